@@ -1,0 +1,102 @@
+package si
+
+import (
+	"encoding"
+	"fmt"
+	"strings"
+)
+
+// Estimate is a value with the interval that it is believed to lie in.
+// It is written "4.2 W", "4.2 W ± 40 %", "4.2 W +- 0.5 W" or "3 W to 5 W"
+// (whose best value is the middle).
+type Estimate[T ~float64] struct {
+	Best, Low, High T
+}
+
+// Exactly returns an estimate without width.
+func Exactly[T ~float64](v T) Estimate[T] { return Estimate[T]{v, v, v} }
+
+// Relative returns Low and High as factors of Best (1, 1 when Best is zero).
+func (e Estimate[T]) Relative() (low, high float64) {
+	if e.Best == 0 {
+		return 1, 1
+	}
+	return float64(e.Low / e.Best), float64(e.High / e.Best)
+}
+
+// UnmarshalText reads one of the forms that the type's comment lists.
+func (e *Estimate[T]) UnmarshalText(b []byte) error {
+	text := strings.ReplaceAll(string(b), "+-", "±")
+	if low, high, ok := strings.Cut(text, " to "); ok {
+		return e.between(low, high)
+	}
+	best, spread, ok := strings.Cut(text, "±")
+	v, err := parseAs[T](best)
+	if err != nil {
+		return err
+	}
+	*e = Exactly(v)
+	if !ok {
+		return nil
+	}
+	var share Ratio
+	d := T(0)
+	if strings.Contains(spread, "%") {
+		err = share.UnmarshalText([]byte(spread))
+		d = v * T(share)
+	} else {
+		d, err = parseAs[T](spread)
+	}
+	if err != nil {
+		return err
+	}
+	if d < 0 {
+		return fmt.Errorf("the spread %q is negative", strings.TrimSpace(spread))
+	}
+	e.Low, e.High = v-d, v+d
+	return nil
+}
+
+func (e *Estimate[T]) between(low, high string) error {
+	l, err := parseAs[T](low)
+	if err != nil {
+		return err
+	}
+	h, err := parseAs[T](high)
+	if err != nil {
+		return err
+	}
+	if h < l {
+		return fmt.Errorf("the interval %q to %q runs backwards", strings.TrimSpace(low), strings.TrimSpace(high))
+	}
+	*e = Estimate[T]{(l + h) / 2, l, h}
+	return nil
+}
+
+func parseAs[T ~float64](s string) (T, error) {
+	var v T
+	err := any(&v).(encoding.TextUnmarshaler).UnmarshalText([]byte(s))
+	return v, err
+}
+
+// String prints a form that UnmarshalText reads back.
+func (e Estimate[T]) String() string {
+	switch {
+	case e.Low == e.High:
+		return fmt.Sprint(e.Best)
+	case e.Best == (e.Low+e.High)/2:
+		return fmt.Sprintf("%v to %v", e.Low, e.High)
+	}
+	return fmt.Sprintf("%v (%v to %v)", e.Best, e.Low, e.High)
+}
+
+// MarshalText writes what String writes.
+func (e Estimate[T]) MarshalText() ([]byte, error) { return []byte(e.String()), nil }
+
+// Units lists the unit symbols that the value may be written with.
+func (e Estimate[T]) Units() string {
+	if u, ok := any(e.Best).(interface{ Units() string }); ok {
+		return u.Units() + ", with ± and a spread if it is uncertain"
+	}
+	return ""
+}

@@ -1,0 +1,169 @@
+package si
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Length is in metres.
+type Length float64
+
+// Angle is in radians; files give degrees.
+type Angle float64
+
+// Wavelength is in nanometres.
+type Wavelength float64
+
+// Power is in watts: electrical power, or radiant flux of a source.
+type Power float64
+
+// ApparentPower is in volt amperes.
+type ApparentPower float64
+
+// LuminousFlux is in lumens.
+type LuminousFlux float64
+
+// LuminousIntensity is in candelas.
+type LuminousIntensity float64
+
+// Illuminance is in lux.
+type Illuminance float64
+
+// Luminance is in candelas per square metre.
+type Luminance float64
+
+// Irradiance is in watts per square metre.
+type Irradiance float64
+
+// RadiantExposure is in joules per square metre.
+type RadiantExposure float64
+
+// Current is in amperes.
+type Current float64
+
+// Voltage is in volts.
+type Voltage float64
+
+// Frequency is in hertz.
+type Frequency float64
+
+// Temperature is in kelvins; files may give degrees Celsius.
+type Temperature float64
+
+// Section is the cross-section of a conductor in square millimetres.
+type Section float64
+
+// Ratio is a plain number; files may give it in per cent.
+type Ratio float64
+
+// quantity ties a type to the symbols that it may be written with; the first
+// symbol is the one that String prints, and factor leads to the stored unit.
+type quantity struct {
+	name  string
+	units []symbol
+}
+
+type symbol struct {
+	text   string
+	factor float64
+	offset float64
+}
+
+var (
+	lengths      = quantity{"length", []symbol{{"m", 1, 0}, {"cm", .01, 0}, {"mm", .001, 0}, {"km", 1000, 0}, {"ft", .3048, 0}, {"in", .0254, 0}}}
+	angles       = quantity{"angle", []symbol{{"°", math.Pi / 180, 0}, {"deg", math.Pi / 180, 0}, {"rad", 1, 0}}}
+	wavelengths  = quantity{"wavelength", []symbol{{"nm", 1, 0}}}
+	powers       = quantity{"power", []symbol{{"W", 1, 0}, {"mW", .001, 0}, {"kW", 1000, 0}}}
+	apparents    = quantity{"apparent power", []symbol{{"VA", 1, 0}, {"kVA", 1000, 0}}}
+	fluxes       = quantity{"luminous flux", []symbol{{"lm", 1, 0}, {"klm", 1000, 0}}}
+	intensities  = quantity{"luminous intensity", []symbol{{"cd", 1, 0}, {"kcd", 1000, 0}}}
+	illuminances = quantity{"illuminance", []symbol{{"lx", 1, 0}, {"lux", 1, 0}, {"fc", 10.763910416709722, 0}}}
+	luminances   = quantity{"luminance", []symbol{{"cd/m2", 1, 0}, {"cd/m²", 1, 0}}}
+	irradiances  = quantity{"irradiance", []symbol{{"W/m2", 1, 0}, {"W/m²", 1, 0}, {"mW/m2", .001, 0}, {"uW/cm2", .01, 0}, {"µW/cm2", .01, 0}, {"µW/cm²", .01, 0}, {"mW/cm2", 10, 0}}}
+	exposures    = quantity{"radiant exposure", []symbol{{"J/m2", 1, 0}, {"J/m²", 1, 0}, {"kJ/m2", 1000, 0}, {"J/cm2", 1e4, 0}}}
+	currents     = quantity{"current", []symbol{{"A", 1, 0}, {"mA", .001, 0}, {"uA", 1e-6, 0}}}
+	voltages     = quantity{"voltage", []symbol{{"V", 1, 0}, {"mV", .001, 0}, {"kV", 1000, 0}}}
+	frequencies  = quantity{"frequency", []symbol{{"Hz", 1, 0}, {"kHz", 1000, 0}, {"/s", 1, 0}}}
+	temperatures = quantity{"temperature", []symbol{{"K", 1, 0}, {"°C", 1, 273.15}, {"C", 1, 273.15}}}
+	sections     = quantity{"cross-section", []symbol{{"mm2", 1, 0}, {"mm²", 1, 0}}}
+	ratios       = quantity{"ratio", []symbol{{"", 1, 0}, {"%", .01, 0}}}
+)
+
+// SplitNumber cuts "12.5 kW" into 12.5 and "kW". Infinities, NaN and hex
+// floats are refused: no quantity of a show is one.
+func SplitNumber(s string) (number float64, unit string, err error) {
+	s = strings.TrimSpace(s)
+	end := 0
+	for end < len(s) {
+		c := s[end]
+		exponent := (c == 'e' || c == 'E') && end > 0 && end+1 < len(s) && isExponent(s[end+1:])
+		sign := (c == '-' || c == '+') && (end == 0 || s[end-1] == 'e' || s[end-1] == 'E')
+		if (c < '0' || c > '9') && c != '.' && !sign && !exponent {
+			break
+		}
+		end++
+	}
+	number, err = strconv.ParseFloat(s[:end], 64)
+	if err != nil || math.IsInf(number, 0) {
+		return 0, "", fmt.Errorf("%q does not begin with a number", s)
+	}
+	return number, strings.TrimSpace(s[end:]), nil
+}
+
+func isExponent(s string) bool {
+	s = strings.TrimLeft(s, "+-")
+	return s != "" && s[0] >= '0' && s[0] <= '9'
+}
+
+func (q quantity) parse(s string) (float64, error) {
+	n, unit, err := SplitNumber(s)
+	if err != nil {
+		return 0, fmt.Errorf("%s %w", q.name, err)
+	}
+	for _, u := range q.units {
+		if u.text == unit {
+			return n*u.factor + u.offset, nil
+		}
+	}
+	if unit == "" {
+		return 0, fmt.Errorf("%s %q has no unit: write %s %s", q.name, s, strings.TrimSpace(s), q.units[0].text)
+	}
+	return 0, fmt.Errorf("%q is no unit of %s: use %s", unit, q.name, q.symbols())
+}
+
+func (q quantity) symbols() string {
+	var texts []string
+	for _, u := range q.units {
+		switch u.text {
+		case "":
+			texts = append(texts, "a plain number")
+		case "m²", "cd/m²", "W/m²", "J/m²", "mm²", "µW/cm2", "µW/cm²":
+		default:
+			texts = append(texts, u.text)
+		}
+	}
+	if len(texts) == 1 {
+		return texts[0]
+	}
+	return strings.Join(texts[:len(texts)-1], ", ") + " or " + texts[len(texts)-1]
+}
+
+// format prints v in the first unit with as many digits as read back to v, or
+// to a value that differs by rounding alone.
+func (q quantity) format(v float64) string {
+	u := q.units[0]
+	n := (v - u.offset) / u.factor
+	text := strconv.FormatFloat(n, 'f', -1, 64)
+	if short := strconv.FormatFloat(n, 'f', 6, 64); len(short) < len(text) {
+		text = strings.TrimRight(strings.TrimRight(short, "0"), ".")
+	}
+	if u.text == "" {
+		return text
+	}
+	if u.text == "°" {
+		return text + u.text
+	}
+	return text + " " + u.text
+}
