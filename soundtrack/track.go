@@ -1,0 +1,104 @@
+package soundtrack
+
+import (
+	"slices"
+	"time"
+)
+
+// Track is what was heard in one soundtrack.
+type Track struct {
+	Duration time.Duration
+	Rate     int // Hz
+	Channels int
+	Hash     string // SHA-256 of the file's bytes in hex; empty when a bare stream was analysed
+
+	Moments []Moment // by time, then kind
+
+	Loudness  Curve   // momentary (400 ms), LUFS, -120 where there is nothing
+	ShortTerm Curve   // short-term (3 s), LUFS
+	Programme float64 // integrated loudness, LUFS, -120 when nothing passes the gates
+	Range     float64 // loudness range, LU
+	Tempo     []TempoSpan
+	// Hypotheses are the ways to count the track, the likeliest first; the
+	// beats and bars among Moments follow the first, or that which the
+	// options ask for. Empty where there is no steady beat.
+	Hypotheses []Beats
+	Overview   Overview
+}
+
+// Curve is a value over time; Values[i] belongs to i·Hop, the centre of what
+// was measured.
+type Curve struct {
+	Hop    time.Duration
+	Values []float32
+}
+
+// At returns the value nearest to t, or floor where there is none.
+func (c Curve) At(t time.Duration, floor float32) float32 {
+	if len(c.Values) == 0 || c.Hop <= 0 {
+		return floor
+	}
+	i := int((t + c.Hop/2) / c.Hop)
+	return c.Values[min(max(i, 0), len(c.Values)-1)]
+}
+
+// TempoSpan is a stretch of even tempo.
+type TempoSpan struct {
+	From, To  time.Duration
+	BPM       float64 // beats a minute, 0 where there is no steady beat
+	BeatsABar int     // 0 where no bar was found
+}
+
+// Beats is one way to count the track.
+type Beats struct {
+	Name  string  // "as heard", "half", "double", "shifted"
+	BPM   float64 // median
+	Score float64 // 0..1: share of the pulse's energy that falls on these beats
+	Times []time.Duration
+	First []int // per beat: its place in the bar from 1, 0 where no bar was found
+}
+
+// Overview is the track in a form that is quick to draw: for each instant
+// i·Hop the level of three bands, 0 (-60 dB below the loudest, or less) to
+// 255.
+type Overview struct {
+	Hop            time.Duration
+	Low, Mid, High []uint8 // below 200 Hz, to 2 kHz, above
+}
+
+// Nearest returns the moment of a kind that is closest to at, if one is
+// within reach.
+func (t *Track) Nearest(kind Kind, at, within time.Duration) (Moment, bool) {
+	best, found := Moment{}, false
+	for _, m := range t.Moments {
+		if d := (m.Time - at).Abs(); m.Kind == kind && d <= within && (!found || d < (best.Time-at).Abs()) {
+			best, found = m, true
+		}
+	}
+	return best, found
+}
+
+// Of returns the moments of one kind by time.
+func (t *Track) Of(kind Kind) []Moment {
+	var ms []Moment
+	for _, m := range t.Moments {
+		if m.Kind == kind {
+			ms = append(ms, m)
+		}
+	}
+	return ms
+}
+
+// Hits returns all hits by time.
+func (t *Track) Hits() []Moment { return t.Of(Hit) }
+
+// Ranked returns the n hits most worth lighting, the first to be lit first;
+// all of them when n is negative or larger than their number.
+func (t *Track) Ranked(n int) []Moment {
+	hits := t.Hits()
+	slices.SortStableFunc(hits, func(a, b Moment) int { return a.Rank - b.Rank })
+	if n >= 0 && n < len(hits) {
+		hits = hits[:n]
+	}
+	return hits
+}
