@@ -1,0 +1,2 @@
+// Package output sends frames out by any wire.
+package output
