@@ -1,0 +1,85 @@
+package soundfile
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+)
+
+// Open reads the kind of file from its content and returns its samples as a
+// stream that reads from r. The name is for messages only. Closing the stream
+// leaves r open.
+func Open(r io.ReadSeeker, name string) (Stream, error) {
+	s, err := open(r, "")
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", name, err)
+	}
+	return s, nil
+}
+
+// OpenFile opens the file at path as [Open] does; closing the stream closes it.
+func OpenFile(path string) (Stream, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	s, err := openRegular(f, path)
+	if err != nil {
+		f.Close()
+		return nil, fmt.Errorf("read %s: %w", path, err)
+	}
+	return &fileStream{Stream: s, file: f}, nil
+}
+
+func openRegular(f *os.File, path string) (Stream, error) {
+	info, err := f.Stat()
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, errors.New("not a regular file")
+	}
+	return open(f, path)
+}
+
+// open picks the decoder. A panic of a third-party decoder on a hostile header
+// becomes an error.
+func open(r io.ReadSeeker, path string) (s Stream, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			s, err = nil, fmt.Errorf("damaged beyond what its decoder can read: %v", p)
+		}
+	}()
+	src, err := newSource(r)
+	if err != nil {
+		return nil, err
+	}
+	if src.size == 0 {
+		return nil, errors.New("the file is empty")
+	}
+	kind, err := sniff(src)
+	if err != nil {
+		return nil, err
+	}
+	s, err = kind.open(src)
+	if errors.Is(err, errNotOurs) {
+		return openHelper(src, path, err)
+	}
+	return s, err
+}
+
+// errNotOurs marks content that only the helper program may know.
+var errNotOurs = errors.New("not a sound file of a kind that is read here")
+
+// fileStream is a stream that owns its file.
+type fileStream struct {
+	Stream
+	file *os.File
+}
+
+func (s *fileStream) Close() error {
+	return errors.Join(s.Stream.Close(), s.file.Close())
+}
+
+func (s *fileStream) notes() []string { return Notes(s.Stream) }

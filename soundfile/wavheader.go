@@ -1,0 +1,138 @@
+package soundfile
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+)
+
+// Format tags of the WAVE form (RFC 2361, and Microsoft's "Multiple channel
+// audio data and WAVE files" for the extensible one).
+const (
+	tagPCM        = 0x0001
+	tagFloat      = 0x0003
+	tagALaw       = 0x0006
+	tagMuLaw      = 0x0007
+	tagExtensible = 0xFFFE
+)
+
+// unknownSize in a 32-bit size field: "see ds64" in RF64 (EBU Tech 3306), and
+// "not known" from a program that writes to a pipe.
+const unknownSize = 0xFFFFFFFF
+
+// wavHeader is what stands before the samples of a WAV file.
+type wavHeader struct {
+	tag       uint16
+	channels  int
+	rate      int
+	width     int // bytes a sample takes in the file
+	bits      int // bits of it that count
+	riffSize  uint32
+	dataSize  uint64 // bytes of samples as declared
+	unlimited bool   // dataSize is not known: samples go on to the end of the file
+}
+
+// readWAVHeader leaves src at the first sample.
+func readWAVHeader(src *source) (h wavHeader, err error) {
+	var head [12]byte
+	if _, err := io.ReadFull(src, head[:]); err != nil {
+		return h, errors.New("wav: the file ends in its header")
+	}
+	h.riffSize = binary.LittleEndian.Uint32(head[4:])
+	var long uint64 // size of data from ds64
+	for {
+		id, size, err := readChunkHead(src)
+		if err != nil {
+			return h, errors.New(`wav: no "data" chunk`)
+		}
+		start := src.pos
+		switch id {
+		case "ds64":
+			long, err = readDS64(src, size)
+		case "fmt ":
+			if h.channels == 0 { // the first one counts
+				err = h.readFmt(src, size)
+			}
+		case "data":
+			if h.channels == 0 {
+				return h, errors.New(`wav: no "fmt " chunk before the "data" chunk`)
+			}
+			h.setDataSize(size, long, src)
+			return h, nil
+		}
+		if err != nil {
+			return h, err
+		}
+		// Chunks start at even positions.
+		if err := src.skip(int64(size) + int64(size&1) - (src.pos - start)); err != nil {
+			return h, err
+		}
+	}
+}
+
+func readChunkHead(src *source) (id string, size uint32, err error) {
+	var b [8]byte
+	if _, err := io.ReadFull(src, b[:]); err != nil {
+		return "", 0, err
+	}
+	return string(b[:4]), binary.LittleEndian.Uint32(b[4:]), nil
+}
+
+// readDS64 returns the 64-bit size of the data chunk (EBU Tech 3306, clause 3.5).
+func readDS64(src *source, size uint32) (uint64, error) {
+	var b [24]byte // RIFF size, data size, sample count
+	if size < uint32(len(b)) {
+		return 0, fmt.Errorf(`wav: "ds64" chunk of %d bytes: want at least 24`, size)
+	}
+	if _, err := io.ReadFull(src, b[:]); err != nil {
+		return 0, errors.New("wav: the file ends in its header")
+	}
+	return binary.LittleEndian.Uint64(b[8:]), nil
+}
+
+func (h *wavHeader) readFmt(src *source, size uint32) error {
+	b := make([]byte, min(size, 40)) // the extensible form has 40 bytes
+	if _, err := io.ReadFull(src, b); err != nil {
+		return errors.New("wav: the file ends in its header")
+	}
+	if len(b) < 16 {
+		return fmt.Errorf(`wav: "fmt " chunk of %d bytes: want at least 16`, size)
+	}
+	h.tag = binary.LittleEndian.Uint16(b)
+	h.channels = int(binary.LittleEndian.Uint16(b[2:]))
+	rate := binary.LittleEndian.Uint32(b[4:])
+	align := int(binary.LittleEndian.Uint16(b[12:]))
+	h.bits = int(binary.LittleEndian.Uint16(b[14:]))
+	if h.tag == tagExtensible && len(b) >= 26 {
+		if valid := int(binary.LittleEndian.Uint16(b[18:])); valid > 0 && valid <= h.bits {
+			h.bits = valid
+		}
+		h.tag = binary.LittleEndian.Uint16(b[24:]) // the first two bytes of the sub-format's GUID
+	}
+	if h.channels == 0 {
+		return errors.New("wav: 0 channels")
+	}
+	h.rate = int(min(rate, 1<<30))
+	// The block size is the word on the width: a 20-bit sample lies in 3 bytes
+	// in one program's files and in 4 in another's.
+	h.width = align / h.channels
+	if h.width == 0 || align%h.channels != 0 {
+		h.width = (h.bits + 7) / 8
+	}
+	return nil
+}
+
+// setDataSize decides how far the samples go. Writers to a pipe leave 0 or
+// 0xFFFFFFFF; a size of 0 is believed only when the RIFF size fits the file.
+func (h *wavHeader) setDataSize(size uint32, long uint64, src *source) {
+	h.dataSize = uint64(size)
+	switch {
+	case size == unknownSize && long > 0 && long < 1<<63:
+		h.dataSize = long
+	case size == unknownSize:
+		h.unlimited = true
+	case size == 0:
+		h.unlimited = int64(h.riffSize)+8 != src.size
+	}
+}
