@@ -1,0 +1,80 @@
+package rig
+
+import (
+	"lampblack/si"
+	"lampblack/source"
+)
+
+// Unit is one lamp as hung.
+type Unit struct {
+	source.Pos
+	Name     source.Ref   `key:"unit,required"`
+	TypeName source.Ref   `key:"type,required"`
+	ModeName source.Ref   `key:"mode"` // may be left out where the type has one mode
+	Universe int          `key:"universe"`
+	Address  int          `key:"address,required"`
+	At       [3]si.Length `key:"at,required"`
+	Aim      [3]si.Length `key:"aim,required"`
+	Turn     si.Angle     `key:"turn"` // of its row of cells out of the level, about the beam
+	Systems  []string     `key:"systems"`
+	Circuit  source.Ref   `key:"circuit"` // fed straight from this circuit
+	FedBy    source.Ref   `key:"fed by"`  // or through the unit before it in a link chain
+	Line     source.Ref   `key:"line"`
+	Mask     si.Angle     `key:"mask"` // flag: no light above this angle over the level
+	OnLoss   DataLoss     `key:"on data loss"`
+	Note     string       `key:"note"`
+
+	Type *Type // set by Read
+	Mode *Mode // set by Read
+}
+
+// Drive is one amount of light that can be set alone.
+type Drive struct {
+	Unit    int   // index in Rig.Units
+	Emitter int   // index in Type.Emitters
+	Cells   []int // the cells that it lights, from 0
+	Slot    int   // index in Mode.Slots
+}
+
+// Rig is everything that hangs and feeds. Units keep the file's order.
+type Rig struct {
+	Types    source.Named[*Type]
+	Units    []Unit
+	Circuits source.Named[Circuit]
+	Lines    source.Named[Line]
+	Drives   []Drive // by unit, then slot
+	first    []int   // index of each unit's first drive, and one past the last
+}
+
+// UnitDrives returns the range of Drives that belongs to unit u.
+func (r *Rig) UnitDrives(u int) (from, to int) { return r.first[u], r.first[u+1] }
+
+// Emitter returns the emitter that drive d feeds.
+func (r *Rig) Emitter(d int) *Emitter {
+	drive := r.Drives[d]
+	return &r.Units[drive.Unit].Type.Emitters[drive.Emitter].Value
+}
+
+// Index returns the unit with the name, or -1.
+func (r *Rig) Index(name string) int {
+	for i := range r.Units {
+		if r.Units[i].Name.Name == name {
+			return i
+		}
+	}
+	return -1
+}
+
+// System returns the indexes of the units that belong to the system.
+func (r *Rig) System(name string) []int {
+	var out []int
+	for i := range r.Units {
+		for _, s := range r.Units[i].Systems {
+			if s == name {
+				out = append(out, i)
+				break
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,80 @@
+package score
+
+import (
+	"lampblack/si"
+	"lampblack/source"
+)
+
+// Look is the whole picture at a moment.
+type Look struct {
+	source.Pos
+	Purpose string     `key:"purpose"`
+	Like    source.Ref `key:"like"` // starts from this look's parts
+	Parts   []Part     `key:"parts"`
+	Fade    FadePath   `key:"fades"` // how colours travel into this look
+	Dark    []Darkness `key:"dark"`
+	Eyes    *Ceiling   `key:"ultraviolet at eyes"`
+	Dim     bool       `key:"people move"` // someone walks while it stands
+}
+
+// FadePath says how a fade travels.
+type FadePath string
+
+// How a fade travels: along colours that look evenly spaced, or straight in
+// light (each emitter from its old to its new amount).
+const (
+	Straight FadePath = "straight in light"
+	Even     FadePath = "even to the eye"
+)
+
+// Choices lists the fade paths.
+func (FadePath) Choices() []string { return []string{string(Straight), string(Even)} }
+
+// Part is one part of a look. It names units by system, by name, or both, and
+// one way of saying how much light.
+type Part struct {
+	source.Pos
+	System source.Ref   `key:"system"`
+	Units  []source.Ref `key:"units"`
+	Cells  []int        `key:"cells"` // only these, from 1
+
+	Colour   *Colour                `key:"colour"`
+	Level    *si.Ratio              `key:"level"`    // of the brightest that has the colour
+	Lux      *float64               `key:"lux"`      // illuminance, lx
+	On       source.Ref             `key:"on"`       // the surface or object that lux is on
+	Emitters source.Named[si.Ratio] `key:"emitters"` // amounts of light by emitter name
+	Glow     *Glow                  `key:"glow"`
+	Flash    si.Frequency           `key:"flash"` // by the units' own strobe slot
+}
+
+// Glow asks that an object glows over its background.
+type Glow struct {
+	source.Pos
+	Object source.Ref `key:"object,required"`
+	Over   float64    `key:"over background"` // luminance ratio
+	// Luminance, when given, is the glow asked for in cd/m2.
+	Luminance si.Luminance `key:"luminance"`
+}
+
+// Darkness asks that a surface stays below a visible illuminance.
+type Darkness struct {
+	source.Pos
+	On   source.Ref     `key:"on,required"`
+	Most si.Illuminance `key:"at most,required"`
+}
+
+// Ceiling bounds an irradiance.
+type Ceiling struct {
+	source.Pos
+	Most si.Irradiance `key:"at most,required"`
+}
+
+// Colour is the text of a colour with its place: "#123a7c", "x 0.31 y 0.33",
+// "4000 K". Package light parses it.
+type Colour struct {
+	Text string
+	Pos  source.Pos
+}
+
+// ReadSource takes the text as it stands.
+func (c *Colour) ReadSource(v source.Value) { c.Text, c.Pos = v.Text(), v.Pos() }

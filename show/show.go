@@ -1,0 +1,71 @@
+package show
+
+import (
+	"time"
+
+	"lampblack/rig"
+	"lampblack/room"
+	"lampblack/score"
+	"lampblack/soundtrack"
+	"lampblack/source"
+)
+
+// Show is a score solved for a rig in a room. It does not change after New
+// and may be read by many goroutines at once.
+type Show struct {
+	Bill      Bill
+	Rig       *rig.Rig
+	Room      *room.Room
+	Score     *score.Score
+	Track     *soundtrack.Track // nil until the soundtrack was listened to
+	Transport *room.Transport
+	Looks     []Look // in the order of Score.Looks
+	Cues      []Cue  // by start
+	Length    time.Duration
+
+	universes []int
+}
+
+// Look is a look of the score as this rig can do it.
+type Look struct {
+	Name   string
+	Levels []float32 // by drive, 0..1
+	Flash  []float32 // by unit, Hz
+	Misses []Miss    // what was asked for and cannot be had
+}
+
+// Miss is a goal of a look that this rig in this room does not meet.
+type Miss struct {
+	source.Pos
+	Look, Text    string
+	Wanted, Found float64
+	Unit          string
+}
+
+// Cue is a cue of the score, placed in time.
+type Cue struct {
+	*score.Cue
+	Index    int           // in Score.Cues
+	Look     int           // in Show.Looks
+	Moment   time.Duration // what it lands on
+	OffBy    time.Duration // distance between Anchor.Near and the moment found
+	Found    bool          // false when its anchor has no moment near
+	Start    time.Duration // first change
+	Peak     time.Duration // end of up: whatever rises has risen
+	Complete time.Duration // all is done, for a bump the return as well
+}
+
+// Frame is the state of the whole rig at one instant.
+type Frame struct {
+	At        time.Duration
+	Levels    []float32
+	Flash     []float32
+	Universes []Universe
+}
+
+// Universe is the slots of one universe.
+type Universe struct {
+	Number int
+	Slots  [512]byte
+}
+

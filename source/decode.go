@@ -1,0 +1,258 @@
+package source
+
+import (
+	"encoding"
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"go.yaml.in/yaml/v4"
+
+	"lampblack/si"
+)
+
+// reading is one pass over one file.
+type reading struct {
+	file   string
+	faults Faults
+}
+
+// Decode reads the file's text into dst, a pointer to a struct, and returns
+// all that is wrong with it. What could be read is filled in even then.
+func Decode(file string, data []byte, dst any) Faults {
+	r := &reading{file: file}
+	if root := r.parse(data); root != nil {
+		r.into(root, pointer(dst), "")
+	}
+	r.faults.Sort()
+	return r.faults
+}
+
+func pointer(dst any) reflect.Value {
+	v := reflect.ValueOf(dst)
+	if v.Kind() != reflect.Pointer {
+		panic("source: destination is not a pointer")
+	}
+	return v
+}
+
+func (r *reading) pos(n *yaml.Node) Pos { return Pos{r.file, n.Line, n.Column} }
+
+func (r *reading) fault(n *yaml.Node, hint, format string, args ...any) {
+	r.faults.Add(r.pos(n), hint, format, args...)
+}
+
+var (
+	durationType = reflect.TypeFor[time.Duration]()
+	refType      = reflect.TypeFor[Ref]()
+	posType      = reflect.TypeFor[Pos]()
+)
+
+// into decodes n into what ptr points to; options are those of the field's
+// tag.
+func (r *reading) into(n *yaml.Node, ptr reflect.Value, options string) {
+	if reader, ok := ptr.Interface().(Reader); ok {
+		reader.ReadSource(Value{n, r})
+		return
+	}
+	if list, ok := ptr.Interface().(namedList); ok {
+		r.named(n, list)
+		return
+	}
+	dst := ptr.Elem()
+	switch {
+	case dst.Type() == refType:
+		v := Value{n, r}
+		dst.Set(reflect.ValueOf(Ref{v.Text(), v.Pos()}))
+	case dst.Type() == durationType, isText(ptr):
+		r.text(n, ptr)
+	case dst.Kind() == reflect.Pointer:
+		dst.Set(reflect.New(dst.Type().Elem()))
+		r.into(n, dst, options)
+	case dst.Kind() == reflect.Struct:
+		r.structure(n, dst)
+	case dst.Kind() == reflect.Slice:
+		r.list(n, dst)
+	case dst.Kind() == reflect.Array:
+		r.array(n, dst)
+	default:
+		r.scalar(n, dst)
+	}
+}
+
+func isText(ptr reflect.Value) bool {
+	_, ok := ptr.Interface().(encoding.TextUnmarshaler)
+	return ok
+}
+
+func (r *reading) named(n *yaml.Node, list namedList) {
+	if n.Tag == "!!null" {
+		return
+	}
+	Value{n, r}.Each(func(key Ref, v Value) {
+		if key.Name == "" {
+			r.faults.Add(key.Pos, "", "a name is empty")
+			return
+		}
+		ptr := list.add(key)
+		if v.node.Tag == "!!null" && ptr.Elem().Kind() == reflect.Struct {
+			return
+		}
+		r.into(v.node, ptr, "")
+	})
+}
+
+func (r *reading) text(n *yaml.Node, ptr reflect.Value) {
+	text := Value{n, r}.Text()
+	if text == "" {
+		return
+	}
+	var err error
+	if d, ok := ptr.Interface().(*time.Duration); ok {
+		*d, err = si.ParseTime(text)
+	} else {
+		err = ptr.Interface().(encoding.TextUnmarshaler).UnmarshalText([]byte(text))
+	}
+	if err != nil {
+		r.fault(n, "", "%v", err)
+	}
+}
+
+// field is one key that a struct takes.
+type field struct {
+	key      string
+	index    []int
+	required bool
+}
+
+// fields lists the keys of a struct, those of embedded structs among them.
+func fields(t reflect.Type) []field {
+	var out []field
+	for i := range t.NumField() {
+		f := t.Field(i)
+		tag, tagged := f.Tag.Lookup("key")
+		switch {
+		case tagged:
+			key, options, _ := strings.Cut(tag, ",")
+			out = append(out, field{key, f.Index, options == "required"})
+		case f.Anonymous && f.Type.Kind() == reflect.Struct && f.Type != posType:
+			for _, inner := range fields(f.Type) {
+				inner.index = append(slices.Clone(f.Index), inner.index...)
+				out = append(out, inner)
+			}
+		}
+	}
+	return out
+}
+
+func (r *reading) structure(n *yaml.Node, dst reflect.Value) {
+	if n.Kind != yaml.MappingNode {
+		r.fault(n, "it takes "+keyList(dst.Type()), "this should be a mapping, not %s", kind(n))
+		return
+	}
+	for i := range dst.NumField() {
+		if dst.Type().Field(i).Type == posType && dst.Type().Field(i).Anonymous {
+			dst.Field(i).Set(reflect.ValueOf(r.pos(n)))
+		}
+	}
+	known := fields(dst.Type())
+	seen := map[string]bool{}
+	Value{n, r}.Each(func(key Ref, v Value) {
+		i := slices.IndexFunc(known, func(f field) bool { return f.key == key.Name })
+		if i < 0 {
+			r.faults.Add(key.Pos, unknownHint(key.Name, dst.Type()), "unknown key %q", key.Name)
+			return
+		}
+		seen[key.Name] = true
+		if v.node.Tag == "!!null" {
+			if known[i].required {
+				r.faults.Add(key.Pos, "", "%q has no value", key.Name)
+			}
+			return
+		}
+		r.into(v.node, dst.FieldByIndex(known[i].index).Addr(), "")
+	})
+	for _, f := range known {
+		if f.required && !seen[f.key] {
+			r.fault(n, "", "%q is missing here", f.key)
+		}
+	}
+}
+
+func unknownHint(name string, t reflect.Type) string {
+	if s := Suggest(name, keys(t)); s != "" {
+		return s
+	}
+	return "it takes " + keyList(t)
+}
+
+func keys(t reflect.Type) []string {
+	var out []string
+	for _, f := range fields(t) {
+		out = append(out, f.key)
+	}
+	return out
+}
+
+func keyList(t reflect.Type) string { return strings.Join(keys(t), ", ") }
+
+func (r *reading) list(n *yaml.Node, dst reflect.Value) {
+	if n.Kind == yaml.MappingNode && dst.Type().Elem().Kind() != reflect.Struct {
+		r.fault(n, "", "this should be a list, not a mapping")
+		return
+	}
+	items := Value{n, r}.List()
+	dst.Set(reflect.MakeSlice(dst.Type(), len(items), len(items)))
+	for i, item := range items {
+		r.into(item.node, dst.Index(i).Addr(), "")
+	}
+}
+
+func (r *reading) array(n *yaml.Node, dst reflect.Value) {
+	if n.Kind != yaml.SequenceNode || len(n.Content) != dst.Len() {
+		r.fault(n, "", "this should be a list of %d values", dst.Len())
+		return
+	}
+	for i, item := range n.Content {
+		r.into(item, dst.Index(i).Addr(), "")
+	}
+}
+
+func (r *reading) scalar(n *yaml.Node, dst reflect.Value) {
+	text := Value{n, r}.Text()
+	if text == "" && n.Kind != yaml.ScalarNode {
+		return
+	}
+	switch dst.Kind() {
+	case reflect.String:
+		dst.SetString(text)
+		if c, ok := dst.Interface().(interface{ Choices() []string }); ok && !slices.Contains(c.Choices(), text) {
+			r.fault(n, OneOf(text, c.Choices()), "%q is none of the words that may stand here", text)
+		}
+	case reflect.Bool:
+		yes := slices.Contains([]string{"yes", "true"}, text)
+		if !yes && text != "no" && text != "false" {
+			r.fault(n, "write yes or no", "%q is neither yes nor no", text)
+		}
+		dst.SetBool(yes)
+	case reflect.Int, reflect.Int64:
+		v, err := strconv.Atoi(text)
+		if err != nil {
+			r.fault(n, "", "%q should be a whole number", text)
+		}
+		dst.SetInt(int64(v))
+	case reflect.Float64:
+		v, err := strconv.ParseFloat(text, 64)
+		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+			r.fault(n, "", "%q should be a number", text)
+			return
+		}
+		dst.SetFloat(v)
+	default:
+		panic(fmt.Sprintf("source: a file cannot fill a %v", dst.Type()))
+	}
+}
