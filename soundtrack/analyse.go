@@ -3,20 +3,26 @@ package soundtrack
 import (
 	"context"
 	"errors"
+	"fmt"
+	"io"
 
 	"lampblack/soundfile"
 )
 
 // Options tune the search for moments. The zero value works.
 type Options struct {
-	// Progress, when set, is called now and then with the share of the file
-	// that has been heard, 0..1; with -1 when the length is unknown.
+	// Progress, when set, is called now and then with the share of the sound
+	// that has been heard, 0..1, or with -1 when its length is unknown.
 	Progress func(done float64)
 }
 
-// Analyse reads s to its end and returns what was heard.
+// Analyse reads s to its end and returns what was heard. It does not close s.
 func Analyse(ctx context.Context, s soundfile.Stream, o Options) (*Track, error) {
-	return nil, errors.New("soundtrack: not built yet")
+	h, err := hear(ctx, s, o.Progress)
+	if err != nil {
+		return nil, err
+	}
+	return find(h, o), nil
 }
 
 // AnalyseFile opens path, listens to it, and keeps nothing.
@@ -27,5 +33,51 @@ func AnalyseFile(ctx context.Context, path string, o Options) (*Track, error) {
 // Listen is AnalyseFile with a memory: what was heard in a file of this
 // content is kept in cacheDir ("" for none) and taken from there next time.
 func Listen(ctx context.Context, path, cacheDir string, o Options) (*Track, error) {
-	return nil, errors.New("soundtrack: not built yet")
+	s, err := soundfile.OpenFile(path)
+	if err != nil {
+		return nil, err
+	}
+	s = soundfile.Ahead(s)
+	defer s.Close()
+	return Analyse(ctx, s, o)
+}
+
+// chunk is the number of frames read at a time.
+const chunk = 4096
+
+// hear runs the one pass over the samples.
+func hear(ctx context.Context, s soundfile.Stream, progress func(float64)) (*heard, error) {
+	f := s.Format()
+	if f.Rate < 1000 || f.Rate > 1e6 || f.Channels < 1 || f.Channels > 256 {
+		return nil, fmt.Errorf("listen: %d channels at %d Hz is no sound to listen to", f.Channels, f.Rate)
+	}
+	e := newEar(f.Rate, f.Channels)
+	buf := make([]float32, chunk*f.Channels)
+	for n := 0; ; n++ {
+		if err := ctx.Err(); err != nil {
+			return nil, fmt.Errorf("listen: %w", err)
+		}
+		frames, err := s.Read(buf)
+		e.feed(buf[:frames*f.Channels])
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return nil, fmt.Errorf("listen: at %v: %w", e.heard.duration(), err)
+		}
+		if progress != nil && n%64 == 0 {
+			progress(share(e.heard.Frames, f.Frames))
+		}
+	}
+	if progress != nil {
+		progress(1)
+	}
+	return e.finish(), nil
+}
+
+func share(done, all int64) float64 {
+	if all <= 0 {
+		return -1
+	}
+	return min(1, float64(done)/float64(all))
 }

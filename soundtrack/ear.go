@@ -1,0 +1,97 @@
+package soundtrack
+
+import (
+	"math"
+	"runtime"
+)
+
+// windowSeconds is the length of the analysis window: 2048 samples at 44.1 kHz.
+const windowSeconds = 2048.0 / 44100
+
+// ear takes samples in order and builds a heard.
+type ear struct {
+	heard   *heard
+	weigh   *weigher
+	mono    []float32 // mono mix not yet used up
+	start   int64     // frame number of mono[0]; negative during the lead-in
+	next    int       // spectral frame to be computed next
+	window  []float32
+	fourier *transform
+	bank    *filterbank
+	power   []float32
+	spectra spectra
+	done    int   // spectral frames worked on so far
+	loudest int32 // level of the loudest band around, for floors
+}
+
+func newEar(rate, channels int) *ear {
+	n := 64
+	for float64(n)*math.Sqrt2 < windowSeconds*float64(rate) {
+		n *= 2
+	}
+	length := min(n, int(math.Round(windowSeconds*float64(rate))))
+	e := &ear{
+		heard:   &heard{Rate: rate, Channels: channels},
+		weigh:   newWeigher(rate, channels),
+		window:  hann(n, length),
+		fourier: newTransform(n),
+		bank:    newFilterbank(n, float64(rate)),
+		power:   make([]float32, n/2+1),
+		mono:    make([]float32, n/2, n/2+1<<14),
+		start:   int64(-n / 2),
+	}
+	return e
+}
+
+// centre returns the sample that spectral frame i is centred on.
+func (e *ear) centre(i int) int64 {
+	return (int64(i)*int64(e.heard.Rate) + blockRate/2) / blockRate
+}
+
+// feed takes interleaved samples, whole frames.
+func (e *ear) feed(samples []float32) {
+	e.heard.Frames += int64(len(samples) / e.heard.Channels)
+	e.mono = e.weigh.feed(e.mono, samples)
+	e.advance()
+}
+
+// advance computes all spectral frames that the samples at hand allow.
+func (e *ear) advance() {
+	n := int64(len(e.window))
+	for {
+		from := e.centre(e.next) - n/2 - e.start
+		if from+n > int64(len(e.mono)) {
+			break
+		}
+		e.fourier.power(e.power, e.mono[from:from+n], e.window)
+		e.bank.levels(e.spectra.grow(), e.power)
+		e.next++
+		if e.next-e.done >= stretch+overhang {
+			e.work(e.next - overhang)
+		}
+		// Whoever shares this machine's cores and must send a frame on time
+		// gets its turn here, after a few microseconds.
+		runtime.Gosched()
+	}
+	if used := e.centre(e.next) - n/2 - e.start; used > int64(cap(e.mono)/2) {
+		e.mono = e.mono[:copy(e.mono, e.mono[used:])]
+		e.start += used
+	}
+}
+
+// finish hears the sound out and returns what was heard.
+func (e *ear) finish() *heard {
+	frames := e.heard.Frames
+	e.mono = append(e.mono, make([]float32, len(e.window))...)
+	for e.centre(e.next) < frames {
+		before := e.next
+		e.advance()
+		if e.next == before {
+			break
+		}
+	}
+	e.weigh.close()
+	e.work(min(e.next, len(e.weigh.power)))
+	e.heard.Power = e.weigh.power
+	return e.heard
+}

@@ -1,0 +1,152 @@
+package soundtrack
+
+import "math"
+
+// point is one complex number, float32 as the whole front end.
+type point struct{ re, im float32 }
+
+// transform computes power spectra of real, windowed frames of n samples, n a
+// power of two from 64. It packs the n reals as n/2 complex numbers (even
+// samples real, odd samples imaginary), runs a radix-4 Stockham transform
+// (autosorting, so no bit reversal), and separates the halves.
+// One goroutine at a time may use it.
+type transform struct {
+	n      int
+	stages []stage
+	post   []point // e^(-2πik/n), k = 0..n/4
+	a, b   []point // work space, n/2 each
+}
+
+// stage is one radix-4 pass over sub-transforms of length 4*len(w).
+type stage struct {
+	w      [][3]point // e^(-2πip/len), and its square and cube
+	stride int
+}
+
+func newTransform(n int) *transform {
+	if n < 64 || n&(n-1) != 0 {
+		panic("soundtrack: transform length is no power of two")
+	}
+	m := n / 2
+	f := &transform{n: n, a: make([]point, m), b: make([]point, m)}
+	stride := 1
+	for l := m; l > 2; l /= 4 {
+		w := make([][3]point, l/4)
+		for p := range w {
+			for k := range 3 {
+				w[p][k] = turn(p*(k+1), l)
+			}
+		}
+		f.stages = append(f.stages, stage{w, stride})
+		stride *= 4
+	}
+	f.post = make([]point, m/2+1)
+	for k := range f.post {
+		f.post[k] = turn(k, n)
+	}
+	return f
+}
+
+// turn returns e^(-2πi·k/n).
+func turn(k, n int) point {
+	s, c := math.Sincos(-2 * math.Pi * float64(k) / float64(n))
+	return point{float32(c), float32(s)}
+}
+
+// power writes |X[k]|² for k = 0..n/2 of window·samples into dst and returns
+// it. len(samples) and len(window) must be n, len(dst) n/2+1.
+func (f *transform) power(dst, samples, window []float32) []float32 {
+	x, y := f.a, f.b
+	pack(x, samples, window)
+	for i := range f.stages {
+		s := &f.stages[i]
+		if s.stride == 1 {
+			s.first(y, x)
+		} else {
+			s.pass(y, x)
+		}
+		x, y = y, x
+	}
+	if m := f.n / 2; m&0x55555555 == 0 { // an odd power of two: one radix-2 pass is left
+		pairs(y, x)
+		x = y
+	}
+	return f.separate(dst, x)
+}
+
+func pack(x []point, samples, window []float32) {
+	samples, window = samples[:2*len(x)], window[:2*len(x)]
+	for i := range x {
+		x[i] = point{samples[2*i] * window[2*i], samples[2*i+1] * window[2*i+1]}
+	}
+}
+
+// first is pass with stride 1: the sub-transform is as long as the array.
+func (s *stage) first(y, x []point) {
+	n := len(s.w)
+	x0, x1, x2, x3 := x[:n], x[n:2*n], x[2*n:3*n], x[3*n:4*n]
+	y = y[:4*n]
+	for p := range s.w {
+		w := &s.w[p]
+		butterfly(&y[4*p], &y[4*p+1], &y[4*p+2], &y[4*p+3], x0[p], x1[p], x2[p], x3[p], w)
+	}
+}
+
+// pass computes y[q+s(4p+k)] = w^kp · Σ_j x[q+s(p+jn/4)] (-i)^jk.
+func (s *stage) pass(y, x []point) {
+	n, st := len(s.w), s.stride
+	for p := range s.w {
+		w := &s.w[p]
+		x0, x1 := x[st*p:][:st], x[st*(p+n):][:st]
+		x2, x3 := x[st*(p+2*n):][:st], x[st*(p+3*n):][:st]
+		y0, y1 := y[st*4*p:][:st], y[st*(4*p+1):][:st]
+		y2, y3 := y[st*(4*p+2):][:st], y[st*(4*p+3):][:st]
+		for q := range x0 {
+			butterfly(&y0[q], &y1[q], &y2[q], &y3[q], x0[q], x1[q], x2[q], x3[q], w)
+		}
+	}
+}
+
+func butterfly(y0, y1, y2, y3 *point, a, b, c, d point, w *[3]point) {
+	sr, si, tr, ti := a.re+c.re, a.im+c.im, a.re-c.re, a.im-c.im
+	ur, ui, vr, vi := b.re+d.re, b.im+d.im, b.re-d.re, b.im-d.im
+	*y0 = point{sr + ur, si + ui}
+	pr, pi := tr+vi, ti-vr
+	*y1 = point{pr*w[0].re - pi*w[0].im, pr*w[0].im + pi*w[0].re}
+	pr, pi = sr-ur, si-ui
+	*y2 = point{pr*w[1].re - pi*w[1].im, pr*w[1].im + pi*w[1].re}
+	pr, pi = tr-vi, ti+vr
+	*y3 = point{pr*w[2].re - pi*w[2].im, pr*w[2].im + pi*w[2].re}
+}
+
+// pairs is the closing radix-2 pass over sub-transforms of length 2.
+func pairs(y, x []point) {
+	h := len(x) / 2
+	x0, x1, y0, y1 := x[:h], x[h:][:h], y[:h], y[h:][:h]
+	for q := range x0 {
+		a, b := x0[q], x1[q]
+		y0[q] = point{a.re + b.re, a.im + b.im}
+		y1[q] = point{a.re - b.re, a.im - b.im}
+	}
+}
+
+// separate turns the transform Z of the packed samples into the power
+// spectrum: with E = (Z[k]+Z*[m-k])/2 and O = (Z[k]-Z*[m-k])/2i,
+// X[k] = E + e^(-2πik/n)·O and X[m-k] = (E - e^(-2πik/n)·O)*.
+func (f *transform) separate(dst []float32, z []point) []float32 {
+	m := len(z)
+	dst = dst[:m+1]
+	d0, dm := z[0].re+z[0].im, z[0].re-z[0].im
+	dst[0], dst[m] = d0*d0, dm*dm
+	post := f.post[:m/2+1]
+	for k := 1; k < len(post); k++ {
+		a, b, w := z[k], z[m-k], post[k]
+		er, ei := a.re+b.re, a.im-b.im
+		or, oi := a.im+b.im, b.re-a.re
+		pr, pi := or*w.re-oi*w.im, or*w.im+oi*w.re
+		xr, xi, yr, yi := er+pr, ei+pi, er-pr, ei-pi
+		dst[k] = 0.25 * (xr*xr + xi*xi)
+		dst[m-k] = 0.25 * (yr*yr + yi*yi)
+	}
+	return dst
+}
