@@ -53,6 +53,8 @@ type Stream interface {
 	Close() error
 }
 
+var errClosed = errors.New("soundfile: read of a closed stream")
+
 // Notes returns what was found wrong in the file but could be read past, as
 // short phrases in the order found: complete only once the stream has ended.
 func Notes(s Stream) []string {
@@ -148,7 +150,7 @@ func (p *pcm) nextBlock() (block []float32, err error) {
 
 func (p *pcm) Close() error {
 	if p.err == nil || errors.Is(p.err, io.EOF) {
-		p.err = errors.New("soundfile: read of a closed stream")
+		p.err = errClosed
 	}
 	p.rest = nil
 	return p.dec.close()

@@ -1,0 +1,186 @@
+package soundfile
+
+import (
+	"errors"
+	"fmt"
+	"io"
+)
+
+// Resample returns s at another rate, with no delay: frame n of the result is
+// the sound at n/rate seconds. See [NewResampler] for the filter. The result
+// owns s.
+func Resample(s Stream, rate int) (Stream, error) {
+	f := s.Format()
+	if f.Rate == rate {
+		return s, nil
+	}
+	r, err := NewResampler(f.Rate, rate, f.Channels)
+	if err != nil {
+		return nil, err
+	}
+	return &resampled{Stream: s, r: r, rate: rate, in: make([]float32, 4096*f.Channels)}, nil
+}
+
+type resampled struct {
+	Stream
+	r    *Resampler
+	rate int
+	in   []float32
+	out  []float32 // all of the last output
+	rest []float32 // of out, not yet handed on
+	err  error
+}
+
+func (s *resampled) Format() Format {
+	f := s.Stream.Format()
+	if f.Frames >= 0 {
+		f.Frames = s.r.frames(f.Frames)
+	}
+	f.Rate = s.rate
+	return f
+}
+
+func (s *resampled) Read(dst []float32) (int, error) {
+	ch := s.r.channels
+	if len(dst) < ch {
+		return 0, io.ErrShortBuffer
+	}
+	for len(s.rest) == 0 {
+		if s.err != nil {
+			return 0, s.err
+		}
+		s.fill()
+	}
+	n := copy(dst[:len(dst)/ch*ch], s.rest)
+	s.rest = s.rest[n:]
+	return n / ch, nil
+}
+
+func (s *resampled) fill() {
+	n, err := s.Stream.Read(s.in)
+	s.out = s.r.Append(s.out[:0], s.in[:n*s.r.channels])
+	if err != nil {
+		s.err = err
+		if errors.Is(err, io.EOF) {
+			s.out = s.r.Flush(s.out)
+		}
+	}
+	s.rest = s.out
+}
+
+func (s *resampled) notes() []string { return Notes(s.Stream) }
+
+// A Resampler changes the rate of a run of frames piece by piece.
+type Resampler struct {
+	channels int
+	bank     *filterBank
+
+	past  [][]float32 // per channel: input from frame first on
+	first int64       // input frame of past[c][0]; starts below 0 with silence
+	got   int64       // input frames in all
+	made  int64       // output frames in all
+}
+
+// NewResampler plans a change of rate. The filter is a windowed sinc,
+//
+//	h(t) = c·sinc(c·t)·kaiser(t/64), t in samples of the lower rate,
+//
+// with c = 0.94 and β = 12: flat within 0.001 dB to 87 % of the lower Nyquist
+// frequency, -0.3 dB at 91 %, 118 dB down from 100 % on (J. F. Kaiser's design
+// formulas, as in A. V. Oppenheim and R. W. Schafer, "Discrete-Time Signal
+// Processing", section 7.6). It is symmetric, and its delay is compensated.
+func NewResampler(from, to, channels int) (*Resampler, error) {
+	for _, rate := range []int{from, to} {
+		if rate < 1 || rate > maxRate {
+			return nil, fmt.Errorf("resample: rate of %d Hz: want 1 Hz to %d Hz", rate, maxRate)
+		}
+	}
+	if channels < 1 || channels > maxChannels {
+		return nil, fmt.Errorf("resample: %d channels: want 1 to %d", channels, maxChannels)
+	}
+	r := &Resampler{channels: channels, bank: newFilterBank(from, to)}
+	r.first = -int64(r.bank.half)
+	r.past = make([][]float32, channels)
+	for c := range r.past {
+		r.past[c] = make([]float32, r.bank.half)
+	}
+	return r, nil
+}
+
+// frames returns how many output frames n input frames make: those whose time
+// lies before the end of the input.
+func (r *Resampler) frames(n int64) int64 {
+	up, down := int64(r.bank.up), int64(r.bank.down)
+	return n/down*up + (n%down*up+down-1)/down
+}
+
+// Append takes interleaved input and appends the output that it completes.
+func (r *Resampler) Append(dst, src []float32) []float32 {
+	n := len(src) / r.channels
+	for c := range r.past {
+		p := r.past[c]
+		for i := range n {
+			p = append(p, src[i*r.channels+c])
+		}
+		r.past[c] = p
+	}
+	r.got += int64(n)
+	return r.produce(dst, r.got)
+}
+
+// Flush appends what is left once the input has ended, silence assumed behind.
+func (r *Resampler) Flush(dst []float32) []float32 {
+	end := r.got
+	for c := range r.past {
+		r.past[c] = append(r.past[c], make([]float32, r.bank.half+1)...)
+	}
+	r.got += int64(r.bank.half + 1)
+	return r.produce(dst, end)
+}
+
+// produce makes the output whose filter lies within the input so far and whose
+// time lies before input frame end.
+func (r *Resampler) produce(dst []float32, end int64) []float32 {
+	limit := r.frames(end)
+	for ; r.made < limit; r.made++ {
+		pos, phase := r.bank.position(r.made)
+		start := pos - int64(r.bank.half) + 1
+		if start+int64(r.bank.taps) > r.got {
+			break
+		}
+		i := start - r.first
+		for _, p := range r.past {
+			dst = append(dst, r.bank.at(p[i:i+int64(r.bank.taps)], phase))
+		}
+	}
+	r.forget()
+	return dst
+}
+
+// forget drops input that no later output needs.
+func (r *Resampler) forget() {
+	pos, _ := r.bank.position(r.made)
+	drop := min(pos-int64(r.bank.half)+1-r.first, int64(len(r.past[0])))
+	if drop <= 0 {
+		return
+	}
+	for c, p := range r.past {
+		r.past[c] = p[:copy(p, p[drop:])]
+	}
+	r.first += drop
+}
+
+// ResampleAll returns all of src, interleaved, at another rate, as [Resample]
+// would stream it. It panics on rates and channel counts that NewResampler
+// refuses.
+func ResampleAll(src []float32, channels, from, to int) []float32 {
+	if from == to {
+		return append([]float32(nil), src...)
+	}
+	r, err := NewResampler(from, to, channels)
+	if err != nil {
+		panic("soundfile: " + err.Error())
+	}
+	out := make([]float32, 0, r.frames(int64(len(src)/channels))*int64(channels))
+	return r.Flush(r.Append(out, src))
+}
