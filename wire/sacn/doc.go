@@ -55,4 +55,7 @@
 // to the same octets. They are stricter here than a receiver must be in two
 // places: octets after the NUL of a source name, and option bits 4 to 0, must
 // be zero.
+//
+// Values and offsets were compared with restatements of the standard and with
+// tshark; the numbers of single sub-clauses are from memory.
 package sacn
