@@ -1,13 +1,25 @@
 package show
 
 import (
+	"errors"
+	"fmt"
 	"io/fs"
+	"path"
+	"strings"
 
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/score"
-	"lampblack/soundtrack"
 	"lampblack/source"
+)
+
+// Names of a show's files.
+const (
+	BillFile  = "show.yaml"
+	RigFile   = "rig.yaml"
+	RoomFile  = "room.yaml"
+	ScoreFile = "score.yaml"
+	TypesDir  = "fixtures"
 )
 
 // Files is a show's folder as read: what its texts say, not yet solved.
@@ -20,11 +32,105 @@ type Files struct {
 
 // Read reads all texts of a show's folder and returns everything that is
 // wrong with them.
-func Read(dir fs.FS) (Files, source.Faults) { panic("show: not yet") }
+func Read(dir fs.FS) (Files, source.Faults) {
+	var f Files
+	var faults source.Faults
+	if data, ok := text(dir, BillFile, &faults); ok {
+		faults = append(faults, source.Decode(BillFile, data, &f.Bill)...)
+		f.Bill.check(&faults)
+	}
+	types := readTypes(dir, &faults)
+	if data, ok := text(dir, RigFile, &faults); ok {
+		var more source.Faults
+		f.Rig, more = rig.Read(RigFile, data, types)
+		faults = append(faults, more...)
+	}
+	if data, ok := text(dir, RoomFile, &faults); ok {
+		var more source.Faults
+		f.Room, more = room.Read(RoomFile, data)
+		faults = append(faults, more...)
+	}
+	if data, ok := text(dir, ScoreFile, &faults); ok {
+		var more source.Faults
+		f.Score, more = score.Read(ScoreFile, data)
+		faults = append(faults, more...)
+	}
+	faults.Sort()
+	return f, faults
+}
 
-// New solves the score for the rig in the room. The track may be nil: cues on
-// moments then fall on the time that their anchor names.
-func New(f Files, track *soundtrack.Track) (*Show, source.Faults) { panic("show: not yet") }
+// text reads one file, whole, if it is a file of a sane size.
+func text(dir fs.FS, name string, faults *source.Faults) ([]byte, bool) {
+	at := source.Pos{File: name}
+	info, err := fs.Stat(dir, name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		faults.Add(at, "a show's folder holds it; `lampblack new DIR` writes a small one", "the file is missing")
+	case err != nil:
+		faults.Add(at, "", "the file cannot be read: %s", reason(err))
+	case info.IsDir():
+		faults.Add(at, "", "this is a folder, not a file")
+	case !info.Mode().IsRegular():
+		faults.Add(at, "", "this is not a plain file")
+	case info.Size() > source.MaxBytes:
+		faults.Add(at, "a show is text written by hand; is this the right file?", "the file is larger than %d MiB", source.MaxBytes>>20)
+	default:
+		data, err := fs.ReadFile(dir, name)
+		if err == nil {
+			return data, true
+		}
+		faults.Add(at, "", "the file cannot be read: %s", reason(err))
+	}
+	return nil, false
+}
 
-// NewFrame returns a frame that At can fill.
-func (s *Show) NewFrame() *Frame { panic("show: not yet") }
+// reason is the innermost text of an error about a file.
+func reason(err error) string {
+	var pathError *fs.PathError
+	if errors.As(err, &pathError) {
+		return pathError.Err.Error()
+	}
+	return err.Error()
+}
+
+// readTypes reads every fixture type of the folder, in the order of names.
+func readTypes(dir fs.FS, faults *source.Faults) source.Named[*rig.Type] {
+	var types source.Named[*rig.Type]
+	entries, err := fs.ReadDir(dir, TypesDir)
+	if err != nil {
+		faults.Add(source.Pos{File: TypesDir}, "one file for each kind of lamp, as fixtures/par.yaml", "the folder of fixture types cannot be read: %s", reason(err))
+		return nil
+	}
+	for _, e := range entries {
+		id, isYAML := strings.CutSuffix(e.Name(), ".yaml")
+		if !isYAML || strings.HasPrefix(id, ".") {
+			continue
+		}
+		name := path.Join(TypesDir, e.Name())
+		data, ok := text(dir, name, faults)
+		if !ok {
+			continue
+		}
+		t, more := rig.ReadType(id, name, data)
+		*faults = append(*faults, more...)
+		types = append(types, source.Entry[*rig.Type]{Name: id, Pos: source.Pos{File: name, Line: 1}, Value: t})
+	}
+	if len(types) == 0 {
+		faults.Add(source.Pos{File: TypesDir}, "", "the folder holds no fixture type")
+	}
+	return types
+}
+
+func (b *Bill) check(faults *source.Faults) {
+	name := b.Soundtrack.Name
+	if name == "" {
+		return
+	}
+	if !fs.ValidPath(strings.ReplaceAll(name, `\`, "/")) || strings.ContainsAny(name, `\:`) {
+		faults.Add(b.Soundtrack.Pos, "give a name inside the show's folder", "the soundtrack %q leaves the show's folder", name)
+		b.Soundtrack.Name = ""
+	}
+}
+
+// String names the show for messages.
+func (f Files) String() string { return fmt.Sprintf("show %q", f.Bill.Title) }

@@ -1,0 +1,169 @@
+package rig
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"lampblack/si"
+	"lampblack/source"
+)
+
+// maxFootprint is a whole universe.
+const maxFootprint = 512
+
+// ReadSource reads a slot table: slot numbers, or pairs "2-3" of coarse and
+// fine, to what the slot does.
+func (m *Mode) ReadSource(v source.Value) {
+	m.Pos = v.Pos()
+	v.Each(func(key source.Ref, v source.Value) {
+		coarse, fine, err := slotNumbers(key.Name)
+		if err != nil {
+			v.Fault("write the slot's number, or coarse-fine as 2-3", "%v", err)
+			return
+		}
+		s := Slot{Pos: key.Pos, Coarse: coarse, Fine: fine}
+		s.read(v)
+		m.Slots = append(m.Slots, s)
+		m.Footprint = max(m.Footprint, coarse, fine)
+	})
+	slices.SortStableFunc(m.Slots, func(a, b Slot) int { return a.Coarse - b.Coarse })
+}
+
+func slotNumbers(text string) (coarse, fine int, err error) {
+	a, b, pair := strings.Cut(text, "-")
+	coarse, err = strconv.Atoi(strings.TrimSpace(a))
+	if pair && err == nil {
+		fine, err = strconv.Atoi(strings.TrimSpace(b))
+	}
+	switch {
+	case err != nil:
+		return 0, 0, fmt.Errorf("%q is no slot number", text)
+	case coarse < 1 || coarse > maxFootprint || fine > maxFootprint || pair && (fine < 1 || fine == coarse):
+		return 0, 0, fmt.Errorf("slot %q lies outside 1 to %d", text, maxFootprint)
+	}
+	return coarse, fine, nil
+}
+
+// slotKeys are the keys of a slot that are words; the others are ranges.
+var slotKeys = []string{"drives", "dims", "cell", "curve", "idle", "set"}
+
+func (s *Slot) read(v source.Value) {
+	v.Each(func(key source.Ref, v source.Value) {
+		switch key.Name {
+		case "drives":
+			v.Into(&s.Drives)
+		case "dims":
+			v.Into(&s.Dims)
+		case "cell":
+			v.Into(&s.Cell)
+		case "curve":
+			v.Into(&s.Curve)
+		case "idle":
+			v.Into(&s.Idle)
+		case "set":
+			v.Into(&s.Set)
+		default:
+			s.readRange(key, v)
+		}
+	})
+	if s.Drives != "" && len(s.Dims) > 0 {
+		v.Fault("", "a slot either drives an emitter or dims others, not both")
+	}
+	if s.Set < 0 || s.Set > 255 {
+		v.Fault("", "the slot is set to %d, outside 0 to 255", s.Set)
+	}
+	if s.Drives == "" && len(s.Dims) == 0 && s.Idle == "" && len(s.Ranges) == 0 {
+		v.Fault("say what it drives, dims, or that it is idle, or give ranges", "the slot does nothing")
+	}
+	slices.SortStableFunc(s.Ranges, func(a, b Range) int { return a.From - b.From })
+	s.overlaps(v)
+}
+
+func (s *Slot) overlaps(v source.Value) {
+	for i := 1; i < len(s.Ranges); i++ {
+		if a, b := s.Ranges[i-1], s.Ranges[i]; b.From <= a.To {
+			v.Fault("", "ranges %d-%d and %d-%d overlap", a.From, a.To, b.From, b.To)
+		}
+	}
+}
+
+var rangeForm = regexp.MustCompile(`^(\d{1,3})(?:\s*-\s*(\d{1,3}))?$`)
+
+func (s *Slot) readRange(key source.Ref, v source.Value) {
+	m := rangeForm.FindStringSubmatch(key.Name)
+	if m == nil {
+		v.Fault(source.OneOf(key.Name, append(slices.Clone(slotKeys), "a range as 10-255")), "unknown key %q in a slot", key.Name)
+		return
+	}
+	r := Range{Pos: key.Pos}
+	r.From, _ = strconv.Atoi(m[1])
+	r.To = r.From
+	if m[2] != "" {
+		r.To, _ = strconv.Atoi(m[2])
+	}
+	if r.To > 255 || r.To < r.From {
+		v.Fault("", "the range %s is not inside 0-255, lower value first", key.Name)
+		return
+	}
+	if err := r.action(v.Text()); err != nil {
+		v.Fault("it may be open, closed, level, flash 1 Hz to 20 Hz, flash random 1 Hz to 10 Hz, nothing, or never", "%v", err)
+		return
+	}
+	s.Ranges = append(s.Ranges, r)
+}
+
+// action reads "open", "flash 1 Hz to 20 Hz" and the other words of a range.
+func (r *Range) action(text string) error {
+	switch text {
+	case "off", "no function":
+		r.Does = Nothing
+		return nil
+	case string(Open), string(Closed), string(Level), string(Never), string(Nothing):
+		r.Does = Action(text)
+		return nil
+	}
+	rates, flash := strings.CutPrefix(text, string(Flash)+" ")
+	if !flash {
+		return fmt.Errorf("%q is no meaning of a range", text)
+	}
+	r.Does = Flash
+	if rest, random := strings.CutPrefix(rates, "random "); random {
+		r.Does, rates = FlashRandom, rest
+	}
+	low, high, two := strings.Cut(rates, " to ")
+	if err := r.Low.UnmarshalText([]byte(low)); err != nil {
+		return err
+	}
+	r.High = r.Low
+	if two {
+		if err := r.High.UnmarshalText([]byte(high)); err != nil {
+			return err
+		}
+	}
+	if r.Low < 0 || r.High < 0 || r.Low > 100 || r.High > 100 {
+		return fmt.Errorf("a flash rate lies outside 0 to 100 Hz")
+	}
+	return nil
+}
+
+// At returns the range that value lies in, or nil.
+func (s *Slot) At(value int) *Range {
+	for i := range s.Ranges {
+		if r := &s.Ranges[i]; value >= r.From && value <= r.To {
+			return r
+		}
+	}
+	return nil
+}
+
+// Rate returns the flash rate that the range gives for a slot value.
+func (r *Range) Rate(value int) si.Frequency {
+	if r.To == r.From {
+		return r.Low
+	}
+	share := float64(value-r.From) / float64(r.To-r.From)
+	return r.Low + si.Frequency(share)*(r.High-r.Low)
+}

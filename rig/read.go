@@ -1,0 +1,287 @@
+package rig
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"lampblack/source"
+)
+
+// form is the text of rig.yaml.
+type form struct {
+	source.Pos
+	Units    []Unit                `key:"units,required"`
+	Circuits source.Named[Circuit] `key:"circuits"`
+	Lines    source.Named[Line]    `key:"lines"`
+}
+
+// MaxUnits bounds a rig: more is another program's job and a sign of the wrong
+// file.
+const MaxUnits = 2000
+
+// ReadType reads one fixture type; id is the name that units call it by.
+func ReadType(id, file string, data []byte) (*Type, source.Faults) {
+	t := &Type{ID: id}
+	faults := source.Decode(file, data, t)
+	if t.Pos.Line > 0 {
+		t.check(&faults)
+	}
+	faults.Sort()
+	return t, faults
+}
+
+// Read reads rig.yaml against the fixture types.
+func Read(file string, data []byte, types source.Named[*Type]) (*Rig, source.Faults) {
+	var f form
+	faults := source.Decode(file, data, &f)
+	r := &Rig{Types: types, Units: f.Units, Circuits: f.Circuits, Lines: f.Lines}
+	if len(r.Units) > MaxUnits {
+		faults.Add(f.Pos, "", "%d units are more than the %d that one show may have", len(r.Units), MaxUnits)
+		r.Units = r.Units[:MaxUnits]
+	}
+	r.link(&faults)
+	r.drives()
+	faults.Sort()
+	return r, faults
+}
+
+// check finds what is wrong with a type beyond its form.
+func (t *Type) check(faults *source.Faults) {
+	if t.Cells < 0 || t.Cells > 512 {
+		faults.Add(t.Pos, "", "%d cells lie outside 1 to 512", t.Cells)
+		t.Cells = 1
+	}
+	for i, s := range t.Size {
+		if s < 0 || s > 20 {
+			faults.Add(t.Pos, "", "its size %v in place %d lies outside 0 to 20 m", s, i+1)
+		}
+	}
+	t.Beam.check(faults)
+	for i := range t.Emitters {
+		t.Emitters[i].Value.check(t.Emitters[i].Name, faults)
+	}
+	if len(t.Emitters) == 0 {
+		faults.Add(t.Pos, "", "the fixture type has no emitter")
+	}
+	if len(t.Modes) == 0 {
+		faults.Add(t.Pos, "", "the fixture type has no mode")
+	}
+	for i := range t.Modes {
+		t.checkMode(&t.Modes[i].Value, faults)
+	}
+}
+
+func (b *Beam) check(faults *source.Faults) {
+	deg := func(a float64) float64 { return a * 180 / 3.141592653589793 }
+	if b.Pos.Line == 0 {
+		return
+	}
+	if h := deg(float64(b.Half)); h < 1 || h > 179 {
+		faults.Add(b.Pos, "the full angle at half of the peak intensity", "a beam of %.4g° lies outside 1° to 179°", h)
+		b.Half = 0.7
+	}
+	if t := deg(float64(b.Tenth)); t != 0 && (t <= deg(float64(b.Half)) || t > 180) {
+		faults.Add(b.Pos, "the full angle at a tenth of the peak", "the field angle %.4g° must lie between the beam angle and 180°", t)
+		b.Tenth = 0
+	}
+}
+
+func (e *Emitter) check(name string, faults *source.Faults) {
+	if e.Pos.Line == 0 {
+		return
+	}
+	ways := 0
+	if e.Peak != 0 || e.Width != 0 {
+		ways++
+	}
+	if e.Like != "" {
+		ways++
+	}
+	if len(e.Spectrum) > 0 {
+		ways++
+	}
+	if ways != 1 {
+		faults.Add(e.Pos, "give peak and width, or like, or spectrum", "emitter %s needs one description of its spectrum, and has %d", name, ways)
+	}
+	if (e.Peak != 0 || e.Width != 0) && (e.Peak < 300 || e.Peak > 780) {
+		faults.Add(e.Pos, "", "the peak of emitter %s, %v, lies outside 300 nm to 780 nm", name, e.Peak)
+		e.Peak = min(max(e.Peak, 300), 780)
+	}
+	if e.Peak != 0 && (e.Width < 1 || e.Width > 200) {
+		faults.Add(e.Pos, "the full width at half maximum, 10 nm to 35 nm for most", "the width of emitter %s, %v, lies outside 1 nm to 200 nm", name, e.Width)
+		e.Width = 20
+	}
+	if e.Output.Radiant.Low < 0 || e.Output.Luminous.Low < 0 {
+		faults.Add(e.Pos, "", "the output of emitter %s is negative, or its spread reaches below zero", name)
+	}
+	if e.Output.Radiant.Best > 10000 || e.Output.Luminous.Best > 1e7 {
+		faults.Add(e.Pos, "", "the output of emitter %s is beyond any lamp", name)
+	}
+	for _, row := range e.Spectrum {
+		if row.Power < 0 {
+			faults.Add(e.Pos, "", "the spectrum of emitter %s has a negative value at %v", name, row.At)
+		}
+	}
+}
+
+func (t *Type) checkMode(m *Mode, faults *source.Faults) {
+	names := source.Names(t.Emitters)
+	used := map[int]int{}
+	for i := range m.Slots {
+		s := &m.Slots[i]
+		for _, n := range []int{s.Coarse, s.Fine} {
+			if line, twice := used[n]; twice && n != 0 {
+				faults.Add(s.Pos, fmt.Sprintf("also on line %d", line), "slot %d of the mode is used twice", n)
+			}
+			used[n] = s.Line
+		}
+		for _, e := range append(slices.Clone(s.Dims), s.Drives) {
+			if e != "" && e != "all" && !slices.Contains(names, e) {
+				faults.Add(s.Pos, source.OneOf(e, names), "the type has no emitter %q", e)
+			}
+		}
+		if s.Cell < 0 || s.Cell > t.CellCount() {
+			faults.Add(s.Pos, "", "cell %d lies outside 1 to %d", s.Cell, t.CellCount())
+			s.Cell = 0
+		}
+		s.Curve.check(faults)
+	}
+}
+
+func (c *Curve) check(faults *source.Faults) {
+	if c.DarkTo < 0 || c.DarkTo > 254 || c.FullFrom != 0 && (c.FullFrom <= c.DarkTo || c.FullFrom > 255) {
+		faults.Add(c.Pos, "dark to must be below full from, both inside 0-255", "the curve is dark to %d and full from %d", c.DarkTo, c.FullFrom)
+		c.DarkTo, c.FullFrom = 0, 0
+	}
+}
+
+// link ties units to types and modes, and reports dangling and double names.
+func (r *Rig) link(faults *source.Faults) {
+	lines := map[string]int{}
+	for i := range r.Units {
+		u := &r.Units[i]
+		if u.Universe == 0 {
+			u.Universe = 1
+		}
+		if u.Name.Name != "" {
+			if line, twice := lines[u.Name.Name]; twice {
+				faults.Add(u.Name.Pos, fmt.Sprintf("the first is on line %d", line), "two units have the name %q", u.Name.Name)
+			}
+			lines[u.Name.Name] = u.Name.Pos.Line
+		}
+		r.linkType(u, faults)
+		u.checkPlace(faults)
+	}
+	r.linkSupply(faults)
+}
+
+func (r *Rig) linkType(u *Unit, faults *source.Faults) {
+	if u.TypeName.Name == "" {
+		return
+	}
+	t := r.Types.Get(u.TypeName.Name)
+	if t == nil || *t == nil {
+		faults.Add(u.TypeName.Pos, source.OneOf(u.TypeName.Name, source.Names(r.Types)), "there is no fixture type %q", u.TypeName.Name)
+		return
+	}
+	u.Type = *t
+	modes := source.Names(u.Type.Modes)
+	switch {
+	case len(modes) == 0:
+		u.Type = nil
+	case u.ModeName.Name == "" && len(modes) == 1:
+		u.Mode = &u.Type.Modes[0].Value
+	case u.ModeName.Name == "":
+		faults.Add(u.Name.Pos, "it has "+strings.Join(modes, ", "), "unit %s does not say which mode of %s it is in", u.Name.Name, u.TypeName.Name)
+	default:
+		u.Mode = u.Type.Modes.Get(u.ModeName.Name)
+		if u.Mode == nil {
+			faults.Add(u.ModeName.Pos, source.OneOf(u.ModeName.Name, modes), "fixture type %s has no mode %q", u.TypeName.Name, u.ModeName.Name)
+		}
+	}
+}
+
+func (u *Unit) checkPlace(faults *source.Faults) {
+	if u.Universe < 1 || u.Universe > 63999 {
+		faults.Add(u.Name.Pos, "ANSI E1.31 numbers universes 1 to 63999", "unit %s is in universe %d", u.Name.Name, u.Universe)
+		u.Universe = 1
+	}
+	if u.Address < 1 || u.Address > 512 {
+		faults.Add(u.Name.Pos, "addresses run from 1 to 512", "unit %s has address %d", u.Name.Name, u.Address)
+	} else if u.Mode != nil && u.Address+u.Mode.Footprint-1 > 512 {
+		faults.Add(u.Name.Pos, fmt.Sprintf("the highest address that fits is %d", 513-u.Mode.Footprint),
+			"unit %s at address %d needs %d slots and runs past 512", u.Name.Name, u.Address, u.Mode.Footprint)
+	}
+	if u.At == u.Aim {
+		faults.Add(u.Name.Pos, "aim is the point that it is pointed at", "unit %s is aimed at itself", u.Name.Name)
+	}
+	for i := range 3 {
+		if max(u.At[i], u.Aim[i], -u.At[i], -u.Aim[i]) > 1000 {
+			faults.Add(u.Name.Pos, "", "unit %s hangs or aims more than 1 km away", u.Name.Name)
+		}
+	}
+}
+
+func (r *Rig) linkSupply(faults *source.Faults) {
+	circuits, lines := source.Names(r.Circuits), source.Names(r.Lines)
+	for i := range r.Units {
+		u := &r.Units[i]
+		if n := u.Circuit.Name; n != "" && !slices.Contains(circuits, n) {
+			faults.Add(u.Circuit.Pos, source.OneOf(n, circuits), "there is no circuit %q", n)
+		}
+		if n := u.Line.Name; n != "" && !slices.Contains(lines, n) {
+			faults.Add(u.Line.Pos, source.OneOf(n, lines), "there is no data line %q", n)
+		}
+		if n := u.FedBy.Name; n != "" && r.Index(n) < 0 {
+			faults.Add(u.FedBy.Pos, source.OneOf(n, r.names()), "there is no unit %q to be fed by", n)
+		}
+	}
+	for _, l := range r.Lines {
+		for _, n := range l.Value.Order {
+			if r.Index(n) < 0 {
+				faults.Add(l.Pos, source.OneOf(n, r.names()), "data line %s names a unit %q that is not in the rig", l.Name, n)
+			}
+		}
+	}
+}
+
+func (r *Rig) names() []string {
+	out := make([]string, len(r.Units))
+	for i := range r.Units {
+		out[i] = r.Units[i].Name.Name
+	}
+	return out
+}
+
+// drives lists every drive of every unit that has a mode.
+func (r *Rig) drives() {
+	for i := range r.Units {
+		r.first = append(r.first, len(r.Drives))
+		u := &r.Units[i]
+		if u.Mode == nil {
+			continue
+		}
+		for j := range u.Mode.Slots {
+			s := &u.Mode.Slots[j]
+			e := u.Type.Emitters.Index(s.Drives)
+			if e < 0 {
+				continue
+			}
+			r.Drives = append(r.Drives, Drive{Unit: i, Emitter: e, Cells: u.Type.cells(s.Cell), Slot: j})
+		}
+	}
+	r.first = append(r.first, len(r.Drives))
+}
+
+// cells lists the cells from 0 that a slot's cell number means.
+func (t *Type) cells(number int) []int {
+	if number > 0 {
+		return []int{number - 1}
+	}
+	all := make([]int, t.CellCount())
+	for i := range all {
+		all[i] = i
+	}
+	return all
+}

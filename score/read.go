@@ -1,0 +1,167 @@
+package score
+
+import (
+	"fmt"
+	"regexp"
+	"time"
+
+	"lampblack/light"
+	"lampblack/source"
+)
+
+// MaxCues bounds a score; a cue a second for three hours is inside it.
+const MaxCues = 12000
+
+// Read reads score.yaml. What needs the rig, the room or the soundtrack to be
+// known (systems, objects, moments) is checked by package show.
+func Read(file string, data []byte) (*Score, source.Faults) {
+	s := &Score{}
+	faults := source.Decode(file, data, s)
+	if len(s.Cues) > MaxCues {
+		faults.Add(s.Pos, "", "%d cues are more than the %d that one show may have", len(s.Cues), MaxCues)
+		s.Cues = s.Cues[:MaxCues]
+	}
+	for i := range s.Looks {
+		s.checkLook(&s.Looks[i], &faults)
+	}
+	s.checkCues(&faults)
+	for _, c := range s.Calm {
+		if c.To <= c.From {
+			faults.Add(s.Pos, "", "a calm span ends at %v, not after it begins", c.To)
+		}
+	}
+	faults.Sort()
+	return s, faults
+}
+
+func (s *Score) checkLook(e *source.Entry[Look], faults *source.Faults) {
+	l := &e.Value
+	if n := l.Like.Name; n != "" && s.Looks.Get(n) == nil {
+		faults.Add(l.Like.Pos, source.OneOf(n, source.Names(s.Looks)), "there is no look %q", n)
+	}
+	if s.circular(e.Name) {
+		faults.Add(l.Like.Pos, "", "look %q is like itself, by way of others", e.Name)
+		l.Like = source.Ref{}
+	}
+	for i := range l.Parts {
+		l.Parts[i].check(faults)
+	}
+}
+
+// circular tells whether following Like from the look comes back to it.
+func (s *Score) circular(name string) bool {
+	at := name
+	for range len(s.Looks) {
+		l := s.Looks.Get(at)
+		if l == nil || l.Like.Name == "" {
+			return false
+		}
+		if at = l.Like.Name; at == name {
+			return true
+		}
+	}
+	return false
+}
+
+func (p *Part) check(faults *source.Faults) {
+	if p.Pos.Line == 0 {
+		return
+	}
+	if p.System.Name == "" && len(p.Units) == 0 {
+		faults.Add(p.Pos, "give system or units", "the part names nothing that could light")
+	}
+	p.checkAmount(faults)
+	if p.Colour != nil && p.Colour.Text != "" {
+		if _, err := light.ParseColour(p.Colour.Text); err != nil {
+			faults.Add(p.Colour.Pos, "", "%v", err)
+			p.Colour = nil
+		}
+	}
+	for _, e := range p.Emitters {
+		if e.Value < 0 || e.Value > 1 {
+			faults.Add(e.Pos, "", "%s at %v lies outside 0 %% to 100 %%", e.Name, e.Value)
+		}
+	}
+	if p.Flash < 0 || p.Flash > 60 {
+		faults.Add(p.Pos, "", "a flash of %v lies outside 0 to 60 Hz", p.Flash)
+	}
+}
+
+// checkAmount finds parts that say how much light in two ways, or in none.
+func (p *Part) checkAmount(faults *source.Faults) {
+	ways := 0
+	for _, said := range []bool{p.Level != nil, p.Lux != nil, len(p.Emitters) > 0, p.Glow != nil} {
+		if said {
+			ways++
+		}
+	}
+	switch {
+	case ways == 0 && p.Colour == nil:
+		faults.Add(p.Pos, "give colour and level, lux, emitters or glow", "the part does not say how much light")
+	case ways > 1:
+		faults.Add(p.Pos, "level, lux, emitters and glow exclude one another", "the part says how much light in %d ways", ways)
+	case p.Level != nil && (*p.Level < 0 || *p.Level > 1):
+		faults.Add(p.Pos, "", "a level of %v lies outside 0 %% to 100 %%", *p.Level)
+	case p.Lux != nil && (*p.Lux < 0 || *p.Lux > 1e5):
+		faults.Add(p.Pos, "", "%v lx lies outside 0 to 100 000 lx", *p.Lux)
+	case p.Lux != nil && p.On.Name == "":
+		faults.Add(p.Pos, "name the surface or object with on", "the part asks for lux, but not where")
+	case p.Glow != nil && p.Glow.Over <= 0 && p.Glow.Luminance <= 0:
+		faults.Add(p.Glow.Pos, "give over background, or luminance", "the glow does not say how much")
+	}
+}
+
+var numberForm = regexp.MustCompile(`^\d{1,5}(\.\d{1,3})?$`)
+
+func (s *Score) checkCues(faults *source.Faults) {
+	lines := map[string]int{}
+	for i := range s.Cues {
+		c := &s.Cues[i]
+		if c.Pos.Line == 0 {
+			continue
+		}
+		if n := c.Number.Name; n != "" {
+			if !numberForm.MatchString(n) {
+				faults.Add(c.Number.Pos, "a number, with a point cue between two as 10.5", "%q is no cue number", n)
+			}
+			if line, twice := lines[n]; twice {
+				faults.Add(c.Number.Pos, fmt.Sprintf("the first is on line %d", line), "two cues have the number %s", n)
+			}
+			lines[n] = c.Number.Pos.Line
+		}
+		if n := c.Look.Name; n != "" && s.Looks.Get(n) == nil {
+			faults.Add(c.Look.Pos, source.OneOf(n, source.Names(s.Looks)), "there is no look %q", n)
+		}
+		c.checkTimes(faults)
+	}
+}
+
+func (c *Cue) checkTimes(faults *source.Faults) {
+	switch {
+	case c.At == nil && c.On == nil:
+		faults.Add(c.Pos, "give at 0:12.4, or on hit 0:31.2", "cue %s does not say when", c.Number)
+	case c.At != nil && c.On != nil:
+		faults.Add(c.Pos, "at and on exclude one another", "cue %s says when in two ways", c.Number)
+	case c.At != nil && *c.At < 0:
+		faults.Add(c.Pos, "", "cue %s is before the beginning", c.Number)
+	}
+	const longest = 4 * time.Hour
+	for _, t := range []*time.Duration{&c.Up, &c.Delay, &c.Hold, c.Down, c.Returns} {
+		if t != nil && (*t < 0 || *t > longest) {
+			faults.Add(c.Pos, "", "cue %s has a time outside 0 to 4 h: %v", c.Number, *t)
+			*t = 0
+		}
+	}
+	if c.Hold > 0 && !c.Bump() {
+		faults.Add(c.Pos, "give returns, or leave hold out", "cue %s holds, but does not return", c.Number)
+	}
+}
+
+// Falls returns the time that falling light takes: down, or up when down is
+// not given.
+func (c *Cue) Falls() time.Duration {
+	if c.Down != nil {
+		return *c.Down
+	}
+	return c.Up
+}
