@@ -1,0 +1,114 @@
+package light
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"lampblack/si"
+)
+
+// Colour is what a look asks for: a chromaticity, and a luminance relative to
+// white (0 to 1) that only "#rrggbb" sets; the others mean full.
+type Colour struct {
+	XY    XY
+	Level float64
+	text  string
+}
+
+// ParseColour reads "#123a7c" or "#17c" (sRGB, IEC 61966-2-1), "x 0.31 y 0.33"
+// (CIE 1931), "u 0.20 v 0.47" (CIE 1976 u'v'), "4000 K" (on the Planckian
+// locus) or "455 nm" (spectral). Black has the chromaticity of D65 at level 0.
+func ParseColour(text string) (Colour, error) {
+	text = strings.TrimSpace(text)
+	c := Colour{Level: 1, text: text}
+	var err error
+	switch fields := strings.Fields(text); {
+	case strings.HasPrefix(text, "#"):
+		c, err = parseHex(text)
+	case len(fields) == 4 && fields[0] == "x" && fields[2] == "y":
+		c.XY.X, c.XY.Y, err = parsePair(fields[1], fields[3])
+	case len(fields) == 4 && fields[0] == "u" && fields[2] == "v":
+		var uv UV
+		uv.U, uv.V, err = parsePair(fields[1], fields[3])
+		c.XY = uv.XY()
+	case strings.HasSuffix(text, "nm"):
+		c.XY, err = parseSpectral(text)
+	case strings.HasSuffix(text, "K"):
+		var t si.Temperature
+		if err = t.UnmarshalText([]byte(text)); err == nil {
+			c.XY, err = Planckian(float64(t))
+		}
+	default:
+		err = fmt.Errorf("write #rrggbb, x 0.31 y 0.33, u 0.20 v 0.47, 4000 K or 455 nm")
+	}
+	if err == nil && !c.XY.Valid() {
+		err = fmt.Errorf("x %.4g y %.4g is no colour of light", c.XY.X, c.XY.Y)
+	}
+	if err != nil {
+		return Colour{}, fmt.Errorf("colour %q: %w", text, err)
+	}
+	return c, nil
+}
+
+func parseHex(text string) (Colour, error) {
+	digits := text[1:]
+	if len(digits) == 3 {
+		digits = string([]byte{digits[0], digits[0], digits[1], digits[1], digits[2], digits[2]})
+	}
+	v, err := strconv.ParseUint(digits, 16, 32)
+	if err != nil || len(digits) != 6 {
+		return Colour{}, fmt.Errorf("want six hexadecimal digits after #")
+	}
+	c := RGB{uint8(v >> 16), uint8(v >> 8), uint8(v)}.XYZ()
+	return Colour{XY: c.XY(), Level: c.Y, text: text}, nil
+}
+
+func parsePair(a, b string) (x, y float64, err error) {
+	if x, err = strconv.ParseFloat(a, 64); err != nil {
+		return 0, 0, fmt.Errorf("%q is no number", a)
+	}
+	if y, err = strconv.ParseFloat(b, 64); err != nil {
+		return 0, 0, fmt.Errorf("%q is no number", b)
+	}
+	return x, y, nil
+}
+
+// parseSpectral takes 380 to 700 nm, where the CIE tables give a chromaticity
+// that still means something.
+func parseSpectral(text string) (XY, error) {
+	var w si.Wavelength
+	if err := w.UnmarshalText([]byte(text)); err != nil {
+		return XY{}, err
+	}
+	if !(w >= 380 && w <= 700) {
+		return XY{}, fmt.Errorf("want 380 to 700 nm")
+	}
+	return XYZ{barX.At(w), barY.At(w), barZ.At(w)}.XY(), nil
+}
+
+// UnmarshalText reads what ParseColour reads.
+func (c *Colour) UnmarshalText(b []byte) error {
+	v, err := ParseColour(string(b))
+	if err == nil {
+		*c = v
+	}
+	return err
+}
+
+// MarshalText writes what String writes.
+func (c Colour) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+
+// String returns the text that was parsed, or x and y.
+func (c Colour) String() string {
+	if c.text != "" {
+		return c.text
+	}
+	return fmt.Sprintf("x %.4f y %.4f", c.XY.X, c.XY.Y)
+}
+
+// Units lists the forms that a Colour may be written in.
+func (Colour) Units() string { return "#rrggbb, x 0.31 y 0.33, u 0.20 v 0.47, 4000 K or 455 nm" }
+
+// At returns the colour with luminance y for Level 1.
+func (c Colour) At(y float64) XYZ { return c.XY.XYZ(y * c.Level) }
