@@ -1,0 +1,190 @@
+package truth
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+)
+
+// Note is the start of one note.
+type Note struct {
+	Time     time.Duration
+	Length   time.Duration
+	Channel  int // 0..15; 9 is percussion in General MIDI
+	Program  int // of the channel at that time, 0..127
+	Key      int
+	Velocity int
+}
+
+// tick is an event of a Standard MIDI File that matters here.
+type tick struct {
+	at     int
+	tempo  int // microseconds a quarter, when > 0
+	status byte
+	data   [2]byte
+}
+
+// ReadMIDI returns the note starts of a Standard MIDI File (MIDI 1.0, RP-001)
+// of format 0 or 1 with metrical time, by time.
+func ReadMIDI(file []byte) ([]Note, error) {
+	if len(file) < 14 || string(file[:4]) != "MThd" {
+		return nil, errors.New("midi: no MThd chunk")
+	}
+	division := int(binary.BigEndian.Uint16(file[12:]))
+	if division == 0 || division&0x8000 != 0 {
+		return nil, fmt.Errorf("midi: division %#x is not metrical time", division)
+	}
+	rest := file[min(8+int(binary.BigEndian.Uint32(file[4:])), len(file)):]
+	var all []tick
+	for len(rest) >= 8 {
+		n := min(int(binary.BigEndian.Uint32(rest[4:])), len(rest)-8)
+		if string(rest[:4]) == "MTrk" {
+			track, err := readTrack(rest[8 : 8+n])
+			if err != nil {
+				return nil, err
+			}
+			all = append(all, track...)
+		}
+		rest = rest[8+n:]
+	}
+	slices.SortStableFunc(all, func(a, b tick) int { return a.at - b.at })
+	return notesOf(all, division), nil
+}
+
+func notesOf(all []tick, division int) []Note {
+	var notes []Note
+	var program [16]int
+	at, micros, tempo := 0, 0.0, 500000.0
+	for _, t := range all {
+		micros += float64(t.at-at) * tempo / float64(division)
+		at = t.at
+		channel := int(t.status & 15)
+		switch {
+		case t.tempo > 0:
+			tempo = float64(t.tempo)
+		case t.status>>4 == 0xC:
+			program[channel] = int(t.data[0])
+		case t.status>>4 == 9 && t.data[1] > 0:
+			notes = append(notes, Note{Time: time.Duration(micros * 1000), Channel: channel,
+				Program: program[channel], Key: int(t.data[0]), Velocity: int(t.data[1])})
+		}
+	}
+	return notes
+}
+
+var errShort = errors.New("midi: track ends within an event")
+
+func readTrack(b []byte) ([]tick, error) {
+	var out []tick
+	at, status := 0, byte(0)
+	for len(b) > 0 {
+		delta, n := varint(b)
+		if n == 0 || n >= len(b) {
+			return nil, errShort
+		}
+		at, b = at+delta, b[n:]
+		if b[0] >= 0x80 {
+			status, b = b[0], b[1:]
+		}
+		t, used, err := readEvent(b, status)
+		if err != nil {
+			return nil, err
+		}
+		t.at = at
+		if t.tempo > 0 || t.status != 0 {
+			out = append(out, t)
+		}
+		b = b[used:]
+	}
+	return out, nil
+}
+
+// readEvent reads what follows the status byte.
+func readEvent(b []byte, status byte) (t tick, used int, err error) {
+	switch {
+	case status == 0xFF: // meta event: type, length, data
+		if len(b) < 2 {
+			return t, 0, errShort
+		}
+		length, n := varint(b[1:])
+		used = 1 + n + length
+		if n == 0 || used > len(b) {
+			return t, 0, errShort
+		}
+		if d := b[1+n:]; b[0] == 0x51 && length == 3 {
+			t.tempo = int(d[0])<<16 | int(d[1])<<8 | int(d[2])
+		}
+		return t, used, nil
+	case status >= 0xF0:
+		length, n := varint(b)
+		if n == 0 || n+length > len(b) {
+			return t, 0, errShort
+		}
+		return t, n + length, nil
+	case status < 0x80:
+		return t, 0, errors.New("midi: data without a status")
+	}
+	used = 2
+	if status>>4 == 0xC || status>>4 == 0xD {
+		used = 1
+	}
+	if len(b) < used {
+		return t, 0, errShort
+	}
+	t.status = status
+	copy(t.data[:], b[:used])
+	return t, used, nil
+}
+
+func varint(b []byte) (v, n int) {
+	for n < len(b) && n < 4 {
+		v = v<<7 | int(b[n]&0x7f)
+		n++
+		if b[n-1] < 0x80 {
+			return v, n
+		}
+	}
+	return 0, 0
+}
+
+// MIDI writes notes as a Standard MIDI File of format 0: 500 ticks of 1 ms to
+// the quarter at 120 beats a minute.
+func MIDI(notes []Note) []byte {
+	type event struct {
+		at   int
+		data []byte
+	}
+	var events []event
+	for _, n := range notes {
+		at, c := int(n.Time.Milliseconds()), byte(n.Channel)
+		if n.Channel != 9 {
+			events = append(events, event{at, []byte{0xC0 | c, byte(n.Program)}})
+		}
+		events = append(events, event{at, []byte{0x90 | c, byte(n.Key), byte(n.Velocity)}},
+			event{at + max(int(n.Length.Milliseconds()), 10), []byte{0x80 | c, byte(n.Key), 0}})
+	}
+	slices.SortStableFunc(events, func(a, b event) int { return a.at - b.at })
+	var track bytes.Buffer
+	last := 0
+	for _, e := range events {
+		track.Write(appendVarint(nil, e.at-last))
+		track.Write(e.data)
+		last = e.at
+	}
+	track.Write([]byte{0x83, 0x74, 0xFF, 0x2F, 0}) // end of track after 500 ticks
+	out := []byte("MThd\x00\x00\x00\x06\x00\x00\x00\x01\x01\xf4MTrk")
+	out = binary.BigEndian.AppendUint32(out, uint32(track.Len()))
+	return append(out, track.Bytes()...)
+}
+
+func appendVarint(b []byte, v int) []byte {
+	for shift := 21; shift > 0; shift -= 7 {
+		if v >= 1<<shift {
+			b = append(b, byte(v>>shift)|0x80)
+		}
+	}
+	return append(b, byte(v&0x7f))
+}
