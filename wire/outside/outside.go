@@ -7,6 +7,7 @@ package outside
 
 import (
 	"bytes"
+	"encoding/hex"
 	"fmt"
 	"os"
 	"os/exec"
@@ -76,7 +77,7 @@ func capture(t testing.TB, port int, datagrams [][]byte) string {
 	t.Helper()
 	Need(t, "tshark", "tshark", "text2pcap")
 	dir := t.TempDir()
-	hex, pcap := filepath.Join(dir, "packets.hex"), filepath.Join(dir, "packets.pcap")
+	dump, pcap := filepath.Join(dir, "packets.hex"), filepath.Join(dir, "packets.pcap")
 	var text bytes.Buffer
 	for _, d := range datagrams {
 		for i := 0; i < len(d); i += 16 {
@@ -84,10 +85,10 @@ func capture(t testing.TB, port int, datagrams [][]byte) string {
 		}
 		text.WriteByte('\n')
 	}
-	if err := os.WriteFile(hex, text.Bytes(), 0o644); err != nil {
+	if err := os.WriteFile(dump, text.Bytes(), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	Run(t, "text2pcap", "-q", "-4", "10.0.0.1,239.255.0.1", "-u", fmt.Sprintf("50000,%d", port), hex, pcap)
+	Run(t, "text2pcap", "-q", "-4", "10.0.0.1,239.255.0.1", "-u", fmt.Sprintf("50000,%d", port), dump, pcap)
 	return pcap
 }
 
@@ -108,9 +109,9 @@ func Node(t testing.TB, module, program string, input []byte) string {
 // Hex reads octets written as hex with spaces and line breaks between.
 func Hex(t testing.TB, s string) []byte {
 	t.Helper()
-	var b []byte
-	if _, err := fmt.Sscanf(strings.Join(strings.Fields(s), ""), "%x", &b); err != nil {
-		t.Fatalf("hex: %v", err)
+	b, err := hex.DecodeString(strings.Join(strings.Fields(s), ""))
+	if err != nil {
+		t.Fatal(err)
 	}
 	return b
 }
