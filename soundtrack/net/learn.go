@@ -1,0 +1,153 @@
+package net
+
+import (
+	"math"
+	"math/rand/v2"
+	"sync"
+)
+
+// Example is one thing to learn: inputs, and the derivative of the loss by
+// each output given the outputs.
+type Example struct {
+	In []float32
+	// Slope fills d with the loss's derivative by each output and returns the
+	// loss.
+	Slope func(d, out []float32) float32
+}
+
+// Lesson says how to learn.
+type Lesson struct {
+	Seed   uint64
+	Epochs int
+	Batch  int     // examples a step
+	Rate   float64 // of Adam, falling to a fiftieth along a half cosine
+	Decay  float64 // of weights, per step and rate
+	Report func(epoch int, loss float64)
+}
+
+// workers is the number of parts that a batch is split into; it is fixed so
+// that sums are taken in the same order on every machine.
+const workers = 2
+
+// Learn fits n to the examples.
+func (n *Net) Learn(examples []Example, l Lesson) {
+	r := rand.New(rand.NewPCG(l.Seed, 0x1ea))
+	opt := &adam{m: blank(n.Sizes), v: blank(n.Sizes), decay: l.Decay}
+	parts := [workers]*gradient{}
+	for i := range parts {
+		parts[i] = &gradient{sum: blank(n.Sizes), work: n.NewWork(), back: n.NewWork()}
+	}
+	order := r.Perm(len(examples))
+	steps := l.Epochs * ((len(order) + l.Batch - 1) / l.Batch)
+	for epoch := range l.Epochs {
+		r.Shuffle(len(order), func(i, k int) { order[i], order[k] = order[k], order[i] })
+		loss := 0.0
+		for from := 0; from < len(order); from += l.Batch {
+			batch := order[from:min(from+l.Batch, len(order))]
+			loss += n.batch(&parts, examples, batch)
+			progress := float64(opt.step) / float64(steps)
+			rate := l.Rate * (0.02 + 0.98*0.5*(1+math.Cos(math.Pi*progress)))
+			opt.apply(n, parts[:], float32(len(batch)), rate)
+		}
+		if l.Report != nil {
+			l.Report(epoch, loss/float64(len(order)))
+		}
+	}
+}
+
+// batch collects the gradient of the examples named by order.
+func (n *Net) batch(parts *[workers]*gradient, examples []Example, order []int) float64 {
+	var wait sync.WaitGroup
+	for i, g := range parts {
+		share := order[i*len(order)/workers : (i+1)*len(order)/workers]
+		wait.Go(func() {
+			g.loss = 0
+			for _, k := range share {
+				g.add(n, examples[k])
+			}
+		})
+	}
+	wait.Wait()
+	loss := 0.0
+	for _, g := range parts {
+		loss += g.loss
+	}
+	return loss
+}
+
+// gradient is a sum of derivatives by weight and bias.
+type gradient struct {
+	sum  *Net
+	work Work
+	back Work // derivative by the units of each layer
+	loss float64
+}
+
+func (g *gradient) add(n *Net, e Example) {
+	out := n.Outputs(g.work, e.In)
+	last := len(n.weights)
+	g.loss += float64(e.Slope(g.back[last], out))
+	for l := last - 1; l >= 0; l-- {
+		d := g.back[l+1]
+		for o, v := range d {
+			g.sum.biases[l][o] += v
+		}
+		w, s := n.weights[l], g.sum.weights[l]
+		for i, v := range g.work[l] {
+			if v != 0 {
+				row := s[i*len(d):][:len(d)]
+				for o, b := range d {
+					row[o] += v * b
+				}
+			}
+			if l > 0 {
+				g.back[l][i] = behind(v, w[i*len(d):][:len(d)], d)
+			}
+		}
+	}
+}
+
+// behind is the derivative by a rectified unit of value v.
+func behind(v float32, row, d []float32) (sum float32) {
+	if v <= 0 {
+		return 0
+	}
+	for o, b := range d {
+		sum += row[o] * b
+	}
+	return sum
+}
+
+type adam struct {
+	m, v  *Net
+	step  int
+	decay float64
+}
+
+func (a *adam) apply(n *Net, parts []*gradient, count float32, rate float64) {
+	a.step++
+	c1, c2 := 1-math.Pow(0.9, float64(a.step)), 1-math.Pow(0.999, float64(a.step))
+	scale := float32(rate * math.Sqrt(c2) / c1)
+	shrink := float32(1 - rate*a.decay)
+	update := func(x, m, v []float32, gs [][]float32, shrink float32) {
+		for i := range x {
+			var d float32
+			for _, g := range gs {
+				d += g[i]
+				g[i] = 0
+			}
+			d /= count
+			m[i] = 0.9*m[i] + 0.1*d
+			v[i] = 0.999*v[i] + 0.001*d*d
+			x[i] = x[i]*shrink - scale*m[i]/(float32(math.Sqrt(float64(v[i])))+1e-8)
+		}
+	}
+	for l := range n.weights {
+		var ws, bs [][]float32
+		for _, p := range parts {
+			ws, bs = append(ws, p.sum.weights[l]), append(bs, p.sum.biases[l])
+		}
+		update(n.weights[l], a.m.weights[l], a.v.weights[l], ws, shrink)
+		update(n.biases[l], a.m.biases[l], a.v.biases[l], bs, 1)
+	}
+}
