@@ -13,7 +13,25 @@ type Line struct {
 	Order      []string  `key:"order"` // unit names from the output on
 	Length     si.Length `key:"length"`
 	Terminated *bool     `key:"terminated"`
-	From       string    `key:"from"`     // the splitter leg or output that feeds it
-	Adaptors   int       `key:"adaptors"` // between 3-pin and 5-pin connectors
-	Cable      string    `key:"cable"`    // data, microphone, network
+	From       string    `key:"from"`       // the splitter leg or output that feeds it
+	Isolated   *bool     `key:"isolated"`   // the leg is electrically isolated
+	Adaptors   int       `key:"adaptors"`   // between 3-pin and 5-pin connectors
+	Cable      DataCable `key:"cable"`      // data, microphone, network
+	Branches   bool      `key:"branches"`   // a Y in the line, without a splitter
+	Wireless   bool      `key:"wireless"`   // some of it goes by radio
+	SpareWire  bool      `key:"spare wire"` // a tested cable lies beside the radio
 }
+
+// DataCable is the sort of cable that a data line is made of.
+type DataCable string
+
+// Sorts of cable.
+const (
+	CableUnknown    DataCable = ""
+	CableData       DataCable = "data"
+	CableMicrophone DataCable = "microphone"
+	CableNetwork    DataCable = "network"
+)
+
+// Choices lists the sorts of cable.
+func (DataCable) Choices() []string { return []string{"data", "microphone", "network"} }

@@ -1,6 +1,11 @@
 package rig
 
 import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -12,31 +17,161 @@ type Supply struct {
 	Factor  si.Ratio   `key:"factor"` // power factor at full
 	Inrush  Inrush     `key:"inrush"`
 	Leakage si.Current `key:"leakage"` // standing, to earth
-	Link    int        `key:"link"`    // most units in one chain, by the maker
+	Link    LinkLimit  `key:"link"`    // most units in one chain, by the maker
 	Through si.Current `key:"through"` // rating of its inlet and outlet
 }
+
+// LinkLimit is the most units that the maker allows in one chain, the first
+// one counted: "8 units" or 8.
+type LinkLimit int
+
+// UnmarshalText reads a whole number, with or without the word units.
+func (l *LinkLimit) UnmarshalText(b []byte) error {
+	text := strings.TrimSpace(string(b))
+	number := strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(text, "s"), "unit"))
+	v, err := strconv.Atoi(number)
+	if err != nil || v < 1 {
+		return fmt.Errorf("%q should be a number of units from 1 up, as 8 units", text)
+	}
+	*l = LinkLimit(v)
+	return nil
+}
+
+// Units says how the value is written.
+func (LinkLimit) Units() string { return "a number of units, as 8 units" }
 
 // Inrush is the surge at switching on: "25 A for 300 us".
 type Inrush struct {
 	Peak si.Current
-	For  float64 // seconds
+	For  float64 // seconds; 0 when it is not known
 }
+
+// UnmarshalText reads "25 A for 300 us", or a peak alone.
+func (i *Inrush) UnmarshalText(b []byte) error {
+	peak, width, timed := strings.Cut(string(b), " for ")
+	if err := i.Peak.UnmarshalText([]byte(strings.TrimSpace(peak))); err != nil {
+		return fmt.Errorf("inrush %q should be a peak and how long it lasts, as 25 A for 300 us: %w", b, err)
+	}
+	if i.Peak < 0 {
+		return fmt.Errorf("the inrush %q is negative", b)
+	}
+	i.For = 0
+	if !timed {
+		return nil
+	}
+	d, err := si.ParseTime(width)
+	if err == nil && d < 0 {
+		err = fmt.Errorf("it is negative")
+	}
+	if err != nil {
+		return fmt.Errorf("inrush %q: %w", b, err)
+	}
+	i.For = d.Seconds()
+	return nil
+}
+
+// String prints the form that UnmarshalText reads.
+func (i Inrush) String() string {
+	if i.For == 0 {
+		return i.Peak.String()
+	}
+	return fmt.Sprintf("%v for %g us", i.Peak, math.Round(i.For*1e6))
+}
+
+// Units says how the value is written.
+func (Inrush) Units() string { return "A, and how long it lasts, as 25 A for 300 us" }
 
 // Circuit is one final circuit of the building or of a distribution unit.
 type Circuit struct {
 	source.Pos
-	Breaker string     `key:"breaker"` // "C16", or "20 A"
-	Voltage si.Voltage `key:"voltage"`
-	RCD     si.Current `key:"residual current device"`
-	Phase   string     `key:"phase"`
-	Cable   Cable      `key:"cable"`
-	Carries []string   `key:"carries"` // what else hangs on it: sound, heating
-	Dimmed  bool       `key:"dimmed"`
+	Breaker Breaker          `key:"breaker"` // "C16", or "20 A"
+	Voltage si.Voltage       `key:"voltage"`
+	RCD     si.Current       `key:"residual current device"`
+	Shares  source.Ref       `key:"shares device of"` // circuit that sits behind the same residual current device
+	Phase   string           `key:"phase"`            // L1, L2 or L3
+	Cable   Cable            `key:"cable"`            // from the board to the first unit
+	Outlet  si.Current       `key:"outlet"`           // rating of the outlet
+	Other   si.ApparentPower `key:"other load"`       // what else draws from it
+	Carries []string         `key:"carries"`          // what else hangs on it: sound, heating
+	Dimmed  bool             `key:"dimmed"`
 }
+
+// Breaker is an overcurrent device: "C16" or "C 16 A" with a curve of
+// IEC 60898-1, "20 A" without.
+type Breaker struct {
+	Curve string // B, C, D or ""
+	Rated si.Current
+}
+
+// UnmarshalText reads "C16", "C 16 A" or "20 A".
+func (b *Breaker) UnmarshalText(text []byte) error {
+	s := strings.TrimSpace(string(text))
+	wrong := fmt.Errorf("%q should be a breaker: C16, B 10 A, or 20 A", s)
+	curve := strings.ToUpper(s[:min(1, len(s))])
+	if strings.Contains("BCD", curve) && curve != "" {
+		b.Curve, s = curve, strings.TrimSpace(s[1:])
+		if _, unit, err := si.SplitNumber(s); err == nil && unit == "" {
+			s += " A"
+		}
+	}
+	if err := b.Rated.UnmarshalText([]byte(s)); err != nil || b.Rated <= 0 {
+		return wrong
+	}
+	return nil
+}
+
+// String prints the form that UnmarshalText reads.
+func (b Breaker) String() string {
+	if b.Curve == "" {
+		return b.Rated.String()
+	}
+	return fmt.Sprintf("%s%g", b.Curve, float64(b.Rated))
+}
+
+// Units says how the value is written.
+func (Breaker) Units() string { return "C16 (curve of IEC 60898-1 and amperes), or 20 A" }
 
 // Cable is a run of supply cable.
 type Cable struct {
 	source.Pos
-	Length  si.Length  `key:"length"`
-	Section si.Section `key:"section"`
+	Length    si.Length      `key:"length"`
+	Section   Conductor      `key:"section"`
+	Connector si.Current     `key:"connector"`   // rating of the weaker end
+	Warm      si.Temperature `key:"temperature"` // of the conductor when loaded; 70 °C when absent
 }
+
+// Conductor is the size of a copper conductor: "2.5 mm2" or "12 AWG".
+type Conductor struct {
+	Section si.Section
+	AWG     int // 0 when it was given in mm2
+}
+
+// UnmarshalText reads a cross-section or a gauge number.
+func (c *Conductor) UnmarshalText(b []byte) error {
+	text := strings.TrimSpace(string(b))
+	number, found := strings.CutSuffix(strings.ToUpper(text), "AWG")
+	if !found {
+		c.AWG = 0
+		return c.Section.UnmarshalText(b)
+	}
+	v, err := strconv.Atoi(strings.TrimSpace(number))
+	if err != nil || v < 1 || v > 40 {
+		return fmt.Errorf("%q should be a gauge from 1 to 40 AWG, or mm2", text)
+	}
+	c.AWG = v
+	// ASTM B258: the diameter of gauge n is 0.127 mm times 92^((36-n)/39).
+	d := 0.127 * math.Pow(92, float64(36-v)/39)
+	c.Section = si.Section(math.Pi / 4 * d * d)
+	return nil
+}
+
+// String prints the form that UnmarshalText reads.
+func (c Conductor) String() string {
+	if c.AWG > 0 {
+		return fmt.Sprintf("%d AWG", c.AWG)
+	}
+	return c.Section.String()
+}
+
+// Units says how the value is written.
+func (Conductor) Units() string { return "mm2 or AWG" }

@@ -1,6 +1,11 @@
 package show
 
 import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -30,10 +35,43 @@ type Output struct {
 // Day says how long the ultraviolet is on for in one day of the run.
 type Day struct {
 	source.Pos
-	Name      string `key:"day,required"`
-	Shows     int    `key:"shows"`
-	Rehearsal string `key:"rehearsal"` // with ultraviolet, as "1 h 30 min" or "90 min"
+	Name      string  `key:"day,required"`
+	Shows     int     `key:"shows"`
+	Rehearsal Stretch `key:"rehearsal"` // with ultraviolet, as "1 h 30 min" or "90 min"
+	Children  bool    `key:"children"`  // take part or watch on this day
 }
+
+// Stretch is a length of time in parts: "1 h 30 min", "90 min", "1:30:00".
+type Stretch time.Duration
+
+// UnmarshalText reads one of the forms that the type's comment lists.
+func (s *Stretch) UnmarshalText(b []byte) error {
+	words := strings.Fields(string(b))
+	if len(words)%2 != 0 || len(words) == 0 {
+		words = []string{string(b)}
+	} else {
+		for i := 0; i < len(words); i++ {
+			words[i] += " " + words[i+1]
+			words = slices.Delete(words, i+1, i+2)
+		}
+	}
+	total := time.Duration(0)
+	for _, w := range words {
+		d, err := si.ParseTime(w)
+		if err != nil {
+			return err
+		}
+		total += d
+	}
+	if total < 0 {
+		return fmt.Errorf("%q is a negative length of time", b)
+	}
+	*s = Stretch(total)
+	return nil
+}
+
+// Units says how the value is written.
+func (Stretch) Units() string { return "h, min or s, one after another, as 1 h 30 min" }
 
 // Code names a wiring rule.
 type Code string
@@ -49,21 +87,77 @@ const (
 func (Code) Choices() []string { return []string{string(CodeIEC), string(CodeUK), string(CodeUS)} }
 
 // Signature lets a run go on in spite of one finding, in a person's name. It
-// lapses when the measured value gets worse than Value.
+// lapses when the measured value gets worse than Value, or the finding moves
+// to another place.
 type Signature struct {
 	source.Pos
-	Finding string  `key:"finding,required"`
-	Person  string  `key:"person,required"`
-	Date    string  `key:"date,required"`
-	Reason  string  `key:"reason,required"`
-	Value   float64 `key:"value"`
+	Finding string   `key:"finding,required"` // its identifier
+	Place   string   `key:"place"`            // as the finding gives it
+	Person  string   `key:"person,required"`
+	Date    Date     `key:"date,required"`
+	Reason  string   `key:"reason,required"`
+	Value   *float64 `key:"value"` // as the finding gave it when it was signed
 }
+
+// Date is a day of the calendar, ISO 8601: 2026-03-14.
+type Date string
+
+// UnmarshalText checks that the text is a day that exists.
+func (d *Date) UnmarshalText(b []byte) error {
+	if _, err := time.Parse(time.DateOnly, string(b)); err != nil {
+		return fmt.Errorf("%q should be a day, as 2026-03-14", b)
+	}
+	*d = Date(b)
+	return nil
+}
+
+// Units says how the value is written.
+func (Date) Units() string { return "year-month-day" }
 
 // Timing holds what delays sound and light on the way to the seat.
 type Timing struct {
 	source.Pos
 	Speaker si.Length `key:"speaker to centre seat"`
 	Back    si.Length `key:"speaker to back seat"`
-	Sound   string    `key:"sound delay"` // "20 ms to 40 ms"
-	Light   string    `key:"light delay"`
+	Sound   Delay     `key:"sound delay"` // "20 ms to 40 ms", of the playback
+	Light   Delay     `key:"light delay"` // of the data line and the units
 }
+
+// Delay is a delay with its interval: "30 ms", "20 ms to 40 ms" or
+// "30 ms ± 10 ms".
+type Delay struct{ Low, High time.Duration }
+
+// Best returns the middle of the interval.
+func (d Delay) Best() time.Duration { return (d.Low + d.High) / 2 }
+
+// UnmarshalText reads one of the forms that the type's comment lists.
+func (d *Delay) UnmarshalText(b []byte) error {
+	text := strings.ReplaceAll(string(b), "+-", "±")
+	low, high, between := strings.Cut(text, " to ")
+	best, spread, around := strings.Cut(text, "±")
+	var err error
+	switch {
+	case between:
+		d.Low, d.High, err = twoTimes(low, high)
+	case around:
+		d.Low, d.High, err = twoTimes(best, spread)
+		d.Low, d.High = d.Low-d.High, d.Low+d.High
+	default:
+		d.Low, err = si.ParseTime(text)
+		d.High = d.Low
+	}
+	if err == nil && d.High < d.Low {
+		err = fmt.Errorf("the interval %q runs backwards", text)
+	}
+	return err
+}
+
+func twoTimes(a, b string) (x, y time.Duration, err error) {
+	if x, err = si.ParseTime(a); err == nil {
+		y, err = si.ParseTime(b)
+	}
+	return x, y, err
+}
+
+// Units says how the value is written.
+func (Delay) Units() string { return "ms, alone, as an interval, or with ± and a spread" }
