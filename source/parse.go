@@ -27,8 +27,12 @@ func (r *reading) parse(data []byte) *yaml.Node {
 		return nil
 	}
 	var doc yaml.Node
+	if !written(data) {
+		r.faults.Add(Pos{r.file, 1, 1}, "", "the file is empty")
+		return nil
+	}
 	if err := yaml.Load(data, &doc); err != nil {
-		r.syntax(err, data)
+		r.syntax(err)
 		return nil
 	}
 	root := &doc
@@ -45,6 +49,16 @@ func (r *reading) parse(data []byte) *yaml.Node {
 		return nil
 	}
 	return root
+}
+
+// written tells whether any line holds more than a comment.
+func written(data []byte) bool {
+	for line := range bytes.Lines(data) {
+		if text := bytes.TrimSpace(line); len(text) > 0 && text[0] != '#' {
+			return true
+		}
+	}
+	return false
 }
 
 // clean looks at the bytes: encoding, byte order mark, line ends and tabs.
@@ -94,7 +108,7 @@ func (r *reading) tabs(data []byte) bool {
 	return found
 }
 
-func (r *reading) syntax(err error, data []byte) {
+func (r *reading) syntax(err error) {
 	var many *yaml.LoadErrors
 	var one *yaml.LoadError
 	switch {

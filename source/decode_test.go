@@ -1,0 +1,152 @@
+package source
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"lampblack/si"
+)
+
+type colourWord string
+
+func (colourWord) Choices() []string { return []string{"red", "green"} }
+
+type lamp struct {
+	Pos
+	Name  Ref           `key:"lamp,required"`
+	At    [3]si.Length  `key:"at"`
+	Tags  []string      `key:"tags"`
+	Up    time.Duration `key:"up"`
+	Kind  colourWord    `key:"kind"`
+	On    bool          `key:"on"`
+	Count int           `key:"count"`
+	Share float64       `key:"share"`
+	Power *si.Power     `key:"power"`
+}
+
+type sample struct {
+	Title string      `key:"title,required"`
+	Lamps []lamp      `key:"lamps"`
+	Parts Named[lamp] `key:"parts"`
+}
+
+const good = `# a lamp or two
+title: "Füchse: zwei"   # with umlauts
+lamps:
+  - {lamp: front, at: [1 m, 20 cm, -3 m], tags: [a, b], up: 1:02.350, kind: red, on: yes, count: 3, share: 0.25, power: 12 W}
+  - lamp: side
+    tags: alone
+parts:
+  first: {lamp: x}
+  second: {lamp: y}
+`
+
+func TestDecode(t *testing.T) {
+	var s sample
+	if f := Decode("show.yaml", []byte(good), &s); len(f) > 0 {
+		t.Fatal(f)
+	}
+	l := s.Lamps[0]
+	if l.At != [3]si.Length{1, .2, -3} || l.Up != 62350*time.Millisecond || !l.On || l.Count != 3 || l.Share != .25 || *l.Power != 12 {
+		t.Errorf("read %+v", l)
+	}
+	if got := s.Lamps[1]; got.Tags[0] != "alone" || got.Pos.Line != 5 || got.Pos.Column != 5 {
+		t.Errorf("second lamp %+v", got)
+	}
+	if s.Parts.Index("second") != 1 || s.Parts.Get("first").Name.Name != "x" || s.Parts.Get("third") != nil {
+		t.Errorf("parts %+v", s.Parts)
+	}
+}
+
+// Every fault in one text is found in one pass, at its place.
+func TestFaults(t *testing.T) {
+	text := `title: x
+lamps:
+  - {lamp: a, att: [1 m, 2 m, 3 m]}
+  - {lamp: b, at: [1 m, 2 m]}
+  - {lamp: c, up: 6, kind: gren, on: maybe, count: 1.5, share: .nan, power: 12 m}
+  - {at: [1, 2 kg, 3 m], lamp: [d]}
+  - just text
+  - {lamp: e, lamp: f}
+ttle: y
+`
+	want := []string{
+		`show.yaml:3:15: unknown key "att" (did you mean "at"?)`,
+		`show.yaml:4:19: this should be a list of 3 values`,
+		`show.yaml:5:19: time "6": has no unit: write 6 s, or minutes:seconds`,
+		`show.yaml:5:28: "gren" is none of the words that may stand here (did you mean "green"?)`,
+		`show.yaml:5:38: "maybe" is neither yes nor no (write yes or no)`,
+		`show.yaml:5:52: "1.5" should be a whole number`,
+		`show.yaml:5:64: ".nan" should be a number`,
+		`show.yaml:5:77: "m" is no unit of power: use W, mW or kW`,
+		`show.yaml:6:11: length "1" has no unit: write 1 m`,
+		`show.yaml:6:14: "kg" is no unit of length: use m, cm, mm, km, ft or in`,
+		`show.yaml:6:32: this should be a single value, not a list`,
+		`show.yaml:7:5: this should be a mapping, not "just text" (it takes lamp, at, tags, up, kind, on, count, share, power)`,
+		`show.yaml:8:15: "lamp" stands here twice (the first is on line 8)`,
+		`show.yaml:9:1: unknown key "ttle" (did you mean "title"?)`,
+	}
+	var s sample
+	got := strings.Split(Decode("show.yaml", []byte(text), &s).Error(), "\n")
+	for i := range max(len(got), len(want)) {
+		if i >= len(got) || i >= len(want) || got[i] != want[i] {
+			t.Errorf("fault %d\n got %q\nwant %q", i, at(got, i), at(want, i))
+		}
+	}
+}
+
+func at(list []string, i int) string {
+	if i < len(list) {
+		return list[i]
+	}
+	return "none"
+}
+
+// Files that are no plain text of a show end in one clear fault, at once.
+func TestHostile(t *testing.T) {
+	bomb := "a: &a [x, x, x, x, x, x, x, x, x]\nb: &b [*a, *a, *a, *a, *a, *a, *a, *a]\nc: [*b, *b, *b, *b, *b]\n"
+	for name, c := range map[string]struct{ text, want string }{
+		"tab":     {"title: x\nlamps:\n\t- {lamp: a}\n", "show.yaml:3:1: the line is indented with a tab"},
+		"utf-16":  {"\xff\xfet\x00", "show.yaml:1:1: the file is UTF-16"},
+		"binary":  {"title: x\nlamps: \x00\n", "show.yaml:2: the file is not UTF-8 text"},
+		"latin-1": {"title: F\xfcchse\n", "show.yaml:1: the file is not UTF-8 text"},
+		"alias":   {bomb, "show.yaml:1:4: anchors and aliases are not used"},
+		"huge":    {strings.Repeat("#", MaxBytes+1), "show.yaml: the file is larger than 8 MiB"},
+		"empty":   {"# nothing\n", "show.yaml:1:1: the file is empty"},
+		"deep":    {"title: " + strings.Repeat("[", 100) + strings.Repeat("]", 100), "nested more than 40 deep"},
+		"deeper":  {"title: " + strings.Repeat("[", 200000), "not well formed"},
+		"broken":  {"title: [x\nlamps: {\n", "show.yaml:2:6: the text is not well formed"},
+		"tag":     {"title: !!binary aGk=\n", "the tag !!binary is not used"},
+		"two":     {"title: x\n---\ntitle: y\n", "not well formed"},
+	} {
+		var s sample
+		f := Decode("show.yaml", []byte(c.text), &s)
+		if f.Err() == nil || !strings.Contains(f.Error(), c.want) {
+			t.Errorf("%s: got %v, want %s", name, f, c.want)
+		}
+	}
+}
+
+// A byte order mark and lines that end in CR LF are said, and do no harm.
+func TestMild(t *testing.T) {
+	var s sample
+	f := Decode("show.yaml", []byte("\uFEFFtitle: x\r\nlamps:\r\n  - {lamp: a}\r\n"), &s)
+	if f.Err() != nil || len(f) != 2 || s.Title != "x" || s.Lamps[0].Name.Name != "a" {
+		t.Errorf("%v, %+v", f, s)
+	}
+}
+
+func FuzzDecode(f *testing.F) {
+	f.Add([]byte(good))
+	f.Add([]byte("title: &a [*a]\n"))
+	f.Add([]byte("lamps: [{at: [1 m,2 m,3 m]}]\r\n"))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		var s sample
+		for _, fault := range Decode("f", data, &s) {
+			if fault.File != "f" || fault.Text == "" {
+				t.Errorf("fault without place or text: %+v", fault)
+			}
+		}
+	})
+}

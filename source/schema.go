@@ -1,0 +1,91 @@
+package source
+
+import (
+	"reflect"
+)
+
+// Schema returns the JSON Schema (draft 2020-12) of files that Decode reads
+// into values of v's type.
+func Schema(title string, v any) map[string]any {
+	s := schema(reflect.TypeOf(v))
+	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+	s["title"] = title
+	return s
+}
+
+// Schemer is a Reader that describes its own form.
+type Schemer interface{ JSONSchema() map[string]any }
+
+func schema(t reflect.Type) map[string]any {
+	if t.Kind() == reflect.Pointer {
+		return schema(t.Elem())
+	}
+	ptr := reflect.New(t)
+	switch v := ptr.Interface().(type) {
+	case Schemer:
+		return v.JSONSchema()
+	case namedList:
+		return map[string]any{"type": "object", "additionalProperties": orNull(schema(v.element()))}
+	case Reader:
+		return map[string]any{}
+	}
+	switch {
+	case t == refType:
+		return map[string]any{"type": []string{"string", "number"}}
+	case t == durationType:
+		return map[string]any{"type": "string", "description": "a time: 250 ms, 6 s, 2 min, or minutes:seconds as 1:02.350"}
+	case isText(ptr):
+		return textSchema(ptr)
+	case t.Kind() == reflect.Struct:
+		return structSchema(t)
+	case t.Kind() == reflect.Slice:
+		item := schema(t.Elem())
+		return map[string]any{"anyOf": []any{map[string]any{"type": "array", "items": item}, item}}
+	case t.Kind() == reflect.Array:
+		return map[string]any{"type": "array", "items": schema(t.Elem()), "minItems": t.Len(), "maxItems": t.Len()}
+	}
+	return scalarSchema(ptr.Elem())
+}
+
+func orNull(s map[string]any) map[string]any {
+	return map[string]any{"anyOf": []any{s, map[string]any{"type": "null"}}}
+}
+
+func textSchema(ptr reflect.Value) map[string]any {
+	s := map[string]any{"type": []string{"string", "number"}}
+	if u, ok := ptr.Elem().Interface().(interface{ Units() string }); ok && u.Units() != "" {
+		s["description"] = "a number with its unit: " + u.Units()
+	}
+	return s
+}
+
+func structSchema(t reflect.Type) map[string]any {
+	properties := map[string]any{}
+	required := []string{}
+	for _, f := range fields(t) {
+		properties[f.key] = schema(t.FieldByIndex(f.index).Type)
+		if f.required {
+			required = append(required, f.key)
+		}
+	}
+	s := map[string]any{"type": "object", "properties": properties, "additionalProperties": false}
+	if len(required) > 0 {
+		s["required"] = required
+	}
+	return s
+}
+
+func scalarSchema(v reflect.Value) map[string]any {
+	switch v.Kind() {
+	case reflect.Bool:
+		return map[string]any{"type": []string{"boolean", "string"}, "description": "yes or no"}
+	case reflect.Int, reflect.Int64:
+		return map[string]any{"type": "integer"}
+	case reflect.Float64:
+		return map[string]any{"type": "number"}
+	}
+	if c, ok := v.Interface().(interface{ Choices() []string }); ok {
+		return map[string]any{"enum": c.Choices()}
+	}
+	return map[string]any{"type": []string{"string", "number"}}
+}
