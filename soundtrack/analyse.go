@@ -7,6 +7,7 @@ import (
 	"io"
 
 	"lampblack/soundfile"
+	"lampblack/soundtrack/net"
 )
 
 // Options tune the search for moments. The zero value works.
@@ -14,11 +15,14 @@ type Options struct {
 	// Progress, when set, is called now and then with the share of the sound
 	// that has been heard, 0..1, or with -1 when its length is unknown.
 	Progress func(done float64)
+	// Judge, when set, takes the place of the built-in network that tells
+	// hits from other rises. It is for training.
+	Judge *net.Net
 }
 
 // Analyse reads s to its end and returns what was heard. It does not close s.
 func Analyse(ctx context.Context, s soundfile.Stream, o Options) (*Track, error) {
-	h, err := hear(ctx, s, o.Progress)
+	h, err := hear(ctx, s, o, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -46,12 +50,17 @@ func Listen(ctx context.Context, path, cacheDir string, o Options) (*Track, erro
 const chunk = 4096
 
 // hear runs the one pass over the samples.
-func hear(ctx context.Context, s soundfile.Stream, progress func(float64)) (*heard, error) {
+func hear(ctx context.Context, s soundfile.Stream, o Options, watch func(Candidate)) (*heard, error) {
 	f := s.Format()
 	if f.Rate < 1000 || f.Rate > 1e6 || f.Channels < 1 || f.Channels > 256 {
 		return nil, fmt.Errorf("listen: %d channels at %d Hz is no sound to listen to", f.Channels, f.Rate)
 	}
 	e := newEar(f.Rate, f.Channels)
+	e.watch, e.net = watch, o.Judge
+	if e.net == nil {
+		e.net = builtIn
+	}
+	e.netWork = e.net.NewWork()
 	buf := make([]float32, chunk*f.Channels)
 	for n := 0; ; n++ {
 		if err := ctx.Err(); err != nil {
@@ -65,12 +74,12 @@ func hear(ctx context.Context, s soundfile.Stream, progress func(float64)) (*hea
 		if err != nil {
 			return nil, fmt.Errorf("listen: at %v: %w", e.heard.duration(), err)
 		}
-		if progress != nil && n%64 == 0 {
-			progress(share(e.heard.Frames, f.Frames))
+		if o.Progress != nil && n%64 == 0 {
+			o.Progress(share(e.heard.Frames, f.Frames))
 		}
 	}
-	if progress != nil {
-		progress(1)
+	if o.Progress != nil {
+		o.Progress(1)
 	}
 	return e.finish(), nil
 }

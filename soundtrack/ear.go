@@ -3,10 +3,16 @@ package soundtrack
 import (
 	"math"
 	"runtime"
+
+	"lampblack/soundtrack/net"
 )
 
 // windowSeconds is the length of the analysis window: 2048 samples at 44.1 kHz.
 const windowSeconds = 2048.0 / 44100
+
+// leadIn is the number of frames of silence that the spectrogram has before
+// the sound and after it, so that an attack on the first sample has a before.
+const leadIn = patchBefore + 4
 
 // ear takes samples in order and builds a heard.
 type ear struct {
@@ -22,6 +28,11 @@ type ear struct {
 	spectra spectra
 	done    int   // spectral frames worked on so far
 	loudest int32 // level of the loudest band around, for floors
+	judged  int   // frames judged so far
+	inputs  []float32
+	net     *net.Net
+	netWork net.Work
+	watch   func(Candidate) // in training: takes the place of the judge
 }
 
 func newEar(rate, channels int) *ear {
@@ -37,9 +48,13 @@ func newEar(rate, channels int) *ear {
 		fourier: newTransform(n),
 		bank:    newFilterbank(n, float64(rate)),
 		power:   make([]float32, n/2+1),
-		mono:    make([]float32, n/2, n/2+1<<14),
-		start:   int64(-n / 2),
+		next:    -leadIn,
+		done:    -leadIn,
+		judged:  -leadIn,
+		spectra: spectra{start: -leadIn},
 	}
+	e.start = e.centre(-leadIn) - int64(n)
+	e.mono = make([]float32, -e.start, -e.start+1<<15)
 	return e
 }
 
@@ -65,6 +80,7 @@ func (e *ear) advance() {
 		}
 		e.fourier.power(e.power, e.mono[from:from+n], e.window)
 		e.bank.levels(e.spectra.grow(), e.power)
+		e.fineLevels(e.next)
 		e.next++
 		if e.next-e.done >= stretch+overhang {
 			e.work(e.next - overhang)
@@ -81,17 +97,14 @@ func (e *ear) advance() {
 
 // finish hears the sound out and returns what was heard.
 func (e *ear) finish() *heard {
-	frames := e.heard.Frames
-	e.mono = append(e.mono, make([]float32, len(e.window))...)
-	for e.centre(e.next) < frames {
-		before := e.next
-		e.advance()
-		if e.next == before {
-			break
-		}
-	}
+	e.mono = append(e.mono, make([]float32, int(e.centre(2*leadIn))+len(e.window))...)
+	e.advance()
 	e.weigh.close()
-	e.work(min(e.next, len(e.weigh.power)))
-	e.heard.Power = e.weigh.power
-	return e.heard
+	h := e.heard
+	h.Power = e.weigh.power
+	e.work(min(e.next, len(h.Power)+leadIn))
+	for r := range h.Flux {
+		h.Flux[r] = h.Flux[r][:min(len(h.Flux[r]), len(h.Power))]
+	}
+	return h
 }

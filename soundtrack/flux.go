@@ -1,19 +1,14 @@
 package soundtrack
 
-// Edges of the three ranges that flux and overview are kept for: bands below
+// Bands are looked at in groups of four (groupCount of them); the edges of the
+// three ranges that flux and overview are kept for fall between groups: below
 // 200 Hz, below 2 kHz, above.
-var (
-	lowBands = bandsBelow(200)
-	midBands = bandsBelow(2000)
+const (
+	groupSize  = 4
+	groupCount = bandCount / groupSize
+	lowGroups  = 2
+	midGroups  = 17
 )
-
-func bandsBelow(hz float64) int {
-	n := 0
-	for n < bandCount && bandCentres[n] < hz {
-		n++
-	}
-	return n
-}
 
 const (
 	octave = 256 // one power octave in units of level
@@ -33,83 +28,104 @@ func (e *ear) work(to int) {
 	if to <= e.done {
 		return
 	}
-	floors := e.floors(to)
+	e.findFloors(to)
 	for i := e.done; i < to; i++ {
-		e.flux(i, floors[i-e.done])
+		e.flux(i)
 	}
 	e.done = to
+	e.judge(to - patchAfter)
 	e.spectra.drop(to - overhang)
 }
 
-// floors returns the level below which bands do not count, for frames
+// findFloors sets the level below which bands do not count, for frames
 // e.done..to-1: depth under the loudest band around, ahead included.
-func (e *ear) floors(to int) []int32 {
-	held := e.next - e.spectra.start
-	top := make([]int32, held)
+func (e *ear) findFloors(to int) {
+	s := &e.spectra
+	top := make([]int32, s.frames())
 	for i := range top {
 		m := int16(-32768)
-		for _, v := range e.spectra.at(e.spectra.start + i) {
+		for _, v := range s.at(s.start + i) {
 			m = max(m, v)
 		}
 		top[i] = int32(m)
 	}
-	for i := held - 2; i >= 0; i-- {
+	for i := len(top) - 2; i >= 0; i-- {
 		top[i] = max(top[i], top[i+1]-releaseBefore)
 	}
-	if e.done == e.spectra.start {
+	if e.done == -leadIn {
 		e.loudest = top[0]
 	}
-	out := make([]int32, to-e.done)
-	for i := range out {
-		e.loudest = max(e.loudest-releaseAfter, top[e.done+i-e.spectra.start])
-		out[i] = max(e.loudest-depth, lowestFloor)
+	for i := e.done; i < to; i++ {
+		e.loudest = max(e.loudest-releaseAfter, top[i-s.start])
+		s.floors = append(s.floors, max(e.loudest-depth, lowestFloor))
 	}
-	return out
 }
 
-// flux sums how far each band rises above the loudest of the three around it
-// one frame before: a voice that only slides to a neighbour does not count.
-func (e *ear) flux(i int, floor int32) {
-	h := e.heard
-	now := e.spectra.at(i)
-	before := now
-	if i > e.spectra.start {
-		before = e.spectra.at(i - 1)
+// flux sums, group by group, how far each band rises above the loudest of the
+// three around it one frame before: a voice that only slides to a neighbour
+// does not count.
+func (e *ear) flux(i int) {
+	s, h := &e.spectra, e.heard
+	now, before, floor := s.at(i), s.at(i), s.floor(i)
+	if i > s.start {
+		before = s.at(i - 1)
 	}
-	edges := [4]int{0, lowBands, midBands, bandCount}
-	for r := range 3 {
-		sum := rise(now, before, edges[r], edges[r+1], floor)
-		h.Flux[r] = append(h.Flux[r], float32(sum)/float32(octave*(edges[r+1]-edges[r])))
+	rises := s.growRises()
+	rise(rises, now, before, floor)
+	var sum [3]int32
+	for g, v := range rises {
+		sum[rangeOf(g)] += int32(v)
 	}
+	s.total = append(s.total, float32(sum[0]+sum[1]+sum[2])/(octave*bandCount))
+	if i < 0 {
+		return
+	}
+	h.Flux[0] = append(h.Flux[0], float32(sum[0])/(octave*groupSize*lowGroups))
+	h.Flux[1] = append(h.Flux[1], float32(sum[1])/(octave*groupSize*(midGroups-lowGroups)))
+	h.Flux[2] = append(h.Flux[2], float32(sum[2])/(octave*groupSize*(groupCount-midGroups)))
 	if i%2 == 0 {
+		edges := [4]int{0, lowGroups * groupSize, midGroups * groupSize, bandCount}
 		for r := range 3 {
-			h.Level[r] = append(h.Level[r], uint8(loudestOf(now[edges[r]:edges[r+1]], lowestFloor)))
+			h.Level[r] = append(h.Level[r], loudestOf(now[edges[r]:edges[r+1]]))
 		}
 	}
 }
 
-func rise(now, before []int16, from, to int, floor int32) int32 {
-	var sum int32
-	a := max(int32(before[max(from-1, 0)]), floor)
-	b := max(int32(before[from]), floor)
-	now, before = now[:len(before)], before[:len(before)]
-	for k := from; k < to; k++ {
-		c := floor
-		if k+1 < len(before) {
-			c = max(int32(before[k+1]), floor)
-		}
-		d := int32(now[k]) - max(a, b, c)
-		sum += d &^ (d >> 31)
-		a, b = b, c
+func rangeOf(group int) int {
+	switch {
+	case group < lowGroups:
+		return 0
+	case group < midGroups:
+		return 1
 	}
-	return sum
+	return 2
 }
 
-// loudestOf returns the loudest level over base in thirds of a decibel, 0..255.
-func loudestOf(levels []int16, base int32) int32 {
+func rise(dst, now, before []int16, floor int32) {
+	now, before, dst = now[:bandCount], before[:bandCount], dst[:groupCount]
+	b := max(int32(before[0]), floor)
+	a, k := b, 0
+	for g := range dst {
+		var sum int32
+		for range groupSize {
+			c := floor
+			if k+1 < len(before) {
+				c = max(int32(before[k+1]), floor)
+			}
+			d := int32(now[k]) - max(a, b, c)
+			sum += d &^ (d >> 31)
+			a, b = b, c
+			k++
+		}
+		dst[g] = int16(min(sum, 32767))
+	}
+}
+
+// loudestOf returns the loudest level over lowestFloor, 255 being full scale.
+func loudestOf(levels []int16) uint8 {
 	m := int16(-32768)
 	for _, v := range levels {
 		m = max(m, v)
 	}
-	return min(max((int32(m)-base)*255/-base, 0), 255)
+	return uint8(min(max((int32(m)-lowestFloor)*255/-lowestFloor, 0), 255))
 }

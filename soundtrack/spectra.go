@@ -1,12 +1,15 @@
 package soundtrack
 
-// spectra is a stretch of the log spectrogram: levels by frame, then band, in
-// 1/256 power octaves re a full-scale sine. The stretch slides: frames are
-// appended at the end, used, and dropped from the front, so memory stays flat
-// however long the sound is.
+// spectra is a stretch of the log spectrogram and of what is worked out from
+// it frame by frame. The stretch slides: frames are appended at the end, used,
+// and dropped from the front, so memory stays flat however long the sound is.
 type spectra struct {
-	levels []int16
-	start  int // number of the first frame held
+	start  int       // number of the first frame held
+	levels []int16   // by frame, then band: 1/256 power octaves re a full-scale sine
+	fine   []int16   // by frame, finePerFrame each: level of 2.5 ms of sound from the frame's centre
+	floors []int32   // by frame: level below which bands do not count
+	rises  []int16   // by frame, then group: sum of the bands' rises
+	total  []float32 // by frame: mean rise of a band, octaves
 }
 
 const (
@@ -17,19 +20,33 @@ const (
 // frames returns the number of frames held.
 func (s *spectra) frames() int { return len(s.levels) / bandCount }
 
-// at returns frame i, numbered from the start of the sound.
+// at returns the levels of frame i, numbered from the start of the sound.
 func (s *spectra) at(i int) []int16 {
 	return s.levels[(i-s.start)*bandCount:][:bandCount]
 }
 
-// grow returns room for one more frame.
+func (s *spectra) floor(i int) int32 { return s.floors[i-s.start] }
+
+func (s *spectra) risesAt(i int) []int16 {
+	return s.rises[(i-s.start)*groupCount:][:groupCount]
+}
+
+// grow returns room for the levels of one more frame.
 func (s *spectra) grow() []int16 {
-	n := len(s.levels)
-	if n+bandCount > cap(s.levels) {
-		s.levels = append(make([]int16, 0, max(2*n, (stretch+2*overhang+1)*bandCount)), s.levels...)
+	s.levels = extended(s.levels, bandCount)
+	return s.levels[len(s.levels)-bandCount:]
+}
+
+func (s *spectra) growRises() []int16 {
+	s.rises = extended(s.rises, groupCount)
+	return s.rises[len(s.rises)-groupCount:]
+}
+
+func extended(x []int16, n int) []int16 {
+	if len(x)+n > cap(x) {
+		x = append(make([]int16, 0, max(2*len(x), (stretch+2*overhang+1)*n)), x...)
 	}
-	s.levels = s.levels[:n+bandCount]
-	return s.levels[n:]
+	return x[:len(x)+n]
 }
 
 // drop forgets all frames before number i.
@@ -37,7 +54,16 @@ func (s *spectra) drop(i int) {
 	if i <= s.start {
 		return
 	}
-	k := (i - s.start) * bandCount
-	s.levels = s.levels[:copy(s.levels, s.levels[k:])]
+	n := i - s.start
+	s.levels = dropped(s.levels, n*bandCount)
+	s.fine = dropped(s.fine, n*finePerFrame)
+	s.floors = dropped(s.floors, n)
+	s.rises = dropped(s.rises, n*groupCount)
+	s.total = dropped(s.total, n)
 	s.start = i
+}
+
+func dropped[T any](x []T, n int) []T {
+	n = min(n, len(x))
+	return x[:copy(x, x[n:])]
 }

@@ -1,0 +1,63 @@
+package soundtrack
+
+import (
+	"context"
+	"math"
+
+	"lampblack/soundfile"
+)
+
+// Candidate is an instant that might be a hit, as the judging network sees it.
+// It is exported for training alone.
+type Candidate struct {
+	Frame  int       // of the spectrogram, 10 ms each
+	Inputs []float32 // valid until the callback returns
+}
+
+// Candidates calls f for all candidates in s, for training.
+func Candidates(ctx context.Context, s soundfile.Stream, f func(Candidate)) error {
+	_, err := hear(ctx, s, Options{}, f)
+	return err
+}
+
+// faintRise is the mean rise of a band, in octaves, below which a frame is not
+// even looked at.
+const faintRise = 0.02
+
+// judge looks at the peaks up to but not including frame to.
+func (e *ear) judge(to int) {
+	s := &e.spectra
+	for i := max(e.judged, s.start+patchBefore); i < to; i++ {
+		if s.crests(i - s.start) {
+			e.inputs = s.patch(e.inputs, i)
+			e.verdict(i)
+		}
+	}
+	e.judged = max(e.judged, to)
+}
+
+// crests says whether the rise at index k tops its neighbours'.
+func (s *spectra) crests(k int) bool {
+	v := s.total[k]
+	return v > faintRise && v > s.total[k-1] && v >= s.total[k+1]
+}
+
+// leastScore is the score under which a peak is not even kept.
+const leastScore = 0.05
+
+// verdict has the network judge the peak at frame i: is it a hit, and by how
+// many frames does the attack lie off the frame.
+func (e *ear) verdict(i int) {
+	if e.watch != nil {
+		e.watch(Candidate{Frame: i, Inputs: e.inputs})
+		return
+	}
+	out := e.net.Outputs(e.netWork, e.inputs)
+	score := 1 / (1 + math.Exp(-float64(out[0])))
+	if score < leastScore {
+		return
+	}
+	e.heard.Peaks = append(e.heard.Peaks, peak{
+		Frame: int32(i), Time: (float64(i) + float64(out[1])) / blockRate, Score: score,
+	})
+}

@@ -1,0 +1,83 @@
+// Command train fits the network by which soundtrack tells hits from other
+// rises of the spectrum, and prints how well it does.
+//
+// It learns from three sources: the five MIDI files that truth.Tuned names,
+// each rendered with two sound fonts, dry and with reverberation, as written
+// and in other keys and tempi; scores that truth.Compose invents, rendered the
+// same way; sounds that truth.Strikes synthesises. The programs and files come
+// from the Debian packages fluidsynth, fluid-soundfont-gm, timgm6mb-soundfont
+// and openttd-openmsx. The seed is fixed.
+//
+//	go run ./soundtrack/train                 # writes soundtrack/hit.net
+//	go run ./soundtrack/train -hold           # leaves each file out in turn, writes nothing
+package main
+
+import (
+	"flag"
+	"fmt"
+	"os"
+	"time"
+
+	"lampblack/soundtrack/net"
+	"lampblack/soundtrack/truth"
+)
+
+const seed = 20261125
+
+func main() {
+	out := flag.String("o", "soundtrack/hit.net", "file to write")
+	hold := flag.Bool("hold", false, "leave each of the five files out in turn and score on it")
+	epochs := flag.Int("epochs", 12, "passes over the material")
+	scores := flag.Int("scores", 40, "invented scores and synthesised sounds, each")
+	flag.Parse()
+	if err := run(*out, *hold, *epochs, *scores); err != nil {
+		fmt.Fprintln(os.Stderr, "train:", err)
+		os.Exit(2)
+	}
+}
+
+func run(out string, hold bool, epochs, scores int) error {
+	start := time.Now()
+	all, err := gather(scores)
+	if err != nil {
+		return err
+	}
+	fmt.Printf("%d pieces, %d candidates, %.1f %% of true attacks among them, %v\n",
+		len(all), count(all), 100*reach(all), time.Since(start).Round(time.Second))
+	if hold {
+		return holdOut(all, epochs)
+	}
+	n := teach(all, epochs)
+	if err := report(n, truth.Tuned); err != nil {
+		return err
+	}
+	return os.WriteFile(out, n.Append(nil), 0o644)
+}
+
+// holdOut teaches five networks, none of which knows the file it is scored on.
+func holdOut(all []piece, epochs int) error {
+	for _, name := range truth.Tuned {
+		var rest []piece
+		for _, p := range all {
+			if p.file != name {
+				rest = append(rest, p)
+			}
+		}
+		if err := report(teach(rest, epochs), []string{name}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func teach(pieces []piece, epochs int) *net.Net {
+	var examples []net.Example
+	for _, p := range pieces {
+		examples = append(examples, p.examples...)
+	}
+	inputs := len(examples[0].In)
+	n := net.New(seed, inputs, 32, 16, 2)
+	n.Learn(examples, net.Lesson{Seed: seed, Epochs: epochs, Batch: 128, Rate: 0.002, Decay: 0.5,
+		Report: func(e int, loss float64) { fmt.Printf("epoch %d loss %.4f\n", e+1, loss) }})
+	return n
+}
