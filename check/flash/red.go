@@ -1,0 +1,151 @@
+package flash
+
+import (
+	"math"
+	"time"
+)
+
+// chroma is one state of a spot as the red rule sees it.
+type chroma struct {
+	at   time.Duration
+	u, v float64
+	red  bool
+}
+
+// RedFlashes returns the flashes of a spot that go to or from a saturated
+// red. Dark states have the chromaticity of the veil, D65.
+func RedFlashes(r *Rule, times []time.Duration, colours []Colour) []Flash {
+	if r.Ratio <= 0 {
+		return nil
+	}
+	found := false
+	for _, c := range colours {
+		if r.saturated(c) {
+			found = true
+			break
+		}
+	}
+	if !found {
+		return nil
+	}
+	return pair(redEdges(r, times, colours))
+}
+
+// White point D65 (CIE 015:2018) with Y = 1.
+const whiteX, whiteZ = .95047, 1.08883
+
+func (r *Rule) veiled(c Colour) (x, y, z float64) {
+	return float64(c.X) + r.Veil*whiteX, float64(c.Y) + r.Veil, float64(c.Z) + r.Veil*whiteZ
+}
+
+// saturated tells whether R/(R+G+B) reaches the ratio, in linear light of the
+// primaries of ITU-R BT.709; what they cannot show is cut to them.
+func (r *Rule) saturated(c Colour) bool {
+	x, y, z := r.veiled(c)
+	red := max(0, 3.2404542*x-1.5371385*y-.4985314*z)
+	green := max(0, -.9692660*x+1.8760108*y+.0415560*z)
+	blue := max(0, .0556434*x-.2040259*y+1.0572252*z)
+	return red > 0 && red >= r.Ratio*(red+green+blue)
+}
+
+func (r *Rule) chroma(at time.Duration, c Colour) chroma {
+	x, y, z := r.veiled(c)
+	sum := x + 15*y + 3*z
+	if sum <= 0 {
+		return chroma{at, .1978, .4683, false}
+	}
+	return chroma{at, 4 * x / sum, 9 * y / sum, r.saturated(c)}
+}
+
+// redEdges walks through the states. A change is found when the present state
+// is farther than Distance from any state since the last change and one of
+// the two is a saturated red; the next must go the other way.
+func redEdges(r *Rule, times []time.Duration, colours []Colour) []edge {
+	var out []edge
+	var since visited
+	last := 0 // 0 none yet, 1 toward red, -1 away
+	for i, c := range colours {
+		now := r.chroma(times[i], c)
+		from, direction, ok := since.far(now, r.Distance, last)
+		since.add(now)
+		if !ok {
+			continue
+		}
+		out = append(out, edge{at: from.at + (now.at-from.at)/2, up: direction > 0,
+			low: min(from.u, now.u), high: max(from.u, now.u)})
+		last = direction
+		since = visited{}
+		since.add(now)
+	}
+	return out
+}
+
+// visited holds the states since the last change; beyond a few, only those
+// that are farthest in some direction, since no other can be farthest from
+// anything.
+type visited struct{ states []chroma }
+
+const fewStates = 128
+
+func (s *visited) add(c chroma) {
+	if n := len(s.states); n > 0 {
+		if l := &s.states[n-1]; l.u == c.u && l.v == c.v && l.red == c.red {
+			l.at = c.at
+			return
+		}
+	}
+	s.states = append(s.states, c)
+	if len(s.states) > fewStates {
+		s.thin()
+	}
+}
+
+func (s *visited) thin() {
+	const directions = 24
+	var keep [2 * directions]int
+	for i := range keep {
+		keep[i] = -1
+	}
+	for i, c := range s.states {
+		for d := range directions {
+			slot := d
+			if c.red {
+				slot += directions
+			}
+			sin, cos := math.Sincos(float64(d) * 2 * math.Pi / directions)
+			along := func(c chroma) float64 { return c.u*cos + c.v*sin }
+			if k := keep[slot]; k < 0 || along(c) >= along(s.states[k]) {
+				keep[slot] = i
+			}
+		}
+	}
+	kept := s.states[:0]
+	for i, c := range s.states {
+		for _, k := range keep {
+			if k == i {
+				kept = append(kept, c)
+				break
+			}
+		}
+	}
+	s.states = kept
+}
+
+// far finds the latest state that now differs from enough, in the direction
+// opposite to the last change.
+func (s *visited) far(now chroma, distance float64, last int) (from chroma, direction int, ok bool) {
+	for i := len(s.states) - 1; i >= 0; i-- {
+		c := s.states[i]
+		if !(now.red || c.red) || math.Hypot(now.u-c.u, now.v-c.v) <= distance {
+			continue
+		}
+		direction = -1
+		if now.red && !c.red || now.red == c.red && now.u > c.u {
+			direction = 1
+		}
+		if direction != last {
+			return c, direction, true
+		}
+	}
+	return chroma{}, 0, false
+}
