@@ -2,9 +2,40 @@
 // the performers and the painted objects, and the transport of light from the
 // rig's drives to all of them.
 //
+// Positions are those of package rig: metres from the middle of the front
+// edge of the stage, on the floor; x to the right as the audience sees it, y
+// away from the audience, z up. A room of size W, D, H whose stage front is F
+// fills x from -W/2 to W/2, y from -F to D-F, z from 0 to H.
+//
+// # Transport
+//
 // Light is linear: the room is solved once into a Transport, whose entry for a
-// drive and a place is the irradiance in W/m2 at the place when the drive is
-// full. The spectrum of that light is the emitter's own (walls that change it
-// count by each emitter's effective reflectance), so that lux, colour, glow
-// and ultraviolet are products with the emitter's weights.
+// place and a drive is the irradiance in W/m2 at the place when the drive is
+// full:
+//
+//	E(place) = sum over drives of Total[place][drive] · level[drive]
+//
+// The spectrum of that light is the emitter's own. Walls that change it count
+// by each emitter's effective reflectance, the mean of the wall's reflectance
+// over the emitter's spectrum; lux, colour, glow and ultraviolet are then
+// products with weights of the emitter (see Sense).
+//
+// Direct light is summed cell by cell, E = I(θ) cos(incidence)/d², with what
+// stands in the way taken into account; a cell that is near for its size is
+// cut into smaller ones. Diffuse inter-reflection is radiosity: all surfaces
+// are matt, and the irradiances of coarse elements solve
+//
+//	E = E0 + F R E,  F(i,j) the view factor from i to j, R the reflectances,
+//
+// for each kind of emitter, with view factors from the closed form for a
+// point and a polygon, scaled until they close (rows sum to 1) and are
+// reciprocal, so that no light is made or lost.
+//
+// Glow of painted objects lights the room too, once: its light is followed
+// directly to every place, without further bounces.
+//
+// # What is not in it
+//
+// Shiny surfaces, gauzes, haze, light through the bodies of people, and the
+// housings of units, which cast no shadow here.
 package room

@@ -5,67 +5,113 @@ import (
 	"lampblack/source"
 )
 
-// Point is a place or direction in metres: x right, y away from the audience,
-// z up, from the middle of the stage's front edge.
-type Point [3]si.Length
-
 // Room is the text of room.yaml.
 type Room struct {
 	source.Pos
-	Size     [3]si.Length          `key:"size,required"` // width, depth, height
-	Front    si.Length             `key:"stage front"`   // distance of the stage's edge from the back wall of the audience
-	Walls    string                `key:"walls"`         // material names
-	Floor    string                `key:"floor"`
-	Ceiling  string                `key:"ceiling"`
-	Surfaces source.Named[Surface] `key:"surfaces"`
-	Objects  source.Named[Object]  `key:"objects"`
-	Boxes    source.Named[Box]     `key:"boxes"`
-	Seats    []Eye                 `key:"audience"`
-	People   []Eye                 `key:"performers"`
-	Paths    source.Named[Path]    `key:"paths"`
+	Size      [3]si.Length           `key:"size,required"`        // width, depth, height
+	Front     si.Length              `key:"stage front,required"` // of the stage's edge, from the wall behind the audience
+	Walls     source.Ref             `key:"walls"`                // material names
+	Floor     source.Ref             `key:"floor"`
+	Ceiling   source.Ref             `key:"ceiling"`
+	Materials source.Named[Material] `key:"materials"`
+	Surfaces  source.Named[Surface]  `key:"surfaces"`
+	Objects   source.Named[Object]   `key:"objects"`
+	Boxes     source.Named[Box]      `key:"boxes"`
+	Seats     []Eye                  `key:"audience"`
+	People    []Eye                  `key:"performers"`
+	Paths     source.Named[Path]     `key:"paths"`
 }
 
 // Surface is a flat rectangle that is lit: a backdrop, a drape, a stage floor.
+// Its width is level. Both of its sides are of its material.
 type Surface struct {
 	source.Pos
-	Material string    `key:"material"`
-	Centre   Point     `key:"centre,required"`
-	Width    si.Length `key:"width,required"`
-	Height   si.Length `key:"height,required"`
-	Faces    Point     `key:"faces,required"` // direction of its normal
+	Material source.Ref `key:"material"`
+	Centre   Point      `key:"centre,required"`
+	Width    si.Length  `key:"width,required"`
+	Height   si.Length  `key:"height,required"`
+	Faces    Point      `key:"faces,required"` // direction of its normal
 }
 
-// Object is a painted rectangle that shall glow.
+// Object is a painted rectangle that shall glow. Its back is black cloth.
 type Object struct {
 	source.Pos
-	Paint      string    `key:"paint,required"`
-	Centre     Point     `key:"centre,required"`
-	Width      si.Length `key:"width,required"`
-	Height     si.Length `key:"height,required"`
-	Faces      Point     `key:"faces,required"`
-	Background string    `key:"background"` // a surface or material behind it
+	Paint      source.Ref `key:"paint,required"`
+	Centre     Point      `key:"centre,required"`
+	Width      si.Length  `key:"width,required"`
+	Height     si.Length  `key:"height,required"`
+	Faces      Point      `key:"faces,required"`
+	Background source.Ref `key:"background"` // a surface, or a material close behind it
 }
 
 // Box is something that stands in the way of light.
 type Box struct {
 	source.Pos
-	Centre   Point  `key:"centre,required"`
-	Size     Point  `key:"size,required"`
-	Material string `key:"material"`
+	Centre   Point      `key:"centre,required"`
+	Size     Point      `key:"size,required"` // along x, y and z
+	Material source.Ref `key:"material"`
 }
 
-// Eye is a pair of eyes: where, and where they look.
+// Eye is a pair of eyes: where, and where they look. Without Looks, the
+// audience looks at the middle of the stage and performers at the audience.
 type Eye struct {
 	source.Pos
 	Name  string `key:"name"`
 	At    Point  `key:"at,required"`
-	Looks Point  `key:"looks at"`
+	Looks *Point `key:"looks at"`
 	Child bool   `key:"child"`
 }
 
-// Path is a way that people walk in the dark.
+// Path is a way that people walk in the dark: points on the floor.
 type Path struct {
 	source.Pos
 	Points []Point   `key:"points,required"`
 	Width  si.Length `key:"width"`
+}
+
+// Material is a matt surface of the room's own: one reflectance, or a table.
+// Values at wavelengths outside the table are those at its ends.
+type Material struct {
+	source.Pos
+	Reflects    *si.Ratio        `key:"reflects"`
+	Reflectance []ReflectanceRow `key:"reflectance"`
+}
+
+// ReflectanceRow is one row of a measured reflectance.
+type ReflectanceRow struct {
+	At    si.Wavelength `key:"at,required"`
+	Share si.Ratio      `key:"share,required"`
+}
+
+// The names of the room's own six faces.
+const (
+	FloorName     = "floor"
+	CeilingName   = "ceiling"
+	LeftWall      = "left wall"  // left as the audience sees it
+	RightWall     = "right wall" // right as the audience sees it
+	StageWall     = "stage wall" // behind the stage
+	AudienceWall  = "audience wall"
+	DefaultWall   = "grey paint" // material of what says none
+	DefaultDrape  = "black cloth"
+	behindObjects = "black cloth"
+)
+
+// low and high are the room's corners.
+func (r *Room) low() vec { return vec{-float64(r.Size[0]) / 2, -float64(r.Front), 0} }
+
+func (r *Room) high() vec {
+	return r.low().plus(vec{float64(r.Size[0]), float64(r.Size[1]), float64(r.Size[2])})
+}
+
+// slack is how far something may reach into a wall by rounding of the text.
+const slack = .0015
+
+func (r *Room) holds(p vec) bool {
+	low, high := r.low(), r.high()
+	for i := range p {
+		if p[i] < low[i]-slack || p[i] > high[i]+slack {
+			return false
+		}
+	}
+	return true
 }

@@ -1,27 +1,61 @@
 package room
 
 import (
-	"context"
-
+	"lampblack/light"
 	"lampblack/rig"
-	"lampblack/source"
 )
 
 // Transport is the room solved: for every drive of the rig and every place,
 // the irradiance in W/m2 when the drive is full.
 type Transport struct {
-	Places []Place
-	// Direct and Total are indexed [place][drive].
+	Panels []Panel
+	Places []Place // patches by panel, then eyes, then points of paths
+	// Direct and Total are indexed [place][drive]. Total adds the light that
+	// surfaces reflect; neither holds glow.
 	Direct, Total [][]float32
+	// Facing is direct light as an eye would take it that turned to every lamp
+	// at once, plus the reflected light at its gaze: an upper bound. Indexed
+	// as Eyes, then drive.
+	Facing [][]float32
+	Eyes   []int // places of seats and performers
+	// Solid is the solid angle, in sr, under which an eye sees a patch, with
+	// what stands between taken away. Indexed as Eyes, then place.
+	Solid [][]float32
+	Views []View
+	// Spread bounds each drive's output, as factors of the best estimate.
+	Spread []Spread
+	Lights []Light
+	Light  []int // by drive: index in Lights
+
+	rig      *rig.Rig
+	lamps    []lamp
+	watts    []float64 // by drive: of its emitter in the whole unit
+	room     *Room
+	finishes []finish
+	glow     glowing
+	reflects [][]seen // by finish, then light: what one W/m2 looks like
+	byName   map[string][]int
 }
 
-// Place is one receiver: a patch of a surface or object, an eye, a path point.
+// Light is one spectrum that drives of the rig give, for one watt, and what
+// the senses make of it.
+type Light struct {
+	Spectrum light.Spectrum
+	Weight   [senses]float64
+}
+
+// Spread is an interval as factors of the best estimate.
+type Spread struct{ Low, High float64 }
+
+// Place is one receiver: a patch of a surface or object, an eye, a point of a
+// path.
 type Place struct {
-	Name   string // surface, object, seat or performer
+	Name   string // surface, object, box, wall, seat, performer or path
 	Kind   Kind
 	At     Point
 	Normal Point
-	Area   float64 // m2, 0 for points
+	Area   float64 // m2 that is not under something, 0 for points
+	Panel  int     // index in Panels, -1 for points
 }
 
 // Kind tells what a place is.
@@ -29,6 +63,8 @@ type Kind string
 
 // What a place is.
 const (
+	KindWall    Kind = "wall"
+	KindBox     Kind = "box"
 	KindSurface Kind = "surface"
 	KindObject  Kind = "object"
 	KindSeat    Kind = "seat"
@@ -36,10 +72,36 @@ const (
 	KindPath    Kind = "path"
 )
 
-// Read reads room.yaml.
-func Read(file string, data []byte) (*Room, source.Faults) { panic("room: not yet") }
+// seen is what a surface sends to the eye for one W/m2 of some light: a
+// luminance, as colour (cd/m2 in Y) and for the other senses of sight.
+type seen struct {
+	colour           light.XYZ
+	scotopic, violet float64
+}
 
-// Solve computes the transport of light from every drive of the rig.
-func (r *Room) Solve(ctx context.Context, rg *rig.Rig) (*Transport, source.Faults) {
-	panic("room: not yet")
+func seenOf(s *light.Spectrum) seen {
+	const pi = 3.14159265358979323846
+	return seen{s.XYZ().Times(1 / pi), float64(s.Scotopic()) / pi, float64(s.Seen()) / pi}
+}
+
+func (a *seen) add(b *seen, factor float64) {
+	a.colour = a.colour.Plus(b.colour, factor)
+	a.scotopic += b.scotopic * factor
+	a.violet += b.violet * factor
+}
+
+// Find returns the places of a name: the patches of a surface's or object's
+// front and of all faces of a box, the one place of an eye, the points of a
+// path. It is nil when there is no such name.
+func (t *Transport) Find(name string) []int { return t.byName[name] }
+
+func (t *Transport) index() {
+	t.byName = map[string][]int{}
+	for i := range t.Places {
+		p := &t.Places[i]
+		if p.Panel >= 0 && t.Panels[p.Panel].Back {
+			continue
+		}
+		t.byName[p.Name] = append(t.byName[p.Name], i)
+	}
 }

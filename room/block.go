@@ -1,0 +1,137 @@
+package room
+
+import "math"
+
+// blockers is everything that can stand between two points.
+type blockers struct {
+	sheets []sheet
+	boxes  []block
+}
+
+type block struct{ low, high vec }
+
+func (b *Box) corners() (low, high vec) {
+	c, s := b.Centre.vec(), b.Size.vec()
+	return c.minus(s.times(.5)), c.plus(s.times(.5))
+}
+
+// holds tells whether p is inside the box, not only on its face.
+func (b *Box) holds(p vec) bool {
+	low, high := b.corners()
+	return (&block{low, high}).holds(p)
+}
+
+func (b *block) holds(p vec) bool {
+	for i := range p {
+		if p[i] <= b.low[i]+slack || p[i] >= b.high[i]-slack {
+			return false
+		}
+	}
+	return true
+}
+
+// skin is how close to an end of a ray a hit does not count: the thing that
+// the ray begins or ends on.
+const skin = .001
+
+// clear tells whether nothing stands between p and q.
+func (b *blockers) clear(p, q vec) bool {
+	d := q.minus(p)
+	l := d.length()
+	if l < 2*skin {
+		return true
+	}
+	near, far := skin/l, 1-skin/l
+	for i := range b.sheets {
+		if b.sheets[i].cuts(p, d, near, far) {
+			return false
+		}
+	}
+	for i := range b.boxes {
+		if b.boxes[i].cuts(p, d, near, far) {
+			return false
+		}
+	}
+	return true
+}
+
+// cuts tells whether the ray p + t d meets the sheet for t between near and far.
+func (s *sheet) cuts(p, d vec, near, far float64) bool {
+	slope := d.dot(s.n)
+	height := s.corner.minus(p).dot(s.n)
+	if slope == 0 {
+		return false
+	}
+	t := height / slope
+	if t <= near || t >= far {
+		return false
+	}
+	x, y, _ := s.local(p.plus(d.times(t)))
+	return x >= 0 && x <= s.w && y >= 0 && y <= s.h
+}
+
+// cuts is the slab test: the ray is inside the box where it is inside all
+// three pairs of planes.
+func (b *block) cuts(p, d vec, near, far float64) bool {
+	in, out := near, far
+	for i := range p {
+		if d[i] == 0 {
+			if p[i] <= b.low[i] || p[i] >= b.high[i] {
+				return false
+			}
+			continue
+		}
+		t0, t1 := (b.low[i]-p[i])/d[i], (b.high[i]-p[i])/d[i]
+		if t0 > t1 {
+			t0, t1 = t1, t0
+		}
+		in, out = math.Max(in, t0), math.Min(out, t1)
+		if in >= out {
+			return false
+		}
+	}
+	return true
+}
+
+// within returns those blockers that reach into the box from low to high.
+func (b *blockers) within(low, high vec, dst *blockers) *blockers {
+	dst.sheets, dst.boxes = dst.sheets[:0], dst.boxes[:0]
+	for i := range b.sheets {
+		l, h := b.sheets[i].bounds()
+		if overlap(l, h, low, high) {
+			dst.sheets = append(dst.sheets, b.sheets[i])
+		}
+	}
+	for i := range b.boxes {
+		if overlap(b.boxes[i].low, b.boxes[i].high, low, high) {
+			dst.boxes = append(dst.boxes, b.boxes[i])
+		}
+	}
+	return dst
+}
+
+func (b *blockers) empty() bool { return len(b.sheets) == 0 && len(b.boxes) == 0 }
+
+func overlap(l1, h1, l2, h2 vec) bool {
+	for i := range l1 {
+		if l1[i] > h2[i] || l2[i] > h1[i] {
+			return false
+		}
+	}
+	return true
+}
+
+func (s *sheet) bounds() (low, high vec) {
+	c := s.corners()
+	return bound(c[:]...)
+}
+
+func bound(points ...vec) (low, high vec) {
+	low, high = points[0], points[0]
+	for _, p := range points[1:] {
+		for i := range p {
+			low[i], high[i] = math.Min(low[i], p[i]), math.Max(high[i], p[i])
+		}
+	}
+	return low, high
+}

@@ -1,0 +1,85 @@
+package room_test
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+
+	"lampblack/rig"
+	"lampblack/room"
+	"lampblack/source"
+)
+
+// kind is the text of a fixture type.
+func kind(t testing.TB, id, text string) source.Entry[*rig.Type] {
+	t.Helper()
+	k, faults := rig.ReadType(id, "fixtures/"+id+".yaml", []byte(text))
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return source.Entry[*rig.Type]{Name: id, Value: k}
+}
+
+// hang reads the text of a rig.
+func hang(t testing.TB, text string, kinds ...source.Entry[*rig.Type]) *rig.Rig {
+	t.Helper()
+	r, faults := rig.Read("rig.yaml", []byte(text), kinds)
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func read(t testing.TB, text string) *room.Room {
+	t.Helper()
+	r, faults := room.Read("room.yaml", []byte(text))
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func solve(t testing.TB, r *room.Room, rg *rig.Rig, f room.Fineness) *room.Transport {
+	t.Helper()
+	tr, faults := r.SolveAt(context.Background(), rg, f)
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return tr
+}
+
+// spot is a point-like unit of one emitter.
+func spot(t testing.TB, id, output, half string) source.Entry[*rig.Type] {
+	return kind(t, id, fmt.Sprintf(`
+name: test spot
+beam: {half: %s}
+emitters:
+  lime: {peak: 555 nm, width: 20 nm, output: %s}
+modes:
+  one: {1: {drives: lime}}
+`, half, output))
+}
+
+// full is every drive at full.
+func full(rg *rig.Rig) []float32 {
+	levels := make([]float32, len(rg.Drives))
+	for i := range levels {
+		levels[i] = 1
+	}
+	return levels
+}
+
+// black is a room without reflection.
+const black = `
+materials: {nothing: {reflects: 0}}
+walls: nothing
+floor: nothing
+ceiling: nothing
+`
+
+func faultsOf(t *testing.T, text string) string {
+	t.Helper()
+	_, faults := room.Read("room.yaml", []byte(text))
+	return strings.TrimSpace(faults.Error())
+}

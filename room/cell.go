@@ -1,0 +1,173 @@
+package room
+
+import (
+	"math"
+
+	"lampblack/light"
+	"lampblack/rig"
+	"lampblack/si"
+	"lampblack/source"
+)
+
+// lamp is one unit of the rig as a source of light: its cells, and the beams
+// that its emitters have.
+type lamp struct {
+	unit     int
+	cells    []vec
+	axis     vec     // of the beam
+	row      vec     // along its cells
+	along    float64 // size of one cell along the row, m
+	across   float64 // and across it
+	beams    []*falloff
+	beamOf   []int   // by emitter of its type
+	sinMask  float64 // directions that rise above it are masked
+	luminous float64 // area of one cell's opening, m2; 0 when its size is not known
+}
+
+// falloff is a beam tabulated for speed: intensity per watt at even steps of
+// sqrt(1-cosθ), which is √2 sin(θ/2) and so nearly even in the angle.
+type falloff [falloffSteps + 2]float64
+
+const falloffSteps = 4096
+
+func tabulate(d *light.Distribution) *falloff {
+	var f falloff
+	for i := range f {
+		s := float64(i) / falloffSteps * math.Sqrt2
+		theta := 2 * math.Asin(math.Min(1, s/math.Sqrt2))
+		f[i] = d.Intensity(si.Angle(theta))
+	}
+	return &f
+}
+
+// at returns intensity per watt in the direction at cosine c off the axis.
+func (f *falloff) at(c float64) float64 {
+	x := math.Sqrt(math.Max(0, 1-c)) * (falloffSteps / math.Sqrt2)
+	i := int(x)
+	if i >= falloffSteps {
+		return f[falloffSteps]
+	}
+	return f[i] + (x-float64(i))*(f[i+1]-f[i])
+}
+
+// lamps makes the sources of the rig. A unit that cannot be lit is a fault
+// and gives no light.
+func (r *Room) lamps(rg *rig.Rig, faults *source.Faults) []lamp {
+	out := make([]lamp, len(rg.Units))
+	tables := map[beamKey]*falloff{}
+	for i := range rg.Units {
+		u := &rg.Units[i]
+		out[i].unit = i
+		if u.Type == nil {
+			continue // a fault of the rig, reported there
+		}
+		if at := Point(u.At).vec(); !r.holds(at) {
+			faults.Add(u.Name.Pos, "", "unit %s hangs outside the room", u.Name.Name)
+			continue
+		}
+		for j := range r.Boxes {
+			if r.Boxes[j].Value.holds(Point(u.At).vec()) {
+				faults.Add(u.Name.Pos, "", "unit %s hangs inside the box %q: it lights nothing", u.Name.Name, r.Boxes[j].Name)
+			}
+		}
+		out[i].hang(u, tables, faults)
+	}
+	return out
+}
+
+// hang fills in l for the unit.
+func (l *lamp) hang(u *rig.Unit, tables map[beamKey]*falloff, faults *source.Faults) {
+	t := u.Type
+	at := Point(u.At).vec()
+	l.axis = Point(u.Aim).vec().minus(at).unit()
+	if l.axis.length() == 0 {
+		return // a fault of the rig, reported there
+	}
+	level := levelAcross(l.axis)
+	l.row = level.times(math.Cos(float64(u.Turn))).plus(l.axis.cross(level).times(math.Sin(float64(u.Turn))))
+	n := t.CellCount()
+	l.along, l.across = float64(t.Size[0])/float64(n), float64(t.Size[1])
+	l.luminous = l.along * l.across
+	for c := range n {
+		l.cells = append(l.cells, at.plus(l.row.times((float64(c)-float64(n-1)/2)*l.along)))
+	}
+	l.sinMask = 2
+	if u.Mask != 0 {
+		l.sinMask = math.Sin(float64(u.Mask))
+	}
+	for e := range t.Emitters {
+		b := t.Beam
+		if own := t.Emitters[e].Value.Beam; own != nil {
+			b = *own
+		}
+		l.beamOf = append(l.beamOf, l.addBeam(b, tables, faults))
+	}
+}
+
+// beamKey tells beams apart.
+type beamKey struct {
+	half, tenth si.Angle
+	shape       rig.BeamShape
+}
+
+// shapes gives the models of package light for the words of fixture files.
+var shapes = map[rig.BeamShape]light.Shape{"cosine power": light.Cosine, "gaussian": light.Gaussian, "flat": light.Flat}
+
+// addBeam returns the index in l.beams of the beam. One that cannot be is a
+// fault and counts as 40°.
+func (l *lamp) addBeam(b rig.Beam, tables map[beamKey]*falloff, faults *source.Faults) int {
+	key := beamKey{b.Half, b.Tenth, b.Shape}
+	if tables[key] == nil {
+		model := light.Beam{Half: b.Half, Tenth: b.Tenth, Shape: shapes[b.Shape]}
+		d, err := model.Distribution()
+		if err != nil {
+			faults.Add(b.Pos, "", "%v", err)
+			d, _ = light.Beam{Half: 40 * math.Pi / 180}.Distribution()
+		}
+		tables[key] = tabulate(d)
+	}
+	for i, f := range l.beams {
+		if f == tables[key] {
+			return i
+		}
+	}
+	if len(l.beams) == light.MaxEmitters {
+		return len(l.beams) - 1 // a unit has no more emitters than that
+	}
+	l.beams = append(l.beams, tables[key])
+	return len(l.beams) - 1
+}
+
+// nearest is how many times its size a source must be away to count as a
+// point (the five-times rule of photometry: 1 % for a flat source).
+const nearest = 5
+
+// split returns how many parts a cell is cut into, along and across, for a
+// place at distance d.
+func (l *lamp) split(d float64) (along, across int) {
+	parts := func(size float64) int {
+		return min(max(1, int(math.Ceil(nearest*size/math.Max(d, .01)))), 6)
+	}
+	return parts(l.along), parts(l.across)
+}
+
+// intensity adds to dst, by beam, the irradiance per watt of the cell at p on
+// a plane that faces n, without regard to what stands between.
+func (l *lamp) intensity(dst []float64, from, p, n vec, weight float64) bool {
+	d := p.minus(from)
+	square := d.dot(d)
+	if square < 1e-8 {
+		return false
+	}
+	far := math.Sqrt(square)
+	incidence := -d.dot(n) / far
+	off := d.dot(l.axis) / far
+	if incidence <= 0 || off <= 0 || d[2] > l.sinMask*far {
+		return false
+	}
+	weight *= incidence / square
+	for b, f := range l.beams {
+		dst[b] += weight * f.at(off)
+	}
+	return true
+}

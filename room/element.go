@@ -1,0 +1,166 @@
+package room
+
+import (
+	"context"
+	"math"
+)
+
+// element is one piece of the coarse grid that inter-reflection is solved on.
+type element struct {
+	sheet
+	panel  int
+	area   float64 // uncovered, m2
+	points [4]elementPoint
+}
+
+// elementPoint is a quadrature point of an element.
+type elementPoint struct {
+	at   vec
+	open bool // not under something
+}
+
+// elementsOf cuts the panels into elements; patches gives the uncovered area
+// of the fine patches, of which an element is made.
+func (sh *shell) elementsOf(area []float64) []element {
+	out := make([]element, 0, sh.elements)
+	for i := range sh.panels {
+		p := &sh.panels[i]
+		for row := range p.elemRows {
+			for col := range p.elemCols {
+				e := element{sheet: p.part(col, row, p.elemCols, p.elemRows), panel: i}
+				p.eachPatch(col, row, func(place int) { e.area += area[place] })
+				for k := range e.points {
+					at := e.at(gauss[2].at[k&1], gauss[2].at[k>>1])
+					e.points[k] = elementPoint{at, e.area > 0 && !sh.covered(i, at)}
+				}
+				out = append(out, e)
+			}
+		}
+	}
+	return out
+}
+
+// eachPatch calls f for the places that make up one element of the panel.
+func (p *Panel) eachPatch(col, row int, f func(place int)) {
+	nc, nr := p.Cols/p.elemCols, p.Rows/p.elemRows
+	for r := row * nr; r < (row+1)*nr; r++ {
+		for c := col * nc; c < (col+1)*nc; c++ {
+			f(p.First + r*p.Cols + c)
+		}
+	}
+}
+
+// exchange returns the symmetric matrix of area times view factor, row after
+// row. Each pair is computed from its smaller member, where the light of the
+// other varies less.
+func (sh *shell) exchange(ctx context.Context, elements []element) []float64 {
+	n := len(elements)
+	out := make([]float64, n*n)
+	spread(ctx, n, func(i int) {
+		var near blockers
+		for j := i + 1; j < n; j++ {
+			a, b := &elements[i], &elements[j]
+			if b.area < a.area {
+				a, b = b, a
+			}
+			out[i*n+j] = sh.pair(a, b, &near)
+		}
+	})
+	for i := range n {
+		for j := range i {
+			out[i*n+j] = out[j*n+i]
+		}
+	}
+	return out
+}
+
+// pair is the area of a times the view factor from a to b.
+func (sh *shell) pair(a, b *element, near *blockers) float64 {
+	if a.area == 0 || b.area == 0 || !facing(&a.sheet, &b.sheet) {
+		return 0
+	}
+	ca, cb := a.corners(), b.corners()
+	low, high := bound(ca[0], ca[2], ca[1], ca[3], cb[0], cb[1], cb[2], cb[3])
+	sh.block.within(low, high, near)
+	sum, open := 0.0, 0
+	for i := range a.points {
+		p := &a.points[i]
+		if !p.open {
+			continue
+		}
+		open++
+		f := elementFactor(p.at, a.n, b)
+		if f > 0 {
+			sum += f * near.share(p.at, b)
+		}
+	}
+	if open == 0 {
+		return 0
+	}
+	return sum / float64(open) * a.area
+}
+
+// elementFactor is pointFactor for the side that the element shows.
+func elementFactor(p, n vec, e *element) float64 {
+	if p.minus(e.corner).dot(e.n) <= 0 {
+		return 0
+	}
+	return pointFactor(p, n, &e.sheet)
+}
+
+// share is the part of the element's points that p sees.
+func (b *blockers) share(p vec, e *element) float64 {
+	seen := 0
+	for i := range e.points {
+		if e.points[i].open && (b.empty() || b.clear(p, e.points[i].at)) {
+			seen++
+		}
+	}
+	return float64(seen) / float64(len(e.points))
+}
+
+// facing tells whether some of each lies in front of the other.
+func facing(a, b *sheet) bool { return before(a, b) && before(b, a) }
+
+func before(a, b *sheet) bool {
+	for _, c := range b.corners() {
+		if c.minus(a.corner).dot(a.n) > 1e-9 {
+			return true
+		}
+	}
+	return false
+}
+
+// closeUp scales the exchange areas, keeping them symmetric, until each row
+// sums to its element's area: then no light is lost through cracks of the
+// quadrature, and none made. Elements that see nothing stay as they are.
+func closeUp(s []float64, elements []element) {
+	n := len(elements)
+	d := make([]float64, n)
+	for i := range d {
+		d[i] = 1
+	}
+	for range 60 {
+		worst := 0.0
+		for i := range n {
+			sum := 0.0
+			for j, v := range s[i*n : (i+1)*n] {
+				sum += v * d[j]
+			}
+			if sum*d[i] <= 1e-12 {
+				continue
+			}
+			ratio := elements[i].area / (sum * d[i])
+			worst = math.Max(worst, math.Abs(ratio-1))
+			d[i] *= math.Sqrt(ratio)
+		}
+		if worst < 1e-9 {
+			break
+		}
+	}
+	for i := range n {
+		for j := range n {
+			s[i*n+j] *= d[i] * d[j]
+		}
+	}
+}

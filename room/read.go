@@ -1,0 +1,285 @@
+package room
+
+import (
+	"fmt"
+	"math"
+
+	"lampblack/si"
+	"lampblack/source"
+)
+
+// Limits of a room. A town's largest hall is well inside them.
+const (
+	longest  = 200.0 // m
+	shortest = .5    // m
+	mostEach = 500   // surfaces, objects, boxes, eyes
+)
+
+// Read reads room.yaml and returns all that is wrong with it.
+func Read(file string, data []byte) (*Room, source.Faults) {
+	r := &Room{}
+	faults := source.Decode(file, data, r)
+	if r.Pos.Line > 0 {
+		c := checking{room: r, faults: &faults, names: map[string]source.Pos{}}
+		c.all()
+	}
+	faults.Sort()
+	return r, faults
+}
+
+// checking is one pass over a room's text.
+type checking struct {
+	room   *Room
+	faults *source.Faults
+	names  map[string]source.Pos
+}
+
+func (c *checking) all() {
+	c.size()
+	c.counts()
+	for i := range c.room.Materials {
+		c.material(c.room.Materials[i].Name, &c.room.Materials[i].Value)
+	}
+	for _, ref := range []*source.Ref{&c.room.Walls, &c.room.Floor, &c.room.Ceiling} {
+		c.knownMaterial(ref, DefaultWall, c.room.Pos)
+	}
+	for _, name := range []string{FloorName, CeilingName, LeftWall, RightWall, StageWall, AudienceWall} {
+		c.names[name] = source.Pos{}
+	}
+	for i := range c.room.Surfaces {
+		c.surface(&c.room.Surfaces[i])
+	}
+	for i := range c.room.Boxes {
+		c.box(&c.room.Boxes[i])
+	}
+	for i := range c.room.Objects {
+		c.object(&c.room.Objects[i])
+	}
+	c.eyes(c.room.Seats, "seat")
+	c.eyes(c.room.People, "performer")
+	for i := range c.room.Paths {
+		c.path(&c.room.Paths[i])
+	}
+}
+
+// size makes the room a box that can be computed with even after faults.
+func (c *checking) size() {
+	r := c.room
+	for i, what := range []string{"width", "depth", "height"} {
+		v := float64(r.Size[i])
+		if !(v >= shortest && v <= longest) {
+			c.faults.Add(r.Pos, "width, depth and height of the whole room, in metres",
+				"the room's %s of %v lies outside %v m to %v m", what, r.Size[i], shortest, longest)
+			r.Size[i] = 10
+		}
+	}
+	if f := r.Front; !(f >= 0 && f <= r.Size[1]) {
+		c.faults.Add(r.Pos, "the distance of the stage's front edge from the wall behind the audience",
+			"the stage front of %v lies outside the room's depth of %v", f, r.Size[1])
+		r.Front = r.Size[1] / 2
+	}
+}
+
+func (c *checking) counts() {
+	r := c.room
+	for _, n := range []struct {
+		what  string
+		count int
+	}{{"surfaces", len(r.Surfaces)}, {"objects", len(r.Objects)}, {"boxes", len(r.Boxes)},
+		{"seats", len(r.Seats)}, {"performers", len(r.People)}, {"paths", len(r.Paths)}} {
+		if n.count > mostEach {
+			c.faults.Add(r.Pos, "keep the seats and things that matter most", "%d %s are more than the %d that one room may have", n.count, n.what, mostEach)
+		}
+	}
+	r.Surfaces, r.Objects = r.Surfaces[:min(len(r.Surfaces), mostEach)], r.Objects[:min(len(r.Objects), mostEach)]
+	r.Boxes, r.Paths = r.Boxes[:min(len(r.Boxes), mostEach)], r.Paths[:min(len(r.Paths), mostEach)]
+	r.Seats, r.People = r.Seats[:min(len(r.Seats), mostEach)], r.People[:min(len(r.People), mostEach)]
+}
+
+// name claims a name for one thing of the room; all share one set of names,
+// because a look or a report names any of them.
+func (c *checking) name(name string, pos source.Pos) {
+	first, taken := c.names[name]
+	switch {
+	case taken && first.Line == 0:
+		c.faults.Add(pos, "give it another name", "%q is the room's own %s already", name, name)
+	case taken:
+		c.faults.Add(pos, fmt.Sprintf("the first is on line %d", first.Line), "two things of the room are called %q", name)
+	default:
+		c.names[name] = pos
+	}
+}
+
+func (c *checking) knownMaterial(ref *source.Ref, standard string, at source.Pos) {
+	if ref.Name == "" {
+		*ref = source.Ref{Name: standard, Pos: at}
+		return
+	}
+	if _, ok := c.room.Reflectance(ref.Name); !ok {
+		c.faults.Add(ref.Pos, source.OneOf(ref.Name, c.room.materialNames()), "there is no material %q", ref.Name)
+		ref.Name = standard
+	}
+}
+
+func (c *checking) material(name string, m *Material) {
+	if (m.Reflects == nil) == (len(m.Reflectance) == 0) {
+		c.faults.Add(m.Pos, "reflects: 30 %, or reflectance: a list of at and share", "material %q needs either one reflectance or a table", name)
+	}
+	if m.Reflects != nil && !share(*m.Reflects) {
+		c.faults.Add(m.Pos, "", "material %q reflects %v, which lies outside 0 to 0.98", name, *m.Reflects)
+		*m.Reflects = .5
+	}
+	for i, row := range m.Reflectance {
+		if !share(row.Share) {
+			c.faults.Add(m.Pos, "", "material %q reflects %v at %v, which lies outside 0 to 0.98", name, row.Share, row.At)
+			m.Reflectance[i].Share = .5
+		}
+		if i > 0 && row.At <= m.Reflectance[i-1].At {
+			c.faults.Add(m.Pos, "", "the wavelengths of material %q do not ascend at %v", name, row.At)
+			m.Reflectance = m.Reflectance[:i]
+			break
+		}
+	}
+}
+
+// share tells whether a reflectance is one that matt things have; at 1 light
+// would never come to rest.
+func share(v si.Ratio) bool { return v >= 0 && v <= .98 }
+
+func (c *checking) surface(e *source.Entry[Surface]) {
+	s := &e.Value
+	c.name(e.Name, e.Pos)
+	c.knownMaterial(&s.Material, DefaultDrape, e.Pos)
+	c.rectangle("surface", e.Name, s.Pos, s.Centre, &s.Width, &s.Height, &s.Faces)
+}
+
+func (c *checking) object(e *source.Entry[Object]) {
+	o := &e.Value
+	c.name(e.Name, e.Pos)
+	if o.Paint.Name != "" && !knownPaint(o.Paint.Name) {
+		c.faults.Add(o.Paint.Pos, source.OneOf(o.Paint.Name, paintNames()), "there is no paint %q", o.Paint.Name)
+		o.Paint.Name = paintNames()[0]
+	}
+	if b := &o.Background; b.Name != "" && c.room.Surfaces.Get(b.Name) == nil && c.room.Boxes.Get(b.Name) == nil && !c.ownFace(b.Name) {
+		if _, ok := c.room.Reflectance(b.Name); !ok {
+			known := append(source.Names(c.room.Surfaces), c.room.materialNames()...)
+			c.faults.Add(b.Pos, source.OneOf(b.Name, known), "the background %q is neither a surface nor a material", b.Name)
+			b.Name = ""
+		}
+	}
+	c.rectangle("object", e.Name, o.Pos, o.Centre, &o.Width, &o.Height, &o.Faces)
+	for i := range c.room.Boxes {
+		if c.room.Boxes[i].Value.holds(o.Centre.vec()) {
+			c.faults.Add(o.Pos, "", "object %q is inside the box %q", e.Name, c.room.Boxes[i].Name)
+		}
+	}
+}
+
+func (c *checking) ownFace(name string) bool {
+	pos, ok := c.names[name]
+	return ok && pos.Line == 0
+}
+
+// rectangle checks what surfaces and objects have in common, and leaves
+// something that can be computed with.
+func (c *checking) rectangle(kind, name string, pos source.Pos, centre Point, width, height *si.Length, faces *Point) {
+	for _, side := range []*si.Length{width, height} {
+		if !(*side >= .001 && *side <= longest) {
+			c.faults.Add(pos, "", "the size %v of %s %q lies outside 1 mm to %v m", *side, kind, name, longest)
+			*side = .1
+		}
+	}
+	n := faces.vec()
+	if l := n.length(); !(l > 1e-6 && l < 1e6) {
+		c.faults.Add(pos, "[0 m, -1 m, 0 m] faces the audience", "%s %q faces nowhere: the direction %v has no length", kind, name, *faces)
+		*faces = Point{0, -1, 0}
+		n = faces.vec()
+	}
+	s := sheet{}.placed(centre.vec(), n, float64(*width), float64(*height))
+	out := 0.0
+	for _, corner := range s.corners() {
+		out = max(out, c.outside(corner))
+	}
+	if out > slack {
+		c.faults.Add(pos, c.extent(), "%s %q reaches %.2f m into a wall, the floor or the ceiling", kind, name, out)
+	}
+}
+
+// outside returns how far p lies outside the room.
+func (c *checking) outside(p vec) float64 {
+	low, high := c.room.low(), c.room.high()
+	out := 0.0
+	for i := range p {
+		out = max(out, low[i]-p[i], p[i]-high[i])
+		if math.IsNaN(p[i]) {
+			return math.Inf(1)
+		}
+	}
+	return out
+}
+
+func (c *checking) extent() string {
+	low, high := c.room.low(), c.room.high()
+	return fmt.Sprintf("the room goes from x %.2f m, y %.2f m, z 0 m to x %.2f m, y %.2f m, z %.2f m", low[0], low[1], high[0], high[1], high[2])
+}
+
+func (c *checking) box(e *source.Entry[Box]) {
+	b := &e.Value
+	c.name(e.Name, e.Pos)
+	c.knownMaterial(&b.Material, DefaultWall, e.Pos)
+	for i, side := range b.Size {
+		if !(side >= .001 && side <= longest) {
+			c.faults.Add(b.Pos, "", "the size %v of box %q lies outside 1 mm to %v m", side, e.Name, longest)
+			b.Size[i] = .1
+		}
+	}
+	low, high := b.corners()
+	if out := max(c.outside(low), c.outside(high)); out > slack {
+		c.faults.Add(b.Pos, c.extent(), "box %q reaches %.2f m into a wall, the floor or the ceiling", e.Name, out)
+	}
+}
+
+func (c *checking) eyes(eyes []Eye, kind string) {
+	for i := range eyes {
+		e := &eyes[i]
+		if e.Name == "" {
+			e.Name = fmt.Sprintf("%s %d", kind, i+1)
+		}
+		c.name(e.Name, e.Pos)
+		c.standing(kind+" "+e.Name, e.Pos, e.At.vec())
+		if e.Looks != nil && e.Looks.vec().minus(e.At.vec()).length() < .01 {
+			c.faults.Add(e.Pos, "a point in the room, not a direction", "%s looks at the place of its own eyes", e.Name)
+			e.Looks = nil
+		}
+	}
+}
+
+func (c *checking) standing(what string, pos source.Pos, p vec) {
+	if out := c.outside(p); out > slack {
+		c.faults.Add(pos, c.extent(), "%s is %.2f m outside the room", what, out)
+	}
+	for i := range c.room.Boxes {
+		if c.room.Boxes[i].Value.holds(p) {
+			c.faults.Add(pos, "", "%s is inside the box %q", what, c.room.Boxes[i].Name)
+		}
+	}
+}
+
+func (c *checking) path(e *source.Entry[Path]) {
+	p := &e.Value
+	c.name(e.Name, e.Pos)
+	if len(p.Points) < 2 {
+		c.faults.Add(p.Pos, "", "path %q has %d points, and needs at least two", e.Name, len(p.Points))
+	}
+	if len(p.Points) > mostEach {
+		c.faults.Add(p.Pos, "", "path %q has more than %d points", e.Name, mostEach)
+		p.Points = p.Points[:mostEach]
+	}
+	for _, point := range p.Points {
+		c.standing("a point of path "+e.Name, p.Pos, point.vec())
+	}
+	if p.Width < 0 || p.Width > longest {
+		c.faults.Add(p.Pos, "", "the width %v of path %q lies outside 0 to %v m", p.Width, e.Name, longest)
+		p.Width = 0
+	}
+}

@@ -1,0 +1,222 @@
+package room
+
+import (
+	"lampblack/light"
+	"lampblack/si"
+)
+
+// Row returns the reading of a sense at a place for each drive at full, glow
+// of painted objects included: the reading is the sum of row times level.
+func (t *Transport) Row(place int, s Sense) []float64 {
+	out := make([]float64, len(t.Light))
+	t.addRow(out, place, s, 1)
+	return out
+}
+
+func (t *Transport) addRow(dst []float64, place int, s Sense, factor float64) {
+	for d, v := range t.Total[place] {
+		dst[d] += factor * float64(v) * t.Lights[t.Light[d]].Weight[s]
+	}
+	for e, f := range t.glow.to[place] {
+		if f == 0 {
+			continue
+		}
+		w := factor * float64(f) * t.glow.weight[t.glow.elements[e].finish][s]
+		for d, v := range t.glow.power[e] {
+			dst[d] += w * float64(v)
+		}
+	}
+}
+
+// MeanRow is Row averaged over the places of a name by their areas (points
+// count alike), or nil when there is no such name.
+func (t *Transport) MeanRow(name string, s Sense) []float64 {
+	places := t.Find(name)
+	if places == nil {
+		return nil
+	}
+	out := make([]float64, len(t.Light))
+	total := t.area(places)
+	for _, p := range places {
+		if w := t.share(p); w > 0 {
+			t.addRow(out, p, s, w/total)
+		}
+	}
+	return out
+}
+
+// share is the weight of a place in a mean.
+func (t *Transport) share(place int) float64 {
+	if t.Places[place].Panel < 0 {
+		return 1
+	}
+	return t.Places[place].Area
+}
+
+func (t *Transport) area(places []int) float64 {
+	sum := 0.0
+	for _, p := range places {
+		sum += t.share(p)
+	}
+	return max(sum, 1e-12)
+}
+
+// Reading is what the sense reads at a place with the drives at these levels.
+func (t *Transport) Reading(place int, s Sense, levels []float32) float64 {
+	sum := 0.0
+	for d, v := range t.Total[place] {
+		if l := levels[d]; l != 0 {
+			sum += float64(v) * float64(l) * t.Lights[t.Light[d]].Weight[s]
+		}
+	}
+	for e, f := range t.glow.to[place] {
+		if f != 0 {
+			sum += float64(f) * t.exitance(e, levels) * t.glow.weight[t.glow.elements[e].finish][s]
+		}
+	}
+	return sum
+}
+
+// exitance is the glow that leaves a glowing element, W/m2.
+func (t *Transport) exitance(e int, levels []float32) float64 {
+	sum := 0.0
+	for d, v := range t.glow.power[e] {
+		sum += float64(v) * float64(levels[d])
+	}
+	return sum
+}
+
+// Bounds is Reading with the interval that the emitters' outputs leave. All
+// units of a type may be off together, so the bounds are those of the worst
+// case and not of chance.
+func (t *Transport) Bounds(place int, s Sense, levels []float32) si.Estimate[si.Ratio] {
+	return t.bounds(t.Row(place, s), levels)
+}
+
+func (t *Transport) bounds(row []float64, levels []float32) si.Estimate[si.Ratio] {
+	var e si.Estimate[si.Ratio]
+	for d, v := range row {
+		v *= float64(levels[d])
+		e.Best += si.Ratio(v)
+		e.Low += si.Ratio(v * t.Spread[d].Low)
+		e.High += si.Ratio(v * t.Spread[d].High)
+	}
+	return e
+}
+
+// Lux is the mean illuminance on a surface, object, box or path, or that at an
+// eye. It is zero when there is no such name.
+func (t *Transport) Lux(name string, levels []float32) si.Illuminance {
+	return si.Illuminance(t.Mean(name, Photopic, levels))
+}
+
+// Mean is the mean reading over the places of a name.
+func (t *Transport) Mean(name string, s Sense, levels []float32) float64 {
+	places := t.Find(name)
+	sum := 0.0
+	for _, p := range places {
+		if w := t.share(p); w > 0 {
+			sum += w * t.Reading(p, s, levels)
+		}
+	}
+	if len(places) == 0 {
+		return 0
+	}
+	return sum / t.area(places)
+}
+
+// UVA is the UV-A irradiance at an eye (an index in Eyes) along its gaze.
+func (t *Transport) UVA(eye int, levels []float32) si.Estimate[si.Irradiance] {
+	e := t.Bounds(t.Eyes[eye], UVA, levels)
+	return si.Estimate[si.Irradiance]{Best: si.Irradiance(e.Best), Low: si.Irradiance(e.Low), High: si.Irradiance(e.High)}
+}
+
+// MostUVA bounds the UV-A irradiance at an eye whichever way it turns.
+func (t *Transport) MostUVA(eye int, levels []float32) si.Estimate[si.Irradiance] {
+	e := t.MostAt(eye, UVA, levels)
+	return si.Estimate[si.Irradiance]{Best: si.Irradiance(e.Best), Low: si.Irradiance(e.Low), High: si.Irradiance(e.High)}
+}
+
+// MostAt bounds the reading of a sense at an eye whichever way it turns.
+func (t *Transport) MostAt(eye int, s Sense, levels []float32) si.Estimate[si.Ratio] {
+	row := make([]float64, len(t.Light))
+	for d, v := range t.Facing[eye] {
+		row[d] = float64(v) * t.Lights[t.Light[d]].Weight[s]
+	}
+	return t.bounds(row, levels)
+}
+
+// Luminance is what a patch looks like to a colour-normal eye, in cd/m2: light
+// reflected and glow together.
+func (t *Transport) Luminance(place int, levels []float32) light.XYZ {
+	s := t.seenAt(place, levels, true, true)
+	return s.colour
+}
+
+// GlowOnly is the part of Luminance that is the patch's own fluorescence.
+func (t *Transport) GlowOnly(place int, levels []float32) light.XYZ {
+	s := t.seenAt(place, levels, false, true)
+	return s.colour
+}
+
+// seenAt is the look of one place, by reflection, by its own glow, or both.
+func (t *Transport) seenAt(place int, levels []float32, reflection, glow bool) seen {
+	var out seen
+	if t.Places[place].Panel < 0 {
+		return out
+	}
+	f := t.Panels[t.Places[place].Panel].finish
+	for d, v := range t.Total[place] {
+		if levels[d] == 0 {
+			continue
+		}
+		e := float64(v) * float64(levels[d])
+		if reflection {
+			out.add(&t.reflects[f][t.Light[d]], e)
+		}
+		if glow {
+			out.add(&t.glow.look[f][t.Light[d]], e)
+		}
+	}
+	if !reflection {
+		return out
+	}
+	for e, share := range t.glow.to[place] {
+		if share != 0 {
+			out.add(&t.glow.landed[f][t.glow.elements[e].finish], float64(share)*t.exitance(e, levels))
+		}
+	}
+	return out
+}
+
+// Spill is the light that reaches a surface, seen by three kinds of eye.
+type Spill struct {
+	Name                         string
+	Lux, ScotopicLux, VioletLux  si.Illuminance // VioletLux by VM: as bright as violet looks
+	Luminance, ScotopicLuminance si.Luminance
+}
+
+// SpillOn is the mean light on a surface and what of it the audience sees.
+func (t *Transport) SpillOn(name string, levels []float32) Spill {
+	s := Spill{Name: name,
+		Lux:         t.Lux(name, levels),
+		ScotopicLux: si.Illuminance(t.Mean(name, Scotopic, levels)),
+		VioletLux:   si.Illuminance(t.Mean(name, Seen, levels)),
+	}
+	m := t.meanSeen(name, levels, true, true)
+	s.Luminance, s.ScotopicLuminance = si.Luminance(m.colour.Y), si.Luminance(m.scotopic)
+	return s
+}
+
+func (t *Transport) meanSeen(name string, levels []float32, reflection, glow bool) seen {
+	var out seen
+	places := t.Find(name)
+	total := t.area(places)
+	for _, p := range places {
+		if w := t.share(p); w > 0 && t.Places[p].Panel >= 0 {
+			one := t.seenAt(p, levels, reflection, glow)
+			out.add(&one, w/total)
+		}
+	}
+	return out
+}

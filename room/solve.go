@@ -1,0 +1,404 @@
+package room
+
+import (
+	"context"
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+
+	"lampblack/light"
+	"lampblack/rig"
+	"lampblack/source"
+)
+
+// Solve computes the transport of light from every drive of the rig, as fine
+// as Usual. What is wrong with the rig in this room is in the faults; the
+// transport is there even then, without the units at fault. When the context
+// ends early it is incomplete and must not be used.
+func (r *Room) Solve(ctx context.Context, rg *rig.Rig) (*Transport, source.Faults) {
+	return r.SolveAt(ctx, rg, Usual)
+}
+
+// SolveAt is Solve at a fineness of the caller's choice.
+func (r *Room) SolveAt(ctx context.Context, rg *rig.Rig, f Fineness) (*Transport, source.Faults) {
+	var faults source.Faults
+	s := &solving{room: r, rig: rg, shell: r.shell(f.sane())}
+	s.sources = number(r.lamps(rg, &faults))
+	s.t = &Transport{rig: rg, room: r, Panels: s.shell.panels, finishes: s.shell.finishes, lamps: s.sources.lamps}
+	s.t.lightsOf(rg)
+	s.receive()
+	s.direct(ctx)
+	s.elements = s.shell.elementsOf(s.areas())
+	if err := s.reflected(ctx); err != nil {
+		faults.Add(r.Pos, "", "%v", err)
+	}
+	s.t.glow.paints(s.t.finishes, s.t.Lights)
+	s.t.reflections()
+	s.t.spreadGlow(ctx, s.shell, s.elements, s.receivers)
+	s.look(ctx)
+	s.t.index()
+	faults.Sort()
+	return s.t, faults
+}
+
+// solving is one run of Solve.
+type solving struct {
+	room      *Room
+	rig       *rig.Rig
+	shell     *shell
+	sources   *sources
+	receivers []receiver // by place
+	elements  []element
+	columns   [][]float32 // by place: direct irradiance per watt, by column of sources
+	t         *Transport
+}
+
+// lightsOf lists the spectra of the rig's drives, each once.
+func (t *Transport) lightsOf(rg *rig.Rig) {
+	known := map[*rig.Emitter]int{}
+	for d := range rg.Drives {
+		e := rg.Emitter(d)
+		k, ok := known[e]
+		if !ok {
+			k = t.addLight(e.Light.Spectrum)
+			known[e] = k
+		}
+		t.Light = append(t.Light, k)
+		t.Spread = append(t.Spread, Spread{e.Light.Low, e.Light.High})
+		t.watts = append(t.watts, e.Light.Watts)
+	}
+}
+
+func (t *Transport) addLight(s light.Spectrum) int {
+	s.Normalise()
+	for k := range t.Lights {
+		if t.Lights[k].Spectrum == s {
+			return k
+		}
+	}
+	l := Light{Spectrum: s}
+	for i := range senses {
+		l.Weight[i] = i.Of(&s)
+	}
+	t.Lights = append(t.Lights, l)
+	return len(t.Lights) - 1
+}
+
+// receive lists the places.
+func (s *solving) receive() {
+	s.receivers = s.shell.receivers()
+	for i := range s.receivers {
+		rec := &s.receivers[i]
+		p := &s.shell.panels[rec.panel]
+		s.t.Places = append(s.t.Places, Place{
+			Name: p.Name, Kind: p.Kind, At: rec.at.point(), Normal: p.n.point(), Panel: rec.panel,
+			Area: rec.patch.area() * s.shell.uncovered(rec.panel, &rec.patch),
+		})
+	}
+	for i := range s.room.Seats {
+		s.eye(&s.room.Seats[i], KindSeat, s.room.stageMiddle())
+	}
+	for i := range s.room.People {
+		s.eye(&s.room.People[i], KindPerson, s.room.audienceMiddle())
+	}
+	for i := range s.room.Paths {
+		for _, p := range s.room.Paths[i].Value.walk() {
+			s.point(Place{Name: s.room.Paths[i].Name, Kind: KindPath, At: p.point(), Normal: Point{0, 0, 1}})
+		}
+	}
+}
+
+func (s *solving) eye(e *Eye, kind Kind, standard vec) {
+	to := standard
+	if e.Looks != nil {
+		to = e.Looks.vec()
+	}
+	gaze := to.minus(e.At.vec()).unit()
+	if gaze.length() == 0 {
+		gaze = vec{0, 1, 0}
+	}
+	s.t.Eyes = append(s.t.Eyes, len(s.t.Places))
+	s.point(Place{Name: e.Name, Kind: kind, At: e.At, Normal: gaze.point()})
+}
+
+func (s *solving) point(p Place) {
+	p.Panel = -1
+	s.t.Places = append(s.t.Places, p)
+	s.receivers = append(s.receivers, receiver{at: p.At.vec(), n: p.Normal.vec(), panel: -1})
+}
+
+// stageMiddle is where an audience looks that is not told where: the middle
+// of the objects, or head height a little way up the stage.
+func (r *Room) stageMiddle() vec {
+	if len(r.Objects) == 0 {
+		return vec{0, math.Min(1, float64(r.Size[1]-r.Front)), 1.5}
+	}
+	var sum vec
+	for i := range r.Objects {
+		sum = sum.plus(r.Objects[i].Value.Centre.vec())
+	}
+	return sum.times(1 / float64(len(r.Objects)))
+}
+
+// audienceMiddle is where a performer looks that is not told where.
+func (r *Room) audienceMiddle() vec {
+	if len(r.Seats) == 0 {
+		return vec{0, -float64(r.Front) / 2, 1.2}
+	}
+	var sum vec
+	for i := range r.Seats {
+		sum = sum.plus(r.Seats[i].At.vec())
+	}
+	return sum.times(1 / float64(len(r.Seats)))
+}
+
+// stride is the distance between the points that a path is measured at.
+const stride = .5
+
+// walk returns points along the path, 20 mm above the floor or step so that
+// the floor itself is not in the way; EN 1838 measures up to 0.2 m above.
+func (p *Path) walk() []vec {
+	var out []vec
+	up := vec{0, 0, .02}
+	for i, q := range p.Points {
+		if i > 0 {
+			from := p.Points[i-1].vec()
+			along := q.vec().minus(from)
+			n := int(math.Ceil(along.length() / stride))
+			for k := 1; k < n; k++ {
+				out = append(out, from.plus(along.times(float64(k)/float64(n))).plus(up))
+			}
+		}
+		out = append(out, q.vec().plus(up))
+	}
+	return out
+}
+
+func (s *solving) areas() []float64 {
+	out := make([]float64, len(s.t.Places))
+	for i := range out {
+		out[i] = s.t.Places[i].Area
+	}
+	return out
+}
+
+// direct fills Direct: the light of every cell, then of every drive.
+func (s *solving) direct(ctx context.Context) {
+	t := s.t
+	n := s.sources.count
+	s.columns = rows(len(t.Places), n)
+	t.Direct, t.Total = rows(len(t.Places), len(t.Light)), rows(len(t.Places), len(t.Light))
+	spread(ctx, len(t.Places), func(i int) {
+		if t.Places[i].Panel >= 0 && t.Places[i].Area == 0 {
+			return
+		}
+		wide := make([]float64, n)
+		s.sources.gather(wide, &s.receivers[i], s.shell)
+		for c, v := range wide {
+			s.columns[i][c] = float32(v)
+		}
+		s.toDrives(t.Direct[i], s.columns[i])
+		copy(t.Total[i], t.Direct[i])
+	})
+}
+
+// toDrives adds up the cells that each drive lights.
+func (s *solving) toDrives(dst, columns []float32) {
+	for d := range s.rig.Drives {
+		drive := &s.rig.Drives[d]
+		l := &s.sources.lamps[drive.Unit]
+		if len(l.cells) == 0 {
+			continue
+		}
+		perCell := s.rig.Emitter(d).Light.Watts / float64(len(l.cells))
+		sum := 0.0
+		for _, c := range drive.Cells {
+			sum += float64(columns[s.sources.first[drive.Unit]+c*len(l.beams)+l.beamOf[drive.Emitter]])
+		}
+		dst[d] = float32(perCell * sum)
+	}
+}
+
+// reflected adds the inter-reflection to Total.
+func (s *solving) reflected(ctx context.Context) error {
+	exchange := s.shell.exchange(ctx, s.elements)
+	closeUp(exchange, s.elements)
+	n := len(s.elements)
+	for i := range n {
+		if a := s.elements[i].area; a > 0 {
+			for j := range n {
+				exchange[i*n+j] /= a
+			}
+		}
+	}
+	points := s.pointFactors(ctx)
+	for k := range s.t.Lights {
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err := s.reflectedLight(k, exchange, points); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// reflectedLight solves the drives of light k.
+func (s *solving) reflectedLight(k int, factors []float64, points [][]float64) error {
+	var drives []int
+	for d, l := range s.t.Light {
+		if l == k {
+			drives = append(drives, d)
+		}
+	}
+	reflectance := s.reflectances(k)
+	direct := mat.NewDense(len(s.elements), len(drives), nil)
+	for i := range s.elements {
+		row := direct.RawRowView(i)
+		s.eachPlace(i, func(place int) {
+			if s.elements[i].area == 0 {
+				return
+			}
+			share := s.t.Places[place].Area / s.elements[i].area
+			for c, d := range drives {
+				row[c] += share * float64(s.t.Direct[place][d])
+			}
+		})
+	}
+	again, err := bounce(factors, reflectance, direct)
+	if err != nil {
+		return err
+	}
+	s.interpolate(again, drives)
+	var all mat.Dense
+	all.Add(again, direct)
+	s.atPoints(&all, reflectance, points, drives)
+	return nil
+}
+
+// reflectances is, for each element, the mean reflectance for light k.
+func (s *solving) reflectances(k int) []float64 {
+	byFinish := make([]float64, len(s.t.finishes))
+	for f := range byFinish {
+		byFinish[f] = s.t.Lights[k].Spectrum.Weighted(&s.t.finishes[f].reflectance)
+	}
+	out := make([]float64, len(s.elements))
+	for i := range out {
+		out[i] = byFinish[s.shell.panels[s.elements[i].panel].finish]
+	}
+	return out
+}
+
+func (s *solving) eachPlace(element int, f func(place int)) {
+	p := &s.shell.panels[s.elements[element].panel]
+	at := element - p.elem
+	p.eachPatch(at%p.elemCols, at/p.elemCols, f)
+}
+
+// interpolate adds the elements' reflected light to the patches, bilinearly
+// between the middles of elements.
+func (s *solving) interpolate(reflected *mat.Dense, drives []int) {
+	for i := range s.shell.panels {
+		p := &s.shell.panels[i]
+		for row := range p.Rows {
+			r0, r1, y := neighbours(row, p.Rows, p.elemRows)
+			for col := range p.Cols {
+				place := p.First + row*p.Cols + col
+				if s.t.Places[place].Area == 0 {
+					continue
+				}
+				c0, c1, x := neighbours(col, p.Cols, p.elemCols)
+				corners := [4]int{r0*p.elemCols + c0, r0*p.elemCols + c1, r1*p.elemCols + c0, r1*p.elemCols + c1}
+				weights := [4]float64{(1 - x) * (1 - y), x * (1 - y), (1 - x) * y, x * y}
+				s.blend(place, p.elem, corners, weights, reflected, drives)
+			}
+		}
+	}
+}
+
+// blend adds a weighted mean of four elements; those that are wholly under
+// something do not count.
+func (s *solving) blend(place, first int, corners [4]int, weights [4]float64, reflected *mat.Dense, drives []int) {
+	sum := 0.0
+	for k, c := range corners {
+		if s.elements[first+c].area == 0 {
+			weights[k] = 0
+		}
+		sum += weights[k]
+	}
+	if sum == 0 {
+		return
+	}
+	total := s.t.Total[place]
+	for k, c := range corners {
+		if weights[k] == 0 {
+			continue
+		}
+		row := reflected.RawRowView(first + c)
+		for j, d := range drives {
+			total[d] += float32(weights[k] / sum * max(0, row[j]))
+		}
+	}
+}
+
+// neighbours returns the two coarse cells whose middles lie around the middle
+// of fine cell i, and how far it is from the first to the second.
+func neighbours(i, fine, coarse int) (a, b int, share float64) {
+	x := (float64(i)+.5)/float64(fine)*float64(coarse) - .5
+	x = min(max(x, 0), float64(coarse-1))
+	a = min(int(x), coarse-1)
+	return a, min(a+1, coarse-1), x - float64(a)
+}
+
+// pointFactors holds, for each place that is a point, the view factors from
+// it to all elements.
+func (s *solving) pointFactors(ctx context.Context) [][]float64 {
+	first := s.shell.patches
+	out := make([][]float64, len(s.receivers)-first)
+	spread(ctx, len(out), func(i int) {
+		rec := &s.receivers[first+i]
+		out[i] = make([]float64, len(s.elements))
+		for j := range s.elements {
+			e := &s.elements[j]
+			if e.area == 0 {
+				continue
+			}
+			if f := elementFactor(rec.at, rec.n, e); f > 0 {
+				out[i][j] = f * s.shell.block.share(rec.at, e)
+			}
+		}
+	})
+	return out
+}
+
+// atPoints adds the reflected light at eyes and paths.
+func (s *solving) atPoints(irradiance *mat.Dense, reflectance []float64, points [][]float64, drives []int) {
+	for i, factors := range points {
+		total := s.t.Total[s.shell.patches+i]
+		sums := make([]float64, len(drives))
+		for j, f := range factors {
+			if f == 0 || reflectance[j] == 0 {
+				continue
+			}
+			for c, v := range irradiance.RawRowView(j) {
+				sums[c] += f * reflectance[j] * v
+			}
+		}
+		for c, d := range drives {
+			total[d] += float32(sums[c])
+		}
+	}
+}
+
+// reflections fills in how each finish looks in each light.
+func (t *Transport) reflections() {
+	t.reflects = make([][]seen, len(t.finishes))
+	for f := range t.finishes {
+		t.reflects[f] = make([]seen, len(t.Lights))
+		for k := range t.Lights {
+			s := t.Lights[k].Spectrum
+			s.Multiply(&t.finishes[f].reflectance)
+			t.reflects[f][k] = seenOf(&s)
+		}
+	}
+}

@@ -1,0 +1,168 @@
+package room
+
+import (
+	"context"
+	"math"
+
+	"lampblack/si"
+)
+
+// View is an eye that sees a unit's lens.
+type View struct {
+	Eye      int      // index in Transport.Eyes
+	Unit     int      // index in the rig
+	OffGaze  si.Angle // between the gaze and the nearest cell in view
+	Distance si.Length
+	Cells    []int // those in view, from 0
+}
+
+// look finds what each eye sees directly: lenses, and the solid angle of
+// every patch.
+func (s *solving) look(ctx context.Context) {
+	t := s.t
+	t.Facing = rows(len(t.Eyes), len(t.Light))
+	t.Solid = rows(len(t.Eyes), s.shell.patches)
+	views := make([][]View, len(t.Eyes))
+	spread(ctx, len(t.Eyes), func(i int) {
+		views[i] = s.lenses(i)
+		s.facing(i)
+		rec := &s.receivers[t.Eyes[i]]
+		for p := range s.shell.patches {
+			t.Solid[i][p] = float32(s.solidAngle(rec.at, p))
+		}
+	})
+	for _, v := range views {
+		t.Views = append(t.Views, v...)
+	}
+}
+
+// lenses lists the units that eye i sees into: a cell is in view when nothing
+// stands between and the eye is inside the half space that it lights.
+func (s *solving) lenses(i int) []View {
+	rec := &s.receivers[s.t.Eyes[i]]
+	var out []View
+	for u := range s.sources.lamps {
+		l := &s.sources.lamps[u]
+		v := View{Eye: i, Unit: u, OffGaze: math.Pi}
+		for c, at := range l.cells {
+			d := at.minus(rec.at)
+			far := d.length()
+			if far < 1e-3 || l.beam(rec.at, at) == 0 || !s.shell.block.clear(rec.at, at) {
+				continue
+			}
+			v.Cells = append(v.Cells, c)
+			if off := si.Angle(math.Acos(min(1, max(-1, d.dot(rec.n)/far)))); off < v.OffGaze {
+				v.OffGaze, v.Distance = off, si.Length(far)
+			}
+		}
+		if len(v.Cells) > 0 {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// beam is the greatest intensity per watt, over the lamp's beams, that leaves
+// a cell at from toward p.
+func (l *lamp) beam(p, from vec) float64 {
+	d := p.minus(from)
+	far := d.length()
+	off := d.dot(l.axis) / far
+	if off <= 0 || d[2] > l.sinMask*far {
+		return 0
+	}
+	most := 0.0
+	for _, f := range l.beams {
+		most = max(most, f.at(off))
+	}
+	return most
+}
+
+// facing fills in Facing for eye i.
+func (s *solving) facing(i int) {
+	place := s.t.Eyes[i]
+	at := s.receivers[place].at
+	wide := make([]float64, s.sources.count)
+	for u := range s.sources.lamps {
+		l := &s.sources.lamps[u]
+		for c, from := range l.cells {
+			n := from.minus(at).unit()
+			col := s.sources.first[u] + c*len(l.beams)
+			rec := receiver{at: at, n: n, panel: -1}
+			l.light(wide[col:col+len(l.beams)], from, &rec, s.shell)
+		}
+	}
+	narrow := make([]float32, len(wide))
+	for c, v := range wide {
+		narrow[c] = float32(v)
+	}
+	s.toDrives(s.t.Facing[i], narrow)
+	for d := range s.t.Facing[i] {
+		s.t.Facing[i][d] += s.t.Total[place][d] - s.t.Direct[place][d]
+	}
+}
+
+// solidAngle is that of a patch's uncovered part as seen from p, with what
+// stands between: by quadrature, fine enough for its nearness.
+func (s *solving) solidAngle(p vec, place int) float64 {
+	area := s.t.Places[place].Area
+	rec := &s.receivers[place]
+	if area == 0 || p.minus(rec.at).dot(rec.n) <= 0 {
+		return 0
+	}
+	n := 2
+	if rec.size > .3*p.minus(rec.at).length() {
+		n = 4
+	}
+	g := gauss[n]
+	sum := 0.0
+	for a := range n {
+		for b := range n {
+			q := rec.patch.at(g.at[a], g.at[b])
+			d := p.minus(q)
+			square := d.dot(d)
+			if square < 1e-6 || !s.shell.block.clear(p, q) {
+				continue
+			}
+			sum += g.weight[a] * g.weight[b] * d.dot(rec.n) / (square * math.Sqrt(square))
+		}
+	}
+	return sum * area
+}
+
+// LensLuminance is the mean luminance of the openings in view, in cd/m2, as
+// the eye sees them: intensity over projected area. It is 0 when the fixture
+// type does not give its size.
+func (t *Transport) LensLuminance(v *View, levels []float32) si.Luminance {
+	l := &t.lamps[v.Unit]
+	eye := t.Places[t.Eyes[v.Eye]].At.vec()
+	if l.luminous == 0 {
+		return 0
+	}
+	in := map[int]bool{}
+	candela, area := 0.0, 0.0
+	for _, c := range v.Cells {
+		d := eye.minus(l.cells[c])
+		area += l.luminous * max(.01, d.dot(l.axis)/d.length())
+		in[c] = true
+	}
+	from, to := t.rig.UnitDrives(v.Unit)
+	for d := from; d < to; d++ {
+		if levels[d] == 0 {
+			continue
+		}
+		drive := &t.rig.Drives[d]
+		watts := t.watts[d] / float64(len(l.cells)) * float64(levels[d]) * t.Lights[t.Light[d]].Weight[Photopic]
+		for _, c := range drive.Cells {
+			if in[c] {
+				candela += watts * l.toward(eye, c, drive.Emitter)
+			}
+		}
+	}
+	return si.Luminance(candela / area)
+}
+
+func (l *lamp) toward(p vec, cell, emitter int) float64 {
+	d := p.minus(l.cells[cell])
+	return l.beams[l.beamOf[emitter]].at(d.dot(l.axis) / d.length())
+}
