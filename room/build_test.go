@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"lampblack/light"
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/source"
@@ -82,4 +83,35 @@ func faultsOf(t *testing.T, text string) string {
 	t.Helper()
 	_, faults := room.Read("room.yaml", []byte(text))
 	return strings.TrimSpace(faults.Error())
+}
+
+func anyPaint() string { return light.Paints()[0].Name }
+
+// reflectanceAt is the mean reflectance of a place for the first light.
+func reflectanceAt(tr *room.Transport, r *room.Room, p *room.Place) float64 {
+	if p.Panel < 0 {
+		return 0
+	}
+	name := r.Walls.Name
+	switch p.Kind {
+	case room.KindWall:
+		switch p.Name {
+		case room.FloorName:
+			name = r.Floor.Name
+		case room.CeilingName:
+			name = r.Ceiling.Name
+		}
+	case room.KindBox:
+		name = r.Boxes.Get(p.Name).Material.Name
+	case room.KindSurface:
+		name = r.Surfaces.Get(p.Name).Material.Name
+	case room.KindObject:
+		name = "black cloth"
+		if !tr.Panels[p.Panel].Back {
+			paint, _ := light.PaintNamed(r.Objects.Get(p.Name).Paint.Name)
+			return tr.Lights[0].Spectrum.Weighted(&paint.Reflectance)
+		}
+	}
+	m, _ := r.Reflectance(name)
+	return tr.Lights[0].Spectrum.Weighted(&m)
 }
