@@ -60,6 +60,8 @@ type Emitter struct {
 	Spectrum []SpectrumRow `key:"spectrum"`
 	Output   Output        `key:"output,required"` // of the whole unit, all cells at full
 	Beam     *Beam         `key:"beam"`            // when it differs from the unit's
+
+	Light Light // set by ReadType
 }
 
 // SpectrumRow is one row of a tabulated spectrum: wavelength, relative power.

@@ -8,8 +8,8 @@ import (
 	"lampblack/source"
 )
 
-// form is the text of rig.yaml.
-type form struct {
+// Form is the text of rig.yaml.
+type Form struct {
 	source.Pos
 	Units    []Unit                `key:"units,required"`
 	Circuits source.Named[Circuit] `key:"circuits"`
@@ -33,7 +33,7 @@ func ReadType(id, file string, data []byte) (*Type, source.Faults) {
 
 // Read reads rig.yaml against the fixture types.
 func Read(file string, data []byte, types source.Named[*Type]) (*Rig, source.Faults) {
-	var f form
+	var f Form
 	faults := source.Decode(file, data, &f)
 	r := &Rig{Types: types, Units: f.Units, Circuits: f.Circuits, Lines: f.Lines}
 	if len(r.Units) > MaxUnits {
@@ -114,6 +114,7 @@ func (e *Emitter) check(name string, faults *source.Faults) {
 	}
 	if e.Output.Radiant.Low < 0 || e.Output.Luminous.Low < 0 {
 		faults.Add(e.Pos, "", "the output of emitter %s is negative, or its spread reaches below zero", name)
+		e.Output = Output{}
 	}
 	if e.Output.Radiant.Best > 10000 || e.Output.Luminous.Best > 1e7 {
 		faults.Add(e.Pos, "", "the output of emitter %s is beyond any lamp", name)
@@ -121,8 +122,10 @@ func (e *Emitter) check(name string, faults *source.Faults) {
 	for _, row := range e.Spectrum {
 		if row.Power < 0 {
 			faults.Add(e.Pos, "", "the spectrum of emitter %s has a negative value at %v", name, row.At)
+			return
 		}
 	}
+	e.measure(name, faults)
 }
 
 func (t *Type) checkMode(m *Mode, faults *source.Faults) {
@@ -234,24 +237,16 @@ func (r *Rig) linkSupply(faults *source.Faults) {
 			faults.Add(u.Line.Pos, source.OneOf(n, lines), "there is no data line %q", n)
 		}
 		if n := u.FedBy.Name; n != "" && r.Index(n) < 0 {
-			faults.Add(u.FedBy.Pos, source.OneOf(n, r.names()), "there is no unit %q to be fed by", n)
+			faults.Add(u.FedBy.Pos, source.OneOf(n, r.UnitNames()), "there is no unit %q to be fed by", n)
 		}
 	}
 	for _, l := range r.Lines {
 		for _, n := range l.Value.Order {
 			if r.Index(n) < 0 {
-				faults.Add(l.Pos, source.OneOf(n, r.names()), "data line %s names a unit %q that is not in the rig", l.Name, n)
+				faults.Add(l.Pos, source.OneOf(n, r.UnitNames()), "data line %s names a unit %q that is not in the rig", l.Name, n)
 			}
 		}
 	}
-}
-
-func (r *Rig) names() []string {
-	out := make([]string, len(r.Units))
-	for i := range r.Units {
-		out[i] = r.Units[i].Name.Name
-	}
-	return out
 }
 
 // drives lists every drive of every unit that has a mode.

@@ -1,6 +1,8 @@
 package rig
 
 import (
+	"slices"
+
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -75,6 +77,29 @@ func (r *Rig) System(name string) []int {
 				break
 			}
 		}
+	}
+	return out
+}
+
+// Systems lists the names of all systems, in the order in which units name
+// them first.
+func (r *Rig) Systems() []string {
+	var out []string
+	for i := range r.Units {
+		for _, s := range r.Units[i].Systems {
+			if !slices.Contains(out, s) {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+// UnitNames lists the names of all units.
+func (r *Rig) UnitNames() []string {
+	out := make([]string, len(r.Units))
+	for i := range r.Units {
+		out[i] = r.Units[i].Name.Name
 	}
 	return out
 }

@@ -78,3 +78,15 @@ type Colour struct {
 
 // ReadSource takes the text as it stands.
 func (c *Colour) ReadSource(v source.Value) { c.Text, c.Pos = v.Text(), v.Pos() }
+
+// Parts returns the parts of a look, those of the look that it is like first.
+func (s *Score) Parts(name string) []Part {
+	l := s.Looks.Get(name)
+	if l == nil {
+		return nil
+	}
+	if l.Like.Name == "" {
+		return l.Parts
+	}
+	return append(append([]Part(nil), s.Parts(l.Like.Name)...), l.Parts...)
+}

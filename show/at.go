@@ -1,9 +1,159 @@
 package show
 
-import "time"
+import (
+	"sort"
+	"time"
 
-// At fills dst with the state at t and returns it. It allocates nothing.
-func (s *Show) At(dst *Frame, t time.Duration) *Frame { panic("show: not yet") }
+	"lampblack/rig"
+)
 
-// CueAt returns the index in Cues of the last cue that has started at t, or -1.
-func (s *Show) CueAt(t time.Duration) int { panic("show: not yet") }
+// plan is the cue list made ready for At.
+type plan struct {
+	fades []fade        // by start: looks that stay
+	bumps []bump        // by start: looks that fall back
+	span  time.Duration // longest bump
+}
+
+// fade brings a look over what stood at its start. Both states are whole, so
+// no fade needs to know of the one before it.
+type fade struct {
+	start, up, down time.Duration
+	from, to        []float32   // by drive
+	knots           [][]float32 // states at even steps of up, when the path is not straight
+	flash           []float32   // by unit
+}
+
+// bump lays a look over the units that it names.
+type bump struct {
+	start, up, hold, returns time.Duration
+	to                       []float32
+	touches                  []bool // by drive
+	flash                    []float32
+}
+
+// compile makes the plan. The state at the start of every fade is computed by
+// evaluating the plan as far as it goes.
+func (s *Show) compile() {
+	drives := len(s.Rig.Drives)
+	for i := range s.Cues {
+		c := &s.Cues[i]
+		l := &s.Looks[c.Look]
+		if c.Bump() {
+			s.plan.bumps = append(s.plan.bumps, bump{start: c.Start, up: c.Up, hold: c.Hold, returns: *c.Returns, to: l.Levels, touches: l.touches, flash: l.Flash})
+			s.plan.span = max(s.plan.span, c.Complete-c.Start)
+			continue
+		}
+		f := fade{start: c.Start, up: c.Up, down: c.Falls(), to: l.Levels, flash: l.Flash}
+		f.from = make([]float32, drives)
+		s.plan.base(f.from, c.Start)
+		if l.path != nil && f.up > 0 {
+			f.knots = l.path(f.from)
+		}
+		s.plan.fades = append(s.plan.fades, f)
+	}
+}
+
+// current returns the index of the last fade that has started at t, or -1.
+func (p *plan) current(t time.Duration) int {
+	return sort.Search(len(p.fades), func(i int) bool { return p.fades[i].start > t }) - 1
+}
+
+// base fills levels with the state at t without bumps.
+func (p *plan) base(levels []float32, t time.Duration) {
+	i := p.current(t)
+	if i < 0 {
+		clear(levels)
+		return
+	}
+	f := &p.fades[i]
+	since := t - f.start
+	if f.knots != nil && since < f.up {
+		between(levels, f.knots, share(since, f.up))
+		return
+	}
+	up, down := share(since, f.up), share(since, f.down)
+	for d, from := range f.from {
+		to := f.to[d]
+		x := up
+		if to < from {
+			x = down
+		}
+		levels[d] = from + x*(to-from)
+	}
+}
+
+// share returns since/whole, held to 0..1; nothing takes no time.
+func share(since, whole time.Duration) float32 {
+	if since >= whole {
+		return 1
+	}
+	return max(float32(float64(since)/float64(whole)), 0)
+}
+
+// between interpolates among knots at even steps, x from 0 to 1.
+func between(levels []float32, knots [][]float32, x float32) {
+	at := x * float32(len(knots)-1)
+	i := min(int(at), len(knots)-2)
+	a, b, y := knots[i], knots[i+1], at-float32(i)
+	for d := range levels {
+		levels[d] = a[d] + y*(b[d]-a[d])
+	}
+}
+
+// weight returns how far the bump has come at t: 0 before and after, 1 while
+// it holds.
+func (b *bump) weight(t time.Duration) float32 {
+	since := t - b.start
+	switch {
+	case since < 0:
+		return 0
+	case since < b.up:
+		return share(since, b.up)
+	case since <= b.up+b.hold:
+		return 1
+	}
+	return 1 - share(since-b.up-b.hold, b.returns)
+}
+
+// At fills dst, made by NewFrame, with the state at t and returns it. It
+// allocates nothing.
+func (s *Show) At(dst *Frame, t time.Duration) *Frame {
+	p := &s.plan
+	dst.At = t
+	p.base(dst.Levels, t)
+	clear(dst.Flash)
+	if i := p.current(t); i >= 0 {
+		copy(dst.Flash, p.fades[i].flash)
+	}
+	first := sort.Search(len(p.bumps), func(i int) bool { return p.bumps[i].start >= t-p.span })
+	for i := first; i < len(p.bumps) && p.bumps[i].start <= t; i++ {
+		b := &p.bumps[i]
+		w := b.weight(t)
+		if w == 0 {
+			continue
+		}
+		for d, on := range b.touches {
+			if on {
+				dst.Levels[d] += w * (b.to[d] - dst.Levels[d])
+			}
+		}
+		for u, rate := range b.flash {
+			dst.Flash[u] = max(dst.Flash[u], rate)
+		}
+	}
+	s.encoder.Encode(dst.Universes, dst.Levels, dst.Flash)
+	return dst
+}
+
+// NewFrame returns a frame that At can fill.
+func (s *Show) NewFrame() *Frame {
+	f := &Frame{
+		Levels:    make([]float32, len(s.Rig.Drives)),
+		Flash:     make([]float32, len(s.Rig.Units)),
+		Universes: make([]rig.Universe, len(s.universes)),
+	}
+	for i, n := range s.universes {
+		f.Universes[i].Number = n
+	}
+	return f
+}

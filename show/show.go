@@ -24,6 +24,9 @@ type Show struct {
 	Length    time.Duration
 
 	universes []int
+	encoder   *rig.Encoder
+	plan      plan
+	up        []float32 // levels of LightsUp
 }
 
 // Look is a look of the score as this rig can do it.
@@ -32,6 +35,9 @@ type Look struct {
 	Levels []float32 // by drive, 0..1
 	Flash  []float32 // by unit, Hz
 	Misses []Miss    // what was asked for and cannot be had
+
+	touches []bool                           // by drive: whether a part names its unit
+	path    func(from []float32) [][]float32 // nil when fades run straight in light
 }
 
 // Miss is a goal of a look that this rig in this room does not meet.
@@ -60,12 +66,5 @@ type Frame struct {
 	At        time.Duration
 	Levels    []float32
 	Flash     []float32
-	Universes []Universe
+	Universes []rig.Universe
 }
-
-// Universe is the slots of one universe.
-type Universe struct {
-	Number int
-	Slots  [512]byte
-}
-

@@ -1,0 +1,63 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"lampblack/check"
+)
+
+const checkHelp = `Measure a show against its limits: its files, addresses, flashes over all
+units together, ultraviolet and blue light at every eye, supply, data lines,
+darkness, and the show against what it asks for.
+
+Each finding has its value, limit, time, place and source. The exit status is 1
+when there is a finding that stops a run. This computes; it never says that a
+room or a rig is legal: local codes and licensed people decide.`
+
+func checkCmd() *cobra.Command {
+	var form string
+	var asJSON bool
+	c := &cobra.Command{
+		Use:   "check DIR",
+		Short: "measure a show against its limits",
+		Long:  checkHelp,
+		Args:  dirArg,
+		RunE: func(c *cobra.Command, args []string) error {
+			if asJSON {
+				form = "json"
+			}
+			l, err := load(c.Context(), c.ErrOrStderr(), args[0])
+			if err != nil {
+				return err
+			}
+			if err := writeFindings(c.OutOrStdout(), l.findings, form); err != nil {
+				return err
+			}
+			if len(check.Stops(l.findings)) > 0 {
+				return errStops
+			}
+			return nil
+		},
+	}
+	c.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	c.Flags().StringVar(&form, "form", "text", "how to print: text, json, junit or sarif")
+	return c
+}
+
+func writeFindings(w io.Writer, list []check.Finding, form string) error {
+	switch form {
+	case "text":
+		check.WriteText(w, list, width(w), colours(w))
+		return nil
+	case "json":
+		return check.WriteJSON(w, list)
+	case "junit":
+		return check.WriteJUnit(w, list)
+	case "sarif":
+		return check.WriteSARIF(w, list)
+	}
+	return hinted{fmt.Errorf("there is no form %q", form), "text, json, junit or sarif"}
+}

@@ -1,0 +1,102 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"lampblack/check"
+	"lampblack/show"
+	"lampblack/si"
+	"lampblack/source"
+	"lampblack/wire/midi"
+)
+
+const exportHelp = `Write a show in a form that other machines read. A show with an unsigned
+finding that stops a run is not written.`
+
+func exportCmd() *cobra.Command {
+	c := &cobra.Command{
+		Use:   "export",
+		Short: "write a show in a form that other machines read",
+		Long:  exportHelp,
+		Args:  cobra.NoArgs,
+		RunE:  func(c *cobra.Command, _ []string) error { return c.Help() },
+	}
+	c.AddCommand(exportForm("midi", "a Standard MIDI File with one note for each cue",
+		`Write a Standard MIDI File 1.0, format 0, with 1 ms ticks: for each cue a note
+at the time of its first change, and its number as a cue point. Cue 1 of the
+list is note 0 on MIDI channel 1; after note 127 the next MIDI channel begins.`, midiFile))
+	return c
+}
+
+// exportForm makes the subcommand of one form.
+func exportForm(name, short, long string, make func(*show.Show) ([]byte, error)) *cobra.Command {
+	var out string
+	c := &cobra.Command{
+		Use:   name + " DIR -o FILE",
+		Short: "write " + short,
+		Long:  long,
+		Args:  dirArg,
+		RunE: func(c *cobra.Command, args []string) error {
+			if out == "" {
+				return hinted{fmt.Errorf("where to write is not said"), "add -o FILE"}
+			}
+			s, err := runnable(c, args[0])
+			if err != nil {
+				return err
+			}
+			data, err := make(s)
+			if err != nil {
+				return fmt.Errorf("export %s: %w", name, err)
+			}
+			return source.WriteFile(out, data)
+		},
+	}
+	c.Flags().StringVarP(&out, "output", "o", "", "the file to write")
+	return c
+}
+
+// runnable loads a show that no unsigned finding stops.
+func runnable(c *cobra.Command, dir string) (*show.Show, error) {
+	l, err := load(c.Context(), c.ErrOrStderr(), dir)
+	if err != nil {
+		return nil, err
+	}
+	s, err := l.usable(c.ErrOrStderr())
+	if err != nil {
+		return nil, err
+	}
+	if stops := check.Stops(l.findings); len(stops) > 0 {
+		check.WriteText(c.ErrOrStderr(), stops, width(c.ErrOrStderr()), colours(c.ErrOrStderr()))
+		say(c.ErrOrStderr(), "hint", "mend these, or sign for each in show.yaml: signed: [{finding, person, date, reason}]")
+		return nil, errStops
+	}
+	return s, nil
+}
+
+// maxNotes is all notes on all MIDI channels.
+const maxNotes = 16 * 128
+
+// midiFile writes one note for each cue.
+func midiFile(s *show.Show) ([]byte, error) {
+	if len(s.Cues) > maxNotes {
+		return nil, fmt.Errorf("%d cues are more than the %d notes of one MIDI port", len(s.Cues), maxNotes)
+	}
+	f := midi.NewFile(1)
+	f.Add(0, 0, midi.TrackName(s.Bill.Title))
+	for i := range s.Cues {
+		c := &s.Cues[i]
+		channel, key := byte(i/128), byte(i%128)
+		at := max(c.Start, 0)
+		f.Add(0, at, midi.CuePoint(c.Number.Name+" "+c.Cue.Look.Name))
+		f.Add(0, at, midi.NoteOn(channel, key, 100))
+		f.Add(0, at+noteLength, midi.NoteOff(channel, key))
+	}
+	f.Add(0, s.Length, midi.Marker("end "+si.FormatTime(s.Length)))
+	return f.Append(nil)
+}
+
+// noteLength is long enough for any receiver and shorter than any two cues of
+// one note are apart.
+const noteLength = 50e6 // ns

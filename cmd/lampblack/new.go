@@ -1,0 +1,36 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"lampblack/demo"
+)
+
+const newHelp = `Write a small show into a new folder: two kinds of unit, three units, a
+room, two looks, three cues and a short soundtrack, with comments that explain
+every file. It checks clean; change it into your own.`
+
+func newCmd() *cobra.Command {
+	var title string
+	c := &cobra.Command{
+		Use:   "new DIR",
+		Short: "write a small show to build on",
+		Long:  newHelp,
+		Args:  dirArg,
+		RunE: func(c *cobra.Command, args []string) error {
+			if title == "" {
+				title = filepath.Base(filepath.Clean(args[0]))
+			}
+			if err := demo.New(args[0], title); err != nil {
+				return err
+			}
+			fmt.Fprintf(c.ErrOrStderr(), "wrote a show into %s; next: lampblack check %s\n", args[0], args[0])
+			return nil
+		},
+	}
+	c.Flags().StringVar(&title, "title", "", "what the show is called (the folder's name if absent)")
+	return c
+}

@@ -1,0 +1,157 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"net/http"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"lampblack/check"
+	"lampblack/play"
+	"lampblack/show"
+	"lampblack/web"
+)
+
+const openHelp = `Serve the book of a show on this computer: the sound with its moments, the
+cues, the computed light of each system, and the findings in the margin. Pages
+reload when the show's files change. Only this computer can reach it.
+
+With --run the show runs as well, and the page follows and steers it.`
+
+func openCmd() *cobra.Command {
+	var address string
+	var withRun bool
+	var f runFlags
+	c := &cobra.Command{
+		Use:   "open DIR",
+		Short: "serve the book of a show to the browser on this computer",
+		Long:  openHelp,
+		Args:  dirArg,
+		RunE: func(c *cobra.Command, args []string) error {
+			return openBook(c, args[0], address, withRun, f)
+		},
+	}
+	c.Flags().StringVar(&address, "address", "127.0.0.1:8512", "where to serve; port 0 takes a free one")
+	c.Flags().BoolVar(&withRun, "run", false, "run the show as well")
+	f.flags(c)
+	return c
+}
+
+// openBook serves the book until the command is stopped or the run is over.
+func openBook(c *cobra.Command, dir, address string, withRun bool, f runFlags) error {
+	l, err := load(c.Context(), c.ErrOrStderr(), dir)
+	if err != nil {
+		return err
+	}
+	s, err := l.usable(c.ErrOrStderr())
+	if err != nil {
+		return err
+	}
+	if withRun && len(check.Stops(l.findings)) > 0 {
+		_, err := runnable(c, dir)
+		return err
+	}
+	b, err := newBook(s, l.findings, withRun)
+	if err != nil {
+		return err
+	}
+	listener, err := listenLoopback(address)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(c.OutOrStdout(), "http://%s/\n", listener.Addr())
+	ctx, cancel := context.WithCancel(c.Context())
+	defer cancel()
+	failed := make(chan error, 1)
+	go func() { failed <- b.serve(ctx, listener) }()
+	if withRun {
+		err = runShow(c, dir, s, f, b)
+		cancel()
+		return errors.Join(err, <-failed)
+	}
+	go b.watch(ctx, c.ErrOrStderr(), dir)
+	return <-failed
+}
+
+// listenLoopback listens on this computer's own addresses only.
+func listenLoopback(address string) (net.Listener, error) {
+	host, _, err := net.SplitHostPort(address)
+	if err != nil {
+		return nil, hinted{fmt.Errorf("address %q: %w", address, err), "as 127.0.0.1:8512"}
+	}
+	ip := net.ParseIP(host)
+	if host != "localhost" && (ip == nil || !ip.IsLoopback()) {
+		return nil, hinted{fmt.Errorf("the book is served to this computer alone, and %s is not one of its own addresses", host), "use 127.0.0.1"}
+	}
+	l, err := net.Listen("tcp", address)
+	if err != nil {
+		return nil, hinted{fmt.Errorf("serve the book: %w", err), "another book may be open; --address 127.0.0.1:0 takes a free port"}
+	}
+	return l, nil
+}
+
+// book is the served book of a show, and the page's side of a run.
+type book struct {
+	server *web.Server
+	asked  chan play.Command
+}
+
+func newBook(s *show.Show, findings []check.Finding, steered bool) (*book, error) {
+	b := &book{asked: make(chan play.Command, 8)}
+	o := web.Options{Show: s, Findings: findings}
+	if steered {
+		o.Control = b
+	}
+	var err error
+	b.server, err = web.New(o)
+	return b, err
+}
+
+func (b *book) serve(ctx context.Context, l net.Listener) error {
+	server := &http.Server{Handler: b.server.Handler(), ReadHeaderTimeout: 10 * time.Second, MaxHeaderBytes: 64 << 10}
+	done := make(chan struct{})
+	go func() {
+		<-ctx.Done()
+		_ = b.server.Close() // ends the streams of events, or Shutdown would wait for them
+		last, cancel := context.WithTimeout(context.Background(), 2*time.Second)
+		defer cancel()
+		_ = server.Shutdown(last)
+		close(done)
+	}()
+	err := server.Serve(l)
+	<-done
+	if errors.Is(err, http.ErrServerClosed) {
+		return nil
+	}
+	return err
+}
+
+// The page's commands. A run that is too busy to take one loses it: the person
+// presses again.
+
+func (b *book) ask(c play.Command) {
+	select {
+	case b.asked <- c:
+	default:
+	}
+}
+
+func (b *book) Hold()                 { b.ask(play.Command{Do: play.Hold}) }
+func (b *book) Go()                   { b.ask(play.Command{Do: play.Go}) }
+func (b *book) Back()                 { b.ask(play.Command{Do: play.Back}) }
+func (b *book) LightsUp()             { b.ask(play.Command{Do: play.LightsUp}) }
+func (b *book) Seek(at time.Duration) { b.ask(play.Command{Do: play.Seek, At: at}) }
+
+func (b *book) commands() <-chan play.Command { return b.asked }
+
+func (b *book) follow(s play.Status) {
+	p := web.Playhead{At: s.At.Seconds(), Running: true, Held: s.Held, Clock: s.Clock}
+	if s.Cue != nil {
+		p.Cue = s.Cue.Number.Name
+	}
+	b.server.SetPlayhead(p)
+}

@@ -1,0 +1,35 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"lampblack/rig"
+	"lampblack/room"
+	"lampblack/score"
+	"lampblack/show"
+	"lampblack/source"
+)
+
+const schemaHelp = `Print the JSON Schema (draft 2020-12) of one of a show's files, for editors
+that check and complete YAML: show, fixture, rig, room or score.`
+
+func schemaCmd() *cobra.Command {
+	forms := map[string]any{"show": show.Bill{}, "fixture": rig.Type{}, "rig": rig.Form{}, "room": room.Room{}, "score": score.Score{}}
+	names := []string{"show", "fixture", "rig", "room", "score"}
+	return &cobra.Command{
+		Use:       "schema FILE",
+		Short:     "print the JSON Schema of a show's file",
+		Long:      schemaHelp,
+		ValidArgs: names,
+		Args:      cobra.ExactArgs(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			form, ok := forms[args[0]]
+			if !ok {
+				return hinted{fmt.Errorf("there is no file form %q", args[0]), source.OneOf(args[0], names)}
+			}
+			return writeJSON(c.OutOrStdout(), source.Schema("Lampblack "+args[0], form))
+		},
+	}
+}

@@ -1,0 +1,57 @@
+package main
+
+import (
+	"context"
+	"io"
+	"io/fs"
+	"os"
+	"time"
+)
+
+// watch loads the show again when its files change. It looks twice a second:
+// a folder of a dozen small files costs nothing to look at, on any system.
+func (b *book) watch(ctx context.Context, words io.Writer, dir string) {
+	tick := time.NewTicker(500 * time.Millisecond)
+	defer tick.Stop()
+	seen := stamp(dir)
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+		now := stamp(dir)
+		if now == seen {
+			continue
+		}
+		seen = now
+		l, err := load(ctx, words, dir)
+		switch {
+		case err != nil:
+			say(words, "warning", "the show changed and does not load: "+err.Error())
+		case l.show == nil:
+			say(words, "warning", "the show changed and has faults; the book shows it as it was")
+			for _, f := range l.findings {
+				say(words, "fault", f.Place+": "+f.Text)
+			}
+		default:
+			b.server.Replace(l.show, l.findings)
+		}
+	}
+}
+
+// stamp changes when a text file of the show does.
+func stamp(dir string) [2]int64 {
+	var s [2]int64
+	_ = fs.WalkDir(os.DirFS(dir), ".", func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return nil
+		}
+		if info, err := d.Info(); err == nil {
+			s[0] += info.ModTime().UnixNano()
+			s[1] += info.Size() + 1
+		}
+		return nil
+	})
+	return s
+}

@@ -1,0 +1,126 @@
+package show
+
+import (
+	"slices"
+	"time"
+
+	"lampblack/score"
+	"lampblack/si"
+	"lampblack/soundtrack"
+	"lampblack/source"
+)
+
+// reach is how far from the time in an anchor its moment may lie.
+const reach = time.Second
+
+// place puts the score's cues in time, in the order of their first change.
+func (s *Show) place(faults *source.Faults) {
+	for i := range s.Score.Cues {
+		c := &s.Score.Cues[i]
+		look := s.Score.Looks.Index(c.Look.Name)
+		if look < 0 || (c.At == nil && c.On == nil) {
+			continue // said by score.Read
+		}
+		p := Cue{Cue: c, Index: i, Look: look, Found: true}
+		s.moment(&p, faults)
+		p.land()
+		s.Cues = append(s.Cues, p)
+		s.Length = max(s.Length, p.Complete)
+	}
+	slices.SortStableFunc(s.Cues, func(a, b Cue) int {
+		if a.Start != b.Start {
+			return int(min(max(a.Start-b.Start, -1), 1))
+		}
+		return a.Index - b.Index
+	})
+}
+
+// moment finds what the cue lands on.
+func (s *Show) moment(p *Cue, faults *source.Faults) {
+	if p.At != nil {
+		p.Moment = *p.At
+		return
+	}
+	p.Moment = p.On.Near
+	if s.Track == nil {
+		return
+	}
+	m, ok := find(s.Track, p.On)
+	if !ok {
+		p.Found = false
+		faults.Add(p.Pos, "listen to the soundtrack again, or give a time with at", "cue %s is on %s, and the soundtrack has no such moment within %v", p.Number, p.On, reach)
+		return
+	}
+	p.Moment = m.Time
+	if p.On.End {
+		p.Moment = m.End
+	}
+	if p.On.Kind != "bar" {
+		p.OffBy = p.Moment - p.On.Near
+	}
+}
+
+// find returns the moment that the anchor names.
+func find(t *soundtrack.Track, a *score.Anchor) (soundtrack.Moment, bool) {
+	best, found := soundtrack.Moment{}, false
+	for _, m := range t.Moments {
+		if a.Kind == "bar" {
+			counts := m.Bar == a.Bar && max(m.Beat, 1) == a.Beat
+			if counts && (m.Kind == "bar" || m.Kind == "beat") {
+				return m, true
+			}
+			continue
+		}
+		if string(m.Kind) != a.Kind {
+			continue
+		}
+		d := distance(m, a)
+		if d <= reach && (!found || d < distance(best, a)) {
+			best, found = m, true
+		}
+	}
+	return best, found
+}
+
+func distance(m soundtrack.Moment, a *score.Anchor) time.Duration {
+	at := m.Time
+	if a.End {
+		at = m.End
+	}
+	return (at - a.Near).Abs()
+}
+
+// land works the cue's start, peak and completion out of its moment.
+func (p *Cue) land() {
+	after := max(p.Up, p.Falls())
+	if p.Bump() {
+		after = p.Up + p.Hold + *p.Returns
+	}
+	switch p.Lands {
+	case score.Peaks:
+		p.Start = p.Moment - p.Up
+	case score.Completes:
+		p.Start = p.Moment - after
+	default:
+		p.Start = p.Moment
+	}
+	p.Start += p.Delay
+	p.Peak = p.Start + p.Up
+	p.Complete = p.Start + after
+}
+
+// String names the cue for messages: "cue 10 at 0:31.200".
+func (p *Cue) String() string { return "cue " + p.Number.Name + " at " + si.FormatTime(p.Start) }
+
+// CueAt returns the index in Cues of the last cue that has started at t, or -1.
+func (s *Show) CueAt(t time.Duration) int {
+	low, high := 0, len(s.Cues)
+	for low < high {
+		if mid := (low + high) / 2; s.Cues[mid].Start <= t {
+			low = mid + 1
+		} else {
+			high = mid
+		}
+	}
+	return low - 1
+}

@@ -1,0 +1,34 @@
+package show
+
+// LightsUpPurpose is the purpose of the look that brings people light: at the
+// end, for a pause, in an emergency. Without such a look, every unit gives all
+// the visible light that it has.
+const LightsUpPurpose = "lights up"
+
+// LightsUp takes the frame, filled by At, toward lights up: share 0 leaves it,
+// 1 is all the way. Flashing stops at once. This is work light from the units
+// that the show controls; it is not, and must not be counted as, emergency
+// lighting, which is independent of the show.
+func (s *Show) LightsUp(f *Frame, share float32) {
+	for d := range f.Levels {
+		f.Levels[d] += share * (s.up[d] - f.Levels[d])
+	}
+	clear(f.Flash)
+	s.encoder.Encode(f.Universes, f.Levels, f.Flash)
+}
+
+// lightsUpLevels finds the levels for LightsUp.
+func (s *Show) lightsUpLevels() []float32 {
+	for i := range s.Looks {
+		if s.Score.Looks[i].Value.Purpose == LightsUpPurpose {
+			return s.Looks[i].Levels
+		}
+	}
+	up := make([]float32, len(s.Rig.Drives))
+	for d := range up {
+		if !s.Rig.Emitter(d).Light.BlackLight() {
+			up[d] = 1
+		}
+	}
+	return up
+}

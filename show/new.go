@@ -1,0 +1,39 @@
+package show
+
+import (
+	"context"
+	"time"
+
+	"lampblack/room"
+	"lampblack/soundtrack"
+	"lampblack/source"
+)
+
+// New solves the score for the rig in the room. The track may be nil: cues on
+// moments then fall on the time that their anchor names. Faults are what the
+// texts say wrongly of one another; a Show is returned all the same, without
+// what could not be understood, so that everything can be told at once.
+func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.Faults) {
+	var faults source.Faults
+	if f.Rig == nil || f.Score == nil || f.Room == nil {
+		return nil, faults
+	}
+	s := &Show{Bill: f.Bill, Rig: f.Rig, Room: f.Room, Score: f.Score, Track: track}
+	s.universes = s.Rig.Universes()
+	var more source.Faults
+	s.Transport, more = s.Room.Solve(ctx, s.Rig)
+	faults = append(faults, more...)
+	s.solve(&faults)
+	s.place(&faults)
+	if track != nil {
+		s.Length = max(s.Length, track.Duration)
+	}
+	s.Length = s.Length.Truncate(time.Millisecond)
+	s.encoder = newEncoder(s)
+	s.up = s.lightsUpLevels()
+	s.compile()
+	faults.Sort()
+	return s, faults
+}
+
+var _ = room.Point{}
