@@ -21,6 +21,7 @@ type Unit struct {
 	Systems  []string     `key:"systems"`
 	Circuit  source.Ref   `key:"circuit"` // fed straight from this circuit
 	FedBy    source.Ref   `key:"fed by"`  // or through the unit before it in a link chain
+	Lead     Cable        `key:"lead"`    // the supply cable that reaches this unit
 	Line     source.Ref   `key:"line"`
 	Mask     si.Angle     `key:"mask"` // flag: no light above this angle over the level
 	OnLoss   DataLoss     `key:"on data loss"`
