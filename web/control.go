@@ -1,0 +1,13 @@
+package web
+
+import "time"
+
+// Control is what the Night page asks of a run. Calls come from any goroutine,
+// return soon, and may find that nothing is left to do.
+type Control interface {
+	Hold()              // time and light stand still
+	Go()                // on from a hold; else the next cue now
+	Back()              // to the start of the cue before
+	LightsUp()          // the safe look at once
+	Seek(time.Duration) // to this time of the show, with the light it has there
+}

@@ -1,0 +1,19 @@
+// Package web serves the book of a show to a browser on the same machine.
+//
+// The pages read everything from four kinds of answer, all under /api:
+//
+//	GET  show       the show as columns: cues, moments, looks, rig, findings
+//	GET  light      one ribbon of computed light per system, as bytes
+//	GET  room       the light on every patch of the room at one instant
+//	GET  events     server-sent events: the playhead, and "show" when it changed
+//	POST control/…  hold, go, back, lights-up, seek: only when a run is attached
+//
+// The shapes of the answers are Go structs in package page; ui/api.ts is
+// written from them, and the built pages in ui/built are embedded, so that
+// running needs neither Node nor a network.
+//
+// A local server is still a server. It answers only to the loopback names,
+// refuses writes that come from another origin, changes nothing on GET, sends
+// a strict content security policy, and refers to nothing outside itself. The
+// caller binds it to 127.0.0.1.
+package web

@@ -1,0 +1,16 @@
+// Package page reckons what the pages of the book show, and gives it the form
+// in which it travels to the browser.
+//
+// A Book is made once for a show. Its answers are pure: the same show, the
+// same bytes. Long things travel as columns: Contents holds parallel arrays
+// for sound and moments, Light is four bytes for each ribbon and step,
+//
+//	red green blue level   red green blue level   …   one step, all ribbons
+//
+// and Room eight little-endian float32 for each place, in the order of
+// Contents.Room. Times are seconds from the first sample, lengths metres.
+//
+// All light here is a sum over the rig's drives, because light is linear: a
+// ribbon, a patch of wall and a glowing fish each have one vector per drive,
+// found once, and the frame's levels choose the mixture.
+package page

@@ -1,0 +1,98 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"lampblack/score"
+	"lampblack/show"
+)
+
+// Look is a look as this rig gives it.
+type Look struct {
+	Name    string `json:"name"`
+	Purpose string `json:"purpose"`
+	// Swatches holds red, green, blue, level for each ribbon.
+	Swatches []byte       `json:"swatches"`
+	Colours  [][2]float64 `json:"colours"` // u', v' for each ribbon
+	Parts    []string     `json:"parts"`   // what the score asks for, in words
+	Misses   []Miss       `json:"misses"`
+}
+
+// Miss is something that a look asks for and this rig in this room lacks.
+type Miss struct {
+	Text   string  `json:"text"`
+	Wanted float64 `json:"wanted"`
+	Found  float64 `json:"found"`
+	Unit   string  `json:"unit"`
+}
+
+func (b *Book) looks() []Look {
+	s := b.show
+	out := make([]Look, 0, len(s.Looks))
+	for i := range s.Looks {
+		l := &s.Looks[i]
+		p := Look{Name: l.Name, Swatches: []byte{}, Colours: [][2]float64{}, Parts: []string{}, Misses: []Miss{}}
+		frame := &show.Frame{Levels: l.Levels}
+		for r := range b.ribbons {
+			c, level := b.ribbons[r].at(frame)
+			p.Swatches = append(p.Swatches, c.R, c.G, c.B, level)
+			uv := b.ribbons[r].sum(frame).UV()
+			p.Colours = append(p.Colours, [2]float64{math.Round(uv.U*1e4) / 1e4, math.Round(uv.V*1e4) / 1e4})
+		}
+		if text := s.Score.Looks.Get(l.Name); text != nil {
+			p.Purpose = text.Purpose
+			for i := range text.Parts {
+				p.Parts = append(p.Parts, inWords(&text.Parts[i]))
+			}
+		}
+		for _, m := range l.Misses {
+			p.Misses = append(p.Misses, Miss{m.Text, m.Wanted, m.Found, m.Unit})
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// inWords says what a part asks for as a person would.
+func inWords(p *score.Part) string {
+	var who []string
+	if p.System.Name != "" {
+		who = append(who, p.System.Name)
+	}
+	for _, u := range p.Units {
+		who = append(who, u.Name)
+	}
+	var what []string
+	if p.Colour != nil {
+		what = append(what, p.Colour.Text)
+	}
+	if p.Level != nil {
+		what = append(what, fmt.Sprintf("at %.3g %%", float64(*p.Level)*100))
+	}
+	if p.Lux != nil {
+		what = append(what, fmt.Sprintf("%.3g lx on %s", *p.Lux, p.On.Name))
+	}
+	for _, e := range p.Emitters {
+		what = append(what, fmt.Sprintf("%s %.3g %%", e.Name, float64(e.Value)*100))
+	}
+	if g := p.Glow; g != nil {
+		what = append(what, glowInWords(g))
+	}
+	if p.Flash > 0 {
+		what = append(what, fmt.Sprintf("flashing %v", p.Flash))
+	}
+	return strings.Join(who, ", ") + ": " + strings.Join(what, ", ")
+}
+
+func glowInWords(g *score.Glow) string {
+	text := g.Object.Name + " glows"
+	if g.Over > 0 {
+		text += fmt.Sprintf(" %.3g times its background", g.Over)
+	}
+	if g.Luminance > 0 {
+		text += fmt.Sprintf(" at %v", g.Luminance)
+	}
+	return text
+}

@@ -1,0 +1,191 @@
+package page
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"time"
+
+	"lampblack/light"
+	"lampblack/rig"
+	"lampblack/show"
+)
+
+// Ribbon is one system's light down the book: what its units give to be seen,
+// or, when Dark, what its ultraviolet makes glow.
+type Ribbon struct {
+	Name  string   `json:"name"`
+	Dark  bool     `json:"dark"`
+	Units []int    `json:"units"` // in Contents.Units
+	Full  float64  `json:"full"`  // all drives at full: lm, or W of radiation when Dark
+	Glows []string `json:"glows"` // objects that a Dark ribbon's colour comes from
+}
+
+// mixture is a ribbon ready to be summed: per drive the colour that it adds
+// and its share of the level.
+type mixture struct {
+	drives []int
+	colour []light.XYZ
+	amount []float64
+	full   float64
+}
+
+// noSystem names the ribbon of units that belong to no system.
+const noSystem = "no system"
+
+// systemNames lists the rig's systems in the order in which its file first
+// names them.
+func systemNames(r *rig.Rig) []string {
+	var names []string
+	seen := map[string]bool{}
+	loose := false
+	for _, u := range r.Units {
+		loose = loose || len(u.Systems) == 0
+		for _, s := range u.Systems {
+			if !seen[s] {
+				seen[s] = true
+				names = append(names, s)
+			}
+		}
+	}
+	if loose {
+		names = append(names, noSystem)
+	}
+	return names
+}
+
+// unitsOf returns the units of a system, or those of none.
+func unitsOf(r *rig.Rig, system string) []int {
+	if system != noSystem {
+		return r.System(system)
+	}
+	var out []int
+	for i, u := range r.Units {
+		if len(u.Systems) == 0 {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// makeRibbons finds the ribbons: visible ones by system, then dark ones.
+func (b *Book) makeRibbons(glow []light.XYZ, glows []string) {
+	r := b.show.Rig
+	b.contents.Ribbons = []Ribbon{}
+	for _, dark := range []bool{false, true} {
+		for _, name := range systemNames(r) {
+			units := unitsOf(r, name)
+			m := mix(r, units, dark, glow)
+			if len(m.drives) == 0 {
+				continue
+			}
+			ribbon := Ribbon{Name: name, Dark: dark, Units: units, Full: math.Round(m.full*10) / 10, Glows: []string{}}
+			if dark {
+				ribbon.Glows = append(ribbon.Glows, glows...)
+			}
+			b.contents.Ribbons = append(b.contents.Ribbons, ribbon)
+			b.ribbons = append(b.ribbons, m)
+		}
+	}
+}
+
+func mix(r *rig.Rig, units []int, dark bool, glow []light.XYZ) mixture {
+	var m mixture
+	for _, u := range units {
+		from, to := r.UnitDrives(u)
+		for d := from; d < to; d++ {
+			e := r.Emitter(d)
+			if e.Light.BlackLight() != dark {
+				continue
+			}
+			share := cellShare(r, d)
+			colour, amount := e.Light.Colour.Times(share), e.Light.Colour.Y*share
+			if dark {
+				colour, amount = glow[d], e.Light.Watts*share
+				if colour.Y == 0 {
+					colour = e.Light.Colour.Times(share)
+				}
+			}
+			m.drives = append(m.drives, d)
+			m.colour = append(m.colour, colour)
+			m.amount = append(m.amount, amount)
+			m.full += amount
+		}
+	}
+	return m
+}
+
+// cellShare is the part of its emitter's light that a drive commands: all
+// cells give alike.
+func cellShare(r *rig.Rig, d int) float64 {
+	drive := r.Drives[d]
+	if len(drive.Cells) == 0 {
+		return 1
+	}
+	return float64(len(drive.Cells)) / float64(r.Units[drive.Unit].Type.CellCount())
+}
+
+// sum is the colour of all the mixture's light in a frame.
+func (m *mixture) sum(f *show.Frame) light.XYZ {
+	var c light.XYZ
+	for i, d := range m.drives {
+		c = c.Plus(m.colour[i], float64(f.Levels[d]))
+	}
+	return c
+}
+
+// at shows the mixture in a frame: the hue at full brightness, and the level
+// as CIE 1976 lightness of the share of the system's full light.
+func (m *mixture) at(f *show.Frame) (light.RGB, uint8) {
+	c, amount := m.sum(f), 0.0
+	for i, d := range m.drives {
+		amount += float64(f.Levels[d]) * m.amount[i]
+	}
+	if amount <= 0 || m.full <= 0 {
+		return light.RGB{}, 0
+	}
+	level := light.Lightness(min(1, amount/m.full)) / 100
+	return hue(c), uint8(max(1, math.Round(level*255)))
+}
+
+// hue returns the screen colour of c's chromaticity, as bright as the screen
+// can make it; what the screen cannot show moves toward grey.
+func hue(c light.XYZ) light.RGB {
+	if c.Y <= 0 {
+		return light.RGB{}
+	}
+	r, g, b := c.LinearSRGB()
+	r, g, b = max(r, 0), max(g, 0), max(b, 0)
+	peak := max(r, g, b)
+	if peak <= 0 {
+		return light.RGB{}
+	}
+	// Sum of the drives' own luminances (IEC 61966-2-1) once the strongest is 1.
+	y := (.2126729*r + .7151522*g + .0721750*b) / peak
+	return light.ToneMap{White: c.Y / y, Knee: 1}.SRGB(c)
+}
+
+// mostSteps bounds one answer of Light: 20 minutes at 50 ms.
+const mostSteps = 24000
+
+// Light returns the ribbons at from, from+step, … before to: four bytes for
+// each step and ribbon, steps outermost.
+func (b *Book) Light(from, to, step time.Duration) ([]byte, error) {
+	if step < time.Millisecond || from < 0 || to < from {
+		return nil, errors.New("light: want 0 <= from <= to, and a step of 1 ms or more")
+	}
+	n := int((to - from + step - 1) / step)
+	if n > mostSteps {
+		return nil, fmt.Errorf("light: %d steps in one answer, want at most %d", n, mostSteps)
+	}
+	out := make([]byte, 0, 4*n*len(b.ribbons))
+	frame := b.show.NewFrame()
+	for i := range n {
+		b.show.At(frame, from+time.Duration(i)*step)
+		for r := range b.ribbons {
+			c, level := b.ribbons[r].at(frame)
+			out = append(out, c.R, c.G, c.B, level)
+		}
+	}
+	return out, nil
+}

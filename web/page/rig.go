@@ -1,0 +1,219 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"lampblack/light"
+	"lampblack/rig"
+	"lampblack/si"
+)
+
+// Unit is one lamp as hung.
+type Unit struct {
+	Name     string     `json:"name"`
+	Type     int        `json:"type"` // in Contents.Types
+	Mode     string     `json:"mode"`
+	Universe int        `json:"universe"`
+	Address  int        `json:"address"` // start address
+	Last     int        `json:"last"`    // last slot
+	At       [3]float64 `json:"at"`
+	Aim      [3]float64 `json:"aim"`
+	Systems  []string   `json:"systems"`
+	Circuit  string     `json:"circuit"`
+	FedBy    string     `json:"fedBy"`
+	Line     string     `json:"line"`
+	OnLoss   string     `json:"onLoss"`
+	Note     string     `json:"note"`
+}
+
+// Type is a fixture type.
+type Type struct {
+	ID       string     `json:"id"`
+	Name     string     `json:"name"`
+	Size     [3]float64 `json:"size"`
+	Cells    int        `json:"cells"`
+	Half     float64    `json:"half"`  // beam angle, degrees
+	Tenth    float64    `json:"tenth"` // field angle, degrees
+	Max      float64    `json:"max"`   // W
+	Emitters []Emitter  `json:"emitters"`
+	Modes    []Mode     `json:"modes"`
+}
+
+// Emitter is one colour of light of a type.
+type Emitter struct {
+	Name   string  `json:"name"`
+	Dark   bool    `json:"dark"`   // ultraviolet: there to make things glow
+	Colour string  `json:"colour"` // of its light, #rrggbb
+	U      float64 `json:"u"`      // CIE 1976 u'
+	V      float64 `json:"v"`
+	Output string  `json:"output"` // as written
+	Peak   float64 `json:"peak"`   // nm, of the spectrum
+	// Spectrum is relative to its highest value, every 5 nm from 300 to 780.
+	Spectrum []float32 `json:"spectrum"`
+}
+
+// Mode is a slot table.
+type Mode struct {
+	Name      string `json:"name"`
+	Footprint int    `json:"footprint"`
+	Slots     []Slot `json:"slots"`
+}
+
+// Slot is one row of a slot table.
+type Slot struct {
+	Number string `json:"number"`
+	Does   string `json:"does"`
+}
+
+// Circuit is a circuit with what the units on it draw at most.
+type Circuit struct {
+	Name    string  `json:"name"`
+	Breaker string  `json:"breaker"`
+	Voltage float64 `json:"voltage"`
+	Watts   float64 `json:"watts"` // rated maxima of its units, summed
+	Units   []int   `json:"units"`
+}
+
+const degree = math.Pi / 180
+
+func metres(p [3]si.Length) [3]float64 {
+	var out [3]float64
+	for i, v := range p {
+		out[i] = math.Round(float64(v)*1000) / 1000
+	}
+	return out
+}
+
+func typesOf(r *rig.Rig) []Type {
+	out := make([]Type, 0, len(r.Types))
+	for _, entry := range r.Types {
+		t := entry.Value
+		p := Type{
+			ID: t.ID, Name: t.Name, Size: metres(t.Size), Cells: t.CellCount(),
+			Half: tidy(float64(t.Beam.Half) / degree), Tenth: tidy(float64(t.Beam.Tenth) / degree),
+			Max: float64(t.Supply.Max), Emitters: []Emitter{}, Modes: []Mode{},
+		}
+		for i := range t.Emitters {
+			p.Emitters = append(p.Emitters, emitterOf(t.Emitters[i].Name, &t.Emitters[i].Value))
+		}
+		for i := range t.Modes {
+			p.Modes = append(p.Modes, modeOf(t.Modes[i].Name, &t.Modes[i].Value))
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+func tidy(v float64) float64 { return math.Round(v*10) / 10 }
+
+func emitterOf(name string, e *rig.Emitter) Emitter {
+	s := &e.Light.Spectrum
+	uv := e.Light.Colour.UV()
+	p := Emitter{
+		Name: name, Dark: e.Light.BlackLight(), Colour: hue(e.Light.Colour).String(),
+		U: math.Round(uv.U*1e4) / 1e4, V: math.Round(uv.V*1e4) / 1e4, Spectrum: []float32{},
+	}
+	p.Output = e.Output.Radiant.String()
+	if e.Output.InLumens() {
+		p.Output = e.Output.Luminous.String()
+	}
+	top := 0.0
+	for i, v := range s {
+		if v > top {
+			top, p.Peak = v, float64(light.First+i)
+		}
+	}
+	for i := 0; i < light.N && top > 0; i += 5 {
+		p.Spectrum = append(p.Spectrum, float32(math.Round(s[i]/top*1000)/1000))
+	}
+	return p
+}
+
+func unitsIn(r *rig.Rig) []Unit {
+	out := make([]Unit, 0, len(r.Units))
+	for i := range r.Units {
+		u := &r.Units[i]
+		p := Unit{
+			Name: u.Name.Name, Type: r.Types.Index(u.TypeName.Name), Mode: u.ModeName.Name,
+			Universe: u.Universe, Address: u.Address, At: metres(u.At), Aim: metres(u.Aim),
+			Systems: append([]string{}, u.Systems...), Circuit: u.Circuit.Name, FedBy: u.FedBy.Name,
+			Line: u.Line.Name, OnLoss: string(u.OnLoss), Note: u.Note,
+		}
+		if u.Mode != nil {
+			p.Last = u.Address + u.Mode.Footprint - 1
+		}
+		if p.OnLoss == "" && u.Type != nil {
+			p.OnLoss = string(u.Type.OnLoss)
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// circuitsOf follows link chains back to the circuit that feeds them.
+func circuitsOf(r *rig.Rig) []Circuit {
+	out := make([]Circuit, 0, len(r.Circuits))
+	for _, entry := range r.Circuits {
+		c := Circuit{Name: entry.Name, Breaker: entry.Value.Breaker, Voltage: float64(entry.Value.Voltage), Units: []int{}}
+		for i := range r.Units {
+			if feeder(r, i) == entry.Name {
+				c.Units = append(c.Units, i)
+				c.Watts += float64(r.Units[i].Type.Supply.Max)
+			}
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+// feeder is the circuit at the head of a unit's link chain, "" when there is
+// none. A chain longer than the rig runs in a circle.
+func feeder(r *rig.Rig, unit int) string {
+	for range r.Units {
+		u := &r.Units[unit]
+		if u.FedBy.Name == "" {
+			return u.Circuit.Name
+		}
+		if unit = r.Index(u.FedBy.Name); unit < 0 {
+			return ""
+		}
+	}
+	return ""
+}
+
+func modeOf(name string, m *rig.Mode) Mode {
+	out := Mode{Name: name, Footprint: m.Footprint, Slots: []Slot{}}
+	for i := range m.Slots {
+		s := &m.Slots[i]
+		number := strconv.Itoa(s.Coarse)
+		if s.Fine > 0 {
+			number += "–" + strconv.Itoa(s.Fine)
+		}
+		out.Slots = append(out.Slots, Slot{number, slotInWords(s)})
+	}
+	return out
+}
+
+// slotInWords says what a slot does, for the patch list.
+func slotInWords(s *rig.Slot) string {
+	var parts []string
+	if s.Drives != "" {
+		parts = append(parts, s.Drives)
+	}
+	if s.Cell > 0 {
+		parts = append(parts, fmt.Sprintf("cell %d", s.Cell))
+	}
+	if len(s.Dims) > 0 {
+		parts = append(parts, "dims "+strings.Join(s.Dims, ", "))
+	}
+	if s.Idle != "" {
+		parts = append(parts, s.Idle)
+	}
+	for _, r := range s.Ranges {
+		parts = append(parts, fmt.Sprintf("%d to %d %s", r.From, r.To, r.Does))
+	}
+	return strings.Join(parts, "; ")
+}

@@ -1,0 +1,154 @@
+package page
+
+import (
+	"encoding/binary"
+	"math"
+	"time"
+
+	"lampblack/light"
+	"lampblack/room"
+	"lampblack/show"
+)
+
+// Room is the room's shape: panels cut into patches, and points where eyes
+// are. Places are numbered through: a panel's from First, along U first.
+type Room struct {
+	Size   [3]float64 `json:"size"`
+	Front  float64    `json:"front"` // of the stage's edge, from the wall behind the audience
+	Panels []Panel    `json:"panels"`
+	Points []Point    `json:"points"`
+	Boxes  []Box      `json:"boxes"`
+}
+
+// Panel is one side of a rectangle, cut into a grid.
+type Panel struct {
+	Name   string     `json:"name"`
+	Kind   string     `json:"kind"`
+	Back   bool       `json:"back"`
+	Corner [3]float64 `json:"corner"`
+	U      [3]float64 `json:"u"`
+	V      [3]float64 `json:"v"`
+	Normal [3]float64 `json:"normal"`
+	Width  float64    `json:"width"`
+	Height float64    `json:"height"`
+	Cols   int        `json:"cols"`
+	Rows   int        `json:"rows"`
+	First  int        `json:"first"`
+}
+
+// Point is a place without area: a pair of eyes, a step of a path.
+type Point struct {
+	Name  string     `json:"name"`
+	Kind  string     `json:"kind"`
+	At    [3]float64 `json:"at"`
+	Looks [3]float64 `json:"looks"` // a point on its line of sight
+	Place int        `json:"place"`
+}
+
+// Box is something that stands in the way of light.
+type Box struct {
+	Name   string     `json:"name"`
+	Centre [3]float64 `json:"centre"`
+	Size   [3]float64 `json:"size"`
+}
+
+func roomOf(s *show.Show) Room {
+	out := Room{Panels: []Panel{}, Points: []Point{}, Boxes: []Box{}}
+	if s.Room == nil {
+		return out
+	}
+	out.Size, out.Front = metres(s.Room.Size), float64(s.Room.Front)
+	for _, b := range s.Room.Boxes {
+		out.Boxes = append(out.Boxes, Box{b.Name, metres(b.Value.Centre), metres(b.Value.Size)})
+	}
+	if s.Transport == nil {
+		return out
+	}
+	for i := range s.Transport.Panels {
+		p := &s.Transport.Panels[i]
+		out.Panels = append(out.Panels, Panel{
+			p.Name, string(p.Kind), p.Back, metres(p.Corner), direction(p.U), direction(p.V), direction(p.Normal),
+			float64(p.Width), float64(p.Height), p.Cols, p.Rows, p.First,
+		})
+	}
+	for i := range s.Transport.Places {
+		p := &s.Transport.Places[i]
+		if p.Panel >= 0 {
+			continue
+		}
+		at, n := metres(p.At), direction(p.Normal)
+		out.Points = append(out.Points, Point{p.Name, string(p.Kind), at, [3]float64{at[0] + n[0], at[1] + n[1], at[2] + n[2]}, i})
+	}
+	return out
+}
+
+func direction(p room.Point) [3]float64 {
+	var out [3]float64
+	for i, v := range p {
+		out[i] = math.Round(float64(v)*1e5) / 1e5
+	}
+	return out
+}
+
+// Room returns the light on every place at t, eight float32 each: luminance
+// by reflection, then by the place's own glow, both as linear red, green and
+// blue of a screen whose white is 1 cd/m² (IEC 61966-2-1 primaries; below 0
+// where the screen cannot follow), illuminance in lx, UV-A in W/m².
+func (b *Book) Room(t time.Duration) []byte {
+	tr := b.show.Transport
+	if tr == nil {
+		return []byte{}
+	}
+	frame := b.show.At(b.show.NewFrame(), t)
+	out := make([]byte, 0, 32*len(tr.Places))
+	for i := range tr.Places {
+		whole, glow := tr.Luminance(i, frame.Levels), tr.GlowOnly(i, frame.Levels)
+		out = appendScreen(out, whole.Plus(glow, -1))
+		out = appendScreen(out, glow)
+		out = appendFloat(out, tr.Reading(i, room.Photopic, frame.Levels))
+		out = appendFloat(out, tr.Reading(i, room.UVA, frame.Levels))
+	}
+	return out
+}
+
+func appendScreen(out []byte, c light.XYZ) []byte {
+	r, g, b := c.LinearSRGB()
+	return appendFloat(appendFloat(appendFloat(out, r), g), b)
+}
+
+func appendFloat(out []byte, v float64) []byte {
+	return binary.LittleEndian.AppendUint32(out, math.Float32bits(float32(v)))
+}
+
+// glowOf returns, for each drive alone at full, the colour that all painted
+// objects glow in together (cd, area times luminance), and the objects that
+// glow at all.
+func glowOf(s *show.Show) ([]light.XYZ, []string) {
+	glow := make([]light.XYZ, len(s.Rig.Drives))
+	var names []string
+	if s.Transport == nil || s.Room == nil {
+		return glow, names
+	}
+	levels := make([]float32, len(glow))
+	lit := map[string]bool{}
+	for d := range glow {
+		if !s.Rig.Emitter(d).Light.BlackLight() {
+			continue
+		}
+		levels[d] = 1
+		for _, o := range s.Room.Objects {
+			for _, place := range s.Transport.Find(o.Name) {
+				c := s.Transport.GlowOnly(place, levels)
+				glow[d] = glow[d].Plus(c, s.Transport.Places[place].Area)
+				lit[o.Name] = lit[o.Name] || c.Y > 0
+			}
+		}
+		levels[d] = 0
+	}
+	for _, o := range s.Room.Objects {
+		if lit[o.Name] {
+			names = append(names, o.Name)
+		}
+	}
+	return glow, names
+}

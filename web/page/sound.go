@@ -1,0 +1,96 @@
+package page
+
+import (
+	"math"
+	"time"
+
+	"lampblack/soundtrack"
+)
+
+// soundHop is the step of the sound's ribbon: finer than a pixel at the
+// book's usual scale.
+const soundHop = 50 * time.Millisecond
+
+// Sound is the soundtrack's outline as columns: the level of three bands, 0
+// (60 dB below the loudest, or less) to 255, and momentary loudness.
+type Sound struct {
+	Hop      float64   `json:"hop"` // s
+	Low      []byte    `json:"low"` // below 200 Hz
+	Mid      []byte    `json:"mid"`
+	High     []byte    `json:"high"`     // above 2 kHz
+	Loudness []float32 `json:"loudness"` // LUFS, one each Hop
+	Tempo    []Tempo   `json:"tempo"`
+	Known    bool      `json:"known"` // false until the soundtrack was listened to
+}
+
+// Tempo is a stretch of even tempo.
+type Tempo struct {
+	From  float64 `json:"from"`
+	To    float64 `json:"to"`
+	BPM   float64 `json:"bpm"`   // 0 where there is no steady beat
+	Beats int     `json:"beats"` // in a bar, 0 where no bar was found
+}
+
+// Moments is what was heard, as columns of one length, by time.
+type Moments struct {
+	Kind     []string  `json:"kind"`
+	Time     []float64 `json:"time"`
+	End      []float64 `json:"end"`
+	Strength []float64 `json:"strength"`
+	Why      []string  `json:"why"`
+	Label    []string  `json:"label"` // of a turn
+	Bar      []int     `json:"bar"`
+	Beat     []int     `json:"beat"`
+}
+
+func seconds(t time.Duration) float64 { return float64(t.Microseconds()) / 1e6 }
+
+func soundOf(t *soundtrack.Track) Sound {
+	s := Sound{Hop: soundHop.Seconds(), Low: []byte{}, Mid: []byte{}, High: []byte{}, Loudness: []float32{}, Tempo: []Tempo{}}
+	if t == nil {
+		return s
+	}
+	s.Known = true
+	n := int(t.Duration/soundHop) + 1
+	s.Low = loudest(t.Overview.Low, t.Overview.Hop, n)
+	s.Mid = loudest(t.Overview.Mid, t.Overview.Hop, n)
+	s.High = loudest(t.Overview.High, t.Overview.Hop, n)
+	for i := range n {
+		l := t.Loudness.At(time.Duration(i)*soundHop, -120)
+		s.Loudness = append(s.Loudness, float32(math.Round(float64(l)*10)/10))
+	}
+	for _, p := range t.Tempo {
+		s.Tempo = append(s.Tempo, Tempo{seconds(p.From), seconds(p.To), p.BPM, p.BeatsABar})
+	}
+	return s
+}
+
+// loudest takes the greatest of the values that fall into each step, so that
+// a short attack stays visible.
+func loudest(values []uint8, hop time.Duration, n int) []byte {
+	out := make([]byte, n)
+	for i, v := range values {
+		if at := int(time.Duration(i) * hop / soundHop); at < n {
+			out[at] = max(out[at], v)
+		}
+	}
+	return out
+}
+
+func momentsOf(t *soundtrack.Track) Moments {
+	m := Moments{[]string{}, []float64{}, []float64{}, []float64{}, []string{}, []string{}, []int{}, []int{}}
+	if t == nil {
+		return m
+	}
+	for _, x := range t.Moments {
+		m.Kind = append(m.Kind, string(x.Kind))
+		m.Time = append(m.Time, seconds(x.Time))
+		m.End = append(m.End, seconds(x.End))
+		m.Strength = append(m.Strength, math.Round(x.Strength*1000)/1000)
+		m.Why = append(m.Why, x.Why)
+		m.Label = append(m.Label, x.Label)
+		m.Bar = append(m.Bar, x.Bar)
+		m.Beat = append(m.Beat, x.Beat)
+	}
+	return m
+}

@@ -1,0 +1,41 @@
+package web
+
+import "sync"
+
+// Playhead is where a run is, as play reports it.
+type Playhead struct {
+	At      float64 `json:"at"`      // s from the first sample
+	Running bool    `json:"running"` // frames go out
+	Held    bool    `json:"held"`    // time stands still until go
+	Cue     string  `json:"cue"`     // number of the last cue that has started, "" before the first
+	Clock   string  `json:"clock"`   // what drives time: "audio", "wall clock", "timecode"
+}
+
+// news is a mailbox that many readers watch: the newest value wins, and a
+// slow reader misses what lay between.
+type news[T any] struct {
+	mu      sync.Mutex
+	value   T
+	changed chan struct{} // closed and replaced on every set
+}
+
+func newNews[T any](v T) *news[T] {
+	return &news[T]{value: v, changed: make(chan struct{})}
+}
+
+func (n *news[T]) set(v T) { n.update(func(T) T { return v }) }
+
+func (n *news[T]) update(f func(T) T) {
+	n.mu.Lock()
+	defer n.mu.Unlock()
+	n.value = f(n.value)
+	close(n.changed)
+	n.changed = make(chan struct{})
+}
+
+// get returns the newest value and a channel that closes when it is old.
+func (n *news[T]) get() (T, <-chan struct{}) {
+	n.mu.Lock()
+	defer n.mu.Unlock()
+	return n.value, n.changed
+}

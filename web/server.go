@@ -1,0 +1,71 @@
+package web
+
+import (
+	"errors"
+	"net/http"
+	"sync"
+
+	"lampblack/check"
+	"lampblack/show"
+	"lampblack/web/page"
+)
+
+// Options say what the book shows. Show is required.
+type Options struct {
+	Show     *show.Show
+	Findings []check.Finding
+	// Control, when not nil, is the run that the Night page may steer. Without
+	// it every write is refused.
+	Control Control
+}
+
+// Server serves the book of one show. It is safe for use by many goroutines.
+type Server struct {
+	control  Control
+	handler  http.Handler
+	playhead *news[Playhead]
+	book     *news[edition]
+	close    sync.Once
+	closed   chan struct{}
+}
+
+// edition is a book with its number; pages fetch again when the number grows.
+type edition struct {
+	number int
+	book   *page.Book
+}
+
+// New returns a server for the show.
+func New(o Options) (*Server, error) {
+	if o.Show == nil {
+		return nil, errors.New("web: there is no show to serve")
+	}
+	s := &Server{
+		control:  o.Control,
+		playhead: newNews(Playhead{}),
+		closed:   make(chan struct{}),
+	}
+	s.book = newNews(edition{1, page.New(o.Show, o.Findings)})
+	s.handler = s.routes()
+	return s, nil
+}
+
+// Handler answers everything under /.
+func (s *Server) Handler() http.Handler { return s.handler }
+
+// SetPlayhead tells all open pages where the run is. The newest wins; it
+// never waits for a page.
+func (s *Server) SetPlayhead(p Playhead) { s.playhead.set(p) }
+
+// Replace puts another show in the place of the one that is served, as after
+// a change of its files; open pages load it.
+func (s *Server) Replace(sh *show.Show, findings []check.Finding) {
+	next := page.New(sh, findings)
+	s.book.update(func(old edition) edition { return edition{old.number + 1, next} })
+}
+
+// Close ends the streams of events, so that an http.Server can shut down.
+func (s *Server) Close() error {
+	s.close.Do(func() { close(s.closed) })
+	return nil
+}

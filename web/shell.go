@@ -1,0 +1,65 @@
+package web
+
+import (
+	"html/template"
+	"net/http"
+)
+
+// leaf is one page of the book: its path, and the script that fills it.
+type leaf struct {
+	Path, Name, Script, Says string
+}
+
+var pages = []leaf{
+	{"/{$}", "Book", "book", "the whole show, down the page"},
+	{"/room", "Room", "room", "what is lit, seen from where people are"},
+	{"/rig", "Rig", "rig", "plot, patch and supply"},
+	{"/looks", "Looks", "looks", "every look as this rig gives it"},
+	{"/checks", "Checks", "checks", "what was measured against which limit"},
+	{"/night", "Night", "night", "now, next, and the way out"},
+}
+
+// Link is the address of the page.
+func (l leaf) Link() string {
+	if l.Script == "book" {
+		return "/"
+	}
+	return l.Path
+}
+
+var shell = template.Must(template.New("shell").Parse(`<!doctype html>
+<html lang="en" data-page="{{.Now.Script}}">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="{{if eq .Now.Script "night"}}dark{{else}}light{{end}}">
+<title>{{.Title}} · {{.Now.Name}}</title>
+<link rel="icon" href="data:,">
+<link rel="stylesheet" href="/built/book.css">
+<script type="module" src="/built/{{.Now.Script}}.js"></script>
+</head>
+<body>
+<a class="skip" href="#main">To the page</a>
+<header class="head">
+<p class="title">{{.Title}}</p>
+<nav aria-label="Pages"><ul>{{range .Pages}}<li><a href="{{.Link}}"{{if eq .Name $.Now.Name}} aria-current="page"{{end}} title="{{.Says}}">{{.Name}}</a></li>{{end}}</ul></nav>
+<p class="run" id="run" role="status"></p>
+</header>
+<main id="main" tabindex="-1"><h1 class="unseen">{{.Now.Name}}</h1>
+<noscript><p>The pages are drawn by a script that comes with the program. Please allow scripts for this address.</p></noscript>
+</main>
+</body>
+</html>
+`))
+
+func (s *Server) page(l leaf) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		now, _ := s.book.get()
+		w.Header().Set("Content-Type", "text/html; charset=utf-8")
+		shell.Execute(w, struct {
+			Title string
+			Now   leaf
+			Pages []leaf
+		}{now.book.Contents().Title, l, pages})
+	}
+}

@@ -1,0 +1,63 @@
+package web
+
+import (
+	"fmt"
+	"reflect"
+	"strings"
+
+	"lampblack/web/page"
+)
+
+// TypeScript returns the text of ui/api.ts: the types of all answers, written
+// from the Go structs so that both sides speak of the same things.
+func TypeScript() string {
+	var b strings.Builder
+	b.WriteString("// Written by go generate from the Go structs. Do not edit.\n")
+	seen := map[reflect.Type]bool{}
+	for _, root := range []reflect.Type{reflect.TypeFor[page.Contents](), reflect.TypeFor[Playhead]()} {
+		declare(&b, root, seen)
+	}
+	return b.String()
+}
+
+// declare writes a struct after those that it is made of.
+func declare(b *strings.Builder, t reflect.Type, seen map[reflect.Type]bool) {
+	if seen[t] {
+		return
+	}
+	seen[t] = true
+	var fields strings.Builder
+	for i := range t.NumField() {
+		f := t.Field(i)
+		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
+		mark := ""
+		if strings.Contains(options, "omitempty") {
+			mark = "?"
+		}
+		fmt.Fprintf(&fields, "  %s%s: %s;\n", name, mark, typeName(b, f.Type, seen))
+	}
+	fmt.Fprintf(b, "\nexport type %s = {\n%s};\n", t.Name(), fields.String())
+}
+
+func typeName(b *strings.Builder, t reflect.Type, seen map[reflect.Type]bool) string {
+	switch t.Kind() {
+	case reflect.String:
+		return "string"
+	case reflect.Bool:
+		return "boolean"
+	case reflect.Int, reflect.Float32, reflect.Float64:
+		return "number"
+	case reflect.Slice:
+		if t.Elem().Kind() == reflect.Uint8 {
+			return "string" // base64, as encoding/json writes bytes
+		}
+		return "readonly " + typeName(b, t.Elem(), seen) + "[]"
+	case reflect.Array:
+		item := typeName(b, t.Elem(), seen)
+		return "readonly [" + strings.TrimSuffix(strings.Repeat(item+", ", t.Len()), ", ") + "]"
+	case reflect.Struct:
+		declare(b, t, seen)
+		return t.Name()
+	}
+	panic("web: no TypeScript for " + t.String())
+}

@@ -1,0 +1,76 @@
+// What the server answers, fetched and unpacked.
+import type { Contents } from "./api";
+
+export type Sound = { hop: number; low: Uint8Array; mid: Uint8Array; high: Uint8Array };
+
+export class Unanswered extends Error {
+  constructor(path: string, status: number, text: string) {
+    super(`${path}: ${status} ${text}`.trim());
+    this.name = "Unanswered";
+  }
+}
+
+async function ask(path: string): Promise<Response> {
+  const r = await fetch(path, { cache: "no-store" });
+  if (!r.ok) throw new Unanswered(path, r.status, await r.text());
+  return r;
+}
+
+export async function contents(): Promise<Contents> {
+  return (await (await ask("/api/show")).json()) as Contents;
+}
+
+// bytes unpacks the base64 in which JSON carries bytes.
+export const bytes = (text: string): Uint8Array => Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
+
+// Light keeps the ribbons of the pieces of the show that were asked for.
+export class Light {
+  static readonly step = 0.05; // s
+  readonly #pieces = new Map<string, Promise<Uint8Array>>();
+
+  // piece answers four bytes for each step and ribbon: red, green, blue, level.
+  piece(from: number, to: number): Promise<Uint8Array> {
+    const key = `from=${from}&to=${to}&step=${Light.step}`;
+    let p = this.#pieces.get(key);
+    if (!p) {
+      p = ask("/api/light?" + key).then(async (r) => new Uint8Array(await r.arrayBuffer()));
+      p.catch(() => this.#pieces.delete(key));
+      this.#pieces.set(key, p);
+    }
+    return p;
+  }
+
+  forget(): void {
+    this.#pieces.clear();
+  }
+}
+
+// roomAt answers eight values for each place of the room.
+export async function roomAt(t: number): Promise<Float32Array> {
+  return new Float32Array(await (await ask("/api/room?at=" + t.toFixed(3))).arrayBuffer());
+}
+
+// Newest runs one request at a time and, of those asked for meanwhile, only the last.
+export class Newest<T> {
+  #busy = false;
+  #next: (() => Promise<T>) | undefined;
+  constructor(private readonly done: (v: T) => void, private readonly failed: (e: unknown) => void) {}
+
+  ask(work: () => Promise<T>): void {
+    this.#next = work;
+    if (!this.#busy) void this.#run();
+  }
+
+  async #run(): Promise<void> {
+    this.#busy = true;
+    for (let work = this.#next; work; work = this.#next) {
+      this.#next = undefined;
+      try {
+        this.done(await work());
+      } catch (e) {
+        this.failed(e);
+      }
+    }
+    this.#busy = false;
+  }
+}

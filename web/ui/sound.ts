@@ -1,0 +1,133 @@
+// The clock and the sound of one leaf, drawn as lines and areas.
+import { clock } from "./clock";
+import type { Sound } from "./data";
+import { svg } from "./dom";
+import type { Model, Moment } from "./model";
+
+export type Stretch = { from: number; to: number; scale: number }; // s, s, px a second
+
+const y = (s: Stretch, t: number): number => (t - s.from) * s.scale;
+const round = (v: number): string => v.toFixed(1).replace(/\.0$/, "");
+
+// drawClock rules the seconds at its left edge and bars and beats at its right.
+export function drawClock(model: Model, s: Stretch, width: number): SVGSVGElement {
+  const height = (s.to - s.from) * s.scale;
+  const out = svg("svg", { class: "clock", width, height, viewBox: `0 0 ${width} ${height}`, "aria-hidden": "true" });
+  const every = s.scale >= 10 ? 5 : s.scale >= 5 ? 10 : 30;
+  let ticks = "";
+  for (let t = s.from; t < s.to; t++) {
+    const major = t % every === 0;
+    ticks += `M0 ${round(y(s, t))}h${t % 60 === 0 ? 10 : major ? 7 : 3}`;
+    if (!major) continue;
+    const minute = t % 60 === 0;
+    const text = svg("text", { x: minute ? 12 : 10, y: y(s, t) + (minute ? 6 : 4), class: minute ? "minute" : "second" }, clock(t));
+    if (t === s.from) text.setAttribute("y", String(minute ? 15 : 11));
+    out.append(text);
+  }
+  out.append(svg("path", { d: ticks, class: "tick" }), counts(model, s, width));
+  return out;
+}
+
+function counts(model: Model, s: Stretch, width: number): SVGGElement {
+  const g = svg("g", { class: "counts" });
+  let beats = "", last = -Infinity;
+  for (const m of model.within(s.from, s.to)) {
+    if (m.time < s.from || (m.kind !== "bar" && m.kind !== "beat")) continue;
+    const at = y(s, m.time);
+    beats += `M${width} ${round(at)}h${m.kind === "bar" ? -7 : -3}`;
+    if (m.kind === "bar" && at - last > 15 && at > 9) {
+      last = at;
+      g.append(svg("text", { x: width - 9, y: at + 3.5, class: "bar", "text-anchor": "end" }, String(m.bar)));
+    }
+  }
+  g.append(svg("path", { d: beats, class: "tick" }));
+  return g;
+}
+
+// drawSound draws the bands: low notes grow to the left of the spine, high
+// ones to the right, the middle on both sides, and over them the moments.
+export function drawSound(model: Model, s: Stretch, width: number): SVGSVGElement {
+  const height = (s.to - s.from) * s.scale;
+  const out = svg("svg", { class: "sound", width, height, viewBox: `0 0 ${width} ${height}`, "aria-hidden": "true" });
+  const spine = width * 0.46, half = width * 0.4;
+  const a = model.sound;
+  out.append(
+    svg("path", { class: "mid", d: area(a, s, (i) => [spine - half * shape(a.mid[i]), spine + half * shape(a.mid[i])]) }),
+    svg("path", { class: "low", d: area(a, s, (i) => [spine - half * shape(a.low[i]), spine]) }),
+    svg("path", { class: "high", d: area(a, s, (i) => [spine, spine + half * shape(a.high[i])]) }),
+    svg("path", { class: "spine", d: `M${spine} 0V${height}` }),
+  );
+  for (const m of model.within(s.from, s.to)) drawMoment(out, m, s, width, spine);
+  return out;
+}
+
+// shape makes a level in decibels look as loud as it sounds: 10 dB down is
+// about half as wide.
+const shape = (v: number | undefined): number => (v ? 2 ** (((v / 255) * 60 - 60) / 14) : 0);
+
+function area(a: Sound, s: Stretch, edges: (i: number) => [number, number]): string {
+  const first = Math.floor(s.from / a.hop), last = Math.min(Math.ceil(s.to / a.hop), a.mid.length - 1);
+  let down = "", up = "";
+  for (let i = first; i <= last; i++) {
+    const [l, r] = edges(i), at = round(Math.min(Math.max(y(s, i * a.hop), 0), (s.to - s.from) * s.scale));
+    down += `${down ? "L" : "M"}${round(l)} ${at}`;
+    up = `L${round(r)} ${at}` + up;
+  }
+  return down && down + up + "Z";
+}
+
+function drawMoment(out: SVGSVGElement, m: Moment, s: Stretch, width: number, spine: number): void {
+  const height = (s.to - s.from) * s.scale;
+  const top = Math.max(0, y(s, m.time)), foot = Math.min(height, y(s, m.end));
+  const g = svg("g", { class: "moment " + m.kind }, svg("title", {}, `${m.kind} ${clock(m.time, 2)}: ${m.why}`));
+  switch (m.kind) {
+    case "hit":
+      if (m.time >= s.from) g.append(svg("path", { d: `M${spine} ${round(top)}H${round(spine + 8 + (width - spine - 10) * m.strength)}` }));
+      break;
+    case "turn":
+      if (m.time < s.from) return;
+      g.append(svg("path", { d: `M0 ${round(top)}H${width}` }));
+      if (m.label) g.append(
+        svg("rect", { x: 1, y: top + 3, width: 15, height: 15 }),
+        svg("text", { x: 8.5, y: top + 14.5, "text-anchor": "middle" }, m.label.slice(0, 2)));
+      break;
+    case "swell":
+      g.append(hairpin(m, s, height));
+      break;
+    case "hush":
+      g.append(svg("path", { d: `M${width - 5} ${round(top)}h-4V${round(foot)}h4` }), aside(m, s, width - 13, "hush"));
+      break;
+    case "voice":
+      g.append(svg("path", { d: wave(width - 5, top, foot) }), aside(m, s, width - 13, "voice"));
+      break;
+    default:
+      return;
+  }
+  out.append(g);
+}
+
+// aside names what lasts, along its line, where it begins on this leaf.
+function aside(m: Moment, s: Stretch, x: number, text: string): SVGTextElement | null {
+  const top = y(s, m.time);
+  if (m.time < s.from || (m.end - m.time) * s.scale < 30) return null;
+  return svg("text", { x, y: top + 3, transform: `rotate(90 ${x} ${top + 3})`, class: "along" }, text);
+}
+
+function wave(x: number, from: number, to: number): string {
+  let d = `M${x} ${round(from)}`;
+  for (let at = from; at + 6 <= to; at += 6) d += `q3 1.5 0 3t0 3`;
+  return d;
+}
+
+// hairpin is the sign that music uses for louder and softer, turned to run
+// down the page.
+function hairpin(m: Moment, s: Stretch, height: number): SVGPathElement {
+  const falls = /fall|fade|soft|decreas|diminu/i.test(m.why);
+  const open = 5, x = 6, top = y(s, m.time), foot = y(s, m.end);
+  const at = (t: number, side: number): string => {
+    const share = foot > top ? (t - top) / (foot - top) : 0;
+    return `${round(x + side * open * (falls ? 1 - share : share))} ${round(t)}`;
+  };
+  const a = Math.max(top, 0), b = Math.min(foot, height);
+  return svg("path", { d: `M${at(a, -1)}L${at(b, -1)}M${at(a, 1)}L${at(b, 1)}` });
+}
