@@ -15,6 +15,10 @@ type Plan struct {
 	Swells   []Span    // rises of loudness that last seconds
 	Hushes   []Span    // nothing to be heard
 	Voice    []Span    // speech-like murmur
+
+	sounds []sound // what Synthesise plays, by time
+	cuts   []cut
+	frames int64
 }
 
 // Attack is the beginning of a sound.

@@ -1,0 +1,48 @@
+package demo
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"os"
+	"os/exec"
+	"regexp"
+	"testing"
+)
+
+// soundtrackHash is the SHA-256 of lantern-fish.wav. It changes only when the
+// piece is changed on purpose.
+const soundtrackHash = "02164a462eb5f928d1c7798680daacbc904222fbabb4d0f665873ec293d55856"
+
+// Every machine must write the same bytes: the pinned hash is compared on all
+// that run this test, and TestNoFusedArithmetic looks at the code for others.
+func TestSoundtrackBytes(t *testing.T) {
+	h := sha256.New()
+	if err := Synthesise(h, TheLanternFish(), nil); err != nil {
+		t.Fatal(err)
+	}
+	if got := hex.EncodeToString(h.Sum(nil)); got != soundtrackHash {
+		t.Errorf("soundtrack has hash %s, want %s", got, soundtrackHash)
+	}
+}
+
+// The compilers for arm64 and for newer amd64 may fuse x*y + z, which rounds
+// once instead of twice and so changes bytes. An explicit conversion of the
+// product forbids it (Go specification, "Floating-point operators"); this test
+// reads the machine code for both and finds any place that was forgotten.
+func TestNoFusedArithmetic(t *testing.T) {
+	if os.Getenv("LAMPBLACK_LONG") == "" {
+		t.Skip("left out: compiles for two other processors; set LAMPBLACK_LONG=1")
+	}
+	fused := regexp.MustCompile(`demo/(\w+\.go:\d+)\)\s+(V?FN?M(?:ADD|SUB)\w+)`)
+	for _, env := range []string{"GOARCH=arm64", "GOAMD64=v3"} {
+		cmd := exec.Command("go", "build", "-gcflags=lampblack/demo=-S", ".")
+		cmd.Env = append(os.Environ(), "CGO_ENABLED=0", env)
+		out, err := cmd.CombinedOutput()
+		if err != nil {
+			t.Fatalf("%s: %v\n%.2000s", env, err, out)
+		}
+		for _, m := range fused.FindAllSubmatch(out, -1) {
+			t.Errorf("%s: %s fuses: %s", env, m[1], m[2])
+		}
+	}
+}
