@@ -1,0 +1,257 @@
+package show
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// leastSquares is a bounded least-squares problem of a few dozen unknowns:
+//
+//	minimise  Σ weight · (row·x − want)²   over 0 ≤ x ≤ top
+//	subject to  limit·x ≤ most
+//
+// It is a convex quadratic programme and is solved by Mehrotra's predictor and
+// corrector (SIAM J. Optim. 2, 575, 1992): always the one answer, and it moves
+// continuously with the wants, since small equal weights keep the problem
+// strictly convex.
+type leastSquares struct {
+	n      int
+	h      []float64 // n×n, twice the sum of weight·row·rowᵀ
+	f      []float64
+	top    []float64
+	limits [][]float64
+	most   []float64
+}
+
+func newLeastSquares(n int) *leastSquares {
+	p := &leastSquares{n: n, h: make([]float64, n*n), f: make([]float64, n), top: make([]float64, n)}
+	for i := range p.top {
+		p.top[i] = 1
+	}
+	return p
+}
+
+// want adds a wish. Rows and wants are best scaled so that a miss of all is 1.
+func (p *leastSquares) want(row []float64, want, weight float64) {
+	for i, a := range row {
+		if a == 0 {
+			continue
+		}
+		p.f[i] += 2 * weight * a * want
+		for j, b := range row {
+			p.h[i*p.n+j] += 2 * weight * a * b
+		}
+	}
+}
+
+// small pulls unknown i toward zero.
+func (p *leastSquares) small(i int, weight float64) { p.h[i*p.n+i] += 2 * weight }
+
+// limit adds row·x ≤ most; most is above zero, or no x inside is found.
+func (p *leastSquares) limit(row []float64, most float64) {
+	p.limits = append(p.limits, row)
+	p.most = append(p.most, most)
+}
+
+// solve returns x, and for each limit how hard it presses (its multiplier, 0
+// when it is slack).
+func (p *leastSquares) solve() (x, press []float64) {
+	w := newInterior(p)
+	for range 80 {
+		if w.step() {
+			break
+		}
+	}
+	for i := range w.x {
+		w.x[i] = min(max(w.x[i], 0), p.top[i])
+	}
+	return w.x, w.z[2*p.n:]
+}
+
+// interior is the state of the iteration: constraints are x ≥ 0, x ≤ top, and
+// the limits, in this order; s is the room left in each and z its multiplier.
+type interior struct {
+	*leastSquares
+	x, s, z []float64
+	dx      []float64
+	ds, dz  []float64
+	kkt     *mat.SymDense
+}
+
+func newInterior(p *leastSquares) *interior {
+	m := 2*p.n + len(p.limits)
+	w := &interior{leastSquares: p, x: make([]float64, p.n), s: make([]float64, m), z: make([]float64, m),
+		dx: make([]float64, p.n), ds: make([]float64, m), dz: make([]float64, m), kkt: mat.NewSymDense(p.n, nil)}
+	for i := range w.x {
+		w.x[i] = p.top[i] / 2
+	}
+	for k := range w.s {
+		w.s[k] = max(w.room(k), 1e-2*(1+math.Abs(w.right(k))))
+		w.z[k] = 1
+	}
+	return w
+}
+
+// right is the right-hand side of constraint k in the form g·x ≤ right.
+func (w *interior) right(k int) float64 {
+	switch {
+	case k < w.n:
+		return 0
+	case k < 2*w.n:
+		return w.top[k-w.n]
+	}
+	return w.most[k-2*w.n]
+}
+
+// dot is g·v for constraint k.
+func (w *interior) dot(k int, v []float64) float64 {
+	switch {
+	case k < w.n:
+		return -v[k]
+	case k < 2*w.n:
+		return v[k-w.n]
+	}
+	sum := 0.0
+	for i, a := range w.limits[k-2*w.n] {
+		sum += a * v[i]
+	}
+	return sum
+}
+
+// room is what constraint k leaves.
+func (w *interior) room(k int) float64 { return w.right(k) - w.dot(k, w.x) }
+
+// addTo adds factor·g of constraint k to v.
+func (w *interior) addTo(v []float64, k int, factor float64) {
+	switch {
+	case k < w.n:
+		v[k] -= factor
+	case k < 2*w.n:
+		v[k-w.n] += factor
+	default:
+		for i, a := range w.limits[k-2*w.n] {
+			v[i] += a * factor
+		}
+	}
+}
+
+// step does one iteration and tells whether the answer is there.
+func (w *interior) step() bool {
+	dual := make([]float64, w.n) // H x − f + Gᵀ z
+	for i := range dual {
+		dual[i] = -w.f[i]
+		for j, v := range w.x {
+			dual[i] += w.h[i*w.n+j] * v
+		}
+	}
+	gap, worst := 0.0, 0.0
+	primal := make([]float64, len(w.s)) // G x + s − right
+	for k := range w.s {
+		w.addTo(dual, k, w.z[k])
+		primal[k] = w.s[k] - w.room(k)
+		worst = max(worst, math.Abs(primal[k]))
+		gap += w.s[k] * w.z[k]
+	}
+	mu := gap / float64(len(w.s))
+	for _, v := range dual {
+		worst = max(worst, math.Abs(v))
+	}
+	if mu < 1e-12 && worst < 1e-9 {
+		return true
+	}
+	chol, ok := w.factor()
+	if !ok {
+		return true
+	}
+	w.direction(chol, dual, primal, 0, nil)
+	alpha := w.longest(1)
+	after := 0.0
+	for k := range w.s {
+		after += (w.s[k] + alpha*w.ds[k]) * (w.z[k] + alpha*w.dz[k])
+	}
+	sigma := math.Pow(after/gap, 3)
+	second := make([]float64, len(w.s))
+	for k := range second {
+		second[k] = w.ds[k] * w.dz[k]
+	}
+	w.direction(chol, dual, primal, sigma*mu, second)
+	alpha = w.longest(.995)
+	for i := range w.x {
+		w.x[i] += alpha * w.dx[i]
+	}
+	for k := range w.s {
+		w.s[k] = max(w.s[k]+alpha*w.ds[k], 1e-300)
+		w.z[k] = max(w.z[k]+alpha*w.dz[k], 1e-300)
+	}
+	return false
+}
+
+// factor decomposes H + Gᵀ (z/s) G.
+func (w *interior) factor() (*mat.Cholesky, bool) {
+	n := w.n
+	a := make([]float64, n*n)
+	copy(a, w.h)
+	for i := range n {
+		a[i*n+i] += w.z[i]/w.s[i] + w.z[n+i]/w.s[n+i]
+	}
+	for l, row := range w.limits {
+		d := w.z[2*n+l] / w.s[2*n+l]
+		for i, v := range row {
+			if v == 0 {
+				continue
+			}
+			for j, u := range row {
+				a[i*n+j] += d * v * u
+			}
+		}
+	}
+	for i := range n {
+		for j := i; j < n; j++ {
+			w.kkt.SetSym(i, j, a[i*n+j])
+		}
+	}
+	var chol mat.Cholesky
+	ok := chol.Factorize(w.kkt)
+	return &chol, ok
+}
+
+// direction solves for the step that brings s·z to target, with the second
+// order term of the predictor taken off.
+func (w *interior) direction(chol *mat.Cholesky, dual, primal []float64, target float64, second []float64) {
+	right := make([]float64, w.n)
+	for i, v := range dual {
+		right[i] = -v
+	}
+	comp := make([]float64, len(w.s))
+	for k := range comp {
+		comp[k] = w.s[k]*w.z[k] - target
+		if second != nil {
+			comp[k] += second[k]
+		}
+		w.addTo(right, k, (comp[k]-w.z[k]*primal[k])/w.s[k])
+	}
+	v := mat.NewVecDense(w.n, w.dx)
+	if err := chol.SolveVecTo(v, mat.NewVecDense(w.n, right)); err != nil {
+		// Nearly singular at the very end: the step is good enough to stop on.
+		_ = err
+	}
+	for k := range w.ds {
+		w.ds[k] = -primal[k] - w.dot(k, w.dx)
+		w.dz[k] = -(comp[k] + w.z[k]*w.ds[k]) / w.s[k]
+	}
+}
+
+// longest is the share of the step that keeps s and z above zero.
+func (w *interior) longest(keep float64) float64 {
+	alpha := 1.0
+	for k := range w.s {
+		if w.ds[k] < 0 {
+			alpha = min(alpha, -keep*w.s[k]/w.ds[k])
+		}
+		if w.dz[k] < 0 {
+			alpha = min(alpha, -keep*w.z[k]/w.dz[k])
+		}
+	}
+	return alpha
+}
