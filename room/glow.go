@@ -30,12 +30,13 @@ type Glow struct {
 // is no object of that name.
 func (t *Transport) Glow(object string, levels []float32) (g Glow, ok bool) {
 	o := t.room.Objects.Get(object)
-	if o == nil || t.Find(object) == nil {
+	parts := t.parts(object)
+	if o == nil || parts == nil {
 		return Glow{}, false
 	}
-	whole := t.meanSeen(object, levels, true, true)
-	own := t.meanSeen(object, levels, false, true)
-	behind := t.behind(object, o, levels)
+	whole := t.meanSeen(parts, levels, true, true)
+	own := t.meanSeen(parts, levels, false, true)
+	behind := t.behind(o, parts, levels)
 	g = Glow{
 		Object: object, Colour: whole.colour, Own: own.colour, Behind: behind.colour,
 		Target: appearance(&whole), Background: appearance(&behind),
@@ -44,7 +45,7 @@ func (t *Transport) Glow(object string, levels []float32) (g Glow, ok bool) {
 	g.Photopic = light.WeberContrast(g.Target.Photopic, g.Background.Photopic)
 	g.Scotopic = light.WeberContrast(g.Target.Scotopic, g.Background.Scotopic)
 	g.Mesopic = light.Contrast(g.Target, g.Background)
-	g.Luminance = t.glowBounds(object, levels)
+	g.Luminance = t.glowBounds(object, parts, levels)
 	return g, true
 }
 
@@ -52,100 +53,99 @@ func appearance(s *seen) light.Appearance {
 	return light.Appearance{Photopic: si.Luminance(s.colour.Y), Scotopic: si.Luminance(s.scotopic)}
 }
 
-// behind is the look of an object's background: the patches of the named
-// surface that are near the object as the audience sees it, or a material
-// under the light that the object itself is in.
-func (t *Transport) behind(name string, o *Object, levels []float32) seen {
-	if places := t.Find(o.Background.Name); places != nil {
-		return t.nearBehind(o, places, levels)
+// behind is the look of an object's background.
+func (t *Transport) behind(o *Object, parts []part, levels []float32) seen {
+	if around := t.around(o); around != nil {
+		return t.meanSeen(around, levels, true, true)
 	}
-	material := o.Background.Name
-	if material == "" {
-		material = DefaultDrape
-	}
-	reflectance, _ := t.room.Reflectance(material)
+	looks := t.backing(o)
 	var out seen
-	places := t.Find(name)
-	total := t.area(places)
-	for k := range t.Lights {
-		e := 0.0
-		for _, p := range places {
-			for d, v := range t.Total[p] {
-				if t.Light[d] == k {
-					e += t.share(p) / total * float64(v) * float64(levels[d])
-				}
+	for _, p := range parts {
+		for d, v := range t.Total[p.place] {
+			if levels[d] != 0 {
+				out.add(&looks[t.Light[d]], p.weight*float64(v)*float64(levels[d]))
 			}
 		}
+	}
+	return out
+}
+
+// backing is how a background that is a material, close behind the object and
+// so in the same light, looks for one W/m2 of each light.
+func (t *Transport) backing(o *Object) []seen {
+	reflectance, ok := t.room.Reflectance(o.Background.Name)
+	if !ok {
+		reflectance, _ = t.room.Reflectance(DefaultDrape)
+	}
+	out := make([]seen, len(t.Lights))
+	for k := range out {
 		s := t.Lights[k].Spectrum
 		s.Multiply(&reflectance)
-		one := seenOf(&s)
-		out.add(&one, e)
+		out[k] = seenOf(&s)
 	}
 	return out
 }
 
-// nearBehind is the mean look of those patches of the background that lie
-// around the object's outline as seen from the middle of the audience: within
-// its larger side of the line of sight, else the nearest one.
-func (t *Transport) nearBehind(o *Object, places []int, levels []float32) seen {
+// around returns those patches of the object's background that lie around its
+// outline as seen from the middle of the audience: within its larger side of
+// the line of sight, else the nearest one. It is nil for a background that is
+// a material.
+func (t *Transport) around(o *Object) []part {
 	eye := t.room.audienceMiddle()
-	centre := o.Centre.vec()
-	line := centre.minus(eye).unit()
+	line := o.Centre.vec().minus(eye).unit()
 	reach := math.Max(float64(o.Width), float64(o.Height))
-	var out seen
-	total, nearest, closest := 0.0, -1, math.Inf(1)
-	for _, p := range places {
-		w := t.share(p)
-		if w == 0 {
-			continue
-		}
-		d := t.Places[p].At.vec().minus(eye)
+	var out []part
+	var nearest []part
+	total, closest := 0.0, math.Inf(1)
+	for _, p := range t.parts(o.Background.Name) {
+		d := t.Places[p.place].At.vec().minus(eye)
 		off := d.minus(line.times(d.dot(line))).length()
 		if off < closest {
-			closest, nearest = off, p
+			closest, nearest = off, []part{{p.place, 1}}
 		}
 		if off <= reach {
-			one := t.seenAt(p, levels, true, true)
-			out.add(&one, w)
-			total += w
+			out = append(out, p)
+			total += p.weight
 		}
 	}
-	switch {
-	case total > 0:
-		var mean seen
-		mean.add(&out, 1/total)
-		return mean
-	case nearest >= 0:
-		return t.seenAt(nearest, levels, true, true)
+	if out == nil {
+		return nearest
+	}
+	for i := range out {
+		out[i].weight /= total
 	}
 	return out
 }
 
-// GlowRow returns the mean luminance of an object's own glow, in cd/m2, for
-// each drive at full, or nil when there is no such object.
-func (t *Transport) GlowRow(object string) []float64 {
-	places := t.Find(object)
-	if places == nil || t.Places[places[0]].Panel < 0 {
-		return nil
+// GlowRows returns mean luminances (cd/m2) for each drive at full: of the
+// object's own glow, of all that it looks like, and of its background. They
+// are nil when there is no object of that name.
+func (t *Transport) GlowRows(object string) (own, whole, behind []float64) {
+	o := t.room.Objects.Get(object)
+	parts := t.parts(object)
+	if o == nil || parts == nil {
+		return nil, nil, nil
 	}
-	f := t.Panels[t.Places[places[0]].Panel].finish
-	out := make([]float64, len(t.Light))
-	total := t.area(places)
-	for _, p := range places {
-		for d, v := range t.Total[p] {
-			out[d] += t.share(p) / total * float64(v) * t.glow.look[f][t.Light[d]].colour.Y
+	own, whole = t.lookRow(parts, false, true), t.lookRow(parts, true, true)
+	if around := t.around(o); around != nil {
+		return own, whole, t.lookRow(around, true, true)
+	}
+	behind = make([]float64, len(t.Light))
+	looks := t.backing(o)
+	for _, p := range parts {
+		for d, v := range t.Total[p.place] {
+			behind[d] += p.weight * float64(v) * looks[t.Light[d]].colour.Y
 		}
 	}
-	return out
+	return own, whole, behind
 }
 
 // glowBounds widens the interval of the outputs by what is not known of the
 // paint.
-func (t *Transport) glowBounds(object string, levels []float32) si.Estimate[si.Luminance] {
-	row := t.GlowRow(object)
-	e := t.bounds(row, levels)
+func (t *Transport) glowBounds(object string, parts []part, levels []float32) si.Estimate[si.Luminance] {
+	e := t.bounds(t.lookRow(parts, false, true), levels)
 	factor := 1.0
-	if p := t.finishes[t.Panels[t.Places[t.Find(object)[0]].Panel].finish].paint; p != nil && p.Factor > 1 {
+	if p := t.finishes[t.Panels[t.Places[parts[0].place].Panel].finish].paint; p != nil && p.Factor > 1 {
 		factor = p.Factor
 	}
 	return si.Estimate[si.Luminance]{

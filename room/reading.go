@@ -28,37 +28,70 @@ func (t *Transport) addRow(dst []float64, place int, s Sense, factor float64) {
 	}
 }
 
+// part is a place with its weight in a mean.
+type part struct {
+	place  int
+	weight float64
+}
+
+// parts returns the places of a name with weights that sum to one: areas for
+// patches, alike for points. It is nil when there is no such name or nothing
+// of it is bare.
+func (t *Transport) parts(name string) []part {
+	var out []part
+	sum := 0.0
+	for _, p := range t.Find(name) {
+		w := 1.0
+		if t.Places[p].Panel >= 0 {
+			w = t.Places[p].Area
+		}
+		if w > 0 {
+			out = append(out, part{p, w})
+			sum += w
+		}
+	}
+	for i := range out {
+		out[i].weight /= sum
+	}
+	return out
+}
+
 // MeanRow is Row averaged over the places of a name by their areas (points
 // count alike), or nil when there is no such name.
 func (t *Transport) MeanRow(name string, s Sense) []float64 {
-	places := t.Find(name)
-	if places == nil {
+	parts := t.parts(name)
+	if parts == nil {
 		return nil
 	}
 	out := make([]float64, len(t.Light))
-	total := t.area(places)
-	for _, p := range places {
-		if w := t.share(p); w > 0 {
-			t.addRow(out, p, s, w/total)
+	for _, p := range parts {
+		for d, v := range t.Total[p.place] {
+			out[d] += p.weight * float64(v)
+		}
+	}
+	for d := range out {
+		out[d] *= t.Lights[t.Light[d]].Weight[s]
+	}
+	for e := range t.glow.elements {
+		f := 0.0
+		for _, p := range parts {
+			f += p.weight * float64(t.glow.to[p.place][e])
+		}
+		f *= t.glow.weight[t.glow.elements[e].finish][s]
+		for d, v := range t.glow.power[e] {
+			out[d] += f * float64(v)
 		}
 	}
 	return out
 }
 
-// share is the weight of a place in a mean.
-func (t *Transport) share(place int) float64 {
-	if t.Places[place].Panel < 0 {
-		return 1
+// MostRow is Row at an eye (an index in Eyes) whichever way it turns.
+func (t *Transport) MostRow(eye int, s Sense) []float64 {
+	row := make([]float64, len(t.Light))
+	for d, v := range t.Facing[eye] {
+		row[d] = float64(v) * t.Lights[t.Light[d]].Weight[s]
 	}
-	return t.Places[place].Area
-}
-
-func (t *Transport) area(places []int) float64 {
-	sum := 0.0
-	for _, p := range places {
-		sum += t.share(p)
-	}
-	return max(sum, 1e-12)
+	return row
 }
 
 // Reading is what the sense reads at a place with the drives at these levels.
@@ -112,17 +145,11 @@ func (t *Transport) Lux(name string, levels []float32) si.Illuminance {
 
 // Mean is the mean reading over the places of a name.
 func (t *Transport) Mean(name string, s Sense, levels []float32) float64 {
-	places := t.Find(name)
 	sum := 0.0
-	for _, p := range places {
-		if w := t.share(p); w > 0 {
-			sum += w * t.Reading(p, s, levels)
-		}
+	for _, p := range t.parts(name) {
+		sum += p.weight * t.Reading(p.place, s, levels)
 	}
-	if len(places) == 0 {
-		return 0
-	}
-	return sum / t.area(places)
+	return sum
 }
 
 // UVA is the UV-A irradiance at an eye (an index in Eyes) along its gaze.
@@ -139,11 +166,7 @@ func (t *Transport) MostUVA(eye int, levels []float32) si.Estimate[si.Irradiance
 
 // MostAt bounds the reading of a sense at an eye whichever way it turns.
 func (t *Transport) MostAt(eye int, s Sense, levels []float32) si.Estimate[si.Ratio] {
-	row := make([]float64, len(t.Light))
-	for d, v := range t.Facing[eye] {
-		row[d] = float64(v) * t.Lights[t.Light[d]].Weight[s]
-	}
-	return t.bounds(row, levels)
+	return t.bounds(t.MostRow(eye, s), levels)
 }
 
 // Luminance is what a patch looks like to a colour-normal eye, in cd/m2: light
@@ -203,19 +226,46 @@ func (t *Transport) SpillOn(name string, levels []float32) Spill {
 		ScotopicLux: si.Illuminance(t.Mean(name, Scotopic, levels)),
 		VioletLux:   si.Illuminance(t.Mean(name, Seen, levels)),
 	}
-	m := t.meanSeen(name, levels, true, true)
+	m := t.meanSeen(t.parts(name), levels, true, true)
 	s.Luminance, s.ScotopicLuminance = si.Luminance(m.colour.Y), si.Luminance(m.scotopic)
 	return s
 }
 
-func (t *Transport) meanSeen(name string, levels []float32, reflection, glow bool) seen {
+func (t *Transport) meanSeen(parts []part, levels []float32, reflection, glow bool) seen {
 	var out seen
-	places := t.Find(name)
-	total := t.area(places)
-	for _, p := range places {
-		if w := t.share(p); w > 0 && t.Places[p].Panel >= 0 {
-			one := t.seenAt(p, levels, reflection, glow)
-			out.add(&one, w/total)
+	for _, p := range parts {
+		one := t.seenAt(p.place, levels, reflection, glow)
+		out.add(&one, p.weight)
+	}
+	return out
+}
+
+// lookRow is the mean luminance (cd/m2) of places for each drive at full.
+func (t *Transport) lookRow(parts []part, reflection, glow bool) []float64 {
+	out := make([]float64, len(t.Light))
+	for _, p := range parts {
+		if t.Places[p.place].Panel < 0 {
+			continue
+		}
+		f := t.Panels[t.Places[p.place].Panel].finish
+		for d, v := range t.Total[p.place] {
+			k, y := t.Light[d], 0.0
+			if reflection {
+				y += t.reflects[f][k].colour.Y
+			}
+			if glow {
+				y += t.glow.look[f][k].colour.Y
+			}
+			out[d] += p.weight * float64(v) * y
+		}
+		for e, share := range t.glow.to[p.place] {
+			if share == 0 || !reflection {
+				continue
+			}
+			y := p.weight * float64(share) * t.glow.landed[f][t.glow.elements[e].finish].colour.Y
+			for d, v := range t.glow.power[e] {
+				out[d] += y * float64(v)
+			}
 		}
 	}
 	return out
