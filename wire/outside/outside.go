@@ -115,3 +115,25 @@ func Hex(t testing.TB, s string) []byte {
 	}
 	return b
 }
+
+// Compile builds a small C program against the library that the header belongs
+// to and returns its path; debian is the package that holds both.
+func Compile(t testing.TB, debian, header, library, program string) string {
+	t.Helper()
+	Need(t, "gcc", "gcc")
+	dir := t.TempDir()
+	source, binary := filepath.Join(dir, "check.c"), filepath.Join(dir, "check")
+	text := fmt.Sprintf("#include <stdio.h>\n#include <stdlib.h>\n#include <string.h>\n#include <%s>\n%s", header, program)
+	if err := os.WriteFile(source, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.Command("gcc", "-O2", "-o", binary, source, "-l"+library).CombinedOutput()
+	switch {
+	case err == nil:
+		return binary
+	case strings.Contains(string(out), header+": No such file"):
+		t.Skipf("outside check left out: needs %s (Debian package %s)", header, debian)
+	}
+	t.Fatalf("gcc: %v\n%s", err, out)
+	return ""
+}
