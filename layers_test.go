@@ -1,0 +1,129 @@
+package lampblack
+
+import (
+	"go/build"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// layer is the place of every package: imports go to strictly lower layers.
+var layer = map[string]int{
+	"si":        0,
+	"wire/sacn": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0,
+
+	"source": 1, "light": 1, "soundfile": 1, "soundfile/internal/mpeg": 0,
+	"soundtrack/net": 1,
+
+	"soundtrack": 2, "rig": 2,
+
+	"soundtrack/retake": 3, "soundtrack/train": 3, "score": 3, "room": 3, "plate": 3, "demo": 3,
+
+	"score/draft": 4, "show": 4, "play/output": 4, "play/chase": 4,
+
+	"check": 5, "desk": 5, "play": 5, "check/flash": 4,
+
+	"sheet": 6, "web": 7, "web/page": 6,
+
+	"cmd/lampblack": 8,
+}
+
+// third lists who may import which module that is not ours. A module that is
+// not listed for a package fails the test.
+var third = map[string][]string{
+	"go.yaml.in/yaml/v4":             {"source"},
+	"github.com/spf13/cobra":         {"cmd/lampblack"},
+	"github.com/mewkiz/flac":         {"soundfile"},
+	"github.com/jfreymuth/oggvorbis": {"soundfile"},
+	"github.com/jfreymuth/vorbis":    {"soundfile"},
+	"github.com/pion/opus":           {"soundfile"},
+	"github.com/jfreymuth/pulse":     {"play"},
+	"github.com/ebitengine/oto/v3":   {"play"},
+	"go.bug.st/serial":               {"play/output"},
+	"golang.org/x/net":               {"play/output"},
+	"golang.org/x/sys":               {"play/output", "play/chase"},
+	"golang.org/x/term":              {"cmd/lampblack"},
+	"golang.org/x/image":             {"soundtrack", "plate"},
+	"gonum.org/v1/gonum":             {"light", "room", "desk", "score/draft", "soundtrack"},
+	"codeberg.org/go-pdf/fpdf":       {"sheet"},
+}
+
+const module = "lampblack/"
+
+// Every package has a layer, imports only lower ones, and takes only the
+// modules that are listed for it. Tests may import what they like.
+func TestLayers(t *testing.T) {
+	for _, dir := range packages(t) {
+		p, err := build.ImportDir(dir, 0)
+		if err != nil {
+			continue // files for other systems, or tests alone
+		}
+		mine, listed := layer[dir]
+		if !listed {
+			t.Errorf("%s has no layer", dir)
+			continue
+		}
+		for _, path := range p.Imports {
+			if own, ok := strings.CutPrefix(path, module); ok {
+				if theirs, listed := layer[own]; !listed || theirs >= mine {
+					t.Errorf("%s (layer %d) imports %s (layer %d): imports go to strictly lower layers", dir, mine, own, theirs)
+				}
+				continue
+			}
+			checkThird(t, dir, path)
+		}
+	}
+}
+
+func checkThird(t *testing.T, dir, path string) {
+	first, _, _ := strings.Cut(path, "/")
+	if !strings.Contains(first, ".") {
+		return // the standard library
+	}
+	for name, users := range third {
+		if path == name || strings.HasPrefix(path, name+"/") {
+			if !slices.Contains(users, dir) {
+				t.Errorf("%s imports %s, which is not listed for it", dir, path)
+			}
+			return
+		}
+	}
+	t.Errorf("%s imports %s, which is not listed at all", dir, path)
+}
+
+// Every listed package is there, so that the list does not rot.
+func TestLayersExist(t *testing.T) {
+	all := packages(t)
+	for name := range layer {
+		if !slices.Contains(all, name) {
+			t.Errorf("package %s is listed and not there", name)
+		}
+	}
+}
+
+func packages(t *testing.T) []string {
+	var out []string
+	err := filepath.WalkDir(".", func(path string, d os.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() {
+			if name := d.Name(); path != "." && (strings.HasPrefix(name, ".") || name == "testdata" || name == "node_modules" || name == "tools") {
+				return filepath.SkipDir
+			}
+			return nil
+		}
+		dir := filepath.Dir(path)
+		goFile := strings.HasSuffix(path, ".go") && !strings.HasSuffix(path, "_test.go")
+		if goFile && dir != "." && !slices.Contains(out, dir) {
+			out = append(out, dir)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}

@@ -1,0 +1,69 @@
+#!/usr/bin/env bash
+# The whole truth: everything that must hold before a change is taken, on a
+# fresh Debian or Ubuntu with Go. Installs the packages that the tests' outside
+# checks need when it may (root), and otherwise names them and stops.
+set -euo pipefail
+cd "$(dirname "$0")"
+
+packages=(
+  tshark midicsv python3-mido liblo-tools libltc-dev libxml2-utils   # wires and files
+  ffmpeg lame flac vorbis-tools opus-tools sox                       # sound files
+  aubio-tools fluidsynth fluid-soundfont-gm timgm6mb-soundfont       # listening
+  openttd-openmsx libebur128-dev supertux-data                       # music, loudness
+  argyll argyll-ref python3-colormath                                # colour
+  chromium poppler-utils qpdf fonts-dejavu-core librsvg2-bin         # pages and paper
+  pulseaudio pulseaudio-utils socat iproute2 gcc libc6-dev nodejs npm
+)
+
+say() { printf '\n== %s\n' "$*"; }
+
+say "packages for the outside checks"
+missing=()
+for p in "${packages[@]}"; do
+  case $p in
+    nodejs) command -v node >/dev/null && continue ;;
+    npm) command -v npm >/dev/null && continue ;;
+  esac
+  dpkg-query -W -f='${Status}' "$p" 2>/dev/null | grep -q 'install ok installed' || missing+=("$p")
+done
+if [ ${#missing[@]} -gt 0 ]; then
+  if [ "$(id -u)" -ne 0 ]; then
+    echo "these Debian packages are missing: ${missing[*]}"
+    echo "install them: sudo apt-get install ${missing[*]}"
+    exit 2
+  fi
+  apt-get update -qq
+  DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "${missing[@]}" >/dev/null
+fi
+for dir in web/ui wire/testdata; do
+  [ -f "$dir/package-lock.json" ] && (cd "$dir" && npm ci --silent --no-audit --no-fund)
+done
+
+say "form: gofmt, vet, staticcheck"
+unformatted=$(gofmt -l $(git ls-files '*.go'))
+[ -z "$unformatted" ] || { echo "not formatted: $unformatted"; exit 1; }
+go vet ./...
+go tool -modfile=tools/go.mod staticcheck ./...
+
+say "other systems: it builds without cgo"
+for target in windows/amd64 darwin/arm64 linux/arm64; do
+  CGO_ENABLED=0 GOOS=${target%/*} GOARCH=${target#*/} go build -o /dev/null ./cmd/lampblack
+done
+
+say "generated files are fresh"
+go generate ./...
+git diff --exit-code --stat
+
+say "tests"
+LAMPBLACK_LONG=1 go test -timeout 20m ./...
+
+say "tests with the race detector"
+go test -race -short -timeout 20m ./...
+
+say "each benchmark once"
+go test -run '^$' -bench . -benchtime 1x -timeout 20m ./... | grep -v 'no test files'
+
+say "the tree is clean"
+git diff --exit-code --stat
+[ -z "$(git status --porcelain)" ] || { git status --short; exit 1; }
+say "all passed"
