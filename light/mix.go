@@ -2,6 +2,7 @@ package light
 
 import (
 	"fmt"
+	"math"
 
 	"lampblack/si"
 )
@@ -20,22 +21,35 @@ const (
 	// colour by CIEDE2000, lightness included.
 	Exact
 	// Hue gives the target's chromaticity with the least power; where that is
-	// too bright to reach, as bright as it gets: dimmer rather than paler.
+	// too bright to reach, as bright as it gets less the headroom: dimmer
+	// rather than paler. This is the goal for a target that moves.
 	Hue
 )
 
+// headroom is what Hue stays below the brightest mix. At the very top only one
+// recipe is left and a moving colour makes it race; 2 % of light (0.7 in L*)
+// below, the steepest of 200 random paths turned drives ten times more slowly.
+const headroom = .02
+
 // Mixture is what a mix came to.
 type Mixture struct {
-	Colour XYZ     // reached, in the unit of the emitters
-	Miss   float64 // CIEDE2000 from the target; chromaticity alone for Brightest
-	Power  si.Power
+	Colour XYZ      // reached, in the unit of the emitters
+	Miss   float64  // CIEDE2000 from the target; chromaticity alone for Brightest
+	Power  si.Power // of the emitters that are on
 }
 
-// Mixer mixes the emitters of one fixture type.
+// Mixer mixes the emitters of one fixture type. It is read-only once made.
+//
+// An ultraviolet emitter that is passed in is a violet primary like any other,
+// if a dim one: leave it out where it serves another purpose.
 type Mixer struct {
 	n     int
 	full  [MaxEmitters]XYZ
 	watts [MaxEmitters]float64
+	scale float64 // longest column to 1
+	base  recipe
+	faces []face
+	gamut Gamut
 }
 
 // NewMixer takes each emitter's colour at full drive, in any absolute unit
@@ -45,22 +59,114 @@ func NewMixer(emitters []XYZ, watts []float64) (*Mixer, error) {
 	if len(emitters) == 0 || len(emitters) > MaxEmitters {
 		return nil, fmt.Errorf("mix: %d emitters, want 1 to %d", len(emitters), MaxEmitters)
 	}
-	m := &Mixer{n: len(emitters)}
-	copy(m.full[:], emitters)
-	for i := range m.n {
-		m.watts[i] = 1
+	if watts != nil && len(watts) != len(emitters) {
+		return nil, fmt.Errorf("mix: %d powers for %d emitters", len(watts), len(emitters))
 	}
-	copy(m.watts[:], watts)
+	m := &Mixer{n: len(emitters)}
+	longest, strongest := 0.0, 0.0
+	for i, c := range emitters {
+		if !c.finite() || c.X < 0 || c.Y < 0 || c.Z < 0 {
+			return nil, fmt.Errorf("mix: emitter %d has the colour %v: want finite values, zero or more", i+1, c)
+		}
+		m.full[i], m.watts[i] = c, 1
+		if watts != nil {
+			m.watts[i] = watts[i]
+		}
+		if w := m.watts[i]; !finite(w) || w < 0 {
+			return nil, fmt.Errorf("mix: emitter %d has %v W: want a finite power, zero or more", i+1, w)
+		}
+		longest = max(longest, math.Sqrt(c.X*c.X+c.Y*c.Y+c.Z*c.Z))
+		strongest = max(strongest, m.watts[i])
+	}
+	if longest == 0 {
+		return nil, fmt.Errorf("mix: all emitters are dark")
+	}
+	m.scale = 1 / longest
+	m.prepare(strongest)
 	return m, nil
 }
 
-// Mix writes the drives (0 to 1) into dst, one for each emitter, and says what
-// they come to. It does not allocate. dst shorter than the emitters panics.
-func (m *Mixer) Mix(dst []float64, target XYZ, goal Goal) Mixture {
+// prepare fills what every mix needs: scaled columns, faces and gamut.
+func (m *Mixer) prepare(strongest float64) {
+	var points []UV
+	m.base.n = m.n
 	for i := range m.n {
-		dst[i] = 1
+		m.base.columns[i] = m.scaled(m.full[i])
+		m.base.prices[i] = 1
+		if strongest > 0 {
+			m.base.prices[i] = m.watts[i] / strongest
+		}
+		if m.full[i] != (XYZ{}) {
+			points = append(points, m.full[i].UV())
+		}
 	}
-	return Mixture{Colour: m.Colour(dst)}
+	m.gamut = GamutOf(points)
+	m.faces = facesOf(m.base.columns[:m.n])
+}
+
+func (m *Mixer) scaled(c XYZ) [3]float64 {
+	return [3]float64{c.X * m.scale, c.Y * m.scale, c.Z * m.scale}
+}
+
+// Gamut returns the chromaticities that the emitters reach.
+func (m *Mixer) Gamut() Gamut { return m.gamut }
+
+// Most returns the greatest luminance at a chromaticity, 0 outside the gamut.
+func (m *Mixer) Most(c UV) float64 {
+	on := m.gamut.closest(c)
+	if !(on.Distance(c) <= same) {
+		return 0
+	}
+	at := on.XY().XYZ(1)
+	return limit(m.faces, m.scaled(at))
+}
+
+// Mix writes the drives (0 to 1) into dst, one for each emitter, and says what
+// they come to. A target that is not a colour of light counts as black. It
+// does not allocate, and panics when dst is shorter than the emitters.
+func (m *Mixer) Mix(dst []float64, target XYZ, goal Goal) Mixture {
+	dst = dst[:m.n]
+	if !target.finite() || !target.XY().Valid() || target.Y <= 0 {
+		clear(dst)
+		return m.mixture(dst, XYZ{}, 0)
+	}
+	reached, miss := m.gamut.Nearest(target.UV())
+	y := m.Most(reached)
+	switch goal {
+	case Exact:
+		if miss > 0 || y < target.Y {
+			return m.nearest(dst, target)
+		}
+		y = target.Y
+	case Hue:
+		y = min(target.Y, (1-headroom)*y)
+	}
+	m.solve(dst, reached.XY().XYZ(y))
+	if goal == Hue {
+		miss = difference(m.Colour(dst), target)
+	}
+	return m.mixture(dst, m.Colour(dst), miss)
+}
+
+func (m *Mixer) solve(dst []float64, target XYZ) {
+	r := m.base
+	r.target = m.scaled(target)
+	r.solve(dst)
+}
+
+func (m *Mixer) mixture(drives []float64, colour XYZ, miss float64) Mixture {
+	watts := 0.0
+	for i := range m.n {
+		watts += m.watts[i] * drives[i]
+	}
+	return Mixture{colour, miss, si.Power(watts)}
+}
+
+// difference is CIEDE2000 of c from target, where white is D65 as bright as
+// the target: the surface that the look lights is the brightest thing in view.
+func difference(c, target XYZ) float64 {
+	white := WhiteD65.XYZ(target.Y)
+	return DeltaE2000(c.Lab(white), target.Lab(white))
 }
 
 // Colour returns what the drives give.
@@ -72,7 +178,7 @@ func (m *Mixer) Colour(drives []float64) XYZ {
 	return c
 }
 
-// Mix is NewMixer and Mix in one, for a single use.
+// Mix is NewMixer and its Mix in one, for a single use.
 func Mix(emitters []XYZ, watts []float64, target XYZ, goal Goal) (drives []float64, mixture Mixture, err error) {
 	m, err := NewMixer(emitters, watts)
 	if err != nil {

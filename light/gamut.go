@@ -1,0 +1,222 @@
+package light
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// Gamut is the set of chromaticities that mixing can reach: a convex polygon
+// in u'v', counter-clockwise; two corners are a line, one is a point, none is
+// nothing.
+type Gamut []UV
+
+// same is how near two chromaticities count as one when asked whether a target
+// is in reach: a 500th of what an eye can tell apart. Outlines are kept finer:
+// red, amber and deep red lie on a line but for 1e-5, and yet span a gamut.
+const (
+	same  = 2e-6
+	grain = 1e-10
+)
+
+// GamutOf returns the convex hull of chromaticities.
+func GamutOf(points []UV) Gamut {
+	sorted := slices.Clone(points)
+	slices.SortFunc(sorted, func(a, b UV) int {
+		return cmp.Or(cmp.Compare(a.U, b.U), cmp.Compare(a.V, b.V))
+	})
+	sorted = slices.CompactFunc(sorted, func(a, b UV) bool { return a.Distance(b) < grain })
+	if len(sorted) < 3 {
+		return sorted
+	}
+	lower := halfHull(nil, sorted)
+	slices.Reverse(sorted)
+	upper := halfHull(nil, sorted)
+	return append(lower[:len(lower)-1], upper[:len(upper)-1]...)
+}
+
+func halfHull(hull Gamut, points []UV) Gamut {
+	for _, p := range points {
+		for len(hull) >= 2 && offLine(hull[len(hull)-2], hull[len(hull)-1], p) < grain {
+			hull = hull[:len(hull)-1]
+		}
+		hull = append(hull, p)
+	}
+	return hull
+}
+
+// offLine is the distance of p to the left of the line from a to b.
+func offLine(a, b, p UV) float64 {
+	du, dv := b.U-a.U, b.V-a.V
+	length := math.Hypot(du, dv)
+	if length == 0 {
+		return 0
+	}
+	return (du*(p.V-a.V) - dv*(p.U-a.U)) / length
+}
+
+// Contains reports whether c can be reached, edges included.
+func (g Gamut) Contains(c UV) bool {
+	return g.closest(c).Distance(c) <= same
+}
+
+// inside reports whether c lies in the polygon proper.
+func (g Gamut) inside(c UV) bool {
+	for i, a := range g {
+		if offLine(a, g[(i+1)%len(g)], c) < 0 {
+			return false
+		}
+	}
+	return len(g) >= 3
+}
+
+// closest is the reachable point nearest to c in u'v'; of an empty gamut, a
+// point at infinity.
+func (g Gamut) closest(c UV) UV {
+	switch {
+	case len(g) == 0:
+		return UV{math.Inf(1), 0}
+	case g.inside(c):
+		return c
+	}
+	return g.at(g.foot(c), UV{})
+}
+
+// foot is the place on the outline nearest to c in u'v'.
+func (g Gamut) foot(c UV) place {
+	var best place
+	least := math.Inf(1)
+	for i, a := range g {
+		b := g[(i+1)%len(g)]
+		du, dv := b.U-a.U, b.V-a.V
+		p := place{edge: i}
+		if square := du*du + dv*dv; square > 0 {
+			p.share = min(1, max(0, ((c.U-a.U)*du+(c.V-a.V)*dv)/square))
+		}
+		if d := g.at(p, UV{}).Distance(c); d < least {
+			best, least = p, d
+		}
+	}
+	return best
+}
+
+// Nearest returns c itself if it can be reached (or the point of the outline
+// that c lies on to rounding), otherwise the reachable chromaticity with the
+// least CIEDE2000 to it at equal luminance, and that difference. White is D65
+// of the same luminance. An empty gamut returns +Inf.
+//
+// Where two places are equally near, a moving c changes from one to the other
+// at once. CIEDE2000 was made for small differences: above 20 or so it only
+// says that nothing is near.
+func (g Gamut) Nearest(c UV) (UV, float64) {
+	if on := g.closest(c); on.Distance(c) <= same {
+		return on, 0
+	}
+	target := labOf(c)
+	return g.least(c, func(p UV) float64 { return DeltaE2000(labOf(p), target) })
+}
+
+// labOf is the Lab colour of a chromaticity as bright as its D65 white.
+func labOf(c UV) Lab { return c.XY().XYZ(1).Lab(WhiteD65.XYZ(1)) }
+
+// place is a chromaticity by an edge, the share along it, and the depth from
+// there to the middle of the gamut.
+type place struct {
+	edge         int
+	share, depth float64
+}
+
+func (g Gamut) at(p place, middle UV) UV {
+	a, b := g[p.edge], g[(p.edge+1)%len(g)]
+	u, v := a.U+p.share*(b.U-a.U), a.V+p.share*(b.V-a.V)
+	return UV{u + p.depth*(middle.U-u), v + p.depth*(middle.V-v)}
+}
+
+func (g Gamut) middle() UV {
+	var m UV
+	for _, c := range g {
+		m.U += c.U / float64(len(g))
+		m.V += c.V / float64(len(g))
+	}
+	return m
+}
+
+// least finds the reachable chromaticity that misses by the least: samples
+// over the gamut and the point nearest to c, then golden sections around the
+// best. The minimum is mostly, but not always, on the outline.
+func (g Gamut) least(c UV, miss func(UV) float64) (UV, float64) {
+	const along = 8
+	middle := g.middle()
+	best := g.foot(c)
+	least := miss(g.at(best, middle))
+	for edge := range g {
+		for i := range along {
+			for _, depth := range [4]float64{0, .25, .5, .75} {
+				p := place{edge, float64(i) / along, depth}
+				if d := miss(g.at(p, middle)); d < least {
+					best, least = p, d
+				}
+			}
+		}
+	}
+	return g.narrow(best, middle, miss)
+}
+
+// narrow improves a place along its edge and in depth by turns.
+func (g Gamut) narrow(p place, middle UV, miss func(UV) float64) (UV, float64) {
+	reach := .125
+	for range 3 {
+		share := func(v float64) float64 { return miss(g.at(place{p.edge, v, p.depth}, middle)) }
+		if v := goldenMinimum(share, max(0, p.share-reach), min(1, p.share+reach), 16); share(v) < share(p.share) {
+			p.share = v
+		}
+		depth := func(v float64) float64 { return miss(g.at(place{p.edge, p.share, v}, middle)) }
+		if v := goldenMinimum(depth, max(0, p.depth-2*reach), min(1, p.depth+2*reach), 12); depth(v) < depth(p.depth) {
+			p.depth = v
+		}
+		reach /= 3
+	}
+	c := g.at(p, middle)
+	return c, miss(c)
+}
+
+// Intersect returns what both gamuts can reach.
+func (g Gamut) Intersect(h Gamut) Gamut {
+	if len(g) == 0 || len(h) == 0 {
+		return nil
+	}
+	points := []UV(g)
+	for i, a := range h {
+		b := h[(i+1)%len(h)]
+		if len(h) == 1 {
+			b = UV{a.U + 1, a.V}
+		}
+		points = clip(points, a, b)
+		if len(h) <= 2 { // the ends of a line, both sides of a point
+			points = clip(points, a, UV{a.U + (b.V - a.V), a.V - (b.U - a.U)})
+		}
+		if len(h) == 1 {
+			points = clip(points, b, a)
+			points = clip(points, a, UV{a.U, a.V + 1})
+		}
+	}
+	return GamutOf(points)
+}
+
+// clip keeps the part of a convex polygon to the left of a line from a to b
+// (Sutherland and Hodgman).
+func clip(points []UV, a, b UV) []UV {
+	var kept []UV
+	for i, p := range points {
+		q := points[(i+1)%len(points)]
+		dp, dq := offLine(a, b, p)+same, offLine(a, b, q)+same
+		if dp >= 0 {
+			kept = append(kept, p)
+		}
+		if (dp > 0 && dq < 0) || (dp < 0 && dq > 0) {
+			share := dp / (dp - dq)
+			kept = append(kept, UV{p.U + share*(q.U-p.U), p.V + share*(q.V-p.V)})
+		}
+	}
+	return kept
+}
