@@ -157,7 +157,7 @@ func unitsIn(r *rig.Rig) []Unit {
 func circuitsOf(r *rig.Rig) []Circuit {
 	out := make([]Circuit, 0, len(r.Circuits))
 	for _, entry := range r.Circuits {
-		c := Circuit{Name: entry.Name, Breaker: entry.Value.Breaker, Voltage: float64(entry.Value.Voltage), Units: []int{}}
+		c := Circuit{Name: entry.Name, Breaker: entry.Value.Breaker.String(), Voltage: float64(entry.Value.Voltage), Units: []int{}}
 		for i := range r.Units {
 			if feeder(r, i) == entry.Name {
 				c.Units = append(c.Units, i)
