@@ -28,7 +28,8 @@ type ear struct {
 	spectra spectra
 	done    int   // spectral frames worked on so far
 	loudest int32 // level of the loudest band around, for floors
-	judged  int   // frames judged so far
+	sketch  sketcher
+	judged  int // frames judged so far
 	inputs  []float32
 	net     *net.Net
 	netWork net.Work
@@ -103,6 +104,7 @@ func (e *ear) finish() *heard {
 	h := e.heard
 	h.Power = e.weigh.power
 	e.work(min(e.next, len(h.Power)+leadIn))
+	e.sketch.close(&h.Sketch)
 	for r := range h.Flux {
 		h.Flux[r] = h.Flux[r][:min(len(h.Flux[r]), len(h.Power))]
 	}

@@ -80,6 +80,7 @@ func (e *ear) flux(i int) {
 	if i < 0 {
 		return
 	}
+	e.sketch.add(&h.Sketch, now, i)
 	h.Flux[0] = append(h.Flux[0], float32(sum[0])/(octave*groupSize*lowGroups))
 	h.Flux[1] = append(h.Flux[1], float32(sum[1])/(octave*groupSize*(midGroups-lowGroups)))
 	h.Flux[2] = append(h.Flux[2], float32(sum[2])/(octave*groupSize*(groupCount-midGroups)))

@@ -11,7 +11,8 @@ type heard struct {
 	Power          []float32    // K-weighted mean square of each 10 ms, all channels
 	Flux           [3][]float32 // per 10 ms: rise of level in low, mid, high bands, octaves of power a band
 	Level          [3][]uint8   // per 20 ms, as Overview
-	Peaks          []peak       // what may be a hit
+	Sketch         sketch
+	Peaks          []peak // what may be a hit, by frame
 }
 
 // duration returns the length in time.
@@ -26,7 +27,8 @@ func frameTime(frame int64, rate int) time.Duration {
 
 // peak is a local rise of the spectrum that may be a hit.
 type peak struct {
-	Frame int32   // of the spectrogram
-	Time  float64 // s
-	Score float64 // how much it is one, 0..1
+	Frame    int32   // of the spectrogram
+	Time     float64 // s
+	Score    float64 // how much it is one, 0..1
+	Portrait portrait
 }

@@ -27,7 +27,7 @@ var builtIn = func() *net.Net {
 const (
 	// enoughScore makes a peak a hit; it is where precision and recall balance
 	// on the training material.
-	enoughScore = 0.5
+	enoughScore = 0.4
 	// closest is how near two hits may be; of nearer ones the surer stays.
 	closest = 0.030 // s
 )

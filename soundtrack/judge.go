@@ -58,6 +58,6 @@ func (e *ear) verdict(i int) {
 		return
 	}
 	e.heard.Peaks = append(e.heard.Peaks, peak{
-		Frame: int32(i), Time: (float64(i) + float64(out[1])) / blockRate, Score: score,
+		Frame: int32(i), Time: (float64(i) + float64(out[1])) / blockRate, Score: score, Portrait: e.spectra.portray(i),
 	})
 }

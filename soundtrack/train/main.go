@@ -77,7 +77,7 @@ func teach(pieces []piece, epochs int) *net.Net {
 	}
 	inputs := len(examples[0].In)
 	n := net.New(seed, inputs, 32, 16, 2)
-	n.Learn(examples, net.Lesson{Seed: seed, Epochs: epochs, Batch: 128, Rate: 0.002, Decay: 0.5,
+	n.Learn(examples, net.Lesson{Seed: seed, Epochs: epochs, Batch: 128, Rate: 0.002, Decay: 0.02,
 		Report: func(e int, loss float64) { fmt.Printf("epoch %d loss %.4f\n", e+1, loss) }})
 	return n
 }

@@ -25,33 +25,67 @@ type tick struct {
 	tempo  int // microseconds a quarter, when > 0
 	status byte
 	data   [2]byte
+	beat   bool // not in the file: a quarter note begins
 }
 
 // ReadMIDI returns the note starts of a Standard MIDI File (MIDI 1.0, RP-001)
 // of format 0 or 1 with metrical time, by time.
 func ReadMIDI(file []byte) ([]Note, error) {
-	if len(file) < 14 || string(file[:4]) != "MThd" {
-		return nil, errors.New("midi: no MThd chunk")
+	all, division, err := readTicks(file)
+	if err != nil {
+		return nil, err
 	}
-	division := int(binary.BigEndian.Uint16(file[12:]))
+	return notesOf(all, division), nil
+}
+
+func readTicks(file []byte) (all []tick, division int, err error) {
+	if len(file) < 14 || string(file[:4]) != "MThd" {
+		return nil, 0, errors.New("midi: no MThd chunk")
+	}
+	division = int(binary.BigEndian.Uint16(file[12:]))
 	if division == 0 || division&0x8000 != 0 {
-		return nil, fmt.Errorf("midi: division %#x is not metrical time", division)
+		return nil, 0, fmt.Errorf("midi: division %#x is not metrical time", division)
 	}
 	rest := file[min(8+int(binary.BigEndian.Uint32(file[4:])), len(file)):]
-	var all []tick
 	for len(rest) >= 8 {
 		n := min(int(binary.BigEndian.Uint32(rest[4:])), len(rest)-8)
 		if string(rest[:4]) == "MTrk" {
 			track, err := readTrack(rest[8 : 8+n])
 			if err != nil {
-				return nil, err
+				return nil, 0, err
 			}
 			all = append(all, track...)
 		}
 		rest = rest[8+n:]
 	}
 	slices.SortStableFunc(all, func(a, b tick) int { return a.at - b.at })
-	return notesOf(all, division), nil
+	return all, division, nil
+}
+
+// ReadBeats returns the quarter notes of a MIDI file by its tempo map, from its
+// first note to its last.
+func ReadBeats(file []byte) ([]time.Duration, error) {
+	notes, err := ReadMIDI(file)
+	if err != nil || len(notes) == 0 {
+		return nil, err
+	}
+	all, division, err := readTicks(file)
+	if err != nil {
+		return nil, err
+	}
+	last := all[len(all)-1].at
+	for q := 0; q <= last; q += division {
+		all = append(all, tick{at: q, status: 0x90, data: [2]byte{0, 1}, beat: true})
+	}
+	slices.SortStableFunc(all, func(a, b tick) int { return a.at - b.at })
+	all = slices.DeleteFunc(all, func(t tick) bool { return t.status>>4 == 9 && !t.beat })
+	var beats []time.Duration
+	for _, n := range notesOf(all, division) {
+		if n.Time >= notes[0].Time-10*time.Millisecond && n.Time <= notes[len(notes)-1].Time {
+			beats = append(beats, n.Time)
+		}
+	}
+	return beats, nil
 }
 
 func notesOf(all []tick, division int) []Note {
