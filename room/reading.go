@@ -8,24 +8,7 @@ import (
 // Row returns the reading of a sense at a place for each drive at full, glow
 // of painted objects included: the reading is the sum of row times level.
 func (t *Transport) Row(place int, s Sense) []float64 {
-	out := make([]float64, len(t.Light))
-	t.addRow(out, place, s, 1)
-	return out
-}
-
-func (t *Transport) addRow(dst []float64, place int, s Sense, factor float64) {
-	for d, v := range t.Total[place] {
-		dst[d] += factor * float64(v) * t.Lights[t.Light[d]].Weight[s]
-	}
-	for e, f := range t.glow.to[place] {
-		if f == 0 {
-			continue
-		}
-		w := factor * float64(f) * t.glow.weight[t.glow.elements[e].finish][s]
-		for d, v := range t.glow.power[e] {
-			dst[d] += w * float64(v)
-		}
-	}
+	return t.rowOf([]part{{place, 1}}, s)
 }
 
 // part is a place with its weight in a mean.
@@ -63,6 +46,10 @@ func (t *Transport) MeanRow(name string, s Sense) []float64 {
 	if parts == nil {
 		return nil
 	}
+	return t.rowOf(parts, s)
+}
+
+func (t *Transport) rowOf(parts []part, s Sense) []float64 {
 	out := make([]float64, len(t.Light))
 	for _, p := range parts {
 		for d, v := range t.Total[p.place] {
@@ -267,6 +254,41 @@ func (t *Transport) lookRow(parts []part, reflection, glow bool) []float64 {
 				out[d] += y * float64(v)
 			}
 		}
+	}
+	return out
+}
+
+// PieceRows is MeanRow for each piece of a surface: the elements that
+// inter-reflection is solved on, or the single points of a path.
+func (t *Transport) PieceRows(name string, s Sense) [][]float64 {
+	type piece struct{ panel, col, row int }
+	at := map[piece]int{}
+	var groups [][]part
+	for _, p := range t.parts(name) {
+		key := piece{panel: -1, col: p.place}
+		if i := t.Places[p.place].Panel; i >= 0 {
+			panel := &t.Panels[i]
+			k := p.place - panel.First
+			key = piece{i, k % panel.Cols * panel.elemCols / panel.Cols, k / panel.Cols * panel.elemRows / panel.Rows}
+		}
+		i, known := at[key]
+		if !known {
+			i = len(groups)
+			at[key] = i
+			groups = append(groups, nil)
+		}
+		groups[i] = append(groups[i], p)
+	}
+	out := make([][]float64, len(groups))
+	for i, g := range groups {
+		sum := 0.0
+		for _, p := range g {
+			sum += p.weight
+		}
+		for j := range g {
+			g[j].weight /= sum
+		}
+		out[i] = t.rowOf(g, s)
 	}
 	return out
 }

@@ -105,3 +105,14 @@ func (t *Transport) index() {
 		t.byName[p.Name] = append(t.byName[p.Name], i)
 	}
 }
+
+// Names lists everything that Find knows, in the order of the places.
+func (t *Transport) Names() []string {
+	var out []string
+	for i := range t.Places {
+		if n := t.Places[i].Name; len(out) == 0 || out[len(out)-1] != n {
+			out = append(out, n)
+		}
+	}
+	return out
+}

@@ -84,7 +84,7 @@ func newInterior(p *leastSquares) *interior {
 	w := &interior{leastSquares: p, x: make([]float64, p.n), s: make([]float64, m), z: make([]float64, m),
 		dx: make([]float64, p.n), ds: make([]float64, m), dz: make([]float64, m), kkt: mat.NewSymDense(p.n, nil)}
 	for i := range w.x {
-		w.x[i] = p.top[i] / 2
+		w.x[i] = min(p.top[i], 2) / 2
 	}
 	for k := range w.s {
 		w.s[k] = max(w.room(k), 1e-2*(1+math.Abs(w.right(k))))
@@ -231,11 +231,9 @@ func (w *interior) direction(chol *mat.Cholesky, dual, primal []float64, target 
 		}
 		w.addTo(right, k, (comp[k]-w.z[k]*primal[k])/w.s[k])
 	}
-	v := mat.NewVecDense(w.n, w.dx)
-	if err := chol.SolveVecTo(v, mat.NewVecDense(w.n, right)); err != nil {
-		// Nearly singular at the very end: the step is good enough to stop on.
-		_ = err
-	}
+	// A warning that the matrix is nearly singular comes at the very end only,
+	// where the step is small and good enough.
+	_ = chol.SolveVecTo(mat.NewVecDense(w.n, w.dx), mat.NewVecDense(w.n, right))
 	for k := range w.ds {
 		w.ds[k] = -primal[k] - w.dot(k, w.dx)
 		w.dz[k] = -(comp[k] + w.z[k]*w.ds[k]) / w.s[k]

@@ -33,7 +33,7 @@ func TestLeastSquaresIsOptimal(t *testing.T) {
 			}
 		}
 		for k, row := range p.limits {
-			if got := dotOf(row, x); got > p.most[k]+1e-6 {
+			if got := dot(row, x); got > p.most[k]+1e-6 {
 				t.Fatalf("limit %d: %v over %v", k, got, p.most[k])
 			}
 		}
@@ -51,17 +51,9 @@ func TestLeastSquaresIsOptimal(t *testing.T) {
 			}
 		}
 		for k, row := range p.limits {
-			if press[k] > 1e-4 && dotOf(row, x) < p.most[k]-1e-3 {
+			if press[k] > 1e-4 && dot(row, x) < p.most[k]-1e-3 {
 				t.Fatalf("limit %d presses with %v while slack", k, press[k])
 			}
 		}
 	})
-}
-
-func dotOf(a, b []float64) float64 {
-	sum := 0.0
-	for i := range a {
-		sum += a[i] * b[i]
-	}
-	return sum
 }

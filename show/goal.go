@@ -1,0 +1,477 @@
+package show
+
+import (
+	"fmt"
+	"slices"
+
+	"lampblack/room"
+	"lampblack/score"
+	"lampblack/source"
+)
+
+// Looks by goal: what a look asks to be seen is solved for the levels of the
+// units that its parts name.
+//
+// The unknowns are one scale, 0 to 1, for each part that asks for lux or glow
+// and each of its units: of the unit's colour at its brightest, or of all its
+// black light. A drive belongs to the last part that names it. With these,
+//
+//   - lux is the mean illuminance that the part's own units bring to the
+//     surface, reflected light and glow included; parts add up;
+//   - glow is at least the luminance asked for, and at least the ratio over
+//     the background, with as little power as does it;
+//   - a dark surface stays below its limit in every piece of it;
+//   - the UV-A at every eye stays below the ceiling, whichever way the eye
+//     turns, with every emitter at the upper end of its interval.
+//
+// The last two are limits and hold whatever the others ask. Of all answers
+// that serve the first two alike, the one with the evenest surface and the
+// least light is taken.
+
+// enoughGlow is the luminance that a glow has when the look gives only a ratio:
+// in a dark room it is usable for an adapted audience within some 8 m (common
+// practice, no source; a design choice).
+const enoughGlow = 5.0 // cd/m2
+
+// How much a goal may be missed by before it is told.
+const tolerance = .02
+
+// Weights of the small wishes beside the goals, whose weight is 1.
+const (
+	evenWeight  = 1e-4
+	leastWeight = 1e-6
+)
+
+// scale is one unknown.
+type scale struct {
+	part, unit int
+	drives     []int
+	mix        []float64 // level of each drive at scale 1
+}
+
+// fitting is one look being solved.
+type fitting struct {
+	show   *Show
+	name   string
+	look   *score.Look
+	parts  []score.Part
+	units  [][]int // by part
+	owner  []int   // by drive: the part that it belongs to, -1
+	fixed  []float32
+	scales []scale
+	faults *source.Faults
+
+	problem *leastSquares
+	slacks  int
+	hinges  []hinge
+	limits  []limit
+}
+
+// hinge is an "at least" goal: row·x + slack ≥ want.
+type hinge struct {
+	row  []float64
+	want float64
+}
+
+// limit is a bound with the words for it.
+type limit struct {
+	row  []float64
+	most float64
+	text string
+}
+
+// solveGoals fits the look's levels to what it asks to be seen. On entry the
+// levels hold each part as if it asked for its brightest.
+func (s *Show) solveGoals(l *Look, look *score.Look, parts []score.Part, faults *source.Faults) {
+	asks := look.Eyes != nil || len(look.Dark) > 0
+	for i := range parts {
+		asks = asks || parts[i].Lux != nil || parts[i].Glow != nil
+	}
+	if !asks || s.Transport == nil {
+		return
+	}
+	f := &fitting{show: s, name: l.Name, look: look, parts: parts, faults: faults}
+	f.own(l.Levels)
+	f.gather()
+	x, press := f.solve()
+	copy(l.Levels, f.levels(x))
+	l.Misses = append(l.Misses, f.misses(l.Levels, x, press)...)
+}
+
+// own finds the drives of every part and the unknowns.
+func (f *fitting) own(levels []float32) {
+	r := f.show.Rig
+	f.owner = make([]int, len(r.Drives))
+	for d := range f.owner {
+		f.owner[d] = -1
+	}
+	for i := range f.parts {
+		f.units = append(f.units, f.show.units(&f.parts[i], f.faults))
+		for _, u := range f.units[i] {
+			from, to := r.UnitDrives(u)
+			for d := from; d < to; d++ {
+				if f.names(&f.parts[i], d) {
+					f.owner[d] = i
+				}
+			}
+		}
+	}
+	f.fixed = slices.Clone(levels)
+	for i := range f.parts {
+		if f.parts[i].Lux == nil && f.parts[i].Glow == nil {
+			continue
+		}
+		for _, u := range f.units[i] {
+			f.addScale(i, u, levels)
+		}
+	}
+}
+
+// names tells whether a part speaks of a drive of one of its units.
+func (f *fitting) names(p *score.Part, d int) bool {
+	r := f.show.Rig
+	drive := &r.Drives[d]
+	if !inCells(drive, p.Cells) {
+		return false
+	}
+	black := r.Emitter(d).Light.BlackLight()
+	switch {
+	case p.Glow != nil:
+		return black
+	case len(p.Emitters) > 0:
+		return p.Emitters.Get(r.Units[drive.Unit].Type.Emitters[drive.Emitter].Name) != nil
+	}
+	return !black
+}
+
+func (f *fitting) addScale(part, unit int, levels []float32) {
+	s := scale{part: part, unit: unit}
+	from, to := f.show.Rig.UnitDrives(unit)
+	for d := from; d < to; d++ {
+		if f.owner[d] != part {
+			continue
+		}
+		mix := float64(levels[d])
+		if f.parts[part].Glow != nil {
+			mix = 1
+		}
+		f.fixed[d] = 0
+		s.drives, s.mix = append(s.drives, d), append(s.mix, mix)
+	}
+	if len(s.drives) > 0 {
+		f.scales = append(f.scales, s)
+	}
+}
+
+// project turns a row by drive into one by unknown, and what is fixed.
+func (f *fitting) project(row []float64) (out []float64, offset float64) {
+	out = make([]float64, len(f.scales))
+	for i := range f.scales {
+		for k, d := range f.scales[i].drives {
+			out[i] += row[d] * f.scales[i].mix[k]
+		}
+	}
+	for d, v := range f.fixed {
+		offset += row[d] * float64(v)
+	}
+	return out, offset
+}
+
+// ofPart is project for one part's units alone.
+func (f *fitting) ofPart(part int, row []float64) []float64 {
+	out, _ := f.project(row)
+	for i := range f.scales {
+		if f.scales[i].part != part {
+			out[i] = 0
+		}
+	}
+	return out
+}
+
+// gather collects limits and "at least" goals; it finds names that dangle.
+func (f *fitting) gather() {
+	for i := range f.parts {
+		p := &f.parts[i]
+		switch {
+		case p.Lux != nil && f.show.Transport.Find(p.On.Name) == nil:
+			f.unknown(p.On)
+		case p.Glow != nil:
+			f.gatherGlow(i, p.Glow)
+		}
+	}
+	for i := range f.look.Dark {
+		f.gatherDark(&f.look.Dark[i])
+	}
+	f.gatherEyes()
+}
+
+func (f *fitting) unknown(ref source.Ref) {
+	if ref.Name == "" {
+		return // said by score.Read
+	}
+	f.faults.Add(ref.Pos, source.OneOf(ref.Name, f.show.Transport.Names()), "the room has no surface or object %q", ref.Name)
+}
+
+func (f *fitting) gatherGlow(part int, g *score.Glow) {
+	own, whole, behind := f.show.Transport.GlowRows(g.Object.Name)
+	if own == nil {
+		if g.Object.Name != "" {
+			f.faults.Add(g.Object.Pos, source.OneOf(g.Object.Name, source.Names(f.show.Room.Objects)), "the room has no object %q", g.Object.Name)
+		}
+		return
+	}
+	if !slices.ContainsFunc(f.scales, func(s scale) bool { return s.part == part }) && len(f.units[part]) > 0 {
+		f.faults.Add(f.parts[part].Pos, "", "no unit of this part has black light of its own")
+	}
+	want := wantedGlow(g)
+	row, offset := f.project(own)
+	f.hinges = append(f.hinges, hinge{scaled(row, 1/want), 1 - offset/want})
+	if g.Over > 0 {
+		over := make([]float64, len(whole))
+		for d := range over {
+			over[d] = (whole[d] - g.Over*behind[d]) / want
+		}
+		row, offset := f.project(over)
+		f.hinges = append(f.hinges, hinge{row, -offset})
+	}
+}
+
+// wantedGlow is the luminance that a glow is to have at least.
+func wantedGlow(g *score.Glow) float64 {
+	if g.Luminance > 0 {
+		return float64(g.Luminance)
+	}
+	return enoughGlow
+}
+
+func (f *fitting) gatherDark(d *score.Darkness) {
+	if f.show.Transport.Find(d.On.Name) == nil {
+		f.unknown(d.On)
+		return
+	}
+	for _, row := range f.show.Transport.PieceRows(d.On.Name, room.Photopic) {
+		f.addLimit(row, float64(d.Most), "the darkness asked for on "+d.On.Name)
+	}
+}
+
+func (f *fitting) gatherEyes() {
+	if f.look.Eyes == nil {
+		return
+	}
+	t := f.show.Transport
+	for i := range t.Eyes {
+		f.addLimit(f.highUVA(i), float64(f.look.Eyes.Most), "the ceiling on ultraviolet at the eyes of "+t.Places[t.Eyes[i]].Name)
+	}
+}
+
+// highUVA is the UV-A at an eye, turned to the light, with every emitter at
+// the upper end of its interval.
+func (f *fitting) highUVA(eye int) []float64 {
+	row := f.show.Transport.MostRow(eye, room.UVA)
+	for d := range row {
+		row[d] *= f.show.Transport.Spread[d].High
+	}
+	return row
+}
+
+// addLimit adds a bound. When what is fixed leaves no room the unknowns get
+// next to none: a hundredth of the limit.
+func (f *fitting) addLimit(row []float64, most float64, text string) {
+	out, offset := f.project(row)
+	unit := max(most, 1e-6)
+	room := max((most-offset)/unit, .01)
+	out = scaled(out, 1/unit)
+	reach := 0.0
+	for _, v := range out {
+		reach += v
+	}
+	if reach > room {
+		f.limits = append(f.limits, limit{out, room, text})
+	}
+}
+
+func scaled(row []float64, factor float64) []float64 {
+	out := make([]float64, len(row))
+	for i, v := range row {
+		out[i] = v * factor
+	}
+	return out
+}
+
+// solve puts the problem together and solves it. After the scales come the
+// slacks of the hinges.
+func (f *fitting) solve() (x, press []float64) {
+	n := len(f.scales) + len(f.hinges)
+	p := newLeastSquares(n)
+	wide := func(row []float64) []float64 { return append(slices.Clone(row), make([]float64, n-len(row))...) }
+	for i := range f.parts {
+		if f.parts[i].Lux != nil {
+			f.wantLux(p, i, wide)
+		}
+	}
+	for i, h := range f.hinges {
+		row := wide(scaled(h.row, -1))
+		row[len(f.scales)+i] = -1
+		p.limit(row, -h.want)
+		p.small(len(f.scales)+i, 1)
+		p.top[len(f.scales)+i] = 2*max(1, h.want) + 100
+	}
+	for _, l := range f.limits {
+		p.limit(wide(l.row), l.most)
+	}
+	for i := range f.scales {
+		p.small(i, leastWeight)
+	}
+	x, press = p.solve()
+	return x[:len(f.scales)], press[len(f.hinges):]
+}
+
+func (f *fitting) wantLux(p *leastSquares, part int, wide func([]float64) []float64) {
+	t, want := f.show.Transport, max(*f.parts[part].Lux, 1e-3)
+	row := t.MeanRow(f.parts[part].On.Name, room.Photopic)
+	if row == nil {
+		return
+	}
+	p.want(wide(scaled(f.ofPart(part, row), 1/want)), *f.parts[part].Lux/want, 1)
+	pieces := t.PieceRows(f.parts[part].On.Name, room.Photopic)
+	for _, piece := range pieces {
+		p.want(wide(scaled(f.ofPart(part, piece), 1/want)), 1, evenWeight/float64(len(pieces)))
+	}
+}
+
+func (f *fitting) levels(x []float64) []float32 {
+	out := slices.Clone(f.fixed)
+	for i := range f.scales {
+		for k, d := range f.scales[i].drives {
+			out[d] = float32(x[i] * f.scales[i].mix[k])
+		}
+	}
+	return out
+}
+
+// misses says which goals the levels do not meet, and why.
+func (f *fitting) misses(levels []float32, x, press []float64) []Miss {
+	var out []Miss
+	add := func(pos source.Pos, wanted, found float64, unit, format string, args ...any) {
+		out = append(out, Miss{Pos: pos, Look: f.name, Text: fmt.Sprintf(format, args...), Wanted: wanted, Found: found, Unit: unit})
+	}
+	for i := range f.parts {
+		p := &f.parts[i]
+		switch {
+		case p.Lux != nil:
+			f.missLux(i, x, press, add)
+		case p.Glow != nil:
+			f.missGlow(i, levels, x, press, add)
+		}
+	}
+	for i := range f.look.Dark {
+		d := &f.look.Dark[i]
+		if found := f.brightest(d.On.Name, levels); found > float64(d.Most)*(1+tolerance) {
+			add(d.On.Pos, float64(d.Most), found, "lx", "%s is not as dark as asked: %.3g lx in its brightest part, at most %.3g lx wanted; parts at a fixed level bring it", d.On.Name, found, float64(d.Most))
+		}
+	}
+	f.missEyes(levels, add)
+	return out
+}
+
+type missed func(pos source.Pos, wanted, found float64, unit, format string, args ...any)
+
+func (f *fitting) missLux(part int, x, press []float64, add missed) {
+	p := &f.parts[part]
+	row := f.show.Transport.MeanRow(p.On.Name, room.Photopic)
+	if row == nil {
+		return
+	}
+	found := dot(f.ofPart(part, row), x)
+	if off := found - *p.Lux; off > tolerance**p.Lux+.01 || off < -tolerance**p.Lux-.01 {
+		add(p.Pos, *p.Lux, found, "lx", "%.3g lx on %s instead of %.3g lx: %s", found, p.On.Name, *p.Lux, f.why(part, x, press))
+	}
+}
+
+func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add missed) {
+	g := f.parts[part].Glow
+	glow, ok := f.show.Transport.Glow(g.Object.Name, levels)
+	if !ok {
+		return
+	}
+	if want := float64(g.Luminance); glow.Own.Y < want*(1-tolerance) {
+		add(g.Pos, want, glow.Own.Y, "cd/m2", "%s glows with %.3g cd/m2 instead of %.3g cd/m2: %s", g.Object.Name, glow.Own.Y, want, f.why(part, x, press))
+	}
+	if glow.Ratio < g.Over*(1-tolerance) {
+		add(g.Pos, g.Over, glow.Ratio, "times its background", "%s shows %.3g times its background instead of %.3g times: %s", g.Object.Name, glow.Ratio, g.Over, f.why(part, x, press))
+	}
+}
+
+func (f *fitting) missEyes(levels []float32, add missed) {
+	if f.look.Eyes == nil {
+		return
+	}
+	t := f.show.Transport
+	most := float64(f.look.Eyes.Most)
+	for i := range t.Eyes {
+		if found := dotLevels(f.highUVA(i), levels); found > most*(1+tolerance) {
+			add(f.look.Eyes.Pos, most, found, "W/m2", "up to %.3g W/m2 of UV-A at the eyes of %s, at most %.3g W/m2 wanted; parts at a fixed level bring it", found, t.Places[t.Eyes[i]].Name, most)
+		}
+	}
+}
+
+// why gives the reason that a part's goal is missed.
+func (f *fitting) why(part int, x, press []float64) string {
+	full, count := 0, 0
+	for i := range f.scales {
+		if f.scales[i].part == part {
+			count++
+			if x[i] > .999 {
+				full++
+			}
+		}
+	}
+	hardest, text := 1e-6, ""
+	for k, l := range f.limits {
+		hold := 0.0
+		for i := range f.scales {
+			if f.scales[i].part == part {
+				hold += press[k] * l.row[i]
+			}
+		}
+		if hold > hardest {
+			hardest, text = hold, l.text
+		}
+	}
+	switch {
+	case count == 0:
+		return "none of its units has such light"
+	case full == count:
+		return "its units are at full"
+	case text != "":
+		return "more would break " + text
+	case full > 0:
+		return fmt.Sprintf("%d of its %d units are at full", full, count)
+	}
+	return "its own light falls on the background, or the look's other light does"
+}
+
+// brightest is the illuminance in the brightest piece of a surface.
+func (f *fitting) brightest(name string, levels []float32) float64 {
+	most := 0.0
+	for _, row := range f.show.Transport.PieceRows(name, room.Photopic) {
+		most = max(most, dotLevels(row, levels))
+	}
+	return most
+}
+
+func dot(row, x []float64) float64 {
+	sum := 0.0
+	for i, v := range row {
+		sum += v * x[i]
+	}
+	return sum
+}
+
+func dotLevels(row []float64, levels []float32) float64 {
+	sum := 0.0
+	for i, v := range row {
+		sum += v * float64(levels[i])
+	}
+	return sum
+}
