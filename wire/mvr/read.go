@@ -1,0 +1,275 @@
+package mvr
+
+import (
+	"archive/zip"
+	"bytes"
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Limits on files from elsewhere.
+const (
+	maxFile    = 64 << 20 // octets of one file, unpacked
+	maxArchive = 1 << 30  // of all files
+	maxDepth   = 200      // elements within each other
+)
+
+// Parse reads an archive.
+func Parse(b []byte) (*Scene, error) {
+	z, err := zip.NewReader(bytes.NewReader(b), int64(len(b)))
+	if err != nil {
+		return nil, fmt.Errorf("scene archive: %w", err)
+	}
+	files := map[string][]byte{}
+	skipped := map[string]bool{}
+	total := int64(0)
+	for _, f := range z.File {
+		if checkName(f.Name) != nil && f.Name != sceneFile {
+			skipped["file "+f.Name] = true
+			continue
+		}
+		content, err := readFile(f, min(maxFile, maxArchive-total))
+		if err != nil {
+			return nil, fmt.Errorf("scene archive: %s: %w", f.Name, err)
+		}
+		total += int64(len(content))
+		files[f.Name] = content
+	}
+	text, ok := files[sceneFile]
+	if !ok {
+		return nil, fmt.Errorf("scene archive: got %d files, none of them %s", len(files), sceneFile)
+	}
+	delete(files, sceneFile)
+	s, err := ParseXML(text)
+	if err != nil {
+		return nil, err
+	}
+	for _, k := range s.Skipped {
+		skipped[k] = true
+	}
+	s.Files, s.Skipped = files, slices.Sorted(maps.Keys(skipped))
+	return s, nil
+}
+
+func readFile(f *zip.File, limit int64) ([]byte, error) {
+	r, err := f.Open()
+	if err != nil {
+		return nil, err
+	}
+	defer r.Close()
+	b, err := io.ReadAll(io.LimitReader(r, limit+1))
+	if err == nil && int64(len(b)) > limit {
+		err = fmt.Errorf("got more than %d octets unpacked", limit)
+	}
+	return b, err
+}
+
+// ParseXML reads the scene's own file.
+func ParseXML(b []byte) (*Scene, error) {
+	root, err := parseNodes(b)
+	if err != nil {
+		return nil, fmt.Errorf("scene: %w", err)
+	}
+	if root.name != "GeneralSceneDescription" {
+		return nil, fmt.Errorf("scene: line %d: got element %q, want GeneralSceneDescription", root.line, root.name)
+	}
+	r := reader{skipped: map[string]bool{}}
+	s := &Scene{Provider: root.attr["provider"], ProviderVersion: root.attr["providerVersion"]}
+	if scene := root.child("Scene"); scene != nil {
+		r.aux(s, scene.child("AUXData"))
+		r.layers(s, scene.child("Layers"))
+	}
+	if r.err != nil {
+		return nil, r.err
+	}
+	s.Skipped = slices.Sorted(maps.Keys(r.skipped))
+	return s, nil
+}
+
+// reader keeps the first error and goes on with zero values.
+type reader struct {
+	skipped map[string]bool
+	err     error
+}
+
+func (r *reader) fail(n *node, err error) {
+	if err != nil && r.err == nil {
+		r.err = fmt.Errorf("scene: line %d: element %s: %w", n.line, n.name, err)
+	}
+}
+
+func (r *reader) aux(s *Scene, n *node) {
+	if n == nil {
+		return
+	}
+	for _, c := range n.children {
+		switch c.name {
+		case "Class":
+			s.Classes = append(s.Classes, r.named(c))
+		case "Position":
+			s.Positions = append(s.Positions, r.named(c))
+		default:
+			r.skipped[c.name] = true
+		}
+	}
+}
+
+func (r *reader) named(n *node) Named {
+	u, err := ParseUUID(n.attr["uuid"])
+	r.fail(n, err)
+	return Named{UUID: u, Name: n.attr["name"]}
+}
+
+func (r *reader) layers(s *Scene, n *node) {
+	if n == nil {
+		return
+	}
+	for _, c := range n.children {
+		if c.name != "Layer" {
+			r.skipped[c.name] = true
+			continue
+		}
+		id := r.named(c)
+		l := Layer{UUID: id.UUID, Name: id.Name}
+		r.children(&l, c, r.matrix(c))
+		s.Layers = append(s.Layers, l)
+	}
+}
+
+// children adds what stands in the ChildList of n, which stands at the matrix.
+func (r *reader) children(l *Layer, n *node, at Matrix) {
+	list := n.child("ChildList")
+	if list == nil {
+		return
+	}
+	for _, c := range list.children {
+		m := r.matrix(c).in(at)
+		switch c.name {
+		case "Fixture":
+			l.Fixtures = append(l.Fixtures, r.fixture(c, m))
+		case "FocusPoint":
+			id := r.named(c)
+			l.FocusPoints = append(l.FocusPoints, FocusPoint{UUID: id.UUID, Name: id.Name, Matrix: m})
+		case "GroupObject":
+		default:
+			r.skipped[c.name] = true
+		}
+		r.children(l, c, m)
+	}
+}
+
+func (r *reader) fixture(n *node, m Matrix) Fixture {
+	id := r.named(n)
+	f := Fixture{UUID: id.UUID, Name: id.Name, Matrix: m}
+	for _, c := range n.children {
+		switch c.name {
+		case "Matrix", "ChildList": // read elsewhere
+		case "Classing":
+			f.Class = r.uuid(c)
+		case "GDTFSpec":
+			f.GDTFSpec = c.text()
+		case "GDTFMode":
+			f.GDTFMode = c.text()
+		case "Focus":
+			f.Focus = r.uuid(c)
+		case "Position":
+			f.Position = r.uuid(c)
+		case "Function":
+			f.Function = c.text()
+		case "FixtureID":
+			f.ID = c.text()
+		case "FixtureIDNumeric":
+			f.IDNumeric = r.number(c, c.text())
+		case "UnitNumber":
+			f.Unit = r.number(c, c.text())
+		case "Addresses":
+			f.Addresses = r.addresses(c)
+		default:
+			r.skipped["Fixture/"+c.name] = true
+		}
+	}
+	return f
+}
+
+func (r *reader) uuid(n *node) UUID {
+	u, err := ParseUUID(n.text())
+	r.fail(n, err)
+	return u
+}
+
+// biggest keeps numbers of hostile files within int on every machine.
+const biggest = 1<<31 - 1
+
+func (r *reader) number(n *node, text string) int {
+	if text == "" {
+		return 0
+	}
+	v, err := strconv.ParseInt(text, 10, 64)
+	if err != nil || v < 0 || v > biggest {
+		r.fail(n, fmt.Errorf("got %.40q, want a number from 0 to %d", text, biggest))
+		return 0
+	}
+	return int(v)
+}
+
+func (r *reader) addresses(n *node) []Address {
+	var list []Address
+	for _, c := range n.children {
+		if c.name != "Address" {
+			r.skipped["Addresses/"+c.name] = true
+			continue
+		}
+		a := Address{Break: r.number(c, c.attr["break"])}
+		universe, slot, split := strings.Cut(c.text(), ".")
+		if split {
+			u, s := r.number(c, universe), r.number(c, slot)
+			if u < 1 || u > biggest/slots || s < 1 || s > slots {
+				r.fail(c, fmt.Errorf("got %.40q, want universe.slot", c.text()))
+				continue
+			}
+			a.Slot = Absolute(u, s)
+		} else {
+			a.Slot = r.number(c, c.text())
+		}
+		if a.Slot == 0 { // how others write "not patched"
+			continue
+		}
+		list = append(list, a)
+	}
+	return list
+}
+
+// matrix reads the Matrix element of n; without one things stand at the origin.
+func (r *reader) matrix(n *node) Matrix {
+	c := n.child("Matrix")
+	if c == nil {
+		return identity()
+	}
+	var v [12]float64
+	rows := strings.Split(strings.TrimSuffix(strings.TrimPrefix(c.text(), "{"), "}"), "}{")
+	if len(rows) != 4 {
+		r.fail(c, fmt.Errorf("got %d rows in braces, want 4", len(rows)))
+		return identity()
+	}
+	for i, row := range rows {
+		cells := strings.Split(row, ",")
+		if len(cells) != 3 {
+			r.fail(c, fmt.Errorf("row %d: got %d numbers, want 3", i+1, len(cells)))
+			return identity()
+		}
+		for j, cell := range cells {
+			x, err := strconv.ParseFloat(strings.TrimSpace(cell), 64)
+			if err != nil {
+				r.fail(c, fmt.Errorf("row %d: got %.40q, want a number", i+1, cell))
+			}
+			v[3*i+j] = x + 0
+		}
+	}
+	m := Matrix{U: [3]float64(v[0:]), V: [3]float64(v[3:]), W: [3]float64(v[6:]), O: [3]float64(v[9:])}
+	r.fail(c, m.check())
+	return m
+}
