@@ -115,3 +115,19 @@ func BenchmarkSolve(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkPicture is the whole room from the levels of 360 drives, all on.
+func BenchmarkPicture(b *testing.B) {
+	for _, patches := range []int{1000, 4000, 8000} {
+		b.Run(fmt.Sprintf("patches=%d", patches), func(b *testing.B) {
+			r, rg := theHall(b), bars(b, 12)
+			tr, _ := r.SolveAt(context.Background(), rg, room.Fineness{Patches: patches, Elements: 300})
+			p, levels := tr.NewPicture(), full(rg)
+			b.ReportAllocs()
+			for b.Loop() {
+				tr.Picture(p, levels)
+			}
+			b.ReportMetric(float64(len(tr.Places)), "places")
+		})
+	}
+}

@@ -1,0 +1,105 @@
+package room
+
+import "lampblack/light"
+
+// Picture is the whole room at one instant, by place.
+type Picture struct {
+	Colour []light.XYZ // luminance of the patches, cd/m2 in Y: light reflected and glow
+	Glow   []light.XYZ // the part of it that is the patches' own fluorescence
+	Lux    []float32   // illuminance of all places, lx
+	UVA    []float32   // UV-A irradiance of all places, W/m2
+
+	active   []activeDrive
+	ends     []int     // by light: one past its last in active
+	exitance []float32 // by glowing element
+}
+
+// activeDrive is a drive that gives light.
+type activeDrive struct {
+	drive int32
+	level float32
+}
+
+// NewPicture returns a picture that Picture can fill.
+func (t *Transport) NewPicture() *Picture {
+	n := len(t.Places)
+	return &Picture{
+		Colour: make([]light.XYZ, n), Glow: make([]light.XYZ, n), Lux: make([]float32, n), UVA: make([]float32, n),
+		active: make([]activeDrive, 0, len(t.Light)), ends: make([]int, len(t.Lights)),
+		exitance: make([]float32, len(t.glow.elements)),
+	}
+}
+
+// Picture fills p with the room as the levels light it, and returns it. It
+// allocates nothing.
+func (t *Transport) Picture(p *Picture, levels []float32) *Picture {
+	p.sort(t, levels)
+	for e := range p.exitance {
+		sum := float32(0)
+		row := t.glow.power[e]
+		for _, a := range p.active {
+			sum += row[a.drive] * a.level
+		}
+		p.exitance[e] = sum
+	}
+	for i := range t.Places {
+		t.fill(p, i)
+	}
+	return p
+}
+
+// sort lists the drives that give light, by their light.
+func (p *Picture) sort(t *Transport, levels []float32) {
+	p.active = p.active[:0]
+	for k := range t.Lights {
+		for d, l := range levels {
+			if l > 0 && t.Light[d] == k {
+				p.active = append(p.active, activeDrive{int32(d), l})
+			}
+		}
+		p.ends[k] = len(p.active)
+	}
+}
+
+// fill computes one place.
+func (t *Transport) fill(p *Picture, place int) {
+	finish := -1
+	if i := t.Places[place].Panel; i >= 0 {
+		finish = t.Panels[i].finish
+	}
+	row := t.Total[place]
+	var colour, glow light.XYZ
+	lux, uva := 0.0, 0.0
+	from := 0
+	for k, to := range p.ends {
+		sum := float32(0)
+		for _, a := range p.active[from:to] {
+			sum += row[a.drive] * a.level
+		}
+		from = to
+		if sum == 0 {
+			continue
+		}
+		e := float64(sum)
+		lux += e * t.Lights[k].Weight[Photopic]
+		uva += e * t.Lights[k].Weight[UVA]
+		if finish >= 0 {
+			colour = colour.Plus(t.reflects[finish][k].colour, e)
+			glow = glow.Plus(t.glow.look[finish][k].colour, e)
+		}
+	}
+	for e, share := range t.glow.to[place] {
+		if share == 0 {
+			continue
+		}
+		m := float64(share * p.exitance[e])
+		paint := t.glow.elements[e].finish
+		lux += m * t.glow.weight[paint][Photopic]
+		uva += m * t.glow.weight[paint][UVA]
+		if finish >= 0 {
+			colour = colour.Plus(t.glow.landed[finish][paint].colour, m)
+		}
+	}
+	p.Glow[place], p.Colour[place] = glow, colour.Plus(glow, 1)
+	p.Lux[place], p.UVA[place] = float32(lux), float32(uva)
+}
