@@ -3,6 +3,8 @@ package check
 import (
 	"cmp"
 	"context"
+	"fmt"
+	"math"
 	"slices"
 
 	"lampblack/show"
@@ -17,8 +19,16 @@ type Options struct {
 // Run measures the show and returns all findings in a stable order. The error
 // is ctx's, when it ended before the checks did.
 func Run(ctx context.Context, s *show.Show, o Options) ([]Finding, error) {
-	var out []Finding
-	out = slices.DeleteFunc(out, func(f Finding) bool {
+	r := &report{ctx: ctx, show: s}
+	for _, check := range []func(*report){
+		(*report).addresses, (*report).lines, (*report).supply, (*report).cues,
+	} {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		check(r)
+	}
+	out := slices.DeleteFunc(r.list, func(f Finding) bool {
 		return len(o.Only) > 0 && !slices.Contains(o.Only, f.ID)
 	})
 	sortFindings(out)
@@ -31,3 +41,35 @@ func sortFindings(list []Finding) {
 			cmp.Compare(a.From, b.From), cmp.Compare(a.Place, b.Place), cmp.Compare(a.Text, b.Text))
 	})
 }
+
+// report is one run of the checks.
+type report struct {
+	ctx  context.Context
+	show *show.Show
+	list []Finding
+	fed  [][]int // by unit: the units that it feeds; made by children
+}
+
+// add completes a finding and keeps it.
+func (r *report) add(f Finding) {
+	if _, known := catalogue[f.ID]; !known {
+		panic("check: finding " + f.ID + " is not in the catalogue")
+	}
+	for _, v := range []*float64{&f.Value, &f.Limit, &f.Low, &f.High} {
+		if math.IsNaN(*v) {
+			*v = 0
+		}
+		*v = min(max(*v, -1e300), 1e300) // JSON has no infinity
+	}
+	if f.Limit > 0 && f.Margin == 0 {
+		f.Margin = (f.Limit - f.Value) / f.Limit
+	}
+	f.Margin = min(max(math.Round(f.Margin*1e4)/1e4, -1e6), 1e6)
+	r.list = append(r.list, f)
+}
+
+// unit returns the name of a unit.
+func (r *report) unit(i int) string { return r.show.Rig.Units[i].Name.Name }
+
+// place writes what sort of thing a finding is about, and its name.
+func place(kind, name string) string { return fmt.Sprintf("%s %s", kind, name) }

@@ -1,0 +1,113 @@
+package check
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+)
+
+// span of slots that a unit listens to.
+type slots struct {
+	unit, universe, from, to int
+}
+
+// addresses finds units that listen to the same slots, and slots past 512
+// (ANSI E1.11: 512 slots in a universe).
+func (r *report) addresses() {
+	var all []slots
+	for i := range r.show.Rig.Units {
+		u := &r.show.Rig.Units[i]
+		if u.Mode == nil || u.Mode.Footprint == 0 {
+			continue
+		}
+		s := slots{i, u.Universe, u.Address, u.Address + u.Mode.Footprint - 1}
+		all = append(all, s)
+		if s.to > 512 {
+			r.add(Finding{ID: "address-overrun", Severity: Stop, Value: float64(s.to), Limit: 512, Unit: "slot",
+				Text:   fmt.Sprintf("unit %s at address %d needs %d slots and runs past the end of universe %d", r.unit(i), u.Address, u.Mode.Footprint, u.Universe),
+				Place:  place("unit", r.unit(i)),
+				Source: "ANSI E1.11: 512 slots in a universe", Units: []string{r.unit(i)},
+				Hint: fmt.Sprintf("the highest address that fits is %d", 513-u.Mode.Footprint)}.at(u.Name.Pos))
+		}
+	}
+	slices.SortStableFunc(all, func(a, b slots) int {
+		return cmp.Or(cmp.Compare(a.universe, b.universe), cmp.Compare(a.from, b.from), cmp.Compare(a.unit, b.unit))
+	})
+	for i, a := range all {
+		for _, b := range all[i+1:] {
+			if b.universe != a.universe || b.from > a.to {
+				break
+			}
+			r.overlap(a, b)
+		}
+	}
+}
+
+func (r *report) overlap(a, b slots) {
+	one, two := &r.show.Rig.Units[a.unit], &r.show.Rig.Units[b.unit]
+	if b.unit < a.unit {
+		a, b, one, two = b, a, two, one
+	}
+	names := []string{r.unit(a.unit), r.unit(b.unit)}
+	shared := min(a.to, b.to) - max(a.from, b.from) + 1
+	f := Finding{Value: float64(shared), Unit: "slots", Units: names,
+		Place: place("unit", r.unit(b.unit)), Source: "common practice: every unit has slots of its own"}
+	if a.from == b.from && one.Mode == two.Mode && one.Type == two.Type && r.alike(a.unit, b.unit) {
+		f.ID, f.Severity = "address-shared", Note
+		f.Text = fmt.Sprintf("units %s and %s share address %d of universe %d and always do the same", names[0], names[1], a.from, a.universe)
+		f.Assumed = "both are set to the same mode"
+		r.add(f.at(two.Name.Pos))
+		return
+	}
+	f.ID, f.Severity = "address-overlap", Stop
+	f.Text = fmt.Sprintf("units %s (%d to %d) and %s (%d to %d) listen to the same slots of universe %d",
+		names[0], a.from, a.to, names[1], b.from, b.to, a.universe)
+	if free, ok := r.freeAddress(b.unit); ok {
+		f.Hint = fmt.Sprintf("address %d is free for unit %s", free, names[1])
+	}
+	r.add(f.at(two.Name.Pos))
+}
+
+// alike tells whether every look wants the same of two units.
+func (r *report) alike(a, b int) bool {
+	fromA, toA := r.show.Rig.UnitDrives(a)
+	fromB, toB := r.show.Rig.UnitDrives(b)
+	if toA-fromA != toB-fromB {
+		return false
+	}
+	for _, l := range r.show.Looks {
+		if !slices.Equal(l.Levels[fromA:toA], l.Levels[fromB:toB]) || l.Flash[a] != l.Flash[b] {
+			return false
+		}
+	}
+	return true
+}
+
+// freeAddress returns the lowest address at which the unit would meet no
+// other, at or above its own first.
+func (r *report) freeAddress(unit int) (int, bool) {
+	u := &r.show.Rig.Units[unit]
+	var used [514]bool
+	for i := range r.show.Rig.Units {
+		o := &r.show.Rig.Units[i]
+		if i == unit || o.Universe != u.Universe || o.Mode == nil {
+			continue
+		}
+		for n := max(o.Address, 1); n < o.Address+o.Mode.Footprint && n <= 512; n++ {
+			used[n] = true
+		}
+	}
+	last := 513 - u.Mode.Footprint
+	fits := func(from int) bool { return !slices.Contains(used[from:from+u.Mode.Footprint], true) }
+	for from := max(u.Address, 1); from <= last; from++ {
+		if fits(from) {
+			return from, true
+		}
+	}
+	for from := 1; from < u.Address && from <= last; from++ {
+		if fits(from) {
+			return from, true
+		}
+	}
+	return 0, false
+}

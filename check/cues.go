@@ -1,0 +1,238 @@
+package check
+
+import (
+	"fmt"
+	"time"
+
+	"lampblack/show"
+	"lampblack/si"
+	"lampblack/soundtrack"
+)
+
+// Bounds of sync. A hit's light may come before its sound by one bound and
+// after it by the other: ATSC IS-191 wants sound no more than 45 ms late (from
+// memory); light 20 ms late is a design target of this tool for percussive
+// hits, inside the 45 ms that viewers detect (ITU-R BT.1359-1).
+const (
+	lightEarly = 45 * time.Millisecond
+	lightLate  = 20 * time.Millisecond
+	nearHit    = 300 * time.Millisecond // a cue this near to a hit is meant for it
+	accent     = 500 * time.Millisecond // a change quicker than this is an accent
+	airSpeed   = 343.0                  // m/s, at 20 °C
+	strongHit  = .3
+)
+
+const syncSource = "ATSC IS-191: sound at most 45 ms late (from memory); light 20 ms late is this tool's design target"
+
+// cues looks at where the cues stand.
+func (r *report) cues() {
+	for i := range r.show.Cues {
+		r.landing(&r.show.Cues[i])
+		r.reached(i)
+	}
+	r.density()
+	r.calm()
+	r.seats()
+}
+
+func (r *report) cue(c *show.Cue) Finding {
+	return Finding{Place: place("cue", c.Number.Name), Cues: []string{c.Number.Name}, Source: "common practice"}.
+		at(c.Pos).during(c.Start, max(c.Complete, c.Start))
+}
+
+// landing compares an accent's landing with its moment.
+func (r *report) landing(c *show.Cue) {
+	if c.On != nil {
+		if c.Found && c.OffBy.Abs() > 100*time.Millisecond {
+			f := r.cue(c).as("cue-off", Warn, "cue %s is on %s, and the nearest such moment is at %s", c.Number, c.On, si.FormatTime(c.Moment))
+			f.Value, f.Limit, f.Unit = ms(c.OffBy.Abs()), 100, "ms"
+			f.Hint = fmt.Sprintf("if that is the one, write on: %s %s", c.On.Kind, si.FormatTime(c.Moment))
+			r.add(f)
+		}
+		return
+	}
+	if r.show.Track == nil || min(c.Up, c.Falls()) > accent {
+		return
+	}
+	hit, ok := strongest(r.show.Track, c.Moment)
+	if !ok {
+		return
+	}
+	off := c.Moment + c.Delay - hit.Time // after the hit
+	if off <= lightLate && -off <= lightEarly {
+		return
+	}
+	f := r.cue(c).as("cue-off", Warn, "cue %s lands %s the hit at %s", c.Number, beforeOrAfter(off), si.FormatTime(hit.Time))
+	f.Value, f.Limit, f.Unit = ms(off.Abs()), ms(lightLate), "ms"
+	if off < 0 {
+		f.Limit = ms(lightEarly)
+	}
+	f.Source = syncSource
+	f.Hint = "write on: hit " + si.FormatTime(hit.Time)
+	r.add(f)
+}
+
+func ms(d time.Duration) float64 { return float64(d) / float64(time.Millisecond) }
+
+func beforeOrAfter(d time.Duration) string {
+	if d < 0 {
+		return fmt.Sprintf("%.0f ms before", ms(-d))
+	}
+	return fmt.Sprintf("%.0f ms after", ms(d))
+}
+
+// strongest returns the hit that a cue at t is most likely meant for: the
+// nearest of the strong ones.
+func strongest(track *soundtrack.Track, t time.Duration) (soundtrack.Moment, bool) {
+	best, found := soundtrack.Moment{}, false
+	for _, m := range track.Moments {
+		if m.Kind != soundtrack.Hit || m.Strength < strongHit {
+			continue
+		}
+		if d := (m.Time - t).Abs(); d <= nearHit && (!found || d < (best.Time-t).Abs()) {
+			best, found = m, true
+		}
+	}
+	return best, found
+}
+
+// reached finds cues that nobody will see: before the beginning, after the
+// end, or overtaken at once by another.
+func (r *report) reached(i int) {
+	c := &r.show.Cues[i]
+	if c.Start < 0 {
+		f := r.cue(c).as("cue-unreached", Warn, "cue %s would have to start %s before the beginning to land in time", c.Number, si.FormatTime(-c.Start))
+		f.Value, f.Unit, f.From = -c.Start.Seconds(), "s", 0
+		f.Hint = "take a shorter up, or a longer leader before the sound"
+		r.add(f)
+	}
+	if t := r.show.Track; t != nil && c.Start >= t.Duration && i > 0 {
+		f := r.cue(c).as("cue-unreached", Warn, "cue %s starts after the soundtrack has ended", c.Number)
+		f.Value, f.Limit, f.Unit = c.Start.Seconds(), t.Duration.Seconds(), "s"
+		r.add(f)
+	}
+	if c.Bump() {
+		return
+	}
+	for j := i + 1; j < len(r.show.Cues); j++ {
+		next := &r.show.Cues[j]
+		if next.Start > c.Start {
+			return
+		}
+		if !next.Bump() {
+			r.add(r.cue(c).as("cue-unreached", Warn, "cue %s is replaced by cue %s at the same instant and is never seen", c.Number, next.Number))
+			return
+		}
+	}
+}
+
+// density finds the minute with the most cues.
+func (r *report) density() {
+	most := r.show.Score.Brief.PerMinute
+	if most <= 0 {
+		return
+	}
+	first, best, at := 0, 0, 0
+	for i := range r.show.Cues {
+		for r.show.Cues[i].Start-r.show.Cues[first].Start >= time.Minute {
+			first++
+		}
+		if n := i - first + 1; n > best {
+			best, at = n, first
+		}
+	}
+	if float64(best) <= most {
+		return
+	}
+	from := r.show.Cues[at].Start
+	f := Finding{ID: "cue-density", Severity: Warn, Place: "cue list", Value: float64(best), Limit: most, Unit: "cues a minute",
+		Text: fmt.Sprintf("%d cues start in the minute from %s on", best, si.FormatTime(from)), Source: "the show's own brief",
+		Hint: "does each cue earn its place?"}
+	for i := at; i < at+best; i++ {
+		f.Cues = append(f.Cues, r.show.Cues[i].Number.Name)
+	}
+	r.add(f.at(r.show.Score.Brief.Pos).during(from, from+time.Minute))
+}
+
+// calm finds flashes, bumps and snaps in spans that want none.
+func (r *report) calm() {
+	for i := range r.show.Cues {
+		c := &r.show.Cues[i]
+		for _, span := range r.show.Score.Calm {
+			if c.Start >= span.To || c.Complete < span.From || c.Start < span.From && !c.Bump() {
+				continue
+			}
+			what := ""
+			switch {
+			case r.flashes(c.Look):
+				what = "flashes"
+			case c.Bump():
+				what = "is a bump"
+			case c.Start >= span.From && min(c.Up, c.Falls()) < accent:
+				what = "is a snap"
+			default:
+				continue
+			}
+			f := r.cue(c).as("cue-calm", Warn, "cue %s %s inside the calm span %s to %s", c.Number, what, si.FormatTime(span.From), si.FormatTime(span.To))
+			f.Text += because(span.Why)
+			f.Source = "the show's own score"
+			r.add(f)
+		}
+	}
+}
+
+func because(why string) string {
+	if why == "" {
+		return ""
+	}
+	return " (" + why + ")"
+}
+
+func (r *report) flashes(look int) bool {
+	for _, f := range r.show.Looks[look].Flash {
+		if f > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// seats works out how light and sound meet at the centre seat and the back
+// one, from the delays that the show states.
+func (r *report) seats() {
+	t := r.show.Bill.Timing
+	if t == (show.Timing{}) || len(r.show.Cues) == 0 {
+		return
+	}
+	for _, seat := range []struct {
+		name string
+		far  si.Length
+	}{{"centre seat", t.Speaker}, {"back seat", t.Back}} {
+		if seat.far <= 0 {
+			continue
+		}
+		air := time.Duration(float64(seat.far) / airSpeed * float64(time.Second))
+		late := t.Light.High - t.Sound.Low - air  // light after sound, at worst
+		early := t.Sound.High + air - t.Light.Low // light before sound, at worst
+		r.meeting(seat.name, seat.far, early, late)
+	}
+}
+
+func (r *report) meeting(seat string, far si.Length, early, late time.Duration) {
+	f := Finding{ID: "cue-seat", Severity: Warn, Place: seat, Unit: "ms", Low: ms(-early), High: ms(late),
+		Source:  syncSource,
+		Assumed: fmt.Sprintf("sound travels %v at 343 m/s; the delays that the show states; nothing compensated", far)}
+	switch {
+	case late > lightLate:
+		f.Value, f.Limit = ms(late), ms(lightLate)
+		f.Text = fmt.Sprintf("at the %s the light of a hit comes up to %.0f ms after its sound", seat, f.Value)
+		f.Hint = "delay the sound, or give the cues a negative delay"
+	case early > lightEarly:
+		f.Value, f.Limit = ms(early), ms(lightEarly)
+		f.Text = fmt.Sprintf("at the %s the light of a hit comes up to %.0f ms before its sound", seat, f.Value)
+		f.Hint = fmt.Sprintf("delay the cues by %.0f ms", f.Value-f.Limit)
+	default:
+		return
+	}
+	r.add(f.at(r.show.Bill.Timing.Pos))
+}
