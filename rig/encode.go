@@ -14,7 +14,7 @@ type Encoder struct {
 
 // unitCode is a unit made ready for encoding.
 type unitCode struct {
-	unit              int
+	unit, turn        int
 	universe, address int // index in the frame's universes; from 0
 	first, last       int // drives
 	masters           []masterCode
@@ -28,6 +28,7 @@ type slotCode struct {
 	coarse, fine int // from 0 within the mode; fine is -1 without
 	curve        light.Curve
 	from, to     int // slot values that stand for dark and full
+	turn         int // of the unit among those of its kind
 	never        []Range
 }
 
@@ -71,13 +72,16 @@ func (r *Rig) Universes() []int {
 // universe number in the frames to come.
 func NewEncoder(r *Rig, universes []int) *Encoder {
 	e := &Encoder{}
+	turns := map[*Type]int{}
 	for i := range r.Units {
 		u := &r.Units[i]
 		if u.Mode == nil || u.Address < 1 || u.Address+u.Mode.Footprint-1 > 512 {
 			continue // said by Read
 		}
 		first, last := r.UnitDrives(i)
-		c := unitCode{unit: i, universe: slices.Index(universes, u.Universe), address: u.Address - 1, first: first, last: last}
+		turn := turns[u.Type]
+		turns[u.Type]++
+		c := unitCode{unit: i, turn: turn, universe: slices.Index(universes, u.Universe), address: u.Address - 1, first: first, last: last}
 		for j := range u.Mode.Slots {
 			c.add(r, u, j)
 		}
@@ -91,9 +95,9 @@ func (c *unitCode) add(r *Rig, u *Unit, slot int) {
 	s := &u.Mode.Slots[slot]
 	switch {
 	case s.Drives != "":
-		c.drives = append(c.drives, driveCode{slotCode: s.code(), master: -1})
+		c.drives = append(c.drives, driveCode{slotCode: s.code(c.turn), master: -1})
 	case len(s.Dims) > 0:
-		m := masterCode{slotCode: s.code(), flash: s.find(Flash, FlashRandom)}
+		m := masterCode{slotCode: s.code(c.turn), flash: s.find(Flash, FlashRandom)}
 		for d := c.first; d < c.last; d++ {
 			if s.dims(u.Type.Emitters[r.Drives[d].Emitter].Name, r.Drives[d].Cells) {
 				m.dims = append(m.dims, d-c.first)
@@ -155,8 +159,8 @@ func (s *Slot) rest() int {
 	return (r.From + r.To) / 2
 }
 
-func (s *Slot) code() slotCode {
-	c := slotCode{coarse: s.Coarse - 1, fine: s.Fine - 1, curve: s.Curve.Light(), to: 255}
+func (s *Slot) code(turn int) slotCode {
+	c := slotCode{turn: turn, coarse: s.Coarse - 1, fine: s.Fine - 1, curve: s.Curve.Light(), to: 255}
 	if l := s.find(Level); l != nil {
 		c.from, c.to = l.From, l.To
 		c.curve.Max = uint16(l.To - l.From)
@@ -185,9 +189,11 @@ func (c Curve) Light() light.Curve {
 	return out
 }
 
-// put writes the slot value for a share of light.
+// put writes the slot value for a share of light. Units that fade together
+// step at different points, so that a slow fade on 8 bits has more steps than
+// one unit has.
 func (c *slotCode) put(slots []byte, level float64) {
-	v := int(c.curve.Slot(level))
+	v := int(c.curve.Stagger(level, c.turn, c.coarse))
 	if c.fine >= 0 {
 		slots[c.coarse], slots[c.fine] = byte(v>>8), byte(v)
 		return

@@ -2,6 +2,7 @@ package rig
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"lampblack/light"
@@ -87,4 +88,33 @@ func (e *Emitter) measure(name string, faults *source.Faults) {
 	}
 	s.Scale(scale)
 	e.Light.Spectrum, e.Light.Colour, e.Light.Watts = s, s.XYZ(), scale
+}
+
+// Model returns the beam as package light computes it.
+func (b Beam) Model() light.Beam {
+	out := light.Beam{Half: b.Half, Tenth: b.Tenth}
+	switch b.Shape {
+	case "cosine power":
+		out.Shape = light.Cosine
+	case "gaussian":
+		out.Shape = light.Gaussian
+	case "flat":
+		out.Shape = light.Flat
+	}
+	return out
+}
+
+// Peak returns the intensity on the axis of an emitter for one unit of its
+// flux, in 1/sr: cd for a lumen, W/sr for a watt. A beam that no lamp can have
+// was said by ReadType and counts as 40° wide.
+func (t *Type) Peak(e *Emitter) float64 {
+	b := t.Beam
+	if e.Beam != nil {
+		b = *e.Beam
+	}
+	d, err := b.Model().Distribution()
+	if err != nil {
+		d, _ = light.Beam{Half: 40 * math.Pi / 180}.Distribution()
+	}
+	return d.Peak()
 }

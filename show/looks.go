@@ -3,7 +3,6 @@ package show
 import (
 	"slices"
 
-	"lampblack/light"
 	"lampblack/rig"
 	"lampblack/score"
 	"lampblack/source"
@@ -24,9 +23,9 @@ func (s *Show) solve(faults *source.Faults) {
 		for j := range parts {
 			s.part(&l, &parts[j], m, faults)
 		}
-		s.goals(&l, &e.Value, parts, faults)
+		s.solveGoals(&l, &e.Value, parts, faults)
 		if e.Value.Fade == score.Even {
-			l.path = s.evenPath(l.Levels)
+			l.path = m.evenPath(s.Rig, l.Levels)
 		}
 		s.Looks = append(s.Looks, l)
 	}
@@ -107,83 +106,4 @@ func inCells(d *rig.Drive, cells []int) bool {
 		return true
 	}
 	return slices.ContainsFunc(cells, func(c int) bool { return slices.Contains(d.Cells, c-1) })
-}
-
-// mixing holds a mixer for each fixture type, of its emitters that are there
-// to be seen.
-type mixing struct {
-	types map[*rig.Type]*typeMix
-}
-
-type typeMix struct {
-	mixer    *light.Mixer
-	emitters []int // indexes in Type.Emitters, in the mixer's order
-}
-
-func newMixing(r *rig.Rig) *mixing {
-	m := &mixing{types: map[*rig.Type]*typeMix{}}
-	for _, e := range r.Types {
-		m.types[e.Value] = newTypeMix(e.Value)
-	}
-	return m
-}
-
-func newTypeMix(t *rig.Type) *typeMix {
-	m := &typeMix{}
-	var colours []light.XYZ
-	var watts []float64
-	for i := range t.Emitters {
-		e := &t.Emitters[i].Value
-		if e.Light.BlackLight() || len(colours) == light.MaxEmitters {
-			continue
-		}
-		m.emitters = append(m.emitters, i)
-		colours = append(colours, e.Light.Colour)
-		watts = append(watts, e.Light.Watts)
-	}
-	m.mixer, _ = light.NewMixer(colours, watts) // nil when there is none to mix
-	return m
-}
-
-// colour sets the units of a part to its colour, at its level of the
-// brightest that has it. Without a colour the part is white: all that is there.
-func (m *mixing) colour(s *Show, l *Look, p *score.Part, units []int) {
-	level := 1.0
-	if p.Level != nil {
-		level = float64(*p.Level)
-	}
-	for _, u := range units {
-		t := s.Rig.Units[u].Type
-		mix := m.types[t]
-		if mix.mixer == nil {
-			continue
-		}
-		drives := mix.drives(p.Colour, level)
-		from, to := s.Rig.UnitDrives(u)
-		for d := from; d < to; d++ {
-			i := slices.Index(mix.emitters, s.Rig.Drives[d].Emitter)
-			if i >= 0 && inCells(&s.Rig.Drives[d], p.Cells) {
-				l.Levels[d] = float32(drives[i])
-			}
-		}
-	}
-}
-
-// drives mixes the colour at level, a share of its brightest.
-func (t *typeMix) drives(c *score.Colour, level float64) []float64 {
-	out := make([]float64, len(t.emitters))
-	if c == nil {
-		for i := range out {
-			out[i] = level
-		}
-		return out
-	}
-	colour, err := light.ParseColour(c.Text)
-	if err != nil {
-		return out // said by score.Read
-	}
-	best := t.mixer.Mix(out, colour.XY.XYZ(1), light.Brightest)
-	target := best.Colour.Times(level)
-	t.mixer.Mix(out, target, light.Exact)
-	return out
 }

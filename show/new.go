@@ -4,7 +4,7 @@ import (
 	"context"
 	"time"
 
-	"lampblack/room"
+	"lampblack/rig"
 	"lampblack/soundtrack"
 	"lampblack/source"
 )
@@ -29,11 +29,9 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 		s.Length = max(s.Length, track.Duration)
 	}
 	s.Length = s.Length.Truncate(time.Millisecond)
-	s.encoder = newEncoder(s)
+	s.encoder = rig.NewEncoder(s.Rig, s.universes)
 	s.up = s.lightsUpLevels()
 	s.compile()
 	faults.Sort()
 	return s, faults
 }
-
-var _ = room.Point{}

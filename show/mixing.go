@@ -1,0 +1,195 @@
+package show
+
+import (
+	"slices"
+
+	"lampblack/light"
+	"lampblack/rig"
+	"lampblack/score"
+)
+
+// mixing holds a mixer for each fixture type, of its emitters that are there
+// to be seen. Colours are in candelas on the axis, so that unlike types can be
+// held against one another where their light lands.
+type mixing struct {
+	types map[*rig.Type]*typeMix
+}
+
+type typeMix struct {
+	mixer    *light.Mixer // nil when there is nothing to mix
+	emitters []int        // indexes in Type.Emitters, in the mixer's order
+}
+
+func newMixing(r *rig.Rig) *mixing {
+	m := &mixing{types: map[*rig.Type]*typeMix{}}
+	for _, e := range r.Types {
+		m.types[e.Value] = newTypeMix(e.Value)
+	}
+	return m
+}
+
+func newTypeMix(t *rig.Type) *typeMix {
+	m := &typeMix{}
+	var colours []light.XYZ
+	var watts []float64
+	for i := range t.Emitters {
+		e := &t.Emitters[i].Value
+		if e.Light.BlackLight() || len(colours) == light.MaxEmitters {
+			continue
+		}
+		m.emitters = append(m.emitters, i)
+		colours = append(colours, e.Light.Colour.Times(t.Peak(e)))
+		watts = append(watts, e.Light.Watts)
+	}
+	m.mixer, _ = light.NewMixer(colours, watts)
+	return m
+}
+
+// colour sets the units of a part to its colour, at its level of the
+// brightest that has it. Without a colour the part is white: all that is
+// there. Unlike types are matched: one colour that all of them reach, at the
+// intensity of the weakest.
+func (m *mixing) colour(s *Show, l *Look, p *score.Part, units []int) {
+	level := 1.0
+	if p.Level != nil {
+		level = float64(*p.Level)
+	}
+	drives := m.drives(s.Rig, units, p.Colour, level)
+	for _, u := range units {
+		t := s.Rig.Units[u].Type
+		from, to := s.Rig.UnitDrives(u)
+		for d := from; d < to; d++ {
+			i := slices.Index(m.types[t].emitters, s.Rig.Drives[d].Emitter)
+			if i >= 0 && inCells(&s.Rig.Drives[d], p.Cells) {
+				l.Levels[d] = float32(drives[t][i])
+			}
+		}
+	}
+}
+
+// drives mixes the colour for every type among the units.
+func (m *mixing) drives(r *rig.Rig, units []int, c *score.Colour, level float64) map[*rig.Type][]float64 {
+	out := map[*rig.Type][]float64{}
+	var types []*rig.Type
+	var mixers []*light.Mixer
+	for _, u := range units {
+		t := r.Units[u].Type
+		if _, seen := out[t]; seen {
+			continue
+		}
+		mix := m.types[t]
+		out[t] = make([]float64, len(mix.emitters))
+		for i := range out[t] {
+			out[t][i] = level
+		}
+		if mix.mixer != nil {
+			types, mixers = append(types, t), append(mixers, mix.mixer)
+		}
+	}
+	if c == nil || len(types) == 0 {
+		return out
+	}
+	colour, err := light.ParseColour(c.Text)
+	if err != nil {
+		return out // said by score.Read
+	}
+	if len(types) == 1 {
+		best := mixers[0].Mix(out[types[0]], colour.XY.XYZ(1), light.Brightest)
+		mixers[0].Mix(out[types[0]], best.Colour.Times(level), light.Exact)
+		return out
+	}
+	m.match(out, types, mixers, colour, level)
+	return out
+}
+
+// match finds one colour for unlike types. At level 0 there is nothing to
+// match.
+func (m *mixing) match(out map[*rig.Type][]float64, types []*rig.Type, mixers []*light.Mixer, colour light.Colour, level float64) {
+	best, err := light.Together(mixers, colour.XY.XYZ(1), light.Brightest)
+	if err != nil || level <= 0 || best.Colour.Y <= 0 {
+		for _, t := range types {
+			clear(out[t])
+		}
+		return
+	}
+	if level < 1 {
+		if dimmed, err := light.Together(mixers, best.Colour.Times(level), light.Hue); err == nil {
+			best = dimmed
+		}
+	}
+	for i, t := range types {
+		copy(out[t], best.Drives[i])
+	}
+}
+
+// fadeKnots is how many states a fade that is even to the eye is stored in.
+const fadeKnots = 17
+
+// evenPath returns a function that gives the states on the way from a state to
+// levels, evenly spaced for the eye: the emitters of each cell that are there
+// to be seen travel together, the others straight.
+func (m *mixing) evenPath(r *rig.Rig, levels []float32) func(from []float32) [][]float32 {
+	return func(from []float32) [][]float32 {
+		knots := make([][]float32, fadeKnots)
+		for k := range knots {
+			knots[k] = make([]float32, len(levels))
+			x := float32(k) / (fadeKnots - 1)
+			for d := range levels {
+				knots[k][d] = from[d] + x*(levels[d]-from[d])
+			}
+		}
+		for u := range r.Units {
+			for _, group := range m.cells(r, u) {
+				m.evenCell(r.Units[u].Type, group, from, levels, knots)
+			}
+		}
+		return knots
+	}
+}
+
+// cells groups the drives of a unit that shine from the same cells, in the
+// order of its mixer's emitters; -1 stands for an emitter without a drive.
+func (m *mixing) cells(r *rig.Rig, u int) [][]int {
+	if r.Units[u].Mode == nil {
+		return nil
+	}
+	mix := m.types[r.Units[u].Type]
+	var groups [][]int
+	var keys [][]int
+	from, to := r.UnitDrives(u)
+	for d := from; d < to; d++ {
+		i := slices.Index(mix.emitters, r.Drives[d].Emitter)
+		if i < 0 {
+			continue
+		}
+		g := slices.IndexFunc(keys, func(k []int) bool { return slices.Equal(k, r.Drives[d].Cells) })
+		if g < 0 {
+			g = len(keys)
+			keys = append(keys, r.Drives[d].Cells)
+			groups = append(groups, slices.Repeat([]int{-1}, len(mix.emitters)))
+		}
+		groups[g][i] = d
+	}
+	return groups
+}
+
+func (m *mixing) evenCell(t *rig.Type, group []int, from, to []float32, knots [][]float32) {
+	mixer := m.types[t].mixer
+	if mixer == nil {
+		return
+	}
+	a, b := make([]float64, len(group)), make([]float64, len(group))
+	for i, d := range group {
+		if d >= 0 {
+			a[i], b[i] = float64(from[d]), float64(to[d])
+		}
+	}
+	path := mixer.NewFade(a, b, light.Even).Knots(len(knots))
+	for k := range knots {
+		for i, d := range group {
+			if d >= 0 {
+				knots[k][d] = float32(path[k][i])
+			}
+		}
+	}
+}
