@@ -2,7 +2,6 @@ package soundfile
 
 import (
 	"fmt"
-	"io"
 
 	"lampblack/soundfile/internal/mp3"
 )
@@ -26,7 +25,6 @@ func openMP3(src *source) (Stream, error) {
 	if !ok {
 		return nil, errNotOurs
 	}
-	skipped := first - src.pos
 	if err := src.seek(first); err != nil {
 		return nil, err
 	}
@@ -50,7 +48,6 @@ func openMP3(src *source) (Stream, error) {
 			return nil, err
 		}
 	}
-	d.noteHead(skipped)
 	return newStream(Format{Codec: "mp3", Rate: h.Rate, Channels: h.Channels, Frames: d.limit}, d)
 }
 
@@ -61,8 +58,7 @@ type mp3Decoder struct {
 	channels int
 	skip     int64 // frames of sound still to be cut in front
 	limit    int64 // frames of sound in all; -1 when the end tells
-	made     int64
-	ended    bool
+	made     int64 // of limit
 	note     []string
 }
 
@@ -108,28 +104,20 @@ func frameAt(src *source, pos int64, h mp3.Header) (bool, error) {
 	return ok && next.Rate == h.Rate && next.Version == h.Version, src.seek(back)
 }
 
-// noteHead reports bytes in front that are neither tag nor frame.
-func (d *mp3Decoder) noteHead(int64) {}
-
 func (d *mp3Decoder) next() ([]float32, error) {
-	if d.limit >= 0 && d.made >= d.limit {
-		return nil, io.EOF
-	}
 	block, err := d.dec.Next()
 	if err != nil {
-		d.ended = true
 		return nil, err
 	}
 	n := int64(len(block) / d.channels)
 	cut := min(d.skip, n)
 	d.skip -= cut
 	block = block[cut*int64(d.channels):]
-	n -= cut
-	if d.limit >= 0 && n > d.limit-d.made {
-		n = d.limit - d.made
+	if d.limit >= 0 { // the padding goes without a word
+		n = min(n-cut, d.limit-d.made)
 		block = block[:n*int64(d.channels)]
+		d.made += n
 	}
-	d.made += n
 	return block, nil
 }
 
@@ -140,9 +128,6 @@ func (d *mp3Decoder) remarks() []string {
 	}
 	if n := d.dec.Lost(); n > 0 {
 		out = append(out[:len(out):len(out)], fmt.Sprintf("%d frames lean on data that is not there and are silent", n))
-	}
-	if d.ended && d.limit >= 0 && d.made < d.limit {
-		out = append(out[:len(out):len(out)], fmt.Sprintf("the file declares %d samples and holds %d", d.limit, d.made))
 	}
 	return out
 }

@@ -13,6 +13,12 @@ func sniff(src *source) (kind, error) {
 	case len(head) >= 12 && string(head[8:12]) == "WAVE" && isRIFF(string(head[:4])):
 		return kind{openWAV}, nil
 	}
+	if string(src.peek(4)) == "fLaC" {
+		return kind{openFLAC}, nil
+	}
+	if string(src.peek(4)) == "OggS" {
+		return kind{openOgg}, nil
+	}
 	if _, _, ok := findMP3(src); ok {
 		return kind{openMP3}, nil
 	}

@@ -81,6 +81,8 @@ type pcm struct {
 	format Format
 	dec    decoder
 	rest   []float32 // decoded, not yet handed out
+	given  int64     // frames handed out
+	more   bool      // the file holds more than Frames
 	bad    int64     // samples put to zero
 	err    error     // sticky
 }
@@ -101,6 +103,13 @@ func (p *pcm) Read(dst []float32) (int, error) {
 	if want == 0 {
 		return 0, io.ErrShortBuffer
 	}
+	if p.format.Frames >= 0 {
+		want = int(min(int64(want), p.format.Frames-p.given))
+		if want == 0 && p.err == nil {
+			p.more = len(p.rest) > 0 || p.fill()
+			p.rest, p.err = nil, io.EOF
+		}
+	}
 	n := 0
 	for n < want {
 		if len(p.rest) == 0 && !p.fill() {
@@ -110,6 +119,7 @@ func (p *pcm) Read(dst []float32) (int, error) {
 		p.rest = p.rest[k:]
 		n += k / ch
 	}
+	p.given += int64(n)
 	if n == 0 {
 		return 0, p.err
 	}
@@ -157,9 +167,15 @@ func (p *pcm) Close() error {
 }
 
 func (p *pcm) notes() []string {
-	out := p.dec.remarks()
+	out := append([]string(nil), p.dec.remarks()...)
+	if errors.Is(p.err, io.EOF) && p.given < p.format.Frames {
+		out = append(out, fmt.Sprintf("the file declares %d frames and holds %d", p.format.Frames, p.given))
+	}
+	if p.more {
+		out = append(out, fmt.Sprintf("the file holds more than the %d frames that it declares: the rest is left out", p.format.Frames))
+	}
 	if p.bad > 0 {
-		out = append(out[:len(out):len(out)], fmt.Sprintf("%d samples that are no number, or absurd, were put to zero", p.bad))
+		out = append(out, fmt.Sprintf("%d samples that are no number, or absurd, were put to zero", p.bad))
 	}
 	return out
 }

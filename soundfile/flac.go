@@ -1,0 +1,40 @@
+package soundfile
+
+import (
+	"fmt"
+
+	"lampblack/soundfile/internal/flac"
+)
+
+func openFLAC(src *source) (Stream, error) {
+	info, err := flac.ReadInfo(src, src.skip)
+	if err != nil {
+		return nil, err
+	}
+	return newStream(flacFormat(info), &flacDecoder{flac.NewDecoder(src, info)})
+}
+
+func flacFormat(info flac.Info) Format {
+	f := Format{Codec: "flac", Rate: info.Rate, Channels: info.Channels, Bits: info.Bits, Frames: info.Total}
+	if info.Total == 0 {
+		f.Frames = -1
+	}
+	return f
+}
+
+type flacDecoder struct{ *flac.Decoder }
+
+func (d *flacDecoder) next() ([]float32, error) { return d.Next() }
+
+func (d *flacDecoder) remarks() []string {
+	var out []string
+	if n := d.Lost(); n > 0 {
+		out = append(out, fmt.Sprintf("%d samples are damaged and silent", n))
+	}
+	if d.Cut() {
+		out = append(out, "the file ends within a frame")
+	}
+	return out
+}
+
+func (d *flacDecoder) close() error { return nil }
