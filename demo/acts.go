@@ -28,7 +28,7 @@ func (c *composer) leader() {
 // dusk is the sea alone, and the narrator.
 func (c *composer) dusk() {
 	from := c.still("dusk", "sea", 25)
-	c.surf(from, ramp{{0, -60}, {4, -26}, {22, -27}, {34, -40}, {70, -60}})
+	c.surf(from, ramp{{0, -45}, {4, -26}, {22, -27}, {34, -40}, {70, -60}})
 	c.narrate(from+samples(5.5), 17.5, 112, "who fishes at night")
 	c.pad(from+samples(1), 26, -34, "D3", "A3")
 	span(&c.plan.Swells, from, from+samples(4), "the sea comes up")
@@ -205,7 +205,7 @@ func (c *composer) harbour() {
 	for i, note := range []string{"D3", "A3", "D4", "F#4", "A4"} {
 		c.add(sound{at: from, name: "last bell", plays: pluck{hertz(note), 3, .5}, db: -9, pan: float64(i-2) * .2, room: .5})
 	}
-	c.surf(from-samples(6), ramp{{0, -60}, {7, -33}, {13, -34}, {17.5, -85}})
+	c.surf(from-samples(6), ramp{{0, -60}, {7, -33}, {17.6, -35}, {18.5, -85}})
 	c.cuts = append(c.cuts, cut{c.now - samples(3.5), c.now})
 	span(&c.plan.Hushes, c.now-samples(3.45), c.now, "end")
 }

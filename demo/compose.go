@@ -89,6 +89,7 @@ func (c *composer) finish() Plan {
 			a := &struck[len(struck)-1]
 			if s.accent && !a.Accent {
 				a.Accent, a.Name = true, s.name
+				a.Rise, a.Decay = s.plays.shape()
 			}
 		default:
 			rise, decay := s.plays.shape()

@@ -9,10 +9,6 @@ import (
 	"testing"
 )
 
-// soundtrackHash is the SHA-256 of lantern-fish.wav. It changes only when the
-// piece is changed on purpose.
-const soundtrackHash = "02164a462eb5f928d1c7798680daacbc904222fbabb4d0f665873ec293d55856"
-
 // Every machine must write the same bytes: the pinned hash is compared on all
 // that run this test, and TestNoFusedArithmetic looks at the code for others.
 func TestSoundtrackBytes(t *testing.T) {

@@ -25,7 +25,7 @@ type Plan struct {
 type Attack struct {
 	Time     time.Duration
 	Name     string        // "thunder", "pearl", "pluck" …
-	Loudness float64       // dB: peak of the sound alone, re full scale
+	Loudness float64       // dB: peak of the loudest sound alone, re full scale, before the master bends it
 	Accent   bool          // meant to be lit
 	Rise     time.Duration // until the sound is at its loudest
 	Decay    time.Duration // until it has fallen by 20 dB

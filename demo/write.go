@@ -1,16 +1,192 @@
 package demo
 
 import (
+	"bytes"
+	"crypto/sha256"
 	"embed"
+	"encoding/hex"
 	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"lampblack/source"
 )
 
-//go:embed show
+//go:embed show start
 var files embed.FS
 
-// Write writes the whole demo show into dir, which is created when it is not
-// there. A folder that holds anything else is refused.
-func Write(dir string, progress func(done float64)) error { return errors.New("demo: not yet") }
+// soundtrackHash is the SHA-256 of lantern-fish.wav, the same on every machine.
+// It changes only when the piece is changed on purpose.
+const soundtrackHash = "8ab094c75d477c088083c8616cf3bd798b7cbbfb8a78c71901bb3e46f2d9e530"
 
-// New writes a small commented show to begin with into dir.
-func New(dir, title string) error { return errors.New("demo: not yet") }
+// The names of the soundtracks in the two folders.
+const (
+	fishSound  = "lantern-fish.wav"
+	startSound = "clicks.wav"
+)
+
+// ErrOccupied is what Write and New return for a folder that holds anything
+// but what they would write.
+var ErrOccupied = errors.New("the folder holds other things")
+
+// Write writes the whole demo show into dir, which is created when it is not
+// there: every file whole or not at all. A folder that holds anything else, or
+// a file of the show that was changed, is refused with ErrOccupied; files that
+// are there already and right are left alone. Progress, when not nil, is
+// called now and then with the share done.
+func Write(dir string, progress func(done float64)) error {
+	texts, err := texts("show")
+	if err != nil {
+		return err
+	}
+	if err := claim(dir, texts, fishSound); err != nil {
+		return err
+	}
+	if err := writeTexts(dir, texts); err != nil {
+		return err
+	}
+	name := filepath.Join(dir, fishSound)
+	if hashOf(name) == soundtrackHash {
+		return nil
+	}
+	return writeSound(name, TheLanternFish(), progress)
+}
+
+// New writes a small show to begin with into dir: two kinds of lamp, three
+// units, a room, two looks, three cues and a click track, each explained by
+// comments. Without a title it is named after the folder.
+func New(dir, title string) error {
+	texts, err := texts("start")
+	if err != nil {
+		return err
+	}
+	if title == "" {
+		if title = filepath.Base(filepath.Clean(dir)); title == "." || title == string(filepath.Separator) {
+			title = "A new show"
+		}
+	}
+	bill := texts["show.yaml"]
+	texts["show.yaml"] = bytes.Replace(bill, []byte("TITLE"), []byte(strconv.Quote(title)), 1)
+	if err := claim(dir, texts, startSound); err != nil {
+		return err
+	}
+	if err := writeTexts(dir, texts); err != nil {
+		return err
+	}
+	return writeSound(filepath.Join(dir, startSound), clicks(), nil)
+}
+
+// texts returns the text files of one of the embedded folders by their names.
+func texts(folder string) (map[string][]byte, error) {
+	out := map[string][]byte{}
+	err := fs.WalkDir(files, folder, func(name string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return err
+		}
+		data, err := files.ReadFile(name)
+		out[strings.TrimPrefix(name, folder+"/")] = data
+		return err
+	})
+	return out, err
+}
+
+// claim looks whether dir may be written to. Names that begin with a dot are
+// not looked at.
+func claim(dir string, texts map[string][]byte, sound string) error {
+	known := map[string]bool{sound: true}
+	for name := range texts {
+		for ; name != "."; name = path.Dir(name) {
+			known[name] = true
+		}
+	}
+	var strange []string
+	err := filepath.WalkDir(dir, func(name string, entry fs.DirEntry, err error) error {
+		switch {
+		case errors.Is(err, fs.ErrNotExist) && name == dir:
+			return fs.SkipAll
+		case err != nil || name == dir:
+			return err
+		case strings.HasPrefix(entry.Name(), "."):
+			return skip(entry)
+		}
+		short, err := filepath.Rel(dir, name)
+		short = filepath.ToSlash(short)
+		if !known[short] {
+			strange = append(strange, short)
+			return skip(entry)
+		}
+		if want, text := texts[short]; text && err == nil {
+			if got, err := os.ReadFile(name); err != nil || !bytes.Equal(got, want) {
+				strange = append(strange, short+" (changed)")
+			}
+		}
+		return err
+	})
+	if err != nil {
+		return fmt.Errorf("write into %s: %w", dir, err)
+	}
+	if len(strange) > 0 {
+		slices.Sort(strange)
+		return fmt.Errorf("write into %s: %w: %s", dir, ErrOccupied, list(strange))
+	}
+	return nil
+}
+
+func skip(entry fs.DirEntry) error {
+	if entry.IsDir() {
+		return fs.SkipDir
+	}
+	return nil
+}
+
+// list names the first few of many.
+func list(names []string) string {
+	const most = 5
+	if len(names) > most {
+		return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
+	}
+	return strings.Join(names, ", ")
+}
+
+func writeTexts(dir string, texts map[string][]byte) error {
+	for name, data := range texts {
+		full := filepath.Join(dir, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(full), 0o755); err != nil {
+			return err
+		}
+		if err := source.WriteFile(full, data); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func writeSound(name string, p Plan, progress func(done float64)) error {
+	var b bytes.Buffer
+	b.Grow(int(p.frames)*4 + 1<<10)
+	if err := Synthesise(&b, p, progress); err != nil {
+		return err
+	}
+	return source.WriteFile(name, b.Bytes())
+}
+
+// hashOf returns the SHA-256 of a file, or "" when it cannot be read.
+func hashOf(name string) string {
+	f, err := os.Open(name)
+	if err != nil {
+		return ""
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return ""
+	}
+	return hex.EncodeToString(h.Sum(nil))
+}
