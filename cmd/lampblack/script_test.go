@@ -1,0 +1,94 @@
+package main
+
+import (
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"lampblack": func() { os.Exit(mainCode()) }})
+}
+
+// params are those of every script. `status N CMD ...` runs a command that
+// must end with the exit status N, as the command line promises.
+func params(dir string) testscript.Params {
+	return testscript.Params{
+		Dir: dir,
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("LAMPBLACK_CACHE", filepath.Join(e.WorkDir, ".cache"))
+			// No sound device: a test must not play on the machine's speakers.
+			e.Setenv("PULSE_SERVER", "unix:"+filepath.Join(e.WorkDir, "no-sound"))
+			return nil
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"status":   status,
+			"crlf":     crlf,
+			"has-each": hasEach,
+		},
+	}
+}
+
+func status(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: status N command ...")
+	}
+	want, _ := strconv.Atoi(args[0])
+	err := ts.Exec(args[1], args[2:]...)
+	got := 0
+	var exit *exec.ExitError
+	if errors.As(err, &exit) {
+		got = exit.ExitCode()
+	}
+	if got != want {
+		ts.Fatalf("exit status %d, want %d", got, want)
+	}
+}
+
+// crlf ends the lines of a file in CR LF and puts a byte order mark first.
+func crlf(ts *testscript.TestScript, _ bool, args []string) {
+	text := strings.ReplaceAll(ts.ReadFile(args[0]), "\n", "\r\n")
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte("\uFEFF"+text), 0o644))
+}
+
+// hasEach checks that a file holds every line of another.
+func hasEach(ts *testscript.TestScript, _ bool, args []string) {
+	text := ts.ReadFile(args[0])
+	for line := range strings.Lines(ts.ReadFile(args[1])) {
+		if line = strings.TrimSpace(line); line != "" && !strings.Contains(text, line) {
+			ts.Fatalf("%s does not hold %q:\n%s", args[0], line, text)
+		}
+	}
+}
+
+func TestScripts(t *testing.T) { testscript.Run(t, params("testdata")) }
+
+var session = regexp.MustCompile(`(?m)^    \$ (lampblack .*)$`)
+
+// The session in the README runs as it stands there.
+func TestReadme(t *testing.T) {
+	text, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := session.FindAllSubmatch(text, -1)
+	if len(lines) < 4 {
+		t.Fatalf("the README shows %d commands", len(lines))
+	}
+	script := ""
+	for _, l := range lines {
+		script += "exec " + strings.ReplaceAll(string(l[1]), `"`, "'") + "\n"
+	}
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, "readme.txt"), []byte(script), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	testscript.Run(t, params(dir))
+}

@@ -1,0 +1,165 @@
+//go:build linux
+
+package play
+
+import (
+	"bytes"
+	"encoding/binary"
+	"io"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"lampblack/soundfile"
+)
+
+// Outside check: a PulseAudio server with a null sink plays, and its own
+// recorder listens to what comes out. Each click is heard when Position says
+// that it is; hold stands still; a jump is heard where it went.
+func TestSoundIsTheClock(t *testing.T) {
+	for _, program := range []string{"pulseaudio", "parec"} {
+		if _, err := exec.LookPath(program); err != nil {
+			t.Skipf("outside check left out: needs %s (Debian packages pulseaudio, pulseaudio-utils)", program)
+		}
+	}
+	server(t)
+	const rate = 48000
+	path := clicks(t, rate, 40)
+	s, err := OpenSound(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	s.Run(0)
+	ear := listen(t, rate)
+	for range 3 {
+		checkClick(t, s, ear)
+	}
+	s.Hold()
+	if a, b := s.Position(), s.Position(); a != b {
+		t.Errorf("held, the position went from %v to %v", a, b)
+	}
+	s.Run(20200 * time.Millisecond)
+	if p := s.Position(); (p - 20200*time.Millisecond).Abs() > 50*time.Millisecond {
+		t.Errorf("after a jump to 20.2 s the position is %v", p)
+	}
+	ear.flush(t, s)
+	for range 2 {
+		checkClick(t, s, ear)
+	}
+}
+
+// checkClick waits for the next click and compares the clock with the half
+// second that it stands on. What the recorder adds, some 10 to 40 ms, is the
+// tolerance's better part.
+func checkClick(t *testing.T, s *Sound, e *ear) {
+	t.Helper()
+	e.click(t)
+	p := s.Position()
+	off := (p - p.Round(500*time.Millisecond)).Abs()
+	if off > 70*time.Millisecond {
+		t.Errorf("a click was heard when the clock said %v", p)
+	}
+}
+
+// server starts a sound server of the test's own.
+func server(t *testing.T) {
+	dir := t.TempDir()
+	socket := filepath.Join(dir, "native")
+	t.Setenv("XDG_RUNTIME_DIR", dir)
+	t.Setenv("HOME", dir)
+	t.Setenv("PULSE_SERVER", "unix:"+socket)
+	c := exec.Command("pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1", "--log-target=stderr",
+		"--load=module-native-protocol-unix auth-anonymous=1 socket="+socket, "--load=module-null-sink sink_name=null rate=48000")
+	var log bytes.Buffer
+	c.Stderr = &log
+	if err := c.Start(); err != nil {
+		t.Skipf("outside check left out: pulseaudio does not start: %v", err)
+	}
+	t.Cleanup(func() { _ = c.Process.Kill(); _ = c.Wait() })
+	for deadline := time.Now().Add(10 * time.Second); time.Now().Before(deadline); {
+		if d, err := openDevice(); err == nil {
+			_ = d.close()
+			return
+		}
+		time.Sleep(20 * time.Millisecond) // between two tries to reach another process
+	}
+	t.Skipf("outside check left out: pulseaudio cannot be reached: %s", log.String())
+}
+
+// clicks writes a track of a click every half second.
+func clicks(t *testing.T, rate, seconds int) string {
+	path := filepath.Join(t.TempDir(), "clicks.wav")
+	samples := make([]float32, rate*seconds)
+	for i := range samples {
+		if since := i % (rate / 2); since < 200 && i > 0 {
+			samples[i] = float32(.9 * math.Sin(float64(since)))
+		}
+	}
+	f, err := os.Create(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	if err := soundfile.WriteWAV(f, rate, 1, 16, samples); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+// ear records what the null sink plays.
+type ear struct {
+	r     io.Reader
+	quiet int
+}
+
+func listen(t *testing.T, rate int) *ear {
+	c := exec.Command("parec", "-d", "null.monitor", "--rate=48000", "--channels=1", "--format=s16le", "--latency-msec=5", "--raw")
+	out, err := c.StdoutPipe()
+	if err == nil {
+		err = c.Start()
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = c.Process.Kill(); _ = c.Wait() })
+	return &ear{r: out}
+}
+
+// click returns at the first loud sample after a tenth of a second of quiet.
+func (e *ear) click(t *testing.T) {
+	t.Helper()
+	var b [96]byte // a millisecond
+	for range 30000 {
+		if _, err := io.ReadFull(e.r, b[:]); err != nil {
+			t.Fatal(err)
+		}
+		loud := false
+		for i := 0; i < len(b); i += 2 {
+			loud = loud || int16(binary.LittleEndian.Uint16(b[i:])) > 6000
+		}
+		if loud && e.quiet > 100 {
+			e.quiet = 0
+			return
+		}
+		e.quiet++
+		if loud {
+			e.quiet = 0
+		}
+	}
+	t.Fatal("30 s without a click")
+}
+
+// flush drops what was recorded before the clock moved again.
+func (e *ear) flush(t *testing.T, s *Sound) {
+	t.Helper()
+	for from := s.Position(); s.Position() < from+300*time.Millisecond; {
+		if _, err := io.ReadFull(e.r, make([]byte, 960)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	e.quiet = 0
+}
