@@ -15,6 +15,9 @@ type Options struct {
 	// Progress, when set, is called now and then with the share of the sound
 	// that has been heard, 0..1, or with -1 when its length is unknown.
 	Progress func(done float64)
+	// Count chooses among the ways to count the beats, one of Counts; the first
+	// where it is empty or was not found.
+	Count string
 	// Judge, when set, takes the place of the built-in network that tells
 	// hits from other rises. It is for training.
 	Judge *net.Net

@@ -11,9 +11,30 @@ func find(h *heard, o Options) *Track {
 		Overview:  Overview{2 * hop, h.Level[0], h.Level[1], h.Level[2]},
 	}
 	t.Moments = append(t.Moments, hushes(h.Power, t.Programme)...)
-	t.Moments = append(t.Moments, hits(h)...)
+	peaks := chosen(h.Peaks, enoughScore)
+	t.Hypotheses = hypotheses(h, peaks)
+	if b, ok := o.count(t.Hypotheses); ok {
+		t.Moments = append(t.Moments, b.moments()...)
+		t.Tempo = b.spans(t.Duration)
+	} else {
+		t.Tempo = []TempoSpan{{To: t.Duration}}
+	}
+	t.Moments = append(t.Moments, hits(h, peaks)...)
 	sortMoments(t.Moments)
 	return t
+}
+
+// count returns the hypothesis that the options ask for, or the first.
+func (o Options) count(all []Beats) (Beats, bool) {
+	for _, b := range all {
+		if b.Name == o.Count {
+			return b, true
+		}
+	}
+	if len(all) == 0 {
+		return Beats{}, false
+	}
+	return all[0], true
 }
 
 func every(x []float32, n int) []float32 {

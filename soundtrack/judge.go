@@ -20,6 +20,21 @@ func Candidates(ctx context.Context, s soundfile.Stream, f func(Candidate)) erro
 	return err
 }
 
+// Shifted returns a candidate's inputs as if its sound were higher by the given
+// number of groups of four bands (two semitones each from 740 Hz up), lower
+// when negative. It is for training.
+func Shifted(inputs []float32, groups int) []float32 {
+	out := make([]float32, len(inputs))
+	frames := (len(levelFrames) + riseFrames) * groupCount
+	copy(out[frames:], inputs[frames:])
+	for f := 0; f < frames; f += groupCount {
+		for g := range groupCount {
+			out[f+g] = inputs[f+min(max(g-groups, 0), groupCount-1)]
+		}
+	}
+	return out
+}
+
 // faintRise is the mean rise of a band, in octaves, below which a frame is not
 // even looked at.
 const faintRise = 0.02

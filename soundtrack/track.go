@@ -42,22 +42,6 @@ func (c Curve) At(t time.Duration, floor float32) float32 {
 	return c.Values[min(max(i, 0), len(c.Values)-1)]
 }
 
-// TempoSpan is a stretch of even tempo.
-type TempoSpan struct {
-	From, To  time.Duration
-	BPM       float64 // beats a minute, 0 where there is no steady beat
-	BeatsABar int     // 0 where no bar was found
-}
-
-// Beats is one way to count the track.
-type Beats struct {
-	Name  string  // "as heard", "half", "double", "shifted"
-	BPM   float64 // median
-	Score float64 // 0..1: share of the pulse's energy that falls on these beats
-	Times []time.Duration
-	First []int // per beat: its place in the bar from 1, 0 where no bar was found
-}
-
 // Overview is the track in a form that is quick to draw: for each instant
 // i·Hop the level of three bands, 0 (-60 dB below the loudest, or less) to
 // 255.

@@ -27,8 +27,8 @@ const seed = 20261125
 func main() {
 	out := flag.String("o", "soundtrack/hit.net", "file to write")
 	hold := flag.Bool("hold", false, "leave each of the five files out in turn and score on it")
-	epochs := flag.Int("epochs", 12, "passes over the material")
-	scores := flag.Int("scores", 40, "invented scores and synthesised sounds, each")
+	epochs := flag.Int("epochs", 8, "passes over the material")
+	scores := flag.Int("scores", 150, "invented scores and synthesised sounds, each")
 	flag.Parse()
 	if err := run(*out, *hold, *epochs, *scores); err != nil {
 		fmt.Fprintln(os.Stderr, "train:", err)
@@ -77,7 +77,7 @@ func teach(pieces []piece, epochs int) *net.Net {
 	}
 	inputs := len(examples[0].In)
 	n := net.New(seed, inputs, 32, 16, 2)
-	n.Learn(examples, net.Lesson{Seed: seed, Epochs: epochs, Batch: 128, Rate: 0.002, Decay: 0.02,
+	n.Learn(examples, net.Lesson{Seed: seed, Epochs: epochs, Batch: 128, Rate: 0.002, Decay: 0.03,
 		Report: func(e int, loss float64) { fmt.Printf("epoch %d loss %.4f\n", e+1, loss) }})
 	return n
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"time"
 
@@ -108,14 +109,19 @@ func listen(s soundfile.Stream, attacks []time.Duration) (piece, error) {
 	want := truth.Merge(attacks, mergeGap)
 	p := piece{attacks: len(want)}
 	hit := make([]bool, len(want))
+	r := rand.New(rand.NewPCG(seed, uint64(len(want))))
 	err := soundtrack.Candidates(context.Background(), s, func(c soundtrack.Candidate) {
 		at := float64(c.Frame) / 100
 		i, ok := closest(want, at+lead)
+		label, offset := float32(0), 0.0
 		if ok {
 			hit[i] = true
-			p.examples = append(p.examples, example(c.Inputs, 1, (want[i].Seconds()-at)*100))
-		} else {
-			p.examples = append(p.examples, example(c.Inputs, 0, 0))
+			label, offset = 1, (want[i].Seconds()-at)*100
+		}
+		p.examples = append(p.examples, example(slices.Clone(c.Inputs), label, offset))
+		if r.IntN(2) == 0 {
+			other := soundtrack.Shifted(c.Inputs, 1+r.IntN(3)-4*r.IntN(2))
+			p.examples = append(p.examples, example(other, label, offset))
 		}
 	})
 	for _, h := range hit {
@@ -149,7 +155,7 @@ func closest(want []time.Duration, at float64) (int, bool) {
 // 1964) so that the median error is zero.
 func example(inputs []float32, label float32, offset float64) net.Example {
 	want := float32(offset)
-	return net.Example{In: slices.Clone(inputs), Slope: func(d, out []float32) float32 {
+	return net.Example{In: inputs, Slope: func(d, out []float32) float32 {
 		p := 1 / (1 + math.Exp(-float64(out[0])))
 		d[0], d[1] = float32(p)-label, 0
 		loss := -math.Log(max(1e-9, math.Abs(float64(1-label)-p)))

@@ -32,13 +32,13 @@ type composer struct {
 	notes []Note
 }
 
-// instrument draws a General MIDI program; pads and effects that have no
-// attack to speak of are rare.
+// instrument draws a General MIDI program, a pad or an effect that goes on
+// moving within the note about once in five.
 func (c *composer) instrument() int {
-	if c.r.Float64() < 0.12 {
-		return 88 + c.r.IntN(8)
+	if c.r.Float64() < 0.2 {
+		return 88 + c.r.IntN(16)
 	}
-	return c.r.IntN(88)
+	return c.r.IntN(120)
 }
 
 var scale = []int{0, 2, 3, 5, 7, 8, 10}
