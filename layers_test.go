@@ -15,13 +15,13 @@ var layer = map[string]int{
 	"wire/sacn": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0,
 
 	"source": 1, "light": 1, "soundfile": 1, "soundfile/internal/mpeg": 0,
-	"soundtrack/net": 1,
+	"soundtrack/net": 1, "soundtrack/truth": 1,
 
 	"soundtrack": 2, "rig": 2,
 
-	"soundtrack/retake": 3, "soundtrack/train": 3, "score": 3, "room": 3, "plate": 3, "demo": 3,
+	"soundtrack/retake": 3, "soundtrack/train": 3, "score": 3, "room": 3, "demo": 3,
 
-	"score/draft": 4, "show": 4, "play/output": 4, "play/chase": 4,
+	"score/draft": 4, "show": 4, "plate": 4, "play/output": 4, "play/chase": 4,
 
 	"check": 5, "desk": 5, "play": 5, "check/flash": 4,
 
@@ -46,7 +46,7 @@ var third = map[string][]string{
 	"golang.org/x/sys":               {"play/output", "play/chase"},
 	"golang.org/x/term":              {"cmd/lampblack"},
 	"golang.org/x/image":             {"soundtrack", "plate"},
-	"gonum.org/v1/gonum":             {"light", "room", "desk", "score/draft", "soundtrack"},
+	"gonum.org/v1/gonum":             {"light", "room", "show", "desk", "score/draft", "soundtrack"},
 	"codeberg.org/go-pdf/fpdf":       {"sheet"},
 }
 

@@ -97,8 +97,8 @@ modes:
 // a drive of its own, with inter-reflection; and how it grows.
 func BenchmarkSolve(b *testing.B) {
 	for _, c := range []struct{ units, patches, elements int }{
-		{12, 4000, 400}, {3, 4000, 400}, {6, 4000, 400}, {24, 4000, 400},
-		{12, 1000, 400}, {12, 2000, 400}, {12, 8000, 400}, {12, 4000, 200}, {12, 4000, 800},
+		{12, 4000, 440}, {3, 4000, 440}, {6, 4000, 440}, {24, 4000, 440},
+		{12, 1000, 440}, {12, 2000, 440}, {12, 8000, 440}, {12, 4000, 220}, {12, 4000, 1000},
 	} {
 		b.Run(fmt.Sprintf("units=%d/patches=%d/elements=%d", c.units, c.patches, c.elements), func(b *testing.B) {
 			r, rg := theHall(b), bars(b, c.units)

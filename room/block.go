@@ -4,11 +4,24 @@ import "math"
 
 // blockers is everything that can stand between two points.
 type blockers struct {
-	sheets []sheet
+	sheets []screen
 	boxes  []block
 }
 
+// screen is a sheet made ready to be asked often.
+type screen struct {
+	sheet
+	off       float64 // of its plane from the origin, along n
+	low, high vec     // bounds
+}
+
 type block struct{ low, high vec }
+
+func (b *blockers) add(s sheet) {
+	c := s.corners()
+	low, high := bound(c[:]...)
+	b.sheets = append(b.sheets, screen{s, s.corner.dot(s.n), low, high})
+}
 
 func (b *Box) corners() (low, high vec) {
 	c, s := b.Centre.vec(), b.Size.vec()
@@ -56,18 +69,22 @@ func (b *blockers) clear(p, q vec) bool {
 }
 
 // cuts tells whether the ray p + t d meets the sheet for t between near and far.
-func (s *sheet) cuts(p, d vec, near, far float64) bool {
+func (s *screen) cuts(p, d vec, near, far float64) bool {
 	slope := d.dot(s.n)
-	height := s.corner.minus(p).dot(s.n)
 	if slope == 0 {
 		return false
 	}
-	t := height / slope
+	t := (s.off - p.dot(s.n)) / slope
 	if t <= near || t >= far {
 		return false
 	}
-	x, y, _ := s.local(p.plus(d.times(t)))
-	return x >= 0 && x <= s.w && y >= 0 && y <= s.h
+	hit := vec{p[0] + t*d[0] - s.corner[0], p[1] + t*d[1] - s.corner[1], p[2] + t*d[2] - s.corner[2]}
+	x := hit.dot(s.u)
+	if x < 0 || x > s.w {
+		return false
+	}
+	y := hit.dot(s.v)
+	return y >= 0 && y <= s.h
 }
 
 // cuts is the slab test: the ray is inside the box where it is inside all
@@ -97,8 +114,7 @@ func (b *block) cuts(p, d vec, near, far float64) bool {
 func (b *blockers) within(low, high vec, dst *blockers) *blockers {
 	dst.sheets, dst.boxes = dst.sheets[:0], dst.boxes[:0]
 	for i := range b.sheets {
-		l, h := b.sheets[i].bounds()
-		if overlap(l, h, low, high) {
+		if overlap(b.sheets[i].low, b.sheets[i].high, low, high) {
 			dst.sheets = append(dst.sheets, b.sheets[i])
 		}
 	}
@@ -119,11 +135,6 @@ func overlap(l1, h1, l2, h2 vec) bool {
 		}
 	}
 	return true
-}
-
-func (s *sheet) bounds() (low, high vec) {
-	c := s.corners()
-	return bound(c[:]...)
 }
 
 func bound(points ...vec) (low, high vec) {

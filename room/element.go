@@ -10,6 +10,7 @@ type element struct {
 	sheet
 	panel  int
 	area   float64 // uncovered, m2
+	edges  [4]vec  // corners
 	points [4]elementPoint
 }
 
@@ -28,6 +29,7 @@ func (sh *shell) elementsOf(area []float64) []element {
 		for row := range p.elemRows {
 			for col := range p.elemCols {
 				e := element{sheet: p.part(col, row, p.elemCols, p.elemRows), panel: i}
+				e.edges = e.corners()
 				p.eachPatch(col, row, func(place int) { e.area += area[place] })
 				for k := range e.points {
 					at := e.at(gauss[2].at[k&1], gauss[2].at[k>>1])
@@ -76,11 +78,10 @@ func (sh *shell) exchange(ctx context.Context, elements []element) []float64 {
 
 // pair is the area of a times the view factor from a to b.
 func (sh *shell) pair(a, b *element, near *blockers) float64 {
-	if a.area == 0 || b.area == 0 || !facing(&a.sheet, &b.sheet) {
+	if a.area == 0 || b.area == 0 || !before(a, b) || !before(b, a) {
 		return 0
 	}
-	ca, cb := a.corners(), b.corners()
-	low, high := bound(ca[0], ca[2], ca[1], ca[3], cb[0], cb[1], cb[2], cb[3])
+	low, high := bound(a.edges[0], a.edges[1], a.edges[2], a.edges[3], b.edges[0], b.edges[1], b.edges[2], b.edges[3])
 	sh.block.within(low, high, near)
 	sum, open := 0.0, 0
 	for i := range a.points {
@@ -105,7 +106,7 @@ func elementFactor(p, n vec, e *element) float64 {
 	if p.minus(e.corner).dot(e.n) <= 0 {
 		return 0
 	}
-	return pointFactor(p, n, &e.sheet)
+	return pointFactor(p, n, &e.edges)
 }
 
 // share is the part of the element's points that p sees.
@@ -119,11 +120,9 @@ func (b *blockers) share(p vec, e *element) float64 {
 	return float64(seen) / float64(len(e.points))
 }
 
-// facing tells whether some of each lies in front of the other.
-func facing(a, b *sheet) bool { return before(a, b) && before(b, a) }
-
-func before(a, b *sheet) bool {
-	for _, c := range b.corners() {
+// before tells whether some of b lies in front of a.
+func before(a, b *element) bool {
+	for _, c := range b.edges {
 		if c.minus(a.corner).dot(a.n) > 1e-9 {
 			return true
 		}

@@ -3,17 +3,17 @@ package room
 import "math"
 
 // pointFactor is the view factor from a small plane at p that faces n to a
-// rectangle: the share of the light that leaves p (or of a uniform sky that
+// rectangle with these corners: the share of the light that leaves p (or of a uniform sky that
 // arrives) that goes to it. Closed form for a polygon after Lambert (1760), as
 // in Siegel and Howell, Thermal Radiation Heat Transfer, "contour
 // integration": F = 1/2π · Σ angle(r_i, r_i+1) · n · unit(r_i × r_i+1), with
 // the part of the rectangle below the plane cut off. It does not ask which
 // side of the rectangle p sees.
-func pointFactor(p, n vec, s *sheet) float64 {
+func pointFactor(p, n vec, of *[4]vec) float64 {
 	var corners [4]vec
 	var heights [4]float64
 	below := 0
-	for i, c := range s.corners() {
+	for i, c := range of {
 		corners[i] = c.minus(p)
 		heights[i] = corners[i].dot(n)
 		if heights[i] <= 0 {

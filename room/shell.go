@@ -14,7 +14,7 @@ type Fineness struct {
 
 // Usual is fine enough for the tolerances in docs: halving the patches changes
 // no seat's reading by 2 %.
-var Usual = Fineness{Patches: 4000, Elements: 400}
+var Usual = Fineness{Patches: 4000, Elements: 440}
 
 func (f Fineness) sane() Fineness {
 	if f.Patches <= 0 {
@@ -122,7 +122,7 @@ func (r *Room) addSides(s *shell, name string, kind Kind, front sheet, finish, b
 	s.add(name, kind, front, finish, rank, id)
 	s.add(name, kind, front.flipped(), back, rank, id)
 	s.panels[len(s.panels)-1].Back = true
-	s.block.sheets = append(s.block.sheets, front)
+	s.block.add(front)
 }
 
 func (s *shell) add(name string, kind Kind, sh sheet, finish, rank, id int) {
@@ -179,28 +179,53 @@ func paintNames() []string {
 }
 
 // cut lays the grids. The fine one is a multiple of the coarse one, so that an
-// element's light is just that of its patches.
+// element's light is just that of its patches. Counts are rounded, so the sizes
+// are searched that give at least as many as asked.
 func (s *shell) cut(f Fineness) {
-	weight := func(p *Panel) float64 {
-		switch p.Kind {
-		case KindWall:
-			return wallShare
-		case KindBox:
-			return boxShare
-		}
-		if p.Back {
-			return wallShare
-		}
-		return surfaceShare
-	}
 	total := 0.0
 	for i := range s.panels {
-		total += s.panels[i].area() * weight(&s.panels[i])
+		total += s.panels[i].area() * s.panels[i].weight()
 	}
-	fine, coarse := math.Sqrt(total/float64(f.Patches)), math.Sqrt(total/float64(f.Elements))
+	coarse := atLeast(math.Sqrt(total/float64(f.Elements)), func(coarse float64) bool {
+		s.lay(coarse, coarse)
+		return s.elements >= f.Elements
+	})
+	fine := atLeast(math.Sqrt(total/float64(f.Patches)), func(fine float64) bool {
+		s.lay(fine, coarse)
+		return s.patches >= f.Patches
+	})
+	s.lay(fine, coarse)
+}
+
+// atLeast returns about the largest size with which enough says yes.
+func atLeast(size float64, enough func(size float64) bool) float64 {
+	low, high := size/4, size*2
+	for range 12 {
+		if mid := (low + high) / 2; enough(mid) {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return low
+}
+
+func (p *Panel) weight() float64 {
+	switch {
+	case p.Kind == KindWall || p.Back:
+		return wallShare
+	case p.Kind == KindBox:
+		return boxShare
+	}
+	return surfaceShare
+}
+
+// lay cuts every panel into elements and patches of about these sizes.
+func (s *shell) lay(fine, coarse float64) {
+	s.patches, s.elements = 0, 0
 	for i := range s.panels {
 		p := &s.panels[i]
-		scale := 1 / math.Sqrt(weight(p))
+		scale := 1 / math.Sqrt(p.weight())
 		p.elemCols, p.elemRows = steps(p.w, coarse*scale), steps(p.h, coarse*scale)
 		least := 1
 		if p.Kind == KindObject && !p.Back {

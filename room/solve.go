@@ -26,6 +26,7 @@ func (r *Room) SolveAt(ctx context.Context, rg *rig.Rig, f Fineness) (*Transport
 	s.sources = number(r.lamps(rg, &faults))
 	s.t = &Transport{rig: rg, room: r, Panels: s.shell.panels, finishes: s.shell.finishes, lamps: s.sources.lamps}
 	s.t.lightsOf(rg)
+	s.t.reflections()
 	s.receive()
 	s.direct(ctx)
 	s.elements = s.shell.elementsOf(s.areas())
@@ -33,7 +34,6 @@ func (r *Room) SolveAt(ctx context.Context, rg *rig.Rig, f Fineness) (*Transport
 		faults.Add(r.Pos, "", "%v", err)
 	}
 	s.t.glow.paints(s.t.finishes, s.t.Lights)
-	s.t.reflections()
 	s.t.spreadGlow(ctx, s.shell, s.elements, s.receivers)
 	s.look(ctx)
 	s.t.index()
@@ -231,27 +231,26 @@ func (s *solving) reflected(ctx context.Context) error {
 			}
 		}
 	}
-	points := s.pointFactors(ctx)
 	for k := range s.t.Lights {
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
-		if err := s.reflectedLight(k, exchange, points); err != nil {
+		if err := s.reflectedLight(k, exchange); err != nil {
 			return err
 		}
 	}
+	s.reflectedAtPoints(ctx)
 	return nil
 }
 
 // reflectedLight solves the drives of light k.
-func (s *solving) reflectedLight(k int, factors []float64, points [][]float64) error {
+func (s *solving) reflectedLight(k int, factors []float64) error {
 	var drives []int
 	for d, l := range s.t.Light {
 		if l == k {
 			drives = append(drives, d)
 		}
 	}
-	reflectance := s.reflectances(k)
 	direct := mat.NewDense(len(s.elements), len(drives), nil)
 	for i := range s.elements {
 		row := direct.RawRowView(i)
@@ -265,26 +264,19 @@ func (s *solving) reflectedLight(k int, factors []float64, points [][]float64) e
 			}
 		})
 	}
-	again, err := bounce(factors, reflectance, direct)
+	again, err := bounce(factors, s.reflectances(k), direct)
 	if err != nil {
 		return err
 	}
 	s.interpolate(again, drives)
-	var all mat.Dense
-	all.Add(again, direct)
-	s.atPoints(&all, reflectance, points, drives)
 	return nil
 }
 
 // reflectances is, for each element, the mean reflectance for light k.
 func (s *solving) reflectances(k int) []float64 {
-	byFinish := make([]float64, len(s.t.finishes))
-	for f := range byFinish {
-		byFinish[f] = s.t.Lights[k].Spectrum.Weighted(&s.t.finishes[f].reflectance)
-	}
 	out := make([]float64, len(s.elements))
 	for i := range out {
-		out[i] = byFinish[s.shell.panels[s.elements[i].panel].finish]
+		out[i] = s.t.means[s.shell.panels[s.elements[i].panel].finish][k]
 	}
 	return out
 }
@@ -350,55 +342,78 @@ func neighbours(i, fine, coarse int) (a, b int, share float64) {
 	return a, min(a+1, coarse-1), x - float64(a)
 }
 
-// pointFactors holds, for each place that is a point, the view factors from
-// it to all elements.
-func (s *solving) pointFactors(ctx context.Context) [][]float64 {
+// reflectedAtPoints adds the reflected light at eyes and paths, gathered from
+// the patches themselves: a seat is near its wall, and a performer near the
+// drapes.
+func (s *solving) reflectedAtPoints(ctx context.Context) {
+	t := s.t
 	first := s.shell.patches
-	out := make([][]float64, len(s.receivers)-first)
-	spread(ctx, len(out), func(i int) {
-		rec := &s.receivers[first+i]
-		out[i] = make([]float64, len(s.elements))
-		for j := range s.elements {
-			e := &s.elements[j]
-			if e.area == 0 {
+	spread(ctx, len(s.receivers)-first, func(i int) {
+		factors := s.patchFactors(&s.receivers[first+i])
+		sums := make([]float64, len(t.Light))
+		for place, f := range factors {
+			if f == 0 {
 				continue
 			}
-			if f := elementFactor(rec.at, rec.n, e); f > 0 {
-				out[i][j] = f * s.shell.block.share(rec.at, e)
+			means := t.means[t.Panels[t.Places[place].Panel].finish]
+			for d, v := range t.Total[place] {
+				sums[d] += f * means[t.Light[d]] * float64(v)
 			}
 		}
+		for d, v := range sums {
+			t.Total[first+i][d] += float32(v)
+		}
 	})
+}
+
+// patchFactors are the view factors from a point to all patches; as the room
+// is closed they are scaled to sum to 1.
+func (s *solving) patchFactors(rec *receiver) []float64 {
+	out := make([]float64, s.shell.patches)
+	sum := 0.0
+	for i := range out {
+		patch := &s.receivers[i]
+		bare := s.t.Places[i].Area
+		if bare == 0 || rec.at.minus(patch.at).dot(patch.n) <= 0 {
+			continue
+		}
+		edges := patch.patch.corners()
+		f := pointFactor(rec.at, rec.n, &edges)
+		if f == 0 {
+			continue
+		}
+		out[i] = f * bare / patch.patch.area() * s.open(rec.at, &patch.patch)
+		sum += out[i]
+	}
+	if sum > 0 {
+		for i := range out {
+			out[i] /= sum
+		}
+	}
 	return out
 }
 
-// atPoints adds the reflected light at eyes and paths.
-func (s *solving) atPoints(irradiance *mat.Dense, reflectance []float64, points [][]float64, drives []int) {
-	for i, factors := range points {
-		total := s.t.Total[s.shell.patches+i]
-		sums := make([]float64, len(drives))
-		for j, f := range factors {
-			if f == 0 || reflectance[j] == 0 {
-				continue
-			}
-			for c, v := range irradiance.RawRowView(j) {
-				sums[c] += f * reflectance[j] * v
-			}
-		}
-		for c, d := range drives {
-			total[d] += float32(sums[c])
+// open is the share of a patch that p sees, of four points on it.
+func (s *solving) open(p vec, patch *sheet) float64 {
+	seen := 0
+	for k := range 4 {
+		if s.shell.block.clear(p, patch.at(gauss[2].at[k&1], gauss[2].at[k>>1])) {
+			seen++
 		}
 	}
+	return float64(seen) / 4
 }
 
 // reflections fills in how each finish looks in each light.
 func (t *Transport) reflections() {
-	t.reflects = make([][]seen, len(t.finishes))
+	t.reflects, t.means = make([][]seen, len(t.finishes)), make([][]float64, len(t.finishes))
 	for f := range t.finishes {
-		t.reflects[f] = make([]seen, len(t.Lights))
+		t.reflects[f], t.means[f] = make([]seen, len(t.Lights)), make([]float64, len(t.Lights))
 		for k := range t.Lights {
 			s := t.Lights[k].Spectrum
 			s.Multiply(&t.finishes[f].reflectance)
 			t.reflects[f][k] = seenOf(&s)
+			t.means[f][k] = float64(s.Power())
 		}
 	}
 }

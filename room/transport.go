@@ -33,7 +33,8 @@ type Transport struct {
 	room     *Room
 	finishes []finish
 	glow     glowing
-	reflects [][]seen // by finish, then light: what one W/m2 looks like
+	reflects [][]seen    // by finish, then light: what one W/m2 looks like
+	means    [][]float64 // by finish, then light: reflectance, mean over the light
 	byName   map[string][]int
 }
 
