@@ -1,0 +1,198 @@
+package soundtrack
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+	"path"
+	"strings"
+	"time"
+
+	"lampblack/si"
+)
+
+// Measures of the picture, in pixels. Time runs down the page in columns, as
+// text does.
+const (
+	columnHeight = 720.0
+	columnWidth  = 220.0
+	pageMargin   = 24.0
+	headHeight   = 64.0
+	axisWidth    = 44.0 // for the clock and the beats
+	ribbonWidth  = 72.0
+	rowHeight    = 2.0
+	mostColumns  = 12
+	mostNamed    = 60 // hits with their rank beside them
+)
+
+var (
+	paper     = color.NRGBA{252, 250, 245, 255}
+	ink       = color.NRGBA{32, 30, 28, 255}
+	faint     = color.NRGBA{150, 144, 134, 255}
+	lowInk    = color.NRGBA{58, 52, 74, 255}
+	midInk    = color.NRGBA{116, 110, 132, 255}
+	highInk   = color.NRGBA{190, 184, 198, 255}
+	hushInk   = color.NRGBA{90, 140, 160, 70}
+	voiceInk  = color.NRGBA{200, 150, 60, 80}
+	swellInk  = color.NRGBA{120, 150, 90, 130}
+	turnInk   = color.NRGBA{150, 40, 60, 255}
+	strikeInk = color.NRGBA{176, 60, 30, 255}
+)
+
+// Picture draws the track with its moments. The name's ending chooses the
+// form: .svg or .png.
+func (t *Track) Picture(name string) ([]byte, error) {
+	d := t.draw()
+	switch ext := strings.ToLower(path.Ext(name)); ext {
+	case ".svg":
+		return d.svg("What was heard, " + si.FormatTime(t.Duration)), nil
+	case ".png":
+		return d.png()
+	default:
+		return nil, fmt.Errorf("picture %s: ending %q is neither .svg nor .png", name, ext)
+	}
+}
+
+// page places times: columns of span each.
+type page struct {
+	span    time.Duration
+	columns int
+}
+
+func (t *Track) page() page {
+	span := time.Minute
+	for span*mostColumns < t.Duration {
+		span += 30 * time.Second
+	}
+	return page{span, max(1, int((t.Duration+span-1)/span))}
+}
+
+// at returns the left edge of the column and the height that belong to time d.
+func (p page) at(d time.Duration) (x, y float64) {
+	c := min(int(d/p.span), p.columns-1)
+	rest := d - time.Duration(c)*p.span
+	return pageMargin + float64(c)*columnWidth, headHeight + columnHeight*min(rest.Seconds()/p.span.Seconds(), 1)
+}
+
+// pieces calls f for the part of a span in each column.
+func (p page) pieces(from, to time.Duration, f func(x, y, height float64)) {
+	for from < to {
+		end := min((from/p.span+1)*p.span, to)
+		x, y := p.at(from)
+		f(x, y, columnHeight*(end-from).Seconds()/p.span.Seconds())
+		from = end
+	}
+}
+
+func (t *Track) draw() *drawing {
+	p := t.page()
+	d := &drawing{width: 2*pageMargin + columnWidth*float64(p.columns), height: headHeight + columnHeight + pageMargin}
+	d.rect(0, 0, d.width, d.height, paper)
+	t.head(d)
+	t.clock(d, p)
+	for _, m := range t.Moments {
+		m.drawSpan(d, p)
+	}
+	t.ribbon(d, p)
+	for _, m := range t.Moments {
+		m.drawMark(d, p)
+	}
+	return d
+}
+
+func (t *Track) head(d *drawing) {
+	counts := map[Kind]int{}
+	for _, m := range t.Moments {
+		counts[m.Kind]++
+	}
+	d.words(pageMargin, 24, 14, ink, false, fmt.Sprintf("%s   %.1f LUFS   range %.1f LU   %s",
+		si.FormatTime(t.Duration), t.Programme, t.Range, t.tempoWords()))
+	d.words(pageMargin, 42, 11, faint, false, fmt.Sprintf("%d hits, %d bars, %d turns, %d swells, %d hushes, %d voices",
+		counts[Hit], counts[Bar], counts[Turn], counts[Swell], counts[Hush], counts[Voice]))
+}
+
+func (t *Track) tempoWords() string {
+	if len(t.Hypotheses) == 0 {
+		return "no steady beat"
+	}
+	return fmt.Sprintf("about %.0f beats a minute", t.Hypotheses[0].BPM)
+}
+
+// clock writes a time every tenth of a column.
+func (t *Track) clock(d *drawing, p page) {
+	for s := time.Duration(0); s < t.Duration; s += p.span / 12 {
+		x, y := p.at(s)
+		d.words(x+axisWidth-12, y+4, 9, faint, true, strings.TrimSuffix(si.FormatTime(s), ".000"))
+	}
+}
+
+// ribbon draws the sound as a band whose width is its level: high outermost,
+// low innermost.
+func (t *Track) ribbon(d *drawing, p page) {
+	per := p.span.Seconds() / columnHeight * rowHeight
+	for c := range p.columns {
+		from := p.span * time.Duration(c)
+		rows := int(math.Ceil(min(p.span, t.Duration-from).Seconds() / per))
+		for _, band := range []struct {
+			level []uint8
+			ink   color.NRGBA
+			scale float64
+		}{{t.Overview.High, highInk, 1}, {t.Overview.Mid, midInk, 0.72}, {t.Overview.Low, lowInk, 0.42}} {
+			x, y := p.at(from)
+			mid := x + axisWidth + ribbonWidth/2
+			left, right := make([]corner, rows), make([]corner, rows)
+			for r := range rows {
+				a := from + time.Duration(float64(r)*per*float64(time.Second))
+				v := t.Overview.loudest(band.level, a, a+time.Duration(per*float64(time.Second)))
+				w := 0.5 + v*v*band.scale*ribbonWidth/2
+				left[rows-1-r], right[r] = corner{mid - w, y + float64(r)*rowHeight}, corner{mid + w, y + float64(r)*rowHeight}
+			}
+			if rows > 1 {
+				d.polygon(band.ink, append(right, left...)...)
+			}
+		}
+	}
+}
+
+// loudest returns the highest level from a to b, 0..1.
+func (o Overview) loudest(level []uint8, a, b time.Duration) float64 {
+	var m uint8
+	for i := int(a / o.Hop); i <= int(b/o.Hop) && i < len(level); i++ {
+		m = max(m, level[i])
+	}
+	return float64(m) / 255
+}
+
+// drawSpan draws what lasts, under the ribbon.
+func (m Moment) drawSpan(d *drawing, p page) {
+	left := axisWidth - 4
+	switch m.Kind {
+	case Hush:
+		p.pieces(m.Time, m.End, func(x, y, h float64) { d.rect(x+left, y, ribbonWidth+8, h, hushInk) })
+	case Voice:
+		p.pieces(m.Time, m.End, func(x, y, h float64) { d.rect(x+left+ribbonWidth+8, y, 6, h, voiceInk) })
+	case Swell:
+		p.pieces(m.Time, m.End, func(x, y, h float64) { d.rect(x+left-5, y, 4, h, swellInk) })
+	}
+}
+
+// drawMark draws what happens at an instant, over the ribbon.
+func (m Moment) drawMark(d *drawing, p page) {
+	x, y := p.at(m.Time)
+	edge := x + axisWidth + ribbonWidth + 8
+	switch m.Kind {
+	case Bar:
+		d.rect(x+axisWidth-10, y-0.5, 6, 1, ink)
+	case Beat:
+		d.rect(x+axisWidth-7, y-0.3, 3, 0.6, faint)
+	case Turn:
+		d.rect(x+axisWidth-10, y-0.7, columnWidth-axisWidth-8, 1.4, turnInk)
+		d.words(x+columnWidth-22, y-3, 11, turnInk, true, m.Label)
+	case Hit:
+		d.rect(edge, y-0.5, 3+14*m.Strength, 1, strikeInk)
+		if m.Rank > 0 && m.Rank <= mostNamed {
+			d.rect(edge, y-1, 20, 2, strikeInk)
+			d.words(edge+24, y+3, 8, ink, false, fmt.Sprintf("%d  %s", m.Rank, m.Sort))
+		}
+	}
+}
