@@ -3,6 +3,8 @@ package soundfile
 import (
 	"fmt"
 	"path/filepath"
+	"runtime"
+	"slices"
 	"testing"
 )
 
@@ -49,6 +51,9 @@ func TestMP3AgainstOthers(t *testing.T) {
 				run(t, "lame", "--quiet", "--decode", path, path+".wav")
 				want, _ = decodeFile(t, path+".wav")
 				least = 75
+				if c.args[0] == "--freeformat" { // of which LAME's decoder drops the first frame
+					got = got[1152*c.channels:]
+				}
 			} else {
 				want = ffmpegDecode(t, path)
 			}
@@ -59,5 +64,23 @@ func TestMP3AgainstOthers(t *testing.T) {
 				t.Errorf("%.1f dB from the other decoder: want %.0f dB", db, least)
 			}
 		})
+	}
+}
+
+// TestMP3AnyCores: the samples do not depend on the number of cores.
+func TestMP3AnyCores(t *testing.T) {
+	need(t, "lame", "lame")
+	for _, rate := range []int{44100, 22050} {
+		wav := writeWAV(t, rate, 2, 16, music(rate, 2, 8, 5))
+		path := filepath.Join(t.TempDir(), "a.mp3")
+		run(t, "lame", "--quiet", "-V", "4", "--resample", fmt.Sprint(float64(rate)/1000), wav, path)
+		old := runtime.GOMAXPROCS(1)
+		one, _ := decodeFile(t, path)
+		runtime.GOMAXPROCS(4)
+		many, _ := decodeFile(t, path)
+		runtime.GOMAXPROCS(old)
+		if !slices.Equal(one, many) {
+			t.Errorf("%d Hz: other samples on four cores than on one", rate)
+		}
 	}
 }

@@ -58,11 +58,7 @@ func open(r io.ReadSeeker, path string) (s Stream, err error) {
 	if src.size == 0 {
 		return nil, errors.New("the file is empty")
 	}
-	kind, err := sniff(src)
-	if err != nil {
-		return nil, err
-	}
-	s, err = kind.open(src)
+	s, err = sniff(src)(src)
 	if errors.Is(err, errNotOurs) {
 		return openHelper(src, path, err)
 	}
