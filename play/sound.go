@@ -180,8 +180,8 @@ func (s *Sound) Hold() {
 		close(s.stop)
 	}
 	s.mu.Unlock()
-	s.device.stop()
 	s.done.Wait()
+	s.device.stop()
 }
 
 // Name says which device plays.

@@ -1,84 +1,150 @@
 package play
 
 import (
+	"encoding/binary"
 	"errors"
 	"fmt"
-	"sync/atomic"
+	"net"
+	"sync"
 
-	"github.com/jfreymuth/pulse"
 	"github.com/jfreymuth/pulse/proto"
 )
 
 // ErrNoDevice means that this computer has no sound device that can be opened.
 var ErrNoDevice = errors.New("no sound device")
 
-// pulseDevice speaks the PulseAudio protocol, which PipeWire serves as well.
+// pulseDevice speaks the PulseAudio protocol, which PipeWire serves as well. It
+// uses the protocol's messages alone: the server asks for bytes, and gets them.
 type pulseDevice struct {
-	client *pulse.Client
-	stream *pulse.PlaybackStream
-	bytes  int // in a frame
+	client *proto.Client
+	conn   net.Conn
+
+	mu     sync.Mutex
+	stream *pulseStream // nil while nothing plays
+}
+
+// pulseStream is one stretch of playing; owned by mu of its device.
+type pulseStream struct {
+	index   uint32
+	samples []int16 // not yet sent
+	bytes   int     // in a frame
+	rate    float64
 }
 
 func openDevice() (device, error) {
-	c, err := pulse.NewClient(pulse.ClientApplicationName("Lampblack"))
+	client, conn, err := proto.Connect("")
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNoDevice, err)
 	}
-	if _, err := c.DefaultSink(); err != nil {
-		c.Close()
+	d := &pulseDevice{client: client, conn: conn}
+	client.Callback = d.message
+	name := proto.SetClientName{Props: proto.PropList{"application.name": proto.PropListString("Lampblack")}}
+	err = client.Request(&name, &proto.SetClientNameReply{})
+	if err == nil {
+		err = client.Request(&proto.GetSinkInfo{SinkIndex: proto.Undefined}, &proto.GetSinkInfoReply{})
+	}
+	if err != nil {
+		conn.Close()
 		return nil, fmt.Errorf("%w: %w", ErrNoDevice, err)
 	}
-	return &pulseDevice{client: c}, nil
+	return d, nil
 }
+
+// message takes what the server says of itself, on the client's goroutine.
+func (d *pulseDevice) message(m any) {
+	if ask, ok := m.(*proto.Request); ok {
+		d.feed(ask.StreamIndex, int(ask.Length))
+	}
+}
+
+// feed sends up to length bytes of the stream.
+func (d *pulseDevice) feed(index uint32, length int) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	s := d.stream
+	if s == nil || s.index != index || len(s.samples) == 0 {
+		return
+	}
+	n := min(length/2, len(s.samples))
+	data := make([]byte, 0, 2*n)
+	for _, v := range s.samples[:n] {
+		data = binary.LittleEndian.AppendUint16(data, uint16(v))
+	}
+	s.samples = s.samples[n:]
+	_ = d.client.Send(index, data) // a lost server is seen by heard
+}
+
+// latency is how much sound the server holds: little enough that hold is
+// prompt, enough that a busy computer does not stutter.
+const latency = .05 // s
 
 func (d *pulseDevice) start(track *pcm, frame int64) error {
 	d.stop()
-	var next atomic.Int64
-	next.Store(frame * int64(track.channels))
-	read := pulse.Int16Reader(func(buf []int16) (int, error) {
-		at := next.Load()
-		n := copy(buf, track.samples[min(at, int64(len(track.samples))):])
-		next.Add(int64(n))
-		if n == 0 {
-			return 0, pulse.EndOfData
-		}
-		return n, nil
-	})
-	layout := pulse.PlaybackStereo
+	layout := proto.ChannelMap{proto.ChannelLeft, proto.ChannelRight}
 	if track.channels == 1 {
-		layout = pulse.PlaybackMono
+		layout = proto.ChannelMap{proto.ChannelMono}
 	}
-	s, err := d.client.NewPlayback(read, layout, pulse.PlaybackSampleRate(track.rate), pulse.PlaybackLatency(.05), pulse.PlaybackMediaName("soundtrack"))
-	if err != nil {
+	ask := proto.CreatePlaybackStream{
+		SampleSpec:            proto.SampleSpec{Format: proto.FormatInt16LE, Channels: byte(track.channels), Rate: uint32(track.rate)},
+		ChannelMap:            layout,
+		ChannelVolumes:        make(proto.ChannelVolumes, track.channels),
+		SinkIndex:             proto.Undefined,
+		BufferMaxLength:       proto.Undefined,
+		BufferTargetLength:    uint32(latency*float64(track.rate)) * 2 * uint32(track.channels),
+		BufferPrebufferLength: proto.Undefined,
+		BufferMinimumRequest:  proto.Undefined,
+		AdjustLatency:         true,
+		Corked:                true,
+		Properties:            proto.PropList{"media.name": proto.PropListString("soundtrack")},
+	}
+	for i := range ask.ChannelVolumes {
+		ask.ChannelVolumes[i] = 0x10000 // full, the protocol's norm
+	}
+	var reply proto.CreatePlaybackStreamReply
+	if err := d.client.Request(&ask, &reply); err != nil {
 		return fmt.Errorf("sound device: %w", err)
 	}
-	d.stream, d.bytes = s, 2*track.channels
-	s.Start()
-	return nil
+	d.mu.Lock()
+	d.stream = &pulseStream{
+		index:   reply.StreamIndex,
+		samples: track.samples[frame*int64(track.channels):],
+		bytes:   2 * track.channels,
+		rate:    float64(track.rate),
+	}
+	d.mu.Unlock()
+	d.feed(reply.StreamIndex, int(reply.Missing))
+	return d.client.Request(&proto.CorkPlaybackStream{StreamIndex: reply.StreamIndex, Corked: false}, nil)
 }
 
 func (d *pulseDevice) heard() (int64, bool, error) {
+	d.mu.Lock()
+	s := d.stream
+	d.mu.Unlock()
+	if s == nil {
+		return 0, false, errors.New("sound device: nothing plays")
+	}
 	var reply proto.GetPlaybackLatencyReply
-	if err := d.client.RawRequest(&proto.GetPlaybackLatency{StreamIndex: d.stream.StreamIndex()}, &reply); err != nil {
+	if err := d.client.Request(&proto.GetPlaybackLatency{StreamIndex: s.index}, &reply); err != nil {
 		return 0, false, err
 	}
-	waiting := float64(reply.Latency) * 1e-6 * float64(d.stream.SampleRate())
-	frames := reply.ReadIndex/int64(d.bytes) - int64(waiting)
+	waiting := float64(reply.Latency) * 1e-6 * s.rate
+	frames := reply.ReadIndex/int64(s.bytes) - int64(waiting)
 	return max(frames, 0), reply.Running && frames > 0, nil
 }
 
 func (d *pulseDevice) stop() {
-	if d.stream != nil {
-		d.stream.Stop()
-		d.stream.Close()
-		d.stream = nil
+	d.mu.Lock()
+	s := d.stream
+	d.stream = nil
+	d.mu.Unlock()
+	if s != nil {
+		_ = d.client.Request(&proto.DeletePlaybackStream{StreamIndex: s.index}, nil)
 	}
 }
 
 func (d *pulseDevice) close() error {
 	d.stop()
-	d.client.Close()
-	return nil
+	return d.conn.Close()
 }
 
 func (d *pulseDevice) name() string { return "the default sound device" }

@@ -1,0 +1,413 @@
+package output
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"maps"
+	"net"
+	"net/netip"
+	"slices"
+	"sync"
+	"time"
+
+	"lampblack/wire/artnet"
+)
+
+// nodeGone is how long a node may stay silent before it gets no more data. The
+// protocol says that one is gone when it missed one poll; a single lost reply
+// must not stop the light, so it may miss three.
+const nodeGone = 4 * artnet.PollInterval
+
+// artSocket is a socket that hears, too.
+type artSocket interface {
+	socket
+	receive(b []byte) (int, netip.AddrPort, error)
+	// broadcasts returns where polls go, and local the address of this host
+	// that a receiver at to would see.
+	broadcasts() []netip.Addr
+	local(to netip.Addr) netip.Addr
+}
+
+// art sends universes as ArtDmx packets to the nodes that ask for them, or to
+// one that was named.
+type art struct {
+	spec     Spec
+	options  Options
+	open     func() (artSocket, error)
+	counters counters
+	stop     chan struct{}
+	done     chan struct{}
+	hearing  sync.WaitGroup
+
+	mu       sync.Mutex // guards what follows
+	socket   artSocket
+	streams  map[uint16]*artStream // by Port-Address
+	order    []uint16
+	nodes    map[nodeKey]artNode
+	asking   []netip.AddrPort // who polled us and waits for a reply
+	batch    []*datagram
+	spare    []*datagram // for the next batch
+	polled   time.Time
+	polls    int
+	closed   bool
+	addrBuf  []netip.Addr
+	syncData []byte
+}
+
+type artStream struct {
+	stillness
+	data    artnet.Dmx
+	payload []byte
+}
+
+// nodeKey tells the parts of a node of more than four ports apart.
+type nodeKey struct {
+	addr netip.Addr
+	bind byte
+}
+
+type artNode struct {
+	outputs []uint16
+	name    string
+	seen    time.Time
+}
+
+func newArt(spec Spec, o Options, open func() (artSocket, error)) (*art, error) {
+	s := &art{spec: spec, options: o, open: open, streams: map[uint16]*artStream{}, nodes: map[nodeKey]artNode{},
+		stop: make(chan struct{}), done: make(chan struct{}), syncData: artnet.AppendSync(nil)}
+	if err := s.connect(); err != nil {
+		return nil, err
+	}
+	go keeper(keeperTick, s.stop, s.done, s.tick)
+	return s, nil
+}
+
+func (s *art) connect() error {
+	opened, err := s.open()
+	if err != nil {
+		return err
+	}
+	s.socket = opened
+	if s.discovers() {
+		s.hearing.Go(func() { s.hear(opened) })
+	}
+	return nil
+}
+
+// discovers reports whether the receivers are those that ask.
+func (s *art) discovers() bool { return !s.spec.Addr.IsValid() }
+
+func (s *art) Name() string {
+	name := "Art-Net to " + s.spec.Place
+	if s.spec.Interface != "" {
+		name += " by " + s.spec.Interface
+	}
+	return name
+}
+
+func (s *art) Stats() Stats        { return s.counters.stats() }
+func (s *art) Pace() time.Duration { return s.spec.pace() }
+
+func (s *art) Send(frames []Frame, due time.Time) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.closed {
+		return errClosed
+	}
+	now := time.Now()
+	for _, f := range frames {
+		port, goes := s.spec.wire(f.Universe)
+		if !goes {
+			continue
+		}
+		st := s.stream(port)
+		changed := st.at.IsZero() || !bytes.Equal(st.data.Slots, f.Slots)
+		if changed {
+			st.data.Slots = append(st.data.Slots[:0], f.Slots[:min(len(f.Slots), maxSlots)]...)
+		}
+		if st.due(changed, now) {
+			s.queue(st, now)
+		}
+	}
+	err := s.flush()
+	s.counters.frame(due, now, err)
+	return err
+}
+
+func (s *art) stream(port uint16) *artStream {
+	if st := s.streams[port]; st != nil {
+		return st
+	}
+	st := &artStream{data: artnet.Dmx{PortAddress: port}}
+	s.streams[port] = st
+	s.order = slices.Sorted(maps.Keys(s.streams))
+	return st
+}
+
+// queue encodes a universe's next packet for everybody who wants it.
+func (s *art) queue(st *artStream, now time.Time) {
+	st.data.Sequence = artnet.Next(st.data.Sequence)
+	st.payload = st.data.Append(st.payload[:0])
+	st.sent(now)
+	for _, to := range s.receivers(st.data.PortAddress) {
+		s.add(netip.AddrPortFrom(to, s.port()), st.payload)
+	}
+}
+
+// add puts a datagram into the batch, without allocation once it has grown.
+func (s *art) add(to netip.AddrPort, payload []byte) {
+	n := len(s.batch)
+	if n == len(s.spare) {
+		s.spare = append(s.spare, new(datagram))
+	}
+	d := s.spare[n]
+	d.to, d.payload = to, payload
+	s.batch = append(s.batch, d)
+}
+
+func (s *art) port() uint16 {
+	if s.spec.Port != 0 {
+		return s.spec.Port
+	}
+	return artnet.Port
+}
+
+// receivers returns the nodes that put out a Port-Address, each once.
+func (s *art) receivers(port uint16) []netip.Addr {
+	s.addrBuf = s.addrBuf[:0]
+	if !s.discovers() {
+		return append(s.addrBuf, s.spec.Addr)
+	}
+	for key, n := range s.nodes {
+		if slices.Contains(n.outputs, port) && !slices.Contains(s.addrBuf, key.addr) {
+			s.addrBuf = append(s.addrBuf, key.addr)
+		}
+	}
+	slices.SortFunc(s.addrBuf, netip.Addr.Compare)
+	return s.addrBuf
+}
+
+func (s *art) flush() error {
+	if len(s.batch) == 0 {
+		return nil
+	}
+	err := s.write()
+	if err != nil || !s.spec.ArtSync {
+		return err
+	}
+	time.Sleep(syncDelay)
+	s.toAll(s.syncData)
+	return s.write()
+}
+
+// toAll queues a packet for every node: by broadcast, or for the one named.
+func (s *art) toAll(payload []byte) {
+	if !s.discovers() {
+		s.add(netip.AddrPortFrom(s.spec.Addr, s.port()), payload)
+		return
+	}
+	if s.socket == nil {
+		return
+	}
+	for _, to := range s.socket.broadcasts() {
+		s.add(netip.AddrPortFrom(to, s.port()), payload)
+	}
+}
+
+// write sends the batch and empties it.
+func (s *art) write() error {
+	batch := s.batch
+	s.batch = s.batch[:0]
+	if s.socket == nil {
+		return fmt.Errorf("%s: not connected", s.Name())
+	}
+	if err := s.socket.send(batch); err != nil {
+		return fmt.Errorf("%s: %w", s.Name(), err)
+	}
+	s.counters.packets.Add(uint64(len(batch)))
+	return nil
+}
+
+// tick keeps still universes alive, polls, and answers polls.
+func (s *art) tick(now time.Time) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for _, u := range s.order {
+		if st := s.streams[u]; st.overdue(now) {
+			s.queue(st, now)
+		}
+	}
+	if err := s.flush(); err != nil {
+		s.counters.failed(err)
+	}
+	if !s.discovers() {
+		return
+	}
+	s.answer()
+	if now.Sub(s.polled) >= artnet.PollInterval {
+		s.polled = now
+		s.polls++
+		s.poll(now)
+	}
+	if err := s.write(); err != nil {
+		s.counters.failed(err)
+	}
+}
+
+// poll asks who is there, and forgets who was not for a while.
+func (s *art) poll(now time.Time) {
+	poll := artnet.Poll{Flags: artnet.ReplyOnChange}
+	s.toAll(poll.Append(nil))
+	maps.DeleteFunc(s.nodes, func(_ nodeKey, n artNode) bool { return now.Sub(n.seen) > nodeGone })
+	if s.polls < 4 {
+		return // they may not have answered yet
+	}
+	for _, u := range s.order {
+		if len(s.receivers(u)) == 0 {
+			s.counters.failed(fmt.Errorf("%s: no node asks for Port-Address %d; %s", s.Name(), u, s.seen()))
+			return
+		}
+	}
+}
+
+// seen says which nodes there are, for a person to compare.
+func (s *art) seen() string {
+	if len(s.nodes) == 0 {
+		return "none answers"
+	}
+	var names []string
+	for key, n := range s.nodes {
+		names = append(names, fmt.Sprintf("%v %q takes %v", key.addr, n.name, n.outputs))
+	}
+	slices.Sort(names)
+	return fmt.Sprintf("there are %v", names)
+}
+
+// answer replies to those who polled: a controller is part of the network too.
+func (s *art) answer() {
+	for _, to := range s.asking {
+		local := s.socket.local(to.Addr())
+		if !local.Is4() {
+			continue
+		}
+		reply := artnet.PollReply{IP: local.As4(), UDPPort: s.port(), Oem: 0x00FF, Esta: 0x7FF0, // "unknown" and "prototype"
+			ShortName: s.options.Source, LongName: s.options.Source, Style: artnet.StyleController, BindIP: local.As4(),
+			BindIndex: 1, Status2: artnet.Status2LongPort}
+		s.add(netip.AddrPortFrom(to.Addr(), s.port()), reply.Append(nil))
+	}
+	s.asking = s.asking[:0]
+}
+
+// hear takes replies and polls until the socket is closed.
+func (s *art) hear(from artSocket) {
+	b := make([]byte, 2048)
+	for {
+		n, addr, err := from.receive(b)
+		switch {
+		case errors.Is(err, net.ErrClosed):
+			return
+		case err != nil:
+			s.counters.failed(fmt.Errorf("%s: listen: %w", s.Name(), err))
+			time.Sleep(keeperTick)
+		default:
+			s.take(b[:n], addr)
+		}
+	}
+}
+
+// maxNodes bounds what a hostile network can make us remember.
+const maxNodes = 4096
+
+func (s *art) take(b []byte, from netip.AddrPort) {
+	op, _ := artnet.OpCodeOf(b)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	switch op {
+	case artnet.OpPoll:
+		if _, err := artnet.ParsePoll(b); err == nil && len(s.asking) < maxNodes {
+			s.asking = append(s.asking, from)
+		}
+	case artnet.OpPollReply:
+		r, err := artnet.ParsePollReply(b)
+		key := nodeKey{from.Addr().Unmap(), r.BindIndex}
+		if _, known := s.nodes[key]; err != nil || !known && len(s.nodes) >= maxNodes {
+			return
+		}
+		outputs := r.Outputs()
+		if len(outputs) == 0 { // controllers, and ports that only listen
+			delete(s.nodes, key)
+			return
+		}
+		s.nodes[key] = artNode{outputs: outputs, name: r.ShortName, seen: time.Now()}
+	}
+}
+
+// Reopen opens the socket anew; nodes and sequences stay.
+func (s *art) Reopen() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.closed {
+		return errClosed
+	}
+	if s.socket != nil {
+		s.socket.Close()
+		s.socket = nil
+	}
+	if err := s.connect(); err != nil {
+		s.counters.failed(err)
+		return err
+	}
+	s.polled = time.Time{}
+	for _, st := range s.streams {
+		st.left = repeats
+	}
+	return nil
+}
+
+// Close sends the last values until they were sent three times. Art-Net has no
+// way to say goodbye: nodes hold what they heard last.
+func (s *art) Close() error {
+	if s.shut() {
+		return nil
+	}
+	close(s.stop)
+	<-s.done
+	err := s.finish()
+	s.hearing.Wait()
+	return err
+}
+
+func (s *art) shut() (before bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	before, s.closed = s.closed, true
+	return before
+}
+
+func (s *art) finish() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var first error
+	for range repeats {
+		now := time.Now()
+		for _, u := range s.order {
+			if st := s.streams[u]; st.left > 0 {
+				s.queue(st, now)
+			}
+		}
+		if len(s.batch) == 0 {
+			break
+		}
+		if err := s.flush(); err != nil && first == nil {
+			first = err
+		}
+		time.Sleep(settle)
+	}
+	if s.socket != nil {
+		if err := s.socket.Close(); first == nil {
+			first = err
+		}
+	}
+	return first
+}

@@ -1,0 +1,41 @@
+package output
+
+import (
+	"sync"
+	"sync/atomic"
+	"time"
+)
+
+// counters are a sink's Stats while it works.
+type counters struct {
+	sent, packets, dropped, late, reconnects atomic.Uint64
+
+	mu   sync.Mutex
+	last string // guarded by mu
+}
+
+// frame counts a call of Send that leaves at now.
+func (c *counters) frame(due, now time.Time, err error) {
+	if err != nil {
+		c.dropped.Add(1)
+		c.failed(err)
+		return
+	}
+	c.sent.Add(1)
+	if !due.IsZero() && now.Sub(due) > LateAfter {
+		c.late.Add(1)
+	}
+}
+
+func (c *counters) failed(err error) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.last = err.Error()
+}
+
+func (c *counters) stats() Stats {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return Stats{Sent: c.sent.Load(), Packets: c.packets.Load(), Dropped: c.dropped.Load(), Late: c.late.Load(),
+		Reconnects: c.reconnects.Load(), LastError: c.last}
+}

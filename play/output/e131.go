@@ -1,0 +1,267 @@
+package output
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"maps"
+	"net/netip"
+	"slices"
+	"sync"
+	"time"
+
+	"lampblack/wire/sacn"
+)
+
+// syncDelay is the time that the data packets get to arrive before the
+// synchronization packet follows (ANSI E1.31, clause 11.2.2).
+const syncDelay = time.Millisecond
+
+// e131 sends universes as ANSI E1.31 data packets.
+type e131 struct {
+	spec     Spec
+	options  Options
+	open     func() (socket, error)
+	counters counters
+	stop     chan struct{}
+	done     chan struct{}
+
+	mu        sync.Mutex // guards what follows
+	socket    socket
+	streams   map[uint16]*e131Stream // by universe on the wire
+	order     []uint16               // of streams, ascending
+	batch     []*datagram
+	sync      sacn.Sync
+	extra     datagram // synchronization and discovery
+	announced time.Time
+	closed    bool
+}
+
+// e131Stream is one universe of a source.
+type e131Stream struct {
+	stillness
+	data sacn.Data
+	out  datagram
+}
+
+func newE131(spec Spec, o Options, open func() (socket, error)) (*e131, error) {
+	s := &e131{spec: spec, options: o, open: open, streams: map[uint16]*e131Stream{}, stop: make(chan struct{}), done: make(chan struct{})}
+	s.sync = sacn.Sync{CID: o.CID, Address: spec.Sync}
+	var err error
+	if s.socket, err = open(); err != nil {
+		return nil, err
+	}
+	go keeper(keeperTick, s.stop, s.done, s.tick)
+	return s, nil
+}
+
+func (s *e131) Name() string {
+	name := "E1.31 to " + s.spec.Place
+	if s.spec.IPv6 {
+		name += " IPv6"
+	}
+	if s.spec.Interface != "" {
+		name += " by " + s.spec.Interface
+	}
+	return name
+}
+
+func (s *e131) Stats() Stats        { return s.counters.stats() }
+func (s *e131) Pace() time.Duration { return s.spec.pace() }
+
+// errClosed is what Send returns after Close.
+var errClosed = errors.New("output is closed")
+
+// Send puts the universes that changed, and those that are due again, on the
+// wire.
+func (s *e131) Send(frames []Frame, due time.Time) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.closed {
+		return errClosed
+	}
+	now := time.Now()
+	s.batch = s.batch[:0]
+	for _, f := range frames {
+		universe, goes := s.spec.wire(f.Universe)
+		if !goes {
+			continue
+		}
+		st := s.stream(universe)
+		changed := st.at.IsZero() || !bytes.Equal(st.data.Slots, f.Slots)
+		if changed {
+			st.data.Slots = append(st.data.Slots[:0], f.Slots[:min(len(f.Slots), sacn.MaxSlots)]...)
+		}
+		if st.due(changed, now) {
+			s.queue(st, now)
+		}
+	}
+	err := s.flush()
+	s.counters.frame(due, now, err)
+	return err
+}
+
+// stream returns the stream of a universe, new if need be.
+func (s *e131) stream(universe uint16) *e131Stream {
+	if st := s.streams[universe]; st != nil {
+		return st
+	}
+	st := &e131Stream{data: sacn.Data{CID: s.options.CID, Source: sacn.CutSource(s.options.Source), Priority: s.spec.Priority,
+		SyncAddress: s.spec.Sync, Preview: s.spec.Preview, Universe: universe}}
+	st.out.to = s.address(universe)
+	s.streams[universe] = st
+	s.order = slices.Sorted(maps.Keys(s.streams))
+	s.announced = time.Time{} // the list of universes has changed
+	return st
+}
+
+// address returns where the packets of a universe go.
+func (s *e131) address(universe uint16) netip.AddrPort {
+	port := s.spec.Port
+	if port == 0 {
+		port = sacn.Port
+	}
+	switch {
+	case s.spec.Addr.IsValid():
+		return netip.AddrPortFrom(s.spec.Addr, port)
+	case s.spec.IPv6:
+		return netip.AddrPortFrom(sacn.Group6(universe), port)
+	}
+	return netip.AddrPortFrom(sacn.Group4(universe), port)
+}
+
+// queue encodes a stream's next packet for flush.
+func (s *e131) queue(st *e131Stream, now time.Time) {
+	st.out.payload = st.data.Append(st.out.payload[:0])
+	st.data.Sequence++
+	st.sent(now)
+	s.batch = append(s.batch, &st.out)
+}
+
+// flush sends what is queued, and the synchronization packet after it.
+func (s *e131) flush() error {
+	if len(s.batch) == 0 {
+		return nil
+	}
+	err := s.write(s.batch)
+	if s.sync.Address == 0 || err != nil {
+		return err
+	}
+	time.Sleep(syncDelay)
+	s.extra.to = s.address(s.sync.Address)
+	s.extra.payload = s.sync.Append(s.extra.payload[:0])
+	s.sync.Sequence++
+	s.batch = append(s.batch[:0], &s.extra)
+	return s.write(s.batch)
+}
+
+func (s *e131) write(d []*datagram) error {
+	if s.socket == nil {
+		return fmt.Errorf("%s: not connected", s.Name())
+	}
+	if err := s.socket.send(d); err != nil {
+		return fmt.Errorf("%s: %w", s.Name(), err)
+	}
+	s.counters.packets.Add(uint64(len(d)))
+	return nil
+}
+
+// tick keeps still universes alive and announces them every ten seconds.
+func (s *e131) tick(now time.Time) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.batch = s.batch[:0]
+	for _, u := range s.order {
+		if st := s.streams[u]; st.overdue(now) {
+			s.queue(st, now)
+		}
+	}
+	if err := s.flush(); err != nil {
+		s.counters.failed(err)
+	}
+	if now.Sub(s.announced) >= sacn.DiscoveryInterval && len(s.order) > 0 {
+		s.announced = now
+		s.announce()
+	}
+}
+
+// announce sends the universe discovery packets (clause 8). To a single
+// receiver they go by unicast: whoever chose that may have to do without
+// multicast.
+func (s *e131) announce() {
+	for _, page := range sacn.Pages(s.options.CID, sacn.CutSource(s.options.Source), s.order) {
+		s.extra.to = s.address(sacn.DiscoveryUniverse)
+		s.extra.payload = page.Append(s.extra.payload[:0])
+		if err := s.write([]*datagram{&s.extra}); err != nil {
+			s.counters.failed(err)
+		}
+	}
+}
+
+// Reopen opens the socket anew; the streams go on as they were.
+func (s *e131) Reopen() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.closed {
+		return errClosed
+	}
+	if s.socket != nil {
+		s.socket.Close()
+		s.socket = nil
+	}
+	opened, err := s.open()
+	if err != nil {
+		s.counters.failed(err)
+		return err
+	}
+	s.socket = opened
+	for _, st := range s.streams {
+		st.left = repeats // the receivers may have missed the last change
+	}
+	return nil
+}
+
+// Close sends the last values until they were sent three times, then three
+// packets with Stream_Terminated (clause 6.2.6).
+func (s *e131) Close() error {
+	if s.shut() {
+		return nil
+	}
+	close(s.stop)
+	<-s.done
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var first error
+	for i := range 2 * repeats {
+		s.batch = s.batch[:0]
+		now := time.Now()
+		for _, u := range s.order {
+			st := s.streams[u]
+			st.data.Terminated = i >= repeats
+			if st.data.Terminated || st.left > 0 {
+				s.queue(st, now)
+			}
+		}
+		if len(s.batch) == 0 {
+			continue
+		}
+		if err := s.flush(); err != nil && first == nil {
+			first = err
+		}
+		time.Sleep(settle)
+	}
+	if s.socket != nil {
+		if err := s.socket.Close(); first == nil {
+			first = err
+		}
+	}
+	return first
+}
+
+// shut marks the sink as closed and reports whether it was before.
+func (s *e131) shut() (before bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	before, s.closed = s.closed, true
+	return before
+}

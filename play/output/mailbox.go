@@ -1,0 +1,217 @@
+package output
+
+import (
+	"sync"
+	"time"
+)
+
+// Times between attempts to find a lost device or network again.
+const (
+	firstRetry = 250 * time.Millisecond
+	lastRetry  = 4 * time.Second
+)
+
+// reopener is a sink whose device or network can go away and come back.
+type reopener interface {
+	// Reopen closes what is left and opens anew; streams go on as they were.
+	Reopen() error
+}
+
+// pacer is a sink with a rate of its own.
+type pacer interface {
+	// Pace is the least time between two calls of Send, 0 for none.
+	Pace() time.Duration
+}
+
+// mailbox stands between the clock and a sink: one letter, the newest.
+type mailbox struct {
+	sink     Sink
+	counters counters
+	wake     chan struct{}
+	stop     chan struct{}
+	done     chan struct{}
+
+	mu     sync.Mutex // guards what follows
+	letter letter
+	full   bool
+	closed bool
+
+	// Owned by the carrier.
+	reading letter
+	retry   time.Duration
+	broken  bool
+	lastTry time.Time
+	next    time.Time // when the sink's own rate allows the next frame
+}
+
+// letter is a copy of what Send was given; its memory is used again.
+type letter struct {
+	frames []Frame
+	due    time.Time
+}
+
+func (l *letter) write(frames []Frame, due time.Time) {
+	old := l.frames[:cap(l.frames)]
+	l.frames = old[:0]
+	for i, f := range frames {
+		var slots []byte
+		if i < len(old) {
+			slots = old[i].Slots[:0]
+		}
+		l.frames = append(l.frames, Frame{Universe: f.Universe, Slots: append(slots, f.Slots...)})
+	}
+	l.due = due
+}
+
+// Mailbox returns a sink that hands frames to s from a goroutine of its own:
+// Send never waits and never fails, the newest frames win, and a device or
+// network that went away is looked for until it is back. Close hands over the
+// newest frames before it closes s.
+func Mailbox(s Sink) Sink {
+	m := &mailbox{sink: s, wake: make(chan struct{}, 1), stop: make(chan struct{}), done: make(chan struct{}), retry: firstRetry}
+	go m.carry()
+	return m
+}
+
+func (m *mailbox) Name() string { return m.sink.Name() }
+
+// Stats adds what the mailbox dropped and found again to what the sink counted.
+func (m *mailbox) Stats() Stats {
+	s, own := m.sink.Stats(), m.counters.stats()
+	s.Dropped += own.Dropped
+	s.Reconnects += own.Reconnects
+	if s.LastError == "" {
+		s.LastError = own.LastError
+	}
+	return s
+}
+
+func (m *mailbox) Send(frames []Frame, due time.Time) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.closed {
+		return errClosed
+	}
+	if m.full {
+		m.counters.dropped.Add(1)
+	}
+	m.letter.write(frames, due)
+	m.full = true
+	select {
+	case m.wake <- struct{}{}:
+	default:
+	}
+	return nil
+}
+
+// take returns whether there is a letter, and moves it to reading.
+func (m *mailbox) take() bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if !m.full {
+		return false
+	}
+	m.letter, m.reading = m.reading, m.letter
+	m.full = false
+	return true
+}
+
+func (m *mailbox) carry() {
+	defer close(m.done)
+	for {
+		select {
+		case <-m.stop:
+			if m.take() {
+				m.deliver()
+			}
+			return
+		case <-m.wake:
+		case <-m.retryTimer():
+			m.repair()
+			continue
+		}
+		if m.broken {
+			continue // the letter waits, and a newer one may replace it
+		}
+		m.wait()
+		if m.take() {
+			m.deliver()
+		}
+	}
+}
+
+// retryTimer fires when the next attempt is due, if anything is broken.
+func (m *mailbox) retryTimer() <-chan time.Time {
+	if !m.broken {
+		return nil
+	}
+	return time.After(m.retry - time.Since(m.lastTry))
+}
+
+// wait holds until the sink's own rate allows a frame. The schedule goes on
+// from where it was, so that frames that come at this very rate all pass.
+func (m *mailbox) wait() {
+	p, ok := m.sink.(pacer)
+	if !ok || p.Pace() == 0 {
+		return
+	}
+	now := time.Now()
+	if ahead := m.next.Sub(now); ahead > 0 {
+		select {
+		case <-time.After(ahead):
+		case <-m.stop:
+		}
+	}
+	m.next = m.next.Add(p.Pace())
+	if m.next.Before(now) {
+		m.next = now.Add(p.Pace())
+	}
+}
+
+func (m *mailbox) deliver() {
+	err := m.sink.Send(m.reading.frames, m.reading.due)
+	if err == nil {
+		return
+	}
+	m.counters.failed(err)
+	m.lastTry, m.retry = time.Now(), firstRetry
+	_, m.broken = m.sink.(reopener)
+}
+
+// repair tries to open the sink again, and gives it the newest frames at once.
+func (m *mailbox) repair() {
+	m.lastTry = time.Now()
+	err := m.sink.(reopener).Reopen()
+	if err != nil {
+		m.counters.failed(err)
+		m.retry = min(2*m.retry, lastRetry)
+		return
+	}
+	m.broken = false
+	if !m.take() && len(m.reading.frames) == 0 {
+		return
+	}
+	// It is open; only when it takes frames is it back.
+	if err := m.sink.Send(m.reading.frames, m.reading.due); err != nil {
+		m.broken = true
+		m.retry = min(2*m.retry, lastRetry)
+		m.counters.failed(err)
+		return
+	}
+	m.retry = firstRetry
+	m.counters.reconnects.Add(1)
+}
+
+func (m *mailbox) Close() error {
+	m.mu.Lock()
+	before := m.closed
+	m.closed = true
+	m.mu.Unlock()
+	if before {
+		return nil
+	}
+	close(m.stop)
+	<-m.done
+	return m.sink.Close()
+}
+

@@ -1,0 +1,221 @@
+package output
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"sync"
+	"time"
+
+	"lampblack/wire/dmx"
+)
+
+// device is a sink behind a serial device: a bare line or a widget. It carries
+// one universe.
+type device struct {
+	spec     Spec
+	label    string
+	open     func() (port, error)
+	transmit func(port, []byte) error // one frame
+	still    time.Duration            // time between frames when nothing new comes
+	counters counters
+	stop     chan struct{}
+	done     chan struct{}
+
+	mu     sync.Mutex // guards what follows
+	port   port
+	slots  []byte
+	sentAt time.Time
+	fresh  int // times that the newest values still have to be sent
+	closed bool
+}
+
+func newDevice(spec Spec, label string, still time.Duration, open func() (port, error), transmit func(port, []byte) error) (*device, error) {
+	d := &device{spec: spec, label: label, open: open, transmit: transmit, still: still,
+		stop: make(chan struct{}), done: make(chan struct{})}
+	var err error
+	if d.port, err = open(); err != nil {
+		return nil, err
+	}
+	go keeper(still/2, d.stop, d.done, d.tick)
+	return d, nil
+}
+
+func (d *device) Name() string {
+	return fmt.Sprintf("universe %d by %s %s", d.spec.first(), d.label, d.spec.Place)
+}
+
+func (d *device) Stats() Stats        { return d.counters.stats() }
+func (d *device) Pace() time.Duration { return d.spec.pace() }
+
+func (d *device) Send(frames []Frame, due time.Time) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.closed {
+		return errClosed
+	}
+	for _, f := range frames {
+		if f.Universe != d.spec.first() {
+			continue
+		}
+		slots := f.Slots[:min(len(f.Slots), dmx.MaxSlots)]
+		if !bytes.Equal(slots, d.slots) {
+			d.slots = append(d.slots[:0], slots...)
+			d.fresh = repeats
+		}
+		now := time.Now()
+		err := d.put(now)
+		d.counters.frame(due, now, err)
+		return err
+	}
+	return nil
+}
+
+// put sends the newest values.
+func (d *device) put(now time.Time) error {
+	if d.port == nil {
+		return fmt.Errorf("%s: not connected", d.Name())
+	}
+	if err := d.transmit(d.port, d.slots); err != nil {
+		if errors.Is(err, fs.ErrClosed) {
+			err = fmt.Errorf("device is gone")
+		}
+		return fmt.Errorf("%s: %w", d.Name(), err)
+	}
+	d.sentAt, d.fresh = now, max(0, d.fresh-1)
+	d.counters.packets.Add(1)
+	return nil
+}
+
+// tick repeats the values while nothing new comes: units on the line take the
+// light for lost after a second without a packet (ANSI E1.11).
+func (d *device) tick(now time.Time) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.sentAt.IsZero() || now.Sub(d.sentAt) < d.still || d.port == nil {
+		return
+	}
+	if err := d.put(now); err != nil {
+		d.counters.failed(err)
+	}
+}
+
+// Reopen opens the device anew.
+func (d *device) Reopen() error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.closed {
+		return errClosed
+	}
+	if d.port != nil {
+		d.port.Close()
+		d.port = nil
+	}
+	opened, err := d.open()
+	if err != nil {
+		d.counters.failed(err)
+		return err
+	}
+	d.port, d.fresh = opened, repeats
+	return nil
+}
+
+// Close sends the last values until they were sent three times. A line has no
+// way to say goodbye: units do after it what they are set to.
+func (d *device) Close() error {
+	d.mu.Lock()
+	before := d.closed
+	d.closed = true
+	d.mu.Unlock()
+	if before {
+		return nil
+	}
+	close(d.stop)
+	<-d.done
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	var first error
+	for d.fresh > 0 && first == nil && d.port != nil {
+		first = d.put(time.Now())
+	}
+	if d.port != nil {
+		if err := d.port.Close(); first == nil {
+			first = err
+		}
+	}
+	return first
+}
+
+// lineStill is the time between packets on a bare line when nothing new comes.
+const lineStill = 40 * time.Millisecond
+
+// slowBaud makes a break of a zero byte where a device has no break signal:
+// the start bit and eight data bits are low for 156 us, its two stop bits are
+// a mark of 35 us (ANSI E1.11 wants 92 us and 12 us at least).
+const slowBaud = 57600
+
+// bareLine sends packets on a line that this program clocks itself.
+type bareLine struct {
+	byByte bool // the device has no break signal
+	buffer []byte
+}
+
+func (l *bareLine) transmit(p port, slots []byte) error {
+	if err := l.breakLine(p); err != nil {
+		return err
+	}
+	packet := dmx.Packet{Start: dmx.Levels, Slots: slots}
+	l.buffer = packet.Append(l.buffer[:0])
+	for len(l.buffer) < dmx.WidgetSlots+1 { // long enough for a packet of its own
+		l.buffer = append(l.buffer, 0)
+	}
+	start := time.Now()
+	if _, err := p.Write(l.buffer); err != nil {
+		return err
+	}
+	if err := p.Drain(); err != nil {
+		return err
+	}
+	// USB converters say that all has left while their own memory still holds
+	// some: the next break must not cut it.
+	time.Sleep(time.Duration(len(l.buffer))*dmx.SlotTime - time.Since(start))
+	return nil
+}
+
+// breakLine sends break and mark after break. The mark lasts as long as the
+// next write takes to begin, which is more than the 12 us that it needs.
+func (l *bareLine) breakLine(p port) error {
+	if !l.byByte {
+		err := p.Break(dmx.TypicalBreak)
+		if !errors.Is(err, errNoBreak) {
+			return err
+		}
+		l.byByte = true
+	}
+	if err := p.SetBaud(slowBaud); err != nil {
+		return err
+	}
+	if _, err := p.Write([]byte{0}); err != nil {
+		return err
+	}
+	if err := p.Drain(); err != nil {
+		return err
+	}
+	return p.SetBaud(dmx.Baud)
+}
+
+// Widgets repeat the packet on their line by themselves; they are reminded in
+// case they were reset.
+const (
+	widgetStill = keepAlive
+	widgetBaud  = 57600 // most have USB behind it and do not care
+)
+
+type widget struct{ buffer []byte }
+
+func (w *widget) transmit(p port, slots []byte) error {
+	w.buffer = dmx.AppendSend(w.buffer[:0], slots)
+	_, err := p.Write(w.buffer)
+	return err
+}

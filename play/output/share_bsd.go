@@ -1,0 +1,6 @@
+//go:build unix && !linux
+
+package output
+
+// sharePort: the BSDs, macOS among them, want SO_REUSEPORT too.
+const sharePort = true

@@ -1,0 +1,138 @@
+package output
+
+import (
+	"errors"
+	"fmt"
+	"net"
+	"net/netip"
+	"strings"
+	"syscall"
+
+	"golang.org/x/net/ipv4"
+	"golang.org/x/net/ipv6"
+)
+
+// datagram is one packet and where it goes. The socket may keep a
+// representation of to in addr; it belongs to the datagram's owner.
+type datagram struct {
+	to      netip.AddrPort
+	payload []byte
+	addr    net.UDPAddr
+	buffers [1][]byte
+}
+
+// socket sends datagrams. It is the only thing of the network that the sinks
+// see, so that tests can give them one of their own.
+type socket interface {
+	// send sends all datagrams that it can and returns the first error.
+	send(d []*datagram) error
+	Close() error
+}
+
+// udpSocket sends many datagrams with one call of the system where it can
+// (sendmmsg on Linux).
+type udpSocket struct {
+	conn     *net.UDPConn
+	v4       *ipv4.PacketConn
+	v6       *ipv6.PacketConn
+	messages []ipv4.Message
+}
+
+// openUDP opens a socket for one family. An interface name chooses where
+// multicast goes; empty leaves it to the system.
+func openUDP(v6 bool, bind netip.AddrPort, interfaceName string) (*udpSocket, error) {
+	network := "udp4"
+	if v6 {
+		network = "udp6"
+	}
+	conn, err := net.ListenUDP(network, net.UDPAddrFromAddrPort(bind))
+	if err != nil {
+		return nil, fmt.Errorf("open socket: %w", err)
+	}
+	s := &udpSocket{conn: conn}
+	if v6 {
+		s.v6 = ipv6.NewPacketConn(conn)
+	} else {
+		s.v4 = ipv4.NewPacketConn(conn)
+	}
+	if err := s.choose(interfaceName); err != nil {
+		conn.Close()
+		return nil, err
+	}
+	// A burst of 256 full universes has to fit, whatever the system's default.
+	conn.SetWriteBuffer(1 << 20)
+	return s, nil
+}
+
+// choose sets the interface for multicast.
+func (s *udpSocket) choose(name string) error {
+	if name == "" {
+		return nil
+	}
+	ifi, err := findInterface(name)
+	if err != nil {
+		return err
+	}
+	if s.v6 != nil {
+		err = s.v6.SetMulticastInterface(ifi)
+	} else {
+		err = s.v4.SetMulticastInterface(ifi)
+	}
+	if err != nil {
+		return fmt.Errorf("send by interface %s: %w", name, err)
+	}
+	return nil
+}
+
+func (s *udpSocket) Close() error { return s.conn.Close() }
+
+func (s *udpSocket) send(d []*datagram) error {
+	for len(s.messages) < len(d) {
+		s.messages = append(s.messages, ipv4.Message{})
+	}
+	for i, g := range d {
+		g.addr.IP, g.addr.Port, g.addr.Zone = append(g.addr.IP[:0], g.to.Addr().AsSlice()...), int(g.to.Port()), g.to.Addr().Zone()
+		g.buffers[0] = g.payload
+		s.messages[i] = ipv4.Message{Buffers: g.buffers[:], Addr: &g.addr}
+	}
+	var first error
+	for rest := s.messages[:len(d)]; len(rest) > 0; {
+		n, err := s.write(rest)
+		if err != nil && !passing(err) && first == nil {
+			first = err
+		}
+		if err != nil || n == 0 { // one is lost: go on with the next
+			n++
+		}
+		rest = rest[n:]
+	}
+	return first
+}
+
+func (s *udpSocket) write(m []ipv4.Message) (int, error) {
+	if s.v6 != nil {
+		return s.v6.WriteBatch(m, 0)
+	}
+	return s.v4.WriteBatch(m, 0)
+}
+
+// passing reports errors that concern one packet and not the network: nobody
+// listened when an earlier packet came.
+func passing(err error) bool { return errors.Is(err, syscall.ECONNREFUSED) }
+
+// findInterface looks an interface up by name, or says which there are.
+func findInterface(name string) (*net.Interface, error) {
+	ifi, err := net.InterfaceByName(name)
+	if err == nil {
+		return ifi, nil
+	}
+	all, err := net.Interfaces()
+	if err != nil {
+		return nil, fmt.Errorf("list network interfaces: %w", err)
+	}
+	var names []string
+	for _, i := range all {
+		names = append(names, i.Name)
+	}
+	return nil, fmt.Errorf("network interface %q: not there now, only %s", name, strings.Join(names, ", "))
+}
