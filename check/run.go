@@ -21,7 +21,7 @@ type Options struct {
 func Run(ctx context.Context, s *show.Show, o Options) ([]Finding, error) {
 	r := &report{ctx: ctx, show: s}
 	for _, check := range []func(*report){
-		(*report).addresses, (*report).lines, (*report).supply, (*report).cues,
+		(*report).addresses, (*report).lines, (*report).supply, (*report).cues, (*report).slots, (*report).flash, (*report).ultraviolet, (*report).blueLight, (*report).darkness,
 	} {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
@@ -44,10 +44,11 @@ func sortFindings(list []Finding) {
 
 // report is one run of the checks.
 type report struct {
-	ctx  context.Context
-	show *show.Show
-	list []Finding
-	fed  [][]int // by unit: the units that it feeds; made by children
+	ctx    context.Context
+	show   *show.Show
+	list   []Finding
+	fed    [][]int // by unit: the units that it feeds; made by children
+	traced *trace  // the light over the show; made by trace
 }
 
 // add completes a finding and keeps it.

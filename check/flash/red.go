@@ -20,7 +20,7 @@ func RedFlashes(r *Rule, times []time.Duration, colours []Colour) []Flash {
 	}
 	found := false
 	for _, c := range colours {
-		if r.saturated(c) {
+		if r.Saturated(c) {
 			found = true
 			break
 		}
@@ -38,9 +38,9 @@ func (r *Rule) veiled(c Colour) (x, y, z float64) {
 	return float64(c.X) + r.Veil*whiteX, float64(c.Y) + r.Veil, float64(c.Z) + r.Veil*whiteZ
 }
 
-// saturated tells whether R/(R+G+B) reaches the ratio, in linear light of the
+// Saturated tells whether R/(R+G+B) reaches the ratio, in linear light of the
 // primaries of ITU-R BT.709; what they cannot show is cut to them.
-func (r *Rule) saturated(c Colour) bool {
+func (r *Rule) Saturated(c Colour) bool {
 	x, y, z := r.veiled(c)
 	red := max(0, 3.2404542*x-1.5371385*y-.4985314*z)
 	green := max(0, -.9692660*x+1.8760108*y+.0415560*z)
@@ -54,7 +54,7 @@ func (r *Rule) chroma(at time.Duration, c Colour) chroma {
 	if sum <= 0 {
 		return chroma{at, .1978, .4683, false}
 	}
-	return chroma{at, 4 * x / sum, 9 * y / sum, r.saturated(c)}
+	return chroma{at, 4 * x / sum, 9 * y / sum, r.Saturated(c)}
 }
 
 // redEdges walks through the states. A change is found when the present state

@@ -21,7 +21,7 @@ type Rule struct {
 var (
 	WCAG = Rule{Source: "WCAG 2.2 SC 2.3.1, general flash", Step: 20, Bright: 160, Most: 3, AreaShare: .25}
 	BT   = Rule{Source: "ITU-R BT.1702-3", Step: 20, Bright: 160, Contrast: 1. / 17, Most: 3, AreaShare: .25}
-	Red  = Rule{Source: "WCAG 2.2 SC 2.3.1, red flash", Ratio: .8, Distance: .2, Veil: .5, Most: 3, AreaShare: .25}
+	Red  = Rule{Source: "WCAG 2.2 SC 2.3.1, red flash", Ratio: .8, Distance: .2, Veil: 2, Most: 3, AreaShare: .25}
 )
 
 // Constants of the count.

@@ -1,0 +1,129 @@
+package check
+
+import (
+	"fmt"
+	"math"
+
+	"lampblack/room"
+)
+
+// blueLight looks at the retina: the radiance of lenses that an eye sees into,
+// and the exposure of the whole day.
+func (r *report) blueLight() {
+	tr := r.show.Transport
+	if len(tr.Eyes) == 0 {
+		return
+	}
+	r.gaze(tr)
+	integrals := r.trace().integrals(len(r.show.Rig.Drives))
+	r.blueRoom(tr, integrals)
+}
+
+// stare is one eye that looks into one lens.
+type stare struct {
+	view     *room.View
+	radiance float64 // W/(m2 sr), weighted by B, with the brightest of the show
+	limit    float64
+	child    bool
+}
+
+// gaze reports the lens with the highest radiance in relation to its limit.
+func (r *report) gaze(tr *room.Transport) {
+	top := r.trace().most(len(r.show.Rig.Drives))
+	var worst stare
+	for i := range tr.Views {
+		v := &tr.Views[i]
+		s := stare{view: v, radiance: r.lensRadiance(v, room.BlueLight, top), limit: groupTwoBlue, child: r.eyeChild(v.Eye)}
+		if s.child {
+			s.limit *= childBlue
+		}
+		if worst.view == nil || s.radiance/s.limit > worst.radiance/worst.limit {
+			worst = s
+		}
+	}
+	if worst.view == nil || worst.radiance <= 0 {
+		return
+	}
+	unit, eye := r.unit(worst.view.Unit), r.eyeName(worst.view.Eye)
+	f := Finding{ID: "blue-gaze", Severity: Note, Place: eye, Value: worst.radiance, Limit: worst.limit, Unit: "W/(m2 sr)", Units: []string{unit},
+		Source: "Directive 2006/25/EC annex I, table 1.1 c: 1 MJ/(m2 sr), weighted by B; IEC 62471:2006: risk group 1 ends at 10 kW/(m2 sr) (from memory)",
+		Text: fmt.Sprintf("%s sees into unit %s, %.1f m away: a steady look into its lens at its brightest reaches the limit after %s",
+			eye, unit, float64(worst.view.Distance), seconds(blueExposure*worst.limit/groupTwoBlue/worst.radiance)),
+		Assumed: "an even lens; the brightest that the show makes it; upper end of the outputs; the eye keeps still"}
+	if worst.child {
+		f.Source += "; a tenth for a child that may stare (CIE 2019, as quoted)"
+	}
+	switch {
+	case worst.radiance > groupThreeBlu:
+		f.Severity = Stop
+	case worst.radiance > worst.limit:
+		f.Severity = Warn
+	}
+	if f.Severity != Note {
+		f.Hint = "mask the lens from this eye, or lower the unit"
+	}
+	r.add(f.at(r.show.Rig.Units[worst.view.Unit].Name.Pos))
+}
+
+func seconds(s float64) string {
+	switch {
+	case s >= 7200:
+		return fmt.Sprintf("%.0f h", s/3600)
+	case s >= 120:
+		return fmt.Sprintf("%.0f min", s/60)
+	}
+	return fmt.Sprintf("%.3g s", s)
+}
+
+// lensRadiance is a lens's luminance weighed by another sense: each emitter's
+// share in proportion to what the sense makes of its light.
+func (r *report) lensRadiance(v *room.View, sense room.Sense, levels []float32) float64 {
+	tr := r.show.Transport
+	from, to := r.show.Rig.UnitDrives(v.Unit)
+	one := make([]float32, len(levels))
+	sum := 0.0
+	for d := from; d < to; d++ {
+		weight := &tr.Lights[tr.Light[d]].Weight
+		if levels[d] == 0 || weight[room.Photopic] <= 0 {
+			continue
+		}
+		one[d] = levels[d]
+		sum += float64(tr.LensLuminance(v, one)) * weight[sense] / weight[room.Photopic] * tr.Spread[d].High
+		one[d] = 0
+	}
+	return sum
+}
+
+// blueRoom compares the day's exposure of the worst eye with the limit for
+// large sources: the light of the whole scene taken as an even half space.
+func (r *report) blueRoom(tr *room.Transport, integrals []float64) {
+	days := Days(&r.show.Bill)
+	all := make([]Exposure, len(tr.Eyes))
+	parallel(len(all), func(e int) { all[e] = r.exposure(e, room.BlueLight, integrals) })
+	worst, share := -1, 0.0
+	var when Day
+	limitOf := func(e int, d Day) float64 {
+		if r.eyeChild(e) || d.Children {
+			return childBlue * blueExposure
+		}
+		return blueExposure
+	}
+	for e := range all {
+		for _, d := range days {
+			if s := all[e].Dose(d) / math.Pi / limitOf(e, d); s > share {
+				worst, share, when = e, s, d
+			}
+		}
+	}
+	if worst < 0 || share < .1 {
+		return
+	}
+	f := Finding{ID: "blue-room", Severity: Note, Place: r.eyeName(worst), Value: all[worst].Dose(when) / math.Pi, Limit: limitOf(worst, when), Unit: "J/(m2 sr)",
+		Source:  "Directive 2006/25/EC annex I, table 1.1 c: 1 MJ/(m2 sr), weighted by B",
+		Text:    fmt.Sprintf("on %s %s takes up to %.0f J/(m2 sr) of blue light, weighted by B", when.Name, r.eyeName(worst), all[worst].Dose(when)/math.Pi),
+		Assumed: "the scene taken as an even half space; the eye turns to every lamp; upper end of the outputs", Units: r.uvUnits(worst, room.BlueLight)}
+	if share > 1 {
+		f.Severity = Warn
+	}
+	r.add(f.at(r.eyePos(worst)))
+}

@@ -1,0 +1,234 @@
+package check
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"time"
+
+	"lampblack/room"
+	"lampblack/si"
+)
+
+// Light to walk by, in lux.
+const (
+	egress       = 10.764 // 1 fc, IBC 1008.2.1 at the walking surface
+	performance  = 2.1528 // 0.2 fc, the least during performances, restored by the alarm
+	blackFloor   = .1     // lx: darker than this is a blackout
+	blackGlow    = .5     // cd/m2: an object brighter than this is something to see
+	longBlackout = 10 * time.Second
+)
+
+const independent = "Emergency lighting is independent of the show and is not judged here"
+
+// darkness looks at what people have to see by.
+func (r *report) darkness() {
+	r.lightsUp()
+	r.paths()
+	r.blackouts()
+	r.alarm()
+	r.signs()
+}
+
+// lightsUp measures the floor with lights up.
+func (r *report) lightsUp() {
+	tr := r.show.Transport
+	if len(tr.Places) == 0 {
+		return
+	}
+	frame := r.show.NewFrame()
+	r.show.At(frame, 0)
+	r.show.LightsUp(frame, 1)
+	lux := float64(tr.Lux(room.FloorName, frame.Levels))
+	f := Finding{ID: "escape-light", Severity: Note, Place: "floor", Value: lux, Limit: egress, Unit: "lx",
+		Source:  "IBC 1008.2.1 (model code; local codes differ): 1 fc at the walking surface of an exit route, from lighting that is independent of the show",
+		Text:    fmt.Sprintf("lights up gives %.1f lx on the floor on the mean", lux),
+		Assumed: independent + "; units at their best estimate"}
+	f.Margin = (lux - egress) / egress
+	for _, p := range r.show.Room.Paths {
+		for _, place := range tr.Find(p.Name) {
+			if v := tr.Reading(place, room.Photopic, frame.Levels); v < f.Value {
+				f.Value, f.Place = v, "path "+p.Name
+				f.Margin = (v - egress) / egress
+				f.Text = fmt.Sprintf("lights up gives %.1f lx on the floor on the mean, and %.1f lx at the darkest point of path %s", lux, v, p.Name)
+			}
+		}
+	}
+	if f.Value < egress {
+		f.Severity = Warn
+		f.Text += "; it does not reach 1 fc"
+		f.Hint = "raise the lights-up look, or let the house lights do it"
+	}
+	r.add(f)
+}
+
+// paths finds, for each path, the darkest that it gets while people walk.
+func (r *report) paths() {
+	tr := r.show.Transport
+	for _, p := range r.show.Room.Paths {
+		places := tr.Find(p.Name)
+		least, cue, at := math.Inf(1), -1, 0
+		for i := range r.show.Cues {
+			c := &r.show.Cues[i]
+			if c.Bump() || !r.walked(c.Look) {
+				continue
+			}
+			for _, place := range places {
+				if v := tr.Reading(place, room.Photopic, r.show.Looks[c.Look].Levels); v < least {
+					least, cue, at = v, i, place
+				}
+			}
+		}
+		if cue < 0 || least >= performance {
+			continue
+		}
+		c := &r.show.Cues[cue]
+		point := tr.Places[at].At
+		f := Finding{ID: "path-dark", Severity: Warn, Place: place("path", p.Name), Value: least, Limit: performance, Unit: "lx", Cues: []string{c.Number.Name},
+			Source: "IBC 1008.2.1, as New York City has it: 0.2 fc where people walk during a performance, with full light on alarm",
+			Text: fmt.Sprintf("path %s has %.2g lx at x %.1f m, y %.1f m while people move (look %s)", p.Name, least,
+				float64(point[0]), float64(point[1]), r.show.Looks[c.Look].Name), Assumed: independent,
+			Hint: "add a low pool of light, glow marks and a rehearsal in the dark"}
+		f.Margin = (least - performance) / performance
+		r.add(f.at(p.Pos).during(c.Start, r.until(cue)))
+	}
+}
+
+// walked tells whether people move while the look stands.
+func (r *report) walked(look int) bool {
+	for name := r.show.Looks[look].Name; ; {
+		l := r.show.Score.Looks.Get(name)
+		if l == nil {
+			return false
+		}
+		if l.Dim {
+			return true
+		}
+		name = l.Like.Name
+	}
+}
+
+// until returns when the look of a cue is replaced.
+func (r *report) until(cue int) time.Duration {
+	for i := cue + 1; i < len(r.show.Cues); i++ {
+		if !r.show.Cues[i].Bump() {
+			return r.show.Cues[i].Start
+		}
+	}
+	return max(r.show.Length, r.show.Cues[cue].Complete)
+}
+
+// blackouts finds spans in which there is nothing to see by.
+func (r *report) blackouts() {
+	shortest := r.show.Score.Brief.Shortest
+	if shortest <= 0 {
+		shortest = 3 * time.Second
+	}
+	t := r.trace()
+	dark := r.darkCorners(t)
+	for v := 0; v < len(dark); {
+		if !dark[v] {
+			v++
+			continue
+		}
+		end := v
+		for end+1 < len(dark) && dark[end+1] {
+			end++
+		}
+		if from, to := t.times[v], t.times[end]; to-from >= shortest {
+			r.blackout(from, to, shortest)
+		}
+		v = end + 1
+	}
+}
+
+// darkCorners tells at which corners of the trace the room is dark.
+func (r *report) darkCorners(t *trace) []bool {
+	tr := r.show.Transport
+	rows := [][]float64{tr.MeanRow(room.FloorName, room.Photopic)}
+	limits := []float64{blackFloor}
+	for _, s := range r.show.Room.Surfaces {
+		rows, limits = append(rows, tr.MeanRow(s.Name, room.Photopic)), append(limits, 10*blackFloor)
+	}
+	for _, o := range r.show.Room.Objects {
+		_, whole, _ := tr.GlowRows(o.Name)
+		rows, limits = append(rows, whole), append(limits, blackGlow)
+	}
+	dark := make([]bool, len(t.times))
+	parallel(len(dark), func(v int) {
+		for i, row := range rows {
+			sum := 0.0
+			for d, w := range row {
+				sum += w * float64(t.levels[v][d])
+			}
+			if sum >= limits[i] {
+				return
+			}
+		}
+		dark[v] = true
+	})
+	return dark
+}
+
+func (r *report) blackout(from, to, shortest time.Duration) {
+	length := to - from
+	move := false
+	for i := range r.show.Cues {
+		c := &r.show.Cues[i]
+		if c.Start <= to && r.until(i) >= from && !c.Bump() && r.walked(c.Look) {
+			move = true
+		}
+	}
+	f := Finding{ID: "blackout", Severity: Note, Place: "room", Value: length.Seconds(), Limit: longBlackout.Seconds(), Unit: "s", Cues: r.cuesAt(from),
+		Source: "common practice: hold a blackout 3 to 10 s at most unless it was rehearsed; the brief asks for a word from " + shortest.String() + " on",
+		Text:   fmt.Sprintf("it is dark for %.1f s from %s on", length.Seconds(), si.FormatTime(from)), Assumed: independent}
+	if move {
+		f.Severity = Warn
+		f.Text += ", while people move"
+		f.Hint = "rehearse it slowly in the dark, with ways marked, or leave a dim blue"
+	} else if length > longBlackout {
+		f.Severity = Warn
+	}
+	r.add(f.during(from, to))
+}
+
+// alarm asks for the input that ends the dark of a walk.
+func (r *report) alarm() {
+	if len(r.show.Room.Paths) == 0 {
+		return
+	}
+	b := &r.show.Bill
+	f := Finding{ID: "alarm-input", Place: "show.yaml", Value: 0, Limit: 1, Unit: "inputs",
+		Source: "IBC 411 and NFPA 101 (model codes; local codes differ): on alarm exit ways are lit and confusing sound and light stop",
+		Hint:   "alarm input: yes, and have it connected and tried"}
+	switch {
+	case b.Alarm == nil:
+		f.Severity, f.Text = Warn, "people walk in the dark, and nothing says whether the alarm ends the show"
+	case !*b.Alarm:
+		f.Severity, f.Text = Stop, "people walk in the dark, and the alarm does not end the show"
+	default:
+		return
+	}
+	f.Margin = -1
+	r.add(f.at(b.Pos))
+}
+
+var signWords = regexp.MustCompile(`(?i)\b(exit|emergency|fire escape)\b`)
+
+// signs finds exit signs among the units.
+func (r *report) signs() {
+	for i := range r.show.Rig.Units {
+		u := &r.show.Rig.Units[i]
+		words := u.Name.Name + "\n" + u.TypeName.Name
+		for _, s := range u.Systems {
+			words += "\n" + s
+		}
+		if !signWords.MatchString(words) {
+			continue
+		}
+		r.add(Finding{ID: "exit-sign", Severity: Stop, Place: place("unit", u.Name.Name), Units: []string{u.Name.Name},
+			Source: "model codes: exit signs and emergency lighting stay lit and are independent of the show",
+			Text:   fmt.Sprintf("unit %s seems to be an exit sign or emergency light: the show must never control one", u.Name.Name),
+			Hint:   "take it out of the rig, or give the unit another name if it is none"}.at(u.Name.Pos))
+	}
+}

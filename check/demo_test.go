@@ -1,0 +1,36 @@
+package check
+
+import (
+	"context"
+	"io/fs"
+	"os"
+	"testing"
+
+	"lampblack/show"
+)
+
+// demoFolder is the demo show's texts.
+func demoFolder() fs.FS { return os.DirFS("../demo/show") }
+
+// solved reads and solves a folder without its sound.
+func solved(t testing.TB, dir fs.FS) *show.Show {
+	t.Helper()
+	f, faults := show.Read(dir)
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	s, faults := show.New(context.Background(), f, nil)
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func TestDemo(t *testing.T) {
+	s := solved(t, demoFolder())
+	list, err := Run(context.Background(), s, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	WriteText(os.Stdout, list, 100, false)
+}

@@ -1,0 +1,320 @@
+package check
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"lampblack/room"
+	"lampblack/show"
+)
+
+// Limits of optical radiation at the eye.
+const (
+	dailyUVA      = 1e4  // J/m2, 315-400 nm, unweighted, in a day: ICNIRP 2004; Directive 2006/25/EC annex I table 1.1 b
+	dailyActinic  = 30.0 // J/m2, weighted by S, in a day: the same, row a
+	lampUVA       = 10.0 // W/m2, for more than 1000 s: IEC 62471:2006 4.3.2
+	blueExposure  = 1e6  // J/(m2 sr), weighted by B, up to 10 000 s: Directive 2006/25/EC table 1.1 c
+	blueSmall     = 100. // J/m2, sources under 11 mrad, up to 10 000 s: row e
+	childShare    = .5   // of the UV-A dose, common practice
+	childBlue     = .1   // of the blue-light limits: CIE position statement 2019, as quoted
+	smallSource   = .011 // rad
+	groupTwoBlue  = 1e4  // W/(m2 sr): IEC 62471:2006 table 6.1, risk group 1 ends here (from memory)
+	groupThreeBlu = 4e6  // W/(m2 sr): risk group 2 ends here (from memory)
+)
+
+const (
+	uvaSource     = "ICNIRP 2004 and Directive 2006/25/EC annex I, table 1.1 b: 10 kJ/m2 of UV-A in a day at the eye"
+	actinicSource = "ICNIRP 2004 and Directive 2006/25/EC annex I, table 1.1 a: 30 J/m2, weighted by S, in 8 h"
+)
+
+// Day is one day's ultraviolet.
+type Day struct {
+	Name      string
+	Shows     int
+	Rehearsal time.Duration
+	Children  bool
+}
+
+// Days lists the days of the run as the bill has them, or one with one show.
+func Days(b *show.Bill) []Day {
+	var out []Day
+	for _, d := range b.Days {
+		out = append(out, Day{d.Name, d.Shows, time.Duration(d.Rehearsal), d.Children})
+	}
+	if out == nil {
+		out = []Day{{Name: "a day of one show", Shows: 1}}
+	}
+	return out
+}
+
+// Exposure is what one eye takes of one sense over the show. Low is along the
+// eye's gaze with outputs at their lower end; Most is whichever way the eye
+// turns, with outputs at their upper end.
+type Exposure struct {
+	Low, Most float64       // over one show, J/m2
+	Peak      float64       // highest irradiance, W/m2, whichever way the eye turns
+	PeakAt    time.Duration // when
+	On        time.Duration // how long it is above a hundredth of its peak
+}
+
+// Dose returns the dose of a day, upper end: its shows, and its rehearsal at
+// the mean irradiance of the time that the light is on.
+func (e Exposure) Dose(d Day) float64 { return e.scaled(e.Most, d) }
+
+func (e Exposure) scaled(one float64, d Day) float64 {
+	dose := float64(d.Shows) * one
+	if e.On > 0 {
+		dose += one * float64(d.Rehearsal) / float64(e.On)
+	}
+	return dose
+}
+
+// worstDay returns the day with the highest dose in relation to its limit.
+func (e Exposure) worstDay(days []Day, child bool) (worst Day, dose float64) {
+	most := -1.0
+	for _, d := range days {
+		v := e.Dose(d)
+		if weighed := v / uvaLimit(child || d.Children); weighed > most {
+			most, worst, dose = weighed, d, v
+		}
+	}
+	return worst, dose
+}
+
+func uvaLimit(child bool) float64 {
+	if child {
+		return childShare * dailyUVA
+	}
+	return dailyUVA
+}
+
+// integrals returns the integral of each drive's level over the show, in s.
+func (t *trace) integrals(drives int) []float64 {
+	out := make([]float64, drives)
+	for v := 1; v < len(t.times); v++ {
+		half := (t.times[v] - t.times[v-1]).Seconds() / 2
+		if half == 0 {
+			continue
+		}
+		a, b := t.levels[v-1], t.levels[v]
+		for d := range out {
+			out[d] += half * (float64(a[d]) + float64(b[d]))
+		}
+	}
+	return out
+}
+
+// exposure of eye e (an index in Transport.Eyes) to a sense.
+func (r *report) exposure(e int, sense room.Sense, integrals []float64) Exposure {
+	tr := r.show.Transport
+	gaze := tr.Row(tr.Eyes[e], sense)
+	most := tr.MostRow(e, sense)
+	var x Exposure
+	for d := range most {
+		// Glow of objects is in the gaze alone; the eye that turns sees it too.
+		most[d] = max(most[d], gaze[d]) * tr.Spread[d].High
+		x.Low += gaze[d] * tr.Spread[d].Low * integrals[d]
+		x.Most += most[d] * integrals[d]
+	}
+	r.peak(&x, most)
+	return x
+}
+
+// peak follows the irradiance along the trace.
+func (r *report) peak(x *Exposure, row []float64) {
+	t := r.trace()
+	var active []int
+	for d, w := range row {
+		if w > 0 {
+			active = append(active, d)
+		}
+	}
+	values := make([]float64, len(t.times))
+	for v, levels := range t.levels {
+		for _, d := range active {
+			values[v] += row[d] * float64(levels[d])
+		}
+		if values[v] > x.Peak {
+			x.Peak, x.PeakAt = values[v], t.times[v]
+		}
+	}
+	for v := 1; v < len(values); v++ {
+		if max(values[v], values[v-1]) > x.Peak/100 && x.Peak > 0 {
+			x.On += t.times[v] - t.times[v-1]
+		}
+	}
+}
+
+// eyeChild tells whether the eye is a child's.
+func (r *report) eyeChild(e int) bool {
+	name := r.show.Transport.Places[r.show.Transport.Eyes[e]].Name
+	for _, list := range [][]room.Eye{r.show.Room.Seats, r.show.Room.People} {
+		for i := range list {
+			if list[i].Name == name {
+				return list[i].Child
+			}
+		}
+	}
+	return false
+}
+
+// ultraviolet looks at the doses of all eyes.
+func (r *report) ultraviolet() {
+	tr := r.show.Transport
+	if len(tr.Eyes) == 0 {
+		return
+	}
+	integrals := r.trace().integrals(len(r.show.Rig.Drives))
+	uva := make([]Exposure, len(tr.Eyes))
+	actinic := make([]Exposure, len(tr.Eyes))
+	parallel(len(tr.Eyes), func(e int) {
+		uva[e] = r.exposure(e, room.UVA, integrals)
+		actinic[e] = r.exposure(e, room.Actinic, integrals)
+	})
+	days := Days(&r.show.Bill)
+	for _, kind := range []room.Kind{room.KindSeat, room.KindPerson} {
+		r.doses(kind, days, uva)
+	}
+	r.actinic(days, actinic)
+	r.lampLimit(uva)
+	r.keepOut(days, integrals)
+	r.ceilings()
+}
+
+// doses reports every eye over its limit, and of the others the worst of its
+// kind.
+func (r *report) doses(kind room.Kind, days []Day, uva []Exposure) {
+	tr := r.show.Transport
+	worst, share := -1, 0.0
+	for e := range uva {
+		if tr.Places[tr.Eyes[e]].Kind != kind {
+			continue
+		}
+		child := r.eyeChild(e)
+		day, dose := uva[e].worstDay(days, child)
+		limit := uvaLimit(child || day.Children)
+		if dose > limit {
+			r.dose(e, uva[e], day, Stop)
+		} else if s := dose / limit; s > share {
+			worst, share = e, s
+		}
+	}
+	if worst >= 0 {
+		day, dose := uva[worst].worstDay(days, r.eyeChild(worst))
+		severity := Note
+		if dose > childShare*dailyUVA {
+			severity = Warn
+		}
+		r.dose(worst, uva[worst], day, severity)
+	}
+}
+
+func (r *report) dose(e int, x Exposure, day Day, severity Severity) {
+	child := r.eyeChild(e) || day.Children
+	f := Finding{ID: "uv-dose", Severity: severity, Place: r.eyeName(e), Value: x.Dose(day), Low: x.scaled(x.Low, day), High: x.Dose(day), Limit: uvaLimit(child), Unit: "J/m2",
+		Source:  uvaSource,
+		Assumed: "the eye turns to every lamp, lamps give the upper end of their output, nothing shades the eye; rehearsal at the mean of the time that the ultraviolet is on"}.
+		during(x.PeakAt, x.PeakAt)
+	f.Text = fmt.Sprintf("on %s (%s, %s of rehearsal) %s takes up to %.0f J/m2 of UV-A; one show gives %.0f, at most %.2g W/m2",
+		day.Name, plural(day.Shows, "show", "s"), day.Rehearsal, f.Place, f.Value, x.Most, x.Peak)
+	if child {
+		f.Source += "; halved for a child (common practice)"
+	}
+	if len(r.show.Bill.Days) == 0 {
+		f.Assumed += "; one show a day, as show.yaml has no days"
+	}
+	f.Units = r.uvUnits(e, room.UVA)
+	f.Cues = r.cuesAt(x.PeakAt)
+	switch {
+	case severity == Stop:
+		f.Hint = fmt.Sprintf("at most %.1f shows a day for this eye, or move it, mask the lamp, or lower the ultraviolet to %.0f %%", allowed(f.Limit, x, day), 100*f.Limit/f.Value)
+	case severity == Warn:
+		f.Text += "; more than half of the limit, which is too much for people who are sensitive to light, for medical reasons or by medicines"
+	}
+	r.add(f.at(r.eyePos(e)))
+}
+
+// allowed is how many shows fit beside the day's rehearsal.
+func allowed(limit float64, x Exposure, day Day) float64 {
+	if x.Most <= 0 {
+		return 0
+	}
+	day.Shows = 0
+	return max(0, (limit-x.Dose(day))/x.Most)
+}
+
+// uvUnits names the units that give an eye most of a sense, up to five.
+func (r *report) uvUnits(e int, sense room.Sense) []string {
+	tr := r.show.Transport
+	top := r.trace().most(len(r.show.Rig.Drives))
+	share := make([]float64, len(r.show.Rig.Units))
+	for d, f := range tr.Facing[e] {
+		share[r.show.Rig.Drives[d].Unit] += float64(f) * tr.Lights[tr.Light[d]].Weight[sense] * float64(top[d])
+	}
+	var units []int
+	most := slices.Max(append(share, 0))
+	for u, v := range share {
+		if v > most/10 && v > 0 {
+			units = append(units, u)
+		}
+	}
+	slices.SortStableFunc(units, func(a, b int) int {
+		switch {
+		case share[a] > share[b]:
+			return -1
+		case share[a] < share[b]:
+			return 1
+		}
+		return a - b
+	})
+	var out []string
+	for _, u := range units[:min(len(units), 5)] {
+		out = append(out, r.unit(u))
+	}
+	return out
+}
+
+func (r *report) actinic(days []Day, all []Exposure) {
+	worst, most := -1, 0.0
+	var when Day
+	for e := range all {
+		for _, d := range days {
+			if v := all[e].Dose(d); v > most {
+				worst, most, when = e, v, d
+			}
+		}
+	}
+	if worst < 0 || most <= dailyActinic/2 {
+		return
+	}
+	f := Finding{ID: "uv-actinic", Severity: Warn, Place: r.eyeName(worst), Value: most, High: most, Low: all[worst].scaled(all[worst].Low, when), Limit: dailyActinic, Unit: "J/m2",
+		Text: fmt.Sprintf("on %s %s takes up to %.1f J/m2 of ultraviolet, weighted by S", when.Name, r.eyeName(worst), most), Source: actinicSource,
+		Assumed: "as for the UV-A dose; wavelengths from 300 nm on", Units: r.uvUnits(worst, room.Actinic)}
+	if most > dailyActinic {
+		f.Severity = Stop
+	}
+	r.add(f.at(r.eyePos(worst)))
+}
+
+// lampLimit shows the highest irradiance beside the lamp standard's figure,
+// and why the two limits differ.
+func (r *report) lampLimit(uva []Exposure) {
+	worst := -1
+	for e := range uva {
+		if uva[e].Peak > 0 && (worst < 0 || uva[e].Peak > uva[worst].Peak) {
+			worst = e
+		}
+	}
+	if worst < 0 {
+		return
+	}
+	x := uva[worst]
+	f := Finding{ID: "uv-irradiance", Severity: Note, Place: r.eyeName(worst), Value: x.Peak, Limit: lampUVA, Unit: "W/m2", Source: "IEC 62471:2006, 4.3.2, as quoted: 10 W/m2 of UV-A for more than 1000 s",
+		Text: fmt.Sprintf("%s takes up to %.3g W/m2 of UV-A. The lamp standard's 10 W/m2 sorts lamps into groups; held for 8 h it would be 288 kJ/m2, 29 times the daily dose, so a long show goes by the dose",
+			r.eyeName(worst), x.Peak), Assumed: "the eye turns to every lamp; upper end of the outputs", Cues: r.cuesAt(x.PeakAt), Units: r.uvUnits(worst, room.UVA)}.during(x.PeakAt, x.PeakAt)
+	if x.Peak > lampUVA {
+		f.Severity = Warn
+	}
+	r.add(f.at(r.eyePos(worst)))
+}

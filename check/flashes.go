@@ -1,0 +1,235 @@
+package check
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"lampblack/check/flash"
+	"lampblack/si"
+)
+
+// The trade's ceiling, and how long flashing may go on.
+const (
+	ceiling      = 4 // a second over all units: HSE HSG195 para 614-615, as quoted
+	longFlashing = 5 * time.Second
+	slowest      = 500 * time.Millisecond // leading edges farther apart are no run
+)
+
+const (
+	ceilingSource = "HSE HSG195 para 614-615, as quoted: at most 4 flashes a second; counted over all units together"
+	screenAssumed = "luminances of a screen rule taken for a stage: a white of 200 cd/m2; matt surfaces; outputs at the upper end; a lamp that flashes by itself in the worst phase"
+)
+
+// eyeResult is the worst second of one eye.
+type eyeResult struct {
+	eye    int
+	window flash.Window
+	area   float64
+}
+
+// flash counts flashes as every eye sees them, and over all units together.
+func (r *report) flash() {
+	s := r.sceneOf()
+	r.union(s)
+	sights := make([]*sight, len(r.show.Transport.Eyes))
+	parallel(len(sights), func(e int) { sights[e] = r.sightOf(s, e) })
+	for _, k := range []kind{generalBT, redWCAG} {
+		results := make([]eyeResult, len(sights))
+		parallel(len(sights), func(e int) {
+			w, area := sights[e].worst(s, k)
+			results[e] = eyeResult{e, w, area}
+		})
+		r.eyes(s, sights, k, results)
+	}
+}
+
+// eyes reports the worst seconds: one finding for each span of time, with the
+// eye that has it worst.
+func (r *report) eyes(s *scene, sights []*sight, k kind, results []eyeResult) {
+	slices.SortStableFunc(results, func(a, b eyeResult) int { return cmp.Compare(b.window.Count, a.window.Count) })
+	var told []eyeResult
+	for _, res := range results {
+		over := res.window.Count > flash.BT.Most
+		if !over && (len(told) > 0 || res.window.Count == 0) {
+			break
+		}
+		same := func(t eyeResult) bool { return (t.window.From - res.window.From).Abs() < flash.Second }
+		if slices.ContainsFunc(told, same) {
+			continue
+		}
+		told = append(told, res)
+		others := 0
+		for _, o := range results {
+			if o.eye != res.eye && o.window.Count > flash.BT.Most && same(o) {
+				others++
+			}
+		}
+		r.eyeFinding(s, sights[res.eye], k, res, others)
+	}
+}
+
+func (r *report) eyeFinding(s *scene, sight *sight, k kind, res eyeResult, others int) {
+	w := res.window
+	f := Finding{ID: "flash-rate", Severity: Note, Place: r.eyeName(res.eye), Value: float64(w.Count), Limit: float64(flash.BT.Most), Unit: "flashes in a second",
+		Source:  "WCAG 2.2 SC 2.3.1 and ITU-R BT.1702-3: no more than three flashes in any one second over more than a quarter of a 10 degree field",
+		Assumed: screenAssumed}.during(w.From, w.From+flash.Second)
+	what := "general"
+	if k == redWCAG {
+		f.ID, what = "flash-red", "red"
+		f.Source = "WCAG 2.2 SC 2.3.1: no more than three red flashes in any one second over more than a quarter of a 10 degree field"
+		f.Assumed = screenAssumed + "; a veil of 2 cd/m2 of white over dark reds"
+	}
+	f.Text = fmt.Sprintf("%s sees %s in the second from %s on, over %.3f sr", f.Place, plural(w.Count, what+" flash", "es"), si.FormatTime(w.From), res.area)
+	units, cues := r.culprits(s, w)
+	f.Units, f.Cues = units, cues
+	if w.Count > flash.BT.Most {
+		f.Severity = Stop
+		f.Text += r.andOthers(others)
+		f.Hint = r.flashHint(w)
+		if k == generalBT {
+			if strict, _ := sight.worst(s, generalWCAG); strict.Count <= flash.WCAG.Most {
+				f.Text += "; WCAG alone counts fewer, as it leaves out what is brighter than 160 cd/m2"
+			}
+		}
+	}
+	r.add(f)
+}
+
+func (r *report) andOthers(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", and %s more see as many as is too many", plural(n, "eye", "s"))
+}
+
+// eyeName names an eye of the room: "seat front left", "performer left".
+func (r *report) eyeName(e int) string {
+	p := &r.show.Transport.Places[r.show.Transport.Eyes[e]]
+	return place(string(p.Kind), p.Name)
+}
+
+// culprits lists the units that change in the window or flash by themselves,
+// and the cues that move in it.
+func (r *report) culprits(s *scene, w flash.Window) (units, cues []string) {
+	t := r.trace()
+	to := w.From + flash.Second
+	hit := map[int]bool{}
+	for _, k := range w.Trains {
+		if k.Source >= 0 && k.Source < len(s.trains) {
+			for _, u := range s.trains[k.Source].units {
+				hit[u] = true
+			}
+		}
+	}
+	first, _ := slices.BinarySearch(t.times, w.From)
+	first = max(first-1, 0)
+	for u := range s.lenses {
+		low, high := s.lenses[u].output[first], s.lenses[u].output[first]
+		for v := first; v < len(t.times) && t.times[v] <= to; v++ {
+			low, high = min(low, s.lenses[u].output[v]), max(high, s.lenses[u].output[v])
+		}
+		if high-low >= .05 && len(w.Events) > 0 {
+			hit[u] = true
+		}
+	}
+	for u := range s.lenses {
+		if hit[u] {
+			units = append(units, r.unit(u))
+		}
+	}
+	return units, r.cuesIn(w.From, to)
+}
+
+// cuesIn names the cues that move in a span, or failing those the one that
+// stands.
+func (r *report) cuesIn(from, to time.Duration) []string {
+	var out []string
+	for i := range r.show.Cues {
+		c := &r.show.Cues[i]
+		if c.Start < to && c.Complete >= from {
+			out = append(out, c.Number.Name)
+		}
+	}
+	if out == nil {
+		return r.cuesAt(from)
+	}
+	return out
+}
+
+// flashHint says what would help.
+func (r *report) flashHint(w flash.Window) string {
+	switch {
+	case len(w.Trains) > 1:
+		return "let fewer units flash by themselves, or slower: they are not in step with one another"
+	case len(w.Trains) == 1:
+		return fmt.Sprintf("flash at %d Hz or slower", flash.BT.Most)
+	}
+	return "take out cues of this second, or let them fade longer than a second"
+}
+
+// union counts over all units, whatever anybody sees of them.
+func (r *report) union(s *scene) {
+	spots := make([]flash.Spot, len(s.lenses))
+	for u := range s.lenses {
+		spots[u] = flash.Spot{Area: 1, Flashes: s.lenses[u].flashes}
+	}
+	var trains, inStep []flash.Train
+	for i := range s.trains {
+		k := &s.trains[i]
+		one := k.Train
+		one.Source = i
+		switch {
+		case k.joint:
+			inStep = append(inStep, one)
+		case s.lenses[k.units[0]].lit(k.first, k.last):
+			trains = append(trains, one)
+		}
+	}
+	w := flash.Count(spots, trains, 0)
+	if w.Count == 0 {
+		return
+	}
+	if len(inStep) == 0 {
+		inStep = trains
+	}
+	low := min(flash.Count(spots, inStep, 0).Count, w.Count)
+	f := Finding{ID: "flash-union", Severity: Note, Place: "all units", Value: float64(w.Count), Low: float64(low), High: float64(w.Count), Limit: ceiling, Unit: "flashes in a second",
+		Source:  ceilingSource,
+		Assumed: "a flash is a tenth of a unit's full output up and down again; units that flash by themselves are not in step"}.during(w.From, w.From+flash.Second)
+	f.Units, f.Cues = r.culprits(s, w)
+	f.Text = fmt.Sprintf("all units together give %s in the second from %s on", plural(w.Count, "flash", "es"), si.FormatTime(w.From))
+	switch {
+	case w.Count > ceiling:
+		f.Severity, f.Hint = Stop, r.flashHint(w)
+	case w.Count > flash.BT.Most:
+		f.Severity, f.Hint = Warn, r.flashHint(w)
+		f.Text += ": more than three, which only their small area can excuse"
+	}
+	r.add(f)
+	r.long(s, spots, trains)
+}
+
+// long reports flashing that goes on.
+func (r *report) long(s *scene, spots []flash.Spot, trains []flash.Train) {
+	events := flash.Union(spots, true, 0)
+	from, to := flash.Longest(events, trains, slowest)
+	if to-from <= longFlashing {
+		return
+	}
+	f := Finding{ID: "flash-long", Severity: Warn, Place: "all units", Value: (to - from).Seconds(), Limit: longFlashing.Seconds(), Unit: "s",
+		Source: "ITU-R BT.1702-3: more than 5 s of flashing may be a risk even where each second passes; UK technical note on strobes: runs of at most 30 s",
+		Text:   fmt.Sprintf("flashing goes on for %.1f s without a pause of half a second", (to - from).Seconds()),
+		Hint:   "break it with a pause", Cues: r.cuesIn(from, to)}.during(from, to)
+	var used []train
+	for _, k := range trains {
+		if k.From < to && k.To > from {
+			used = append(used, s.trains[k.Source])
+		}
+	}
+	for _, u := range trainUnits(used) {
+		f.Units = append(f.Units, r.unit(u))
+	}
+	r.add(f)
+}

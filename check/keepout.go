@@ -1,0 +1,177 @@
+package check
+
+import (
+	"fmt"
+	"math"
+
+	"lampblack/light"
+	"lampblack/rig"
+	"lampblack/room"
+	"lampblack/score"
+	"lampblack/si"
+	"lampblack/source"
+)
+
+// Axis gives the irradiance on a unit's beam axis. Cells in a row are summed
+// one by one: a metre-long bar is no point.
+type Axis struct {
+	unit   *rig.Unit
+	drives []rig.Drive
+	beams  []*light.Distribution // by drive; nil for one that cannot be
+}
+
+// NewAxis makes the axis of a unit with its drives.
+func NewAxis(u *rig.Unit, drives []rig.Drive) *Axis {
+	a := &Axis{u, drives, make([]*light.Distribution, len(drives))}
+	known := map[*rig.Beam]*light.Distribution{}
+	for i, d := range drives {
+		beam := &u.Type.Beam
+		if e := &u.Type.Emitters[d.Emitter].Value; e.Beam != nil {
+			beam = e.Beam
+		}
+		if known[beam] == nil {
+			known[beam], _ = beam.Model().Distribution() // an error was said by rig.ReadType
+		}
+		a.beams[i] = known[beam]
+	}
+	return a
+}
+
+// At returns the irradiance, by a sense, at a distance from the front, with
+// the given levels of the drives and outputs at their upper end.
+func (a *Axis) At(levels []float64, sense room.Sense, far si.Length) float64 {
+	sum := 0.0
+	cells := a.unit.Type.CellCount()
+	for i, d := range a.drives {
+		if levels[i] <= 0 || a.beams[i] == nil {
+			continue
+		}
+		e := &a.unit.Type.Emitters[d.Emitter].Value
+		watts := sense.Of(&e.Light.Spectrum) * e.Light.High / float64(cells) * levels[i]
+		if watts == 0 {
+			continue
+		}
+		for _, c := range d.Cells {
+			off := ((float64(c)+.5)/float64(cells) - .5) * float64(a.unit.Type.Size[0])
+			square := off*off + float64(far*far)
+			cos := float64(far) / math.Sqrt(square)
+			sum += watts * a.beams[i].Intensity(si.Angle(math.Acos(min(1, cos)))) * cos / square
+		}
+	}
+	return sum
+}
+
+// Reach returns the distance on a unit's axis at which the irradiance falls to
+// a limit, to a centimetre; 0 when it is never above it beyond 5 cm.
+func Reach(at func(si.Length) float64, limit float64) si.Length {
+	const nearest, farthest = .05, 100.
+	if at(nearest) <= limit {
+		return 0
+	}
+	low, high := nearest, farthest
+	for high-low > .005 {
+		mid := (low + high) / 2
+		if at(si.Length(mid)) > limit {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return si.Length(math.Ceil(high*100) / 100)
+}
+
+// keepOut reports for every unit the distance inside which an eye that stays
+// on its axis would pass the daily dose.
+func (r *report) keepOut(days []Day, integrals []float64) {
+	for i := range r.show.Rig.Units {
+		u := &r.show.Rig.Units[i]
+		if u.Type == nil || u.Mode == nil {
+			continue
+		}
+		from, to := r.show.Rig.UnitDrives(i)
+		mean, day := r.busiest(days, integrals[from:to])
+		axis := NewAxis(u, r.show.Rig.Drives[from:to])
+		at := func(far si.Length) float64 { return axis.At(mean, room.UVA, far) }
+		d := Reach(at, dailyUVA)
+		if d < .1 {
+			continue
+		}
+		f := Finding{ID: "uv-keep-out", Severity: Note, Place: place("unit", u.Name.Name), Value: float64(d), Unit: "m", Units: []string{u.Name.Name}, Source: uvaSource,
+			Text:    fmt.Sprintf("keep eyes more than %.2f m from unit %s on its axis: nearer, all of %s would pass the daily dose of UV-A", float64(d), u.Name.Name, day.Name),
+			Assumed: "an eye that stays on the axis all the time; outputs at their upper end; half as much for children wants about 1.4 times the distance"}
+		r.add(f.at(u.Name.Pos))
+	}
+}
+
+// busiest returns the seconds at full of each drive on the day with most.
+func (r *report) busiest(days []Day, integrals []float64) ([]float64, Day) {
+	var best []float64
+	var when Day
+	most := -1.0
+	for _, d := range days {
+		seconds := make([]float64, len(integrals))
+		total := 0.0
+		for i, v := range integrals {
+			seconds[i] = float64(d.Shows) * v
+			if length := r.show.Length.Seconds(); length > 0 {
+				seconds[i] += v * d.Rehearsal.Seconds() / length
+			}
+			total += seconds[i]
+		}
+		if total > most {
+			most, best, when = total, seconds, d
+		}
+	}
+	return best, when
+}
+
+// ceilings compares looks that bound the ultraviolet at the eyes.
+func (r *report) ceilings() {
+	tr := r.show.Transport
+	for i := range r.show.Looks {
+		c := r.ceilingOf(r.show.Looks[i].Name)
+		if c == nil {
+			continue
+		}
+		worst, most := -1, float64(c.Most)
+		for e := range tr.Eyes {
+			if v := float64(tr.MostUVA(e, r.show.Looks[i].Levels).High); v > most {
+				worst, most = e, v
+			}
+		}
+		if worst < 0 {
+			continue
+		}
+		r.add(Finding{ID: "uv-look-ceiling", Severity: Warn, Place: place("look", r.show.Looks[i].Name), Value: most, Limit: float64(c.Most), Unit: "W/m2", Source: "the look's own ceiling",
+			Text:    fmt.Sprintf("look %s gives %s up to %.3g W/m2 of UV-A", r.show.Looks[i].Name, r.eyeName(worst), most),
+			Assumed: "the eye turns to every lamp; upper end of the outputs", Units: r.uvUnits(worst, room.UVA)}.at(c.Pos))
+	}
+}
+
+// ceilingOf follows like to the look that states a ceiling.
+func (r *report) ceilingOf(name string) *score.Ceiling {
+	for range r.show.Score.Looks {
+		l := r.show.Score.Looks.Get(name)
+		if l == nil {
+			return nil
+		}
+		if l.Eyes != nil {
+			return l.Eyes
+		}
+		name = l.Like.Name
+	}
+	return nil
+}
+
+// eyePos is where an eye stands in room.yaml.
+func (r *report) eyePos(e int) source.Pos {
+	name := r.show.Transport.Places[r.show.Transport.Eyes[e]].Name
+	for _, list := range [][]room.Eye{r.show.Room.Seats, r.show.Room.People} {
+		for i := range list {
+			if list[i].Name == name {
+				return list[i].Pos
+			}
+		}
+	}
+	return source.Pos{}
+}

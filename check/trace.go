@@ -1,0 +1,238 @@
+package check
+
+import (
+	"context"
+	"runtime"
+	"slices"
+	"sync"
+	"time"
+
+	"lampblack/show"
+)
+
+// trace is the light of the whole show as corners of straight lines: between
+// two corners every drive runs straight, to within grain of its full light.
+// It is made from show.At at 1 ms steps wherever something moves.
+type trace struct {
+	times  []time.Duration
+	levels [][]float32 // by corner, then drive
+	rates  [][]float32 // by corner, then unit: Hz of its own flashing, from this corner to the next
+	slots  slotWatch
+}
+
+const (
+	grain    = .002 // of a drive's full light
+	stepTime = time.Millisecond
+	coarse   = 250 * time.Millisecond // how often a still span is looked at, to make sure
+)
+
+// trace samples the show, once a run.
+func (r *report) trace() *trace {
+	if r.traced == nil {
+		r.traced = traceOf(r.ctx, r.show)
+	}
+	return r.traced
+}
+
+// spans lists when something moves, merged, each from a step before.
+func moving(s *show.Show) [][2]time.Duration {
+	var out [][2]time.Duration
+	for i := range s.Cues {
+		c := &s.Cues[i]
+		from, to := max(c.Start-stepTime, 0), min(c.Complete+stepTime, s.Length)
+		if to < 0 || from > s.Length {
+			continue
+		}
+		if n := len(out); n > 0 && from <= out[n-1][1] {
+			out[n-1][1] = max(out[n-1][1], to)
+			continue
+		}
+		out = append(out, [2]time.Duration{from, max(from, to)})
+	}
+	return out
+}
+
+// traceOf samples all spans side by side and joins them. A still span is
+// sampled coarsely; if it moves after all, it is sampled as a moving one.
+func traceOf(ctx context.Context, s *show.Show) *trace {
+	spans := moving(s)
+	var pieces []piece
+	at := time.Duration(0)
+	for _, m := range spans {
+		if m[0] > at || at == 0 {
+			pieces = append(pieces, piece{from: at, to: m[0], still: true})
+		}
+		pieces = append(pieces, cut(m)...)
+		at = m[1]
+	}
+	if at < s.Length || len(pieces) == 0 {
+		pieces = append(pieces, piece{from: at, to: s.Length, still: true})
+	}
+	var wait sync.WaitGroup
+	next := make(chan int, len(pieces))
+	for i := range pieces {
+		next <- i
+	}
+	close(next)
+	for range min(runtime.GOMAXPROCS(0), len(pieces)) {
+		wait.Go(func() {
+			w := newSampler(s)
+			for i := range next {
+				if ctx.Err() == nil {
+					pieces[i].sample(w)
+				}
+			}
+		})
+	}
+	wait.Wait()
+	t := &trace{slots: newSlotWatch(s)}
+	for i := range pieces {
+		t.times = append(t.times, pieces[i].times...)
+		t.levels = append(t.levels, pieces[i].levels...)
+		t.rates = append(t.rates, pieces[i].rates...)
+		t.slots.join(&pieces[i].slots)
+	}
+	return t
+}
+
+// piece is a span sampled by one worker.
+type piece struct {
+	from, to time.Duration
+	still    bool
+	trace
+}
+
+// longPiece bounds what one worker takes at a time.
+const longPiece = 10 * time.Second
+
+func cut(span [2]time.Duration) []piece {
+	var out []piece
+	for from := span[0]; ; from += longPiece {
+		to := min(from+longPiece, span[1])
+		out = append(out, piece{from: from, to: to})
+		if to == span[1] {
+			return out
+		}
+	}
+}
+
+// sampler holds what one worker needs.
+type sampler struct {
+	show        *show.Show
+	frame       *show.Frame
+	rates       []float32 // by unit: as the slots make it flash
+	low, high   []float32 // by drive: the slopes that stay within grain so far
+	last, began []float32 // levels of the last sample and of the last corner
+	watch       slotWatch
+}
+
+func newSampler(s *show.Show) *sampler {
+	n := len(s.Rig.Drives)
+	return &sampler{show: s, frame: s.NewFrame(), rates: make([]float32, len(s.Rig.Units)), low: make([]float32, n), high: make([]float32, n),
+		last: make([]float32, n), began: make([]float32, n), watch: newSlotWatch(s)}
+}
+
+func (p *piece) sample(w *sampler) {
+	w.watch.reset()
+	if p.still {
+		p.sampleStill(w)
+	} else {
+		p.sampleMoving(w)
+	}
+	p.slots = w.watch.take()
+}
+
+func (p *piece) corner(at time.Duration, levels, rates []float32) {
+	p.times = append(p.times, at)
+	p.levels = append(p.levels, slices.Clone(levels))
+	p.rates = append(p.rates, slices.Clone(rates))
+}
+
+func (p *piece) sampleStill(w *sampler) {
+	w.look(p.from)
+	p.corner(p.from, w.frame.Levels, w.rates)
+	for t := p.from; t < p.to; {
+		t = min(t+coarse, p.to)
+		w.look(t)
+		if !slices.Equal(w.frame.Levels, p.levels[0]) || !slices.Equal(w.rates, p.rates[0]) {
+			p.trace = trace{}
+			p.sampleMoving(w)
+			return
+		}
+	}
+	if p.to > p.from {
+		p.corner(p.to, w.frame.Levels, w.rates)
+	}
+}
+
+func (w *sampler) look(t time.Duration) {
+	w.show.At(w.frame, t)
+	w.watch.see(w.frame, t)
+	w.watch.rates(w.rates, w.frame)
+}
+
+// sampleMoving keeps a corner wherever a straight line from the last one would
+// leave some drive by more than grain: the doors of slopes that still fit
+// close from both sides.
+func (p *piece) sampleMoving(w *sampler) {
+	w.look(p.from)
+	p.corner(p.from, w.frame.Levels, w.rates)
+	w.open()
+	at, seen := p.from, p.from // of the last corner and the last sample
+	for t := p.from + stepTime; ; t += stepTime {
+		t = min(t, p.to)
+		if t <= seen {
+			break
+		}
+		w.look(t)
+		rates := p.rates[len(p.rates)-1]
+		switched := !slices.Equal(w.rates, rates)
+		if switched || !w.fits(float32((t - at).Seconds())) {
+			if seen > at {
+				p.corner(seen, w.last, rates)
+				at = seen
+				copy(w.began, w.last)
+				w.openDoors()
+			}
+			if switched {
+				p.corner(t, w.frame.Levels, w.rates)
+				at = t
+				w.open()
+			} else {
+				w.fits(float32((t - at).Seconds()))
+			}
+		}
+		copy(w.last, w.frame.Levels)
+		seen = t
+	}
+	if seen > at {
+		p.corner(seen, w.frame.Levels, w.rates)
+	}
+}
+
+// open begins a line at the present frame.
+func (w *sampler) open() {
+	copy(w.began, w.frame.Levels)
+	copy(w.last, w.frame.Levels)
+	w.openDoors()
+}
+
+func (w *sampler) openDoors() {
+	for d := range w.low {
+		w.low[d], w.high[d] = -1e9, 1e9
+	}
+}
+
+// fits tells whether a line from the last corner to the present frame passes
+// all samples between, and narrows the doors.
+func (w *sampler) fits(dt float32) bool {
+	ok := true
+	for d, v := range w.frame.Levels {
+		rise := v - w.began[d]
+		slope := rise / dt
+		ok = ok && slope >= w.low[d] && slope <= w.high[d]
+		w.low[d] = max(w.low[d], (rise-grain)/dt)
+		w.high[d] = min(w.high[d], (rise+grain)/dt)
+	}
+	return ok
+}
