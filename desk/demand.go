@@ -1,0 +1,143 @@
+package desk
+
+import (
+	"slices"
+	"time"
+
+	"lampblack/show"
+)
+
+// demand is what the show asks of a desk.
+type demand struct {
+	states []state
+	asks   []ask // by time
+}
+
+// state is a whole state of the rig that stands at some time.
+type state struct {
+	name   string // the look, and whether it is a bump over another
+	levels []float32
+	slots  [512]byte // of the desk's universe
+	sight  sight
+	stands time.Duration // on stage, in all
+	asked  int           // times
+	hand   bool          // lights up: recalled by hand, never left out
+}
+
+// ask is one recall: a state comes in over a time.
+type ask struct {
+	at     time.Duration // when its change begins
+	over   time.Duration
+	state  int
+	before int // state that it replaces, -1 at the beginning
+	cue    int // index in Show.Cues
+	back   bool
+}
+
+// demands lists the states and recalls of the show.
+func demands(s *show.Show, e *eye, universe int) *demand {
+	d := &demand{}
+	frame := s.NewFrame()
+	c := collector{show: s, eye: e, demand: d, frame: frame, page: -1}
+	for i := range frame.Universes {
+		if frame.Universes[i].Number == universe {
+			c.page = i
+		}
+	}
+	for i := range s.Cues {
+		c.cue(i)
+	}
+	slices.SortStableFunc(d.asks, func(a, b ask) int { return int(min(max(a.at-b.at, -1), 1)) })
+	c.settle()
+	c.lightsUp()
+	return d
+}
+
+// collector works the demand out.
+type collector struct {
+	*demand
+	show  *show.Show
+	eye   *eye
+	frame *show.Frame
+	page  int // of the frame's universes, -1 when the show has no such one
+}
+
+// cue adds the recalls of one cue: one, or for a bump two.
+func (c *collector) cue(i int) {
+	cue := &c.show.Cues[i]
+	look := c.show.Looks[cue.Look].Name
+	if !cue.Bump() {
+		c.asks = append(c.asks, ask{at: cue.Start, over: max(cue.Up, cue.Falls()), state: c.look(cue.Look), cue: i})
+		return
+	}
+	under := c.under(cue.Start)
+	name := look
+	if under >= 0 {
+		name += " over " + c.show.Looks[c.show.Cues[under].Look].Name
+	}
+	c.show.At(c.frame, cue.Peak)
+	c.asks = append(c.asks, ask{at: cue.Start, over: cue.Up, state: c.state(name), cue: i})
+	falls := cue.Peak + cue.Hold
+	if next := c.under(cue.Complete); next >= 0 && c.show.Cues[next].Start <= falls {
+		c.asks = append(c.asks, ask{at: falls, over: *cue.Returns, state: c.look(c.show.Cues[next].Look), cue: i, back: true})
+	}
+}
+
+// under returns the last cue that stays and has started at t, or -1.
+func (c *collector) under(t time.Duration) int {
+	for i := c.show.CueAt(t); i >= 0; i-- {
+		if !c.show.Cues[i].Bump() {
+			return i
+		}
+	}
+	return -1
+}
+
+// look returns the state of a look by itself.
+func (c *collector) look(i int) int {
+	l := &c.show.Looks[i]
+	copy(c.frame.Levels, l.Levels)
+	copy(c.frame.Flash, l.Flash)
+	c.show.LightsUp(c.frame, 0)
+	return c.state(l.Name)
+}
+
+// state returns the index of the frame's state, which is new or known by its
+// slots.
+func (c *collector) state(name string) int {
+	s := state{name: name, levels: slices.Clone(c.frame.Levels)}
+	if c.page >= 0 {
+		s.slots = c.frame.Universes[c.page].Slots
+	}
+	for i := range c.states {
+		if c.states[i].slots == s.slots {
+			return i
+		}
+	}
+	s.sight = c.eye.see(s.levels)
+	c.states = append(c.states, s)
+	return len(c.states) - 1
+}
+
+// settle works out how long each state stands and what each recall replaces.
+func (c *collector) settle() {
+	before := -1
+	for i := range c.asks {
+		a := &c.asks[i]
+		a.before, before = before, a.state
+		end := c.show.Length
+		if i+1 < len(c.asks) {
+			end = c.asks[i+1].at
+		}
+		c.states[a.state].stands += max(end-a.at, 0)
+		c.states[a.state].asked++
+	}
+}
+
+// lightsUp adds the state that must be at hand whatever happens.
+func (c *collector) lightsUp() {
+	clear(c.frame.Flash)
+	c.show.LightsUp(c.frame, 1)
+	i := c.state("lights up")
+	c.states[i].hand = true
+}

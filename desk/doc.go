@@ -1,0 +1,42 @@
+// Package desk fits a show into a small lighting desk that is already on site:
+// one that stores whole states as numbered scenes and recalls them by MIDI.
+//
+// What a desk holds is the user's data, a file of its own beside the show:
+//
+//	name: hall desk
+//	slots: 24                # a scene stores this many slots
+//	patch: any               # each may be sent to any addresses; or: fixed
+//	scenes: 48
+//	banks: 6                 # of 8 scenes
+//	recalled by:
+//	  - {note: 36, to: 75, channel: 1, scene: 1}   # 40 notes, 40 scenes
+//	fade: {kind: none}       # or: one time, or: each scene; shortest, longest
+//	shortest gap: 40 ms      # between two recalls
+//	latency: 25 ms to 35 ms  # from the last byte of the recall to the light
+//
+// # What Reduce does
+//
+// The score becomes demands: whole states, and recalls of them in time (a bump
+// is two: there and back). Harm is what the audience would see: the CIEDE2000
+// difference of everything in view, light and glow together by the room's
+// transport, a thing counted by the square root of the solid angle that it
+// fills, so that a small glowing fish on a large dark stage counts. Then
+//
+//  1. states that the eye cannot tell apart become one;
+//  2. of the others, the scenes that cost the least harm, each second on stage
+//     counted, are chosen by solving the p-median problem (k-medoids) exactly,
+//     by branch and bound over a Lagrangian relaxation;
+//  3. the scenes that are left go to steps of fades that the desk cannot do,
+//     as many to each as make the total of 2 and 3 least (dynamic programming
+//     over the number of scenes);
+//  4. the slots are shared out: a desk with free patching has its slots grouped
+//     by a second p-median; one without has its units re-addressed in groups of
+//     one type and mode (p-median within a type, a knapsack over types);
+//  5. scenes are placed so that the notes reach those that the run needs, in
+//     the order of their first use;
+//  6. recalls are moved ahead by the latencies, and kept the shortest gap apart;
+//  7. an order to program them in is found that moves the fewest faders.
+//
+// What could not be kept is listed, worst first. A Plan never drives a unit
+// into a range that must not be entered: harm there counts as infinite.
+package desk
