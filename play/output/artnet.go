@@ -50,6 +50,7 @@ type art struct {
 	spare    []*datagram // for the next batch
 	polled   time.Time
 	polls    int
+	trouble  error // of the keeper, for the next Send to return
 	closed   bool
 	addrBuf  []netip.Addr
 	syncData []byte
@@ -130,7 +131,8 @@ func (s *art) Send(frames []Frame, due time.Time) error {
 			s.queue(st, now)
 		}
 	}
-	err := s.flush()
+	err := errors.Join(s.flush(), s.trouble)
+	s.trouble = nil
 	s.counters.frame(due, now, err)
 	return err
 }
@@ -240,6 +242,7 @@ func (s *art) tick(now time.Time) {
 	}
 	if err := s.flush(); err != nil {
 		s.counters.failed(err)
+		s.trouble = err
 	}
 	if !s.discovers() {
 		return

@@ -34,6 +34,7 @@ type e131 struct {
 	sync      sacn.Sync
 	extra     datagram // synchronization and discovery
 	announced time.Time
+	trouble   error // of the keeper, for the next Send to return
 	closed    bool
 }
 
@@ -96,7 +97,8 @@ func (s *e131) Send(frames []Frame, due time.Time) error {
 			s.queue(st, now)
 		}
 	}
-	err := s.flush()
+	err := errors.Join(s.flush(), s.trouble)
+	s.trouble = nil
 	s.counters.frame(due, now, err)
 	return err
 }
@@ -178,6 +180,7 @@ func (s *e131) tick(now time.Time) {
 	}
 	if err := s.flush(); err != nil {
 		s.counters.failed(err)
+		s.trouble = err
 	}
 	if now.Sub(s.announced) >= sacn.DiscoveryInterval && len(s.order) > 0 {
 		s.announced = now

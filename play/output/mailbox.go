@@ -214,4 +214,3 @@ func (m *mailbox) Close() error {
 	<-m.done
 	return m.sink.Close()
 }
-

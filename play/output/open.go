@@ -1,6 +1,18 @@
 package output
 
-import "errors"
+import (
+	"errors"
+	"fmt"
+	"net"
+	"net/netip"
+	"os"
+	"path/filepath"
+	"time"
+
+	"lampblack/wire/artnet"
+	"lampblack/wire/dmx"
+	"lampblack/wire/sacn"
+)
 
 // Options are what every sink may need and no spec says. The zero value works.
 type Options struct {
@@ -14,14 +26,219 @@ type Options struct {
 	Dir string
 }
 
-// Open opens the output that the spec describes, ready for Send.
-func Open(spec string, o Options) (Sink, error) {
-	return nil, errors.ErrUnsupported
+func (o Options) filled() Options {
+	if o.Source == "" {
+		o.Source = "Lampblack"
+	}
+	if o.CID == ([16]byte{}) {
+		host, err := os.Hostname()
+		if err != nil {
+			host = "unknown host"
+		}
+		o.CID = sacn.NameCID(host + "\x00" + o.Source)
+	}
+	return o
 }
 
-// Mailbox returns a sink that hands frames to s from a goroutine of its own:
-// Send never waits, the newest frames win, and a device that went away is
-// looked for until it is back.
-func Mailbox(s Sink) Sink {
-	return s
+// Open opens the output that the spec describes, ready for Send.
+func Open(spec string, o Options) (Sink, error) {
+	s, err := ParseSpec(spec)
+	if err != nil {
+		return nil, err
+	}
+	sink, err := s.open(o.filled())
+	if err != nil {
+		return nil, fmt.Errorf("output %q: %w", spec, err)
+	}
+	return sink, nil
+}
+
+func (s Spec) open(o Options) (Sink, error) {
+	switch s.Kind {
+	case "e131":
+		return newE131(s, o, func() (socket, error) { return s.e131Socket() })
+	case "artnet":
+		return newArt(s, o, s.artSocket)
+	case "serial":
+		line := &bareLine{}
+		return newDevice(s, "serial line", lineStill, func() (port, error) { return openPort(s.Place, dmx.Baud) }, line.transmit)
+	case "widget":
+		baud := s.Baud
+		if baud == 0 {
+			baud = widgetBaud
+		}
+		return newDevice(s, "widget", widgetStill, func() (port, error) { return openPort(s.Place, baud) }, new(widget).transmit)
+	}
+	path := s.Place
+	if !filepath.IsAbs(path) {
+		path = filepath.Join(o.Dir, path)
+	}
+	return newFile(s, path)
+}
+
+func (s *Spec) e131Socket() (socket, error) {
+	v6 := s.IPv6 || s.Addr.Is6()
+	name := s.Interface
+	if name == "" && s.IPv6 { // IPv6 has no route that chooses for a group
+		var err error
+		if name, err = anyMulticast(); err != nil {
+			return nil, err
+		}
+	}
+	unicast := s.Addr.IsValid()
+	from := netip.IPv4Unspecified()
+	if v6 {
+		from = netip.IPv6Unspecified()
+	}
+	if unicast && name != "" { // the interface's own address makes the system use it
+		addr, err := addressOf(name, s.Addr)
+		if err != nil {
+			return nil, err
+		}
+		from, name = addr, ""
+	}
+	return openUDP(v6, netip.AddrPortFrom(from, 0), name)
+}
+
+func (s *Spec) artSocket() (artSocket, error) {
+	if !s.Addr.IsValid() {
+		port := s.Port
+		if port == 0 {
+			port = artnet.Port
+		}
+		return openArt(port, s.Interface)
+	}
+	from := netip.IPv4Unspecified()
+	if s.Interface != "" {
+		var err error
+		if from, err = addressOf(s.Interface, s.Addr); err != nil {
+			return nil, err
+		}
+	}
+	udp, err := openUDP(false, netip.AddrPortFrom(from, 0), "")
+	if err != nil {
+		return nil, err
+	}
+	return oneNode{udp}, nil
+}
+
+// addressOf returns the interface's address of the receiver's family, of the
+// receiver's network if there is one.
+func addressOf(name string, to netip.Addr) (netip.Addr, error) {
+	ifi, err := findInterface(name)
+	if err != nil {
+		return netip.Addr{}, err
+	}
+	addrs, err := ifi.Addrs()
+	if err != nil {
+		return netip.Addr{}, fmt.Errorf("network interface %s: %w", name, err)
+	}
+	var found netip.Addr
+	for _, a := range addrs {
+		p, err := netip.ParsePrefix(a.String())
+		if err != nil || p.Addr().Is4() != to.Is4() {
+			continue
+		}
+		if !found.IsValid() || p.Contains(to.WithZone("")) {
+			found = p.Addr()
+		}
+	}
+	if !found.IsValid() {
+		return found, fmt.Errorf("network interface %s: has no address to reach %v from", name, to)
+	}
+	if found.Is6() && found.IsLinkLocalUnicast() {
+		found = found.WithZone(name)
+	}
+	return found, nil
+}
+
+// anyMulticast returns the first interface that is up, takes multicast and is
+// not the loopback.
+func anyMulticast() (string, error) {
+	all, err := net.Interfaces()
+	if err != nil {
+		return "", fmt.Errorf("list network interfaces: %w", err)
+	}
+	const want = net.FlagUp | net.FlagMulticast
+	for _, ifi := range all {
+		if ifi.Flags&(want|net.FlagLoopback) == want {
+			return ifi.Name, nil
+		}
+	}
+	return "", errors.New("no network interface takes multicast: name one with interface")
+}
+
+// fileSink writes frames into a capture.
+type fileSink struct {
+	spec     Spec
+	path     string // when closed; until then with ".part"
+	counters counters
+	file     *os.File
+	writer   *CaptureWriter
+	frames   []Frame
+	first    time.Time
+	failed   error
+}
+
+func newFile(s Spec, path string) (*fileSink, error) {
+	file, err := os.Create(path + ".part")
+	if err != nil {
+		return nil, err
+	}
+	return &fileSink{spec: s, path: path, file: file, writer: NewCaptureWriter(file)}, nil
+}
+
+func (f *fileSink) Name() string        { return "file " + f.path }
+func (f *fileSink) Stats() Stats        { return f.counters.stats() }
+func (f *fileSink) Pace() time.Duration { return f.spec.pace() }
+
+// Send adds the frames at due, counted from the first.
+func (f *fileSink) Send(frames []Frame, due time.Time) error {
+	if f.failed != nil {
+		f.counters.dropped.Add(1)
+		return f.failed
+	}
+	if f.first.IsZero() {
+		f.first = due
+	}
+	f.frames = f.frames[:0]
+	for _, frame := range frames {
+		if u, goes := f.spec.wire(frame.Universe); goes {
+			f.frames = append(f.frames, Frame{Universe: u, Slots: frame.Slots})
+		}
+	}
+	now := time.Now()
+	if err := f.writer.Write(due.Sub(f.first), f.frames); err != nil {
+		f.failed = fmt.Errorf("%s: %w", f.Name(), err)
+	} else {
+		f.counters.packets.Add(uint64(len(f.frames)))
+	}
+	f.counters.frame(due, now, f.failed)
+	return f.failed
+}
+
+// Close makes the file whole and gives it its name; what could not be written
+// whole keeps ".part".
+func (f *fileSink) Close() error {
+	if f.file == nil {
+		return nil
+	}
+	err := f.failed
+	if err == nil {
+		err = f.writer.Close()
+	}
+	if err == nil {
+		err = f.file.Sync()
+	}
+	if e := f.file.Close(); err == nil {
+		err = e
+	}
+	f.file = nil
+	if err == nil {
+		err = os.Rename(f.path+".part", f.path)
+	}
+	if err != nil {
+		return fmt.Errorf("%s: %w", f.Name(), err)
+	}
+	return nil
 }
