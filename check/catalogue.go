@@ -11,6 +11,8 @@ var catalogue = map[string]string{
 	"address-overrun": "a unit's slots run past 512",
 	"address-shared":  "units of one type share an address and do the same",
 
+	"colour-unmatched": "a colour that a unit cannot mix",
+
 	"cue-calm":       "a flash, a bump or a snap in a span that wants calm",
 	"cue-density":    "more cues in a minute than the brief allows",
 	"cue-off":        "a cue lands off its moment",

@@ -39,7 +39,7 @@ func (r *report) lightsUp() {
 	frame := r.show.NewFrame()
 	r.show.At(frame, 0)
 	r.show.LightsUp(frame, 1)
-	lux := float64(tr.Lux(room.FloorName, frame.Levels))
+	lux := r.floorLux(frame.Levels)
 	f := Finding{ID: "escape-light", Severity: Note, Place: "floor", Value: lux, Limit: egress, Unit: "lx",
 		Source:  "IBC 1008.2.1 (model code; local codes differ): 1 fc at the walking surface of an exit route, from lighting that is independent of the show",
 		Text:    fmt.Sprintf("lights up gives %.1f lx on the floor on the mean", lux),
@@ -60,6 +60,25 @@ func (r *report) lightsUp() {
 		f.Hint = "raise the lights-up look, or let the house lights do it"
 	}
 	r.add(f)
+}
+
+// floorLux is the mean illuminance of the floor and of what lies flat on it.
+func (r *report) floorLux(levels []float32) float64 {
+	tr := r.show.Transport
+	names := []string{room.FloorName}
+	for _, s := range r.show.Room.Surfaces {
+		if s.Value.Faces[2] > 0 && s.Value.Faces[0] == 0 && s.Value.Faces[1] == 0 && s.Value.Centre[2] < .1 {
+			names = append(names, s.Name)
+		}
+	}
+	sum, area := 0.0, 0.0
+	for _, name := range names {
+		for _, p := range tr.Find(name) {
+			sum += tr.Places[p].Area * tr.Reading(p, room.Photopic, levels)
+			area += tr.Places[p].Area
+		}
+	}
+	return sum / max(area, 1e-9)
 }
 
 // paths finds, for each path, the darkest that it gets while people walk.
@@ -183,7 +202,7 @@ func (r *report) blackout(from, to, shortest time.Duration) {
 		Source: "common practice: hold a blackout 3 to 10 s at most unless it was rehearsed; the brief asks for a word from " + shortest.String() + " on",
 		Text:   fmt.Sprintf("it is dark for %.1f s from %s on", length.Seconds(), si.FormatTime(from)), Assumed: independent}
 	if move {
-		f.Severity = Warn
+		f.Severity, f.Limit = Warn, shortest.Seconds()
 		f.Text += ", while people move"
 		f.Hint = "rehearse it slowly in the dark, with ways marked, or leave a dim blue"
 	} else if length > longBlackout {

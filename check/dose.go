@@ -179,7 +179,6 @@ func (r *report) ultraviolet() {
 	r.actinic(days, actinic)
 	r.lampLimit(uva)
 	r.keepOut(days, integrals)
-	r.ceilings()
 }
 
 // doses reports every eye over its limit, and of the others the worst of its

@@ -3,11 +3,11 @@ package check
 import (
 	"fmt"
 	"math"
+	"time"
 
 	"lampblack/light"
 	"lampblack/rig"
 	"lampblack/room"
-	"lampblack/score"
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -89,7 +89,7 @@ func (r *report) keepOut(days []Day, integrals []float64) {
 			continue
 		}
 		from, to := r.show.Rig.UnitDrives(i)
-		mean, day := r.busiest(days, integrals[from:to])
+		mean, day := r.busiest(days, integrals[from:to], r.uvOn(from, to))
 		axis := NewAxis(u, r.show.Rig.Drives[from:to])
 		at := func(far si.Length) float64 { return axis.At(mean, room.UVA, far) }
 		d := Reach(at, dailyUVA)
@@ -103,8 +103,9 @@ func (r *report) keepOut(days []Day, integrals []float64) {
 	}
 }
 
-// busiest returns the seconds at full of each drive on the day with most.
-func (r *report) busiest(days []Day, integrals []float64) ([]float64, Day) {
+// busiest returns the seconds at full of each drive on the day with most; a
+// rehearsal counts at the mean of the time that the unit is on.
+func (r *report) busiest(days []Day, integrals []float64, on time.Duration) ([]float64, Day) {
 	var best []float64
 	var when Day
 	most := -1.0
@@ -113,8 +114,8 @@ func (r *report) busiest(days []Day, integrals []float64) ([]float64, Day) {
 		total := 0.0
 		for i, v := range integrals {
 			seconds[i] = float64(d.Shows) * v
-			if length := r.show.Length.Seconds(); length > 0 {
-				seconds[i] += v * d.Rehearsal.Seconds() / length
+			if on > 0 {
+				seconds[i] += v * d.Rehearsal.Seconds() / on.Seconds()
 			}
 			total += seconds[i]
 		}
@@ -125,42 +126,19 @@ func (r *report) busiest(days []Day, integrals []float64) ([]float64, Day) {
 	return best, when
 }
 
-// ceilings compares looks that bound the ultraviolet at the eyes.
-func (r *report) ceilings() {
-	tr := r.show.Transport
-	for i := range r.show.Looks {
-		c := r.ceilingOf(r.show.Looks[i].Name)
-		if c == nil {
-			continue
-		}
-		worst, most := -1, float64(c.Most)
-		for e := range tr.Eyes {
-			if v := float64(tr.MostUVA(e, r.show.Looks[i].Levels).High); v > most {
-				worst, most = e, v
+// uvOn returns how long any ultraviolet drive from one to another is on.
+func (r *report) uvOn(from, to int) time.Duration {
+	t, tr := r.trace(), r.show.Transport
+	total := time.Duration(0)
+	for v := 1; v < len(t.times); v++ {
+		for d := from; d < to; d++ {
+			if tr.Lights[tr.Light[d]].Weight[room.UVA] > .01 && max(t.levels[v-1][d], t.levels[v][d]) > 0 {
+				total += t.times[v] - t.times[v-1]
+				break
 			}
 		}
-		if worst < 0 {
-			continue
-		}
-		r.add(Finding{ID: "uv-look-ceiling", Severity: Warn, Place: place("look", r.show.Looks[i].Name), Value: most, Limit: float64(c.Most), Unit: "W/m2", Source: "the look's own ceiling",
-			Text:    fmt.Sprintf("look %s gives %s up to %.3g W/m2 of UV-A", r.show.Looks[i].Name, r.eyeName(worst), most),
-			Assumed: "the eye turns to every lamp; upper end of the outputs", Units: r.uvUnits(worst, room.UVA)}.at(c.Pos))
 	}
-}
-
-// ceilingOf follows like to the look that states a ceiling.
-func (r *report) ceilingOf(name string) *score.Ceiling {
-	for range r.show.Score.Looks {
-		l := r.show.Score.Looks.Get(name)
-		if l == nil {
-			return nil
-		}
-		if l.Eyes != nil {
-			return l.Eyes
-		}
-		name = l.Like.Name
-	}
-	return nil
+	return total
 }
 
 // eyePos is where an eye stands in room.yaml.

@@ -21,13 +21,14 @@ type Options struct {
 func Run(ctx context.Context, s *show.Show, o Options) ([]Finding, error) {
 	r := &report{ctx: ctx, show: s}
 	for _, check := range []func(*report){
-		(*report).addresses, (*report).lines, (*report).supply, (*report).cues, (*report).slots, (*report).flash, (*report).ultraviolet, (*report).blueLight, (*report).darkness,
+		(*report).addresses, (*report).lines, (*report).supply, (*report).cues, (*report).slots, (*report).intent, (*report).flash, (*report).ultraviolet, (*report).blueLight, (*report).darkness,
 	} {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
 		check(r)
 	}
+	r.sign()
 	out := slices.DeleteFunc(r.list, func(f Finding) bool {
 		return len(o.Only) > 0 && !slices.Contains(o.Only, f.ID)
 	})

@@ -23,7 +23,10 @@ type slotWatch struct {
 type rangedSlot struct {
 	unit, page, slot int // index of the unit, of the frame's universe, of the slot from 0
 	ranges           []rig.Range
-	number           int // of the slot in its mode
+	number           int  // of the slot in its mode
+	fades            bool // it drives an emitter or dims others
+	low, high        byte // values seen
+	used             bool
 }
 
 // slotSpan is how long a slot stood in a range.
@@ -46,7 +49,7 @@ func newSlotWatch(s *show.Show) slotWatch {
 			if !slices.ContainsFunc(slot.Ranges, watched) {
 				continue
 			}
-			w.ranged = append(w.ranged, rangedSlot{i, slices.Index(pages, u.Universe), u.Address - 1 + slot.Coarse - 1, slot.Ranges, slot.Coarse})
+			w.ranged = append(w.ranged, rangedSlot{i, slices.Index(pages, u.Universe), u.Address - 1 + slot.Coarse - 1, slot.Ranges, slot.Coarse, slot.Drives != "" || len(slot.Dims) > 0, 0, 0, false})
 		}
 	}
 	return w
@@ -56,10 +59,15 @@ func watched(r rig.Range) bool {
 	return r.Does == rig.Never || r.Does == rig.Flash || r.Does == rig.FlashRandom
 }
 
-func (w *slotWatch) reset() { w.found, w.open = nil, map[int]int{} }
+func (w *slotWatch) reset() {
+	w.found, w.open = nil, map[int]int{}
+	for i := range w.ranged {
+		w.ranged[i].used = false
+	}
+}
 
 func (w *slotWatch) take() slotWatch {
-	return slotWatch{ranged: w.ranged, found: w.found}
+	return slotWatch{ranged: slices.Clone(w.ranged), found: w.found}
 }
 
 // see notes the slots of one frame.
@@ -67,6 +75,7 @@ func (w *slotWatch) see(f *show.Frame, t time.Duration) {
 	for i := range w.ranged {
 		s := &w.ranged[i]
 		v := f.Universes[s.page].Slots[s.slot]
+		s.reach(v, v)
 		at := s.at(v, f.Flash[s.unit] > 0)
 		k, going := w.open[i]
 		switch {
@@ -79,6 +88,14 @@ func (w *slotWatch) see(f *show.Frame, t time.Duration) {
 			w.found = append(w.found, slotSpan{i, at, v, t, t})
 		}
 	}
+}
+
+// reach widens the values that the slot was seen at.
+func (s *rangedSlot) reach(low, high byte) {
+	if !s.used {
+		s.used, s.low, s.high = true, low, high
+	}
+	s.low, s.high = min(s.low, low), max(s.high, high)
 }
 
 // at returns the index of the watched range that v lies in, or -1; asked says
@@ -127,7 +144,14 @@ func (w *slotWatch) rates(dst []float32, f *show.Frame) {
 }
 
 // join appends what another piece found.
-func (w *slotWatch) join(next *slotWatch) { w.found = append(w.found, next.found...) }
+func (w *slotWatch) join(next *slotWatch) {
+	w.found = append(w.found, next.found...)
+	for i := range next.ranged {
+		if n := &next.ranged[i]; n.used {
+			w.ranged[i].reach(n.low, n.high)
+		}
+	}
+}
 
 // slots reports slots that stood where they should not. One finding for each
 // slot and range, with the first time.
@@ -150,6 +174,30 @@ func (r *report) slots() {
 	slices.SortFunc(keys, func(a, b key) int { return cmp.Or(cmp.Compare(a.slot, b.slot), cmp.Compare(a.within, b.within)) })
 	for _, k := range keys {
 		r.stood(&watch.ranged[k.slot], first[k], times[k])
+	}
+	for i := range watch.ranged {
+		r.crosses(&watch.ranged[i])
+	}
+}
+
+// crosses reports a fading slot that has values on both sides of a range that
+// it must keep out of: its fades jump there.
+func (r *report) crosses(s *rangedSlot) {
+	if !s.fades || !s.used {
+		return
+	}
+	for _, g := range s.ranges {
+		if !watched(g) || int(s.low) >= g.From || int(s.high) <= g.To {
+			continue
+		}
+		what := "a range that is never to be entered"
+		if g.Does != rig.Never {
+			what = "a range in which the unit flashes"
+		}
+		r.add(Finding{ID: "fade-crosses", Severity: Warn, Place: fmt.Sprintf("unit %s slot %d", r.unit(s.unit), s.number), Units: []string{r.unit(s.unit)},
+			Value: float64(g.To - g.From + 1), Unit: "slot values", Source: "the fixture type's slot table",
+			Text: fmt.Sprintf("fades of unit %s jump over %d-%d of slot %d, %s", r.unit(s.unit), g.From, g.To, s.number, what),
+			Hint: "use a mode whose levels have slots of their own"}.at(g.Pos))
 	}
 }
 
