@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"lampblack/soundfile/internal/flac"
+	"lampblack/soundfile/internal/ogg"
 )
 
 func openFLAC(src *source) (Stream, error) {
@@ -11,7 +12,7 @@ func openFLAC(src *source) (Stream, error) {
 	if err != nil {
 		return nil, err
 	}
-	return newStream(flacFormat(info), &flacDecoder{flac.NewDecoder(src, info)})
+	return newStream(flacFormat(info), &flacDecoder{Decoder: flac.NewDecoder(src, info)})
 }
 
 func flacFormat(info flac.Info) Format {
@@ -22,7 +23,10 @@ func flacFormat(info flac.Info) Format {
 	return f
 }
 
-type flacDecoder struct{ *flac.Decoder }
+type flacDecoder struct {
+	*flac.Decoder
+	pages *ogg.Reader // nil when bare
+}
 
 func (d *flacDecoder) next() ([]float32, error) { return d.Next() }
 
@@ -33,6 +37,9 @@ func (d *flacDecoder) remarks() []string {
 	}
 	if d.Cut() {
 		out = append(out, "the file ends within a frame")
+	}
+	if d.pages != nil && d.pages.Skipped() > 0 {
+		out = append(out, fmt.Sprintf("%d bytes that are no whole page were passed over", d.pages.Skipped()))
 	}
 	return out
 }

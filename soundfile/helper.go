@@ -57,6 +57,12 @@ func copyToTemp(src *source) (path string, err error) {
 	return f.Name(), nil
 }
 
+// helperFormats are the containers that ffmpeg may read: those of sound, and of
+// films with sound. Left to itself it also takes text for sound, and playlists
+// that open other files.
+const helperFormats = "aac,ac3,aiff,amr,ape,asf,au,avi,caf,dsf,dts,eac3,flac,flv,gsm,iff,loas,matroska,mov,mp3,mpc,mpc8," +
+	"mpeg,mpegts,mxf,nut,ogg,oma,rm,shn,tak,truehd,tta,voc,w64,wav,wv,xwma"
+
 // helperDecoder is a running ffmpeg.
 type helperDecoder struct {
 	wav    decoder
@@ -78,7 +84,7 @@ func (d *helperDecoder) start(program, path string) (Stream, error) {
 	ctx, cancel := context.WithCancel(context.Background())
 	d.cancel = cancel
 	d.cmd = exec.CommandContext(ctx, program, "-nostdin", "-v", "error", "-protocol_whitelist", "file",
-		"-i", "file:"+path, "-map", "0:a:0", "-c:a", "pcm_f32le", "-f", "wav", "pipe:1")
+		"-format_whitelist", helperFormats, "-i", "file:"+path, "-map", "0:a:0", "-c:a", "pcm_f32le", "-f", "wav", "pipe:1")
 	d.cmd.Stderr = &d.words
 	out, err := d.cmd.StdoutPipe()
 	if err != nil {

@@ -122,12 +122,15 @@ func (d *mp3Decoder) next() ([]float32, error) {
 }
 
 func (d *mp3Decoder) remarks() []string {
-	out := d.note
+	out := append([]string(nil), d.note...)
 	if n := d.scan.Skipped(); n > 0 {
-		out = append(out[:len(out):len(out)], fmt.Sprintf("%d bytes that are no sound were passed over", n))
+		out = append(out, fmt.Sprintf("%d bytes that are no sound were passed over", n))
+	}
+	if d.scan.Cut() {
+		out = append(out, "the file ends within a frame")
 	}
 	if n := d.dec.Lost(); n > 0 {
-		out = append(out[:len(out):len(out)], fmt.Sprintf("%d frames lean on data that is not there and are silent", n))
+		out = append(out, fmt.Sprintf("%d frames lean on data that is not there and are silent", n))
 	}
 	return out
 }

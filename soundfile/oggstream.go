@@ -33,19 +33,20 @@ func newOggCodec(packet []byte) oggCodec {
 }
 
 func openOgg(src *source) (Stream, error) {
-	packets := ogg.NewPackets(ogg.NewReader(src))
+	reader := ogg.NewReader(src)
+	packets := ogg.NewPackets(reader)
 	first, err := packets.Next()
 	if err != nil {
 		return nil, fmt.Errorf("ogg: no whole packet: %w", io.ErrUnexpectedEOF)
 	}
 	if len(first.Data) >= 13+34 && string(first.Data[:5]) == "\x7fFLAC" {
-		return openOggFLAC(packets, first)
+		return openOggFLAC(reader, packets, first)
 	}
 	// Begin again, so that the decoder sees the first packet of each stream.
 	if err := src.seek(0); err != nil {
 		return nil, err
 	}
-	reader := ogg.NewReader(src)
+	reader = ogg.NewReader(src)
 	d := &oggDecoder{reader: reader, packets: ogg.NewPackets(reader)}
 	block, err := d.next()
 	if err != nil && !errors.Is(err, io.EOF) || !d.known {
@@ -67,10 +68,10 @@ func openOgg(src *source) (Stream, error) {
 
 // openOggFLAC reads FLAC in Ogg (RFC 9639, section 10.1): the first packet holds
 // STREAMINFO, each audio packet is a frame.
-func openOggFLAC(packets *ogg.Packets, first ogg.Packet) (Stream, error) {
+func openOggFLAC(reader *ogg.Reader, packets *ogg.Packets, first ogg.Packet) (Stream, error) {
 	info := flac.ParseInfo(first.Data[13+4:][:34])
 	r := ogg.Concatenate(packets, first.Serial)
-	return newStream(flacFormat(info), &flacDecoder{flac.NewDecoder(r, info)})
+	return newStream(flacFormat(info), &flacDecoder{flac.NewDecoder(r, info), reader})
 }
 
 // oggDecoder plays the links of a chain one after the other.
@@ -275,17 +276,17 @@ func (d *oggDecoder) endLink() {
 // leaves src where it was. It is -1 for a chain, whose links only decoding finds.
 func (d *oggDecoder) length(src *source) (int64, error) {
 	back := src.pos
-	granule, serial, err := ogg.LastGranule(src.raw, src.size)
-	if seekErr := src.resume(back); seekErr != nil {
-		return -1, seekErr
+	sum, err := ogg.Summarise(src.raw)
+	if seekErr := src.seek(back); err == nil {
+		err = seekErr
 	}
-	if err != nil || serial != d.first.serial {
-		return -1, nil
+	if err != nil || sum.Chained || sum.Serial != d.first.serial {
+		return -1, err
 	}
 	if d.first.whole {
 		return max(d.first.frames, 0), nil
 	}
-	n := granule - d.first.start - d.initialSkip()
+	n := sum.Granule - d.first.start - d.initialSkip()
 	if n < 0 {
 		return -1, nil
 	}

@@ -39,9 +39,6 @@ func (s *source) seek(pos int64) error {
 	return nil
 }
 
-// resume goes back to pos after raw was moved behind the buffer's back.
-func (s *source) resume(pos int64) error { return s.seek(pos) }
-
 func (s *source) Read(p []byte) (int, error) {
 	n, err := s.buf.Read(p)
 	s.pos += int64(n)

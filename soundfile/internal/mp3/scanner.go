@@ -65,7 +65,8 @@ func (s *Scanner) Next() (Header, []byte, error) {
 		if s.skipTag() {
 			continue
 		}
-		if s.peek(4) < 4 {
+		if n := s.peek(4); n < 4 {
+			s.cut = s.cut || n > 0
 			return Header{}, nil, s.end()
 		}
 		h, ok := ParseHeader(s.buf[s.lo:s.hi])
@@ -82,7 +83,6 @@ func (s *Scanner) Next() (Header, []byte, error) {
 				return h, frame, nil
 			}
 			s.cut = true
-			s.skipped += int64(s.hi - s.lo)
 			s.lo = s.hi
 			return Header{}, nil, s.end()
 		}

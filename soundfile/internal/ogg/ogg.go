@@ -10,7 +10,6 @@ package ogg
 import (
 	"bufio"
 	"encoding/binary"
-	"errors"
 	"io"
 )
 
@@ -137,30 +136,4 @@ func checksum(b []byte) (c uint32) {
 		c = c<<8 ^ crcTable[byte(c>>24)^v]
 	}
 	return c
-}
-
-// LastGranule returns the granule and the serial number of the last page of r
-// that carries one, looking at no more than the last 128 KiB.
-func LastGranule(r io.ReadSeeker, size int64) (granule int64, serial uint32, err error) {
-	if _, err := r.Seek(max(size-2*maxPage, 0), io.SeekStart); err != nil {
-		return 0, 0, err
-	}
-	pages := NewReader(r)
-	found := false
-	for {
-		p, err := pages.Next()
-		if err == io.EOF {
-			break
-		}
-		if err != nil {
-			return 0, 0, err
-		}
-		if p.Granule >= 0 {
-			granule, serial, found = p.Granule, p.Serial, true
-		}
-	}
-	if !found {
-		return 0, 0, errors.New("ogg: no page at the end")
-	}
-	return granule, serial, nil
 }
