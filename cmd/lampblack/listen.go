@@ -3,9 +3,9 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"text/tabwriter"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -70,7 +70,7 @@ func listen(c *cobra.Command, path string, f listenFlags) error {
 	case f.csv:
 		shown := *t
 		shown.Moments = moments
-		return any(&shown).(interface{ WriteCSV(io.Writer) error }).WriteCSV(c.OutOrStdout())
+		return shown.WriteCSV(c.OutOrStdout())
 	}
 	return printTrack(c.OutOrStdout(), t, moments)
 }
@@ -92,11 +92,7 @@ func (f listenFlags) choose(t *soundtrack.Track) []soundtrack.Moment {
 // read.
 func printTrack(w io.Writer, t *soundtrack.Track, moments []soundtrack.Moment) error {
 	fmt.Fprintf(w, "%s, %d Hz, %d channels, programme loudness %.1f LUFS, range %.1f LU\n", si.FormatTime(t.Duration), t.Rate, t.Channels, t.Programme, t.Range)
-	for _, s := range t.Tempo {
-		if s.BPM > 0 {
-			fmt.Fprintf(w, "%s to %s: %.1f beats a minute, %d in a bar\n", si.FormatTime(s.From), si.FormatTime(s.To), s.BPM, s.BeatsABar)
-		}
-	}
+	printTempo(w, t)
 	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(tw, "\nTIME\tKIND\tFOR\tSTRENGTH\tRANK\tWHY")
 	for _, m := range moments {
@@ -116,11 +112,25 @@ func printTrack(w io.Writer, t *soundtrack.Track, moments []soundtrack.Moment) e
 }
 
 func drawTrack(t *soundtrack.Track, path string) error {
-	data, err := any(t).(interface{ Picture(string) ([]byte, error) }).Picture(path)
+	data, err := t.Picture(path)
 	if err != nil {
 		return err
 	}
 	return source.WriteFile(path, data)
 }
 
-var _ = os.Stderr
+// printTempo tells the stretches of even tempo that are long enough to count
+// along with.
+func printTempo(w io.Writer, t *soundtrack.Track) {
+	const worthTelling = 8 * time.Second
+	for _, s := range t.Tempo {
+		if s.BPM <= 0 || s.To-s.From < worthTelling {
+			continue
+		}
+		bar := ""
+		if s.BeatsABar > 0 {
+			bar = fmt.Sprintf(", %d in a bar", s.BeatsABar)
+		}
+		fmt.Fprintf(w, "%s to %s: %.1f beats a minute%s\n", si.FormatTime(s.From), si.FormatTime(s.To), s.BPM, bar)
+	}
+}
