@@ -31,6 +31,10 @@ const (
 // below, the steepest of 200 random paths turned drives ten times more slowly.
 const headroom = .02
 
+// beyond is more than any lamp gives, in lumens, lux or watts; its inverse is
+// darkness.
+const beyond = 1e12
+
 // Mixture is what a mix came to.
 type Mixture struct {
 	Colour XYZ      // reached, in the unit of the emitters
@@ -65,20 +69,23 @@ func NewMixer(emitters []XYZ, watts []float64) (*Mixer, error) {
 	m := &Mixer{n: len(emitters)}
 	longest, strongest := 0.0, 0.0
 	for i, c := range emitters {
-		if !c.finite() || c.X < 0 || c.Y < 0 || c.Z < 0 {
-			return nil, fmt.Errorf("mix: emitter %d has the colour %v: want finite values, zero or more", i+1, c)
+		if !(c.X >= 0 && c.Y >= 0 && c.Z >= 0 && max(c.X, c.Y, c.Z) < beyond) {
+			return nil, fmt.Errorf("mix: emitter %d has the colour %v: want values from zero to %g", i+1, c, beyond)
+		}
+		if c.Y < 1e-6*(c.X+c.Z) {
+			return nil, fmt.Errorf("mix: emitter %d has the colour %v: no light has so little luminance for its X and Z", i+1, c)
 		}
 		m.full[i], m.watts[i] = c, 1
 		if watts != nil {
 			m.watts[i] = watts[i]
 		}
-		if w := m.watts[i]; !finite(w) || w < 0 {
-			return nil, fmt.Errorf("mix: emitter %d has %v W: want a finite power, zero or more", i+1, w)
+		if w := m.watts[i]; !(w >= 0 && w < beyond) {
+			return nil, fmt.Errorf("mix: emitter %d has %v W: want zero to %g", i+1, w, beyond)
 		}
 		longest = max(longest, math.Sqrt(c.X*c.X+c.Y*c.Y+c.Z*c.Z))
 		strongest = max(strongest, m.watts[i])
 	}
-	if longest == 0 {
+	if longest < 1/beyond {
 		return nil, fmt.Errorf("mix: all emitters are dark")
 	}
 	m.scale = 1 / longest
@@ -126,7 +133,7 @@ func (m *Mixer) Most(c UV) float64 {
 // does not allocate, and panics when dst is shorter than the emitters.
 func (m *Mixer) Mix(dst []float64, target XYZ, goal Goal) Mixture {
 	dst = dst[:m.n]
-	if !target.finite() || !target.XY().Valid() || target.Y <= 0 {
+	if !target.visible() {
 		clear(dst)
 		return m.mixture(dst, XYZ{}, 0)
 	}
@@ -146,6 +153,11 @@ func (m *Mixer) Mix(dst []float64, target XYZ, goal Goal) Mixture {
 		miss = difference(m.Colour(dst), target)
 	}
 	return m.mixture(dst, m.Colour(dst), miss)
+}
+
+// visible reports whether c is a colour of light that is not black.
+func (c XYZ) visible() bool {
+	return c.X >= 0 && c.X < beyond && c.Y > 1/beyond && c.Y < beyond && c.Z >= 0 && c.Z < beyond
 }
 
 func (m *Mixer) solve(dst []float64, target XYZ) {

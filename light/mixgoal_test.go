@@ -77,7 +77,8 @@ func TestExactMixOutOfReachIsNearest(t *testing.T) {
 }
 
 // Out of gamut, the brightest mix has the chromaticity that is nearest of all
-// that a grid of shares can make.
+// that a grid of shares can make; where the best is beyond 20, CIEDE2000 is
+// outside what it was made for, and a quarter is let pass.
 func TestBrightestMixOutOfGamutIsNearest(t *testing.T) {
 	r := rand.New(rand.NewPCG(4, 4))
 	for range mixCases() / 50 {
@@ -94,7 +95,7 @@ func TestBrightestMixOutOfGamutIsNearest(t *testing.T) {
 			if c.Y == 0 {
 				return
 			}
-			if d := DeltaE2000(labOf(c.UV()), labOf(target)); d < got.Miss-max(.02, got.Miss/100) {
+			if d := DeltaE2000(labOf(c.UV()), labOf(target)); d < got.Miss-.02 && d < 20 || d < .75*got.Miss {
 				t.Fatalf("emitters %v target %v: miss %v, but %v reaches %v", emitters, target, got.Miss, share, d)
 			}
 		})

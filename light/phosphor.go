@@ -6,13 +6,13 @@ import "fmt"
 // at 2733 K and 6598 K; a little outside them the pump is taken down or up.
 const (
 	phosphorCoolest = 2000.0
-	phosphorHottest = 20000.0
+	phosphorHottest = 12000.0
 )
 
 // Phosphor returns one watt from a white LED of blue pump and phosphor at a
-// correlated colour temperature of 2000 to 20000 K. It blends the two
+// correlated colour temperature of 2000 to 12000 K. It blends the two
 // neighbours among CIE LED-B1 to LED-B5 (CIE 015:2018), and beyond them adds
-// the pump (450 nm, 20 nm wide) to B5 or a red phosphor (618 nm, 98 nm wide, as
+// a pump (460 nm, 20 nm wide) to B5 or a red phosphor (618 nm, 98 nm wide, as
 // phosphor amber LEDs have) to B1, until the temperature is met.
 func Phosphor(kelvin float64) (Spectrum, error) {
 	if !(kelvin >= phosphorCoolest && kelvin <= phosphorHottest) {
@@ -22,7 +22,7 @@ func Phosphor(kelvin float64) (Spectrum, error) {
 	if err != nil {
 		return Spectrum{}, err
 	}
-	pump, err := LED(450, 20)
+	pump, err := LED(460, 20)
 	if err != nil {
 		return Spectrum{}, err
 	}

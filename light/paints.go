@@ -1,0 +1,118 @@
+package light
+
+import (
+	"fmt"
+	"strings"
+)
+
+// film density and escape of the generic paints. Density 1.5 is a well-covering
+// coat. Half of what a dye emits inside a coat gets out: from memory.
+const (
+	coat   = 1.5
+	escape = .5
+)
+
+// Paints returns generic paints and materials, new each time. The fluorescent
+// ones are built from published numbers of single dyes in solution; real paints
+// vary by make, coat and age (daylight pigments fade), hence the factor. Pink,
+// orange and red dyes hardly absorb ultraviolet by themselves; paints carry
+// other dyes and brighteners that do and hand it on. That host is an assumption
+// and widens the factor to 3.
+func Paints() []Paint {
+	return append(fluorescent(), plain()...)
+}
+
+func fluorescent() []Paint {
+	return []Paint{
+		glowing("fluorescent blue", coumarin1, 0),
+		glowing("fluorescent cyan", coumarin151, 0),
+		glowing("fluorescent green", pyranine, .3),
+		glowing("fluorescent yellow-green", coumarin6, .4),
+		glowing("fluorescent yellow", fluorescein, .4),
+		glowing("fluorescent pink", rhodamineB, .4),
+		glowing("fluorescent orange", rhodamine, .4),
+		glowing("fluorescent red", sulfo101, .4),
+		optical("optical white cloth", 1),
+		optical("optical white paper", .5),
+	}
+}
+
+// glowing is a coat of one dye over white. Host is how well a second dye, which
+// absorbs as coumarin 1 does, feeds the first: 0 without one.
+func glowing(name string, d dye, host float64) Paint {
+	p := Paint{Name: name, Absorptance: d.film(coat), Emission: d.emission(), Yield: d.yield, Escape: escape, Factor: 2}
+	p.Source = fmt.Sprintf("%s in solution, PhotochemCAD 3 (2018); coat of density %v, escape %v from memory", d.name, coat, escape)
+	if host > 0 {
+		p.Factor = 3
+		p.Source += fmt.Sprintf("; ultraviolet host of %v assumed", host)
+	}
+	feed := coumarin1.film(coat)
+	white := whitePaint()
+	for i := range N {
+		p.Absorptance[i] += (1 - p.Absorptance[i]) * host * feed[i]
+		p.Reflectance[i] = white[i] * (1 - p.Absorptance[i])
+	}
+	return p
+}
+
+// optical is white fibre with a brightener of a density at its maximum.
+func optical(name string, density float64) Paint {
+	p := Paint{Name: name, Absorptance: brightener.film(density), Emission: brightener.emission(), Yield: brightener.yield, Escape: .7, Factor: 3}
+	p.Source = "stilbene brightener, McNamara and Boswell's spectra; yield and escape assumed"
+	for i := range N {
+		p.Reflectance[i] = .85 * (1 - p.Absorptance[i])
+	}
+	return p
+}
+
+// whitePaint reflects as titanium white does: bright in the visible, dark below
+// its edge near 400 nm. From memory.
+func whitePaint() Spectrum {
+	return knots(300, .05, 380, .07, 395, .25, 410, .6, 430, .76, 460, .8, 780, .83)
+}
+
+// knots is a table of wavelengths and values by turns, which we wrote.
+func knots(pairs ...float64) Spectrum {
+	t := table{columns: map[string][]float64{}}
+	for i := 0; i < len(pairs); i += 2 {
+		t.wavelengths = append(t.wavelengths, pairs[i])
+		t.columns["v"] = append(t.columns["v"], pairs[i+1])
+	}
+	return t.spectrum("v")
+}
+
+// plain lists materials that do not glow. Reflectances are common practice in
+// lighting, no source, but for black velvet and skin, which are from memory.
+func plain() []Paint {
+	material := func(name string, r Spectrum) Paint {
+		return Paint{Name: name, Reflectance: r, Factor: 1, Source: "common practice, no source"}
+	}
+	return []Paint{
+		material("white paint", whitePaint()),
+		material("white cloth", Grey(.75)),
+		material("light grey", Grey(.5)),
+		material("grey", Grey(.3)),
+		material("dark grey", Grey(.1)),
+		material("black paint", Grey(.05)),
+		material("black cloth", Grey(.03)),
+		material("black velvet", Grey(.01)),
+		material("timber floor", knots(300, .05, 400, .1, 500, .2, 600, .32, 780, .42)),
+		material("light wood", knots(300, .1, 400, .2, 500, .42, 600, .55, 780, .65)),
+		material("brick", knots(300, .06, 400, .08, 550, .13, 620, .28, 780, .36)),
+		material("skin", knots(300, .08, 400, .2, 500, .3, 560, .32, 620, .5, 780, .6)),
+		material("carpet", Grey(.08)),
+		material("curtain", Grey(.15)),
+	}
+}
+
+// PaintNamed returns a paint of Paints by its name.
+func PaintNamed(name string) (Paint, error) {
+	var names []string
+	for _, p := range Paints() {
+		if p.Name == name {
+			return p, nil
+		}
+		names = append(names, p.Name)
+	}
+	return Paint{}, fmt.Errorf("no paint or material %q: use one of %s", name, strings.Join(names, ", "))
+}
