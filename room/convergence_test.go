@@ -2,6 +2,7 @@ package room_test
 
 import (
 	"math"
+	"os"
 	"testing"
 
 	"lampblack/room"
@@ -10,11 +11,16 @@ import (
 // Halving the patches, and then the elements of inter-reflection, changes no
 // seat's, performer's or object's reading by 2 %.
 func TestHalvingPatches(t *testing.T) {
-	r, rg := theHall(t), bars(t, 12)
+	r, rg := theHall(t), bars(t, 4)
 	usual := solve(t, r, rg, room.Usual)
 	levels := full(rg)
-	// A side of half the length is four times as many.
-	for _, f := range []room.Fineness{{Patches: 4 * room.Usual.Patches, Elements: room.Usual.Elements}, {Patches: room.Usual.Patches, Elements: 1000}} {
+	// A side of half the length is four times as many. The elements at half
+	// their side take a minute, so that is for long runs.
+	finer := []room.Fineness{{Patches: 4 * room.Usual.Patches, Elements: room.Usual.Elements}, {Patches: room.Usual.Patches, Elements: 1100}}
+	if os.Getenv("LAMPBLACK_LONG") != "" {
+		finer = append(finer, room.Fineness{Patches: 4 * room.Usual.Patches, Elements: 4 * room.Usual.Elements})
+	}
+	for _, f := range finer {
 		fine := solve(t, r, rg, f)
 		worst, where := 0.0, ""
 		names := append([]string{"fish", "boat", "moon", "backdrop", "stage floor", room.AudienceWall}, eyesOf(usual)...)

@@ -109,15 +109,41 @@ func elementFactor(p, n vec, e *element) float64 {
 	return pointFactor(p, n, &e.edges)
 }
 
-// share is the part of the element's points that p sees.
+// share is the part of an element's rectangle that is bare and seen from p: of
+// its four points, and when they disagree of sixteen.
 func (b *blockers) share(p vec, e *element) float64 {
-	seen := 0
+	seen, open := 0, 0
 	for i := range e.points {
-		if e.points[i].open && (b.empty() || b.clear(p, e.points[i].at)) {
+		if !e.points[i].open {
+			continue
+		}
+		open++
+		if b.empty() || b.clear(p, e.points[i].at) {
 			seen++
 		}
 	}
-	return float64(seen) / float64(len(e.points))
+	if open == 0 {
+		return 0
+	}
+	if 0 < seen && seen < open {
+		seen, open = b.closer(p, e)
+	}
+	return float64(seen) / float64(open) * e.area / e.sheet.area()
+}
+
+// closer counts the points of a four by four grid that p sees.
+func (b *blockers) closer(p vec, e *element) (seen, open int) {
+	const n = 4
+	for i := range n * n {
+		if !e.points[i%n/2+i/n/2*2].open {
+			continue
+		}
+		open++
+		if b.clear(p, e.at((float64(i%n)+.5)/n, (float64(i/n)+.5)/n)) {
+			seen++
+		}
+	}
+	return seen, open
 }
 
 // before tells whether some of b lies in front of a.

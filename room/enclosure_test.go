@@ -30,7 +30,7 @@ func surface(tr *room.Transport) float64 {
 // integrating sphere's formula, whatever its shape.
 func TestClosedEnclosure(t *testing.T) {
 	for _, half := range []string{"15°", "40°", "120°"} {
-		for _, reflects := range []string{"0 %", "30 %", "50 %", "80 %", "95 %"} {
+		for _, reflects := range []string{"0 %", "50 %", "95 %"} {
 			rg := hang(t, `
 units:
   - {unit: a, type: spot, address: 1, at: [1 m, -2 m, 2.6 m], aim: [-1 m, 2 m, 0.4 m]}
@@ -43,7 +43,7 @@ walls: all
 floor: all
 ceiling: all
 `)
-			tr := solve(t, r, rg, room.Usual)
+			tr := solve(t, r, rg, room.Fineness{Patches: 1500, Elements: 150})
 			spectrum := tr.Lights[0].Spectrum
 			m, _ := r.Reflectance("all")
 			rho := spectrum.Weighted(&m)

@@ -53,17 +53,11 @@ func (s *sheet) local(p vec) (x, y, front float64) {
 // flush is how close before another surface a thing counts as lying on it.
 const flush = .02
 
-// covers tells whether s lies on the surface at p that faces n.
-func (s *sheet) covers(p, n vec) bool {
-	d := s.n.dot(n)
-	if d < .999 && d > -.999 {
-		return false
-	}
-	x, y, front := s.local(p)
-	if d > 0 {
-		front = -front
-	}
-	return front >= -1e-6 && front <= flush && x >= 0 && x <= s.w && y >= 0 && y <= s.h
+// over tells whether s, which faces a surface at p, lies on it there: within
+// flush in front of it. It returns the gap.
+func (s *sheet) over(p vec) (gap float64, over bool) {
+	x, y, gap := s.local(p)
+	return gap, gap >= -1e-6 && gap <= flush && x >= 0 && x <= s.w && y >= 0 && y <= s.h
 }
 
 // Panel is one side of a rectangle, cut into a grid of patches. Its places
@@ -80,8 +74,8 @@ type Panel struct {
 
 	sheet
 	finish   int // index of its finish
-	rank     int // covers panels of lower rank
-	sheetID  int // both sides of one thing share it
+	rank     int // of two in one plane, the one that covers the other
+	thing    int // all sides of one thing share it
 	elemCols int // the coarse grid of inter-reflection
 	elemRows int
 	elem     int // index of its first element

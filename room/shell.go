@@ -14,7 +14,7 @@ type Fineness struct {
 
 // Usual is fine enough for the tolerances in docs: halving the patches changes
 // no seat's reading by 2 %.
-var Usual = Fineness{Patches: 4000, Elements: 440}
+var Usual = Fineness{Patches: 4000, Elements: 700}
 
 func (f Fineness) sane() Fineness {
 	if f.Patches <= 0 {
@@ -82,7 +82,7 @@ func (r *Room) addBoxes(s *shell) {
 		low, high := b.corners()
 		s.block.boxes = append(s.block.boxes, block{low, high})
 		c, size := b.Centre.vec(), b.Size.vec()
-		fin := r.finishOf(s, b.Material.Name, DefaultWall)
+		fin, thing := r.finishOf(s, b.Material.Name, DefaultWall), len(s.panels)
 		for axis := range 3 {
 			for _, sign := range []float64{-1, 1} {
 				var n vec
@@ -92,7 +92,7 @@ func (r *Room) addBoxes(s *shell) {
 				if axis == 1 {
 					w, h = size[0], size[2] // width is level
 				}
-				s.add(r.Boxes[i].Name, KindBox, sheet{}.placed(at, n, w, h), fin, 1, len(s.panels))
+				s.add(r.Boxes[i].Name, KindBox, sheet{}.placed(at, n, w, h), fin, 1, thing)
 			}
 		}
 	}
@@ -118,16 +118,16 @@ func (r *Room) addObjects(s *shell) {
 // addSides adds both sides of a thin thing, and the thing itself to what
 // stands in the way of light.
 func (r *Room) addSides(s *shell, name string, kind Kind, front sheet, finish, back, rank int) {
-	id := len(s.panels)
-	s.add(name, kind, front, finish, rank, id)
-	s.add(name, kind, front.flipped(), back, rank, id)
+	thing := len(s.panels)
+	s.add(name, kind, front, finish, rank, thing)
+	s.add(name, kind, front.flipped(), back, rank, thing)
 	s.panels[len(s.panels)-1].Back = true
 	s.block.add(front)
 }
 
-func (s *shell) add(name string, kind Kind, sh sheet, finish, rank, id int) {
+func (s *shell) add(name string, kind Kind, sh sheet, finish, rank, thing int) {
 	s.panels = append(s.panels, Panel{
-		Name: name, Kind: kind, sheet: sh, finish: finish, rank: rank, sheetID: id,
+		Name: name, Kind: kind, sheet: sh, finish: finish, rank: rank, thing: thing,
 		Corner: sh.corner.point(), U: sh.u.point(), V: sh.v.point(), Normal: sh.n.point(), Width: sh.w, Height: sh.h,
 	})
 }
@@ -245,10 +245,10 @@ func steps(length, size float64) int { return max(1, int(math.Round(length/size)
 func ceilDiv(a, b int) int { return (a + b - 1) / b }
 
 // covered tells whether a point of panel i is under something: inside a box,
-// outside the room, or behind a thing that lies on it.
+// outside the room, or face to face with a thing that lies on it.
 func (s *shell) covered(i int, p vec) bool {
-	n := s.panels[i].n
-	above := p.plus(n.times(2 * slack))
+	mine := &s.panels[i]
+	above := p.plus(mine.n.times(2 * slack))
 	for j := range s.block.boxes {
 		if s.block.boxes[j].holds(above) {
 			return true
@@ -261,7 +261,10 @@ func (s *shell) covered(i int, p vec) bool {
 	}
 	for j := range s.panels {
 		q := &s.panels[j]
-		if q.rank > s.panels[i].rank && q.sheetID != s.panels[i].sheetID && q.Kind != KindBox && q.covers(p, n) {
+		if q.thing == mine.thing || q.n.dot(mine.n) > -.999 {
+			continue
+		}
+		if gap, over := q.over(p); over && (gap > 1e-6 || q.rank > mine.rank) {
 			return true
 		}
 	}

@@ -231,11 +231,12 @@ func (s *solving) reflected(ctx context.Context) error {
 			}
 		}
 	}
+	first := s.firstBounce(ctx, exchange)
 	for k := range s.t.Lights {
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
-		if err := s.reflectedLight(k, exchange); err != nil {
+		if err := s.reflectedLight(k, exchange, first); err != nil {
 			return err
 		}
 	}
@@ -244,31 +245,18 @@ func (s *solving) reflected(ctx context.Context) error {
 }
 
 // reflectedLight solves the drives of light k.
-func (s *solving) reflectedLight(k int, factors []float64) error {
+func (s *solving) reflectedLight(k int, factors []float64, first []float32) error {
 	var drives []int
 	for d, l := range s.t.Light {
 		if l == k {
 			drives = append(drives, d)
 		}
 	}
-	direct := mat.NewDense(len(s.elements), len(drives), nil)
-	for i := range s.elements {
-		row := direct.RawRowView(i)
-		s.eachPlace(i, func(place int) {
-			if s.elements[i].area == 0 {
-				return
-			}
-			share := s.t.Places[place].Area / s.elements[i].area
-			for c, d := range drives {
-				row[c] += share * float64(s.t.Direct[place][d])
-			}
-		})
-	}
-	again, err := bounce(factors, s.reflectances(k), direct)
+	all, err := bounce(factors, s.reflectances(k), s.once(first, drives, k))
 	if err != nil {
 		return err
 	}
-	s.interpolate(again, drives)
+	s.interpolate(all, drives)
 	return nil
 }
 
