@@ -131,7 +131,10 @@ func (s *art) Send(frames []Frame, due time.Time) error {
 			s.queue(st, now)
 		}
 	}
-	err := errors.Join(s.flush(), s.trouble)
+	err := s.flush()
+	if err == nil {
+		err = s.trouble
+	}
 	s.trouble = nil
 	s.counters.frame(due, now, err)
 	return err
@@ -341,6 +344,11 @@ func (s *art) take(b []byte, from netip.AddrPort) {
 		if len(outputs) == 0 { // controllers, and ports that only listen
 			delete(s.nodes, key)
 			return
+		}
+		for _, u := range outputs { // what asks anew is to hear at once
+			if st := s.streams[u]; st != nil && !slices.Contains(s.nodes[key].outputs, u) {
+				st.left = repeats
+			}
 		}
 		s.nodes[key] = artNode{outputs: outputs, name: r.ShortName, seen: time.Now()}
 	}

@@ -49,8 +49,10 @@ const (
 	// blockFrames is how many frames a writer puts into a block: 5.8 s at 44
 	// a second, which is what a reader must unpack to reach one frame.
 	blockFrames = 256
+	// fullBlock ends a block of very many universes before that.
+	fullBlock = 64 << 20
 	// Limits for readers of hostile files.
-	maxBlock     = 256 << 20
+	maxBlock     = 2 * fullBlock
 	maxUniverses = 4096
 )
 
@@ -62,6 +64,7 @@ type CaptureWriter struct {
 	times   []time.Duration
 	layout  []Frame  // of the block: Slots are not used, only their number
 	columns [][]byte // by universe: frame after frame, turned at the end
+	filled  int      // octets of columns
 	last    time.Duration
 	index   []captureEntry
 	raw     []byte
@@ -95,7 +98,7 @@ func (c *CaptureWriter) Write(t time.Duration, frames []Frame) error {
 	same := slices.EqualFunc(sorted, c.layout, func(a, b Frame) bool {
 		return a.Universe == b.Universe && len(a.Slots) == len(b.Slots)
 	})
-	if !same || len(c.times) == blockFrames {
+	if !same || len(c.times) == blockFrames || c.filled > fullBlock {
 		if err := c.flush(); err != nil {
 			return err
 		}
@@ -103,6 +106,7 @@ func (c *CaptureWriter) Write(t time.Duration, frames []Frame) error {
 	}
 	for i, f := range sorted {
 		c.columns[i] = append(c.columns[i], f.Slots...)
+		c.filled += len(f.Slots)
 	}
 	c.times, c.last = append(c.times, t), t
 	return nil
@@ -160,7 +164,7 @@ func (c *CaptureWriter) flush() error {
 	body = binary.BigEndian.AppendUint32(body, entry.frames)
 	body = binary.BigEndian.AppendUint64(body, uint64(entry.first))
 	body = binary.BigEndian.AppendUint64(body, uint64(entry.last))
-	c.times = c.times[:0]
+	c.times, c.filled = c.times[:0], 0
 	c.index = append(c.index, entry)
 	return c.section(blockMagic, c.pack(body))
 }

@@ -19,6 +19,7 @@ var ErrCut = errors.New("the capture was cut off")
 // Capture reads a capture.
 type Capture struct {
 	r     io.ReaderAt
+	size  int64
 	index []captureEntry
 	block []CapturedFrame // of the block that was read last
 	at    int             // its number
@@ -40,22 +41,22 @@ func OpenCapture(r io.ReaderAt, size int64) (*Capture, error) {
 	if v := binary.BigEndian.Uint16(head[8:]); v != captureVersion {
 		return nil, fmt.Errorf("capture: version: got %d, want %d", v, captureVersion)
 	}
-	c := &Capture{r: r, at: -1}
-	if err := c.readIndex(size); err == nil {
+	c := &Capture{r: r, size: size, at: -1}
+	if err := c.readIndex(); err == nil {
 		return c, nil
 	}
-	err := c.scan(size)
+	err := c.scan()
 	return c, err
 }
 
-func (c *Capture) readIndex(size int64) error {
+func (c *Capture) readIndex() error {
 	tail := make([]byte, tailSize)
-	if _, err := c.r.ReadAt(tail, size-tailSize); err != nil || string(tail[8:]) != captureEnd {
+	if _, err := c.r.ReadAt(tail, c.size-tailSize); err != nil || string(tail[8:]) != captureEnd {
 		return ErrCut
 	}
 	start := int64(binary.BigEndian.Uint64(tail))
-	body, after, err := c.section(indexMagic, start, size)
-	if err != nil || after != size || len(body) < tailSize || (len(body)-tailSize)%entrySize != 0 {
+	body, after, err := c.section(indexMagic, start)
+	if err != nil || after != c.size || len(body) < tailSize || (len(body)-tailSize)%entrySize != 0 {
 		return ErrCut
 	}
 	next := int64(captureHead)
@@ -73,10 +74,10 @@ func (c *Capture) readIndex(size int64) error {
 }
 
 // scan finds the blocks of a file without an index.
-func (c *Capture) scan(size int64) error {
+func (c *Capture) scan() error {
 	c.index = nil
 	for at := int64(captureHead); ; {
-		body, after, err := c.section(blockMagic, at, size)
+		body, after, err := c.section(blockMagic, at)
 		if err == nil && len(body) < blockFields {
 			err = fmt.Errorf("block: got %d octets, want at least %d", len(body), blockFields)
 		}
@@ -90,16 +91,16 @@ func (c *Capture) scan(size int64) error {
 }
 
 // section reads a section's body and checks its sum.
-func (c *Capture) section(magic string, at, size int64) (body []byte, after int64, err error) {
+func (c *Capture) section(magic string, at int64) (body []byte, after int64, err error) {
 	head := make([]byte, sectionHead)
-	if at < captureHead || at > size-sectionHead {
+	if at < captureHead || at > c.size-sectionHead {
 		return nil, 0, fmt.Errorf("offset %d: got the end of the file, want %q", at, magic)
 	}
 	if _, err := c.r.ReadAt(head, at); err != nil {
 		return nil, 0, fmt.Errorf("offset %d: %w", at, err)
 	}
 	n := int64(binary.BigEndian.Uint32(head[4:]))
-	if string(head[:4]) != magic || n > size-at-sectionHead || n > maxBlock {
+	if string(head[:4]) != magic || n > c.size-at-sectionHead || n > maxBlock {
 		return nil, 0, fmt.Errorf("offset %d: got %q of %d octets, want %q within the file", at, head[:4], n, magic)
 	}
 	body = make([]byte, n)
@@ -167,7 +168,7 @@ func (c *Capture) read(i int) ([]CapturedFrame, error) {
 		return c.block, nil
 	}
 	e := c.index[i]
-	body, _, err := c.section(blockMagic, e.offset, 1<<62)
+	body, _, err := c.section(blockMagic, e.offset)
 	if err == nil {
 		c.block, err = unpackBlock(body, e)
 	}

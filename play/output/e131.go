@@ -97,7 +97,10 @@ func (s *e131) Send(frames []Frame, due time.Time) error {
 			s.queue(st, now)
 		}
 	}
-	err := errors.Join(s.flush(), s.trouble)
+	err := s.flush()
+	if err == nil {
+		err = s.trouble
+	}
 	s.trouble = nil
 	s.counters.frame(due, now, err)
 	return err

@@ -68,13 +68,15 @@ func appendLength(b []byte, n int) []byte {
 	return binary.BigEndian.AppendUint16(b, flags|uint16(n))
 }
 
+var padding [sourceField]byte
+
 // appendSource writes the name into its 64 octets. A name that is too long is
 // cut between two characters, for a receiver must be able to show it; so is
 // one with a NUL inside.
 func appendSource(b []byte, name string) []byte {
 	name = CutSource(name)
 	b = append(b, name...)
-	return append(b, make([]byte, sourceField-len(name))...)
+	return append(b, padding[:sourceField-len(name)]...)
 }
 
 // CutSource returns what of the name fits a packet: at most MaxSource octets

@@ -1,0 +1,265 @@
+package output
+
+import (
+	"bytes"
+	"errors"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"reflect"
+	"strings"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+)
+
+// captured writes frames and returns the bytes.
+func captured(t testing.TB, frames []CapturedFrame) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	w := NewCaptureWriter(&b)
+	for _, f := range frames {
+		if err := w.Write(f.Time, f.Frames); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// show is n frames of a fade and a flash in two universes.
+func fade(n int) []CapturedFrame {
+	var out []CapturedFrame
+	for i := range n {
+		a, b := frameOf(1, 512, byte(i/4)), frameOf(3, 24, 0)
+		if i%100 == 0 {
+			b.Slots[5] = 255
+		}
+		out = append(out, CapturedFrame{Time: time.Duration(i) * period, Frames: []Frame{a, b}})
+	}
+	return out
+}
+
+func readAll(t testing.TB, c *Capture) []CapturedFrame {
+	t.Helper()
+	var got []CapturedFrame
+	if err := c.Each(func(f CapturedFrame) error { got = append(got, f); return nil }); err != nil {
+		t.Fatal(err)
+	}
+	return got
+}
+
+func TestCaptureRoundTrip(t *testing.T) {
+	want := fade(1000)
+	b := captured(t, want)
+	c, err := OpenCapture(bytes.NewReader(b), int64(len(b)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := readAll(t, c); !reflect.DeepEqual(got, want) {
+		t.Error("read something else than was written")
+	}
+	if c.Len() != 1000 || c.Duration() != 999*period {
+		t.Errorf("%d frames, %v", c.Len(), c.Duration())
+	}
+	raw := 1000 * (512 + 24)
+	t.Logf("%d octets of slots in a file of %d", raw, len(b))
+	if len(b) > raw/50 {
+		t.Errorf("%d octets of slots take %d, want at most a fiftieth", raw, len(b))
+	}
+	if again := captured(t, want); !bytes.Equal(again, b) {
+		t.Error("the same frames give other bytes")
+	}
+}
+
+func TestCaptureSeek(t *testing.T) {
+	frames := fade(2000)
+	b := captured(t, frames)
+	c, err := OpenCapture(bytes.NewReader(b), int64(len(b)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	rng := rand.New(rand.NewPCG(1, 1))
+	for range 300 {
+		at := time.Duration(rng.Int64N(int64(60*time.Second))) - time.Second
+		want := frames[max(0, min(len(frames)-1, int(at/period)))]
+		got, err := c.At(at)
+		if err != nil || !reflect.DeepEqual(got, want) {
+			t.Fatalf("at %v: frame of %v, %v, want that of %v", at, got.Time, err, want.Time)
+		}
+	}
+}
+
+// A file that a crash cut off is read as far as it was written.
+func TestCaptureCut(t *testing.T) {
+	frames := fade(1000)
+	b := captured(t, frames)
+	for _, n := range []int{len(b) - 1, len(b) / 2, captureHead, len(b) - 200} {
+		c, err := OpenCapture(bytes.NewReader(b[:n]), int64(n))
+		if !errors.Is(err, ErrCut) {
+			t.Fatalf("%d of %d octets: %v, want ErrCut", n, len(b), err)
+		}
+		if got := readAll(t, c); len(got) > 0 && !reflect.DeepEqual(got, frames[:len(got)]) {
+			t.Errorf("%d of %d octets: read something else", n, len(b))
+		}
+	}
+	b[len(b)/2] ^= 1
+	c, err := OpenCapture(bytes.NewReader(b), int64(len(b)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := c.Each(func(CapturedFrame) error { return nil }); err == nil || !strings.Contains(err.Error(), "sum: got") {
+		t.Errorf("a bit that fell over: %v", err)
+	}
+}
+
+func TestCaptureRefuses(t *testing.T) {
+	w := NewCaptureWriter(&bytes.Buffer{})
+	for _, c := range []struct {
+		t      time.Duration
+		frames []Frame
+		says   string
+	}{
+		{-1, nil, "time"},
+		{0, []Frame{frameOf(1, 513, 0)}, "got 513 slots"},
+		{0, []Frame{frameOf(1, 1, 0), frameOf(1, 1, 0)}, "got it twice"},
+	} {
+		if err := w.Write(c.t, c.frames); err == nil || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("error %v, want %q in it", err, c.says)
+		}
+	}
+	for _, s := range []string{"", "DMXFRAME", "DMXFRAME\x00\x02", "something else entirely"} {
+		if _, err := OpenCapture(strings.NewReader(s), int64(len(s))); err == nil {
+			t.Errorf("%q is taken", s)
+		}
+	}
+}
+
+func TestCaptureAnyFrames(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var frames []CapturedFrame
+		var at time.Duration
+		for range rapid.IntRange(1, 20).Draw(t, "frames") {
+			at += time.Duration(rapid.IntRange(0, 1e9).Draw(t, "step"))
+			f := CapturedFrame{Time: at}
+			for u := range uint16(rapid.IntRange(1, 3).Draw(t, "universes")) {
+				slots := rapid.SliceOfN(rapid.Byte(), 1, 5).Draw(t, "slots")
+				f.Frames = append(f.Frames, Frame{Universe: u + 1, Slots: slots})
+			}
+			frames = append(frames, f)
+		}
+		var b bytes.Buffer
+		w := NewCaptureWriter(&b)
+		for _, f := range frames {
+			if err := w.Write(f.Time, f.Frames); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := w.Close(); err != nil {
+			t.Fatal(err)
+		}
+		c, err := OpenCapture(bytes.NewReader(b.Bytes()), int64(b.Len()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []CapturedFrame
+		if err := c.Each(func(f CapturedFrame) error { got = append(got, f); return nil }); err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(got, frames) {
+			t.Fatalf("got %v, want %v", got, frames)
+		}
+	})
+}
+
+func FuzzCapture(f *testing.F) {
+	f.Add(captured(f, fade(3)))
+	f.Add(captured(f, nil))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		c, err := OpenCapture(bytes.NewReader(b), int64(len(b)))
+		if c == nil || err != nil && !errors.Is(err, ErrCut) {
+			return
+		}
+		c.Each(func(CapturedFrame) error { return nil })
+		c.At(time.Second)
+	})
+}
+
+// An output that cannot be written whole leaves nothing under its name.
+func TestFileSink(t *testing.T) {
+	dir := t.TempDir()
+	s, err := Open(`file "first night.frames" map 1:5`, Options{Dir: dir})
+	if err != nil {
+		t.Fatal(err)
+	}
+	start := time.Now()
+	for i := range 100 {
+		if err := s.Send([]Frame{frameOf(1, 8, byte(i))}, start.Add(time.Duration(i)*period)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	path := filepath.Join(dir, "first night.frames")
+	if _, err := os.Stat(path); err == nil {
+		t.Error("the file has its name before it is whole")
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	b, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := OpenCapture(bytes.NewReader(b), int64(len(b)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := readAll(t, c)
+	if len(got) != 100 || got[50].Frames[0].Universe != 5 || got[50].Frames[0].Slots[0] != 50 || got[50].Time != 50*period {
+		t.Errorf("%d frames, the 50th %+v", len(got), got[50])
+	}
+}
+
+// /dev/full is a disk without room.
+func TestFileSinkDiskFull(t *testing.T) {
+	full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
+	if err != nil {
+		t.Skip("outside check left out: needs /dev/full")
+	}
+	path := filepath.Join(t.TempDir(), "x")
+	s := &fileSink{spec: testSpec(t, "file x"), path: path, file: full, writer: NewCaptureWriter(full)}
+	var failed error
+	rng := rand.New(rand.NewPCG(1, 2))
+	for i := 0; i < 1000 && failed == nil; i++ {
+		f := frameOf(1, 512, 0)
+		for j := range f.Slots {
+			f.Slots[j] = byte(rng.Uint32())
+		}
+		failed = s.Send([]Frame{f}, time.Now())
+	}
+	if failed == nil || !strings.Contains(failed.Error(), "no space left") {
+		t.Errorf("Send: %v", failed)
+	}
+	if err := s.Close(); err == nil {
+		t.Error("Close: no error")
+	}
+	if _, err := os.Stat(path); err == nil {
+		t.Error("a half-written file has its name")
+	}
+	if _, err := Open("file /nonexistent/dir/x", Options{}); err == nil {
+		t.Error("a folder that is not there: no error")
+	}
+}
+
+func BenchmarkCaptureWrite(b *testing.B) {
+	frames := fade(256)
+	w := NewCaptureWriter(&bytes.Buffer{})
+	b.SetBytes(536)
+	at := time.Duration(0)
+	for b.Loop() {
+		w.Write(at, frames[int(at)%256].Frames)
+		at++
+	}
+}
