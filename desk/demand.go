@@ -11,6 +11,8 @@ import (
 type demand struct {
 	states []state
 	asks   []ask // by time
+	// apart is the mean difference between two states, by compare.
+	apart [][]float64
 }
 
 // state is a whole state of the rig that stands at some time.
@@ -129,7 +131,13 @@ func (c *collector) settle() {
 		if i+1 < len(c.asks) {
 			end = c.asks[i+1].at
 		}
-		c.states[a.state].stands += max(end-a.at, 0)
+		stands := max(end-a.at, 0)
+		if a.back { // half of the way back still looks like the bump
+			half := min(stands, a.over/2)
+			c.states[a.before].stands += half
+			stands -= half
+		}
+		c.states[a.state].stands += stands
 		c.states[a.state].asked++
 	}
 }

@@ -1,0 +1,199 @@
+package desk
+
+import (
+	"math"
+	"slices"
+	"strings"
+)
+
+// block is units of one type and mode that share an address of the desk.
+type block struct {
+	units  []*unitDecoder
+	leader *unitDecoder // whose values all of them get
+}
+
+// class is the units of one type and mode, with the best way to serve them by
+// any number of addresses.
+type class struct {
+	units  []*unitDecoder
+	choice []choice // by number of addresses, from none
+}
+
+// fixedPatch addresses the units anew, in as many slots as the desk has: units
+// of one type and mode may share an address and then do the same. How many
+// addresses each type gets is a knapsack problem, solved by dynamic
+// programming over the slots.
+func (s *sharing) fixedPatch() {
+	if s.within() {
+		return
+	}
+	classes := s.classes()
+	slots := s.Desk.Slots
+	best := make([]float64, slots+1)
+	took := make([][]int, len(classes))
+	for i, c := range classes {
+		next := make([]float64, slots+1)
+		took[i] = make([]int, slots+1)
+		size := c.units[0].footprint
+		for room := range next {
+			next[room] = math.Inf(1)
+			for n := 0; n < len(c.choice) && n*size <= room; n++ {
+				if v := best[room-n*size] + c.choice[n].total; v < next[room] {
+					next[room], took[i][room] = v, n
+				}
+			}
+		}
+		best = next
+	}
+	var blocks []block
+	room := slots
+	for i := len(classes) - 1; i >= 0; i-- {
+		n := took[i][room]
+		room -= n * classes[i].units[0].footprint
+		blocks = append(classes[i].blocks(n), blocks...)
+	}
+	s.lay(blocks)
+}
+
+// within keeps the addresses as they are when the desk reaches all of them.
+func (s *sharing) within() bool {
+	first := max(s.Desk.First, 1) - 1
+	for i := range s.units {
+		u := &s.units[i]
+		if u.address < first || u.address+u.footprint > first+s.Desk.Slots {
+			return false
+		}
+	}
+	for n := range s.Desk.Slots {
+		s.Slots = append(s.Slots, Slot{Number: n + 1})
+		if text := s.describe(first + n + 1); text != "nothing" {
+			s.Slots[n].Addresses, s.Slots[n].Feeds = []int{first + n + 1}, text
+		}
+		if first+n < 512 {
+			s.from[first+n] = first + n
+		}
+	}
+	for i := range s.Scenes {
+		s.Scenes[i].Values = make([]byte, s.Desk.Slots)
+		copy(s.Scenes[i].Values, s.pages[i][first:])
+	}
+	return true
+}
+
+func (s *sharing) classes() []class {
+	var out []class
+	for i := range s.units {
+		u := &s.units[i]
+		unit := &s.rig.Units[u.unit]
+		at := slices.IndexFunc(out, func(c class) bool {
+			first := &s.rig.Units[c.units[0].unit]
+			return first.Type == unit.Type && first.Mode == unit.Mode
+		})
+		if at < 0 {
+			at = len(out)
+			out = append(out, class{})
+		}
+		out[at].units = append(out[at].units, u)
+	}
+	for i := range out {
+		s.options(&out[i])
+	}
+	return out
+}
+
+// options solves a class for every number of addresses. The last candidate is
+// to leave a unit without address, dark.
+func (s *sharing) options(c *class) {
+	n := len(c.units)
+	free := make([]bool, n+1)
+	free[n] = true
+	var cost [][]float64
+	for _, u := range c.units {
+		row := make([]float64, n+1)
+		for j, leader := range c.units {
+			if leader != u {
+				row[j] = s.harm(u, func(scene int) []byte { return s.pages[scene][leader.address:] })
+			}
+		}
+		row[n] = s.unlit(u)
+		cost = append(cost, row)
+	}
+	for k := range n + 1 {
+		c.choice = append(c.choice, (&median{cost: cost, k: k, free: free}).solve())
+	}
+}
+
+// unlit is the harm when a unit gives no light at all: no data reaches it.
+func (s *sharing) unlit(u *unitDecoder) float64 {
+	total := 0.0
+	for i := range s.Scenes {
+		levels := slices.Clone(s.Scenes[i].levels)
+		clear(levels[u.first:u.last])
+		mean, most := s.eye.difference(s.eye.see(s.Scenes[i].levels), s.eye.see(levels))
+		if most >= alike {
+			total += mean * s.weights[i]
+		}
+	}
+	return total
+}
+
+func (c *class) blocks(n int) []block {
+	pick := c.choice[n]
+	var out []block
+	for _, j := range pick.chosen {
+		if j == len(c.units) {
+			continue
+		}
+		b := block{leader: c.units[j]}
+		for i, of := range pick.of {
+			if of == j {
+				b.units = append(b.units, c.units[i])
+			}
+		}
+		if len(b.units) > 0 {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// lay gives the blocks their new addresses, one after another.
+func (s *sharing) lay(blocks []block) {
+	first := max(s.Desk.First, 1)
+	at := 0
+	for i := range s.Scenes {
+		s.Scenes[i].Values = make([]byte, s.Desk.Slots)
+	}
+	for _, b := range blocks {
+		var names []string
+		for _, u := range b.units {
+			name := s.rig.Units[u.unit].Name.Name
+			names = append(names, name)
+			s.Readdressed = append(s.Readdressed, Readdress{name, u.address + 1, first + at})
+			for n := range u.footprint {
+				s.from[u.address+n] = b.leader.address + n
+			}
+		}
+		for n := range b.leader.footprint {
+			s.Slots = append(s.Slots, Slot{Number: at + 1, Addresses: []int{first + at}, Feeds: strings.Join(names, ", ") + " " + s.leaderSlot(b.leader, n)})
+			for i := range s.Scenes {
+				s.Scenes[i].Values[at] = s.pages[i][b.leader.address+n]
+			}
+			at++
+		}
+	}
+	for ; at < s.Desk.Slots; at++ {
+		s.Slots = append(s.Slots, Slot{Number: at + 1})
+	}
+}
+
+func (s *sharing) leaderSlot(u *unitDecoder, n int) string {
+	text := s.describe(u.address + n + 1)
+	return strings.TrimPrefix(text, s.rig.Units[u.unit].Name.Name+" ")
+}
+
+// Readdress is a unit that gets another address for this desk.
+type Readdress struct {
+	Unit     string
+	From, To int
+}

@@ -1,0 +1,245 @@
+package desk
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// Slot is one of a desk's slots: what it feeds.
+type Slot struct {
+	Number    int
+	Addresses []int // of the universe, from 1; none when the slot is spare
+	Feeds     string
+}
+
+// shareSlots fits the scenes' values into the slots that the desk has.
+func (p *Plan) shareSlots() error {
+	sh := sharing{Plan: p, decoder: newDecoder(p.Show.Rig, p.Desk.universe())}
+	frame := p.Show.NewFrame()
+	sh.pages = make([][]byte, len(p.Scenes))
+	for i := range p.Scenes {
+		copy(frame.Levels, p.Scenes[i].levels)
+		p.Show.Encode(frame)
+		sh.pages[i] = make([]byte, 512)
+		for _, u := range frame.Universes {
+			if u.Number == p.Desk.universe() {
+				copy(sh.pages[i], u.Slots[:])
+			}
+		}
+	}
+	sh.weigh()
+	if p.Desk.Patch == PatchAny {
+		if err := sh.anyPatch(); err != nil {
+			return err
+		}
+	} else {
+		sh.fixedPatch()
+	}
+	sh.look()
+	return nil
+}
+
+// sharing is the work of fitting slots.
+type sharing struct {
+	*Plan
+	*decoder
+	pages   [][]byte  // by scene: the universe as wanted
+	weights []float64 // by scene: seconds on stage
+	from    [512]int  // by address from 0: the address whose value it gets, -1 for none
+}
+
+// weigh gives each scene the time that its states stand.
+func (s *sharing) weigh() {
+	s.weights = make([]float64, len(s.Scenes))
+	for i := range s.need.states {
+		s.weights[s.of[i]] += s.need.states[i].weight()
+	}
+	for i := range s.weights {
+		s.weights[i] = max(s.weights[i], perAsk.Seconds())
+	}
+	for i := range s.from {
+		s.from[i] = -1
+	}
+}
+
+// harm is that of giving one unit other values than it should have, over all
+// scenes: infinite when a value must not be. values gives the unit's slots in
+// a scene.
+func (s *sharing) harm(u *unitDecoder, values func(scene int) []byte) float64 {
+	total := 0.0
+	for i := range s.Scenes {
+		levels := slices.Clone(s.Scenes[i].levels)
+		if !u.light(levels, values(i)) {
+			return math.Inf(1)
+		}
+		mean, most := s.eye.difference(s.eye.see(s.Scenes[i].levels), s.eye.see(levels))
+		if most >= alike {
+			total += mean * s.weights[i]
+		}
+	}
+	return total
+}
+
+// column is one address that some unit listens to.
+type column struct {
+	address int // from 0
+	unit    *unitDecoder
+	values  string // by scene
+}
+
+func (s *sharing) columns() []column {
+	var out []column
+	for i := range s.units {
+		u := &s.units[i]
+		for n := range u.footprint {
+			c := column{address: u.address + n, unit: u}
+			var b strings.Builder
+			for _, page := range s.pages {
+				b.WriteByte(page[c.address])
+			}
+			c.values = b.String()
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// anyPatch groups addresses so that each group shares a slot of the desk. An
+// address that no slot is sent to stays at zero, which costs no slot.
+func (s *sharing) anyPatch() error {
+	columns := s.columns()
+	var kinds []column // one for each way of moving through the scenes
+	for _, c := range columns {
+		if !slices.ContainsFunc(kinds, func(k column) bool { return k.values == c.values }) {
+			kinds = append(kinds, c)
+		}
+	}
+	zero := strings.Repeat("\x00", len(s.Scenes))
+	m := median{k: s.Desk.Slots, free: make([]bool, len(kinds)+1)}
+	m.free[len(kinds)] = true
+	for _, c := range columns {
+		row := make([]float64, len(kinds)+1)
+		for j, k := range kinds {
+			row[j] = s.replace(c, k.values)
+		}
+		row[len(kinds)] = s.replace(c, zero)
+		m.cost = append(m.cost, row)
+	}
+	best := m.solve()
+	if math.IsInf(best.total, 1) {
+		return fmt.Errorf("%d slots are too few: some units must have values held that keep them from flashing or running programs", s.Desk.Slots)
+	}
+	slot := map[int]int{}
+	for i, j := range best.of {
+		if j == len(kinds) {
+			continue
+		}
+		if _, known := slot[j]; !known {
+			slot[j] = len(s.Slots)
+			s.Slots = append(s.Slots, Slot{Number: len(s.Slots) + 1})
+		}
+		to := &s.Slots[slot[j]]
+		to.Addresses = append(to.Addresses, columns[i].address+1)
+		s.from[columns[i].address] = kinds[j].address
+	}
+	for i := range s.Scenes {
+		values := make([]byte, s.Desk.Slots)
+		for j, n := range slot {
+			values[n] = s.pages[i][kinds[j].address]
+		}
+		s.Scenes[i].Values = values
+	}
+	s.name()
+	return nil
+}
+
+// replace is the harm when a column moves through the scenes as another does.
+func (s *sharing) replace(c column, values string) float64 {
+	if c.values == values {
+		return 0
+	}
+	own := make([]byte, c.unit.footprint)
+	return s.harm(c.unit, func(scene int) []byte {
+		copy(own, s.pages[scene][c.unit.address:])
+		own[c.address-c.unit.address] = values[scene]
+		return own
+	})
+}
+
+// name says in words what each slot feeds, and adds the spare slots.
+func (s *sharing) name() {
+	for i := range s.Slots {
+		var names []string
+		for _, a := range s.Slots[i].Addresses {
+			names = append(names, s.describe(a))
+		}
+		s.Slots[i].Feeds = strings.Join(names, ", ")
+	}
+	for n := len(s.Slots); n < s.Desk.Slots; n++ {
+		s.Slots = append(s.Slots, Slot{Number: n + 1})
+	}
+}
+
+// describe names the unit and the slot that listen at an address from 1.
+func (s *sharing) describe(address int) string {
+	for i := range s.units {
+		u := &s.units[i]
+		n := address - u.address
+		if n < 1 || n > u.footprint {
+			continue
+		}
+		name := s.rig.Units[u.unit].Name.Name
+		for j := range u.parts {
+			if p := &u.parts[j]; p.Coarse == n || p.Fine == n {
+				return name + " " + p.what(n)
+			}
+		}
+		return fmt.Sprintf("%s slot %d", name, n)
+	}
+	return "nothing"
+}
+
+func (p *slotDecoder) what(n int) string {
+	text := "dimmer"
+	switch {
+	case p.Drives != "":
+		text = p.Drives
+		if p.Cell > 0 {
+			text = fmt.Sprintf("%s cell %d", text, p.Cell)
+		}
+	case len(p.Dims) == 0 && p.Idle == "":
+		text = "shutter"
+	case p.Idle != "":
+		text = fmt.Sprintf("slot %d", p.Coarse)
+	}
+	if p.Fine == n {
+		text += " fine"
+	}
+	return text
+}
+
+// look works out what the audience sees of every scene through the desk.
+func (s *sharing) look() {
+	for i := range s.Scenes {
+		levels := make([]float32, len(s.Scenes[i].levels))
+		for u := range s.units {
+			d := &s.units[u]
+			slots := make([]byte, d.footprint)
+			reached := false
+			for n := range slots {
+				if from := s.from[d.address+n]; from >= 0 {
+					slots[n], reached = s.pages[i][from], true
+				}
+			}
+			if !reached && s.Desk.Patch != PatchAny {
+				continue // no data: dark
+			}
+			if !d.light(levels, slots) {
+				panic("desk: a scene drives a unit where it must not be")
+			}
+		}
+		s.Scenes[i].shown, s.Scenes[i].sight = levels, s.eye.see(levels)
+	}
+}
