@@ -8,10 +8,9 @@ import (
 // bitReader reads bits, highest first, from the first bytes of buf. Past the end
 // it reads zeros and its position goes on, so that over tells.
 type bitReader struct {
-	buf  []byte // readable to 8 bytes past end
-	end  int    // bits
-	pos  int    // bits
-	zero int    // zeros past the end that unary gave up on
+	buf []byte // readable to 8 bytes past end
+	end int    // bits
+	pos int    // bits
 }
 
 // newBitReader reads the first n bytes of b, which has 8 more.

@@ -79,13 +79,18 @@ func (d *Decoder) collect() {
 			d.err = err
 			return
 		}
-		d.frames = append(d.frames, d.gather(h, raw))
+		var room []byte // of a frame of the batch before
+		if n := len(d.frames); n < cap(d.frames) {
+			room = d.frames[:n+1][n].data
+		}
+		d.frames = append(d.frames, d.gather(h, raw, room))
 	}
 }
 
-// gather cuts a frame's main data out of the reservoir (2.4.2.7, main_data_begin).
-func (d *Decoder) gather(h Header, raw []byte) frame {
-	f := frame{header: h, size: -1}
+// gather cuts a frame's main data out of the reservoir (2.4.2.7, main_data_begin)
+// into room.
+func (d *Decoder) gather(h Header, raw, room []byte) frame {
+	f := frame{header: h, data: room[:0], size: -1}
 	start := h.sideStart()
 	main := start + h.sideSize()
 	if len(raw) < main {
@@ -96,8 +101,8 @@ func (d *Decoder) gather(h Header, raw []byte) frame {
 	d.pending = append(d.pending, raw[main:]...)
 	if begin >= 0 {
 		n := min(len(d.pending)-begin, f.mainBytes())
-		f.data = make([]byte, n+bitPad)
-		copy(f.data, d.pending[begin:begin+n])
+		f.data = append(f.data, d.pending[begin:begin+n]...)
+		f.data = append(f.data, padding[:]...)
 		f.size = 8 * n
 	} else {
 		d.lost++
@@ -107,6 +112,9 @@ func (d *Decoder) gather(h Header, raw []byte) frame {
 	}
 	return f
 }
+
+// padding follows main data, so that reading past its end finds zeros.
+var padding [bitPad]byte
 
 // mainBytes returns the bytes that the frame's granules say they take.
 func (f *frame) mainBytes() int {
