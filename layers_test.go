@@ -14,7 +14,8 @@ var layer = map[string]int{
 	"si":        0,
 	"wire/sacn": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0,
 
-	"source": 1, "light": 1, "soundfile": 1, "soundfile/internal/mpeg": 0,
+	"source": 1, "light": 1, "soundfile": 1,
+	"soundfile/internal/mp3": 0, "soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/internal/vorbis": 0,
 	"soundtrack/net": 1, "soundtrack/truth": 1,
 
 	"soundtrack": 2, "rig": 2,
@@ -35,9 +36,6 @@ var layer = map[string]int{
 var third = map[string][]string{
 	"go.yaml.in/yaml/v4":             {"source"},
 	"github.com/spf13/cobra":         {"cmd/lampblack"},
-	"github.com/mewkiz/flac":         {"soundfile"},
-	"github.com/jfreymuth/oggvorbis": {"soundfile"},
-	"github.com/jfreymuth/vorbis":    {"soundfile"},
 	"github.com/pion/opus":           {"soundfile"},
 	"github.com/jfreymuth/pulse":     {"play"},
 	"github.com/ebitengine/oto/v3":   {"play"},
