@@ -31,13 +31,18 @@ var (
 	cordGauge  = map[int]float64{18: 10, 16: 13, 14: 18, 12: 25, 10: 30, 8: 40, 6: 55, 4: 70}
 )
 
+// cold are the greatest resistances of flexible copper at 20 °C in ohm per km
+// (IEC 60228, class 5).
+var cold = map[float64]float64{.5: 39, .75: 26, 1: 19.5, 1.5: 13.3, 2.5: 7.98, 4: 4.95, 6: 3.30, 10: 1.91, 16: 1.21}
+
 // Drop returns the voltage lost on a two-wire run, there and back: from the
 // published tables where they have the conductor, else
 //
-//	V = 2 I L rho(T) / S,  rho(T) = 0.017241 (1 + 0.00393 (T - 20 °C)).
+//	V = 2 I L R (1 + 0.00393 (T - 20 °C))
 //
-// The temperature of the cable is that of the loaded conductor; a stated one
-// outranks the tables.
+// with R from IEC 60228, class 5, or 0.017241 ohm mm2/m over the section. The
+// temperature is that of the loaded conductor; a stated one outranks the
+// tables.
 func Drop(c rig.Cable, amperes si.Current) si.Voltage {
 	length, section := float64(c.Length), float64(c.Section.Section)
 	if length <= 0 || section <= 0 {
@@ -52,8 +57,11 @@ func Drop(c rig.Cable, amperes si.Current) si.Voltage {
 		}
 		c.Warm = warmRunning
 	}
-	rho := copper * (1 + copperPerK*(float64(c.Warm)-293.15))
-	return si.Voltage(2 * float64(amperes) * length * rho / section)
+	ohms := copper / section
+	if known, ok := cold[section]; ok {
+		ohms = known / 1000
+	}
+	return si.Voltage(2 * float64(amperes) * length * ohms * (1 + copperPerK*(float64(c.Warm)-293.15)))
 }
 
 // carries returns how much current a flexible cord may carry, 0 when that is

@@ -34,3 +34,18 @@ func TestDemo(t *testing.T) {
 	}
 	WriteText(os.Stdout, list, 100, false)
 }
+
+func BenchmarkDemo(b *testing.B) {
+	s := solved(b, demoFolder())
+	for b.Loop() {
+		if _, err := Run(context.Background(), s, Options{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkSolve(b *testing.B) {
+	for b.Loop() {
+		solved(b, demoFolder())
+	}
+}

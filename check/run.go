@@ -33,7 +33,19 @@ func Run(ctx context.Context, s *show.Show, o Options) ([]Finding, error) {
 		return len(o.Only) > 0 && !slices.Contains(o.Only, f.ID)
 	})
 	sortFindings(out)
+	tellApart(out)
 	return out, ctx.Err()
+}
+
+// tellApart numbers findings of one kind that would have one place.
+func tellApart(list []Finding) {
+	seen := map[string]int{}
+	for i := range list {
+		k := list[i].key()
+		if seen[k]++; seen[k] > 1 {
+			list[i].Place += fmt.Sprintf(" (%d)", seen[k])
+		}
+	}
 }
 
 func sortFindings(list []Finding) {

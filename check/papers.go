@@ -1,0 +1,331 @@
+package check
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"lampblack/room"
+	"lampblack/show"
+	"lampblack/si"
+)
+
+// Papers are drafts in Markdown, filled with what was computed. Each says that
+// a competent person must complete it.
+
+const draft = "**Draft, filled by computation. A competent person must check, complete and sign it; local rules decide what must be said and where.**\n\n"
+
+// facts are what the papers tell.
+type facts struct {
+	flash, red, union, long *Finding
+	seat, performer         *Finding // ultraviolet doses
+	blackout                *Finding // the longest
+	lenses                  []*Finding
+	stops, signed           []*Finding
+}
+
+func factsOf(list []Finding) facts {
+	var f facts
+	for i := range list {
+		x := &list[i]
+		switch x.ID {
+		case "flash-rate":
+			f.flash = worseOf(f.flash, x)
+		case "flash-red":
+			f.red = worseOf(f.red, x)
+		case "flash-union":
+			f.union = worseOf(f.union, x)
+		case "flash-long":
+			f.long = worseOf(f.long, x)
+		case "blackout":
+			f.blackout = worseOf(f.blackout, x)
+		case "uv-dose":
+			if strings.HasPrefix(x.Place, string(room.KindSeat)) {
+				f.seat = worseOf(f.seat, x)
+			} else {
+				f.performer = worseOf(f.performer, x)
+			}
+		case "lens-in-eye":
+			f.lenses = append(f.lenses, x)
+		}
+		if x.Severity == Stop {
+			f.stops = append(f.stops, x)
+			if x.Signed != "" {
+				f.signed = append(f.signed, x)
+			}
+		}
+	}
+	return f
+}
+
+func worseOf(a, b *Finding) *Finding {
+	if a == nil || b.Value > a.Value {
+		return b
+	}
+	return a
+}
+
+// flashing tells how many flashes a second are announced, 0 for none worth it.
+func (f *facts) flashing() float64 {
+	most := 0.0
+	for _, x := range []*Finding{f.flash, f.red, f.union} {
+		if x != nil {
+			most = max(most, x.Value)
+		}
+	}
+	if most < 2 {
+		return 0 // a single accent in a second is no flashing light
+	}
+	return most
+}
+
+// Sign writes the wording of the warning sign at the entrance.
+func Sign(w io.Writer, s *show.Show, list []Finding) {
+	f := factsOf(list)
+	fmt.Fprintf(w, "# Warning sign: %s\n\n%s", s.Bill.Title, draft)
+	fmt.Fprintf(w, "> ## Please note\n>\n> This performance uses\n>\n")
+	for _, line := range f.warnings() {
+		fmt.Fprintf(w, "> - %s\n", line)
+	}
+	if len(f.warnings()) == 0 {
+		fmt.Fprintf(w, "> - (nothing that was computed asks for a warning)\n")
+	}
+	fmt.Fprintf(w, ">\n> If any of this may affect you, please speak to a member of staff before you go in.\n\n")
+	fmt.Fprintf(w, "Where: at every entrance, before people pay or sit down; in the programme; on the web page.\n")
+	fmt.Fprintf(w, "Pictogram: ISO 7010 W027, optical radiation, for ultraviolet; none is standardised for flashing light (from memory).\n")
+}
+
+// warnings are the lines of the sign.
+func (f *facts) warnings() []string {
+	var out []string
+	if n := f.flashing(); n > 0 {
+		out = append(out, fmt.Sprintf("**flashing light** (up to %.0f flashes a second), which may affect people with photosensitive epilepsy", n))
+	}
+	if f.seat != nil || f.performer != nil {
+		out = append(out, "**ultraviolet (black) light**: white clothes and some make-up will glow; people who are sensitive to light, or whose medicine makes them so, should ask us first; please do not look into the lamps")
+	}
+	if f.blackout != nil {
+		out = append(out, fmt.Sprintf("**darkness** (up to %.0f seconds at a time): please stay in your seat", f.blackout.Value+.5))
+	}
+	return out
+}
+
+// Announcement writes what front of house says before the show.
+func Announcement(w io.Writer, s *show.Show, list []Finding) {
+	f := factsOf(list)
+	fmt.Fprintf(w, "# Front of house announcement: %s\n\n%s", s.Bill.Title, draft)
+	fmt.Fprintf(w, "> Good evening, and welcome to %s. ", s.Bill.Title)
+	if n := f.flashing(); n > 0 {
+		fmt.Fprintf(w, "There is flashing light in this performance")
+		if x := worseOf(f.union, orEmpty(f.flash)); x != nil && x.To > 0 {
+			fmt.Fprintf(w, ", about %s into it", roughly(x.From))
+		}
+		fmt.Fprintf(w, ". If flashing light troubles you, please tell us now. ")
+	}
+	if f.seat != nil {
+		fmt.Fprintf(w, "We use black light, which is ultraviolet; please do not look straight into the lamps. ")
+	}
+	if f.blackout != nil {
+		fmt.Fprintf(w, "It will be quite dark at times; please stay in your seats, and keep the ways clear. ")
+	}
+	fmt.Fprintf(w, "The exits are here and here; their signs stay lit all the time. ")
+	fmt.Fprintf(w, "If the lights come up before the end, please stay calm and follow the staff. Enjoy the show.\n\n")
+	fmt.Fprintf(w, "Point to the exits while saying it. Say it again after an interval.\n")
+}
+
+func orEmpty(f *Finding) *Finding {
+	if f == nil {
+		return &Finding{Value: -1}
+	}
+	return f
+}
+
+func roughly(seconds float64) string {
+	if seconds < 90 {
+		return "a minute"
+	}
+	return fmt.Sprintf("%.0f minutes", seconds/60)
+}
+
+// hazard is one row of the risk assessment.
+type hazard struct {
+	what, who, computed, done string
+}
+
+// Assessment writes a draft of a risk assessment with the computed values.
+func Assessment(w io.Writer, s *show.Show, list []Finding) {
+	f := factsOf(list)
+	fmt.Fprintf(w, "# Risk assessment: %s\n\n%s", s.Bill.Title, draft)
+	fmt.Fprintf(w, "Place: %s. Length: %s. Units: %d.\n\n", blank(s.Bill.Place), si.FormatTime(s.Length), len(s.Rig.Units))
+	fmt.Fprintf(w, "| Hazard | Who | What was computed | What is done about it | By whom |\n|---|---|---|---|---|\n")
+	for _, h := range hazards(&f, list) {
+		fmt.Fprintf(w, "| %s | %s | %s | %s | |\n", cell(h.what), cell(h.who), cell(h.computed), cell(h.done))
+	}
+	fmt.Fprintf(w, "\nNot computed, to be judged on site: things overhead and their second fixing; stands and their weights; trip hazards and cables; fire load and drapes; haze; noise; manual handling; working alone; ladders; the supply's earthing and test; emergency lighting and exits.\n\n")
+	fmt.Fprintf(w, "## Limits that are passed\n\n")
+	for _, x := range f.stops {
+		state := "**not signed for**"
+		if x.Signed != "" {
+			state = "signed: " + x.Signed
+		}
+		fmt.Fprintf(w, "- %s, %s: %s (%s); %s\n", x.ID, x.Place, x.Text, x.Source, state)
+	}
+	if len(f.stops) == 0 {
+		fmt.Fprintf(w, "None of those that were computed.\n")
+	}
+	fmt.Fprintf(w, "\nAssessed by: ______________________  Date: ______________  To be looked at again: ______________\n")
+}
+
+func blank(s string) string {
+	if s == "" {
+		return "______________________"
+	}
+	return s
+}
+
+// cell keeps text inside one cell of a table.
+func cell(s string) string { return strings.NewReplacer("|", "/", "\n", " ").Replace(s) }
+
+func hazards(f *facts, list []Finding) []hazard {
+	told := func(x *Finding) string {
+		if x == nil {
+			return "nothing found"
+		}
+		return fmt.Sprintf("%s; limit %s %s (%s)", x.Text, number(x.Limit), x.Unit, x.Source)
+	}
+	return []hazard{
+		{"Flashing light", "audience, cast, crew", told(worseOf(f.union, orEmpty(f.flash)).orNil()), "signs and announcement; the operator can stop it at once"},
+		{"Ultraviolet at the eye, cast", "performers", told(f.performer), "rehearse in work light; keep-out distances marked; log the hours"},
+		{"Ultraviolet at the eye, audience", "audience, children first", told(f.seat), "lenses masked from all seats"},
+		{"Glare", "audience, cast", fmt.Sprintf("%s in an audience eye", plural(len(f.lenses), "lit lens", "es")), "mask, turn, or hang a leg between"},
+		{"Darkness", "cast and crew who move", told(f.blackout), "walk it slowly in the dark first; mark edges; lights up within reach"},
+		{"Electric shock, fire", "all", count(list, "supply-"), "a competent person tests the supply; residual current device tried"},
+		{"Loss of control of the lights", "cast who move", count(list, "line-"), "data plug pulled on purpose in rehearsal"},
+	}
+}
+
+func (f *Finding) orNil() *Finding {
+	if f == nil || f.Value < 0 {
+		return nil
+	}
+	return f
+}
+
+// count tells how many findings of a family there are.
+func count(list []Finding, family string) string {
+	n, worst := 0, Severity("")
+	for _, f := range list {
+		if strings.HasPrefix(f.ID, family) {
+			n++
+			if f.Severity.rank() > worst.rank() {
+				worst = f.Severity
+			}
+		}
+	}
+	if n == 0 {
+		return "nothing found"
+	}
+	return fmt.Sprintf("%s, the gravest a %s", plural(n, "finding", "s"), worst)
+}
+
+// DayLog writes the log of ultraviolet by days, with the doses of the worst
+// performer and seat, and columns to fill by hand.
+func DayLog(ctx context.Context, w io.Writer, s *show.Show) error {
+	r := &report{ctx: ctx, show: s}
+	integrals := r.trace().integrals(len(s.Rig.Drives))
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	fmt.Fprintf(w, "# Ultraviolet day log: %s\n\n%s", s.Bill.Title, draft)
+	fmt.Fprintf(w, "Limit: %s.\n\n", uvaSource)
+	for _, kind := range []room.Kind{room.KindPerson, room.KindSeat} {
+		r.logOf(w, kind, integrals)
+	}
+	r.distances(w)
+	fmt.Fprintf(w, "Hours of paint and fabric under ultraviolet fade them: add up the last column.\n")
+	return nil
+}
+
+func (r *report) logOf(w io.Writer, kind room.Kind, integrals []float64) {
+	tr := r.show.Transport
+	worst := -1
+	var x Exposure
+	for e := range tr.Eyes {
+		if tr.Places[tr.Eyes[e]].Kind != kind {
+			continue
+		}
+		if one := r.exposure(e, room.UVA, integrals); worst < 0 || one.Most > x.Most {
+			worst, x = e, one
+		}
+	}
+	if worst < 0 {
+		return
+	}
+	fmt.Fprintf(w, "## Worst %s: %s\n\n", kind, tr.Places[tr.Eyes[worst]].Name)
+	fmt.Fprintf(w, "One show: up to %.0f J/m2 (from %.0f along the gaze at the lower end); highest %.3g W/m2 at %s; ultraviolet there for %s.\n\n",
+		x.Most, x.Low, x.Peak, si.FormatTime(x.PeakAt), si.FormatTime(x.On))
+	fmt.Fprintf(w, "| Day | Shows planned | Rehearsal planned | Computed dose, J/m2 | of limit | Shows held | Rehearsal held | Dose held, J/m2 | Signed |\n|---|---|---|---|---|---|---|---|---|\n")
+	for _, d := range Days(&r.show.Bill) {
+		limit := uvaLimit(r.eyeChild(worst) || d.Children)
+		fmt.Fprintf(w, "| %s | %d | %d min | %.0f | %.0f %% | | | | |\n", cell(d.Name), d.Shows, int(d.Rehearsal.Minutes()+.5), x.Dose(d), 100*x.Dose(d)/limit)
+	}
+	fmt.Fprintln(w)
+}
+
+// distances writes the keep-out distances of each unit and look.
+func (r *report) distances(w io.Writer) {
+	fmt.Fprintf(w, "## Distances to keep, on the axis\n\nNearer than this an eye passes the daily dose in the time given. Outputs at their upper end.\n\n")
+	fmt.Fprintf(w, "| Unit | Look | UV-A at 1 m, W/m2 | 1 h | 2 h | 8 h |\n|---|---|---|---|---|---|\n")
+	for i := range r.show.Rig.Units {
+		u := &r.show.Rig.Units[i]
+		if u.Mode == nil || u.Type == nil {
+			continue
+		}
+		from, to := r.show.Rig.UnitDrives(i)
+		axis := NewAxis(u, r.show.Rig.Drives[from:to])
+		for l := range r.show.Looks {
+			if _, _, cues := r.stands(l); cues == nil {
+				continue
+			}
+			levels := make([]float64, to-from)
+			for d := range levels {
+				levels[d] = float64(r.show.Looks[l].Levels[from+d])
+			}
+			at := func(far si.Length) float64 { return axis.At(levels, room.UVA, far) }
+			if at(1) < .005 {
+				continue
+			}
+			var reach []string
+			for _, hours := range []float64{1, 2, 8} {
+				reach = append(reach, fmt.Sprintf("%.2f m", float64(Reach(at, dailyUVA/(3600*hours)))))
+			}
+			fmt.Fprintf(w, "| %s | %s | %.3g | %s |\n", cell(u.Name.Name), cell(r.show.Looks[l].Name), at(1), strings.Join(reach, " | "))
+		}
+	}
+	fmt.Fprintln(w)
+}
+
+// Kinds of paper, in the order in which they are wanted.
+var paperNames = []string{"sign", "announcement", "assessment", "uv log"}
+
+// PaperNames lists the drafts that Paper writes.
+func PaperNames() []string { return slices.Clone(paperNames) }
+
+// Paper writes the draft of that name.
+func Paper(ctx context.Context, w io.Writer, name string, s *show.Show, list []Finding) error {
+	switch name {
+	case "sign":
+		Sign(w, s, list)
+	case "announcement":
+		Announcement(w, s, list)
+	case "assessment":
+		Assessment(w, s, list)
+	case "uv log":
+		return DayLog(ctx, w, s)
+	default:
+		return fmt.Errorf("there is no paper %q: there is %s", name, strings.Join(paperNames, ", "))
+	}
+	return nil
+}
