@@ -34,18 +34,18 @@ var layer = map[string]int{
 // third lists who may import which module that is not ours. A module that is
 // not listed for a package fails the test.
 var third = map[string][]string{
-	"go.yaml.in/yaml/v4":             {"source"},
-	"github.com/spf13/cobra":         {"cmd/lampblack"},
-	"github.com/pion/opus":           {"soundfile"},
-	"github.com/jfreymuth/pulse":     {"play"},
-	"github.com/ebitengine/oto/v3":   {"play"},
-	"go.bug.st/serial":               {"play/output"},
-	"golang.org/x/net":               {"play/output"},
-	"golang.org/x/sys":               {"play/output", "play/chase"},
-	"golang.org/x/term":              {"cmd/lampblack"},
-	"golang.org/x/image":             {"soundtrack", "plate"},
-	"gonum.org/v1/gonum":             {"light", "room", "show", "desk", "score/draft", "soundtrack"},
-	"codeberg.org/go-pdf/fpdf":       {"sheet"},
+	"go.yaml.in/yaml/v4":           {"source"},
+	"github.com/spf13/cobra":       {"cmd/lampblack"},
+	"github.com/pion/opus":         {"soundfile"},
+	"github.com/jfreymuth/pulse":   {"play"},
+	"github.com/ebitengine/oto/v3": {"play"},
+	"go.bug.st/serial":             {"play/output"},
+	"golang.org/x/net":             {"play/output"},
+	"golang.org/x/sys":             {"play/output", "play/chase"},
+	"golang.org/x/term":            {"cmd/lampblack"},
+	"golang.org/x/image":           {"soundtrack", "plate"},
+	"gonum.org/v1/gonum":           {"light", "room", "show", "desk", "score/draft", "soundtrack"},
+	"codeberg.org/go-pdf/fpdf":     {"sheet"},
 }
 
 const module = "lampblack/"
