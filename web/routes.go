@@ -100,12 +100,22 @@ func (s *Server) light(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Server) room(w http.ResponseWriter, r *http.Request) {
+	now, _ := s.book.get()
+	if text := r.URL.Query().Get("look"); text != "" {
+		look, err := strconv.Atoi(text)
+		b := now.book.RoomUnder(look)
+		if err != nil || b == nil {
+			http.Error(w, fmt.Sprintf("look %q is none of the show's", text), http.StatusNotFound)
+			return
+		}
+		writeBytes(w, b)
+		return
+	}
 	at, err := secondsIn(r, "at")
 	if err != nil {
 		http.Error(w, err.Error(), http.StatusBadRequest)
 		return
 	}
-	now, _ := s.book.get()
 	writeBytes(w, now.book.Room(at))
 }
 

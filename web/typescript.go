@@ -51,7 +51,11 @@ func typeName(b *strings.Builder, t reflect.Type, seen map[reflect.Type]bool) st
 		if t.Elem().Kind() == reflect.Uint8 {
 			return "string" // base64, as encoding/json writes bytes
 		}
-		return "readonly " + typeName(b, t.Elem(), seen) + "[]"
+		item := typeName(b, t.Elem(), seen)
+		if strings.Contains(item, " ") {
+			item = "(" + item + ")"
+		}
+		return "readonly " + item + "[]"
 	case reflect.Array:
 		item := typeName(b, t.Elem(), seen)
 		return "readonly [" + strings.TrimSuffix(strings.Repeat(item+", ", t.Len()), ", ") + "]"

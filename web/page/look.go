@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"lampblack/light"
 	"lampblack/score"
 	"lampblack/show"
 )
@@ -95,4 +96,18 @@ func glowInWords(g *score.Glow) string {
 		text += fmt.Sprintf(" at %v", g.Luminance)
 	}
 	return text
+}
+
+// locus is the edge of all colours in CIE 1976 u', v' (CIE 018:2019).
+func locus() [][2]float64 {
+	var out [][2]float64
+	for nm := 420; nm <= 700; nm += 5 {
+		c, err := light.ParseColour(fmt.Sprintf("%d nm", nm))
+		if err != nil {
+			panic("page: " + err.Error())
+		}
+		uv := c.XY.UV()
+		out = append(out, [2]float64{math.Round(uv.U*1e4) / 1e4, math.Round(uv.V*1e4) / 1e4})
+	}
+	return out
 }

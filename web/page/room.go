@@ -95,18 +95,29 @@ func direction(p room.Point) [3]float64 {
 // blue of a screen whose white is 1 cd/m² (IEC 61966-2-1 primaries; below 0
 // where the screen cannot follow), illuminance in lx, UV-A in W/m².
 func (b *Book) Room(t time.Duration) []byte {
+	return b.lit(b.show.At(b.show.NewFrame(), t).Levels)
+}
+
+// RoomUnder is Room for a look that stands alone; nil when there is no such.
+func (b *Book) RoomUnder(look int) []byte {
+	if look < 0 || look >= len(b.show.Looks) {
+		return nil
+	}
+	return b.lit(b.show.Looks[look].Levels)
+}
+
+func (b *Book) lit(levels []float32) []byte {
 	tr := b.show.Transport
 	if tr == nil {
 		return []byte{}
 	}
-	frame := b.show.At(b.show.NewFrame(), t)
 	out := make([]byte, 0, 32*len(tr.Places))
 	for i := range tr.Places {
-		whole, glow := tr.Luminance(i, frame.Levels), tr.GlowOnly(i, frame.Levels)
+		whole, glow := tr.Luminance(i, levels), tr.GlowOnly(i, levels)
 		out = appendScreen(out, whole.Plus(glow, -1))
 		out = appendScreen(out, glow)
-		out = appendFloat(out, tr.Reading(i, room.Photopic, frame.Levels))
-		out = appendFloat(out, tr.Reading(i, room.UVA, frame.Levels))
+		out = appendFloat(out, tr.Reading(i, room.Photopic, levels))
+		out = appendFloat(out, tr.Reading(i, room.UVA, levels))
 	}
 	return out
 }

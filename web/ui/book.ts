@@ -54,7 +54,7 @@ class Book {
       h("aside", { class: "beside", "aria-label": "The room at the playhead" }, this.#pane.element, this.#now, this.#values, this.#followButton())));
     this.#lay();
     this.#listen();
-    this.go(0, false);
+    this.go(model.show.cues[0]?.complete ?? 0, false);
   }
 
   // lay sets the columns and makes the leaves, empty.
@@ -128,6 +128,7 @@ class Book {
     this.#at = Math.min(Math.max(t, 0), this.model.show.length);
     const y = this.#at * this.#sizes.scale;
     place(this.#line, { transform: `translateY(${y.toFixed(1)}px)` });
+    this.#line.classList.toggle("under", y < 20);
     const time = this.#line.firstElementChild;
     if (time) time.textContent = clock(this.#at, 1);
     this.#tell();

@@ -50,6 +50,11 @@ export async function roomAt(t: number): Promise<Float32Array> {
   return new Float32Array(await (await ask("/api/room?at=" + t.toFixed(3))).arrayBuffer());
 }
 
+// roomUnder answers the same for a look that stands alone.
+export async function roomUnder(look: number): Promise<Float32Array> {
+  return new Float32Array(await (await ask("/api/room?look=" + look)).arrayBuffer());
+}
+
 // Newest runs one request at a time and, of those asked for meanwhile, only the last.
 export class Newest<T> {
   #busy = false;

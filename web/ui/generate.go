@@ -1,6 +1,7 @@
 //go:build ignore
 
-// Writes ui/api.ts from the Go structs that the pages are answered with.
+// Writes ui/api.ts from the Go structs that the pages are answered with, and
+// clears the way for the bundler, whose shared files change their names.
 package main
 
 import (
@@ -12,6 +13,9 @@ import (
 
 func main() {
 	if err := os.WriteFile("ui/api.ts", []byte(web.TypeScript()), 0o644); err != nil {
+		log.Fatal(err)
+	}
+	if err := os.RemoveAll("ui/built"); err != nil {
 		log.Fatal(err)
 	}
 }

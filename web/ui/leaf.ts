@@ -61,7 +61,7 @@ export class Leaf {
 
   // borrow takes over light that another form of this leaf has fetched.
   borrow(other: Leaf | undefined): void {
-    this.#light = other?.#light;
+    if (other) this.#light = other.#light;
   }
 
   drop(): void {

@@ -87,7 +87,7 @@ export class Pane {
 
 // viewsOf lists the places to look from: seats first, then performers, then
 // the two flat drawings.
-function viewsOf(model: Model): View[] {
+export function viewsOf(model: Model): View[] {
   const room = model.show.room;
   const subjects = room.panels.filter((p) => p.kind === "surface" || p.kind === "object").flatMap((p) => [0, 1, 2, 3].map((k) =>
     [0, 1, 2].map((i) => (p.corner[i] ?? 0) + (p.u[i] ?? 0) * (k & 1) * p.width + (p.v[i] ?? 0) * (k >> 1) * p.height) as unknown as readonly [number, number, number]));

@@ -60,7 +60,8 @@ export function front(room: Room): View {
   return { name: "front", aspect: w / high, project: (p) => [0.5 + p[0] / w, 1 - p[2] / high, p[1] + d] };
 }
 
-type Patch = { place: number; corners: Float64Array; far: number };
+// Walls come first: a room's own faces stand in front of nothing.
+type Patch = { place: number; corners: Float64Array; far: number; wall: boolean };
 
 // Picture draws one view; the patches are projected once and sorted from far
 // to near.
@@ -68,13 +69,13 @@ export class Picture {
   readonly #patches: Patch[] = [];
   white = 1; // cd/m2 that the picture shows as white
 
-  constructor(private readonly room: Room, readonly view: View) {
+  constructor(room: Room, readonly view: View) {
     for (const p of room.panels) {
       if (view.name === "plan" && (p.name === "ceiling" || p.normal[2] < -0.5)) continue;
       if (view.name === "front" && p.normal[1] > 0.5) continue;
       for (let row = 0; row < p.rows; row++) for (let col = 0; col < p.cols; col++) this.#add(p, col, row);
     }
-    this.#patches.sort((a, b) => b.far - a.far);
+    this.#patches.sort((a, b) => Number(b.wall) - Number(a.wall) || b.far - a.far);
   }
 
   #add(p: Room["panels"][number], col: number, row: number): void {
@@ -94,7 +95,7 @@ export class Picture {
     let turn = 0;
     for (let i = 0; i < 4; i++) turn += (corners[2 * i] ?? 0) * (corners[(2 * i + 3) % 8] ?? 0) - (corners[(2 * i + 2) % 8] ?? 0) * (corners[2 * i + 1] ?? 0);
     if (turn > 0) return;
-    this.#patches.push({ place: p.first + row * p.cols + col, corners, far });
+    this.#patches.push({ place: p.first + row * p.cols + col, corners, far: far - (p.kind === "object" ? 0.2 : 0), wall: p.kind === "wall" });
   }
 
   draw(canvas: HTMLCanvasElement, values: Float32Array, way: Way): void {

@@ -107,9 +107,9 @@ function drawMoment(out: SVGSVGElement, m: Moment, s: Stretch, width: number, sp
 }
 
 // aside names what lasts, along its line, where it begins on this leaf.
-function aside(m: Moment, s: Stretch, x: number, text: string): SVGTextElement | null {
+function aside(m: Moment, s: Stretch, x: number, text: string): SVGTextElement | string {
   const top = y(s, m.time);
-  if (m.time < s.from || (m.end - m.time) * s.scale < 30) return null;
+  if (m.time < s.from || (m.end - m.time) * s.scale < 30) return "";
   return svg("text", { x, y: top + 3, transform: `rotate(90 ${x} ${top + 3})`, class: "along" }, text);
 }
 

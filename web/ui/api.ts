@@ -1,0 +1,221 @@
+// Written by go generate from the Go structs. Do not edit.
+
+export type Tempo = {
+  from: number;
+  to: number;
+  bpm: number;
+  beats: number;
+};
+
+export type Sound = {
+  hop: number;
+  low: string;
+  mid: string;
+  high: string;
+  loudness: readonly number[];
+  tempo: readonly Tempo[];
+  known: boolean;
+};
+
+export type Moments = {
+  kind: readonly string[];
+  time: readonly number[];
+  end: readonly number[];
+  strength: readonly number[];
+  why: readonly string[];
+  label: readonly string[];
+  bar: readonly number[];
+  beat: readonly number[];
+};
+
+export type Ribbon = {
+  name: string;
+  dark: boolean;
+  units: readonly number[];
+  full: number;
+  glows: readonly string[];
+};
+
+export type Miss = {
+  text: string;
+  wanted: number;
+  found: number;
+  unit: string;
+};
+
+export type Look = {
+  name: string;
+  purpose: string;
+  swatches: string;
+  colours: readonly (readonly [number, number])[];
+  parts: readonly string[];
+  misses: readonly Miss[];
+};
+
+export type Cue = {
+  number: string;
+  look: number;
+  moment: number;
+  start: number;
+  peak: number;
+  complete: number;
+  up: number;
+  down: number;
+  delay: number;
+  hold: number;
+  returns: number;
+  bump: boolean;
+  lands: string;
+  on: string;
+  found: boolean;
+  offBy: number;
+  why: string;
+  by: string;
+};
+
+export type Finding = {
+  id: string;
+  severity: string;
+  text: string;
+  value: number;
+  limit: number;
+  unit: string;
+  from: number;
+  to: number;
+  place: string;
+  source: string;
+  margin?: number;
+  low?: number;
+  high?: number;
+  units?: readonly string[];
+  cues?: readonly string[];
+  assumed?: string;
+  hint?: string;
+  file?: string;
+  line?: number;
+  column?: number;
+  signed?: string;
+};
+
+export type Unit = {
+  name: string;
+  type: number;
+  mode: string;
+  universe: number;
+  address: number;
+  last: number;
+  at: readonly [number, number, number];
+  aim: readonly [number, number, number];
+  systems: readonly string[];
+  circuit: string;
+  fedBy: string;
+  line: string;
+  onLoss: string;
+  note: string;
+};
+
+export type Emitter = {
+  name: string;
+  dark: boolean;
+  colour: string;
+  u: number;
+  v: number;
+  output: string;
+  peak: number;
+  spectrum: readonly number[];
+};
+
+export type Slot = {
+  number: string;
+  does: string;
+};
+
+export type Mode = {
+  name: string;
+  footprint: number;
+  slots: readonly Slot[];
+};
+
+export type Type = {
+  id: string;
+  name: string;
+  size: readonly [number, number, number];
+  cells: number;
+  half: number;
+  tenth: number;
+  max: number;
+  emitters: readonly Emitter[];
+  modes: readonly Mode[];
+};
+
+export type Circuit = {
+  name: string;
+  breaker: string;
+  voltage: number;
+  watts: number;
+  units: readonly number[];
+};
+
+export type Panel = {
+  name: string;
+  kind: string;
+  back: boolean;
+  corner: readonly [number, number, number];
+  u: readonly [number, number, number];
+  v: readonly [number, number, number];
+  normal: readonly [number, number, number];
+  width: number;
+  height: number;
+  cols: number;
+  rows: number;
+  first: number;
+};
+
+export type Point = {
+  name: string;
+  kind: string;
+  at: readonly [number, number, number];
+  looks: readonly [number, number, number];
+  place: number;
+};
+
+export type Box = {
+  name: string;
+  centre: readonly [number, number, number];
+  size: readonly [number, number, number];
+};
+
+export type Room = {
+  size: readonly [number, number, number];
+  front: number;
+  panels: readonly Panel[];
+  points: readonly Point[];
+  boxes: readonly Box[];
+};
+
+export type Contents = {
+  edition: number;
+  steerable: boolean;
+  title: string;
+  place: string;
+  length: number;
+  sound: Sound;
+  moments: Moments;
+  ribbons: readonly Ribbon[];
+  looks: readonly Look[];
+  cues: readonly Cue[];
+  findings: readonly Finding[];
+  units: readonly Unit[];
+  types: readonly Type[];
+  circuits: readonly Circuit[];
+  room: Room;
+  locus: readonly (readonly [number, number])[];
+};
+
+export type Playhead = {
+  at: number;
+  running: boolean;
+  held: boolean;
+  cue: string;
+  clock: string;
+};

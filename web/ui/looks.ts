@@ -1,0 +1,66 @@
+// The looks page: each look as this rig gives it in this room.
+import { clock, figure } from "./clock";
+import { roomUnder } from "./data";
+import { diagram, type Spot } from "./diagram";
+import { h, main, svg } from "./dom";
+import type { Model } from "./model";
+import { viewsOf } from "./pane";
+import { Picture } from "./picture";
+import { start } from "./start";
+
+// dabs shows each system's light as a dab of its colour, as wide as it is
+// light.
+function dabs(model: Model, swatch: Uint8Array): HTMLElement {
+  return h("ul", { class: "dabs" }, ...model.show.ribbons.map((r, i) => {
+    const [red, green, blue, level = 0] = swatch.subarray(4 * i, 4 * i + 4);
+    return h("li", { class: (r.dark ? "dark" : "") + (level ? "" : " unlit") },
+      svg("svg", { viewBox: "0 0 26 26", "aria-hidden": "true" }, svg("circle", { class: "ground", cx: 13, cy: 13, r: 12.5 }), svg("circle", { cx: 13, cy: 13, r: (11 * level) / 255, fill: `rgb(${red} ${green} ${blue})` })),
+      h("span", {}, r.name + (r.dark ? " glow" : "")), h("span", {}, level ? `${Math.round((100 * level) / 255)} %` : "dark"));
+  }));
+}
+
+function spots(model: Model, i: number, swatch: Uint8Array): Spot[] {
+  return model.show.ribbons.flatMap((r, k) => {
+    const [red, green, blue, level] = swatch.subarray(4 * k, 4 * k + 4);
+    const c = model.show.looks[i]?.colours[k];
+    return level && c ? [{ u: c[0], v: c[1], colour: `rgb(${red} ${green} ${blue})`, size: level / 255, name: r.name }] : [];
+  });
+}
+
+function entry(model: Model, i: number): HTMLElement {
+  const look = model.show.looks[i], swatch = model.swatches[i] ?? new Uint8Array();
+  if (!look) return h("div");
+  const cues = model.show.cues.filter((c) => c.look === i);
+  return h("article", { class: "entry", id: "look-" + i }, h("h3", {}, look.name), look.purpose && h("p", { class: "purpose" }, look.purpose),
+    scene(model, i),
+    h("div", { class: "both" }, dabs(model, swatch), diagram(model.show.locus, spots(model, i, swatch))),
+    h("p", { class: "used" }, cues.length ? "cues " : "in no cue", ...cues.flatMap((c, k) => [k ? ", " : "", h("span", { title: clock(c.start, 1) }, c.number)])),
+    h("ul", { class: "parts" }, ...look.parts.map((p) => h("li", {}, p))),
+    look.misses.length > 0 && h("ul", { class: "misses" }, ...look.misses.map((m) => h("li", {}, `${m.text}${m.wanted ? `: wanted ${figure(m.wanted)} ${m.unit}, found ${figure(m.found)}` : ""}`))));
+}
+
+// scene is the room under the look, from the first seat; drawn when it comes
+// into view.
+function scene(model: Model, i: number): HTMLElement | undefined {
+  const view = viewsOf(model)[0];
+  if (!view) return undefined;
+  const canvas = h("canvas", { role: "img", "aria-label": `${model.show.looks[i]?.name ?? ""}, ${view.name}` });
+  canvas.style.aspectRatio = String(view.aspect);
+  const seen = new IntersectionObserver((entries) => {
+    if (!entries.some((e) => e.isIntersecting)) return;
+    seen.disconnect();
+    void roomUnder(i).then((v) => new Picture(model.show.room, view).draw(canvas, v, "seen"));
+  }, { rootMargin: "400px" });
+  seen.observe(canvas);
+  return canvas;
+}
+
+function build(model: Model): void {
+  const view = viewsOf(model)[0];
+  main().append(h("div", { class: "chapter" }, h("h2", {}, "Looks"),
+    h("p", { class: "lede" }, view ? `Each look as computed from ${view.name}, for an eye that has adapted to it. ` : "", "A dab for each system, in its own colour and as wide as it is light; ",
+      model.show.ribbons.some((r) => r.dark) ? "ultraviolet in the colour of what it makes glow. " : "", "The CIE 1976 diagram shows where those colours lie; the cross is daylight, D65."),
+    h("div", { class: "lookbook" }, ...model.show.looks.map((_, i) => entry(model, i)))));
+}
+
+void start(build);

@@ -1,0 +1,51 @@
+// The rig page: the plan, the patch list, supply, and the fixture types.
+import type { Contents } from "./api";
+import { figure } from "./clock";
+import { spectrum } from "./diagram";
+import { h, main, type Child } from "./dom";
+import type { Model } from "./model";
+import { plot } from "./plot";
+import { start } from "./start";
+
+type Cell = Child | number;
+
+export function table(heads: readonly string[], rows: readonly (readonly Cell[])[], caption: string): HTMLElement {
+  const numeric = (c: Cell): boolean => typeof c === "number";
+  return h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": caption }, h("table", { class: "ruled" }, h("caption", { class: "unseen" }, caption),
+    h("thead", {}, h("tr", {}, ...heads.map((t, i) => h("th", { scope: "col", class: numeric(rows[0]?.[i]) ? "n" : "" }, t)))),
+    h("tbody", {}, ...rows.map((r) => h("tr", {}, ...r.map((c, i) =>
+      i === 0 ? h("th", { scope: "row" }, typeof c === "number" ? String(c) : c) : h("td", { class: numeric(c) ? "n" : "" }, typeof c === "number" ? figure(c) : c)))))));
+}
+
+function patch(s: Contents): HTMLElement {
+  const rows = s.units.map((u) => {
+    const t = s.types[u.type];
+    return [u.name, t?.name ?? "unknown type", u.mode || t?.modes[0]?.name || "", String(u.universe), u.last > u.address ? `${u.address} to ${u.last}` : String(u.address),
+      u.systems.join(", "), u.at.map((v) => v.toFixed(2)).join("  "), u.fedBy ? "through " + u.fedBy : u.circuit, u.line, u.onLoss || "not known", u.note] as const;
+  }).sort((a, b) => Number(a[3]) - Number(b[3]) || parseInt(a[4]) - parseInt(b[4]));
+  return table(["unit", "type", "mode", "universe", "slots", "systems", "x y z, m", "fed", "line", "on data loss", "note"], rows, "Patch list");
+}
+
+function supply(s: Contents): HTMLElement {
+  return table(["circuit", "breaker", "units", "rated, W", "at full, A"], s.circuits.map((c) =>
+    [c.name, c.breaker, c.units.map((i) => s.units[i]?.name ?? "").join(", "), c.watts, c.voltage ? c.watts / c.voltage : 0] as const), "Supply");
+}
+
+function types(s: Contents): HTMLElement[] {
+  return s.types.map((t) => h("div", { class: "entry" }, h("h3", {}, t.name),
+    h("p", { class: "quiet" }, [t.cells > 1 ? `${t.cells} cells` : "", `beam ${t.half}°`, t.tenth ? `field ${t.tenth}°` : "", t.max ? `${figure(t.max)} W` : ""].filter(Boolean).join(", ")),
+    table(["emitter", "output", "spectrum", "peak, nm"], t.emitters.map((e) => [e.name, e.output, spectrum(e.spectrum, e.dark ? "#5b3fa0" : e.colour, e.name), e.peak] as const), `Emitters of ${t.name}`),
+    ...t.modes.map((m) => h("details", {}, h("summary", {}, `${m.name}: ${m.footprint} slots`), table(["slot", "does"], m.slots.map((x) => [x.number, x.does] as const), `Slots of ${m.name}`)))));
+}
+
+function build(model: Model): void {
+  const s = model.show;
+  main().append(h("div", { class: "chapter" },
+    h("h2", {}, "Lighting plan"), plot(s),
+    h("h2", {}, "Patch list"), patch(s),
+    h("h2", {}, "Supply"),
+    h("p", { class: "lede" }, "Rated maxima, summed. Mains work belongs to those who are licensed for it; the limits are on the Checks page."), s.circuits.length ? supply(s) : h("p", { class: "quiet" }, "No circuit is described."),
+    h("h2", {}, "Fixture types"), h("div", { class: "lookbook" }, ...types(s))));
+}
+
+void start(build);
