@@ -40,12 +40,12 @@ func TestDrop(t *testing.T) {
 	}
 }
 
-// The formula agrees with the tables: copper of IEC 60228 at 70 °C. The tables
-// are rounded, and for solid conductors: 9 %.
+// The formula agrees with the published table of flexible cords at 60 °C
+// (BS 7671 table 4F3B, from memory), which is rounded.
 func TestDropFormula(t *testing.T) {
-	for section, mv := range tabled {
-		c := rig.Cable{Length: 1000, Section: rig.Conductor{Section: si.Section(section)}, Warm: warmRunning}
-		if got := float64(Drop(c, 1)); math.Abs(got/mv-1) > .09 {
+	for section, mv := range map[float64]float64{.75: 62, 1: 46, 1.5: 32, 2.5: 19, 4: 12} {
+		c := rig.Cable{Length: 1000, Section: rig.Conductor{Section: si.Section(section)}, Warm: 333.15}
+		if got := float64(Drop(c, 1)); math.Abs(got/mv-1) > .05 {
 			t.Errorf("%v mm2: %.2f mV/A/m by the formula, %v in the table", section, got, mv)
 		}
 	}
