@@ -106,8 +106,8 @@ func (g Gamut) foot(c UV) place {
 // of the same luminance. An empty gamut returns +Inf.
 //
 // Where two places are equally near, a moving c changes from one to the other
-// at once. CIEDE2000 was made for small differences: above 20 or so it only
-// says that nothing is near.
+// at once. CIEDE2000 was made for small differences: above 20 or so it has
+// false dips next to grey, and says only that nothing is near.
 func (g Gamut) Nearest(c UV) (UV, float64) {
 	if on := g.closest(c); on.Distance(c) <= same {
 		return on, 0

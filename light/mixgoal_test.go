@@ -21,7 +21,7 @@ func randomChromaticity(r *rand.Rand) XY {
 func TestExactMixCostsLittleMoreThanTheLeast(t *testing.T) {
 	r := rand.New(rand.NewPCG(4, 2))
 	worst, sum, count := 0.0, 0.0, 0
-	for range mixCases() / 10 {
+	for range 1000 {
 		emitters := randomEmitters(r, 8)
 		if len(emitters) < 4 {
 			continue
@@ -55,7 +55,7 @@ func TestExactMixCostsLittleMoreThanTheLeast(t *testing.T) {
 func TestExactMixOutOfReachIsNearest(t *testing.T) {
 	r := rand.New(rand.NewPCG(4, 3))
 	worst := 0.0
-	for range mixCases() / 50 {
+	for range cases(200) {
 		emitters := randomEmitters(r, 4)
 		m := mixer(t, emitters, nil)
 		drives := make([]float64, len(emitters))
@@ -77,11 +77,11 @@ func TestExactMixOutOfReachIsNearest(t *testing.T) {
 }
 
 // Out of gamut, the brightest mix has the chromaticity that is nearest of all
-// that a grid of shares can make; where the best is beyond 20, CIEDE2000 is
-// outside what it was made for, and a quarter is let pass.
+// that a grid of shares can make. Beyond 20, CIEDE2000 is outside what it was
+// made for, and only the number is checked.
 func TestBrightestMixOutOfGamutIsNearest(t *testing.T) {
 	r := rand.New(rand.NewPCG(4, 4))
-	for range mixCases() / 50 {
+	for range cases(200) {
 		emitters := randomEmitters(r, 4)
 		m := mixer(t, emitters, nil)
 		drives := make([]float64, len(emitters))
@@ -95,7 +95,7 @@ func TestBrightestMixOutOfGamutIsNearest(t *testing.T) {
 			if c.Y == 0 {
 				return
 			}
-			if d := DeltaE2000(labOf(c.UV()), labOf(target)); d < got.Miss-.02 && d < 20 || d < .75*got.Miss {
+			if d := DeltaE2000(labOf(c.UV()), labOf(target)); d < got.Miss-.02 && got.Miss < 20 {
 				t.Fatalf("emitters %v target %v: miss %v, but %v reaches %v", emitters, target, got.Miss, share, d)
 			}
 		})
@@ -132,7 +132,7 @@ func eachDrive(n, steps int, f func([]float64)) {
 func TestMixIsContinuous(t *testing.T) {
 	r := rand.New(rand.NewPCG(4, 5))
 	steepest := 0.0
-	for i := range mixCases() / 100 {
+	for i := range cases(200) {
 		emitters := randomEmitters(r, 8)
 		m := mixer(t, emitters, nil)
 		a, b := make([]float64, m.n), make([]float64, m.n)
