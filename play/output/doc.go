@@ -29,6 +29,9 @@
 //	       | "preview"              not for live output (e131)
 //	       | "ipv6"                 the IPv6 groups (e131 multicast)
 //	       | "baud" number          speed of the device (widget)
+//	       | "break" "signal"|"byte"  how the device makes a break: by its break
+//	                                signal, or, where its driver has none, by a
+//	                                zero octet at a lower speed (serial)
 //
 // A serial line and a widget carry one universe: the first of "universes", or
 // universe 1. Every option may stand once, in any order.

@@ -60,7 +60,7 @@ func (s Spec) open(o Options) (Sink, error) {
 	case "artnet":
 		return newArt(s, o, s.artSocket)
 	case "serial":
-		line := &bareLine{}
+		line := &bareLine{byByte: s.BreakByte}
 		return newDevice(s, "serial line", lineStill, func() (port, error) { return openPort(s.Place, dmx.Baud) }, line.transmit)
 	case "widget":
 		baud := s.Baud

@@ -30,6 +30,9 @@ var errNoBreak = errors.New("device has no break signal")
 
 // explain adds what a person can do about it.
 func explain(device string, err error) error {
+	if path := (*fs.PathError)(nil); errors.As(err, &path) {
+		err = path.Err
+	}
 	switch {
 	case err == nil:
 		return nil

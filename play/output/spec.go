@@ -29,6 +29,7 @@ type Spec struct {
 	Preview   bool
 	IPv6      bool
 	Baud      int
+	BreakByte bool // serial: a zero octet at low speed instead of the break signal
 }
 
 // Range is universes From to To, both included.
@@ -133,7 +134,7 @@ func (p *parser) take(what string) word {
 var kinds = map[string][]string{
 	"e131":   {"interface", "port", "priority", "sync", "preview", "ipv6"},
 	"artnet": {"interface", "port", "sync"},
-	"serial": {},
+	"serial": {"break"},
 	"widget": {"baud"},
 	"file":   {},
 }
@@ -195,6 +196,8 @@ func (p *parser) option(w word) {
 		}
 	case "sync":
 		p.sync()
+	case "break":
+		p.breaks(p.take("signal or byte"))
 	default:
 		p.plain(w.text)
 	}
@@ -206,6 +209,13 @@ func (p *parser) sync() {
 		return
 	}
 	p.spec.Sync = uint16(p.number(p.take("a universe as synchronization address"), 1, sacn.MaxUniverse))
+}
+
+func (p *parser) breaks(w word) {
+	if w.text != "" && w.text != "signal" && w.text != "byte" {
+		p.fault(w, suggest(w.text, []string{"signal", "byte"}), "got %q, want signal or byte", w.text)
+	}
+	p.spec.BreakByte = w.text == "byte"
 }
 
 // plain reads the options that are one whole number.

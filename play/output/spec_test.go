@@ -56,6 +56,7 @@ func TestSpecFaults(t *testing.T) {
 		{"artnet ::1", "Art-Net has IPv4 only"},
 		{"artnet nodes priority 3", "which artnet outputs do not know"},
 		{"serial /dev/x universes 1-2", "carries one universe"},
+		{"serial /dev/x break bite", "column 21: got \"bite\", want signal or byte (did you mean byte?)"},
 		{"widget COM1 baud 12", "want a number from 9600"},
 	} {
 		_, err := ParseSpec(c.line)
