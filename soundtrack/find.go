@@ -1,5 +1,10 @@
 package soundtrack
 
+import (
+	"slices"
+	"time"
+)
+
 // find turns what was heard into moments.
 func find(h *heard, o Options) *Track {
 	t := &Track{
@@ -10,7 +15,7 @@ func find(h *heard, o Options) *Track {
 		Range:     loudnessRange(h.Power),
 		Overview:  Overview{2 * hop, h.Level[0], h.Level[1], h.Level[2]},
 	}
-	t.Moments = append(t.Moments, hushes(h.Power, t.Programme)...)
+	t.Moments = append(t.Moments, swells(h.Power, t.Programme)...)
 	peaks := chosen(h.Peaks, enoughScore)
 	t.Hypotheses = hypotheses(h, peaks)
 	if b, ok := o.count(t.Hypotheses); ok {
@@ -19,7 +24,12 @@ func find(h *heard, o Options) *Track {
 	} else {
 		t.Tempo = []TempoSpan{{To: t.Duration}}
 	}
-	t.Moments = append(t.Moments, hits(h, peaks)...)
+	turned := turns(sections(h), peaks, t.openings())
+	spoken := voices(h, turned)
+	t.Moments = append(t.Moments, turned...)
+	t.Moments = append(t.Moments, spoken...)
+	t.Moments = append(t.Moments, withoutPauses(hushes(h.Power, t.Programme), spoken)...)
+	t.Moments = append(t.Moments, hits(h, peaks, t.Programme, t.openings())...)
 	sortMoments(t.Moments)
 	return t
 }
@@ -35,6 +45,18 @@ func (o Options) count(all []Beats) (Beats, bool) {
 		return Beats{}, false
 	}
 	return all[0], true
+}
+
+// openings returns the times at which bars and sections open, in order.
+func (t *Track) openings() []time.Duration {
+	var out []time.Duration
+	for _, m := range t.Moments {
+		if m.Kind == Bar || m.Kind == Turn {
+			out = append(out, m.Time)
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 func every(x []float32, n int) []float32 {

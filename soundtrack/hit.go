@@ -4,7 +4,6 @@ import (
 	"cmp"
 	_ "embed"
 	"slices"
-	"time"
 
 	"lampblack/soundtrack/net"
 )
@@ -73,14 +72,4 @@ func crowded(peaks []peak, keep []bool, i int) bool {
 		}
 	}
 	return false
-}
-
-// hits makes a moment of each peak that is a hit.
-func hits(h *heard, peaks []peak) []Moment {
-	var out []Moment
-	for _, p := range peaks {
-		at := min(max(time.Duration(p.Time*float64(time.Second)), 0), h.duration())
-		out = append(out, Moment{Kind: Hit, Time: at, End: at, Strength: p.Score, Why: "heard as an attack"})
-	}
-	return out
 }
