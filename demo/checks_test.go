@@ -1,0 +1,29 @@
+package demo
+
+import (
+	"context"
+	"testing"
+
+	"lampblack/check"
+	"lampblack/show"
+)
+
+// The untouched demo has nothing that stops a run, and warns of what a
+// black-light play in a small hall cannot help; the small show is clean.
+func TestFoldersPassTheChecks(t *testing.T) {
+	for name, allowed := range map[string]map[string]bool{
+		"show":  {"blackout": true, "path-dark": true, "escape-light": true},
+		"start": {},
+	} {
+		s, _ := show.New(context.Background(), readShow(t, folder(t, name)), nil)
+		list, err := check.Run(context.Background(), s, check.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range list {
+			if f.Severity == check.Stop || f.Severity == check.Warn && !allowed[f.ID] {
+				t.Errorf("%s: %s %s at %s, %v: %s", name, f.Severity, f.ID, f.Place, f.From, f.Text)
+			}
+		}
+	}
+}
