@@ -3,6 +3,7 @@ package show
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -30,6 +31,18 @@ type Output struct {
 	source.Pos
 	To        string `key:"to,required"`
 	Universes []int  `key:"universes"` // all when empty
+}
+
+// Spec returns the output as one line, its universes with it.
+func (o Output) Spec() string {
+	if len(o.Universes) == 0 {
+		return o.To
+	}
+	list := make([]string, len(o.Universes))
+	for i, u := range o.Universes {
+		list[i] = strconv.Itoa(u)
+	}
+	return o.To + " universes " + strings.Join(list, ",")
 }
 
 // Day says how long the ultraviolet is on for in one day of the run.

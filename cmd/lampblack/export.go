@@ -26,7 +26,17 @@ func exportCmd() *cobra.Command {
 	c.AddCommand(exportForm("midi", "a Standard MIDI File with one note for each cue",
 		`Write a Standard MIDI File 1.0, format 0, with 1 ms ticks: for each cue a note
 at the time of its first change, and its number as a cue point. Cue 1 of the
-list is note 0 on MIDI channel 1; after note 127 the next MIDI channel begins.`, midiFile))
+list is note 0 on MIDI channel 1; after note 127 the next MIDI channel begins.`, midiFile),
+		exportForm("mtc", "MIDI time code, 25 frames a second, as a Standard MIDI File",
+			"Write MIDI time code from 0:00 to the end of the show: a full frame message and\nquarter frames, as a Standard MIDI File.", quarterFrames),
+		exportForm("ltc", "linear timecode, 25 frames a second, as a WAV file",
+			"Write SMPTE ST 12-1 linear timecode from 0:00 to the end of the show, to be laid\nbeside the soundtrack: mono, 48 kHz, 16 bits.", linear),
+		exportForm("frames", "all frames of the show, 44 a second",
+			"Write every frame of the show in the capture form that `run --outputs \"file PATH\"`\nwrites as well: columns of slots, compressed, with an index for seeking.", recorded),
+		exportForm("csv", "the cue list as a table",
+			"Write the cue list as it falls in time, for spreadsheets.", cueTable),
+		exportForm("gdtf-scene", "the rig as a scene file of DIN SPEC 15801 (MVR)",
+			"Write units, positions, aims and addresses as an MVR scene (DIN SPEC 15801).", sceneFile))
 	return c
 }
 

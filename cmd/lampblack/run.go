@@ -115,6 +115,9 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return err
 	}
 	o.Clock = openClock(words, dir, s, f.silent)
+	if _, heard := o.Clock.(*play.Sound); heard {
+		o.Lead = -s.Bill.Timing.Offset()
+	}
 	closeJournal, err := f.openJournal(&o)
 	if err != nil {
 		return err
@@ -165,7 +168,7 @@ func openOutputs(s *show.Show, given []string) ([]output.Sink, error) {
 	specs := given
 	if len(given) == 0 {
 		for _, out := range s.Bill.Outputs {
-			specs = append(specs, out.To)
+			specs = append(specs, out.Spec())
 		}
 	}
 	if len(specs) == 1 && specs[0] == "none" {
