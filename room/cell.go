@@ -75,7 +75,10 @@ func (r *Room) lamps(rg *rig.Rig, faults *source.Faults) []lamp {
 	return out
 }
 
-// hang fills in l for the unit.
+// hang fills in l for the unit. Its cells lie in a row at right angles to the
+// beam, level and with the first to the left of who looks into the unit; Turn
+// turns the row right-handed about the beam, against the clock for the same
+// person.
 func (l *lamp) hang(u *rig.Unit, tables map[beamKey]*falloff, faults *source.Faults) {
 	t := u.Type
 	at := Point(u.At).vec()

@@ -275,9 +275,14 @@ func (c *checking) path(e *source.Entry[Path]) {
 		c.faults.Add(p.Pos, "", "path %q has more than %d points", e.Name, mostEach)
 		p.Points = p.Points[:mostEach]
 	}
+	inside := p.Points[:0]
 	for _, point := range p.Points {
 		c.standing("a point of path "+e.Name, p.Pos, point.vec())
+		if c.outside(point.vec()) <= slack {
+			inside = append(inside, point)
+		}
 	}
+	p.Points = inside
 	if p.Width < 0 || p.Width > longest {
 		c.faults.Add(p.Pos, "", "the width %v of path %q lies outside 0 to %v m", p.Width, e.Name, longest)
 		p.Width = 0
