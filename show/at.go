@@ -118,6 +118,14 @@ func (b *bump) weight(t time.Duration) float32 {
 // At fills dst, made by NewFrame, with the state at t and returns it. It
 // allocates nothing.
 func (s *Show) At(dst *Frame, t time.Duration) *Frame {
+	s.Light(dst, t)
+	s.encoder.Encode(dst.Universes, dst.Levels, dst.Flash)
+	return dst
+}
+
+// Light is At without the slots: Levels and Flash alone. It is for what looks
+// at many instants of light; the slots keep what they were.
+func (s *Show) Light(dst *Frame, t time.Duration) *Frame {
 	p := &s.plan
 	dst.At = t
 	p.base(dst.Levels, t)
@@ -141,7 +149,6 @@ func (s *Show) At(dst *Frame, t time.Duration) *Frame {
 			dst.Flash[u] = max(dst.Flash[u], rate)
 		}
 	}
-	s.encoder.Encode(dst.Universes, dst.Levels, dst.Flash)
 	return dst
 }
 
