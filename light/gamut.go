@@ -106,7 +106,7 @@ func (g Gamut) foot(c UV) place {
 // of the same luminance. An empty gamut returns +Inf.
 //
 // Where two places are equally near, a moving c changes from one to the other
-// at once. CIEDE2000 was made for small differences: above 20 or so it has
+// at once. CIEDE2000 was made for small differences: above 10 or so it has
 // false dips next to grey, and says only that nothing is near.
 func (g Gamut) Nearest(c UV) (UV, float64) {
 	if on := g.closest(c); on.Distance(c) <= same {
@@ -141,14 +141,14 @@ func (g Gamut) middle() UV {
 	return m
 }
 
-// least finds the reachable chromaticity that misses by the least: samples
-// over the gamut and the point nearest to c, then golden sections around the
-// best. The minimum is mostly, but not always, on the outline.
+// least finds the reachable chromaticity that misses by the least: from the
+// point of the outline nearest to c, and from the best of samples over the
+// whole gamut, as the minimum is mostly, but not always, on the outline.
 func (g Gamut) least(c UV, miss func(UV) float64) (UV, float64) {
 	const along = 8
 	middle := g.middle()
-	best := g.foot(c)
-	least := miss(g.at(best, middle))
+	foot := g.foot(c)
+	best, least := foot, miss(g.at(foot, middle))
 	for edge := range g {
 		for i := range along {
 			for _, depth := range [4]float64{0, .25, .5, .75} {
@@ -159,25 +159,43 @@ func (g Gamut) least(c UV, miss func(UV) float64) (UV, float64) {
 			}
 		}
 	}
-	return g.narrow(best, middle, miss)
+	first, d1 := g.narrow(foot, middle, miss)
+	if best == foot {
+		return first, d1
+	}
+	second, d2 := g.narrow(best, middle, miss)
+	if d2 < d1 {
+		return second, d2
+	}
+	return first, d1
 }
 
-// narrow improves a place along its edge and in depth by turns.
+// narrow improves a place by golden sections along its edge, in depth, and in
+// the direction that the two together have led to (Powell's way).
 func (g Gamut) narrow(p place, middle UV, miss func(UV) float64) (UV, float64) {
 	reach := .125
 	for range 3 {
-		share := func(v float64) float64 { return miss(g.at(place{p.edge, v, p.depth}, middle)) }
-		if v := goldenMinimum(share, max(0, p.share-reach), min(1, p.share+reach), 16); share(v) < share(p.share) {
-			p.share = v
-		}
-		depth := func(v float64) float64 { return miss(g.at(place{p.edge, p.share, v}, middle)) }
-		if v := goldenMinimum(depth, max(0, p.depth-2*reach), min(1, p.depth+2*reach), 12); depth(v) < depth(p.depth) {
-			p.depth = v
-		}
-		reach /= 3
+		start := p
+		p = g.line(p, place{share: reach}, middle, miss)
+		p = g.line(p, place{depth: 2 * reach}, middle, miss)
+		p = g.line(p, place{share: p.share - start.share, depth: p.depth - start.depth}, middle, miss)
+		reach /= 2
 	}
 	c := g.at(p, middle)
 	return c, miss(c)
+}
+
+// line searches up to twice as far as step, both ways, and stays if nothing is
+// better.
+func (g Gamut) line(p, step place, middle UV, miss func(UV) float64) place {
+	to := func(k float64) place {
+		return place{p.edge, min(1, max(0, p.share+k*step.share)), min(1, max(0, p.depth+k*step.depth))}
+	}
+	at := func(k float64) float64 { return miss(g.at(to(k), middle)) }
+	if k := goldenMinimum(at, -2, 2, 14); at(k) < at(0) {
+		return to(k)
+	}
+	return p
 }
 
 // Intersect returns what both gamuts can reach.
