@@ -19,13 +19,16 @@ room or a rig is legal: local codes and licensed people decide.`
 
 func checkCmd() *cobra.Command {
 	var form string
-	var asJSON bool
+	var asJSON, mending bool
 	c := &cobra.Command{
 		Use:   "check DIR",
 		Short: "measure a show against its limits",
 		Long:  checkHelp,
 		Args:  dirArg,
 		RunE: func(c *cobra.Command, args []string) error {
+			if mending {
+				return mend(c, args[0])
+			}
 			if asJSON {
 				form = "json"
 			}
@@ -43,6 +46,7 @@ func checkCmd() *cobra.Command {
 		},
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	c.Flags().BoolVar(&mending, "mend", false, "change the files, by the smallest change that passes, and show each")
 	c.Flags().StringVar(&form, "form", "text", "how to print: text, json, junit or sarif")
 	return c
 }

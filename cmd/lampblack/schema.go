@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lampblack/desk"
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/score"
@@ -13,11 +14,12 @@ import (
 )
 
 const schemaHelp = `Print the JSON Schema (draft 2020-12) of one of a show's files, for editors
-that check and complete YAML: show, fixture, rig, room or score.`
+that check and complete YAML: show, fixture, rig, room or score; or desk, the
+description that "lampblack desk" takes.`
 
 func schemaCmd() *cobra.Command {
-	forms := map[string]any{"show": show.Bill{}, "fixture": rig.Type{}, "rig": rig.Form{}, "room": room.Room{}, "score": score.Score{}}
-	names := []string{"show", "fixture", "rig", "room", "score"}
+	forms := map[string]any{"show": show.Bill{}, "fixture": rig.Type{}, "rig": rig.Form{}, "room": room.Room{}, "score": score.Score{}, "desk": desk.Desk{}}
+	names := []string{"show", "fixture", "rig", "room", "score", "desk"}
 	return &cobra.Command{
 		Use:       "schema FILE",
 		Short:     "print the JSON Schema of a show's file",

@@ -1,0 +1,93 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"lampblack/desk"
+	"lampblack/source"
+)
+
+const deskHelp = `Fit a show into a small desk that recalls stored scenes on MIDI: choose the
+scenes that lose the least, plan where each is stored, and shift the notes for
+the delays on the way.
+
+DESK is a YAML file that describes the desk: how many slots and scenes, what
+recalls them, what its fade can do. ` + "`lampblack schema desk`" + ` prints its form.
+Three files are written into the folder given with -o: notes.mid recalls the
+scenes in time with the soundtrack, sheet.txt says what to program, scene by
+scene, and losses.txt what the desk cannot do of the show, worst first.`
+
+func deskCmd() *cobra.Command {
+	var out string
+	c := &cobra.Command{
+		Use:   "desk DIR DESK -o FOLDER",
+		Short: "fit a show into a small desk that recalls stored scenes",
+		Long:  deskHelp,
+		Args:  cobra.ExactArgs(2),
+		RunE:  func(c *cobra.Command, args []string) error { return fitDesk(c, args[0], args[1], out) },
+	}
+	c.Flags().StringVarP(&out, "output", "o", "", "the folder to write into")
+	return c
+}
+
+func fitDesk(c *cobra.Command, dir, description, out string) error {
+	if out == "" {
+		return hinted{fmt.Errorf("where to write is not said"), "add -o FOLDER"}
+	}
+	data, err := os.ReadFile(description)
+	if err != nil {
+		return err
+	}
+	d, faults := desk.Read(filepath.Base(description), data)
+	if faults.Err() != nil {
+		return faults
+	}
+	s, err := runnable(c, dir)
+	if err != nil {
+		return err
+	}
+	plan, err := desk.Reduce(c.Context(), s, d, desk.Options{Offset: s.Bill.Timing.Offset()})
+	if err != nil {
+		return err
+	}
+	files, err := deskFiles(plan)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(out, 0o755); err != nil {
+		return err
+	}
+	for _, f := range files {
+		if err := source.WriteFile(filepath.Join(out, f.name), f.data); err != nil {
+			return err
+		}
+	}
+	fmt.Fprintf(c.ErrOrStderr(), "%d scenes, %d recalls, %d losses: see %s\n", len(plan.Scenes), len(plan.Recalls), len(plan.Losses), out)
+	return nil
+}
+
+type namedFile struct {
+	name string
+	data []byte
+}
+
+// deskFiles makes all files before any is written.
+func deskFiles(p *desk.Plan) ([]namedFile, error) {
+	notes, err := p.MIDI().Append(nil)
+	if err != nil {
+		return nil, err
+	}
+	var sheet, losses bytes.Buffer
+	if err := p.WriteSheet(&sheet); err != nil {
+		return nil, err
+	}
+	if err := p.WriteReport(&losses); err != nil {
+		return nil, err
+	}
+	return []namedFile{{"notes.mid", notes}, {"sheet.txt", sheet.Bytes()}, {"losses.txt", losses.Bytes()}}, nil
+}

@@ -1,0 +1,72 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"lampblack/check"
+	"lampblack/source"
+)
+
+// mend changes the show's files until no finding that stops a run is left
+// that a change of the files can help, the smallest change at a time. Every
+// change is checked before it is written, and shown.
+func mend(c *cobra.Command, dir string) error {
+	for {
+		l, err := load(c.Context(), c.ErrOrStderr(), dir)
+		if err != nil {
+			return err
+		}
+		if _, err := l.usable(c.ErrOrStderr()); err != nil {
+			say(c.ErrOrStderr(), "hint", "faults in the text of a file are for hands to mend")
+			return err
+		}
+		changes, err := mendOne(c.Context(), l)
+		if err != nil {
+			return err
+		}
+		if len(changes) == 0 {
+			return afterMending(c, l)
+		}
+		for _, ch := range changes {
+			check.WriteDiff(c.OutOrStdout(), ch)
+			if err := source.WriteFile(filepath.Join(dir, filepath.FromSlash(ch.File)), ch.After); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+// mendOne returns the changes that help the first finding that can be helped.
+func mendOne(ctx context.Context, l *loaded) ([]check.Change, error) {
+	folder, err := os.OpenRoot(l.dir)
+	if err != nil {
+		return nil, err
+	}
+	defer folder.Close()
+	for _, f := range check.Stops(l.findings) {
+		changes, ok := check.Mend(ctx, folder.FS(), l.show, f)
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		if ok {
+			return changes, nil
+		}
+	}
+	return nil, nil
+}
+
+func afterMending(c *cobra.Command, l *loaded) error {
+	stops := check.Stops(l.findings)
+	if len(stops) == 0 {
+		fmt.Fprintln(c.ErrOrStderr(), "nothing that stops a run is left")
+		return nil
+	}
+	check.WriteText(c.OutOrStdout(), stops, width(c.OutOrStdout()), colours(c.OutOrStdout()))
+	say(c.ErrOrStderr(), "hint", "no change of the files helps these: they are for hands to mend")
+	return errStops
+}

@@ -1,0 +1,61 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"lampblack/check"
+	"lampblack/source"
+)
+
+const paperHelp = `Draft a paper that goes with the show, as Markdown, filled with what was
+computed: %s.
+
+A draft is not a finished paper: a competent person must check, complete and
+sign it, and local rules decide what must be said and where.`
+
+func paperCmd() *cobra.Command {
+	var out string
+	names := check.PaperNames()
+	c := &cobra.Command{
+		Use:       "paper NAME DIR",
+		Short:     "draft a warning sign, an announcement, a risk assessment, a day log",
+		Long:      fmt.Sprintf(paperHelp, strings.Join(names, ", ")),
+		Args:      cobra.ExactArgs(2),
+		ValidArgs: names,
+		RunE: func(c *cobra.Command, args []string) error {
+			args[0] = strings.ReplaceAll(args[0], "-", " ") // uv-log needs no quotes in a shell
+			if !slices.Contains(names, args[0]) {
+				return hinted{fmt.Errorf("there is no paper %q", args[0]), source.OneOf(args[0], names)}
+			}
+			l, err := load(c.Context(), c.ErrOrStderr(), args[1])
+			if err != nil {
+				return err
+			}
+			s, err := l.usable(c.ErrOrStderr())
+			if err != nil {
+				return err
+			}
+			var b bytes.Buffer
+			if err := check.Paper(c.Context(), &b, args[0], s, l.findings); err != nil {
+				return err
+			}
+			return put(c, out, b.Bytes())
+		},
+	}
+	c.Flags().StringVarP(&out, "output", "o", "", "the file to write (standard output if absent)")
+	return c
+}
+
+// put writes to a file, or to standard output when none is named.
+func put(c *cobra.Command, name string, data []byte) error {
+	if name != "" {
+		return source.WriteFile(name, data)
+	}
+	_, err := c.OutOrStdout().Write(data)
+	return err
+}
