@@ -2,9 +2,7 @@ package output_test
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"sync"
@@ -19,6 +17,7 @@ import (
 type terminal struct {
 	device string
 	master *os.File
+	slave  *os.File
 
 	mu    sync.Mutex
 	bytes []byte
@@ -41,7 +40,11 @@ func openTerminal(t testing.TB) *terminal {
 		return err
 	})
 	p.device = fmt.Sprintf("/dev/pts/%d", number)
-	go p.read(t)
+	// Held open, so that the master does not fail while no sink has it.
+	if p.slave, err = os.OpenFile(p.device, os.O_RDWR|unix.O_NOCTTY|unix.O_NONBLOCK, 0); err != nil {
+		t.Fatal(err)
+	}
+	go p.read()
 	t.Cleanup(p.unplug)
 	return p
 }
@@ -58,19 +61,14 @@ func (p *terminal) control(t testing.TB, f func(fd int) error) {
 	}
 }
 
-// read keeps what comes until the master is closed. Between two openings of
-// the device reads fail with EIO.
-func (p *terminal) read(t testing.TB) {
+// read keeps what comes until the master is closed.
+func (p *terminal) read() {
 	defer close(p.done)
 	b := make([]byte, 4096)
 	for {
 		n, err := p.master.Read(b)
-		if errors.Is(err, os.ErrClosed) {
+		if err != nil {
 			return
-		}
-		if errors.Is(err, unix.EIO) {
-			p.master.SetReadDeadline(time.Now().Add(5 * time.Millisecond))
-			continue
 		}
 		p.mu.Lock()
 		p.bytes = append(p.bytes, b[:n]...)
@@ -78,9 +76,6 @@ func (p *terminal) read(t testing.TB) {
 		select {
 		case p.came <- struct{}{}:
 		default:
-		}
-		if errors.Is(err, io.EOF) {
-			return
 		}
 	}
 }
@@ -101,6 +96,7 @@ func (p *terminal) baud() int {
 
 func (p *terminal) unplug() {
 	p.master.Close()
+	p.slave.Close()
 	<-p.done
 }
 

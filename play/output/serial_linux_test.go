@@ -216,11 +216,10 @@ func TestStuckDevice(t *testing.T) {
 	}
 }
 
-// stop makes the reader take no more: closing the reader's side is not the
-// same, for then the device is gone.
+// stop makes the reader take no more: closing its side is not the same, for
+// then the device is gone.
 func (p *terminal) stop(t *testing.T) {
 	t.Helper()
 	p.master.SetReadDeadline(time.Now())
-	p.mu.Lock()
-	t.Cleanup(p.mu.Unlock)
+	<-p.done
 }
