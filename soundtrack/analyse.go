@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"time"
 
 	"lampblack/soundfile"
 	"lampblack/soundtrack/net"
@@ -15,6 +16,11 @@ type Options struct {
 	// Progress, when set, is called now and then with the share of the sound
 	// that has been heard, 0..1, or with -1 when its length is unknown.
 	Progress func(done float64)
+	// LeastSure is the score, 0 to 1, from which a peak counts as a hit; 0 for
+	// the calibrated value of about 0.4. Less finds more.
+	LeastSure float64
+	// ShortestHush is how long silence lasts at least; 0 for half a second.
+	ShortestHush time.Duration
 	// Count chooses among the ways to count the beats, one of Counts; the first
 	// where it is empty or was not found.
 	Count string
@@ -29,7 +35,7 @@ func Analyse(ctx context.Context, s soundfile.Stream, o Options) (*Track, error)
 	if err != nil {
 		return nil, err
 	}
-	return find(h, o), nil
+	return finished(h, "", o), nil
 }
 
 // AnalyseFile opens path, listens to it, and keeps nothing.
@@ -39,14 +45,57 @@ func AnalyseFile(ctx context.Context, path string, o Options) (*Track, error) {
 
 // Listen is AnalyseFile with a memory: what was heard in a file of this
 // content is kept in cacheDir ("" for none) and taken from there next time.
+//
+// Only the options Progress and Judge touch what is kept: any other may change
+// without the sound being heard again. With a Judge nothing is kept.
 func Listen(ctx context.Context, path, cacheDir string, o Options) (*Track, error) {
+	hash, err := contentHash(path)
+	if err != nil {
+		return nil, err
+	}
+	name := ""
+	if cacheDir != "" && o.Judge == nil {
+		name = cacheName(cacheDir, hash)
+		if h, err := kept(name); err == nil {
+			return finished(h, hash, o), nil
+		}
+	}
+	h, err := hearFile(ctx, path, o)
+	if err != nil {
+		return nil, err
+	}
+	t := finished(h, hash, o)
+	if name != "" {
+		if err := keep(name, h); err != nil {
+			t.Notes = append(t.Notes, err.Error())
+		}
+	}
+	return t, nil
+}
+
+func finished(h *heard, hash string, o Options) *Track {
+	t := find(h, o)
+	t.Hash = hash
+	if o.Progress != nil {
+		o.Progress(1)
+	}
+	return t
+}
+
+// hearFile decodes on one core and listens on another.
+func hearFile(ctx context.Context, path string, o Options) (*heard, error) {
 	s, err := soundfile.OpenFile(path)
 	if err != nil {
 		return nil, err
 	}
 	s = soundfile.Ahead(s)
 	defer s.Close()
-	return Analyse(ctx, s, o)
+	h, err := hear(ctx, s, o, nil)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	h.Notes = soundfile.Notes(s)
+	return h, nil
 }
 
 // chunk is the number of frames read at a time.
@@ -80,9 +129,6 @@ func hear(ctx context.Context, s soundfile.Stream, o Options, watch func(Candida
 		if o.Progress != nil && n%64 == 0 {
 			o.Progress(share(e.heard.Frames, f.Frames))
 		}
-	}
-	if o.Progress != nil {
-		o.Progress(1)
 	}
 	return e.finish(), nil
 }

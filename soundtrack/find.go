@@ -1,6 +1,7 @@
 package soundtrack
 
 import (
+	"cmp"
 	"slices"
 	"time"
 )
@@ -11,12 +12,13 @@ func find(h *heard, o Options) *Track {
 		Duration: h.duration(), Rate: h.Rate, Channels: h.Channels,
 		Loudness:  Curve{hop, sliding(h.Power, 40)},
 		ShortTerm: Curve{10 * hop, every(sliding(h.Power, 300), 10)},
+		Notes:     h.Notes,
 		Programme: programmeLoudness(h.Power),
 		Range:     loudnessRange(h.Power),
 		Overview:  Overview{2 * hop, h.Level[0], h.Level[1], h.Level[2]},
 	}
 	t.Moments = append(t.Moments, swells(h.Power, t.Programme)...)
-	peaks := chosen(h.Peaks, enoughScore)
+	peaks := chosen(h.Peaks, cmp.Or(o.LeastSure, enoughScore))
 	t.Hypotheses = hypotheses(h, peaks)
 	if b, ok := o.count(t.Hypotheses); ok {
 		t.Moments = append(t.Moments, b.moments()...)
@@ -28,7 +30,7 @@ func find(h *heard, o Options) *Track {
 	spoken := voices(h, turned)
 	t.Moments = append(t.Moments, turned...)
 	t.Moments = append(t.Moments, spoken...)
-	t.Moments = append(t.Moments, withoutPauses(hushes(h.Power, t.Programme), spoken)...)
+	t.Moments = append(t.Moments, withoutPauses(hushes(h.Power, t.Programme, cmp.Or(o.ShortestHush, shortestHush)), spoken)...)
 	t.Moments = append(t.Moments, hits(h, peaks, t.Programme, t.openings())...)
 	sortMoments(t.Moments)
 	return t

@@ -8,6 +8,7 @@ import "time"
 type heard struct {
 	Rate, Channels int
 	Frames         int64
+	Notes          []string     // what was wrong with the file
 	Power          []float32    // K-weighted mean square of each 10 ms, all channels
 	Flux           [3][]float32 // per 10 ms: rise of level in low, mid, high bands, octaves of power a band
 	Level          [3][]uint8   // per 20 ms, as Overview

@@ -15,7 +15,7 @@ const (
 )
 
 // hushes finds silence by the loudness of 100 ms windows.
-func hushes(power []float32, programme float64) []Moment {
+func hushes(power []float32, programme float64, shortest time.Duration) []Moment {
 	level := sliding(power, 10)
 	if programme <= nothing {
 		programme = 0
@@ -28,16 +28,16 @@ func hushes(power []float32, programme float64) []Moment {
 		case from < 0 && i < len(level) && level[i] < enter:
 			from = i
 		case from >= 0 && (i == len(level) || level[i] > leave):
-			out = appendHush(out, level, from, i, programme)
+			out = appendHush(out, level, from, i, programme, shortest)
 			from = -1
 		}
 	}
 	return out
 }
 
-func appendHush(out []Moment, level []float32, from, to int, programme float64) []Moment {
+func appendHush(out []Moment, level []float32, from, to int, programme float64, shortest time.Duration) []Moment {
 	a, b := time.Duration(from)*hop, time.Duration(to)*hop
-	if b-a < shortestHush {
+	if b-a < shortest {
 		return out
 	}
 	sum := 0.0

@@ -72,6 +72,7 @@ type trackJSON struct {
 	Hash      string      `json:"hash,omitempty"`
 	Programme short       `json:"programme"` // LUFS
 	Range     short       `json:"range"`     // LU
+	Notes     []string    `json:"notes,omitempty"`
 	Tempo     []tempoJSON `json:"tempo"`
 	Counts    []countJSON `json:"counts"`
 	Moments   []Moment    `json:"moments"`
@@ -86,7 +87,7 @@ type countJSON struct {
 // MarshalJSON writes the track with its moments and without its curves.
 func (t *Track) MarshalJSON() ([]byte, error) {
 	j := trackJSON{Duration: seconds(t.Duration), Rate: t.Rate, Channels: t.Channels, Hash: t.Hash,
-		Programme: short(t.Programme), Range: short(t.Range),
+		Programme: short(t.Programme), Range: short(t.Range), Notes: t.Notes,
 		Tempo: []tempoJSON{}, Counts: []countJSON{}, Moments: t.Moments}
 	if j.Moments == nil {
 		j.Moments = []Moment{}

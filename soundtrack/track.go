@@ -24,6 +24,8 @@ type Track struct {
 	// options ask for. Empty where there is no steady beat.
 	Hypotheses []Beats
 	Overview   Overview
+
+	Notes []string // what was wrong with the file but could be read past
 }
 
 // Curve is a value over time; Values[i] belongs to i·Hop, the centre of what

@@ -86,9 +86,17 @@ func (s *stage) first(y, x []point) {
 	n := len(s.w)
 	x0, x1, x2, x3 := x[:n], x[n:2*n], x[2*n:3*n], x[3*n:4*n]
 	y = y[:4*n]
-	for p := range s.w {
-		w := &s.w[p]
-		butterfly(&y[4*p], &y[4*p+1], &y[4*p+2], &y[4*p+3], x0[p], x1[p], x2[p], x3[p], w)
+	for p, a := range x0 {
+		w, b, c, d, out := &s.w[p], x1[p], x2[p], x3[p], y[4*p:4*p+4:4*p+4]
+		sr, si, tr, ti := a.re+c.re, a.im+c.im, a.re-c.re, a.im-c.im
+		ur, ui, vr, vi := b.re+d.re, b.im+d.im, b.re-d.re, b.im-d.im
+		out[0] = point{sr + ur, si + ui}
+		pr, pi := tr+vi, ti-vr
+		out[1] = point{pr*w[0].re - pi*w[0].im, pr*w[0].im + pi*w[0].re}
+		pr, pi = sr-ur, si-ui
+		out[2] = point{pr*w[1].re - pi*w[1].im, pr*w[1].im + pi*w[1].re}
+		pr, pi = tr-vi, ti+vr
+		out[3] = point{pr*w[2].re - pi*w[2].im, pr*w[2].im + pi*w[2].re}
 	}
 }
 
@@ -96,27 +104,29 @@ func (s *stage) first(y, x []point) {
 func (s *stage) pass(y, x []point) {
 	n, st := len(s.w), s.stride
 	for p := range s.w {
-		w := &s.w[p]
-		x0, x1 := x[st*p:][:st], x[st*(p+n):][:st]
-		x2, x3 := x[st*(p+2*n):][:st], x[st*(p+3*n):][:st]
-		y0, y1 := y[st*4*p:][:st], y[st*(4*p+1):][:st]
-		y2, y3 := y[st*(4*p+2):][:st], y[st*(4*p+3):][:st]
-		for q := range x0 {
-			butterfly(&y0[q], &y1[q], &y2[q], &y3[q], x0[q], x1[q], x2[q], x3[q], w)
-		}
+		butterfly(y[st*4*p:][:st], y[st*(4*p+1):][:st], y[st*(4*p+2):][:st], y[st*(4*p+3):][:st],
+			x[st*p:][:st], x[st*(p+n):][:st], x[st*(p+2*n):][:st], x[st*(p+3*n):][:st], &s.w[p])
 	}
 }
 
-func butterfly(y0, y1, y2, y3 *point, a, b, c, d point, w *[3]point) {
-	sr, si, tr, ti := a.re+c.re, a.im+c.im, a.re-c.re, a.im-c.im
-	ur, ui, vr, vi := b.re+d.re, b.im+d.im, b.re-d.re, b.im-d.im
-	*y0 = point{sr + ur, si + ui}
-	pr, pi := tr+vi, ti-vr
-	*y1 = point{pr*w[0].re - pi*w[0].im, pr*w[0].im + pi*w[0].re}
-	pr, pi = sr-ur, si-ui
-	*y2 = point{pr*w[1].re - pi*w[1].im, pr*w[1].im + pi*w[1].re}
-	pr, pi = tr-vi, ti+vr
-	*y3 = point{pr*w[2].re - pi*w[2].im, pr*w[2].im + pi*w[2].re}
+// butterfly runs len(x0) butterflies that share their factors w.
+func butterfly(y0, y1, y2, y3, x0, x1, x2, x3 []point, w *[3]point) {
+	n := len(x0)
+	x1, x2, x3 = x1[:n], x2[:n], x3[:n]
+	y0, y1, y2, y3 = y0[:n], y1[:n], y2[:n], y3[:n]
+	w1, w2, w3 := w[0], w[1], w[2]
+	for q, a := range x0 {
+		b, c, d := x1[q], x2[q], x3[q]
+		sr, si, tr, ti := a.re+c.re, a.im+c.im, a.re-c.re, a.im-c.im
+		ur, ui, vr, vi := b.re+d.re, b.im+d.im, b.re-d.re, b.im-d.im
+		y0[q] = point{sr + ur, si + ui}
+		pr, pi := tr+vi, ti-vr
+		y1[q] = point{pr*w1.re - pi*w1.im, pr*w1.im + pi*w1.re}
+		pr, pi = sr-ur, si-ui
+		y2[q] = point{pr*w2.re - pi*w2.im, pr*w2.im + pi*w2.re}
+		pr, pi = tr-vi, ti+vr
+		y3[q] = point{pr*w3.re - pi*w3.im, pr*w3.im + pi*w3.re}
+	}
 }
 
 // pairs is the closing radix-2 pass over sub-transforms of length 2.

@@ -39,6 +39,12 @@ func Collage(seed uint64, length time.Duration) Play {
 		last = kind
 		c.section(kind)
 	}
+	if last == "bed a" {
+		last = "bed b"
+	} else {
+		last = "bed a"
+	}
+	c.section(last) // what is left
 	c.thunder(4 + r.IntN(4))
 	for i := range c.out.Samples { // the room's noise floor: -72 dBFS RMS
 		c.out.Samples[i] += float32(0.00025 * r.NormFloat64())
