@@ -15,7 +15,7 @@ var layer = map[string]int{
 	"wire/sacn": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0,
 
 	"source": 1, "light": 1, "soundfile": 1,
-	"soundfile/internal/mp3": 0, "soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/internal/vorbis": 0,
+	"soundfile/internal/mp3": 0, "soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/internal/vorbis": 0, "soundfile/fourier": -1,
 	"soundtrack/net": 1, "soundtrack/truth": 1,
 
 	"soundtrack": 2, "rig": 2,
