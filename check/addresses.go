@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+
+	"lampblack/rig"
 )
 
 // span of slots that a unit listens to.
@@ -11,36 +13,60 @@ type slots struct {
 	unit, universe, from, to int
 }
 
-// addresses finds units that listen to the same slots, and slots past 512
-// (ANSI E1.11: 512 slots in a universe).
-func (r *report) addresses() {
+// occupied lists what the units listen to, by universe and first slot.
+func occupied(rg *rig.Rig) []slots {
 	var all []slots
-	for i := range r.show.Rig.Units {
-		u := &r.show.Rig.Units[i]
-		if u.Mode == nil || u.Mode.Footprint == 0 {
-			continue
-		}
-		s := slots{i, u.Universe, u.Address, u.Address + u.Mode.Footprint - 1}
-		all = append(all, s)
-		if s.to > 512 {
-			r.add(Finding{ID: "address-overrun", Severity: Stop, Value: float64(s.to), Limit: 512, Unit: "slot",
-				Text:   fmt.Sprintf("unit %s at address %d needs %d slots and runs past the end of universe %d", r.unit(i), u.Address, u.Mode.Footprint, u.Universe),
-				Place:  place("unit", r.unit(i)),
-				Source: "ANSI E1.11: 512 slots in a universe", Units: []string{r.unit(i)},
-				Hint: fmt.Sprintf("the highest address that fits is %d", 513-u.Mode.Footprint)}.at(u.Name.Pos))
+	for i := range rg.Units {
+		if u := &rg.Units[i]; u.Mode != nil && u.Mode.Footprint > 0 {
+			all = append(all, slots{i, u.Universe, u.Address, u.Address + u.Mode.Footprint - 1})
 		}
 	}
 	slices.SortStableFunc(all, func(a, b slots) int {
 		return cmp.Or(cmp.Compare(a.universe, b.universe), cmp.Compare(a.from, b.from), cmp.Compare(a.unit, b.unit))
 	})
+	return all
+}
+
+// meet calls f for every two units that share a slot.
+func meet(all []slots, f func(a, b slots)) {
 	for i, a := range all {
 		for _, b := range all[i+1:] {
 			if b.universe != a.universe || b.from > a.to {
 				break
 			}
-			r.overlap(a, b)
+			f(a, b)
 		}
 	}
+}
+
+// overlapping tells which units share some but not all of their slots with
+// another.
+func overlapping(rg *rig.Rig) map[int]bool {
+	out := map[int]bool{}
+	meet(occupied(rg), func(a, b slots) {
+		if a.from != b.from || rg.Units[a.unit].Mode != rg.Units[b.unit].Mode {
+			out[a.unit], out[b.unit] = true, true
+		}
+	})
+	return out
+}
+
+// addresses finds units that listen to the same slots, and slots past 512
+// (ANSI E1.11: 512 slots in a universe).
+func (r *report) addresses() {
+	all := occupied(r.show.Rig)
+	for _, s := range all {
+		if s.to <= 512 {
+			continue
+		}
+		u := &r.show.Rig.Units[s.unit]
+		r.add(Finding{ID: "address-overrun", Severity: Stop, Value: float64(s.to), Limit: 512, Unit: "slot",
+			Text:   fmt.Sprintf("unit %s at address %d needs %d slots and runs past the end of universe %d", r.unit(s.unit), u.Address, u.Mode.Footprint, u.Universe),
+			Place:  place("unit", r.unit(s.unit)),
+			Source: "ANSI E1.11: 512 slots in a universe", Units: []string{r.unit(s.unit)},
+			Hint: fmt.Sprintf("the highest address that fits is %d", 513-u.Mode.Footprint)}.at(u.Name.Pos))
+	}
+	meet(all, r.overlap)
 }
 
 func (r *report) overlap(a, b slots) {

@@ -240,27 +240,27 @@ func (p *scenePiece) mayRedden(active []int) bool {
 // blink tells whether the piece flashes when the train's units go out and
 // come back, at a few instants of the train.
 func (p *scenePiece) blink(active []int, t *trace, k *train) (b blink) {
-	step := max((k.last-k.first)/8, 1)
+	own := k.own(active)
+	if len(own) == 0 {
+		return b
+	}
+	step := max((k.last-k.first)/4, 1)
 	for v := k.first; v <= k.last; v += step {
-		with := p.colour(active, t.levels[v])
-		without := p.colour(k.others(active), t.levels[v])
-		g := flash.General(&flash.BT, pulseTimes, []float32{without.Y, with.Y, without.Y})
-		red := flash.RedFlashes(&flash.Red, pulseTimes, []flash.Colour{without, with, without})
-		b.general = b.general || len(g) > 0
-		b.red = b.red || len(red) > 0
+		with, part := p.colour(active, t.levels[v]), p.colour(own, t.levels[v])
+		without := flash.Colour{X: max(0, with.X-part.X), Y: max(0, with.Y-part.Y), Z: max(0, with.Z-part.Z)}
+		b.general = b.general || flash.BT.Counts(float64(without.Y), float64(with.Y))
+		b.red = b.red || flash.Red.Reddens(without, with)
 	}
 	return b
 }
 
-var pulseTimes = []time.Duration{0, 50 * time.Millisecond, 100 * time.Millisecond}
-
-// others drops the drives of the train's units.
-func (k *train) others(active []int) []int {
+// own picks the drives of the train's units out of an ascending list.
+func (k *train) own(active []int) []int {
 	var out []int
-	for _, d := range active {
-		if !slices.ContainsFunc(k.spans, func(s [2]int) bool { return d >= s[0] && d < s[1] }) {
-			out = append(out, d)
-		}
+	for _, s := range k.spans {
+		from, _ := slices.BinarySearch(active, s[0])
+		to, _ := slices.BinarySearch(active, s[1])
+		out = append(out, active[from:to]...)
 	}
 	return out
 }

@@ -37,12 +37,15 @@ type slotSpan struct {
 	from, to time.Duration
 }
 
+// newSlotWatch leaves out units that share slots with others: what they do is
+// anybody's guess, and the overlap is a finding of its own.
 func newSlotWatch(s *show.Show) slotWatch {
 	w := slotWatch{open: map[int]int{}}
+	shared := overlapping(s.Rig)
 	pages := s.Rig.Universes()
 	for i := range s.Rig.Units {
 		u := &s.Rig.Units[i]
-		if u.Mode == nil || u.Address < 1 || u.Address+u.Mode.Footprint-1 > 512 {
+		if shared[i] || u.Mode == nil || u.Address < 1 || u.Address+u.Mode.Footprint-1 > 512 {
 			continue
 		}
 		for _, slot := range u.Mode.Slots {

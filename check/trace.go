@@ -123,17 +123,25 @@ type sampler struct {
 	rates       []float32 // by unit: as the slots make it flash
 	low, high   []float32 // by drive: the slopes that stay within grain so far
 	last, began []float32 // levels of the last sample and of the last corner
+	asked       []float32 // by unit: the flash rates that the rates belong to
+	encoded     time.Duration
 	watch       slotWatch
 }
 
+// slotStep is how often the slots are looked at while something moves: twice
+// for every frame that goes out at 44 a second.
+const slotStep = 10 * time.Millisecond
+
 func newSampler(s *show.Show) *sampler {
 	n := len(s.Rig.Drives)
-	return &sampler{show: s, frame: s.NewFrame(), rates: make([]float32, len(s.Rig.Units)), low: make([]float32, n), high: make([]float32, n),
+	return &sampler{show: s, frame: s.NewFrame(), rates: make([]float32, len(s.Rig.Units)),
+		asked: make([]float32, len(s.Rig.Units)), encoded: -1, low: make([]float32, n), high: make([]float32, n),
 		last: make([]float32, n), began: make([]float32, n), watch: newSlotWatch(s)}
 }
 
 func (p *piece) sample(w *sampler) {
 	w.watch.reset()
+	w.encoded = -1
 	if p.still {
 		p.sampleStill(w)
 	} else {
@@ -165,8 +173,18 @@ func (p *piece) sampleStill(w *sampler) {
 	}
 }
 
+// look brings the frame to t. Its light is exact; the slots, which cost most
+// of the time, are made every slotStep and whenever a unit is asked for
+// another flash rate.
 func (w *sampler) look(t time.Duration) {
+	w.show.Light(w.frame, t)
+	fresh := w.encoded >= 0 && t >= w.encoded && t-w.encoded < slotStep
+	if fresh && slices.Equal(w.asked, w.frame.Flash) {
+		return
+	}
 	w.show.At(w.frame, t)
+	w.encoded = t
+	copy(w.asked, w.frame.Flash)
 	w.watch.see(w.frame, t)
 	w.watch.rates(w.rates, w.frame)
 }

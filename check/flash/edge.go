@@ -39,15 +39,15 @@ func edges(r *Rule, times []time.Duration, values []float32) []edge {
 			if v >= values[high] {
 				high = i
 			}
-			known, up = r.counts(float64(values[low]), float64(values[high])), low < high
+			known, up = r.Counts(float64(values[low]), float64(values[high])), low < high
 		case up && v >= values[high]:
 			high = i
-		case up && r.counts(float64(v), float64(values[high])):
+		case up && r.Counts(float64(v), float64(values[high])):
 			out = append(out, change(times, values, low, high))
 			up, low = false, i
 		case !up && v <= values[low]:
 			low = i
-		case !up && r.counts(float64(values[low]), float64(v)):
+		case !up && r.Counts(float64(values[low]), float64(v)):
 			out = append(out, change(times, values, high, low))
 			up, high = true, i
 		}

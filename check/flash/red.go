@@ -57,6 +57,12 @@ func (r *Rule) chroma(at time.Duration, c Colour) chroma {
 	return chroma{at, 4 * x / sum, 9 * y / sum, r.Saturated(c)}
 }
 
+// Reddens tells whether a change between two colours counts as red.
+func (r *Rule) Reddens(a, b Colour) bool {
+	x, y := r.chroma(0, a), r.chroma(0, b)
+	return (x.red || y.red) && math.Hypot(x.u-y.u, x.v-y.v) > r.Distance
+}
+
 // redEdges walks through the states. A change is found when the present state
 // is farther than Distance from any state since the last change and one of
 // the two is a saturated red; the next must go the other way.

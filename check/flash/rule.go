@@ -35,8 +35,8 @@ const (
 	Grain = 2 * time.Millisecond
 )
 
-// counts tells whether a change between two luminances is large enough.
-func (r *Rule) counts(low, high float64) bool {
+// Counts tells whether a change between two luminances is large enough.
+func (r *Rule) Counts(low, high float64) bool {
 	if low < r.Bright {
 		return high-low >= r.Step
 	}
