@@ -188,6 +188,19 @@ func TestParseColour(t *testing.T) {
 	}
 }
 
+// Every spectral colour is a colour, also where x + y is 1 but for rounding.
+func TestSpectralColours(t *testing.T) {
+	for nm := 380; nm <= 700; nm++ {
+		c, err := ParseColour(fmt.Sprintf("%d nm", nm))
+		if err != nil {
+			t.Error(err)
+		}
+		if xyz := c.XY.XYZ(1); xyz.Z < 0 || !xyz.visible() {
+			t.Errorf("%d nm: %v", nm, xyz)
+		}
+	}
+}
+
 func FuzzParseColour(f *testing.F) {
 	for _, s := range []string{"#123a7c", "x 0.3 y 0.3", "4000 K", "455 nm", "u 0.2 v 0.47"} {
 		f.Add(s)

@@ -96,3 +96,6 @@ func encodeSRGB(v float64) uint8 {
 	}
 	return uint8(math.Round(v * 255))
 }
+
+// RGBLinear codes linear light, 0 to 1 (clamped).
+func RGBLinear(r, g, b float64) RGB { return RGB{encodeSRGB(r), encodeSRGB(g), encodeSRGB(b)} }

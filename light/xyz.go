@@ -48,13 +48,11 @@ func (c XYZ) finite() bool { return finite(c.X) && finite(c.Y) && finite(c.Z) }
 
 // XYZ returns the colour of chromaticity c with luminance y. A chromaticity
 // with c.Y = 0 has no luminance and gives infinities: check Valid first.
-func (c XY) XYZ(y float64) XYZ { return XYZ{c.X / c.Y * y, y, (1 - c.X - c.Y) / c.Y * y} }
+func (c XY) XYZ(y float64) XYZ { return XYZ{c.X / c.Y * y, y, max(0, 1-c.X-c.Y) / c.Y * y} }
 
 // Valid reports whether c is a chromaticity that a light can have: finite,
-// y above zero, and x + y at most 1.
-func (c XY) Valid() bool {
-	return finite(c.X) && finite(c.Y) && c.X >= 0 && c.Y > 0 && c.X+c.Y <= 1
-}
+// y above zero, and x + y at most 1 but for rounding.
+func (c XY) Valid() bool { return c.X >= 0 && c.Y > 0 && c.X+c.Y <= 1+1e-12 }
 
 // UV returns the same chromaticity as u', v'.
 func (c XY) UV() UV {

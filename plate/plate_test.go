@@ -1,0 +1,200 @@
+package plate
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"flag"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"lampblack/light"
+	"lampblack/si"
+)
+
+var update = flag.Bool("update", false, "write the golden plates anew")
+
+func led(t *testing.T, peak, width int) light.Spectrum {
+	t.Helper()
+	s, err := light.LED(si.Wavelength(peak), si.Wavelength(width))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func phosphor(t *testing.T, kelvin float64) light.Spectrum {
+	t.Helper()
+	s, err := light.Phosphor(kelvin)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func exampleSpectra(t *testing.T) *Spectra {
+	s := &Spectra{Title: "Emitters of the colour bar, one watt each"}
+	for _, e := range []struct {
+		name string
+		s    light.Spectrum
+	}{
+		{"red", led(t, 625, 18)}, {"green", led(t, 520, 33)}, {"blue", led(t, 460, 20)},
+		{"white", phosphor(t, 6500)}, {"ultraviolet", led(t, 395, 13)},
+	} {
+		s.Curves = append(s.Curves, Curve{e.name, e.s})
+	}
+	return s
+}
+
+func exampleGamuts(t *testing.T) *Gamuts {
+	g := &Gamuts{Title: "What the types reach, and the look “lagoon”"}
+	var mixers []*light.Mixer
+	for _, ty := range []struct {
+		name string
+		all  []light.Spectrum
+	}{
+		{"colour bar, 1 m", []light.Spectrum{led(t, 625, 18), led(t, 520, 33), led(t, 460, 20)}},
+		{"small wash", []light.Spectrum{led(t, 618, 20), led(t, 510, 30), led(t, 470, 24), led(t, 593, 16)}},
+		{"two-white lamp & amber", []light.Spectrum{phosphor(t, 2700), phosphor(t, 6500), led(t, 593, 16)}},
+	} {
+		var colours []light.XYZ
+		for _, s := range ty.all {
+			colours = append(colours, s.XYZ())
+		}
+		m, err := light.NewMixer(colours, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		mixers = append(mixers, m)
+		g.Types = append(g.Types, TypeGamut{ty.name, m.Gamut()})
+	}
+	g.Common = light.CommonGamut(mixers[:2])
+	for _, text := range []string{"#123a7c", "#f2c48d"} {
+		c, err := light.ParseColour(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		reached, miss := light.CommonGamut(mixers).Nearest(c.XY.UV())
+		g.Targets = append(g.Targets, Target{text, c.XY.UV(), reached, miss})
+	}
+	return g
+}
+
+// The plates are compared with goldens, byte by byte: look at them in a viewer
+// before writing them anew with -update.
+func TestGoldenPlates(t *testing.T) {
+	spectra, err := exampleSpectra(t).SVG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	gamuts, err := exampleGamuts(t).SVG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, got := range map[string][]byte{"spectra.svg": spectra, "gamuts.svg": gamuts} {
+		path := filepath.Join("testdata", name)
+		if *update {
+			if err := os.MkdirAll("testdata", 0o755); err != nil {
+				t.Fatal(err)
+			}
+			if err := os.WriteFile(path, got, 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		want, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(got, want) {
+			t.Errorf("%s has changed: look at it, then run with -update", name)
+		}
+		wellFormed(t, name, got)
+	}
+}
+
+func wellFormed(t *testing.T, name string, data []byte) {
+	t.Helper()
+	for d := xml.NewDecoder(bytes.NewReader(data)); ; {
+		if _, err := d.Token(); errors.Is(err, io.EOF) {
+			return
+		} else if err != nil {
+			t.Errorf("%s: %v", name, err)
+			return
+		}
+	}
+}
+
+func TestAxesNameQuantityAndUnit(t *testing.T) {
+	spectra, err := exampleSpectra(t).SVG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"wavelength, nm", "W/nm", "UV-A"} {
+		if !bytes.Contains(spectra, []byte(want)) {
+			t.Errorf("no %q on the spectra", want)
+		}
+	}
+	gamuts, err := exampleGamuts(t).SVG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"u' (CIE 1976)", "v' (CIE 1976)", "two-white lamp &amp; amber"} {
+		if !bytes.Contains(gamuts, []byte(escapeQuote(want))) {
+			t.Errorf("no %q on the gamuts", want)
+		}
+	}
+}
+
+func escapeQuote(s string) string { return strings.ReplaceAll(s, "'", "&#39;") }
+
+func TestHostileInput(t *testing.T) {
+	s := &Spectra{Title: "</svg><script>\x00", Curves: []Curve{{Name: "<b>"}}}
+	data, err := s.SVG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	wellFormed(t, "hostile", data)
+	if bytes.Contains(data, []byte("<script>")) {
+		t.Error("a title is taken for markup")
+	}
+	s.Curves[0].Spectrum[3] = math.NaN()
+	if _, err := s.SVG(); err == nil {
+		t.Error("NaN is drawn")
+	}
+	if _, err := (&Gamuts{Targets: []Target{{Wanted: light.UV{U: math.NaN()}}}}).SVG(); err == nil {
+		t.Error("a target of NaN is drawn")
+	}
+	if data, err := (&Gamuts{}).SVG(); err != nil {
+		t.Error(err)
+	} else {
+		wellFormed(t, "empty", data)
+	}
+}
+
+// The first 28 lines differ in colour and dash together; the colours stay apart
+// in lightness or hue for all three kinds of dichromacy (Okabe and Ito).
+func TestStrokesDiffer(t *testing.T) {
+	seen := map[[2]string]bool{}
+	for i := range 28 {
+		s := strokeOf(i)
+		if seen[[2]string{s.colour, s.dash}] {
+			t.Errorf("line %d looks like another", i)
+		}
+		seen[[2]string{s.colour, s.dash}] = true
+	}
+}
+
+func TestStepAndTick(t *testing.T) {
+	for _, c := range []struct{ top, want float64 }{{1, .2}, {.043, .01}, {7, 2}, {5, 1}, {1e-6, 2e-7}} {
+		if got := step(c.top, 5); math.Abs(got-c.want) > 1e-12 {
+			t.Errorf("step of %v: %v, want %v", c.top, got, c.want)
+		}
+	}
+	if got := tick(.3, .1); got != "0.3" {
+		t.Errorf("tick: %q", got)
+	}
+}
