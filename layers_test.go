@@ -22,7 +22,7 @@ var layer = map[string]int{
 
 	"soundtrack/retake": 3, "soundtrack/train": 3, "score": 3, "room": 3, "demo": 3,
 
-	"score/draft": 4, "show": 4, "plate": 4, "play/output": 4, "play/chase": 4,
+	"score/draft": 4, "show": 4, "plate": 4, "room/measure": 4, "play/output": 4, "play/chase": 4,
 
 	"check": 5, "desk": 5, "play": 5, "check/flash": 4,
 
@@ -44,7 +44,7 @@ var third = map[string][]string{
 	"golang.org/x/sys":             {"play/output", "play/chase"},
 	"golang.org/x/term":            {"cmd/lampblack"},
 	"golang.org/x/image":           {"soundtrack", "plate"},
-	"gonum.org/v1/gonum":           {"light", "room", "show", "desk", "score/draft", "soundtrack"},
+	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack"},
 	"codeberg.org/go-pdf/fpdf":     {"sheet"},
 }
 

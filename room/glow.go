@@ -41,12 +41,23 @@ func (t *Transport) Glow(object string, levels []float32) (g Glow, ok bool) {
 		Object: object, Colour: whole.colour, Own: own.colour, Behind: behind.colour,
 		Target: appearance(&whole), Background: appearance(&behind),
 	}
-	g.Ratio, g.Violet = whole.colour.Y/behind.colour.Y, whole.violet/behind.violet
-	g.Photopic = light.WeberContrast(g.Target.Photopic, g.Background.Photopic)
-	g.Scotopic = light.WeberContrast(g.Target.Scotopic, g.Background.Scotopic)
+	g.Ratio, g.Violet = ratio(whole.colour.Y, behind.colour.Y), ratio(whole.violet, behind.violet)
+	g.Photopic = g.Ratio - 1
+	g.Scotopic = ratio(whole.scotopic, behind.scotopic) - 1
 	g.Mesopic = light.Contrast(g.Target, g.Background)
+	if math.IsNaN(g.Mesopic) {
+		g.Mesopic = 0 // dark before dark
+	}
 	g.Luminance = t.glowBounds(object, parts, levels)
 	return g, true
+}
+
+// ratio is a over b: 1 when both are dark, infinite over black alone.
+func ratio(a, b float64) float64 {
+	if a == b {
+		return 1
+	}
+	return a / b
 }
 
 func appearance(s *seen) light.Appearance {
@@ -72,18 +83,25 @@ func (t *Transport) behind(o *Object, parts []part, levels []float32) seen {
 
 // backing is how a background that is a material, close behind the object and
 // so in the same light, looks for one W/m2 of each light.
-func (t *Transport) backing(o *Object) []seen {
-	reflectance, ok := t.room.Reflectance(o.Background.Name)
-	if !ok {
-		reflectance, _ = t.room.Reflectance(DefaultDrape)
+func (t *Transport) backing(o *Object) []seen { return t.backings[o.Background.Name] }
+
+// backs fills in backing for the materials that objects have behind them.
+func (t *Transport) backs(r *Room) {
+	t.backings = map[string][]seen{}
+	for i := range r.Objects {
+		name := r.Objects[i].Value.Background.Name
+		reflectance, ok := r.Reflectance(name)
+		if !ok {
+			reflectance, _ = r.Reflectance(DefaultDrape)
+		}
+		looks := make([]seen, len(t.Lights))
+		for k := range looks {
+			s := t.Lights[k].Spectrum
+			s.Multiply(&reflectance)
+			looks[k] = seenOf(&s)
+		}
+		t.backings[name] = looks
 	}
-	out := make([]seen, len(t.Lights))
-	for k := range out {
-		s := t.Lights[k].Spectrum
-		s.Multiply(&reflectance)
-		out[k] = seenOf(&s)
-	}
-	return out
 }
 
 // around returns those patches of the object's background that lie around its

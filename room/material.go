@@ -3,6 +3,7 @@ package room
 import (
 	"slices"
 	"sort"
+	"sync"
 
 	"lampblack/light"
 	"lampblack/source"
@@ -62,18 +63,54 @@ func Basis(material string) string {
 	return generics[i].from
 }
 
-// Reflectance returns the reflectance of a material of the room, or of a
-// generic one, at every wavelength of the grid.
-func (r *Room) Reflectance(material string) (light.Spectrum, bool) {
+// paints are the generic paints, made once.
+var paints = sync.OnceValue(light.Paints)
+
+// paintNamed returns a generic paint, nil when there is none of that name.
+func paintNamed(name string) *light.Paint {
+	all := paints()
+	if i := slices.IndexFunc(all, func(p light.Paint) bool { return p.Name == name }); i >= 0 {
+		return &all[i]
+	}
+	return nil
+}
+
+func paintNames() []string {
+	var out []string
+	for _, p := range paints() {
+		out = append(out, p.Name)
+	}
+	return out
+}
+
+// finish returns what a surface of the material does with light: one of the
+// room's own, a generic one, or a paint, which may glow.
+func (r *Room) finish(material string) (finish, bool) {
 	if m := r.Materials.Get(material); m != nil {
-		return m.spectrum(), true
+		return finish{name: material, reflectance: m.spectrum()}, true
 	}
 	for _, g := range generics {
 		if g.name == material {
-			return sampled(bandsAt[:], g.values[:]), true
+			return finish{name: material, reflectance: sampled(bandsAt[:], g.values[:])}, true
 		}
 	}
-	return light.Spectrum{}, false
+	return painted(material)
+}
+
+// painted is the finish of a painted surface.
+func painted(paint string) (finish, bool) {
+	p := paintNamed(paint)
+	if p == nil {
+		return finish{}, false
+	}
+	return finish{name: paint, reflectance: p.Reflectance, paint: p}, true
+}
+
+// Reflectance returns the reflectance of a material of the room, of a generic
+// one or of a paint, at every wavelength of the grid.
+func (r *Room) Reflectance(material string) (light.Spectrum, bool) {
+	f, ok := r.finish(material)
+	return f.reflectance, ok
 }
 
 func (m *Material) spectrum() light.Spectrum {
@@ -111,5 +148,5 @@ func sampled(xs, ys []float64) light.Spectrum {
 
 // materialNames lists the room's own materials and the generic ones.
 func (r *Room) materialNames() []string {
-	return append(source.Names(r.Materials), MaterialNames()...)
+	return append(append(source.Names(r.Materials), MaterialNames()...), paintNames()...)
 }

@@ -156,7 +156,7 @@ func (c *checking) surface(e *source.Entry[Surface]) {
 func (c *checking) object(e *source.Entry[Object]) {
 	o := &e.Value
 	c.name(e.Name, e.Pos)
-	if o.Paint.Name != "" && !knownPaint(o.Paint.Name) {
+	if o.Paint.Name != "" && paintNamed(o.Paint.Name) == nil {
 		c.faults.Add(o.Paint.Pos, source.OneOf(o.Paint.Name, paintNames()), "there is no paint %q", o.Paint.Name)
 		o.Paint.Name = paintNames()[0]
 	}

@@ -1,10 +1,6 @@
 package room
 
-import (
-	"math"
-
-	"lampblack/light"
-)
+import "math"
 
 // Fineness says how fine a room is solved. The zero value is Usual.
 type Fineness struct {
@@ -135,47 +131,29 @@ func (s *shell) add(name string, kind Kind, sh sheet, finish, rank, thing int) {
 // finishOf returns the index of a material's finish; unknown names, which Read
 // has reported, count as the standard one.
 func (r *Room) finishOf(s *shell, material, standard string) int {
-	if material == "" {
-		material = standard
-	}
-	for i := range s.finishes {
-		if s.finishes[i].name == material && s.finishes[i].paint == nil {
-			return i
-		}
-	}
-	spectrum, ok := r.Reflectance(material)
+	f, ok := r.finish(material)
 	if !ok {
-		return r.finishOf(s, standard, DefaultWall)
+		f, _ = r.finish(standard)
 	}
-	s.finishes = append(s.finishes, finish{name: material, reflectance: spectrum})
-	return len(s.finishes) - 1
+	return s.addFinish(f)
 }
 
 func (r *Room) paintOf(s *shell, paint string) int {
+	f, ok := painted(paint)
+	if !ok {
+		f, _ = r.finish("white cloth")
+	}
+	return s.addFinish(f)
+}
+
+func (s *shell) addFinish(f finish) int {
 	for i := range s.finishes {
-		if s.finishes[i].name == paint && s.finishes[i].paint != nil {
+		if s.finishes[i].name == f.name && s.finishes[i].paint == f.paint {
 			return i
 		}
 	}
-	p, err := light.PaintNamed(paint)
-	if err != nil {
-		return r.finishOf(s, "white cloth", DefaultWall)
-	}
-	s.finishes = append(s.finishes, finish{name: paint, reflectance: p.Reflectance, paint: &p})
+	s.finishes = append(s.finishes, f)
 	return len(s.finishes) - 1
-}
-
-func knownPaint(name string) bool {
-	_, err := light.PaintNamed(name)
-	return err == nil
-}
-
-func paintNames() []string {
-	var out []string
-	for _, p := range light.Paints() {
-		out = append(out, p.Name)
-	}
-	return out
 }
 
 // cut lays the grids. The fine one is a multiple of the coarse one, so that an

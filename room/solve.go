@@ -27,6 +27,7 @@ func (r *Room) SolveAt(ctx context.Context, rg *rig.Rig, f Fineness) (*Transport
 	s.t = &Transport{rig: rg, room: r, Panels: s.shell.panels, finishes: s.shell.finishes, lamps: s.sources.lamps}
 	s.t.lightsOf(rg)
 	s.t.reflections()
+	s.t.backs(r)
 	s.receive()
 	s.direct(ctx)
 	s.elements = s.shell.elementsOf(s.areas())

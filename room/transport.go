@@ -33,8 +33,9 @@ type Transport struct {
 	room     *Room
 	finishes []finish
 	glow     glowing
-	reflects [][]seen    // by finish, then light: what one W/m2 looks like
-	means    [][]float64 // by finish, then light: reflectance, mean over the light
+	reflects [][]seen          // by finish, then light: what one W/m2 looks like
+	means    [][]float64       // by finish, then light: reflectance, mean over the light
+	backings map[string][]seen // by material, then light
 	byName   map[string][]int
 }
 
