@@ -23,14 +23,14 @@ func BenchmarkAnalyseMinute(b *testing.B) {
 	x := minute()
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Analyse(context.Background(), &memory{truth.Rate, 2, x}, Options{}); err != nil {
+		if _, err := Analyse(context.Background(), &memory{rate: truth.Rate, channels: 2, samples: x}, Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}
 }
 
 func BenchmarkFindMinute(b *testing.B) {
-	h, err := hear(context.Background(), &memory{truth.Rate, 2, minute()}, Options{}, nil)
+	h, err := hear(context.Background(), &memory{rate: truth.Rate, channels: 2, samples: minute()}, Options{}, nil)
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -9,7 +9,7 @@ const portraitSize = 12
 type portrait struct {
 	Band    [2]float32 // Hz, the middle 80 % of the added amplitude
 	Centre  float32    // Hz, amplitude-weighted mean on the octave scale
-	Low     float32    // share of the added amplitude below 200 Hz
+	Low     float32    // share of the added power below 200 Hz
 	Peaky   float32    // how far single tones stand out of what was added, dB
 	Attack  float32    // s, 10 % to 90 % of the rise
 	Likes   [portraitSize]uint8
@@ -19,7 +19,7 @@ type portrait struct {
 // portray looks at the frames around a peak at frame i.
 func (s *spectra) portray(i int) (p portrait) {
 	var added [bandCount]float64
-	var sum, low, octaves float64
+	var sum, power, low, octaves float64
 	top := int16(-32768)
 	for b := range added {
 		before := min(s.at(i - 5)[b], s.at(i - 3)[b])
@@ -30,8 +30,9 @@ func (s *spectra) portray(i int) (p portrait) {
 		}
 		sum += added[b]
 		octaves += added[b] * math.Log2(bandCentres[b])
+		power += added[b] * added[b]
 		if b < lowGroups*groupSize {
-			low += added[b]
+			low += added[b] * added[b]
 		}
 	}
 	p.Loudest = float32(top) * decibels
@@ -39,7 +40,7 @@ func (s *spectra) portray(i int) (p portrait) {
 	if sum <= 0 {
 		return p
 	}
-	p.Centre, p.Low = float32(math.Exp2(octaves/sum)), float32(low/sum)
+	p.Centre, p.Low = float32(math.Exp2(octaves/sum)), float32(low/power)
 	p.Band = middle(added[:], sum)
 	p.Peaky = s.peaky(i)
 	for b, v := range added {

@@ -114,11 +114,11 @@ func (s *striker) decay(i, k int) time.Duration {
 	return time.Duration(max(end-at, 0)) * hop
 }
 
-// sortOf names a hit by its colour: bass, tones, or noise that is short or
-// long.
+// sortOf names a hit by its colour: short bass, tones, or noise that is short
+// or long.
 func sortOf(p portrait, decay time.Duration) string {
 	switch {
-	case p.Low > 0.5 || p.Centre < 180:
+	case p.Low > 0.5 && decay < 600*time.Millisecond:
 		return "struck low"
 	case p.Peaky > tonalPeaks:
 		return "tonal"
@@ -134,8 +134,11 @@ const tonalPeaks = 5.5
 
 // words says why the hit is where it is.
 func (w salience) words(m Moment) string {
-	text := fmt.Sprintf("%s, %.0f Hz to %.0f Hz, rises %.0f dB to %.0f LUFS in %d ms", m.Sort, m.Band[0], m.Band[1],
-		max(0, m.After-m.Before), m.After, max(1, m.Attack.Milliseconds()))
+	rise := fmt.Sprintf("rises %.0f LU to %.0f LUFS", max(0, m.After-m.Before), m.After)
+	if m.Before < -70 {
+		rise = fmt.Sprintf("out of silence to %.0f LUFS", m.After)
+	}
+	text := fmt.Sprintf("%s, %.0f Hz to %.0f Hz, %s in %d ms", m.Sort, m.Band[0], m.Band[1], rise, max(1, m.Attack.Milliseconds()))
 	for _, f := range []struct {
 		value float64
 		words string

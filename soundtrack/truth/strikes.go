@@ -61,3 +61,11 @@ func bed(r *rand.Rand, dst []float32, level float64) {
 		dst[i] += float32(swell * (gain*low + chord*tone))
 	}
 }
+
+// One is a single sound of a named voice (pluck, bell, drum, click, burst,
+// tone, wood) in silence, half a second from the start.
+func One(name string, seed uint64, length time.Duration) Sound {
+	s := Sound{Samples: make([]float32, int(length.Seconds()*Rate)), Attacks: []time.Duration{time.Second / 2}}
+	struck[name](rand.New(rand.NewPCG(seed, 0x01)), s.Samples[Rate/2:], 0.4)
+	return s
+}

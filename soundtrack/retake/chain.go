@@ -1,0 +1,129 @@
+package retake
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// A run is a stretch of the new track that lies on one line of the old. Times are
+// in samples at rate, as real numbers.
+type run struct {
+	from, to float64 // in the new track
+	at       float64 // a place in the new track,
+	old      float64 // where that is in the old,
+	slope    float64 // and old samples a new sample
+	shift    float64 // factor of frequency: the slope, on a tape
+	agree    float64 // share of signs that agree
+	wrong    float64 // share of code bits that differ
+	exact    bool    // the same sound, sample by sample
+	nodes    []node  // where the line is not straight: places in order
+	rivals   []span  // parts, in new time, that lie as well on another run
+	weak     []span  // parts, in new time, where nothing was heard
+}
+
+type node struct{ at, old float64 }
+
+type span struct{ from, to float64 }
+
+// place returns where a new time is in the old track.
+func (r *run) place(at float64) float64 {
+	if len(r.nodes) < 2 {
+		return r.old + r.slope*(at-r.at)
+	}
+	i, _ := slices.BinarySearchFunc(r.nodes, at, func(n node, at float64) int { return cmp.Compare(n.at, at) })
+	i = min(max(i, 1), len(r.nodes)-1)
+	a, b := r.nodes[i-1], r.nodes[i]
+	return a.old + (at-a.at)*(b.old-a.old)/(b.at-a.at)
+}
+
+// when returns where an old time is in the new track.
+func (r *run) when(old float64) float64 {
+	if len(r.nodes) < 2 {
+		return r.at + (old-r.old)/r.slope
+	}
+	i, _ := slices.BinarySearchFunc(r.nodes, old, func(n node, old float64) int { return cmp.Compare(n.old, old) })
+	i = min(max(i, 1), len(r.nodes)-1)
+	a, b := r.nodes[i-1], r.nodes[i]
+	return a.at + (old-a.old)*(b.at-a.at)/(b.old-a.old)
+}
+
+// chain is a run that grows from block to block.
+type chain struct {
+	blocks []match
+}
+
+const (
+	// chainGap is how far apart two blocks of a run may lie, frames: speech
+	// pauses and noise lie between.
+	chainGap = 600
+	// chainSlack is how far off its line a block may lie, frames.
+	chainSlack = 3
+)
+
+// chains links matches that lie on one line.
+func chains(all []match) []*chain {
+	var open, closed []*chain
+	for _, m := range all {
+		var home *chain
+		nearest := math.Inf(1)
+		open = slices.DeleteFunc(open, func(c *chain) bool {
+			last := c.blocks[len(c.blocks)-1]
+			gap := float64(m.at - last.at)
+			if gap > chainGap {
+				closed = append(closed, c)
+				return true
+			}
+			// The slope of one block is known to a part in a hundred only.
+			off := math.Abs(last.old + c.slope()*gap - m.old)
+			if gap > 0 && off <= chainSlack+0.004*gap && off < nearest && math.Abs(last.shift-m.shift) < 0.021 {
+				home, nearest = c, off
+			}
+			return false
+		})
+		if home != nil {
+			home.blocks = append(home.blocks, m)
+			continue
+		}
+		open = append(open, &chain{[]match{m}})
+	}
+	return append(closed, open...)
+}
+
+// slope is that of the line through the first and the last block, when they lie
+// far enough apart to tell.
+func (c *chain) slope() float64 {
+	first, last := c.blocks[0], c.blocks[len(c.blocks)-1]
+	if d := last.at - first.at; d >= 2*blockFrames {
+		return (last.old - first.old) / float64(d)
+	}
+	return first.slope
+}
+
+// run makes a first run of a chain: a line by least squares, the shift that most
+// blocks have.
+func (c *chain) run() *run {
+	r := &run{}
+	count := map[float64]int{}
+	var sx, sy, sxx, sxy, n float64
+	for _, m := range c.blocks {
+		count[m.shift]++
+		x, y := float64(m.at), m.old
+		sx, sy, sxx, sxy, n = sx+x, sy+y, sxx+x*x, sxy+x*y, n+1
+		r.wrong += m.wrong
+	}
+	r.wrong /= n
+	r.slope = c.blocks[0].slope
+	if d := n*sxx - sx*sx; len(c.blocks) >= 6 && d > 0 {
+		r.slope = (n*sxy - sx*sy) / d
+	}
+	for _, shift := range shifts { // in order, so that ties are the same each time
+		if count[shift] > count[r.shift] {
+			r.shift = shift
+		}
+	}
+	r.at, r.old = sx/n*hop, sy/n*hop
+	first, last := c.blocks[0], c.blocks[len(c.blocks)-1]
+	r.from, r.to = float64(first.at*hop), float64(last.at*hop)
+	return r
+}

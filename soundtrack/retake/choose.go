@@ -1,0 +1,152 @@
+package retake
+
+import (
+	"math"
+	"slices"
+)
+
+// weight is the evidence that a run is right: signs that agree beyond chance.
+func (r *run) weight() float64 { return (r.to - r.from) * (r.agree - 0.5) }
+
+// leastPiece is the shortest piece of a run worth keeping, samples: 0.2 s.
+const leastPiece = rate / 5
+
+// choose lets each new time come from one run: the heaviest first, the others
+// where those leave room. Long runs win, so that of two equal places the one
+// stays that needs no jump.
+func choose(runs []*run) (kept []*run) {
+	slices.SortStableFunc(runs, func(a, b *run) int {
+		if a.weight() != b.weight() {
+			return compare(b.weight(), a.weight())
+		}
+		return compare(a.from, b.from)
+	})
+	for _, r := range runs {
+		free := []span{{r.from, r.to}}
+		for _, k := range kept {
+			lo, hi := math.Max(r.from, k.from), math.Min(r.to, k.to)
+			if hi <= lo {
+				continue
+			}
+			free = without(free, span{lo, hi})
+			if hi-lo > leastPiece && !k.sameLine(r, (lo+hi)/2) && r.agree > k.agree-0.06 {
+				k.rivals = append(k.rivals, span{lo, hi})
+			}
+		}
+		for _, f := range free {
+			if f.to-f.from >= leastPiece {
+				piece := *r
+				piece.from, piece.to, piece.rivals = f.from, f.to, nil
+				kept = append(kept, &piece)
+			}
+		}
+	}
+	slices.SortFunc(kept, func(a, b *run) int { return compare(a.from, b.from) })
+	return kept
+}
+
+// without takes a span out of others.
+func without(from []span, cut span) (left []span) {
+	for _, s := range from {
+		if cut.to <= s.from || cut.from >= s.to {
+			left = append(left, s)
+			continue
+		}
+		if cut.from > s.from {
+			left = append(left, span{s.from, cut.from})
+		}
+		if cut.to < s.to {
+			left = append(left, span{cut.to, s.to})
+		}
+	}
+	return left
+}
+
+// sameLine tells whether two runs put a new time in one place, within 2 ms.
+func (r *run) sameLine(o *run, at float64) bool {
+	return math.Abs(r.place(at)-o.place(at)) < 0.002*rate
+}
+
+// join puts runs together that follow each other on one line, when what lies
+// between is silence, or the old sound under noise. The joint is weak.
+func (a *aligner) join(runs []*run, floor uint8) (joined []*run) {
+	for _, r := range runs {
+		if len(joined) > 0 {
+			last := joined[len(joined)-1]
+			gap := span{last.to, r.from}
+			if last.sameLine(r, (gap.from+gap.to)/2) && (gap.to-gap.from < rate/4 || a.hidden(last, gap, floor)) {
+				last.extend(r, gap)
+				continue
+			}
+		}
+		joined = append(joined, r)
+	}
+	return joined
+}
+
+// hidden tells whether nothing can be heard in a gap, or only noise.
+func (a *aligner) hidden(r *run, gap span, floor uint8) bool {
+	quiet := true
+	for at := gap.from; at < gap.to && quiet; at += hop {
+		quiet = !a.audible(r, at)
+	}
+	return quiet || a.masked(r, gap.from, gap.to, floor)
+}
+
+func (r *run) extend(next *run, gap span) {
+	if len(r.nodes) > 0 && len(next.nodes) > 0 {
+		r.nodes = append(r.nodes, next.nodes...)
+	}
+	r.to = next.to
+	r.weak = append(append(r.weak, gap), next.weak...)
+	r.rivals = append(r.rivals, next.rivals...)
+	r.agree = math.Min(r.agree, next.agree)
+}
+
+// intoQuiet lets runs reach into silence at their ends: silence belongs to the
+// sound beside it, as far as both tracks are silent and no other run is there.
+func (a *aligner) intoQuiet(runs []*run) {
+	olds := make([]span, len(runs))
+	for i, r := range runs {
+		olds[i] = span{r.place(r.from), r.place(r.to)}
+	}
+	for i, r := range runs {
+		newLimit := float64(len(a.t.signal))
+		if i+1 < len(runs) {
+			newLimit = runs[i+1].from
+		}
+		start := r.to
+		for r.to < newLimit && !a.audible(r, r.to) && a.oldFree(olds, i, r.place(r.to)) {
+			r.to = math.Min(r.to+hop/5, newLimit)
+		}
+		r.addWeak(span{start, r.to})
+		newLimit = 0
+		if i > 0 {
+			newLimit = runs[i-1].to
+		}
+		start = r.from
+		for r.from > newLimit && !a.audible(r, r.from) && a.oldFree(olds, i, r.place(r.from)) {
+			r.from = math.Max(r.from-hop/5, newLimit)
+		}
+		r.addWeak(span{r.from, start})
+		olds[i] = span{r.place(r.from), r.place(r.to)}
+	}
+}
+
+func (r *run) addWeak(s span) {
+	if s.to > s.from {
+		r.weak = append(r.weak, s)
+	}
+}
+
+func (a *aligner) oldFree(olds []span, self int, old float64) bool {
+	if old < 0 || old > float64(a.p.signs.n) {
+		return false
+	}
+	for i, o := range olds {
+		if i != self && old >= o.from && old < o.to {
+			return false
+		}
+	}
+	return true
+}

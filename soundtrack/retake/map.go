@@ -1,0 +1,212 @@
+package retake
+
+import (
+	"math"
+	"slices"
+	"time"
+
+	"lampblack/soundfile"
+)
+
+// An Interval is a stretch of a track, from its first instant to that of what
+// follows.
+type Interval struct{ From, To time.Duration }
+
+// Length returns how long it lasts.
+func (i Interval) Length() time.Duration { return i.To - i.From }
+
+// A Span is a stretch of the new track that comes from one stretch of the old.
+type Span struct {
+	Old, New   Interval
+	Speed      float64 // old seconds played in a new second
+	Exact      bool    // placed sample by sample, and not by likeness alone
+	Confidence float64 // 0 to 1, as a whole
+	run        *run
+	safe       [2]bool // no edit at the beginning, at the end
+}
+
+// A Map tells where the instants of an old track are in a new one.
+type Map struct {
+	OldLength, NewLength time.Duration
+	Spans                []Span     // in order of the new track
+	Cut                  []Interval // of the old track, in no span
+	Added                []Interval // of the new track, in no span
+}
+
+// Doubtful is the confidence below which a person should look: the place may be
+// another, or was not heard.
+const Doubtful = 0.5
+
+// Align reads the new take and maps the old track to it. It does not close the
+// stream.
+func Align(old *Print, take soundfile.Stream) (Map, error) {
+	t, err := readTake(take)
+	if err != nil {
+		return Map{}, err
+	}
+	return align(old, t), nil
+}
+
+func align(p *Print, t *take) Map {
+	floor := noiseFloor(t)
+	found := chains(matches(p, t))
+	settled := make([][]*run, len(found))
+	parallel(len(found), func(i int) {
+		a := &aligner{p: p, t: t}
+		if r := found[i].run(); a.refine(r) {
+			settled[i] = a.settle(r, floor)
+		}
+	})
+	a := &aligner{p: p, t: t}
+	runs := a.join(choose(slices.Concat(settled...)), floor)
+	a.intoQuiet(runs)
+	return newMap(p, t, runs)
+}
+
+// noiseFloor is the level that all but a fiftieth of the audible frames exceed.
+func noiseFloor(t *take) uint8 {
+	var heard []uint8
+	for _, l := range t.level {
+		if l > 0 {
+			heard = append(heard, l)
+		}
+	}
+	if len(heard) == 0 {
+		return 0
+	}
+	slices.Sort(heard)
+	return heard[len(heard)/50]
+}
+
+func newMap(p *Print, t *take, runs []*run) Map {
+	m := Map{OldLength: p.duration, NewLength: t.duration}
+	for _, r := range runs {
+		s := Span{
+			New:   Interval{instant(r.from, m.NewLength), instant(r.to, m.NewLength)},
+			Old:   Interval{instant(r.place(r.from), m.OldLength), instant(r.place(r.to), m.OldLength)},
+			Exact: r.exact,
+			run:   r,
+		}
+		s.Speed = (r.place(r.to) - r.place(r.from)) / (r.to - r.from)
+		s.Confidence = r.sureness()
+		m.Spans = append(m.Spans, s)
+	}
+	var olds, news []Interval
+	for _, s := range m.Spans {
+		olds, news = append(olds, s.Old), append(news, s.New)
+	}
+	m.Cut, m.Added = rest(olds, m.OldLength), rest(news, m.NewLength)
+	for i := range m.Spans {
+		m.Spans[i].safe = m.safeEnds(i)
+	}
+	return m
+}
+
+// nothing is the shortest rest worth naming.
+const nothing = 25 * time.Millisecond
+
+// rest lists what intervals leave of a track.
+func rest(taken []Interval, length time.Duration) (left []Interval) {
+	slices.SortFunc(taken, func(a, b Interval) int { return int(a.From - b.From) })
+	at := time.Duration(0)
+	for _, t := range taken {
+		if t.From-at >= nothing {
+			left = append(left, Interval{at, t.From})
+		}
+		at = max(at, t.To)
+	}
+	if length-at >= nothing {
+		left = append(left, Interval{at, length})
+	}
+	return left
+}
+
+// safeEnds tells which ends of span i are those of both tracks.
+func (m *Map) safeEnds(i int) [2]bool {
+	const close = 300 * time.Millisecond
+	s := m.Spans[i]
+	return [2]bool{
+		s.New.From < close && s.Old.From < close,
+		m.NewLength-s.New.To < close && m.OldLength-s.Old.To < close,
+	}
+}
+
+// instant turns samples at rate into a time within the track.
+func instant(x float64, length time.Duration) time.Duration {
+	return min(max(time.Duration(math.Round(x/rate*1e9)), 0), length)
+}
+
+func samples(d time.Duration) float64 { return d.Seconds() * rate }
+
+// sureness is the confidence in a run as a whole: signs agree by half where there
+// is nothing, and by 0.8 under noise 20 dB below the sound.
+func (r *run) sureness() float64 {
+	c := math.Min(math.Max((r.agree-0.5)/0.25, 0), 1)
+	if !r.exact {
+		c *= 0.7
+	}
+	return c
+}
+
+const (
+	// blur is how far an end of a span may be off, samples: 10 ms.
+	blur = 0.010 * rate
+	// Factors of the confidence.
+	nearEdge  = 0.6 // within blur of an end
+	unheard   = 0.6 // where silence or noise covers the sound
+	ambiguous = 0.4 // where the old track has the same sound elsewhere too
+)
+
+// At returns where an instant of the old track is in the new one, and how sure
+// that is; below [Doubtful] a person should look. ok is false when it was cut. Of
+// several places, where a piece was repeated, it gives the surest.
+func (m Map) At(old time.Duration) (new time.Duration, confidence float64, ok bool) {
+	for _, s := range m.Spans {
+		if old < s.Old.From-duration(blur, rate) || old > s.Old.To+duration(blur, rate) {
+			continue
+		}
+		x := s.run.when(samples(old))
+		at := instant(x, m.NewLength)
+		if c := s.confidenceAt(x); !ok || c > confidence {
+			new, confidence, ok = at, c, true
+		}
+	}
+	return new, confidence, ok
+}
+
+// All returns every place of an old instant in the new track, in order.
+func (m Map) All(old time.Duration) (places []time.Duration) {
+	for _, s := range m.Spans {
+		if old >= s.Old.From && old <= s.Old.To {
+			places = append(places, instant(s.run.when(samples(old)), m.NewLength))
+		}
+	}
+	return places
+}
+
+// confidenceAt is that at a place of the new track, in samples.
+func (s *Span) confidenceAt(x float64) float64 {
+	c := s.Confidence
+	r := s.run
+	switch {
+	case x < r.from-1 || x > r.to+1:
+		c *= nearEdge * nearEdge
+	case x < r.from+blur && !s.safe[0] || x > r.to-blur && !s.safe[1]:
+		c *= nearEdge
+	}
+	for _, w := range r.weak {
+		if x >= w.from && x <= w.to {
+			c *= unheard
+			break
+		}
+	}
+	for _, o := range r.rivals {
+		atStart := o.from-r.from < leastPiece && !s.safe[0]
+		atEnd := r.to-o.to < leastPiece && !s.safe[1]
+		if x >= o.from && x <= o.to && (atStart || atEnd) {
+			c *= ambiguous
+			break
+		}
+	}
+	return c
+}
