@@ -2,9 +2,21 @@ package web
 
 import (
 	"fmt"
+	"image"
+	"image/png"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	bookpage "lampblack/web/page"
 )
 
 // sizes are the windows that the pages are looked at in: a laptop, a phone.
@@ -31,7 +43,7 @@ func TestEveryPageLoadsWithoutComplaint(t *testing.T) {
 				if got := value[string](page, `document.querySelector("nav [aria-current]").textContent`); got != p.Name {
 					t.Errorf("the page calls itself %q", got)
 				}
-				if over := value[int](page, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
+				if over := value[int](page, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
 					t.Errorf("the page is %d px wider than its window", over)
 				}
 				page.picture(fmt.Sprintf("%s-%s", p.Script, size.name))
@@ -62,4 +74,258 @@ func TestBookShowsEveryCue(t *testing.T) {
 		}
 	}
 	page.clean()
+}
+
+func TestBookFollowsTheRun(t *testing.T) {
+	s, url := hallServer(t, 5, nil)
+	page := openTab(t, url, 1280, 800)
+	stop := make(chan struct{})
+	defer close(stop)
+	// A run that stands at 2:20, as play reports it.
+	go func() {
+		tick := time.NewTicker(100 * time.Millisecond)
+		defer tick.Stop()
+		for {
+			s.SetPlayhead(Playhead{At: 140, Running: true, Held: true, Cue: "10", Clock: "audio"})
+			select {
+			case <-tick.C:
+			case <-stop:
+				return
+			}
+		}
+	}()
+	page.wait(`document.getElementById("run").textContent.includes("2:20")`)
+	page.wait(`document.querySelector(".thread time").textContent === "2:20.0"`)
+	page.wait(`(() => { const y = document.querySelector(".thread").getBoundingClientRect().top; return y > 100 && y < innerHeight - 100; })()`)
+	now, _ := s.book.get()
+	i := slices.IndexFunc(now.book.Contents().Cues, func(c bookpage.Cue) bool { return c.Start > 140 }) - 1
+	want := now.book.Contents().Cues[i].Number
+	page.wait(fmt.Sprintf(`document.querySelector(".card.current")?.dataset.cue === %q`, want))
+	page.picture("follow")
+	// A reader who scrolls away is left alone, and can come back.
+	page.do(chromedp.Evaluate[chromedp.Void](`void (dispatchEvent(new WheelEvent("wheel")), scrollTo(0, 0))`))
+	page.wait(`!document.querySelector(".follow button").hidden`)
+	page.do(chromedp.Click(chromedp.CSS(".follow button")))
+	page.wait(`scrollY > 1000`)
+	page.clean()
+}
+
+func TestBookByKeyboard(t *testing.T) {
+	_, url := hallServer(t, 2, nil)
+	page := openTab(t, url, 1280, 800)
+	page.do(chromedp.Focus(chromedp.CSS(".rule")))
+	for _, step := range []struct{ key, want string }{{kb.Home, "0:00.0"}, {kb.ArrowDown, "0:01.0"}, {kb.PageDown, "0:11.0"}, {kb.ArrowLeft, "0:10.9"}, {"n", "0:31.1"}, {kb.End, "2:00.0"}} {
+		page.do(chromedp.KeyEvent(step.key))
+		page.wait(fmt.Sprintf(`document.querySelector(".thread time").textContent === %q`, step.want))
+	}
+	if text := value[string](page, `document.querySelector(".rule").getAttribute("aria-valuetext")`); !strings.Contains(text, "dark") {
+		t.Errorf("at the end a screen reader says %q", text)
+	}
+	page.clean()
+}
+
+func TestNightReachesTheRun(t *testing.T) {
+	run := &orders{}
+	s, url := hallServer(t, 2, run)
+	page := openTab(t, url+"/night", 1280, 800)
+	for _, name := range []string{"hold", "go", "back", "lights-up", "seek"} {
+		page.do(chromedp.Click(chromedp.CSS(`[data-order="` + name + `"]`)))
+	}
+	page.do(chromedp.Evaluate[chromedp.Void](`document.activeElement.blur()`))
+	for _, key := range []string{" ", "g", "b", "l"} {
+		page.do(chromedp.KeyEvent(key))
+	}
+	want := []string{"hold", "go", "back", "lights up", "seek 0s", "hold", "go", "back", "lights up"}
+	page.wait(`performance.getEntriesByType("resource").filter((e) => e.name.includes("/control/")).length >= 9`)
+	if got := run.taken(); !slices.Equal(got, want) {
+		t.Errorf("the run was asked for %q, want %q", got, want)
+	}
+	s.SetPlayhead(Playhead{At: 20, Running: true, Held: true, Clock: "audio"})
+	page.wait(`document.querySelector('[data-order="go"]').textContent.startsWith("Go on")`)
+	page.wait(`document.querySelector(".count .big").textContent === "0:12"`)
+	page.picture("night-held")
+	s.SetPlayhead(Playhead{At: 20, Running: true, Held: true, LightsUp: true, Clock: "audio"})
+	page.wait(`document.querySelector('[data-order="lights-up"]').textContent.startsWith("Lights back")`)
+	page.clean()
+}
+
+func TestNightReadsFromTwoMetres(t *testing.T) {
+	_, url := hallServer(t, 1, &orders{})
+	page := openTab(t, url+"/night", 1280, 800)
+	// Letters of 1/200 of the distance (common practice): 10 mm at 2 m, with
+	// 0.26 mm to the pixel and capitals 0.67 of the font's size.
+	for _, part := range []string{".nowcue .big", ".next .big", ".count .big"} {
+		if px := value[float64](page, `parseFloat(getComputedStyle(document.querySelector("`+part+`")).fontSize)`); px*.67*.26 < 10 {
+			t.Errorf("%s is %.0f px", part, px)
+		}
+	}
+	// A finger needs 9 mm (common practice), twice that in the dark.
+	if px := value[float64](page, `Math.min(...[...document.querySelectorAll(".orders button")].map((b) => b.offsetHeight))`); px < 70 {
+		t.Errorf("buttons are %.0f px tall", px)
+	}
+}
+
+// An edited folder replaces the book under the reader's eyes.
+func TestBookIsReplaced(t *testing.T) {
+	s, url := hallServer(t, 1, nil)
+	page := openTab(t, url, 1280, 800)
+	page.do(chromedp.Evaluate[chromedp.Void](`void (window.old = true)`))
+	s.Replace(openHall(t, 2), nil)
+	for deadline := time.Now().Add(30 * time.Second); ; {
+		// The page goes away under the question, so it is asked again.
+		done, err := chromedp.Run(page.ctx, chromedp.Evaluate[bool](`window.old === undefined && !!document.querySelector(".facts")?.textContent.includes("2:00")`))
+		if err == nil && done {
+			break
+		}
+		if time.Now().After(deadline) {
+			t.Fatalf("the page still shows the old book: %v", err)
+		}
+	}
+	page.clean()
+}
+
+// Nothing on the page moves by itself for readers who ask for that.
+func TestCalmReaders(t *testing.T) {
+	_, url := hallServer(t, 2, nil)
+	page := openTab(t, url, 1280, 800)
+	if got := value[int](page, `document.getAnimations().length`); got != 0 {
+		t.Errorf("%d animations run on the page", got)
+	}
+	for _, sheet := range value[[]string](page, `[...document.styleSheets].flatMap((s) => [...s.cssRules].map((r) => r.cssText))`) {
+		if strings.Contains(sheet, "animation") || strings.Contains(sheet, "transition") || strings.Contains(sheet, "blink") {
+			t.Errorf("a rule moves things: %s", sheet)
+		}
+	}
+}
+
+// Leaves out of sight hold nothing, so that an hour weighs like minutes.
+func TestLongShow(t *testing.T) {
+	_, url := hallServer(t, 60, nil)
+	page := openTab(t, url, 1280, 800)
+	page.wait(`document.querySelectorAll(".leaf").length === 60`)
+	for _, leaf := range []int{59, 30, 2} {
+		page.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`void document.querySelector('[data-leaf="%d"]').scrollIntoView()`, leaf)))
+		page.wait(fmt.Sprintf(`document.querySelector('[data-leaf="%d"] .card') !== null`, leaf))
+	}
+	page.wait(`document.querySelectorAll(".leaf:not(:empty)").length <= 8`)
+	page.clean()
+}
+
+// axe-core is an outside judge of accessibility (WCAG 2.2 A and AA rules).
+func TestAccessibility(t *testing.T) {
+	axe, err := os.ReadFile("ui/node_modules/axe-core/axe.min.js")
+	if err != nil {
+		t.Skip("outside check left out: needs axe-core (npm ci in web/ui)")
+	}
+	_, url := hallServer(t, 5, &orders{})
+	for _, p := range pages {
+		for _, size := range sizes {
+			t.Run(p.Name+" on a "+size.name, func(t *testing.T) {
+				page := openTab(t, url+p.Link(), size.width, size.height)
+				page.do(chromedp.Evaluate[chromedp.Void](string(axe) + "; void 0"))
+				type violation struct{ Id, Help, Where string }
+				got, err := chromedp.Run(page.ctx, chromedp.Evaluate[[]violation](`axe.run(document, {resultTypes: ["violations"]}).then((r) => r.violations.map((v) => ({Id: v.id, Help: v.help, Where: v.nodes.slice(0, 3).map((n) => n.target.join(" ") + ": " + n.failureSummary).join("; ")})))`, chromedp.EvalAwaitPromise))
+				if err != nil {
+					t.Fatal(err)
+				}
+				for _, v := range got {
+					t.Errorf("%s: %s (%s)", v.Id, v.Help, v.Where)
+				}
+			})
+		}
+	}
+}
+
+// The book prints a title page and a leaf to a page, with its light.
+func TestPrint(t *testing.T) {
+	for _, tool := range []string{"pdfinfo", "pdftotext", "pdftoppm"} {
+		if _, err := exec.LookPath(tool); err != nil {
+			t.Skipf("outside check left out: needs %s (Debian package poppler-utils)", tool)
+		}
+	}
+	s, url := hallServer(t, 5, nil)
+	page := openTab(t, url, 1280, 800)
+	page.wait(`document.documentElement.dataset.lit === "yes"`)
+	pdf, err := chromedp.Run(page.ctx, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	if keep := os.Getenv("LAMPBLACK_PICTURES"); keep != "" {
+		dir = keep
+	}
+	file := filepath.Join(dir, "book.pdf")
+	if err := os.WriteFile(file, pdf, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	info := tool(t, "pdfinfo", file)
+	if !strings.Contains(info, "A4") || !regexp.MustCompile(`Pages:\s+6\n`).MatchString(info) {
+		t.Errorf("want a title page and five leaves on A4:\n%s", info)
+	}
+	text := tool(t, "pdftotext", "-layout", file, "-")
+	now, _ := s.book.get()
+	c := now.book.Contents()
+	for _, cue := range c.Cues {
+		if name := c.Looks[cue.Look].Name; !strings.Contains(text, name) {
+			t.Errorf("cue %s %s is not on paper", cue.Number, name)
+		}
+	}
+	if !strings.Contains(text, "flashes in one second") {
+		t.Error("the remarks are not on paper")
+	}
+	tool(t, "pdftoppm", "-r", "60", "-png", file, filepath.Join(dir, "print"))
+	colours := 0
+	for _, p := range pictures(t, dir, "print-*.png") {
+		colours += colourful(p)
+	}
+	if colours < 500 {
+		t.Errorf("%d coloured dots on paper: the light was not printed", colours)
+	}
+	page.wait(`!document.documentElement.classList.contains("paper")`)
+	page.clean()
+}
+
+func tool(t *testing.T, name string, args ...string) string {
+	t.Helper()
+	out, err := exec.Command(name, args...).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%s: %v\n%s", name, err, out)
+	}
+	return string(out)
+}
+
+func pictures(t *testing.T, dir, pattern string) []image.Image {
+	t.Helper()
+	names, err := filepath.Glob(filepath.Join(dir, pattern))
+	if err != nil || len(names) == 0 {
+		t.Fatalf("no pictures: %v", err)
+	}
+	var out []image.Image
+	for _, name := range names {
+		f, err := os.Open(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := png.Decode(f)
+		f.Close()
+		if err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// colourful counts dots that are neither ink nor paper.
+func colourful(p image.Image) int {
+	n := 0
+	for y := p.Bounds().Min.Y; y < p.Bounds().Max.Y; y++ {
+		for x := p.Bounds().Min.X; x < p.Bounds().Max.X; x++ {
+			r, g, b, _ := p.At(x, y).RGBA()
+			if max(r, g, b)-min(r, g, b) > 0x6000 {
+				n++
+			}
+		}
+	}
+	return n
 }

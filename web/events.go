@@ -21,39 +21,38 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 	out := http.NewResponseController(w)
 	beat := time.NewTicker(alive)
 	defer beat.Stop()
-	var pause <-chan time.Time
+	var told Playhead
 	edition := 0
-	for {
-		head, moved := s.playhead.get()
+	for first := true; ; first = false {
+		news, moved := s.playhead.get()
 		book, replaced := s.book.get()
 		if book.number != edition {
 			edition = book.number
 			fmt.Fprintf(w, "event: show\ndata: %d\n\n", edition)
 		}
-		text, err := json.Marshal(head)
-		if err != nil {
-			return // a playhead of NaN or Inf: nothing a page could show
+		head := news.at(time.Now())
+		if text, err := json.Marshal(head); err == nil && (first || head != told) {
+			told = head
+			fmt.Fprintf(w, "event: playhead\ndata: %s\n\n", text)
+		} else {
+			fmt.Fprint(w, "event: alive\ndata:\n\n")
 		}
-		fmt.Fprintf(w, "event: playhead\ndata: %s\n\n", text)
-		if out.Flush() != nil {
-			return
-		}
-		pause = time.After(eventGap)
-		select {
-		case <-pause:
-		case <-r.Context().Done():
-			return
-		case <-s.closed:
-			return
-		}
-		select {
-		case <-moved:
-		case <-replaced:
-		case <-beat.C:
-		case <-r.Context().Done():
-			return
-		case <-s.closed:
+		if out.Flush() != nil || !s.pause(r, nil, nil, time.After(eventGap)) || !s.pause(r, moved, replaced, beat.C) {
 			return
 		}
 	}
+}
+
+// pause waits until something happens and tells whether the stream goes on.
+func (s *Server) pause(r *http.Request, moved, replaced <-chan struct{}, clock <-chan time.Time) bool {
+	select {
+	case <-moved:
+	case <-replaced:
+	case <-clock:
+	case <-r.Context().Done():
+		return false
+	case <-s.closed:
+		return false
+	}
+	return true
 }

@@ -1,14 +1,38 @@
 package web
 
-import "sync"
+import (
+	"sync"
+	"time"
+)
 
 // Playhead is where a run is, as play reports it.
 type Playhead struct {
-	At      float64 `json:"at"`      // s from the first sample
-	Running bool    `json:"running"` // frames go out
-	Held    bool    `json:"held"`    // time stands still until go
-	Cue     string  `json:"cue"`     // number of the last cue that has started, "" before the first
-	Clock   string  `json:"clock"`   // what drives time: "audio", "wall clock", "timecode"
+	At       float64 `json:"at"`       // s from the first sample
+	Running  bool    `json:"running"`  // frames go out
+	Held     bool    `json:"held"`     // time stands still until go
+	LightsUp bool    `json:"lightsUp"` // everyone has light, whatever the show says
+	Cue      string  `json:"cue"`      // number of the last cue that has started, "" before the first
+	Clock    string  `json:"clock"`    // what drives time: "audio", "wall clock", "timecode"
+}
+
+// silent is how long a run may say nothing before it counts as over: it
+// reports some ten times a second.
+const silent = 2 * time.Second
+
+// report is a playhead and when it came.
+type report struct {
+	Playhead
+	came time.Time
+}
+
+// at returns the playhead as it may be believed now: a run that went away
+// without a word does not go on for ever.
+func (r report) at(now time.Time) Playhead {
+	p := r.Playhead
+	if now.Sub(r.came) > silent {
+		p.Running = false
+	}
+	return p
 }
 
 // news is a mailbox that many readers watch: the newest value wins, and a

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"sync"
+	"time"
 
 	"lampblack/check"
 	"lampblack/show"
@@ -23,7 +24,7 @@ type Options struct {
 type Server struct {
 	control  Control
 	handler  http.Handler
-	playhead *news[Playhead]
+	playhead *news[report]
 	book     *news[edition]
 	close    sync.Once
 	closed   chan struct{}
@@ -42,7 +43,7 @@ func New(o Options) (*Server, error) {
 	}
 	s := &Server{
 		control:  o.Control,
-		playhead: newNews(Playhead{}),
+		playhead: newNews(report{}),
 		closed:   make(chan struct{}),
 	}
 	s.book = newNews(edition{1, page.New(o.Show, o.Findings)})
@@ -55,7 +56,7 @@ func (s *Server) Handler() http.Handler { return s.handler }
 
 // SetPlayhead tells all open pages where the run is. The newest wins; it
 // never waits for a page.
-func (s *Server) SetPlayhead(p Playhead) { s.playhead.set(p) }
+func (s *Server) SetPlayhead(p Playhead) { s.playhead.set(report{p, time.Now()}) }
 
 // Replace puts another show in the place of the one that is served, as after
 // a change of its files; open pages load it.

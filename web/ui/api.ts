@@ -216,6 +216,7 @@ export type Playhead = {
   at: number;
   running: boolean;
   held: boolean;
+  lightsUp: boolean;
   cue: string;
   clock: string;
 };

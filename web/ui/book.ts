@@ -3,8 +3,8 @@ import { clock, countdown, figure, plural } from "./clock";
 import { Light } from "./data";
 import { calm, h, main, place } from "./dom";
 import { Leaf, leafSeconds, type Sizes } from "./leaf";
-import { remark } from "./margin";
-import { timed, type Model } from "./model";
+import { remark, sign as markOf } from "./margin";
+import { remarkable, timed, type Model } from "./model";
 import { Pane, readings } from "./pane";
 import type { Run } from "./run";
 import { start } from "./start";
@@ -14,7 +14,7 @@ function sizes(model: Model, paper: boolean): Sizes {
   const n = model.show.ribbons.length;
   const narrow = !paper && innerWidth < 760, middle = !paper && innerWidth < 1180;
   return {
-    scale: paper ? 15.6 : narrow ? 10 : 12,
+    scale: paper ? 15.2 : narrow ? 10 : 12,
     clock: narrow ? 40 : paper ? 52 : 64,
     sound: narrow ? 44 : paper ? 72 : 96,
     gutter: narrow ? 16 : 30,
@@ -29,7 +29,7 @@ class Book {
   readonly #leaves: Leaf[] = [];
   readonly #light = new Light();
   readonly #body = h("div", { class: "leaves" });
-  readonly #line = h("div", { class: "line" }, h("time", {}));
+  readonly #line = h("div", { class: "thread" }, h("time", {}));
   readonly #rule: HTMLElement;
   readonly #pane: Pane;
   readonly #now = h("div", { class: "now", "aria-live": "off" });
@@ -81,6 +81,7 @@ class Book {
         if (e.isIntersecting) leaf?.fill();
         else if (this.#leaves.length > 12) leaf?.drop();
       }
+      this.#mark();
     }, { rootMargin: "1200px 0px" });
     for (const l of this.#leaves) this.#seen.observe(l.element);
   }
@@ -113,7 +114,7 @@ class Book {
     const old = [...lit];
     this.#lay();
     this.#seen?.disconnect();
-    this.#leaves.forEach((l, i) => { l.borrow(old[i]); l.fill(); l.sharpen(2); });
+    this.#leaves.forEach((l, i) => { l.borrow(old[i]); l.fill(); l.sharpen(2); l.element.prepend(heads(this.model)); });
   }
 
   #toScreen(): void {
@@ -159,6 +160,11 @@ class Book {
       h("dl", {},
         h("dt", {}, "now"), h("dd", {}, now ? h("b", {}, now.number) : "", " ", now ? this.model.look(now)?.name ?? "" : "dark, before the first cue"),
         h("dt", {}, "next"), h("dd", {}, ...(next ? [h("b", {}, next.number), " ", this.model.look(next)?.name ?? "", " in ", countdown(next.start - this.#at)] : ["nothing more"]))));
+    this.#mark();
+  }
+
+  #mark(): void {
+    const now = this.model.show.cues[this.model.cueAt(this.#at)];
     for (const e of this.#body.querySelectorAll(".card.current")) e.classList.remove("current");
     if (now) this.#body.querySelector(`.card[data-cue="${CSS.escape(now.number)}"]`)?.classList.add("current");
   }
@@ -209,7 +215,7 @@ class Book {
 // as a whole.
 function frontMatter(model: Model): HTMLElement {
   const s = model.show;
-  const whole = s.findings.filter((f) => !timed(f, s.length));
+  const whole = s.findings.filter((f) => !timed(f, s.length) && remarkable(f));
   const count = (k: string): number => s.findings.filter((f) => f.severity === k && !f.signed).length;
   return h("section", { class: "front", "aria-label": "Title page" },
     h("p", { class: "name" }, s.title),
@@ -217,7 +223,20 @@ function frontMatter(model: Model): HTMLElement {
     h("p", { class: "facts" }, h("a", { href: "/checks" }, s.findings.length ? [count("stop") ? plural(count("stop"), "stop") : "no stop", plural(count("warn"), "warning"), plural(count("note"), "note")].join(", ") : "no findings")),
     !s.sound.known && h("p", { class: "facts" }, "The soundtrack has not been listened to: no moments are known."),
     whole.length > 0 && h("ul", { class: "whole" }, ...whole.slice(0, 6).map((f) => h("li", {}, remark(f, false)))),
+    howToRead(model),
     whole.length > 6 && h("p", { class: "facts" }, h("a", { href: "/checks" }, `and ${whole.length - 6} more about the whole show`)));
+}
+
+// howToRead stands on the title page of the printed book alone.
+function howToRead(model: Model): HTMLElement {
+  const item = (sign: Node | string, text: string): HTMLElement => h("li", {}, h("span", { class: "key" }, sign), text);
+  return h("ul", { class: "how-to-read" },
+    item("1:20", "Time runs down the page, a minute to a leaf; bars and beats stand beside the seconds, where there is a steady beat."),
+    item("sound", "Low notes to the left of the line, high ones to the right. A stroke is a hit, as long as it is strong; a boxed letter a new section; a hairpin a swell; a bracket a hush; a wave a voice."),
+    item("cues", "Each card stands by the moment it lands on. The line at its right begins with the first change, is thick while light rises, and has a dot where the cue lands."),
+    item("light", `Computed light of each system, ${model.show.ribbons.some((r) => r.dark) ? "ultraviolet in the colour of what it makes glow; " : ""}as wide as it is light to the eye.`),
+    item(markOf("stop"), "Stop: a limit is passed; nobody runs this before a person has signed for it."),
+    item(markOf("warn"), "Warning: worth acting on."), item(markOf("note"), "Note: worth knowing."));
 }
 
 function heads(model: Model): HTMLElement {

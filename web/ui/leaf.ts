@@ -5,7 +5,7 @@ import { clock } from "./clock";
 import type { Light } from "./data";
 import { h, place, svg } from "./dom";
 import { remark } from "./margin";
-import { timed, type Model } from "./model";
+import { remarkable, timed, type Model } from "./model";
 import { paint } from "./ribbons";
 import { drawClock, drawSound } from "./sound";
 import { spread } from "./spread";
@@ -103,7 +103,7 @@ export class Leaf {
     const show = this.model.show;
     const cards: Block[] = this.#mine(show.cues.map((c) => ({ at: Math.max(0, c.moment), to: c.complete, cue: c })))
       .map(({ at, to, cue }) => ({ at, to, element: card(cue, this.model.look(cue), this.model.swatches[cue.look], show.ribbons) }));
-    const remarks: Block[] = this.#mine(show.findings.filter((f) => timed(f, show.length)).map((f) => ({ at: f.from, to: f.to, f })))
+    const remarks: Block[] = this.#mine(show.findings.filter((f) => timed(f, show.length) && remarkable(f)).map((f) => ({ at: f.from, to: f.to, f })))
       .map(({ at, to, f }) => ({ at, to, element: remark(f, false) }));
     if (this.sizes.merged) this.#stand(cues, [...cards, ...remarks].sort((a, b) => a.at - b.at), "lead");
     else {
@@ -170,7 +170,7 @@ export class Leaf {
   #drawBrackets(margin: HTMLElement, findings: readonly Finding[]): void {
     const g = svg("svg", { class: "spans", width: 10, height: this.#height, "aria-hidden": "true" });
     for (const f of findings) {
-      if (!timed(f, this.model.show.length) || f.from >= this.to || f.to < this.from) continue;
+      if (!timed(f, this.model.show.length) || !remarkable(f) || f.from >= this.to || f.to < this.from) continue;
       const a = Math.max(this.#y(f.from), 0), b = Math.min(Math.max(this.#y(f.to), a + 3), this.#height);
       const x = { stop: 1.5, warn: 4.5, note: 7.5 }[f.severity] ?? 7.5;
       g.append(svg("path", { class: f.severity, d: `M${x + 2} ${a}H${x}V${b}h2` }));

@@ -50,6 +50,10 @@ export class Model {
   }
 }
 
+// remarkable tells findings that want a person's eye from those that only say
+// how far inside its limit a value lies.
+export const remarkable = (f: Finding): boolean => f.severity !== "note" || !((f.margin ?? 0) > 0);
+
 // timed tells findings about seconds from those about the show as a whole.
 export const timed = (f: Finding, length: number): boolean =>
   f.to > 0 && f.from < length && f.to - f.from < 0.9 * length;

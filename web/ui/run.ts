@@ -9,16 +9,17 @@ type Watch = (run: Run) => void;
 const silence = 3500; // ms
 
 export class Run {
-  head: Playhead = { at: 0, running: false, held: false, cue: "", clock: "" };
-  heard = false; // a playhead has come at all
+  head: Playhead = { at: 0, running: false, held: false, lightsUp: false, cue: "", clock: "" };
   lost = false;
-  #arrived = 0;
+  #arrived = 0; // when the last playhead came
+  #spoken = 0; // when the stream last said anything
   readonly #moved: Watch[] = [];
   readonly #replaced: (() => void)[] = [];
 
   constructor(edition: number) {
     const source = new EventSource("/api/events");
     source.addEventListener("playhead", (e) => this.#take(JSON.parse((e as MessageEvent<string>).data) as Playhead));
+    source.addEventListener("alive", () => { this.#spoken = performance.now(); });
     source.addEventListener("show", (e) => {
       const now = Number((e as MessageEvent<string>).data);
       if (now === edition) return;
@@ -45,14 +46,13 @@ export class Run {
 
   #take(p: Playhead): void {
     this.head = p;
-    this.heard ||= p.running;
-    this.#arrived = performance.now();
+    this.#arrived = this.#spoken = performance.now();
     this.lost = false;
     this.#tell();
   }
 
   #listen(): void {
-    const lost = this.#arrived > 0 && performance.now() - this.#arrived > silence;
+    const lost = this.#spoken > 0 && performance.now() - this.#spoken > silence;
     if (lost !== this.lost) {
       this.lost = lost;
       this.#tell();
