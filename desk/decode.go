@@ -84,6 +84,14 @@ func (p *slotDecoder) reaches(u *rig.Unit, drive *rig.Drive, slot int) bool {
 	return len(p.Ranges) > 0
 }
 
+// decode puts what the units make of a universe into levels. A flash counts as
+// full light.
+func (d *decoder) decode(levels []float32, universe []byte) {
+	for i := range d.units {
+		d.units[i].light(levels, universe[d.units[i].address:])
+	}
+}
+
 // light decodes a unit's slots into levels, by drive of the rig; ok is false
 // when a value lies where the unit would flash, or do what nobody asked for.
 func (d *unitDecoder) light(levels []float32, slots []byte) (ok bool) {

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"lampblack/rig"
 	"lampblack/show"
 )
 
@@ -17,9 +18,9 @@ type demand struct {
 
 // state is a whole state of the rig that stands at some time.
 type state struct {
-	name   string // the look, and whether it is a bump over another
-	levels []float32
+	name   string    // the look, and whether it is a bump over another
 	slots  [512]byte // of the desk's universe
+	levels []float32 // what the units make of them
 	sight  sight
 	stands time.Duration // on stage, in all
 	asked  int           // times
@@ -40,12 +41,7 @@ type ask struct {
 func demands(s *show.Show, e *eye, universe int) *demand {
 	d := &demand{}
 	frame := s.NewFrame()
-	c := collector{show: s, eye: e, demand: d, frame: frame, page: -1}
-	for i := range frame.Universes {
-		if frame.Universes[i].Number == universe {
-			c.page = i
-		}
-	}
+	c := collector{show: s, eye: e, demand: d, frame: frame, page: page(frame, universe), decoder: newDecoder(s.Rig, universe)}
 	for i := range s.Cues {
 		c.cue(i)
 	}
@@ -55,13 +51,25 @@ func demands(s *show.Show, e *eye, universe int) *demand {
 	return d
 }
 
+// page returns the frame's slots of a universe, or nil.
+func page(f *show.Frame, universe int) *rig.Universe {
+	for i := range f.Universes {
+		if f.Universes[i].Number == universe {
+			return &f.Universes[i]
+		}
+	}
+	return nil
+}
+
 // collector works the demand out.
 type collector struct {
 	*demand
 	show  *show.Show
 	eye   *eye
 	frame *show.Frame
-	page  int // of the frame's universes, -1 when the show has no such one
+	page  *rig.Universe // of the frame; nil when the show has no such one
+
+	*decoder
 }
 
 // cue adds the recalls of one cue: one, or for a bump two.
@@ -100,7 +108,7 @@ func (c *collector) look(i int) int {
 	l := &c.show.Looks[i]
 	copy(c.frame.Levels, l.Levels)
 	copy(c.frame.Flash, l.Flash)
-	c.show.LightsUp(c.frame, 0)
+	c.show.Encode(c.frame)
 	return c.state(l.Name)
 }
 
@@ -108,8 +116,9 @@ func (c *collector) look(i int) int {
 // slots.
 func (c *collector) state(name string) int {
 	s := state{name: name, levels: slices.Clone(c.frame.Levels)}
-	if c.page >= 0 {
-		s.slots = c.frame.Universes[c.page].Slots
+	if c.page != nil {
+		s.slots = c.page.Slots
+		c.decode(s.levels, s.slots[:])
 	}
 	for i := range c.states {
 		if c.states[i].slots == s.slots {

@@ -123,15 +123,21 @@ func (p *Plan) addSteps(k pair, n int, place map[int]int) {
 		p.steps = map[pair][]int{}
 	}
 	a, b := &p.need.states[k.a], &p.need.states[k.b]
+	frame := p.Show.NewFrame()
 	for i := 1; i <= n; i++ {
-		levels := slices.Clone(a.levels)
 		x := float32(i) / float32(n+1)
-		for d := range levels {
-			levels[d] += x * (b.levels[d] - a.levels[d])
+		for d := range frame.Levels {
+			frame.Levels[d] = a.levels[d] + x*(b.levels[d]-a.levels[d])
+		}
+		p.Show.Encode(frame)
+		scene := Scene{First: -1, levels: slices.Clone(frame.Levels)}
+		scene.Name = fmt.Sprintf("step %d of %d between %s and %s", i, n, a.name, b.name)
+		if u := page(frame, p.Desk.universe()); u != nil {
+			scene.page = u.Slots
+			newDecoder(p.Show.Rig, p.Desk.universe()).decode(scene.levels, scene.page[:])
 		}
 		p.steps[pair{place[k.a], place[k.b]}] = append(p.steps[pair{place[k.a], place[k.b]}], len(p.Scenes))
-		name := fmt.Sprintf("step %d of %d between %s and %s", i, n, a.name, b.name)
-		p.Scenes = append(p.Scenes, Scene{Name: name, First: -1, levels: levels})
+		p.Scenes = append(p.Scenes, scene)
 	}
 }
 

@@ -129,10 +129,8 @@ func (s *sharing) unlit(u *unitDecoder) float64 {
 	for i := range s.Scenes {
 		levels := slices.Clone(s.Scenes[i].levels)
 		clear(levels[u.first:u.last])
-		mean, most := s.eye.difference(s.eye.see(s.Scenes[i].levels), s.eye.see(levels))
-		if most >= alike {
-			total += mean * s.weights[i]
-		}
+		mean, _ := s.eye.difference(s.wanted[i], s.eye.see(levels))
+		total += mean * s.weights[i]
 	}
 	return total
 }

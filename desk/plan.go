@@ -53,7 +53,8 @@ type Scene struct {
 	Uses    int           // recalls in the show
 	First   time.Duration // first use; -1 for scenes that the run does not use
 
-	levels []float32 // wanted
+	page   [512]byte // the universe as wanted
+	levels []float32 // what units make of it
 	shown  []float32 // by the desk
 	sight  sight     // as the desk shows it
 }
@@ -81,9 +82,11 @@ func Reduce(ctx context.Context, s *show.Show, d *Desk, o Options) (*Plan, error
 	if reach == 0 {
 		return nil, fmt.Errorf("fit %q into %s: one scene is too few for a show and lights up", s.Bill.Title, d.Name)
 	}
-	if err := p.chooseScenes(ctx, reach); err != nil {
+	best, run, err := p.chooseScenes(ctx, reach)
+	if err != nil {
 		return nil, err
 	}
+	p.keep(best, run)
 	if err := p.shareSlots(); err != nil {
 		return nil, fmt.Errorf("fit %q into %s: %w", s.Bill.Title, d.Name, err)
 	}

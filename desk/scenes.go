@@ -50,21 +50,21 @@ type outcome struct {
 
 // chooseScenes picks the scenes for the run among the states, at most as many
 // as the messages reach, and gives those that are left to fades: for every
-// number of states kept, the p-median solution and the best use of the rest.
-func (p *Plan) chooseScenes(ctx context.Context, most int) error {
+// number of states kept, the p-median solution and the best use of the rest. The
+// choice is in indexes of run.
+func (p *Plan) chooseScenes(ctx context.Context, most int) (best *outcome, run []int, err error) {
 	p.need.compare(p.eye)
-	run := p.need.inRun()
+	run = p.need.inRun()
 	cost := make([][]float64, len(run))
 	for i, a := range run {
 		for _, b := range run {
 			cost[i] = append(cost[i], p.need.apart[a][b]*p.need.states[a].weight())
 		}
 	}
-	var best *outcome
 	lowest := math.Inf(1)
 	for k := 1; k <= min(most, len(run)); k++ {
 		if err := ctx.Err(); err != nil {
-			return err
+			return nil, nil, err
 		}
 		m := &median{cost: cost, k: k}
 		o := p.outcome(m.solve(), run, most)
@@ -78,8 +78,7 @@ func (p *Plan) chooseScenes(ctx context.Context, most int) error {
 	}
 	best = p.exchange(&median{cost: cost}, best, run, most)
 	p.Chosen, p.AtLeast = best.harm, min(lowest, best.harm)
-	p.keep(best, run)
-	return nil
+	return best, run, nil
 }
 
 // inRun lists the states that the run asks for.
@@ -157,7 +156,7 @@ func (p *Plan) keep(o *outcome, run []int) {
 	for _, j := range o.chosen {
 		s := &p.need.states[run[j]]
 		place[run[j]] = len(p.Scenes)
-		p.Scenes = append(p.Scenes, Scene{Name: s.name, First: -1, levels: slices.Clone(s.levels)})
+		p.Scenes = append(p.Scenes, Scene{Name: s.name, First: -1, page: s.slots, levels: slices.Clone(s.levels)})
 	}
 	for i, s := range run {
 		p.of[s] = place[run[o.of[i]]]
@@ -168,7 +167,7 @@ func (p *Plan) keep(o *outcome, run []int) {
 	for i := range p.need.states {
 		if s := &p.need.states[i]; s.asked == 0 {
 			p.of[i] = len(p.Scenes)
-			p.Scenes = append(p.Scenes, Scene{Name: s.name, First: -1, levels: slices.Clone(s.levels)})
+			p.Scenes = append(p.Scenes, Scene{Name: s.name, First: -1, page: s.slots, levels: slices.Clone(s.levels)})
 		}
 	}
 }

@@ -17,17 +17,9 @@ type Slot struct {
 // shareSlots fits the scenes' values into the slots that the desk has.
 func (p *Plan) shareSlots() error {
 	sh := sharing{Plan: p, decoder: newDecoder(p.Show.Rig, p.Desk.universe())}
-	frame := p.Show.NewFrame()
-	sh.pages = make([][]byte, len(p.Scenes))
 	for i := range p.Scenes {
-		copy(frame.Levels, p.Scenes[i].levels)
-		p.Show.Encode(frame)
-		sh.pages[i] = make([]byte, 512)
-		for _, u := range frame.Universes {
-			if u.Number == p.Desk.universe() {
-				copy(sh.pages[i], u.Slots[:])
-			}
-		}
+		sh.pages = append(sh.pages, p.Scenes[i].page[:])
+		sh.wanted = append(sh.wanted, p.eye.see(p.Scenes[i].levels))
 	}
 	sh.weigh()
 	if p.Desk.Patch == PatchAny {
@@ -47,6 +39,7 @@ type sharing struct {
 	*decoder
 	pages   [][]byte  // by scene: the universe as wanted
 	weights []float64 // by scene: seconds on stage
+	wanted  []sight   // by scene
 	from    [512]int  // by address from 0: the address whose value it gets, -1 for none
 }
 
@@ -74,10 +67,12 @@ func (s *sharing) harm(u *unitDecoder, values func(scene int) []byte) float64 {
 		if !u.light(levels, values(i)) {
 			return math.Inf(1)
 		}
-		mean, most := s.eye.difference(s.eye.see(s.Scenes[i].levels), s.eye.see(levels))
-		if most >= alike {
-			total += mean * s.weights[i]
+		if slices.Equal(levels, s.Scenes[i].levels) {
+			continue
 		}
+		// Differences too small to see count too: many of them add up.
+		mean, _ := s.eye.difference(s.wanted[i], s.eye.see(levels))
+		total += mean * s.weights[i]
 	}
 	return total
 }

@@ -1,0 +1,91 @@
+package desk
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+
+	"lampblack/light"
+	"lampblack/room"
+)
+
+// Pictured tells whether the loss has pictures to compare.
+func (l *Loss) Pictured() bool { return l.wanted != nil }
+
+// WritePicture draws the stage as the audience sees it, as it was meant and as
+// the desk shows it, for a loss of a look. Both halves share one scale of
+// brightness, whose white is the brightest thing in either, or 1 cd/m² where
+// that is less.
+func (p *Plan) WritePicture(w io.Writer, l *Loss) error {
+	if !l.Pictured() {
+		return fmt.Errorf("draw a loss: %q has nothing to see", l.Text)
+	}
+	e := p.elevation()
+	b := bufio.NewWriter(w)
+	const width, gap = 480.0, 24.0
+	high := width * e.height / e.width
+	fmt.Fprintf(b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %.0f %.0f" font-family="sans-serif" font-size="14">`+"\n", 2*width+gap, high+28)
+	fmt.Fprintf(b, `<rect width="100%%" height="100%%" fill="#15151a"/>`+"\n")
+	t := p.Show.Transport
+	meant := slices.Clone(t.Picture(t.NewPicture(), l.wanted).Colour)
+	shown := t.Picture(t.NewPicture(), l.shown).Colour
+	white := adapted
+	for _, q := range e.quads {
+		white = max(white, meant[q.place].Y, shown[q.place].Y)
+	}
+	tone := light.ToneMap{White: white, Knee: .8}
+	for i, half := range []struct {
+		title  string
+		colour []light.XYZ
+	}{{"as it was meant", meant}, {"as the desk shows it", shown}} {
+		x := float64(i) * (width + gap)
+		fmt.Fprintf(b, `<text x="%.0f" y="18" fill="#ccc">%s</text>`+"\n", x+6, half.title)
+		for _, q := range e.quads {
+			scale := width / e.width
+			fmt.Fprintf(b, `<rect x="%.1f" y="%.1f" width="%.1f" height="%.1f" fill="%s"/>`+"\n",
+				x+(q.left-e.left)*scale, 28+(e.top-q.top)*scale, q.width*scale+.3, q.height*scale+.3, tone.SRGB(half.colour[q.place]))
+		}
+	}
+	fmt.Fprintln(b, "</svg>")
+	return b.Flush()
+}
+
+// elevation is the stage from the front: patches that face the audience, the
+// farthest first.
+type elevation struct {
+	quads                    []quad
+	left, top, width, height float64 // m
+}
+
+type quad struct {
+	place                          int
+	left, top, width, height, deep float64
+}
+
+func (p *Plan) elevation() elevation {
+	t := p.Show.Transport
+	var e elevation
+	for i := range t.Panels {
+		panel := &t.Panels[i]
+		stands := panel.Kind == room.KindSurface || panel.Kind == room.KindObject
+		if !stands || panel.Back || panel.Normal[1] > -.3 {
+			continue
+		}
+		w, h := panel.Width/float64(panel.Cols), panel.Height/float64(panel.Rows)
+		for n := range panel.Cols * panel.Rows {
+			at := t.Places[panel.First+n].At
+			e.quads = append(e.quads, quad{panel.First + n, float64(at[0]) - w/2, float64(at[2]) + h/2, w, h, float64(at[1])})
+		}
+	}
+	slices.SortStableFunc(e.quads, func(a, b quad) int { return sign(b.deep - a.deep) })
+	e.left, e.top = math.Inf(1), math.Inf(-1)
+	right, bottom := math.Inf(-1), math.Inf(1)
+	for _, q := range e.quads {
+		e.left, e.top = min(e.left, q.left), max(e.top, q.top)
+		right, bottom = max(right, q.left+q.width), min(bottom, q.top-q.height)
+	}
+	e.width, e.height = max(right-e.left, .1), max(e.top-bottom, .1)
+	return e
+}

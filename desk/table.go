@@ -1,0 +1,32 @@
+package desk
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+)
+
+// WriteCSV writes the scenes as a table, in the order to program them: number,
+// bank, place, name, recall, fade in seconds, then the value of every slot.
+func (p *Plan) WriteCSV(w io.Writer) error {
+	c := csv.NewWriter(w)
+	head := []string{"scene", "bank", "place", "name", "recall", "fade s"}
+	for n := range p.Desk.Slots {
+		head = append(head, fmt.Sprintf("slot %d", n+1))
+	}
+	c.Write(head)
+	for _, i := range p.Order {
+		s := &p.Scenes[i]
+		recall := "by hand"
+		if s.Trigger != nil {
+			recall = s.Trigger.String()
+		}
+		row := []string{fmt.Sprint(s.Number), fmt.Sprint(s.Bank), fmt.Sprint(s.Place), s.Name, recall, fmt.Sprintf("%.3g", s.Fade.Seconds())}
+		for _, v := range s.Values {
+			row = append(row, fmt.Sprint(v))
+		}
+		c.Write(row)
+	}
+	c.Flush()
+	return c.Error()
+}
