@@ -2,7 +2,9 @@ package light
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+	"sync"
 )
 
 // film density and escape of the generic paints. Density 1.5 is a well-covering
@@ -12,15 +14,15 @@ const (
 	escape = .5
 )
 
-// Paints returns generic paints and materials, new each time. The fluorescent
+// Paints returns generic paints and materials; the slice is the caller's. The fluorescent
 // ones are built from published numbers of single dyes in solution; real paints
 // vary by make, coat and age (daylight pigments fade), hence the factor. Pink,
 // orange and red dyes hardly absorb ultraviolet by themselves; paints carry
 // other dyes and brighteners that do and hand it on. That host is an assumption
 // and widens the factor to 3.
-func Paints() []Paint {
-	return append(fluorescent(), plain()...)
-}
+func Paints() []Paint { return slices.Clone(catalogue()) }
+
+var catalogue = sync.OnceValue(func() []Paint { return append(fluorescent(), plain()...) })
 
 func fluorescent() []Paint {
 	return []Paint{
@@ -108,9 +110,10 @@ func plain() []Paint {
 // PaintNamed returns a paint of Paints by its name.
 func PaintNamed(name string) (Paint, error) {
 	var names []string
-	for _, p := range Paints() {
+	for i := range catalogue() {
+		p := &catalogue()[i]
 		if p.Name == name {
-			return p, nil
+			return *p, nil
 		}
 		names = append(names, p.Name)
 	}

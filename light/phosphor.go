@@ -35,35 +35,44 @@ func Phosphor(kelvin float64) (Spectrum, error) {
 		ladder = append(ladder, s)
 	}
 	ladder = append(ladder, pump)
+	isotherm := isothermAt(kelvin)
 	step := 0
-	for step < len(ladder)-2 && step < 5 && temperature(&ladder[step+1]) < kelvin {
+	for step < len(ladder)-2 && !isotherm.colder(ladder[step+1].XYZ()) {
 		step++
 	}
-	return blend(&ladder[step], &ladder[step+1], kelvin), nil
+	return isotherm.blend(&ladder[step], &ladder[step+1]), nil
 }
 
-func temperature(s *Spectrum) float64 {
-	k, _, err := CCT(s.XYZ().XY())
-	if err != nil {
-		panic("light: phosphor without colour: " + err.Error())
-	}
-	return k
+// isotherm is the line in CIE 1960 uv of all colours with one correlated
+// temperature: square to the Planckian locus at it.
+type isotherm struct{ u, v, du, dv float64 }
+
+func isothermAt(kelvin float64) isotherm {
+	const part = 1e-4
+	u, v := uv1960(planck(kelvin).UV())
+	u1, v1 := uv1960(planck(kelvin * (1 - part)).UV())
+	u2, v2 := uv1960(planck(kelvin * (1 + part)).UV())
+	return isotherm{u, v, u2 - u1, v2 - v1}
 }
 
-// blend mixes a warm and a cold source to the temperature asked.
-func blend(warm, cold *Spectrum, kelvin float64) Spectrum {
+// colder reports whether c is on the bluish side.
+func (t isotherm) colder(c XYZ) bool {
+	u, v := uv1960(c.UV())
+	return (u-t.u)*t.du+(v-t.v)*t.dv > 0
+}
+
+// blend mixes a warm and a cold source so as to lie on the isotherm.
+func (t isotherm) blend(warm, cold *Spectrum) Spectrum {
+	w, c := warm.XYZ(), cold.XYZ()
 	low, high := 0.0, 1.0
-	var s Spectrum
-	for range 40 {
-		share := (low + high) / 2
-		s = *warm
-		s.Scale(1-share).Add(cold, share)
-		if temperature(&s) < kelvin {
-			low = share
-		} else {
+	for range 50 {
+		if share := (low + high) / 2; t.colder(w.Times(1-share).Plus(c, share)) {
 			high = share
+		} else {
+			low = share
 		}
 	}
-	s.Normalise()
-	return s
+	s := *warm
+	s.Scale(1-low).Add(cold, low)
+	return *s.Normalise()
 }
