@@ -19,8 +19,8 @@ type bus struct {
 type playing struct {
 	sound
 	voice
-	wait                    int // frames until it begins, within this block
-	left, right, room, gain float64
+	wait              int // frames until it begins, within this block
+	left, right, room float64
 }
 
 // Synthesise writes the plan's soundtrack as a WAV file: 44.1 kHz, 16 bits,

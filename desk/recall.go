@@ -34,9 +34,7 @@ func (p *Plan) recall(o Options) {
 		if scene == now {
 			continue
 		}
-		for _, j := range p.jumps(a, now, scene) {
-			p.Recalls = append(p.Recalls, j)
-		}
+		p.Recalls = append(p.Recalls, p.jumps(a, now, scene)...)
 		now = scene
 	}
 	for i := range p.Recalls {
