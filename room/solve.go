@@ -24,11 +24,12 @@ func (r *Room) SolveAt(ctx context.Context, rg *rig.Rig, f Fineness) (*Transport
 	var faults source.Faults
 	s := &solving{room: r, rig: rg, shell: r.shell(f.sane())}
 	s.sources = number(r.lamps(rg, &faults))
-	s.t = &Transport{rig: rg, room: r, Panels: s.shell.panels, finishes: s.shell.finishes, lamps: s.sources.lamps}
+	s.t = &Transport{rig: rg, room: r, Panels: s.shell.panels, finishes: s.shell.finishes, shell: s.shell, sources: s.sources}
 	s.t.lightsOf(rg)
 	s.t.reflections()
 	s.t.backs(r)
 	s.receive()
+	s.t.receivers = s.receivers
 	s.direct(ctx)
 	s.elements = s.shell.elementsOf(s.areas())
 	if err := s.reflected(ctx); err != nil {

@@ -14,8 +14,8 @@ type Transport struct {
 	// surfaces reflect; neither holds glow.
 	Direct, Total [][]float32
 	// Facing is direct light as an eye would take it that turned to every lamp
-	// at once, plus the reflected light at its gaze: an upper bound. Indexed
-	// as Eyes, then drive.
+	// at once, plus the most reflected light along its gaze or an axis of the
+	// room: an upper bound. Indexed as Eyes, then drive.
 	Facing [][]float32
 	Eyes   []int // places of seats and performers
 	// Solid is the solid angle, in sr, under which an eye sees a patch, with
@@ -27,16 +27,19 @@ type Transport struct {
 	Lights []Light
 	Light  []int // by drive: index in Lights
 
-	rig      *rig.Rig
-	lamps    []lamp
-	watts    []float64 // by drive: of its emitter in the whole unit
-	room     *Room
-	finishes []finish
-	glow     glowing
-	reflects [][]seen          // by finish, then light: what one W/m2 looks like
-	means    [][]float64       // by finish, then light: reflectance, mean over the light
-	backings map[string][]seen // by material, then light
-	byName   map[string][]int
+	rig     *rig.Rig
+	shell   *shell
+	sources *sources
+	watts   []float64 // by drive: of its emitter in the whole unit
+	room    *Room
+	// receivers are the places as Solve used them.
+	receivers []receiver
+	finishes  []finish
+	glow      glowing
+	reflects  [][]seen          // by finish, then light: what one W/m2 looks like
+	means     [][]float64       // by finish, then light: reflectance, mean over the light
+	backings  map[string][]seen // by material, then light
+	byName    map[string][]int
 }
 
 // Light is one spectrum that drives of the rig give, for one watt, and what

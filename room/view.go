@@ -25,11 +25,11 @@ func (s *solving) look(ctx context.Context) {
 	views := make([][]View, len(t.Eyes))
 	spread(ctx, len(t.Eyes), func(i int) {
 		views[i] = s.lenses(i)
-		s.facing(i)
 		rec := &s.receivers[t.Eyes[i]]
 		for p := range s.shell.patches {
 			t.Solid[i][p] = float32(s.solidAngle(rec.at, p))
 		}
+		s.facing(i)
 	})
 	for _, v := range views {
 		t.Views = append(t.Views, v...)
@@ -97,8 +97,42 @@ func (s *solving) facing(i int) {
 		narrow[c] = float32(v)
 	}
 	s.toDrives(s.t.Facing[i], narrow)
-	for d := range s.t.Facing[i] {
-		s.t.Facing[i][d] += s.t.Total[place][d] - s.t.Direct[place][d]
+	s.addReflected(i)
+}
+
+// addReflected adds the most reflected light that eye i takes facing along any
+// axis of the room, either way, or its gaze.
+func (s *solving) addReflected(i int) {
+	t := s.t
+	place := t.Eyes[i]
+	at := s.receivers[place].at
+	var toward [6][]float64
+	for a := range toward {
+		toward[a] = make([]float64, len(t.Light))
+	}
+	for p, solid := range t.Solid[i] {
+		if solid == 0 {
+			continue
+		}
+		d := s.receivers[p].at.minus(at).unit()
+		means := t.means[t.Panels[t.Places[p].Panel].finish]
+		for axis, c := range d {
+			side := toward[2*axis]
+			if c < 0 {
+				side, c = toward[2*axis+1], -c
+			}
+			c *= float64(solid) / math.Pi
+			for k, v := range t.Total[p] {
+				side[k] += c * means[t.Light[k]] * float64(v)
+			}
+		}
+	}
+	for d := range t.Facing[i] {
+		most := float64(t.Total[place][d] - t.Direct[place][d])
+		for _, side := range toward {
+			most = max(most, side[d])
+		}
+		t.Facing[i][d] += float32(most)
 	}
 }
 
@@ -134,7 +168,7 @@ func (s *solving) solidAngle(p vec, place int) float64 {
 // the eye sees them: intensity over projected area. It is 0 when the fixture
 // type does not give its size.
 func (t *Transport) LensLuminance(v *View, levels []float32) si.Luminance {
-	l := &t.lamps[v.Unit]
+	l := &t.sources.lamps[v.Unit]
 	eye := t.Places[t.Eyes[v.Eye]].At.vec()
 	if l.luminous == 0 {
 		return 0
