@@ -246,15 +246,18 @@ func (m *mending) passes(a attempt) (Change, bool) {
 	return Change{a.file, before, after, a.what}, err == nil && m.better(list)
 }
 
-// better tells whether the finding is gone, or no graver than a note, and no
-// stop or warn is new.
+// better tells whether the finding is gone, or inside its limit and less
+// grave, and no stop or warn is new.
 func (m *mending) better(list []Finding) bool {
 	for _, f := range list {
 		if f.Severity == Note {
 			continue
 		}
 		if f.key() == m.finding.key() {
-			return false
+			if f.Severity.rank() >= m.finding.Severity.rank() || f.Value > f.Limit {
+				return false
+			}
+			continue
 		}
 		known := slices.ContainsFunc(m.before, func(b Finding) bool {
 			return b.key() == f.key() && b.Severity.rank() >= f.Severity.rank()
