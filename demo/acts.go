@@ -55,6 +55,7 @@ func (c *composer) putOut() {
 	c.broken(p, chords, -17)
 	c.accent(p.at(0, 0), "harbour bell", bell{hertz("D4"), 4.5, castBell}, -7)
 	c.accent(p.at(8, 0), "harbour bell", bell{hertz("D4"), 4.5, castBell}, -7)
+	c.accent(p.at(4, 0), "high string", pluck{hertz("D5"), 2.5, .9}, -6)
 	for bar := 4; bar < 12; bar += 2 {
 		c.chordPad(p.at(bar, 0), p.at(bar+2, 0), chords[bar], -36)
 	}
@@ -67,7 +68,7 @@ func (c *composer) lanternFish() {
 	chords := harmony(glowChords + " " + glowChords + " " + glowChords)
 	for phrase := range 3 {
 		c.chime(p, 8*phrase, tune(glow), -12-float64(phrase%2))
-		c.accent(p.at(8*phrase, 0), "lantern", bell{hertz("F4"), 3.6, castBell}, -7)
+		c.accent(p.at(8*phrase, 0), "lantern", bell{hertz("F4"), 3.6, castBell}, -5)
 	}
 	c.waltz(p, chords, -20)
 	for bar := 0; bar < 24; bar += 2 {
@@ -140,7 +141,7 @@ func (c *composer) sinking() {
 		at   float64
 		note string
 	}{{2, "A4"}, {5.3, "F4"}, {8.1, "D4"}, {24.2, "A4"}} {
-		c.add(sound{at: from + samples(b.at), name: "far bell", plays: bell{hertz(b.note), 4, castBell}, db: -21, pan: .3, room: .8})
+		c.add(sound{at: from + samples(b.at), name: "far bell", plays: bell{hertz(b.note), 4, castBell}, db: -21, accent: b.at < 3, pan: .3, room: .8})
 	}
 	c.narrate(from+samples(9.5), 13.5, 106, "all that falls comes here")
 }
@@ -160,16 +161,16 @@ func (c *composer) pearlBed() {
 		pan := float64(i%3-1) * .5
 		c.add(sound{at: p.at(at.bar, float64(at.beat)), name: "pearl", plays: bell{hertz(note), 4, chimeBar}, db: -6, accent: true, pan: pan, room: .6})
 	}
-	c.swell(p.at(14, 0), p.end(), "towards the light", -12, "D3", "A3", "D4", "F#4", "A4")
+	c.swell(p.at(14, 0), p.end(), "towards the light", -14, "D3", "A3", "D4", "F#4", "A4")
 }
 
 // guideHome is the lantern fish again.
 func (c *composer) guideHome() {
 	p := c.pulsed("the lantern fish leads", "glow", newPulse(c.now, 16, 3, 96, 96))
 	chords := harmony(glowChords + " " + glowChords)
-	for phrase := range 2 {
+	for phrase, db := range []float64{-2, -5} {
 		c.chime(p, 8*phrase, tune(glow), -12)
-		c.accent(p.at(8*phrase, 0), "lantern", bell{hertz("F4"), 3.6, castBell}, -7)
+		c.accent(p.at(8*phrase, 0), "lantern", bell{hertz("F4"), 3.6, castBell}, db)
 	}
 	c.waltz(p, chords, -19)
 	for bar := 0; bar < 16; bar += 2 {

@@ -15,7 +15,14 @@ func TestFoldersPassTheChecks(t *testing.T) {
 		"show":  {"blackout": true, "path-dark": true, "escape-light": true},
 		"start": {},
 	} {
-		s, _ := show.New(context.Background(), readShow(t, folder(t, name)), nil)
+		plan := clicks()
+		if name == "show" {
+			plan = TheLanternFish()
+		}
+		s, faults := show.New(context.Background(), readShow(t, folder(t, name)), heard(t, plan))
+		for _, fault := range faults {
+			t.Errorf("%s: %v", name, fault)
+		}
 		list, err := check.Run(context.Background(), s, check.Options{})
 		if err != nil {
 			t.Fatal(err)

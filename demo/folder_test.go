@@ -74,7 +74,7 @@ func TestCuesFollowThePlan(t *testing.T) {
 	f := readShow(t, folder(t, "show"))
 	lit := map[time.Duration]bool{}
 	for _, c := range f.Score.Cues {
-		if c.On == nil {
+		if c.On == nil || c.On.Kind != "hit" {
 			continue
 		}
 		found := false

@@ -102,12 +102,12 @@ func (c *composer) chordPad(from, to int64, chord []string, db float64) {
 	}
 }
 
-// swell grows on held notes until the sample, by more than 20 dB, and is gone
-// soon after.
+// swell grows on held notes by more than 20 dB and breathes in just before the
+// sample that it leads to.
 func (c *composer) swell(from, until int64, name string, db float64, notes ...string) {
 	lasts := float64(until-from) / Rate
 	for i, note := range notes {
-		loud := ramp{{0, db - 34}, {lasts * .5, db - 16}, {lasts, db}, {lasts + .25, db - 14}, {lasts + 1.5, -80}}
+		loud := ramp{{0, db - 34}, {lasts * .5, db - 16}, {lasts - .15, db}, {lasts - .02, db - 16}, {lasts + 1, -80}}
 		c.bed(from, "bowed", float64(i%3-1)*.5, bow{hertz(note), loud, bowed})
 	}
 	span(&c.plan.Swells, from, until, name)
