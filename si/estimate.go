@@ -39,14 +39,7 @@ func (e *Estimate[T]) UnmarshalText(b []byte) error {
 	if !ok {
 		return nil
 	}
-	var share Ratio
-	d := T(0)
-	if strings.Contains(spread, "%") {
-		err = share.UnmarshalText([]byte(spread))
-		d = v * T(share)
-	} else {
-		d, err = parseAs[T](spread)
-	}
+	d, err := e.spread(v, spread)
 	if err != nil {
 		return err
 	}
@@ -55,6 +48,16 @@ func (e *Estimate[T]) UnmarshalText(b []byte) error {
 	}
 	e.Low, e.High = v-d, v+d
 	return nil
+}
+
+// spread reads "40 %" of v, or an amount.
+func (*Estimate[T]) spread(v T, text string) (T, error) {
+	if !strings.Contains(text, "%") {
+		return parseAs[T](text)
+	}
+	var share Ratio
+	err := share.UnmarshalText([]byte(text))
+	return v * T(share), err
 }
 
 func (e *Estimate[T]) between(low, high string) error {

@@ -37,7 +37,6 @@ type runFlags struct {
 	silent, held bool
 	json         bool
 	journal      string
-	book         string
 }
 
 func runCmd() *cobra.Command {
