@@ -90,7 +90,7 @@ func TestDemoFitsASmallDesk(t *testing.T) {
 	if hand.Name != "lights up" {
 		t.Errorf("the last scene is %q, want lights up at hand", hand.Name)
 	}
-	t.Logf("%d scenes, %d recalls, %d fader moves; harm %.1f, of that chosen %.1f, bound %.1f", len(p.Scenes), len(p.Recalls), p.Moves, p.Harm, p.Chosen, p.AtLeast)
+	t.Logf("%d scenes, %d recalls, %d fader moves; harm %.1f, of that chosen %.1f; standing %.1f, bound %.1f", len(p.Scenes), len(p.Recalls), p.Moves, p.Harm, p.Chosen, p.Standing, p.AtLeast)
 	for _, l := range p.Losses[:5] {
 		t.Logf("lost: %.1f %v %s", l.Harm, l.Cues, l.Text)
 	}

@@ -27,8 +27,8 @@
 //     counted, are chosen by solving the p-median problem (k-medoids) exactly,
 //     by branch and bound over a Lagrangian relaxation;
 //  3. the scenes that are left go to steps of fades that the desk cannot do,
-//     as many to each as make the total of 2 and 3 least (dynamic programming
-//     over the number of scenes);
+//     as many to each as make the total of 2 and 3 least: dynamic programming
+//     for every number of scenes kept, then exchanges of single scenes;
 //  4. the slots are shared out: a desk with free patching has its slots grouped
 //     by a second p-median; one without has its units re-addressed in groups of
 //     one type and mode (p-median within a type, a knapsack over types);

@@ -147,7 +147,8 @@ func (p *Plan) WriteReport(w io.Writer) error {
 	}
 	fmt.Fprintf(t, "%s on %s: %d of %d slots, %d of %d scenes, %d recalls\n", p.Show.Bill.Title, p.Desk.Name,
 		used, p.Desk.Slots, len(p.Scenes), p.Desk.Scenes, len(p.Recalls))
-	fmt.Fprintf(t, "harm %.1f (CIEDE2000 times seconds); of that scenes and steps %.1f, and no choice of as many scenes has less than %.1f\n", p.Harm, p.Chosen, p.AtLeast)
+	fmt.Fprintf(t, "harm %.1f (CIEDE2000 times seconds): looks for which another stands %.1f (no choice has less than %.1f), fades %.1f, shared slots the rest\n",
+		p.Harm, p.Standing, p.AtLeast, p.Chosen-p.Standing)
 	if len(p.Losses) > 0 {
 		fmt.Fprintf(t, "\nharm\tat\tcues\twhat is lost\n")
 	}

@@ -31,8 +31,10 @@ type Plan struct {
 	Losses      []Loss        // worst first
 	Harm        float64       // what the audience misses, CIEDE2000 times seconds
 	// Chosen is the harm of the choice of scenes and steps, before slots are
-	// shared; no choice of as many scenes has less than AtLeast.
-	Chosen, AtLeast float64
+	// shared; Standing the part of it that is looks for which another scene
+	// stands. It is proven that no choice of as many looks has a Standing of
+	// less than AtLeast.
+	Chosen, Standing, AtLeast float64
 
 	eye     *eye
 	need    *demand

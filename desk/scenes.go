@@ -2,7 +2,6 @@ package desk
 
 import (
 	"context"
-	"math"
 	"slices"
 	"time"
 )
@@ -45,7 +44,6 @@ type outcome struct {
 	extra []int // by item of extras
 	items []extra
 	harm  float64
-	bound float64
 }
 
 // chooseScenes picks the scenes for the run among the states, at most as many
@@ -61,14 +59,12 @@ func (p *Plan) chooseScenes(ctx context.Context, most int) (best *outcome, run [
 			cost[i] = append(cost[i], p.need.apart[a][b]*p.need.states[a].weight())
 		}
 	}
-	lowest := math.Inf(1)
 	for k := 1; k <= min(most, len(run)); k++ {
 		if err := ctx.Err(); err != nil {
 			return nil, nil, err
 		}
 		m := &median{cost: cost, k: k}
 		o := p.outcome(m.solve(), run, most)
-		lowest = min(lowest, o.bound)
 		if best == nil || o.harm < best.harm-1e-9 {
 			best = o
 		}
@@ -77,7 +73,8 @@ func (p *Plan) chooseScenes(ctx context.Context, most int) (best *outcome, run [
 		}
 	}
 	best = p.exchange(&median{cost: cost}, best, run, most)
-	p.Chosen, p.AtLeast = best.harm, min(lowest, best.harm)
+	p.Chosen, p.Standing = best.harm, best.total
+	p.AtLeast = (&median{cost: cost, k: len(best.chosen)}).solve().bound
 	return best, run, nil
 }
 
@@ -102,8 +99,7 @@ func (p *Plan) exchange(m *median, best *outcome, run []int, most int) *outcome 
 			if c.total > best.harm {
 				continue
 			}
-			c.bound = c.total
-			if o := p.outcome(c, run, most); o.harm < best.harm-1e-9 {
+		if o := p.outcome(c, run, most); o.harm < best.harm-1e-9 {
 				best, better = o, true
 				break
 			}
@@ -145,7 +141,7 @@ func (p *Plan) outcome(c choice, run []int, most int) *outcome {
 	o.items = p.extras(of)
 	var harm float64
 	o.extra, harm = spread(o.items, most-len(c.chosen))
-	o.harm, o.bound = c.total+harm, c.bound+harm
+	o.harm = c.total + harm
 	return o
 }
 
