@@ -1,0 +1,189 @@
+package check
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"sync"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"lampblack/room"
+	"lampblack/show"
+)
+
+// demo is the demo, solved once for all tests that only look at it.
+var demo = sync.OnceValue(func() *show.Show {
+	f, _ := show.Read(demoFolder())
+	s, _ := show.New(context.Background(), f, heard(&f))
+	return s
+})
+
+// The trace is within its grain of the show at any millisecond.
+func TestTrace(t *testing.T) {
+	s := demo()
+	tr := traceOf(context.Background(), s)
+	frame := s.NewFrame()
+	r := rand.New(rand.NewPCG(4, 1))
+	worst := 0.0
+	for range 4000 {
+		at := time.Duration(r.Int64N(int64(s.Length/time.Millisecond))) * time.Millisecond
+		s.At(frame, at)
+		v := 1
+		for v < len(tr.times)-1 && tr.times[v] < at {
+			v++
+		}
+		share := 0.0
+		if tr.times[v] > tr.times[v-1] {
+			share = float64(at-tr.times[v-1]) / float64(tr.times[v]-tr.times[v-1])
+		}
+		for d, want := range frame.Levels {
+			got := float64(tr.levels[v-1][d]) + share*float64(tr.levels[v][d]-tr.levels[v-1][d])
+			worst = max(worst, math.Abs(got-float64(want)))
+		}
+	}
+	if worst > grain*1.1 {
+		t.Errorf("the trace is off by %.4f of full light, want %v", worst, grain)
+	}
+	t.Logf("%d corners for %v; off by %.5f at most", len(tr.times), s.Length, worst)
+}
+
+// The same show gives the same bytes.
+func TestStable(t *testing.T) {
+	var texts [2]bytes.Buffer
+	for i := range texts {
+		list, err := Run(context.Background(), demo(), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := WriteJSON(&texts[i], list); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if texts[0].String() != texts[1].String() {
+		t.Error("two runs differ")
+	}
+}
+
+// No two findings have one identifier and one place.
+func TestApart(t *testing.T) {
+	list, _ := Run(context.Background(), demo(), Options{})
+	seen := map[string]bool{}
+	for _, f := range list {
+		if seen[f.key()] {
+			t.Errorf("%s twice", f.key())
+		}
+		seen[f.key()] = true
+		if f.Source == "" || f.Place == "" || f.Text == "" {
+			t.Errorf("%s lacks a source, a place or a text", f.key())
+		}
+		for _, word := range []string{" legal", "lawful", "is safe", "compliant"} {
+			if strings.Contains(strings.ToLower(f.Text+f.Hint), word) {
+				t.Errorf("%s says %q", f.key(), word)
+			}
+		}
+	}
+}
+
+func TestCancelled(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := Run(ctx, demo(), Options{}); err == nil {
+		t.Error("a run that was ended reports nothing wrong with that")
+	}
+}
+
+func TestOnly(t *testing.T) {
+	list, _ := Run(context.Background(), demo(), Options{Only: []string{"uv-dose"}})
+	for _, f := range list {
+		if f.ID != "uv-dose" {
+			t.Errorf("also %s", f.ID)
+		}
+	}
+	if len(list) == 0 {
+		t.Error("nothing left")
+	}
+}
+
+// bench is a black room with one lamp of 4 W at 380 nm ± 25 % and an eye on
+// its axis, 2 m away; the lamp is at half light for an hour.
+const benchLamp = `name: lamp
+size: [0.1 m, 0.1 m, 0.1 m]
+beam: {half: 40°, shape: gaussian}
+supply: {max: 20 W, factor: 0.9}
+on data loss: hold
+emitters:
+  uv: {peak: 370 nm, width: 8 nm, output: 4 W ± 25 %}
+modes:
+  two slots:
+    1: {drives: uv}
+    2: {0-9: open, 10-255: flash 1 Hz to 20 Hz}
+`
+
+func bench(cues, looks string) fstest.MapFS {
+	text := func(s string) *fstest.MapFile { return &fstest.MapFile{Data: []byte(s)} }
+	return fstest.MapFS{
+		"show.yaml":          text("title: bench\nsoundtrack: a.wav\ndays:\n  - {day: first, shows: 2, rehearsal: 1 h}\n"),
+		"fixtures/lamp.yaml": text(benchLamp),
+		"rig.yaml":           text("units:\n  - {unit: a, type: lamp, address: 1, at: [0 m, 2 m, 1.2 m], aim: [0 m, 0 m, 1.2 m], systems: [uv]}\n"),
+		"room.yaml":          text("size: [6 m, 8 m, 3 m]\nstage front: 4 m\nwalls: black velvet\nfloor: black velvet\nceiling: black velvet\naudience:\n  - {name: eye, at: [0 m, 0 m, 1.2 m], looks at: [0 m, 2 m, 1.2 m]}\n"),
+		"score.yaml":         text("looks:\n" + looks + "cues:\n" + cues),
+	}
+}
+
+// A dose worked out by hand: gaussian beam of 40°, 1864.4 cd per 1000 lm on the
+// axis (so 1.8644 W/sr for 1 W), 5 W at the upper end, half light, 2 m away:
+// 1.8644 · 5 · 0.5 / 4 = 1.165 W/m2, all of it below 400 nm. An hour gives
+// 4195 J/m2; two shows and an hour of rehearsal 12 585 J/m2, which is over the
+// 10 kJ/m2 of ICNIRP 2004.
+func TestDoseByHand(t *testing.T) {
+	s := solved(t, bench("  - {cue: 1, at: 0 s, look: half, up: 0 s}\n  - {cue: 2, at: 1:00:00, look: out, up: 0 s}\n",
+		"  half:\n    parts:\n      - {system: uv, emitters: {uv: 50 %}}\n  out:\n    parts:\n      - {system: uv, emitters: {uv: 0 %}}\n"))
+	r := &report{ctx: context.Background(), show: s}
+	x := r.exposure(0, room.UVA, r.trace().integrals(1))
+	within(t, "irradiance", x.Peak, 1.8644*5*.5/4, .02)
+	within(t, "dose of a show", x.Most, 1.8644*5*.5/4*3600, .02)
+	list, _ := Run(context.Background(), s, Options{Only: []string{"uv-dose"}})
+	if len(list) != 1 || list[0].Severity != Stop {
+		t.Fatalf("findings: %v", keys(list))
+	}
+	within(t, "dose of the day", list[0].Value, 3*4195, .02)
+	within(t, "its lower end", list[0].Low, 3*4195*.6, .02) // 75 % to 125 % of the best estimate
+}
+
+// A lamp of its own at 2.5 Hz for a second, and one at 5 Hz: the union counts
+// the worst phase.
+func TestOwnFlashing(t *testing.T) {
+	for hz, want := range map[string]float64{"2.5": 4, "5": 6} { // and the rise and fall of the cue itself
+		s := solved(t, bench("  - {cue: 1, at: 1 s, look: strobe, up: 0 s, hold: 0.9 s, returns: 0 s}\n  - {cue: 2, at: 20 s, look: out, up: 0 s}\n",
+			fmt.Sprintf("  strobe:\n    parts:\n      - {system: uv, emitters: {uv: 100 %%}, flash: %s Hz}\n  out:\n    parts:\n      - {system: uv, emitters: {uv: 0 %%}}\n", hz)))
+		list, _ := Run(context.Background(), s, Options{Only: []string{"flash-union"}})
+		if len(list) != 1 || list[0].Value != want {
+			t.Errorf("%s Hz: %v", hz, list)
+		}
+	}
+}
+
+// Papers say that they are drafts, and hold the values.
+func TestPapers(t *testing.T) {
+	list, _ := Run(context.Background(), demo(), Options{})
+	for _, name := range PaperNames() {
+		var b bytes.Buffer
+		if err := Paper(context.Background(), &b, name, demo(), list); err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(b.String(), "competent person") || !strings.Contains(b.String(), demo().Bill.Title) {
+			t.Errorf("%s:\n%s", name, b.String())
+		}
+		if testing.Verbose() {
+			t.Log(b.String())
+		}
+	}
+	if err := Paper(context.Background(), &bytes.Buffer{}, "poster", demo(), nil); err == nil {
+		t.Error("there is a poster")
+	}
+}
