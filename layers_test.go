@@ -12,23 +12,26 @@ import (
 // layer is the place of every package: imports go to strictly lower layers.
 var layer = map[string]int{
 	"si":        0,
-	"wire/sacn": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0,
+	"wire/sacn": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0, "wire/outside": 0,
+	"soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/fourier": 0, "soundfile/internal/mp3": 0, "soundtrack/net": 0, "soundtrack/truth": 0,
 
-	"source": 1, "light": 1, "soundfile": 1,
-	"soundfile/internal/mp3": 0, "soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/internal/vorbis": 0, "soundfile/fourier": -1,
-	"soundtrack/net": 1, "soundtrack/truth": 1,
+	"source": 1, "light": 1, "soundfile/internal/vorbis": 1,
 
-	"soundtrack": 2, "rig": 2,
+	"soundfile": 2, "rig": 2,
 
-	"soundtrack/retake": 3, "soundtrack/train": 3, "score": 3, "room": 3, "demo": 3,
+	"soundtrack": 3, "score": 3, "room": 3, "demo": 3,
 
-	"score/draft": 4, "show": 4, "plate": 4, "room/measure": 4, "play/output": 4, "play/chase": 4,
+	"room/measure": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
-	"check": 5, "desk": 5, "play": 5, "check/flash": 4,
+	"show": 5, "check/flash": 5, "play/output": 5, "play/chase": 5, "play/output/sinktest": 6,
 
-	"sheet": 6, "web": 7, "web/page": 6,
+	"check": 6, "desk": 6, "play": 6, "score/draft": 6,
 
-	"cmd/lampblack": 8,
+	"web/page": 7,
+
+	"web": 8,
+
+	"cmd/lampblack": 9,
 }
 
 // third lists who may import which module that is not ours. A module that is

@@ -9,6 +9,7 @@ import (
 
 	"lampblack/rig"
 	"lampblack/room"
+	"lampblack/room/measure"
 	"lampblack/score"
 	"lampblack/source"
 )
@@ -20,6 +21,8 @@ const (
 	RoomFile  = "room.yaml"
 	ScoreFile = "score.yaml"
 	TypesDir  = "fixtures"
+	// ReadingsFile holds what was measured in the room; a show may do without.
+	ReadingsFile = "readings.yaml"
 )
 
 // Files is a show's folder as read: what its texts say, not yet solved.
@@ -28,6 +31,8 @@ type Files struct {
 	Rig   *rig.Rig
 	Room  *room.Room
 	Score *score.Score
+
+	Readings *measure.Sheet // nil when nothing was measured
 }
 
 // Read reads all texts of a show's folder and returns everything that is
@@ -54,6 +59,14 @@ func Read(dir fs.FS) (Files, source.Faults) {
 		var more source.Faults
 		f.Score, more = score.Read(ScoreFile, data)
 		faults = append(faults, more...)
+	}
+	// An empty file is what a shell leaves that was told to write the list here.
+	if info, err := fs.Stat(dir, ReadingsFile); err == nil && info.Size() > 0 {
+		if data, ok := text(dir, ReadingsFile, &faults); ok {
+			var more source.Faults
+			f.Readings, more = measure.Read(ReadingsFile, data)
+			faults = append(faults, more...)
+		}
 	}
 	faults.Sort()
 	return f, faults

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"lampblack/rig"
+	"lampblack/room/measure"
 	"lampblack/soundtrack"
 	"lampblack/source"
 )
@@ -23,6 +24,10 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 	var more source.Faults
 	s.Transport, more = s.Room.Solve(ctx, s.Rig)
 	faults = append(faults, more...)
+	if f.Readings != nil && f.Readings.Taken() > 0 {
+		s.Transport, s.Measured, more = measure.Fit(s.Transport, f.Readings, s.Rig)
+		faults = append(faults, more...)
+	}
 	s.solve(&faults)
 	s.place(&faults)
 	if track != nil {

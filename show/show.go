@@ -5,6 +5,7 @@ import (
 
 	"lampblack/rig"
 	"lampblack/room"
+	"lampblack/room/measure"
 	"lampblack/score"
 	"lampblack/soundtrack"
 	"lampblack/source"
@@ -19,8 +20,9 @@ type Show struct {
 	Score     *score.Score
 	Track     *soundtrack.Track // nil until the soundtrack was listened to
 	Transport *room.Transport
-	Looks     []Look // in the order of Score.Looks
-	Cues      []Cue  // by start
+	Measured  []measure.Factor // what readings in the room say; nil without any
+	Looks     []Look           // in the order of Score.Looks
+	Cues      []Cue            // by start
 	Length    time.Duration
 
 	universes []int

@@ -1,0 +1,67 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"lampblack/room/measure"
+	"lampblack/show"
+)
+
+const measureHelp = `Make the computed room agree with the real one. Without readings yet, this
+proposes a short list of meter readings worth taking: which unit, which emitter
+alone at full, where, lux or UV-A, and the value expected. Save it as
+readings.yaml in the show's folder, write the values in, and ask again: the
+outputs found are told, and every later command computes with them.
+
+A lux meter or a phone does; say in the file how good it is. A lux meter sees
+nothing of ultraviolet. Take readings in the dark, and keep your eyes out of
+black-light beams.`
+
+func measureCmd() *cobra.Command {
+	var noUVA bool
+	var most int
+	var out string
+	c := &cobra.Command{
+		Use:   "measure DIR",
+		Short: "propose meter readings, and correct the rig's outputs by them",
+		Long:  measureHelp,
+		Args:  dirArg,
+		RunE: func(c *cobra.Command, args []string) error {
+			l, err := load(c.Context(), c.ErrOrStderr(), args[0])
+			if err != nil {
+				return err
+			}
+			s, err := l.usable(c.ErrOrStderr())
+			if err != nil {
+				return err
+			}
+			if s.Measured != nil && out == "" {
+				return printFactors(c.OutOrStdout(), s)
+			}
+			o := measure.Options{NoUVA: noUVA, Most: most}
+			if l.files.Readings != nil {
+				o.Meters = l.files.Readings.Meters
+			}
+			return put(c, out, []byte(measure.Text(measure.Plan(s.Transport, s.Rig, o))))
+		},
+	}
+	c.Flags().BoolVar(&noUVA, "no-uv-meter", false, "there is no UV-A meter")
+	c.Flags().IntVar(&most, "most", 0, "propose at most so many readings (12 if absent)")
+	c.Flags().StringVarP(&out, "output", "o", "", "write the proposed list to this file")
+	return c
+}
+
+// printFactors tells what the readings say of every emitter.
+func printFactors(w io.Writer, s *show.Show) error {
+	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(tw, "UNIT\tEMITTER\tOUTPUT\t95 % INTERVAL\tREADINGS")
+	for _, f := range s.Measured {
+		fmt.Fprintf(tw, "%s\t%s\t%.2f\t%.2f to %.2f\t%d\n", f.Unit, f.Emitter, float64(f.Output.Best), float64(f.Output.Low), float64(f.Output.High), f.Readings)
+	}
+	fmt.Fprintln(tw, "\noutput is over that of the fixture file\t\t\t\t")
+	return tw.Flush()
+}
