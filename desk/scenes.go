@@ -99,7 +99,7 @@ func (p *Plan) exchange(m *median, best *outcome, run []int, most int) *outcome 
 			if c.total > best.harm {
 				continue
 			}
-		if o := p.outcome(c, run, most); o.harm < best.harm-1e-9 {
+			if o := p.outcome(c, run, most); o.harm < best.harm-1e-9 {
 				best, better = o, true
 				break
 			}
