@@ -15,7 +15,7 @@ function sizes(model: Model, paper: boolean): Sizes {
   const narrow = !paper && innerWidth < 760, middle = !paper && innerWidth < 1180;
   return {
     scale: paper ? 15.2 : narrow ? 10 : 12,
-    clock: narrow ? 40 : paper ? 52 : 64,
+    clock: narrow ? 40 : paper ? 62 : 64,
     sound: narrow ? 44 : paper ? 72 : 96,
     gutter: narrow ? 16 : 30,
     marks: narrow ? 0 : 24,
@@ -223,7 +223,7 @@ function frontMatter(model: Model): HTMLElement {
     h("p", { class: "facts" }, h("a", { href: "/checks" }, s.findings.length ? [count("stop") ? plural(count("stop"), "stop") : "no stop", plural(count("warn"), "warning"), plural(count("note"), "note")].join(", ") : "no findings")),
     !s.sound.known && h("p", { class: "facts" }, "The soundtrack has not been listened to: no moments are known."),
     whole.length > 0 && h("ul", { class: "whole" }, ...whole.slice(0, 6).map((f) => h("li", {}, remark(f, false)))),
-    howToRead(model),
+    howToRead(model), colophon(model),
     whole.length > 6 && h("p", { class: "facts" }, h("a", { href: "/checks" }, `and ${whole.length - 6} more about the whole show`)));
 }
 
