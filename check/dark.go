@@ -199,7 +199,7 @@ func (r *report) blackout(from, to, shortest time.Duration) {
 		}
 	}
 	f := Finding{ID: "blackout", Severity: Note, Place: "room", Value: length.Seconds(), Limit: longBlackout.Seconds(), Unit: "s", Cues: r.cuesAt(from),
-		Source: "common practice: hold a blackout 3 to 10 s at most unless it was rehearsed; the brief asks for a word from " + shortest.String() + " on",
+		Source: "common practice: hold a blackout 3 to 10 s at most unless it was rehearsed; the brief asks for a word from " + number(shortest.Seconds()) + " s on",
 		Text:   fmt.Sprintf("it is dark for %.1f s from %s on", length.Seconds(), si.FormatTime(from)), Assumed: independent}
 	if move {
 		f.Severity, f.Limit = Warn, shortest.Seconds()

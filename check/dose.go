@@ -216,7 +216,7 @@ func (r *report) dose(e int, x Exposure, day Day, severity Severity) {
 		Assumed: "the eye turns to every lamp, lamps give the upper end of their output, nothing shades the eye; rehearsal at the mean of the time that the ultraviolet is on"}.
 		during(x.PeakAt, x.PeakAt)
 	f.Text = fmt.Sprintf("on %s (%s, %s of rehearsal) %s takes up to %.0f J/m2 of UV-A; one show gives %.0f, at most %.2g W/m2",
-		day.Name, plural(day.Shows, "show", "s"), day.Rehearsal, f.Place, f.Value, x.Most, x.Peak)
+		day.Name, plural(day.Shows, "show", "s"), minutes(day.Rehearsal), f.Place, f.Value, x.Most, x.Peak)
 	if child {
 		f.Source += "; halved for a child (common practice)"
 	}
@@ -233,6 +233,8 @@ func (r *report) dose(e int, x Exposure, day Day, severity Severity) {
 	}
 	r.add(f.at(r.eyePos(e)))
 }
+
+func minutes(d time.Duration) string { return fmt.Sprintf("%d min", int(d.Minutes()+.5)) }
 
 // allowed is how many shows fit beside the day's rehearsal.
 func allowed(limit float64, x Exposure, day Day) float64 {

@@ -107,6 +107,14 @@ func TestAxis(t *testing.T) {
 func TestReach(t *testing.T) {
 	u, drives := lamp(8, 40, 1, 12)
 	at := func(far si.Length) float64 { return NewAxis(u, drives).At([]float64{1}, room.UVA, far) }
+	// Close to a few narrow cells the middle between two is darker, and the
+	// distance is still found.
+	few, own := lamp(4, 40, 1, 6)
+	close := NewAxis(few, own)
+	most := func(far si.Length) float64 { return close.Most([]float64{1}, room.UVA, far) }
+	if close.At([]float64{1}, room.UVA, .05) > 2.78 || Reach(most, 2.78) < 1 {
+		t.Errorf("6 cells: %v W/m2 in the middle at 5 cm, distance %v", close.At([]float64{1}, room.UVA, .05), Reach(most, 2.78))
+	}
 	d := Reach(at, 1.55) // 155 uW/cm2 at 3 m
 	within(t, "distance", float64(d), 3, .02)
 	if e := at(d); e > 1.55 {

@@ -37,9 +37,30 @@ func NewAxis(u *rig.Unit, drives []rig.Drive) *Axis {
 	return a
 }
 
+// Most returns the highest irradiance at a distance from the front: on the
+// axis, or before any of the cells, since close to a row of narrow cells the
+// middle between two of them is darker.
+func (a *Axis) Most(levels []float64, sense room.Sense, far si.Length) float64 {
+	most := a.At(levels, sense, far)
+	cells := a.unit.Type.CellCount()
+	for c := range cells {
+		most = max(most, a.before(levels, sense, far, a.offset(float64(c), cells)))
+	}
+	return most
+}
+
+// offset is where a cell sits along the row, from its middle, in m.
+func (a *Axis) offset(cell float64, cells int) float64 {
+	return ((cell+.5)/float64(cells) - .5) * float64(a.unit.Type.Size[0])
+}
+
 // At returns the irradiance, by a sense, at a distance from the front, with
 // the given levels of the drives and outputs at their upper end.
 func (a *Axis) At(levels []float64, sense room.Sense, far si.Length) float64 {
+	return a.before(levels, sense, far, 0)
+}
+
+func (a *Axis) before(levels []float64, sense room.Sense, far si.Length, along float64) float64 {
 	sum := 0.0
 	cells := a.unit.Type.CellCount()
 	for i, d := range a.drives {
@@ -52,7 +73,7 @@ func (a *Axis) At(levels []float64, sense room.Sense, far si.Length) float64 {
 			continue
 		}
 		for _, c := range d.Cells {
-			off := ((float64(c)+.5)/float64(cells) - .5) * float64(a.unit.Type.Size[0])
+			off := a.offset(float64(c), cells) - along
 			square := off*off + float64(far*far)
 			cos := float64(far) / math.Sqrt(square)
 			sum += watts * a.beams[i].Intensity(si.Angle(math.Acos(min(1, cos)))) * cos / square
@@ -61,15 +82,19 @@ func (a *Axis) At(levels []float64, sense room.Sense, far si.Length) float64 {
 	return sum
 }
 
-// Reach returns the distance on a unit's axis at which the irradiance falls to
-// a limit, to a centimetre; 0 when it is never above it beyond 5 cm.
+// Reach returns the greatest distance at which the irradiance is above a
+// limit, to a centimetre; 0 when it never is beyond 5 cm. Close to a row of
+// cells irradiance may fall again, so it comes in from afar.
 func Reach(at func(si.Length) float64, limit float64) si.Length {
-	const nearest, farthest = .05, 100.
-	if at(nearest) <= limit {
-		return 0
+	const nearest, farthest, step = .05, 100., .97
+	low := farthest
+	for at(si.Length(low)) <= limit {
+		if low *= step; low < nearest {
+			return 0
+		}
 	}
-	low, high := nearest, farthest
-	for high-low > .005 {
+	high := min(low/step, farthest)
+	for high-low > .002 {
 		mid := (low + high) / 2
 		if at(si.Length(mid)) > limit {
 			low = mid
@@ -91,14 +116,14 @@ func (r *report) keepOut(days []Day, integrals []float64) {
 		from, to := r.show.Rig.UnitDrives(i)
 		mean, day := r.busiest(days, integrals[from:to], r.uvOn(from, to))
 		axis := NewAxis(u, r.show.Rig.Drives[from:to])
-		at := func(far si.Length) float64 { return axis.At(mean, room.UVA, far) }
+		at := func(far si.Length) float64 { return axis.Most(mean, room.UVA, far) }
 		d := Reach(at, dailyUVA)
 		if d < .1 {
 			continue
 		}
 		f := Finding{ID: "uv-keep-out", Severity: Note, Place: place("unit", u.Name.Name), Value: float64(d), Unit: "m", Units: []string{u.Name.Name}, Source: uvaSource,
-			Text:    fmt.Sprintf("keep eyes more than %.2f m from unit %s on its axis: nearer, all of %s would pass the daily dose of UV-A", float64(d), u.Name.Name, day.Name),
-			Assumed: "an eye that stays on the axis all the time; outputs at their upper end; half as much for children wants about 1.4 times the distance"}
+			Text:    fmt.Sprintf("keep eyes more than %.2f m from unit %s before it: nearer, all of %s would pass the daily dose of UV-A", float64(d), u.Name.Name, day.Name),
+			Assumed: "an eye that stays there all the time; outputs at their upper end; half as much for children wants about 1.4 times the distance"}
 		r.add(f.at(u.Name.Pos))
 	}
 }

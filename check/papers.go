@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/show"
 	"lampblack/si"
@@ -274,37 +275,48 @@ func (r *report) logOf(w io.Writer, kind room.Kind, integrals []float64) {
 	fmt.Fprintln(w)
 }
 
-// distances writes the keep-out distances of each unit and look.
+// distances writes the keep-out distances of each unit, for the looks in which
+// it gives ultraviolet; looks that ask the same of it share a row.
 func (r *report) distances(w io.Writer) {
-	fmt.Fprintf(w, "## Distances to keep, on the axis\n\nNearer than this an eye passes the daily dose in the time given. Outputs at their upper end.\n\n")
-	fmt.Fprintf(w, "| Unit | Look | UV-A at 1 m, W/m2 | 1 h | 2 h | 8 h |\n|---|---|---|---|---|---|\n")
+	fmt.Fprintf(w, "## Distances to keep, straight before the lamp\n\nNearer than this an eye passes the daily dose in the time given. Outputs at their upper end.\n\n")
+	fmt.Fprintf(w, "| Unit | Looks | UV-A at 1 m, W/m2 | 1 h | 2 h | 8 h |\n|---|---|---|---|---|---|\n")
 	for i := range r.show.Rig.Units {
-		u := &r.show.Rig.Units[i]
-		if u.Mode == nil || u.Type == nil {
-			continue
-		}
-		from, to := r.show.Rig.UnitDrives(i)
-		axis := NewAxis(u, r.show.Rig.Drives[from:to])
-		for l := range r.show.Looks {
-			if _, _, cues := r.stands(l); cues == nil {
-				continue
-			}
-			levels := make([]float64, to-from)
-			for d := range levels {
-				levels[d] = float64(r.show.Looks[l].Levels[from+d])
-			}
-			at := func(far si.Length) float64 { return axis.At(levels, room.UVA, far) }
-			if at(1) < .005 {
-				continue
-			}
-			var reach []string
-			for _, hours := range []float64{1, 2, 8} {
-				reach = append(reach, fmt.Sprintf("%.2f m", float64(Reach(at, dailyUVA/(3600*hours)))))
-			}
-			fmt.Fprintf(w, "| %s | %s | %.3g | %s |\n", cell(u.Name.Name), cell(r.show.Looks[l].Name), at(1), strings.Join(reach, " | "))
+		if u := &r.show.Rig.Units[i]; u.Mode != nil && u.Type != nil {
+			r.distancesOf(w, i, u)
 		}
 	}
 	fmt.Fprintln(w)
+}
+
+func (r *report) distancesOf(w io.Writer, unit int, u *rig.Unit) {
+	from, to := r.show.Rig.UnitDrives(unit)
+	axis := NewAxis(u, r.show.Rig.Drives[from:to])
+	names := map[string][]string{} // by the rest of the row
+	var order []string
+	for l := range r.show.Looks {
+		if _, _, cues := r.stands(l); cues == nil {
+			continue
+		}
+		levels := make([]float64, to-from)
+		for d := range levels {
+			levels[d] = float64(r.show.Looks[l].Levels[from+d])
+		}
+		at := func(far si.Length) float64 { return axis.Most(levels, room.UVA, far) }
+		if at(1) < .005 {
+			continue
+		}
+		row := fmt.Sprintf("%.3g", at(1))
+		for _, hours := range []float64{1, 2, 8} {
+			row += fmt.Sprintf(" | %.2f m", float64(Reach(at, dailyUVA/(3600*hours))))
+		}
+		if names[row] == nil {
+			order = append(order, row)
+		}
+		names[row] = append(names[row], cell(r.show.Looks[l].Name))
+	}
+	for _, row := range order {
+		fmt.Fprintf(w, "| %s | %s | %s |\n", cell(u.Name.Name), strings.Join(names[row], ", "), row)
+	}
 }
 
 // Kinds of paper, in the order in which they are wanted.
