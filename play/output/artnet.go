@@ -369,7 +369,7 @@ func (s *art) Reopen() error {
 		s.counters.failed(err)
 		return err
 	}
-	s.polled = time.Time{}
+	s.polled, s.trouble = time.Time{}, nil
 	for _, st := range s.streams {
 		st.left = repeats
 	}

@@ -220,7 +220,7 @@ func (s *e131) Reopen() error {
 		s.counters.failed(err)
 		return err
 	}
-	s.socket = opened
+	s.socket, s.trouble = opened, nil
 	for _, st := range s.streams {
 		st.left = repeats // the receivers may have missed the last change
 	}

@@ -98,6 +98,7 @@ func (s *udpSocket) send(d []*datagram) error {
 	var first error
 	for rest := s.messages[:len(d)]; len(rest) > 0; {
 		n, err := s.write(rest)
+		n = max(n, 0) // the call counts -1 when the first one failed
 		if err != nil && !passing(err) && first == nil {
 			first = err
 		}
