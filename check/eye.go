@@ -192,7 +192,7 @@ const areaLimit = flash.FieldSize / 4
 
 func (s *sight) field(sc *scene, centre [3]float64, k kind) flash.Window {
 	var spots []flash.Spot
-	areas := make([]float64, len(sc.trains))
+	areas := make([]float64, len(sc.kinds))
 	for i := range s.items {
 		item := &s.items[i]
 		shared := overlap(item.radius, fieldHalf, angle(centre, item.direction))
@@ -200,9 +200,9 @@ func (s *sight) field(sc *scene, centre [3]float64, k kind) flash.Window {
 			continue
 		}
 		spots = append(spots, flash.Spot{Area: shared, Flashes: sc.flashesOf(item, k)})
-		for t := range sc.trains {
+		for kind, t := range sc.kinds {
 			if sc.blinks(item, t, k) {
-				areas[t] += shared
+				areas[kind] += shared
 			}
 		}
 	}
@@ -237,7 +237,7 @@ func (sc *scene) flashesOf(item *eyeItem, k kind) []flash.Flash {
 // blinks tells whether train t makes the item flash.
 func (sc *scene) blinks(item *eyeItem, t int, k kind) bool {
 	if item.piece >= 0 {
-		b := sc.pieces[item.piece].blinks[t]
+		b := sc.pieces[item.piece].blinks[sc.trains[t].kind]
 		return k == redWCAG && b.red || k != redWCAG && b.general
 	}
 	if k == redWCAG {
@@ -262,14 +262,14 @@ func (l *lens) lit(first, last int) bool {
 	return false
 }
 
-// counted returns the trains whose area is large enough. A joint train stands
+// counted returns the trains whose kind has an area that is large enough. A joint train stands
 // for those of its span that are too small alone, and counts when all are.
 func (sc *scene) counted(areas []float64) []flash.Train {
 	var out []flash.Train
 	strong := -1 // first corner of the last span with a train that counts alone
 	for t := range sc.trains {
 		tr := &sc.trains[t]
-		if areas[t] <= areaLimit || tr.joint && tr.first == strong {
+		if areas[tr.kind] <= areaLimit || tr.joint && tr.first == strong {
 			continue
 		}
 		strong = tr.first

@@ -1,6 +1,7 @@
 package check
 
 import (
+	"fmt"
 	"math"
 	"runtime"
 	"slices"
@@ -19,6 +20,7 @@ type scene struct {
 	pieces []scenePiece
 	lenses []lens // by unit
 	trains []train
+	kinds  []int // trains of which each stands for all that are like it
 }
 
 // scenePiece is a patch, or a few neighbouring ones.
@@ -29,7 +31,7 @@ type scenePiece struct {
 	general []flash.Flash
 	wcag    []flash.Flash
 	red     []flash.Flash
-	blinks  []blink
+	blinks  []blink // by kind of train
 }
 
 // blink says that the piece flashes when one train does.
@@ -49,6 +51,7 @@ type train struct {
 	spans       [][2]int // of the units' drives, ascending
 	first, last int      // corners of the trace
 	joint       bool
+	kind        int // index in scene.kinds
 }
 
 // Least luminance at which a piece is looked at: red flashes below it do not
@@ -68,9 +71,27 @@ func (r *report) sceneOf() *scene {
 			s.trains[i].spans = append(s.trains[i].spans, [2]int{from, to})
 		}
 	}
+	s.sort(t)
 	s.pieces = r.pieces(t)
-	parallel(len(s.pieces), func(i int) { s.pieces[i].find(t, s.trains) })
+	parallel(len(s.pieces), func(i int) { s.pieces[i].find(t, s) })
 	return s
+}
+
+// sort puts trains of the same units over the same light into one kind: a look
+// that comes back flashes what it flashed before.
+func (s *scene) sort(t *trace) {
+	seen := map[string]int{}
+	for i := range s.trains {
+		k := &s.trains[i]
+		key := fmt.Sprint(k.units, t.levels[k.first], t.levels[k.last])
+		kind, known := seen[key]
+		if !known {
+			kind = len(s.kinds)
+			seen[key] = kind
+			s.kinds = append(s.kinds, i)
+		}
+		k.kind = kind
+	}
 }
 
 // parallel runs f for 0 to n-1 on all cores.
@@ -172,7 +193,7 @@ func merge(tr *room.Transport, places []int, rows map[int][]light.XYZ) []scenePi
 }
 
 // find counts what the piece does over the show.
-func (p *scenePiece) find(t *trace, trains []train) {
+func (p *scenePiece) find(t *trace, s *scene) {
 	active := activeDrives(p.row)
 	luminance := make([]float32, len(t.times))
 	for v, levels := range t.levels {
@@ -187,9 +208,9 @@ func (p *scenePiece) find(t *trace, trains []train) {
 		}
 		p.red = flash.RedFlashes(&flash.Red, t.times, colours)
 	}
-	p.blinks = make([]blink, len(trains))
-	for k := range trains {
-		p.blinks[k] = p.blink(active, t, &trains[k])
+	p.blinks = make([]blink, len(s.kinds))
+	for k, train := range s.kinds {
+		p.blinks[k] = p.blink(active, t, &s.trains[train])
 	}
 }
 

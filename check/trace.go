@@ -24,6 +24,14 @@ const (
 	grain    = .002 // of a drive's full light
 	stepTime = time.Millisecond
 	coarse   = 250 * time.Millisecond // how often a still span is looked at, to make sure
+	looks    = 20                     // and at most how many times
+
+	// In a straight stretch that has lasted for settled, and away from where
+	// cues begin and end by more than near, steps are long ones; if one does
+	// not fit, it is taken again in short ones.
+	longStep = 10 * time.Millisecond
+	settled  = 500 * time.Millisecond
+	near     = 50 * time.Millisecond
 )
 
 // trace samples the show, once a run.
@@ -126,6 +134,8 @@ type sampler struct {
 	asked       []float32 // by unit: the flash rates that the rates belong to
 	encoded     time.Duration
 	watch       slotWatch
+	turns       []time.Duration // when cues begin and end
+	turn        int             // index of the next one that matters
 }
 
 // slotStep is how often the slots are looked at while something moves: twice
@@ -136,7 +146,7 @@ func newSampler(s *show.Show) *sampler {
 	n := len(s.Rig.Drives)
 	return &sampler{show: s, frame: s.NewFrame(), rates: make([]float32, len(s.Rig.Units)),
 		asked: make([]float32, len(s.Rig.Units)), encoded: -1, low: make([]float32, n), high: make([]float32, n),
-		last: make([]float32, n), began: make([]float32, n), watch: newSlotWatch(s)}
+		last: make([]float32, n), began: make([]float32, n), watch: newSlotWatch(s), turns: turnsOf(s)}
 }
 
 func (p *piece) sample(w *sampler) {
@@ -160,7 +170,7 @@ func (p *piece) sampleStill(w *sampler) {
 	w.look(p.from)
 	p.corner(p.from, w.frame.Levels, w.rates)
 	for t := p.from; t < p.to; {
-		t = min(t+coarse, p.to)
+		t = min(t+max(coarse, (p.to-p.from)/looks), p.to)
 		w.look(t)
 		if !slices.Equal(w.frame.Levels, p.levels[0]) || !slices.Equal(w.rates, p.rates[0]) {
 			p.trace = trace{}
@@ -196,16 +206,19 @@ func (p *piece) sampleMoving(w *sampler) {
 	w.look(p.from)
 	p.corner(p.from, w.frame.Levels, w.rates)
 	w.open()
-	at, seen := p.from, p.from // of the last corner and the last sample
-	for t := p.from + stepTime; ; t += stepTime {
-		t = min(t, p.to)
-		if t <= seen {
-			break
-		}
+	w.turn, _ = slices.BinarySearch(w.turns, p.from)
+	at, seen, fine := p.from, p.from, p.from // the last corner, the last sample, and until when steps stay short
+	for seen < p.to {
+		t := min(seen+w.step(seen, at, fine), p.to)
 		w.look(t)
 		rates := p.rates[len(p.rates)-1]
 		switched := !slices.Equal(w.rates, rates)
-		if switched || !w.fits(float32((t - at).Seconds())) {
+		fits := !switched && w.fits(float32((t - at).Seconds()))
+		if !fits && t-seen > stepTime {
+			fine = t
+			continue
+		}
+		if !fits {
 			if seen > at {
 				p.corner(seen, w.last, rates)
 				at = seen
@@ -216,16 +229,37 @@ func (p *piece) sampleMoving(w *sampler) {
 				p.corner(t, w.frame.Levels, w.rates)
 				at = t
 				w.open()
-			} else {
-				w.fits(float32((t - at).Seconds()))
 			}
 		}
+		w.narrow(float32((t - at).Seconds()))
 		copy(w.last, w.frame.Levels)
 		seen = t
 	}
 	if seen > at {
-		p.corner(seen, w.frame.Levels, w.rates)
+		p.corner(seen, w.last, p.rates[len(p.rates)-1])
 	}
+}
+
+// step is how far the next sample lies from the last one.
+func (w *sampler) step(seen, corner, fine time.Duration) time.Duration {
+	for w.turn < len(w.turns) && w.turns[w.turn] < seen-near {
+		w.turn++
+	}
+	if seen < fine || seen-corner < settled || w.turn < len(w.turns) && w.turns[w.turn] < seen+longStep+near {
+		return stepTime
+	}
+	return longStep
+}
+
+// turnsOf lists when cues begin, peak and end, in order.
+func turnsOf(s *show.Show) []time.Duration {
+	var out []time.Duration
+	for i := range s.Cues {
+		c := &s.Cues[i]
+		out = append(out, c.Start, c.Peak, c.Start+c.Falls(), c.Peak+c.Hold, c.Complete)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 // open begins a line at the present frame.
@@ -242,15 +276,25 @@ func (w *sampler) openDoors() {
 }
 
 // fits tells whether a line from the last corner to the present frame passes
-// all samples between, and narrows the doors.
+// all samples between.
 func (w *sampler) fits(dt float32) bool {
-	ok := true
+	for d, v := range w.frame.Levels {
+		slope := (v - w.began[d]) / dt
+		if slope < w.low[d] || slope > w.high[d] {
+			return false
+		}
+	}
+	return true
+}
+
+// narrow closes the doors to what passes the present frame as well.
+func (w *sampler) narrow(dt float32) {
+	if dt <= 0 {
+		return
+	}
 	for d, v := range w.frame.Levels {
 		rise := v - w.began[d]
-		slope := rise / dt
-		ok = ok && slope >= w.low[d] && slope <= w.high[d]
 		w.low[d] = max(w.low[d], (rise-grain)/dt)
 		w.high[d] = min(w.high[d], (rise+grain)/dt)
 	}
-	return ok
 }
