@@ -68,7 +68,6 @@ type CaptureWriter struct {
 	last    time.Duration
 	index   []captureEntry
 	raw     []byte
-	turned  []byte
 	packer  *flate.Writer
 }
 

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"net"
 	"net/netip"
-	"slices"
 	"sync"
 	"testing"
 	"time"
@@ -160,11 +159,3 @@ func run(t testing.TB, s Sink, d time.Duration, values func(i int) []Frame) {
 }
 
 func still(frames ...Frame) func(int) []Frame { return func(int) []Frame { return frames } }
-
-func universesOf(data []sacn.Data) []uint16 {
-	var u []uint16
-	for _, d := range data {
-		u = append(u, d.Universe)
-	}
-	return slices.Compact(slices.Sorted(slices.Values(u)))
-}

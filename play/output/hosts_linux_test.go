@@ -198,6 +198,8 @@ func TestRole(t *testing.T) {
 		roleSend(t, args)
 	case "node":
 		roleNode(t)
+	case "count":
+		roleCount(t)
 	}
 }
 
