@@ -16,11 +16,12 @@ type anchor struct {
 const (
 	anchorBits  = 1280 // 0.26 s
 	acquireLags = 320  // 64 ms to both sides: what codes leave open
-	acquireMost = 12   // anchors that acquire together
+	acquireAt   = 9    // places along a run where it is tried
 	anchorStep  = rate / 2
 	// together is the share of agreeing signs from which places belong together:
-	// 12 anchors of chance would have to be 8 standard deviations off.
-	together = 0.58
+	// the four anchors that acquire would by chance have to be 7 standard
+	// deviations off, signs being half as many as they seem.
+	together = 0.57
 )
 
 // aligner reads signs of both tracks along a line.
@@ -72,8 +73,9 @@ func peak(counts []int, reach int) (lag, height float64) {
 // on a tape is the same.
 type guess struct{ slope, scale float64 }
 
-// guesses lists what the codes leave open about a run, the likeliest first.
-func (r *run) guesses() (all []guess) {
+// tapes lists the slopes that the codes leave open, the likeliest first, for a
+// run whose pitch goes with its speed.
+func (r *run) tapes() (all []guess) {
 	if math.Abs(r.slope-1) < 0.006 {
 		all = append(all, guess{1, 1})
 	}
@@ -81,130 +83,151 @@ func (r *run) guesses() (all []guess) {
 		s := r.slope + float64((k+1)/2*(1-k%2*2))*0.001 // 0, -1, 1, -2 … thousandths
 		all = append(all, guess{s, s})
 	}
-	if math.Abs(r.slope-r.shift) > 0.004 { // pitch and speed not together
-		for k := range 7 {
-			all = append(all, guess{r.slope, r.shift + float64(k-3)*0.003})
-		}
+	return all
+}
+
+// stretched lists guesses for a run whose pitch and speed do not go together.
+func (r *run) stretched() (all []guess) {
+	for _, scale := range []float64{1, r.shift, r.shift - 0.004, r.shift + 0.004} {
+		all = append(all, guess{r.slope, scale})
 	}
 	return all
 }
 
-// middles chooses up to acquireMost times in the run that are not quiet, within
-// reach of its middle.
-func (r *run) middles(t *take, reach float64) (at []float64) {
-	mid := (r.from + r.to) / 2
-	lo, hi := math.Max(r.from-rate/2, mid-reach), math.Min(r.to+rate/2, mid+reach)
-	for k := range 4 * acquireMost {
-		x := lo + (hi-lo)*(float64(k)+0.5)/(4*acquireMost)
-		if i := int(x / hop); i >= 0 && i < len(t.level) && t.level[i] > 0 {
-			at = append(at, x)
-		}
-	}
-	for len(at) > acquireMost {
-		kept := at[:0]
-		for i, x := range at {
-			if i%2 == 0 {
-				kept = append(kept, x)
-			}
-		}
-		at = kept
-	}
-	return at
-}
-
-// acquire finds the line of a run among its guesses, near the middle of the run.
+// acquire finds the line of a run at one of some places along it, and sets it.
 func (a *aligner) acquire(r *run) (g guess, ok bool) {
-	var sums, counts []int
-	best, bestLag := 0.0, 0.0
-	mid := (r.from + r.to) / 2
-	for i, try := range r.guesses() {
-		n, reach := anchorBits, 5.0*rate
-		if try.slope != try.scale {
-			n, reach = anchorBits/4, 2.0*rate
-		}
-		places := r.middles(a.t, reach)
-		if len(places) == 0 {
-			return g, false
-		}
-		sums = append(sums[:0], make([]int, 2*acquireLags+1)...)
-		for _, at := range places {
-			old := r.place(mid) + try.slope*(at-mid)
-			counts = a.agreement(counts, at, old, try.scale, n, acquireLags)
-			for k, c := range counts {
-				sums[k] += c
-			}
-		}
-		lag, height := peak(sums, acquireLags)
-		score := height / float64(n*len(places))
-		if i > 0 && g.slope == 1 {
-			score -= 0.02 // nobody changes the speed by a thousandth
-		}
-		if score > best {
-			best, bestLag, g = score, lag, try
-		}
+	best := a.tryAll(r, r.tapes(), anchorBits)
+	if best.score < together {
+		best = a.tryAll(r, r.stretched(), anchorBits/4)
+		best.score -= 0.02 // chance gets farther in short windows
 	}
-	r.old = r.place(mid) + bestLag
-	r.at, r.slope, r.shift, r.agree = mid, g.slope, g.scale, best
-	return g, best >= together
+	r.at, r.old, r.slope, r.shift, r.agree = best.at, best.old, best.slope, best.scale, best.score
+	return best.guess, best.score >= together
 }
 
-// track goes from the middle of the run to both ends and finds the place of each
-// anchor, led by those before it.
+// trial is a guess at a place, and how it fared.
+type trial struct {
+	guess
+	at, old, score float64
+}
+
+func (a *aligner) tryAll(r *run, guesses []guess, n int) (best trial) {
+	for k := range acquireAt {
+		at := r.from + (r.to-r.from)*(float64(k)+0.5)/acquireAt
+		if a.t.levelAt(at) == 0 {
+			continue
+		}
+		for _, g := range guesses {
+			x := a.try(r, g, at, n)
+			if x.slope == 1 && x.scale == 1 {
+				x.score += 0.01 // nobody changes the speed by a thousandth
+			}
+			if x.score > best.score {
+				best = x
+			}
+		}
+	}
+	return best
+}
+
+// try sums the agreement of four windows about a place.
+func (a *aligner) try(r *run, g guess, at float64, n int) trial {
+	sums := make([]int, 2*acquireLags+1)
+	var counts []int
+	middle := r.place(at)
+	for k := range 4 {
+		d := (float64(k) - 1.5) * anchorBits
+		counts = a.agreement(counts, at+d, middle+g.slope*d, g.scale, n, acquireLags)
+		for i, c := range counts {
+			sums[i] += c
+		}
+	}
+	lag, height := peak(sums, acquireLags)
+	return trial{g, at, middle + lag, height / float64(4*n)}
+}
+
+// track goes from the place where the run was acquired to both ends and finds the
+// place of each anchor, led by those before it.
 func (a *aligner) track(r *run, g guess) (anchors []anchor) {
-	n, reach := anchorBits, 12
-	switch {
-	case g.slope != g.scale:
+	n, reach := anchorBits, 15
+	if g.slope != g.scale {
 		n, reach = anchorBits/2, 60
-	case g.slope != 1:
-		reach = 25
 	}
 	for _, step := range []float64{-anchorStep, anchorStep} {
-		at, old := r.at, r.old
-		slope := g.slope
-		if step < 0 {
-			at, old = at-anchorStep/2, old-slope*anchorStep/2
-		}
-		for at > r.from-rate && at < r.to+rate {
-			c := a.agreement(nil, at, old, g.scale, n, reach)
-			lag, height := peak(c, reach)
-			agree := height / float64(n)
-			if agree > together {
-				anchors = append(anchors, anchor{at, old + lag, agree})
-				old += lag * 0.5
-				if g.slope != 1 {
-					slope += 0.1 * lag / step
-				}
+		line := leader{at: r.at, old: r.old, slope: g.slope}
+		scale := g.scale
+		for at := r.at + step/2; at > r.from-rate && at < r.to+rate; at += step {
+			if g.slope == g.scale {
+				scale = line.slope
 			}
-			at += step
-			old += slope * step
+			old := line.place(at)
+			lag, height := peak(a.agreement(nil, at, old, scale, n, reach), reach)
+			if agree := height / float64(n); agree > together+0.02 {
+				anchors = append(anchors, anchor{at, old + lag, agree})
+				line.follow(anchors[len(anchors)-1])
+			}
 		}
 	}
 	slices.SortFunc(anchors, func(x, y anchor) int { return compare(x.at, y.at) })
 	return anchors
 }
 
+// leader is a line that follows the last anchors.
+type leader struct {
+	at, old, slope float64
+	last           []anchor
+}
+
+func (l *leader) place(at float64) float64 { return l.old + l.slope*(at-l.at) }
+
+// follow takes one more anchor: the line goes through the middle of the last
+// eight, and once there are four of them has their slope, which may not leap.
+func (l *leader) follow(x anchor) {
+	l.last = append(l.last, x)
+	if len(l.last) > 8 {
+		l.last = l.last[1:]
+	}
+	at, old, slope := leastSquares(l.last)
+	if len(l.last) < 4 {
+		slope = l.slope
+	}
+	l.at, l.old = at, old
+	l.slope += math.Min(math.Max(slope-l.slope, -0.001), 0.001)
+}
+
+// leastSquares returns the middle of the anchors and the slope of their line.
+func leastSquares(anchors []anchor) (at, old, slope float64) {
+	var sx, sy, sxx, sxy float64
+	n := float64(len(anchors))
+	for _, x := range anchors {
+		u, v := x.at-anchors[0].at, x.old-anchors[0].old
+		sx, sy, sxx, sxy = sx+u, sy+v, sxx+u*u, sxy+u*v
+	}
+	slope = 1
+	if d := n*sxx - sx*sx; d > 0 {
+		slope = (n*sxy - sx*sy) / d
+	}
+	return anchors[0].at + sx/n, anchors[0].old + sy/n, slope
+}
+
 // straight is how far anchors may lie off a line that is straight, samples: 0.6 ms.
 const straight = 0.0006 * rate
 
-// fit makes the run's line of its anchors. A run at the old speed has a slope of
-// exactly 1, since the clocks of two files are the same; others get a straight
-// line, and where that does not fit, one that follows the anchors.
+// fit makes the run's line of its anchors. Where the speed is the old one the
+// slope is exactly 1, since the clocks of two files are the same; others get a
+// straight line, and where that does not fit, one that follows the anchors.
 func (r *run) fit(anchors []anchor, g guess) {
 	agree := make([]float64, len(anchors))
+	off := make([]float64, len(anchors))
 	for i, x := range anchors {
-		agree[i] = x.agree
+		agree[i], off[i] = x.agree, x.old-x.at
 	}
 	r.agree = quantile(agree, 0.5)
-	if g.slope == 1 {
-		off := make([]float64, len(anchors))
-		for i, x := range anchors {
-			off[i] = x.old - x.at
-		}
+	r.fitLine(anchors)
+	reach := (anchors[len(anchors)-1].at - anchors[0].at) / 2
+	if g.slope == g.scale && math.Abs(r.slope-1)*reach < straight && math.Abs(r.slope-1) < 0.002 {
 		r.at, r.old, r.slope = 0, quantile(off, 0.5), 1
-	} else {
-		r.fitLine(anchors)
 	}
-	off := make([]float64, len(anchors))
 	for i, x := range anchors {
 		off[i] = math.Abs(x.old - r.place(x.at))
 	}
@@ -215,23 +238,40 @@ func (r *run) fit(anchors []anchor, g guess) {
 	}
 }
 
-// fitLine is least squares, twice: the second time without what lay far off.
+// fitLine takes the middle of the slopes between anchors half the run apart, which
+// strays do not move, and then least squares over those that lie close.
 func (r *run) fitLine(anchors []anchor) {
-	limit := math.Inf(1)
+	h := len(anchors) / 2
+	if h == 0 {
+		r.at, r.old = anchors[0].at, anchors[0].old
+		return
+	}
+	var slopes []float64
+	for i, x := range anchors[:len(anchors)-h] {
+		y := anchors[i+h]
+		slopes = append(slopes, (y.old-x.old)/(y.at-x.at))
+	}
+	r.at, r.slope = anchors[h].at, quantile(slopes, 0.5)
+	off := make([]float64, len(anchors))
+	for i, x := range anchors {
+		off[i] = x.old - r.slope*(x.at-r.at)
+	}
+	r.old = quantile(off, 0.5)
 	for range 3 {
-		var sx, sy, sxx, sxy, n float64
-		for _, x := range anchors {
-			if math.Abs(x.old-r.place(x.at)) > limit {
-				continue
+		for i, x := range anchors {
+			off[i] = math.Abs(x.old - r.place(x.at))
+		}
+		limit := math.Max(3*quantile(off, 0.5), straight/10)
+		var used []anchor
+		for i, x := range anchors {
+			if off[i] <= limit {
+				used = append(used, x)
 			}
-			u, v := x.at-anchors[0].at, x.old-anchors[0].old
-			sx, sy, sxx, sxy, n = sx+u, sy+v, sxx+u*u, sxy+u*v, n+1
 		}
-		if d := n*sxx - sx*sx; n >= 2 && d > 0 {
-			r.slope = (n*sxy - sx*sy) / d
-			r.at, r.old = anchors[0].at+sx/n, anchors[0].old+sy/n
+		if len(used) < 2 {
+			return
 		}
-		limit = 5 * straight
+		r.at, r.old, r.slope = leastSquares(used)
 	}
 }
 
@@ -253,11 +293,22 @@ func smooth(anchors []anchor) (nodes []node) {
 
 // refine places a run by signs. It returns false for a run that chance made.
 func (a *aligner) refine(r *run) bool {
+	coarse := *r
 	g, ok := a.acquire(r)
 	if !ok {
 		return false
 	}
-	anchors := a.track(r, g)
+	var anchors []anchor
+	if g.slope == g.scale {
+		// The codes know the slope of a long run better, the signs that of a short.
+		if r.to-r.from > 8*rate {
+			r.at, r.old, r.slope = coarse.at, coarse.old, coarse.slope
+		}
+		a.straighten(r)
+		anchors = a.anchorsNear(r)
+	} else {
+		anchors = a.track(r, g)
+	}
 	if len(anchors) == 0 {
 		return false
 	}
