@@ -329,3 +329,17 @@ func colourful(p image.Image) int {
 	}
 	return n
 }
+
+// A browser gives one server six connections: more pages than that stay alive
+// because they share one stream.
+func TestManyPagesShareOneStream(t *testing.T) {
+	s, url := hallServer(t, 1, nil)
+	var tabs []*tab
+	for i := range 9 {
+		tabs = append(tabs, openTab(t, url+pages[i%len(pages)].Link(), 800, 600))
+	}
+	s.SetPlayhead(Playhead{At: 31, Running: true, Held: true})
+	for _, p := range tabs {
+		p.wait(`document.getElementById("run").textContent.includes("0:31")`)
+	}
+}

@@ -22,13 +22,13 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 	beat := time.NewTicker(alive)
 	defer beat.Stop()
 	var told Playhead
-	edition := 0
+	edition := ""
 	for first := true; ; first = false {
 		news, moved := s.playhead.get()
 		book, replaced := s.book.get()
-		if book.number != edition {
-			edition = book.number
-			fmt.Fprintf(w, "event: show\ndata: %d\n\n", edition)
+		if book.name != edition {
+			edition = book.name
+			fmt.Fprintf(w, "event: show\ndata: %s\n\n", edition)
 		}
 		head := news.at(time.Now())
 		if text, err := json.Marshal(head); err == nil && (first || head != told) {

@@ -76,7 +76,7 @@ func loopback(host string) bool {
 func (s *Server) show(w http.ResponseWriter, r *http.Request) {
 	now, _ := s.book.get()
 	contents := now.book.Contents()
-	contents.Edition, contents.Steerable = now.number, s.control != nil
+	contents.Edition, contents.Steerable = now.name, s.control != nil
 	w.Header().Set("Content-Type", "application/json")
 	json.NewEncoder(w).Encode(contents) // an error here is a page that went away
 }

@@ -1,7 +1,10 @@
 package web
 
 import (
+	"crypto/sha256"
+	"encoding/json"
 	"errors"
+	"fmt"
 	"net/http"
 	"sync"
 	"time"
@@ -30,10 +33,22 @@ type Server struct {
 	closed   chan struct{}
 }
 
-// edition is a book with its number; pages fetch again when the number grows.
+// edition is a book with its name; pages load again when the name is another.
+// The name holds a number, for changes that do not show in the contents, and a
+// hash of the contents, for programs that follow one another at one address.
 type edition struct {
 	number int
+	name   string
 	book   *page.Book
+}
+
+func newEdition(number int, b *page.Book) edition {
+	contents, err := json.Marshal(b.Contents())
+	if err != nil {
+		panic("web: " + err.Error()) // a number that JSON lacks: package page lets none through
+	}
+	sum := sha256.Sum256(contents)
+	return edition{number, fmt.Sprintf("%d-%x", number, sum[:6]), b}
 }
 
 // New returns a server for the show.
@@ -46,7 +61,7 @@ func New(o Options) (*Server, error) {
 		playhead: newNews(report{}),
 		closed:   make(chan struct{}),
 	}
-	s.book = newNews(edition{1, page.New(o.Show, o.Findings)})
+	s.book = newNews(newEdition(1, page.New(o.Show, o.Findings)))
 	s.handler = s.routes()
 	return s, nil
 }
@@ -62,7 +77,7 @@ func (s *Server) SetPlayhead(p Playhead) { s.playhead.set(report{p, time.Now()})
 // a change of its files; open pages load it.
 func (s *Server) Replace(sh *show.Show, findings []check.Finding) {
 	next := page.New(sh, findings)
-	s.book.update(func(old edition) edition { return edition{old.number + 1, next} })
+	s.book.update(func(old edition) edition { return newEdition(old.number+1, next) })
 }
 
 // Close ends the streams of events, so that an http.Server can shut down.

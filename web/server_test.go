@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"io"
+	"math"
 	"net/http"
 	"net/http/httptest"
 	"os"
@@ -16,6 +17,7 @@ import (
 	"testing/synctest"
 	"time"
 
+	"lampblack/check"
 	"lampblack/web/page"
 )
 
@@ -229,7 +231,7 @@ func TestEventsNewestWins(t *testing.T) {
 		t.Fatalf("the stream ended before %q: %v", event, lines.Err())
 		return ""
 	}
-	if got := next("show"); got != "1" {
+	if got := next("show"); !strings.HasPrefix(got, "1-") {
 		t.Errorf("edition %q", got)
 	}
 	next("playhead")
@@ -241,7 +243,7 @@ func TestEventsNewestWins(t *testing.T) {
 		t.Errorf("after a thousand reports: %+v, %v", head, err)
 	}
 	s.Replace(openHall(t, 2), nil)
-	if got := next("show"); got != "2" {
+	if got := next("show"); !strings.HasPrefix(got, "2-") {
 		t.Errorf("after Replace: edition %q", got)
 	}
 	s.Close()
@@ -304,5 +306,17 @@ func BenchmarkRoom(b *testing.B) {
 	book := page.New(openHall(b, 5), nil)
 	for b.Loop() {
 		book.Room(44 * time.Second)
+	}
+}
+
+// Findings may hold what JSON cannot: a glow over pure black is infinite.
+func TestInfiniteFindings(t *testing.T) {
+	s, err := New(Options{Show: openHall(t, 1), Findings: []check.Finding{{ID: "glow", Severity: check.Note, Value: math.Inf(1), Low: math.NaN(), High: math.Inf(-1)}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got struct{ Findings []check.Finding }
+	if err := json.Unmarshal(ask(t, s, "GET", "localhost", "/api/show", nil).Body.Bytes(), &got); err != nil || len(got.Findings) != 1 {
+		t.Errorf("%d findings, %v", len(got.Findings), err)
 	}
 }

@@ -1,13 +1,15 @@
 package page
 
 import (
+	"math"
+
 	"lampblack/check"
 	"lampblack/show"
 )
 
 // Contents is everything of the show that does not move.
 type Contents struct {
-	Edition   int             `json:"edition"`   // grows when the files changed
+	Edition   string          `json:"edition"`   // another one when the files changed
 	Steerable bool            `json:"steerable"` // a run is attached that the Night page may steer
 	Title     string          `json:"title"`
 	Place     string          `json:"place"`
@@ -42,10 +44,34 @@ func New(s *show.Show, findings []check.Finding) *Book {
 	b.contents.Length = seconds(s.Length)
 	b.contents.Sound, b.contents.Moments = soundOf(s.Track), momentsOf(s.Track)
 	b.contents.Looks, b.contents.Cues = b.looks(), cuesOf(s)
-	b.contents.Findings = append([]check.Finding{}, findings...)
+	b.contents.Findings = findingsOf(findings)
 	b.contents.Units, b.contents.Types, b.contents.Circuits = unitsIn(s.Rig), typesOf(s.Rig), circuitsOf(s.Rig)
 	b.contents.Room, b.contents.Locus = roomOf(s), locus()
 	return b
+}
+
+// findingsOf copies findings, with numbers that JSON can carry.
+func findingsOf(list []check.Finding) []check.Finding {
+	out := append([]check.Finding{}, list...)
+	for i := range out {
+		f := &out[i]
+		for _, v := range []*float64{&f.Value, &f.Limit, &f.From, &f.To, &f.Margin, &f.Low, &f.High} {
+			*v = finite(*v)
+		}
+	}
+	return out
+}
+
+// most stands for infinity, as in package check.
+const most = 1e300
+
+// finite brings infinities (a glow over a black background is one) to the
+// ends of the numbers that JSON can carry, and what is no number to 0.
+func finite(v float64) float64 {
+	if math.IsNaN(v) {
+		return 0
+	}
+	return min(max(v, -most), most)
 }
 
 // Contents returns what does not move. Its slices are the book's own: they

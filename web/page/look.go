@@ -49,7 +49,7 @@ func (b *Book) looks() []Look {
 			}
 		}
 		for _, m := range l.Misses {
-			p.Misses = append(p.Misses, Miss{m.Text, m.Wanted, m.Found, m.Unit})
+			p.Misses = append(p.Misses, Miss{m.Text, finite(m.Wanted), finite(m.Found), m.Unit})
 		}
 		out = append(out, p)
 	}

@@ -57,10 +57,10 @@ func soundOf(t *soundtrack.Track) Sound {
 	s.High = loudest(t.Overview.High, t.Overview.Hop, n)
 	for i := range n {
 		l := t.Loudness.At(time.Duration(i)*soundHop, -120)
-		s.Loudness = append(s.Loudness, float32(math.Round(float64(l)*10)/10))
+		s.Loudness = append(s.Loudness, float32(math.Round(finite(float64(l))*10)/10))
 	}
 	for _, p := range t.Tempo {
-		s.Tempo = append(s.Tempo, Tempo{seconds(p.From), seconds(p.To), p.BPM, p.BeatsABar})
+		s.Tempo = append(s.Tempo, Tempo{seconds(p.From), seconds(p.To), finite(p.BPM), p.BeatsABar})
 	}
 	return s
 }
@@ -86,7 +86,7 @@ func momentsOf(t *soundtrack.Track) Moments {
 		m.Kind = append(m.Kind, string(x.Kind))
 		m.Time = append(m.Time, seconds(x.Time))
 		m.End = append(m.End, seconds(x.End))
-		m.Strength = append(m.Strength, math.Round(x.Strength*1000)/1000)
+		m.Strength = append(m.Strength, math.Round(finite(x.Strength)*1000)/1000)
 		m.Why = append(m.Why, x.Why)
 		m.Label = append(m.Label, x.Label)
 		m.Bar = append(m.Bar, x.Bar)

@@ -194,7 +194,7 @@ export type Room = {
 };
 
 export type Contents = {
-  edition: number;
+  edition: string;
   steerable: boolean;
   title: string;
   place: string;

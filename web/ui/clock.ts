@@ -25,7 +25,7 @@ export function span(seconds: number): string {
 
 // figure prints a measured value with three significant digits.
 export function figure(v: number): string {
-  if (!Number.isFinite(v)) return "—";
+  if (Math.abs(v) >= 1e300) return "beyond measure"; // what Go sends for an infinity
   const a = Math.abs(v);
   if (a >= 1000) return Math.round(v).toLocaleString("en").replaceAll(",", "\u2009");
   if (a !== 0 && a < 0.001) return v.toExponential(1).replace("e-", " × 10⁻").replace(/\d+$/, superscript);

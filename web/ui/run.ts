@@ -8,25 +8,43 @@ type Watch = (run: Run) => void;
 // speaks once a second even when nothing moves.
 const silence = 3500; // ms
 
+// A word about the run, whole each time, so that a page that has just opened
+// knows everything from the first it hears.
+type Word = { head: Playhead; edition: string };
+
+const nothing: Playhead = { at: 0, running: false, held: false, lightsUp: false, cue: "", clock: "" };
+
+// listen passes on what the server says. A browser gives one server only six
+// connections, so of all open pages one holds the stream and tells the others;
+// when it closes, another takes over.
+function listen(hear: (w: Word) => void): void {
+  const air = new BroadcastChannel("run");
+  air.onmessage = (e: MessageEvent<Word>) => hear(e.data);
+  void navigator.locks.request("run", () => new Promise<never>(() => {
+    const word: Word = { head: nothing, edition: "" };
+    const source = new EventSource("/api/events");
+    const tell = (): void => {
+      hear({ ...word });
+      air.postMessage(word);
+    };
+    source.addEventListener("show", (e: MessageEvent<string>) => { word.edition = e.data; });
+    source.addEventListener("playhead", (e: MessageEvent<string>) => { word.head = JSON.parse(e.data) as Playhead; tell(); });
+    source.addEventListener("alive", tell);
+  }));
+}
+
 export class Run {
-  head: Playhead = { at: 0, running: false, held: false, lightsUp: false, cue: "", clock: "" };
+  head = nothing;
   lost = false;
-  #arrived = 0; // when the last playhead came
+  #word = "";
+  #arrived = 0; // when the last new playhead came
   #spoken = 0; // when the stream last said anything
   readonly #moved: Watch[] = [];
   readonly #replaced: (() => void)[] = [];
 
-  constructor(edition: number) {
-    const source = new EventSource("/api/events");
-    source.addEventListener("playhead", (e) => this.#take(JSON.parse((e as MessageEvent<string>).data) as Playhead));
-    source.addEventListener("alive", () => { this.#spoken = performance.now(); });
-    source.addEventListener("show", (e) => {
-      const now = Number((e as MessageEvent<string>).data);
-      if (now === edition) return;
-      edition = now;
-      for (const f of this.#replaced) f();
-    });
-    setInterval(() => this.#listen(), 500);
+  constructor(private readonly edition: string) {
+    listen((w) => this.#hear(w));
+    setInterval(() => this.#miss(), 500);
     this.#frame();
   }
 
@@ -44,19 +62,26 @@ export class Run {
     this.#replaced.push(f);
   }
 
-  #take(p: Playhead): void {
-    this.head = p;
-    this.#arrived = this.#spoken = performance.now();
+  #hear(w: Word): void {
+    this.#spoken = performance.now();
+    if (w.edition && w.edition !== this.edition) {
+      for (const f of this.#replaced) f();
+      return;
+    }
+    const word = JSON.stringify(w.head);
+    if (word === this.#word && !this.lost) return;
+    this.#word = word;
+    this.head = w.head;
+    this.#arrived = performance.now();
     this.lost = false;
     this.#tell();
   }
 
-  #listen(): void {
+  #miss(): void {
     const lost = this.#spoken > 0 && performance.now() - this.#spoken > silence;
-    if (lost !== this.lost) {
-      this.lost = lost;
-      this.#tell();
-    }
+    if (lost === this.lost) return;
+    this.lost = lost;
+    this.#tell();
   }
 
   #tell(): void {
