@@ -14,11 +14,12 @@ import (
 const (
 	sectionStep  = 5 // sketch steps (100 ms) to one step here
 	sectionRate  = sketchRate / sectionStep
-	colourDims   = 12 // cosine terms of the colour
-	sectionDims  = colourDims + 2
+	colourDims   = 12 // cosine terms of the mean colour
+	crestDims    = 6  // cosine terms of the loudest colour: strikes
+	sectionDims  = colourDims + crestDims + 2
 	shortSection = 2   // steps
 	longSection  = 600 // steps, 5 min: no stretch is compared over more
-	cutPrice     = 85.0
+	cutPrice     = 120.0
 )
 
 // spreadFloor is the deviation below which differences do not count, in the
@@ -61,15 +62,21 @@ func coloursOf(s *sketch, n int) *colours {
 }
 
 func (s *sketch) colourAt(from, n int) (v [sectionDims]float64) {
-	var mean [groupCount]float64
+	var mean, crest [groupCount]float64
 	for k := from; k < from+n; k++ {
 		for g, l := range s.Colour[k*groupCount:][:groupCount] {
 			mean[g] += float64(l) / float64(n)
+			crest[g] = max(crest[g], float64(l))
 		}
 	}
 	for k := range colourDims {
 		for g, l := range mean {
 			v[k] += cosines[k][g] * l
+		}
+	}
+	for k := range crestDims {
+		for g, l := range crest {
+			v[colourDims+k] += cosines[k][g] * l
 		}
 	}
 	const per = sketchFrames / 2
@@ -80,8 +87,8 @@ func (s *sketch) colourAt(from, n int) (v [sectionDims]float64) {
 		square += float64(p) * float64(p)
 	}
 	count := float64(max(b-a, 1))
-	v[colourDims] = 2 * sum / count
-	v[colourDims+1] = 2 * math.Sqrt(max(0, square/count-sum*sum/count/count))
+	v[sectionDims-2] = 2 * sum / count
+	v[sectionDims-1] = 2 * math.Sqrt(max(0, square/count-sum*sum/count/count))
 	return v
 }
 
@@ -213,7 +220,7 @@ func (c *colours) spread(a, b, d int) (mean, variance float64) {
 }
 
 // alike is the distance under which sections share a label.
-const alike = 0.55
+const alike = 0.5
 
 // label gives each section the letter of the nearest earlier one that is
 // alike, or a new one.
