@@ -20,9 +20,10 @@ const (
 	// Exact gives the target with the least power; out of reach, the nearest
 	// colour by CIEDE2000, lightness included.
 	Exact
-	// Hue gives the target's chromaticity with the least power; where that is
-	// too bright to reach, as bright as it gets less the headroom: dimmer
-	// rather than paler. This is the goal for a target that moves.
+	// Hue gives the target's chromaticity, or where that is too bright to
+	// reach, as bright as it gets less the headroom: dimmer rather than paler.
+	// This is the goal for a target that moves: it shares the work out among
+	// the emitters, for 4 % more power than the least on average.
 	Hue
 )
 
@@ -96,7 +97,7 @@ func NewMixer(emitters []XYZ, watts []float64) (*Mixer, error) {
 // prepare fills what every mix needs: scaled columns, faces and gamut.
 func (m *Mixer) prepare(strongest float64) {
 	var points []UV
-	m.base.n = m.n
+	m.base.n, m.base.evenness = m.n, thrifty
 	for i := range m.n {
 		m.base.columns[i] = m.scaled(m.full[i])
 		m.base.prices[i] = 1
@@ -148,7 +149,12 @@ func (m *Mixer) Mix(dst []float64, target XYZ, goal Goal) Mixture {
 	case Hue:
 		y = min(target.Y, (1-headroom)*y)
 	}
-	m.solve(dst, reached.XY().XYZ(y))
+	r := m.base
+	if goal == Hue {
+		r.evenness = smooth
+	}
+	r.target = m.scaled(reached.XY().XYZ(y))
+	r.solve(dst)
 	if goal == Hue {
 		miss = difference(m.Colour(dst), target)
 	}

@@ -22,10 +22,19 @@ type recipe struct {
 	columns [MaxEmitters][3]float64 // of length about 1
 	prices  [MaxEmitters]float64    // of size about 1
 	target  [3]float64
+
+	evenness float64 // ε
 }
 
+// thrifty costs 0.4 % more power than the least on average, smooth 4 %; on 200
+// random paths the steepest drive of smooth recipes turned at a third of the
+// speed.
 const (
-	evenness  = .2    // ε: costs under 1 % of power on average
+	thrifty = .2
+	smooth  = 1.
+)
+
+const (
 	softness  = 1e-10 // μ
 	newtonMax = 60
 )
@@ -56,7 +65,7 @@ func (r *recipe) solve(dst []float64) {
 
 // drive is dᵢ before it is clamped.
 func (r *recipe) drive(i int, lambda *[3]float64) float64 {
-	return (dot(&r.columns[i], lambda) - r.prices[i]) / evenness
+	return (dot(&r.columns[i], lambda) - r.prices[i]) / r.evenness
 }
 
 // slope fills the dual's gradient and returns its second derivative.
@@ -75,7 +84,7 @@ func (r *recipe) slope(lambda, gradient *[3]float64) (h [3][3]float64) {
 		}
 		for k := range 3 {
 			for l := range 3 {
-				h[k][l] += a[k] * a[l] / evenness
+				h[k][l] += a[k] * a[l] / r.evenness
 			}
 		}
 	}
@@ -89,7 +98,7 @@ func (r *recipe) search(lambda, direction *[3]float64) float64 {
 	var bends [2 * MaxEmitters]float64
 	count := 0
 	for i := range r.n {
-		rate := dot(&r.columns[i], direction) / evenness
+		rate := dot(&r.columns[i], direction) / r.evenness
 		if rate == 0 {
 			continue
 		}
