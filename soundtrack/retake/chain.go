@@ -13,10 +13,9 @@ type run struct {
 	at       float64 // a place in the new track,
 	old      float64 // where that is in the old,
 	slope    float64 // and old samples a new sample
-	shift    float64 // factor of frequency: the slope, on a tape
 	agree    float64 // share of signs that agree
 	wrong    float64 // share of code bits that differ
-	exact    bool    // the same sound, sample by sample
+	exact    bool    // placed by signs, and not by codes alone
 	nodes    []node  // where the line is not straight: places in order
 	rivals   []span  // parts, in new time, that lie as well on another run
 	weak     []span  // parts, in new time, where nothing was heard
@@ -100,30 +99,56 @@ func (c *chain) slope() float64 {
 	return first.slope
 }
 
-// run makes a first run of a chain: a line by least squares, the shift that most
-// blocks have.
+// run makes a first run of a chain: a line by least squares.
 func (c *chain) run() *run {
 	r := &run{}
-	count := map[float64]int{}
-	var sx, sy, sxx, sxy, n float64
+	var points []anchor
 	for _, m := range c.blocks {
-		count[m.shift]++
-		x, y := float64(m.at), m.old
-		sx, sy, sxx, sxy, n = sx+x, sy+y, sxx+x*x, sxy+x*y, n+1
-		r.wrong += m.wrong
+		points = append(points, anchor{at: float64(m.at * hop), old: m.old * hop})
+		r.wrong += m.wrong / float64(len(c.blocks))
 	}
-	r.wrong /= n
-	r.slope = c.blocks[0].slope
-	if d := n*sxx - sx*sx; len(c.blocks) >= 6 && d > 0 {
-		r.slope = (n*sxy - sx*sy) / d
+	r.at, r.old, r.slope = leastSquares(points)
+	if len(points) < 6 {
+		r.slope = c.blocks[0].slope
 	}
-	for _, shift := range shifts { // in order, so that ties are the same each time
-		if count[shift] > count[r.shift] {
-			r.shift = shift
+	r.from, r.to = points[0].at, points[len(points)-1].at
+	return r
+}
+
+const (
+	// leastLike is the shortest run that codes alone may make, in blocks, and
+	// mostWrong the share of wrong bits that it may have.
+	leastLike = 6
+	mostWrong = 0.3
+	// likeReach is how far a run reaches beyond the middle of its last block:
+	// most of the block.
+	likeReach = 0.7 * rate
+)
+
+// likeness makes a run of a chain that signs do not confirm: sound stretched or
+// shifted by a program, or slowly drifting. Each place is the middle of nine
+// blocks. It returns nil when the chain is too short or too unlike.
+func (c *chain) likeness() *run {
+	r := c.run()
+	if len(c.blocks) < leastLike || r.wrong > mostWrong {
+		return nil
+	}
+	for i := range c.blocks {
+		var near []anchor
+		for _, m := range c.blocks[max(i-4, 0):min(i+5, len(c.blocks))] {
+			near = append(near, anchor{at: float64(m.at * hop), old: m.old * hop})
+		}
+		at, old, slope := leastSquares(near)
+		n := node{at: float64(c.blocks[i].at * hop)}
+		n.old = old + slope*(n.at-at)
+		if k := len(r.nodes); k == 0 || n.old > r.nodes[k-1].old && n.at > r.nodes[k-1].at {
+			r.nodes = append(r.nodes, n)
 		}
 	}
-	r.at, r.old = sx/n*hop, sy/n*hop
-	first, last := c.blocks[0], c.blocks[len(c.blocks)-1]
-	r.from, r.to = float64(first.at*hop), float64(last.at*hop)
+	if len(r.nodes) < 2 {
+		return nil
+	}
+	r.from, r.to = math.Max(r.from-likeReach, 0), r.to+likeReach
+	r.agree = 0.5 + 0.1*(mostWrong-r.wrong) // far below what signs would say
 	return r
 }

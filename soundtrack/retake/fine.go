@@ -3,7 +3,6 @@ package retake
 import (
 	"math"
 	"math/bits"
-	"slices"
 )
 
 // An anchor is a place in the new track whose place in the old is known from the
@@ -69,57 +68,32 @@ func peak(counts []int, reach int) (lag, height float64) {
 	return lag, height
 }
 
-// A guess is how a run may lie: its slope, and the scale within a window, which
-// on a tape is the same.
-type guess struct{ slope, scale float64 }
-
 // tapes lists the slopes that the codes leave open, the likeliest first, for a
 // run whose pitch goes with its speed.
-func (r *run) tapes() (all []guess) {
+func (r *run) tapes() (all []float64) {
 	if math.Abs(r.slope-1) < 0.006 {
-		all = append(all, guess{1, 1})
+		all = append(all, 1)
 	}
 	for k := range 11 {
-		s := r.slope + float64((k+1)/2*(1-k%2*2))*0.001 // 0, -1, 1, -2 … thousandths
-		all = append(all, guess{s, s})
+		all = append(all, r.slope+float64((k+1)/2*(1-k%2*2))*0.001) // 0, -1, 1, -2 … thousandths
 	}
 	return all
 }
 
-// stretched lists guesses for a run whose pitch and speed do not go together.
-func (r *run) stretched() (all []guess) {
-	for _, scale := range []float64{1, r.shift, r.shift - 0.004, r.shift + 0.004} {
-		all = append(all, guess{r.slope, scale})
-	}
-	return all
-}
+// trial is a slope at a place, and how it fared.
+type trial struct{ slope, at, old, score float64 }
 
-// acquire finds the line of a run at one of some places along it, and sets it.
-func (a *aligner) acquire(r *run) (g guess, ok bool) {
-	best := a.tryAll(r, r.tapes(), anchorBits)
-	if best.score < together {
-		best = a.tryAll(r, r.stretched(), anchorBits/4)
-		best.score -= 0.02 // chance gets farther in short windows
-	}
-	r.at, r.old, r.slope, r.shift, r.agree = best.at, best.old, best.slope, best.scale, best.score
-	return best.guess, best.score >= together
-}
-
-// trial is a guess at a place, and how it fared.
-type trial struct {
-	guess
-	at, old, score float64
-}
-
-func (a *aligner) tryAll(r *run, guesses []guess, n int) (best trial) {
+// acquire finds the line of a run near one of some places along it, and sets it.
+func (a *aligner) acquire(r *run) bool {
+	best := trial{}
 	for k := range acquireAt {
 		at := r.from + (r.to-r.from)*(float64(k)+0.5)/acquireAt
 		if a.t.levelAt(at) == 0 {
 			continue
 		}
-		for _, g := range guesses {
-			x := a.try(r, g, at, n)
-			if x.slope == 1 && x.scale == 1 {
+		for _, slope := range r.tapes() {
+			x := a.try(r, slope, at)
+			if slope == 1 {
 				x.score += 0.01 // nobody changes the speed by a thousandth
 			}
 			if x.score > best.score {
@@ -127,72 +101,28 @@ func (a *aligner) tryAll(r *run, guesses []guess, n int) (best trial) {
 			}
 		}
 	}
-	return best
+	if best.score < together {
+		return false
+	}
+	r.at, r.old, r.slope, r.agree = best.at, best.old, best.slope, best.score
+	return true
 }
 
 // try sums the agreement of four windows about a place.
-func (a *aligner) try(r *run, g guess, at float64, n int) trial {
+func (a *aligner) try(r *run, slope, at float64) trial {
+	const n = anchorBits
 	sums := make([]int, 2*acquireLags+1)
 	var counts []int
 	middle := r.place(at)
 	for k := range 4 {
-		d := (float64(k) - 1.5) * anchorBits
-		counts = a.agreement(counts, at+d, middle+g.slope*d, g.scale, n, acquireLags)
+		d := (float64(k) - 1.5) * n
+		counts = a.agreement(counts, at+d, middle+slope*d, slope, n, acquireLags)
 		for i, c := range counts {
 			sums[i] += c
 		}
 	}
 	lag, height := peak(sums, acquireLags)
-	return trial{g, at, middle + lag, height / float64(4*n)}
-}
-
-// track goes from the place where the run was acquired to both ends and finds the
-// place of each anchor, led by those before it.
-func (a *aligner) track(r *run, g guess) (anchors []anchor) {
-	n, reach := anchorBits, 15
-	if g.slope != g.scale {
-		n, reach = anchorBits/2, 60
-	}
-	for _, step := range []float64{-anchorStep, anchorStep} {
-		line := leader{at: r.at, old: r.old, slope: g.slope}
-		scale := g.scale
-		for at := r.at + step/2; at > r.from-rate && at < r.to+rate; at += step {
-			if g.slope == g.scale {
-				scale = line.slope
-			}
-			old := line.place(at)
-			lag, height := peak(a.agreement(nil, at, old, scale, n, reach), reach)
-			if agree := height / float64(n); agree > together+0.02 {
-				anchors = append(anchors, anchor{at, old + lag, agree})
-				line.follow(anchors[len(anchors)-1])
-			}
-		}
-	}
-	slices.SortFunc(anchors, func(x, y anchor) int { return compare(x.at, y.at) })
-	return anchors
-}
-
-// leader is a line that follows the last anchors.
-type leader struct {
-	at, old, slope float64
-	last           []anchor
-}
-
-func (l *leader) place(at float64) float64 { return l.old + l.slope*(at-l.at) }
-
-// follow takes one more anchor: the line goes through the middle of the last
-// eight, and once there are four of them has their slope, which may not leap.
-func (l *leader) follow(x anchor) {
-	l.last = append(l.last, x)
-	if len(l.last) > 8 {
-		l.last = l.last[1:]
-	}
-	at, old, slope := leastSquares(l.last)
-	if len(l.last) < 4 {
-		slope = l.slope
-	}
-	l.at, l.old = at, old
-	l.slope += math.Min(math.Max(slope-l.slope, -0.001), 0.001)
+	return trial{slope, at, middle + lag, height / (4 * n)}
 }
 
 // leastSquares returns the middle of the anchors and the slope of their line.
@@ -214,9 +144,9 @@ func leastSquares(anchors []anchor) (at, old, slope float64) {
 const straight = 0.0006 * rate
 
 // fit makes the run's line of its anchors. Where the speed is the old one the
-// slope is exactly 1, since the clocks of two files are the same; others get a
-// straight line, and where that does not fit, one that follows the anchors.
-func (r *run) fit(anchors []anchor, g guess) {
+// slope is exactly 1, since the clocks of two files are the same. It returns
+// false when the anchors do not lie on a line.
+func (r *run) fit(anchors []anchor) bool {
 	agree := make([]float64, len(anchors))
 	off := make([]float64, len(anchors))
 	for i, x := range anchors {
@@ -225,17 +155,13 @@ func (r *run) fit(anchors []anchor, g guess) {
 	r.agree = quantile(agree, 0.5)
 	r.fitLine(anchors)
 	reach := (anchors[len(anchors)-1].at - anchors[0].at) / 2
-	if g.slope == g.scale && math.Abs(r.slope-1)*reach < straight && math.Abs(r.slope-1) < 0.002 {
+	if math.Abs(r.slope-1)*reach < straight && math.Abs(r.slope-1) < 0.002 {
 		r.at, r.old, r.slope = 0, quantile(off, 0.5), 1
 	}
 	for i, x := range anchors {
 		off[i] = math.Abs(x.old - r.place(x.at))
 	}
-	spread := quantile(off, 0.5)
-	r.exact = spread <= straight && g.slope == g.scale
-	if spread > straight {
-		r.nodes = smooth(anchors)
-	}
+	return quantile(off, 0.5) <= straight
 }
 
 // fitLine takes the middle of the slopes between anchors half the run apart, which
@@ -275,43 +201,39 @@ func (r *run) fitLine(anchors []anchor) {
 	}
 }
 
-// smooth makes nodes of anchors: each the median of five, kept rising.
-func smooth(anchors []anchor) (nodes []node) {
-	for i := range anchors {
-		lo, hi := max(i-2, 0), min(i+3, len(anchors))
-		off := make([]float64, 0, 5)
-		for _, x := range anchors[lo:hi] {
-			off = append(off, x.old-x.at)
-		}
-		n := node{anchors[i].at, anchors[i].at + quantile(off, 0.5)}
-		if k := len(nodes); k == 0 || n.old > nodes[k-1].old && n.at > nodes[k-1].at {
-			nodes = append(nodes, n)
-		}
-	}
-	return nodes
-}
-
-// refine places a run by signs. It returns false for a run that chance made.
+// refine places a run by signs. It returns false for a run that they do not
+// confirm.
 func (a *aligner) refine(r *run) bool {
 	coarse := *r
-	g, ok := a.acquire(r)
-	if !ok {
+	if !a.acquire(r) {
 		return false
 	}
-	var anchors []anchor
-	if g.slope == g.scale {
-		// The codes know the slope of a long run better, the signs that of a short.
-		if r.to-r.from > 8*rate {
-			r.at, r.old, r.slope = coarse.at, coarse.old, coarse.slope
+	// The codes know the slope of a long run better, the signs that of a short.
+	if r.to-r.from > 8*rate {
+		r.at, r.old, r.slope = coarse.at, coarse.old, coarse.slope
+	}
+	a.straighten(r)
+	anchors := a.anchorsNear(r)
+	if len(anchors) == 0 || !r.fit(anchors) {
+		return false
+	}
+	r.exact = a.overall(r) >= together
+	return r.exact
+}
+
+// overall is the share of signs that agree along the whole run, whatever the
+// anchors say, which were chosen for agreeing.
+func (a *aligner) overall(r *run) float64 {
+	sum, n := 0.0, 0.0
+	step := math.Max((r.to-r.from)/200, stretch)
+	for at := r.from; at+stretch <= r.to+1; at += step {
+		if a.t.levelAt(at) > 0 {
+			sum += a.agreeing(r, at, stretch)
+			n++
 		}
-		a.straighten(r)
-		anchors = a.anchorsNear(r)
-	} else {
-		anchors = a.track(r, g)
 	}
-	if len(anchors) == 0 {
-		return false
+	if n == 0 {
+		return r.agree // a run of a single block
 	}
-	r.fit(anchors, g)
-	return true
+	return sum / n
 }

@@ -55,6 +55,8 @@ func align(p *Print, t *take) Map {
 		a := &aligner{p: p, t: t}
 		if r := found[i].run(); a.refine(r) {
 			settled[i] = a.settle(r, floor)
+		} else if r := found[i].likeness(); r != nil {
+			settled[i] = []*run{r}
 		}
 	})
 	a := &aligner{p: p, t: t}
@@ -139,18 +141,20 @@ func instant(x float64, length time.Duration) time.Duration {
 func samples(d time.Duration) float64 { return d.Seconds() * rate }
 
 // sureness is the confidence in a run as a whole: signs agree by half where there
-// is nothing, and by 0.8 under noise 20 dB below the sound.
+// is nothing, and by 0.8 under noise 20 dB below the sound. Codes differ by half
+// where there is nothing, and by 0.1 in a good copy.
 func (r *run) sureness() float64 {
-	c := math.Min(math.Max((r.agree-0.5)/0.25, 0), 1)
 	if !r.exact {
-		c *= 0.7
+		return math.Min(math.Max(1-r.wrong/0.4, 0), 0.7)
 	}
-	return c
+	return math.Min(math.Max((r.agree-0.5)/0.25, 0), 1)
 }
 
 const (
 	// blur is how far an end of a span may be off, samples: 10 ms.
 	blur = 0.010 * rate
+	// likeBlur is that of a span that codes alone place: 1 s.
+	likeBlur = rate
 	// Factors of the confidence.
 	nearEdge  = 0.6 // within blur of an end
 	unheard   = 0.6 // where silence or noise covers the sound
@@ -188,10 +192,14 @@ func (m Map) All(old time.Duration) (places []time.Duration) {
 func (s *Span) confidenceAt(x float64) float64 {
 	c := s.Confidence
 	r := s.run
+	blur := blur
+	if !r.exact {
+		blur = likeBlur
+	}
 	switch {
 	case x < r.from-1 || x > r.to+1:
 		c *= nearEdge * nearEdge
-	case x < r.from+blur && !s.safe[0] || x > r.to-blur && !s.safe[1]:
+	case x < r.from+float64(blur) && !s.safe[0] || x > r.to-float64(blur) && !s.safe[1]:
 		c *= nearEdge
 	}
 	for _, w := range r.weak {
