@@ -18,6 +18,7 @@ const (
 	Back     Action = "back"      // to the start of this cue, or of the one before
 	LightsUp Action = "lights up" // bring everyone light, or give it back
 	Seek     Action = "seek"      // to a time
+	Tap      Action = "tap"       // a beat of the player, for a BeatClock
 	Quit     Action = "quit"
 )
 
@@ -26,6 +27,12 @@ const again = 2 * time.Second
 
 // obey carries a command out and tells whether the run is over.
 func (r *run) obey(c Command) (quit bool) {
+	if c.Do == Tap {
+		if beat, ok := r.clock.(*BeatClock); ok {
+			beat.Tap()
+		}
+		return false
+	}
 	position := r.clock.Position()
 	r.note(string(c.Do), "")
 	switch c.Do {

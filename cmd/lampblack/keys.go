@@ -19,6 +19,7 @@ var keyActions = map[byte]play.Action{
 	'\r': play.Go, '\n': play.Go, 'g': play.Go,
 	'b': play.Back,
 	'l': play.LightsUp,
+	't': play.Tap,
 	'q': play.Quit, 3: play.Quit, // ctrl-c does not raise a signal in raw mode
 }
 

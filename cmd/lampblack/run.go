@@ -22,9 +22,13 @@ const runHelp = `Run a show: play the soundtrack on the sound device, if there i
 the light of each instant to the show's outputs, ` + "`outputs`" + ` in show.yaml.
 
 Keys, on a terminal:
-  space   hold, and go on          enter  go: on from a hold, else the next cue
-  b       back to the last cue     l      lights up, and down again
+  space   hold, and go on
+  enter   go: on from a hold, else to the next cue
+  b       back to the last cue
+  l       lights up, and down again
+  t       a beat of the player, with --beat tap
   q       quit
+
 However it ends, the last frames bring the lights up with ultraviolet and
 flashing off, and every output is told that the stream is over.
 
@@ -37,6 +41,7 @@ type runFlags struct {
 	silent, held bool
 	json         bool
 	journal      string
+	beat         string
 }
 
 func runCmd() *cobra.Command {
@@ -61,10 +66,11 @@ func runCmd() *cobra.Command {
 func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().StringVar(&f.from, "from", "0:00", "where in the show to begin")
 	c.Flags().StringVar(&f.length, "for", "", "stop after this long, as 10s")
-	c.Flags().StringSliceVar(&f.outputs, "outputs", nil, "send here instead, as \"e131 127.0.0.1\"; none for nowhere")
+	c.Flags().StringArrayVar(&f.outputs, "outputs", nil, "send here instead (may be given several times): \"e131 multicast\", \"e131 192.168.1.20 universes 1-3\", \"artnet nodes\", \"serial DEVICE\", \"widget DEVICE\", \"file PATH\"; none for nowhere")
 	c.Flags().BoolVar(&f.silent, "silent", false, "do not play the soundtrack; run on the computer's clock")
 	c.Flags().BoolVar(&f.held, "held", false, "wait for go")
 	c.Flags().BoolVar(&f.json, "json", false, "print what the run came to as JSON")
+	c.Flags().StringVar(&f.beat, "beat", "", "follow a live player: \"tap\", or the MIDI port whose clock is followed, as /dev/snd/midiC1D0")
 	c.Flags().StringVar(&f.journal, "journal", "", "append what happens to this file, one JSON object a line")
 }
 
@@ -113,7 +119,9 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if o.Sinks, err = openOutputs(s, f.outputs); err != nil {
 		return err
 	}
-	o.Clock = openClock(words, dir, s, f.silent)
+	if o.Clock, err = f.openClock(words, dir, s); err != nil {
+		return err
+	}
 	if _, heard := o.Clock.(*play.Sound); heard {
 		o.Lead = -s.Bill.Timing.Offset()
 	}
@@ -142,16 +150,21 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	return printSummary(c.OutOrStdout(), sum, f.json)
 }
 
-func openClock(words io.Writer, dir string, s *show.Show, silent bool) play.Clock {
-	if silent {
-		return &play.WallClock{}
+// openClock opens what the run goes by: a live player's beat, the sound that is
+// heard, or the computer's own clock.
+func (f *runFlags) openClock(words io.Writer, dir string, s *show.Show) (play.Clock, error) {
+	if f.beat != "" {
+		return f.openBeat(s)
+	}
+	if f.silent {
+		return &play.WallClock{}, nil
 	}
 	l := loaded{dir: dir, files: show.Files{Bill: s.Bill}}
 	path, err := l.soundtrack()
 	if err == nil {
 		var sound *play.Sound
 		if sound, err = play.OpenSound(path); err == nil {
-			return sound
+			return sound, nil
 		}
 	}
 	if errors.Is(err, play.ErrNoDevice) {
@@ -159,7 +172,24 @@ func openClock(words io.Writer, dir string, s *show.Show, silent bool) play.Cloc
 	} else {
 		say(words, "warning", "the soundtrack is not played: "+err.Error())
 	}
-	return &play.WallClock{}
+	return &play.WallClock{}, nil
+}
+
+// openBeat makes a clock of the beats that were heard in the soundtrack.
+func (f *runFlags) openBeat(s *show.Show) (play.Clock, error) {
+	if s.Track == nil || len(s.Track.Hypotheses) == 0 {
+		return nil, hinted{errors.New("the soundtrack has no steady beat to follow"), "a rehearsal recording with a clear beat gives one"}
+	}
+	c := play.NewBeatClock(s.Track.Hypotheses[0].Times)
+	if f.beat == "tap" {
+		return c, nil
+	}
+	port, err := os.Open(f.beat)
+	if err != nil {
+		return nil, fmt.Errorf("open MIDI port: %w", err)
+	}
+	c.FollowMIDI(port)
+	return c, nil
 }
 
 // openOutputs opens what the show says, or what the command line says instead.

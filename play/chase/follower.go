@@ -1,0 +1,256 @@
+package chase
+
+import (
+	"fmt"
+	"math"
+	"sync"
+	"time"
+)
+
+// Limits of a Follower.
+const (
+	// Tolerance is how far a mark may lie from where it was expected.
+	Tolerance = 40 * time.Millisecond
+	// FreewheelAfter is the time without marks after which a follower says
+	// that it goes on by itself: four frames of the slowest timecode.
+	FreewheelAfter = 150 * time.Millisecond
+	// Freewheel is how long it does.
+	Freewheel = 2 * time.Second
+
+	// agree is how many marks must follow each other to be believed, and
+	// within is how much they may differ for jitter.
+	agree  = 3
+	within = 15 * time.Millisecond
+	// settling is the time constant of the filter.
+	settling = 150 * time.Millisecond
+	// maxSpeed is how much faster or slower than itself a tape may run.
+	maxSpeed = 0.1
+)
+
+// State says how a follower knows where the show is.
+type State int
+
+// The states of the package's picture; Standing is after a full message.
+const (
+	Waiting State = iota
+	Locked
+	Freewheeling
+	Lost
+	Standing
+)
+
+// String returns the state in a word.
+func (s State) String() string {
+	return [...]string{"waiting", "locked", "freewheeling", "lost", "standing"}[s]
+}
+
+// Status is what a follower can say about itself.
+type Status struct {
+	State    State
+	Position time.Duration // on the show's line
+	// Off is how far the last mark lay from where it was expected, and Jitter
+	// the mean square root of that over the last marks.
+	Off, Jitter time.Duration
+	Speed       float64       // 1 when the other machine's clock is ours
+	Silent      time.Duration // since the last mark
+	Jumps       int
+}
+
+// String is a line for a person.
+func (s Status) String() string {
+	return fmt.Sprintf("%v, last mark %+.1f ms off, jitter %.1f ms, speed %+.2f %%", s.State,
+		1e3*s.Off.Seconds(), 1e3*s.Jitter.Seconds(), 100*(s.Speed-1))
+}
+
+// day is where timecode begins again.
+const day = 24 * time.Hour
+
+// Follower follows timecode. Its methods may be called from any goroutine.
+// Times on the wire count from midnight; start is the one at which the show
+// begins.
+type Follower struct {
+	name  string
+	start time.Duration
+
+	mu        sync.Mutex // guards what follows
+	state     State      // Locked, Standing, Waiting; the others follow from the time
+	at        time.Time  // the line: p at this instant
+	p         time.Duration
+	speed     float64
+	lastMark  time.Time
+	off       time.Duration
+	square    float64 // mean of off² in s²
+	suspects  []mark
+	jumps     int
+	held      bool
+	heldPlace time.Duration
+}
+
+// mark is an instant and the timecode that it had.
+type mark struct {
+	at time.Time
+	p  time.Duration
+}
+
+// NewFollower returns a follower; the show begins when the timecode shows
+// start, and name says where that comes from.
+func NewFollower(name string, start time.Duration) *Follower {
+	return &Follower{name: name, start: start, speed: 1}
+}
+
+// wrap brings a difference of timecodes into half a day either way.
+func wrap(d time.Duration) time.Duration {
+	d %= day
+	switch {
+	case d > day/2:
+		d -= day
+	case d < -day/2:
+		d += day
+	}
+	return d
+}
+
+// expected is the timecode on the line at an instant.
+func (f *Follower) expected(at time.Time) time.Duration {
+	return f.p + time.Duration(f.speed*float64(at.Sub(f.at)))
+}
+
+// Mark takes the news that the timecode was p at an instant. Marks come in the
+// order of their instants.
+func (f *Follower) Mark(at time.Time, p time.Duration) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if f.state == Locked && at.Sub(f.lastMark) <= Freewheel {
+		off := wrap(p - f.expected(at))
+		if off.Abs() <= Tolerance {
+			f.follow(at, off)
+			return
+		}
+	}
+	f.suspect(mark{at, p})
+}
+
+// follow corrects the line by a mark that lies off from it: with
+// θ = exp(-dt/τ), the position by (1-θ²) off, the speed by (1-θ)² off/dt.
+func (f *Follower) follow(at time.Time, off time.Duration) {
+	dt := at.Sub(f.lastMark).Seconds()
+	if dt <= 0 {
+		return
+	}
+	theta := math.Exp(-dt / settling.Seconds())
+	f.p = f.expected(at) + time.Duration((1-theta*theta)*float64(off))
+	f.at = at
+	// After a gap, off says little about the speed: a step counts as if it
+	// had come within the time constant.
+	f.speed += (1 - theta) * (1 - theta) * off.Seconds() / max(dt, settling.Seconds()/10)
+	f.speed = min(max(f.speed, 1-maxSpeed), 1+maxSpeed)
+	f.off = off
+	f.square += (off.Seconds()*off.Seconds() - f.square) * (1 - theta)
+	f.lastMark, f.suspects = at, f.suspects[:0]
+}
+
+// suspect collects marks that were not expected, until enough agree.
+func (f *Follower) suspect(m mark) {
+	if n := len(f.suspects); n > 0 && !follows(f.suspects[n-1], m) {
+		f.suspects = f.suspects[:0]
+	}
+	f.suspects = append(f.suspects, m)
+	if len(f.suspects) < agree {
+		return
+	}
+	// The line through their middle, at the speed of our own clock.
+	var sum time.Duration
+	for _, s := range f.suspects {
+		sum += wrap(s.p - m.p + m.at.Sub(s.at))
+	}
+	if f.state == Locked {
+		f.jumps++
+	}
+	f.state, f.speed, f.off, f.square = Locked, 1, 0, 0
+	f.at, f.p, f.lastMark = m.at, m.p+sum/time.Duration(len(f.suspects)), m.at
+	f.suspects = f.suspects[:0]
+}
+
+// follows reports whether b is a later mark of the same run as a.
+func follows(a, b mark) bool {
+	dt := b.at.Sub(a.at)
+	off := wrap(b.p-a.p) - dt
+	return dt > 0 && dt < time.Second && off.Abs() <= within+dt/10
+}
+
+// Locate takes the news that the timecode stands at p.
+func (f *Follower) Locate(at time.Time, p time.Duration) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.state, f.at, f.p, f.lastMark = Standing, at, p, at
+	f.suspects, f.off, f.square, f.speed = f.suspects[:0], 0, 0, 1
+}
+
+// At returns the status at an instant, which must not be before the last mark.
+func (f *Follower) At(now time.Time) Status {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	s := Status{State: f.state, Off: f.off, Jitter: time.Duration(1e9 * math.Sqrt(f.square)), Speed: f.speed, Jumps: f.jumps}
+	p := f.p
+	if f.state == Locked {
+		s.Silent = now.Sub(f.lastMark)
+		switch {
+		case s.Silent > Freewheel:
+			s.State = Lost
+			p = f.expected(f.lastMark.Add(Freewheel))
+		default:
+			p = f.expected(now)
+			if s.Silent > FreewheelAfter {
+				s.State = Freewheeling
+			}
+		}
+	}
+	if f.state != Waiting {
+		s.Position = f.place(p)
+	}
+	if f.held {
+		s.Position = f.heldPlace
+	}
+	return s
+}
+
+// lead is how long before its beginning a show may be announced by timecode:
+// in the last hour of the day before it, the position is 0.
+const lead = time.Hour
+
+// place is where the show is when the timecode shows p.
+func (f *Follower) place(p time.Duration) time.Duration {
+	d := ((p-f.start)%day + day) % day
+	if d >= day-lead {
+		return 0
+	}
+	return d
+}
+
+// Status returns the status now.
+func (f *Follower) Status() Status { return f.At(time.Now()) }
+
+// Position returns where the show is now: 0 before its beginning.
+func (f *Follower) Position() time.Duration { return f.Status().Position }
+
+// Hold keeps the position where it is while the other machine goes on.
+func (f *Follower) Hold() {
+	p := f.Position()
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.held, f.heldPlace = true, p
+}
+
+// Run ends a Hold. The position is the other machine's to give, so from is not
+// used.
+func (f *Follower) Run(from time.Duration) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.held = false
+}
+
+// Name says where the time comes from and how well.
+func (f *Follower) Name() string { return f.name + ", " + f.Status().State.String() }
+
+// Close does nothing: who reads the timecode closes its source.
+func (f *Follower) Close() error { return nil }
