@@ -53,7 +53,7 @@ type Status struct {
 	Off, Jitter time.Duration
 	Speed       float64       // 1 when the other machine's clock is ours
 	Silent      time.Duration // since the last mark
-	Jumps       int
+	Jumps       int           // since it locked first
 }
 
 // String is a line for a person.
@@ -163,7 +163,7 @@ func (f *Follower) suspect(m mark) {
 	for _, s := range f.suspects {
 		sum += wrap(s.p - m.p + m.at.Sub(s.at))
 	}
-	if f.state == Locked {
+	if f.state == Locked && wrap(m.p-f.expected(m.at)).Abs() > Tolerance {
 		f.jumps++
 	}
 	f.state, f.speed, f.off, f.square = Locked, 1, 0, 0

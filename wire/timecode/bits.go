@@ -11,7 +11,14 @@ type bitClock struct {
 	top              uint16  // bits 64 to 79
 	begins           [81]float64
 	count            int64 // bits taken
+	nominal          float64
+	astray           int // edges since the last sync word
 }
+
+// giveUp is how many edges without a sync word mean that the speed is wrong:
+// noise in a pause, or a bit length at which every whole bit looks like half a
+// bit. Three frames have 240 to 480.
+const giveUp = 480
 
 // reversed is the sync word as it arrives when the tape runs backwards, in the
 // 16 bits that arrived first.
@@ -21,16 +28,22 @@ func newBitClock(sampleRate int) bitClock {
 	fs := float64(sampleRate)
 	// Between 24 and 30 frames a second: 1920 to 2400 bits. Half to double the
 	// speed is followed once it has locked.
-	return bitClock{bit: fs / 2160, least: fs / 4800, most: fs / 960, last: math.Inf(-1)}
+	return bitClock{bit: fs / 2160, nominal: fs / 2160, least: fs / 4800, most: fs / 960, last: math.Inf(-1)}
 }
 
 // edge takes an edge and returns the word that it completes, if it does.
 func (c *bitClock) edge(at float64) (Word, Received, bool) {
 	d := at - c.last
 	c.last = at
+	if c.astray++; c.astray > giveUp {
+		c.bit, c.astray = c.nominal, 0
+	}
 	switch {
-	case d > 1.6*c.bit: // nothing was heard for a while
+	case d > 1.6*c.bit: // nothing was heard for a while, or the bits are longer
 		c.half, c.count = false, 0
+		if d > 4*c.nominal {
+			c.bit, c.astray = c.nominal, 0
+		}
 		c.begins[0] = at
 		return Word{}, Received{}, false
 	case d > 0.75*c.bit:
@@ -63,8 +76,10 @@ func (c *bitClock) push(b uint16, end float64) (Word, Received, bool) {
 	}
 	switch {
 	case c.top == sync:
+		c.astray = 0
 		return c.word(), c.received(false), true
 	case uint16(c.low) == reversed:
+		c.astray = 0
 		return c.mirrored(), c.received(true), true
 	}
 	return Word{}, Received{}, false

@@ -31,22 +31,30 @@ type QuarterFrames struct {
 	have    int  // pieces in a row, ending with the last
 	piece   byte // the last one, and when locked the next
 	locked  bool
+	proven  int  // pieces since then that agreed
 	frame   Time // when locked, the address that the pieces say
 }
 
+// proof is how many further pieces must agree with an address that was put
+// together: those of frames and seconds, for a jump between the pieces makes
+// an address that never was.
+const proof = 4
+
 // Feed takes the next quarter frame. Once the pieces 0 to 7 in a row have made
-// an address it returns, at this and every further piece, the instant that the
-// piece marks, in quarters of a frame since midnight: nothing needs to be added
+// an address, and four more agreed, it returns at every piece the instant that
+// the piece marks, in quarters of a frame since midnight: nothing needs to be added
 // for the two frames that a whole address takes. A piece that says something
 // else than time going on unlocks it; so does time that runs backwards, which
 // lights do not follow.
 func (q *QuarterFrames) Feed(piece, nibble byte) (rate Rate, quarter int64, locked bool) {
 	piece, nibble = piece&7, nibble&15
 	if q.locked {
-		if piece == q.piece && nibble == q.frame.Nibble(piece) {
-			quarter = 4*q.frame.Count() + int64(piece)
+		t := q.frame
+		if piece == q.piece && nibble == t.Nibble(piece) {
+			quarter = 4*t.Count() + int64(piece)
 			q.advance()
-			return q.frame.Rate, quarter, true
+			q.proven = min(q.proven+1, proof)
+			return t.Rate, quarter, q.proven == proof
 		}
 		q.Reset()
 	}
@@ -58,10 +66,10 @@ func (q *QuarterFrames) Feed(piece, nibble byte) (rate Rate, quarter int64, lock
 		return 0, 0, false
 	}
 	q.nibbles[piece], q.piece = nibble, piece
-	if q.have++; q.have < 8 {
-		return 0, 0, false
+	if q.have++; q.have == 8 {
+		q.lock()
 	}
-	return q.lock()
+	return 0, 0, false
 }
 
 // advance goes on to the next piece; after the last the address is two frames
@@ -72,16 +80,15 @@ func (q *QuarterFrames) advance() {
 	}
 }
 
-func (q *QuarterFrames) lock() (Rate, int64, bool) {
+func (q *QuarterFrames) lock() {
 	n := q.nibbles
 	t := Time{Rate: Rate(n[7] >> 1 & 3), Frame: n[0] | n[1]<<4, Seconds: n[2] | n[3]<<4, Minutes: n[4] | n[5]<<4, Hours: n[6] | n[7]&1<<4}
 	if t.Check() != nil {
 		q.Reset()
-		return 0, 0, false
+		return
 	}
-	q.frame, q.locked = t, true
+	q.frame, q.locked, q.proven = t, true, 0
 	q.advance()
-	return t.Rate, 4*t.Count() + 7, true
 }
 
 // Reset forgets everything, as after a full message or a pause.

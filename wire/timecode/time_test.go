@@ -124,17 +124,20 @@ func TestQuarterFrames(t *testing.T) {
 		if p != byte(piece) || n != want {
 			t.Errorf("piece %d says %d, want %d", p, n, want)
 		}
-		rate, quarter, locked := q.Feed(p, n)
-		if locked != (piece == 7) {
-			t.Errorf("after piece %d: locked %v", piece, locked)
+		if _, _, locked := q.Feed(p, n); locked {
+			t.Errorf("after piece %d: locked", piece)
 		}
-		if locked && (rate != timecode.Rate30 || quarter != 4*tc.Count()+7) {
-			t.Errorf("after piece 7: quarter %d, want %d", quarter, 4*tc.Count()+7)
+	}
+	for i := range int64(16) {
+		p, n := timecode.Rate30.Quarter(4*tc.Count() + 8 + i)
+		rate, quarter, locked := q.Feed(p, n)
+		if locked != (i >= 3) || locked && (rate != timecode.Rate30 || quarter != 4*tc.Count()+8+i) {
+			t.Errorf("piece %d after the first eight: quarter %d, locked %v", i, quarter, locked)
 		}
 	}
 }
 
-// From any point of any day, at any rate, the state locks after at most 15
+// From any point of any day, at any rate, the state locks after at most 19
 // quarter frames and says the right instant of each from then on; a jump
 // unlocks it and it locks again.
 func TestQuarterFramesLock(t *testing.T) {
@@ -158,8 +161,8 @@ func TestQuarterFramesLock(t *testing.T) {
 				}
 			}
 			// A jump may look like time going on for as long as the nibbles
-			// agree: seven pieces at most, then fifteen to lock.
-			if lockedAt < 0 || lockedAt > 22 {
+			// agree: seven pieces at most, then nineteen to lock.
+			if lockedAt < 0 || lockedAt > 26 {
 				t.Fatalf("locked after %d quarter frames", lockedAt)
 			}
 		}
