@@ -90,6 +90,12 @@ func bars(h *heard, beats []time.Duration) []int {
 // accents measures how much each beat sounds like the first of a bar: new
 // harmony, bass, loudness; standardised.
 func accents(h *heard, beats []time.Duration) []float64 {
+	return accentsBy(h, beats, accentWeights{low: 0.6, loud: 1.0, harmony: 0.8})
+}
+
+type accentWeights struct{ low, loud, harmony float32 }
+
+func accentsBy(h *heard, beats []time.Duration, w accentWeights) []float64 {
 	low, loud, harmony := make([]float32, len(beats)), make([]float32, len(beats)), make([]float32, len(beats))
 	rising := swellings(h.Power)
 	for i, t := range beats {
@@ -108,7 +114,7 @@ func accents(h *heard, beats []time.Duration) []float64 {
 	for _, f := range []struct {
 		of     []float32
 		weight float32
-	}{{low, 0.6}, {loud, 1.0}, {harmony, 0.8}} {
+	}{{low, w.low}, {loud, w.loud}, {harmony, w.harmony}} {
 		standardise(f.of)
 		for i, v := range f.of {
 			sum[i] += f.weight * min(max(v, -2), 3)

@@ -17,6 +17,9 @@ type Groove struct {
 	Drop   bool    // the drums fall silent for a bar or two now and then
 	Rubato float64 // depth of a slow breathing of the tempo, 0 to 0.15
 	Drums  bool
+	// OffBeat has chords and high drums stress the off-beats; only the bass is
+	// on the beats.
+	OffBeat bool
 }
 
 // Beaten is a sound with its beats.
@@ -72,6 +75,10 @@ func (p *player) beat(at, period float64, n int) {
 		p.chord(at, period*float64(p.g.Meter))
 	}
 	half := at + period*(0.5+p.g.Swing)
+	if p.g.OffBeat {
+		p.note(at, 45+p.root-12+7*(place%2), 0.22, 0.6*period)
+		p.stab(half, 0.3*period)
+	}
 	if p.g.Drums && !p.quiet {
 		p.kit(at, half, place)
 	}
@@ -97,6 +104,14 @@ func (p *player) kit(at, half float64, place int) {
 	if p.r.Float64() < 0.8 {
 		p.strike(click, half, 0.05, 0.05)
 	}
+}
+
+// stab is a short chord with a hat, louder than what is on the beat.
+func (p *player) stab(at, length float64) {
+	for _, up := range []int{0, 4, 7} {
+		p.note(at, 69+p.root+up, 0.1, length)
+	}
+	p.strike(click, at, 0.12, 0.1)
 }
 
 func (p *player) strike(v voice, at, level, length float64) {
@@ -156,6 +171,9 @@ func Grooves() map[string]Groove {
 		"no drums":     {BPM: 104},
 		"rubato piano": {BPM: 80, Rubato: 0.08},
 		"waltz":        {BPM: 90, Meter: 3},
+		"off-beat":     {BPM: 108, OffBeat: true},
+		"off-beat kit": {BPM: 126, OffBeat: true, Drums: true},
+		"off-beat six": {BPM: 88, Meter: 6, OffBeat: true},
 	}
 	for name, v := range g {
 		for _, c := range []byte(name) {
