@@ -38,11 +38,22 @@ type e131 struct {
 	closed    bool
 }
 
-// e131Stream is one universe of a source.
+// e131Stream is one universe of a source. The slots stand in its encoded packet
+// alone, from one frame to the next.
 type e131Stream struct {
 	stillness
-	data sacn.Data
+	data sacn.Data // the rest, its Slots empty
 	out  datagram
+}
+
+// slots are those of the encoded packet.
+func (st *e131Stream) slots() []byte { return st.out.payload[sacn.DataHead:] }
+
+// encode makes the packet anew with these slots.
+func (st *e131Stream) encode(slots []byte) {
+	d := st.data
+	d.Slots = slots
+	st.out.payload = d.Append(st.out.payload[:0])
 }
 
 func newE131(spec Spec, o Options, open func() (socket, error)) (*e131, error) {
@@ -89,10 +100,7 @@ func (s *e131) Send(frames []Frame, due time.Time) error {
 			continue
 		}
 		st := s.stream(universe)
-		changed := st.at.IsZero() || !bytes.Equal(st.data.Slots, f.Slots)
-		if changed {
-			st.data.Slots = append(st.data.Slots[:0], f.Slots[:min(len(f.Slots), sacn.MaxSlots)]...)
-		}
+		changed := st.take(f.Slots[:min(len(f.Slots), sacn.MaxSlots)])
 		if st.due(changed, now) {
 			s.queue(st, now)
 		}
@@ -104,6 +112,19 @@ func (s *e131) Send(frames []Frame, due time.Time) error {
 	s.trouble = nil
 	s.counters.frame(due, now, err)
 	return err
+}
+
+// take puts new values into the packet and reports whether they are others.
+func (st *e131Stream) take(slots []byte) bool {
+	switch {
+	case st.out.payload == nil || len(slots) != len(st.slots()):
+		st.encode(slots)
+	case bytes.Equal(st.slots(), slots):
+		return false
+	default:
+		copy(st.slots(), slots)
+	}
+	return true
 }
 
 // stream returns the stream of a universe, new if need be.
@@ -135,9 +156,9 @@ func (s *e131) address(universe uint16) netip.AddrPort {
 	return netip.AddrPortFrom(sacn.Group4(universe), port)
 }
 
-// queue encodes a stream's next packet for flush.
+// queue numbers a stream's next packet for flush.
 func (s *e131) queue(st *e131Stream, now time.Time) {
-	st.out.payload = st.data.Append(st.out.payload[:0])
+	sacn.SetSequence(st.out.payload, st.data.Sequence)
 	st.data.Sequence++
 	st.sent(now)
 	s.batch = append(s.batch, &st.out)
@@ -243,7 +264,10 @@ func (s *e131) Close() error {
 		now := time.Now()
 		for _, u := range s.order {
 			st := s.streams[u]
-			st.data.Terminated = i >= repeats
+			if i == repeats {
+				st.data.Terminated = true
+				st.encode(st.slots())
+			}
 			if st.data.Terminated || st.left > 0 {
 				s.queue(st, now)
 			}

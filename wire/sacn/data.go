@@ -20,9 +20,10 @@ type Data struct {
 	Slots       []byte
 }
 
-const (
-	dataHead = 126 // octets before the first slot
+// DataHead is how many octets of a data packet stand before its first slot.
+const DataHead = 126
 
+const (
 	preview    = 1 << 7
 	terminated = 1 << 6
 	forceSync  = 1 << 5
@@ -50,7 +51,7 @@ func (d *Data) Append(b []byte) []byte {
 	if err := d.Check(); err != nil {
 		panic("sacn: " + err.Error())
 	}
-	n := dataHead + len(d.Slots)
+	n := DataHead + len(d.Slots)
 	b = appendRoot(b, n, rootData, d.CID)
 	b = appendLength(b, n-frameAt)
 	b = binary.BigEndian.AppendUint32(b, frameData)
@@ -61,7 +62,7 @@ func (d *Data) Append(b []byte) []byte {
 	b = binary.BigEndian.AppendUint16(b, d.Universe)           // clause 6.2.7
 	b = appendLength(b, n-dmpAt)                               // clause 7.1
 	b = append(b, setProperty, 0xA1, 0, 0, 0, 1)               // clauses 7.2 to 7.5
-	b = binary.BigEndian.AppendUint16(b, uint16(n-dataHead)+1) // clause 7.6
+	b = binary.BigEndian.AppendUint16(b, uint16(n-DataHead)+1) // clause 7.6
 	b = append(b, d.Start)                                     // clause 7.7
 	return append(b, d.Slots...)
 }
@@ -80,9 +81,14 @@ func (d *Data) options() byte {
 	return o
 }
 
+// SetSequence changes the sequence number of an encoded data packet. A sender of
+// many universes keeps its packets, changes the slots behind DataHead and this,
+// and need not encode the rest again.
+func SetSequence(packet []byte, sequence byte) { packet[111] = sequence }
+
 // ParseData reads a data packet. The slots are part of b, not a copy.
 func ParseData(b []byte) (Data, error) {
-	cid, err := parseRoot(b, "data", dataHead, rootData, frameData)
+	cid, err := parseRoot(b, "data", DataHead, rootData, frameData)
 	if err != nil {
 		return Data{}, err
 	}
@@ -101,7 +107,7 @@ func ParseData(b []byte) (Data, error) {
 		CID: cid, Source: source, Priority: b[108],
 		SyncAddress: binary.BigEndian.Uint16(b[109:]), Sequence: b[111],
 		Preview: options&preview != 0, Terminated: options&terminated != 0, ForceSync: options&forceSync != 0,
-		Universe: binary.BigEndian.Uint16(b[113:]), Start: b[125], Slots: b[dataHead:],
+		Universe: binary.BigEndian.Uint16(b[113:]), Start: b[125], Slots: b[DataHead:],
 	}
 	if err := d.Check(); err != nil {
 		return Data{}, err
@@ -126,7 +132,7 @@ func checkDMP(b []byte) error {
 	if got := binary.BigEndian.Uint16(b[121:]); got != 1 {
 		return fmt.Errorf("data packet: address increment: got %d, want 1", got)
 	}
-	if got, want := int(binary.BigEndian.Uint16(b[123:])), len(b)-dataHead+1; got != want {
+	if got, want := int(binary.BigEndian.Uint16(b[123:])), len(b)-DataHead+1; got != want {
 		return fmt.Errorf("data packet: property value count: got %d, want %d", got, want)
 	}
 	return nil
