@@ -23,7 +23,7 @@ var layer = map[string]int{
 
 	"room/measure": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
-	"show": 5, "check/flash": 5, "play/output": 5, "play/tempo": 5, "play/chase": 5, "play/output/sinktest": 6,
+	"show": 5, "score/retime": 5, "check/flash": 5, "play/output": 5, "play/tempo": 5, "play/chase": 5, "play/output/sinktest": 6,
 
 	"check": 6, "desk": 6, "play": 6, "score/draft": 6,
 
