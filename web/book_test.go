@@ -208,6 +208,17 @@ func TestLongShow(t *testing.T) {
 		page.wait(fmt.Sprintf(`document.querySelector('[data-leaf="%d"] .card') !== null`, leaf))
 	}
 	page.wait(`document.querySelectorAll(".leaf:not(:empty)").length <= 8`)
+	page.do(chromedp.Evaluate[chromedp.Void](`void (() => {
+		const times = []; let last = performance.now(), y = 0; scrollTo(0, 0);
+		requestAnimationFrame(function step(now) {
+			times.push(now - last); last = now; y += 72; scrollTo(0, y);
+			if (times.length < 600) requestAnimationFrame(step);
+			else { times.sort((a, b) => a - b); window.frames60 = [times[300], times[594]]; }
+		});
+	})()`))
+	page.wait(`window.frames60 !== undefined`)
+	frames := value[[]float64](page, `window.frames60`)
+	t.Logf("an hour scrolled in 600 frames: median %.1f ms, 99th percentile %.1f ms a frame", frames[0], frames[1])
 	page.clean()
 }
 

@@ -62,6 +62,7 @@ func TestDemoBook(t *testing.T) {
 			if over := value[int](page, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
 				t.Errorf("%s on a %s is %d px wider than its window", p.Name, size.name, over)
 			}
+			page.wait(`[...document.querySelectorAll(".entry canvas")].slice(0, 2).every((c) => c.dataset.drawn)`)
 			page.picture(fmt.Sprintf("demo-%s-%s", p.Script, size.name))
 			page.clean()
 		}
@@ -82,14 +83,14 @@ func TestDemoBook(t *testing.T) {
 	}
 }
 
-// photograph takes the picture of the book while a run stands in its storm.
+// photograph takes the picture of the book while a run stands after its storm.
 func photograph(t *testing.T, server *Server, url, out string) {
 	t.Helper()
 	page := openTab(t, url, 1280, 860)
-	const at = 158.0
+	const at = 232.0
 	for deadline := time.Now().Add(20 * time.Second); time.Now().Before(deadline); {
 		server.SetPlayhead(Playhead{At: at, Running: true, Held: true, Clock: "audio"})
-		if value[bool](page, `document.querySelector(".thread time").textContent === "2:38.0" && !!document.querySelector(".card.current") && document.querySelector(".values td") !== null`) {
+		if value[bool](page, `document.querySelector(".thread time").textContent === "3:52.0" && !!document.querySelector(".card.current") && document.querySelector(".values td") !== null`) {
 			break
 		}
 	}

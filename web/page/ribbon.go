@@ -68,7 +68,9 @@ func unitsOf(r *rig.Rig, system string) []int {
 	return out
 }
 
-// makeRibbons finds the ribbons: visible ones by system, then dark ones.
+// makeRibbons finds the ribbons: visible ones by system, then dark ones. What
+// no look lights gets none, so that a rig of many-coloured units does not fill
+// the page with black strips.
 func (b *Book) makeRibbons(glow []light.XYZ, glows []string) {
 	r := b.show.Rig
 	b.contents.Ribbons = []Ribbon{}
@@ -76,7 +78,7 @@ func (b *Book) makeRibbons(glow []light.XYZ, glows []string) {
 		for _, name := range systemNames(r) {
 			units := unitsOf(r, name)
 			m := mix(r, units, dark, glow)
-			if len(m.drives) == 0 {
+			if !b.used(&m) {
 				continue
 			}
 			ribbon := Ribbon{Name: name, Dark: dark, Units: units, Full: math.Round(m.full*10) / 10, Glows: []string{}}
@@ -87,6 +89,16 @@ func (b *Book) makeRibbons(glow []light.XYZ, glows []string) {
 			b.ribbons = append(b.ribbons, m)
 		}
 	}
+}
+
+// used tells whether some look gives the mixture light.
+func (b *Book) used(m *mixture) bool {
+	for i := range b.show.Looks {
+		if _, level := m.at(&show.Frame{Levels: b.show.Looks[i].Levels}); level > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 func mix(r *rig.Rig, units []int, dark bool, glow []light.XYZ) mixture {

@@ -4,7 +4,7 @@ import { Light } from "./data";
 import { calm, h, main, place } from "./dom";
 import { Leaf, leafSeconds, type Sizes } from "./leaf";
 import { remark, sign as markOf } from "./margin";
-import { remarkable, timed, type Model } from "./model";
+import { timed, type Model } from "./model";
 import { Pane, readings } from "./pane";
 import type { Run } from "./run";
 import { start } from "./start";
@@ -19,7 +19,7 @@ function sizes(model: Model, paper: boolean): Sizes {
     sound: narrow ? 44 : paper ? 72 : 96,
     gutter: narrow ? 16 : 30,
     marks: narrow ? 0 : 24,
-    ribbon: narrow ? Math.max(6, Math.min(12, Math.floor(84 / Math.max(n, 1)) - 2)) : paper ? Math.min(20, Math.floor(150 / Math.max(n, 1)) - 3) : middle ? 18 : 26,
+    ribbon: Math.max(5, narrow ? Math.min(12, Math.floor(84 / Math.max(n, 1)) - 2) : Math.min(paper ? 20 : 26, Math.floor((paper || middle ? 145 : 205) / Math.max(n, 1)) - 3)),
     ribbonGap: narrow ? 2 : 3,
     merged: narrow,
   };
@@ -215,16 +215,18 @@ class Book {
 // as a whole.
 function frontMatter(model: Model): HTMLElement {
   const s = model.show;
-  const whole = s.findings.filter((f) => !timed(f, s.length) && remarkable(f));
+  // Notes about the whole show are for the Checks page: here they would push
+  // the show down.
+  const whole = s.findings.filter((f) => !timed(f, s.length) && f.severity !== "note"), most = 3;
   const count = (k: string): number => s.findings.filter((f) => f.severity === k && !f.signed).length;
   return h("section", { class: "front", "aria-label": "Title page" },
     h("p", { class: "name" }, s.title),
     h("p", { class: "facts" }, [s.place, clock(s.length), plural(s.cues.length, "cue"), plural(s.looks.length, "look"), plural(s.units.length, "unit")].filter(Boolean).join(" · ")),
     h("p", { class: "facts" }, h("a", { href: "/checks" }, s.findings.length ? [count("stop") ? plural(count("stop"), "stop") : "no stop", plural(count("warn"), "warning"), plural(count("note"), "note")].join(", ") : "no findings")),
     !s.sound.known && h("p", { class: "facts" }, "The soundtrack has not been listened to: no moments are known."),
-    whole.length > 0 && h("ul", { class: "whole" }, ...whole.slice(0, 6).map((f) => h("li", {}, remark(f, false)))),
+    whole.length > 0 && h("ul", { class: "whole" }, ...whole.slice(0, most).map((f) => h("li", {}, remark(f, false)))),
     howToRead(model), colophon(model),
-    whole.length > 6 && h("p", { class: "facts" }, h("a", { href: "/checks" }, `and ${whole.length - 6} more about the whole show`)));
+    whole.length > most && h("p", { class: "facts" }, h("a", { href: "/checks" }, `and ${whole.length - most} more about the whole show`)));
 }
 
 // howToRead stands on the title page of the printed book alone.

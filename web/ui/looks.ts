@@ -11,12 +11,13 @@ import { start } from "./start";
 // dabs shows each system's light as a dab of its colour, as wide as it is
 // light.
 function dabs(model: Model, swatch: Uint8Array): HTMLElement {
+  const dark = model.show.ribbons.filter((_, i) => !swatch[4 * i + 3]);
   return h("ul", { class: "dabs" }, ...model.show.ribbons.map((r, i) => {
     const [red, green, blue, level = 0] = swatch.subarray(4 * i, 4 * i + 4);
-    return h("li", { class: (r.dark ? "dark" : "") + (level ? "" : " unlit") },
+    return level > 0 && h("li", { class: r.dark ? "dark" : "" },
       svg("svg", { viewBox: "0 0 26 26", "aria-hidden": "true" }, svg("circle", { class: "ground", cx: 13, cy: 13, r: 12.5 }), svg("circle", { cx: 13, cy: 13, r: (11 * level) / 255, fill: `rgb(${red} ${green} ${blue})` })),
-      h("span", {}, r.name + (r.dark ? " glow" : "")), h("span", {}, level ? `${Math.round((100 * level) / 255)} %` : "dark"));
-  }));
+      h("span", {}, r.name + (r.dark ? " glow" : "")), h("span", {}, `${Math.round((100 * level) / 255)} %`));
+  }), dark.length > 0 && h("li", { class: "unlit" }, "dark: " + dark.map((r) => r.name + (r.dark ? " glow" : "")).join(", ")));
 }
 
 function spots(model: Model, i: number, swatch: Uint8Array): Spot[] {
@@ -49,7 +50,7 @@ function scene(model: Model, i: number): HTMLElement | undefined {
   const seen = new IntersectionObserver((entries) => {
     if (!entries.some((e) => e.isIntersecting)) return;
     seen.disconnect();
-    void roomUnder(i).then((v) => new Picture(model.show.room, view).draw(canvas, v, "seen"));
+    void roomUnder(i).then((v) => new Picture(model.show.room, view).draw(canvas, v, "seen")).then(() => { canvas.dataset["drawn"] = "yes"; });
   }, { rootMargin: "400px" });
   seen.observe(canvas);
   return canvas;
@@ -58,7 +59,7 @@ function scene(model: Model, i: number): HTMLElement | undefined {
 function build(model: Model): void {
   const view = viewsOf(model)[0];
   main().append(h("div", { class: "chapter" }, h("h2", {}, "Looks"),
-    h("p", { class: "lede" }, view ? `Each look as computed from ${view.name}, for an eye that has adapted to it. ` : "", "A dab for each system, in its own colour and as wide as it is light; ",
+    h("p", { class: "lede" }, view ? `Each look as computed from the seat “${view.name}”, for an eye that has adapted to it. ` : "", "A dab for each system, in its own colour and as wide as it is light; ",
       model.show.ribbons.some((r) => r.dark) ? "ultraviolet in the colour of what it makes glow. " : "", "The CIE 1976 diagram shows where those colours lie; the cross is daylight, D65."),
     h("div", { class: "lookbook" }, ...model.show.looks.map((_, i) => entry(model, i)))));
 }

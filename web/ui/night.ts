@@ -77,7 +77,7 @@ function build(model: Model, run: Run): void {
       h("div", { class: "nowcue" }, h("p", { class: "label" }, "now"), now, nowWhy), h("div"),
       h("div", { class: "next" }, h("p", { class: "label" }, "next"), next, nextWhy),
       h("div", { class: "count" }, h("p", { class: "label" }, "in"), count)),
-    h("div", {}, told, show.steerable && rehearse(), h("div", { class: "orders" }, ...buttons))));
+    h("div", { class: "hands" }, told, show.steerable && rehearse(), h("div", { class: "orders" }, ...buttons))));
   addEventListener("keydown", (e) => {
     const o = orders.find((x) => x.keys.includes(e.key.length === 1 ? e.key.toLowerCase() : e.key));
     if (!o || e.repeat || e.ctrlKey || e.metaKey || e.altKey || !show.steerable) return;

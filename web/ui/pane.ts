@@ -1,4 +1,5 @@
 // The picture of the room that stays in view, with its ways of seeing.
+import type { Room } from "./api";
 import { figure } from "./clock";
 import { Newest, roomAt } from "./data";
 import { h, place } from "./dom";
@@ -89,11 +90,29 @@ export class Pane {
 // the two flat drawings.
 export function viewsOf(model: Model): View[] {
   const room = model.show.room;
-  const subjects = room.panels.filter((p) => p.kind === "surface" || p.kind === "object").flatMap((p) => [0, 1, 2, 3].map((k) =>
+  // The picture is framed on what is played with, or on the surfaces when
+  // there is nothing else.
+  const objects = room.panels.filter((p) => p.kind === "object");
+  const subjects = (objects.length ? objects : room.panels.filter((p) => p.kind === "surface")).flatMap((p) => [0, 1, 2, 3].map((k) =>
     [0, 1, 2].map((i) => (p.corner[i] ?? 0) + (p.u[i] ?? 0) * (k & 1) * p.width + (p.v[i] ?? 0) * (k >> 1) * p.height) as unknown as readonly [number, number, number]));
   const eyes = (kind: string): View[] => room.points.filter((p) => p.kind === kind).map((p) => fromEye(p.name, p.at, p.looks, kind === "seat" ? subjects : [], 1.6));
   if (!room.panels.length) return [];
-  return [...eyes("seat"), front(room), plan(room), ...eyes("performer")];
+  const seats = eyes("seat"), best = middleSeat(room);
+  if (best > 0) seats.unshift(...seats.splice(best, 1));
+  return [...seats, front(room), plan(room), ...eyes("performer")];
+}
+
+// middleSeat is the seat nearest to the middle of all, in the order of points.
+function middleSeat(room: Room): number {
+  const seats = room.points.filter((p) => p.kind === "seat");
+  const mean = (i: 0 | 1): number => seats.reduce((sum, p) => sum + p.at[i], 0) / Math.max(1, seats.length);
+  const x = mean(0), y = mean(1);
+  let best = -1, least = Infinity;
+  seats.forEach((p, i) => {
+    const d = Math.hypot(p.at[0] - x, p.at[1] - y);
+    if (d < least) [best, least] = [i, d];
+  });
+  return best;
 }
 
 export type Reading = { name: string; kind: string; lux: number; luminance: number; glow: number; uv: number };

@@ -28,17 +28,17 @@ const unit = (a: Point): Point => {
 };
 
 // fromEye is what a pair of eyes sees: straight perspective, wide enough for
-// everything that is lit on the stage.
+// the subjects and some of what is around them.
 export function fromEye(name: string, at: Point, looks: Point, subjects: readonly Point[], aspect: number): View {
   const ahead = unit(minus(looks, at));
   const right = unit(cross(ahead, [0, 0, 1])), up = cross(right, ahead);
-  let wide = 0.35;
+  let wide = 0.3;
   for (const p of subjects) {
     const d = minus(p, at), z = dot(d, ahead);
     if (z < 0.3) continue;
     wide = Math.max(wide, Math.abs(dot(d, right)) / z, (Math.abs(dot(d, up)) / z) * aspect);
   }
-  wide = Math.min(wide * 1.06, 1.6);
+  wide = Math.min(wide * 1.3, 1.6);
   return {
     name, aspect,
     project: (p) => {

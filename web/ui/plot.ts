@@ -19,6 +19,7 @@ export function plot(show: Contents): HTMLElement {
     const [x, y] = at(b.centre);
     out.append(svg("rect", { class: "box", x: x - b.size[0] / 2, y: y - b.size[1] / 2, width: b.size[0], height: b.size[1] }, svg("title", {}, b.name)));
   }
+  const names: (readonly [string, P])[] = [];
   for (const p of room.panels) {
     if (p.back || (p.kind !== "surface" && p.kind !== "object")) continue;
     if (Math.abs(p.normal[2]) > 0.7) {
@@ -28,7 +29,7 @@ export function plot(show: Contents): HTMLElement {
     }
     const a = at(p.corner), b = at([0, 1, 2].map((i) => (p.corner[i] ?? 0) + (p.u[i] ?? 0) * p.width));
     out.append(svg("path", { class: "thing " + p.kind, d: `M${a[0]} ${a[1]}L${b[0]} ${b[1]}` }, svg("title", {}, p.name)));
-    if (p.kind === "surface") out.append(svg("text", { class: "soft", x: a[0] + 0.06, y: a[1] + 0.17 }, p.name));
+    if (p.kind === "surface") names.push([p.name, [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2 + 0.2]]);
   }
   for (const p of room.points) {
     if (p.kind === "path") continue;
@@ -39,6 +40,12 @@ export function plot(show: Contents): HTMLElement {
   for (const { u, t } of units) out.append(beam(u, t, at));
   const taken: P[] = [];
   for (const { u, t } of units) out.append(symbol(u, t, at, taken));
+  // Cloths are named where units have left room.
+  for (const [name, q] of names) {
+    if (taken.some((o) => Math.abs(o[0] - q[0]) < 1.2 && Math.abs(o[1] - q[1]) < 0.25)) continue;
+    taken.push(q);
+    out.append(svg("text", { class: "soft", x: q[0], y: q[1], "text-anchor": "middle" }, name));
+  }
   out.append(scaleBar(w, room.front));
   return h("figure", {}, out);
 }

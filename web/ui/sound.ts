@@ -57,8 +57,18 @@ export function drawSound(model: Model, s: Stretch, width: number): SVGSVGElemen
     svg("path", { class: "high", d: area(a, s, (i) => [spine, spine + half * shape(a.high[i])]) }),
     svg("path", { class: "spine", d: `M${spine} 0V${height}` }),
   );
-  for (const m of model.within(s.from, s.to)) drawMoment(out, m, s, width, spine);
+  const faint = weakest(model, s);
+  for (const m of model.within(s.from, s.to)) if (m.kind !== "hit" || m.strength >= faint) drawMoment(out, m, s, width, spine);
   return out;
+}
+
+// mostHits keeps a drum roll from blackening the page: beyond that many
+// strokes a minute the weakest are left out.
+const mostHits = 45;
+
+function weakest(model: Model, s: Stretch): number {
+  const all = model.within(s.from, s.to).filter((m) => m.kind === "hit" && m.time >= s.from).map((m) => m.strength).sort((a, b) => b - a);
+  return all[Math.round((mostHits * (s.to - s.from)) / 60)] ?? 0;
 }
 
 // shape makes a level in decibels look as loud as it sounds: 10 dB down is
@@ -82,7 +92,7 @@ function drawMoment(out: SVGSVGElement, m: Moment, s: Stretch, width: number, sp
   const g = svg("g", { class: "moment " + m.kind }, svg("title", {}, `${m.kind} ${clock(m.time, 2)}: ${m.why}`));
   switch (m.kind) {
     case "hit":
-      if (m.time >= s.from) g.append(svg("path", { d: `M${spine} ${round(top)}H${round(spine + 8 + (width - spine - 10) * m.strength)}` }));
+      if (m.time >= s.from) g.append(svg("path", { opacity: (0.3 + 0.7 * m.strength).toFixed(2), d: `M${spine} ${round(top)}H${round(spine + 8 + (width - spine - 10) * m.strength)}` }));
       break;
     case "turn":
       if (m.time < s.from) return;
