@@ -220,7 +220,7 @@ func (c *colours) spread(a, b, d int) (mean, variance float64) {
 }
 
 // alike is the distance under which sections share a label.
-const alike = 0.5
+const alike = 0.32
 
 // label gives each section the letter of the nearest earlier one that is
 // alike, or a new one.
