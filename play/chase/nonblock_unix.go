@@ -1,0 +1,9 @@
+//go:build unix
+
+package chase
+
+import "syscall"
+
+// nonblock makes reads and writes of a device obey deadlines, and the opening
+// of a pipe not wait.
+const nonblock = syscall.O_NONBLOCK
