@@ -21,9 +21,9 @@ var layer = map[string]int{
 
 	"soundtrack": 3, "score": 3, "room": 3, "demo": 3,
 
-	"room/measure": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
+	"room/measure": 4, "play/output": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
-	"show": 5, "score/retime": 5, "check/flash": 5, "play/output": 5, "play/tempo": 5, "play/chase": 5, "play/output/sinktest": 6,
+	"show": 5, "score/retime": 5, "check/flash": 5, "play/tempo": 5, "play/chase": 5, "play/output/sinktest": 5,
 
 	"check": 6, "desk": 6, "play": 6, "score/draft": 6,
 

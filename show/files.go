@@ -7,6 +7,7 @@ import (
 	"path"
 	"strings"
 
+	"lampblack/play/output"
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/room/measure"
@@ -135,6 +136,11 @@ func readTypes(dir fs.FS, faults *source.Faults) source.Named[*rig.Type] {
 }
 
 func (b *Bill) check(faults *source.Faults) {
+	for _, o := range b.Outputs {
+		if _, err := output.ParseSpec(o.Spec()); err != nil && o.To != "" {
+			faults.Add(o.Pos, "as \"e131 multicast\", \"e131 192.168.1.20\", \"artnet nodes\" or \"widget /dev/ttyUSB0\"", "the output cannot be read: %v", err)
+		}
+	}
 	name := b.Soundtrack.Name
 	if name == "" {
 		return
