@@ -16,6 +16,7 @@ type run struct {
 	agree    float64 // share of signs that agree
 	wrong    float64 // share of code bits that differ
 	exact    bool    // placed by signs, and not by codes alone
+	gain     int     // by how much it is louder in the new track, half decibels
 	nodes    []node  // where the line is not straight: places in order
 	rivals   []span  // parts, in new time, that lie as well on another run
 	weak     []span  // parts, in new time, where nothing was heard

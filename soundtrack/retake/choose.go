@@ -29,7 +29,8 @@ func choose(runs []*run) (kept []*run) {
 				continue
 			}
 			free = without(free, span{lo, hi})
-			if hi-lo > leastPiece && !k.sameLine(r, (lo+hi)/2) && r.agree > k.agree-0.06 {
+			// Where two runs meet, sound that is on both may belong to either.
+			if !k.sameLine(r, (lo+hi)/2) && (hi-lo < leastPiece || r.agree > k.agree-0.06) {
 				k.rivals = append(k.rivals, span{lo, hi})
 			}
 		}
@@ -69,12 +70,12 @@ func (r *run) sameLine(o *run, at float64) bool {
 
 // join puts runs together that follow each other on one line, when what lies
 // between is silence, or the old sound under noise. The joint is weak.
-func (a *aligner) join(runs []*run, floor uint8) (joined []*run) {
+func (a *aligner) join(runs []*run) (joined []*run) {
 	for _, r := range runs {
 		if len(joined) > 0 {
 			last := joined[len(joined)-1]
 			gap := span{last.to, r.from}
-			if last.sameLine(r, (gap.from+gap.to)/2) && (gap.to-gap.from < rate/4 || a.hidden(last, gap, floor)) {
+			if last.sameLine(r, (gap.from+gap.to)/2) && (gap.to-gap.from < rate/4 || a.hidden(last, gap)) {
 				last.extend(r, gap)
 				continue
 			}
@@ -82,15 +83,6 @@ func (a *aligner) join(runs []*run, floor uint8) (joined []*run) {
 		joined = append(joined, r)
 	}
 	return joined
-}
-
-// hidden tells whether nothing can be heard in a gap, or only noise.
-func (a *aligner) hidden(r *run, gap span, floor uint8) bool {
-	quiet := true
-	for at := gap.from; at < gap.to && quiet; at += hop {
-		quiet = !a.audible(r, at)
-	}
-	return quiet || a.masked(r, gap.from, gap.to, floor)
 }
 
 func (r *run) extend(next *run, gap span) {
@@ -106,6 +98,7 @@ func (r *run) extend(next *run, gap span) {
 // intoQuiet lets runs reach into silence at their ends: silence belongs to the
 // sound beside it, as far as both tracks are silent and no other run is there.
 func (a *aligner) intoQuiet(runs []*run) {
+	a.snap(runs)
 	olds := make([]span, len(runs))
 	for i, r := range runs {
 		olds[i] = span{r.place(r.from), r.place(r.to)}
@@ -115,21 +108,34 @@ func (a *aligner) intoQuiet(runs []*run) {
 		if i+1 < len(runs) {
 			newLimit = runs[i+1].from
 		}
-		start := r.to
-		for r.to < newLimit && !a.audible(r, r.to) && a.oldFree(olds, i, r.place(r.to)) {
-			r.to = math.Min(r.to+hop/5, newLimit)
-		}
-		r.addWeak(span{start, r.to})
+		free := func(old float64) bool { return a.oldFree(olds, i, old) }
+		end := a.reach(r, r.to, newLimit, 1, free)
+		r.addWeak(span{r.to, end})
+		r.to = math.Max(r.to, end)
 		newLimit = 0
 		if i > 0 {
 			newLimit = runs[i-1].to
 		}
-		start = r.from
-		for r.from > newLimit && !a.audible(r, r.from) && a.oldFree(olds, i, r.place(r.from)) {
-			r.from = math.Max(r.from-hop/5, newLimit)
-		}
-		r.addWeak(span{r.from, start})
+		start := a.reach(r, r.from, newLimit, -1, free)
+		r.addWeak(span{start, r.from})
+		r.from = math.Min(r.from, start)
 		olds[i] = span{r.place(r.from), r.place(r.to)}
+	}
+}
+
+// snap lets the first and the last run reach the ends of the new track when they
+// all but do: a few signs are too few to be sure of.
+func (a *aligner) snap(runs []*run) {
+	const near = 0.025 * rate
+	if len(runs) == 0 {
+		return
+	}
+	if first := runs[0]; first.from < near && first.place(0) > -near {
+		first.from = math.Max(0, first.when(0))
+	}
+	end := float64(len(a.t.signal))
+	if last := runs[len(runs)-1]; end-last.to < near && last.place(end) < float64(a.p.signs.n)+near {
+		last.to = math.Min(end, last.when(float64(a.p.signs.n)))
 	}
 }
 

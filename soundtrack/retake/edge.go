@@ -10,15 +10,16 @@ import (
 type evidence struct{ same, other float64 }
 
 func (r *run) evidence() evidence {
-	p := math.Min(math.Max(r.agree, 0.6), 0.97)
+	p := math.Min(math.Max(r.agree, 0.6), 0.85) // soft passages agree less than most
 	return evidence{math.Log(p / 0.5), math.Log((1 - p) / 0.5)}
 }
 
 const (
 	// edgeReach is how far from its last sure place a run is followed, samples.
 	edgeReach = 20 * rate
-	// edgeGiveUp is the evidence against a run that ends the search.
-	edgeGiveUp = 120
+	// edgePatience is how far an edge is sought behind the last place that spoke
+	// for the run: rests between notes drown in noise.
+	edgePatience = 4 * rate
 )
 
 // edge follows the run from a new time in direction -1 or 1 and returns where the
@@ -42,6 +43,9 @@ func (a *aligner) edge(r *run, from float64, direction int) float64 {
 			break
 		}
 		differ := a.differ(wide[:0], r, start, chunk)
+		if differ == 0 && a.p.signs.word(int(math.Ceil(old))) == 0 {
+			continue // silence agrees with silence and proves nothing
+		}
 		for k := range chunk {
 			bit := k
 			if direction < 0 {
@@ -56,7 +60,7 @@ func (a *aligner) edge(r *run, from float64, direction int) float64 {
 				top, end = sum, from+float64(direction*(done+k+1))
 			}
 		}
-		if sum < top-edgeGiveUp {
+		if float64(direction)*(start-end) > edgePatience {
 			break
 		}
 	}
@@ -135,30 +139,19 @@ func levelAt(level []uint8, at float64) uint8 {
 	return level[i]
 }
 
-// masked tells whether a stretch can be the old one under noise: nothing in the
-// new track there stands out from its quietest sound, and the old was no louder.
-func (a *aligner) masked(r *run, from, to float64, floor uint8) bool {
-	const slack = 12 // half decibels
-	for at := from; at < to; at += hop {
-		if l := a.t.levelAt(at); l > floor+slack || l+slack < a.p.levelAt(r.place(at)) {
-			return false
-		}
-	}
-	return true
-}
-
 // settle finds where a run begins and ends, and cuts it where its inside is
 // something else. It returns the pieces.
-func (a *aligner) settle(r *run, floor uint8) (pieces []*run) {
+func (a *aligner) settle(r *run) (pieces []*run) {
 	middle := math.Min(rate, (r.to-r.from)/4)
 	r.from = math.Max(a.edge(r, r.from+middle, -1), 0)
 	r.to = math.Min(a.edge(r, r.to-middle, 1), float64(len(a.t.signal)))
+	r.gain = a.gain(r)
 	if r.to-r.from < rate/4 {
 		return nil
 	}
 	from := r.from
 	for _, hole := range a.lookThrough(r) {
-		if a.masked(r, hole.from, hole.to, floor) {
+		if a.hidden(r, span{hole.from, hole.to}) {
 			continue
 		}
 		before, after := *r, *r

@@ -14,7 +14,7 @@ import (
 	"lampblack/soundfile"
 )
 
-const testRate = 44100
+const testRate = 22050
 
 // show is a made-up soundtrack, mono at testRate: tunes over a drum loop whose
 // sounds are the same samples each time, storms, speech-like syllables, soft
@@ -329,7 +329,7 @@ func encode(t testing.TB, x []float32, rate, channels int, code string) []byte {
 	}
 	path := filepath.Join(t.TempDir(), "a."+code)
 	codec := map[string]string{"mp3": "libmp3lame", "ogg": "libvorbis", "opus": "libopus"}[code]
-	cmd := exec.Command("ffmpeg", "-nostdin", "-v", "error", "-i", "-", "-c:a", codec, "-b:a", "112k", path)
+	cmd := exec.Command("ffmpeg", "-nostdin", "-v", "error", "-i", "-", "-c:a", codec, "-b:a", "64k", path)
 	cmd.Stdin = &wav
 	if out, err := cmd.CombinedOutput(); err != nil {
 		t.Fatalf("ffmpeg: %v: %s", err, strings.TrimSpace(string(out)))

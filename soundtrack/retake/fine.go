@@ -25,9 +25,10 @@ const (
 
 // aligner reads signs of both tracks along a line.
 type aligner struct {
-	p    *Print
-	t    *take
-	work []uint64
+	p     *Print
+	t     *take
+	floor uint8 // level of the quietest sound of the new track
+	work  []uint64
 }
 
 // agreement counts for each lag from -reach to reach how many of n signs about

@@ -52,15 +52,16 @@ func align(p *Print, t *take) Map {
 	found := chains(matches(p, t))
 	settled := make([][]*run, len(found))
 	parallel(len(found), func(i int) {
-		a := &aligner{p: p, t: t}
+		a := &aligner{p: p, t: t, floor: floor}
 		if r := found[i].run(); a.refine(r) {
-			settled[i] = a.settle(r, floor)
+			settled[i] = a.settle(r)
 		} else if r := found[i].likeness(); r != nil {
+			r.gain = a.gain(r)
 			settled[i] = []*run{r}
 		}
 	})
-	a := &aligner{p: p, t: t}
-	runs := a.join(choose(slices.Concat(settled...)), floor)
+	a := &aligner{p: p, t: t, floor: floor}
+	runs := a.join(choose(slices.Concat(settled...)))
 	a.intoQuiet(runs)
 	return newMap(p, t, runs)
 }

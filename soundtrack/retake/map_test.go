@@ -211,11 +211,21 @@ func TestWords(t *testing.T) {
 	new := append(append(append([]float32(nil), old[:12*testRate]...), show(9, 99)[:6*testRate]...), old[20*testRate:]...)
 	m := alignTo(t, old, new)
 	words := m.String()
-	for _, want := range []string{"is new", "of the old track is gone", "0:12.0", "0:18.0", "0:20.0"} {
+	for _, want := range []string{"0:00.000 to ", "is new", "of the old track is gone", "0:40.000"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("no %q in\n%s", want, words)
 		}
 	}
+	near := func(what string, got, want Interval) {
+		if (got.From-want.From).Abs() > 10*time.Millisecond || (got.To-want.To).Abs() > 10*time.Millisecond {
+			t.Errorf("%s %v: want %v\n%s", what, got, want, words)
+		}
+	}
+	if len(m.Cut) != 1 || len(m.Added) != 1 {
+		t.Fatal(words)
+	}
+	near("cut", m.Cut[0], Interval{12 * time.Second, 20 * time.Second})
+	near("added", m.Added[0], Interval{12 * time.Second, 18 * time.Second})
 	d := xml.NewDecoder(strings.NewReader(m.SVG()))
 	for {
 		if _, err := d.Token(); err == io.EOF {

@@ -20,7 +20,8 @@ type take struct {
 var shifts = []float64{1, 0.97, 0.98, 0.99, 1.01, 1.02, 1.03}
 
 func readTake(s soundfile.Stream) (*take, error) {
-	t := &take{}
+	f := s.Format()
+	t := &take{signal: make([]float32, 0, expected(f))}
 	c := newCoder(shifts)
 	frames, err := eachPiece(s, func(piece []float32) {
 		c.add(piece)
@@ -32,8 +33,14 @@ func readTake(s soundfile.Stream) (*take, error) {
 	c.finish(len(t.signal))
 	highPass(t.signal)
 	t.codes, t.level = c.codes, levels(c.power)
-	t.duration = duration(frames, s.Format().Rate)
+	t.duration = duration(frames, f.Rate)
 	return t, nil
+}
+
+// expected is how many samples at rate the stream says that it makes, within two
+// hours: room that is not filled costs no memory.
+func expected(f soundfile.Format) int {
+	return int(min(max(f.Seconds()*rate, 0), 2*3600*rate)) + frameLength
 }
 
 // readSigns reads n signs of the signal at positions start, start+step, …, between
