@@ -6,6 +6,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"strings"
+	"sync"
 	"testing"
 	"testing/fstest"
 	"time"
@@ -97,11 +98,6 @@ looks:
   dark: {purpose: nothing is seen}
 cues:
 `
-
-type hallOptions struct {
-	minutes int
-	paint   string
-}
 
 // hallScore writes a cue list: a slow beginning, a crowded storm, an end.
 func hallScore(minutes int) string {
@@ -197,8 +193,21 @@ func at(seconds float64) time.Duration {
 	return time.Duration(math.Round(seconds*1e6)) * time.Microsecond
 }
 
-// openHall reads and solves the hall.
+// halls keeps solved shows: they do not change, and solving takes a while.
+var halls sync.Map
+
+// openHall returns the hall with a score of so many minutes.
 func openHall(t testing.TB, minutes int) *show.Show {
+	t.Helper()
+	if s, ok := halls.Load(minutes); ok {
+		return s.(*show.Show)
+	}
+	s := solveHall(t, minutes)
+	halls.Store(minutes, s)
+	return s
+}
+
+func solveHall(t testing.TB, minutes int) *show.Show {
 	t.Helper()
 	dir := fstest.MapFS{}
 	for name, text := range hall {

@@ -2,13 +2,9 @@ package web
 
 import (
 	"embed"
-	"encoding/json"
-	"fmt"
 	"io/fs"
 	"net"
 	"net/http"
-	"strconv"
-	"time"
 )
 
 //go:generate go run ./ui/generate.go
@@ -71,98 +67,4 @@ func loopback(host string) bool {
 		return true
 	}
 	return false
-}
-
-func (s *Server) show(w http.ResponseWriter, r *http.Request) {
-	now, _ := s.book.get()
-	contents := now.book.Contents()
-	contents.Edition, contents.Steerable = now.name, s.control != nil
-	w.Header().Set("Content-Type", "application/json")
-	json.NewEncoder(w).Encode(contents) // an error here is a page that went away
-}
-
-func (s *Server) light(w http.ResponseWriter, r *http.Request) {
-	var t [3]time.Duration
-	for i, name := range []string{"from", "to", "step"} {
-		var err error
-		if t[i], err = secondsIn(r, name); err != nil {
-			http.Error(w, err.Error(), http.StatusBadRequest)
-			return
-		}
-	}
-	now, _ := s.book.get()
-	b, err := now.book.Light(t[0], t[1], t[2])
-	if err != nil {
-		http.Error(w, err.Error(), http.StatusBadRequest)
-		return
-	}
-	writeBytes(w, b)
-}
-
-func (s *Server) room(w http.ResponseWriter, r *http.Request) {
-	now, _ := s.book.get()
-	if text := r.URL.Query().Get("look"); text != "" {
-		look, err := strconv.Atoi(text)
-		b := now.book.RoomUnder(look)
-		if err != nil || b == nil {
-			http.Error(w, fmt.Sprintf("look %q is none of the show's", text), http.StatusNotFound)
-			return
-		}
-		writeBytes(w, b)
-		return
-	}
-	at, err := secondsIn(r, "at")
-	if err != nil {
-		http.Error(w, err.Error(), http.StatusBadRequest)
-		return
-	}
-	writeBytes(w, now.book.Room(at))
-}
-
-func writeBytes(w http.ResponseWriter, b []byte) {
-	w.Header().Set("Content-Type", "application/octet-stream")
-	w.Header().Set("Content-Length", strconv.Itoa(len(b)))
-	w.Write(b)
-}
-
-// longest is the longest show that times may point into.
-const longest = 48 * time.Hour
-
-// secondsIn reads a time in seconds from the query.
-func secondsIn(r *http.Request, name string) (time.Duration, error) {
-	text := r.URL.Query().Get(name)
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil || !(v >= 0 && v <= longest.Seconds()) {
-		return 0, fmt.Errorf("%s %q should be a time in seconds, 0 to %.0f", name, text, longest.Seconds())
-	}
-	return time.Duration(v * float64(time.Second)).Round(time.Microsecond), nil
-}
-
-// order passes one order of the Night page to the run.
-func (s *Server) order(w http.ResponseWriter, r *http.Request) {
-	if s.control == nil {
-		http.Error(w, "no run is attached: start one with lampblack run", http.StatusConflict)
-		return
-	}
-	switch name := r.PathValue("order"); name {
-	case "hold":
-		s.control.Hold()
-	case "go":
-		s.control.Go()
-	case "back":
-		s.control.Back()
-	case "lights-up":
-		s.control.LightsUp()
-	case "seek":
-		to, err := secondsIn(r, "to")
-		if err != nil {
-			http.Error(w, err.Error(), http.StatusBadRequest)
-			return
-		}
-		s.control.Seek(to)
-	default:
-		http.Error(w, fmt.Sprintf("%q is no order: hold, go, back, lights-up or seek", name), http.StatusNotFound)
-		return
-	}
-	w.WriteHeader(http.StatusNoContent)
 }

@@ -20,6 +20,8 @@ export const leafSeconds = 60;
 
 type Block = { at: number; to: number; element: HTMLElement };
 
+const tallness = (b: Block): number => b.element.getBoundingClientRect().height;
+
 export class Leaf {
   readonly element: HTMLElement;
   readonly from: number;
@@ -122,26 +124,26 @@ export class Leaf {
     const room = this.#height;
     const gap = 5;
     for (const form of ["short", "line"]) {
-      const tall = (): number => blocks.reduce((sum, b) => sum + b.element.offsetHeight + gap, 0);
+      const tall = (): number => blocks.reduce((sum, b) => sum + tallness(b) + gap, 0);
       if (tall() <= room) break;
       // Crowded neighbours shorten first: those with least room to the next.
       const tight = blocks.map((b, i) => ({ b, free: (blocks[i + 1]?.at ?? Infinity) - b.at })).sort((a, b) => a.free - b.free);
       let over = tall() - room;
       for (const { b } of tight) {
         if (over <= 0) break;
-        const was = b.element.offsetHeight;
+        const was = tallness(b);
         b.element.classList.add(form);
-        over -= was - b.element.offsetHeight;
+        over -= was - tallness(b);
       }
     }
     const anchor = (b: Block): number => (b.element.classList.contains("remark") ? 11 : 14);
-    const tops = spread(blocks.map((b) => ({ want: this.#y(b.at) - anchor(b), size: b.element.offsetHeight })), room, gap);
+    const tops = spread(blocks.map((b) => ({ want: this.#y(b.at) - anchor(b), size: tallness(b) })), room, gap);
     const gutter = this.sizes.gutter;
     let d = "";
     blocks.forEach((b, i) => {
       const top = tops[i] ?? 0;
       place(b.element, { top: `${top}px` });
-      const a = this.#y(b.at), z = top + Math.min(anchor(b), b.element.offsetHeight / 2);
+      const a = this.#y(b.at), z = top + Math.min(anchor(b), tallness(b) / 2);
       d += `M0 ${a.toFixed(1)}h3L${gutter - 5} ${z.toFixed(1)}H${gutter}`;
     });
     column.prepend(svg("svg", { class: lead, width: gutter, height: room, "aria-hidden": "true" }, svg("path", { d })));
