@@ -113,16 +113,12 @@ type beamKey struct {
 	shape       rig.BeamShape
 }
 
-// shapes gives the models of package light for the words of fixture files.
-var shapes = map[rig.BeamShape]light.Shape{"cosine power": light.Cosine, "gaussian": light.Gaussian, "flat": light.Flat}
-
 // addBeam returns the index in l.beams of the beam. One that cannot be is a
 // fault and counts as 40°.
 func (l *lamp) addBeam(b rig.Beam, tables map[beamKey]*falloff, faults *source.Faults) int {
 	key := beamKey{b.Half, b.Tenth, b.Shape}
 	if tables[key] == nil {
-		model := light.Beam{Half: b.Half, Tenth: b.Tenth, Shape: shapes[b.Shape]}
-		d, err := model.Distribution()
+		d, err := b.Model().Distribution()
 		if err != nil {
 			faults.Add(b.Pos, "", "%v", err)
 			d, _ = light.Beam{Half: 40 * math.Pi / 180}.Distribution()

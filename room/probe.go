@@ -3,6 +3,7 @@ package room
 import (
 	"context"
 	"math"
+	"slices"
 )
 
 // Probe asks for readings at points of the room that are no places: a plan at
@@ -21,9 +22,9 @@ type Probe struct {
 // Probe returns the readings, in the unit of the sense.
 func (t *Transport) Probe(ctx context.Context, p Probe, points []Point) []float64 {
 	columns := t.columnWeights(p)
-	sent := t.sent(p)
+	senders := t.senders(p)
 	out := make([]float64, len(points))
-	spread(ctx, len(points), func(i int) { out[i] = t.probe(p, columns, sent, points[i].vec()) })
+	spread(ctx, len(points), func(i int) { out[i] = t.probe(p, columns, senders, points[i].vec()) })
 	return out
 }
 
@@ -52,26 +53,54 @@ func (t *Transport) upper(p Probe, drive int) float64 {
 	return 1
 }
 
-// sent is the exitance of every patch by reflection and glow, as the sense
-// weighs it, over π.
-func (t *Transport) sent(p Probe) []float64 {
-	out := make([]float64, t.shell.patches)
-	for i := range out {
-		f := t.Panels[t.Places[i].Panel].finish
-		for d, v := range t.Total[i] {
-			if p.Levels[d] == 0 {
-				continue
+// sender is an element as a source of reflected light and glow.
+type sender struct {
+	at, n    vec
+	area     float64
+	radiance float64 // as the sense weighs it: exitance over π
+}
+
+// senders lists the elements that send anything.
+func (t *Transport) senders(p Probe) []sender {
+	var out []sender
+	for i := range t.elements {
+		e := &t.elements[i]
+		at, ok := e.middle()
+		if !ok || e.area == 0 {
+			continue
+		}
+		sum := 0.0
+		panel := &t.Panels[e.panel]
+		k := i - panel.elem
+		panel.eachPatch(k%panel.elemCols, k/panel.elemCols, func(place int) {
+			if area := t.Places[place].Area; area > 0 {
+				sum += area * t.sent(p, place, panel.finish)
 			}
-			k := t.Light[d]
-			e := float64(v) * float64(p.Levels[d]) * t.upper(p, d) / math.Pi
-			out[i] += e * (t.means[f][k]*t.Lights[k].Weight[p.Sense] + t.glow.yield[f][k]*t.glow.weight[f][p.Sense])
+		})
+		if sum > 0 {
+			out = append(out, sender{at, e.n, e.area, sum / e.area / math.Pi})
 		}
 	}
 	return out
 }
 
+// sent is the exitance of a patch by reflection and glow, as the sense weighs
+// it.
+func (t *Transport) sent(p Probe, place, finish int) float64 {
+	total := 0.0
+	for d, v := range t.Total[place] {
+		if p.Levels[d] == 0 {
+			continue
+		}
+		k := t.Light[d]
+		e := float64(v) * float64(p.Levels[d]) * t.upper(p, d)
+		total += e * (t.means[finish][k]*t.Lights[k].Weight[p.Sense] + t.glow.yield[finish][k]*t.glow.weight[finish][p.Sense])
+	}
+	return total
+}
+
 // probe reads one point: direct light cell by cell, then what the patches send.
-func (t *Transport) probe(p Probe, columns, sent []float64, at vec) float64 {
+func (t *Transport) probe(p Probe, columns []float64, senders []sender, at vec) float64 {
 	total := 0.0
 	for i := range t.sources.lamps {
 		l := &t.sources.lamps[i]
@@ -82,17 +111,9 @@ func (t *Transport) probe(p Probe, columns, sent []float64, at vec) float64 {
 		}
 	}
 	if p.Normal != nil {
-		return total + t.patchesAt(sent, at, p.Normal.vec().unit())
+		return total + t.reflectedAt(senders, at, p.Normal.vec().unit())
 	}
-	most := 0.0
-	for axis := range 3 {
-		for _, sign := range []float64{-1, 1} {
-			var n vec
-			n[axis] = sign
-			most = max(most, t.patchesAt(sent, at, n))
-		}
-	}
-	return total + most
+	return total + t.mostReflected(senders, at)
 }
 
 // cellAt is the direct reading from one cell.
@@ -122,26 +143,51 @@ func sum(v []float64) float64 {
 	return total
 }
 
-// patchesAt adds up radiance times projected solid angle over the patches in
-// view, each as a point at its middle, no nearer than its own size.
-func (t *Transport) patchesAt(sent []float64, at, n vec) float64 {
+// arriving is the irradiance at a point, per cosine, from an element that is
+// in view: a point at its middle, no nearer than its own size.
+func (t *Transport) arriving(e *sender, at vec) (toward vec, value float64) {
+	d := e.at.minus(at)
+	leaving := -d.dot(e.n)
+	if leaving <= 0 {
+		return d, 0
+	}
+	square := d.dot(d)
+	far := math.Sqrt(square)
+	value = e.radiance * e.area * leaving / (far * math.Max(square, e.area))
+	if !t.shell.block.clear(at, e.at) {
+		return d, 0
+	}
+	return d.times(1 / far), value
+}
+
+// reflectedAt adds up what the elements send to a plane that faces n.
+func (t *Transport) reflectedAt(senders []sender, at, n vec) float64 {
 	total := 0.0
-	for i, l := range sent {
-		if l == 0 {
+	for i := range senders {
+		if senders[i].at.minus(at).dot(n) <= 0 {
 			continue
 		}
-		rec := &t.receivers[i]
-		d := rec.at.minus(at)
-		incidence, leaving := d.dot(n), -d.dot(rec.n)
-		if incidence <= 0 || leaving <= 0 {
-			continue
-		}
-		area := t.Places[i].Area
-		square := d.dot(d)
-		e := l * area * incidence * leaving / (square * math.Max(square, area))
-		if e > 0 && t.shell.block.clear(at, rec.at) {
-			total += e
-		}
+		toward, value := t.arriving(&senders[i], at)
+		total += value * toward.dot(n)
 	}
 	return total
+}
+
+// mostReflected is the greatest of reflectedAt along the room's axes.
+func (t *Transport) mostReflected(senders []sender, at vec) float64 {
+	var sides [6]float64
+	for i := range senders {
+		toward, value := t.arriving(&senders[i], at)
+		if value == 0 {
+			continue
+		}
+		for axis, c := range toward {
+			if c > 0 {
+				sides[2*axis] += value * c
+			} else {
+				sides[2*axis+1] -= value * c
+			}
+		}
+	}
+	return slices.Max(sides[:])
 }

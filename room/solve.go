@@ -32,6 +32,7 @@ func (r *Room) SolveAt(ctx context.Context, rg *rig.Rig, f Fineness) (*Transport
 	s.t.receivers = s.receivers
 	s.direct(ctx)
 	s.elements = s.shell.elementsOf(s.areas())
+	s.t.elements = s.elements
 	if err := s.reflected(ctx); err != nil {
 		faults.Add(r.Pos, "", "%v", err)
 	}
@@ -326,10 +327,7 @@ func (s *solving) blend(place, first int, corners [4]int, weights [4]float64, re
 // neighbours returns the two coarse cells whose middles lie around the middle
 // of fine cell i, and how far it is from the first to the second.
 func neighbours(i, fine, coarse int) (a, b int, share float64) {
-	x := (float64(i)+.5)/float64(fine)*float64(coarse) - .5
-	x = min(max(x, 0), float64(coarse-1))
-	a = min(int(x), coarse-1)
-	return a, min(a+1, coarse-1), x - float64(a)
+	return nearTo((float64(i)+.5)/float64(fine), coarse)
 }
 
 // reflectedAtPoints adds the reflected light at eyes and paths, gathered from

@@ -34,6 +34,7 @@ type Transport struct {
 	room    *Room
 	// receivers are the places as Solve used them.
 	receivers []receiver
+	elements  []element
 	finishes  []finish
 	glow      glowing
 	reflects  [][]seen          // by finish, then light: what one W/m2 looks like

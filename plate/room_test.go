@@ -1,0 +1,306 @@
+package plate
+
+import (
+	"bytes"
+	"context"
+	"encoding/xml"
+	"errors"
+	"io"
+	"math"
+	"os/exec"
+	"strings"
+	"sync"
+	"testing"
+
+	"lampblack/light"
+	"lampblack/rig"
+	"lampblack/room"
+	"lampblack/source"
+)
+
+const plateUnit = `
+name: two colours
+size: [0.3 m, 0.2 m, 0.1 m]
+beam: {half: 50°, shape: gaussian}
+emitters:
+  blue: {peak: 455 nm, width: 20 nm, output: 1 W}
+  uv: {peak: 385 nm, width: 12 nm, output: 8 W ± 25 %}
+modes:
+  two: {1: {drives: blue}, 2: {drives: uv}}
+`
+
+const plateRig = `
+units:
+  - {unit: left, type: lamp, address: 1, at: [-2 m, 0.3 m, 1 m], aim: [0.3 m, 1.8 m, 1.4 m]}
+  - {unit: front, type: lamp, address: 3, at: [2 m, -3 m, 3 m], aim: [0 m, 1.8 m, 1.4 m]}
+  - {unit: back, type: lamp, address: 5, at: [2 m, 3 m, 2 m], aim: [0 m, -4 m, 1.2 m]}
+`
+
+const plateRoom = `
+size: [6 m, 9 m, 3.5 m]
+stage front: 5.5 m
+walls: grey paint
+surfaces:
+  backdrop: {material: black cloth, centre: [0 m, 3.3 m, 1.6 m], width: 5 m, height: 3 m, faces: [0 m, -1 m, 0 m]}
+objects:
+  fish: {paint: fluorescent yellow-green, centre: [0.3 m, 1.8 m, 1.4 m], width: 0.9 m, height: 0.5 m, faces: [0 m, -1 m, 0 m], background: backdrop}
+boxes:
+  table: {centre: [-1 m, 0.8 m, 0.4 m], size: [1 m, 0.5 m, 0.8 m], material: dark wood}
+audience:
+  - {name: middle seat, at: [0 m, -4 m, 1.2 m]}
+performers:
+  - {name: hand, at: [0.3 m, 2.6 m, 1.6 m]}
+`
+
+type setting struct {
+	room      *room.Room
+	rig       *rig.Rig
+	transport *room.Transport
+}
+
+var aRoom = sync.OnceValue(func() setting {
+	must := func(f source.Faults) {
+		if err := f.Err(); err != nil {
+			panic(err)
+		}
+	}
+	kind, faults := rig.ReadType("lamp", "lamp.yaml", []byte(plateUnit))
+	must(faults)
+	rg, faults := rig.Read("rig.yaml", []byte(plateRig), source.Named[*rig.Type]{{Name: "lamp", Value: kind}})
+	must(faults)
+	r, faults := room.Read("room.yaml", []byte(plateRoom))
+	must(faults)
+	tr, faults := r.SolveAt(context.Background(), rg, room.Fineness{Patches: 800, Elements: 120})
+	must(faults)
+	return setting{r, rg, tr}
+})
+
+var plateLevels = []float32{.5, 1, 0, 0, .2, 0}
+
+func (s setting) view(glow bool) *View {
+	return &View{Title: "A fish & its “room”", Transport: s.transport, Rig: s.rig, Levels: plateLevels, Eye: 0, GlowOnly: glow}
+}
+
+func (s setting) plan(uva bool) *Plan {
+	return &Plan{Title: "A room", Transport: s.transport, Room: s.room, Rig: s.rig, Levels: plateLevels, Height: 1, UVA: uva}
+}
+
+// wordsOf returns all text of the SVG.
+func wordsOf(t *testing.T, svg []byte) string {
+	t.Helper()
+	var words strings.Builder
+	for d := xml.NewDecoder(bytes.NewReader(svg)); ; {
+		token, err := d.Token()
+		if errors.Is(err, io.EOF) {
+			return words.String()
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c, ok := token.(xml.CharData); ok {
+			words.Write(c)
+		}
+	}
+}
+
+// Every plate of the room is well-formed, the same twice, names what its axes
+// and scale are in, and can be drawn by a program that is not ours.
+func TestRoomPlates(t *testing.T) {
+	s := aRoom()
+	ctx := context.Background()
+	for _, c := range []struct {
+		name  string
+		svg   func() ([]byte, error)
+		words []string
+	}{
+		{"view", s.view(false).SVG, []string{"A fish & its “room”", "as seen from middle seat", "cd/m²", "lens of back"}},
+		{"glow", s.view(true).SVG, []string{"Glow alone", "cd/m²"}},
+		{"lux", func() ([]byte, error) { return s.plan(false).SVG(ctx) }, []string{"illuminance, lx", "audience, m", "1 m above the floor", " lx"}},
+		{"uva", func() ([]byte, error) { return s.plan(true).SVG(ctx) }, []string{"UV-A irradiance, W/m²", "10 kJ/m²", "2 h", "ICNIRP"}},
+	} {
+		svg, err := c.svg()
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, _ := c.svg()
+		if !bytes.Equal(svg, again) {
+			t.Errorf("%s: two drawings differ", c.name)
+		}
+		said := wordsOf(t, svg)
+		for _, w := range c.words {
+			if !strings.Contains(said, w) {
+				t.Errorf("%s: no %q in it", c.name, w)
+			}
+		}
+		drawnElsewhere(t, c.name, svg)
+	}
+}
+
+func drawnElsewhere(t *testing.T, name string, svg []byte) {
+	t.Helper()
+	path, err := exec.LookPath("rsvg-convert")
+	if err != nil {
+		t.Log("outside check left out: needs rsvg-convert (Debian package librsvg2-bin)")
+		return
+	}
+	cmd := exec.Command(path)
+	cmd.Stdin = bytes.NewReader(svg)
+	if out, err := cmd.Output(); err != nil || !bytes.HasPrefix(out, []byte("\x89PNG")) {
+		t.Errorf("%s: rsvg-convert gives %d bytes, %v", name, len(out), err)
+	}
+}
+
+// The pixel where an object lies shows the luminance that the transport has
+// there, by the stated tone map.
+func TestViewShowsLuminance(t *testing.T) {
+	s := aRoom()
+	v := s.view(true)
+	v.White = 20
+	c, err := v.camera()
+	if err != nil {
+		t.Fatal(err)
+	}
+	x, y, ok := c.onto(s.room.Objects.Get("fish").Centre)
+	if !ok || math.Abs(x) > .5 || math.Abs(y) > .5 {
+		t.Fatalf("the fish lies at %v, %v", x, y)
+	}
+	seen := v.luminances(&c)
+	px, py := int(viewPixels/2*(1+x)), int(float64(len(seen))/2-y*viewPixels/2)
+	place, _ := s.transport.Middle("fish")
+	want := s.transport.GlowOnly(place, plateLevels)
+	if got := seen[py][px]; math.Abs(got.Y/want.Y-1) > .15 {
+		t.Errorf("the fish shows %v, it glows with %v", got.Y, want.Y)
+	}
+	picture, err := v.Image(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rgb := light.ToneMap{White: 20, Knee: viewKnee}.SRGB(seen[py][px])
+	got := picture.RGBAAt(int(viewLeft)+px, int(viewTop)+py)
+	for i, d := range []int{int(got.R) - int(rgb.R), int(got.G) - int(rgb.G), int(got.B) - int(rgb.B)} {
+		if d < -12 || d > 12 {
+			t.Errorf("colour %d is %v, want %v", i, got, rgb)
+		}
+	}
+	if dark := seen[10][10].Y; dark != 0 {
+		t.Errorf("glow of %v where nothing is painted", dark)
+	}
+}
+
+// Rays of the picture and points of the room belong together.
+func TestCamera(t *testing.T) {
+	s := aRoom()
+	c, err := s.view(false).camera()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, at := range [][2]float64{{0, 0}, {.5, .2}, {-.9, -.4}} {
+		d := c.ray(at[0], at[1])
+		var p room.Point
+		for i := range p {
+			p[i] = c.at[i] + d[i]*3
+		}
+		x, y, ok := c.onto(p)
+		if !ok || math.Abs(x-at[0]) > 1e-9 || math.Abs(y-at[1]) > 1e-9 {
+			t.Errorf("%v comes back as %v, %v", at, x, y)
+		}
+	}
+}
+
+// The 2 h contour of the keep-out plan lies where 10 kJ/m² take 2 h: the
+// irradiance there is 1.39 W/m².
+func TestKeepOutContour(t *testing.T) {
+	s := aRoom()
+	p := s.plan(true)
+	l := p.layout()
+	g := p.values(context.Background(), &l)
+	lines := g.contour(dailyDose / 7200)
+	if len(lines) == 0 {
+		t.Fatal("no contour")
+	}
+	checked := 0
+	for _, line := range lines {
+		for i := 0; i < len(line); i += 7 {
+			at := room.Point{lengthOf(inset(l.x0, l.x1, 0, g.cols) + line[i][0]/float64(g.cols-1)*(l.x1-l.x0-.02)), lengthOf(inset(l.y0, l.y1, 0, g.rows) + line[i][1]/float64(g.rows-1)*(l.y1-l.y0-.02)), 0}
+			most := 0.0
+			for _, h := range eyeHeights {
+				at[2] = lengthOf(h)
+				most = math.Max(most, s.transport.Probe(context.Background(), room.Probe{Sense: room.UVA, Levels: plateLevels, Upper: true}, []room.Point{at})[0])
+			}
+			if most > 1e-3 && math.Abs(most/(dailyDose/7200)-1) < .2 {
+				checked++
+			}
+		}
+	}
+	total := 0
+	for _, line := range lines {
+		total += (len(line) + 6) / 7
+	}
+	if checked*10 < total*8 {
+		t.Errorf("only %d of %d points of the contour have its irradiance", checked, total)
+	}
+}
+
+// Marching squares find a circle as one closed line at its radius.
+func TestContour(t *testing.T) {
+	const n = 41
+	g := &grid{n, n, make([]float64, n*n)}
+	for i := range g.values {
+		g.values[i] = math.Hypot(float64(i%n)-20, float64(i/n)-20)
+	}
+	lines := g.contour(12.3)
+	if len(lines) != 1 || lines[0][0] != lines[0][len(lines[0])-1] {
+		t.Fatalf("%d lines", len(lines))
+	}
+	for _, p := range lines[0] {
+		if r := math.Hypot(p[0]-20, p[1]-20); math.Abs(r-12.3) > .01 {
+			t.Fatalf("a point at radius %v", r)
+		}
+	}
+}
+
+// What cannot be drawn is an error, not a panic.
+func TestRoomPlatesThatCannotBe(t *testing.T) {
+	s := aRoom()
+	v := *s.view(false)
+	v.Eye = 9
+	if _, err := v.SVG(); err == nil {
+		t.Error("an eye that is not there is drawn")
+	}
+	v = *s.view(false)
+	v.Levels = nil
+	if _, err := v.SVG(); err == nil {
+		t.Error("no levels are drawn")
+	}
+	v = *s.view(false)
+	v.Across = 170
+	if _, err := v.SVG(); err == nil {
+		t.Error("170° are drawn")
+	}
+	p := *s.plan(false)
+	p.Height = 30
+	if _, err := p.SVG(context.Background()); err == nil {
+		t.Error("a plane above the ceiling is drawn")
+	}
+	ended, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := s.plan(true).SVG(ended); err == nil {
+		t.Error("a plan is drawn after its context has ended")
+	}
+	if _, err := s.view(false).Image(1e6); err == nil {
+		t.Error("a scale of a million is drawn")
+	}
+}
+
+// In the dark everything still draws.
+func TestDarkRoomPlates(t *testing.T) {
+	s := aRoom()
+	v, p := s.view(false), s.plan(false)
+	v.Levels, p.Levels = make([]float32, 6), make([]float32, 6)
+	if svg, err := v.SVG(); err != nil || len(svg) == 0 {
+		t.Error(err)
+	}
+	if svg, err := p.SVG(context.Background()); err != nil || len(svg) == 0 {
+		t.Error(err)
+	}
+}

@@ -1,0 +1,286 @@
+package plate
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+	"math"
+	"slices"
+
+	"lampblack/light"
+	"lampblack/rig"
+	"lampblack/room"
+)
+
+// View is the room as an eye of the audience or a performer sees it.
+type View struct {
+	Title     string
+	Transport *room.Transport
+	Rig       *rig.Rig // names the lenses in view; may be nil
+	Levels    []float32
+	Eye       int  // index in Transport.Eyes
+	GlowOnly  bool // fluorescence alone: what a perfectly dark black light would show
+	// Across is the width of the picture in degrees; 60 when 0.
+	Across float64
+	// White is the luminance shown as the paper's white, cd/m2; when 0, that
+	// which one part in two hundred of the picture exceeds.
+	White float64
+}
+
+// viewKnee is where the tone map leaves the straight line.
+const viewKnee = .7
+
+const (
+	viewWidth  = 880.0
+	viewHeight = 520.0
+	viewTop    = 46.0
+	viewLeft   = 20.0
+)
+
+// SVG draws the plate; the picture inside is of pixels.
+func (v *View) SVG() ([]byte, error) {
+	s, err := v.sketch()
+	if err != nil {
+		return nil, err
+	}
+	return s.SVG()
+}
+
+// Image draws the plate as pixels, scale of them to one of the SVG.
+func (v *View) Image(scale float64) (*image.RGBA, error) {
+	s, err := v.sketch()
+	if err != nil {
+		return nil, err
+	}
+	return s.Image(scale)
+}
+
+// camera looks from an eye along its gaze, level to the horizon.
+type camera struct {
+	at                 room.Point
+	forward, right, up [3]float64
+	across             float64 // tangent of half the width
+}
+
+func (v *View) camera() (camera, error) {
+	if v.Eye < 0 || v.Eye >= len(v.Transport.Eyes) {
+		return camera{}, fmt.Errorf("draw view: there is no eye %d of %d", v.Eye, len(v.Transport.Eyes))
+	}
+	if len(v.Levels) != len(v.Transport.Light) {
+		return camera{}, fmt.Errorf("draw view: %d levels for %d drives", len(v.Levels), len(v.Transport.Light))
+	}
+	across := v.Across
+	if across == 0 {
+		across = 60
+	}
+	if !(across >= 5 && across <= 140) {
+		return camera{}, fmt.Errorf("draw view: a picture %v° across lies outside 5° to 140°", v.Across)
+	}
+	p := &v.Transport.Places[v.Transport.Eyes[v.Eye]]
+	c := camera{at: p.At, across: math.Tan(across * math.Pi / 360)}
+	for i := range c.forward {
+		c.forward[i] = float64(p.Normal[i])
+	}
+	c.right = [3]float64{c.forward[1], -c.forward[0], 0}
+	n := math.Hypot(c.right[0], c.right[1])
+	if n < 1e-9 {
+		c.right, n = [3]float64{1, 0, 0}, 1
+	}
+	for i := range c.right {
+		c.right[i] /= n
+	}
+	c.up = [3]float64{
+		c.right[1]*c.forward[2] - c.right[2]*c.forward[1],
+		c.right[2]*c.forward[0] - c.right[0]*c.forward[2],
+		c.right[0]*c.forward[1] - c.right[1]*c.forward[0],
+	}
+	return c, nil
+}
+
+// ray is the direction through a point of the picture, from -1 to 1 across and
+// in the same measure up.
+func (c *camera) ray(x, y float64) room.Point {
+	var out room.Point
+	for i := range out {
+		out[i] = lengthOf(c.forward[i] + c.across*(x*c.right[i]+y*c.up[i]))
+	}
+	return out
+}
+
+// onto is where a point of the room lies in the picture; ok is false behind
+// the eye.
+func (c *camera) onto(p room.Point) (x, y float64, ok bool) {
+	var d [3]float64
+	for i := range d {
+		d[i] = float64(p[i] - c.at[i])
+	}
+	dot := func(a [3]float64) float64 { return a[0]*d[0] + a[1]*d[1] + a[2]*d[2] }
+	z := dot(c.forward)
+	if z <= 1e-6 {
+		return 0, 0, false
+	}
+	return dot(c.right) / (z * c.across), dot(c.up) / (z * c.across), true
+}
+
+func (v *View) sketch() (*sketch, error) {
+	c, err := v.camera()
+	if err != nil {
+		return nil, err
+	}
+	seen := v.luminances(&c)
+	white := v.White
+	if white <= 0 {
+		white = brightest(seen)
+	}
+	s := &sketch{width: viewWidth + 2*viewLeft, height: viewTop + viewHeight + 62, title: v.Title}
+	s.heading(viewLeft, 28, v.Title)
+	s.add(shape{picture: toned(seen, white), points: [][2]float64{{viewLeft, viewTop}}, right: viewLeft + viewWidth, bottom: viewTop + viewHeight})
+	s.box(viewLeft, viewTop, viewWidth, viewHeight, "", ink)
+	v.lenses(s, &c)
+	name := v.Transport.Places[v.Transport.Eyes[v.Eye]].Name
+	what := "All light, as seen from " + name
+	if v.GlowOnly {
+		what = "Glow alone, as seen from " + name
+	}
+	across := v.Across
+	if across == 0 {
+		across = 60
+	}
+	y := viewTop + viewHeight + 22
+	s.label(viewLeft, y, left, ink, fmt.Sprintf("%s; %g° across. Paper white is %s cd/m²; straight up to %d %% of it, then softened.", what, across, plain(white), int(viewKnee*100)))
+	s.label(viewLeft, y+20, left, ink, "Computed for matt surfaces and an eye that sees colour: a dark-adapted eye sees less of it in the dark parts.")
+	return s, nil
+}
+
+// viewPixels is how many pixels the picture has across.
+const viewPixels = 880
+
+// luminances traces the picture, row after row from the top: one ray for each
+// pixel, and four where it borders on another surface.
+func (v *View) luminances(c *camera) [][]light.XYZ {
+	p := v.Transport.NewPicture()
+	v.Transport.Picture(p, v.Levels)
+	t := tracing{transport: v.Transport, camera: c, from: p.Colour, rows: int(math.Round(viewPixels * viewHeight / viewWidth))}
+	if v.GlowOnly {
+		t.from = p.Glow
+	}
+	out, panels := make([][]light.XYZ, t.rows), make([][]int, t.rows)
+	for r := range out {
+		out[r], panels[r] = make([]light.XYZ, viewPixels), make([]int, viewPixels)
+		for k := range out[r] {
+			out[r][k], panels[r][k] = t.at(float64(k)+.5, float64(r)+.5)
+		}
+	}
+	for r := range out {
+		for k := range out[r] {
+			if !borders(panels, r, k) {
+				continue
+			}
+			var sum light.XYZ
+			for i := range 4 {
+				one, _ := t.at(float64(k)+.25+.5*float64(i&1), float64(r)+.25+.5*float64(i>>1))
+				sum = sum.Plus(one, .25)
+			}
+			out[r][k] = sum
+		}
+	}
+	return out
+}
+
+// borders tells whether a pixel or one beside it shows another panel.
+func borders(panels [][]int, r, k int) bool {
+	for _, d := range [][2]int{{0, 1}, {1, 0}, {0, -1}, {-1, 0}} {
+		y, x := r+d[0], k+d[1]
+		if y >= 0 && y < len(panels) && x >= 0 && x < len(panels[y]) && panels[y][x] != panels[r][k] {
+			return true
+		}
+	}
+	return false
+}
+
+// tracing follows rays from the eye.
+type tracing struct {
+	transport *room.Transport
+	camera    *camera
+	from      []light.XYZ // luminance by place
+	rows      int
+}
+
+// at returns the luminance at a point of the picture, in pixels, and the panel
+// that is seen there, -1 for none.
+func (t *tracing) at(x, y float64) (c light.XYZ, panel int) {
+	l, ok := t.transport.Trace(t.camera.at, t.camera.ray((x-viewPixels/2)/(viewPixels/2), (float64(t.rows)/2-y)/(viewPixels/2)))
+	if !ok {
+		return c, -1
+	}
+	places, weights := t.transport.Between(l)
+	for i, place := range places {
+		if weights[i] > 0 {
+			c = c.Plus(t.from[place], weights[i])
+		}
+	}
+	return c, l.Panel
+}
+
+// brightest is the luminance that one pixel in two hundred exceeds; 1 cd/m2 in
+// the dark.
+func brightest(seen [][]light.XYZ) float64 {
+	var all []float64
+	for _, row := range seen {
+		for _, c := range row {
+			all = append(all, c.Y)
+		}
+	}
+	slices.Sort(all)
+	if y := all[len(all)*199/200]; y > 1e-4 {
+		return y
+	}
+	return 1
+}
+
+func toned(seen [][]light.XYZ, white float64) *image.RGBA {
+	m := light.ToneMap{White: white, Knee: viewKnee}
+	out := image.NewRGBA(image.Rect(0, 0, len(seen[0]), len(seen)))
+	for y, row := range seen {
+		for x, c := range row {
+			rgb := m.SRGB(c)
+			out.SetRGBA(x, y, color.RGBA{rgb.R, rgb.G, rgb.B, 255})
+		}
+	}
+	return out
+}
+
+// lenses marks the units whose light is on and whose lens the eye sees: glare.
+func (v *View) lenses(s *sketch, c *camera) {
+	if v.Rig == nil || v.GlowOnly {
+		return
+	}
+	for i := range v.Transport.Views {
+		view := &v.Transport.Views[i]
+		if view.Eye != v.Eye || v.Transport.LensLuminance(view, v.Levels) < 1 {
+			continue
+		}
+		x, y, ok := c.onto(room.Point(v.Rig.Units[view.Unit].At))
+		if !ok || math.Abs(x) > 1 || math.Abs(y) > viewHeight/viewWidth {
+			continue
+		}
+		px, py := viewLeft+viewWidth/2*(1+x), viewTop+viewHeight/2-y*viewWidth/2
+		s.add(shape{points: ring(px, py, 7), closed: true, stroke: "#ffffff", width: 3.5})
+		s.add(shape{points: ring(px, py, 7), closed: true, stroke: "#d55e00", width: 2})
+		at, dx := left, 12.0
+		if x > .7 {
+			at, dx = right, -12
+		}
+		s.add(shape{points: [][2]float64{{px + dx, py + 4}}, text: "lens of " + v.Rig.Units[view.Unit].Name.Name, size: 12, anchor: at, fill: "#7a3600", halo: true})
+	}
+}
+
+func ring(x, y, r float64) [][2]float64 {
+	const n = 24
+	out := make([][2]float64, n)
+	for i := range out {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / n)
+		out[i] = [2]float64{x + r*cos, y + r*sin}
+	}
+	return out
+}

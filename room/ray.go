@@ -1,0 +1,66 @@
+package room
+
+import "math"
+
+// Look is what an eye meets in one direction.
+type Look struct {
+	Panel    int     // index in Panels
+	X, Y     float64 // where, as shares of the panel's width and height
+	Distance float64 // m
+}
+
+// Trace returns what a ray from a point meets first; ok is false when it meets
+// nothing, which in a closed room is so only from outside.
+func (t *Transport) Trace(from Point, direction Point) (l Look, ok bool) {
+	p, d := from.vec(), direction.vec().unit()
+	l.Distance = math.Inf(1)
+	for i := range t.Panels {
+		s := &t.Panels[i].sheet
+		slope := d.dot(s.n)
+		if slope >= 0 {
+			continue
+		}
+		far := s.corner.minus(p).dot(s.n) / slope
+		if far <= skin || far >= l.Distance {
+			continue
+		}
+		x, y, _ := s.local(p.plus(d.times(far)))
+		if x < 0 || y < 0 || x > s.w || y > s.h {
+			continue
+		}
+		l = Look{i, x / s.w, y / s.h, far}
+	}
+	return l, !math.IsInf(l.Distance, 1)
+}
+
+// Between returns the four patches around a point of a panel with the weights
+// of bilinear interpolation. Patches that are wholly under something weigh
+// nothing.
+func (t *Transport) Between(l Look) (places [4]int, weights [4]float64) {
+	p := &t.Panels[l.Panel]
+	c0, c1, x := nearTo(l.X, p.Cols)
+	r0, r1, y := nearTo(l.Y, p.Rows)
+	places = [4]int{p.First + r0*p.Cols + c0, p.First + r0*p.Cols + c1, p.First + r1*p.Cols + c0, p.First + r1*p.Cols + c1}
+	weights = [4]float64{(1 - x) * (1 - y), x * (1 - y), (1 - x) * y, x * y}
+	total := 0.0
+	for i, place := range places {
+		if t.Places[place].Area == 0 {
+			weights[i] = 0
+		}
+		total += weights[i]
+	}
+	for i := range weights {
+		if total > 0 {
+			weights[i] /= total
+		}
+	}
+	return places, weights
+}
+
+// nearTo returns the two of n cells whose middles lie around a share, and how
+// far it is from the first to the second.
+func nearTo(share float64, n int) (a, b int, between float64) {
+	x := min(max(share*float64(n)-.5, 0), float64(n-1))
+	a = min(int(x), n-1)
+	return a, min(a+1, n-1), x - float64(a)
+}
