@@ -3,10 +3,8 @@ package rig
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"lampblack/light"
-	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -45,26 +43,9 @@ func (e *Emitter) shape() (light.Spectrum, error) {
 		s.Normalise()
 		return s, err
 	case e.Like != "":
-		return likeness(e.Like)
+		return light.Like(e.Like)
 	}
 	return light.LED(e.Peak, e.Width)
-}
-
-// likeness reads "phosphor 6500 K" and "illuminant LED-B3".
-func likeness(text string) (light.Spectrum, error) {
-	if rest, ok := strings.CutPrefix(text, "phosphor "); ok {
-		var t si.Temperature
-		if err := t.UnmarshalText([]byte(rest)); err != nil {
-			return light.Spectrum{}, err
-		}
-		return light.Phosphor(float64(t))
-	}
-	if rest, ok := strings.CutPrefix(text, "illuminant "); ok {
-		s, err := light.Illuminant(rest)
-		s.Normalise()
-		return s, err
-	}
-	return light.Spectrum{}, fmt.Errorf("%q is no known spectrum: write phosphor 4000 K, or illuminant and a CIE name", text)
 }
 
 // measure fills in the emitter's Light.
