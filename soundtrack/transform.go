@@ -13,8 +13,10 @@ type point struct{ re, im float32 }
 type transform struct {
 	n      int
 	stages []stage
-	post   []point // e^(-2πik/n), k = 0..n/4
-	a, b   []point // work space, n/2 each
+	post   []point       // e^(-2πik/n), k = 0..n/4
+	a, b   []point       // work space, n/2 each
+	open   [][24]float32 // factors of the first pass for opening
+	plain  bool          // leave the vector code alone, for tests
 }
 
 // stage is one radix-4 pass over sub-transforms of length 4*len(w).
@@ -40,6 +42,7 @@ func newTransform(n int) *transform {
 		f.stages = append(f.stages, stage{w, stride})
 		stride *= 4
 	}
+	f.open = openingFactors(f.stages[0].w)
 	f.post = make([]point, m/2+1)
 	for k := range f.post {
 		f.post[k] = turn(k, n)
@@ -56,12 +59,11 @@ func turn(k, n int) point {
 // power writes |X[k]|² for k = 0..n/2 of window·samples into dst and returns
 // it. len(samples) and len(window) must be n, len(dst) n/2+1.
 func (f *transform) power(dst, samples, window []float32) []float32 {
-	x, y := f.a, f.b
-	pack(x, samples, window)
-	for i := range f.stages {
-		s := &f.stages[i]
-		if s.stride == 1 {
-			s.first(y, x)
+	x, y := f.b, f.a
+	f.start(x, samples, window)
+	for i := range f.stages[1:] {
+		if s := &f.stages[i+1]; vectors && !f.plain {
+			s.vectorPass(y, x)
 		} else {
 			s.pass(y, x)
 		}
@@ -72,6 +74,40 @@ func (f *transform) power(dst, samples, window []float32) []float32 {
 		x = y
 	}
 	return f.separate(dst, x)
+}
+
+// start windows the samples and runs the first pass.
+func (f *transform) start(x []point, samples, window []float32) {
+	if len(samples) != f.n || len(window) != f.n {
+		panic("soundtrack: frame of wrong length")
+	}
+	if vectors && !f.plain {
+		opening(&x[0], &samples[0], &window[0], len(x)/4, &f.open[0])
+		return
+	}
+	pack(f.a, samples, window)
+	f.stages[0].first(x, f.a)
+}
+
+// openingFactors lays out the factors of the first pass for opening.
+func openingFactors(w [][3]point) [][24]float32 {
+	out := make([][24]float32, len(w)/2)
+	for i := range out {
+		for k := range 3 {
+			a, b := w[2*i][k], w[2*i+1][k]
+			copy(out[i][8*k:], []float32{a.re, a.re, b.re, b.re, -a.im, a.im, -b.im, b.im})
+		}
+	}
+	return out
+}
+
+// vectorPass is pass by vectors; its stride is a multiple of four.
+func (s *stage) vectorPass(y, x []point) {
+	n, st := len(s.w), s.stride
+	x, y = x[:4*n*st], y[:4*n*st]
+	for p := range s.w {
+		butterflies(&y[st*4*p], &x[st*p], st*n, st, st, &s.w[p])
+	}
 }
 
 func pack(x []point, samples, window []float32) {

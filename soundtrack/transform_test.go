@@ -42,6 +42,24 @@ func TestPowerAgreesWithGonum(t *testing.T) {
 	}
 }
 
+// The vector code gives the bits that the plain code gives.
+func TestVectorsAgreeWithPlainCode(t *testing.T) {
+	if !vectors {
+		t.Skip("left out: no vector code on this system")
+	}
+	for _, n := range []int{64, 128, 256, 512, 1024, 2048, 4096, 8192} {
+		f, plain := newTransform(n), newTransform(n)
+		plain.plain = true
+		x, w := noise(n, uint64(n)+7), hann(n, n)
+		got, want := f.power(make([]float32, n/2+1), x, w), plain.power(make([]float32, n/2+1), x, w)
+		for k := range got {
+			if got[k] != want[k] {
+				t.Fatalf("n %d bin %d: %g, plain code %g", n, k, got[k], want[k])
+			}
+		}
+	}
+}
+
 func BenchmarkPowerSpectrum(b *testing.B) {
 	for _, n := range []int{1024, 2048} {
 		b.Run(strconv.Itoa(n), func(b *testing.B) {

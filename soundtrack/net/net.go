@@ -73,16 +73,31 @@ func (n *Net) Outputs(w Work, x []float32) []float32 {
 	return w[last+1]
 }
 
+// accumulate adds weights·in to out, two inputs at a time, those that are zero
+// left out.
 func accumulate(out, in, weights []float32) {
 	n := len(out)
-	for _, v := range in {
-		if v != 0 {
-			row := weights[:len(out)]
-			for o, g := range row {
-				out[o] += v * g
-			}
+	held := -1 // an input that waits for a second
+	for i, v := range in {
+		if v == 0 {
+			continue
 		}
-		weights = weights[n:]
+		if held < 0 {
+			held = i
+			continue
+		}
+		u := in[held]
+		a, b := weights[held*n:][:len(out)], weights[i*n:][:len(out)]
+		for o, s := range out {
+			out[o] = s + u*a[o] + v*b[o]
+		}
+		held = -1
+	}
+	if held >= 0 {
+		u, a := in[held], weights[held*n:][:len(out)]
+		for o := range out {
+			out[o] += u * a[o]
+		}
 	}
 }
 

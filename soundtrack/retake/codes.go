@@ -17,17 +17,16 @@ const (
 // A coder turns the signal into codes, for one or several shifts of the bands at
 // once. Frame n is centred on sample n·hop.
 type coder struct {
-	window  []float32
-	fft     *fourier.Transform
-	work    []complex64
-	edges   [][]float64 // by shift: band edges in bins
-	bins    []float64   // running sum of power
-	signal  []float32   // from sample start on
-	start   int
-	pending bool        // even holds a frame that waits for the next
-	last    [][]float64 // by shift: band differences of the last frame
-	codes   [][]uint32  // by shift
-	power   []float32   // of each frame
+	window []float32
+	fft    *fourier.Transform
+	work   []complex64
+	edges  [][]float64 // by shift: band edges in bins
+	bins   []float64   // running sum of power
+	signal []float32   // from sample start on
+	start  int
+	last   [][]float64 // by shift: band differences of the last frame
+	codes  [][]uint32  // by shift
+	power  []float32   // of each frame
 }
 
 // newCoder codes with the bands at each of the given factors of frequency.
