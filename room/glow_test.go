@@ -1,0 +1,136 @@
+package room_test
+
+import (
+	"math"
+	"testing"
+
+	"lampblack/light"
+	"lampblack/room"
+)
+
+const blackLight = `
+name: black light
+size: [0.1 m, 0.1 m, 0.1 m]
+beam: {half: 40°, shape: gaussian}
+emitters:
+  uv: {peak: 385 nm, width: 12 nm, output: 10 W ± 20 %}
+modes:
+  one: {1: {drives: uv}}
+`
+
+const glowRoom = black + `
+size: [10 m, 14 m, 5 m]
+stage front: 8 m
+surfaces:
+  backdrop: {material: black velvet, centre: [0 m, 4 m, 2 m], width: 6 m, height: 3 m, faces: [0 m, -1 m, 0 m]}
+objects:
+  fish: {paint: fluorescent yellow-green, centre: [0 m, 1.5 m, 1.5 m], width: 0.2 m, height: 0.2 m, faces: [0 m, -1 m, 0 m], background: backdrop}
+  sign: {paint: fluorescent pink, centre: [2 m, 1.5 m, 1.5 m], width: 0.2 m, height: 0.2 m, faces: [0 m, -1 m, 0 m], background: black cloth}
+audience: [{name: me, at: [0 m, -4 m, 1.5 m]}]
+`
+
+func glowing(t *testing.T) *room.Transport {
+	rg := hang(t, `
+units:
+  - {unit: uv, type: bl, address: 1, at: [0 m, -1.5 m, 1.5 m], aim: [0 m, 1.5 m, 1.5 m]}
+`, kind(t, "bl", blackLight))
+	return solve(t, read(t, glowRoom), rg, room.Fineness{Patches: 3000, Elements: 300})
+}
+
+// The chain from lamp to eye by hand: intensity by the beam's closed form,
+// E = I/d² on the object 3 m away, glow by the paint, background by Lambert's
+// law L = ρE/π on the velvet 5.5 m away.
+func TestGlowOverBackground(t *testing.T) {
+	tr := glowing(t)
+	d, err := light.Beam{Half: 40 * math.Pi / 180, Shape: light.Gaussian}.Distribution()
+	if err != nil {
+		t.Fatal(err)
+	}
+	led, _ := light.LED(385, 12)
+	paint, _ := light.PaintNamed("fluorescent yellow-green")
+	atFish := led
+	atFish.Scale(10 * d.Peak() / 9)
+	g, ok := tr.Glow("fish", []float32{1})
+	if !ok {
+		t.Fatal("no fish")
+	}
+	near(t, "glow", g.Own.Y, float64(paint.GlowLuminance(&atFish)), .02)
+	near(t, "low end", float64(g.Luminance.Low), g.Own.Y*.8/paint.Factor, 1e-3)
+	near(t, "high end", float64(g.Luminance.High), g.Own.Y*1.2*paint.Factor, 1e-3)
+	reflected := paint.Reflected(&atFish)
+	near(t, "all of it", g.Colour.Y, g.Own.Y+float64(light.Luminance(&reflected)), .02)
+	near(t, "photopic contrast", g.Photopic, g.Ratio-1, 1e-9)
+	if !(g.Mesopic > light.GlowCriterion && g.Scotopic > light.GlowCriterion) {
+		t.Errorf("contrasts %v mesopic, %v scotopic", g.Mesopic, g.Scotopic)
+	}
+	// The seat side of the room is black, so the backdrop is lit by the lamp
+	// past the fish and by the glow of the objects, which face away from it.
+	if g.Violet >= g.Ratio {
+		t.Errorf("violet as the eye sees it makes the background brighter: ratios %v and %v", g.Violet, g.Ratio)
+	}
+	velvet, _ := tr.Glow("sign", []float32{1})
+	if velvet.Behind.Y <= 0 || velvet.Ratio <= 1 {
+		t.Errorf("the sign before black cloth: %+v", velvet)
+	}
+	if _, ok := tr.Glow("nobody", []float32{1}); ok {
+		t.Error("an object that is not there glows")
+	}
+	dark, _ := tr.Glow("fish", []float32{0})
+	if dark.Ratio != 1 || dark.Mesopic != 0 {
+		t.Errorf("in the dark: %+v", dark)
+	}
+}
+
+// Glow lights the room: what the objects send out arrives, all of it. The
+// 385 nm of the lamp itself count 0.1 lm/W at most and are taken off.
+func TestGlowLightsTheRoom(t *testing.T) {
+	tr := glowing(t)
+	levels := []float32{1}
+	arrives, sent := 0.0, 0.0
+	for i := range tr.Places {
+		p := &tr.Places[i]
+		own := float64(tr.Total[i][0]) * tr.Lights[0].Weight[room.Photopic]
+		arrives += p.Area * (tr.Reading(i, room.Photopic, levels) - own)
+		sent += p.Area * math.Pi * tr.GlowOnly(i, levels).Y
+	}
+	if sent < .5 {
+		t.Fatalf("only %v lm of glow", sent)
+	}
+	near(t, "flux of glow", arrives, sent, .03)
+	if tr.Lux("me", levels) <= 0 {
+		t.Error("no glow reaches the seat")
+	}
+}
+
+// Rows are readings for one drive each: any reading is their sum.
+func TestRowsAreReadings(t *testing.T) {
+	r, rg := theHall(t), bars(t, 2)
+	tr := solve(t, r, rg, room.Fineness{Patches: 600, Elements: 100})
+	levels := full(rg)
+	for d := range levels {
+		levels[d] = float32(d%5) / 5
+	}
+	total := func(row []float64) float64 {
+		sum := 0.0
+		for d, v := range row {
+			sum += v * float64(levels[d])
+		}
+		return sum
+	}
+	for _, name := range []string{"fish", "backdrop", "seat 3"} {
+		near(t, "lux on "+name, total(tr.MeanRow(name, room.Photopic)), float64(tr.Lux(name, levels)), 1e-5)
+	}
+	own, whole, behind := tr.GlowRows("fish")
+	g, _ := tr.Glow("fish", levels)
+	near(t, "glow", total(own), g.Own.Y, 1e-5)
+	near(t, "object", total(whole), g.Colour.Y, 1e-5)
+	near(t, "background", total(behind), g.Behind.Y, 1e-5)
+	near(t, "UV-A at an eye that turns", total(tr.MostRow(0, room.UVA)), float64(tr.MostUVA(0, levels).Best), 1e-5)
+	e := tr.UVA(0, levels)
+	near(t, "low end of UV-A", float64(e.Low), .6*float64(e.Best), .05)
+	near(t, "high end of UV-A", float64(e.High), 1.4*float64(e.Best), .05)
+	pieces := tr.PieceRows("backdrop", room.Photopic)
+	if len(pieces) < 4 {
+		t.Errorf("%d pieces of the backdrop", len(pieces))
+	}
+}
