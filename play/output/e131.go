@@ -29,6 +29,7 @@ type e131 struct {
 	mu        sync.Mutex // guards what follows
 	socket    socket
 	streams   map[uint16]*e131Stream // by universe on the wire
+	recent    []*e131Stream          // by place in the frames, as Send had them last
 	order     []uint16               // of streams, ascending
 	batch     []*datagram
 	sync      sacn.Sync
@@ -42,8 +43,9 @@ type e131 struct {
 // alone, from one frame to the next.
 type e131Stream struct {
 	stillness
-	data sacn.Data // the rest, its Slots empty
+	show uint16 // its number in the show
 	out  datagram
+	data sacn.Data // the rest, its Slots empty
 }
 
 // slots are those of the encoded packet.
@@ -94,12 +96,11 @@ func (s *e131) Send(frames []Frame, due time.Time) error {
 	}
 	now := time.Now()
 	s.batch = s.batch[:0]
-	for _, f := range frames {
-		universe, goes := s.spec.wire(f.Universe)
-		if !goes {
+	for i, f := range frames {
+		st := s.at(i, f.Universe)
+		if st == nil {
 			continue
 		}
-		st := s.stream(universe)
 		changed := st.take(f.Slots[:min(len(f.Slots), sacn.MaxSlots)])
 		if st.due(changed, now) {
 			s.queue(st, now)
@@ -125,6 +126,24 @@ func (st *e131Stream) take(slots []byte) bool {
 		copy(st.slots(), slots)
 	}
 	return true
+}
+
+// at returns the stream of the show's universe, nil if it does not go out.
+// Shows send the same universes in the same order, so it looks there first.
+func (s *e131) at(i int, universe uint16) *e131Stream {
+	for len(s.recent) <= i {
+		s.recent = append(s.recent, nil)
+	}
+	if st := s.recent[i]; st != nil && st.show == universe {
+		return st
+	}
+	wire, goes := s.spec.wire(universe)
+	if !goes {
+		return nil
+	}
+	s.recent[i] = s.stream(wire)
+	s.recent[i].show = universe
+	return s.recent[i]
 }
 
 // stream returns the stream of a universe, new if need be.

@@ -37,7 +37,7 @@ func TestStillUniverse(t *testing.T) {
 						continue
 					}
 					gap := at[i].Sub(at[i-1])
-					if i < 3 && gap > 100*time.Millisecond {
+					if i < 3 && gap > 150*time.Millisecond {
 						t.Errorf("repeat %d comes after %v", i, gap)
 					}
 					if i >= 3 && (gap < 800*time.Millisecond || gap > time.Second) {

@@ -10,8 +10,12 @@ const (
 	// 1000 ms. The keeper looks every keeperTick, so it is 900 to 950 ms.
 	keepAlive  = 900 * time.Millisecond
 	keeperTick = 50 * time.Millisecond
-	// settle is the least time between the repeats that the keeper sends when
-	// nobody calls Send: a frame of a full universe at 44 a second.
+	// abandoned is the time without a call of Send after which the keeper sends
+	// the repeats that are left: some frames of the slowest show, so that it
+	// does not add to the packets of one that goes on.
+	abandoned = 80 * time.Millisecond
+	// settle is the time between the last packets of a sink that closes: a
+	// frame of a full universe at 44 a second.
 	settle = 23 * time.Millisecond
 )
 
@@ -35,7 +39,7 @@ func (s *stillness) overdue(now time.Time) bool {
 		return false
 	}
 	quiet := now.Sub(s.at)
-	return quiet >= keepAlive || s.left > 0 && quiet >= settle
+	return quiet >= keepAlive || s.left > 0 && quiet >= abandoned
 }
 
 func (s *stillness) sent(now time.Time) {
