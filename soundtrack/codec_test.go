@@ -1,6 +1,7 @@
 package soundtrack
 
 import (
+	"os"
 	"os/exec"
 	"path/filepath"
 	"testing"
@@ -14,7 +15,11 @@ import (
 func TestCodecsDoNotMatter(t *testing.T) {
 	ffmpeg := program(t, "ffmpeg", "ffmpeg")
 	const top, within = 50, 10 * time.Millisecond
-	for _, name := range []string{"midnight_snow_run", "run_for_your_life"} {
+	names := []string{"midnight_snow_run", "run_for_your_life"}
+	if os.Getenv("LAMPBLACK_LONG") == "" {
+		names = names[:1]
+	}
+	for _, name := range names {
 		path, _ := rendered(t, name, truth.Renderings[1])
 		want := analyseFile(t, path)
 		for _, c := range []struct {

@@ -1,6 +1,7 @@
 package soundtrack
 
 import (
+	"os"
 	"testing"
 	"time"
 
@@ -17,10 +18,7 @@ var methods = []string{"hfc", "complex", "specflux", "energy", "phase", "specdif
 // when it was not, and TestHitsOfUntouchedFiles tests it on files that nobody
 // tuned anything on.
 func TestHitsOfRenderedFiles(t *testing.T) {
-	renderings := truth.Renderings
-	if testing.Short() {
-		renderings = renderings[1:2]
-	}
+	renderings := someRenderings()
 	var all25, all50 truth.Score
 	var errs []time.Duration
 	for _, name := range truth.Tuned {
@@ -48,6 +46,14 @@ func TestHitsOfRenderedFiles(t *testing.T) {
 	}
 }
 
+// someRenderings are all four when tests may take minutes, else one.
+func someRenderings() []truth.Rendering {
+	if os.Getenv("LAMPBLACK_LONG") != "" {
+		return truth.Renderings
+	}
+	return truth.Renderings[1:2]
+}
+
 func scoreHits(t *testing.T, path string, midi []byte) (at25, at50 truth.Score) {
 	want := noteTimes(t, midi)
 	got := truth.Merge(times(analyseFile(t, path).Hits()), mergeGap)
@@ -57,10 +63,7 @@ func scoreHits(t *testing.T, path string, midi []byte) (at25, at50 truth.Score) 
 // On no file does a method of aubioonset do better by more than 0.02.
 func TestHitsBesideAubio(t *testing.T) {
 	aubio := program(t, "aubioonset", "aubio-tools")
-	renderings := truth.Renderings
-	if testing.Short() {
-		renderings = renderings[1:2]
-	}
+	renderings := someRenderings()
 	for _, name := range truth.Tuned {
 		for _, r := range renderings {
 			path, midi := rendered(t, name, r)
