@@ -22,6 +22,7 @@ type Options struct {
 	Held     bool           // wait for Go before anything runs
 	Clock    Clock          // nil is a WallClock
 	Sinks    []output.Sink  // Run closes them
+	Senders  []Sender       // told where the show is; Run closes them
 	Commands <-chan Command // from keys and the page; may be nil
 	Report   func(Status)   // called from the loop, some ten times a second
 	Journal  func(Entry)    // called from the loop when something happens
@@ -89,6 +90,9 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 	r.finish()
 	var err error
 	sum.Outputs, err = closeAll(o.Sinks)
+	for _, s := range o.Senders {
+		err = errors.Join(err, s.Close())
+	}
 	r.note("end", sum.Late.String())
 	return sum, errors.Join(err, r.clock.Close())
 }
@@ -146,6 +150,10 @@ func (r *run) send(due time.Time) (over bool) {
 	}
 	for _, s := range r.o.Sinks {
 		_ = s.Send(r.frames, due) // an output's errors are in its Stats
+	}
+	now := time.Now()
+	for _, s := range r.o.Senders {
+		s.Update(now, position, !r.held && !r.lightsUp)
 	}
 	r.count++
 	r.status(position)

@@ -41,7 +41,8 @@ type runFlags struct {
 	silent, held bool
 	json         bool
 	journal      string
-	beat         string
+	beat, follow string
+	send         []string
 }
 
 func runCmd() *cobra.Command {
@@ -71,6 +72,8 @@ func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().BoolVar(&f.held, "held", false, "wait for go")
 	c.Flags().BoolVar(&f.json, "json", false, "print what the run came to as JSON")
 	c.Flags().StringVar(&f.beat, "beat", "", "follow a live player: \"tap\", or the MIDI port whose clock is followed, as /dev/snd/midiC1D0")
+	c.Flags().StringVar(&f.follow, "follow", "", "follow another machine's timecode: \"mtc PORT\", or \"ltc FILE\" with 48 kHz 16-bit mono samples (- is standard input)")
+	c.Flags().StringArrayVar(&f.send, "send", nil, "tell another machine (may be given several times): \"notes PORT\", \"programs PORT\", \"show-control PORT\", \"mtc PORT\", \"ltc PIPE\"")
 	c.Flags().StringVar(&f.journal, "journal", "", "append what happens to this file, one JSON object a line")
 }
 
@@ -122,6 +125,9 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if o.Clock, err = f.openClock(words, dir, s); err != nil {
 		return err
 	}
+	if o.Senders, err = openSenders(s, f.send); err != nil {
+		return err
+	}
 	if _, heard := o.Clock.(*play.Sound); heard {
 		o.Lead = -s.Bill.Timing.Offset()
 	}
@@ -153,8 +159,13 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 // openClock opens what the run goes by: a live player's beat, the sound that is
 // heard, or the computer's own clock.
 func (f *runFlags) openClock(words io.Writer, dir string, s *show.Show) (play.Clock, error) {
-	if f.beat != "" {
+	switch {
+	case f.beat != "" && f.follow != "":
+		return nil, errors.New("--beat and --follow exclude one another")
+	case f.beat != "":
 		return f.openBeat(s)
+	case f.follow != "":
+		return openFollow(f.follow)
 	}
 	if f.silent {
 		return &play.WallClock{}, nil

@@ -1,0 +1,91 @@
+package play
+
+import (
+	"io"
+	"time"
+
+	"lampblack/show"
+)
+
+// Sender tells other machines where the show is. Run calls Update with every
+// frame, some 44 times a second, and Close at the end; neither may wait.
+type Sender interface {
+	Update(at time.Time, position time.Duration, running bool)
+	Name() string
+	io.Closer
+}
+
+// Port takes a message that is to leave at an instant.
+type Port interface {
+	Send(due time.Time, message []byte)
+	Name() string
+	io.Closer
+}
+
+// CueMessages sends a message with every cue, at the instant at which it
+// starts: MIDI notes or show control to a desk, another program, a sampler.
+// After a jump it sends that of the cue which stands, so that the other side
+// is where the show is.
+type CueMessages struct {
+	port    Port
+	cues    []show.Cue
+	message func(cue int) [][]byte
+
+	next     int           // the first cue that was not sent
+	expected time.Duration // position of the next update if nothing jumps
+	last     time.Time
+	running  bool
+}
+
+// ahead is how early messages are handed to the port, which sends them on
+// time: more than two frames.
+const ahead = 60 * time.Millisecond
+
+// NewCueMessages sends what message gives for a cue of the show, by its index
+// in Cues; nothing is sent for an empty answer.
+func NewCueMessages(port Port, s *show.Show, message func(cue int) [][]byte) *CueMessages {
+	return &CueMessages{port: port, cues: s.Cues, message: message}
+}
+
+// Update sends what starts from here until the next update and a little later.
+func (c *CueMessages) Update(at time.Time, position time.Duration, running bool) {
+	if !running {
+		c.running = false
+		return
+	}
+	jumped := !c.running || (position-c.expected-at.Sub(c.last)).Abs() > ahead
+	if jumped {
+		c.catchUp(at, position)
+	}
+	c.running, c.last, c.expected = true, at, position
+	for c.next < len(c.cues) && c.cues[c.next].Start <= position+ahead {
+		c.send(at.Add(c.cues[c.next].Start-position), c.next)
+		c.next++
+	}
+}
+
+// catchUp finds the next cue after a jump, and sends the one that stands.
+func (c *CueMessages) catchUp(at time.Time, position time.Duration) {
+	c.next = 0
+	for c.next < len(c.cues) && c.cues[c.next].Start < position {
+		c.next++
+	}
+	for i := c.next - 1; i >= 0; i-- {
+		if !c.cues[i].Bump() {
+			c.send(at, i)
+			return
+		}
+	}
+}
+
+func (c *CueMessages) send(due time.Time, cue int) {
+	for _, m := range c.message(cue) {
+		c.port.Send(due, m)
+	}
+}
+
+// Name says where the messages go.
+func (c *CueMessages) Name() string { return "cue messages to " + c.port.Name() }
+
+// Close closes the port.
+func (c *CueMessages) Close() error { return c.port.Close() }
