@@ -1,0 +1,343 @@
+package draft
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"lampblack/score"
+	"lampblack/si"
+	"lampblack/soundtrack"
+)
+
+// candidate is a cue that could be.
+type candidate struct {
+	at     time.Duration
+	kind   soundtrack.Kind // Turn, Hush, Swell or Hit
+	moment soundtrack.Moment
+	part   int
+	swell  *soundtrack.Moment // that leads into it
+	hit    bool               // it is on a hit, which is at
+	worth  int64
+}
+
+// Worths, and the price that every cue has to earn: a hit is worth 1000 times
+// its strength squared, so that one that everybody hears outweighs two that
+// some do. Turns and silences are the story and come first.
+const (
+	turnWorth  = 6000
+	hushWorth  = 4000
+	swellWorth = 1500
+	hitWorth   = 1000
+)
+
+// The price of a cue follows the track: it is what the hit is worth that would
+// be the last, if hits took a share of the cues that are agreed on. In busy
+// music no hit stands out by itself, and still the best few are worth a cue;
+// where many do, the price stays at its most.
+const (
+	hitShare   = .4
+	leastPrice = 30
+	mostPrice  = 250
+)
+
+// Distances within which one moment belongs to another.
+const (
+	sameMoment  = 80 * time.Millisecond
+	swellBefore = 1500 * time.Millisecond
+	onSwell     = 350 * time.Millisecond // a hit that a swell leads to
+	onWish      = 300 * time.Millisecond // a hit that a person's round time means
+)
+
+// gather lists all that could be a cue, by time.
+func (d *drafting) gather() {
+	d.turns()
+	t := d.decided()
+	for _, m := range t.Moments {
+		switch m.Kind {
+		case soundtrack.Hush:
+			d.hush(m)
+		case soundtrack.Swell:
+			d.swell(m)
+		}
+	}
+	for _, m := range t.Hits() {
+		d.hit(m)
+	}
+	slices.SortStableFunc(d.list, func(a, b candidate) int {
+		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(b.worth, a.worth))
+	})
+}
+
+func (d *drafting) turns() {
+	for i := range d.parts {
+		p := &d.parts[i]
+		c := candidate{at: p.from, kind: soundtrack.Turn, part: i, worth: turnWorth}
+		if i > 0 && d.looks[i] == d.looks[i-1] && !d.wakes(p.from) {
+			continue // nothing would change
+		}
+		if p.turn != nil {
+			c.moment = *p.turn
+		}
+		c.moment.Time = p.from
+		for k := range d.track.Moments {
+			m := &d.track.Moments[k]
+			if m.Kind == soundtrack.Swell && rises(d.track, m) && p.from >= m.Time && p.from-m.End <= swellBefore && i > 0 {
+				c.swell, c.at = m, m.End
+			}
+		}
+		switch {
+		case c.swell != nil:
+			c.on(d.track, onSwell)
+		case p.wish != nil:
+			c.on(d.track, onWish)
+		default:
+			c.on(d.track, sameMoment)
+		}
+		if p.from = c.at; i > 0 {
+			d.parts[i-1].to = c.at
+		}
+		d.list = append(d.list, c)
+	}
+}
+
+// on puts a candidate on the strongest hit within reach.
+func (c *candidate) on(t *soundtrack.Track, reach time.Duration) {
+	best := 0.0
+	about := c.at
+	for _, m := range t.Moments {
+		if m.Kind == soundtrack.Hit && (m.Time-about).Abs() <= reach && m.Strength > best {
+			best, c.hit, c.at = m.Strength, true, m.Time
+		}
+	}
+}
+
+// rises tells a rise of loudness from a fall.
+func rises(t *soundtrack.Track, m *soundtrack.Moment) bool {
+	return t.Loudness.At(m.End, -120) > t.Loudness.At(m.Time, -120)
+}
+
+// wakes tells whether a silence that may take the light ends at t.
+func (d *drafting) wakes(t time.Duration) bool {
+	for _, m := range d.track.Of(soundtrack.Hush) {
+		if d.darkens(&m) && (m.End-t).Abs() < time.Second {
+			return true
+		}
+	}
+	return false
+}
+
+// darkens tells whether a silence is neither the leader of the track, nor its
+// end, nor a mere pause.
+func (d *drafting) darkens(m *soundtrack.Moment) bool {
+	return m.Time >= time.Second && m.End <= d.track.Duration-time.Second && m.End-m.Time >= time.Second
+}
+
+// hush adds a silence.
+func (d *drafting) hush(m soundtrack.Moment) {
+	if !d.darkens(&m) {
+		return
+	}
+	d.list = append(d.list, candidate{at: m.Time, kind: soundtrack.Hush, moment: m, part: d.partAt(m.Time), worth: hushWorth})
+}
+
+// swell adds a rise that leads into no turn.
+func (d *drafting) swell(m soundtrack.Moment) {
+	if !rises(d.track, &m) || d.calm(m.Time, m.End) {
+		return
+	}
+	for _, c := range d.list {
+		if c.swell != nil && c.swell.Time == m.Time {
+			return
+		}
+	}
+	c := candidate{at: m.End, kind: soundtrack.Swell, moment: m, swell: &m, part: d.partAt(m.End), worth: int64(swellWorth * m.Strength)}
+	c.on(d.track, onSwell)
+	d.list = append(d.list, c)
+}
+
+// hit adds an attack, unless it is the turn that is there already.
+func (d *drafting) hit(m soundtrack.Moment) {
+	if d.calm(m.Time-slowest, m.Time) {
+		d.leave(m, "there is to be calm")
+		return
+	}
+	for i := range d.list {
+		c := &d.list[i]
+		if c.swell != nil && c.hit && (c.at-m.Time).Abs() <= onSwell {
+			if c.at != m.Time {
+				d.leave(m, "the swell leads to a stronger one beside it")
+			}
+			return // one of the two is lit
+		}
+		if c.hit && c.at == m.Time {
+			return
+		}
+	}
+	p := d.partAt(m.Time)
+	square := m.Strength * m.Strength
+	worth := hitWorth * square * (1 - .8*d.voice(m.Time)*(1-square)) * (.8 + .4*d.parts[p].energy)
+	if d.accepted(m) {
+		worth = turnWorth
+	}
+	d.list = append(d.list, candidate{at: m.Time, kind: soundtrack.Hit, moment: m, part: p, worth: int64(worth)})
+}
+
+// calm tells whether the score forbids bumps anywhere between two times.
+func (d *drafting) calm(from, to time.Duration) bool {
+	for _, s := range d.score.Calm {
+		if to >= s.From && from < s.To {
+			return true
+		}
+	}
+	return false
+}
+
+// A voice that is heard is told from music by level patterns alone. Below the
+// first strength it is taken for none, from the second on for sure. Bumps over
+// it cost more, the less they stand out; where there must be none, a person
+// says calm.
+const (
+	noVoice   = .6
+	sureVoice = .75
+)
+
+// voice returns how surely somebody speaks at t, 0 to 1.
+func (d *drafting) voice(t time.Duration) float64 {
+	most := 0.0
+	for _, m := range d.track.Moments {
+		if m.Kind == soundtrack.Voice && t >= m.Time && t < m.End {
+			most = max(most, m.Strength)
+		}
+	}
+	return min(1, max(0, (most-noVoice)/(sureVoice-noVoice)))
+}
+
+// price is what a cue must earn.
+func (d *drafting) price() int64 {
+	var hits []int64
+	for _, c := range d.list {
+		if c.kind == soundtrack.Hit {
+			hits = append(hits, c.worth)
+		}
+	}
+	slices.SortFunc(hits, func(a, b int64) int { return cmp.Compare(b, a) })
+	last := int(hitShare * float64(d.perMinute()) * d.track.Duration.Minutes())
+	if last >= len(hits) {
+		return leastPrice
+	}
+	return min(max(hits[last], leastPrice), mostPrice)
+}
+
+// choose solves for the cues.
+func (d *drafting) choose() {
+	price := d.price()
+	for i := range d.list {
+		d.list[i].worth -= price
+	}
+	d.list = slices.DeleteFunc(d.list, func(c candidate) bool {
+		if c.worth > 0 {
+			return false
+		}
+		d.leave(c.moment, "weaker than what a cue costs here")
+		return true
+	})
+	p := &d.problem
+	for _, c := range d.list {
+		p.at = append(p.at, c.at)
+		p.worth = append(p.worth, c.worth)
+	}
+	for i := range d.score.Cues {
+		if c := &d.score.Cues[i]; c.By != score.Draft {
+			p.fixed = append(p.fixed, when(c))
+		}
+	}
+	p.sortFixed()
+	p.rules = []rule{{d.apart(), 1, "another cue is nearer than " + d.apart().String()}, {time.Minute, d.perMinute(), "the minute is full"}}
+	for i := range d.parts {
+		q := &d.parts[i]
+		bears := tempers[q.mood].bumps
+		most := 1 + int(float64(bears)*(q.to-q.from).Minutes()+.5)
+		p.stretches = append(p.stretches, stretch{q.from, q.to, most})
+	}
+	if d.wish.Most > 0 {
+		p.stretches = append(p.stretches, stretch{0, d.track.Duration + time.Second, d.wish.Most})
+	}
+	d.chosen = p.choose()
+	d.bringBack()
+	for i, c := range d.list {
+		if !d.chosen[i] {
+			d.leave(c.moment, d.whyNot(i))
+		}
+	}
+	slices.SortStableFunc(d.result.Left, func(a, b Left) int { return cmp.Compare(a.Moment.Time, b.Moment.Time) })
+}
+
+// bringBack drops silences after which no cue would bring the light back soon.
+func (d *drafting) bringBack() {
+	for i, c := range d.list {
+		if d.chosen[i] && c.kind == soundtrack.Hush {
+			back := false
+			for j := i + 1; j < len(d.list); j++ {
+				near := (d.list[j].at - c.moment.End).Abs() < 2*time.Second
+				back = back || near && d.chosen[j] && d.list[j].kind == soundtrack.Turn
+			}
+			d.chosen[i] = back
+		}
+	}
+}
+
+// when returns the time of a cue's moment as far as its text tells.
+func when(c *score.Cue) time.Duration {
+	switch {
+	case c.At != nil:
+		return *c.At
+	case c.On != nil:
+		return c.On.Near
+	}
+	return 0
+}
+
+// strong is the strength from which a moment that is left out is told of.
+const strong = .4
+
+func (d *drafting) leave(m soundtrack.Moment, why string) {
+	if m.Strength >= strong || m.Kind != soundtrack.Hit {
+		d.result.Left = append(d.result.Left, Left{m, why})
+	}
+}
+
+// whyNot finds the bound that keeps a candidate out.
+func (d *drafting) whyNot(i int) string {
+	t := d.list[i].at
+	near := d.apart()
+	for j, c := range d.list {
+		if d.chosen[j] && (c.at-t).Abs() < near {
+			return "too near to the cue at " + si.FormatTime(c.at)
+		}
+	}
+	for _, f := range d.problem.fixed {
+		if (f - t).Abs() < near {
+			return "too near to the cue of a person at " + si.FormatTime(f)
+		}
+	}
+	if d.wish.Most > 0 && d.count(0, d.track.Duration+time.Second) >= d.wish.Most {
+		return "the cues that were agreed are used up"
+	}
+	p := &d.parts[d.list[i].part]
+	bears := 1 + int(float64(tempers[p.mood].bumps)*(p.to-p.from).Minutes()+.5)
+	if d.count(p.from, p.to) >= bears {
+		return "the section is " + string(p.mood) + " and bears no more"
+	}
+	return "the minute around it is full of stronger ones"
+}
+
+func (d *drafting) count(from, to time.Duration) int {
+	n := d.problem.fixedIn(stretch{from: from, to: to})
+	for j, c := range d.list {
+		if d.chosen[j] && c.at >= from && c.at < to {
+			n++
+		}
+	}
+	return n
+}

@@ -1,0 +1,60 @@
+package draft
+
+import (
+	"os"
+	"slices"
+	"testing"
+
+	"lampblack/check"
+	"lampblack/score"
+	"lampblack/show"
+)
+
+// The demo with all its cues drafted passes the checks of flash, spacing,
+// density and sync as the hand-written one does.
+func TestDraftPassesTheChecks(t *testing.T) {
+	if testing.Short() {
+		t.Skip("left out: solves and checks two shows")
+	}
+	f, faults := show.Read(os.DirFS("../../demo/show"))
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	track, err := lantern()
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, _ := ReadWish("draft.yaml", []byte(intent))
+	for name, o := range map[string]Options{"wishes": {Wish: w}, "sound alone": {}} {
+		data, err := os.ReadFile("../../demo/show/score.yaml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		sc, _ := score.Read("score.yaml", data)
+		for i := range sc.Cues {
+			sc.Cues[i].By = score.Draft
+		}
+		text, err := drafted(t, sc, o).Splice("score.yaml", data, sc)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f.Score, faults = score.Read("score.yaml", text)
+		if err := faults.Err(); err != nil {
+			t.Fatal(err)
+		}
+		s, faults := show.New(t.Context(), f, track)
+		if err := faults.Err(); err != nil {
+			t.Fatal(err)
+		}
+		list, err := check.Run(t.Context(), s, check.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, x := range list {
+			quiet := []string{"blackout", "path-dark", "escape-light", "glow-under", "spill"}
+			if x.Severity == check.Stop || x.Severity == check.Warn && !slices.Contains(quiet, x.ID) {
+				t.Errorf("%s: %s %s at %v: %s", name, x.Severity, x.ID, x.From, x.Text)
+			}
+		}
+	}
+}
