@@ -1,7 +1,6 @@
 package measure
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -31,117 +30,6 @@ type Factor struct {
 	Unit, Emitter string
 	Output        si.Estimate[si.Ratio]
 	Readings      int // that were of this very emitter
-}
-
-// unknowns lists the emitters of a rig's units, and the meters' gains behind
-// them.
-type unknowns struct {
-	rig     *rig.Rig
-	names   []emitter
-	byDrive []int
-	gain    map[room.Sense]int
-	n       int
-}
-
-type emitter struct{ unit, index int }
-
-func newUnknowns(rg *rig.Rig) *unknowns {
-	u := &unknowns{rig: rg, gain: map[room.Sense]int{}}
-	known := map[emitter]int{}
-	for _, d := range rg.Drives {
-		e := emitter{d.Unit, d.Emitter}
-		i, ok := known[e]
-		if !ok {
-			i = len(u.names)
-			known[e] = i
-			u.names = append(u.names, e)
-		}
-		u.byDrive = append(u.byDrive, i)
-	}
-	u.gain[room.Photopic], u.gain[room.UVA] = len(u.names), len(u.names)+1
-	u.n = len(u.names) + 2
-	return u
-}
-
-// prior is the covariance of the unknowns before any reading.
-func (u *unknowns) prior(m *Meters) *mat.SymDense {
-	p := mat.NewSymDense(u.n, nil)
-	for i, a := range u.names {
-		for j := i; j < len(u.names); j++ {
-			b := u.names[j]
-			if u.rig.Units[a.unit].Type != u.rig.Units[b.unit].Type || a.index != b.index {
-				continue
-			}
-			v := u.typeSpread(a)
-			p.SetSym(i, j, v*v)
-		}
-		p.SetSym(i, i, p.At(i, i)+unitSpread*unitSpread)
-	}
-	for s, i := range u.gain {
-		g := m.of(s).gain
-		p.SetSym(i, i, g*g)
-	}
-	return p
-}
-
-// typeSpread is the standard spread of a type's output by its file.
-func (u *unknowns) typeSpread(e emitter) float64 {
-	l := &u.rig.Units[e.unit].Type.Emitters[e.index].Value.Light
-	low, high := math.Max(l.Low, .05), math.Max(l.High, 1)
-	return math.Max(leastType, math.Max(-math.Log(math.Min(low, 1)), math.Log(high))/2)
-}
-
-// observation is a reading made ready: what each unknown emitter adds to it.
-type observation struct {
-	row   []float64 // by emitter unknown, at the file's output
-	value float64
-	sense room.Sense
-	pos   source.Pos
-	text  string
-}
-
-// observe turns a reading into an observation, or reports why it cannot.
-func (u *unknowns) observe(t *room.Transport, r *Reading, faults *source.Faults) (observation, bool) {
-	o := observation{row: make([]float64, len(u.names)), pos: r.Pos}
-	var taken bool
-	o.value, o.sense, taken = r.value()
-	unit := u.rig.Index(r.Unit.Name)
-	if unit < 0 {
-		faults.Add(r.Unit.Pos, source.OneOf(r.Unit.Name, u.rig.UnitNames()), "there is no unit %q", r.Unit.Name)
-		return o, false
-	}
-	kind := u.rig.Units[unit].Type
-	if kind == nil {
-		return o, false
-	}
-	if r.Emitter.Name != "" && kind.Emitters.Index(r.Emitter.Name) < 0 {
-		faults.Add(r.Emitter.Pos, source.OneOf(r.Emitter.Name, source.Names(kind.Emitters)), "unit %s has no emitter %q", r.Unit.Name, r.Emitter.Name)
-		return o, false
-	}
-	place, ok := t.Middle(r.At.Name)
-	if !ok {
-		faults.Add(r.At.Pos, source.OneOf(r.At.Name, t.Names()), "the room has no surface, object or eyes %q", r.At.Name)
-		return o, false
-	}
-	u.fill(o.row, t.Row(place, o.sense), unit, kind.Emitters.Index(r.Emitter.Name))
-	o.text = fmt.Sprintf("%s at %s", r.Unit.Name, r.At.Name)
-	return o, taken
-}
-
-// fill adds up a row by drive for one unit, and one emitter or all (-1).
-func (u *unknowns) fill(dst, row []float64, unit, index int) {
-	from, to := u.rig.UnitDrives(unit)
-	for d := from; d < to; d++ {
-		if index < 0 || u.rig.Drives[d].Emitter == index {
-			dst[u.byDrive[d]] += row[d]
-		}
-	}
-}
-
-// variance is that of a reading's logarithm, without the meter's calibration.
-func (m meter) variance(value float64) float64 {
-	step := m.smallest / math.Max(value, 1e-12)
-	return m.err*m.err + modelError*modelError + step*step
 }
 
 // Fit corrects the outputs of the emitters of a transport by the readings that

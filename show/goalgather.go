@@ -1,0 +1,119 @@
+package show
+
+import (
+	"slices"
+
+	"lampblack/room"
+	"lampblack/score"
+	"lampblack/source"
+)
+
+// gather collects limits and "at least" goals; it finds names that dangle.
+func (f *fitting) gather() {
+	for i := range f.parts {
+		p := &f.parts[i]
+		switch {
+		case p.Lux != nil && f.show.Transport.Find(p.On.Name) == nil:
+			f.unknown(p.On)
+		case p.Glow != nil:
+			f.gatherGlow(i, p.Glow)
+		}
+	}
+	for i := range f.look.Dark {
+		f.gatherDark(&f.look.Dark[i])
+	}
+	f.gatherEyes()
+}
+
+func (f *fitting) unknown(ref source.Ref) {
+	if ref.Name == "" {
+		return // said by score.Read
+	}
+	f.faults.Add(ref.Pos, source.OneOf(ref.Name, f.show.Transport.Names()), "the room has no surface or object %q", ref.Name)
+}
+
+func (f *fitting) gatherGlow(part int, g *score.Glow) {
+	own, whole, behind := f.show.Transport.GlowRows(g.Object.Name)
+	if own == nil {
+		if g.Object.Name != "" {
+			f.faults.Add(g.Object.Pos, source.OneOf(g.Object.Name, source.Names(f.show.Room.Objects)), "the room has no object %q", g.Object.Name)
+		}
+		return
+	}
+	if !slices.ContainsFunc(f.scales, func(s scale) bool { return s.part == part }) && len(f.units[part]) > 0 {
+		f.faults.Add(f.parts[part].Pos, "", "no unit of this part has black light of its own")
+	}
+	want := wantedGlow(g)
+	row, offset := f.project(own)
+	f.hinges = append(f.hinges, hinge{scaled(row, 1/want), 1 - offset/want})
+	if g.Over > 0 {
+		over := make([]float64, len(whole))
+		for d := range over {
+			over[d] = (whole[d] - g.Over*behind[d]) / want
+		}
+		row, offset := f.project(over)
+		f.hinges = append(f.hinges, hinge{row, -offset})
+	}
+}
+
+// wantedGlow is the luminance that a glow is to have at least.
+func wantedGlow(g *score.Glow) float64 {
+	if g.Luminance > 0 {
+		return float64(g.Luminance)
+	}
+	return enoughGlow
+}
+
+func (f *fitting) gatherDark(d *score.Darkness) {
+	if f.show.Transport.Find(d.On.Name) == nil {
+		f.unknown(d.On)
+		return
+	}
+	for _, row := range f.show.Transport.PieceRows(d.On.Name, room.Photopic) {
+		f.addLimit(row, float64(d.Most), "the darkness asked for on "+d.On.Name)
+	}
+}
+
+func (f *fitting) gatherEyes() {
+	if f.look.Eyes == nil {
+		return
+	}
+	t := f.show.Transport
+	for i := range t.Eyes {
+		f.addLimit(f.highUVA(i), float64(f.look.Eyes.Most), "the ceiling on ultraviolet at the eyes of "+t.Places[t.Eyes[i]].Name)
+	}
+}
+
+// highUVA is the UV-A at an eye, turned to the light, with every emitter at
+// the upper end of its interval.
+func (f *fitting) highUVA(eye int) []float64 {
+	row := f.show.Transport.MostRow(eye, room.UVA)
+	for d := range row {
+		row[d] *= f.show.Transport.Spread[d].High
+	}
+	return row
+}
+
+// addLimit adds a bound. When what is fixed leaves no room the unknowns get
+// next to none: a hundredth of the limit.
+func (f *fitting) addLimit(row []float64, most float64, text string) {
+	out, offset := f.project(row)
+	unit := max(most, 1e-6)
+	room := max((most-offset)/unit, .01)
+	out = scaled(out, 1/unit)
+	reach := 0.0
+	for _, v := range out {
+		reach += v
+	}
+	if reach > room {
+		f.limits = append(f.limits, limit{out, room, text})
+	}
+}
+
+func scaled(row []float64, factor float64) []float64 {
+	out := make([]float64, len(row))
+	for i, v := range row {
+		out[i] = v * factor
+	}
+	return out
+}
