@@ -21,6 +21,10 @@ type scene struct {
 	lenses []lens // by unit
 	trains []train
 	kinds  []int // trains of which each stands for all that are like it
+
+	patterns []pattern
+	sets     [][]int   // kinds of train that some item flashes by
+	top      []float32 // by drive: its highest level of the show
 }
 
 // scenePiece is a patch, or a few neighbouring ones.
@@ -32,6 +36,8 @@ type scenePiece struct {
 	wcag    []flash.Flash
 	red     []flash.Flash
 	blinks  []blink // by kind of train
+	pattern [3]int  // by kind of flash: index in scene.patterns, or -1
+	set     [3]int  // by kind of flash: index in scene.sets
 }
 
 // blink says that the piece flashes when one train does.
@@ -41,6 +47,8 @@ type blink struct{ general, red bool }
 type lens struct {
 	flashes []flash.Flash
 	output  []float32 // by corner, of its full output
+	pattern [3]int    // as of a piece
+	set     [3]int
 }
 
 // train is one unit, or all at once, that flash by themselves for a while at
@@ -73,7 +81,10 @@ func (r *report) sceneOf() *scene {
 	}
 	s.sort(t)
 	s.pieces = r.pieces(t)
+	s.top = t.most(len(r.show.Rig.Drives))
 	parallel(len(s.pieces), func(i int) { s.pieces[i].find(t, s) })
+	s.findPatterns()
+	s.findSets()
 	return s
 }
 
@@ -347,7 +358,7 @@ func (r *report) lensFlashes(t *trace) []lens {
 				output[v] = float32(sum / whole)
 			}
 		}
-		out[u] = lens{flash.General(&relative, t.times, output), output}
+		out[u] = lens{flashes: flash.General(&relative, t.times, output), output: output}
 	})
 	return out
 }

@@ -124,7 +124,7 @@ func (f *Finding) measure() string {
 	if f.High > f.Low {
 		s += fmt.Sprintf(" (%s to %s)", number(f.Low), number(f.High))
 	}
-	if f.Limit != 0 || f.Value != 0 {
+	if f.Limit != 0 {
 		s += "; limit " + number(f.Limit) + " " + f.Unit
 	}
 	if f.Margin != 0 {
