@@ -50,3 +50,82 @@ func TestPortOnPipe(t *testing.T) {
 		}
 	}
 }
+
+// Timecode through real pipes, both kinds, from a sender of ours to a follower
+// of ours: it locks, and it locks again when the sender was away.
+func TestTimecodeThroughPipe(t *testing.T) {
+	for _, kind := range []string{"mtc", "ltc"} {
+		t.Run(kind, func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), "a pipe")
+			if err := syscall.Mkfifo(path, 0o600); err != nil {
+				t.Skipf("outside check left out: needs named pipes (%v)", err)
+			}
+			line := kind + ` "` + path + `" rate 25 start 10:00:00:00`
+			in, err := Follow(line, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer in.Close()
+			for round := range 2 {
+				out, err := OpenSender(line)
+				if err != nil {
+					t.Fatal(err)
+				}
+				begin, offset := time.Now(), time.Duration(round)*time.Minute
+				var lock, worst time.Duration
+				tick := time.NewTicker(time.Second / 44)
+				for time.Since(begin) < 2*time.Second {
+					now := <-tick.C
+					show := now.Sub(begin) + offset
+					out.Update(now, show, true)
+					s := in.At(time.Now())
+					off := (s.Position - time.Since(begin) - offset).Abs()
+					switch {
+					case s.State == Locked && off < 200*time.Millisecond && lock == 0:
+						lock = time.Since(begin)
+					case lock > 0:
+						worst = max(worst, off)
+					}
+				}
+				tick.Stop()
+				if err := out.Close(); err != nil {
+					t.Error(err)
+				}
+				t.Logf("round %d: locked after %v, then at most %v off; %v; %+v", round, lock.Round(time.Millisecond), worst.Round(time.Millisecond), in.Status(), out.Stats())
+				// Machines that test are busy: the exact figures are those of
+				// the tests with rough tapes.
+				if lock == 0 || worst > 500*time.Millisecond {
+					t.Errorf("round %d: locked after %v, %v off", round, lock, worst)
+				}
+			}
+		})
+	}
+}
+
+func TestSpec(t *testing.T) {
+	s, err := ParseSpec(`ltc "/tmp/a b" start 00:59:59:23 rate 24 samples 44100`)
+	if err != nil || s.Device != "/tmp/a b" || s.Start.String() != "00:59:59:23" || s.Samples != 44100 {
+		t.Errorf("%+v, %v", s, err)
+	}
+	for line, says := range map[string]string{
+		"":                          `column 1: got "", want midi, mtc or ltc`,
+		"mtc":                       "column 4: got the end of the line",
+		"mtc /x rate 26":            `column 13: frame rate: got "26"`,
+		"mtc /x start 00:00:00:25":  "column 14: timecode: got 00:00:00:25",
+		"mtc /x samples 48000":      "which mtc does not know",
+		"midi /x rate 25":           "which midi does not know",
+		"ltc /x samples 7":          "want 8000 to 192000",
+		"ltc /x quickly":            `column 8: got "quickly"`,
+		"ltc /x rate 29.97 start 1": `column 25: timecode: got "1"`,
+	} {
+		if _, err := ParseSpec(line); err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("%s: %v, want %q in it", line, err, says)
+		}
+	}
+	if _, err := OpenSender("midi /dev/null"); err == nil {
+		t.Error("midi is a sender of timecode")
+	}
+	if _, err := Follow("midi /dev/null", nil); err == nil {
+		t.Error("midi is a source of timecode")
+	}
+}

@@ -97,6 +97,9 @@ func OpenPort(device string) (*Port, error) {
 
 // openDevice opens a device or pipe so that a stuck one does not hold us.
 func openDevice(device string, mode int) (*os.File, error) {
+	if info, err := os.Stat(device); err == nil && info.Mode()&fs.ModeNamedPipe != 0 && mode == os.O_RDONLY {
+		mode = os.O_RDWR // so that it does not end when a writer goes
+	}
 	f, err := os.OpenFile(device, mode|nonblock, 0)
 	switch {
 	case errors.Is(err, syscall.ENXIO):
