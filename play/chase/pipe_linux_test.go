@@ -2,6 +2,7 @@ package chase
 
 import (
 	"bytes"
+	"errors"
 	"io"
 	"os"
 	"path/filepath"
@@ -115,6 +116,7 @@ func TestSpec(t *testing.T) {
 		"mtc /x samples 48000":      "which mtc does not know",
 		"midi /x rate 25":           "which midi does not know",
 		"ltc /x samples 7":          "want 8000 to 192000",
+		`ltc /x "" rate 25`:         "column 8: got nothing between quotes",
 		"ltc /x quickly":            `column 8: got "quickly"`,
 		"ltc /x rate 29.97 start 1": `column 25: timecode: got "1"`,
 	} {
@@ -128,4 +130,18 @@ func TestSpec(t *testing.T) {
 	if _, err := Follow("midi /dev/null", nil); err == nil {
 		t.Error("midi is a source of timecode")
 	}
+}
+
+func FuzzParseSpec(f *testing.F) {
+	f.Add(`ltc "/tmp/a b" start 00:59:59:23 rate 24 samples 44100`)
+	f.Fuzz(func(t *testing.T, line string) {
+		s, err := ParseSpec(line)
+		var fault *Fault
+		if err != nil && (!errors.As(err, &fault) || fault.Column < 1 || fault.Column > len(line)+1) {
+			t.Errorf("%q: %v", line, err)
+		}
+		if err == nil && (s.Device == "" || s.Start.Check() != nil) {
+			t.Errorf("%q: %+v", line, s)
+		}
+	})
 }

@@ -107,6 +107,9 @@ func (p *specParser) parse() (Spec, error) {
 			return s, p.fault("got %q, want rate, start or samples", option)
 		}
 	}
+	if p.rest != "" {
+		return s, p.fault("got nothing between quotes, want rate, start or samples")
+	}
 	s.Start = s.Rate.Frame(0)
 	if startColumn > 0 {
 		var err error

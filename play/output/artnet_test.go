@@ -157,3 +157,26 @@ func TestArtNetOneNode(t *testing.T) {
 		}
 	})
 }
+
+// Whatever a network sends to the port that listens, nothing breaks and memory
+// stays bounded.
+func FuzzArtNetHears(f *testing.F) {
+	r := artnet.PollReply{ShortName: "n", NumPorts: 4, PortTypes: [4]byte{0x80, 0x80, 0x80, 0x80}, SwOut: [4]byte{1, 2, 3, 4}}
+	poll := artnet.Poll{}
+	f.Add(r.Append(nil), poll.Append(nil))
+	s := &art{spec: testSpec(f, "artnet nodes"), streams: map[uint16]*artStream{}, nodes: map[nodeKey]artNode{}, socket: newFakeSocket()}
+	s.stream(1)
+	f.Fuzz(func(t *testing.T, one, two []byte) {
+		for i, b := range [][]byte{one, two, one} {
+			from := netip.AddrPortFrom(netip.AddrFrom4([4]byte{10, 0, byte(len(one)), byte(i)}), artnet.Port)
+			s.take(b, from)
+		}
+		s.tick(time.Now())
+		s.receivers(1)
+		_ = s.seen()
+		if len(s.nodes) > maxNodes || len(s.asking) > maxNodes {
+			t.Errorf("%d nodes, %d asking", len(s.nodes), len(s.asking))
+		}
+		s.socket.(*fakeSocket).taken()
+	})
+}

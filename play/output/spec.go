@@ -127,6 +127,9 @@ func (p *parser) take(what string) word {
 	}
 	w := p.words[0]
 	p.words = p.words[1:]
+	if w.text == "" {
+		p.fault(w, "", "got nothing between quotes, want %s", what)
+	}
 	return w
 }
 

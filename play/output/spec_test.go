@@ -38,6 +38,8 @@ func TestSpecFaults(t *testing.T) {
 	for _, c := range []struct{ line, faults string }{
 		{"", "column 1: got the end of the line, want a kind of output"},
 		{"e132 multicast", `column 1: got kind "e132", want e131, artnet, serial, widget or file (did you mean e131?)`},
+		{`"`, "column 1: got nothing between quotes, want a kind of output"},
+		{`file ""`, "column 6: got nothing between quotes, want a path"},
 		{"e131", "column 5: got the end of the line, want multicast or an address"},
 		{"e131 multicats", "column 6: got \"multicats\", want multicast or an address, as 192.168.1.20 (did you mean multicast?)"},
 		{"e131 multicast priority 201", `column 25: got "201", want a number from 0 to 200`},

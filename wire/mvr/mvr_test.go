@@ -247,6 +247,13 @@ func FuzzXML(f *testing.F) {
 	f.Add([]byte(otherProgram))
 	b, _ := scene().AppendXML(nil)
 	f.Add(b)
+	// Small ones, whose every change matters.
+	for _, inner := range []string{"<Fixture name='a' uuid=''/>", "<Fixture><Matrix>{1,0,0}{0,1,0}{0,0,1}{0,0,1}</Matrix></Fixture>",
+		"<Fixture><Addresses><Address break='1'>2.3</Address></Addresses></Fixture>", "<FocusPoint/>",
+		"<GroupObject><Matrix>{0,1,0}{1,0,0}{0,0,1}{9,0,0}</Matrix><ChildList><Fixture/></ChildList></GroupObject>"} {
+		f.Add([]byte("<GeneralSceneDescription provider='p' providerVersion='1'><Scene><Layers><Layer uuid='00000000-0000-0000-0000-000000000001'><ChildList>" +
+			inner + "</ChildList></Layer></Layers></Scene></GeneralSceneDescription>"))
+	}
 	f.Fuzz(func(t *testing.T, b []byte) {
 		s, err := mvr.ParseXML(b)
 		if err != nil {
