@@ -97,28 +97,6 @@ func discRadius(solid float64) float64 {
 	return math.Acos(max(-1, 1-solid/(2*math.Pi)))
 }
 
-// lensSolid is the solid angle of a unit's openings that an eye sees: the
-// front face of the unit, seen at a slant.
-func (r *report) lensSolid(v *room.View) float64 {
-	u := &r.show.Rig.Units[v.Unit]
-	if u.Type == nil || v.Distance <= 0 {
-		return 0
-	}
-	face := float64(u.Type.Size[0]) * float64(u.Type.Size[1]) * float64(len(v.Cells)) / float64(u.Type.CellCount())
-	eye := r.show.Transport.Places[r.show.Transport.Eyes[v.Eye]].At
-	cos, axis, back := 0.0, 0.0, 0.0
-	for k := range eye {
-		a, b := float64(u.Aim[k]-u.At[k]), float64(eye[k]-u.At[k])
-		cos += a * b
-		axis += a * a
-		back += b * b
-	}
-	if axis == 0 || back == 0 {
-		return 0
-	}
-	return face * max(cos/math.Sqrt(axis*back), .01) / back
-}
-
 func angle(a, b [3]float64) float64 {
 	return math.Acos(min(1, max(-1, a[0]*b[0]+a[1]*b[1]+a[2]*b[2])))
 }

@@ -255,16 +255,6 @@ func (sc *scene) setOf(item *eyeItem, k kind) int {
 	return sc.pieces[item.piece].set[k]
 }
 
-// lit tells whether the lens gives a tenth of its light at any of the corners.
-func (l *lens) lit(first, last int) bool {
-	for v := first; v <= last; v++ {
-		if l.output[v] >= float32(relative.Step) {
-			return true
-		}
-	}
-	return false
-}
-
 // counted returns the trains whose kind has more than the area. A joint train
 // stands for those of its span that are too small alone, and counts when all
 // are.

@@ -6,10 +6,7 @@ import (
 	"strings"
 	"time"
 
-	"lampblack/rig"
 	"lampblack/show"
-	"lampblack/si"
-	"lampblack/source"
 )
 
 // What is taken where the files do not say.
@@ -19,13 +16,6 @@ const (
 	plainVoltage = 230 // V
 	continuous   = 3 * time.Hour
 )
-
-// feeding is how the units hang on one circuit.
-type feeding struct {
-	entry *source.Entry[rig.Circuit]
-	heads []int // fed straight from it
-	all   []int // heads and what they feed
-}
 
 // supply looks at circuits, link chains and cables.
 func (r *report) supply() {
@@ -44,112 +34,6 @@ func (r *report) supply() {
 	}
 	r.leakage(feeds)
 	r.phases(feeds)
-}
-
-// children lists the units that unit u feeds.
-func (r *report) children(u int) []int {
-	if r.fed == nil {
-		r.fed = make([][]int, len(r.show.Rig.Units))
-		index := map[string]int{}
-		for i := range r.show.Rig.Units {
-			index[r.unit(i)] = i
-		}
-		for i := range r.show.Rig.Units {
-			if by, ok := index[r.show.Rig.Units[i].FedBy.Name]; ok {
-				r.fed[by] = append(r.fed[by], i)
-			}
-		}
-	}
-	return r.fed[u]
-}
-
-// below lists u and all that it feeds, each once.
-func (r *report) below(u int) []int {
-	out := []int{u}
-	seen := map[int]bool{u: true}
-	for i := 0; i < len(out); i++ {
-		for _, c := range r.children(out[i]) {
-			if !seen[c] {
-				seen[c] = true
-				out = append(out, c)
-			}
-		}
-	}
-	return out
-}
-
-func (r *report) feeding(e *source.Entry[rig.Circuit]) feeding {
-	f := feeding{entry: e}
-	for i := range r.show.Rig.Units {
-		u := &r.show.Rig.Units[i]
-		if u.Circuit.Name == e.Name && u.FedBy.Name == "" {
-			f.heads = append(f.heads, i)
-			f.all = append(f.all, r.below(i)...)
-		}
-	}
-	return f
-}
-
-// unfed reports units without a supply, those that feed one another in a
-// ring, and those with two supplies.
-func (r *report) unfed() {
-	reached := map[int]bool{}
-	for i := range r.show.Rig.Units {
-		u := &r.show.Rig.Units[i]
-		if u.Circuit.Name != "" && u.FedBy.Name == "" {
-			for _, b := range r.below(i) {
-				reached[b] = true
-			}
-		}
-	}
-	for i := range r.show.Rig.Units {
-		u := &r.show.Rig.Units[i]
-		f := Finding{Place: place("unit", u.Name.Name), Units: []string{u.Name.Name}, Source: "common practice"}.at(u.Name.Pos)
-		switch {
-		case u.Circuit.Name != "" && u.FedBy.Name != "":
-			f = f.as("supply-loop", Stop, "unit %s is fed from circuit %s and by unit %s at once", u.Name.Name, u.Circuit.Name, u.FedBy.Name)
-			r.add(f)
-		case reached[i]:
-		case u.FedBy.Name == "":
-			r.add(f.as("supply-unknown", Warn, "unit %s has no supply: neither circuit nor fed by", u.Name.Name))
-		case slices.Contains(r.below(i)[1:], r.show.Rig.Index(u.FedBy.Name)) || u.FedBy.Name == u.Name.Name:
-			r.add(f.as("supply-loop", Stop, "unit %s is fed by %s, which it feeds itself: no circuit reaches them", u.Name.Name, u.FedBy.Name))
-		default:
-			r.add(f.as("supply-unknown", Warn, "unit %s is fed by %s, which no circuit feeds", u.Name.Name, u.FedBy.Name))
-		}
-	}
-}
-
-// apparent returns the VA of a unit at its rated maximum, and what had to be
-// assumed for that.
-func (r *report) apparent(u int) (va float64, assumed string) {
-	t := r.show.Rig.Units[u].Type
-	if t == nil || t.Supply.Max == 0 {
-		return 0, ""
-	}
-	factor := float64(t.Supply.Factor)
-	if factor <= 0 || factor > 1 {
-		return float64(t.Supply.Max) / plainFactor, fmt.Sprintf("power factor %v for types that do not say", plainFactor)
-	}
-	return float64(t.Supply.Max) / factor, ""
-}
-
-// draw is the current of some units at a voltage, in amperes.
-func (r *report) draw(units []int, volts float64) (amperes float64, assumed string) {
-	va := 0.0
-	for _, u := range units {
-		one, a := r.apparent(u)
-		va += one
-		assumed = max(assumed, a)
-	}
-	return va / volts, assumed
-}
-
-func volts(c *rig.Circuit) float64 {
-	if c.Voltage > 0 {
-		return float64(c.Voltage)
-	}
-	return plainVoltage
 }
 
 func (r *report) circuit(f *feeding) {
@@ -181,15 +65,6 @@ func (r *report) circuit(f *feeding) {
 			r.add(base.as("supply-shared", Warn, "circuit %s also carries: %s", f.entry.Name, what))
 		}
 	}
-}
-
-func (r *report) names(units []int) []string {
-	out := make([]string, len(units))
-	for i, u := range units {
-		out[i] = r.unit(u)
-	}
-	slices.Sort(out)
-	return out
 }
 
 // unrated reports units whose power is not known: a sum without them would
@@ -283,111 +158,6 @@ func join(a, b string) string {
 		return a + b
 	}
 	return a + "; " + b
-}
-
-// chain looks at the units that are linked through one another from head on.
-func (r *report) chain(f *feeding, head int) {
-	units := r.below(head)
-	if len(units) > 1 {
-		r.linkLimit(units)
-	}
-	v := volts(&f.entry.Value)
-	for _, u := range units {
-		r.through(f, u, v)
-	}
-	r.drop(f, head, v)
-}
-
-// linkLimit compares the number of units with the makers' limits.
-func (r *report) linkLimit(units []int) {
-	most := 0
-	var by *rig.Type
-	for _, u := range units {
-		t := r.show.Rig.Units[u].Type
-		if t != nil && t.Supply.Link > 0 && (most == 0 || int(t.Supply.Link) < most) {
-			most, by = int(t.Supply.Link), t
-		}
-	}
-	if most == 0 || len(units) <= most {
-		return
-	}
-	u := &r.show.Rig.Units[units[0]]
-	r.add(Finding{ID: "supply-link", Severity: Stop, Place: place("unit", u.Name.Name), Units: r.names(units),
-		Value: float64(len(units)), Limit: float64(most), Unit: "units", Source: "the maker's limit for fixture type " + by.ID,
-		Text: fmt.Sprintf("%d units are linked from unit %s on", len(units), u.Name.Name), Hint: "feed the rest from an outlet of their own"}.at(u.Name.Pos))
-}
-
-// through compares the current that enters unit u, its own and that of all it
-// feeds, with its inlet, its lead and its lead's connectors.
-func (r *report) through(f *feeding, u int, v float64) {
-	unit := &r.show.Rig.Units[u]
-	if unit.Type == nil {
-		return
-	}
-	amperes, assumed := r.draw(r.below(u), v)
-	limit, part := float64(unit.Type.Supply.Through), "its inlet"
-	if limit == 0 {
-		limit, part = plainInlet, "an inlet of 10 A"
-		assumed = join(assumed, "10 A couplers (IEC 60320 C13/C14) where the type does not say")
-	}
-	weaker := func(a si.Current, what string) {
-		if a > 0 && float64(a) < limit {
-			limit, part = float64(a), what
-		}
-	}
-	weaker(unit.Lead.Connector, "its lead's connector")
-	weaker(carries(unit.Lead.Section), "its lead")
-	if unit.FedBy.Name == "" {
-		weaker(f.entry.Value.Outlet, "the outlet")
-	} else if feeder := r.show.Rig.Index(unit.FedBy.Name); feeder >= 0 && r.show.Rig.Units[feeder].Type != nil {
-		weaker(r.show.Rig.Units[feeder].Type.Supply.Through, "the outlet of unit "+unit.FedBy.Name)
-	}
-	if amperes <= limit {
-		return
-	}
-	r.add(Finding{ID: "supply-chain", Severity: Stop, Place: place("unit", unit.Name.Name), Units: r.names(r.below(u)),
-		Value: amperes, Limit: limit, Unit: "A", Assumed: assumed, Source: "ratings of the parts: the whole chain's VA pass its first link",
-		Text: fmt.Sprintf("%.1f A pass into unit %s, and %s carries %g A", amperes, unit.Name.Name, part, limit),
-		Hint: "split the chain and feed the halves from two outlets"}.at(unit.Name.Pos))
-}
-
-// worstDrop follows the leads from a unit on and returns the greatest voltage
-// drop and where it ends.
-func (r *report) worstDrop(u int, v, before float64, seen map[int]bool) (drop float64, end int) {
-	if seen[u] {
-		return before, u
-	}
-	seen[u] = true
-	amperes, _ := r.draw(r.below(u), v)
-	here := before + float64(Drop(r.show.Rig.Units[u].Lead, si.Current(amperes)))
-	drop, end = here, u
-	for _, c := range r.children(u) {
-		if d, e := r.worstDrop(c, v, here, seen); d > drop {
-			drop, end = d, e
-		}
-	}
-	return drop, end
-}
-
-// lightingDrop is the share of the voltage that may be lost.
-const lightingDrop = .03
-
-func (r *report) drop(f *feeding, head int, v float64) {
-	amperes, assumed := r.draw(f.all, v)
-	first := float64(Drop(f.entry.Value.Cable, si.Current(amperes)))
-	drop, end := r.worstDrop(head, v, first, map[int]bool{})
-	limit := lightingDrop * v
-	if drop <= limit {
-		return
-	}
-	by := "BS 7671 appendix 4, table 4Ab, and IEC 60364-5-52 annex G: 3 % for lighting"
-	if r.show.Bill.Wiring == show.CodeUS {
-		by = "NEC 210.19(A), informational note: 3 % on a branch circuit"
-	}
-	r.add(Finding{ID: "supply-drop", Severity: Warn, Place: place("unit", r.unit(end)), Units: []string{r.unit(end)},
-		Value: drop, Limit: limit, Unit: "V", Source: by, Assumed: join("copper at 70 °C unless the files say otherwise", assumed),
-		Text: fmt.Sprintf("unit %s gets %.1f V less than the board, %.1f %%", r.unit(end), drop, 100*drop/v),
-		Hint: "take a thicker or shorter cable, or split the load"}.at(r.show.Rig.Units[end].Name.Pos))
 }
 
 // inrush compares the surge of all units at once with the breaker.
