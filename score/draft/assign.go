@@ -17,19 +17,24 @@ type casting struct {
 // its section is loud.
 const (
 	sameBeside = .35 // two neighbours that look the same
-	outOfOrder = .25 // two labels that come in the order in which their looks do not
+	outOfOrder = .4  // a label after another whose look the score tells later
 )
 
 // mostCast bounds the nodes of the search.
-const mostCast = 600_000
+const mostCast = 300_000
 
 // solve returns the best look for each label, and whether the search ran to
-// its end.
+// its end. What labels cost alone and beside the one that comes before them is
+// a chain, whose best end from any point on is known by dynamic programming;
+// that is the bound of the search over what other neighbours cost.
 func (c *casting) solve() (looks []int, proven bool) {
 	n := len(c.labels)
-	s := &castSearch{casting: c, now: make([]int, n), best: make([]int, n), least: math.Inf(1)}
-	for _, row := range c.cost {
-		s.open = append(s.open, slices.Clone(row))
+	s := &castSearch{casting: c, now: make([]int, n), best: make([]int, n), least: math.Inf(1), tail: make([][]float64, n)}
+	for i := n - 1; i >= 0; i-- {
+		s.tail[i] = make([]float64, len(c.cost[i]))
+		for look := range s.tail[i] {
+			s.tail[i][look] = s.onward(i, look)
+		}
 	}
 	s.visit(0, 0)
 	return s.best, s.nodes <= mostCast
@@ -39,59 +44,69 @@ type castSearch struct {
 	*casting
 	now, best []int
 	least     float64
-	open      [][]float64 // by label, then look: cost alone and beside all that is cast
+	tail      [][]float64 // by label, then its look: least cost of all labels behind it
 	nodes     int
 }
 
-// visit casts the labels from one on, the looks that fit best first. No
-// casting of the rest costs less than the sum of what each costs at least
-// beside those that are cast.
+func (s *castSearch) onward(label, look int) float64 {
+	if label+1 == len(s.labels) {
+		return 0
+	}
+	least := math.Inf(1)
+	for next, cost := range s.cost[label+1] {
+		least = min(least, cost+s.step(label, look, next)+s.tail[label+1][next])
+	}
+	return least
+}
+
+// step is what the look of the label after another costs beside it.
+func (s *castSearch) step(label, look, next int) float64 {
+	switch {
+	case next == look:
+		return sameBeside * float64(s.beside[label][label+1])
+	case next < look:
+		return outOfOrder
+	}
+	return 0
+}
+
+// visit casts the labels from one on, the looks that promise most first.
 func (s *castSearch) visit(label int, cost float64) {
 	if s.nodes++; s.nodes > mostCast {
 		return
 	}
 	if label == len(s.labels) {
-		if cost < s.least-1e-12 {
-			s.least = cost
-			copy(s.best, s.now)
-		}
+		s.least = cost
+		copy(s.best, s.now)
 		return
 	}
-	order := make([]int, len(s.open[label]))
-	for look := range order {
-		order[look] = look
+	looks := make([]int, len(s.cost[label]))
+	costs := make([]float64, len(looks))
+	for look := range looks {
+		looks[look] = look
+		costs[look] = cost + s.cost[label][look] + s.with(label, look)
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(s.open[label][a], s.open[label][b]) })
-	for _, look := range order {
-		c := cost + s.open[label][look]
-		if math.IsInf(c, 1) {
-			break
+	promise := func(look int) float64 { return costs[look] + s.tail[label][look] }
+	slices.SortStableFunc(looks, func(a, b int) int { return cmp.Compare(promise(a), promise(b)) })
+	for _, look := range looks {
+		if !(promise(look) < s.least-1e-12) {
+			return
 		}
-		s.cast(label, look, 1)
-		if c+s.rest(label+1) < s.least-1e-12 {
-			s.now[label] = look
-			s.visit(label+1, c)
-		}
-		s.cast(label, look, -1)
+		s.now[label] = look
+		s.visit(label+1, costs[look])
 	}
 }
 
-func (s *castSearch) rest(label int) float64 {
-	sum := 0.0
-	for _, row := range s.open[label:] {
-		sum += slices.Min(row)
+// with is what a look for a label costs beside those that are cast already.
+func (s *castSearch) with(label, look int) float64 {
+	if label == 0 {
+		return 0
 	}
-	return sum
-}
-
-// cast adds to the open costs what one look for a label means beside it, or
-// takes that away again.
-func (s *castSearch) cast(label, look int, sign float64) {
-	for later := label + 1; later < len(s.labels); later++ {
-		row := s.open[later]
-		row[look] += sign * sameBeside * float64(s.beside[label][later])
-		for other := range look {
-			row[other] += sign * outOfOrder
+	cost := s.step(label-1, s.now[label-1], look)
+	for before := range label - 1 {
+		if s.now[before] == look {
+			cost += sameBeside * float64(s.beside[before][label])
 		}
 	}
+	return cost
 }

@@ -143,7 +143,7 @@ func (d *drafting) hush(m soundtrack.Moment) {
 
 // swell adds a rise that leads into no turn.
 func (d *drafting) swell(m soundtrack.Moment) {
-	if !rises(d.track, &m) || d.calm(m.Time, m.End) {
+	if !rises(d.track, &m) || d.calm(m.Time, m.End+leastBack) {
 		return
 	}
 	for _, c := range d.list {
@@ -158,7 +158,7 @@ func (d *drafting) swell(m soundtrack.Moment) {
 
 // hit adds an attack, unless it is the turn that is there already.
 func (d *drafting) hit(m soundtrack.Moment) {
-	if d.calm(m.Time-slowest, m.Time) {
+	if d.calm(m.Time-slowest, m.Time+leastBack) {
 		d.leave(m, "there is to be calm")
 		return
 	}

@@ -2,6 +2,7 @@ package draft
 
 import (
 	"fmt"
+	"math"
 	"time"
 
 	"lampblack/score"
@@ -130,7 +131,25 @@ func (d *drafting) bump(cue *score.Cue, c *candidate, next time.Duration) {
 	cue.On = &score.Anchor{Kind: "hit", Near: rounded(c.at)}
 	cue.Up = min(max(c.moment.Attack, quickest), slowest).Round(10 * time.Millisecond)
 	d.back(cue, c, max(c.moment.Decay, leastBack), next)
+	if c.moment.After < d.loudest(c.part)-softHit {
+		cue.Look.Name = d.softer(d.looks[c.part], cue.Look.Name)
+	}
 	cue.Why = fmt.Sprintf("hit of rank %d: %s", c.moment.Rank, c.moment.Why)
+}
+
+// softHit is how far under a section's loudest lit hit, in LU, one gets a
+// softer light.
+const softHit = 6
+
+// loudest is the loudness of the loudest hit that is lit in a part.
+func (d *drafting) loudest(part int) float64 {
+	most := math.Inf(-1)
+	for i, c := range d.list {
+		if d.chosen[i] && c.part == part && c.kind == soundtrack.Hit {
+			most = max(most, c.moment.After)
+		}
+	}
+	return most
 }
 
 func (d *drafting) back(cue *score.Cue, c *candidate, returns, next time.Duration) {

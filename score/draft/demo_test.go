@@ -114,7 +114,7 @@ func againstPlan(r *Result) (taken, others, planned int) {
 				lit[i], found = true, true
 			}
 		}
-		if !found {
+		if !found && c.Bump() {
 			others++
 		}
 	}

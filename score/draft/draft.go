@@ -8,6 +8,7 @@ import (
 	"slices"
 	"time"
 
+	"lampblack/light"
 	"lampblack/score"
 	"lampblack/soundtrack"
 	"lampblack/source"
@@ -21,8 +22,8 @@ type Options struct {
 	// Systems are those of the rig that have colours, for looks that the draft
 	// must make itself.
 	Systems []string
-	// Brightness of looks, 0 to 1, where it was measured in the room; guessed
-	// from the text for others.
+	// Brightness of looks as a share of the brightest, in light, where it was
+	// measured in the room; guessed from the text for others.
 	Brightness map[string]float64
 }
 
@@ -171,7 +172,8 @@ func (c *casting) fill(d *drafting, names []string, sum map[string][]float64, fi
 	for _, label := range c.labels {
 		row := make([]float64, len(names))
 		for j, name := range names {
-			row[j] = math.Abs(mean(sum[label]) - d.brightness(name)/max(brightest, 1e-9))
+			seen := light.Lightness(d.brightness(name)/max(brightest, 1e-9)) / 100
+			row[j] = math.Abs(mean(sum[label]) - seen)
 			if f := fixed[label]; f != "" && f != name {
 				row[j] = math.Inf(1)
 			}

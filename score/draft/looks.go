@@ -80,6 +80,38 @@ func (s *stage) accent(base string) string {
 	return name
 }
 
+// softer returns a look halfway, in light, between a look and its accent, for
+// hits that are not a section's loudest; the accent itself where the text does
+// not say enough.
+func (s *stage) softer(base, accent string) string {
+	name := accent + ", softer"
+	if s.score.Looks.Get(name) != nil || s.made.Get(name) != nil {
+		return name
+	}
+	if s.score.Looks.Get(accent) == nil {
+		return accent
+	}
+	under := map[string]float64{}
+	for _, p := range s.score.Parts(base) {
+		if p.Level != nil {
+			under[p.System.Name] = float64(*p.Level)
+		}
+	}
+	var parts []string
+	for _, p := range s.score.Looks.Get(accent).Parts {
+		if p.Colour == nil || p.System.Name == "" || p.Level == nil {
+			return accent
+		}
+		level := (under[p.System.Name] + float64(*p.Level)) / 2
+		parts = append(parts, fmt.Sprintf("{system: %s, colour: %q, level: %s}", source.Quote(p.System.Name), p.Colour.Text, percent(level)))
+	}
+	if len(parts) == 0 {
+		return accent
+	}
+	s.add(name, fmt.Sprintf("{like: %s, purpose: %s, parts: [%s]}", source.Quote(base), source.Quote("drafted: "+accent+", for softer hits"), strings.Join(parts, ", ")))
+	return name
+}
+
 func (s *stage) add(name, text string) {
 	s.made = append(s.made, source.Entry[string]{Name: name, Value: text})
 }
@@ -148,12 +180,14 @@ func (s *stage) brightOf(name string, energy float64) {
 	s.bright[name] = energy
 }
 
-// darkest returns the look for a silence.
+// darkest returns the look for a silence: one in which people move in the dark
+// if there is such a one, for a silence is when they do.
 func (s *stage) darkest() string {
-	best, least := "", math.Inf(1)
+	best, least, walked := "", math.Inf(1), false
 	for _, name := range s.standing() {
-		if b := s.brightness(name); b < least {
-			best, least = name, b
+		b, people := s.brightness(name), s.score.Looks.Get(name).Dim
+		if people && !walked || people == walked && b < least {
+			best, least, walked = name, b, people
 		}
 	}
 	return best

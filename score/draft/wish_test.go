@@ -76,7 +76,7 @@ func (c *casting) price(looks []int) float64 {
 			if looks[j] == look {
 				cost += sameBeside * float64(c.beside[j][i])
 			}
-			if looks[j] > look {
+			if j == i-1 && looks[j] > look {
 				cost += outOfOrder
 			}
 		}
