@@ -95,8 +95,12 @@ func OpenPort(device string) (*Port, error) {
 	return newPort("MIDI to "+device, func() (io.WriteCloser, error) { return openDevice(device, os.O_WRONLY) })
 }
 
-// openDevice opens a device or pipe so that a stuck one does not hold us.
+// openDevice opens a device or pipe so that a stuck one does not hold us; "-" is
+// standard input or output.
 func openDevice(device string, mode int) (*os.File, error) {
+	if device == "-" {
+		return map[int]*os.File{os.O_RDONLY: os.Stdin, os.O_WRONLY: os.Stdout}[mode], nil
+	}
 	if info, err := os.Stat(device); err == nil && info.Mode()&fs.ModeNamedPipe != 0 && mode == os.O_RDONLY {
 		mode = os.O_RDWR // so that it does not end when a writer goes
 	}

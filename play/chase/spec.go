@@ -20,7 +20,7 @@ import (
 //	       | "samples" number        samples a second of linear timecode, 48000
 //
 // as in "mtc /dev/snd/midiC1D0 rate 25 start 10:00:00:00". A device with spaces
-// in its name stands in double quotes.
+// in its name stands in double quotes; "-" is standard input or output.
 type Spec struct {
 	Kind    string
 	Device  string

@@ -2,6 +2,7 @@ package output
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
@@ -32,15 +33,12 @@ type artSocket interface {
 // art sends universes as ArtDmx packets to the nodes that ask for them, or to
 // one that was named.
 type art struct {
-	spec     Spec
-	options  Options
-	open     func() (artSocket, error)
-	counters counters
-	stop     chan struct{}
-	done     chan struct{}
-	hearing  sync.WaitGroup
+	base
+	options Options
+	open    func() (artSocket, error)
+	hearing sync.WaitGroup
 
-	mu       sync.Mutex // guards what follows
+	// Guarded by mu.
 	socket   artSocket
 	streams  map[uint16]*artStream // by Port-Address
 	order    []uint16
@@ -50,8 +48,6 @@ type art struct {
 	spare    []*datagram // for the next batch
 	polled   time.Time
 	polls    int
-	trouble  error // of the keeper, for the next Send to return
-	closed   bool
 	addrBuf  []netip.Addr
 	syncData []byte
 }
@@ -75,12 +71,12 @@ type artNode struct {
 }
 
 func newArt(spec Spec, o Options, open func() (artSocket, error)) (*art, error) {
-	s := &art{spec: spec, options: o, open: open, streams: map[uint16]*artStream{}, nodes: map[nodeKey]artNode{},
-		stop: make(chan struct{}), done: make(chan struct{}), syncData: artnet.AppendSync(nil)}
+	s := &art{base: newBase(spec), options: o, open: open, streams: map[uint16]*artStream{}, nodes: map[nodeKey]artNode{},
+		syncData: artnet.AppendSync(nil)}
 	if err := s.connect(); err != nil {
 		return nil, err
 	}
-	go keeper(keeperTick, s.stop, s.done, s.tick)
+	s.keep(keeperTick, s.tick)
 	return s, nil
 }
 
@@ -107,9 +103,6 @@ func (s *art) Name() string {
 	return name
 }
 
-func (s *art) Stats() Stats        { return s.counters.stats() }
-func (s *art) Pace() time.Duration { return s.spec.pace() }
-
 func (s *art) Send(frames []Frame, due time.Time) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -131,13 +124,7 @@ func (s *art) Send(frames []Frame, due time.Time) error {
 			s.queue(st, now)
 		}
 	}
-	err := s.flush()
-	if err == nil {
-		err = s.trouble
-	}
-	s.trouble = nil
-	s.counters.frame(due, now, err)
-	return err
+	return s.outcome(s.flush(), due, now)
 }
 
 func (s *art) stream(port uint16) *artStream {
@@ -236,17 +223,12 @@ func (s *art) write() error {
 
 // tick keeps still universes alive, polls, and answers polls.
 func (s *art) tick(now time.Time) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
 	for _, u := range s.order {
 		if st := s.streams[u]; st.overdue(now) {
 			s.queue(st, now)
 		}
 	}
-	if err := s.flush(); err != nil {
-		s.counters.failed(err)
-		s.trouble = err
-	}
+	s.note(s.flush())
 	if !s.discovers() {
 		return
 	}
@@ -379,46 +361,28 @@ func (s *art) Reopen() error {
 // Close sends the last values until they were sent three times. Art-Net has no
 // way to say goodbye: nodes hold what they heard last.
 func (s *art) Close() error {
-	if s.shut() {
+	if s.halt() {
 		return nil
 	}
-	close(s.stop)
-	<-s.done
 	err := s.finish()
 	s.hearing.Wait()
 	return err
 }
 
-func (s *art) shut() (before bool) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	before, s.closed = s.closed, true
-	return before
-}
-
 func (s *art) finish() error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	var first error
-	for range repeats {
+	err := s.farewell(repeats, func(int) (bool, error) {
 		now := time.Now()
 		for _, u := range s.order {
 			if st := s.streams[u]; st.left > 0 {
 				s.queue(st, now)
 			}
 		}
-		if len(s.batch) == 0 {
-			break
-		}
-		if err := s.flush(); err != nil && first == nil {
-			first = err
-		}
-		time.Sleep(settle)
-	}
+		return len(s.batch) > 0, s.flush()
+	})
 	if s.socket != nil {
-		if err := s.socket.Close(); first == nil {
-			first = err
-		}
+		err = cmp.Or(err, s.socket.Close())
 	}
-	return first
+	return err
 }

@@ -164,7 +164,7 @@ func FuzzArtNetHears(f *testing.F) {
 	r := artnet.PollReply{ShortName: "n", NumPorts: 4, PortTypes: [4]byte{0x80, 0x80, 0x80, 0x80}, SwOut: [4]byte{1, 2, 3, 4}}
 	poll := artnet.Poll{}
 	f.Add(r.Append(nil), poll.Append(nil))
-	s := &art{spec: testSpec(f, "artnet nodes"), streams: map[uint16]*artStream{}, nodes: map[nodeKey]artNode{}, socket: newFakeSocket()}
+	s := &art{base: newBase(testSpec(f, "artnet nodes")), streams: map[uint16]*artStream{}, nodes: map[nodeKey]artNode{}, socket: newFakeSocket()}
 	s.stream(1)
 	f.Fuzz(func(t *testing.T, one, two []byte) {
 		for i, b := range [][]byte{one, two, one} {

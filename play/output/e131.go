@@ -2,12 +2,12 @@ package output
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"maps"
 	"net/netip"
 	"slices"
-	"sync"
 	"time"
 
 	"lampblack/wire/sacn"
@@ -19,14 +19,11 @@ const syncDelay = time.Millisecond
 
 // e131 sends universes as ANSI E1.31 data packets.
 type e131 struct {
-	spec     Spec
-	options  Options
-	open     func() (socket, error)
-	counters counters
-	stop     chan struct{}
-	done     chan struct{}
+	base
+	options Options
+	open    func() (socket, error)
 
-	mu        sync.Mutex // guards what follows
+	// Guarded by mu.
 	socket    socket
 	streams   map[uint16]*e131Stream // by universe on the wire
 	recent    []*e131Stream          // by place in the frames, as Send had them last
@@ -35,8 +32,6 @@ type e131 struct {
 	sync      sacn.Sync
 	extra     datagram // synchronization and discovery
 	announced time.Time
-	trouble   error // of the keeper, for the next Send to return
-	closed    bool
 }
 
 // e131Stream is one universe of a source. The slots stand in its encoded packet
@@ -59,13 +54,13 @@ func (st *e131Stream) encode(slots []byte) {
 }
 
 func newE131(spec Spec, o Options, open func() (socket, error)) (*e131, error) {
-	s := &e131{spec: spec, options: o, open: open, streams: map[uint16]*e131Stream{}, stop: make(chan struct{}), done: make(chan struct{})}
+	s := &e131{base: newBase(spec), options: o, open: open, streams: map[uint16]*e131Stream{}}
 	s.sync = sacn.Sync{CID: o.CID, Address: spec.Sync}
 	var err error
 	if s.socket, err = open(); err != nil {
 		return nil, err
 	}
-	go keeper(keeperTick, s.stop, s.done, s.tick)
+	s.keep(keeperTick, s.tick)
 	return s, nil
 }
 
@@ -79,9 +74,6 @@ func (s *e131) Name() string {
 	}
 	return name
 }
-
-func (s *e131) Stats() Stats        { return s.counters.stats() }
-func (s *e131) Pace() time.Duration { return s.spec.pace() }
 
 // errClosed is what Send returns after Close.
 var errClosed = errors.New("output is closed")
@@ -106,13 +98,7 @@ func (s *e131) Send(frames []Frame, due time.Time) error {
 			s.queue(st, now)
 		}
 	}
-	err := s.flush()
-	if err == nil {
-		err = s.trouble
-	}
-	s.trouble = nil
-	s.counters.frame(due, now, err)
-	return err
+	return s.outcome(s.flush(), due, now)
 }
 
 // take puts new values into the packet and reports whether they are others.
@@ -213,18 +199,13 @@ func (s *e131) write(d []*datagram) error {
 
 // tick keeps still universes alive and announces them every ten seconds.
 func (s *e131) tick(now time.Time) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
 	s.batch = s.batch[:0]
 	for _, u := range s.order {
 		if st := s.streams[u]; st.overdue(now) {
 			s.queue(st, now)
 		}
 	}
-	if err := s.flush(); err != nil {
-		s.counters.failed(err)
-		s.trouble = err
-	}
+	s.note(s.flush())
 	if now.Sub(s.announced) >= sacn.DiscoveryInterval && len(s.order) > 0 {
 		s.announced = now
 		s.announce()
@@ -270,15 +251,12 @@ func (s *e131) Reopen() error {
 // Close sends the last values until they were sent three times, then three
 // packets with Stream_Terminated (clause 6.2.6).
 func (s *e131) Close() error {
-	if s.shut() {
+	if s.halt() {
 		return nil
 	}
-	close(s.stop)
-	<-s.done
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	var first error
-	for i := range 2 * repeats {
+	err := s.farewell(2*repeats, func(i int) (bool, error) {
 		s.batch = s.batch[:0]
 		now := time.Now()
 		for _, u := range s.order {
@@ -291,26 +269,10 @@ func (s *e131) Close() error {
 				s.queue(st, now)
 			}
 		}
-		if len(s.batch) == 0 {
-			continue
-		}
-		if err := s.flush(); err != nil && first == nil {
-			first = err
-		}
-		time.Sleep(settle)
-	}
+		return len(s.batch) > 0, s.flush()
+	})
 	if s.socket != nil {
-		if err := s.socket.Close(); first == nil {
-			first = err
-		}
+		err = cmp.Or(err, s.socket.Close())
 	}
-	return first
-}
-
-// shut marks the sink as closed and reports whether it was before.
-func (s *e131) shut() (before bool) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	before, s.closed = s.closed, true
-	return before
+	return err
 }

@@ -2,10 +2,10 @@ package output
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
-	"sync"
 	"time"
 
 	"lampblack/wire/dmx"
@@ -14,40 +14,32 @@ import (
 // device is a sink behind a serial device: a bare line or a widget. It carries
 // one universe.
 type device struct {
-	spec     Spec
+	base
 	label    string
 	open     func() (port, error)
 	transmit func(port, []byte) error // one frame
 	still    time.Duration            // time between frames when nothing new comes
-	counters counters
-	stop     chan struct{}
-	done     chan struct{}
 
-	mu     sync.Mutex // guards what follows
+	// Guarded by mu.
 	port   port
 	slots  []byte
 	sentAt time.Time
 	fresh  int // times that the newest values still have to be sent
-	closed bool
 }
 
 func newDevice(spec Spec, label string, still time.Duration, open func() (port, error), transmit func(port, []byte) error) (*device, error) {
-	d := &device{spec: spec, label: label, open: open, transmit: transmit, still: still,
-		stop: make(chan struct{}), done: make(chan struct{})}
+	d := &device{base: newBase(spec), label: label, open: open, transmit: transmit, still: still}
 	var err error
 	if d.port, err = open(); err != nil {
 		return nil, err
 	}
-	go keeper(still/2, d.stop, d.done, d.tick)
+	d.keep(still/2, d.tick)
 	return d, nil
 }
 
 func (d *device) Name() string {
 	return fmt.Sprintf("universe %d by %s %s", d.spec.first(), d.label, d.spec.Place)
 }
-
-func (d *device) Stats() Stats        { return d.counters.stats() }
-func (d *device) Pace() time.Duration { return d.spec.pace() }
 
 func (d *device) Send(frames []Frame, due time.Time) error {
 	d.mu.Lock()
@@ -65,9 +57,7 @@ func (d *device) Send(frames []Frame, due time.Time) error {
 			d.fresh = repeats
 		}
 		now := time.Now()
-		err := d.put(now)
-		d.counters.frame(due, now, err)
-		return err
+		return d.outcome(d.put(now), due, now)
 	}
 	return nil
 }
@@ -91,14 +81,10 @@ func (d *device) put(now time.Time) error {
 // tick repeats the values while nothing new comes: units on the line take the
 // light for lost after a second without a packet (ANSI E1.11).
 func (d *device) tick(now time.Time) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
 	if d.sentAt.IsZero() || now.Sub(d.sentAt) < d.still || d.port == nil {
 		return
 	}
-	if err := d.put(now); err != nil {
-		d.counters.failed(err)
-	}
+	d.note(d.put(now))
 }
 
 // Reopen opens the device anew.
@@ -117,34 +103,26 @@ func (d *device) Reopen() error {
 		d.counters.failed(err)
 		return err
 	}
-	d.port, d.fresh = opened, repeats
+	d.port, d.fresh, d.trouble = opened, repeats, nil
 	return nil
 }
 
 // Close sends the last values until they were sent three times. A line has no
 // way to say goodbye: units do after it what they are set to.
 func (d *device) Close() error {
-	d.mu.Lock()
-	before := d.closed
-	d.closed = true
-	d.mu.Unlock()
-	if before {
+	if d.halt() {
 		return nil
 	}
-	close(d.stop)
-	<-d.done
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	var first error
-	for d.fresh > 0 && first == nil && d.port != nil {
-		first = d.put(time.Now())
+	if d.port == nil {
+		return nil
 	}
-	if d.port != nil {
-		if err := d.port.Close(); first == nil {
-			first = err
-		}
+	var err error
+	for d.fresh > 0 && err == nil {
+		err = d.put(time.Now())
 	}
-	return first
+	return cmp.Or(err, d.port.Close())
 }
 
 // lineStill is the time between packets on a bare line when nothing new comes.

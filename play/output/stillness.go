@@ -46,18 +46,3 @@ func (s *stillness) sent(now time.Time) {
 	s.at = now
 	s.left = max(0, s.left-1)
 }
-
-// keeper calls tick every interval until stop is closed, and closes done then.
-func keeper(interval time.Duration, stop <-chan struct{}, done chan<- struct{}, tick func(now time.Time)) {
-	defer close(done)
-	t := time.NewTicker(interval)
-	defer t.Stop()
-	for {
-		select {
-		case <-stop:
-			return
-		case <-t.C:
-			tick(time.Now())
-		}
-	}
-}

@@ -1,0 +1,97 @@
+package output
+
+import (
+	"sync"
+	"time"
+)
+
+// base is what all sinks have that keep their receivers' view alive: a keeper,
+// a lock, counters, and an end.
+type base struct {
+	spec     Spec
+	counters counters
+	stop     chan struct{}
+	done     chan struct{}
+
+	mu      sync.Mutex // guards what follows, and the sink's own state
+	trouble error      // of the keeper, for the next Send to return
+	closed  bool
+}
+
+func newBase(spec Spec) base {
+	return base{spec: spec, stop: make(chan struct{}), done: make(chan struct{})}
+}
+
+// keep calls tick every interval, with the lock held, until halt.
+func (b *base) keep(interval time.Duration, tick func(now time.Time)) {
+	go func() {
+		defer close(b.done)
+		t := time.NewTicker(interval)
+		defer t.Stop()
+		for {
+			select {
+			case <-b.stop:
+				return
+			case <-t.C:
+				b.mu.Lock()
+				tick(time.Now())
+				b.mu.Unlock()
+			}
+		}
+	}()
+}
+
+// halt marks the sink as closed and ends its keeper; it reports whether that
+// was so before.
+func (b *base) halt() (before bool) {
+	b.mu.Lock()
+	before, b.closed = b.closed, true
+	b.mu.Unlock()
+	if !before {
+		close(b.stop)
+		<-b.done
+	}
+	return before
+}
+
+// Stats returns the counters.
+func (b *base) Stats() Stats { return b.counters.stats() }
+
+// Pace is the least time between two calls of Send.
+func (b *base) Pace() time.Duration { return b.spec.pace() }
+
+// outcome counts a call of Send that left at now, and returns its error, or
+// what the keeper could not do before. The lock is held.
+func (b *base) outcome(err error, due, now time.Time) error {
+	if err == nil {
+		err = b.trouble
+	}
+	b.trouble = nil
+	b.counters.frame(due, now, err)
+	return err
+}
+
+// note keeps an error of the keeper. The lock is held.
+func (b *base) note(err error) {
+	if err != nil {
+		b.counters.failed(err)
+		b.trouble = err
+	}
+}
+
+// farewell calls send for each of n last packets, with time between for the
+// receivers, until it reports that there is nothing to say, and returns the
+// first error. The lock is held.
+func (b *base) farewell(n int, send func(i int) (said bool, err error)) error {
+	var first error
+	for i := range n {
+		said, err := send(i)
+		if first == nil {
+			first = err
+		}
+		if said {
+			time.Sleep(settle)
+		}
+	}
+	return first
+}
