@@ -88,7 +88,7 @@ func TestClicksStayInPlace(t *testing.T) {
 		{"ffmpeg flac", ".flac", ff("-c:a", "flac")},
 		{"ffmpeg aac, by the helper", ".m4a", ff("-c:a", "aac", "-b:a", "160k")},
 	}
-	original, centres := clickTrack(44100, 2, 12)
+	original, centres := clickTrack(44100, 2, 8)
 	wav := writeWAV(t, 44100, 2, 16, original)
 	for _, e := range encoders {
 		t.Run(e.name, func(t *testing.T) {

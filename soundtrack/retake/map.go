@@ -146,10 +146,18 @@ func samples(d time.Duration) float64 { return d.Seconds() * rate }
 // where there is nothing, and by 0.1 in a good copy.
 func (r *run) sureness() float64 {
 	if !r.exact {
-		return math.Min(math.Max(1-r.wrong/0.4, 0), 0.7)
+		most := 0.7
+		if r.to-r.from < longLikeness {
+			most = 0.45 // a steady sound is like itself a little earlier
+		}
+		return math.Min(math.Max(1-r.wrong/0.4, 0), most)
 	}
 	return math.Min(math.Max((r.agree-0.5)/0.25, 0), 1)
 }
+
+// longLikeness is how long a run that codes alone place must be to be believed,
+// samples: 15 s.
+const longLikeness = 15 * rate
 
 const (
 	// blur is how far an end of a span may be off, samples: 10 ms.
