@@ -33,43 +33,25 @@ func bars(h *heard, beats []time.Duration) []int {
 		return first
 	}
 	acc := accents(h, beats)
-	type state struct{ meter, place int }
-	var states []state
-	for m := shortestBar; m <= longestBar; m++ {
-		for p := range m {
-			states = append(states, state{m, p})
+	for from := 0; from < len(beats); {
+		to := from + 1
+		for to < len(beats) && beats[to]-beats[to-1] < longestInterval {
+			to++
 		}
+		if to-from >= 2*longestBar {
+			copy(first[from:], barsOf(acc[from:to]))
+		}
+		from = to
 	}
-	index := func(m, p int) int { return m*(m-1)/2 - 1 + p } // states before meter m: 2+3+…+(m-1)
-	score := make([]float64, len(states))
-	from := make([][]uint8, len(beats))
-	for b, a := range acc {
-		ends, end := math.Inf(-1), 0
-		for m := shortestBar; m <= longestBar; m++ {
-			if v := score[index(m, m-1)]; v > ends {
-				ends, end = v, index(m, m-1)
-			}
-		}
-		next := make([]float64, len(states))
-		from[b] = make([]uint8, len(states))
-		for i, s := range states {
-			switch {
-			case b == 0:
-				next[i] = 0
-			case s.place > 0:
-				next[i], from[b][i] = score[i-1], uint8(i-1)
-			default:
-				next[i], from[b][i] = score[i+s.meter-1], uint8(i+s.meter-1)
-				if ends-regroup > next[i] {
-					next[i], from[b][i] = ends-regroup, uint8(end)
-				}
-			}
-			next[i] += usual[s.meter]
-			if s.place == 0 {
-				next[i] += openness * (a - openness/2)
-			}
-		}
-		score = next
+	return first
+}
+
+// barsOf searches one unbroken run of beats by their accents.
+func barsOf(accents []float64) []int {
+	score := make([]float64, len(places))
+	from := make([][len(places)]uint8, len(accents))
+	for b, a := range accents {
+		score = barStep(score, &from[b], a, b == 0)
 	}
 	best := 0
 	for i, v := range score {
@@ -77,15 +59,57 @@ func bars(h *heard, beats []time.Duration) []int {
 			best = i
 		}
 	}
-	if score[best] < leastOpening*float64(len(beats)) {
+	first := make([]int, len(accents))
+	if score[best] < leastOpening*float64(len(accents)) {
 		return first
 	}
-	for b := len(beats) - 1; b >= 0; b-- {
-		first[b] = states[best].place + 1
+	for b := len(accents) - 1; b >= 0; b-- {
+		first[b] = places[best].place + 1
 		best = int(from[b][best])
 	}
 	return first
 }
+
+// barStep scores every place for the next beat, of accent a, and notes which
+// place came before.
+func barStep(score []float64, from *[len(places)]uint8, a float64, start bool) []float64 {
+	ends, end := math.Inf(-1), 0 // the best path that ends a bar
+	for i, p := range places {
+		if p.place == p.meter-1 && score[i] > ends {
+			ends, end = score[i], i
+		}
+	}
+	next := make([]float64, len(places))
+	for i, p := range places {
+		before := i - 1
+		if p.place == 0 {
+			before = i + p.meter - 1
+		}
+		if !start {
+			next[i], from[i] = score[before], uint8(before)
+			if p.place == 0 && ends-regroup > next[i] {
+				next[i], from[i] = ends-regroup, uint8(end)
+			}
+		}
+		next[i] += usual[p.meter]
+		if p.place == 0 {
+			next[i] += openness * (a - openness/2)
+		}
+	}
+	return next
+}
+
+// places are all places in bars of 2 to 7 beats, bar by bar.
+var places = func() (all [27]struct{ meter, place int }) {
+	i := 0
+	for m := shortestBar; m <= longestBar; m++ {
+		for p := range m {
+			all[i].meter, all[i].place = m, p
+			i++
+		}
+	}
+	return all
+}()
 
 // accents measures how much each beat sounds like the first of a bar: new
 // harmony, bass, loudness; standardised.

@@ -15,14 +15,15 @@ import (
 // text does.
 const (
 	columnHeight = 720.0
-	columnWidth  = 220.0
+	columnWidth  = 244.0
 	pageMargin   = 24.0
 	headHeight   = 64.0
 	axisWidth    = 44.0 // for the clock and the beats
 	ribbonWidth  = 72.0
 	rowHeight    = 2.0
 	mostColumns  = 12
-	mostNamed    = 60 // hits with their rank beside them
+	mostNamed    = 60   // hits with their rank beside them
+	nameHeight   = 11.0 // that a name takes up
 )
 
 var (
@@ -97,6 +98,7 @@ func (t *Track) draw() *drawing {
 	for _, m := range t.Moments {
 		m.drawMark(d, p)
 	}
+	t.names(d, p)
 	return d
 }
 
@@ -186,13 +188,28 @@ func (m Moment) drawMark(d *drawing, p page) {
 	case Beat:
 		d.rect(x+axisWidth-7, y-0.3, 3, 0.6, faint)
 	case Turn:
-		d.rect(x+axisWidth-10, y-0.7, columnWidth-axisWidth-8, 1.4, turnInk)
-		d.words(x+columnWidth-22, y-3, 11, turnInk, true, m.Label)
+		d.rect(x+axisWidth-10, y-0.7, ribbonWidth+20, 1.4, turnInk)
+		d.words(x+axisWidth+2, y+12, 11, turnInk, false, m.Label)
 	case Hit:
 		d.rect(edge, y-0.5, 3+14*m.Strength, 1, strikeInk)
-		if m.Rank > 0 && m.Rank <= mostNamed {
-			d.rect(edge, y-1, 20, 2, strikeInk)
-			d.words(edge+24, y+3, 8, ink, false, fmt.Sprintf("%d  %s", m.Rank, m.Sort))
+	}
+}
+
+// names writes rank and sort beside the first hits to be lit; where two would
+// overlap, the lower in rank stays without.
+func (t *Track) names(d *drawing, p page) {
+	var taken []corner
+next:
+	for _, m := range t.Ranked(mostNamed) {
+		x, y := p.at(m.Time)
+		edge := x + axisWidth + ribbonWidth + 8
+		d.rect(edge, y-1, 20, 2, strikeInk)
+		for _, c := range taken {
+			if c.x == x && math.Abs(c.y-y) < nameHeight {
+				continue next
+			}
 		}
+		taken = append(taken, corner{x, y})
+		d.words(edge+24, y+4, 9, ink, false, fmt.Sprintf("%d  %s", m.Rank, m.Sort))
 	}
 }
