@@ -252,3 +252,19 @@ func TestFieldSize(t *testing.T) {
 		t.Errorf("a field of %v sr, want %v", FieldSize, want)
 	}
 }
+
+// Changes of a pair must be opposing: two that both leave red are none. From a
+// deep red to a pale colour 0.20 away, to a red only 0.17 from that, and on to
+// a colour 0.22 from this red.
+func TestRedMustOppose(t *testing.T) {
+	r := Red
+	r.Veil = 0
+	colours := []Colour{fromUV(.4507, .5229, 50), fromUV(.25, .50, 50), fromUV(.42, .52, 50), fromUV(.2, .5, 50)}
+	if !r.Saturated(colours[0]) || r.Saturated(colours[1]) || !r.Saturated(colours[2]) || r.Saturated(colours[3]) {
+		t.Fatal("the colours are not what the case needs")
+	}
+	times := []time.Duration{0, 100 * time.Millisecond, 200 * time.Millisecond, 300 * time.Millisecond}
+	if f := RedFlashes(&r, times, colours); len(f) != 0 {
+		t.Errorf("two changes away from red are a flash: %v", f)
+	}
+}
