@@ -57,6 +57,7 @@ func TestPortOnPipe(t *testing.T) {
 func TestTimecodeThroughPipe(t *testing.T) {
 	for _, kind := range []string{"mtc", "ltc"} {
 		t.Run(kind, func(t *testing.T) {
+			t.Parallel()
 			path := filepath.Join(t.TempDir(), "a pipe")
 			if err := syscall.Mkfifo(path, 0o600); err != nil {
 				t.Skipf("outside check left out: needs named pipes (%v)", err)
