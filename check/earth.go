@@ -85,7 +85,7 @@ func (r *report) phases(feeds []feeding) {
 	factor := 1.0
 	for i := range feeds {
 		c := &feeds[i].entry.Value
-		p := slices.Index([]string{"L1", "L2", "L3"}, c.Phase)
+		p := slices.Index(c.Phase.Choices(), string(c.Phase))
 		if p < 0 || len(feeds[i].all) == 0 {
 			continue
 		}

@@ -22,6 +22,18 @@ type Line struct {
 	SpareWire  bool      `key:"spare wire"` // a tested cable lies beside the radio
 }
 
+// check finds values that no line has, and forgets them.
+func (l *Line) check(name string, faults *source.Faults) {
+	if l.Length < 0 || l.Adaptors < 0 {
+		faults.Add(l.Pos, "", "data line %s has a negative value", name)
+		l.Length, l.Adaptors = max(l.Length, 0), max(l.Adaptors, 0)
+	}
+	if l.Universe < 0 || l.Universe > 63999 {
+		faults.Add(l.Pos, "ANSI E1.31 numbers universes 1 to 63999", "data line %s carries universe %d", name, l.Universe)
+		l.Universe = 0
+	}
+}
+
 // DataCable is the sort of cable that a data line is made of.
 type DataCable string
 

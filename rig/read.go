@@ -58,6 +58,7 @@ func (t *Type) check(faults *source.Faults) {
 		}
 	}
 	t.Beam.check(faults)
+	t.Supply.check(faults)
 	for i := range t.Emitters {
 		t.Emitters[i].Value.check(t.Emitters[i].Name, faults)
 	}
@@ -228,6 +229,12 @@ func (u *Unit) checkPlace(faults *source.Faults) {
 
 func (r *Rig) linkSupply(faults *source.Faults) {
 	circuits, lines := source.Names(r.Circuits), source.Names(r.Lines)
+	for i := range r.Circuits {
+		r.Circuits[i].Value.check(r.Circuits[i].Name, circuits, faults)
+	}
+	for i := range r.Lines {
+		r.Lines[i].Value.check(r.Lines[i].Name, faults)
+	}
 	for i := range r.Units {
 		u := &r.Units[i]
 		if n := u.Circuit.Name; n != "" && !slices.Contains(circuits, n) {

@@ -3,6 +3,7 @@ package rig
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -19,6 +20,37 @@ type Supply struct {
 	Leakage si.Current `key:"leakage"` // standing, to earth
 	Link    LinkLimit  `key:"link"`    // most units in one chain, by the maker
 	Through si.Current `key:"through"` // rating of its inlet and outlet
+}
+
+// check finds values that no supply has, and forgets them.
+func (s *Supply) check(faults *source.Faults) {
+	if s.Pos.Line == 0 {
+		return
+	}
+	if s.Max < 0 || s.Leakage < 0 || s.Through < 0 {
+		faults.Add(s.Pos, "", "the supply has a negative value")
+		s.Max, s.Leakage, s.Through = max(s.Max, 0), max(s.Leakage, 0), max(s.Through, 0)
+	}
+	if s.Factor < 0 || s.Factor > 1 {
+		faults.Add(s.Pos, "watts over volt amperes, 0.5 to 0.99 for most", "the power factor %v lies outside 0 to 1", s.Factor)
+		s.Factor = 0
+	}
+}
+
+// check finds values that no circuit has, and forgets them.
+func (c *Circuit) check(name string, circuits []string, faults *source.Faults) {
+	if c.Voltage < 0 || c.Voltage > 1000 {
+		faults.Add(c.Pos, "230 V, or 120 V", "circuit %s has %v", name, c.Voltage)
+		c.Voltage = 0
+	}
+	if c.RCD < 0 || c.Outlet < 0 || c.Other < 0 || c.Cable.Length < 0 || c.Cable.Section.Section < 0 || c.Cable.Connector < 0 {
+		faults.Add(c.Pos, "", "circuit %s has a negative value", name)
+		c.RCD, c.Outlet, c.Other, c.Cable = 0, 0, 0, Cable{}
+	}
+	if n := c.Shares.Name; n != "" && (n == name || !slices.Contains(circuits, n)) {
+		faults.Add(c.Shares.Pos, source.OneOf(n, circuits), "there is no other circuit %q whose device circuit %s could share", n, name)
+		c.Shares.Name = ""
+	}
 }
 
 // LinkLimit is the most units that the maker allows in one chain, the first
@@ -88,13 +120,19 @@ type Circuit struct {
 	Voltage si.Voltage       `key:"voltage"`
 	RCD     si.Current       `key:"residual current device"`
 	Shares  source.Ref       `key:"shares device of"` // circuit that sits behind the same residual current device
-	Phase   string           `key:"phase"`            // L1, L2 or L3
-	Cable   Cable            `key:"cable"`            // from the board to the first unit
-	Outlet  si.Current       `key:"outlet"`           // rating of the outlet
-	Other   si.ApparentPower `key:"other load"`       // what else draws from it
-	Carries []string         `key:"carries"`          // what else hangs on it: sound, heating
+	Phase   Phase            `key:"phase"`
+	Cable   Cable            `key:"cable"`      // from the board to the first unit
+	Outlet  si.Current       `key:"outlet"`     // rating of the outlet
+	Other   si.ApparentPower `key:"other load"` // what else draws from it
+	Carries []string         `key:"carries"`    // what else hangs on it: sound, heating
 	Dimmed  bool             `key:"dimmed"`
 }
+
+// Phase names a phase of a three-phase supply.
+type Phase string
+
+// Choices lists the phases.
+func (Phase) Choices() []string { return []string{"L1", "L2", "L3"} }
 
 // Breaker is an overcurrent device: "C16" or "C 16 A" with a curve of
 // IEC 60898-1, "20 A" without.

@@ -52,3 +52,26 @@ func TestGauges(t *testing.T) {
 		}
 	}
 }
+
+// Values that no supply has are faults with a place, all in one pass.
+func TestSupplyFaults(t *testing.T) {
+	_, faults := ReadType("a", "fixtures/a.yaml", []byte(`name: a
+beam: {half: 30°}
+supply: {max: -60 W, factor: 1.4}
+emitters: {white: {like: phosphor 4000 K, output: 100 lm}}
+modes: {one: {1: {drives: white}}}
+`))
+	if len(faults) != 2 || faults[0].Line != 3 || faults[1].Line != 3 {
+		t.Errorf("%v", faults)
+	}
+	_, faults = Read("rig.yaml", []byte(`units: []
+circuits:
+  left: {breaker: C16, voltage: 23000 V, shares device of: leftt, phase: L4}
+  right: {breaker: 16, residual current device: -30 mA, shares device of: right}
+lines:
+  front: {universe: 70000, length: -4 m, cable: string}
+`), nil)
+	if len(faults) != 9 {
+		t.Errorf("%d faults:\n%v", len(faults), faults)
+	}
+}

@@ -54,6 +54,25 @@ type Day struct {
 	Children  bool    `key:"children"`  // take part or watch on this day
 }
 
+// checkDays finds days that no run has, and forgets what is wrong with them.
+func (b *Bill) checkDays(faults *source.Faults) {
+	for i := range b.Days {
+		d := &b.Days[i]
+		if d.Shows < 0 || d.Shows > 100 {
+			faults.Add(d.Pos, "", "%d shows on %s lie outside 0 to 100", d.Shows, d.Name)
+			d.Shows = 0
+		}
+		if time.Duration(d.Rehearsal) > 24*time.Hour {
+			faults.Add(d.Pos, "", "%v of rehearsal on %s are more than a day", time.Duration(d.Rehearsal), d.Name)
+			d.Rehearsal = 0
+		}
+	}
+	if t := &b.Timing; t.Speaker < 0 || t.Back < 0 {
+		faults.Add(t.Pos, "", "a speaker is a negative distance away")
+		t.Speaker, t.Back = 0, 0
+	}
+}
+
 // Stretch is a length of time in parts: "1 h 30 min", "90 min", "1:30:00".
 type Stretch time.Duration
 
