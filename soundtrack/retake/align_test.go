@@ -8,6 +8,7 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -108,39 +109,31 @@ func TestConstructedEdits(t *testing.T) {
 	if os.Getenv("LAMPBLACK_LONG") != "" {
 		rounds = 7
 	}
-	const seconds = 80
 	same, speed := &score{}, &score{}
 	byTreatment := map[string]*score{}
-	n := 0
-	for round := range rounds {
-		old := show(seconds, uint64(round))
-		p := printOf(t, old, testRate, 1)
-		for i, shape := range shapes {
-			for k, treatment := range treatments {
-				if rounds == 1 && (i+k)%3 != 0 {
-					continue
-				}
-				seed := uint64(round*1000 + i*100 + k)
-				e := newEdit(t, old, shape, treatment, seed)
-				m, err := Align(p, open(t, e.file))
-				if err != nil {
-					t.Fatal(err)
-				}
-				s := same
-				if e.speed != 1 {
-					s = speed
-				}
-				if byTreatment[treatment] == nil {
-					byTreatment[treatment] = &score{}
-				}
-				one := &score{}
-				one.judge(t, e, m, seconds, rand.New(rand.NewPCG(seed, 9)))
-				s.add(one)
-				byTreatment[treatment].add(one)
-				n++
-			}
-		}
+	for _, treatment := range treatments {
+		byTreatment[treatment] = &score{}
 	}
+	var mu sync.Mutex // of the scores
+	n := 0
+	t.Run("edits", func(t *testing.T) {
+		for round := range rounds {
+			t.Run(fmt.Sprint(round), func(t *testing.T) {
+				t.Parallel()
+				editRound(t, round, rounds == 1, func(e *edit, treatment string, one *score) {
+					mu.Lock()
+					defer mu.Unlock()
+					if e.speed != 1 {
+						speed.add(one)
+					} else {
+						same.add(one)
+					}
+					byTreatment[treatment].add(one)
+					n++
+				})
+			})
+		}
+	})
 	var lines []string
 	for _, treatment := range treatments {
 		lines = append(lines, fmt.Sprintf("%-10s %v", treatment, byTreatment[treatment]))
@@ -157,6 +150,30 @@ func TestConstructedEdits(t *testing.T) {
 	}
 	if all, lost := same.placed+speed.placed, same.missed+speed.missed+same.flagged+speed.flagged; lost*20 > all {
 		t.Errorf("%d of %d cues that were kept are flagged or called cut", lost, all)
+	}
+}
+
+// editRound makes edits of one track: all shapes under all treatments, or a third
+// of them.
+func editRound(t *testing.T, round int, third bool, report func(*edit, string, *score)) {
+	const seconds = 80
+	old := show(seconds, uint64(round))
+	p := printOf(t, old, testRate, 1)
+	for i, shape := range shapes {
+		for k, treatment := range treatments {
+			if third && (i+k)%3 != 0 {
+				continue
+			}
+			seed := uint64(round*1000 + i*100 + k)
+			e := newEdit(t, old, shape, treatment, seed)
+			m, err := Align(p, open(t, e.file))
+			if err != nil {
+				t.Fatal(err)
+			}
+			one := &score{}
+			one.judge(t, e, m, seconds, rand.New(rand.NewPCG(seed, 9)))
+			report(e, treatment, one)
+		}
 	}
 }
 
