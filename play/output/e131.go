@@ -32,6 +32,8 @@ type e131 struct {
 	sync      sacn.Sync
 	extra     datagram // synchronization and discovery
 	announced time.Time
+	rivals    *rivals // nil when nobody listens
+	openEar   func() (ear, error)
 }
 
 // e131Stream is one universe of a source. The slots stand in its encoded packet
@@ -142,6 +144,9 @@ func (s *e131) stream(universe uint16) *e131Stream {
 	st.out.to = s.address(universe)
 	s.streams[universe] = st
 	s.order = slices.Sorted(maps.Keys(s.streams))
+	if s.rivals != nil {
+		s.rivals.set(s.order)
+	}
 	s.announced = time.Time{} // the list of universes has changed
 	return st
 }
@@ -225,6 +230,28 @@ func (s *e131) announce() {
 	}
 }
 
+// listen watches for other sources of our universes, heard through what open
+// gives, and tells of them as the last error. Without a socket for it the
+// output works all the same. The lock is held, or nobody else has s yet.
+func (s *e131) listen(open func() (ear, error)) {
+	s.openEar = open
+	e, err := open()
+	if err != nil {
+		return
+	}
+	if s.rivals, err = newRivals(s.options.CID, s.spec.Priority, e, s.counters.failed); err == nil {
+		s.rivals.set(s.order)
+	}
+}
+
+// deafen ends listen.
+func (s *e131) deafen() {
+	if s.rivals != nil {
+		s.rivals.close()
+		s.rivals = nil
+	}
+}
+
 // Reopen opens the socket anew; the streams go on as they were.
 func (s *e131) Reopen() error {
 	s.mu.Lock()
@@ -242,6 +269,10 @@ func (s *e131) Reopen() error {
 		return err
 	}
 	s.socket, s.trouble = opened, nil
+	if s.openEar != nil { // its socket may hang on an interface that is gone
+		s.deafen()
+		s.listen(s.openEar)
+	}
 	for _, st := range s.streams {
 		st.left = repeats // the receivers may have missed the last change
 	}
@@ -256,6 +287,7 @@ func (s *e131) Close() error {
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	s.deafen()
 	err := s.farewell(2*repeats, func(i int) (bool, error) {
 		s.batch = s.batch[:0]
 		now := time.Now()

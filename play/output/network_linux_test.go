@@ -144,7 +144,7 @@ func TestTwoSources(t *testing.T) {
 	t.Parallel()
 	h := newHosts(t, "a", "b", "c")
 	c := h.start("c", "receive", "udp4", "1")
-	h.start("a", "send", "low", "10", "9s", "e131 multicast interface eth0")
+	low := h.start("a", "send", "low", "10", "13s", "e131 multicast interface eth0")
 	time.Sleep(time.Second)
 	h.start("b", "send", "high", "250", "2s", "e131 multicast interface eth0 priority 150").end(t)
 	time.Sleep(500 * time.Millisecond)
@@ -188,6 +188,11 @@ func TestTwoSources(t *testing.T) {
 	}
 	if levels["high"][10] < 3 {
 		t.Errorf("at its terminations: levels %v, want the low one's 10 at once", levels["high"])
+	}
+	for name, st := range low.report(t).Stats {
+		if !strings.Contains(st.LastError, "receivers follow it and not us") {
+			t.Errorf("%s was not told of the other source: %+v", name, st)
+		}
 	}
 	t.Logf("levels by phase %v; last packet of the one that died %v before", levels, died.Sub(lastHigh).Round(time.Millisecond))
 }

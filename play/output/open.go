@@ -56,7 +56,13 @@ func Open(spec string, o Options) (Sink, error) {
 func (s Spec) open(o Options) (Sink, error) {
 	switch s.Kind {
 	case "e131":
-		return newE131(s, o, func() (socket, error) { return s.e131Socket() })
+		sink, err := newE131(s, o, func() (socket, error) { return s.e131Socket() })
+		if err == nil && !s.Addr.IsValid() && !s.IPv6 {
+			sink.mu.Lock()
+			sink.listen(func() (ear, error) { return openEar(s.Interface) })
+			sink.mu.Unlock()
+		}
+		return orNil(sink, err)
 	case "artnet":
 		return newArt(s, o, s.artSocket)
 	case "serial":
@@ -74,6 +80,14 @@ func (s Spec) open(o Options) (Sink, error) {
 		path = filepath.Join(o.Dir, path)
 	}
 	return newFile(s, path)
+}
+
+// orNil keeps a nil pointer from becoming a Sink that is not nil.
+func orNil(sink *e131, err error) (Sink, error) {
+	if err != nil {
+		return nil, err
+	}
+	return sink, nil
 }
 
 func (s *Spec) e131Socket() (socket, error) {

@@ -1,0 +1,197 @@
+package output
+
+import (
+	"context"
+	"fmt"
+	"net"
+	"net/netip"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"lampblack/wire/sacn"
+
+	"golang.org/x/net/ipv4"
+)
+
+// sampleTime is how long the data of a rival are listened to: one keep-alive
+// and a little (ANSI E1.31, clause 6.6.2).
+const sampleTime = 1200 * time.Millisecond
+
+// ear is a socket that hears groups.
+type ear interface {
+	receive(b []byte) (int, error)
+	join(group netip.Addr) error
+	leave(group netip.Addr) error
+	Close() error
+}
+
+// rivals listens for other sources of our universes. It hears the lists that
+// sources send every ten seconds (clause 8), which costs next to nothing, and
+// the data of a universe only for a moment, to learn the rival's priority.
+type rivals struct {
+	cid      [16]byte
+	priority byte
+	ear      ear
+	report   func(error)
+	sampling chan struct{} // holds one while a sample is taken
+	stop     chan struct{}
+	group    sync.WaitGroup
+
+	mu       sync.Mutex // guards what follows
+	ours     []uint16   // ascending
+	wanted   uint16     // the universe whose data are listened to, 0 for none
+	whose    [16]byte
+	receiver sacn.Receiver
+}
+
+func newRivals(cid [16]byte, priority byte, e ear, report func(error)) (*rivals, error) {
+	if err := e.join(sacn.Group4(sacn.DiscoveryUniverse)); err != nil {
+		e.Close()
+		return nil, err
+	}
+	r := &rivals{cid: cid, priority: priority, ear: e, report: report, sampling: make(chan struct{}, 1), stop: make(chan struct{})}
+	r.group.Go(r.hear)
+	return r, nil
+}
+
+// set says which universes are ours.
+func (r *rivals) set(universes []uint16) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.ours = slices.Clone(universes)
+}
+
+func (r *rivals) close() {
+	close(r.stop)
+	r.ear.Close()
+	r.group.Wait()
+}
+
+func (r *rivals) hear() {
+	b := make([]byte, 2048)
+	for {
+		n, err := r.ear.receive(b)
+		if err != nil {
+			return
+		}
+		switch sacn.KindOf(b[:n]) {
+		case sacn.KindDiscovery:
+			if d, err := sacn.ParseDiscovery(b[:n]); err == nil {
+				r.discovered(d)
+			}
+		case sacn.KindData:
+			if d, err := sacn.ParseData(b[:n]); err == nil {
+				r.data(d)
+			}
+		}
+	}
+}
+
+// discovered looks for a universe of ours in another source's list.
+func (r *rivals) discovered(d sacn.Discovery) {
+	if d.CID == r.cid {
+		return
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	for _, u := range d.Universes {
+		if _, both := slices.BinarySearch(r.ours, u); !both {
+			continue
+		}
+		select {
+		case r.sampling <- struct{}{}:
+			r.wanted, r.whose, r.receiver = u, d.CID, sacn.Receiver{}
+			r.group.Go(func() { r.sample(u, d) })
+		default: // one after the other: lists come again
+		}
+		return
+	}
+}
+
+// sample joins a universe for a moment and reports what it found.
+func (r *rivals) sample(universe uint16, d sacn.Discovery) {
+	defer func() { <-r.sampling }()
+	if err := r.ear.join(sacn.Group4(universe)); err != nil {
+		return
+	}
+	timer := time.NewTimer(sampleTime)
+	defer timer.Stop()
+	select {
+	case <-timer.C:
+	case <-r.stop:
+	}
+	r.ear.leave(sacn.Group4(universe))
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.wanted = 0
+	for _, s := range r.receiver.Sources(universe, time.Now()) {
+		if s.CID == d.CID {
+			r.report(r.verdict(universe, s))
+		}
+	}
+}
+
+func (r *rivals) data(d sacn.Data) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if d.Universe == r.wanted && d.CID == r.whose {
+		r.receiver.Take(d, time.Now())
+	}
+}
+
+// verdict says what the receivers make of two sources (clause 6.2.3).
+func (r *rivals) verdict(universe uint16, s *sacn.Source) error {
+	what := "receivers mix both"
+	switch {
+	case s.Preview:
+		what = "its data are for preview only"
+	case s.Priority > r.priority:
+		what = "receivers follow it and not us"
+	case s.Priority < r.priority:
+		what = "receivers follow us"
+	}
+	return fmt.Errorf("universe %d is sent by %q too, with priority %d against our %d: %s", universe, strings.ToValidUTF8(s.Name, "?"), s.Priority, r.priority, what)
+}
+
+// udpEar hears on the standard's port, which other programs may share.
+type udpEar struct {
+	conn *net.UDPConn
+	v4   *ipv4.PacketConn
+	by   *net.Interface
+}
+
+func openEar(interfaceName string) (ear, error) {
+	e := &udpEar{}
+	if interfaceName != "" {
+		ifi, err := findInterface(interfaceName)
+		if err != nil {
+			return nil, err
+		}
+		e.by = ifi
+	}
+	config := net.ListenConfig{Control: shareAddress}
+	packets, err := config.ListenPacket(context.Background(), "udp4", fmt.Sprintf(":%d", sacn.Port))
+	if err != nil {
+		return nil, err
+	}
+	e.conn = packets.(*net.UDPConn)
+	e.v4 = ipv4.NewPacketConn(packets)
+	return e, nil
+}
+
+func (e *udpEar) receive(b []byte) (int, error) {
+	n, _, err := e.conn.ReadFromUDPAddrPort(b)
+	return n, err
+}
+
+func (e *udpEar) join(group netip.Addr) error {
+	return e.v4.JoinGroup(e.by, &net.UDPAddr{IP: group.AsSlice()})
+}
+
+func (e *udpEar) leave(group netip.Addr) error {
+	return e.v4.LeaveGroup(e.by, &net.UDPAddr{IP: group.AsSlice()})
+}
+
+func (e *udpEar) Close() error { return e.conn.Close() }
