@@ -11,14 +11,18 @@ import (
 // Halving the patches, and then the elements of inter-reflection, changes no
 // seat's, performer's or object's reading by 2 %.
 func TestHalvingPatches(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the room is solved twice, once very finely")
+	}
 	r, rg := theHall(t), bars(t, 4)
 	usual := solve(t, r, rg, room.Usual)
 	levels := full(rg)
-	// A side of half the length is four times as many. The elements at half
-	// their side take a minute, so that is for long runs.
-	finer := []room.Fineness{{Patches: 4 * room.Usual.Patches, Elements: room.Usual.Elements}, {Patches: room.Usual.Patches, Elements: 1100}}
+	// A side of half the length is four times as many. Finer elements take a
+	// minute, so they are for long runs.
+	finer := []room.Fineness{{Patches: 4 * room.Usual.Patches, Elements: room.Usual.Elements}}
 	if os.Getenv("LAMPBLACK_LONG") != "" {
-		finer = append(finer, room.Fineness{Patches: 4 * room.Usual.Patches, Elements: 4 * room.Usual.Elements})
+		finer = append(finer, room.Fineness{Patches: room.Usual.Patches, Elements: 1100},
+			room.Fineness{Patches: 4 * room.Usual.Patches, Elements: 4 * room.Usual.Elements})
 	}
 	for _, f := range finer {
 		fine := solve(t, r, rg, f)
