@@ -24,8 +24,7 @@ func TestDraftPassesTheChecks(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, _ := ReadWish("draft.yaml", []byte(intent))
-	for name, o := range map[string]Options{"wishes": {Wish: w}, "sound alone": {}} {
+	for name, o := range map[string]Options{"wishes": {Wish: intent(t)}, "sound alone": {}} {
 		data, err := os.ReadFile("../../demo/show/score.yaml")
 		if err != nil {
 			t.Fatal(err)

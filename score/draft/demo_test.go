@@ -63,31 +63,23 @@ func drafted(t testing.TB, sc *score.Score, o Options) *Result {
 }
 
 // intent is what the demo's plan wants, as a director would say it.
-const intent = `
-cues per minute: 14
-sections:
-  - {from: 0:03, mood: still, look: night falls}
-  - {from: 0:28, mood: calm, look: boat at anchor, accent: bell}
-  - {from: 1:08, mood: calm, look: lantern fish, accent: lantern turns}
-  - {from: 1:53, mood: still, look: deep water}
-  - {from: 2:11, mood: calm, look: wind, accent: great drum}
-  - {from: 2:48, mood: fierce, look: storm, accent: lightning}
-  - {from: 3:33, mood: still, look: under water}
-  - {from: 3:39, mood: still, look: weed alone}
-  - {from: 4:04, mood: lively, look: pearl bed, accent: pearl}
-  - {from: 5:08, mood: calm, look: led home, accent: lantern turns}
-  - {from: 5:38, mood: calm, look: dawn}
-  - {from: 6:31.5, mood: calm, look: morning, accent: last bell}
-`
+func intent(t testing.TB) *Wish {
+	t.Helper()
+	data, err := os.ReadFile("../../demo/show/draft.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, faults := ReadWish("draft.yaml", data)
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
 
 // Against the known intent: how many planned accents the draft takes at the
 // planned density, and how many others.
 func TestDraftAgainstThePlan(t *testing.T) {
-	w, faults := ReadWish("draft.yaml", []byte(intent))
-	if err := faults.Err(); err != nil {
-		t.Fatal(err)
-	}
-	for name, o := range map[string]Options{"with the director's wishes": {Wish: w}, "from the sound alone": {}} {
+	for name, o := range map[string]Options{"with the director's wishes": {Wish: intent(t)}, "from the sound alone": {}} {
 		r := drafted(t, unwritten(t), o)
 		taken, others, planned := againstPlan(r)
 		if !r.Proven {

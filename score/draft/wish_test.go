@@ -96,7 +96,7 @@ func (c *casting) everyCast(looks []int) float64 {
 }
 
 func FuzzReadWish(f *testing.F) {
-	f.Add([]byte(intent))
+	f.Add([]byte("cues per minute: 14\nsections:\n  - {from: 0:03, mood: still, look: night falls}\n  - {from: 0:28, mood: calm, accent: bell}"))
 	f.Add([]byte("cues: 3\nvoice: x\nsections:\n  - {from: 9:99}"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		w, _ := ReadWish("draft.yaml", data)
