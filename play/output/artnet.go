@@ -212,7 +212,7 @@ func (s *art) write() error {
 	batch := s.batch
 	s.batch = s.batch[:0]
 	if s.socket == nil {
-		return fmt.Errorf("%s: not connected", s.Name())
+		return fmt.Errorf("%s: %w", s.Name(), s.away)
 	}
 	if err := s.socket.send(batch); err != nil {
 		return fmt.Errorf("%s: %w", s.Name(), err)
@@ -348,6 +348,7 @@ func (s *art) Reopen() error {
 		s.socket = nil
 	}
 	if err := s.connect(); err != nil {
+		s.away = err
 		s.counters.failed(err)
 		return err
 	}

@@ -15,6 +15,7 @@ type base struct {
 
 	mu      sync.Mutex // guards what follows, and the sink's own state
 	trouble error      // of the keeper, for the next Send to return
+	away    error      // why the device or network could not be opened again
 	closed  bool
 }
 

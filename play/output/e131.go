@@ -193,7 +193,7 @@ func (s *e131) flush() error {
 
 func (s *e131) write(d []*datagram) error {
 	if s.socket == nil {
-		return fmt.Errorf("%s: not connected", s.Name())
+		return fmt.Errorf("%s: %w", s.Name(), s.away)
 	}
 	if err := s.socket.send(d); err != nil {
 		return fmt.Errorf("%s: %w", s.Name(), err)
@@ -265,6 +265,7 @@ func (s *e131) Reopen() error {
 	}
 	opened, err := s.open()
 	if err != nil {
+		s.away = err
 		s.counters.failed(err)
 		return err
 	}

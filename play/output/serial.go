@@ -65,7 +65,7 @@ func (d *device) Send(frames []Frame, due time.Time) error {
 // put sends the newest values.
 func (d *device) put(now time.Time) error {
 	if d.port == nil {
-		return fmt.Errorf("%s: not connected", d.Name())
+		return fmt.Errorf("%s: %w", d.Name(), d.away)
 	}
 	if err := d.transmit(d.port, d.slots); err != nil {
 		if errors.Is(err, fs.ErrClosed) {
@@ -100,6 +100,7 @@ func (d *device) Reopen() error {
 	}
 	opened, err := d.open()
 	if err != nil {
+		d.away = err
 		d.counters.failed(err)
 		return err
 	}
