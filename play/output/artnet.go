@@ -80,6 +80,7 @@ func newArt(spec Spec, o Options, open func() (artSocket, error)) (*art, error) 
 	return s, nil
 }
 
+// connect opens the socket and, for discovery, listens to it.
 func (s *art) connect() error {
 	opened, err := s.open()
 	if err != nil {
@@ -103,6 +104,8 @@ func (s *art) Name() string {
 	return name
 }
 
+// Send puts the universes that changed, and those that are due again, on the
+// wire to everybody who asked for them.
 func (s *art) Send(frames []Frame, due time.Time) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -127,6 +130,7 @@ func (s *art) Send(frames []Frame, due time.Time) error {
 	return s.outcome(s.flush(), due, now)
 }
 
+// stream returns the stream of a Port-Address, new if need be.
 func (s *art) stream(port uint16) *artStream {
 	if st := s.streams[port]; st != nil {
 		return st
@@ -180,6 +184,7 @@ func (s *art) receivers(port uint16) []netip.Addr {
 	return s.addrBuf
 }
 
+// flush sends what is queued, and ArtSync after it.
 func (s *art) flush() error {
 	if len(s.batch) == 0 {
 		return nil
@@ -307,6 +312,8 @@ func (s *art) hear(from artSocket) {
 // maxNodes bounds what a hostile network can make us remember.
 const maxNodes = 4096
 
+// take takes a packet that was heard: a node describes itself, or somebody asks
+// who we are. Everything else is not for a controller.
 func (s *art) take(b []byte, from netip.AddrPort) {
 	op, _ := artnet.OpCodeOf(b)
 	s.mu.Lock()
@@ -370,6 +377,7 @@ func (s *art) Close() error {
 	return err
 }
 
+// finish sends the last packets and closes the socket.
 func (s *art) finish() error {
 	s.mu.Lock()
 	defer s.mu.Unlock()

@@ -71,6 +71,7 @@ type CaptureWriter struct {
 	packer  *flate.Writer
 }
 
+// captureEntry is a block as the index knows it.
 type captureEntry struct {
 	offset      int64
 	frames      uint32
@@ -111,6 +112,7 @@ func (c *CaptureWriter) Write(t time.Duration, frames []Frame) error {
 	return nil
 }
 
+// checkUniverses refuses frames that a block cannot hold.
 func checkUniverses(sorted []Frame) error {
 	if len(sorted) > maxUniverses {
 		return fmt.Errorf("capture: universes: got %d, want at most %d", len(sorted), maxUniverses)
@@ -126,6 +128,7 @@ func checkUniverses(sorted []Frame) error {
 	return nil
 }
 
+// begin takes the universes of the frames for a new block.
 func (c *CaptureWriter) begin(sorted []Frame) {
 	c.layout = c.layout[:0]
 	for _, f := range sorted {

@@ -49,6 +49,7 @@ func OpenCapture(r io.ReaderAt, size int64) (*Capture, error) {
 	return c, err
 }
 
+// readIndex trusts the index only as far as it could be true.
 func (c *Capture) readIndex() error {
 	tail := make([]byte, tailSize)
 	if _, err := c.r.ReadAt(tail, c.size-tailSize); err != nil || string(tail[8:]) != captureEnd {
@@ -180,6 +181,7 @@ func (c *Capture) read(i int) ([]CapturedFrame, error) {
 	return c.block, nil
 }
 
+// unpackBlock checks a block against the index and turns it into frames.
 func unpackBlock(body []byte, e captureEntry) ([]CapturedFrame, error) {
 	if len(body) < blockFields {
 		return nil, fmt.Errorf("got %d octets, want at least %d", len(body), blockFields)
@@ -202,6 +204,7 @@ type unpacker struct {
 	frames []CapturedFrame
 }
 
+// run reads the parts in the order in which they were written.
 func (u *unpacker) run(e captureEntry) error {
 	layout, err := u.layout()
 	if err != nil {
@@ -251,6 +254,7 @@ func (u *unpacker) layout() ([]Frame, error) {
 	return layout, checkUniverses(layout)
 }
 
+// universe adds the columns of one universe to all frames.
 func (u *unpacker) universe(universe uint16, slots int) error {
 	n := len(u.frames)
 	if len(u.raw) < n*slots {

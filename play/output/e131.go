@@ -191,6 +191,7 @@ func (s *e131) flush() error {
 	return s.write(s.batch)
 }
 
+// write sends datagrams, whole or with the error of the first that failed.
 func (s *e131) write(d []*datagram) error {
 	if s.socket == nil {
 		return fmt.Errorf("%s: %w", s.Name(), s.away)

@@ -50,6 +50,7 @@ type letter struct {
 	due    time.Time
 }
 
+// write copies frames into the letter.
 func (l *letter) write(frames []Frame, due time.Time) {
 	old := l.frames[:cap(l.frames)]
 	l.frames = old[:0]
@@ -86,6 +87,7 @@ func (m *mailbox) Stats() Stats {
 	return s
 }
 
+// Send puts the frames into the box, in place of what still lies there.
 func (m *mailbox) Send(frames []Frame, due time.Time) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
@@ -116,6 +118,7 @@ func (m *mailbox) take() bool {
 	return true
 }
 
+// carry takes letters to the sink until Close.
 func (m *mailbox) carry() {
 	defer close(m.done)
 	for {
@@ -168,6 +171,7 @@ func (m *mailbox) wait() {
 	}
 }
 
+// deliver gives the sink the letter that was taken, and notes when that fails.
 func (m *mailbox) deliver() {
 	err := m.sink.Send(m.reading.frames, m.reading.due)
 	if err == nil {
@@ -202,6 +206,7 @@ func (m *mailbox) repair() {
 	m.counters.reconnects.Add(1)
 }
 
+// Close delivers what lies in the box and closes the sink.
 func (m *mailbox) Close() error {
 	m.mu.Lock()
 	before := m.closed

@@ -26,6 +26,7 @@ type Options struct {
 	Dir string
 }
 
+// filled puts in what was left out.
 func (o Options) filled() Options {
 	if o.Source == "" {
 		o.Source = "Lampblack"
@@ -90,6 +91,7 @@ func orNil(sink *e131, err error) (Sink, error) {
 	return sink, nil
 }
 
+// e131Socket opens a socket of the right family and interface.
 func (s *Spec) e131Socket() (socket, error) {
 	v6 := s.IPv6 || s.Addr.Is6()
 	name := s.Interface
@@ -114,6 +116,7 @@ func (s *Spec) e131Socket() (socket, error) {
 	return openUDP(v6, netip.AddrPortFrom(from, 0), name)
 }
 
+// artSocket opens the shared port for discovery, or any for one node.
 func (s *Spec) artSocket() (artSocket, error) {
 	if !s.Addr.IsValid() {
 		port := s.Port
@@ -194,6 +197,7 @@ type fileSink struct {
 	failed   error
 }
 
+// newFile begins a capture under a name that says it is not whole yet.
 func newFile(s Spec, path string) (*fileSink, error) {
 	file, err := os.Create(path + ".part")
 	if err != nil {

@@ -27,6 +27,7 @@ type device struct {
 	fresh  int // times that the newest values still have to be sent
 }
 
+// newDevice opens the device and begins to keep it alive.
 func newDevice(spec Spec, label string, still time.Duration, open func() (port, error), transmit func(port, []byte) error) (*device, error) {
 	d := &device{base: newBase(spec), label: label, open: open, transmit: transmit, still: still}
 	var err error
@@ -41,6 +42,8 @@ func (d *device) Name() string {
 	return fmt.Sprintf("universe %d by %s %s", d.spec.first(), d.label, d.spec.Place)
 }
 
+// Send transmits the universe that the line carries, changed or not: a line has
+// no other way to keep units from losing it.
 func (d *device) Send(frames []Frame, due time.Time) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -191,6 +194,7 @@ const (
 	widgetBaud  = 57600 // most have USB behind it and do not care
 )
 
+// widget frames each packet for a widget.
 type widget struct{ buffer []byte }
 
 func (w *widget) transmit(p port, slots []byte) error {

@@ -9,7 +9,6 @@ import (
 	"strings"
 	"time"
 
-	"lampblack/wire/artnet"
 	"lampblack/wire/sacn"
 )
 
@@ -30,15 +29,6 @@ type Spec struct {
 	IPv6      bool
 	Baud      int
 	BreakByte bool // serial: a zero octet at low speed instead of the break signal
-}
-
-// Range is universes From to To, both included.
-type Range struct{ From, To uint16 }
-
-// Renumber sends the universes of Show under the numbers that begin with Wire.
-type Renumber struct {
-	Show Range
-	Wire uint16
 }
 
 // Fault is one thing wrong with a spec.
@@ -107,6 +97,8 @@ func split(line string) []word {
 	return words
 }
 
+// parser takes a line apart word by word. It goes on after a fault, so that
+// a person sees all of them at once.
 type parser struct {
 	words  []word
 	end    int // column after the last character
@@ -144,6 +136,7 @@ var kinds = map[string][]string{
 
 var anyKind = []string{"universes", "map", "rate"}
 
+// kind reads the kind of output and the place that belongs to it.
 func (p *parser) kind(w word) {
 	names := []string{"e131", "artnet", "serial", "widget", "file"}
 	if _, ok := kinds[w.text]; !ok {
@@ -170,6 +163,7 @@ func (p *parser) kind(w word) {
 	p.spec.Addr = addr.Unmap()
 }
 
+// option reads an option that this kind of output knows, with its value.
 func (p *parser) option(w word) {
 	p.words = p.words[1:]
 	known := append(slices.Clone(anyKind), kinds[p.spec.Kind]...)
@@ -206,6 +200,8 @@ func (p *parser) option(w word) {
 	}
 }
 
+// sync is a universe for E1.31, and a plain wish for Art-Net, whose packet has
+// no address.
 func (p *parser) sync() {
 	if p.spec.Kind == "artnet" {
 		p.spec.ArtSync = true
@@ -214,6 +210,7 @@ func (p *parser) sync() {
 	p.spec.Sync = uint16(p.number(p.take("a universe as synchronization address"), 1, sacn.MaxUniverse))
 }
 
+// breaks reads how a bare line makes its breaks.
 func (p *parser) breaks(w word) {
 	if w.text != "" && w.text != "signal" && w.text != "byte" {
 		p.fault(w, suggest(w.text, []string{"signal", "byte"}), "got %q, want signal or byte", w.text)
@@ -234,6 +231,8 @@ func (p *parser) plain(name string) {
 	}
 }
 
+// number reads a whole number. After a fault it returns the least, which is
+// never used.
 func (p *parser) number(w word, from, to int) int {
 	v, err := strconv.Atoi(w.text)
 	if w.text != "" && (err != nil || v < from || v > to) {
@@ -243,6 +242,7 @@ func (p *parser) number(w word, from, to int) int {
 	return v
 }
 
+// rate is written as people say it, "29.97" included.
 func (p *parser) rate(w word) {
 	v, err := strconv.ParseFloat(w.text, 64)
 	if w.text != "" && (err != nil || !(v >= 1 && v <= 1000)) {
@@ -252,163 +252,10 @@ func (p *parser) rate(w word) {
 	p.spec.Rate = v
 }
 
-func (p *parser) universes(w word) {
-	for _, part := range parts(w) {
-		if r, ok := p.universeRange(part, 1, sacn.MaxUniverse); ok {
-			p.spec.Universes = append(p.spec.Universes, r)
-		}
-	}
-	if one := p.spec.Kind == "serial" || p.spec.Kind == "widget"; one && len(p.spec.Universes) > 0 {
-		if r := p.spec.Universes; len(r) > 1 || r[0].From != r[0].To {
-			p.fault(w, "", "got %q: a %s output carries one universe", w.text, p.spec.Kind)
-		}
-	}
-}
-
-// parts cuts a word at commas.
-func parts(w word) []word {
-	var out []word
-	if w.text == "" {
-		return nil
-	}
-	column := w.column
-	for _, text := range strings.Split(w.text, ",") {
-		out = append(out, word{text, column})
-		column += len(text) + 1
-	}
-	return out
-}
-
-func (p *parser) universeRange(w word, least, most int) (Range, bool) {
-	from, to, isRange := strings.Cut(w.text, "-")
-	if !isRange {
-		to = from
-	}
-	a, err1 := strconv.Atoi(from)
-	b, err2 := strconv.Atoi(to)
-	if err1 != nil || err2 != nil || a < least || b > most || a > b {
-		p.fault(w, "", "got %q, want universes from %d to %d, as 3 or 1-3", w.text, least, most)
-		return Range{}, false
-	}
-	return Range{uint16(a), uint16(b)}, true
-}
-
-func (p *parser) renumber(w word) {
-	least, most := 1, sacn.MaxUniverse
-	if p.spec.Kind == "artnet" { // gear of older revisions counts from 0
-		least, most = 0, artnet.MaxPortAddress
-	}
-	for _, part := range parts(w) {
-		show, wire, ok := strings.Cut(part.text, ":")
-		if !ok {
-			p.fault(part, "", "got %q, want the show's universe and the wire's, as 1:4", part.text)
-			continue
-		}
-		a, ok1 := p.universeRange(word{show, part.column}, 1, sacn.MaxUniverse)
-		b, ok2 := p.universeRange(word{wire, part.column + len(show) + 1}, least, most)
-		if ok1 && ok2 && b.From != b.To && b.To-b.From != a.To-a.From {
-			p.fault(part, "", "got %q, want as many universes on both sides", part.text)
-			continue
-		}
-		if ok1 && ok2 {
-			p.checkPair(part, Renumber{Show: a, Wire: b.From}, most)
-		}
-	}
-}
-
-// checkPair refuses what would send one universe twice or two as one.
-func (p *parser) checkPair(w word, r Renumber, most int) {
-	size := r.Show.To - r.Show.From
-	if int(r.Wire)+int(size) > most {
-		p.fault(w, "", "got %q, which ends beyond universe %d", w.text, most)
-		return
-	}
-	for _, o := range p.spec.Map {
-		if r.Show.From <= o.Show.To && o.Show.From <= r.Show.To {
-			p.fault(w, "", "got %q: universe %d is mapped already", w.text, max(r.Show.From, o.Show.From))
-			return
-		}
-		if oEnd := o.Wire + o.Show.To - o.Show.From; r.Wire <= oEnd && o.Wire <= r.Wire+size {
-			p.fault(w, "", "got %q: universe %d of the wire is taken already", w.text, max(r.Wire, o.Wire))
-			return
-		}
-	}
-	p.spec.Map = append(p.spec.Map, r)
-}
-
-// wire returns the number of the show's universe on the wire, and whether it
-// goes out at all. A universe whose number another one was given stays away.
-func (s *Spec) wire(universe uint16) (uint16, bool) {
-	if len(s.Universes) > 0 && !slices.ContainsFunc(s.Universes, func(r Range) bool { return r.From <= universe && universe <= r.To }) {
-		return 0, false
-	}
-	for _, m := range s.Map {
-		if m.Show.From <= universe && universe <= m.Show.To {
-			return m.Wire + universe - m.Show.From, true
-		}
-	}
-	for _, m := range s.Map {
-		if m.Wire <= universe && universe <= m.Wire+m.Show.To-m.Show.From {
-			return 0, false
-		}
-	}
-	return universe, s.Kind != "artnet" || universe <= artnet.MaxPortAddress
-}
-
-// first is the universe of an output that carries one.
-func (s *Spec) first() uint16 {
-	if len(s.Universes) > 0 {
-		return s.Universes[0].From
-	}
-	return 1
-}
-
 // pace is the least time between two frames, 0 for none.
 func (s *Spec) pace() time.Duration {
 	if s.Rate == 0 {
 		return 0
 	}
 	return time.Duration(float64(time.Second) / s.Rate)
-}
-
-func list(words []string) string {
-	if len(words) == 1 {
-		return words[0]
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
-}
-
-// suggest returns "did you mean ..." for the nearest word, if one is near.
-func suggest(got string, words []string) string {
-	best, least := "", 3
-	for _, w := range words {
-		if d := distance(got, w); d < least {
-			best, least = w, d
-		}
-	}
-	if best == "" {
-		return ""
-	}
-	return "did you mean " + best + "?"
-}
-
-// distance is the number of letters to add, drop or change (Levenshtein).
-func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		before := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			change := before
-			if a[i] != b[j] {
-				change++
-			}
-			before = row[j+1]
-			row[j+1] = min(change, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
 }

@@ -100,6 +100,7 @@ func (s *udpSocket) choose(name string) error {
 
 func (s *udpSocket) Close() error { return s.conn.Close() }
 
+// send hands the batch to the system, as often as it takes.
 func (s *udpSocket) send(d []*datagram) error {
 	for len(s.messages) < len(d) {
 		s.messages = append(s.messages, ipv4.Message{})
@@ -122,6 +123,7 @@ func (s *udpSocket) send(d []*datagram) error {
 	return first
 }
 
+// write returns how many the system took at once.
 func (s *udpSocket) write(m []ipv4.Message) (int, error) {
 	if s.v6 != nil {
 		return s.v6.WriteBatch(m, 0)

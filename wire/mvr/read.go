@@ -55,6 +55,7 @@ func Parse(b []byte) (*Scene, error) {
 	return s, nil
 }
 
+// readFile unpacks a file, but not a bomb.
 func readFile(f *zip.File, limit int64) ([]byte, error) {
 	r, err := f.Open()
 	if err != nil {
@@ -102,6 +103,7 @@ func (r *reader) fail(n *node, err error) {
 	}
 }
 
+// aux reads the classes and positions that units refer to.
 func (r *reader) aux(s *Scene, n *node) {
 	if n == nil {
 		return
@@ -124,6 +126,7 @@ func (r *reader) named(n *node) Named {
 	return Named{UUID: u, Name: n.attr["name"]}
 }
 
+// layers reads the layers with all that hangs in them.
 func (r *reader) layers(s *Scene, n *node) {
 	if n == nil {
 		return
@@ -162,6 +165,7 @@ func (r *reader) children(l *Layer, n *node, at Matrix) {
 	}
 }
 
+// fixture reads a unit that stands at the matrix, seen from the scene.
 func (r *reader) fixture(n *node, m Matrix) Fixture {
 	id := r.named(n)
 	f := Fixture{UUID: id.UUID, Name: id.Name, Matrix: m}
@@ -204,6 +208,7 @@ func (r *reader) uuid(n *node) UUID {
 // biggest keeps numbers of hostile files within int on every machine.
 const biggest = 1<<31 - 1
 
+// number reads a whole number of 0 or more; empty text is 0.
 func (r *reader) number(n *node, text string) int {
 	if text == "" {
 		return 0
@@ -216,6 +221,7 @@ func (r *reader) number(n *node, text string) int {
 	return int(v)
 }
 
+// addresses reads both forms of an address.
 func (r *reader) addresses(n *node) []Address {
 	var list []Address
 	for _, c := range n.children {

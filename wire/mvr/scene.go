@@ -172,6 +172,7 @@ func (s *Scene) Check() error {
 	return errors.Join(c.errs...)
 }
 
+// checker collects all that is wrong with a scene.
 type checker struct {
 	uuids map[UUID]string
 	errs  []error
@@ -187,6 +188,7 @@ func (c *checker) wrap(what string, err error) {
 	}
 }
 
+// uuid wants one, and no other thing to have it.
 func (c *checker) uuid(u UUID, what string) {
 	if u == (UUID{}) {
 		c.add("%s: got no uuid", what)
@@ -198,6 +200,7 @@ func (c *checker) uuid(u UUID, what string) {
 	c.uuids[u] = what
 }
 
+// fixture checks what the standard asks of every unit.
 func (c *checker) fixture(s *Scene, f *Fixture) {
 	what := "fixture " + f.Name
 	c.uuid(f.UUID, what)

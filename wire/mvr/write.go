@@ -79,6 +79,7 @@ type writer struct {
 	depth int
 }
 
+// layer writes a layer; the schema refuses a ChildList without children.
 func (w *writer) layer(l *Layer) {
 	attr := []string{"uuid", l.UUID.String(), "name", l.Name}
 	if len(l.FocusPoints)+len(l.Fixtures) == 0 { // a ChildList must not be empty
@@ -104,6 +105,7 @@ func (w *writer) focusPoint(p *FocusPoint) {
 	w.close("FocusPoint")
 }
 
+// fixture writes a unit, elements in the order of the standard's table.
 func (w *writer) fixture(f *Fixture) {
 	w.open("Fixture", "uuid", f.UUID.String(), "name", f.Name)
 	w.text("Matrix", f.Matrix.String())
@@ -126,6 +128,7 @@ func (w *writer) fixture(f *Fixture) {
 	w.close("Fixture")
 }
 
+// start writes a start tag; attr is names and values in turn.
 func (w *writer) start(name string, attr []string, end string) {
 	w.b = append(w.b, strings.Repeat("  ", w.depth)+"<"+name...)
 	for i := 0; i < len(attr); i += 2 {
@@ -160,12 +163,14 @@ func (w *writer) text(name, text string, attr ...string) {
 	w.b = append(w.b, "</"+name+">\n"...)
 }
 
+// optional leaves an element out that would be empty.
 func (w *writer) optional(name, text string) {
 	if text != "" {
 		w.text(name, text)
 	}
 }
 
+// ref leaves a reference out that refers to nothing.
 func (w *writer) ref(name string, u UUID) {
 	if u != (UUID{}) {
 		w.text(name, u.String())
