@@ -26,15 +26,6 @@ func solved(t testing.TB, dir fs.FS) *show.Show {
 	return s
 }
 
-func TestDemo(t *testing.T) {
-	s := solved(t, demoFolder())
-	list, err := Run(context.Background(), s, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	WriteText(os.Stdout, list, 100, false)
-}
-
 func BenchmarkDemo(b *testing.B) {
 	s := solved(b, demoFolder())
 	for b.Loop() {
