@@ -1,0 +1,207 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"image"
+	"image/png"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"lampblack/light"
+	"lampblack/plate"
+	"lampblack/show"
+	"lampblack/si"
+	"lampblack/source"
+)
+
+const pictureHelp = `Draw the show's light at one instant, into a folder, as SVG and PNG:
+
+  seen     the room as a seat sees it
+  glow     fluorescence alone
+  lux      illuminance from above, with isolines
+  uv-a     ultraviolet from above, with contours of how long an eye may stay
+  gamut    what each fixture type reaches, and what the look asks for (SVG)
+  spectra  the emitters of each fixture type (SVG)
+
+All is computed from the files; a meter in the room beats it.`
+
+type pictureFlags struct {
+	at, from, out, height string
+	of                    []string
+}
+
+var pictureKinds = []string{"seen", "glow", "lux", "uv-a", "gamut", "spectra"}
+
+func pictureCmd() *cobra.Command {
+	var f pictureFlags
+	c := &cobra.Command{
+		Use:   "picture DIR --at TIME -o FOLDER",
+		Short: "draw the light of one instant",
+		Long:  pictureHelp,
+		Args:  dirArg,
+		RunE: func(c *cobra.Command, args []string) error {
+			if f.out == "" {
+				return hinted{fmt.Errorf("where to write is not said"), "add -o FOLDER"}
+			}
+			for _, k := range f.of {
+				if !slices.Contains(pictureKinds, k) {
+					return hinted{fmt.Errorf("there is no picture %q", k), source.OneOf(k, pictureKinds)}
+				}
+			}
+			l, err := load(c.Context(), c.ErrOrStderr(), args[0])
+			if err != nil {
+				return err
+			}
+			s, err := l.usable(c.ErrOrStderr())
+			if err != nil {
+				return err
+			}
+			return draw(c, s, f)
+		},
+	}
+	c.Flags().StringVar(&f.at, "at", "0:00", "the instant")
+	c.Flags().StringSliceVar(&f.of, "of", pictureKinds, "which pictures")
+	c.Flags().StringVar(&f.from, "from", "", "the seat or performer that sees (the middle seat if absent)")
+	c.Flags().StringVar(&f.height, "height", "1 m", "height of the lux plan over the floor")
+	c.Flags().StringVarP(&f.out, "output", "o", "", "the folder to write into")
+	return c
+}
+
+// drawn is a picture in both forms; pixels is nil where there are only lines.
+type drawn struct {
+	svg    func() ([]byte, error)
+	pixels func(scale float64) (*image.RGBA, error)
+}
+
+func draw(c *cobra.Command, s *show.Show, f pictureFlags) error {
+	pictures, err := plates(c.Context(), s, f)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(f.out, 0o755); err != nil {
+		return err
+	}
+	for _, kind := range f.of {
+		p := pictures[kind]
+		svg, err := p.svg()
+		if err == nil {
+			err = source.WriteFile(filepath.Join(f.out, kind+".svg"), svg)
+		}
+		if err == nil && p.pixels != nil {
+			err = writePNG(filepath.Join(f.out, kind+".png"), p.pixels)
+		}
+		if err != nil {
+			return fmt.Errorf("draw %s: %w", kind, err)
+		}
+		fmt.Fprintln(c.OutOrStdout(), filepath.Join(f.out, kind+".svg"))
+	}
+	return nil
+}
+
+func writePNG(name string, pixels func(float64) (*image.RGBA, error)) error {
+	const scale = 2 // sharp on a screen and in print
+	img, err := pixels(scale)
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := png.Encode(&b, img); err != nil {
+		return err
+	}
+	return source.WriteFile(name, b.Bytes())
+}
+
+func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]drawn, error) {
+	at, err := si.ParseTime(f.at)
+	if err != nil {
+		return nil, err
+	}
+	var height si.Length
+	if err := height.UnmarshalText([]byte(f.height)); err != nil {
+		return nil, err
+	}
+	eye, err := findEye(s, f.from)
+	if err != nil {
+		return nil, err
+	}
+	levels := s.At(s.NewFrame(), at).Levels
+	title := s.Bill.Title + ", " + si.FormatTime(at)
+	view := func(glow bool) drawn {
+		v := &plate.View{Title: title, Transport: s.Transport, Rig: s.Rig, Levels: levels, Eye: eye, GlowOnly: glow}
+		return drawn{v.SVG, v.Image}
+	}
+	plan := func(uva bool) drawn {
+		p := &plate.Plan{Title: title, Transport: s.Transport, Room: s.Room, Rig: s.Rig, Levels: levels, Height: height, UVA: uva}
+		return drawn{
+			func() ([]byte, error) { return p.SVG(ctx) },
+			func(scale float64) (*image.RGBA, error) { return p.Image(ctx, scale) },
+		}
+	}
+	return map[string]drawn{
+		"seen": view(false), "glow": view(true), "lux": plan(false), "uv-a": plan(true),
+		"gamut":   {svg: gamuts(s, s.CueAt(at)).SVG},
+		"spectra": {svg: spectra(s).SVG},
+	}, nil
+}
+
+// findEye returns the named eye, or one in the middle of the audience.
+func findEye(s *show.Show, name string) (int, error) {
+	var names []string
+	for i, p := range s.Transport.Eyes {
+		names = append(names, s.Transport.Places[p].Name)
+		if names[i] == name {
+			return i, nil
+		}
+	}
+	switch {
+	case len(names) == 0:
+		return 0, hinted{fmt.Errorf("nobody is there to see"), "add audience to room.yaml"}
+	case name == "":
+		return max(len(s.Room.Seats)/2-1, 0), nil
+	}
+	return 0, hinted{fmt.Errorf("there is no seat or performer %q", name), source.OneOf(name, names)}
+}
+
+// gamuts shows what the types reach, and what the look of a cue asks for.
+func gamuts(s *show.Show, cue int) *plate.Gamuts {
+	g := &plate.Gamuts{Title: s.Bill.Title}
+	for _, t := range s.Rig.Types {
+		if gamut := show.Gamut(t.Value); len(gamut) > 0 {
+			g.Types = append(g.Types, plate.TypeGamut{Name: t.Value.Name, Gamut: gamut})
+		}
+	}
+	common := light.Gamut(nil)
+	for i, t := range g.Types {
+		if i == 0 {
+			common = t.Gamut
+		} else {
+			common = common.Intersect(t.Gamut)
+		}
+	}
+	g.Common = common
+	if cue >= 0 {
+		look := s.Cues[cue].Look
+		g.Title += ", look " + s.Looks[look].Name
+		for _, a := range s.Asked(look) {
+			g.Targets = append(g.Targets, plate.Target{Name: a.Units + " " + a.Text, Wanted: a.Wanted, Reached: a.Reached, Miss: a.Miss})
+		}
+	}
+	return g
+}
+
+func spectra(s *show.Show) *plate.Spectra {
+	p := &plate.Spectra{Title: s.Bill.Title + ", emitters at full"}
+	for _, t := range s.Rig.Types {
+		for _, e := range t.Value.Emitters {
+			name := strings.TrimSpace(t.Name + " " + e.Name)
+			p.Curves = append(p.Curves, plate.Curve{Name: name, Spectrum: e.Value.Light.Spectrum})
+		}
+	}
+	return p
+}

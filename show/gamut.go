@@ -1,0 +1,62 @@
+package show
+
+import (
+	"lampblack/light"
+	"lampblack/rig"
+	"lampblack/source"
+)
+
+// Gamut returns the chromaticities that a fixture type reaches with its
+// emitters that are there to be seen; empty when it has none.
+func Gamut(t *rig.Type) light.Gamut {
+	if m := newTypeMix(t).mixer; m != nil {
+		return m.Gamut()
+	}
+	return nil
+}
+
+// Asked is a colour that a part of a look asks for, and what its units make
+// of it.
+type Asked struct {
+	Text            string // as written
+	Units           string // the system, or the first unit
+	Wanted, Reached light.UV
+	Miss            float64 // CIEDE2000 of the chromaticity, lightness aside
+}
+
+// Asked lists the colours that a look asks for, in the order of its parts.
+func (s *Show) Asked(look int) []Asked {
+	m := newMixing(s.Rig)
+	var out []Asked
+	parts := s.Score.Parts(s.Looks[look].Name)
+	for i := range parts {
+		p := &parts[i]
+		if p.Colour == nil {
+			continue
+		}
+		var none source.Faults // said by New
+		units := s.units(p, &none)
+		c, err := light.ParseColour(p.Colour.Text)
+		var mixers []*light.Mixer
+		seen := map[*rig.Type]bool{}
+		for _, u := range units {
+			t := s.Rig.Units[u].Type
+			if mix := m.types[t].mixer; mix != nil && !seen[t] {
+				seen[t] = true
+				mixers = append(mixers, mix)
+			}
+		}
+		if err != nil || len(mixers) == 0 {
+			continue
+		}
+		a := Asked{Text: p.Colour.Text, Units: p.System.Name, Wanted: c.XY.UV()}
+		if a.Units == "" {
+			a.Units = p.Units[0].Name
+		}
+		if match, err := light.Together(mixers, c.XY.XYZ(1), light.Brightest); err == nil {
+			a.Reached, a.Miss = match.Colour.UV(), match.Miss
+		}
+		out = append(out, a)
+	}
+	return out
+}
