@@ -284,16 +284,30 @@ func (s *Show) full() []float32 {
 	return out
 }
 
-// BenchmarkGoals is one look by goal on the five units of the hall.
+// BenchmarkGoals is one look by goal: lux, glow, a dark wall and a ceiling at
+// the eyes, with five units and with twenty-four.
 func BenchmarkGoals(b *testing.B) {
-	s, faults := goalShow(b, hallRig, hallRoom(), goalScore)
-	if err := faults.Err(); err != nil {
-		b.Fatal(err)
+	for _, c := range []struct{ name, rig string }{{"units=5", hallRig}, {"units=24", manyBars(24)}} {
+		b.Run(c.name, func(b *testing.B) {
+			s, faults := goalShow(b, c.rig, hallRoom(), goalScore)
+			if err := faults.Err(); err != nil {
+				b.Fatal(err)
+			}
+			look := &s.Score.Looks[0].Value
+			levels := s.full()
+			for b.Loop() {
+				l := Look{Name: "lagoon", Levels: append([]float32(nil), levels...), Flash: make([]float32, len(s.Rig.Units))}
+				s.solveGoals(&l, look, look.Parts, &faults)
+			}
+		})
 	}
-	look := &s.Score.Looks[0].Value
-	levels := s.full()
-	for b.Loop() {
-		l := Look{Name: "lagoon", Levels: append([]float32(nil), levels...), Flash: make([]float32, len(s.Rig.Units))}
-		s.solveGoals(&l, look, look.Parts, &faults)
+}
+
+func manyBars(n int) string {
+	text := "units:\n"
+	for i := range n {
+		x := -3.5 + 7*float64(i)/float64(n-1)
+		text += fmt.Sprintf("  - {unit: bar %d, type: bar, address: %d, at: [%.2f m, 0.5 m, 3.6 m], aim: [%.2f m, 3 m, 1 m], systems: [top, uv]}\n", i, 1+5*i, x, x/2)
 	}
+	return text
 }
