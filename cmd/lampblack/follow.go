@@ -2,8 +2,6 @@ package main
 
 import (
 	"fmt"
-	"io"
-	"os"
 	"strings"
 
 	"lampblack/play"
@@ -11,38 +9,6 @@ import (
 	"lampblack/show"
 	"lampblack/wire/midi"
 )
-
-// openFollow opens a clock that comes in: "mtc PORT" or "ltc FILE", where FILE
-// is a pipe of 48 kHz, 16-bit, mono samples, or - for standard input.
-func openFollow(spec string) (play.Clock, error) {
-	kind, place, _ := strings.Cut(spec, " ")
-	if place == "" || kind != "mtc" && kind != "ltc" {
-		return nil, hinted{fmt.Errorf("%q names no clock to follow", spec), `"mtc /dev/snd/midiC1D0", or "ltc -" for samples on standard input`}
-	}
-	var in io.ReadCloser = os.Stdin
-	if place != "-" {
-		f, err := os.Open(place)
-		if err != nil {
-			return nil, fmt.Errorf("follow %s: %w", kind, err)
-		}
-		in = f
-	}
-	f := chase.NewFollower(spec, 0)
-	follow := func() error { return chase.NewAudioInput(f, ltcSampleRate).Follow(in) }
-	if kind == "mtc" {
-		follow = func() error { return (&chase.MIDIInput{Follower: f}).Follow(in) }
-	}
-	go func() { _ = follow() }() // ends with its source; a lost clock is seen by the follower
-	return &followed{f, in}, nil
-}
-
-// followed closes the source with the clock.
-type followed struct {
-	*chase.Follower
-	source io.Closer
-}
-
-func (f *followed) Close() error { return f.source.Close() }
 
 // openSenders opens what is told where the show is.
 func openSenders(s *show.Show, specs []string) ([]play.Sender, error) {
@@ -65,11 +31,10 @@ func openSender(s *show.Show, spec string) (play.Sender, error) {
 	if place == "" {
 		return nil, badSender(spec)
 	}
-	if kind == "ltc" {
-		return chase.OpenLinearTimecode(place, timecodeRate.At(0), ltcSampleRate)
+	if kind == "ltc" || kind == "mtc" {
+		return chase.OpenSender(spec)
 	}
 	message, known := map[string]func(int) [][]byte{
-		"mtc":          nil,
 		"notes":        noteOf,
 		"programs":     programOf,
 		"show-control": func(i int) [][]byte { return goOf(s, i) },
@@ -80,9 +45,6 @@ func openSender(s *show.Show, spec string) (play.Sender, error) {
 	port, err := chase.OpenPort(place)
 	if err != nil {
 		return nil, err
-	}
-	if kind == "mtc" {
-		return chase.NewMIDITimeCode(port, timecodeRate.At(0)), nil
 	}
 	return play.NewCueMessages(port, s, message), nil
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lampblack/play"
+	"lampblack/play/chase"
 	"lampblack/play/output"
 	"lampblack/show"
 	"lampblack/si"
@@ -72,7 +73,7 @@ func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().BoolVar(&f.held, "held", false, "wait for go")
 	c.Flags().BoolVar(&f.json, "json", false, "print what the run came to as JSON")
 	c.Flags().StringVar(&f.beat, "beat", "", "follow a live player: \"tap\", or the MIDI port whose clock is followed, as /dev/snd/midiC1D0")
-	c.Flags().StringVar(&f.follow, "follow", "", "follow another machine's timecode: \"mtc PORT\", or \"ltc FILE\" with 48 kHz 16-bit mono samples (- is standard input)")
+	c.Flags().StringVar(&f.follow, "follow", "", "follow another machine's timecode: \"mtc PORT\", or \"ltc FILE\" with 48 kHz 16-bit mono samples (- is standard input); then maybe \"rate 25\", \"start 10:00:00:00\"")
 	c.Flags().StringArrayVar(&f.send, "send", nil, "tell another machine (may be given several times): \"notes PORT\", \"programs PORT\", \"show-control PORT\", \"mtc PORT\", \"ltc PIPE\"")
 	c.Flags().StringVar(&f.journal, "journal", "", "append what happens to this file, one JSON object a line")
 }
@@ -165,7 +166,7 @@ func (f *runFlags) openClock(words io.Writer, dir string, s *show.Show) (play.Cl
 	case f.beat != "":
 		return f.openBeat(s)
 	case f.follow != "":
-		return openFollow(f.follow)
+		return chase.Follow(f.follow, nil)
 	}
 	if f.silent {
 		return &play.WallClock{}, nil
