@@ -48,7 +48,6 @@ var third = map[string][]string{
 	"golang.org/x/term":            {"cmd/lampblack"},
 	"golang.org/x/image":           {"soundtrack", "plate"},
 	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack"},
-	"codeberg.org/go-pdf/fpdf":     {"sheet"},
 }
 
 const module = "lampblack/"

@@ -18,7 +18,6 @@ const (
 	lightLate  = 20 * time.Millisecond
 	nearHit    = 300 * time.Millisecond // a cue this near to a hit is meant for it
 	accent     = 500 * time.Millisecond // a change quicker than this is an accent
-	airSpeed   = 343.0                  // m/s, at 20 °C
 	strongHit  = .3
 )
 
@@ -197,6 +196,8 @@ func (r *report) flashes(look int) bool {
 	return false
 }
 
+const centreSeat = "centre seat"
+
 // seats works out how light and sound meet at the centre seat and the back
 // one, from the delays that the show states.
 func (r *report) seats() {
@@ -207,13 +208,12 @@ func (r *report) seats() {
 	for _, seat := range []struct {
 		name string
 		far  si.Length
-	}{{"centre seat", t.Speaker}, {"back seat", t.Back}} {
+	}{{centreSeat, t.Speaker}, {"back seat", t.Back}} {
 		if seat.far <= 0 {
 			continue
 		}
-		air := time.Duration(float64(seat.far) / airSpeed * float64(time.Second))
-		late := t.Light.High - t.Sound.Low - air  // light after sound, at worst
-		early := t.Sound.High + air - t.Light.Low // light before sound, at worst
+		lead := t.Budget(seat.far, t.Offset()).Lead()
+		late, early := -lead.Low, lead.High // light after sound and before it, at worst
 		r.meeting(seat.name, seat.far, early, late)
 	}
 }
@@ -221,16 +221,21 @@ func (r *report) seats() {
 func (r *report) meeting(seat string, far si.Length, early, late time.Duration) {
 	f := Finding{ID: "cue-seat", Severity: Warn, Place: seat, Unit: "ms", Low: ms(-early), High: ms(late),
 		Source:  syncSource,
-		Assumed: fmt.Sprintf("sound travels %v at 343 m/s; the delays that the show states; nothing compensated", far)}
+		Assumed: fmt.Sprintf("sound travels %v at %v m/s; the delays that the show states; a run sends light %v ahead of the sound, for the centre seat", far, show.SpeedOfSound, -r.show.Bill.Timing.Offset())}
 	switch {
 	case late > lightLate:
 		f.Value, f.Limit = ms(late), ms(lightLate)
 		f.Text = fmt.Sprintf("at the %s the light of a hit comes up to %.0f ms after its sound", seat, f.Value)
-		f.Hint = "delay the sound, or give the cues a negative delay"
+		f.Hint = "narrow the delays: a steadier sound path, units without smoothing"
 	case early > lightEarly:
 		f.Value, f.Limit = ms(early), ms(lightEarly)
 		f.Text = fmt.Sprintf("at the %s the light of a hit comes up to %.0f ms before its sound", seat, f.Value)
-		f.Hint = fmt.Sprintf("delay the cues by %.0f ms", f.Value-f.Limit)
+		f.Hint = "narrow the delays: a steadier sound path, units without smoothing"
+	case seat == centreSeat && (late > show.LeastLead || early > show.MostLead):
+		f.Severity = Note
+		f.Value, f.Limit = ms(max(late, early-show.MostLead)), 0
+		f.Text = fmt.Sprintf("at the %s light leads the sound of a hit by %.0f to %.0f ms, not by 0 to 40 ms", seat, ms(-late), ms(early))
+		f.Source, f.Hint = "design target: light leads by 0 to 40 ms", "narrow the delays: a steadier sound path, units without smoothing"
 	default:
 		return
 	}
