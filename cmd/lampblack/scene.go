@@ -39,22 +39,24 @@ func millimetres[T ~float64](p [3]T) [3]float64 {
 }
 
 // aimed is the unit's place, turned so that its light leaves against the
-// third axis (DIN SPEC 15800) toward its aim and its row of cells lies along
-// the first, level unless the unit is turned.
+// third axis (DIN SPEC 15800) toward its aim. Its row of cells lies along the
+// first axis, level unless the unit is turned, as package room has it: cell 1
+// to the left of who looks into the unit, turned right-handed about the beam.
 func aimed(u *rig.Unit) mvr.Matrix {
-	var w [3]float64
-	for i := range w {
-		w[i] = float64(u.At[i] - u.Aim[i])
+	var axis [3]float64
+	for i := range axis {
+		axis[i] = float64(u.Aim[i] - u.At[i])
 	}
-	w = unitVector(w)
-	across := unitVector(cross([3]float64{0, 0, 1}, w))
-	up := cross(w, across)
+	axis = unitVector(axis)
+	level := unitVector(cross([3]float64{0, 0, 1}, axis))
+	side := cross(axis, level)
 	sin, cos := math.Sincos(float64(u.Turn))
-	m := mvr.Matrix{W: w, O: millimetres(u.At)}
+	m := mvr.Matrix{O: millimetres(u.At)}
 	for i := range m.U {
-		m.U[i] = cos*across[i] + sin*up[i]
-		m.V[i] = cos*up[i] - sin*across[i]
+		m.U[i] = cos*level[i] + sin*side[i]
+		m.W[i] = -axis[i]
 	}
+	m.V = cross(m.W, m.U)
 	return m
 }
 
