@@ -2,6 +2,7 @@ package show
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -216,14 +217,27 @@ func TestReadMissing(t *testing.T) {
 	}
 }
 
+// BenchmarkAt tells frames a second, slots and all, of a rig of 64 units with
+// five emitters, a master, a strobe and a program slot each, in a crossfade.
 func BenchmarkAt(b *testing.B) {
-	s := open(b)
-	f := s.NewFrame()
+	units := "units:\n"
+	for i := range 64 {
+		units += fmt.Sprintf("  - {unit: u%d, type: par, universe: %d, address: %d, at: [%d m, 1 m, 3 m], aim: [0 m, 2 m, 1 m], systems: [front, uv]}\n", i, 1+i/50, 1+i%50*10, i%8-4)
+	}
+	score := strings.NewReplacer("{units: [lamp], level", "{units: [u1], level", "{units: [left, lamp]", "{units: [u0, u1]").Replace(hall["score.yaml"])
+	f, faults := Read(folder(map[string]string{"rig.yaml": units, "score.yaml": score}))
+	if faults.Err() != nil {
+		b.Fatal(faults)
+	}
+	s, faults := New(context.Background(), f, nil)
+	if faults.Err() != nil {
+		b.Fatal(faults)
+	}
+	frame := s.NewFrame()
 	b.ReportAllocs()
-	i := 0
-	for b.Loop() {
-		s.At(f, time.Duration(i%40000)*time.Millisecond)
-		i++
+	b.ResetTimer()
+	for i := range b.N {
+		s.At(frame, 10*time.Second+time.Duration(i%4000)*time.Millisecond)
 	}
 	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "frames/s")
 }
