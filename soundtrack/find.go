@@ -17,7 +17,6 @@ func find(h *heard, o Options) *Track {
 		Range:     loudnessRange(h.Power),
 		Overview:  Overview{2 * hop, h.Level[0], h.Level[1], h.Level[2]},
 	}
-	t.Moments = append(t.Moments, swells(h.Power, t.Programme)...)
 	peaks := chosen(h.Peaks, cmp.Or(o.LeastSure, enoughScore))
 	t.Hypotheses = hypotheses(h, peaks)
 	if b, ok := o.count(t.Hypotheses); ok {
@@ -30,8 +29,14 @@ func find(h *heard, o Options) *Track {
 	spoken := voices(h, turned)
 	t.Moments = append(t.Moments, turned...)
 	t.Moments = append(t.Moments, spoken...)
+	t.Moments = append(t.Moments, swells(h.Power, t.Programme, turned)...)
 	t.Moments = append(t.Moments, withoutPauses(hushes(h.Power, t.Programme, cmp.Or(o.ShortestHush, shortestHush)), spoken)...)
 	t.Moments = append(t.Moments, hits(h, peaks, t.Programme, t.openings())...)
+	for i := range t.Moments {
+		// Curves are counted in whole hops, the last of which may reach past
+		// the end of the sound.
+		t.Moments[i].End = min(t.Moments[i].End, t.Duration)
+	}
 	sortMoments(t.Moments)
 	return t
 }
