@@ -35,11 +35,7 @@ func draftCmd() *cobra.Command {
 		Long:  draftHelp,
 		Args:  dirArg,
 		RunE: func(c *cobra.Command, args []string) error {
-			l, err := load(c.Context(), c.ErrOrStderr(), args[0])
-			if err != nil {
-				return err
-			}
-			s, err := l.usable(c.ErrOrStderr())
+			l, s, err := solved(c, args[0])
 			if err != nil {
 				return err
 			}

@@ -69,17 +69,13 @@ func exportForm(name, short, long string, make func(*show.Show) ([]byte, error))
 
 // runnable loads a show that no unsigned finding stops.
 func runnable(c *cobra.Command, dir string) (*show.Show, error) {
-	l, err := load(c.Context(), c.ErrOrStderr(), dir)
-	if err != nil {
-		return nil, err
-	}
-	s, err := l.usable(c.ErrOrStderr())
+	l, s, err := solved(c, dir)
 	if err != nil {
 		return nil, err
 	}
 	if stops := check.Stops(l.findings); len(stops) > 0 {
 		check.WriteText(c.ErrOrStderr(), stops, width(c.ErrOrStderr()), colours(c.ErrOrStderr()))
-		say(c.ErrOrStderr(), "hint", "mend these, or sign for each in show.yaml: signed: [{finding, person, date, reason}]")
+		say(c.ErrOrStderr(), "hint", "mend these, or sign for each in show.yaml: signed: [{finding, place, person, date, reason, value}]")
 		return nil, errStops
 	}
 	return s, nil

@@ -9,6 +9,8 @@ import (
 	"os"
 	"path/filepath"
 
+	"github.com/spf13/cobra"
+
 	"lampblack/check"
 	"lampblack/show"
 	"lampblack/soundtrack"
@@ -129,6 +131,16 @@ func (l *loaded) usable(words io.Writer) (*show.Show, error) {
 		return nil, errStops
 	}
 	return l.show, nil
+}
+
+// solved loads a show whose files read; otherwise it prints why they do not.
+func solved(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
+	l, err := load(c.Context(), c.ErrOrStderr(), dir)
+	if err != nil {
+		return nil, nil, err
+	}
+	s, err := l.usable(c.ErrOrStderr())
+	return l, s, err
 }
 
 // cacheDir is where listening keeps what it heard; "" for nowhere.

@@ -31,11 +31,7 @@ func measureCmd() *cobra.Command {
 		Long:  measureHelp,
 		Args:  dirArg,
 		RunE: func(c *cobra.Command, args []string) error {
-			l, err := load(c.Context(), c.ErrOrStderr(), args[0])
-			if err != nil {
-				return err
-			}
-			s, err := l.usable(c.ErrOrStderr())
+			l, s, err := solved(c, args[0])
 			if err != nil {
 				return err
 			}

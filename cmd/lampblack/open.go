@@ -43,11 +43,7 @@ func openCmd() *cobra.Command {
 
 // openBook serves the book until the command is stopped or the run is over.
 func openBook(c *cobra.Command, dir, address string, withRun bool, f runFlags) error {
-	l, err := load(c.Context(), c.ErrOrStderr(), dir)
-	if err != nil {
-		return err
-	}
-	s, err := l.usable(c.ErrOrStderr())
+	l, s, err := solved(c, dir)
 	if err != nil {
 		return err
 	}

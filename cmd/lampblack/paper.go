@@ -32,11 +32,7 @@ func paperCmd() *cobra.Command {
 			if !slices.Contains(names, args[0]) {
 				return hinted{fmt.Errorf("there is no paper %q", args[0]), source.OneOf(args[0], names)}
 			}
-			l, err := load(c.Context(), c.ErrOrStderr(), args[1])
-			if err != nil {
-				return err
-			}
-			s, err := l.usable(c.ErrOrStderr())
+			l, s, err := solved(c, args[1])
 			if err != nil {
 				return err
 			}

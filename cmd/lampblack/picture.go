@@ -54,11 +54,7 @@ func pictureCmd() *cobra.Command {
 					return hinted{fmt.Errorf("there is no picture %q", k), source.OneOf(k, pictureKinds)}
 				}
 			}
-			l, err := load(c.Context(), c.ErrOrStderr(), args[0])
-			if err != nil {
-				return err
-			}
-			s, err := l.usable(c.ErrOrStderr())
+			_, s, err := solved(c, args[0])
 			if err != nil {
 				return err
 			}
