@@ -12,12 +12,14 @@ const (
 	leastSwell   = 6.0 // LU from start to end
 	shortSwell   = 1500 * time.Millisecond
 	longSwell    = 30 * time.Second
-	steepest     = 0.6  // share of the rise that may fall into half a second: more is a cut
+	steepest     = 0.6 // share of the rise that may fall into half a second: more is a cut
+	swellSnap    = 1200 * time.Millisecond
 	swellQuieter = 35.0 // LU under the programme below which rises are not heard
 )
 
-// swells finds rises of loudness that go on for seconds, and falls.
-func swells(power []float32, programme float64) []Moment {
+// swells finds rises of loudness that go on for seconds, and falls. Their ends
+// are moved to where a section turns if one does within a second and a half.
+func swells(power []float32, programme float64, turns []Moment) []Moment {
 	level := every(sliding(power, swellWindow), swellStep)
 	floor := float32(max(programme-swellQuieter, -70))
 	for i, v := range level {
@@ -25,14 +27,14 @@ func swells(power []float32, programme float64) []Moment {
 	}
 	var out []Moment
 	for _, r := range rises(level) {
-		out = append(out, swellMoment(level, r[0], r[1]))
+		out = append(out, swellMoment(level, r[0], r[1], turns))
 	}
 	back := make([]float32, len(level))
 	for i, v := range level {
 		back[len(level)-1-i] = v
 	}
 	for _, r := range rises(back) {
-		out = append(out, swellMoment(level, len(level)-1-r[1], len(level)-1-r[0]))
+		out = append(out, swellMoment(level, len(level)-1-r[1], len(level)-1-r[0], turns))
 	}
 	return out
 }
@@ -76,11 +78,21 @@ func isSwell(level []float32, low, top int) bool {
 	return true
 }
 
-func swellMoment(level []float32, a, b int) Moment {
+func swellMoment(level []float32, a, b int, turns []Moment) Moment {
 	change := float64(level[b] - level[a])
 	from, to := time.Duration(a*swellStep)*hop, time.Duration(b*swellStep)*hop
+	// A rise that runs into a louder section seems to go on: it ends there.
+	const late = 400 * time.Millisecond
+	if p, q := nearTurn(turns, from, swellSnap), nearTurn(turns, to-late, swellSnap-late); q-p >= shortSwell && q != to-late {
+		from, to = p, q
+	}
 	word, size := "rises", change
 	if change < 0 {
+		// A rise that runs into a louder section seems to go on: it ends there.
+	const late = 400 * time.Millisecond
+	if p, q := nearTurn(turns, from, swellSnap), nearTurn(turns, to-late, swellSnap-late); q-p >= shortSwell && q != to-late {
+		from, to = p, q
+	}
 		word, size = "falls", -change
 	}
 	return Moment{Kind: Swell, Time: from, End: to, Strength: min(1, size/24),

@@ -103,6 +103,7 @@ const (
 	enterVoice  = 1.2
 	leaveVoice  = 0.4
 	shortVoice  = 4 * time.Second
+	voiceSnap   = 2 * time.Second
 	voiceSmooth = 4 // looks either side, 2 s
 )
 
@@ -140,7 +141,7 @@ func voices(h *heard, turns []Moment) []Moment {
 
 func appendVoice(out []Moment, h *heard, turns []Moment, from, to int, mean float64) []Moment {
 	const step = voiceStep * hop
-	a, b := nearTurn(turns, time.Duration(from)*step), min(nearTurn(turns, time.Duration(to)*step), h.duration())
+	a, b := nearTurn(turns, time.Duration(from)*step, voiceSnap), min(nearTurn(turns, time.Duration(to)*step, voiceSnap), h.duration())
 	if b-a < shortVoice {
 		return out
 	}
@@ -148,10 +149,11 @@ func appendVoice(out []Moment, h *heard, turns []Moment, from, to int, mean floa
 		Why: fmt.Sprintf("%.0f s whose level comes and goes as in speech", (b - a).Seconds())})
 }
 
-func nearTurn(turns []Moment, t time.Duration) time.Duration {
+// nearTurn returns the time of the turn nearest to t within reach, else t.
+func nearTurn(turns []Moment, t, reach time.Duration) time.Duration {
 	best := t
 	for _, m := range turns {
-		if d := (m.Time - t).Abs(); d < 2*time.Second && (best == t || d < (best-t).Abs()) {
+		if d := (m.Time - t).Abs(); d < reach && (best == t || d < (best-t).Abs()) {
 			best = m.Time
 		}
 	}
