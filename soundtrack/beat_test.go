@@ -1,6 +1,7 @@
 package soundtrack
 
 import (
+	"os"
 	"slices"
 	"testing"
 	"time"
@@ -40,6 +41,9 @@ func TestBeatsOfGrooves(t *testing.T) {
 		g.Seed += 1000
 		g.BPM *= 1.07
 		g.End *= 1.07
+		if os.Getenv("LAMPBLACK_LONG") == "" {
+			g.Length = 25 * time.Second
+		}
 		played := g.Play()
 		a, cm, am := scoreBeats(played.Beats, times(analyse(t, mono(played.Samples)).Of(Beat)))
 		path := writeWAV(t, truth.Rate, 1, played.Samples)
@@ -63,7 +67,7 @@ func TestBarsOfGrooves(t *testing.T) {
 		meter int
 		bpm   float64
 	}{{3, 118}, {4, 108}, {5, 128}, {6, 160}, {7, 138}} {
-		g := truth.Groove{Seed: uint64(c.meter) + 90, Length: time.Minute, BPM: c.bpm, Meter: c.meter, Drums: true}
+		g := truth.Groove{Seed: uint64(c.meter) + 90, Length: 40 * time.Second, BPM: c.bpm, Meter: c.meter, Drums: true}
 		played := g.Play()
 		var want []time.Duration
 		for i, first := range played.First {
@@ -136,7 +140,7 @@ func TestBeatsOfUntouchedFiles(t *testing.T) {
 
 // Where attacks fall at random there is no steady beat, and it is said.
 func TestNoSteadyBeat(t *testing.T) {
-	for seed := uint64(1100); seed < 1106; seed++ {
+	for seed := uint64(1100); seed < 1104; seed++ {
 		track := analyse(t, mono(truth.Strikes(seed, 40*time.Second).Samples))
 		claimed := time.Duration(0)
 		for _, s := range track.Tempo {

@@ -89,10 +89,10 @@ func swellMoment(level []float32, a, b int, turns []Moment) Moment {
 	word, size := "rises", change
 	if change < 0 {
 		// A rise that runs into a louder section seems to go on: it ends there.
-	const late = 400 * time.Millisecond
-	if p, q := nearTurn(turns, from, swellSnap), nearTurn(turns, to-late, swellSnap-late); q-p >= shortSwell && q != to-late {
-		from, to = p, q
-	}
+		const late = 400 * time.Millisecond
+		if p, q := nearTurn(turns, from, swellSnap), nearTurn(turns, to-late, swellSnap-late); q-p >= shortSwell && q != to-late {
+			from, to = p, q
+		}
 		word, size = "falls", -change
 	}
 	return Moment{Kind: Swell, Time: from, End: to, Strength: min(1, size/24),
