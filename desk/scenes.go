@@ -74,7 +74,7 @@ func (p *Plan) chooseScenes(ctx context.Context, most int) (best *outcome, run [
 	}
 	best = p.exchange(&median{cost: cost}, best, run, most)
 	p.Chosen, p.Standing = best.harm, best.total
-	p.AtLeast = (&median{cost: cost, k: len(best.chosen)}).solve().bound
+	p.AtLeast = max(0, (&median{cost: cost, k: len(best.chosen)}).solve().bound)
 	return best, run, nil
 }
 
