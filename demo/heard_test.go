@@ -54,7 +54,7 @@ func TestWhatIsHeard(t *testing.T) {
 	const window = 50 * time.Millisecond
 	precision, recall := overlap(track.Hits(), p.Attacks, window)
 	t.Logf("planned accents: %d of %d within 15 ms, worst %v; the last of them has rank %d", recalled, accents, worst, highest)
-	t.Logf("all attacks, ±%v: precision %.3f, recall %.3f of %d with a rise under 20 ms; %d hits", window, precision, recall, len(p.Attacks), len(track.Hits()))
+	t.Logf("all attacks, ±%v: precision %.3f, recall %.3f of those with a rise under 20 ms; %d attacks, %d hits", window, precision, recall, len(p.Attacks), len(track.Hits()))
 	ranking := averagePrecision(track, p)
 	t.Logf("ranking: average precision of the planned accents %.3f", ranking)
 	if precision < .9 || recall < .95 || ranking < .9 {
