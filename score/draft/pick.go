@@ -1,0 +1,140 @@
+package draft
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"lampblack/score"
+	"lampblack/si"
+	"lampblack/soundtrack"
+)
+
+// price is what a cue must earn.
+func (d *drafting) price() int64 {
+	var hits []int64
+	for _, c := range d.list {
+		if c.kind == soundtrack.Hit {
+			hits = append(hits, c.worth)
+		}
+	}
+	slices.SortFunc(hits, func(a, b int64) int { return cmp.Compare(b, a) })
+	last := int(hitShare * float64(d.perMinute()) * d.track.Duration.Minutes())
+	if last >= len(hits) {
+		return leastPrice
+	}
+	return min(max(hits[last], leastPrice), mostPrice)
+}
+
+// choose solves for the cues.
+func (d *drafting) choose() {
+	price := d.price()
+	for i := range d.list {
+		d.list[i].worth -= price
+	}
+	d.list = slices.DeleteFunc(d.list, func(c candidate) bool {
+		if c.worth > 0 {
+			return false
+		}
+		d.leave(c.moment, "weaker than what a cue costs here")
+		return true
+	})
+	p := &d.problem
+	for _, c := range d.list {
+		p.at = append(p.at, c.at)
+		p.worth = append(p.worth, c.worth)
+	}
+	for i := range d.score.Cues {
+		if c := &d.score.Cues[i]; c.By != score.Draft {
+			p.fixed = append(p.fixed, when(c))
+		}
+	}
+	p.sortFixed()
+	p.rules = []rule{{d.apart(), 1, "another cue is nearer than " + d.apart().String()}, {time.Minute, d.perMinute(), "the minute is full"}}
+	for i := range d.parts {
+		q := &d.parts[i]
+		bears := tempers[q.mood].bumps
+		most := 1 + int(float64(bears)*(q.to-q.from).Minutes()+.5)
+		p.stretches = append(p.stretches, stretch{q.from, q.to, most})
+	}
+	if d.wish.Most > 0 {
+		p.stretches = append(p.stretches, stretch{0, d.track.Duration + time.Second, d.wish.Most})
+	}
+	d.chosen = p.choose()
+	d.bringBack()
+	for i, c := range d.list {
+		if !d.chosen[i] {
+			d.leave(c.moment, d.whyNot(i))
+		}
+	}
+	slices.SortStableFunc(d.result.Left, func(a, b Left) int { return cmp.Compare(a.Moment.Time, b.Moment.Time) })
+}
+
+// bringBack drops silences after which no cue would bring the light back soon.
+func (d *drafting) bringBack() {
+	for i, c := range d.list {
+		if d.chosen[i] && c.kind == soundtrack.Hush {
+			back := false
+			for j := i + 1; j < len(d.list); j++ {
+				near := (d.list[j].at - c.moment.End).Abs() < 2*time.Second
+				back = back || near && d.chosen[j] && d.list[j].kind == soundtrack.Turn
+			}
+			d.chosen[i] = back
+		}
+	}
+}
+
+// when returns the time of a cue's moment as far as its text tells.
+func when(c *score.Cue) time.Duration {
+	switch {
+	case c.At != nil:
+		return *c.At
+	case c.On != nil:
+		return c.On.Near
+	}
+	return 0
+}
+
+// strong is the strength from which a moment that is left out is told of.
+const strong = .4
+
+func (d *drafting) leave(m soundtrack.Moment, why string) {
+	if m.Strength >= strong || m.Kind != soundtrack.Hit {
+		d.result.Left = append(d.result.Left, Left{m, why})
+	}
+}
+
+// whyNot finds the bound that keeps a candidate out.
+func (d *drafting) whyNot(i int) string {
+	t := d.list[i].at
+	near := d.apart()
+	for j, c := range d.list {
+		if d.chosen[j] && (c.at-t).Abs() < near {
+			return "too near to the cue at " + si.FormatTime(c.at)
+		}
+	}
+	for _, f := range d.problem.fixed {
+		if (f - t).Abs() < near {
+			return "too near to the cue of a person at " + si.FormatTime(f)
+		}
+	}
+	if d.wish.Most > 0 && d.count(0, d.track.Duration+time.Second) >= d.wish.Most {
+		return "the cues that were agreed are used up"
+	}
+	p := &d.parts[d.list[i].part]
+	bears := 1 + int(float64(tempers[p.mood].bumps)*(p.to-p.from).Minutes()+.5)
+	if d.count(p.from, p.to) >= bears {
+		return "the section is " + string(p.mood) + " and bears no more"
+	}
+	return "the minute around it is full of stronger ones"
+}
+
+func (d *drafting) count(from, to time.Duration) int {
+	n := d.problem.fixedIn(stretch{from: from, to: to})
+	for j, c := range d.list {
+		if d.chosen[j] && c.at >= from && c.at < to {
+			n++
+		}
+	}
+	return n
+}
