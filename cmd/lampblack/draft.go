@@ -15,8 +15,9 @@ import (
 )
 
 const draftHelp = `Propose cues for the whole soundtrack: on its hits, turns, swells and hushes,
-each with a reason, chosen together by exact optimisation. Nothing bumps under
-words, and no flash, density or distance limit is passed.
+each with a reason, chosen together by exact optimisation. Nothing bumps in the
+score's calm spans and little under a voice that is heard, and no flash, density
+or distance limit is passed.
 
 draft.yaml in the show's folder, if it is there, says what the director wants:
 cues per minute, and for each section a mood (still, calm, lively, fierce), a
