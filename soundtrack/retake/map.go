@@ -61,7 +61,9 @@ func align(p *Print, t *take) Map {
 		}
 	})
 	a := &aligner{p: p, t: t, floor: floor}
-	runs := a.join(choose(slices.Concat(settled...)))
+	runs := choose(slices.Concat(settled...))
+	a.meet(runs)
+	runs = a.join(runs)
 	a.intoQuiet(runs)
 	return newMap(p, t, runs)
 }
