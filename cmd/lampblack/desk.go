@@ -18,9 +18,11 @@ the delays on the way.
 
 DESK is a YAML file that describes the desk: how many slots and scenes, what
 recalls them, what its fade can do. ` + "`lampblack schema desk`" + ` prints its form.
-Three files are written into the folder given with -o: notes.mid recalls the
-scenes in time with the soundtrack, sheet.txt says what to program, scene by
-scene, and losses.txt what the desk cannot do of the show, worst first.`
+These files are written into the folder given with -o: notes.mid recalls the
+scenes in time with the soundtrack; sheet.txt and sheet.csv say what to program,
+scene by scene; losses.txt says what the desk cannot do of the show, worst
+first; loss-1.svg and so on show the looks that lose the most, as meant and as
+the desk has them.`
 
 func deskCmd() *cobra.Command {
 	var out string
@@ -82,12 +84,37 @@ func deskFiles(p *desk.Plan) ([]namedFile, error) {
 	if err != nil {
 		return nil, err
 	}
-	var sheet, losses bytes.Buffer
+	var sheet, losses, table bytes.Buffer
 	if err := p.WriteSheet(&sheet); err != nil {
 		return nil, err
 	}
 	if err := p.WriteReport(&losses); err != nil {
 		return nil, err
 	}
-	return []namedFile{{"notes.mid", notes}, {"sheet.txt", sheet.Bytes()}, {"losses.txt", losses.Bytes()}}, nil
+	if err := p.WriteCSV(&table); err != nil {
+		return nil, err
+	}
+	files := []namedFile{{"notes.mid", notes}, {"sheet.txt", sheet.Bytes()}, {"sheet.csv", table.Bytes()}, {"losses.txt", losses.Bytes()}}
+	pictures, err := lossPictures(p)
+	return append(files, pictures...), err
+}
+
+// lossPictures draws the looks that lose the most.
+func lossPictures(p *desk.Plan) ([]namedFile, error) {
+	const most = 5
+	var out []namedFile
+	for i := range p.Losses {
+		if len(out) == most {
+			break
+		}
+		var b bytes.Buffer
+		if !p.Losses[i].Pictured() {
+			continue
+		}
+		if err := p.WritePicture(&b, &p.Losses[i]); err != nil {
+			return nil, err
+		}
+		out = append(out, namedFile{fmt.Sprintf("loss-%d.svg", len(out)+1), b.Bytes()})
+	}
+	return out, nil
 }
