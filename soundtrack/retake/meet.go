@@ -24,8 +24,13 @@ func (a *aligner) meet(runs []*run) {
 	}
 }
 
-// jointGain is by how many signs a joint must be better than the one there is.
-const jointGain = 60
+// jointGain is by how many signs a joint must be better than the one there is, and
+// jointChance how many standard deviations more, since in noise the difference
+// strays by the root of the distance.
+const (
+	jointGain   = 60
+	jointChance = 4
+)
 
 // joint returns the place between lo and hi where it is best to go over from one
 // run to the other.
@@ -48,7 +53,7 @@ func (a *aligner) joint(before, after *run, lo, hi float64) float64 {
 			}
 		}
 	}
-	if top < atNow+jointGain {
+	if float64(top-atNow) < jointGain+jointChance*math.Sqrt(math.Abs(best-now)) {
 		return now
 	}
 	return best
