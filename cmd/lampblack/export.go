@@ -34,7 +34,7 @@ list is note 0 on MIDI channel 1; after note 127 the next MIDI channel begins.`,
 		exportForm("frames", "all frames of the show, 44 a second",
 			"Write every frame of the show in the capture form that `run --outputs \"file PATH\"`\nwrites as well: columns of slots, compressed, with an index for seeking.", recorded),
 		exportForm("csv", "the cue list as a table",
-			"Write the cue list as it falls in time, for spreadsheets.", cueTable),
+			"Write the cue list as it falls in time, for spreadsheets; for slow fades, how\nmany steps of their dimmers an eye can see, and the longest wait between two.", cueTable),
 		exportForm("gdtf-scene", "the rig as a scene file of DIN SPEC 15801 (MVR)",
 			"Write units, positions, aims and addresses as an MVR scene (DIN SPEC 15801).", sceneFile))
 	return c

@@ -83,7 +83,7 @@ func recorded(s *show.Show) ([]byte, error) {
 func cueTable(s *show.Show) ([]byte, error) {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)
-	_ = w.Write([]string{"cue", "start", "start s", "up s", "down s", "hold s", "returns s", "lands", "on", "moment", "look", "purpose", "why"})
+	_ = w.Write([]string{"cue", "start", "start s", "up s", "down s", "hold s", "returns s", "lands", "on", "moment", "look", "purpose", "why", "visible steps", "longest wait s"})
 	seconds := func(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', 3, 64) }
 	for i := range s.Cues {
 		c := &s.Cues[i]
@@ -94,12 +94,16 @@ func cueTable(s *show.Show) ([]byte, error) {
 		if c.Bump() {
 			hold, returns = seconds(c.Hold), seconds(*c.Returns)
 		}
+		visible, wait := "", ""
+		if steps, ok := s.Steps(i); ok {
+			visible, wait = strconv.Itoa(steps.Visible), seconds(steps.Longest)
+		}
 		lands := string(c.Lands)
 		if lands == "" {
 			lands = "starts"
 		}
 		_ = w.Write([]string{c.Number.Name, si.FormatTime(c.Start), seconds(c.Start), seconds(c.Up), seconds(c.Falls()), hold, returns,
-			lands, on, si.FormatTime(c.Moment), c.Cue.Look.Name, s.Score.Looks[c.Look].Value.Purpose, c.Why})
+			lands, on, si.FormatTime(c.Moment), c.Cue.Look.Name, s.Score.Looks[c.Look].Value.Purpose, c.Why, visible, wait})
 	}
 	w.Flush()
 	if err := w.Error(); err != nil {
