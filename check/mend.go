@@ -67,7 +67,7 @@ func (m *mending) candidates() []attempt {
 	case "address-overlap":
 		return m.addresses()
 	case "flash-rate", "flash-red", "flash-union":
-		return append(m.slower(), m.fewerCues()...)
+		return slices.Concat(m.slower(), m.inStep(), m.longerFades(), m.fewerCues())
 	case "cue-off":
 		return m.onTheHit()
 	case "uv-dose":

@@ -27,7 +27,7 @@ func TestMend(t *testing.T) {
 		{"overlapping address", "address-overlap", 1, "unit front right: address 10 instead of 5", true},
 		{"an accent off its hit", "cue-off", 1, "cue 42: at 2:22.124 instead of 2:22.250", false},
 		{"two lamps at 5 Hz", "flash-union", 1, "look lightning: flash at 1 Hz instead of 5 Hz", false},
-		{"four blows of lightning in a second", "flash-rate", 1, "without cue", false},
+		{"four blows of lightning in a second", "flash-rate", 4, "4 cues: returns 1 s", false},
 		{"two days' rehearsal in one", "uv-dose", 1, "dress rehearsal: ", false},
 	} {
 		if !whole && !c.always {
