@@ -152,6 +152,22 @@ func (p *tab) clean() {
 	}
 }
 
+// whole keeps a picture of the page down to its end.
+func (p *tab) whole(name string) {
+	p.Helper()
+	dir := os.Getenv("LAMPBLACK_PICTURES")
+	if dir == "" {
+		return
+	}
+	png, err := chromedp.Run(p.ctx, chromedp.FullScreenshot(100))
+	if err == nil {
+		err = os.WriteFile(filepath.Join(dir, name+".png"), png, 0o644)
+	}
+	if err != nil {
+		p.Fatal(err)
+	}
+}
+
 // picture keeps a screenshot for a person to look at, when asked to.
 func (p *tab) picture(name string) {
 	p.Helper()

@@ -63,7 +63,9 @@ func TestDemoBook(t *testing.T) {
 				t.Errorf("%s on a %s is %d px wider than its window", p.Name, size.name, over)
 			}
 			page.wait(`[...document.querySelectorAll(".entry canvas")].slice(0, 2).every((c) => c.dataset.drawn)`)
+			page.wait(`[...document.images].every((i) => i.complete && i.naturalWidth > 0)`)
 			page.picture(fmt.Sprintf("demo-%s-%s", p.Script, size.name))
+			page.whole(fmt.Sprintf("demo-%s-%s-whole", p.Script, size.name))
 			page.clean()
 		}
 	}

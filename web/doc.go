@@ -8,6 +8,9 @@
 //	GET  events     server-sent events: the playhead, and "show" when it changed
 //	POST control/…  hold, go, back, lights-up, seek: only when a run is attached
 //
+// Drawings that other papers share come as SVG from package plate, under
+// /plate.
+//
 // The shapes of the answers are Go structs in package page; ui/api.ts is
 // written from them, and the built pages in ui/built are embedded, so that
 // running needs neither Node nor a network.

@@ -202,6 +202,22 @@ func TestRoomIsThePlacesOfTheTransport(t *testing.T) {
 	}
 }
 
+func TestPlates(t *testing.T) {
+	s := newHall(t, nil)
+	for _, c := range []struct {
+		path   string
+		status int
+	}{
+		{"plan?at=20&of=lux", 200}, {"plan?at=20&of=uv", 200}, {"gamut", 200}, {"gamut?look=2", 200}, {"gamut?look=99", 200},
+		{"plan?at=20", 400}, {"plan?of=lux", 400}, {"gamut?look=x", 400},
+	} {
+		w := ask(t, s, "GET", "127.0.0.1", "/plate/"+c.path, nil)
+		if w.Code != c.status || c.status == 200 && (w.Header().Get("Content-Type") != "image/svg+xml" || !strings.Contains(w.Body.String(), "<svg")) {
+			t.Errorf("%s: status %d, %.80s", c.path, w.Code, w.Body)
+		}
+	}
+}
+
 func TestSameShowSameBytes(t *testing.T) {
 	a := newHall(t, nil)
 	b, err := New(Options{Show: solveHall(t, 1), Findings: hallFindings()})

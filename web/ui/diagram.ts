@@ -17,5 +17,5 @@ export function spectrum(values: readonly number[], colour: string, name: string
   const nm = (w: number): number => (w - 300) / 5;
   return svg("svg", { class: "spectrum", viewBox: "0 0 96 26", preserveAspectRatio: "none", role: "img", "aria-label": `spectrum of ${name}, 300 nm to 780 nm` },
     svg("path", { d: `M0 24.5H96M${nm(400)} 24v2M${nm(500)} 24v2M${nm(600)} 24v2M${nm(700)} 24v2`, stroke: "#a89d8b", "stroke-width": 0.6 }),
-    svg("path", { d: `M0 24${d}L96 24Z`, fill: colour }));
+    svg("path", { d: `M0 24${d}L96 24Z`, fill: colour, class: "shape" }));
 }

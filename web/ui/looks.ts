@@ -34,7 +34,7 @@ function entry(model: Model, i: number): HTMLElement {
   const cues = model.show.cues.filter((c) => c.look === i);
   return h("article", { class: "entry", id: "look-" + i }, h("h3", {}, look.name), look.purpose && h("p", { class: "purpose" }, look.purpose),
     scene(model, i),
-    h("div", { class: "both" }, dabs(model, swatch), diagram(model.show.locus, spots(model, i, swatch))),
+    h("div", { class: "both" }, dabs(model, swatch), h("a", { href: "/plate/gamut?look=" + i, title: "against what the units reach" }, diagram(model.show.locus, spots(model, i, swatch)))),
     h("p", { class: "used" }, cues.length ? "cues " : "in no cue", ...cues.flatMap((c, k) => [k ? ", " : "", h("span", { title: clock(c.start, 1) }, c.number)])),
     h("ul", { class: "parts" }, ...look.parts.map((p) => h("li", {}, p))),
     look.misses.length > 0 && h("ul", { class: "misses" }, ...look.misses.map((m) => h("li", {}, `${m.text}${m.wanted ? `: wanted ${figure(m.wanted)} ${m.unit}, found ${figure(m.found)}` : ""}`))));

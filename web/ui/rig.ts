@@ -45,6 +45,8 @@ function build(model: Model): void {
     h("h2", {}, "Patch list"), patch(s),
     h("h2", {}, "Supply"),
     h("p", { class: "lede" }, "Rated maxima, summed. Mains work belongs to those who are licensed for it; the limits are on the Checks page."), s.circuits.length ? supply(s) : h("p", { class: "quiet" }, "No circuit is described."),
+    h("h2", {}, "Colours within reach"),
+    h("p", { class: "lede" }, "What each type reaches by mixing, and what all of them can match."), h("img", { class: "plate", src: "/plate/gamut", alt: "CIE 1976 diagram of what the fixture types reach: " + s.types.map((t) => t.name).join(", ") }),
     h("h2", {}, "Fixture types"), h("div", { class: "lookbook" }, ...types(s))));
 }
 

@@ -15,12 +15,28 @@ function build(model: Model, run: Run): void {
   const follow = h("input", { type: "checkbox", checked: true });
   const said = h("span", { class: "quiet" });
 
+  let later: ReturnType<typeof setTimeout> | undefined, drawn = -1;
+  const drawings = (["lux", "uv"] as const).map((of) => h("img", { class: "plate", "data-of": of, alt: "" }));
   function go(t: number): void {
     const at = Math.min(Math.max(t || 0, 0), show.length);
     if (document.activeElement !== time) time.value = at.toFixed(1);
     cue.selectedIndex = model.cueAt(at) + 1;
     said.textContent = [clock(at, 1), model.barAt(at)].filter(Boolean).join(", ");
     pane.show(Math.round(at * 20) / 20);
+    // The plans take a while to draw: once a cue while a run is followed.
+    const wanted = follow.checked && run.head.running ? (show.cues[model.cueAt(at)]?.complete ?? 0) : at;
+    clearTimeout(later);
+    later = setTimeout(() => plans(wanted), 250);
+  }
+
+  function plans(t: number): void {
+    if (t === drawn || !show.room.panels.length) return;
+    drawn = t;
+    for (const e of drawings) {
+      const of = e.dataset["of"] ?? "lux";
+      e.src = `/plate/plan?at=${t.toFixed(3)}&of=${of}`;
+      e.alt = `${of === "lux" ? "illuminance 1 m over the floor" : "ultraviolet at an eye, and how long one may stay"}, from above, at ${clock(t, 1)}`;
+    }
   }
 
   pane.onValues = (v) => body.replaceChildren(...readings(model, v).map((r) => h("tr", {},
@@ -32,7 +48,8 @@ function build(model: Model, run: Run): void {
     h("div", { class: "choose" }, h("label", {}, "when ", cue, " complete"), h("label", {}, "or second ", time), said, h("label", {}, follow, " follow the run")),
     h("div", { class: "roompage" }, pane.element, h("div", { class: "scroll" },
       h("table", { class: "ruled readings" }, h("thead", {}, h("tr", {}, ...["where", "lx", "cd/m²", "glow, cd/m²", "UV-A, W/m²"].map((t, i) => h("th", { scope: "col", class: i ? "n" : "" }, t)))), body),
-      h("p", { class: "quiet" }, "Means over each surface and object; at eyes, along their gaze. Computed from the transport of light, with best estimates of what the units give.")))));
+      h("p", { class: "quiet" }, "Means over each surface and object; at eyes, along their gaze. Computed from the transport of light, with best estimates of what the units give."))),
+    show.room.panels.length > 0 && h("section", { class: "plates", "aria-label": "Plans" }, ...drawings)));
   run.watch(() => { if (follow.checked && run.head.running) go(run.now); });
   const asked = Number(new URLSearchParams(location.search).get("at"));
   go(asked || (show.cues[0]?.complete ?? 0));
