@@ -6,12 +6,16 @@ import "math"
 // a steady sound goes on agreeing, a little, with the run before.
 const meetReach = 6 * rate
 
+// touching is how far apart runs may lie that meet, samples: 5 ms. In a wider gap
+// neither was heard, and it stays open.
+const touching = 0.005 * rate
+
 // meet moves the joint of runs that follow each other without a gap to where the
 // signs before it speak for the one and those behind it for the other.
 func (a *aligner) meet(runs []*run) {
 	for i := 1; i < len(runs); i++ {
 		before, after := runs[i-1], runs[i]
-		if !before.exact || !after.exact || after.from-before.to > leastPiece || before.sameLine(after, after.from) {
+		if !before.exact || !after.exact || after.from-before.to > touching || before.sameLine(after, after.from) {
 			continue
 		}
 		lo := math.Max(before.from+leastPiece, before.to-meetReach)
@@ -19,8 +23,9 @@ func (a *aligner) meet(runs []*run) {
 		if lo >= hi {
 			continue
 		}
-		joint := a.joint(before, after, lo, hi)
-		before.to, after.from = joint, joint
+		if joint, better := a.joint(before, after, lo, hi); better {
+			before.to, after.from = joint, joint
+		}
 	}
 }
 
@@ -33,8 +38,8 @@ const (
 )
 
 // joint returns the place between lo and hi where it is best to go over from one
-// run to the other.
-func (a *aligner) joint(before, after *run, lo, hi float64) float64 {
+// run to the other, and whether that is better than where they go over now.
+func (a *aligner) joint(before, after *run, lo, hi float64) (at float64, better bool) {
 	const chunk = 64
 	now := before.to
 	sum, top, atNow := 0, 0, 0
@@ -53,8 +58,5 @@ func (a *aligner) joint(before, after *run, lo, hi float64) float64 {
 			}
 		}
 	}
-	if float64(top-atNow) < jointGain+jointChance*math.Sqrt(math.Abs(best-now)) {
-		return now
-	}
-	return best
+	return best, float64(top-atNow) >= jointGain+jointChance*math.Sqrt(math.Abs(best-now))
 }
