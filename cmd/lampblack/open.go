@@ -145,7 +145,7 @@ func (b *book) Seek(at time.Duration) { b.ask(play.Command{Do: play.Seek, At: at
 func (b *book) commands() <-chan play.Command { return b.asked }
 
 func (b *book) follow(s play.Status) {
-	p := web.Playhead{At: s.At.Seconds(), Running: true, Held: s.Held, Clock: s.Clock}
+	p := web.Playhead{At: s.At.Seconds(), Running: true, Held: s.Held, LightsUp: s.LightsUp, Clock: s.Clock}
 	if s.Cue != nil {
 		p.Cue = s.Cue.Number.Name
 	}
