@@ -127,6 +127,9 @@ func noteTimes(t *testing.T, path string) []float64 {
 // the spacing of the packets: it is this machine's, at this moment.
 func TestRunByTshark(t *testing.T) {
 	need(t, "tshark", "tshark")
+	if testing.Short() {
+		t.Skip("left out of short runs: captures packets in real time")
+	}
 	dir := filepath.Join(t.TempDir(), "show")
 	if err := demo.New(dir, "wire"); err != nil {
 		t.Fatal(err)
