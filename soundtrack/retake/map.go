@@ -96,6 +96,7 @@ func newMap(p *Print, t *take, runs []*run) Map {
 		s.Confidence = r.sureness()
 		m.Spans = append(m.Spans, s)
 	}
+	m.markSharedEnds()
 	var olds, news []Interval
 	for _, s := range m.Spans {
 		olds, news = append(olds, s.Old), append(news, s.New)
@@ -105,6 +106,25 @@ func newMap(p *Print, t *take, runs []*run) Map {
 		m.Spans[i].safe = m.safeEnds(i)
 	}
 	return m
+}
+
+// sharedEnd is the longest stretch of the old track in two spans that is taken for
+// a rest at a joint, and not for a repeat.
+const sharedEnd = 500 * time.Millisecond
+
+// markSharedEnds makes ambiguous what little of the old track lies in two spans.
+func (m *Map) markSharedEnds() {
+	for i, s := range m.Spans {
+		for _, o := range m.Spans[i+1:] {
+			lo, hi := max(s.Old.From, o.Old.From), min(s.Old.To, o.Old.To)
+			if hi <= lo || hi-lo >= sharedEnd {
+				continue
+			}
+			for _, r := range []*run{s.run, o.run} {
+				r.rivals = append(r.rivals, span{r.when(samples(lo)), r.when(samples(hi))})
+			}
+		}
+	}
 }
 
 // nothing is the shortest rest worth naming.
@@ -154,12 +174,19 @@ func (r *run) sureness() float64 {
 		}
 		return math.Min(math.Max(1-r.wrong/0.4, 0), most)
 	}
-	return math.Min(math.Max((r.agree-0.5)/0.25, 0), 1)
+	most := 1.0
+	if r.to-r.from < shortRun {
+		most = 0.45 // a single sound may well be in two tracks
+	}
+	return math.Min(math.Max((r.agree-0.5)/0.25, 0), most)
 }
 
 // longLikeness is how long a run that codes alone place must be to be believed,
 // samples: 15 s.
 const longLikeness = 15 * rate
+
+// shortRun is a run that is not believed without a look, samples: 1 s.
+const shortRun = rate
 
 const (
 	// blur is how far an end of a span may be off, samples: 10 ms.
@@ -174,16 +201,23 @@ const (
 
 // At returns where an instant of the old track is in the new one, and how sure
 // that is; below [Doubtful] a person should look. ok is false when it was cut. Of
-// several places, where a piece was repeated, it gives the surest.
+// several places, where a piece was repeated, it gives that in the longest span of
+// those that are not doubtful.
 func (m Map) At(old time.Duration) (new time.Duration, confidence float64, ok bool) {
+	var length time.Duration
 	for _, s := range m.Spans {
 		if old < s.Old.From-duration(blur, rate) || old > s.Old.To+duration(blur, rate) {
 			continue
 		}
 		x := s.run.when(samples(old))
 		at := instant(x, m.NewLength)
-		if c := s.confidenceAt(x); !ok || c > confidence {
-			new, confidence, ok = at, c, true
+		c := s.confidenceAt(x)
+		better := c > confidence
+		if c >= Doubtful && confidence >= Doubtful {
+			better = s.New.Length() > length
+		}
+		if !ok || better {
+			new, confidence, ok, length = at, c, true, s.New.Length()
 		}
 	}
 	return new, confidence, ok
