@@ -216,14 +216,7 @@ func (s *art) toAll(payload []byte) {
 func (s *art) write() error {
 	batch := s.batch
 	s.batch = s.batch[:0]
-	if s.socket == nil {
-		return fmt.Errorf("%s: %w", s.Name(), s.away)
-	}
-	if err := s.socket.send(batch); err != nil {
-		return fmt.Errorf("%s: %w", s.Name(), err)
-	}
-	s.counters.packets.Add(uint64(len(batch)))
-	return nil
+	return s.transmit(s, s.socket, batch)
 }
 
 // tick keeps still universes alive, polls, and answers polls.

@@ -1,6 +1,7 @@
 package output
 
 import (
+	"fmt"
 	"sync"
 	"time"
 )
@@ -95,4 +96,18 @@ func (b *base) farewell(n int, send func(i int) (said bool, err error)) error {
 		}
 	}
 	return first
+}
+
+// transmit sends datagrams through a socket, or says why there is none, and
+// counts those that left. Errors begin with the sink's name, which is asked for
+// only then: this is on the way of every frame. The caller holds mu.
+func (b *base) transmit(s interface{ Name() string }, to socket, d []*datagram) error {
+	if to == nil {
+		return fmt.Errorf("%s: %w", s.Name(), b.away)
+	}
+	if err := to.send(d); err != nil {
+		return fmt.Errorf("%s: %w", s.Name(), err)
+	}
+	b.counters.packets.Add(uint64(len(d)))
+	return nil
 }

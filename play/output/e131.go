@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"cmp"
 	"errors"
-	"fmt"
 	"maps"
 	"net/netip"
 	"slices"
@@ -193,14 +192,7 @@ func (s *e131) flush() error {
 
 // write sends datagrams, whole or with the error of the first that failed.
 func (s *e131) write(d []*datagram) error {
-	if s.socket == nil {
-		return fmt.Errorf("%s: %w", s.Name(), s.away)
-	}
-	if err := s.socket.send(d); err != nil {
-		return fmt.Errorf("%s: %w", s.Name(), err)
-	}
-	s.counters.packets.Add(uint64(len(d)))
-	return nil
+	return s.transmit(s, s.socket, d)
 }
 
 // tick keeps still universes alive and announces them every ten seconds.
