@@ -30,7 +30,7 @@ func NewAxis(u *rig.Unit, drives []rig.Drive) *Axis {
 			beam = e.Beam
 		}
 		if known[beam] == nil {
-			known[beam], _ = beam.Model().Distribution() // an error was said by rig.ReadType
+			known[beam], _ = beam.Distribution() // an error was said by rig.ReadType
 		}
 		a.beams[i] = known[beam]
 	}

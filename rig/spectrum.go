@@ -85,17 +85,24 @@ func (b Beam) Model() light.Beam {
 	return out
 }
 
+// Distribution returns the beam made ready. A beam that no lamp can have is an
+// error, and counts as 40° wide.
+func (b Beam) Distribution() (*light.Distribution, error) {
+	d, err := b.Model().Distribution()
+	if err != nil {
+		d, _ = light.Beam{Half: 40 * math.Pi / 180}.Distribution()
+	}
+	return d, err
+}
+
 // Peak returns the intensity on the axis of an emitter for one unit of its
 // flux, in 1/sr: cd for a lumen, W/sr for a watt. A beam that no lamp can have
-// was said by ReadType and counts as 40° wide.
+// is a fault elsewhere and counts as 40° wide.
 func (t *Type) Peak(e *Emitter) float64 {
 	b := t.Beam
 	if e.Beam != nil {
 		b = *e.Beam
 	}
-	d, err := b.Model().Distribution()
-	if err != nil {
-		d, _ = light.Beam{Half: 40 * math.Pi / 180}.Distribution()
-	}
+	d, _ := b.Distribution()
 	return d.Peak()
 }

@@ -118,10 +118,9 @@ type beamKey struct {
 func (l *lamp) addBeam(b rig.Beam, tables map[beamKey]*falloff, faults *source.Faults) int {
 	key := beamKey{b.Half, b.Tenth, b.Shape}
 	if tables[key] == nil {
-		d, err := b.Model().Distribution()
+		d, err := b.Distribution()
 		if err != nil {
 			faults.Add(b.Pos, "", "%v", err)
-			d, _ = light.Beam{Half: 40 * math.Pi / 180}.Distribution()
 		}
 		tables[key] = tabulate(d)
 	}
