@@ -73,12 +73,18 @@ func runnable(c *cobra.Command, dir string) (*show.Show, error) {
 	if err != nil {
 		return nil, err
 	}
-	if stops := check.Stops(l.findings); len(stops) > 0 {
-		check.WriteText(c.ErrOrStderr(), stops, width(c.ErrOrStderr()), colours(c.ErrOrStderr()))
-		say(c.ErrOrStderr(), "hint", "mend these, or sign for each in show.yaml: signed: [{finding, place, person, date, reason, value}]")
-		return nil, errStops
+	return s, l.unstopped(c)
+}
+
+// unstopped returns errStops after printing what stops a run and is unsigned.
+func (l *loaded) unstopped(c *cobra.Command) error {
+	stops := check.Stops(l.findings)
+	if len(stops) == 0 {
+		return nil
 	}
-	return s, nil
+	check.WriteText(c.ErrOrStderr(), stops, width(c.ErrOrStderr()), colours(c.ErrOrStderr()))
+	say(c.ErrOrStderr(), "hint", "mend these, or sign for each in show.yaml: signed: [{finding, place, person, date, reason, value}]")
+	return errStops
 }
 
 // maxNotes is all notes on all MIDI channels.

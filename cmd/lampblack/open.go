@@ -47,9 +47,10 @@ func openBook(c *cobra.Command, dir, address string, withRun bool, f runFlags) e
 	if err != nil {
 		return err
 	}
-	if withRun && len(check.Stops(l.findings)) > 0 {
-		_, err := runnable(c, dir)
-		return err
+	if withRun {
+		if err := l.unstopped(c); err != nil {
+			return err
+		}
 	}
 	b, err := newBook(s, l.findings, withRun)
 	if err != nil {

@@ -13,11 +13,11 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lampblack/light"
 	"lampblack/plate"
 	"lampblack/show"
 	"lampblack/si"
 	"lampblack/source"
+	"lampblack/web/page"
 )
 
 const pictureHelp = `Draw the show's light at one instant, into a folder, as SVG and PNG:
@@ -166,28 +166,12 @@ func findEye(s *show.Show, name string) (int, error) {
 
 // gamuts shows what the types reach, and what the look of a cue asks for.
 func gamuts(s *show.Show, cue int) *plate.Gamuts {
-	g := &plate.Gamuts{Title: s.Bill.Title}
-	for _, t := range s.Rig.Types {
-		if gamut := show.Gamut(t.Value); len(gamut) > 0 {
-			g.Types = append(g.Types, plate.TypeGamut{Name: t.Value.Name, Gamut: gamut})
-		}
+	if cue < 0 {
+		return page.Gamuts(s, -1)
 	}
-	common := light.Gamut(nil)
-	for i, t := range g.Types {
-		if i == 0 {
-			common = t.Gamut
-		} else {
-			common = common.Intersect(t.Gamut)
-		}
-	}
-	g.Common = common
-	if cue >= 0 {
-		look := s.Cues[cue].Look
-		g.Title += ", look " + s.Looks[look].Name
-		for _, a := range s.Asked(look) {
-			g.Targets = append(g.Targets, plate.Target{Name: a.Units + " " + a.Text, Wanted: a.Wanted, Reached: a.Reached, Miss: a.Miss})
-		}
-	}
+	look := s.Cues[cue].Look
+	g := page.Gamuts(s, look)
+	g.Title += ", look " + s.Looks[look].Name
 	return g
 }
 

@@ -125,7 +125,6 @@ type retimed struct {
 	result  *retime.Result
 	take    *soundtrack.Track
 	strong  []soundtrack.Moment
-	print   *retake.Print
 	newName string
 }
 
@@ -163,9 +162,6 @@ func (l *loaded) compute(ctx context.Context, words io.Writer, file string) (*re
 	r.take, err = soundtrack.Listen(ctx, file, cacheDir(), soundtrack.Options{Progress: bar.set})
 	bar.done()
 	if err != nil {
-		return nil, err
-	}
-	if r.print, err = takePrint(file); err != nil {
 		return nil, err
 	}
 	text, err := os.ReadFile(filepath.Join(l.dir, show.ScoreFile))
@@ -233,6 +229,10 @@ func (r *retimed) newMoments() []soundtrack.Moment {
 // show stands.
 func (l *loaded) write(r *retimed, file string) error {
 	path := filepath.Join(l.dir, r.newName)
+	print, err := takePrint(file)
+	if err != nil {
+		return err
+	}
 	if same, err := sameFile(file, path); err != nil {
 		return err
 	} else if !same {
@@ -264,7 +264,7 @@ func (l *loaded) write(r *retimed, file string) error {
 	if err := l.keepAside(r.result.Aside); err != nil {
 		return err
 	}
-	if err := writePrint(path+printEnding, r.print); err != nil {
+	if err := writePrint(path+printEnding, print); err != nil {
 		return err
 	}
 	if err := source.WriteFile(filepath.Join(l.dir, show.ScoreFile), r.result.Score); err != nil {

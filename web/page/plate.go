@@ -28,11 +28,20 @@ func (b *Book) Plan(ctx context.Context, t time.Duration, ultraviolet bool) ([]b
 	return p.SVG(ctx)
 }
 
-// Gamut draws the chromaticities that the fixture types reach, and which of
-// them all can match; with a look, also what it asks for and gets.
+// Gamut draws Gamuts, under the look's name where there is one.
 func (b *Book) Gamut(look int) ([]byte, error) {
-	s := b.show
-	g := plate.Gamuts{Title: s.Bill.Title}
+	g := Gamuts(b.show, look)
+	if look >= 0 && look < len(b.show.Looks) {
+		g.Title = b.show.Looks[look].Name
+	}
+	return g.SVG()
+}
+
+// Gamuts collects the chromaticities that the fixture types reach, and which of
+// them all can match; with a look, also what it asks for and gets. A look that
+// is not there leaves that out.
+func Gamuts(s *show.Show, look int) *plate.Gamuts {
+	g := &plate.Gamuts{Title: s.Bill.Title}
 	var common light.Gamut
 	for _, t := range s.Rig.Types {
 		reach := show.Gamut(t.Value)
@@ -47,10 +56,9 @@ func (b *Book) Gamut(look int) ([]byte, error) {
 	}
 	g.Common = common
 	if look >= 0 && look < len(s.Looks) {
-		g.Title = s.Looks[look].Name
 		for _, a := range s.Asked(look) {
 			g.Targets = append(g.Targets, plate.Target{Name: a.Units + " " + a.Text, Wanted: a.Wanted, Reached: a.Reached, Miss: a.Miss})
 		}
 	}
-	return g.SVG()
+	return g
 }
