@@ -1,0 +1,96 @@
+package main
+
+import (
+	"fmt"
+	"go/build"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// drawn is how many changes are drawn in each part of the tree, spread evenly
+// over the kinds as far as there are any.
+var drawn = []struct {
+	dirs  []string
+	count int
+}{
+	{[]string{"check", "check/flash"}, 60},
+	{[]string{"rig"}, 30},
+	{[]string{"desk"}, 40},
+	{[]string{"show"}, 40},
+	{[]string{"score", "score/draft", "score/retime"}, 40},
+	{[]string{"wire/artnet", "wire/dmx", "wire/midi", "wire/mvr", "wire/osc", "wire/sacn", "wire/timecode"}, 60},
+	{[]string{"source"}, 30},
+}
+
+func writeList(root, name string, seed uint64) error {
+	r := rand.New(rand.NewPCG(seed, 0))
+	var b strings.Builder
+	fmt.Fprintf(&b, "# Drawn with seed %d: file, function, kind, which of the same, text, change\n", seed)
+	for _, part := range drawn {
+		var all []change
+		for _, dir := range part.dirs {
+			sites, err := sitesIn(root, dir)
+			if err != nil {
+				return err
+			}
+			all = append(all, sites...)
+		}
+		for _, c := range draw(r, all, part.count) {
+			fmt.Fprintln(&b, c.line())
+		}
+	}
+	return os.WriteFile(name, []byte(b.String()), 0o644)
+}
+
+// draw takes n changes, one kind after the other.
+func draw(r *rand.Rand, all []change, n int) []change {
+	r.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
+	var out []change
+	for k := 0; len(out) < n && len(all) > 0; k++ {
+		kind := kinds[k%len(kinds)]
+		i := slices.IndexFunc(all, func(c change) bool { return c.kind == kind })
+		if i < 0 {
+			if !slices.ContainsFunc(all, func(c change) bool { return slices.Contains(kinds, c.kind) }) {
+				break
+			}
+			continue
+		}
+		out = append(out, all[i])
+		all = slices.Delete(all, i, i+1)
+	}
+	slices.SortFunc(out, func(a, b change) int { return strings.Compare(a.line(), b.line()) })
+	return out
+}
+
+// sitesIn lists every change that can be made in one folder.
+func sitesIn(root, dir string) ([]change, error) {
+	files, err := filepath.Glob(filepath.Join(root, dir, "*.go"))
+	if err != nil {
+		return nil, err
+	}
+	var out []change
+	for _, f := range files {
+		if strings.HasSuffix(f, "_test.go") {
+			continue
+		}
+		if ok, err := build.Default.MatchFile(filepath.Split(f)); err != nil || !ok {
+			continue
+		}
+		text, err := os.ReadFile(f)
+		if err != nil {
+			return nil, err
+		}
+		if strings.HasPrefix(string(text), "// Code generated") {
+			continue
+		}
+		sites, err := sites(filepath.ToSlash(filepath.Join(dir, filepath.Base(f))), text)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, sites...)
+	}
+	return out, nil
+}
