@@ -1,0 +1,80 @@
+package si
+
+import (
+	"math"
+	"testing"
+)
+
+// SI Brochure (BIPM, 9th edition, 2019) 5.4.3 and table 7: a space before the
+// unit, prefixes k, m, µ, powers as powers. How many figures is a choice.
+func TestSay(t *testing.T) {
+	for _, c := range []struct {
+		v    float64
+		unit string
+		want string
+	}{
+		{0, "lx", "0 lx"},
+		{0.0226, "lx", "0.023 lx"},
+		{28.7, "lx", "29 lx"},
+		{154.3, "lx", "150 lx"},
+		{500, "lx", "500 lx"},
+		{1234, "lx", "1200 lx"},
+		{23456, "lx", "23 klx"},
+		{0.00047, "W/m2", "0.47 mW/m²"},
+		{0.0017, "W/m2", "1.7 mW/m²"},
+		{0.211, "W/m²", "0.21 W/m²"},
+		{4.7e-7, "W/m2", "0.47 µW/m²"},
+		{1046, "J/m2", "1 kJ/m²"},
+		{10000, "J/m2", "10 kJ/m²"},
+		{288300, "J/m2", "290 kJ/m²"},
+		{10000, "W/(m2 sr)", "10 kW/(m² sr)"},
+		{5.91, "s", "5.9 s"},
+		{154.3, "s", "2.6 min"},
+		{86400, "s", "24 h"},
+		{0.0043, "s", "4.3 ms"},
+		{0.64, "m", "0.64 m"},
+		{0.0034, "m", "0.0034 m"},
+		{22, "A", "22 A"},
+		{-3.52, "V", "-3.5 V"},
+		{1, "flashes in a second", "1 flash in a second"},
+		{3, "flashes in a second", "3 flashes in a second"},
+		{1, "inputs", "1 input"},
+		{999.6, "W", "1 kW"},
+		{0.0371, "u'v'", "0.037 u'v'"},
+		{12, "", "12"},
+		{40, "°", "40°"},
+		{math.NaN(), "lx", "unknown"},
+		{math.Inf(1), "lx", "beyond measure"},
+		{1e300, "lx", "beyond measure"},
+		{1e-30, "lx", "1e-21 nlx"},
+		{5432, "K", "5400 K"},
+	} {
+		if got := Say(c.v, c.unit); got != c.want {
+			t.Errorf("%v %q: %q, want %q", c.v, c.unit, got, c.want)
+		}
+	}
+}
+
+// A value beside its limit never reads as the limit, unless it is.
+func TestSayBoth(t *testing.T) {
+	for _, c := range []struct {
+		v, limit    float64
+		value, most string
+	}{
+		{5.16, 10.764, "5.2 lx", "11 lx"},
+		{10.8, 10.764, "10.8 lx", "10.76 lx"},
+		{10.1, 10, "10.1 lx", "10 lx"},
+		{10, 10, "10 lx", "10 lx"},
+		{1001, 1000, "1001 lx", "1000 lx"},
+	} {
+		if v, most := SayBoth(c.v, c.limit, "lx"); v != c.value || most != c.most {
+			t.Errorf("%v of %v: %s of %s, want %s of %s", c.v, c.limit, v, most, c.value, c.most)
+		}
+	}
+}
+
+func TestCount(t *testing.T) {
+	if a, b := Count(1, "flash", "flashes"), Count(3, "warning", "warnings"); a != "1 flash" || b != "3 warnings" {
+		t.Error(a, b)
+	}
+}
