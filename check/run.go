@@ -1,7 +1,6 @@
 package check
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -28,7 +27,9 @@ func Run(ctx context.Context, s *show.Show, o Options) ([]Finding, error) {
 		}
 		check(r)
 	}
+	r.bound()
 	r.sign()
+	r.countDropped()
 	out := slices.DeleteFunc(r.list, func(f Finding) bool {
 		return len(o.Only) > 0 && !slices.Contains(o.Only, f.ID)
 	})
@@ -48,18 +49,12 @@ func tellApart(list []Finding) {
 	}
 }
 
-func sortFindings(list []Finding) {
-	slices.SortStableFunc(list, func(a, b Finding) int {
-		return cmp.Or(cmp.Compare(b.Severity.rank(), a.Severity.rank()), cmp.Compare(a.ID, b.ID),
-			cmp.Compare(a.From, b.From), cmp.Compare(a.Place, b.Place), cmp.Compare(a.Text, b.Text))
-	})
-}
-
 // report is one run of the checks.
 type report struct {
 	ctx    context.Context
 	show   *show.Show
 	list   []Finding
+	kinds  map[string]*kindCount
 	fed    [][]int // by unit: the units that it feeds; made by children
 	traced *trace  // the light over the show; made by trace
 }
@@ -79,7 +74,7 @@ func (r *report) add(f Finding) {
 		f.Margin = (f.Limit - f.Value) / f.Limit
 	}
 	f.Margin = min(max(math.Round(f.Margin*1e4)/1e4, -1e6), 1e6)
-	r.list = append(r.list, f)
+	r.keep(f)
 }
 
 // unit returns the name of a unit.
