@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"lampblack/room"
+	"lampblack/si"
 )
 
 // blueLight looks at the retina: the radiance of lenses that an eye sees into,
@@ -45,10 +46,10 @@ func (r *report) gaze(tr *room.Transport) {
 		return
 	}
 	unit, eye := r.unit(worst.view.Unit), r.eyeName(worst.view.Eye)
-	f := Finding{ID: "blue-gaze", Severity: Note, Place: eye, Value: worst.radiance, Limit: worst.limit, Unit: "W/(m2 sr)", Units: []string{unit},
-		Source: "Directive 2006/25/EC annex I, table 1.1 c: 1 MJ/(m2 sr), weighted by B; IEC 62471:2006: risk group 1 ends at 10 kW/(m2 sr) (from memory)",
-		Text: fmt.Sprintf("%s sees into unit %s, %.1f m away: a steady look into its lens at its brightest reaches the limit after %s",
-			eye, unit, float64(worst.view.Distance), seconds(blueExposure*worst.limit/groupTwoBlue/worst.radiance)),
+	f := Finding{ID: "blue-gaze", Severity: Note, Place: eye, Value: worst.radiance, Limit: worst.limit, Unit: "W/(m² sr)", Units: []string{unit},
+		Source: "Directive 2006/25/EC annex I, table 1.1 c: 1 MJ/(m² sr), weighted by B; IEC 62471:2006: risk group 1 ends at 10 kW/(m² sr) (from memory)",
+		Text: fmt.Sprintf("%s sees into unit %s, %s away: a steady look into its lens at its brightest reaches the limit after %s",
+			eye, unit, si.Say(float64(worst.view.Distance), "m"), seconds(blueExposure*worst.limit/groupTwoBlue/worst.radiance)),
 		Assumed: "an even lens; the brightest that the show makes it; upper end of the outputs; the eye keeps still"}
 	if worst.child {
 		f.Source += "; a tenth for a child that may stare (CIE 2019, as quoted)"
@@ -118,9 +119,9 @@ func (r *report) blueRoom(tr *room.Transport, integrals []float64) {
 	if worst < 0 || share < .1 {
 		return
 	}
-	f := Finding{ID: "blue-room", Severity: Note, Place: r.eyeName(worst), Value: all[worst].Dose(when) / math.Pi, Limit: limitOf(worst, when), Unit: "J/(m2 sr)",
-		Source:  "Directive 2006/25/EC annex I, table 1.1 c: 1 MJ/(m2 sr), weighted by B",
-		Text:    fmt.Sprintf("on %s %s takes up to %.0f J/(m2 sr) of blue light, weighted by B", when.Name, r.eyeName(worst), all[worst].Dose(when)/math.Pi),
+	f := Finding{ID: "blue-room", Severity: Note, Place: r.eyeName(worst), Value: all[worst].Dose(when) / math.Pi, Limit: limitOf(worst, when), Unit: "J/(m² sr)",
+		Source:  "Directive 2006/25/EC annex I, table 1.1 c: 1 MJ/(m² sr), weighted by B",
+		Text:    fmt.Sprintf("on %s %s takes up to %s of blue light, weighted by B", when.Name, r.eyeName(worst), si.Say(all[worst].Dose(when)/math.Pi, "J/(m² sr)")),
 		Assumed: "the scene taken as an even half space; the eye turns to every lamp; upper end of the outputs", Units: r.uvUnits(worst, room.BlueLight)}
 	if share > 1 {
 		f.Severity = Warn

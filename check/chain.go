@@ -70,7 +70,7 @@ func (r *report) through(f *feeding, u int, v float64) {
 	}
 	r.add(Finding{ID: "supply-chain", Severity: Stop, Place: place("unit", unit.Name.Name), Units: r.names(r.below(u)),
 		Value: amperes, Limit: limit, Unit: "A", Assumed: assumed, Source: "ratings of the parts: the whole chain's VA pass its first link",
-		Text: fmt.Sprintf("%.1f A pass into unit %s, and %s carries %g A", amperes, unit.Name.Name, part, limit),
+		Text: fmt.Sprintf("%s pass into unit %s, and %s carries %s", si.Say(amperes, "A"), unit.Name.Name, part, si.Say(limit, "A")),
 		Hint: "split the chain and feed the halves from two outlets"}.at(unit.Name.Pos))
 }
 
@@ -109,6 +109,6 @@ func (r *report) drop(f *feeding, head int, v float64) {
 	}
 	r.add(Finding{ID: "supply-drop", Severity: Warn, Place: place("unit", r.unit(end)), Units: []string{r.unit(end)},
 		Value: drop, Limit: limit, Unit: "V", Source: by, Assumed: join("copper at 70 °C unless the files say otherwise", assumed),
-		Text: fmt.Sprintf("unit %s gets %.1f V less than the board, %.1f %%", r.unit(end), drop, 100*drop/v),
+		Text: fmt.Sprintf("unit %s gets %s less than the board, %s %%", r.unit(end), si.Say(drop, "V"), si.Say(100*drop/v, "")),
 		Hint: "take a thicker or shorter cable, or split the load"}.at(r.show.Rig.Units[end].Name.Pos))
 }

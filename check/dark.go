@@ -42,7 +42,7 @@ func (r *report) lightsUp() {
 	lux := r.floorLux(frame.Levels)
 	f := Finding{ID: "escape-light", Severity: Note, Place: "floor", Value: lux, Limit: egress, Unit: "lx",
 		Source:  "IBC 1008.2.1 (model code; local codes differ): 1 fc at the walking surface of an exit route, from lighting that is independent of the show",
-		Text:    fmt.Sprintf("lights up gives %.1f lx on the floor on the mean", lux),
+		Text:    fmt.Sprintf("lights up gives %s on the floor on the mean", si.Say(lux, "lx")),
 		Assumed: independent + "; units at their best estimate"}
 	f.Margin = (lux - egress) / egress
 	for _, p := range r.show.Room.Paths {
@@ -50,7 +50,7 @@ func (r *report) lightsUp() {
 			if v := tr.Reading(place, room.Photopic, frame.Levels); v < f.Value {
 				f.Value, f.Place = v, "path "+p.Name
 				f.Margin = (v - egress) / egress
-				f.Text = fmt.Sprintf("lights up gives %.1f lx on the floor on the mean, and %.1f lx at the darkest point of path %s", lux, v, p.Name)
+				f.Text = fmt.Sprintf("lights up gives %s on the floor on the mean, and %s at the darkest point of path %s", si.Say(lux, "lx"), si.Say(v, "lx"), p.Name)
 			}
 		}
 	}
@@ -105,7 +105,7 @@ func (r *report) paths() {
 		point := tr.Places[at].At
 		f := Finding{ID: "path-dark", Severity: Warn, Place: place("path", p.Name), Value: least, Limit: performance, Unit: "lx", Cues: []string{c.Number.Name},
 			Source: "IBC 1008.2.1, as New York City has it: 0.2 fc where people walk during a performance, with full light on alarm",
-			Text: fmt.Sprintf("path %s has %.2g lx at x %.1f m, y %.1f m while people move (look %s)", p.Name, least,
+			Text: fmt.Sprintf("path %s has %s at x %.1f m, y %.1f m while people move (look %s)", p.Name, si.Say(least, "lx"),
 				float64(point[0]), float64(point[1]), r.show.Looks[c.Look].Name), Assumed: independent,
 			Hint: "add a low pool of light, glow marks and a rehearsal in the dark"}
 		f.Margin = (least - performance) / performance
@@ -199,8 +199,8 @@ func (r *report) blackout(from, to, shortest time.Duration) {
 		}
 	}
 	f := Finding{ID: "blackout", Severity: Note, Place: "room", Value: length.Seconds(), Limit: longBlackout.Seconds(), Unit: "s", Cues: r.cuesAt(from),
-		Source: "common practice: hold a blackout 3 to 10 s at most unless it was rehearsed; the brief asks for a word from " + number(shortest.Seconds()) + " s on",
-		Text:   fmt.Sprintf("it is dark for %.1f s from %s on", length.Seconds(), si.FormatTime(from)), Assumed: independent}
+		Source: "common practice: hold a blackout 3 to 10 s at most unless it was rehearsed; the brief asks for a word from " + si.Say(shortest.Seconds(), "s") + " on",
+		Text:   fmt.Sprintf("it is dark for %s from %s on", si.Say(length.Seconds(), "s"), si.FormatTime(from)), Assumed: independent}
 	if move {
 		f.Severity, f.Limit = Warn, shortest.Seconds()
 		f.Text += ", while people move"
@@ -217,18 +217,18 @@ func (r *report) alarm() {
 		return
 	}
 	b := &r.show.Bill
-	f := Finding{ID: "alarm-input", Place: "show.yaml", Value: 0, Limit: 1, Unit: "inputs",
+	f := Finding{ID: "alarm-input", Place: "show.yaml",
 		Source: "IBC 411 and NFPA 101 (model codes; local codes differ): on alarm exit ways are lit and confusing sound and light stop",
-		Hint:   "alarm input: yes, and have it connected and tried"}
+		Hint:   "have the alarm switch the lights and the sound itself, and somebody at the key for lights up while people are in"}
 	switch {
 	case b.Alarm == nil:
 		f.Severity, f.Text = Warn, "people walk in the dark, and nothing says whether the alarm ends the show"
 	case !*b.Alarm:
 		f.Severity, f.Text = Stop, "people walk in the dark, and the alarm does not end the show"
 	default:
-		return
+		// What is only declared silences nothing.
+		f.Severity, f.Text = Warn, "people walk in the dark, and `alarm input: yes` is only said: no alarm is connected to this program"
 	}
-	f.Margin = -1
 	r.add(f.at(b.Pos))
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"lampblack/room"
 	"lampblack/show"
+	"lampblack/si"
 )
 
 // Limits of optical radiation at the eye.
@@ -24,8 +25,8 @@ const (
 )
 
 const (
-	uvaSource     = "ICNIRP 2004 and Directive 2006/25/EC annex I, table 1.1 b: 10 kJ/m2 of UV-A in a day at the eye"
-	actinicSource = "ICNIRP 2004 and Directive 2006/25/EC annex I, table 1.1 a: 30 J/m2, weighted by S, in 8 h"
+	uvaSource     = "ICNIRP 2004 and Directive 2006/25/EC annex I, table 1.1 b: 10 kJ/m² of UV-A in a day at the eye"
+	actinicSource = "ICNIRP 2004 and Directive 2006/25/EC annex I, table 1.1 a: 30 J/m², weighted by S, in 8 h"
 )
 
 // Day is one day's ultraviolet.
@@ -211,12 +212,12 @@ func (r *report) doses(kind room.Kind, days []Day, uva []Exposure) {
 
 func (r *report) dose(e int, x Exposure, day Day, severity Severity) {
 	child := r.eyeChild(e) || day.Children
-	f := Finding{ID: "uv-dose", Severity: severity, Place: r.eyeName(e), Value: x.Dose(day), Low: x.scaled(x.Low, day), High: x.Dose(day), Limit: uvaLimit(child), Unit: "J/m2",
+	f := Finding{ID: "uv-dose", Severity: severity, Place: r.eyeName(e), Value: x.Dose(day), Low: x.scaled(x.Low, day), High: x.Dose(day), Limit: uvaLimit(child), Unit: "J/m²",
 		Source:  uvaSource,
 		Assumed: "the eye turns to every lamp, lamps give the upper end of their output, nothing shades the eye; rehearsal at the mean of the time that the ultraviolet is on"}.
 		during(x.PeakAt, x.PeakAt)
-	f.Text = fmt.Sprintf("on %s (%s, %s of rehearsal) %s takes up to %.0f J/m2 of UV-A; one show gives %.0f, at most %.2g W/m2",
-		day.Name, plural(day.Shows, "show", "s"), minutes(day.Rehearsal), f.Place, f.Value, x.Most, x.Peak)
+	f.Text = fmt.Sprintf("on %s (%s, %s of rehearsal) %s takes up to %s of UV-A; one show gives %s, at most %s",
+		day.Name, si.Count(day.Shows, "show", "shows"), minutes(day.Rehearsal), f.Place, si.Say(f.Value, "J/m²"), si.Say(x.Most, "J/m²"), si.Say(x.Peak, "W/m²"))
 	if child {
 		f.Source += "; halved for a child (common practice)"
 	}
@@ -227,7 +228,7 @@ func (r *report) dose(e int, x Exposure, day Day, severity Severity) {
 	f.Cues = r.cuesAt(x.PeakAt)
 	switch {
 	case severity == Stop:
-		f.Hint = fmt.Sprintf("at most %.1f shows a day for this eye, or move it, mask the lamp, or lower the ultraviolet to %.0f %%", allowed(f.Limit, x, day), 100*f.Limit/f.Value)
+		f.Hint = fmt.Sprintf("at most %s shows a day for this eye, or move it, mask the lamp, or lower the ultraviolet to %.0f %%", si.Say(allowed(f.Limit, x, day), ""), 100*f.Limit/f.Value)
 	case severity == Warn:
 		f.Text += "; more than half of the limit, which is too much for people who are sensitive to light, for medical reasons or by medicines"
 	}
@@ -289,8 +290,8 @@ func (r *report) actinic(days []Day, all []Exposure) {
 	if worst < 0 || most <= dailyActinic/2 {
 		return
 	}
-	f := Finding{ID: "uv-actinic", Severity: Warn, Place: r.eyeName(worst), Value: most, High: most, Low: all[worst].scaled(all[worst].Low, when), Limit: dailyActinic, Unit: "J/m2",
-		Text: fmt.Sprintf("on %s %s takes up to %.1f J/m2 of ultraviolet, weighted by S", when.Name, r.eyeName(worst), most), Source: actinicSource,
+	f := Finding{ID: "uv-actinic", Severity: Warn, Place: r.eyeName(worst), Value: most, High: most, Low: all[worst].scaled(all[worst].Low, when), Limit: dailyActinic, Unit: "J/m²",
+		Text: fmt.Sprintf("on %s %s takes up to %s of ultraviolet, weighted by S", when.Name, r.eyeName(worst), si.Say(most, "J/m²")), Source: actinicSource,
 		Assumed: "as for the UV-A dose; wavelengths from 300 nm on", Units: r.uvUnits(worst, room.Actinic)}
 	if most > dailyActinic {
 		f.Severity = Stop
@@ -311,9 +312,9 @@ func (r *report) lampLimit(uva []Exposure) {
 		return
 	}
 	x := uva[worst]
-	f := Finding{ID: "uv-irradiance", Severity: Note, Place: r.eyeName(worst), Value: x.Peak, Limit: lampUVA, Unit: "W/m2", Source: "IEC 62471:2006, 4.3.2, as quoted: 10 W/m2 of UV-A for more than 1000 s",
-		Text: fmt.Sprintf("%s takes up to %.3g W/m2 of UV-A. The lamp standard's 10 W/m2 sorts lamps into groups; held for 8 h it would be 288 kJ/m2, 29 times the daily dose, so a long show goes by the dose",
-			r.eyeName(worst), x.Peak), Assumed: "the eye turns to every lamp; upper end of the outputs", Cues: r.cuesAt(x.PeakAt), Units: r.uvUnits(worst, room.UVA)}.during(x.PeakAt, x.PeakAt)
+	f := Finding{ID: "uv-irradiance", Severity: Note, Place: r.eyeName(worst), Value: x.Peak, Limit: lampUVA, Unit: "W/m²", Source: "IEC 62471:2006, 4.3.2, as quoted: 10 W/m² of UV-A for more than 1000 s",
+		Text: fmt.Sprintf("%s takes up to %s of UV-A at the worst moment; over a long show the day's dose decides, which is judged apart",
+			r.eyeName(worst), si.Say(x.Peak, "W/m²")), Assumed: "the eye turns to every lamp; upper end of the outputs", Cues: r.cuesAt(x.PeakAt), Units: r.uvUnits(worst, room.UVA)}.during(x.PeakAt, x.PeakAt)
 	if x.Peak > lampUVA {
 		f.Severity = Warn
 	}

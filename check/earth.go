@@ -66,7 +66,7 @@ func (r *report) device(name string, circuits []int, feeds []feeding) {
 	}
 	f := Finding{ID: "supply-leakage", Severity: Warn, Place: place("circuit", name), Units: r.names(units),
 		Value: 1000 * sum, Limit: 1000 * leakShare * float64(rating), Unit: "mA", Source: "BS 7671 531.3.2: standing leakage no more than 30 % of the device's rating",
-		Text: fmt.Sprintf("the units behind the %v device of circuit %s leak %.1f mA to earth", rating, name, 1000*sum),
+		Text: fmt.Sprintf("the units behind the %v device of circuit %s leak %s to earth", rating, name, si.Say(sum, "A")),
 		Hint: "put some chains behind another device"}
 	if sum > tripShare*float64(rating) {
 		f.Text += ", more than half of its rating: it may trip by itself"

@@ -18,6 +18,14 @@ const (
 	Note Severity = "note"
 )
 
+// Word is the severity as a noun: "warning" for a warn.
+func (s Severity) Word() string {
+	if s == Warn {
+		return "warning"
+	}
+	return string(s)
+}
+
 // rank orders severities, the gravest highest; nothing is 0.
 func (s Severity) rank() int {
 	switch s {

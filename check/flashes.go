@@ -19,7 +19,7 @@ const (
 
 const (
 	ceilingSource = "HSE HSG195 para 614-615, as quoted: at most 4 flashes a second; counted over all units together"
-	screenAssumed = "luminances of a screen rule taken for a stage: a white of 200 cd/m2; matt surfaces; outputs at the upper end; a lamp that flashes by itself in the worst phase"
+	screenAssumed = "luminances of a screen rule taken for a stage: a white of 200 cd/m²; matt surfaces; outputs at the upper end; a lamp that flashes by itself in the worst phase"
 )
 
 // eyeResult is the worst second of one eye.
@@ -79,9 +79,9 @@ func (r *report) eyeFinding(s *scene, sight *sight, k kind, res eyeResult, other
 	if k == redWCAG {
 		f.ID, what = "flash-red", "red"
 		f.Source = "WCAG 2.2 SC 2.3.1: no more than three red flashes in any one second over more than a quarter of a 10 degree field"
-		f.Assumed = screenAssumed + "; a veil of 2 cd/m2 of white over dark reds"
+		f.Assumed = screenAssumed + "; a veil of 2 cd/m² of white over dark reds"
 	}
-	f.Text = fmt.Sprintf("%s sees %s in the second from %s on, over %.3f sr", f.Place, plural(w.Count, what+" flash", "es"), si.FormatTime(w.From), res.area)
+	f.Text = fmt.Sprintf("%s sees %s in the second from %s on, over %s", f.Place, si.Count(w.Count, what+" flash", what+" flashes"), si.FormatTime(w.From), si.Say(res.area, "sr"))
 	units, cues := r.culprits(s, w)
 	f.Units, f.Cues = units, cues
 	if w.Count > flash.BT.Most {
@@ -90,7 +90,7 @@ func (r *report) eyeFinding(s *scene, sight *sight, k kind, res eyeResult, other
 		f.Hint = r.flashHint(w)
 		if k == generalBT {
 			if strict, _ := sight.worst(s, generalWCAG); strict.Count <= flash.WCAG.Most {
-				f.Text += "; WCAG alone counts fewer, as it leaves out what is brighter than 160 cd/m2"
+				f.Text += "; WCAG alone counts fewer, as it leaves out what is brighter than 160 cd/m²"
 			}
 		}
 	}
@@ -101,7 +101,7 @@ func (r *report) andOthers(n int) string {
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf(", and %s more see as many as is too many", plural(n, "eye", "s"))
+	return fmt.Sprintf(", and %s more see as many as is too many", si.Count(n, "eye", "eyes"))
 }
 
 // eyeName names an eye of the room: "seat front left", "performer left".
@@ -199,7 +199,7 @@ func (r *report) union(s *scene) {
 		Source:  ceilingSource,
 		Assumed: "a flash is a tenth of a unit's full output up and down again; units that flash by themselves are not in step"}.during(w.From, w.From+flash.Second)
 	f.Units, f.Cues = r.culprits(s, w)
-	f.Text = fmt.Sprintf("all units together give %s in the second from %s on", plural(w.Count, "flash", "es"), si.FormatTime(w.From))
+	f.Text = fmt.Sprintf("all units together give %s in the second from %s on", si.Count(w.Count, "flash", "flashes"), si.FormatTime(w.From))
 	switch {
 	case w.Count > ceiling:
 		f.Severity, f.Hint = Stop, r.flashHint(w)
@@ -220,7 +220,7 @@ func (r *report) long(s *scene, spots []flash.Spot, trains []flash.Train) {
 	}
 	f := Finding{ID: "flash-long", Severity: Warn, Place: "all units", Value: (to - from).Seconds(), Limit: longFlashing.Seconds(), Unit: "s",
 		Source: "ITU-R BT.1702-3: more than 5 s of flashing may be a risk even where each second passes; UK technical note on strobes: runs of at most 30 s",
-		Text:   fmt.Sprintf("flashing goes on for %.1f s without a pause of half a second", (to - from).Seconds()),
+		Text:   fmt.Sprintf("flashing goes on for %s without a pause of half a second", si.Say((to-from).Seconds(), "s")),
 		Hint:   "break it with a pause", Cues: r.cuesIn(from, to)}.during(from, to)
 	var used []train
 	for _, k := range trains {

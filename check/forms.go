@@ -99,8 +99,8 @@ func clean(s string) string {
 // plain is the finding in one paragraph.
 func (f *Finding) plain() string {
 	s := f.Text
-	if f.Unit != "" {
-		s += "; " + f.measure()
+	if m := f.Measured(); m != "" {
+		s += "; " + m
 	}
 	if f.Place != "" {
 		s += "; at " + f.Place

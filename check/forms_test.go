@@ -40,10 +40,10 @@ func TestWriteText(t *testing.T) {
 	for _, want := range []string{
 		"stop  flash-rate, seat a, 0:31.200 to 0:32.200\n",
 		"      Seat <a> sees 5 flashes & more.\n",
-		"      5 flashes in a second; limit 3 flashes in a second;\n      margin -67 %\n",
+		"      5 flashes in a second; limit 3 flashes in a second; 67\n      % over the limit\n",
 		"      signed: A. Keeper, 2026-03-14: measured\n",
-		"      181 J/m2 (90 to 181); limit 10000 J/m2\n",
-		"2 stops, 1 of them signed; 1 warn; 1 note\n",
+		"      180 J/m² (90 J/m² to 180 J/m²); limit 10 kJ/m²\n",
+		"2 stops, 1 of them signed; 1 warning; 1 note\n",
 	} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("the text lacks %q:\n%s", want, b.String())

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lampblack/rig"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -90,7 +91,7 @@ func (r *report) line(l *source.Entry[rig.Line]) {
 		r.add(f)
 	}
 	if v.Adaptors > 0 {
-		f := base.as("line-adaptors", Note, "data line %s has %s between 3-pin and 5-pin connectors", l.Name, plural(v.Adaptors, "adaptor", "s"))
+		f := base.as("line-adaptors", Note, "data line %s has %s between 3-pin and 5-pin connectors", l.Name, si.Count(v.Adaptors, "adaptor", "adaptors"))
 		f.Value, f.Unit = float64(v.Adaptors), "adaptors"
 		f.Source = "ANSI E1.11 knows the 5-pin connector alone (from memory)"
 		f.Hint = "some old units have pins 2 and 3 the other way round; try each adaptor alone"

@@ -18,13 +18,11 @@ import (
 
 const draft = "**Draft, filled by computation. A competent person must check, complete and sign it; local rules decide what must be said and where.**\n\n"
 
-// facts are what the papers tell.
+// facts are what the sign and the announcement tell, each the worst of its kind.
 type facts struct {
-	flash, red, union, long *Finding
-	seat, performer         *Finding // ultraviolet doses
-	blackout                *Finding // the longest
-	lenses                  []*Finding
-	stops, signed           []*Finding
+	flash, red, union *Finding
+	seat, performer   *Finding // ultraviolet doses
+	blackout, path    *Finding // the longest dark, and the darkest path
 }
 
 func factsOf(list []Finding) facts {
@@ -38,23 +36,15 @@ func factsOf(list []Finding) facts {
 			f.red = worseOf(f.red, x)
 		case "flash-union":
 			f.union = worseOf(f.union, x)
-		case "flash-long":
-			f.long = worseOf(f.long, x)
 		case "blackout":
 			f.blackout = worseOf(f.blackout, x)
+		case "path-dark":
+			f.path = x
 		case "uv-dose":
 			if strings.HasPrefix(x.Place, string(room.KindSeat)) {
 				f.seat = worseOf(f.seat, x)
 			} else {
 				f.performer = worseOf(f.performer, x)
-			}
-		case "lens-in-eye":
-			f.lenses = append(f.lenses, x)
-		}
-		if x.Severity == Stop {
-			f.stops = append(f.stops, x)
-			if x.Signed != "" {
-				f.signed = append(f.signed, x)
 			}
 		}
 	}
@@ -67,6 +57,10 @@ func worseOf(a, b *Finding) *Finding {
 	}
 	return a
 }
+
+// walked tells whether the audience walks: a room of paths without seats. With
+// seats, the paths are the cast's.
+func walked(s *show.Show) bool { return len(s.Room.Seats) == 0 }
 
 // flashing tells how many flashes a second are announced, 0 for none worth it.
 func (f *facts) flashing() float64 {
@@ -87,10 +81,10 @@ func Sign(w io.Writer, s *show.Show, list []Finding) {
 	f := factsOf(list)
 	fmt.Fprintf(w, "# Warning sign: %s\n\n%s", s.Bill.Title, draft)
 	fmt.Fprintf(w, "> ## Please note\n>\n> This performance uses\n>\n")
-	for _, line := range f.warnings() {
+	for _, line := range f.warnings(s) {
 		fmt.Fprintf(w, "> - %s\n", line)
 	}
-	if len(f.warnings()) == 0 {
+	if len(f.warnings(s)) == 0 {
 		fmt.Fprintf(w, "> - (nothing that was computed asks for a warning)\n")
 	}
 	fmt.Fprintf(w, ">\n> If any of this may affect you, please speak to a member of staff before you go in.\n\n")
@@ -99,7 +93,7 @@ func Sign(w io.Writer, s *show.Show, list []Finding) {
 }
 
 // warnings are the lines of the sign.
-func (f *facts) warnings() []string {
+func (f *facts) warnings(s *show.Show) []string {
 	var out []string
 	if n := f.flashing(); n > 0 {
 		out = append(out, fmt.Sprintf("**flashing light** (up to %.0f flashes a second), which may affect people with photosensitive epilepsy", n))
@@ -109,6 +103,9 @@ func (f *facts) warnings() []string {
 	}
 	if f.blackout != nil {
 		out = append(out, fmt.Sprintf("**darkness** (up to %.0f seconds at a time): please stay in your seat", f.blackout.Value+.5))
+	}
+	if f.path != nil && walked(s) {
+		out = append(out, "**dark ways**: parts of the path that you walk are very dark; take your time, and ask staff if you want a hand")
 	}
 	return out
 }
@@ -127,6 +124,9 @@ func Announcement(w io.Writer, s *show.Show, list []Finding) {
 	}
 	if f.seat != nil {
 		fmt.Fprintf(w, "We use black light, which is ultraviolet; please do not look straight into the lamps. ")
+	}
+	if f.path != nil && walked(s) {
+		fmt.Fprintf(w, "Parts of the way are very dark; please walk slowly, and ask us for a hand. ")
 	}
 	if f.blackout != nil {
 		fmt.Fprintf(w, "It will be quite dark at times; please stay in your seats, and keep the ways clear. ")
@@ -148,87 +148,6 @@ func roughly(seconds float64) string {
 		return "a minute"
 	}
 	return fmt.Sprintf("%.0f minutes", seconds/60)
-}
-
-// hazard is one row of the risk assessment.
-type hazard struct {
-	what, who, computed, done string
-}
-
-// Assessment writes a draft of a risk assessment with the computed values.
-func Assessment(w io.Writer, s *show.Show, list []Finding) {
-	f := factsOf(list)
-	fmt.Fprintf(w, "# Risk assessment: %s\n\n%s", s.Bill.Title, draft)
-	fmt.Fprintf(w, "Place: %s. Length: %s. Units: %d.\n\n", blank(s.Bill.Place), si.FormatTime(s.Length), len(s.Rig.Units))
-	fmt.Fprintf(w, "| Hazard | Who | What was computed | What is done about it | By whom |\n|---|---|---|---|---|\n")
-	for _, h := range hazards(&f, list) {
-		fmt.Fprintf(w, "| %s | %s | %s | %s | |\n", cell(h.what), cell(h.who), cell(h.computed), cell(h.done))
-	}
-	fmt.Fprintf(w, "\nNot computed, to be judged on site: things overhead and their second fixing; stands and their weights; trip hazards and cables; fire load and drapes; haze; noise; manual handling; working alone; ladders; the supply's earthing and test; emergency lighting and exits.\n\n")
-	fmt.Fprintf(w, "## Limits that are passed\n\n")
-	for _, x := range f.stops {
-		state := "**not signed for**"
-		if x.Signed != "" {
-			state = "signed: " + x.Signed
-		}
-		fmt.Fprintf(w, "- %s, %s: %s (%s); %s\n", x.ID, x.Place, x.Text, x.Source, state)
-	}
-	if len(f.stops) == 0 {
-		fmt.Fprintf(w, "None of those that were computed.\n")
-	}
-	fmt.Fprintf(w, "\nAssessed by: ______________________  Date: ______________  To be looked at again: ______________\n")
-}
-
-func blank(s string) string {
-	if s == "" {
-		return "______________________"
-	}
-	return s
-}
-
-// cell keeps text inside one cell of a table.
-func cell(s string) string { return strings.NewReplacer("|", "/", "\n", " ").Replace(s) }
-
-func hazards(f *facts, list []Finding) []hazard {
-	told := func(x *Finding) string {
-		if x == nil {
-			return "nothing found"
-		}
-		return fmt.Sprintf("%s; limit %s %s (%s)", x.Text, number(x.Limit), x.Unit, x.Source)
-	}
-	return []hazard{
-		{"Flashing light", "audience, cast, crew", told(worseOf(f.union, orEmpty(f.flash)).orNil()), "signs and announcement; the operator can stop it at once"},
-		{"Ultraviolet at the eye, cast", "performers", told(f.performer), "rehearse in work light; keep-out distances marked; log the hours"},
-		{"Ultraviolet at the eye, audience", "audience, children first", told(f.seat), "lenses masked from all seats"},
-		{"Glare", "audience, cast", fmt.Sprintf("%s in an audience eye", plural(len(f.lenses), "lit lens", "es")), "mask, turn, or hang a leg between"},
-		{"Darkness", "cast and crew who move", told(f.blackout), "walk it slowly in the dark first; mark edges; lights up within reach"},
-		{"Electric shock, fire", "all", count(list, "supply-"), "a competent person tests the supply; residual current device tried"},
-		{"Loss of control of the lights", "cast who move", count(list, "line-"), "data plug pulled on purpose in rehearsal"},
-	}
-}
-
-func (f *Finding) orNil() *Finding {
-	if f == nil || f.Value < 0 {
-		return nil
-	}
-	return f
-}
-
-// count tells how many findings of a family there are.
-func count(list []Finding, family string) string {
-	n, worst := 0, Severity("")
-	for _, f := range list {
-		if strings.HasPrefix(f.ID, family) {
-			n++
-			if f.Severity.rank() > worst.rank() {
-				worst = f.Severity
-			}
-		}
-	}
-	if n == 0 {
-		return "nothing found"
-	}
-	return fmt.Sprintf("%s, the gravest a %s", plural(n, "finding", "s"), worst)
 }
 
 // DayLog writes the log of ultraviolet by days, with the doses of the worst
@@ -265,9 +184,9 @@ func (r *report) logOf(w io.Writer, kind room.Kind, integrals []float64) {
 		return
 	}
 	fmt.Fprintf(w, "## Worst %s: %s\n\n", kind, tr.Places[tr.Eyes[worst]].Name)
-	fmt.Fprintf(w, "One show: up to %.0f J/m2 (from %.0f along the gaze at the lower end); highest %.3g W/m2 at %s; ultraviolet there for %s.\n\n",
-		x.Most, x.Low, x.Peak, si.FormatTime(x.PeakAt), si.FormatTime(x.On))
-	fmt.Fprintf(w, "| Day | Shows planned | Rehearsal planned | Computed dose, J/m2 | of limit | Shows held | Rehearsal held | Dose held, J/m2 | Signed |\n|---|---|---|---|---|---|---|---|---|\n")
+	fmt.Fprintf(w, "One show: up to %s (from %s along the gaze at the lower end); highest %s at %s; ultraviolet there for %s.\n\n",
+		si.Say(x.Most, "J/m2"), si.Say(x.Low, "J/m2"), si.Say(x.Peak, "W/m2"), si.FormatTime(x.PeakAt), si.FormatTime(x.On))
+	fmt.Fprintf(w, "| Day | Shows planned | Rehearsal planned | Computed dose, J/m² | of limit | Shows held | Rehearsal held | Dose held, J/m² | Signed |\n|---|---|---|---|---|---|---|---|---|\n")
 	for _, d := range Days(&r.show.Bill) {
 		limit := uvaLimit(r.eyeChild(worst) || d.Children)
 		fmt.Fprintf(w, "| %s | %d | %d min | %.0f | %.0f %% | | | | |\n", cell(d.Name), d.Shows, int(d.Rehearsal.Minutes()+.5), x.Dose(d), 100*x.Dose(d)/limit)
@@ -279,7 +198,7 @@ func (r *report) logOf(w io.Writer, kind room.Kind, integrals []float64) {
 // it gives ultraviolet; looks that ask the same of it share a row.
 func (r *report) distances(w io.Writer) {
 	fmt.Fprintf(w, "## Distances to keep, straight before the lamp\n\nNearer than this an eye passes the daily dose in the time given. Outputs at their upper end.\n\n")
-	fmt.Fprintf(w, "| Unit | Looks | UV-A at 1 m, W/m2 | 1 h | 2 h | 8 h |\n|---|---|---|---|---|---|\n")
+	fmt.Fprintf(w, "| Unit | Looks | UV-A at 1 m, W/m² | 1 h | 2 h | 8 h |\n|---|---|---|---|---|---|\n")
 	for i := range r.show.Rig.Units {
 		if u := &r.show.Rig.Units[i]; u.Mode != nil && u.Type != nil {
 			r.distancesOf(w, i, u)
@@ -305,7 +224,7 @@ func (r *report) distancesOf(w io.Writer, unit int, u *rig.Unit) {
 		if at(1) < .005 {
 			continue
 		}
-		row := fmt.Sprintf("%.3g", at(1))
+		row := si.Say(at(1), "")
 		for _, hours := range []float64{1, 2, 8} {
 			row += fmt.Sprintf(" | %.2f m", float64(Reach(at, dailyUVA/(3600*hours))))
 		}

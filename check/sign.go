@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"lampblack/show"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -31,7 +32,7 @@ func (r *report) sign() {
 		case s.Value == nil:
 			problem = fmt.Sprintf("the signature of %s for %s gives no value, so nothing tells whether it got worse", s.Person, f.key())
 		case f.worse(*s.Value):
-			problem = fmt.Sprintf("the signature of %s for %s has lapsed: %s %s was signed for, and it is %s", s.Person, f.key(), number(*s.Value), f.Unit, number(f.Value))
+			problem = fmt.Sprintf("the signature of %s for %s has lapsed: %s was signed for, and it is %s", s.Person, f.key(), si.Say(*s.Value, f.Unit), si.Say(f.Value, f.Unit))
 		default:
 			f.Signed = fmt.Sprintf("%s, %s: %s", s.Person, s.Date, s.Reason)
 			continue

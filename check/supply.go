@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"lampblack/show"
+	"lampblack/si"
 )
 
 // What is taken where the files do not say.
@@ -125,7 +126,7 @@ func (r *report) circuitLoad(f *feeding) {
 	}
 	g := Finding{ID: "supply-load", Severity: Stop, Place: place("circuit", f.entry.Name), Units: r.names(f.all),
 		Value: amperes, Limit: limit, Unit: "A", Source: by, Assumed: join("all units at their rated maximum at once", assumed),
-		Text: fmt.Sprintf("circuit %s (%v, %.0f V) carries %.1f A, %.0f VA", f.entry.Name, c.Breaker, v, amperes, amperes*v)}
+		Text: fmt.Sprintf("circuit %s (%v, %.0f V) carries %s, %s", f.entry.Name, c.Breaker, v, si.Say(amperes, "A"), si.Say(amperes*v, "VA"))}
 	switch {
 	case amperes > limit:
 		g.Hint = "move units to another circuit" + r.spare(f, amperes-limit, v)
@@ -150,7 +151,7 @@ func (r *report) spare(f *feeding, over, v float64) string {
 	if best < 0 {
 		return ""
 	}
-	return fmt.Sprintf(": the chain that begins with %s takes %.1f A with it", r.unit(best), least)
+	return fmt.Sprintf(": the chain that begins with %s takes %s with it", r.unit(best), si.Say(least, "A"))
 }
 
 func join(a, b string) string {
@@ -184,7 +185,7 @@ func (r *report) inrush(f *feeding) {
 	}
 	r.add(Finding{ID: "supply-inrush", Severity: Warn, Place: place("circuit", f.entry.Name), Units: r.names(f.all),
 		Value: peak, Limit: float64(stands.Best), Unit: "A", Source: "IEC 60898-1: B trips at once from 3, C from 5, D from 10 times its rated current",
-		Text: fmt.Sprintf("the surge of circuit %s at switching on can reach %.0f A, and breaker %v may trip", f.entry.Name, peak, c.Breaker),
+		Text: fmt.Sprintf("the surge of circuit %s at switching on can reach %s, and breaker %v may trip", f.entry.Name, si.Say(peak, "A"), c.Breaker),
 		Hint: fmt.Sprintf("switch it on in %d groups", groups), Assumed: assumed}.at(f.entry.Pos))
 }
 

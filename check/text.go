@@ -11,25 +11,57 @@ import (
 )
 
 // WriteText writes the findings for a person, wrapped to width characters (80
-// when it is 0), with ANSI colours when asked for.
+// when it is 0), with ANSI colours when asked for: first what must be done
+// before anyone comes (stops and warnings), then what is good to know. Findings
+// that differ in their place alone are told as one.
 func WriteText(w io.Writer, list []Finding, width int, colour bool) {
 	if width <= 0 {
 		width = 80
 	}
 	p := printer{w: w, width: max(width, 40), colour: colour}
-	for i := range list {
-		if i > 0 {
-			p.line("")
-		}
-		p.finding(&list[i])
-	}
-	if len(list) > 0 {
-		p.line("")
-	}
+	p.chapter("DO THIS BEFORE ANYONE COMES", list, Finding.todo)
+	p.chapter("KNOW THIS", list, func(f Finding) bool { return !f.todo() })
 	p.line(summary(list))
 }
 
-// summary counts the findings: "2 stops, 1 of them signed; 3 warns; 1 note".
+// todo tells whether there is something to do about a finding.
+func (f Finding) todo() bool { return f.Severity != Note }
+
+func (p *printer) chapter(title string, list []Finding, in func(Finding) bool) {
+	first := true
+	for _, group := range grouped(list) {
+		if !in(group[0]) {
+			continue
+		}
+		if first {
+			p.line(title)
+			p.line("")
+			first = false
+		}
+		p.group(group)
+		p.line("")
+	}
+}
+
+// grouped puts findings together that say one thing of several places.
+func grouped(list []Finding) [][]Finding {
+	var out [][]Finding
+	for _, f := range list {
+		k := len(out) - 1
+		if k >= 0 && alike(&out[k][0], &f) {
+			out[k] = append(out[k], f)
+			continue
+		}
+		out = append(out, []Finding{f})
+	}
+	return out
+}
+
+func alike(a, b *Finding) bool {
+	return a.ID == b.ID && a.ID != "file" && a.Severity == b.Severity && a.Source == b.Source && a.Assumed == b.Assumed && a.Signed == b.Signed && a.Hint == b.Hint
+}
+
+// summary counts the findings: "2 stops, 1 of them signed; 3 warnings; 1 note".
 func summary(list []Finding) string {
 	count := map[Severity]int{}
 	signed := 0
@@ -47,20 +79,13 @@ func summary(list []Finding) string {
 		if count[s] == 0 {
 			continue
 		}
-		text := plural(count[s], string(s), "s")
+		text := si.Count(count[s], s.Word(), s.Word()+"s")
 		if s == Stop && signed > 0 {
 			text += fmt.Sprintf(", %d of them signed", signed)
 		}
 		parts = append(parts, text)
 	}
 	return strings.Join(parts, "; ")
-}
-
-func plural(n int, word, ending string) string {
-	if n == 1 {
-		return "1 " + word
-	}
-	return fmt.Sprintf("%d %s%s", n, word, ending)
 }
 
 // printer wraps lines.
@@ -74,25 +99,47 @@ const indent = "      "
 
 func (p *printer) line(s string) { fmt.Fprintln(p.w, s) }
 
-func (p *printer) finding(f *Finding) {
-	head := f.ID
-	if f.Place != "" {
-		head += ", " + f.Place
+// group prints findings that differ in their place alone: what is true of each,
+// and then once what is true of all.
+func (p *printer) group(list []Finding) {
+	f := &list[0]
+	if len(list) == 1 {
+		head := f.ID
+		if f.Place != "" {
+			head += ", " + f.Place
+		}
+		if f.To > 0 {
+			head += ", " + f.span()
+		}
+		p.line(p.mark(f) + head)
+		p.one(f)
+	} else {
+		p.line(p.mark(f) + fmt.Sprintf("%s, %d places", f.ID, len(list)))
+		for i := range list {
+			if list[i].To > 0 {
+				p.wrap(fmt.Sprintf("%s, %s", list[i].Place, list[i].span()))
+			}
+			p.one(&list[i])
+		}
 	}
-	if f.To > 0 {
-		head += ", " + f.span()
-	}
-	p.line(p.mark(f) + head)
-	p.wrap(sentence(f.Text))
-	if f.Unit != "" {
-		p.wrap(f.measure())
-	}
-	p.labelled("units", strings.Join(f.Units, ", "))
-	p.labelled("cues", strings.Join(f.Cues, ", "))
 	p.labelled("assumed", f.Assumed)
 	p.labelled("try", f.Hint)
 	p.labelled("by", f.Source)
 	p.labelled("signed", f.Signed)
+}
+
+// one prints what is a finding's own.
+func (p *printer) one(f *Finding) {
+	p.wrap(sentence(f.Text))
+	if m := f.Measured(); m != "" {
+		p.wrap(upper(m))
+	}
+	if place("unit", names(f.Units)) != f.Place {
+		p.labelled("units", names(f.Units))
+	}
+	if place("cue", names(f.Cues)) != f.Place {
+		p.labelled("cues", names(f.Cues))
+	}
 }
 
 // mark is the severity in five letters and a space, so that texts line up.
@@ -118,38 +165,72 @@ func clock(seconds float64) string {
 	return si.FormatTime(time.Duration(seconds * float64(time.Second)))
 }
 
-// measure is value, interval and limit in words.
-func (f *Finding) measure() string {
-	s := number(f.Value) + " " + f.Unit
+// Measured is the value, its interval and its limit in words, and how they
+// compare: "1 kJ/m² (260 J/m² to 1 kJ/m²); limit 10 kJ/m²; 10 % of it". It
+// is empty where nothing was measured.
+func (f *Finding) Measured() string {
+	if f.Unit == "" || f.Value == 0 && f.Limit == 0 {
+		return ""
+	}
+	value, limit := si.SayBoth(f.Value, f.Limit, f.Unit)
+	s := value
+	if f.Limit != 0 && f.High <= f.Low && strings.Contains(f.Text, value) {
+		s = "" // the sentence has said it
+	}
 	if f.High > f.Low {
-		s += fmt.Sprintf(" (%s to %s)", number(f.Low), number(f.High))
+		s += fmt.Sprintf(" (%s to %s)", si.Say(f.Low, f.Unit), si.Say(f.High, f.Unit))
 	}
-	if f.Limit != 0 {
-		s += "; limit " + number(f.Limit) + " " + f.Unit
+	switch {
+	case f.Limit == 0 && strings.Contains(f.Text, s):
+		return "" // the sentence says it all
+	case f.Limit == 0:
+		return s
+	case f.atLeast():
+		s += "; at least " + limit + " wanted" + f.compared()
+	default:
+		s += "; limit " + limit + f.compared()
 	}
-	if f.Margin != 0 {
-		s += fmt.Sprintf("; margin %+.0f %%", 100*f.Margin)
-	}
-	return s
+	return strings.TrimPrefix(s, "; ")
 }
 
-// number prints with three figures, and whole numbers whole.
-func number(v float64) string {
+// atLeast tells whether more is better.
+func (f *Finding) atLeast() bool {
+	return f.Margin < 0 && f.Value < f.Limit || f.Margin > 0 && f.Value > f.Limit
+}
+
+// compared says how far beyond its limit a value is, or how near to it.
+func (f *Finding) compared() string {
+	share := f.Value / f.Limit
 	switch {
-	case v == float64(int64(v)) && v < 1e6 && v > -1e6:
-		return fmt.Sprintf("%d", int64(v))
-	case v >= 1000 || v <= -1000:
-		return fmt.Sprintf("%.0f", v)
+	case f.Margin == 0 || f.Limit < 0 || share <= 0:
+		return ""
+	case f.Margin < 0 && share >= 2:
+		return fmt.Sprintf("; %s times the limit", si.Say(share, ""))
+	case f.Margin < 0 && share > 1:
+		return fmt.Sprintf("; %s over the limit", percent(share-1))
+	case f.atLeast() && share >= 2:
+		return fmt.Sprintf("; %s times as much", si.Say(share, ""))
 	}
-	return fmt.Sprintf("%.3g", v)
+	return fmt.Sprintf("; %s of it", percent(share))
+}
+
+func percent(share float64) string {
+	if share < .01 {
+		return "under 1 %"
+	}
+	return fmt.Sprintf("%.0f %%", 100*share)
 }
 
 func sentence(s string) string {
 	if s == "" {
 		return s
 	}
+	return upper(s) + "."
+}
+
+func upper(s string) string {
 	r, n := utf8.DecodeRuneInString(s)
-	return strings.ToUpper(string(r)) + s[n:] + "."
+	return strings.ToUpper(string(r)) + s[n:]
 }
 
 func (p *printer) labelled(label, text string) {
