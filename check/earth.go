@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"lampblack/si"
 )
@@ -34,6 +35,8 @@ func (r *report) leakage(feeds []feeding) {
 	}
 }
 
+const leakSource = "BS 7671 531.3.2: standing leakage no more than 30 % of the device's rating"
+
 func (r *report) device(name string, circuits []int, feeds []feeding) {
 	rating := si.Current(0)
 	sum := 0.0
@@ -61,11 +64,16 @@ func (r *report) device(name string, circuits []int, feeds []feeding) {
 		r.add(Finding{ID: "supply-unknown", Severity: Note, Place: place("circuit", name), Source: "BS 7671 and IEC 60364: 30 mA devices on socket outlets and temporary supplies (from memory)",
 			Text: fmt.Sprintf("circuit %s does not say its residual current device", name), Hint: "a competent person tells whether there is one; temporary supplies want 30 mA"}.at(entry.Pos))
 		return
+	case len(unsaid) > 0 && sum <= leakShare*float64(rating):
+		r.add(Finding{ID: "supply-unknown", Severity: Note, Place: place("circuit", name), Units: r.names(units), Source: leakSource,
+			Text: fmt.Sprintf("nothing says how much the fixture types %s leak to earth, so the %v device of circuit %s was not judged", strings.Join(unsaid, ", "), rating, name),
+			Hint: "write leakage: behind the type's supply, from its manual or a measurement; about 1 mA for a unit with a switching supply (common practice)"}.at(entry.Pos))
+		return
 	case sum <= leakShare*float64(rating):
 		return
 	}
 	f := Finding{ID: "supply-leakage", Severity: Warn, Place: place("circuit", name), Units: r.names(units),
-		Value: 1000 * sum, Limit: 1000 * leakShare * float64(rating), Unit: "mA", Source: "BS 7671 531.3.2: standing leakage no more than 30 % of the device's rating",
+		Value: 1000 * sum, Limit: 1000 * leakShare * float64(rating), Unit: "mA", Source: leakSource,
 		Text: fmt.Sprintf("the units behind the %v device of circuit %s leak %s to earth", rating, name, si.Say(sum, "A")),
 		Hint: "put some chains behind another device"}
 	if sum > tripShare*float64(rating) {

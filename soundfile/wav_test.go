@@ -212,9 +212,9 @@ func le32(v uint32) []byte { return binary.LittleEndian.AppendUint32(nil, v) }
 // Places in the header that this package writes.
 const (
 	placeRIFFSize = 4
-	placeChannels = 12 + 36 + 8 + 2
+	placeChannels = 22
 	placeRate     = placeChannels + 2
-	placeDataSize = wavHeaderSize - 4
+	placeDataSize = 40
 )
 
 // TestWAVBad gives headers that lie: each is a result or a clear error.
@@ -229,9 +229,9 @@ func TestWAVBad(t *testing.T) {
 	}{
 		{"empty", nil, -1, "empty"},
 		{"four bytes", []byte("RIFF"), -1, "not a sound file"},
-		{"header only", good[:wavHeaderSize], 0, "declares"},
-		{"cut in the header", good[:60], -1, "header"},
-		{"cut in a frame", good[:wavHeaderSize+401], 100, "declares"},
+		{"header only", good[:plainHeaderSize], 0, "declares"},
+		{"cut in the header", good[:30], -1, "header"},
+		{"cut in a frame", good[:plainHeaderSize+401], 100, "declares"},
 		{"no channels", patch(good, placeChannels, 0, 0), -1, "0 channels"},
 		{"too many channels", patch(good, placeChannels, 0xFF, 0xFF), -1, "65535 channels"},
 		{"rate 0", patch(good, placeRate, le32(0)...), -1, "0 Hz"},
@@ -313,4 +313,19 @@ func ExampleWriteWAV() {
 	n, err := s.Read(samples)
 	fmt.Println(s.Format().Rate, samples[:n], err)
 	// Output: 8000 [0 0.5 -1] <nil>
+}
+
+// The plain form, octet by octet, as IBM and Microsoft's Multimedia Programming
+// Interface and Data Specifications 1.0 (1991) lay it out: what small readers
+// take that know no other.
+func TestWAVPlain(t *testing.T) {
+	var b bytes.Buffer
+	if err := WriteWAV(&b, 48000, 1, 16, []float32{0, 0.5, -1}); err != nil {
+		t.Fatal(err)
+	}
+	want := "RIFF\x2a\x00\x00\x00WAVEfmt \x10\x00\x00\x00\x01\x00\x01\x00\x80\xbb\x00\x00\x00\x77\x01\x00\x02\x00\x10\x00" +
+		"data\x06\x00\x00\x00" + "\x00\x00\x00\x40\x00\x80"
+	if b.String() != want {
+		t.Errorf("%q\nwant %q", b.String(), want)
+	}
 }

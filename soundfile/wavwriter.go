@@ -47,7 +47,11 @@ func NewWAVWriter(w io.Writer, f Format) (*WAVWriter, error) {
 		return nil, fmt.Errorf("wav: %d bits a sample: want 16, 24 or 32 (float)", f.Bits)
 	}
 	ww := &WAVWriter{w: w, format: f}
-	_, err := w.Write(ww.header(f.Frames))
+	header := ww.header(f.Frames)
+	if ww.plain() {
+		header = ww.plainHeader()
+	}
+	_, err := w.Write(header)
 	return ww, err
 }
 
@@ -94,6 +98,36 @@ func (w *WAVWriter) Close() error {
 
 func (w *WAVWriter) dataSize(frames int64) int64 {
 	return frames * int64(w.format.Channels*w.format.Bits/8)
+}
+
+// plain tells whether the form of 1991 says it all: 16 bits, one or two
+// channels, a size that is known and fits. Every reader takes that one; many
+// small ones take no other.
+func (w *WAVWriter) plain() bool {
+	f := w.format
+	return f.Bits == 16 && f.Channels <= 2 && f.Frames >= 0 && w.dataSize(f.Frames)+plainHeaderSize < unknownSize
+}
+
+const plainHeaderSize = 44
+
+// plainHeader is RIFF, fmt with WAVE_FORMAT_PCM, and data, nothing between
+// (IBM and Microsoft, Multimedia Programming Interface and Data Specifications
+// 1.0, 1991).
+func (w *WAVWriter) plainHeader() []byte {
+	f := w.format
+	size := w.dataSize(f.Frames)
+	align := f.Channels * f.Bits / 8
+	le := binary.LittleEndian
+	b := make([]byte, 0, plainHeaderSize)
+	b = le.AppendUint32(append(b, "RIFF"...), uint32(plainHeaderSize-8+size+size&1))
+	b = le.AppendUint32(append(b, "WAVEfmt "...), 16)
+	b = le.AppendUint16(b, tagPCM)
+	b = le.AppendUint16(b, uint16(f.Channels))
+	b = le.AppendUint32(b, uint32(f.Rate))
+	b = le.AppendUint32(b, uint32(f.Rate*align))
+	b = le.AppendUint16(b, uint16(align))
+	b = le.AppendUint16(b, uint16(f.Bits))
+	return le.AppendUint32(append(b, "data"...), uint32(size))
 }
 
 // wavHeaderSize: RIFF 12, JUNK or ds64 8+28, fmt 8+40, fact 8+4, data 8.

@@ -216,8 +216,9 @@ func openOutputs(s *show.Show, given []string) ([]output.Sink, error) {
 		return nil, nil
 	}
 	var sinks []output.Sink
+	source := output.Options{Announced: &output.Announced{}}
 	for _, spec := range specs {
-		sink, err := output.Open(spec, output.Options{})
+		sink, err := output.Open(spec, source)
 		if err != nil {
 			for _, s := range sinks {
 				_ = s.Close()

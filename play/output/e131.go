@@ -31,6 +31,7 @@ type e131 struct {
 	sync      sacn.Sync
 	extra     datagram // synchronization and discovery
 	announced time.Time
+	version   int     // of the list that was announced
 	rivals    *rivals // nil when nobody listens
 	openEar   func() (ear, error)
 }
@@ -146,7 +147,7 @@ func (s *e131) stream(universe uint16) *e131Stream {
 	if s.rivals != nil {
 		s.rivals.set(s.order)
 	}
-	s.announced = time.Time{} // the list of universes has changed
+	s.options.Announced.set(s, s.order)
 	return st
 }
 
@@ -204,17 +205,18 @@ func (s *e131) tick(now time.Time) {
 		}
 	}
 	s.note(s.flush())
-	if now.Sub(s.announced) >= sacn.DiscoveryInterval && len(s.order) > 0 {
-		s.announced = now
-		s.announce()
+	universes, version := s.options.Announced.list()
+	if len(s.order) > 0 && (version != s.version || now.Sub(s.announced) >= sacn.DiscoveryInterval) {
+		s.announced, s.version = now, version
+		s.announce(universes)
 	}
 }
 
 // announce sends the universe discovery packets (clause 8). To a single
 // receiver they go by unicast: whoever chose that may have to do without
 // multicast.
-func (s *e131) announce() {
-	for _, page := range sacn.Pages(s.options.CID, sacn.CutSource(s.options.Source), s.order) {
+func (s *e131) announce(universes []uint16) {
+	for _, page := range sacn.Pages(s.options.CID, sacn.CutSource(s.options.Source), universes) {
 		s.extra.to = s.address(sacn.DiscoveryUniverse)
 		s.extra.payload = page.Append(s.extra.payload[:0])
 		if err := s.write([]*datagram{&s.extra}); err != nil {
@@ -282,6 +284,7 @@ func (s *e131) Close() error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.deafen()
+	s.options.Announced.set(s, nil)
 	err := s.farewell(2*repeats, func(i int) (bool, error) {
 		s.batch = s.batch[:0]
 		now := time.Now()

@@ -1,6 +1,7 @@
 package output
 
 import (
+	"errors"
 	"reflect"
 	"slices"
 	"strings"
@@ -128,6 +129,52 @@ func TestDiscovery(t *testing.T) {
 			}
 		}
 	})
+}
+
+// Two outputs of one source announce one list of all its universes, and what
+// one no longer sends is announced no more by the other.
+func TestDiscoveryOfTwo(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		shared := &Announced{}
+		a, one := testE131With(t, "e131 multicast", Options{Announced: shared})
+		b, two := testE131With(t, "e131 192.0.2.7", Options{Announced: shared})
+		defer b.Close()
+		for range 6 { // a second apart, as the streams live
+			if err := errors.Join(a.Send([]Frame{frameOf(7, 1, 1)}, time.Now()), b.Send([]Frame{frameOf(2, 1, 1), frameOf(9, 1, 1)}, time.Now())); err != nil {
+				t.Fatal(err)
+			}
+			time.Sleep(time.Second)
+		}
+		for name, f := range map[string]*fakeSocket{"multicast": one, "unicast": two} {
+			if got := lastList(t, f); !slices.Equal(got, []uint16{2, 7, 9}) {
+				t.Errorf("%s announces %v, want all three universes", name, got)
+			}
+		}
+		if err := a.Close(); err != nil {
+			t.Fatal(err)
+		}
+		time.Sleep(11 * time.Second)
+		if got := lastList(t, two); !slices.Equal(got, []uint16{2, 9}) {
+			t.Errorf("after the other has closed: %v", got)
+		}
+	})
+}
+
+// lastList is the last list of universes that went out.
+func lastList(t *testing.T, f *fakeSocket) []uint16 {
+	t.Helper()
+	var out []uint16
+	for _, p := range f.taken() {
+		if sacn.KindOf(p.payload) != sacn.KindDiscovery {
+			continue
+		}
+		d, err := sacn.ParseDiscovery(p.payload)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out = d.Universes
+	}
+	return out
 }
 
 // Clause 6.2.6: three packets with Stream_Terminated for each universe, after

@@ -129,8 +129,13 @@ func testSpec(t testing.TB, line string) Spec {
 
 func testE131(t testing.TB, line string) (*e131, *fakeSocket) {
 	t.Helper()
+	return testE131With(t, line, Options{})
+}
+
+func testE131With(t testing.TB, line string, o Options) (*e131, *fakeSocket) {
+	t.Helper()
 	f := newFakeSocket()
-	s, err := newE131(testSpec(t, line), Options{}.filled(), func() (socket, error) { f.reopen(); return f, nil })
+	s, err := newE131(testSpec(t, line), o.filled(), func() (socket, error) { f.reopen(); return f, nil })
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -24,6 +24,9 @@ type Options struct {
 	CID [16]byte
 	// Dir is where relative paths of "file" outputs begin.
 	Dir string
+	// Announced is the list of universes that E1.31 outputs of one source
+	// share; an output without it announces its own alone.
+	Announced *Announced
 }
 
 // filled puts in what was left out.
@@ -37,6 +40,9 @@ func (o Options) filled() Options {
 			host = "unknown host"
 		}
 		o.CID = sacn.NameCID(host + "\x00" + o.Source)
+	}
+	if o.Announced == nil {
+		o.Announced = &Announced{}
 	}
 	return o
 }
