@@ -112,7 +112,7 @@ func writeSigned(w io.Writer, list []Finding) {
 // task is a finding as an entry of a list of things to do.
 func (f *Finding) task() string {
 	s := sentence(f.Text)
-	if m := f.Measured(); m != "" {
+	if m := f.inWords(); m != "" {
 		s += " " + sentence(m)
 	}
 	if f.Hint != "" {
@@ -164,7 +164,7 @@ func briefs(list []*Finding, severity bool) string {
 
 // brief is a finding in a few words.
 func (f *Finding) brief() string {
-	if m := f.Measured(); m != "" {
+	if m := f.inWords(); m != "" {
 		return f.Text + " (" + m + ")"
 	}
 	return f.Text

@@ -114,12 +114,7 @@ func (r *report) draw(units []int, volts float64) (amperes float64, assumed stri
 	return va / volts, assumed
 }
 
-func volts(c *rig.Circuit) float64 {
-	if c.Voltage > 0 {
-		return float64(c.Voltage)
-	}
-	return plainVoltage
-}
+func volts(c *rig.Circuit) float64 { return float64(c.Mains()) }
 
 func (r *report) names(units []int) []string {
 	out := make([]string, len(units))

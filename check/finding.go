@@ -53,6 +53,8 @@ type Finding struct {
 	Place    string   `json:"place"`  // unit, surface, seat, cue or line
 	Source   string   `json:"source"` // document and clause, or "common practice"
 
+	Measured string `json:"measured,omitempty"` // value, interval and limit in words, set by Run
+
 	Margin  float64  `json:"margin,omitempty"` // share of the limit that is left, negative when it is passed
 	Low     float64  `json:"low,omitempty"`    // the interval of the value, when it has one
 	High    float64  `json:"high,omitempty"`

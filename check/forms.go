@@ -99,7 +99,7 @@ func clean(s string) string {
 // plain is the finding in one paragraph.
 func (f *Finding) plain() string {
 	s := f.Text
-	if m := f.Measured(); m != "" {
+	if m := f.inWords(); m != "" {
 		s += "; " + m
 	}
 	if f.Place != "" {

@@ -35,6 +35,9 @@ func Run(ctx context.Context, s *show.Show, o Options) ([]Finding, error) {
 	})
 	sortFindings(out)
 	tellApart(out)
+	for i := range out {
+		out[i].Measured = out[i].inWords()
+	}
 	return out, ctx.Err()
 }
 

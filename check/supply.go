@@ -6,16 +6,16 @@ import (
 	"strings"
 	"time"
 
+	"lampblack/rig"
 	"lampblack/show"
 	"lampblack/si"
 )
 
 // What is taken where the files do not say.
 const (
-	plainFactor  = .5  // power factor of small LED supplies without correction, common practice
-	plainInlet   = 10  // A: C13/C14 couplers of IEC 60320
-	plainVoltage = 230 // V
-	continuous   = 3 * time.Hour
+	plainFactor = .5 // power factor of small LED supplies without correction, common practice
+	plainInlet  = 10 // A: C13/C14 couplers of IEC 60320
+	continuous  = 3 * time.Hour
 )
 
 // supply looks at circuits, link chains and cables.
@@ -122,7 +122,7 @@ func (r *report) circuitLoad(f *feeding) {
 		}
 	}
 	if c.Voltage == 0 {
-		assumed = join(assumed, fmt.Sprintf("%d V", plainVoltage))
+		assumed = join(assumed, si.Say(float64(rig.PlainVoltage), "V"))
 	}
 	g := Finding{ID: "supply-load", Severity: Stop, Place: place("circuit", f.entry.Name), Units: r.names(f.all),
 		Value: amperes, Limit: limit, Unit: "A", Source: by, Assumed: join("all units at their rated maximum at once", assumed),

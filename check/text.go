@@ -131,7 +131,7 @@ func (p *printer) group(list []Finding) {
 // one prints what is a finding's own.
 func (p *printer) one(f *Finding) {
 	p.wrap(sentence(f.Text))
-	if m := f.Measured(); m != "" {
+	if m := f.inWords(); m != "" {
 		p.wrap(upper(m))
 	}
 	if place("unit", names(f.Units)) != f.Place {
@@ -165,10 +165,10 @@ func clock(seconds float64) string {
 	return si.FormatTime(time.Duration(seconds * float64(time.Second)))
 }
 
-// Measured is the value, its interval and its limit in words, and how they
+// inWords is the value, its interval and its limit in words, and how they
 // compare: "1 kJ/m² (260 J/m² to 1 kJ/m²); limit 10 kJ/m²; 10 % of it". It
 // is empty where nothing was measured.
-func (f *Finding) Measured() string {
+func (f *Finding) inWords() string {
 	if f.Unit == "" || f.Value == 0 && f.Limit == 0 {
 		return ""
 	}

@@ -38,6 +38,17 @@ func (s *Supply) check(faults *source.Faults) {
 }
 
 // check finds values that no circuit has, and forgets them.
+// PlainVoltage is taken where a circuit does not say its voltage.
+const PlainVoltage si.Voltage = 230
+
+// Mains returns the circuit's voltage, or PlainVoltage where it says none.
+func (c *Circuit) Mains() si.Voltage {
+	if c.Voltage > 0 {
+		return c.Voltage
+	}
+	return PlainVoltage
+}
+
 func (c *Circuit) check(name string, circuits []string, faults *source.Faults) {
 	if c.Voltage < 0 || c.Voltage > 1000 {
 		faults.Add(c.Pos, "230 V, or 120 V", "circuit %s has %v", name, c.Voltage)

@@ -91,12 +91,13 @@ func prefixed(v float64, unit string, figures int) (float64, string) {
 	return v * 1e9, "n"
 }
 
+// tiny is below what plain digits are read for; units with prefixes reach
+// farther down.
+const tiny = 1e-6
+
 func rounded(v float64, figures int) float64 {
-	if v == 0 {
-		return 0
-	}
-	step := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-float64(figures-1))
-	return math.Round(v/step) * step
+	r, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'e', figures-1, 64), 64)
+	return r
 }
 
 // figured prints v with so many significant figures and no idle zeros.
@@ -105,10 +106,10 @@ func figured(v float64, figures int) string {
 		return strconv.FormatFloat(v+0, 'f', -1, 64)
 	}
 	r := rounded(v, figures)
-	decimals := max(figures-1-int(math.Floor(math.Log10(math.Abs(r)))), 0)
-	if decimals > 9 {
-		return strconv.FormatFloat(r, 'g', figures, 64)
+	if math.Abs(r) < tiny {
+		return "nearly 0"
 	}
+	decimals := max(figures-1-int(math.Floor(math.Log10(math.Abs(r)))), 0)
 	s := strconv.FormatFloat(r, 'f', decimals, 64)
 	if strings.Contains(s, ".") {
 		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")

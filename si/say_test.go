@@ -46,7 +46,8 @@ func TestSay(t *testing.T) {
 		{math.NaN(), "lx", "unknown"},
 		{math.Inf(1), "lx", "beyond measure"},
 		{1e300, "lx", "beyond measure"},
-		{1e-30, "lx", "1e-21 nlx"},
+		{1e-30, "lx", "nearly 0 nlx"},
+		{3e-8, "u'v'", "nearly 0 u'v'"},
 		{5432, "K", "5400 K"},
 	} {
 		if got := Say(c.v, c.unit); got != c.want {

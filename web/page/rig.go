@@ -70,11 +70,12 @@ type Slot struct {
 
 // Circuit is a circuit with what the units on it draw at most.
 type Circuit struct {
-	Name    string  `json:"name"`
-	Breaker string  `json:"breaker"`
-	Voltage float64 `json:"voltage"`
-	Watts   float64 `json:"watts"` // rated maxima of its units, summed
-	Units   []int   `json:"units"`
+	Name        string  `json:"name"`
+	Breaker     string  `json:"breaker"`
+	Voltage     float64 `json:"voltage"`
+	VoltageSaid bool    `json:"voltageSaid"` // by the rig file; otherwise the voltage that check assumes
+	Watts       float64 `json:"watts"`       // rated maxima of its units, summed
+	Units       []int   `json:"units"`
 }
 
 const degree = math.Pi / 180
@@ -157,7 +158,7 @@ func unitsIn(r *rig.Rig) []Unit {
 func circuitsOf(r *rig.Rig) []Circuit {
 	out := make([]Circuit, 0, len(r.Circuits))
 	for _, entry := range r.Circuits {
-		c := Circuit{Name: entry.Name, Breaker: entry.Value.Breaker.String(), Voltage: float64(entry.Value.Voltage), Units: []int{}}
+		c := Circuit{Name: entry.Name, Breaker: entry.Value.Breaker.String(), Voltage: float64(entry.Value.Mains()), VoltageSaid: entry.Value.Voltage > 0, Units: []int{}}
 		for i := range r.Units {
 			if feeder(r, i) == entry.Name {
 				c.Units = append(c.Units, i)

@@ -84,6 +84,7 @@ export type Finding = {
   to: number;
   place: string;
   source: string;
+  measured?: string;
   margin?: number;
   low?: number;
   high?: number;
@@ -152,6 +153,7 @@ export type Circuit = {
   name: string;
   breaker: string;
   voltage: number;
+  voltageSaid: boolean;
   watts: number;
   units: readonly number[];
 };

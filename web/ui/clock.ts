@@ -23,15 +23,45 @@ export function span(seconds: number): string {
   return clock(seconds) + " min";
 }
 
-// figure prints a measured value with three significant digits.
-export function figure(v: number): string {
+// Above what unit symbols take k and M: lux and lumens are read in plain
+// thousands.
+const reach: Record<string, number> = {
+  W: 1e3, J: 1e3, A: 1e3, V: 1e3, VA: 1e3, Hz: 1e3, m: 1e3, lx: 1e4, lm: 1e4, cd: 1e4, s: Infinity,
+};
+
+// say prints a measured value as package si does (Say): two figures, a prefix
+// where digits would be many. A test holds the two together.
+export function say(v: number, unit = ""): string {
   if (Math.abs(v) >= 1e300) return "beyond measure"; // what Go sends for an infinity
-  const a = Math.abs(v);
-  if (a >= 1000) return Math.round(v).toLocaleString("en").replaceAll(",", "\u2009");
-  if (a !== 0 && a < 0.001) return v.toExponential(1).replace("e-", " × 10⁻").replace(/\d+$/, superscript);
-  return String(+v.toPrecision(3));
+  if (unit === "s" && Math.abs(v) >= 120) {
+    [v, unit] = [v / 60, "min"];
+    if (Math.abs(v) >= 120) [v, unit] = [v / 60, "h"];
+  }
+  const [x, prefix] = prefixed(v, unit);
+  return figured(x) + (unit ? (unit === "°" ? "" : " ") + prefix + unit : "");
 }
 
-const superscript = (digits: string): string => [...digits].map((d) => "⁰¹²³⁴⁵⁶⁷⁸⁹"[+d]).join("");
+function prefixed(v: number, unit: string): [number, string] {
+  const first = unit.split("/")[0] ?? "";
+  const top = reach[first];
+  if (!top || v === 0) return [v, ""];
+  const a = Math.abs(rounded(v));
+  if (a >= top * 1e3) return [v / 1e6, "M"];
+  if (a >= top) return [v / 1e3, "k"];
+  if (a >= 0.01 || (first === "m" && a >= 0.001)) return [v, ""];
+  if (a >= 1e-5) return [v * 1e3, "m"];
+  if (a >= 1e-8) return [v * 1e6, "µ"];
+  return [v * 1e9, "n"];
+}
+
+const power = (v: number): number => Math.floor(Math.log10(Math.abs(v)));
+
+const rounded = (v: number): number => +v.toPrecision(2);
+
+function figured(v: number): string {
+  if (Number.isInteger(v) && Math.abs(v) < 1000) return String(v);
+  const r = rounded(v);
+  return Math.abs(r) < 1e-6 ? "nearly 0" : String(+r.toFixed(Math.max(1 - power(r), 0)));
+}
 
 export const plural = (n: number, one: string, many = one + "s"): string => `${n} ${n === 1 ? one : many}`;

@@ -1,5 +1,5 @@
 // The looks page: each look as this rig gives it in this room.
-import { clock, figure } from "./clock";
+import { clock, say } from "./clock";
 import { roomUnder } from "./data";
 import { diagram, type Spot } from "./diagram";
 import { h, main, svg } from "./dom";
@@ -37,7 +37,7 @@ function entry(model: Model, i: number): HTMLElement {
     h("div", { class: "both" }, dabs(model, swatch), h("a", { href: "/plate/gamut?look=" + i, title: "against what the units reach" }, diagram(model.show.locus, spots(model, i, swatch)))),
     h("p", { class: "used" }, cues.length ? "cues " : "in no cue", ...cues.flatMap((c, k) => [k ? ", " : "", h("span", { title: clock(c.start, 1) }, c.number)])),
     h("ul", { class: "parts" }, ...look.parts.map((p) => h("li", {}, p))),
-    look.misses.length > 0 && h("ul", { class: "misses" }, ...look.misses.map((m) => h("li", {}, `${m.text}${m.wanted ? `: wanted ${figure(m.wanted)} ${m.unit}, found ${figure(m.found)}` : ""}`))));
+    look.misses.length > 0 && h("ul", { class: "misses" }, ...look.misses.map((m) => h("li", {}, `${m.text}${m.wanted ? `: wanted ${say(m.wanted, m.unit)}, found ${say(m.found, m.unit)}` : ""}`))));
 }
 
 // scene is the room under the look, from the first seat; drawn when it comes

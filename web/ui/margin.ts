@@ -1,6 +1,6 @@
 // Findings as a proof-reader marks them: a sign, a span of seconds, a remark.
 import type { Finding } from "./api";
-import { clock, figure } from "./clock";
+import { clock } from "./clock";
 import { h, svg } from "./dom";
 
 // The three signs, in a square of 20: a loop that strikes out, a caret that
@@ -20,9 +20,7 @@ export function sign(severity: string): SVGSVGElement {
 
 // measure says what was measured against what.
 export function measure(f: Finding): string {
-  const unit = f.unit ? " " + f.unit : "";
-  if (!f.value && !f.limit) return "";
-  return f.limit ? `${figure(f.value)}${unit}, limit ${figure(f.limit)}${unit}` : `${figure(f.value)}${unit}`;
+  return f.measured ?? "";
 }
 
 export function when(f: Finding): string {

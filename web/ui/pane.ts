@@ -1,6 +1,6 @@
 // The picture of the room that stays in view, with its ways of seeing.
 import type { Room } from "./api";
-import { figure } from "./clock";
+import { say as inWords } from "./clock";
 import { Newest, roomAt } from "./data";
 import { h, place } from "./dom";
 import type { Model } from "./model";
@@ -48,7 +48,7 @@ export class Pane {
     this.#picture.draw(this.#canvas, this.#values, this.#way);
     const s = scales[this.#way];
     if (s) this.#scale(s);
-    else this.#say(`white is ${figure(this.#picture.white)} cd/m²`);
+    else this.#say(`white is ${inWords(this.#picture.white, "cd/m²")}`);
   }
 
   #say(text: string): void {
@@ -56,7 +56,7 @@ export class Pane {
   }
 
   #scale(s: { low: number; high: number; unit: string; class: string }): void {
-    this.#legend.replaceChildren(h("span", {}, figure(s.low)), h("span", { class: "ramp " + s.class, "aria-hidden": "true" }), h("span", {}, `${figure(s.high)} ${s.unit}, equal ratios`));
+    this.#legend.replaceChildren(h("span", {}, inWords(s.low)), h("span", { class: "ramp " + s.class, "aria-hidden": "true" }), h("span", {}, `${inWords(s.high, s.unit)}, equal ratios`));
   }
 
   #wayChoice(): HTMLElement {

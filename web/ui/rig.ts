@@ -1,6 +1,6 @@
 // The rig page: the plan, the patch list, supply, and the fixture types.
 import type { Contents } from "./api";
-import { figure } from "./clock";
+import { say } from "./clock";
 import { spectrum } from "./diagram";
 import { h, main, type Child } from "./dom";
 import type { Model } from "./model";
@@ -14,7 +14,7 @@ export function table(heads: readonly string[], rows: readonly (readonly Cell[])
   return h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": caption }, h("table", { class: "ruled" }, h("caption", { class: "unseen" }, caption),
     h("thead", {}, h("tr", {}, ...heads.map((t, i) => h("th", { scope: "col", class: numeric(rows[0]?.[i]) ? "n" : "" }, t)))),
     h("tbody", {}, ...rows.map((r) => h("tr", {}, ...r.map((c, i) =>
-      i === 0 ? h("th", { scope: "row" }, typeof c === "number" ? String(c) : c) : h("td", { class: numeric(c) ? "n" : "" }, typeof c === "number" ? figure(c) : c)))))));
+      i === 0 ? h("th", { scope: "row" }, typeof c === "number" ? String(c) : c) : h("td", { class: numeric(c) ? "n" : "" }, typeof c === "number" ? say(c) : c)))))));
 }
 
 function patch(s: Contents): HTMLElement {
@@ -27,13 +27,13 @@ function patch(s: Contents): HTMLElement {
 }
 
 function supply(s: Contents): HTMLElement {
-  return table(["circuit", "breaker", "units", "rated, W", "at full, A"], s.circuits.map((c) =>
-    [c.name, c.breaker, c.units.map((i) => s.units[i]?.name ?? "").join(", "), c.watts, c.voltage ? c.watts / c.voltage : 0] as const), "Supply");
+  return table(["circuit", "breaker", "units", "voltage", "rated, W", "at full, A"], s.circuits.map((c) =>
+    [c.name, c.breaker, c.units.map((i) => s.units[i]?.name ?? "").join(", "), say(c.voltage, "V") + (c.voltageSaid ? "" : ", taken for granted"), c.watts, c.watts / c.voltage] as const), "Supply");
 }
 
 function types(s: Contents): HTMLElement[] {
   return s.types.map((t) => h("div", { class: "entry" }, h("h3", {}, t.name),
-    h("p", { class: "quiet" }, [t.cells > 1 ? `${t.cells} cells` : "", `beam ${t.half}°`, t.tenth ? `field ${t.tenth}°` : "", t.max ? `${figure(t.max)} W` : ""].filter(Boolean).join(", ")),
+    h("p", { class: "quiet" }, [t.cells > 1 ? `${t.cells} cells` : "", `beam ${t.half}°`, t.tenth ? `field ${t.tenth}°` : "", t.max ? say(t.max, "W") : ""].filter(Boolean).join(", ")),
     table(["emitter", "output", "spectrum", "peak, nm"], t.emitters.map((e) => [e.name, e.output, spectrum(e.spectrum, e.dark ? "#5b3fa0" : e.colour, e.name), e.peak] as const), `Emitters of ${t.name}`),
     ...t.modes.map((m) => h("details", {}, h("summary", {}, `${m.name}: ${m.footprint} slots`), table(["slot", "does"], m.slots.map((x) => [x.number, x.does] as const), `Slots of ${m.name}`)))));
 }

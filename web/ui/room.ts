@@ -1,5 +1,5 @@
 // The room page: the picture large, and what is read on every surface.
-import { clock, figure } from "./clock";
+import { clock, say } from "./clock";
 import { h, main } from "./dom";
 import type { Model } from "./model";
 import { Pane, readings } from "./pane";
@@ -41,8 +41,8 @@ function build(model: Model, run: Run): void {
 
   pane.onValues = (v) => body.replaceChildren(...readings(model, v).map((r) => h("tr", {},
     h("th", { scope: "row", title: r.kind }, r.name),
-    h("td", { class: "n" }, figure(r.lux)), h("td", { class: "n" }, r.kind === "surface" || r.kind === "object" ? figure(r.luminance) : ""),
-    h("td", { class: "n" }, r.kind === "object" ? figure(r.glow) : ""), h("td", { class: "n" }, figure(r.uv)))));
+    h("td", { class: "n" }, say(r.lux)), h("td", { class: "n" }, r.kind === "surface" || r.kind === "object" ? say(r.luminance) : ""),
+    h("td", { class: "n" }, r.kind === "object" ? say(r.glow) : ""), h("td", { class: "n" }, say(r.uv)))));
 
   main().append(h("div", { class: "chapter wide" },
     h("div", { class: "choose" }, h("label", {}, "when ", cue, " complete"), h("label", {}, "or second ", time), said, h("label", {}, follow, " follow the run")),
