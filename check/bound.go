@@ -73,12 +73,15 @@ func (r *report) countDropped() {
 			continue
 		}
 		n := float64(k.dropped)
-		r.list = append(r.list, Finding{ID: id, Severity: k.worst, Place: "and more", Value: n, Low: n, High: n, Unit: "findings",
+		r.list = append(r.list, Finding{ID: id, Severity: k.worst, Place: andMore, Value: n, Low: n, High: n, Unit: "findings",
 			Text:   fmt.Sprintf("%d more like the %d that are told here: %s", k.dropped, mostOfAKind, about(id)),
 			Hint:   "mend those first, and check again",
 			Source: "the first hundred of a kind are told"})
 	}
 }
+
+// andMore is the place of the finding that counts the rest of its kind.
+const andMore = "and more"
 
 // mostNames is how many units or cues a finding names for a person.
 const mostNames = 12
@@ -91,9 +94,20 @@ func names(list []string) string {
 	return fmt.Sprintf("%s and %d more", strings.Join(list[:mostNames], ", "), len(list)-mostNames)
 }
 
+// countLast puts what counts the rest of a kind behind the kind.
+func countLast(a, b Finding) int {
+	switch {
+	case a.Place == andMore && b.Place != andMore:
+		return 1
+	case a.Place != andMore && b.Place == andMore:
+		return -1
+	}
+	return 0
+}
+
 func sortFindings(list []Finding) {
 	slices.SortStableFunc(list, func(a, b Finding) int {
-		return cmp.Or(cmp.Compare(b.Severity.rank(), a.Severity.rank()), cmp.Compare(a.ID, b.ID),
+		return cmp.Or(cmp.Compare(b.Severity.rank(), a.Severity.rank()), cmp.Compare(a.ID, b.ID), countLast(a, b),
 			cmp.Compare(a.From, b.From), cmp.Compare(a.Place, b.Place), cmp.Compare(a.Text, b.Text))
 	})
 }

@@ -1,7 +1,9 @@
 package check
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"time"
 
 	"lampblack/show"
@@ -25,8 +27,9 @@ const syncSource = "ATSC IS-191: sound at most 45 ms late (from memory); light 2
 
 // cues looks at where the cues stand.
 func (r *report) cues() {
+	hits := strongHits(r.show.Track)
 	for i := range r.show.Cues {
-		r.landing(&r.show.Cues[i])
+		r.landing(&r.show.Cues[i], hits)
 		r.reached(i)
 	}
 	r.density()
@@ -40,7 +43,7 @@ func (r *report) cue(c *show.Cue) Finding {
 }
 
 // landing compares an accent's landing with its moment.
-func (r *report) landing(c *show.Cue) {
+func (r *report) landing(c *show.Cue, hits []soundtrack.Moment) {
 	if c.On != nil {
 		if c.Found && c.OffBy.Abs() > 100*time.Millisecond {
 			f := r.cue(c).as("cue-off", Warn, "cue %s is on %s, and the nearest such moment is at %s", c.Number, c.On, si.FormatTime(c.Moment))
@@ -50,10 +53,10 @@ func (r *report) landing(c *show.Cue) {
 		}
 		return
 	}
-	if r.show.Track == nil || min(c.Up, c.Falls()) > accent {
+	if min(c.Up, c.Falls()) > accent {
 		return
 	}
-	hit, ok := strongest(r.show.Track, c.Moment)
+	hit, ok := strongest(hits, c.Moment)
 	if !ok {
 		return
 	}
@@ -81,18 +84,31 @@ func beforeOrAfter(d time.Duration) string {
 }
 
 // strongest returns the hit that a cue at t is most likely meant for: the
-// nearest of the strong ones.
-func strongest(track *soundtrack.Track, t time.Duration) (soundtrack.Moment, bool) {
+// nearest of the strong ones, the earlier of two as near.
+func strongest(hits []soundtrack.Moment, t time.Duration) (soundtrack.Moment, bool) {
+	i, _ := slices.BinarySearchFunc(hits, t, func(m soundtrack.Moment, t time.Duration) int { return cmp.Compare(m.Time, t) })
 	best, found := soundtrack.Moment{}, false
-	for _, m := range track.Moments {
-		if m.Kind != soundtrack.Hit || m.Strength < strongHit {
-			continue
-		}
+	for _, m := range hits[max(i-1, 0):min(i+1, len(hits))] {
 		if d := (m.Time - t).Abs(); d <= nearHit && (!found || d < (best.Time-t).Abs()) {
 			best, found = m, true
 		}
 	}
 	return best, found
+}
+
+// strongHits lists the strong hits of a soundtrack by time.
+func strongHits(track *soundtrack.Track) []soundtrack.Moment {
+	if track == nil {
+		return nil
+	}
+	var out []soundtrack.Moment
+	for _, m := range track.Moments {
+		if m.Kind == soundtrack.Hit && m.Strength >= strongHit {
+			out = append(out, m)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b soundtrack.Moment) int { return cmp.Compare(a.Time, b.Time) })
+	return out
 }
 
 // reached finds cues that nobody will see: before the beginning, after the

@@ -66,6 +66,8 @@ type Finding struct {
 	Line    int      `json:"line,omitempty"`
 	Column  int      `json:"column,omitempty"`
 	Signed  string   `json:"signed,omitempty"` // person and date of a signature that holds
+
+	more int // how many of the kind the text leaves out behind this one
 }
 
 // FromFaults turns what is wrong with the files into findings.

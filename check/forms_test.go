@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"encoding/xml"
+	"fmt"
 	"os/exec"
 	"strings"
 	"testing"
@@ -156,6 +157,26 @@ func TestIdentifiers(t *testing.T) {
 	for _, id := range Identifiers() {
 		if strings.Trim(id, "abcdefghijklmnopqrstuvwxyz-") != "" || about(id) == "" {
 			t.Errorf("identifier %q: %q", id, about(id))
+		}
+	}
+}
+
+// Thousands of findings of a kind take a page: a dozen are told and the rest
+// counted, and the summary counts them all.
+func TestWriteTextOfMany(t *testing.T) {
+	var list []Finding
+	for i := range mostOfAKind {
+		list = append(list, Finding{ID: "cue-off", Severity: Warn, Place: fmt.Sprintf("cue %d", i), Text: fmt.Sprintf("cue %d is off", i), Hint: fmt.Sprint(i), From: float64(i)})
+	}
+	list = append(list, Finding{ID: "cue-off", Severity: Warn, Place: andMore, Value: 4900, Text: "4900 more"})
+	var b bytes.Buffer
+	WriteText(&b, list, 100, false)
+	if n := strings.Count(b.String(), "is off"); n != 12 {
+		t.Errorf("%d findings are told, want a dozen", n)
+	}
+	for _, want := range []string{"... and 4988 more of this kind; --json lists a hundred of a kind", "\n5000 warnings\n"} {
+		if !strings.Contains(b.String(), want) {
+			t.Errorf("the text lacks %q:\n%s", want, b.String())
 		}
 	}
 }

@@ -175,11 +175,12 @@ func (m *mending) fewerCues() []attempt {
 
 // onTheHit moves a cue with a time of its own onto the hit beside it.
 func (m *mending) onTheHit() []attempt {
+	hits := strongHits(m.show.Track)
 	for _, c := range m.show.Cues {
 		if !slices.Contains(m.finding.Cues, c.Number.Name) || c.At == nil || m.show.Track == nil {
 			continue
 		}
-		hit, ok := strongest(m.show.Track, c.Moment)
+		hit, ok := strongest(hits, c.Moment)
 		if !ok {
 			continue
 		}

@@ -29,7 +29,7 @@ func (f Finding) todo() bool { return f.Severity != Note }
 
 func (p *printer) chapter(title string, list []Finding, in func(Finding) bool) {
 	first := true
-	for _, group := range grouped(list) {
+	for _, group := range grouped(shortened(list)) {
 		if !in(group[0]) {
 			continue
 		}
@@ -41,6 +41,44 @@ func (p *printer) chapter(title string, list []Finding, in func(Finding) bool) {
 		p.group(group)
 		p.line("")
 	}
+}
+
+// mostPrinted is how many findings of one kind and severity the text tells
+// before it only counts them; the other forms have them all.
+const mostPrinted = 12
+
+// shortened leaves the first of each kind and severity, and counts the rest
+// behind the last of them. Faults of files are all told: each is another.
+func shortened(list []Finding) []Finding {
+	type kind struct {
+		id       string
+		severity Severity
+	}
+	last, told := map[kind]int{}, map[kind]int{} // index in out, number told
+	var out []Finding
+	for _, f := range list {
+		k := kind{f.ID, f.Severity}
+		if f.ID == "file" || told[k] < mostPrinted && f.Place != andMore {
+			told[k]++
+			last[k] = len(out)
+			out = append(out, f)
+			continue
+		}
+		if i, ok := last[k]; ok {
+			out[i].more += f.count()
+		} else {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// count is how many findings a finding stands for.
+func (f *Finding) count() int {
+	if f.Place == andMore {
+		return int(f.Value)
+	}
+	return 1
 }
 
 // grouped puts findings together that say one thing of several places.
@@ -66,7 +104,7 @@ func summary(list []Finding) string {
 	count := map[Severity]int{}
 	signed := 0
 	for _, f := range list {
-		count[f.Severity]++
+		count[f.Severity] += f.count()
 		if f.Severity == Stop && f.Signed != "" {
 			signed++
 		}
@@ -126,6 +164,9 @@ func (p *printer) group(list []Finding) {
 	p.labelled("try", f.Hint)
 	p.labelled("by", f.Source)
 	p.labelled("signed", f.Signed)
+	if more := list[len(list)-1].more; more > 0 {
+		p.wrap(fmt.Sprintf("... and %d more of this kind; --json lists a hundred of a kind", more))
+	}
 }
 
 // one prints what is a finding's own.

@@ -9,9 +9,8 @@ import (
 
 // plan is the cue list made ready for At.
 type plan struct {
-	fades []fade        // by start: looks that stay
-	bumps []bump        // by start: looks that fall back
-	span  time.Duration // longest bump
+	fades []fade    // by start: looks that stay
+	bumps bumpIndex // looks that fall back
 }
 
 // fade brings a look over what stood at its start. Both states are whole, so
@@ -35,12 +34,12 @@ type bump struct {
 // evaluating the plan as far as it goes.
 func (s *Show) compile() {
 	drives := len(s.Rig.Drives)
+	var bumps []bump
 	for i := range s.Cues {
 		c := &s.Cues[i]
 		l := &s.Looks[c.Look]
 		if c.Bump() {
-			s.plan.bumps = append(s.plan.bumps, bump{start: c.Start, up: c.Up, hold: c.Hold, returns: *c.Returns, to: l.Levels, touches: l.touches, flash: l.Flash})
-			s.plan.span = max(s.plan.span, c.Complete-c.Start)
+			bumps = append(bumps, bump{start: c.Start, up: c.Up, hold: c.Hold, returns: *c.Returns, to: l.Levels, touches: l.touches, flash: l.Flash})
 			continue
 		}
 		f := fade{start: c.Start, up: c.Up, down: c.Falls(), to: l.Levels, flash: l.Flash}
@@ -51,6 +50,7 @@ func (s *Show) compile() {
 		}
 		s.plan.fades = append(s.plan.fades, f)
 	}
+	s.plan.bumps = newBumpIndex(bumps)
 }
 
 // current returns the index of the last fade that has started at t, or -1.
@@ -133,9 +133,8 @@ func (s *Show) Light(dst *Frame, t time.Duration) *Frame {
 	if i := p.current(t); i >= 0 {
 		copy(dst.Flash, p.fades[i].flash)
 	}
-	first := sort.Search(len(p.bumps), func(i int) bool { return p.bumps[i].start >= t-p.span })
-	for i := first; i < len(p.bumps) && p.bumps[i].start <= t; i++ {
-		b := &p.bumps[i]
+	for i := p.bumps.next(0, t); i < len(p.bumps.bumps) && p.bumps.bumps[i].start <= t; i = p.bumps.next(i+1, t) {
+		b := &p.bumps.bumps[i]
 		w := b.weight(t)
 		if w == 0 {
 			continue
