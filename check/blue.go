@@ -98,7 +98,6 @@ func (r *report) lensRadiance(v *room.View, sense room.Sense, levels []float32) 
 // blueRoom compares the day's exposure of the worst eye with the limit for
 // large sources: the light of the whole scene taken as an even half space.
 func (r *report) blueRoom(tr *room.Transport, integrals []float64) {
-	days := Days(&r.show.Bill)
 	all := make([]Exposure, len(tr.Eyes))
 	parallel(len(all), func(e int) { all[e] = r.exposure(e, room.BlueLight, integrals) })
 	worst, share := -1, 0.0
@@ -110,7 +109,7 @@ func (r *report) blueRoom(tr *room.Transport, integrals []float64) {
 		return blueExposure
 	}
 	for e := range all {
-		for _, d := range days {
+		for _, d := range r.daysFor(e) {
 			if s := all[e].Dose(d) / math.Pi / limitOf(e, d); s > share {
 				worst, share, when = e, s, d
 			}

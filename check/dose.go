@@ -35,13 +35,41 @@ type Day struct {
 	Shows     int
 	Rehearsal time.Duration
 	Children  bool
+	Visitor   *int // shows that one visitor sees, all when nil
+}
+
+// seated is the day as somebody in a seat has it: where the show says how many
+// shows a visitor sees, those and no rehearsal; otherwise all of the day, as
+// nobody knows who sits there.
+func (d Day) seated() Day {
+	if d.Visitor != nil {
+		d.Shows, d.Rehearsal = *d.Visitor, 0
+	}
+	return d
+}
+
+// daysOf lists the days as the eyes of a kind have them.
+func (r *report) daysOf(kind room.Kind) []Day {
+	days := Days(&r.show.Bill)
+	if kind == room.KindSeat {
+		for i := range days {
+			days[i] = days[i].seated()
+		}
+	}
+	return days
+}
+
+// daysFor lists the days as one eye has them.
+func (r *report) daysFor(e int) []Day {
+	tr := r.show.Transport
+	return r.daysOf(tr.Places[tr.Eyes[e]].Kind)
 }
 
 // Days lists the days of the run as the bill has them, or one with one show.
 func Days(b *show.Bill) []Day {
 	var out []Day
 	for _, d := range b.Days {
-		out = append(out, Day{d.Name, d.Shows, time.Duration(d.Rehearsal), d.Children})
+		out = append(out, Day{d.Name, d.Shows, time.Duration(d.Rehearsal), d.Children, d.Visitor})
 	}
 	if out == nil {
 		out = []Day{{Name: "a day of one show", Shows: 1}}
@@ -175,9 +203,9 @@ func (r *report) ultraviolet() {
 	})
 	days := Days(&r.show.Bill)
 	for _, kind := range []room.Kind{room.KindSeat, room.KindPerson} {
-		r.doses(kind, days, uva)
+		r.doses(kind, r.daysOf(kind), uva)
 	}
-	r.actinic(days, actinic)
+	r.actinic(actinic)
 	r.lampLimit(uva)
 	r.keepOut(days, integrals)
 }
@@ -220,6 +248,9 @@ func (r *report) dose(e int, x Exposure, day Day, severity Severity) {
 		day.Name, si.Count(day.Shows, "show", "shows"), minutes(day.Rehearsal), f.Place, si.Say(f.Value, "J/m²"), si.Say(x.Most, "J/m²"), si.Say(x.Peak, "W/m²"))
 	if child {
 		f.Source += "; halved for a child (common practice)"
+	}
+	if r.show.Transport.Places[r.show.Transport.Eyes[e]].Kind == room.KindSeat && day.Visitor == nil && day.Shows > 1 {
+		f.Assumed += fmt.Sprintf("; one person sits there for all %d shows and the rehearsal: `each visitor sees: 1` beside the day says otherwise", day.Shows)
 	}
 	if len(r.show.Bill.Days) == 0 {
 		f.Assumed += "; one show a day, as show.yaml has no days"
@@ -277,11 +308,11 @@ func (r *report) uvUnits(e int, sense room.Sense) []string {
 	return out
 }
 
-func (r *report) actinic(days []Day, all []Exposure) {
+func (r *report) actinic(all []Exposure) {
 	worst, most := -1, 0.0
 	var when Day
 	for e := range all {
-		for _, d := range days {
+		for _, d := range r.daysFor(e) {
 			if v := all[e].Dose(d); v > most {
 				worst, most, when = e, v, d
 			}

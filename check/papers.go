@@ -187,7 +187,7 @@ func (r *report) logOf(w io.Writer, kind room.Kind, integrals []float64) {
 	fmt.Fprintf(w, "One show: up to %s (from %s along the gaze at the lower end); highest %s at %s; ultraviolet there for %s.\n\n",
 		si.Say(x.Most, "J/m2"), si.Say(x.Low, "J/m2"), si.Say(x.Peak, "W/m2"), si.FormatTime(x.PeakAt), si.FormatTime(x.On))
 	fmt.Fprintf(w, "| Day | Shows planned | Rehearsal planned | Computed dose, J/m² | of limit | Shows held | Rehearsal held | Dose held, J/m² | Signed |\n|---|---|---|---|---|---|---|---|---|\n")
-	for _, d := range Days(&r.show.Bill) {
+	for _, d := range r.daysOf(kind) {
 		limit := uvaLimit(r.eyeChild(worst) || d.Children)
 		fmt.Fprintf(w, "| %s | %d | %d min | %.0f | %.0f %% | | | | |\n", cell(d.Name), d.Shows, int(d.Rehearsal.Minutes()+.5), x.Dose(d), 100*x.Dose(d)/limit)
 	}

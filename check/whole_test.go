@@ -155,6 +155,67 @@ func TestDoseByHand(t *testing.T) {
 	within(t, "its lower end", list[0].Low, 3*4195*.6, .02) // 75 % to 125 % of the best estimate
 }
 
+// The same seat on a day of 20 shows: somebody who sits through all of them
+// takes 20 doses of a show, and is said to; a visitor who sees one takes one,
+// 4195 J/m2, under half of the limit, and no rehearsal.
+func TestDoseOfAVisitor(t *testing.T) {
+	looks := "  half:\n    parts:\n      - {system: uv, emitters: {uv: 50 %}}\n  out:\n    parts:\n      - {system: uv, emitters: {uv: 0 %}}\n"
+	for _, c := range []struct {
+		day      string
+		shows    float64
+		severity Severity
+		assumed  bool
+	}{
+		{"{day: fair, shows: 20, rehearsal: 1 h}", 21, Stop, true},
+		{"{day: fair, shows: 20, rehearsal: 1 h, each visitor sees: 1}", 1, Note, false},
+		{"{day: fair, shows: 20, each visitor sees: 3}", 3, Stop, false},
+	} {
+		dir := bench("  - {cue: 1, at: 0 s, look: half, up: 0 s}\n  - {cue: 2, at: 1:00:00, look: out, up: 0 s}\n", looks)
+		dir["show.yaml"] = &fstest.MapFile{Data: []byte("title: bench\nsoundtrack: a.wav\ndays:\n  - " + c.day + "\n")}
+		list, _ := Run(context.Background(), solved(t, dir), Options{Only: []string{"uv-dose"}})
+		if len(list) != 1 || list[0].Severity != c.severity || strings.Contains(list[0].Assumed, "for all 20 shows") != c.assumed {
+			t.Errorf("%s: %+v", c.day, list)
+			continue
+		}
+		within(t, c.day, list[0].Value, c.shows*4195, .02)
+	}
+}
+
+// Behind a device of 30 mA, types that do not say their leakage are named,
+// once; a device that is not stated is asked for. What is only said of an
+// alarm leaves the finding.
+func TestUnsaid(t *testing.T) {
+	cues := "  - {cue: 1, at: 0 s, look: half, up: 0 s}\n"
+	looks := "  half:\n    parts:\n      - {system: uv, emitters: {uv: 50 %}}\n"
+	for circuit, want := range map[string]string{
+		"{breaker: C16, residual current device: 30 mA}": "nothing says how much the fixture types lamp leak to earth",
+		"{breaker: C16}": "does not say its residual current device",
+	} {
+		dir := bench(cues, looks)
+		dir["rig.yaml"] = &fstest.MapFile{Data: []byte("circuits:\n  wall: " + circuit + "\nunits:\n  - {unit: a, type: lamp, address: 1, at: [0 m, 2 m, 1.2 m], aim: [0 m, 0 m, 1.2 m], systems: [uv], circuit: wall}\n")}
+		list, _ := Run(context.Background(), solved(t, dir), Options{Only: []string{"supply-unknown"}})
+		n := 0
+		for _, f := range list {
+			if strings.Contains(f.Text, want) {
+				n++
+			}
+		}
+		if n != 1 {
+			t.Errorf("%s: %d findings say %q: %+v", circuit, n, want, list)
+		}
+	}
+	for alarm, want := range map[string]Severity{"": Warn, "alarm input: yes\n": Warn, "alarm input: no\n": Stop} {
+		dir := bench(cues, looks)
+		room := dir["room.yaml"].Data
+		dir["room.yaml"] = &fstest.MapFile{Data: append(bytes.Clone(room), "paths:\n  way: {points: [[-2 m, 0 m, 0 m], [2 m, 0 m, 0 m]]}\n"...)}
+		dir["show.yaml"] = &fstest.MapFile{Data: []byte("title: bench\nsoundtrack: a.wav\n" + alarm)}
+		list, _ := Run(context.Background(), solved(t, dir), Options{Only: []string{"alarm-input"}})
+		if len(list) != 1 || list[0].Severity != want {
+			t.Errorf("%q: %+v, want a %s", alarm, list, want)
+		}
+	}
+}
+
 // A lamp of its own at 2.5 Hz for a second, and one at 5 Hz: the union counts
 // the worst phase.
 func TestOwnFlashing(t *testing.T) {

@@ -50,8 +50,9 @@ type Day struct {
 	source.Pos
 	Name      string  `key:"day,required"`
 	Shows     int     `key:"shows"`
-	Rehearsal Stretch `key:"rehearsal"` // with ultraviolet, as "1 h 30 min" or "90 min"
-	Children  bool    `key:"children"`  // take part or watch on this day
+	Rehearsal Stretch `key:"rehearsal"`         // with ultraviolet, as "1 h 30 min" or "90 min"
+	Children  bool    `key:"children"`          // take part or watch on this day
+	Visitor   *int    `key:"each visitor sees"` // shows; somebody who sits through all of them when absent
 }
 
 // checkDays finds days that no run has, and forgets what is wrong with them.
@@ -61,6 +62,10 @@ func (b *Bill) checkDays(faults *source.Faults) {
 		if d.Shows < 0 || d.Shows > 100 {
 			faults.Add(d.Pos, "", "%d shows on %s lie outside 0 to 100", d.Shows, d.Name)
 			d.Shows = 0
+		}
+		if v := d.Visitor; v != nil && (*v < 0 || *v > d.Shows) {
+			faults.Add(d.Pos, "", "a visitor sees %d of the %d shows on %s", *v, d.Shows, d.Name)
+			d.Visitor = nil
 		}
 		if time.Duration(d.Rehearsal) > 24*time.Hour {
 			faults.Add(d.Pos, "", "%v of rehearsal on %s are more than a day", time.Duration(d.Rehearsal), d.Name)

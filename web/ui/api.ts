@@ -96,6 +96,7 @@ export type Finding = {
   line?: number;
   column?: number;
   signed?: string;
+  : number;
 };
 
 export type Unit = {
