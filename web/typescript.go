@@ -29,6 +29,9 @@ func declare(b *strings.Builder, t reflect.Type, seen map[reflect.Type]bool) {
 	var fields strings.Builder
 	for i := range t.NumField() {
 		f := t.Field(i)
+		if !f.IsExported() {
+			continue
+		}
 		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
 		mark := ""
 		if strings.Contains(options, "omitempty") {

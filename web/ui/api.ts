@@ -96,7 +96,6 @@ export type Finding = {
   line?: number;
   column?: number;
   signed?: string;
-  : number;
 };
 
 export type Unit = {
