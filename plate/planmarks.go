@@ -8,7 +8,7 @@ import (
 )
 
 // furniture draws what stands in the room, the units, and the people.
-func (p *Plan) furniture(s *sketch, l *layout) {
+func (p *Plan) furniture(s *Sketch, l *layout) {
 	for i := range p.Room.Boxes {
 		b := &p.Room.Boxes[i].Value
 		x, y, w, d := float64(b.Centre[0]), float64(b.Centre[1]), float64(b.Size[0])/2, float64(b.Size[1])/2
@@ -35,7 +35,7 @@ func (p *Plan) furniture(s *sketch, l *layout) {
 	p.units(s, l)
 }
 
-func (p *Plan) people(s *sketch, l *layout) {
+func (p *Plan) people(s *Sketch, l *layout) {
 	for i := range p.Room.Seats {
 		at := l.at(float64(p.Room.Seats[i].At[0]), float64(p.Room.Seats[i].At[1]))
 		s.add(shape{points: ring(at[0], at[1], 5), closed: true, fill: "#ffffff", stroke: ink, width: 1.4})
@@ -49,7 +49,7 @@ func (p *Plan) people(s *sketch, l *layout) {
 
 // units draws each unit with a line toward its aim; those that are on are
 // filled.
-func (p *Plan) units(s *sketch, l *layout) {
+func (p *Plan) units(s *Sketch, l *layout) {
 	for u := range p.Rig.Units {
 		unit := &p.Rig.Units[u]
 		at := l.at(float64(unit.At[0]), float64(unit.At[1]))
@@ -72,7 +72,7 @@ func (p *Plan) units(s *sketch, l *layout) {
 	}
 }
 
-func (p *Plan) axes(s *sketch, l *layout) {
+func (p *Plan) axes(s *Sketch, l *layout) {
 	s.box(l.left, l.top, l.width(), l.height(), "", ink)
 	every := step(math.Max(l.x1-l.x0, l.y1-l.y0), 10)
 	for i := math.Ceil(l.x0/every - 1e-9); i*every <= l.x1+1e-9; i++ {
@@ -90,7 +90,7 @@ func (p *Plan) axes(s *sketch, l *layout) {
 }
 
 // key draws the scale of colours and what the marks mean.
-func (p *Plan) key(s *sketch, l *layout, scale decades) {
+func (p *Plan) key(s *Sketch, l *layout, scale decades) {
 	x, top, height := l.left+l.width()+34, l.top+34, 220.0
 	name := "illuminance, lx"
 	if p.UVA {
@@ -136,7 +136,7 @@ func (p *Plan) key(s *sketch, l *layout, scale decades) {
 	}
 }
 
-func (p *Plan) notes(s *sketch, l *layout) {
+func (p *Plan) notes(s *Sketch, l *layout) {
 	y := l.top + l.height() + 66
 	lines := []string{
 		fmt.Sprintf("Horizontal illuminance %v above the floor, light reflected and glow included; best estimates.", p.Height),

@@ -19,7 +19,7 @@ import (
 
 // Image draws the sketch as pixels, scale of them to one of the SVG. Text is in
 // the Go fonts, which need not be installed.
-func (s *sketch) Image(scale float64) (*image.RGBA, error) {
+func (s *Sketch) Image(scale float64) (*image.RGBA, error) {
 	if !(scale > 0 && scale*s.width <= 20000 && scale*s.height <= 20000) {
 		return nil, fmt.Errorf("draw %s: a scale of %v is out of reach", s.title, scale)
 	}
@@ -38,6 +38,7 @@ type raster struct {
 	image *image.RGBA
 	scale float64
 	faces map[faceKey]font.Face
+	fill  vector.Rasterizer
 }
 
 type faceKey struct {
@@ -75,26 +76,50 @@ func paintOf(text string, opacity float64) *image.Uniform {
 	return image.NewUniform(color.NRGBA{uint8(v >> 16), uint8(v >> 8), uint8(v), uint8(math.Round(opacity * 255))})
 }
 
+// polygon fills a shape. The rasteriser works over the shape's own box: a page
+// has thousands of short lines, and one over the whole page for each of them
+// took nine tenths of the time.
 func (c *raster) polygon(points [][2]float64, paint image.Image) {
-	b := c.image.Bounds()
-	r := vector.NewRasterizer(b.Dx(), b.Dy())
+	box := c.box(points)
+	if box.Empty() {
+		return
+	}
+	c.fill.Reset(box.Dx(), box.Dy())
 	for i, p := range points {
-		x, y := c.clamp(p)
+		x, y := c.within(p, box)
 		if i == 0 {
-			r.MoveTo(x, y)
+			c.fill.MoveTo(x, y)
 		} else {
-			r.LineTo(x, y)
+			c.fill.LineTo(x, y)
 		}
 	}
-	r.ClosePath()
-	r.Draw(c.image, b, paint, image.Point{})
+	c.fill.ClosePath()
+	c.fill.Draw(c.image, box, paint, image.Point{})
 }
 
-// clamp keeps coordinates where the rasteriser is exact.
-func (c *raster) clamp(p [2]float64) (x, y float32) {
-	limit := func(v float64) float32 { return float32(min(max(v*c.scale, -30000), 30000)) }
-	return limit(p[0]), limit(p[1])
+// box is the part of the picture that the points can reach, in whole pixels.
+func (c *raster) box(points [][2]float64) image.Rectangle {
+	low, high := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
+	for _, p := range points {
+		for k, v := range p {
+			v = held(v * c.scale)
+			low[k], high[k] = min(low[k], v), max(high[k], v)
+		}
+	}
+	if !(low[0] <= high[0] && low[1] <= high[1]) {
+		return image.Rectangle{}
+	}
+	r := image.Rect(int(math.Floor(low[0])), int(math.Floor(low[1])), int(math.Ceil(high[0])), int(math.Ceil(high[1])))
+	return r.Intersect(c.image.Bounds())
 }
+
+// within is a point in the pixels of the box.
+func (c *raster) within(p [2]float64, box image.Rectangle) (x, y float32) {
+	return float32(held(p[0]*c.scale) - float64(box.Min.X)), float32(held(p[1]*c.scale) - float64(box.Min.Y))
+}
+
+// held keeps coordinates where the rasteriser is exact.
+func held(v float64) float64 { return min(max(v, -30000), 30000) }
 
 // outline draws every piece of a line, or of its dashes, as a thin rectangle
 // with a little over at the ends.

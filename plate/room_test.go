@@ -171,7 +171,11 @@ func TestViewShowsLuminance(t *testing.T) {
 	if got := seen[py][px]; math.Abs(got.Y/want.Y-1) > .15 {
 		t.Errorf("the fish shows %v, it glows with %v", got.Y, want.Y)
 	}
-	picture, err := v.Image(1)
+	drawn, err := v.Draw()
+	if err != nil {
+		t.Fatal(err)
+	}
+	picture, err := drawn.Image(1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -287,7 +291,9 @@ func TestRoomPlatesThatCannotBe(t *testing.T) {
 	if _, err := s.plan(true).SVG(ended); err == nil {
 		t.Error("a plan is drawn after its context has ended")
 	}
-	if _, err := s.view(false).Image(1e6); err == nil {
+	if drawn, err := s.view(false).Draw(); err != nil {
+		t.Error(err)
+	} else if _, err := drawn.Image(1e6); err == nil {
 		t.Error("a scale of a million is drawn")
 	}
 }

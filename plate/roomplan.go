@@ -43,20 +43,11 @@ var eyeHeights = []float64{.9, 1.35, 1.8}
 
 // SVG draws the plate.
 func (p *Plan) SVG(ctx context.Context) ([]byte, error) {
-	s, err := p.sketch(ctx)
+	s, err := p.Draw(ctx)
 	if err != nil {
 		return nil, err
 	}
 	return s.SVG()
-}
-
-// Image draws the plate as pixels, scale of them to one of the SVG.
-func (p *Plan) Image(ctx context.Context, scale float64) (*image.RGBA, error) {
-	s, err := p.sketch(ctx)
-	if err != nil {
-		return nil, err
-	}
-	return s.Image(scale)
 }
 
 // layout is how metres become pixels: x to the right, the stage at the top.
@@ -85,7 +76,8 @@ func (l *layout) at(x, y float64) [2]float64 {
 func (l *layout) width() float64  { return (l.x1 - l.x0) * l.scale }
 func (l *layout) height() float64 { return (l.y1 - l.y0) * l.scale }
 
-func (p *Plan) sketch(ctx context.Context) (*sketch, error) {
+// Draw computes the plate once, for either form.
+func (p *Plan) Draw(ctx context.Context) (*Sketch, error) {
 	if len(p.Levels) != len(p.Transport.Light) {
 		return nil, fmt.Errorf("draw plan: %d levels for %d drives", len(p.Levels), len(p.Transport.Light))
 	}
@@ -101,7 +93,7 @@ func (p *Plan) sketch(ctx context.Context) (*sketch, error) {
 	if p.UVA {
 		scale = decades{.01, math.Max(scale.high, 1)}
 	}
-	s := &sketch{width: l.left + l.width() + 236, height: math.Max(l.top+l.height()+118, 560), title: p.Title}
+	s := &Sketch{width: l.left + l.width() + 236, height: math.Max(l.top+l.height()+118, 560), title: p.Title}
 	s.heading(l.left-56, 30, p.Title)
 	p.cells(s, &l, g, scale)
 	p.isolines(s, &l, g, scale)
@@ -147,7 +139,7 @@ func inset(a, b float64, i, n int) float64 {
 }
 
 // cells paints the values as a picture, smooth between the points.
-func (p *Plan) cells(s *sketch, l *layout, g *grid, scale decades) {
+func (p *Plan) cells(s *Sketch, l *layout, g *grid, scale decades) {
 	w, h := int(math.Round(l.width()/2)), int(math.Round(l.height()/2))
 	picture := image.NewRGBA(image.Rect(0, 0, w, h))
 	for y := range h {
@@ -169,7 +161,7 @@ func (g *grid) between(x, y float64) float64 {
 
 // isolines draws lines of equal value with their numbers, as far as there is
 // room for them.
-func (p *Plan) isolines(s *sketch, l *layout, g *grid, scale decades) {
+func (p *Plan) isolines(s *Sketch, l *layout, g *grid, scale decades) {
 	var names spots
 	for u := range p.Rig.Units {
 		at := l.at(float64(p.Rig.Units[u].At[0]), float64(p.Rig.Units[u].At[1]))
@@ -190,7 +182,7 @@ func (p *Plan) isolines(s *sketch, l *layout, g *grid, scale decades) {
 // number.
 const least = 40
 
-func (p *Plan) isoline(s *sketch, l *layout, g *grid, level float64, text string, width float64, names *spots) {
+func (p *Plan) isoline(s *Sketch, l *layout, g *grid, level float64, text string, width float64, names *spots) {
 	frame := [4]float64{l.left + 2, l.top + 2, l.left + l.width() - 2, l.top + l.height() - 2}
 	for _, line := range g.contour(level) {
 		points := make([][2]float64, len(line))

@@ -39,20 +39,11 @@ const (
 
 // SVG draws the plate; the picture inside is of pixels.
 func (v *View) SVG() ([]byte, error) {
-	s, err := v.sketch()
+	s, err := v.Draw()
 	if err != nil {
 		return nil, err
 	}
 	return s.SVG()
-}
-
-// Image draws the plate as pixels, scale of them to one of the SVG.
-func (v *View) Image(scale float64) (*image.RGBA, error) {
-	s, err := v.sketch()
-	if err != nil {
-		return nil, err
-	}
-	return s.Image(scale)
 }
 
 // camera looks from an eye along its gaze, level to the horizon.
@@ -122,7 +113,8 @@ func (c *camera) onto(p room.Point) (x, y float64, ok bool) {
 	return dot(c.right) / (z * c.across), dot(c.up) / (z * c.across), true
 }
 
-func (v *View) sketch() (*sketch, error) {
+// Draw computes the plate once, for either form.
+func (v *View) Draw() (*Sketch, error) {
 	c, err := v.camera()
 	if err != nil {
 		return nil, err
@@ -132,7 +124,7 @@ func (v *View) sketch() (*sketch, error) {
 	if white <= 0 {
 		white = brightest(seen)
 	}
-	s := &sketch{width: viewWidth + 2*viewLeft, height: viewTop + viewHeight + 62, title: v.Title}
+	s := &Sketch{width: viewWidth + 2*viewLeft, height: viewTop + viewHeight + 62, title: v.Title}
 	s.heading(viewLeft, 28, v.Title)
 	s.add(shape{picture: toned(seen, white), points: [][2]float64{{viewLeft, viewTop}}, right: viewLeft + viewWidth, bottom: viewTop + viewHeight})
 	s.box(viewLeft, viewTop, viewWidth, viewHeight, "", ink)
@@ -251,7 +243,7 @@ func toned(seen [][]light.XYZ, white float64) *image.RGBA {
 }
 
 // lenses marks the units whose light is on and whose lens the eye sees: glare.
-func (v *View) lenses(s *sketch, c *camera) {
+func (v *View) lenses(s *Sketch, c *camera) {
 	if v.Rig == nil || v.GlowOnly {
 		return
 	}

@@ -8,9 +8,9 @@ import (
 	"image/png"
 )
 
-// sketch is a plate that can become SVG or pixels: shapes in the order that
+// Sketch is a plate that can become SVG or pixels: shapes in the order that
 // they are drawn, coordinates in pixels from the top left.
-type sketch struct {
+type Sketch struct {
 	width, height float64
 	title         string
 	shapes        []shape
@@ -34,26 +34,26 @@ type shape struct {
 	right, bottom float64 // of the picture
 }
 
-func (s *sketch) add(v shape) { s.shapes = append(s.shapes, v) }
+func (s *Sketch) add(v shape) { s.shapes = append(s.shapes, v) }
 
-func (s *sketch) line(x1, y1, x2, y2 float64, stroke string, width float64) {
+func (s *Sketch) line(x1, y1, x2, y2 float64, stroke string, width float64) {
 	s.add(shape{points: [][2]float64{{x1, y1}, {x2, y2}}, stroke: stroke, width: width})
 }
 
-func (s *sketch) label(x, y float64, at anchor, fill, text string) {
+func (s *Sketch) label(x, y float64, at anchor, fill, text string) {
 	s.add(shape{points: [][2]float64{{x, y}}, text: text, size: 13, anchor: at, fill: fill})
 }
 
-func (s *sketch) heading(x, y float64, text string) {
+func (s *Sketch) heading(x, y float64, text string) {
 	s.add(shape{points: [][2]float64{{x, y}}, text: text, size: 16, bold: true, anchor: left, fill: ink})
 }
 
-func (s *sketch) box(x, y, w, h float64, fill, stroke string) {
+func (s *Sketch) box(x, y, w, h float64, fill, stroke string) {
 	s.add(shape{points: [][2]float64{{x, y}, {x + w, y}, {x + w, y + h}, {x, y + h}}, closed: true, fill: fill, stroke: stroke, width: 1})
 }
 
 // SVG writes the sketch as SVG 1.1; pictures are inside it as PNG.
-func (s *sketch) SVG() ([]byte, error) {
+func (s *Sketch) SVG() ([]byte, error) {
 	d := begin(s.width, s.height, s.title)
 	for i := range s.shapes {
 		if err := d.shape(&s.shapes[i]); err != nil {

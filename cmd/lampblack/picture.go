@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/spf13/cobra"
 
@@ -130,20 +131,38 @@ func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]drawn
 	title := s.Bill.Title + ", " + si.FormatTime(at)
 	view := func(glow bool) drawn {
 		v := &plate.View{Title: title, Transport: s.Transport, Rig: s.Rig, Levels: levels, Eye: eye, GlowOnly: glow}
-		return drawn{v.SVG, v.Image}
+		return once(v.Draw)
 	}
 	plan := func(uva bool) drawn {
 		p := &plate.Plan{Title: title, Transport: s.Transport, Room: s.Room, Rig: s.Rig, Levels: levels, Height: height, UVA: uva}
-		return drawn{
-			func() ([]byte, error) { return p.SVG(ctx) },
-			func(scale float64) (*image.RGBA, error) { return p.Image(ctx, scale) },
-		}
+		return once(func() (*plate.Sketch, error) { return p.Draw(ctx) })
 	}
 	return map[string]drawn{
 		"seen": view(false), "glow": view(true), "lux": plan(false), "uv-a": plan(true),
 		"gamut":   {svg: gamuts(s, s.CueAt(at)).SVG},
 		"spectra": {svg: spectra(s).SVG},
 	}, nil
+}
+
+// once computes a plate when one of its forms is first asked for.
+func once(draw func() (*plate.Sketch, error)) drawn {
+	sketch := sync.OnceValues(draw)
+	return drawn{
+		func() ([]byte, error) {
+			s, err := sketch()
+			if err != nil {
+				return nil, err
+			}
+			return s.SVG()
+		},
+		func(scale float64) (*image.RGBA, error) {
+			s, err := sketch()
+			if err != nil {
+				return nil, err
+			}
+			return s.Image(scale)
+		},
+	}
 }
 
 // findEye returns the named eye, or one in the middle of the audience.
