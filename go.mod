@@ -13,7 +13,7 @@ require (
 	go.yaml.in/yaml/v4 v4.0.0 // the YAML library that gives every fault and node its place
 	golang.org/x/image v0.47.0 // rasterising pictures and their letters
 	golang.org/x/net v0.62.0 // multicast and batched datagrams
-	golang.org/x/sys v0.50.0 // terminals, pseudo-terminals and devices
+	golang.org/x/sys v0.50.0 // terminals, pseudo-terminals and devices; locks of files on Windows
 	golang.org/x/term v0.48.0 // keys and widths of terminals
 	gonum.org/v1/gonum v0.17.0 // numerics: linear algebra, linear programming, oracles of tests
 	pgregory.net/rapid v1.3.0 // tests only: property tests that shrink

@@ -1,0 +1,112 @@
+package folder
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+)
+
+// WriteFile writes one file, which may lie anywhere, whole or not at all: into
+// a file beside it, forced to the disk, then renamed over it. An existing file
+// keeps its permissions. A device or a pipe is written to as it is.
+func WriteFile(ctx context.Context, name string, data []byte) error {
+	err := writeFile(ctx, name, data)
+	var path *fs.PathError
+	if errors.As(err, &path) {
+		err = path.Err // the name of the file beside it tells nobody anything
+	}
+	if err != nil {
+		return fmt.Errorf("write %s: %w", name, err)
+	}
+	return nil
+}
+
+func writeFile(ctx context.Context, name string, data []byte) error {
+	mode := os.FileMode(0o644)
+	info, err := os.Stat(name)
+	switch {
+	case err != nil:
+	case info.IsDir():
+		return ErrFolder
+	case !info.Mode().IsRegular():
+		return writeThrough(ctx, name, data)
+	default:
+		mode = info.Mode().Perm()
+		if name, err = filepath.EvalSymlinks(name); err != nil {
+			return err
+		}
+	}
+	return replace(ctx, name, mode, data)
+}
+
+func replace(ctx context.Context, name string, mode os.FileMode, data []byte) error {
+	fault := faultOf(ctx)
+	if fault == nil {
+		fault = func(string, string) error { return nil }
+	}
+	dir := filepath.Dir(name)
+	f, err := os.CreateTemp(dir, "."+filepath.Base(name)+".*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(f.Name()) // after the rename there is nothing to remove
+	err = errors.Join(ctx.Err(), fault("write", name))
+	if err == nil {
+		_, err = f.Write(data)
+	}
+	if err == nil {
+		_ = f.Chmod(mode) // some disks have no permissions
+	}
+	if err == nil {
+		err = f.Sync()
+	}
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), name)
+	}
+	if err != nil {
+		return err
+	}
+	d, err := os.Open(dir)
+	if err != nil {
+		return nil // a folder that may be written to and not read
+	}
+	defer d.Close()
+	return forceDir(d)
+}
+
+// writeThrough writes to a pipe or a device, waiting for a reader while the
+// context lasts.
+func writeThrough(ctx context.Context, name string, data []byte) error {
+	var f *os.File
+	for {
+		var err error
+		if f, err = os.OpenFile(name, os.O_WRONLY|nonblock, 0); err == nil {
+			break
+		}
+		if !noReader(err) {
+			return err
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(20 * time.Millisecond):
+		}
+	}
+	stop := context.AfterFunc(ctx, func() { _ = f.SetWriteDeadline(time.Unix(1, 0)) })
+	defer stop()
+	_, err := f.Write(data)
+	if e := f.Close(); err == nil {
+		err = e
+	}
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	return err
+}
