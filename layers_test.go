@@ -4,6 +4,7 @@ import (
 	"go/build"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -23,11 +24,11 @@ var layer = map[string]int{
 
 	"room/measure": 4, "play/output": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
-	"show": 5, "score/retime": 5, "check/flash": 5, "play/tempo": 5, "play/chase": 5, "play/output/sinktest": 5,
+	"show": 5, "check/flash": 5, "play/tempo": 5, "play/chase": 5, "play/output/sinktest": 5,
 
 	"check": 6, "desk": 6, "play": 6, "score/draft": 6,
 
-	"web/page": 7,
+	"web/page": 7, "score/retime": 7,
 
 	"web": 8,
 
@@ -91,6 +92,34 @@ func checkThird(t *testing.T, dir, path string) {
 		}
 	}
 	t.Errorf("%s imports %s, which is not listed at all", dir, path)
+}
+
+// opensByName lists who may open files by name: package folder, which guards,
+// ways out to devices and to captures, and what is for tests, training and
+// making code.
+var opensByName = []string{"folder", "play/output", "play/chase", "wire/outside", "soundtrack/truth", "soundtrack/train", "web/ui"}
+
+var opening = regexp.MustCompile(`\bos\.(Open|OpenFile|OpenRoot|Create|ReadFile|WriteFile|Rename|DirFS)\(`)
+
+// Every other file is read and written by way of package folder: a pipe, a
+// device or a huge file in a show's folder must hold nothing up.
+func TestOpening(t *testing.T) {
+	for _, dir := range packages(t) {
+		if slices.Contains(opensByName, dir) {
+			continue
+		}
+		names, _ := filepath.Glob(filepath.Join(dir, "*.go"))
+		for _, name := range names {
+			text, err := os.ReadFile(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			onlyLooks := filepath.Base(name) == "watch.go" // at times and sizes
+			if use := opening.Find(text); use != nil && !strings.HasSuffix(name, "_test.go") && !onlyLooks {
+				t.Errorf("%s: %s...): use package folder", name, use)
+			}
+		}
+	}
 }
 
 // Every listed package is there, so that the list does not rot.

@@ -22,7 +22,7 @@ func TestFoldersPassTheChecks(t *testing.T) {
 		if name == "show" {
 			plan = TheLanternFish()
 		}
-		s, faults := show.New(context.Background(), readShow(t, folder(t, name)), heard(t, plan))
+		s, faults := show.New(context.Background(), readShow(t, embedded(t, name)), heard(t, plan))
 		for _, fault := range faults {
 			t.Errorf("%s: %v", name, fault)
 		}

@@ -19,7 +19,7 @@ func readShow(t *testing.T, dir fs.FS) show.Files {
 	return f
 }
 
-func folder(t *testing.T, name string) fs.FS {
+func embedded(t *testing.T, name string) fs.FS {
 	t.Helper()
 	dir, err := fs.Sub(files, name)
 	if err != nil {
@@ -31,7 +31,7 @@ func folder(t *testing.T, name string) fs.FS {
 // Both folders read clean, and the rig can do all that the looks ask for.
 func TestFoldersAreSound(t *testing.T) {
 	for _, name := range []string{"show", "start"} {
-		f := readShow(t, folder(t, name))
+		f := readShow(t, embedded(t, name))
 		s, faults := show.New(context.Background(), f, nil)
 		for _, fault := range faults {
 			t.Errorf("%s: %v", name, fault)
@@ -46,7 +46,7 @@ func TestFoldersAreSound(t *testing.T) {
 
 // What the demo must be able to show.
 func TestDemoIsRichEnough(t *testing.T) {
-	f := readShow(t, folder(t, "show"))
+	f := readShow(t, embedded(t, "show"))
 	for _, n := range []struct {
 		what       string
 		have, want int
@@ -71,7 +71,7 @@ func TestDemoIsRichEnough(t *testing.T) {
 // planned accent has its cue, and nothing bumps while the narrator speaks.
 func TestCuesFollowThePlan(t *testing.T) {
 	p := TheLanternFish()
-	f := readShow(t, folder(t, "show"))
+	f := readShow(t, embedded(t, "show"))
 	lit := map[time.Duration]bool{}
 	for _, c := range f.Score.Cues {
 		if c.On == nil || c.On.Kind != "hit" {

@@ -2,6 +2,7 @@ package demo
 
 import (
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
@@ -9,14 +10,14 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
+	"maps"
 	"path"
 	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
 
-	"lampblack/source"
+	"lampblack/folder"
 )
 
 //go:embed show start
@@ -36,33 +37,28 @@ const (
 // but what they would write.
 var ErrOccupied = errors.New("the folder holds other things")
 
-// Write writes the whole demo show into dir, which is created when it is not
-// there: every file whole or not at all. A folder that holds anything else, or
+// Write writes the demo show into dir, which is created when it is not there:
+// all of it or nothing. A folder that holds anything else, or
 // a file of the show that was changed, is refused with ErrOccupied; files that
 // are there already and right are left alone. Progress, when not nil, is
 // called now and then with the share done.
-func Write(dir string, progress func(done float64)) error {
+func Write(ctx context.Context, dir string, progress func(done float64)) error {
 	texts, err := texts("show")
 	if err != nil {
 		return err
 	}
-	if err := claim(dir, texts, fishSound); err != nil {
-		return err
-	}
-	if err := writeTexts(dir, texts); err != nil {
-		return err
-	}
-	name := filepath.Join(dir, fishSound)
-	if hashOf(name) == soundtrackHash {
-		return nil
-	}
-	return writeSound(name, TheLanternFish(), progress)
+	return write(ctx, dir, texts, fishSound, func(name string) func(io.Writer) error {
+		if hashOf(ctx, name) == soundtrackHash {
+			return nil
+		}
+		return func(w io.Writer) error { return Synthesise(w, TheLanternFish(), progress) }
+	})
 }
 
 // New writes a small show to begin with into dir: two kinds of lamp, three
 // units, a room, two looks, three cues and a click track, each explained by
 // comments. Without a title it is named after the folder.
-func New(dir, title string) error {
+func New(ctx context.Context, dir, title string) error {
 	texts, err := texts("start")
 	if err != nil {
 		return err
@@ -74,13 +70,32 @@ func New(dir, title string) error {
 	}
 	bill := texts["show.yaml"]
 	texts["show.yaml"] = bytes.Replace(bill, []byte("TITLE"), []byte(strconv.Quote(title)), 1)
-	if err := claim(dir, texts, startSound); err != nil {
+	return write(ctx, dir, texts, startSound, func(string) func(io.Writer) error {
+		return func(w io.Writer) error { return Synthesise(w, clicks(), nil) }
+	})
+}
+
+// write writes the texts and the sound as one edit. Making gives what makes the
+// sound, or nil when it is there and right.
+func write(ctx context.Context, dir string, texts map[string][]byte, sound string, making func(name string) func(io.Writer) error) error {
+	f, err := folder.Create(ctx, dir)
+	if err != nil {
+		return fmt.Errorf("write into %s: %w", dir, err)
+	}
+	defer f.Close()
+	if err := claim(f, texts, sound); err != nil {
 		return err
 	}
-	if err := writeTexts(dir, texts); err != nil {
-		return err
+	e := f.Edit()
+	for _, name := range slices.Sorted(maps.Keys(texts)) {
+		if is, err := f.Optional(name); err != nil || !bytes.Equal(is, texts[name]) {
+			e.Put(name, texts[name])
+		}
 	}
-	return writeSound(filepath.Join(dir, startSound), clicks(), nil)
+	if make := making(filepath.Join(dir, sound)); make != nil {
+		e.Stream(sound, make)
+	}
+	return e.Commit()
 }
 
 // texts returns the text files of one of the embedded folders by their names.
@@ -99,7 +114,8 @@ func texts(folder string) (map[string][]byte, error) {
 
 // claim looks whether dir may be written to. Names that begin with a dot are
 // not looked at.
-func claim(dir string, texts map[string][]byte, sound string) error {
+func claim(f *folder.Folder, texts map[string][]byte, sound string) error {
+	dir := f.Dir()
 	known := map[string]bool{sound: true}
 	for name := range texts {
 		for ; name != "."; name = path.Dir(name) {
@@ -109,8 +125,6 @@ func claim(dir string, texts map[string][]byte, sound string) error {
 	var strange []string
 	err := filepath.WalkDir(dir, func(name string, entry fs.DirEntry, err error) error {
 		switch {
-		case errors.Is(err, fs.ErrNotExist) && name == dir:
-			return fs.SkipAll
 		case err != nil || name == dir:
 			return err
 		case strings.HasPrefix(entry.Name(), "."):
@@ -123,7 +137,7 @@ func claim(dir string, texts map[string][]byte, sound string) error {
 			return skip(entry)
 		}
 		if want, text := texts[short]; text && err == nil {
-			if got, err := os.ReadFile(name); err != nil || !bytes.Equal(got, want) {
+			if got, err := f.ReadFile(short); err != nil || !bytes.Equal(got, want) {
 				strange = append(strange, short+" (changed)")
 			}
 		}
@@ -155,31 +169,9 @@ func list(names []string) string {
 	return strings.Join(names, ", ")
 }
 
-func writeTexts(dir string, texts map[string][]byte) error {
-	for name, data := range texts {
-		full := filepath.Join(dir, filepath.FromSlash(name))
-		if err := os.MkdirAll(filepath.Dir(full), 0o755); err != nil {
-			return err
-		}
-		if err := source.WriteFile(full, data); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-func writeSound(name string, p Plan, progress func(done float64)) error {
-	var b bytes.Buffer
-	b.Grow(int(p.frames)*4 + 1<<10)
-	if err := Synthesise(&b, p, progress); err != nil {
-		return err
-	}
-	return source.WriteFile(name, b.Bytes())
-}
-
 // hashOf returns the SHA-256 of a file, or "" when it cannot be read.
-func hashOf(name string) string {
-	f, err := os.Open(name)
+func hashOf(ctx context.Context, name string) string {
+	f, err := folder.OpenFile(ctx, name, folder.MaxSound)
 	if err != nil {
 		return ""
 	}

@@ -16,13 +16,13 @@ func TestWriteAndWriteAgain(t *testing.T) {
 	}
 	dir := filepath.Join(t.TempDir(), "not", "there yet")
 	last := 0.0
-	if err := Write(dir, func(done float64) { last = done }); err != nil {
+	if err := Write(t.Context(), dir, func(done float64) { last = done }); err != nil {
 		t.Fatal(err)
 	}
 	if last != 1 {
 		t.Errorf("progress ended at %v", last)
 	}
-	s, err := soundfile.OpenFile(filepath.Join(dir, fishSound))
+	s, err := soundfile.OpenFile(t.Context(), filepath.Join(dir, fishSound))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -32,7 +32,7 @@ func TestWriteAndWriteAgain(t *testing.T) {
 		t.Errorf("the soundtrack is %+v", f)
 	}
 	last = 0
-	if err := Write(dir, func(done float64) { last = done }); err != nil || last != 0 {
+	if err := Write(t.Context(), dir, func(done float64) { last = done }); err != nil || last != 0 {
 		t.Errorf("written again: %v, and the soundtrack was made anew: %v", err, last != 0)
 	}
 	if left, _ := filepath.Glob(filepath.Join(dir, ".*")); len(left) > 0 {
@@ -55,7 +55,7 @@ func TestFoldersWithOtherThingsAreRefused(t *testing.T) {
 			t.Fatal(err)
 		}
 		before, _ := os.ReadDir(dir)
-		for _, err := range []error{Write(dir, nil), New(dir, "x")} {
+		for _, err := range []error{Write(t.Context(), dir, nil), New(t.Context(), dir, "x")} {
 			if !errors.Is(err, ErrOccupied) {
 				t.Errorf("%s: %v", name, err)
 			}
@@ -66,7 +66,7 @@ func TestFoldersWithOtherThingsAreRefused(t *testing.T) {
 	}
 	file := filepath.Join(t.TempDir(), "file")
 	os.WriteFile(file, nil, 0o644)
-	if err := Write(file, nil); err == nil {
+	if err := Write(t.Context(), file, nil); err == nil {
 		t.Error("a file was taken for a folder")
 	}
 }
@@ -74,7 +74,7 @@ func TestFoldersWithOtherThingsAreRefused(t *testing.T) {
 func TestTitles(t *testing.T) {
 	for _, title := range []string{"", `The "Grey" Goose: a play`, "Ярмарка # 2", "tab\tand\nline"} {
 		dir := filepath.Join(t.TempDir(), "goose")
-		if err := New(dir, title); err != nil {
+		if err := New(t.Context(), dir, title); err != nil {
 			t.Fatal(err)
 		}
 		bill := readShow(t, os.DirFS(dir)).Bill

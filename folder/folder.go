@@ -33,6 +33,7 @@ type Folder struct {
 	root    *os.Root
 	fault   func(step, name string) error
 	pending map[string]string // files whose new text could not be put in place, and where it lies
+	made    []string          // folders that Create made, the innermost first
 	left    []string          // new texts that were not put over what a person wrote
 
 	mu   sync.Mutex
@@ -63,16 +64,36 @@ func Open(ctx context.Context, dir string) (*Folder, error) {
 	return f, nil
 }
 
-// Create opens a folder that is made when it is not there.
+// Create opens a folder that is made when it is not there; Close takes it away
+// again when nothing came into it.
 func Create(ctx context.Context, dir string) (*Folder, error) {
+	var made []string
+	for at := filepath.Clean(dir); ; at = filepath.Dir(at) {
+		if _, err := os.Stat(at); !errors.Is(err, fs.ErrNotExist) {
+			break
+		}
+		made = append(made, at)
+	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return nil, err
 	}
-	return Open(ctx, dir)
+	f, err := Open(ctx, dir)
+	if err == nil {
+		f.made = made
+	}
+	return f, err
 }
 
 // Close closes the folder.
-func (f *Folder) Close() error { return f.root.Close() }
+func (f *Folder) Close() error {
+	err := f.root.Close()
+	for _, dir := range f.made {
+		if os.Remove(dir) != nil { // it holds something
+			break
+		}
+	}
+	return err
+}
 
 // Dir returns the name that the folder was opened by.
 func (f *Folder) Dir() string { return f.dir }

@@ -81,6 +81,11 @@ func replace(ctx context.Context, name string, mode os.FileMode, data []byte) er
 	return forceDir(d)
 }
 
+// Append opens a file to write behind what it holds; a pipe must have a reader.
+func Append(name string) (*os.File, error) {
+	return os.OpenFile(name, os.O_CREATE|os.O_APPEND|os.O_WRONLY|nonblock, 0o644)
+}
+
 // writeThrough writes to a pipe or a device, waiting for a reader while the
 // context lasts.
 func writeThrough(ctx context.Context, name string, data []byte) error {

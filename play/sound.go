@@ -1,6 +1,7 @@
 package play
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"sync"
@@ -54,20 +55,20 @@ const maxSound = 3 * 3600 * 48000 * 2
 
 // OpenSound decodes the soundtrack and opens the sound device. Without a
 // device it returns ErrNoDevice, and the caller takes a WallClock.
-func OpenSound(path string) (*Sound, error) {
+func OpenSound(ctx context.Context, path string) (*Sound, error) {
 	d, err := openDevice()
 	if err != nil {
 		return nil, err
 	}
-	track, err := load(path)
+	track, err := load(ctx, path)
 	if err != nil {
 		return nil, err
 	}
 	return &Sound{track: track, device: d, held: true}, nil
 }
 
-func load(path string) (*pcm, error) {
-	s, err := soundfile.OpenFile(path)
+func load(ctx context.Context, path string) (*pcm, error) {
+	s, err := soundfile.OpenFile(ctx, path)
 	if err != nil {
 		return nil, err
 	}

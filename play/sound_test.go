@@ -28,7 +28,7 @@ func TestSoundIsTheClock(t *testing.T) {
 	server(t)
 	const rate = 48000
 	path := clicks(t, rate, 40)
-	s, err := OpenSound(path)
+	s, err := OpenSound(t.Context(), path)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -328,10 +328,10 @@ func TestNoSound(t *testing.T) {
 			t.Errorf("%s: error %v", name, err)
 		}
 	}
-	if _, err := OpenFile(t.TempDir()); err == nil {
+	if _, err := OpenFile(t.Context(), t.TempDir()); err == nil {
 		t.Error("a folder opens")
 	}
-	if _, err := OpenFile(filepath.Join(t.TempDir(), "none")); !errors.Is(err, os.ErrNotExist) {
+	if _, err := OpenFile(t.Context(), filepath.Join(t.TempDir(), "none")); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("a file that is not there: %v", err)
 	}
 }

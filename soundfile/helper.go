@@ -18,7 +18,7 @@ const helperProgram = "ffmpeg"
 // openHelper hands the file to ffmpeg and reads the WAV that it makes. A source
 // without a path is copied to a temporary file, because many containers cannot
 // be read from a pipe.
-func openHelper(src *source, path string, why error) (Stream, error) {
+func openHelper(ctx context.Context, src *source, path string, why error) (Stream, error) {
 	program, err := exec.LookPath(helperProgram)
 	if err != nil {
 		return nil, fmt.Errorf("%w; the program %s may know it, but is not installed", why, helperProgram)
@@ -30,7 +30,7 @@ func openHelper(src *source, path string, why error) (Stream, error) {
 		}
 		d.temp = path
 	}
-	wav, err := d.start(program, path)
+	wav, err := d.start(ctx, program, path)
 	if err != nil {
 		d.close()
 		return nil, fmt.Errorf("%w; %s says: %w", why, helperProgram, err)
@@ -76,12 +76,12 @@ type helperDecoder struct {
 
 // start runs the program and reads the header of what it writes. Only local files
 // may be opened, whatever a playlist in the file says.
-func (d *helperDecoder) start(program, path string) (Stream, error) {
+func (d *helperDecoder) start(ctx context.Context, program, path string) (Stream, error) {
 	path, err := filepath.Abs(path)
 	if err != nil {
 		return nil, err
 	}
-	ctx, cancel := context.WithCancel(context.Background())
+	ctx, cancel := context.WithCancel(ctx)
 	d.cancel = cancel
 	d.cmd = exec.CommandContext(ctx, program, "-nostdin", "-v", "error", "-protocol_whitelist", "file",
 		"-format_whitelist", helperFormats, "-i", "file:"+path, "-map", "0:a:0", "-c:a", "pcm_f32le", "-f", "wav", "pipe:1")

@@ -1,30 +1,33 @@
 package soundfile
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
-	"os"
+
+	"lampblack/folder"
 )
 
 // Open reads the kind of file from its content and returns its samples as a
 // stream that reads from r. The name is for messages only. Closing the stream
 // leaves r open.
 func Open(r io.ReadSeeker, name string) (Stream, error) {
-	s, err := open(r, "")
+	s, err := open(context.Background(), r, "")
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w", name, err)
 	}
 	return s, nil
 }
 
-// OpenFile opens the file at path as [Open] does; closing the stream closes it.
-func OpenFile(path string) (Stream, error) {
-	f, err := os.Open(path)
+// OpenFile opens the file at path, a plain file, as [Open] does; closing the
+// stream closes it, and reads end when the context is done.
+func OpenFile(ctx context.Context, path string) (Stream, error) {
+	f, err := folder.OpenFile(ctx, path, folder.MaxSound)
 	if err != nil {
 		return nil, err
 	}
-	s, err := openRegular(f, path)
+	s, err := open(ctx, f, path)
 	if err != nil {
 		f.Close()
 		return nil, fmt.Errorf("read %s: %w", path, err)
@@ -32,20 +35,9 @@ func OpenFile(path string) (Stream, error) {
 	return &fileStream{Stream: s, file: f}, nil
 }
 
-func openRegular(f *os.File, path string) (Stream, error) {
-	info, err := f.Stat()
-	if err != nil {
-		return nil, err
-	}
-	if !info.Mode().IsRegular() {
-		return nil, errors.New("not a regular file")
-	}
-	return open(f, path)
-}
-
 // open picks the decoder. A panic of a third-party decoder on a hostile header
 // becomes an error.
-func open(r io.ReadSeeker, path string) (s Stream, err error) {
+func open(ctx context.Context, r io.ReadSeeker, path string) (s Stream, err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			s, err = nil, fmt.Errorf("damaged beyond what its decoder can read: %v", p)
@@ -60,7 +52,7 @@ func open(r io.ReadSeeker, path string) (s Stream, err error) {
 	}
 	s, err = sniff(src)(src)
 	if errors.Is(err, errNotOurs) {
-		return openHelper(src, path, err)
+		return openHelper(ctx, src, path, err)
 	}
 	return s, err
 }
@@ -71,7 +63,7 @@ var errNotOurs = errors.New("not a sound file of a kind that is read here")
 // fileStream is a stream that owns its file.
 type fileStream struct {
 	Stream
-	file *os.File
+	file io.Closer
 }
 
 func (s *fileStream) Close() error {

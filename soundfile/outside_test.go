@@ -77,7 +77,7 @@ func readAll(s Stream) ([]float32, error) {
 
 func decodeFile(t testing.TB, path string) ([]float32, Format) {
 	t.Helper()
-	s, err := OpenFile(path)
+	s, err := OpenFile(t.Context(), path)
 	if err != nil {
 		t.Fatal(err)
 	}

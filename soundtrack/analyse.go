@@ -49,14 +49,14 @@ func AnalyseFile(ctx context.Context, path string, o Options) (*Track, error) {
 // Only the options Progress and Judge touch what is kept: any other may change
 // without the sound being heard again. With a Judge nothing is kept.
 func Listen(ctx context.Context, path, cacheDir string, o Options) (*Track, error) {
-	hash, err := contentHash(path)
+	hash, err := contentHash(ctx, path)
 	if err != nil {
 		return nil, err
 	}
 	name := ""
 	if cacheDir != "" && o.Judge == nil {
 		name = cacheName(cacheDir, hash)
-		if h, err := kept(name); err == nil {
+		if h, err := kept(ctx, name); err == nil {
 			return finished(h, hash, o), nil
 		}
 	}
@@ -66,7 +66,7 @@ func Listen(ctx context.Context, path, cacheDir string, o Options) (*Track, erro
 	}
 	t := finished(h, hash, o)
 	if name != "" {
-		if err := keep(name, h); err != nil {
+		if err := keep(ctx, name, h); err != nil {
 			t.Notes = append(t.Notes, err.Error())
 		}
 	}
@@ -84,7 +84,7 @@ func finished(h *heard, hash string, o Options) *Track {
 
 // hearFile decodes on one core and listens on another.
 func hearFile(ctx context.Context, path string, o Options) (*heard, error) {
-	s, err := soundfile.OpenFile(path)
+	s, err := soundfile.OpenFile(ctx, path)
 	if err != nil {
 		return nil, err
 	}

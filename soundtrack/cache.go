@@ -2,6 +2,7 @@ package soundtrack
 
 import (
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"encoding/gob"
 	"encoding/hex"
@@ -11,7 +12,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"lampblack/source"
+	"lampblack/folder"
 )
 
 // cacheForm changes whenever a heard, or how one is made, does. The judging
@@ -20,6 +21,9 @@ const cacheForm = "1"
 
 // A kept file is cacheHead, the gob of a heard, and the SHA-256 of both.
 const cacheHead = "lampblack heard\n"
+
+// mostKept bounds a kept file: ten hours of sound give less.
+const mostKept = 1 << 30
 
 var errNotKept = errors.New("not kept")
 
@@ -30,8 +34,8 @@ func cacheName(dir, hash string) string {
 }
 
 // contentHash returns the SHA-256 of a file's bytes in hex.
-func contentHash(path string) (string, error) {
-	f, err := os.Open(path)
+func contentHash(ctx context.Context, path string) (string, error) {
+	f, err := folder.OpenFile(ctx, path, folder.MaxSound)
 	if err != nil {
 		return "", fmt.Errorf("listen: %w", err)
 	}
@@ -44,7 +48,7 @@ func contentHash(path string) (string, error) {
 }
 
 // keep writes h whole or not at all.
-func keep(name string, h *heard) error {
+func keep(ctx context.Context, name string, h *heard) error {
 	if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
 		return fmt.Errorf("keep what was heard: %w", err)
 	}
@@ -55,13 +59,13 @@ func keep(name string, h *heard) error {
 	}
 	sum := sha256.Sum256(b.Bytes())
 	b.Write(sum[:])
-	return source.WriteFile(name, b.Bytes())
+	return folder.WriteFile(ctx, name, b.Bytes())
 }
 
 // kept reads what keep wrote. Whatever else lies there, cut short, altered or
 // of another make, is as good as nothing.
-func kept(name string) (*heard, error) {
-	b, err := os.ReadFile(name)
+func kept(ctx context.Context, name string) (*heard, error) {
+	b, err := folder.ReadFile(ctx, name, mostKept)
 	if err != nil || len(b) < len(cacheHead)+sha256.Size {
 		return nil, errNotKept
 	}

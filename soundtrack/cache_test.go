@@ -72,7 +72,7 @@ func TestHalfKeptIsNotKept(t *testing.T) {
 		if err := os.WriteFile(files[0], b, 0o600); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := kept(files[0]); err == nil {
+		if _, err := kept(t.Context(), files[0]); err == nil {
 			t.Errorf("%s was read", name)
 		}
 		if !bytes.Equal(asJSON(t, listenTo(t, path, dir, Options{})), want) {

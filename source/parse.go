@@ -7,11 +7,13 @@ import (
 	"unicode/utf8"
 
 	"go.yaml.in/yaml/v4"
+
+	"lampblack/folder"
 )
 
 // Limits of a file. A show of ten thousand cues is well inside them.
 const (
-	MaxBytes = 8 << 20
+	MaxBytes = folder.MaxText
 	maxDepth = 40
 )
 

@@ -263,25 +263,183 @@ func (t *Text) Append(key, item string) error {
 	return nil
 }
 
-// Remove takes an item out of the list in block style under a key of the
-// root, with the lines that belong to it.
-func (t *Text) Remove(key string, item int) error {
+// Remove takes items out of the list under a key of the root, with the lines
+// that belong to them. A list that loses all of them goes, its key with it.
+func (t *Text) Remove(key string, items ...int) error {
 	list := child(t.root, key)
-	if list == nil || list.Kind != yaml.SequenceNode || list.Style&yaml.FlowStyle != 0 || item < 0 || item >= len(list.Content) {
-		return fmt.Errorf("%s: %s has no item %d on lines of its own", t.file, key, item+1)
+	if list == nil || list.Kind != yaml.SequenceNode {
+		return fmt.Errorf("%s: there is no list %s", t.file, key)
 	}
-	if len(list.Content) == 1 {
-		return fmt.Errorf("%s: the last item of %s stays", t.file, key)
+	gone := map[int]bool{}
+	for _, i := range items {
+		if i < 0 || i >= len(list.Content) {
+			return fmt.Errorf("%s: %s has no item %d", t.file, key, i+1)
+		}
+		gone[i] = true
 	}
-	from, to := t.item(list, item)
+	if len(gone) > 0 && len(gone) == len(list.Content) {
+		return t.removeKey(key)
+	}
+	kept := false // whether an item before i stays
+	for i := range list.Content {
+		if !gone[i] {
+			kept = true
+			continue
+		}
+		from, to, err := t.cut(list, i, kept)
+		if err != nil {
+			return err
+		}
+		t.edits = append(t.edits, edit{from, to, ""})
+	}
+	return nil
+}
+
+// cut returns the bytes that go when an item goes: its lines, or in flow style
+// it and the comma that parts it from one that stays.
+func (t *Text) cut(list *yaml.Node, i int, keptBefore bool) (from, to int, err error) {
+	if list.Style&yaml.FlowStyle == 0 {
+		from, to = t.item(list, i)
+		return from, to, nil
+	}
+	if !keptBefore {
+		next := list.Content[i+1]
+		return t.start(list.Content[i]), t.start(next), nil
+	}
+	if from, err = t.end(list.Content[i-1]); err == nil {
+		to, err = t.end(list.Content[i])
+	}
+	return from, to, err
+}
+
+func (t *Text) start(n *yaml.Node) int { return t.offset(n.Line, n.Column) }
+
+// removeKey takes a key of the root out, with its value. The last key stays.
+func (t *Text) removeKey(key string) error {
+	if t.root.Style&yaml.FlowStyle != 0 || t.Alone(key) {
+		return fmt.Errorf("%s: %s is all that the file holds, or does not stand on lines of its own", t.file, key)
+	}
+	var name *yaml.Node
+	for i := 0; i+1 < len(t.root.Content); i += 2 {
+		if t.root.Content[i].Value == key {
+			name = t.root.Content[i]
+		}
+	}
+	list := child(t.root, key)
+	from, to := t.lines[name.Line-1], 0
+	if list.Style&yaml.FlowStyle == 0 {
+		_, to = t.item(list, len(list.Content)-1)
+	} else {
+		end, err := t.end(list)
+		if err != nil {
+			return err
+		}
+		to = len(t.data)
+		if i := bytes.IndexByte(t.data[end:], '\n'); i >= 0 {
+			to = end + i + 1
+		}
+	}
 	t.edits = append(t.edits, edit{from, to, ""})
 	return nil
+}
+
+// Alone tells whether a key is the only one of the root.
+func (t *Text) Alone(key string) bool {
+	return len(t.root.Content) == 2 && t.root.Content[0].Value == key
+}
+
+// Item returns an item of the list under a key of the root as it stands in the
+// file, word for word, as lines of a list that is indented by two. With a
+// mapping of keys to values, the single values under those keys of the item are
+// others.
+func (t *Text) Item(key string, i int, with map[string]string) (string, error) {
+	list := child(t.root, key)
+	if list == nil || list.Kind != yaml.SequenceNode || i < 0 || i >= len(list.Content) {
+		return "", fmt.Errorf("%s: %s has no item %d", t.file, key, i+1)
+	}
+	n := list.Content[i]
+	flow := list.Style&yaml.FlowStyle != 0
+	from, to := 0, 0
+	if flow {
+		var err error
+		from = t.start(n)
+		if to, err = t.end(n); err != nil {
+			return "", err
+		}
+	} else {
+		from, to = t.item(list, i)
+	}
+	text, err := t.spliced(n, from, to, with)
+	if err != nil {
+		return "", err
+	}
+	if flow {
+		return "  - " + text + t.newline(), nil
+	}
+	var b strings.Builder
+	for line := range strings.Lines(text) {
+		outer := min(len(line)-len(strings.TrimLeft(line, " ")), list.Column-1)
+		b.WriteString("  " + line[outer:])
+	}
+	if !strings.HasSuffix(text, "\n") {
+		b.WriteString(t.newline())
+	}
+	return b.String(), nil
+}
+
+// spliced is a piece of the file with single values of the item in it replaced.
+func (t *Text) spliced(item *yaml.Node, from, to int, with map[string]string) (string, error) {
+	var changes []edit
+	for key, value := range with {
+		n := child(item, key)
+		if n == nil {
+			return "", fmt.Errorf("%s:%d: there is no %s here", t.file, item.Line, key)
+		}
+		a, b, err := t.scalar(n)
+		if err != nil {
+			return "", err
+		}
+		changes = append(changes, edit{a - from, b - from, value})
+	}
+	slices.SortFunc(changes, func(a, b edit) int { return b.from - a.from })
+	text := string(t.data[from:to])
+	for _, c := range changes {
+		text = text[:c.from] + c.text + text[c.to:]
+	}
+	return text, nil
+}
+
+// Replace puts other items, as Item gives them, in the place of all items of
+// the list under a key of the root.
+func (t *Text) Replace(key string, items []string) error {
+	list := child(t.root, key)
+	if list == nil || list.Kind != yaml.SequenceNode || len(list.Content) == 0 || len(items) == 0 {
+		return fmt.Errorf("%s: there is no list %s with items", t.file, key)
+	}
+	text := strings.Join(items, "")
+	if list.Style&yaml.FlowStyle == 0 {
+		from, _ := t.item(list, 0)
+		_, to := t.item(list, len(list.Content)-1)
+		t.edits = append(t.edits, edit{from, to, text})
+		return nil
+	}
+	end, err := t.end(list)
+	if err == nil {
+		t.edits = append(t.edits, edit{t.start(list), end, t.newline() + strings.TrimRight(text, "\r\n")})
+	}
+	return err
 }
 
 // item returns the whole lines of an item: from its dash to the last line that
 // is indented deeper than the dash.
 func (t *Text) item(list *yaml.Node, i int) (from, to int) {
-	line := list.Content[i].Line // the item's first line has its dash
+	line := list.Content[i].Line // most often the line of its dash
+	for first := line; first >= list.Line; first-- {
+		if text := t.line(first); len(text) >= list.Column && text[list.Column-1] == '-' {
+			line = first
+			break
+		}
+	}
 	last := line
 	for next := line + 1; next <= len(t.lines); next++ {
 		text := t.line(next)

@@ -20,7 +20,7 @@ import (
 func openDemo(t *testing.T) (*show.Show, []check.Finding) {
 	t.Helper()
 	dir := t.TempDir()
-	if err := demo.Write(dir, nil); err != nil {
+	if err := demo.Write(t.Context(), dir, nil); err != nil {
 		t.Fatal(err)
 	}
 	f, faults := show.Read(os.DirFS(dir))

@@ -1,23 +1,43 @@
 package main
 
 import (
+	"errors"
 	"fmt"
-	"path/filepath"
 	"strings"
 
+	"github.com/spf13/cobra"
+
+	"lampblack/folder"
 	"lampblack/score"
 	"lampblack/score/draft"
 	"lampblack/si"
 	"lampblack/source"
 )
 
-// decide adds decisions to spotting.yaml.
-func (l *loaded) decide(accept, reject, nudge []string) error {
-	items, err := decisionLines(accept, reject, nudge)
-	if err != nil || len(items) == 0 {
-		return err
+// decided adds decisions to spotting.yaml and returns the show with them. When
+// somebody else writes meanwhile, it adds them to what they wrote.
+func decided(c *cobra.Command, dir string, items []string) (*loaded, error) {
+	for {
+		l, err := readWell(c, dir)
+		if err != nil {
+			return nil, err
+		}
+		err = l.decide(items)
+		if err == nil {
+			return l, nil
+		}
+		l.close()
+		if !errors.Is(err, folder.ErrChanged) {
+			return nil, err
+		}
 	}
-	data, err := l.optional("spotting.yaml")
+}
+
+func (l *loaded) decide(items []string) error {
+	if len(items) == 0 {
+		return nil
+	}
+	data, err := l.folder.Optional(draft.DecisionsFile)
 	if err != nil {
 		return err
 	}
@@ -30,15 +50,17 @@ func (l *loaded) decide(accept, reject, nudge []string) error {
 	} else if data, err = appended(data, items); err != nil {
 		return err
 	}
-	if _, faults := draft.ReadDecisions("spotting.yaml", data); faults.Err() != nil {
+	if _, faults := draft.ReadDecisions(draft.DecisionsFile, data); faults.Err() != nil {
 		return faults
 	}
-	return source.WriteFile(filepath.Join(l.dir, "spotting.yaml"), data)
+	e := l.folder.Edit()
+	e.Put(draft.DecisionsFile, data)
+	return e.Commit()
 }
 
 func appended(data []byte, items []string) ([]byte, error) {
 	for _, item := range items {
-		text, faults := source.OpenText("spotting.yaml", data)
+		text, faults := source.OpenText(draft.DecisionsFile, data)
 		if faults.Err() != nil {
 			return nil, faults
 		}

@@ -53,7 +53,7 @@ func writeDemo(c *cobra.Command, dir string) error {
 		return fmt.Errorf("write the example show: %w", err)
 	}
 	bar := newProgress(c.ErrOrStderr(), "making the soundtrack")
-	err := demo.Write(dir, bar.set)
+	err := demo.Write(c.Context(), dir, bar.set)
 	bar.done()
 	if err == nil {
 		fmt.Fprintf(c.ErrOrStderr(), "wrote the example show into %s\n", dir)

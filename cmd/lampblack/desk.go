@@ -3,13 +3,12 @@ package main
 import (
 	"bytes"
 	"fmt"
-	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
 
 	"lampblack/desk"
-	"lampblack/source"
+	"lampblack/folder"
 )
 
 const deskHelp = `Fit a show into a small desk that recalls stored scenes on MIDI: choose the
@@ -41,7 +40,7 @@ func fitDesk(c *cobra.Command, dir, description, out string) error {
 	if out == "" {
 		return hinted{fmt.Errorf("where to write is not said"), "add -o FOLDER"}
 	}
-	data, err := os.ReadFile(description)
+	data, err := folder.ReadFile(c.Context(), description, folder.MaxText)
 	if err != nil {
 		return err
 	}
@@ -61,21 +60,11 @@ func fitDesk(c *cobra.Command, dir, description, out string) error {
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(out, 0o755); err != nil {
+	if err := writeAll(c.Context(), out, files); err != nil {
 		return err
-	}
-	for _, f := range files {
-		if err := source.WriteFile(filepath.Join(out, f.name), f.data); err != nil {
-			return err
-		}
 	}
 	fmt.Fprintf(c.ErrOrStderr(), "%d scenes, %d recalls, %d losses: see %s\n", len(plan.Scenes), len(plan.Recalls), len(plan.Losses), out)
 	return nil
-}
-
-type namedFile struct {
-	name string
-	data []byte
 }
 
 // deskFiles makes all files before any is written.

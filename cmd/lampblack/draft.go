@@ -1,9 +1,7 @@
 package main
 
 import (
-	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -55,11 +53,11 @@ func draftCmd() *cobra.Command {
 
 func (l *loaded) draft(c *cobra.Command, s *show.Show, seed int) (*draft.Result, error) {
 	wish := &draft.Wish{}
-	if data, err := l.optional("draft.yaml"); err != nil {
+	if data, err := l.folder.Optional(draft.WishFile); err != nil {
 		return nil, err
 	} else if data != nil {
 		var faults source.Faults
-		if wish, faults = draft.ReadWish("draft.yaml", data); faults.Err() != nil {
+		if wish, faults = draft.ReadWish(draft.WishFile, data); faults.Err() != nil {
 			return nil, faults
 		}
 	}
@@ -78,21 +76,12 @@ func (l *loaded) draft(c *cobra.Command, s *show.Show, seed int) (*draft.Result,
 	return r, err
 }
 
-// optional reads a file of the folder that need not be there.
-func (l *loaded) optional(name string) ([]byte, error) {
-	data, err := os.ReadFile(filepath.Join(l.dir, name))
-	if errors.Is(err, os.ErrNotExist) {
-		return nil, nil
-	}
-	return data, err
-}
-
 func (l *loaded) decisions() ([]draft.Decision, error) {
-	data, err := l.optional("spotting.yaml")
+	data, err := l.folder.Optional(draft.DecisionsFile)
 	if err != nil || data == nil {
 		return nil, err
 	}
-	list, faults := draft.ReadDecisions("spotting.yaml", data)
+	list, faults := draft.ReadDecisions(draft.DecisionsFile, data)
 	return list, faults.Err()
 }
 
@@ -136,8 +125,7 @@ func brightness(s *show.Show) map[string]float64 {
 }
 
 func (l *loaded) writeDraft(c *cobra.Command, s *show.Show, r *draft.Result, look, explain bool) error {
-	name := filepath.Join(l.dir, show.ScoreFile)
-	data, err := os.ReadFile(name)
+	data, err := l.folder.ReadFile(show.ScoreFile)
 	if err != nil {
 		return err
 	}
@@ -156,8 +144,13 @@ func (l *loaded) writeDraft(c *cobra.Command, s *show.Show, r *draft.Result, loo
 		}
 		return err
 	}
-	fmt.Fprintf(c.ErrOrStderr(), "drafted %d cues into %s; %d strong moments have none (--explain says why)\n", len(r.Cues), name, len(r.Left))
-	return source.WriteFile(name, text)
+	e := l.folder.Edit()
+	e.Put(show.ScoreFile, text)
+	if err := e.Commit(); err != nil {
+		return unlessChanged(err)
+	}
+	fmt.Fprintf(c.ErrOrStderr(), "drafted %d cues into %s; %d strong moments have none (--explain says why)\n", len(r.Cues), filepath.Join(l.folder.Dir(), show.ScoreFile), len(r.Left))
+	return nil
 }
 
 const spottingHelp = `List the moments to go through with the director: the strongest hits, and all
@@ -175,18 +168,15 @@ func spottingCmd() *cobra.Command {
 		Long:  spottingHelp,
 		Args:  dirArg,
 		RunE: func(c *cobra.Command, args []string) error {
-			l := &loaded{dir: args[0]}
-			var faults source.Faults
-			var err error
-			if l.files, faults, err = read(args[0]); err == nil {
-				err = faults.Err()
-			}
+			items, err := decisionLines(accept, reject, nudge)
 			if err != nil {
 				return err
 			}
-			if err := l.decide(accept, reject, nudge); err != nil {
+			l, err := decided(c, args[0], items)
+			if err != nil {
 				return err
 			}
+			defer l.close()
 			decisions, err := l.decisions()
 			if err != nil {
 				return err

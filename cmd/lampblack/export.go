@@ -6,9 +6,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"lampblack/check"
+	"lampblack/folder"
 	"lampblack/show"
 	"lampblack/si"
-	"lampblack/source"
 	"lampblack/wire/midi"
 )
 
@@ -60,7 +60,7 @@ func exportForm(name, short, long string, make func(*show.Show) ([]byte, error))
 			if err != nil {
 				return fmt.Errorf("export %s: %w", name, err)
 			}
-			return source.WriteFile(out, data)
+			return folder.WriteFile(c.Context(), out, data)
 		},
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "the file to write")

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lampblack/check"
+	"lampblack/folder"
 	"lampblack/show"
 	"lampblack/soundtrack"
 	"lampblack/source"
@@ -20,38 +21,63 @@ import (
 // loaded is a show as a command needs it: solved where its files allow, and
 // checked.
 type loaded struct {
-	dir      string
+	folder   *folder.Folder // as it was read; edits of it are made by this
 	files    show.Files
 	show     *show.Show // nil when the files do not read
 	findings []check.Finding
+	heard    *soundtrack.Track // by retime, for bars
 }
 
-// read reads the folder's files alone.
-func read(dir string) (show.Files, source.Faults, error) {
-	info, err := os.Stat(dir)
-	if err != nil {
-		return show.Files{}, nil, hinted{fmt.Errorf("read show: %w", err), "`lampblack new DIR` writes a small show"}
+// read reads the folder's files alone. While somebody else writes, it reads
+// again, so that what it returns is one state.
+func read(ctx context.Context, words io.Writer, dir string) (*loaded, source.Faults, error) {
+	for {
+		f, err := folder.Open(ctx, dir)
+		switch {
+		case errors.Is(err, folder.ErrFile):
+			return nil, nil, hinted{fmt.Errorf("read show: %s is a file", dir), "a show is a folder; name the folder that holds show.yaml"}
+		case errors.Is(err, fs.ErrNotExist):
+			return nil, nil, hinted{fmt.Errorf("read show: %w", err), "`lampblack new DIR` writes a small show"}
+		case err != nil:
+			return nil, nil, fmt.Errorf("read show: %w", err)
+		}
+		files, faults := show.Read(f)
+		err = f.Unchanged()
+		if err == nil && ctx.Err() == nil {
+			for _, name := range f.Left() {
+				say(words, "note", "an edit was cut off before it was whole, and a file was changed since: what the edit wanted to write is in "+name)
+			}
+			return &loaded{folder: f, files: files}, faults, nil
+		}
+		f.Close()
+		if ctx.Err() != nil {
+			return nil, nil, ctx.Err()
+		}
+		if !errors.Is(err, folder.ErrChanged) {
+			return nil, nil, fmt.Errorf("read show: %w", err)
+		}
 	}
-	if !info.IsDir() {
-		return show.Files{}, nil, hinted{fmt.Errorf("read show: %s is a file", dir), "a show is a folder; name the folder that holds show.yaml"}
+}
+
+// close lets go of the folder.
+func (l *loaded) close() { _ = l.folder.Close() }
+
+// readWell reads a show whose files have no fault.
+func readWell(c *cobra.Command, dir string) (*loaded, error) {
+	l, faults, err := read(c.Context(), c.ErrOrStderr(), dir)
+	if err == nil {
+		err = faults.Err()
 	}
-	folder, err := os.OpenRoot(dir)
-	if err != nil {
-		return show.Files{}, nil, fmt.Errorf("read show: %w", err)
-	}
-	defer folder.Close()
-	f, faults := show.Read(folder.FS())
-	return f, faults, nil
+	return l, err
 }
 
 // load reads, listens, solves and checks. What is wrong with the show is in
 // findings; the error is for what could not be done at all.
 func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
-	f, faults, err := read(dir)
+	l, faults, err := read(ctx, words, dir)
 	if err != nil {
 		return nil, err
 	}
-	l := &loaded{dir: dir, files: f}
 	if faults.Err() != nil {
 		l.findings = check.FromFaults(faults)
 		return l, nil
@@ -65,7 +91,7 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 		l.findings = check.FromFaults(append(faults, lost...))
 		return l, nil
 	}
-	s, more := show.New(ctx, f, track)
+	s, more := show.New(ctx, l.files, track)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
@@ -92,7 +118,10 @@ func (l *loaded) listen(ctx context.Context, words io.Writer) (*soundtrack.Track
 	bar := newProgress(words, "listening to "+l.files.Bill.Soundtrack.Name)
 	defer bar.done()
 	t, err := soundtrack.Listen(ctx, path, cacheDir(), soundtrack.Options{Progress: bar.set})
-	if err != nil && ctx.Err() == nil {
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	if err != nil {
 		var faults source.Faults
 		faults.Add(l.files.Bill.Soundtrack.Pos, "", "the soundtrack cannot be heard: %v", err)
 		return nil, faults
@@ -105,21 +134,16 @@ func (l *loaded) listen(ctx context.Context, words io.Writer) (*soundtrack.Track
 func (l *loaded) soundtrack() (string, error) {
 	ref := l.files.Bill.Soundtrack
 	var faults source.Faults
-	folder, err := os.OpenRoot(l.dir)
-	if err != nil {
-		return "", fmt.Errorf("read show: %w", err)
-	}
-	defer folder.Close()
-	info, err := folder.Stat(ref.Name)
+	path, err := l.folder.Path(ref.Name)
 	switch {
+	case err == nil:
+		return path, nil
 	case errors.Is(err, fs.ErrNotExist):
 		faults.Add(ref.Pos, "copy it into the show's folder", "there is no soundtrack %q", ref.Name)
-	case err != nil:
-		faults.Add(ref.Pos, "", "the soundtrack %q cannot be read: %v", ref.Name, err)
-	case !info.Mode().IsRegular():
+	case errors.Is(err, folder.ErrPlain) || errors.Is(err, folder.ErrFolder):
 		faults.Add(ref.Pos, "", "the soundtrack %q is not a file", ref.Name)
 	default:
-		return filepath.Join(l.dir, filepath.FromSlash(ref.Name)), nil
+		faults.Add(ref.Pos, "", "the soundtrack %q cannot be read: %v", ref.Name, err)
 	}
 	return "", faults
 }

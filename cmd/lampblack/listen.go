@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"slices"
@@ -9,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lampblack/folder"
 	"lampblack/si"
 	"lampblack/soundtrack"
 	"lampblack/source"
@@ -57,7 +59,7 @@ func listen(c *cobra.Command, path string, f listenFlags) error {
 		return err
 	}
 	if f.picture != "" {
-		if err := drawTrack(t, f.picture); err != nil {
+		if err := drawTrack(c.Context(), t, f.picture); err != nil {
 			return err
 		}
 	}
@@ -111,12 +113,12 @@ func printTrack(w io.Writer, t *soundtrack.Track, moments []soundtrack.Moment) e
 	return tw.Flush()
 }
 
-func drawTrack(t *soundtrack.Track, path string) error {
+func drawTrack(ctx context.Context, t *soundtrack.Track, path string) error {
 	data, err := t.Picture(path)
 	if err != nil {
 		return err
 	}
-	return source.WriteFile(path, data)
+	return folder.WriteFile(ctx, path, data)
 }
 
 // printTempo tells the stretches of even tempo that are long enough to count

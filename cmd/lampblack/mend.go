@@ -2,19 +2,18 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 
 	"github.com/spf13/cobra"
 
 	"lampblack/check"
-	"lampblack/source"
+	"lampblack/folder"
 )
 
 // mend changes the show's files until no finding that stops a run is left
 // that a change of the files can help, the smallest change at a time. Every
-// change is checked before it is written, and shown.
+// change is checked before it is written, and shown when it is on the disk.
 func mend(c *cobra.Command, dir string) error {
 	for {
 		l, err := load(c.Context(), c.ErrOrStderr(), dir)
@@ -32,24 +31,25 @@ func mend(c *cobra.Command, dir string) error {
 		if len(changes) == 0 {
 			return afterMending(c, l)
 		}
+		e := l.folder.Edit()
+		for _, ch := range changes {
+			e.Put(ch.File, ch.After)
+		}
+		if err := e.Commit(); errors.Is(err, folder.ErrChanged) {
+			continue // somebody else was faster: look at what they made of it
+		} else if err != nil {
+			return err
+		}
 		for _, ch := range changes {
 			check.WriteDiff(c.OutOrStdout(), ch)
-			if err := source.WriteFile(filepath.Join(dir, filepath.FromSlash(ch.File)), ch.After); err != nil {
-				return err
-			}
 		}
 	}
 }
 
 // mendOne returns the changes that help the first finding that can be helped.
 func mendOne(ctx context.Context, l *loaded) ([]check.Change, error) {
-	folder, err := os.OpenRoot(l.dir)
-	if err != nil {
-		return nil, err
-	}
-	defer folder.Close()
 	for _, f := range check.Stops(l.findings) {
-		changes, ok := check.Mend(ctx, folder.FS(), l.show, f)
+		changes, ok := check.Mend(ctx, l.folder, l.show, f)
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}

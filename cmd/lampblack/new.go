@@ -24,7 +24,7 @@ func newCmd() *cobra.Command {
 			if title == "" {
 				title = filepath.Base(filepath.Clean(args[0]))
 			}
-			if err := demo.New(args[0], title); err != nil {
+			if err := demo.New(c.Context(), args[0], title); err != nil {
 				return err
 			}
 			fmt.Fprintf(c.ErrOrStderr(), "wrote a show into %s; next: lampblack check %s\n", args[0], args[0])

@@ -63,7 +63,7 @@ func loadShow(t *testing.T, dir string) *show.Show {
 func TestMidiFileByMidicsv(t *testing.T) {
 	need(t, "midicsv", "midicsv")
 	dir := filepath.Join(t.TempDir(), "show")
-	if err := demo.New(dir, "ten hours"); err != nil {
+	if err := demo.New(t.Context(), dir, "ten hours"); err != nil {
 		t.Fatal(err)
 	}
 	score := "looks: {dark: {purpose: nothing}}\ncues:\n"
@@ -131,7 +131,7 @@ func TestRunByTshark(t *testing.T) {
 		t.Skip("left out of short runs: captures packets in real time")
 	}
 	dir := filepath.Join(t.TempDir(), "show")
-	if err := demo.New(dir, "wire"); err != nil {
+	if err := demo.New(t.Context(), dir, "wire"); err != nil {
 		t.Fatal(err)
 	}
 	moving := "looks:\n  dark: {purpose: nothing}\n  light: {parts: [{system: " + firstSystem(t, dir) + ", level: 100 %}]}\ncues:\n  - {cue: 1, at: 0:00, look: dark}\n  - {cue: 2, at: 0:00.2, look: light, up: 30 s}\n  - {cue: 3, at: 0:30.5, look: dark, up: 30 s}\n"
@@ -252,7 +252,7 @@ func TestRealMusic(t *testing.T) {
 	}
 	need(t, "midicsv", "midicsv")
 	dir := filepath.Join(t.TempDir(), "show")
-	if err := demo.New(dir, "real music"); err != nil {
+	if err := demo.New(t.Context(), dir, "real music"); err != nil {
 		t.Fatal(err)
 	}
 	data, err := os.ReadFile(music)

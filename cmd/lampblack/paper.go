@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lampblack/check"
+	"lampblack/folder"
 	"lampblack/source"
 )
 
@@ -50,7 +51,7 @@ func paperCmd() *cobra.Command {
 // put writes to a file, or to standard output when none is named.
 func put(c *cobra.Command, name string, data []byte) error {
 	if name != "" {
-		return source.WriteFile(name, data)
+		return folder.WriteFile(c.Context(), name, data)
 	}
 	_, err := c.OutOrStdout().Write(data)
 	return err

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"image"
 	"image/png"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -81,37 +80,41 @@ func draw(c *cobra.Command, s *show.Show, f pictureFlags) error {
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(f.out, 0o755); err != nil {
-		return err
-	}
+	var files []namedFile
 	for _, kind := range f.of {
 		p := pictures[kind]
 		svg, err := p.svg()
-		if err == nil {
-			err = source.WriteFile(filepath.Join(f.out, kind+".svg"), svg)
-		}
+		files = append(files, namedFile{kind + ".svg", svg})
 		if err == nil && p.pixels != nil {
-			err = writePNG(filepath.Join(f.out, kind+".png"), p.pixels)
+			var data []byte
+			data, err = asPNG(p.pixels)
+			files = append(files, namedFile{kind + ".png", data})
+		}
+		if err == nil {
+			err = c.Context().Err()
 		}
 		if err != nil {
 			return fmt.Errorf("draw %s: %w", kind, err)
 		}
+	}
+	if err := writeAll(c.Context(), f.out, files); err != nil {
+		return err
+	}
+	for _, kind := range f.of {
 		fmt.Fprintln(c.OutOrStdout(), filepath.Join(f.out, kind+".svg"))
 	}
 	return nil
 }
 
-func writePNG(name string, pixels func(float64) (*image.RGBA, error)) error {
+func asPNG(pixels func(float64) (*image.RGBA, error)) ([]byte, error) {
 	const scale = 2 // sharp on a screen and in print
 	img, err := pixels(scale)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	var b bytes.Buffer
-	if err := png.Encode(&b, img); err != nil {
-		return err
-	}
-	return source.WriteFile(name, b.Bytes())
+	err = png.Encode(&b, img)
+	return b.Bytes(), err
 }
 
 func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]drawn, error) {

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"slices"
 	"text/tabwriter"
@@ -13,23 +12,24 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lampblack/folder"
 	"lampblack/score"
 	"lampblack/score/retime"
-	"lampblack/show"
 	"lampblack/si"
 	"lampblack/soundfile"
 	"lampblack/soundtrack"
 	"lampblack/soundtrack/retake"
-	"lampblack/source"
 )
 
-const retimeHelp = `Move a show's cues to a new take of its soundtrack: one that was cut, extended,
+const retimeHelp = `Move a show to a new take of its soundtrack: one that was cut, extended,
 reordered, started later, played a little faster, or saved in another form.
 
-Each cue goes where its moment went. Cues whose moment is not in the new take
-are taken out and kept in cut-cues.yaml, word for word; cues whose place is
-doubtful are moved and named; strong new moments are told. The show then plays
-FILE, which is copied into its folder.
+Each cue goes where its moment went, and so does all else that names a time:
+calm spans, the sections of draft.yaml, the decisions of spotting.yaml. What is
+not in the new take is taken out and kept, word for word, in cut-cues.yaml,
+cut-calm.yaml, cut-sections.yaml and cut-decisions.yaml; what is doubtful is
+moved and named; strong new moments are told. The show then plays FILE, which is
+copied into its folder. All of it is written, or nothing.
 
 A small file beside the soundtrack (its name and .print) remembers it, so that
 the old file need not be kept: --remember writes it for the present soundtrack.`
@@ -43,22 +43,18 @@ func retimeCmd() *cobra.Command {
 	var f retimeFlags
 	c := &cobra.Command{
 		Use:   "retime DIR [FILE]",
-		Short: "move the cues to a new take of the soundtrack",
+		Short: "move the show to a new take of the soundtrack",
 		Long:  retimeHelp,
 		Args:  cobra.RangeArgs(1, 2),
 		RunE: func(c *cobra.Command, args []string) error {
-			l := &loaded{dir: args[0]}
-			var faults source.Faults
-			var err error
-			l.files, faults, err = read(args[0])
-			if err == nil {
-				err = faults.Err()
-			}
-			switch {
-			case err != nil:
+			l, err := readWell(c, args[0])
+			if err != nil {
 				return err
+			}
+			defer l.close()
+			switch {
 			case f.remember:
-				return l.remember()
+				return l.remember(c.Context())
 			case len(args) == 1:
 				return hinted{errors.New("the new take is not named"), "as in `lampblack retime " + args[0] + " new.wav`"}
 			}
@@ -72,23 +68,25 @@ func retimeCmd() *cobra.Command {
 	return c
 }
 
-const printEnding = ".print"
-
 // remember writes the print of the present soundtrack beside it.
-func (l *loaded) remember() error {
+func (l *loaded) remember(ctx context.Context) error {
 	path, err := l.soundtrack()
 	if err != nil {
 		return err
 	}
-	p, err := takePrint(path)
+	p, err := takePrint(ctx, path)
 	if err != nil {
 		return err
 	}
-	return writePrint(path+printEnding, p)
+	e := l.folder.Edit()
+	if err := retime.PutPrint(e, l.files.Bill.Soundtrack.Name, p); err != nil {
+		return err
+	}
+	return unlessChanged(e.Commit())
 }
 
-func takePrint(path string) (*retake.Print, error) {
-	s, err := soundfile.OpenFile(path)
+func takePrint(ctx context.Context, path string) (*retake.Print, error) {
+	s, err := soundfile.OpenFile(ctx, path)
 	if err != nil {
 		return nil, err
 	}
@@ -96,114 +94,106 @@ func takePrint(path string) (*retake.Print, error) {
 	return retake.Take(s)
 }
 
-func writePrint(path string, p *retake.Print) error {
-	data, err := p.MarshalBinary()
-	if err != nil {
-		return err
-	}
-	return source.WriteFile(path, data)
-}
-
 // oldPrint takes the print of the present soundtrack, or what was remembered
 // of it.
-func (l *loaded) oldPrint() (*retake.Print, error) {
+func (l *loaded) oldPrint(ctx context.Context) (*retake.Print, error) {
 	if path, err := l.soundtrack(); err == nil {
-		return takePrint(path)
+		return takePrint(ctx, path)
 	}
-	name := filepath.Join(l.dir, filepath.FromSlash(l.files.Bill.Soundtrack.Name)) + printEnding
-	f, err := os.Open(name)
+	p, err := retime.OldPrint(ctx, l.folder, l.files.Bill.Soundtrack.Name)
 	if err != nil {
-		return nil, hinted{fmt.Errorf("neither the old soundtrack nor %s is there", filepath.Base(name)), "put the old soundtrack back for this once"}
+		err = hinted{err, "put the old soundtrack back for this once"}
 	}
-	defer f.Close()
-	return retake.ReadPrint(f)
+	return p, err
 }
 
 // retimed is all that a retime computes before anything is written.
 type retimed struct {
-	m       retake.Map
-	result  *retime.Result
-	take    *soundtrack.Track
-	strong  []soundtrack.Moment
-	newName string
+	m      retake.Map
+	result *retime.Result
+	track  *soundtrack.Track
+	strong []soundtrack.Moment
+	take   retime.Take
 }
 
 func (l *loaded) retime(c *cobra.Command, file string, f retimeFlags) error {
-	r, err := l.compute(c.Context(), c.ErrOrStderr(), file)
+	ctx := c.Context()
+	r, err := l.compute(ctx, c.ErrOrStderr(), file)
 	if err != nil {
 		return err
 	}
 	if f.picture != "" {
-		if err := source.WriteFile(f.picture, []byte(r.m.SVG())); err != nil {
+		if err := folder.WriteFile(ctx, f.picture, []byte(r.m.SVG())); err != nil {
 			return err
 		}
 	}
-	if err := r.report(c.OutOrStdout(), f.json); err != nil || f.look {
-		return err
+	if !f.look {
+		if r.take.Print, err = takePrint(ctx, file); err != nil {
+			return err
+		}
+		err := r.result.Commit(ctx, l.folder, r.take)
+		if errors.Is(err, retime.ErrTaken) {
+			return hinted{err, "give the new take another name"}
+		}
+		if err != nil {
+			return unlessChanged(err)
+		}
 	}
-	return l.write(r, file)
+	return r.report(c.OutOrStdout(), f.json)
 }
 
 func (l *loaded) compute(ctx context.Context, words io.Writer, file string) (*retimed, error) {
-	old, err := l.oldPrint()
+	old, err := l.oldPrint(ctx)
 	if err != nil {
 		return nil, err
 	}
-	s, err := soundfile.OpenFile(file)
+	s, err := soundfile.OpenFile(ctx, file)
 	if err != nil {
 		return nil, err
 	}
 	defer s.Close()
-	r := &retimed{newName: filepath.Base(file)}
+	r := &retimed{take: retime.Take{Path: file, Name: filepath.Base(file)}}
 	if r.m, err = retake.Align(old, s); err != nil {
 		return nil, err
 	}
-	bar := newProgress(words, "listening to "+r.newName)
-	r.take, err = soundtrack.Listen(ctx, file, cacheDir(), soundtrack.Options{Progress: bar.set})
+	bar := newProgress(words, "listening to "+r.take.Name)
+	r.track, err = soundtrack.Listen(ctx, file, cacheDir(), soundtrack.Options{Progress: bar.set})
 	bar.done()
 	if err != nil {
 		return nil, err
 	}
-	text, err := os.ReadFile(filepath.Join(l.dir, show.ScoreFile))
-	if err != nil {
-		return nil, err
-	}
-	r.result, err = retime.Move(show.ScoreFile, text, l.files.Score, r.m, retime.Options{Moment: l.moments(ctx, words), Bar: r.bar})
-	if err != nil {
+	o := retime.Options{Moment: func(a score.Anchor) (time.Duration, error) { return l.moment(ctx, words, a) }, Bar: r.bar}
+	if r.result, err = retime.Move(l.folder, r.m, o); err != nil {
 		return nil, err
 	}
 	r.strong = r.newMoments()
 	return r, nil
 }
 
-// moments gives the old take's time of every cue. The old soundtrack is heard
-// only for cues on bars: all others carry a time.
-func (l *loaded) moments(ctx context.Context, words io.Writer) func(cue int) time.Duration {
-	var bars []soundtrack.Moment
-	counted := slices.ContainsFunc(l.files.Score.Cues, func(c score.Cue) bool { return c.On != nil && c.On.Kind == "bar" })
-	if counted {
-		if t, err := l.listen(ctx, words); err == nil {
-			bars = t.Moments
+// moment gives the old take's time of an anchor. The old soundtrack is heard
+// only for bars: all others carry a time.
+func (l *loaded) moment(ctx context.Context, words io.Writer, a score.Anchor) (time.Duration, error) {
+	if a.Kind != "bar" {
+		return a.Near, nil
+	}
+	if l.heard == nil {
+		var err error
+		if l.heard, err = l.listen(ctx, words); err != nil {
+			return 0, hinted{fmt.Errorf("what is on %v cannot be placed without the old soundtrack: %w", a, err), "put the old soundtrack back for this once"}
 		}
 	}
-	return func(cue int) time.Duration {
-		c := &l.files.Score.Cues[cue]
-		if c.At != nil {
-			return *c.At
+	for _, m := range l.heard.Moments {
+		if m.Bar == a.Bar && max(m.Beat, 1) == a.Beat {
+			return m.Time, nil
 		}
-		for _, m := range bars {
-			if c.On.Kind == "bar" && m.Bar == c.On.Bar && max(m.Beat, 1) == c.On.Beat {
-				return m.Time
-			}
-		}
-		return c.On.Near
 	}
+	return 0, fmt.Errorf("the old soundtrack has no %v", a)
 }
 
 // bar names the beat that the new take has at a time.
 func (r *retimed) bar(at time.Duration) (score.Anchor, bool) {
 	const near = 80 * time.Millisecond
-	for _, m := range r.take.Moments {
+	for _, m := range r.track.Moments {
 		if m.Bar > 0 && (m.Time-at).Abs() <= near {
 			return score.Anchor{Kind: "bar", Bar: m.Bar, Beat: max(m.Beat, 1)}, true
 		}
@@ -215,7 +205,7 @@ func (r *retimed) bar(at time.Duration) (score.Anchor, bool) {
 func (r *retimed) newMoments() []soundtrack.Moment {
 	const most = 10
 	var out []soundtrack.Moment
-	for _, m := range r.take.Ranked(-1) {
+	for _, m := range r.track.Ranked(-1) {
 		isNew := slices.ContainsFunc(r.m.Added, func(i retake.Interval) bool { return m.Time >= i.From && m.Time < i.To })
 		if isNew && len(out) < most {
 			out = append(out, m)
@@ -224,98 +214,24 @@ func (r *retimed) newMoments() []soundtrack.Moment {
 	return out
 }
 
-// write puts the new take, its print, the score and the cut cues into the
-// folder. The show's own file is last: until it names the new take, the old
-// show stands.
-func (l *loaded) write(r *retimed, file string) error {
-	path := filepath.Join(l.dir, r.newName)
-	print, err := takePrint(file)
-	if err != nil {
-		return err
-	}
-	if same, err := sameFile(file, path); err != nil {
-		return err
-	} else if !same {
-		if _, err := os.Stat(path); err == nil {
-			return hinted{fmt.Errorf("the show's folder already holds another %s", r.newName), "give the new take another name"}
-		}
-		data, err := os.ReadFile(file)
-		if err != nil {
-			return err
-		}
-		if err := source.WriteFile(path, data); err != nil {
-			return err
-		}
-	}
-	bill, err := os.ReadFile(filepath.Join(l.dir, show.BillFile))
-	if err != nil {
-		return err
-	}
-	text, faults := source.OpenText(show.BillFile, bill)
-	if faults.Err() != nil {
-		return faults
-	}
-	if err := text.SetKey("soundtrack", source.Quote(r.newName)); err != nil {
-		return err
-	}
-	if bill, err = text.Bytes(); err != nil {
-		return err
-	}
-	if err := l.keepAside(r.result.Aside); err != nil {
-		return err
-	}
-	if err := writePrint(path+printEnding, print); err != nil {
-		return err
-	}
-	if err := source.WriteFile(filepath.Join(l.dir, show.ScoreFile), r.result.Score); err != nil {
-		return err
-	}
-	return source.WriteFile(filepath.Join(l.dir, show.BillFile), bill)
-}
-
-func sameFile(a, b string) (bool, error) {
-	x, err := os.Stat(a)
-	if err != nil {
-		return false, err
-	}
-	y, err := os.Stat(b)
-	if errors.Is(err, os.ErrNotExist) {
-		return false, nil
-	}
-	return err == nil && os.SameFile(x, y), err
-}
-
-// keepAside adds the cues that were cut to those of earlier times.
-func (l *loaded) keepAside(cues string) error {
-	if cues == "" {
-		return nil
-	}
-	name := filepath.Join(l.dir, "cut-cues.yaml")
-	data, err := os.ReadFile(name)
-	if errors.Is(err, os.ErrNotExist) {
-		data, err = []byte("# Cues whose moments were cut from the soundtrack. The show does not read this\n# file: copy a cue back into score.yaml when its place is known.\ncues:\n"), nil
-	}
-	if err != nil {
-		return err
-	}
-	return source.WriteFile(name, append(data, cues...))
-}
-
 // retimeJSON is the form of retime --json; times in seconds.
 type retimeJSON struct {
-	Cues []retimedCue `json:"cues"`
-	Cut  []spanJSON   `json:"cut"`
-	New  []spanJSON   `json:"added"`
+	Cues   []retimedCue `json:"cues"`
+	Others []retimedCue `json:"others"`
+	Cut    []spanJSON   `json:"cut"`
+	New    []spanJSON   `json:"added"`
 }
 
 type retimedCue struct {
-	Cue        string    `json:"cue"`
-	Old        float64   `json:"old"`
-	New        float64   `json:"new"`
-	Confidence float64   `json:"confidence"`
-	Cut        bool      `json:"cut"`
-	Doubtful   bool      `json:"doubtful"`
-	Also       []float64 `json:"also,omitempty"`
+	Kind       retime.Kind `json:"kind,omitempty"`
+	Cue        string      `json:"cue,omitempty"`
+	Name       string      `json:"name,omitempty"`
+	Old        float64     `json:"old"`
+	New        float64     `json:"new"`
+	Confidence float64     `json:"confidence"`
+	Cut        bool        `json:"cut"`
+	Doubtful   bool        `json:"doubtful"`
+	Also       []float64   `json:"also,omitempty"`
 }
 
 type spanJSON struct {
@@ -327,13 +243,19 @@ func (r *retimed) report(w io.Writer, asJSON bool) error {
 	if !asJSON {
 		return r.table(w)
 	}
-	out := retimeJSON{Cues: []retimedCue{}, Cut: spans(r.m.Cut), New: spans(r.m.Added)}
-	for _, c := range r.result.Cues {
-		cue := retimedCue{Cue: c.Number, Old: c.Old.Seconds(), New: c.New.Seconds(), Confidence: c.Confidence, Cut: c.Cut, Doubtful: c.Doubtful}
-		for _, a := range c.Also {
-			cue.Also = append(cue.Also, a.Seconds())
+	out := retimeJSON{Cues: []retimedCue{}, Others: []retimedCue{}, Cut: spans(r.m.Cut), New: spans(r.m.Added)}
+	for _, m := range r.result.Moved {
+		x := retimedCue{Old: m.Old.Seconds(), New: m.New.Seconds(), Confidence: m.Confidence, Cut: m.Cut, Doubtful: m.Doubtful}
+		for _, a := range m.Also {
+			x.Also = append(x.Also, a.Seconds())
 		}
-		out.Cues = append(out.Cues, cue)
+		if m.Kind == retime.Cue {
+			x.Cue = m.Name
+			out.Cues = append(out.Cues, x)
+			continue
+		}
+		x.Kind, x.Name = m.Kind, m.Name
+		out.Others = append(out.Others, x)
 	}
 	return writeJSON(w, out)
 }
@@ -350,18 +272,27 @@ func (r *retimed) table(w io.Writer) error {
 	fmt.Fprintln(w, r.m.String())
 	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(tw, "CUE\tWAS\tIS\tSURE\t")
-	for _, c := range r.result.Cues {
+	others := false
+	for _, m := range r.result.Moved {
+		name := m.Name
+		if m.Kind != retime.Cue {
+			if !others {
+				fmt.Fprintln(tw, "\t\t\t\t\nOTHER\tWAS\tIS\tSURE\t")
+			}
+			others = true
+			name = string(m.Kind) + " " + m.Name
+		}
 		note := ""
 		switch {
-		case c.Cut:
-			fmt.Fprintf(tw, "%s\t%s\tcut\t\tkept aside in cut-cues.yaml\n", c.Number, si.FormatTime(c.Old))
+		case m.Cut:
+			fmt.Fprintf(tw, "%s\t%s\tcut\t\tkept aside in %s\n", name, si.FormatTime(m.Old), retime.AsideFile(m.Kind))
 			continue
-		case c.Doubtful:
+		case m.Doubtful:
 			note = "listen to this one"
-		case len(c.Also) > 0:
-			note = "also at " + si.FormatTime(c.Also[0])
+		case len(m.Also) > 0:
+			note = "also at " + si.FormatTime(m.Also[0])
 		}
-		fmt.Fprintf(tw, "%s\t%s\t%s\t%.0f %%\t%s\n", c.Number, si.FormatTime(c.Old), si.FormatTime(c.New), 100*c.Confidence, note)
+		fmt.Fprintf(tw, "%s\t%s\t%s\t%.0f %%\t%s\n", name, si.FormatTime(m.Old), si.FormatTime(m.New), 100*m.Confidence, note)
 	}
 	if err := tw.Flush(); err != nil {
 		return err

@@ -7,11 +7,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"lampblack/folder"
 	"lampblack/play"
 	"lampblack/play/chase"
 	"lampblack/play/output"
@@ -123,7 +123,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if o.Sinks, err = openOutputs(s, f.outputs); err != nil {
 		return err
 	}
-	if o.Clock, err = f.openClock(words, dir, s); err != nil {
+	if o.Clock, err = f.openClock(c.Context(), words, dir, s); err != nil {
 		return err
 	}
 	if o.Senders, err = openSenders(s, f.send); err != nil {
@@ -159,7 +159,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 
 // openClock opens what the run goes by: a live player's beat, the sound that is
 // heard, or the computer's own clock.
-func (f *runFlags) openClock(words io.Writer, dir string, s *show.Show) (play.Clock, error) {
+func (f *runFlags) openClock(ctx context.Context, words io.Writer, dir string, s *show.Show) (play.Clock, error) {
 	switch {
 	case f.beat != "" && f.follow != "":
 		return nil, errors.New("--beat and --follow exclude one another")
@@ -171,13 +171,9 @@ func (f *runFlags) openClock(words io.Writer, dir string, s *show.Show) (play.Cl
 	if f.silent {
 		return &play.WallClock{}, nil
 	}
-	l := loaded{dir: dir, files: show.Files{Bill: s.Bill}}
-	path, err := l.soundtrack()
+	sound, err := openSound(ctx, dir, s)
 	if err == nil {
-		var sound *play.Sound
-		if sound, err = play.OpenSound(path); err == nil {
-			return sound, nil
-		}
+		return sound, nil
 	}
 	if errors.Is(err, play.ErrNoDevice) {
 		say(words, "note", "no sound device: running silently on the computer's clock")
@@ -185,6 +181,21 @@ func (f *runFlags) openClock(words io.Writer, dir string, s *show.Show) (play.Cl
 		say(words, "warning", "the soundtrack is not played: "+err.Error())
 	}
 	return &play.WallClock{}, nil
+}
+
+// openSound opens the show's soundtrack on the sound device.
+func openSound(ctx context.Context, dir string, s *show.Show) (*play.Sound, error) {
+	f, err := folder.Open(ctx, dir)
+	if err != nil {
+		return nil, err
+	}
+	l := &loaded{folder: f, files: show.Files{Bill: s.Bill}}
+	defer l.close()
+	path, err := l.soundtrack()
+	if err != nil {
+		return nil, err
+	}
+	return play.OpenSound(ctx, path)
 }
 
 // openBeat makes a clock of the beats that were heard in the soundtrack.
@@ -196,7 +207,7 @@ func (f *runFlags) openBeat(s *show.Show) (play.Clock, error) {
 	if f.beat == "tap" {
 		return c, nil
 	}
-	port, err := os.Open(f.beat)
+	port, err := chase.OpenInput(f.beat)
 	if err != nil {
 		return nil, fmt.Errorf("open MIDI port: %w", err)
 	}
@@ -236,7 +247,7 @@ func (f *runFlags) openJournal(o *play.Options) (closeIt func() error, err error
 	if f.journal == "" {
 		return func() error { return nil }, nil
 	}
-	file, err := os.OpenFile(f.journal, os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o644)
+	file, err := folder.Append(f.journal)
 	if err != nil {
 		return nil, fmt.Errorf("open journal: %w", err)
 	}

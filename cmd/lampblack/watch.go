@@ -5,6 +5,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"strings"
 	"time"
 )
 
@@ -26,6 +27,9 @@ func (b *book) watch(ctx context.Context, words io.Writer, dir string) {
 		}
 		seen = now
 		l, err := load(ctx, words, dir)
+		if err == nil {
+			l.close()
+		}
 		switch {
 		case err != nil:
 			say(words, "warning", "the show changed and does not load: "+err.Error())
@@ -44,7 +48,7 @@ func (b *book) watch(ctx context.Context, words io.Writer, dir string) {
 func stamp(dir string) [2]int64 {
 	var s [2]int64
 	_ = fs.WalkDir(os.DirFS(dir), ".", func(path string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
+		if err != nil || d.IsDir() || strings.HasPrefix(d.Name(), ".") {
 			return nil
 		}
 		if info, err := d.Info(); err == nil {

@@ -205,7 +205,10 @@ type fileSink struct {
 
 // newFile begins a capture under a name that says it is not whole yet.
 func newFile(s Spec, path string) (*fileSink, error) {
-	file, err := os.Create(path + ".part")
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s is not a plain file", path)
+	}
+	file, err := os.OpenFile(path+".part", os.O_WRONLY|os.O_CREATE|os.O_TRUNC|nonblock, 0o644)
 	if err != nil {
 		return nil, err
 	}

@@ -7,6 +7,12 @@ import (
 	"lampblack/source"
 )
 
+// Names of the files that a draft obeys; a show may do without them.
+const (
+	WishFile      = "draft.yaml"
+	DecisionsFile = "spotting.yaml"
+)
+
 // Wish is the text of draft.yaml: what the director said before any cue was
 // placed. All of it may be left out.
 //

@@ -4,13 +4,18 @@ import (
 	"bytes"
 	"math"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"lampblack/folder"
 	"lampblack/score"
 	"lampblack/soundfile"
 	"lampblack/soundtrack/retake"
+	"lampblack/source"
 )
 
 const rate = 44100
@@ -58,14 +63,40 @@ cues:
   - {cue: 4, on: bar 20, look: dark}
 `
 
-// Three seconds of leader before it, ten seconds cut out of its middle: the
-// times move by what the edit moved, exactly known; the cue that was cut is
-// kept aside word for word; every other byte stays.
-func TestMove(t *testing.T) {
-	old := tune(60)
-	cutFrom, cutTo, leader := 10*rate, 20*rate, 3*rate
-	take := append(make([]float32, leader), old[:cutFrom]...)
-	take = append(take, old[cutTo:]...)
+const wish = `# what the director wants
+voice: dark        # a look
+sections:
+  - {from: 0:00, mood: calm}
+  - from: 0:12          # all of it is cut
+    mood: still
+  - {from: 0:18, mood: lively}   # its beginning is cut
+  - {from: 0:40, mood: fierce}
+`
+
+const decisions = `decisions:
+  - {moment: hit 0:15.5, verdict: reject, note: "a cough"}   # cut away
+  - {moment: turn 0:25, verdict: accept, move to: 0:25.05}
+`
+
+// showFolder is an open folder with these files.
+func showFolder(t *testing.T, files map[string]string) *folder.Folder {
+	t.Helper()
+	dir := t.TempDir()
+	for name, text := range files {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	f, err := folder.Open(t.Context(), dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { f.Close() })
+	return f
+}
+
+func mapOf(t *testing.T, old, take []float32) retake.Map {
+	t.Helper()
 	print, err := retake.Take(stream(t, old))
 	if err != nil {
 		t.Fatal(err)
@@ -74,52 +105,165 @@ func TestMove(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sc, faults := score.Read("score.yaml", []byte(before))
-	if faults.Err() != nil {
-		t.Fatal(faults)
-	}
-	moments := []time.Duration{2 * time.Second, 15500 * time.Millisecond, 31250 * time.Millisecond, 40 * time.Second}
-	r, err := Move("score.yaml", []byte(before), sc, m, Options{
-		Moment: func(i int) time.Duration { return moments[i] },
-		Bar: func(at time.Duration) (score.Anchor, bool) {
-			return score.Anchor{Kind: "bar", Bar: int(at / (2 * time.Second)), Beat: 1}, true
-		},
-	})
+	return m
+}
+
+// Bars of two seconds.
+var bars = Options{
+	Moment: func(a score.Anchor) (time.Duration, error) {
+		if a.Kind == "bar" {
+			return time.Duration(a.Bar) * 2 * time.Second, nil
+		}
+		return a.Near, nil
+	},
+	Bar: func(at time.Duration) (score.Anchor, bool) {
+		return score.Anchor{Kind: "bar", Bar: int(at / (2 * time.Second)), Beat: 1}, true
+	},
+}
+
+// Three seconds of leader before it, ten seconds cut out of its middle: the
+// times in all files move by what the edit moved, exactly known; what was cut
+// is kept aside word for word; every other byte stays.
+func TestMove(t *testing.T) {
+	old := tune(60)
+	cutFrom, cutTo, leader := 10*rate, 20*rate, 3*rate
+	take := append(make([]float32, leader), old[:cutFrom]...)
+	take = append(take, old[cutTo:]...)
+	dir := showFolder(t, map[string]string{"score.yaml": before, "draft.yaml": wish, "spotting.yaml": decisions})
+	r, err := Move(dir, mapOf(t, old, take), bars)
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := strings.NewReplacer(
-		"at: 0:02,", "at: 0:05.000,",
-		"  - {cue: 2, on: hit 0:15.5, look: dark, why: cut away}\n", "",
-		"end of swell 0:31.250", "end of swell 0:24.250",
-		"bar 20", "bar 16",
-		"from: 0:30, to: 0:35", "from: 0:23.000, to: 0:28.000",
-	).Replace(before)
-	if string(r.Score) != want {
-		t.Errorf("got\n%s\nwant\n%s", r.Score, want)
-	}
-	if !strings.Contains(r.Aside, "  - {cue: 2, on: hit 0:15.5, look: dark, why: cut away}\n") {
-		t.Errorf("kept aside: %q", r.Aside)
-	}
-	for i, c := range r.Cues {
-		if c.Cut != (i == 1) || c.Doubtful {
-			t.Errorf("cue %s: %+v", c.Number, c)
+	for name, want := range map[string]string{
+		"score.yaml": strings.NewReplacer(
+			"at: 0:02,", "at: 0:05.000,",
+			"  - {cue: 2, on: hit 0:15.5, look: dark, why: cut away}\n", "",
+			"end of swell 0:31.250", "end of swell 0:24.250",
+			"bar 20", "bar 16",
+			"from: 0:30, to: 0:35", "from: 0:23.000, to: 0:28.000",
+		).Replace(before),
+		"draft.yaml": strings.NewReplacer(
+			"from: 0:00", "from: 0:00.000",
+			"  - from: 0:12          # all of it is cut\n    mood: still\n", "",
+			"from: 0:18", "from: 0:13.000",
+			"from: 0:40", "from: 0:33.000",
+		).Replace(wish),
+		"spotting.yaml": strings.NewReplacer(
+			"  - {moment: hit 0:15.5, verdict: reject, note: \"a cough\"}   # cut away\n", "",
+			"turn 0:25", "turn 0:18.000",
+			"move to: 0:25.05", "move to: 0:18.050",
+		).Replace(decisions),
+	} {
+		if string(r.Texts[name]) != want {
+			t.Errorf("%s: got\n%s\nwant\n%s", name, r.Texts[name], want)
 		}
+	}
+	for kind, want := range map[Kind]string{
+		Cue:      "  - {cue: 2, on: hit 0:15.5, look: dark, why: cut away}\n",
+		Section:  "  - from: 0:12          # all of it is cut\n    mood: still\n",
+		Decision: "  - {moment: hit 0:15.5, verdict: reject, note: \"a cough\"}   # cut away\n",
+	} {
+		if !strings.Contains(r.Aside[kind], want) {
+			t.Errorf("kept aside of every %s: %q", kind, r.Aside[kind])
+		}
+	}
+	if r.Aside[Calm] != "" {
+		t.Errorf("a calm span that is there was kept aside: %q", r.Aside[Calm])
+	}
+	for _, m := range r.Moved {
+		cut := m.Name == "2" || m.Name == "from 0:12.000" || m.Name == "hit 0:15.500 reject"
+		if m.Cut != cut || m.Doubtful {
+			t.Errorf("%s %s: %+v", m.Kind, m.Name, m)
+		}
+	}
+}
+
+// The second half comes first: sections are written in their new order, one
+// that lies on both sides of the joint twice; a calm span in two pieces is two;
+// one that is cut is kept aside, and a file that loses all goes.
+func TestReordered(t *testing.T) {
+	old := tune(60)
+	take := append(slices.Clone(old[30*rate:55*rate]), old[:30*rate]...)
+	const text = `looks: {dark: {purpose: nothing}}
+cues: [{cue: 1, at: 0:40, look: dark}, {cue: 2, at: 0:58, look: dark}]
+calm: [{from: 0:28, to: 0:32, why: "a: voice"}, {from: 0:56, to: 0:59}]
+`
+	dir := showFolder(t, map[string]string{
+		"score.yaml":    text,
+		"draft.yaml":    "sections:\n  - {from: 0:00, mood: calm}   # first\n  - {from: 0:20, mood: lively}\n  - {from: 0:50, mood: still}\n",
+		"spotting.yaml": "decisions:\n  - {moment: hit 0:57, verdict: reject}\n",
+	})
+	r, err := Move(dir, mapOf(t, old, take), bars)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := `looks: {dark: {purpose: nothing}}
+cues: [{cue: 1, at: 0:10.000, look: dark}]
+calm: [{from: 0:00.000, to: 0:02.000, why: "a: voice"}, {from: 0:53.000, to: 0:55.000, why: "a: voice"}]
+`
+	if string(r.Texts["score.yaml"]) != want {
+		t.Errorf("got\n%s\nwant\n%s", r.Texts["score.yaml"], want)
+	}
+	want = "sections:\n  - {from: 0:00.000, mood: lively}\n  - {from: 0:20.000, mood: still}\n  - {from: 0:25.000, mood: calm}   # first\n  - {from: 0:45.000, mood: lively}\n"
+	// The joint is heard to the millisecond, where it falls in a rest.
+	if got := strings.Replace(string(r.Texts["draft.yaml"]), "0:25.001", "0:25.000", 1); got != want {
+		t.Errorf("got\n%s\nwant\n%s", got, want)
+	}
+	if data, there := r.Texts["spotting.yaml"]; !there || data != nil || !strings.Contains(r.Aside[Decision], "  - {moment: hit 0:57, verdict: reject}\n") {
+		t.Errorf("spotting.yaml became %q, aside %q", data, r.Aside[Decision])
+	}
+	if !strings.Contains(r.Aside[Calm], "  - {from: 0:56, to: 0:59}\n") {
+		t.Errorf("the calm span that was cut: %q", r.Aside[Calm])
+	}
+}
+
+// What was cut and kept aside reads as the file that it was cut from does, also
+// when more is added to it.
+func TestAsideReads(t *testing.T) {
+	old := tune(60)
+	take := append(slices.Clone(old[:10*rate]), old[20*rate:]...)
+	dir := showFolder(t, map[string]string{"score.yaml": before, "draft.yaml": wish, "spotting.yaml": decisions, "show.yaml": "title: x\nsoundtrack: old.wav\n",
+		"cut-sections.yaml": "sections:\n  - {from: 0:05, mood: calm}"})
+	m := mapOf(t, old, take)
+	r, err := Move(dir, m, bars)
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "new.wav")
+	if err := os.WriteFile(path, []byte("sound"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := r.Commit(t.Context(), dir, Take{Path: path, Name: "new.wav", Print: &retake.Print{}}); err != nil {
+		t.Fatal(err)
+	}
+	for name, items := range map[string]int{"cut-cues.yaml": 1, "cut-sections.yaml": 2, "cut-decisions.yaml": 1} {
+		data, err := dir.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, faults := source.OpenText(name, data)
+		if faults.Err() != nil {
+			t.Fatalf("%v\n%s", faults, data)
+		}
+		key := strings.TrimSuffix(strings.TrimPrefix(name, "cut-"), ".yaml")
+		if _, last := text.Find(key, items-1); !last {
+			t.Errorf("%s does not hold %d items:\n%s", name, items, data)
+		}
+		if _, more := text.Find(key, items); more {
+			t.Errorf("%s holds more than %d items:\n%s", name, items, data)
+		}
+	}
+	bill, _ := dir.ReadFile("show.yaml")
+	sound, _ := dir.ReadFile("new.wav")
+	if !strings.Contains(string(bill), "soundtrack: new.wav") || string(sound) != "sound" {
+		t.Errorf("show.yaml is %q, the sound %q", bill, sound)
 	}
 }
 
 // A take that holds nothing of the score is refused, and nothing is written.
 func TestWrongFile(t *testing.T) {
-	print, err := retake.Take(stream(t, tune(20)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, err := retake.Align(print, stream(t, make([]float32, 20*rate)))
-	if err != nil {
-		t.Skipf("an empty take is refused already: %v", err)
-	}
-	sc, _ := score.Read("score.yaml", []byte(before))
-	_, err = Move("score.yaml", []byte(before), sc, m, Options{Moment: func(int) time.Duration { return 5 * time.Second }})
+	dir := showFolder(t, map[string]string{"score.yaml": before})
+	_, err := Move(dir, mapOf(t, tune(20), make([]float32, 20*rate)), bars)
 	if err == nil || !strings.Contains(err.Error(), "is it the right file?") {
 		t.Errorf("a silent take: %v", err)
 	}

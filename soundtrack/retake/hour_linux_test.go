@@ -33,7 +33,7 @@ func BenchmarkHour(b *testing.B) {
 		start, cpu := time.Now(), processorTime(b)
 		p := printFile(b, oldPath)
 		printed := time.Since(start)
-		s, err := soundfile.OpenFile(newPath)
+		s, err := soundfile.OpenFile(b.Context(), newPath)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -59,7 +59,7 @@ func BenchmarkHour(b *testing.B) {
 }
 
 func printFile(b *testing.B, path string) *Print {
-	s, err := soundfile.OpenFile(path)
+	s, err := soundfile.OpenFile(b.Context(), path)
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -156,7 +156,7 @@ func TestStretched(t *testing.T) {
 		if msg, err := exec.Command("sox", append([]string{in, out}, c.how...)...).CombinedOutput(); err != nil {
 			t.Fatalf("sox: %v: %s", err, msg)
 		}
-		s, err := soundfile.OpenFile(out)
+		s, err := soundfile.OpenFile(t.Context(), out)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -80,7 +80,7 @@ func addMIDI(all []piece, name string, midi []byte, r truth.Rendering) ([]piece,
 	if err != nil {
 		return nil, err
 	}
-	s, err := soundfile.OpenFile(path)
+	s, err := soundfile.OpenFile(context.Background(), path)
 	if err != nil {
 		return nil, err
 	}

@@ -1,0 +1,36 @@
+package main
+
+import (
+	"context"
+	"errors"
+
+	"lampblack/folder"
+)
+
+type namedFile struct {
+	name string
+	data []byte
+}
+
+// writeAll writes files into a folder, which is made when it is not there: all
+// of them or none.
+func writeAll(ctx context.Context, dir string, files []namedFile) error {
+	f, err := folder.Create(ctx, dir)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	e := f.Edit()
+	for _, file := range files {
+		e.Put(file.name, file.data)
+	}
+	return e.Commit()
+}
+
+// unlessChanged says what to do when somebody else was faster.
+func unlessChanged(err error) error {
+	if errors.Is(err, folder.ErrChanged) {
+		return hinted{err, "nothing was written; run the command again"}
+	}
+	return err
+}

@@ -1,0 +1,5 @@
+//go:build !unix
+
+package output
+
+const nonblock = 0

@@ -1,0 +1,174 @@
+package retime
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"slices"
+	"strings"
+
+	"lampblack/folder"
+	"lampblack/show"
+	"lampblack/si"
+	"lampblack/soundtrack/retake"
+	"lampblack/source"
+)
+
+// PrintEnding is what the name of a soundtrack's print ends in.
+const PrintEnding = ".print"
+
+// asideFiles are where each kind of thing is kept that was cut.
+var asideFiles = map[Kind]struct{ file, key, head string }{
+	Cue:      {"cut-cues.yaml", "cues", "# Cues whose moments were cut from the soundtrack. The show does not read this\n# file: copy a cue back into score.yaml when its place is known.\n"},
+	Calm:     {"cut-calm.yaml", "calm", "# Calm spans that were cut from the soundtrack. The show does not read this\n# file: copy a span back into score.yaml when its place is known.\n"},
+	Section:  {"cut-sections.yaml", "sections", "# Sections of draft.yaml that were cut from the soundtrack. Nothing reads this\n# file: copy a section back into draft.yaml when its place is known.\n"},
+	Decision: {"cut-decisions.yaml", "decisions", "# Decisions on moments that were cut from the soundtrack. Nothing reads this\n# file: copy a decision back into spotting.yaml when its place is known.\n"},
+}
+
+// AsideFile is the file that keeps things of a kind that were cut.
+func AsideFile(k Kind) string { return asideFiles[k].file }
+
+// aside keeps the item of a list word for word, under a comment.
+func (v *mover) aside(text *source.Text, key string, i int, moved Moved) error {
+	item, err := text.Item(key, i, nil)
+	if err != nil {
+		return err
+	}
+	v.r.Aside[moved.Kind] += fmt.Sprintf("  # %s %s was at %s of the old take, which the new one does not hold\n%s",
+		moved.Kind, moved.Name, si.FormatTime(moved.Old), strings.ReplaceAll(item, "\r\n", "\n"))
+	return nil
+}
+
+// Take is the new take: a sound file that may lie anywhere, the name that it
+// gets in the show's folder, and its print.
+type Take struct {
+	Path, Name string
+	Print      *retake.Print
+}
+
+// ErrTaken is returned when the folder holds another file of the take's name.
+var ErrTaken = errors.New("the show's folder already holds another file of that name")
+
+// Commit writes the moved texts, what was kept aside, the take with its print,
+// and the show's own file, which then names the take: all of it or nothing.
+func (r *Result) Commit(ctx context.Context, dir *folder.Folder, take Take) error {
+	e := dir.Edit()
+	if err := addTake(ctx, dir, e, take); err != nil {
+		return err
+	}
+	for name, data := range r.Texts {
+		if data == nil {
+			e.Remove(name)
+		} else {
+			e.Put(name, data)
+		}
+	}
+	for _, kind := range []Kind{Cue, Calm, Section, Decision} {
+		if err := keepAside(dir, e, kind, r.Aside[kind]); err != nil {
+			return err
+		}
+	}
+	bill, err := rename(dir, take.Name)
+	if err != nil {
+		return err
+	}
+	e.Put(show.BillFile, bill)
+	return e.Commit()
+}
+
+// addTake adds the sound, unless the show's folder is where it lies, and its
+// print.
+func addTake(ctx context.Context, dir *folder.Folder, e *folder.Edit, take Take) error {
+	there, err := dir.Stat(take.Name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		if _, err := dir.Optional(take.Name); err != nil { // noted, so that nobody else's file is written over
+			return err
+		}
+		e.Stream(take.Name, func(w io.Writer) error { return copyTake(ctx, w, take.Path) })
+	case err != nil:
+		return err
+	default:
+		here, err := os.Stat(take.Path)
+		if err != nil {
+			return err
+		}
+		if !os.SameFile(here, there) {
+			return fmt.Errorf("%w: %s", ErrTaken, take.Name)
+		}
+	}
+	return PutPrint(e, take.Name, take.Print)
+}
+
+func copyTake(ctx context.Context, w io.Writer, path string) error {
+	f, err := folder.OpenFile(ctx, path, folder.MaxSound)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	_, err = io.Copy(w, f)
+	return err
+}
+
+// PutPrint adds the print of a soundtrack to an edit.
+func PutPrint(e *folder.Edit, soundtrack string, p *retake.Print) error {
+	data, err := p.MarshalBinary()
+	if err == nil {
+		e.Put(soundtrack+PrintEnding, data)
+	}
+	return err
+}
+
+// OldPrint returns the print of a soundtrack that lies in the folder no more.
+func OldPrint(ctx context.Context, dir *folder.Folder, soundtrack string) (*retake.Print, error) {
+	name := soundtrack + PrintEnding
+	path, err := dir.Path(name)
+	if err != nil {
+		return nil, fmt.Errorf("neither the old soundtrack nor %s can be read: %w", name, err)
+	}
+	f, err := folder.OpenFile(ctx, path, folder.MaxSound)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return retake.ReadPrint(f)
+}
+
+// rename makes the show's own file name another soundtrack.
+func rename(dir *folder.Folder, soundtrack string) ([]byte, error) {
+	bill, err := dir.ReadFile(show.BillFile)
+	if err != nil {
+		return nil, err
+	}
+	text, faults := source.OpenText(show.BillFile, bill)
+	if faults.Err() != nil {
+		return nil, faults
+	}
+	if err := text.SetKey("soundtrack", source.Quote(soundtrack)); err != nil {
+		return nil, err
+	}
+	return text.Bytes()
+}
+
+// keepAside adds what was cut to what was cut at earlier times.
+func keepAside(dir *folder.Folder, e *folder.Edit, kind Kind, items string) error {
+	if items == "" {
+		return nil
+	}
+	a := asideFiles[kind]
+	data, err := dir.Optional(a.file)
+	if err != nil {
+		return err
+	}
+	if data == nil {
+		data = []byte(a.head + a.key + ":\n")
+	}
+	if len(data) > 0 && data[len(data)-1] != '\n' {
+		data = append(data, '\n')
+	}
+	e.Put(a.file, append(slices.Clone(data), items...))
+	return nil
+}

@@ -1,0 +1,16 @@
+// Package retime moves a show to a new take of its soundtrack: everything in
+// its files that names a time goes where its moment went.
+//
+//	r, err := retime.Move(dir, m, retime.Options{...}) // m is of package retake
+//	err = r.Commit(dir, take)                           // all files at once, or none
+//
+// Cues and calm spans of score.yaml, sections of draft.yaml and decisions of
+// spotting.yaml are changed in place in the texts, so that every comment and
+// line stays. What has no place in the new take is taken out and kept aside,
+// word for word, in a file that the show does not read: cut-cues.yaml,
+// cut-calm.yaml, cut-sections.yaml, cut-decisions.yaml. What is doubtful is
+// moved and flagged.
+//
+// A stretch (a calm span, a section) is where what is left of it went: cut at
+// one end it is shorter, played twice or in two pieces it stands there twice.
+package retime
