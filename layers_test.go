@@ -16,7 +16,7 @@ var layer = map[string]int{
 	"wire/sacn": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0, "wire/outside": 0,
 	"soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/fourier": 0, "soundfile/internal/mp3": 0, "soundtrack/net": 0, "soundtrack/truth": 0,
 
-	"source": 1, "light": 1, "soundfile/internal/vorbis": 1,
+	"source": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
 
 	"soundfile": 2, "rig": 2,
 

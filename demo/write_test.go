@@ -2,11 +2,13 @@ package demo
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"os"
 	"path/filepath"
 	"testing"
 
+	"lampblack/folder/foldertest"
 	"lampblack/soundfile"
 )
 
@@ -69,6 +71,15 @@ func TestFoldersWithOtherThingsAreRefused(t *testing.T) {
 	if err := Write(t.Context(), file, nil); err == nil {
 		t.Error("a file was taken for a folder")
 	}
+}
+
+// A new show is there whole or not at all, whatever step of writing it fails.
+func TestFaultAtEveryStep(t *testing.T) {
+	stride := 7
+	if os.Getenv("LAMPBLACK_LONG") != "" {
+		stride = 1
+	}
+	foldertest.EveryStep(t, stride, func(string) {}, func(ctx context.Context, dir string) error { return New(ctx, dir, "x") })
 }
 
 func TestTitles(t *testing.T) {

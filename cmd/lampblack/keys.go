@@ -20,8 +20,11 @@ var keyActions = map[byte]play.Action{
 	'b': play.Back,
 	'l': play.LightsUp,
 	't': play.Tap,
-	'q': play.Quit, 3: play.Quit, // ctrl-c does not raise a signal in raw mode
+	'q': play.Quit,
 }
+
+// ctrlC does not raise a signal in raw mode.
+const ctrlC = 3
 
 // readKeys turns key presses into commands while standard input is a
 // terminal. Call restore before the program ends.
@@ -42,6 +45,10 @@ func readKeys(ctx context.Context) (commands <-chan play.Command, restore func()
 			if n, err := os.Stdin.Read(b[:]); n == 0 || err != nil {
 				return
 			}
+			if b[0] == ctrlC {
+				stop.stop()
+				return
+			}
 			do, ok := keyActions[b[0]]
 			if !ok {
 				continue
@@ -53,7 +60,8 @@ func readKeys(ctx context.Context) (commands <-chan play.Command, restore func()
 			}
 		}
 	}()
-	return keys, func() { _ = term.Restore(in, old) }
+	stop.raw(func() { _ = term.Restore(in, old) })
+	return keys, stop.cooked
 }
 
 // merge passes on the commands of keys and book.

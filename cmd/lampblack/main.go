@@ -3,17 +3,18 @@
 package main
 
 import (
-	"context"
 	"os"
-	"os/signal"
-	"syscall"
 )
 
 func main() { os.Exit(mainCode()) }
 
 // mainCode is main for tests: it returns the exit status.
 func mainCode() int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	return report(os.Stderr, root().ExecuteContext(ctx))
+	ctx := stop.context()
+	err := root().ExecuteContext(ctx)
+	if err != nil && ctx.Err() != nil {
+		say(os.Stderr, "note", "stopped before it was done")
+		return exitFailed
+	}
+	return report(os.Stderr, err)
 }

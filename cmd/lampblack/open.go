@@ -114,9 +114,10 @@ func (b *book) serve(ctx context.Context, l net.Listener) error {
 	go func() {
 		<-ctx.Done()
 		_ = b.server.Close() // ends the streams of events, or Shutdown would wait for them
-		last, cancel := context.WithTimeout(context.Background(), 2*time.Second)
+		last, cancel := context.WithTimeout(context.Background(), grace/2)
 		defer cancel()
 		_ = server.Shutdown(last)
+		_ = server.Close() // of connections that will not end
 		close(done)
 	}()
 	err := server.Serve(l)

@@ -14,6 +14,9 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	if os.Getenv("LAMPBLACK_TEST_COMMAND") != "" {
+		os.Exit(mainCode()) // this binary as the command, for tests that need its process
+	}
 	testscript.Main(m, map[string]func(){"lampblack": func() { os.Exit(mainCode()) }})
 }
 

@@ -2,6 +2,8 @@ package retime
 
 import (
 	"bytes"
+	"context"
+	"errors"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -12,6 +14,7 @@ import (
 	"time"
 
 	"lampblack/folder"
+	"lampblack/folder/foldertest"
 	"lampblack/score"
 	"lampblack/soundfile"
 	"lampblack/soundtrack/retake"
@@ -257,6 +260,39 @@ func TestAsideReads(t *testing.T) {
 	sound, _ := dir.ReadFile("new.wav")
 	if !strings.Contains(string(bill), "soundtrack: new.wav") || string(sound) != "sound" {
 		t.Errorf("show.yaml is %q, the sound %q", bill, sound)
+	}
+}
+
+// A fault at any step of the writing leaves the old show on the old track or
+// the new show on the new one.
+func TestFaultAtEveryStep(t *testing.T) {
+	old := tune(40)
+	m := mapOf(t, old, append(slices.Clone(old[:10*rate]), old[20*rate:]...))
+	path := filepath.Join(t.TempDir(), "new.wav")
+	if err := os.WriteFile(path, []byte("the new sound"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	prepare := func(dir string) {
+		for name, text := range map[string]string{"score.yaml": before, "draft.yaml": wish, "spotting.yaml": decisions, "show.yaml": "title: x\nsoundtrack: old.wav\n", "old.wav": "the old sound", "cut-cues.yaml": "cues:\n"} {
+			if err := errors.Join(os.MkdirAll(dir, 0o755), os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644)); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	steps := foldertest.EveryStep(t, 1, prepare, func(ctx context.Context, dir string) error {
+		f, err := folder.Open(ctx, dir)
+		if err != nil {
+			return err
+		}
+		defer f.Close()
+		r, err := Move(f, m, bars)
+		if err != nil {
+			return err
+		}
+		return r.Commit(ctx, f, Take{Path: path, Name: "new.wav", Print: &retake.Print{}})
+	})
+	if steps < 30 {
+		t.Errorf("only %d steps were tried", steps)
 	}
 }
 

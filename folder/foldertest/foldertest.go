@@ -1,0 +1,120 @@
+// Package foldertest cuts edits of folders off at every step.
+package foldertest
+
+import (
+	"context"
+	"errors"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"lampblack/folder"
+)
+
+// ErrFault is what a step that is cut off returns.
+var ErrFault = errors.New("the disk is full")
+
+// State is all files of a folder that a person sees, with what they hold.
+func State(t testing.TB, dir string) map[string]string {
+	t.Helper()
+	out := map[string]string{}
+	err := filepath.WalkDir(dir, func(name string, d os.DirEntry, err error) error {
+		if err != nil || d.IsDir() || strings.HasPrefix(d.Name(), ".") {
+			return err
+		}
+		data, err := os.ReadFile(name)
+		short, _ := filepath.Rel(dir, name)
+		out[filepath.ToSlash(short)] = string(data)
+		return err
+	})
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		t.Fatal(err)
+	}
+	return out
+}
+
+// Hidden lists what a person does not see.
+func Hidden(t testing.TB, dir string) []string {
+	t.Helper()
+	var out []string
+	_ = filepath.WalkDir(dir, func(name string, d os.DirEntry, err error) error {
+		if err == nil && strings.HasPrefix(d.Name(), ".") {
+			out = append(out, name)
+		}
+		return nil
+	})
+	return out
+}
+
+// EveryStep makes a folder with prepare and edits it with do, once for every
+// step that the edit takes, and lets that step fail: alone, as when the disk is
+// full for a moment, and with all that follow, as when the process is killed.
+// Whoever opens the folder next must find the whole old or the whole new state;
+// do must not return nil unless it is the new one; and the edit made once more
+// must leave nothing behind. Stride leaves steps out, for edits that are dear.
+func EveryStep(t *testing.T, stride int, prepare func(dir string), do func(ctx context.Context, dir string) error) (steps int) {
+	t.Helper()
+	whole := filepath.Join(t.TempDir(), "whole")
+	prepare(whole)
+	before := State(t, whole)
+	count := 0
+	err := do(folder.WithFaults(t.Context(), func(string, string) error { count++; return nil }), whole)
+	if err != nil {
+		t.Fatal(err)
+	}
+	after := State(t, whole)
+	if maps.Equal(before, after) {
+		t.Fatal("the edit changes nothing")
+	}
+	for n := 0; n < count; n += stride {
+		for _, killed := range []bool{false, true} {
+			dir := filepath.Join(t.TempDir(), "cut")
+			prepare(dir)
+			cut(t, dir, n, killed, before, after, do)
+		}
+	}
+	return count
+}
+
+func cut(t *testing.T, dir string, n int, killed bool, before, after map[string]string, do func(ctx context.Context, dir string) error) {
+	t.Helper()
+	at, count := "", 0
+	err := do(folder.WithFaults(t.Context(), func(step, name string) error {
+		count++
+		if count-1 == n || killed && count > n {
+			if at == "" {
+				at = step + " " + name
+			}
+			return ErrFault
+		}
+		return nil
+	}), dir)
+	if f, err := folder.Open(t.Context(), dir); err == nil {
+		f.Close()
+	} else if !errors.Is(err, os.ErrNotExist) {
+		t.Fatalf("fault at %s: open: %v", at, err)
+	}
+	got := State(t, dir)
+	isNew := maps.Equal(got, after)
+	if !isNew && !maps.Equal(got, before) {
+		t.Errorf("fault at %s, killed %v: neither old nor new: %v", at, killed, slices.Sorted(maps.Keys(got)))
+	}
+	if err == nil && !isNew {
+		t.Errorf("fault at %s, killed %v: said to be written, and is not", at, killed)
+	}
+	if isNew {
+		return
+	}
+	if err := do(t.Context(), dir); err != nil {
+		t.Errorf("fault at %s, killed %v: the same once more: %v", at, killed, err)
+	}
+	if got := State(t, dir); !maps.Equal(got, after) {
+		t.Errorf("fault at %s, killed %v: the same once more gives %v", at, killed, slices.Sorted(maps.Keys(got)))
+	}
+	if h := Hidden(t, dir); len(h) > 0 {
+		t.Errorf("fault at %s, killed %v: left %v", at, killed, h)
+	}
+}
