@@ -46,7 +46,22 @@ func (s *Score) checkLook(e *source.Entry[Look], faults *source.Faults) {
 	for i := range l.Parts {
 		l.Parts[i].check(faults)
 	}
+	for _, d := range l.Dark {
+		if d.Most < 0 {
+			faults.Add(d.Pos, "", "%v on %s is less than no light", d.Most, d.On)
+		}
+	}
+	if l.Eyes != nil && l.Eyes.Most < 0 {
+		faults.Add(l.Eyes.Pos, "", "%v at the eyes is less than no ultraviolet", l.Eyes.Most)
+	}
 }
+
+// The most that a glow may ask for: far more than any paint gives, and little
+// enough to be computed with.
+const (
+	mostOver      = 1e4 // times the background
+	mostLuminance = 1e5 // cd/m2
+)
 
 // circular tells whether following Like from the look comes back to it.
 func (s *Score) circular(name string) bool {
@@ -108,6 +123,10 @@ func (p *Part) checkAmount(faults *source.Faults) {
 		faults.Add(p.Pos, "name the surface or object with on", "the part asks for lux, but not where")
 	case p.Glow != nil && p.Glow.Over <= 0 && p.Glow.Luminance <= 0:
 		faults.Add(p.Glow.Pos, "give over background, or luminance", "the glow does not say how much")
+	case p.Glow != nil && (p.Glow.Over < 0 || p.Glow.Over > mostOver):
+		faults.Add(p.Glow.Pos, "", "a glow of %v times its background lies outside 0 to 10 000", p.Glow.Over)
+	case p.Glow != nil && (p.Glow.Luminance < 0 || p.Glow.Luminance > mostLuminance):
+		faults.Add(p.Glow.Pos, "", "a glow of %v lies outside 0 cd/m2 to 100 000 cd/m2", p.Glow.Luminance)
 	}
 }
 

@@ -13,7 +13,8 @@ import (
 //
 // The unknowns are one scale, 0 to 1, for each part that asks for lux or glow
 // and each of its units: of the unit's colour at its brightest, or of all its
-// black light. A drive belongs to the last part that names it. With these,
+// black light. A drive belongs to the last part that names it, and a goal whose
+// drives all belong to later parts is no goal any more. With these,
 //
 //   - lux is the mean illuminance that the part's own units bring to the
 //     surface, reflected light and glow included; parts add up;
@@ -34,6 +35,15 @@ const enoughGlow = 5.0 // cd/m2
 
 // How much a goal may be missed by before it is told.
 const tolerance = .02
+
+// What is less than these is none at all: a tenth of a moonless night's light,
+// and a millionth of the ultraviolet that an eye may take for hours. They also
+// keep the numbers of the solver apart from rounding.
+const (
+	leastLux = 1e-3 // asked for
+	darkest  = 1e-4 // lx, a limit
+	leastUVA = 1e-6 // W/m2, a limit
+)
 
 // Weights of the wishes beside glow, whose weight is 1.
 const (
@@ -57,6 +67,8 @@ type fitting struct {
 	parts  []score.Part
 	units  [][]int // by part
 	owner  []int   // by drive: the part that it belongs to, -1
+	taken  []bool  // by part: later parts have taken every drive that it names
+	helps  []bool  // by part: some of its light reaches what it is for
 	fixed  []float32
 	scales []scale
 	faults *source.Faults
@@ -69,6 +81,15 @@ type fitting struct {
 type hinge struct {
 	row  []float64
 	want float64
+}
+
+// most is the most slack that the goal can need.
+func (h *hinge) most() float64 {
+	sum := max(h.want, 0)
+	for _, v := range h.row {
+		sum += max(-v, 0)
+	}
+	return sum
 }
 
 // limit is a bound with the words for it.
@@ -90,8 +111,10 @@ func (s *Show) solveGoals(l *Look, look *score.Look, parts []score.Part, faults 
 	}
 	f := &fitting{show: s, name: l.Name, look: look, parts: parts, faults: faults}
 	f.own(l.Levels)
+	f.drop()
 	f.gather()
 	x, press := f.solve()
+	f.hold(x)
 	copy(l.Levels, f.levels(x))
 	l.Misses = append(l.Misses, f.misses(l.Levels, x, press)...)
 }
@@ -103,15 +126,23 @@ func (f *fitting) own(levels []float32) {
 	for d := range f.owner {
 		f.owner[d] = -1
 	}
+	f.taken = make([]bool, len(f.parts))
 	for i := range f.parts {
-		f.units = append(f.units, f.show.units(&f.parts[i], f.faults))
+		var said source.Faults // by Show.part, for the same names
+		f.units = append(f.units, f.show.units(&f.parts[i], &said))
 		for _, u := range f.units[i] {
 			from, to := r.UnitDrives(u)
 			for d := from; d < to; d++ {
 				if f.names(&f.parts[i], d) {
 					f.owner[d] = i
+					f.taken[i] = true
 				}
 			}
+		}
+	}
+	for _, i := range f.owner {
+		if i >= 0 {
+			f.taken[i] = false
 		}
 	}
 	f.fixed = slices.Clone(levels)
@@ -124,6 +155,9 @@ func (f *fitting) own(levels []float32) {
 		}
 	}
 }
+
+// inherited tells whether a part comes from the look that this one is like.
+func (f *fitting) inherited(part int) bool { return part < len(f.parts)-len(f.look.Parts) }
 
 // names tells whether a part speaks of a drive of one of its units.
 func (f *fitting) names(p *score.Part, d int) bool {
@@ -156,9 +190,33 @@ func (f *fitting) addScale(part, unit int, levels []float32) {
 		f.fixed[d] = 0
 		s.drives, s.mix = append(s.drives, d), append(s.mix, mix)
 	}
-	if len(s.drives) > 0 {
+	if lux := f.parts[part].Lux; len(s.drives) > 0 && (lux == nil || *lux >= leastLux) {
 		f.scales = append(f.scales, s)
 	}
+}
+
+// drop leaves out units whose light does not reach what their part is for:
+// nothing would say how bright they are. They stay dark.
+func (f *fitting) drop() {
+	t := f.show.Transport
+	f.helps = make([]bool, len(f.parts))
+	f.scales = slices.DeleteFunc(f.scales, func(s scale) bool {
+		p := &f.parts[s.part]
+		var row []float64
+		if p.Lux != nil {
+			row = t.MeanRow(p.On.Name, room.Photopic)
+		} else {
+			row, _, _ = t.GlowRows(p.Glow.Object.Name)
+		}
+		sum := 0.0
+		if row != nil {
+			for k, d := range s.drives {
+				sum += row[d] * s.mix[k]
+			}
+		}
+		f.helps[s.part] = f.helps[s.part] || sum > 0
+		return sum <= 0
+	})
 }
 
 // project turns a row by drive into one by unknown, and what is fixed.
@@ -202,7 +260,7 @@ func (f *fitting) solve() (x, press []float64) {
 		row[len(f.scales)+i] = -1
 		p.limit(row, -h.want)
 		p.small(len(f.scales)+i, 1)
-		p.top[len(f.scales)+i] = 2*max(1, h.want) + 100
+		p.top[len(f.scales)+i] = 2*h.most() + 1
 	}
 	for _, l := range f.limits {
 		p.limit(wide(l.row), l.most)
@@ -214,13 +272,38 @@ func (f *fitting) solve() (x, press []float64) {
 	return x[:len(f.scales)], press[len(f.hinges):]
 }
 
+// hold brings x inside the limits to the last digit, which the solver leaves
+// to rounding: each limit that is passed is met by the shortest way, then all
+// unknowns are dimmed by what is still missing. Limits only add up light.
+func (f *fitting) hold(x []float64) {
+	for range 20 {
+		for i := range f.limits {
+			l := &f.limits[i]
+			over, size := dot(l.row, x)-l.most, dot(l.row, l.row)
+			if over <= 0 || size == 0 {
+				continue
+			}
+			for k, v := range l.row {
+				x[k] = max(x[k]-v*over/size, 0)
+			}
+		}
+	}
+	for i := range f.limits {
+		if sum := dot(f.limits[i].row, x); sum > f.limits[i].most {
+			for k := range x {
+				x[k] *= f.limits[i].most / sum
+			}
+		}
+	}
+}
+
 func (f *fitting) wantLux(p *leastSquares, part int, wide func([]float64) []float64) {
-	t, want := f.show.Transport, max(*f.parts[part].Lux, 1e-3)
+	t, want := f.show.Transport, *f.parts[part].Lux
 	row := t.MeanRow(f.parts[part].On.Name, room.Photopic)
-	if row == nil {
+	if row == nil || want < leastLux {
 		return
 	}
-	p.want(wide(scaled(f.ofPart(part, row), 1/want)), *f.parts[part].Lux/want, luxWeight)
+	p.want(wide(scaled(f.ofPart(part, row), 1/want)), 1, luxWeight)
 	pieces := t.PieceRows(f.parts[part].On.Name, room.Photopic)
 	for _, piece := range pieces {
 		p.want(wide(scaled(f.ofPart(part, piece), 1/want)), 1, evenWeight/float64(len(pieces)))

@@ -15,7 +15,7 @@ func (f *fitting) gather() {
 		switch {
 		case p.Lux != nil && f.show.Transport.Find(p.On.Name) == nil:
 			f.unknown(p.On)
-		case p.Glow != nil:
+		case p.Glow != nil && !f.taken[i]:
 			f.gatherGlow(i, p.Glow)
 		}
 	}
@@ -35,25 +35,35 @@ func (f *fitting) unknown(ref source.Ref) {
 func (f *fitting) gatherGlow(part int, g *score.Glow) {
 	own, whole, behind := f.show.Transport.GlowRows(g.Object.Name)
 	if own == nil {
-		if g.Object.Name != "" {
+		if g.Object.Name != "" && f.show.Room.Objects.Get(g.Object.Name) == nil {
 			f.faults.Add(g.Object.Pos, source.OneOf(g.Object.Name, source.Names(f.show.Room.Objects)), "the room has no object %q", g.Object.Name)
 		}
 		return
 	}
-	if !slices.ContainsFunc(f.scales, func(s scale) bool { return s.part == part }) && len(f.units[part]) > 0 {
+	if !slices.Contains(f.owner, part) && len(f.units[part]) > 0 {
 		f.faults.Add(f.parts[part].Pos, "", "no unit of this part has black light of its own")
 	}
 	want := wantedGlow(g)
 	row, offset := f.project(own)
-	f.hinges = append(f.hinges, hinge{scaled(row, 1/want), 1 - offset/want})
+	f.addHinge(scaled(row, 1/want), 1-offset/want)
 	if g.Over > 0 {
 		over := make([]float64, len(whole))
 		for d := range over {
 			over[d] = (whole[d] - g.Over*behind[d]) / want
 		}
 		row, offset := f.project(over)
-		f.hinges = append(f.hinges, hinge{row, -offset})
+		f.addHinge(row, -offset)
 	}
+}
+
+// addHinge adds row·x ≥ want, made smaller where other light lies so heavy on
+// the background that missing it would outweigh that light's own goal.
+func (f *fitting) addHinge(row []float64, want float64) {
+	h := hinge{row, want}
+	if scale := h.most() / 3; scale > 1 {
+		h = hinge{scaled(row, 1/scale), want / scale}
+	}
+	f.hinges = append(f.hinges, h)
 }
 
 // wantedGlow is the luminance that a glow is to have at least.
@@ -70,7 +80,7 @@ func (f *fitting) gatherDark(d *score.Darkness) {
 		return
 	}
 	for _, row := range f.show.Transport.PieceRows(d.On.Name, room.Photopic) {
-		f.addLimit(row, float64(d.Most), "the darkness asked for on "+d.On.Name)
+		f.addLimit(row, max(float64(d.Most), darkest), "the darkness asked for on "+d.On.Name)
 	}
 }
 
@@ -80,7 +90,7 @@ func (f *fitting) gatherEyes() {
 	}
 	t := f.show.Transport
 	for i := range t.Eyes {
-		f.addLimit(f.highUVA(i), float64(f.look.Eyes.Most), "the ceiling on ultraviolet at the eyes of "+t.Places[t.Eyes[i]].Name)
+		f.addLimit(f.highUVA(i), max(float64(f.look.Eyes.Most), leastUVA), "the ceiling on ultraviolet at the eyes of "+t.Places[t.Eyes[i]].Name)
 	}
 }
 
@@ -98,15 +108,14 @@ func (f *fitting) highUVA(eye int) []float64 {
 // next to none: a hundredth of the limit.
 func (f *fitting) addLimit(row []float64, most float64, text string) {
 	out, offset := f.project(row)
-	unit := max(most, 1e-6)
-	room := max((most-offset)/unit, .01)
-	out = scaled(out, 1/unit)
-	reach := 0.0
+	room := max(most-offset, .01*most)
+	reach, strongest := 0.0, 0.0
 	for _, v := range out {
 		reach += v
+		strongest = max(strongest, v)
 	}
-	if reach > room {
-		f.limits = append(f.limits, limit{out, room, text})
+	if unit := max(most, strongest); reach > room {
+		f.limits = append(f.limits, limit{scaled(out, 1/unit), room / unit, text})
 	}
 }
 

@@ -17,6 +17,8 @@ func (f *fitting) misses(levels []float32, x, press []float64) []Miss {
 	for i := range f.parts {
 		p := &f.parts[i]
 		switch {
+		case f.taken[i]:
+			f.missTaken(i, add)
 		case p.Lux != nil:
 			f.missLux(i, x, press, add)
 		case p.Glow != nil:
@@ -25,7 +27,7 @@ func (f *fitting) misses(levels []float32, x, press []float64) []Miss {
 	}
 	for i := range f.look.Dark {
 		d := &f.look.Dark[i]
-		if found := f.brightest(d.On.Name, levels); found > float64(d.Most)*(1+tolerance) {
+		if found := f.brightest(d.On.Name, levels); found > max(float64(d.Most), darkest)*(1+tolerance) {
 			add(d.On.Pos, float64(d.Most), found, "lx", "%s is not as dark as asked: %.3g lx in its brightest part, at most %.3g lx wanted; parts at a fixed level bring it", d.On.Name, found, float64(d.Most))
 		}
 	}
@@ -35,8 +37,30 @@ func (f *fitting) misses(levels []float32, x, press []float64) []Miss {
 
 type missed func(pos source.Pos, wanted, found float64, unit, format string, args ...any)
 
+// missTaken tells of a goal that the look itself takes the units from. One that
+// comes from another look is meant to give way, and nothing is said.
+func (f *fitting) missTaken(part int, add missed) {
+	p := &f.parts[part]
+	const why = "later parts of the same look take all its units"
+	switch {
+	case f.inherited(part):
+	case p.Lux != nil:
+		add(p.Pos, *p.Lux, 0, "lx", "the %.3g lx on %s are not sought: %s", *p.Lux, p.On.Name, why)
+	case p.Glow != nil:
+		add(p.Glow.Pos, wantedGlow(p.Glow), 0, "cd/m2", "the glow of %s is not sought: %s", p.Glow.Object.Name, why)
+	}
+}
+
+// covered tells of a goal on what has no bare piece to be lit.
+func (f *fitting) covered(name string) bool {
+	return f.show.Transport.Find(name) != nil && f.show.Transport.MeanRow(name, room.Photopic) == nil
+}
+
 func (f *fitting) missLux(part int, x, press []float64, add missed) {
 	p := &f.parts[part]
+	if f.covered(p.On.Name) {
+		add(p.Pos, *p.Lux, 0, "lx", "0 lx on %s instead of %.3g lx: other things cover all of it", p.On.Name, *p.Lux)
+	}
 	row := f.show.Transport.MeanRow(p.On.Name, room.Photopic)
 	if row == nil {
 		return
@@ -49,15 +73,14 @@ func (f *fitting) missLux(part int, x, press []float64, add missed) {
 
 func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add missed) {
 	g := f.parts[part].Glow
+	if f.covered(g.Object.Name) {
+		add(g.Pos, wantedGlow(g), 0, "cd/m2", "%s cannot be seen to glow: other things cover all of it", g.Object.Name)
+	}
 	glow, ok := f.show.Transport.Glow(g.Object.Name, levels)
 	if !ok {
 		return
 	}
 	why := f.why(part, x, press)
-	own, _, _ := f.show.Transport.GlowRows(g.Object.Name)
-	if row := f.ofPart(part, own); len(row) > 0 && slices.Max(row) <= 0 {
-		why = "its light does not reach it, or does not make its paint glow"
-	}
 	if want := float64(g.Luminance); glow.Own.Y < want*(1-tolerance) {
 		add(g.Pos, want, glow.Own.Y, "cd/m2", "%s glows with %.3g cd/m2 instead of %.3g cd/m2: %s", g.Object.Name, glow.Own.Y, want, why)
 	}
@@ -73,7 +96,7 @@ func (f *fitting) missEyes(levels []float32, add missed) {
 	t := f.show.Transport
 	most := float64(f.look.Eyes.Most)
 	for i := range t.Eyes {
-		if found := dotLevels(f.highUVA(i), levels); found > most*(1+tolerance) {
+		if found := dotLevels(f.highUVA(i), levels); found > max(most, leastUVA)*(1+tolerance) {
 			add(f.look.Eyes.Pos, most, found, "W/m2", "up to %.3g W/m2 of UV-A at the eyes of %s, at most %.3g W/m2 wanted; parts at a fixed level bring it", found, t.Places[t.Eyes[i]].Name, most)
 		}
 	}
@@ -81,7 +104,7 @@ func (f *fitting) missEyes(levels []float32, add missed) {
 
 // why gives the reason that a part's goal is missed.
 func (f *fitting) why(part int, x, press []float64) string {
-	full, count := 0, 0
+	full, count := 0, 0 // only units whose light helps
 	for i := range f.scales {
 		if f.scales[i].part == part {
 			count++
@@ -103,8 +126,12 @@ func (f *fitting) why(part int, x, press []float64) string {
 		}
 	}
 	switch {
-	case count == 0:
+	case count == 0 && !slices.Contains(f.owner, part):
 		return "none of its units has such light"
+	case count == 0 && f.parts[part].Glow != nil:
+		return "its light does not reach it, or does not make its paint glow"
+	case count == 0:
+		return "none of its light reaches it"
 	case full == count:
 		return "its units are at full"
 	case text != "":

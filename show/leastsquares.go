@@ -55,8 +55,12 @@ func (p *leastSquares) limit(row []float64, most float64) {
 }
 
 // solve returns x, and for each limit how hard it presses (its multiplier, 0
-// when it is slack).
+// when it is slack). It answers always, and with finite numbers, if the rows
+// hold such; nothing to solve for is no x at all.
 func (p *leastSquares) solve() (x, press []float64) {
+	if p.n == 0 {
+		return nil, make([]float64, len(p.limits))
+	}
 	w := newInterior(p)
 	for range 80 {
 		if w.step() {
@@ -76,6 +80,7 @@ type interior struct {
 	x, s, z []float64
 	dx      []float64
 	ds, dz  []float64
+	least   float64 // the smallest mean of s·z so far, 0 before the first step
 	kkt     *mat.SymDense
 }
 
@@ -161,21 +166,29 @@ func (w *interior) step() bool {
 		return true
 	}
 	chol, ok := w.factor()
-	if !ok {
+	if !ok || !w.direction(chol, dual, primal, 0, nil) {
 		return true
 	}
-	w.direction(chol, dual, primal, 0, nil)
 	alpha := w.longest(1)
 	after := 0.0
 	for k := range w.s {
 		after += (w.s[k] + alpha*w.ds[k]) * (w.z[k] + alpha*w.dz[k])
 	}
-	sigma := math.Pow(after/gap, 3)
+	sigma := math.Pow(after/gap, 3) // gap is above zero, as s and z are
 	second := make([]float64, len(w.s))
 	for k := range second {
 		second[k] = w.ds[k] * w.dz[k]
 	}
-	w.direction(chol, dual, primal, sigma*mu, second)
+	if w.least == 0 || mu < .9*w.least {
+		w.least = mu
+	} else {
+		// The second order can lead round in circles. A plain step toward the
+		// centre, as of the method without it, always gets on.
+		sigma, second = .3, nil
+	}
+	if !w.direction(chol, dual, primal, sigma*mu, second) {
+		return true
+	}
 	alpha = w.longest(.995)
 	for i := range w.x {
 		w.x[i] += alpha * w.dx[i]
@@ -206,19 +219,30 @@ func (w *interior) factor() (*mat.Cholesky, bool) {
 			}
 		}
 	}
+	largest := 0.0
 	for i := range n {
 		for j := i; j < n; j++ {
 			w.kkt.SetSym(i, j, a[i*n+j])
 		}
+		largest = max(largest, a[i*n+i])
 	}
 	var chol mat.Cholesky
-	ok := chol.Factorize(w.kkt)
-	return &chol, ok
+	for ridge := 1e-15; ridge < 1e-8; ridge *= 100 {
+		if chol.Factorize(w.kkt) {
+			return &chol, true
+		}
+		// Rounding took the last of what is small and positive: give it back.
+		for i := range n {
+			w.kkt.SetSym(i, i, a[i*n+i]+ridge*largest)
+		}
+	}
+	return nil, false
 }
 
 // direction solves for the step that brings s·z to target, with the second
-// order term of the predictor taken off.
-func (w *interior) direction(chol *mat.Cholesky, dual, primal []float64, target float64, second []float64) {
+// order term of the predictor taken off. It is false when the step is beyond
+// what numbers hold: x is then as good as it gets.
+func (w *interior) direction(chol *mat.Cholesky, dual, primal []float64, target float64, second []float64) bool {
 	right := make([]float64, w.n)
 	for i, v := range dual {
 		right[i] = -v
@@ -237,8 +261,14 @@ func (w *interior) direction(chol *mat.Cholesky, dual, primal []float64, target 
 	for k := range w.ds {
 		w.ds[k] = -primal[k] - w.dot(k, w.dx)
 		w.dz[k] = -(comp[k] + w.z[k]*w.ds[k]) / w.s[k]
+		if !finite(w.ds[k]) || !finite(w.dz[k]) {
+			return false
+		}
 	}
+	return true
 }
+
+func finite(v float64) bool { return math.Abs(v) <= math.MaxFloat64 }
 
 // longest is the share of the step that keeps s and z above zero.
 func (w *interior) longest(keep float64) float64 {

@@ -57,3 +57,24 @@ func TestLeastSquaresIsOptimal(t *testing.T) {
 		}
 	})
 }
+
+// This one went round in circles for ever: its last 80 steps came by the same
+// five points.
+func TestLeastSquaresEnds(t *testing.T) {
+	p := newLeastSquares(2)
+	wants := []float64{.0625, 1.9375, 1.21875, 1}
+	for i, row := range [][]float64{{.25, 1.75}, {.03125, 1.125}, {1.5, 1.75}, {.03125, .125}} {
+		p.want(row, wants[i], 1)
+	}
+	p.small(0, 1e-5)
+	p.small(1, 1e-5)
+	p.limit([]float64{1, 1}, 1)
+	p.limit([]float64{.5, .03125}, .046875)
+	x, _ := p.solve()
+	if slope := p.h[0]*x[0] + p.h[1]*x[1] - p.f[0]; x[0] > 1e-4 && math.Abs(slope) > 1e-5 && dot(p.limits[1], x) < p.most[1]-1e-6 {
+		t.Errorf("%v is not the least: slope %v", x, slope)
+	}
+	if x, press := newLeastSquares(0).solve(); x != nil || len(press) != 0 {
+		t.Errorf("nothing to solve for gives %v, %v", x, press)
+	}
+}

@@ -124,7 +124,11 @@ func (q quantity) parse(s string) (float64, error) {
 	}
 	for _, u := range q.units {
 		if u.text == unit {
-			return n*u.factor + u.offset, nil
+			v := n*u.factor + u.offset
+			if math.IsInf(v, 0) {
+				return 0, fmt.Errorf("%s %q is beyond all numbers", q.name, s)
+			}
+			return v, nil
 		}
 	}
 	if unit == "" {
