@@ -20,6 +20,7 @@ const (
 type Fade struct {
 	n        int
 	from, to [MaxEmitters]float64
+	dark     [MaxEmitters]bool // emitters that give nothing
 	way      Way
 	a, b     XYZ
 	la, lb   float64
@@ -46,6 +47,7 @@ func (m *Mixer) NewFade(from, to []float64, way Way) *Fade {
 	f := &Fade{n: m.n, way: way}
 	for i := range m.n {
 		f.from[i], f.to[i] = clamp(from[i]), clamp(to[i])
+		f.dark[i] = m.full[i].Y == 0
 	}
 	f.a, f.b = m.Colour(f.from[:m.n]), m.Colour(f.to[:m.n])
 	brighter := max(f.a.Y, f.b.Y)
@@ -154,13 +156,61 @@ func (f *Fade) Colour(share float64) XYZ {
 }
 
 // Knots returns count drive vectors, evenly spread over the fade's time, for
-// those who store a path; count is 2 or more.
+// those who store a path; count is 2 or more. No drive turns back on its way:
+// where an Even path would have it, the drive takes the nearest course that
+// does not, and the colour gives way a little. An emitter that gives nothing
+// goes straight.
 func (f *Fade) Knots(count int) [][]float64 {
 	knots := make([][]float64, max(2, count))
 	for k := range knots {
 		knots[k] = f.At(make([]float64, f.n), float64(k)/float64(len(knots)-1))
 	}
+	course := make([]float64, len(knots))
+	for i := range f.n {
+		a, b := f.from[i], f.to[i]
+		for k := range knots {
+			course[k] = min(max(knots[k][i], min(a, b)), max(a, b))
+			if f.dark[i] {
+				course[k] = a + float64(k)/float64(len(knots)-1)*(b-a)
+			}
+		}
+		course[0], course[len(course)-1] = a, b
+		settle(course, b < a)
+		for k := range knots {
+			knots[k][i] = course[k]
+		}
+	}
 	return knots
+}
+
+// settle makes values ascend, or descend, with the least sum of squared
+// changes: neighbours out of order share their mean (pool adjacent violators;
+// Ayer et al., Ann. Math. Stat. 26, 641, 1955).
+func settle(values []float64, descend bool) {
+	sign := 1.0
+	if descend {
+		sign = -1
+	}
+	type block struct {
+		mean  float64
+		count int
+	}
+	var blocks []block
+	for _, v := range values {
+		blocks = append(blocks, block{v, 1})
+		for n := len(blocks); n > 1 && sign*blocks[n-2].mean > sign*blocks[n-1].mean; n = len(blocks) {
+			a, b := blocks[n-2], blocks[n-1]
+			count := a.count + b.count
+			blocks = append(blocks[:n-2], block{(a.mean*float64(a.count) + b.mean*float64(b.count)) / float64(count), count})
+		}
+	}
+	k := 0
+	for _, b := range blocks {
+		for range b.count {
+			values[k] = b.mean
+			k++
+		}
+	}
 }
 
 // Length is the whole CIEDE2000 that the fade passes through, where white is

@@ -122,3 +122,42 @@ func BenchmarkFadeAt(b *testing.B) {
 		f.At(dst, .37)
 	}
 }
+
+// A stored path goes one way in every drive, ends where it should, and stays
+// near the even path in colour: within 10 CIEDE2000 in nine cases of ten.
+func TestKnotsGoOneWay(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 10))
+	far := 0
+	const cases = 1000 // the 600th would turn back if nothing were done about it
+	for i := range cases {
+		m := mixer(t, randomEmitters(r, 8), nil)
+		a, b := randomDrives(r, m.n), randomDrives(r, m.n)
+		for e := range b {
+			if r.IntN(4) == 0 {
+				b[e] = a[e]
+			}
+		}
+		f := m.NewFade(a, b, Even)
+		knots := f.Knots(17)
+		white := WhiteD65.XYZ(max(f.a.Y, f.b.Y, 1e-9))
+		worst := 0.0
+		for k, drives := range knots {
+			worst = max(worst, DeltaE2000(m.Colour(drives).Lab(white), f.Colour(float64(k)/16).Lab(white)))
+			for e, v := range drives {
+				if k == 0 && v != a[e] || k == 16 && v != b[e] {
+					t.Fatalf("case %d: knot %d of drive %d is %v, from %v to %v", i, k, e, v, a[e], b[e])
+				}
+				if k > 0 && (v-knots[k-1][e])*(b[e]-a[e]) < 0 || a[e] == b[e] && v != a[e] {
+					t.Fatalf("case %d: drive %d turns back at knot %d, from %v to %v", i, e, k, a[e], b[e])
+				}
+			}
+		}
+		if worst > 10 {
+			far++
+		}
+	}
+	t.Logf("%d of %d stray from the even path by more than 10", far, cases)
+	if far > cases/10 {
+		t.Errorf("%d of %d stray from the even path by more than 10", far, cases)
+	}
+}

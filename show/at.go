@@ -17,9 +17,9 @@ type plan struct {
 // no fade needs to know of the one before it.
 type fade struct {
 	start, up, down time.Duration
-	from, to        []float32   // by drive
-	knots           [][]float32 // states at even steps of up, when the path is not straight
-	flash           []float32   // by unit
+	from, to        []float32 // by drive
+	course          *course   // nil when the fade runs straight in light
+	flash           []float32 // by unit
 }
 
 // bump lays a look over the units that it names.
@@ -45,8 +45,8 @@ func (s *Show) compile() {
 		f := fade{start: c.Start, up: c.Up, down: c.Falls(), to: l.Levels, flash: l.Flash}
 		f.from = make([]float32, drives)
 		s.plan.base(f.from, c.Start)
-		if l.path != nil && f.up > 0 {
-			f.knots = l.path(f.from)
+		if l.path != nil && max(f.up, f.down) > 0 {
+			f.course = l.path(f.from)
 		}
 		s.plan.fades = append(s.plan.fades, f)
 	}
@@ -67,19 +67,27 @@ func (p *plan) base(levels []float32, t time.Duration) {
 	}
 	f := &p.fades[i]
 	since := t - f.start
-	if f.knots != nil && since < f.up {
-		between(levels, f.knots, share(since, f.up))
+	up, down := share(since, f.up), share(since, f.down)
+	if f.course != nil && min(up, down) < 1 {
+		f.course.at(levels, up, down)
 		return
 	}
-	up, down := share(since, f.up), share(since, f.down)
 	for d, from := range f.from {
 		to := f.to[d]
 		x := up
 		if to < from {
 			x = down
 		}
-		levels[d] = from + x*(to-from)
+		levels[d] = toward(from, to, x)
 	}
+}
+
+// toward goes a share of the way, and at 1 arrives to the last bit.
+func toward(from, to, x float32) float32 {
+	if x == 1 {
+		return to
+	}
+	return from + x*(to-from)
 }
 
 // share returns since/whole, held to 0..1; nothing takes no time.
@@ -90,14 +98,26 @@ func share(since, whole time.Duration) float32 {
 	return max(float32(float64(since)/float64(whole)), 0)
 }
 
-// between interpolates among knots at even steps, x from 0 to 1.
-func between(levels []float32, knots [][]float32, x float32) {
-	at := x * float32(len(knots)-1)
-	i := min(int(at), len(knots)-2)
-	a, b, y := knots[i], knots[i+1], at-float32(i)
-	for d := range levels {
-		levels[d] = a[d] + y*(b[d]-a[d])
+// at fills levels with the state when what rises has come so far and what
+// falls so far, 0 to 1.
+func (c *course) at(levels []float32, up, down float32) {
+	a, b, y := c.around(up)
+	e, f, z := c.around(down)
+	for d, falls := range c.falls {
+		if falls {
+			levels[d] = toward(e[d], f[d], z)
+		} else {
+			levels[d] = toward(a[d], b[d], y)
+		}
 	}
+}
+
+// around returns the knots before and after a share of the way, and how far it
+// lies between them.
+func (c *course) around(x float32) (before, after []float32, y float32) {
+	at := x * float32(len(c.knots)-1)
+	i := min(int(at), len(c.knots)-2)
+	return c.knots[i], c.knots[i+1], at - float32(i)
 }
 
 // weight returns how far the bump has come at t: 0 before and after, 1 while

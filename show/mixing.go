@@ -125,25 +125,37 @@ func (m *mixing) match(out map[*rig.Type][]float64, types []*rig.Type, mixers []
 // fadeKnots is how many states a fade that is even to the eye is stored in.
 const fadeKnots = 17
 
-// evenPath returns a function that gives the states on the way from a state to
-// levels, evenly spaced for the eye: the emitters of each cell that are there
-// to be seen travel together, the others straight.
-func (m *mixing) evenPath(r *rig.Rig, levels []float32) func(from []float32) [][]float32 {
-	return func(from []float32) [][]float32 {
-		knots := make([][]float32, fadeKnots)
-		for k := range knots {
-			knots[k] = make([]float32, len(levels))
+// course is the way of a fade that does not run straight in light.
+type course struct {
+	knots [][]float32 // states at even steps of the fade
+	// falls tells, by drive, which of the two times it keeps: that of what
+	// gets darker, or that of what gets brighter.
+	falls []bool
+}
+
+// evenPath returns a function that gives the course from a state to levels:
+// the emitters of each cell that are there to be seen travel together, evenly
+// for the eye, in the time that the light of the cell as a whole keeps; the
+// others go straight, each in its own.
+func (m *mixing) evenPath(r *rig.Rig, levels []float32) func(from []float32) *course {
+	return func(from []float32) *course {
+		c := &course{knots: make([][]float32, fadeKnots), falls: make([]bool, len(levels))}
+		for d := range levels {
+			c.falls[d] = levels[d] < from[d]
+		}
+		for k := range c.knots {
+			c.knots[k] = make([]float32, len(levels))
 			x := float32(k) / (fadeKnots - 1)
 			for d := range levels {
-				knots[k][d] = from[d] + x*(levels[d]-from[d])
+				c.knots[k][d] = toward(from[d], levels[d], x)
 			}
 		}
 		for u := range r.Units {
 			for _, group := range m.cells(r, u) {
-				m.evenCell(r.Units[u].Type, group, from, levels, knots)
+				m.evenCell(r.Units[u].Type, group, from, levels, c)
 			}
 		}
-		return knots
+		return c
 	}
 }
 
@@ -173,7 +185,7 @@ func (m *mixing) cells(r *rig.Rig, u int) [][]int {
 	return groups
 }
 
-func (m *mixing) evenCell(t *rig.Type, group []int, from, to []float32, knots [][]float32) {
+func (m *mixing) evenCell(t *rig.Type, group []int, from, to []float32, c *course) {
 	mixer := m.types[t].mixer
 	if mixer == nil {
 		return
@@ -184,12 +196,15 @@ func (m *mixing) evenCell(t *rig.Type, group []int, from, to []float32, knots []
 			a[i], b[i] = float64(from[d]), float64(to[d])
 		}
 	}
-	path := mixer.NewFade(a, b, light.Even).Knots(len(knots))
-	for k := range knots {
-		for i, d := range group {
-			if d >= 0 {
-				knots[k][d] = float32(path[k][i])
-			}
+	falls := mixer.Colour(b).Y < mixer.Colour(a).Y
+	path := mixer.NewFade(a, b, light.Even).Knots(len(c.knots))
+	for i, d := range group {
+		if d < 0 {
+			continue
+		}
+		c.falls[d] = falls
+		for k := 1; k < len(c.knots)-1; k++ {
+			c.knots[k][d] = float32(path[k][i])
 		}
 	}
 }

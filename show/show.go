@@ -38,8 +38,8 @@ type Look struct {
 	Flash  []float32 // by unit, Hz
 	Misses []Miss    // what was asked for and cannot be had
 
-	touches []bool                           // by drive: whether a part names its unit
-	path    func(from []float32) [][]float32 // nil when fades run straight in light
+	touches []bool                       // by drive: whether a part names its unit
+	path    func(from []float32) *course // nil when fades run straight in light
 }
 
 // Miss is a goal of a look that this rig in this room does not meet.
