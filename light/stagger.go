@@ -20,11 +20,15 @@ func (c *Curve) Stagger(level float64, unit, emitter int) uint16 {
 	if below == above {
 		return below
 	}
-	if share > threshold(unit+3*emitter) {
+	if share > StaggerAt(unit, emitter) {
 		return above
 	}
 	return below
 }
+
+// StaggerAt is how far, in light, from a slot value to the next the level must
+// have come for this emitter of this unit to take the next.
+func StaggerAt(unit, emitter int) float64 { return threshold(unit + 3*emitter) }
 
 // threshold is the i-th term of van der Corput's sequence in base 2, from 1/2
 // on: any n terms in a row are spread evenly over 0 to 1, and a unit alone

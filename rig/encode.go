@@ -15,26 +15,22 @@ type Encoder struct {
 // unitCode is a unit made ready for encoding.
 type unitCode struct {
 	unit, turn        int
+	kind              kind
 	universe, address int // index in the frame's universes; from 0
 	first, last       int // drives
 	masters           []masterCode
 	drives            []driveCode
 	fixed             []fixedCode
 	shutters          []shutterCode
-}
-
-// slotCode writes one value, of 8 or 16 bits.
-type slotCode struct {
-	coarse, fine int // from 0 within the mode; fine is -1 without
-	curve        light.Curve
-	from, to     int // slot values that stand for dark and full
-	turn         int // of the unit among those of its kind
-	never        []Range
+	colours           []emitted // by drive
+	cells             [][]int   // drives that light the same cells
 }
 
 type masterCode struct {
 	slotCode
-	dims []int // drives, counted from the unit's first
+	dims  []int // drives, counted from the unit's first, that it dims
+	own   []int // of these, the ones whose level it carries
+	rungs []int // of 8 bits: the steps that fades use, ascending
 	// A master that flashes in some of its range gives its rate there.
 	flash *Range
 }
@@ -73,6 +69,7 @@ func (r *Rig) Universes() []int {
 func NewEncoder(r *Rig, universes []int) *Encoder {
 	e := &Encoder{}
 	turns := map[*Type]int{}
+	colours := r.colours()
 	for i := range r.Units {
 		u := &r.Units[i]
 		if u.Mode == nil || u.Address < 1 || u.Address+u.Mode.Footprint-1 > 512 {
@@ -81,11 +78,12 @@ func NewEncoder(r *Rig, universes []int) *Encoder {
 		first, last := r.UnitDrives(i)
 		turn := turns[u.Type]
 		turns[u.Type]++
-		c := unitCode{unit: i, turn: turn, universe: slices.Index(universes, u.Universe), address: u.Address - 1, first: first, last: last}
+		c := unitCode{unit: i, kind: kind{u.Type, u.Mode}, turn: turn, colours: colours[first:last], universe: slices.Index(universes, u.Universe), address: u.Address - 1, first: first, last: last}
 		for j := range u.Mode.Slots {
 			c.add(r, u, j)
 		}
 		c.carry()
+		c.group(r)
 		e.units = append(e.units, c)
 	}
 	return e
@@ -117,9 +115,35 @@ func (c *unitCode) carry() {
 		for _, d := range c.masters[m].dims {
 			if c.drives[d].master < 0 {
 				c.drives[d].master = m
+				c.masters[m].own = append(c.masters[m].own, d)
 			}
 		}
+		c.masters[m].climb()
 	}
+}
+
+// rungRatio is how far apart in light the rungs of a master are, where it has
+// steps so near. Between two of them the master stays at the rung or just
+// above, and the strongest drive, never much under half of its travel, does
+// the fading.
+const rungRatio = 1.5
+
+// climb chooses the rungs, from full down.
+func (m *masterCode) climb() {
+	for i := len(m.steps) - 1; i >= 0 && m.steps[i].light > 0; {
+		m.rungs = append(m.rungs, i)
+		next := i - 1
+		for next > 0 && m.steps[next-1].light >= m.steps[i].light/rungRatio {
+			next--
+		}
+		i = next
+	}
+	slices.Reverse(m.rungs)
+}
+
+// Dimmed tells whether the slot is a master that dims a drive of the unit.
+func (s *Slot) Dimmed(u *Unit, d *Drive) bool {
+	return len(s.Dims) > 0 && s.dims(u.Type.Emitters[d.Emitter].Name, d.Cells)
 }
 
 // dims tells whether a master slot dims the emitter in any of the cells.
@@ -159,24 +183,6 @@ func (s *Slot) rest() int {
 	return (r.From + r.To) / 2
 }
 
-func (s *Slot) code(turn int) slotCode {
-	c := slotCode{turn: turn, coarse: s.Coarse - 1, fine: s.Fine - 1, curve: s.Curve.Light(), to: 255}
-	if l := s.find(Level); l != nil {
-		c.from, c.to = l.From, l.To
-		c.curve.Max = uint16(l.To - l.From)
-		c.curve.Full = min(c.curve.Full, c.curve.Max)
-	}
-	if s.Fine > 0 {
-		c.curve = c.curve.Wide()
-	}
-	for _, r := range s.Ranges {
-		if r.Does == Never || r.Does == Flash || r.Does == FlashRandom || r.Does == Closed {
-			c.never = append(c.never, r)
-		}
-	}
-	return c
-}
-
 // Light returns the curve as package light computes it.
 func (c Curve) Light() light.Curve {
 	out := light.Curve{Law: light.Law(c.Then), Dark: uint16(c.DarkTo), Full: uint16(c.FullFrom), Max: 255}
@@ -189,73 +195,172 @@ func (c Curve) Light() light.Curve {
 	return out
 }
 
-// put writes the slot value for a share of light. Units that fade together
-// step at different points, so that a slow fade on 8 bits has more steps than
-// one unit has.
-func (c *slotCode) put(slots []byte, level float64) {
-	v := int(c.curve.Stagger(level, c.turn, c.coarse))
-	if c.fine >= 0 {
-		slots[c.coarse], slots[c.fine] = byte(v>>8), byte(v)
-		return
-	}
-	slots[c.coarse] = byte(c.outside(min(c.from+v, c.to)))
-}
+// Bounds keeps the light of a fade, by drive, between that of the slots that it
+// comes from and that of the slots it goes to: rounding makes it neither begin
+// nor end with a step back.
+type Bounds struct{ Low, High []float32 }
 
-// outside moves a value out of ranges that must not be entered, downward if it
-// can.
-func (c *slotCode) outside(v int) int {
-	for i := range c.never {
-		if r := &c.never[i]; v >= r.From && v <= r.To {
-			if r.From > 0 {
-				return c.outside(r.From - 1)
-			}
-			return r.To + 1
-		}
-	}
-	return v
-}
+// Loose, in place of what stands, lets a unit move without the bounds: it does
+// something else than the fade does that they are for.
+var Loose = &Still{}
 
 // Encode writes the slots of all units into universes, in the order that was
-// given to NewEncoder. Levels is by drive, flash by unit index in Hz. The
-// master slot carries the brightest of what it dims, so that the colour keeps
-// its steps at low levels; a unit that cannot flash ignores its rate.
-func (e *Encoder) Encode(universes []Universe, levels, flash []float32) {
+// given to NewEncoder, while light moves. Levels is by drive, flash by unit
+// index in Hz. Units that stand still, by unit index, are written as their
+// Still says; both it and bounds may be nil.
+//
+// Master and drives share the work, in the same frame: the master takes a step
+// near the lowest of its rungs that is bright enough, and the drives take the
+// rest. So a level is met to a part of a drive's step and not to the master's. Units without a
+// master change at different points between two steps, so that a slow fade on
+// 8 bits has more steps than one unit has. A unit that cannot flash ignores
+// its rate.
+func (e *Encoder) Encode(universes []Universe, levels, flash []float32, still []*Still, bounds *Bounds) {
 	for i := range e.units {
 		u := &e.units[i]
-		page := &universes[u.universe].Slots
-		u.encode(page[u.address:], levels[u.first:u.last], float64(flash[u.unit]))
+		slots := universes[u.universe].Slots[u.address:]
+		rate := float64(flash[u.unit])
+		var stands *Still
+		if still != nil {
+			stands = still[u.unit]
+		}
+		switch {
+		case stands != nil && stands != Loose && (rate <= 0 || !u.flashesByMaster()):
+			copy(slots, stands.slots[i])
+		case stands != nil || bounds == nil || bounds.High == nil:
+			u.encode(slots, levels[u.first:u.last], rate, Bounds{})
+		default:
+			u.encode(slots, levels[u.first:u.last], rate, Bounds{bounds.Low[u.first:u.last], bounds.High[u.first:u.last]})
+		}
+		u.shutter(slots, rate)
 	}
 }
 
-func (u *unitCode) encode(slots []byte, levels []float32, flash float64) {
+func (u *unitCode) flashesByMaster() bool {
+	for i := range u.masters {
+		if u.masters[i].flash != nil {
+			return true
+		}
+	}
+	return false
+}
+
+func (u *unitCode) encode(slots []byte, levels []float32, flash float64, bounds Bounds) {
 	for i := range u.masters {
 		m := &u.masters[i]
-		top := float32(0)
-		for _, d := range m.dims {
-			if u.drives[d].master == i {
-				top = max(top, levels[d])
-			} else if levels[d] > 0 {
-				top = 1
-			}
-		}
-		m.put(slots, float64(top))
-		if flash > 0 && top > 0 && m.flash != nil {
+		top := m.top(levels, u.drives, i)
+		carried := float32(0)
+		switch {
+		case flash > 0 && top > 0 && m.flash != nil:
 			slots[m.coarse] = byte(m.flash.value(flash))
+			carried = 1 // it lets all through while it flashes
+		case m.fine >= 0:
+			carried = m.put(slots, top)
+		default:
+			s := m.steps[m.share(u, levels, top)]
+			slots[m.coarse], carried = s.slot, s.light
 		}
-		for _, d := range m.dims {
-			if u.drives[d].master == i {
-				u.drives[d].put(slots, ratio(levels[d], top))
-			}
+		for _, d := range m.own {
+			u.drives[d].carry(slots, levels[d], carried, .5, d, bounds)
 		}
 	}
 	for d := range u.drives {
-		if u.drives[d].master < 0 {
-			u.drives[d].put(slots, float64(levels[d]))
+		if c := &u.drives[d]; c.master < 0 {
+			c.carry(slots, levels[d], 1, c.point, d, bounds)
 		}
 	}
 	for _, f := range u.fixed {
 		slots[f.slot] = byte(f.value)
 	}
+}
+
+// top is the light that a master must let through: the most of what it
+// carries, or all where it only stands before another's.
+func (m *masterCode) top(levels []float32, drives []driveCode, index int) float32 {
+	top := float32(0)
+	for _, d := range m.dims {
+		switch {
+		case drives[d].master == index:
+			top = max(top, levels[d])
+		case levels[d] > 0:
+			return 1
+		}
+	}
+	return top
+}
+
+// sharers is how many steps from the rung on are tried for the one with which
+// the strongest drive meets its level best: four make its steps four times as
+// fine, 0.15 % or less of the light.
+const sharers = 4
+
+// share returns the step that a master takes in a fade.
+func (m *masterCode) share(u *unitCode, levels []float32, top float32) int {
+	rung := m.rung(top)
+	var strongest *driveCode
+	for _, d := range m.own {
+		if levels[d] == top {
+			strongest = &u.drives[d]
+			break
+		}
+	}
+	if strongest == nil || top <= 0 || strongest.fine >= 0 {
+		return rung
+	}
+	best, off := rung, float32(2)
+	for i := rung; i < min(rung+sharers, len(m.steps)); i++ {
+		through := m.steps[i].light
+		if through > rungRatio*m.steps[rung].light {
+			break
+		}
+		miss := strongest.steps[strongest.nearest(top/through)].light*through - top
+		if miss = max(miss, -miss); miss < off {
+			best, off = i, miss
+		}
+	}
+	return best
+}
+
+// rung returns the step of the lowest rung that gives a light, or the first
+// step of all for none.
+func (m *masterCode) rung(light float32) int {
+	if light <= 0 || len(m.rungs) == 0 {
+		return 0
+	}
+	for _, i := range m.rungs {
+		if m.steps[i].light >= light {
+			return i
+		}
+	}
+	return m.rungs[len(m.rungs)-1]
+}
+
+// carry writes a drive that a master, or nothing, stands before: a share of the
+// light that comes through.
+func (c *driveCode) carry(slots []byte, level, through, point float32, d int, bounds Bounds) {
+	share := float32(0)
+	if through > 0 {
+		share = level / through
+	}
+	if c.fine >= 0 {
+		c.put(slots, share)
+		return
+	}
+	i := c.passed(share, point)
+	if bounds.High != nil && level > 0 {
+		const slack = 1e-6
+		for i+1 < len(c.steps) && c.steps[i].light*through < bounds.Low[d]-slack {
+			i++
+		}
+		for i > 0 && c.steps[i].light*through > bounds.High[d]+slack {
+			i--
+		}
+	}
+	slots[c.coarse] = c.steps[i].slot
+}
+
+// shutter writes the slots that let light through, or make it flash.
+func (u *unitCode) shutter(slots []byte, flash float64) {
 	for i := range u.shutters {
 		s := &u.shutters[i]
 		slots[s.slot] = byte(s.open)
@@ -263,13 +368,6 @@ func (u *unitCode) encode(slots []byte, levels []float32, flash float64) {
 			slots[s.slot] = byte(s.flash.value(flash))
 		}
 	}
-}
-
-func ratio(level, top float32) float64 {
-	if top <= 0 {
-		return 0
-	}
-	return float64(level / top)
 }
 
 // value returns the slot value in the range whose flash rate is nearest to

@@ -87,6 +87,6 @@ func FuzzReadType(f *testing.F) {
 		for i := range levels {
 			levels[i] = .5
 		}
-		e.Encode([]Universe{{Number: 1}}, levels, make([]float32, 1))
+		e.Encode([]Universe{{Number: 1}}, levels, make([]float32, 1), nil, nil)
 	})
 }

@@ -9,24 +9,29 @@ import (
 
 // plan is the cue list made ready for At.
 type plan struct {
-	fades []fade    // by start: looks that stay
-	bumps bumpIndex // looks that fall back
+	fades []fade     // by start: looks that stay
+	bumps bumpIndex  // looks that fall back
+	dark  *rig.Still // before the first fade
 }
 
 // fade brings a look over what stood at its start. Both states are whole, so
 // no fade needs to know of the one before it.
 type fade struct {
 	start, up, down time.Duration
-	from, to        []float32 // by drive
-	course          *course   // nil when the fade runs straight in light
-	flash           []float32 // by unit
+	from, to        []float32  // by drive
+	course          *course    // nil when the fade runs straight in light
+	bounds          rig.Bounds // of what its slots give
+	still           *rig.Still // the slots once it is over
+	flash           []float32  // by unit
 }
 
 // bump lays a look over the units that it names.
 type bump struct {
 	start, up, hold, returns time.Duration
 	to                       []float32
+	still                    *rig.Still
 	touches                  []bool // by drive
+	units                    []int  // that it touches
 	flash                    []float32
 }
 
@@ -35,22 +40,86 @@ type bump struct {
 func (s *Show) compile() {
 	drives := len(s.Rig.Drives)
 	var bumps []bump
+	frame, decoder := s.NewFrame(), rig.NewDecoder(s.Rig, s.universes)
+	s.plan.dark = s.encoder.Still(make([]float32, drives))
 	for i := range s.Cues {
 		c := &s.Cues[i]
 		l := &s.Looks[c.Look]
 		if c.Bump() {
-			bumps = append(bumps, bump{start: c.Start, up: c.Up, hold: c.Hold, returns: *c.Returns, to: l.Levels, touches: l.touches, flash: l.Flash})
+			bumps = append(bumps, bump{start: c.Start, up: c.Up, hold: c.Hold, returns: *c.Returns, to: l.Levels, still: l.still(s), touches: l.touches, units: s.touched(l), flash: l.Flash})
 			continue
 		}
-		f := fade{start: c.Start, up: c.Up, down: c.Falls(), to: l.Levels, flash: l.Flash}
+		f := fade{start: c.Start, up: c.Up, down: c.Falls(), to: l.Levels, still: l.still(s), flash: l.Flash}
 		f.from = make([]float32, drives)
 		s.plan.base(f.from, c.Start)
+		f.bounds = s.bounds(frame, decoder, c.Start, f.still)
 		if l.path != nil && max(f.up, f.down) > 0 {
 			f.course = l.path(f.from)
 		}
 		s.plan.fades = append(s.plan.fades, f)
 	}
 	s.plan.bumps = newBumpIndex(bumps)
+}
+
+// bounds says between what the slots of a fade lie: those that stand at its
+// start without bumps, and those that it ends with.
+func (s *Show) bounds(f *Frame, d *rig.Decoder, start time.Duration, end *rig.Still) rig.Bounds {
+	s.plan.base(f.Levels, start)
+	f.stand(s.plan.standing(start))
+	s.encoder.Encode(f.Universes, f.Levels, f.Flash, f.still, s.plan.bounds(start))
+	b := rig.Bounds{Low: make([]float32, len(f.Levels)), High: make([]float32, len(f.Levels))}
+	d.Decode(b.Low, f.Universes)
+	for i, from := range b.Low {
+		b.Low[i], b.High[i] = min(from, end.Light[i]), max(from, end.Light[i])
+	}
+	return b
+}
+
+// touched lists the units of which the look names a part.
+func (s *Show) touched(l *Look) []int {
+	var out []int
+	for u := range s.Rig.Units {
+		if from, to := s.Rig.UnitDrives(u); from < to && l.touches[from] {
+			out = append(out, u)
+		}
+	}
+	return out
+}
+
+// still returns the slots of the look where it stands alone, made once.
+func (l *Look) still(s *Show) *rig.Still {
+	if l.stands == nil {
+		l.stands = s.encoder.Still(l.Levels)
+	}
+	return l.stands
+}
+
+// standing returns the slots that stand at t, without bumps; nil while a fade
+// goes on.
+func (p *plan) standing(t time.Duration) *rig.Still {
+	i := p.current(t)
+	if i < 0 {
+		return p.dark
+	}
+	if f := &p.fades[i]; t-f.start >= max(f.up, f.down) {
+		return f.still
+	}
+	return nil
+}
+
+// bounds returns the bounds of the fade that goes on at t.
+func (p *plan) bounds(t time.Duration) *rig.Bounds {
+	if i := p.current(t); i >= 0 {
+		return &p.fades[i].bounds
+	}
+	return nil
+}
+
+// stand notes that all units stand, or with nil that none does.
+func (f *Frame) stand(s *rig.Still) {
+	for u := range f.still {
+		f.still[u] = s
+	}
 }
 
 // current returns the index of the last fade that has started at t, or -1.
@@ -139,7 +208,7 @@ func (b *bump) weight(t time.Duration) float32 {
 // allocates nothing.
 func (s *Show) At(dst *Frame, t time.Duration) *Frame {
 	s.Light(dst, t)
-	s.encoder.Encode(dst.Universes, dst.Levels, dst.Flash)
+	s.encoder.Encode(dst.Universes, dst.Levels, dst.Flash, dst.still, s.plan.bounds(t))
 	return dst
 }
 
@@ -149,6 +218,7 @@ func (s *Show) Light(dst *Frame, t time.Duration) *Frame {
 	p := &s.plan
 	dst.At = t
 	p.base(dst.Levels, t)
+	dst.stand(p.standing(t))
 	clear(dst.Flash)
 	if i := p.current(t); i >= 0 {
 		copy(dst.Flash, p.fades[i].flash)
@@ -164,6 +234,12 @@ func (s *Show) Light(dst *Frame, t time.Duration) *Frame {
 				dst.Levels[d] += w * (b.to[d] - dst.Levels[d])
 			}
 		}
+		for _, u := range b.units {
+			dst.still[u] = rig.Loose
+			if w == 1 {
+				dst.still[u] = b.still
+			}
+		}
 		for u, rate := range b.flash {
 			dst.Flash[u] = max(dst.Flash[u], rate)
 		}
@@ -176,6 +252,7 @@ func (s *Show) NewFrame() *Frame {
 	f := &Frame{
 		Levels:    make([]float32, len(s.Rig.Drives)),
 		Flash:     make([]float32, len(s.Rig.Units)),
+		still:     make([]*rig.Still, len(s.Rig.Units)),
 		Universes: make([]rig.Universe, len(s.universes)),
 	}
 	for i, n := range s.universes {

@@ -1,5 +1,8 @@
 package show
 
 // Encode fills the universes of a frame from its levels and flash rates, which
-// may have been set by hand.
-func (s *Show) Encode(f *Frame) { s.encoder.Encode(f.Universes, f.Levels, f.Flash) }
+// may have been set by hand, as light that stands.
+func (s *Show) Encode(f *Frame) {
+	f.stand(s.encoder.Still(f.Levels))
+	s.encoder.Encode(f.Universes, f.Levels, f.Flash, f.still, nil)
+}

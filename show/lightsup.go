@@ -14,7 +14,14 @@ func (s *Show) LightsUp(f *Frame, share float32) {
 		f.Levels[d] += share * (s.up[d] - f.Levels[d])
 	}
 	clear(f.Flash)
-	s.encoder.Encode(f.Universes, f.Levels, f.Flash)
+	switch share {
+	case 0: // what stood stands
+	case 1:
+		f.stand(s.upStill)
+	default:
+		f.stand(nil)
+	}
+	s.encoder.Encode(f.Universes, f.Levels, f.Flash, f.still, nil)
 }
 
 // lightsUpLevels finds the levels for LightsUp.

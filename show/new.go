@@ -36,6 +36,7 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 	s.Length = s.Length.Truncate(time.Millisecond)
 	s.encoder = rig.NewEncoder(s.Rig, s.universes)
 	s.up = s.lightsUpLevels()
+	s.upStill = s.encoder.Still(s.up)
 	s.compile()
 	faults.Sort()
 	return s, faults

@@ -28,7 +28,8 @@ type Show struct {
 	universes []int
 	encoder   *rig.Encoder
 	plan      plan
-	up        []float32 // levels of LightsUp
+	up        []float32  // levels of LightsUp
+	upStill   *rig.Still // and their slots
 }
 
 // Look is a look of the score as this rig can do it.
@@ -38,6 +39,7 @@ type Look struct {
 	Flash  []float32 // by unit, Hz
 	Misses []Miss    // what was asked for and cannot be had
 
+	stands  *rig.Still                   // its slots, once made
 	touches []bool                       // by drive: whether a part names its unit
 	path    func(from []float32) *course // nil when fades run straight in light
 }
@@ -69,4 +71,6 @@ type Frame struct {
 	Levels    []float32
 	Flash     []float32
 	Universes []rig.Universe
+
+	still []*rig.Still // by unit: the slots of light that stands, nil while it moves
 }

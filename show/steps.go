@@ -62,32 +62,36 @@ func (s *Show) moves(u int, before, after *Frame) bool {
 	return false
 }
 
-// dimmers lists what carries a unit's levels: its master, the brightest of all
-// it dims, or each drive by itself where there is none.
+// dimmers lists what carries a unit's levels: its masters, at the brightest of
+// what they dim, and the drives that no master dims. A master of 8 bits and its
+// drives share a level out, and step as finely as 16 bits do, or nearly.
 func (s *Show) dimmers(u int, before, after *Frame) []dimmer {
 	unit := &s.Rig.Units[u]
 	if unit.Mode == nil {
 		return nil
 	}
 	first, last := s.Rig.UnitDrives(u)
+	dimmed := make([]bool, last-first)
 	var out []dimmer
 	for i := range unit.Mode.Slots {
 		slot := &unit.Mode.Slots[i]
 		if len(slot.Dims) == 0 {
 			continue
 		}
-		d := dimmer{curve: slotCurve(slot)}
+		d := dimmer{curve: slot.Curve.Light().Wide()}
 		for k := first; k < last; k++ {
-			d.from, d.to = max(d.from, float64(before.Levels[k])), max(d.to, float64(after.Levels[k]))
+			if slot.Dimmed(unit, &s.Rig.Drives[k]) {
+				dimmed[k-first] = true
+				d.from, d.to = max(d.from, float64(before.Levels[k])), max(d.to, float64(after.Levels[k]))
+			}
 		}
 		out = append(out, d)
 	}
-	if len(out) > 0 {
-		return out
-	}
 	for k := first; k < last; k++ {
-		slot := &unit.Mode.Slots[s.Rig.Drives[k].Slot]
-		out = append(out, dimmer{slotCurve(slot), float64(before.Levels[k]), float64(after.Levels[k])})
+		if !dimmed[k-first] {
+			slot := &unit.Mode.Slots[s.Rig.Drives[k].Slot]
+			out = append(out, dimmer{slotCurve(slot), float64(before.Levels[k]), float64(after.Levels[k])})
+		}
 	}
 	return out
 }

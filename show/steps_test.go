@@ -6,30 +6,41 @@ import (
 	"testing"
 )
 
-// A slow fade of 8-bit dimmers shows steps: 255 values over a minute are some
-// four a second (arithmetic). In a few seconds they run together; a bump and a
-// snap have none to report.
+// A slow fade of 8-bit drives shows steps: 255 values over a minute are some
+// four a second (arithmetic). In a few seconds they run together but for the
+// last few, and a master before them shares the work out so finely that none is
+// seen. A bump and a snap have none to report.
 func TestSteps(t *testing.T) {
 	slow := strings.Replace(hall["score.yaml"], "at: 0:40, look: dark, up: 3 s", "at: 0:40, look: dark, up: 60 s", 1)
-	f, _ := Read(folder(map[string]string{"score.yaml": slow}))
-	s, faults := New(context.Background(), f, nil)
-	if faults.Err() != nil {
-		t.Fatal(faults)
-	}
-	for i := range s.Cues {
-		steps, ok := s.Steps(i)
-		switch n := s.Cues[i].Number.Name; n {
-		case "2", "4":
-			if !ok || steps.Count < 50 || steps.Visible > 0 {
-				t.Errorf("cue %s: %v, %v", n, steps, ok)
-			}
-		case "5":
-			if !ok || steps.Visible == 0 || steps.Longest.Milliseconds() < 60 {
-				t.Errorf("cue %s: %v, %v", n, steps, ok)
-			}
-		default:
-			if ok {
-				t.Errorf("cue %s has steps to report: %v", n, steps)
+	bare := strings.Replace(hall["fixtures/par.yaml"], "{dims: all, curve: {dark to: 12, then: linear}}", "{idle: dimmer}", 1)
+	for _, master := range []bool{true, false} {
+		changes := map[string]string{"score.yaml": slow}
+		if !master {
+			changes["fixtures/par.yaml"] = bare
+		}
+		f, _ := Read(folder(changes))
+		s, faults := New(context.Background(), f, nil)
+		if faults.Err() != nil {
+			t.Fatal(faults)
+		}
+		for i := range s.Cues {
+			steps, ok := s.Steps(i)
+			switch n := s.Cues[i].Number.Name; n {
+			case "2", "4":
+				if master && (!ok || steps.Count < 50 || steps.Visible > 10) {
+					t.Errorf("cue %s: %v, %v", n, steps, ok)
+				}
+			case "5":
+				if master && (!ok || steps.Visible > 0) {
+					t.Errorf("cue %s with a master: %v, %v", n, steps, ok)
+				}
+				if !master && (!ok || steps.Visible == 0 || steps.Longest.Milliseconds() < 60) {
+					t.Errorf("cue %s without a master: %v, %v", n, steps, ok)
+				}
+			default:
+				if ok {
+					t.Errorf("cue %s has steps to report: %v", n, steps)
+				}
 			}
 		}
 	}

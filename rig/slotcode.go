@@ -1,0 +1,109 @@
+package rig
+
+import (
+	"sort"
+
+	"lampblack/light"
+)
+
+// slotCode writes one amount of light, in 8 or 16 bits.
+type slotCode struct {
+	coarse, fine int         // from 0 within the mode; fine is -1 without
+	curve        light.Curve // of 16 bits
+	steps        []step      // of 8 bits: what it can give, ascending
+	first        [257]uint8  // by 256ths of light: the last step that is not above
+	point        float32     // where between two steps this unit changes in a fade
+}
+
+// step is a slot value that may be used, and its light. Values in ranges to
+// keep out of are none, and of those that give the same light the lowest is.
+type step struct {
+	slot  byte
+	light float32
+}
+
+func (s *Slot) code(turn int) slotCode {
+	c := slotCode{coarse: s.Coarse - 1, fine: s.Fine - 1, curve: s.Curve.Light(), point: float32(light.StaggerAt(turn, s.Coarse-1))}
+	if s.Fine > 0 {
+		c.curve = c.curve.Wide()
+		return c
+	}
+	from, to := 0, 255
+	if l := s.find(Level); l != nil {
+		from, to = l.From, l.To
+		c.curve.Max = uint16(l.To - l.From)
+		c.curve.Full = min(c.curve.Full, c.curve.Max)
+	}
+	for v := from; v <= to; v++ {
+		if s.shut(v) {
+			continue
+		}
+		l := float32(c.curve.Level(uint16(v - from)))
+		if n := len(c.steps); n == 0 || l > c.steps[n-1].light {
+			c.steps = append(c.steps, step{byte(v), l})
+		}
+	}
+	if len(c.steps) == 0 {
+		c.steps = []step{{byte(s.outside(from)), 0}}
+	}
+	for k := range c.first {
+		i := sort.Search(len(c.steps), func(i int) bool { return c.steps[i].light > float32(k)/256 })
+		c.first[k] = uint8(max(i-1, 0))
+	}
+	return c
+}
+
+// shut tells whether a value lies in a range that levels keep out of.
+func (s *Slot) shut(v int) bool {
+	r := s.At(v)
+	return r != nil && (r.Does == Never || r.Does == Flash || r.Does == FlashRandom || r.Does == Closed)
+}
+
+// outside moves a value out of ranges that must not be entered, downward if it
+// can.
+func (s *Slot) outside(v int) int {
+	if !s.shut(v) {
+		return v
+	}
+	if r := s.At(v); r.From > 0 {
+		return s.outside(r.From - 1)
+	}
+	return s.At(v).To + 1
+}
+
+// below returns the last step that is not above a level.
+func (c *slotCode) below(level float32) int {
+	i := int(c.first[int(min(max(level, 0), 1)*256)])
+	for i+1 < len(c.steps) && c.steps[i+1].light <= level {
+		i++
+	}
+	return i
+}
+
+// nearest returns the step nearest to a level, the lower of two.
+func (c *slotCode) nearest(level float32) int { return c.passed(level, .5) }
+
+// passed returns the step below a level, or the one above it once the level
+// has passed a point, 0 to 1, of the way.
+func (c *slotCode) passed(level, point float32) int {
+	i := c.below(level)
+	if i+1 < len(c.steps) {
+		a, b := c.steps[i].light, c.steps[i+1].light
+		if level-a > point*(b-a) {
+			return i + 1
+		}
+	}
+	return i
+}
+
+// put writes a level by itself, as near as it gets, and returns its light.
+func (c *slotCode) put(slots []byte, level float32) float32 {
+	if c.fine >= 0 {
+		v := c.curve.Slot(float64(level))
+		slots[c.coarse], slots[c.fine] = byte(v>>8), byte(v)
+		return float32(c.curve.Level(v))
+	}
+	s := c.steps[c.nearest(level)]
+	slots[c.coarse] = s.slot
+	return s.light
+}
