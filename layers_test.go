@@ -45,7 +45,7 @@ var third = map[string][]string{
 	"github.com/ebitengine/oto/v3": {"play"},
 	"go.bug.st/serial":             {"play/output"},
 	"golang.org/x/net":             {"play/output"},
-	"golang.org/x/sys":             {"folder", "play/output", "play/chase"},
+	"golang.org/x/sys":             {"folder", "folder/foldertest", "play/output", "play/chase"},
 	"golang.org/x/term":            {"cmd/lampblack"},
 	"golang.org/x/image":           {"soundtrack", "plate"},
 	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack"},
@@ -97,7 +97,7 @@ func checkThird(t *testing.T, dir, path string) {
 // opensByName lists who may open files by name: package folder, which guards,
 // ways out to devices and to captures, and what is for tests, training and
 // making code.
-var opensByName = []string{"folder", "play/output", "play/chase", "wire/outside", "soundtrack/truth", "soundtrack/train", "web/ui"}
+var opensByName = []string{"folder", "folder/foldertest", "play/output", "play/chase", "wire/outside", "soundtrack/truth", "soundtrack/train", "web/ui"}
 
 var opening = regexp.MustCompile(`\bos\.(Open|OpenFile|OpenRoot|Create|ReadFile|WriteFile|Rename|DirFS)\(`)
 
