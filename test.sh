@@ -80,6 +80,15 @@ go test -race -short -timeout 20m ./...
 say "each benchmark once"
 go test -run '^$' -bench . -benchtime 1x -timeout 20m ./... | grep -v 'no test files'
 
+if [ "${1:-}" = --long ]; then
+  say "a release, twice: the same bytes"
+  one=$(mktemp -d) two=$(mktemp -d)
+  ./release.sh v0.0.0 "$one" >/dev/null
+  ./release.sh v0.0.0 "$two" >/dev/null
+  diff "$one/lampblack-v0.0.0.sha256" "$two/lampblack-v0.0.0.sha256"
+  rm -rf "$one" "$two"
+fi
+
 say "the tree is clean"
 git diff --exit-code --stat
 [ -z "$(git status --porcelain)" ] || { git status --short; exit 1; }
