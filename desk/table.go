@@ -4,6 +4,8 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+
+	"lampblack/source"
 )
 
 // WriteCSV writes the scenes as a table, in the order to program them: number,
@@ -25,7 +27,7 @@ func (p *Plan) WriteCSV(w io.Writer) error {
 		for _, v := range s.Values {
 			row = append(row, fmt.Sprint(v))
 		}
-		c.Write(row)
+		c.Write(source.Cells(row))
 	}
 	c.Flush()
 	return c.Error()

@@ -9,8 +9,8 @@ import (
 // the terminator.
 type Line struct {
 	source.Pos
-	Universe   int       `key:"universe"`
-	Order      []string  `key:"order"` // unit names from the output on
+	Universe   int       `key:"universe" within:"1 to 63999"` // 0 when absent
+	Order      []string  `key:"order"`                        // unit names from the output on
 	Length     si.Length `key:"length"`
 	Terminated *bool     `key:"terminated"`
 	From       string    `key:"from"`       // the splitter leg or output that feeds it
@@ -27,10 +27,6 @@ func (l *Line) check(name string, faults *source.Faults) {
 	if l.Length < 0 || l.Adaptors < 0 {
 		faults.Add(l.Pos, "", "data line %s has a negative value", name)
 		l.Length, l.Adaptors = max(l.Length, 0), max(l.Adaptors, 0)
-	}
-	if l.Universe < 0 || l.Universe > 63999 {
-		faults.Add(l.Pos, "ANSI E1.31 numbers universes 1 to 63999", "data line %s carries universe %d", name, l.Universe)
-		l.Universe = 0
 	}
 }
 

@@ -207,13 +207,7 @@ func (r *Rig) linkType(u *Unit, faults *source.Faults) {
 }
 
 func (u *Unit) checkPlace(faults *source.Faults) {
-	if u.Universe < 1 || u.Universe > 63999 {
-		faults.Add(u.Name.Pos, "ANSI E1.31 numbers universes 1 to 63999", "unit %s is in universe %d", u.Name.Name, u.Universe)
-		u.Universe = 1
-	}
-	if u.Address < 1 || u.Address > 512 {
-		faults.Add(u.Name.Pos, "addresses run from 1 to 512", "unit %s has address %d", u.Name.Name, u.Address)
-	} else if u.Mode != nil && u.Address+u.Mode.Footprint-1 > 512 {
+	if u.Mode != nil && u.Address+u.Mode.Footprint-1 > 512 {
 		faults.Add(u.Name.Pos, fmt.Sprintf("the highest address that fits is %d", 513-u.Mode.Footprint),
 			"unit %s at address %d needs %d slots and runs past 512", u.Name.Name, u.Address, u.Mode.Footprint)
 	}

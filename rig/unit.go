@@ -12,9 +12,9 @@ type Unit struct {
 	source.Pos
 	Name     source.Ref   `key:"unit,required"`
 	TypeName source.Ref   `key:"type,required"`
-	ModeName source.Ref   `key:"mode"` // may be left out where the type has one mode
-	Universe int          `key:"universe"`
-	Address  int          `key:"address,required"`
+	ModeName source.Ref   `key:"mode"`                         // may be left out where the type has one mode
+	Universe int          `key:"universe" within:"1 to 63999"` // as ANSI E1.31 numbers them; 1 when absent
+	Address  int          `key:"address,required" within:"1 to 512"`
 	At       [3]si.Length `key:"at,required"`
 	Aim      [3]si.Length `key:"aim,required"`
 	Turn     si.Angle     `key:"turn"` // of its row of cells out of the level, about the beam

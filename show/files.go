@@ -26,6 +26,9 @@ const (
 	ReadingsFile = "readings.yaml"
 )
 
+// mostTypes bounds the kinds of lamp of one show, and with them what is read.
+const mostTypes = 500
+
 // Files is a show's folder as read: what its texts say, not yet solved.
 type Files struct {
 	Bill  Bill
@@ -116,6 +119,10 @@ func readTypes(dir fs.FS, faults *source.Faults) source.Named[*rig.Type] {
 		return nil
 	}
 	for _, e := range entries {
+		if len(types) == mostTypes {
+			faults.Add(source.Pos{File: TypesDir}, "", "the folder holds more than %d fixture types", mostTypes)
+			break
+		}
 		id, isYAML := strings.CutSuffix(e.Name(), ".yaml")
 		if !isYAML || strings.HasPrefix(id, ".") {
 			continue

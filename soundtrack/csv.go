@@ -5,6 +5,8 @@ import (
 	"io"
 	"strconv"
 	"time"
+
+	"lampblack/source"
 )
 
 // WriteCSV writes the moments as a table for spreadsheets, with a head line;
@@ -14,7 +16,7 @@ func (t *Track) WriteCSV(w io.Writer) error {
 	c.Write([]string{"time", "end", "kind", "strength", "rank", "sort", "label", "bar", "beat",
 		"low", "high", "attack", "decay", "band from", "band to", "before", "after", "why"})
 	for _, m := range t.Moments {
-		c.Write(m.row())
+		c.Write(source.Cells(m.row()))
 	}
 	c.Flush()
 	return c.Error()

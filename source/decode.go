@@ -2,6 +2,7 @@ package source
 
 import (
 	"encoding"
+	"errors"
 	"fmt"
 	"math"
 	"reflect"
@@ -66,8 +67,7 @@ func (r *reading) into(n *yaml.Node, ptr reflect.Value, options string) {
 	dst := ptr.Elem()
 	switch {
 	case dst.Type() == refType:
-		v := Value{n, r}
-		dst.Set(reflect.ValueOf(Ref{v.Text(), v.Pos()}))
+		dst.Set(reflect.ValueOf(Value{n, r}.Name()))
 	case dst.Type() == durationType, isText(ptr):
 		r.text(n, ptr)
 	case dst.Kind() == reflect.Pointer:
@@ -127,6 +127,23 @@ type field struct {
 	key      string
 	index    []int
 	required bool
+	bounds   *bounds // of a whole number; nil for none
+}
+
+// bounds are what a whole number may lie between, as the tag within says:
+// `within:"1 to 512"`.
+type bounds struct{ from, to int }
+
+func boundsOf(tag reflect.StructTag) *bounds {
+	text, ok := tag.Lookup("within")
+	if !ok {
+		return nil
+	}
+	b := &bounds{}
+	if _, err := fmt.Sscanf(text, "%d to %d", &b.from, &b.to); err != nil {
+		panic(fmt.Sprintf("source: tag within:%q: %v", text, err))
+	}
+	return b
 }
 
 // fields lists the keys of a struct, those of embedded structs among them.
@@ -138,7 +155,7 @@ func fields(t reflect.Type) []field {
 		switch {
 		case tagged:
 			key, options, _ := strings.Cut(tag, ",")
-			out = append(out, field{key, f.Index, options == "required"})
+			out = append(out, field{key, f.Index, options == "required", boundsOf(f.Tag)})
 		case f.Anonymous && f.Type.Kind() == reflect.Struct && f.Type != posType:
 			for _, inner := range fields(f.Type) {
 				inner.index = append(slices.Clone(f.Index), inner.index...)
@@ -174,13 +191,36 @@ func (r *reading) structure(n *yaml.Node, dst reflect.Value) {
 			}
 			return
 		}
-		r.into(v.node, dst.FieldByIndex(known[i].index).Addr(), "")
+		value := dst.FieldByIndex(known[i].index)
+		if known[i].bounds != nil {
+			r.within(v.node, key.Name, value, known[i].bounds)
+			return
+		}
+		r.into(v.node, value.Addr(), "")
 	})
 	for _, f := range known {
 		if f.required && !seen[f.key] {
 			r.fault(n, "", "%q is missing here", f.key)
 		}
 	}
+}
+
+// within reads a whole number that has bounds. One that lies outside, however
+// long it is, is one fault, and what is filled in lies inside, so that nobody
+// finds the same fault again.
+func (r *reading) within(n *yaml.Node, key string, dst reflect.Value, b *bounds) {
+	text := Value{n, r}.Text()
+	v, err := strconv.Atoi(text)
+	switch {
+	case err == nil && v >= b.from && v <= b.to:
+		dst.SetInt(int64(v))
+		return
+	case err == nil || errors.Is(err, strconv.ErrRange):
+		r.fault(n, fmt.Sprintf("it runs from %d to %d", b.from, b.to), "there is no %s %s", key, text)
+	case text != "":
+		r.fault(n, "", "%q should be a whole number", text)
+	}
+	dst.SetInt(int64(b.from))
 }
 
 func unknownHint(name string, t reflect.Type) string {
@@ -241,7 +281,11 @@ func (r *reading) scalar(n *yaml.Node, dst reflect.Value) {
 		dst.SetBool(yes)
 	case reflect.Int, reflect.Int64:
 		v, err := strconv.Atoi(text)
-		if err != nil {
+		switch {
+		case errors.Is(err, strconv.ErrRange):
+			r.fault(n, "", "%q is larger than anything that can be counted here", text)
+			return
+		case err != nil:
 			r.fault(n, "", "%q should be a whole number", text)
 		}
 		dst.SetInt(int64(v))

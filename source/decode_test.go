@@ -1,6 +1,9 @@
 package source
 
 import (
+	"fmt"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -149,4 +152,109 @@ func FuzzDecode(f *testing.F) {
 			}
 		}
 	})
+}
+
+type hung struct {
+	Unit    Ref `key:"unit"`
+	Address int `key:"address,required" within:"1 to 512"`
+	Count   int `key:"count"`
+}
+
+// A number that is too long is one fault in its own words, at its place, and
+// what is filled in lies inside its bounds.
+func TestWholeNumbers(t *testing.T) {
+	for text, want := range map[string]string{
+		"12345678901234567890": "f:1:11: there is no address 12345678901234567890 (it runs from 1 to 512)",
+		"513":                  "f:1:11: there is no address 513 (it runs from 1 to 512)",
+		"0":                    "f:1:11: there is no address 0 (it runs from 1 to 512)",
+		"-1":                   "f:1:11: there is no address -1 (it runs from 1 to 512)",
+		"twelve":               `f:1:11: "twelve" should be a whole number`,
+		"1.5":                  `f:1:11: "1.5" should be a whole number`,
+		"[1]":                  "f:1:11: this should be a single value, not a list",
+		"512":                  "",
+	} {
+		var h hung
+		if got := Decode("f", []byte("{address: "+text+"}"), &h).Error(); got != want {
+			t.Errorf("%s: got %q, want %q", text, got, want)
+		}
+		if h.Address < 1 || h.Address > 512 {
+			t.Errorf("%s: %d was filled in", text, h.Address)
+		}
+	}
+	var h hung
+	want := `f:1:9: "123456789012345678901" is larger than anything that can be counted here` + "\n" + `f:1:1: "address" is missing here`
+	got := Decode("f", []byte("{count: 123456789012345678901}"), &h)
+	if len(got) != 2 || !strings.Contains(want, got[0].Error()) || !strings.Contains(want, got[1].Error()) {
+		t.Errorf("got %v", got)
+	}
+	if s := Schema("x", hung{})["properties"].(map[string]any)["address"].(map[string]any); s["minimum"] != 1 || s["maximum"] != 512 {
+		t.Errorf("the schema says %v", s)
+	}
+}
+
+// A hostile file of eight million bytes makes a bounded list: the first hundred
+// of each kind in the order of their places, and a count that is right.
+func TestFaultsAreBounded(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("title: x\nlamps:\n")
+	const lines = 60000
+	for i := range lines {
+		fmt.Fprintf(&b, "  - {lamp: %d, colour: %d, count: x, colur: [], kind: blue}\n", i, i)
+	}
+	var s sample
+	faults := Decode("f", []byte(b.String()), &s)
+	if len(faults) > 5*(mostOfAKind+1) {
+		t.Fatalf("%d faults", len(faults))
+	}
+	total := 0
+	kinds := map[string]int{}
+	for _, f := range faults {
+		kinds[f.kind]++
+		total += max(f.more, 1)
+		if f.more > 0 && !strings.HasPrefix(f.Text, strconv.Itoa(f.more)+" more like those before") {
+			t.Errorf("a count says %q", f.Text)
+		}
+	}
+	if want := lines * 4; total != want {
+		t.Errorf("they count %d faults, want %d", total, want)
+	}
+	for kind, n := range kinds {
+		if n != mostOfAKind+1 {
+			t.Errorf("%d of the kind %q are told", n, kind)
+		}
+	}
+	both := append(slices.Clone(faults), faults...)
+	for i := range both[len(faults):] {
+		both[len(faults)+i].File = "g"
+	}
+	both.Sort()
+	if again := 0; len(both) != len(faults) {
+		t.Errorf("two such lists make one of %d", len(both))
+	} else {
+		for _, f := range both {
+			again += max(f.more, 1)
+		}
+		if again != 2*total {
+			t.Errorf("two such lists count %d", again)
+		}
+	}
+	long := Decode("f", []byte("title: x\n"+strings.Repeat("k", 1<<20)+": 1\n"), &s)
+	if len(long) != 1 || len(long.Error()) > 3*mostText {
+		t.Errorf("a long key makes a text of %d bytes", len(long.Error()))
+	}
+}
+
+// Names on one line, and nothing in them that a terminal would obey.
+func TestControlCharacters(t *testing.T) {
+	text := "title: \"a\\e[2J\"\nlamps:\n  - {lamp: \"x\\ny\"}\nparts: {\"p\\e\": {lamp: \"right\\u202eleft\"}}\n"
+	var s sample
+	faults := Decode("f", []byte(text), &s)
+	if len(faults) != 3 || !faults[0].Mild || faults[1].Mild || faults[2].Mild {
+		t.Fatalf("got %v", faults)
+	}
+	for i, want := range []string{`f:1:8: "a\x1b[2J" holds \u001b, a control`, `f:3:12: "x\ny" holds \u000a`, `f:4:9: "p\x1b" holds \u001b`} {
+		if !strings.HasPrefix(faults[i].Error(), want) {
+			t.Errorf("got %s, want %s", faults[i], want)
+		}
+	}
 }

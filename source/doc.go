@@ -12,6 +12,7 @@
 //		Name    source.Ref  `key:"unit,required"`  // a name and its place
 //		At      [3]si.Length `key:"at"`            // a list of exactly three
 //		Systems []string    `key:"systems"`        // a list, or one alone
+//		Address int         `key:"address" within:"1 to 512"`
 //		Delay   time.Duration `key:"delay"`        // 250 ms, 6 s, 1:02.350
 //	}
 //

@@ -92,8 +92,8 @@ func (r *reading) clean(data []byte) ([]byte, bool) {
 	return data, !r.tabs(data)
 }
 
-func (r *reading) mild(pos Pos, text string) {
-	r.faults = append(r.faults, Fault{Pos: pos, Text: text, Mild: true})
+func (r *reading) mild(pos Pos, format string, args ...any) {
+	r.faults.add(Fault{Pos: pos, Mild: true, kind: format}, format, args)
 }
 
 // tabs reports every line that is indented with a tab, which YAML forbids and

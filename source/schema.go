@@ -63,7 +63,11 @@ func structSchema(t reflect.Type) map[string]any {
 	properties := map[string]any{}
 	required := []string{}
 	for _, f := range fields(t) {
-		properties[f.key] = schema(t.FieldByIndex(f.index).Type)
+		form := schema(t.FieldByIndex(f.index).Type)
+		if f.bounds != nil {
+			form["minimum"], form["maximum"] = f.bounds.from, f.bounds.to
+		}
+		properties[f.key] = form
 		if f.required {
 			required = append(required, f.key)
 		}

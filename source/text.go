@@ -267,6 +267,9 @@ func (t *Text) Append(key, item string) error {
 // that belong to them. A list that loses all of them goes, its key with it.
 func (t *Text) Remove(key string, items ...int) error {
 	list := child(t.root, key)
+	if len(items) == 0 {
+		return nil
+	}
 	if list == nil || list.Kind != yaml.SequenceNode {
 		return fmt.Errorf("%s: there is no list %s", t.file, key)
 	}
@@ -378,6 +381,10 @@ func (t *Text) Item(key string, i int, with map[string]string) (string, error) {
 	}
 	var b strings.Builder
 	for line := range strings.Lines(text) {
+		if strings.TrimSpace(line) == "" {
+			b.WriteString(line)
+			continue
+		}
 		outer := min(len(line)-len(strings.TrimLeft(line, " ")), list.Column-1)
 		b.WriteString("  " + line[outer:])
 	}

@@ -73,6 +73,84 @@ func TestTextChanges(t *testing.T) {
 	}
 }
 
+// Lists in both styles lose any of their items, and all of them with their key;
+// an item is given back word for word.
+func TestTextItems(t *testing.T) {
+	const block = "a: 1\nlist:   # of four\n  - {x: 1}   # one\n  -\n    x: 2\n    # within\n    y: [3, 4]\n\n  # about the third\n  - {x: 3}\n  - {x: 4}\nb: 2\n"
+	const flow = "a: 1\nlist: [{x: 1}, {x: 2, y: \"a, b\"},\n  {x: 3}, {x: 4}]   # of four\nb: 2\n"
+	for _, text := range []string{block, flow} {
+		for set := range 16 {
+			x, faults := OpenText("f", []byte(text))
+			if faults.Err() != nil {
+				t.Fatal(faults)
+			}
+			var gone []int
+			var kept []int
+			for i := range 4 {
+				if set&(1<<i) != 0 {
+					gone = append(gone, i)
+				} else {
+					kept = append(kept, i+1)
+				}
+			}
+			if err := x.Remove("list", gone...); err != nil {
+				t.Fatal(err)
+			}
+			out, err := x.Bytes()
+			if err != nil {
+				t.Fatalf("without %v: %v", gone, err)
+			}
+			var got struct {
+				A    int `key:"a"`
+				B    int `key:"b"`
+				List []struct {
+					X int        `key:"x"`
+					Y []anything `key:"y"`
+				} `key:"list"`
+			}
+			if f := Decode("f", out, &got); f.Err() != nil || got.A != 1 || got.B != 2 || len(got.List) != len(kept) {
+				t.Fatalf("without %v: %v\n%s", gone, f, out)
+			}
+			for i, k := range kept {
+				if got.List[i].X != k {
+					t.Errorf("without %v: item %d is %d\n%s", gone, i, got.List[i].X, out)
+				}
+			}
+			if has := bytes.Contains(out, []byte("list:")); has != (len(kept) > 0) {
+				t.Errorf("without %v the key stands there: %v", gone, has)
+			}
+		}
+	}
+	for text, want := range map[string]string{
+		block: "  -\n    x: 20\n    # within\n    y: [3, 4]\n",
+		flow:  "  - {x: 20, y: \"a, b\"}\n",
+		"list:\n- {x: 1}\n-   x: 2 # two\n    # its own\n\n    y: z\n": "  -   x: 20 # two\n      # its own\n\n      y: z\n",
+	} {
+		x, _ := OpenText("f", []byte(text))
+		if got, err := x.Item("list", 1, map[string]string{"x": "20"}); err != nil || got != want {
+			t.Errorf("got %q, %v, want %q", got, err, want)
+		}
+		first, _ := x.Item("list", 0, nil)
+		second, _ := x.Item("list", 1, nil)
+		if err := x.Replace("list", []string{second, first}); err != nil {
+			t.Fatal(err)
+		}
+		out, err := x.Bytes()
+		if err != nil {
+			t.Errorf("turned round: %v", err)
+		}
+		y, _ := OpenText("f", out)
+		if again, err := y.Item("list", 0, nil); err != nil || again != second {
+			t.Errorf("turned round it begins with %q, %v", again, err)
+		}
+	}
+}
+
+// anything takes whatever stands there.
+type anything struct{}
+
+func (*anything) ReadSource(Value) {}
+
 func TestTextKeepsLineEnds(t *testing.T) {
 	crlf := "\uFEFF" + strings.ReplaceAll(editable, "\n", "\r\n")
 	text, _ := OpenText("rig.yaml", []byte(crlf))

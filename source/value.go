@@ -3,6 +3,8 @@ package source
 import (
 	"fmt"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"go.yaml.in/yaml/v4"
 )
@@ -48,7 +50,35 @@ func (v Value) Text() string {
 		v.Fault("", "this should be a single value, not %s", kind(v.node))
 		return ""
 	}
+	v.seen(false)
 	return strings.TrimSpace(v.node.Value)
+}
+
+// Name is Text for a name, which stands on one line.
+func (v Value) Name() Ref {
+	if !v.IsText() {
+		return Ref{v.Text(), v.Pos()}
+	}
+	v.seen(true)
+	return Ref{strings.TrimSpace(v.node.Value), v.Pos()}
+}
+
+// seen reports control characters: nothing of a show means any, and on a
+// terminal they act instead of being seen. In a text they are mild, and lines
+// and tabs are none; a name that holds one could pass for several lines.
+func (v Value) seen(name bool) {
+	text := strings.TrimSpace(v.node.Value)
+	i := strings.IndexFunc(text, func(r rune) bool { return unicode.IsControl(r) && (name || r != '\n' && r != '\t') })
+	if i < 0 {
+		return
+	}
+	r, _ := utf8.DecodeRuneInString(text[i:])
+	const reason = "%q holds %s, a control character, which is not seen"
+	if name {
+		v.Fault("leave it out", reason, text, Visible(string(r)))
+		return
+	}
+	v.read.mild(v.Pos(), reason+"; leave it out", text, Visible(string(r)))
 }
 
 // Each calls f for every entry of a mapping, in order; a value of another kind
@@ -62,6 +92,7 @@ func (v Value) Each(f func(key Ref, value Value)) {
 	for i := 0; i+1 < len(v.node.Content); i += 2 {
 		k := v.node.Content[i]
 		key := Ref{strings.TrimSpace(k.Value), v.read.pos(k)}
+		Value{k, v.read}.seen(true)
 		if k.Kind != yaml.ScalarNode {
 			v.read.faults.Add(key.Pos, "", "a key should be a plain name")
 			continue

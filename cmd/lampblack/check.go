@@ -54,7 +54,7 @@ func checkCmd() *cobra.Command {
 func writeFindings(w io.Writer, list []check.Finding, form string) error {
 	switch form {
 	case "text":
-		check.WriteText(w, list, width(w), colours(w))
+		writeFound(w, list)
 		return nil
 	case "json":
 		return check.WriteJSON(w, list)

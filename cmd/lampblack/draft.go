@@ -140,7 +140,7 @@ func (l *loaded) writeDraft(c *cobra.Command, s *show.Show, r *draft.Result, loo
 	}
 	if look {
 		if !explain {
-			_, err = c.OutOrStdout().Write(text)
+			_, err = verbatim(c.OutOrStdout()).Write(text)
 		}
 		return err
 	}

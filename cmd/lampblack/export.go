@@ -82,7 +82,7 @@ func (l *loaded) unstopped(c *cobra.Command) error {
 	if len(stops) == 0 {
 		return nil
 	}
-	check.WriteText(c.ErrOrStderr(), stops, width(c.ErrOrStderr()), colours(c.ErrOrStderr()))
+	writeFound(c.ErrOrStderr(), stops)
 	say(c.ErrOrStderr(), "hint", "mend these, or sign for each in show.yaml: signed: [{finding, place, person, date, reason, value}]")
 	return errStops
 }

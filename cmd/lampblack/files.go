@@ -3,8 +3,11 @@ package main
 import (
 	"context"
 	"errors"
+	"path/filepath"
+	"slices"
 
 	"lampblack/folder"
+	"lampblack/source"
 )
 
 type namedFile struct {
@@ -22,6 +25,9 @@ func writeAll(ctx context.Context, dir string, files []namedFile) error {
 	defer f.Close()
 	e := f.Edit()
 	for _, file := range files {
+		if slices.Contains([]string{".txt", ".csv"}, filepath.Ext(file.name)) { // which a terminal may show
+			file.data = []byte(source.VisibleLines(string(file.data)))
+		}
 		e.Put(file.name, file.data)
 	}
 	return e.Commit()

@@ -151,7 +151,7 @@ func (l *loaded) soundtrack() (string, error) {
 // usable returns the show, or errStops after printing why there is none.
 func (l *loaded) usable(words io.Writer) (*show.Show, error) {
 	if l.show == nil {
-		check.WriteText(words, l.findings, width(words), colours(words))
+		writeFound(words, l.findings)
 		return nil, errStops
 	}
 	return l.show, nil

@@ -11,6 +11,7 @@ import (
 
 	"lampblack/play"
 	"lampblack/si"
+	"lampblack/source"
 )
 
 // keyActions is what each key does during a run.
@@ -100,7 +101,7 @@ func newStatusLine(w io.Writer) *statusLine {
 	if !terminal(w) {
 		return &statusLine{}
 	}
-	return &statusLine{w: w}
+	return &statusLine{w: raw(w)}
 }
 
 func (l *statusLine) show(s play.Status) {
@@ -122,7 +123,7 @@ func (l *statusLine) show(s play.Status) {
 	case s.Held:
 		state = "  HELD"
 	}
-	text := []rune(fmt.Sprintf("%s  %s, then %s%s", si.FormatTime(s.At), now, next, state))
+	text := []rune(source.Visible(fmt.Sprintf("%s  %s, then %s%s", si.FormatTime(s.At), now, next, state)))
 	if most := width(l.w) - 1; len(text) > most {
 		text = text[:most]
 	}

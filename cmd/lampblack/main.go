@@ -3,6 +3,9 @@
 package main
 
 import (
+	"errors"
+	"fmt"
+	"io/fs"
 	"os"
 )
 
@@ -11,10 +14,24 @@ func main() { os.Exit(mainCode()) }
 // mainCode is main for tests: it returns the exit status.
 func mainCode() int {
 	ctx := stop.context()
-	err := root().ExecuteContext(ctx)
+	out, words := &screen{file: os.Stdout}, &screen{file: os.Stderr}
+	c := root()
+	c.SetOut(out)
+	c.SetErr(words)
+	err := c.ExecuteContext(ctx)
+	out.flush()
 	if err != nil && ctx.Err() != nil {
-		say(os.Stderr, "note", "stopped before it was done")
+		say(words, "note", "stopped before it was done")
 		return exitFailed
 	}
-	return report(os.Stderr, err)
+	status := report(words, err)
+	if out.failed != nil && (err == nil || errors.Is(err, errStops)) {
+		why := out.failed
+		var path *fs.PathError
+		if errors.As(why, &path) {
+			why = path.Err
+		}
+		status = report(words, fmt.Errorf("write to standard output: %w", why))
+	}
+	return status
 }

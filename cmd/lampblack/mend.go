@@ -66,7 +66,7 @@ func afterMending(c *cobra.Command, l *loaded) error {
 		fmt.Fprintln(c.ErrOrStderr(), "nothing that stops a run is left")
 		return nil
 	}
-	check.WriteText(c.OutOrStdout(), stops, width(c.OutOrStdout()), colours(c.OutOrStdout()))
+	writeFound(c.OutOrStdout(), stops)
 	say(c.ErrOrStderr(), "hint", "no change of the files helps these: they are for hands to mend")
 	return errStops
 }

@@ -41,7 +41,7 @@ func paperCmd() *cobra.Command {
 			if err := check.Paper(c.Context(), &b, args[0], s, l.findings); err != nil {
 				return err
 			}
-			return put(c, out, b.Bytes())
+			return put(c, out, []byte(source.VisibleLines(b.String())))
 		},
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "the file to write (standard output if absent)")
@@ -53,6 +53,6 @@ func put(c *cobra.Command, name string, data []byte) error {
 	if name != "" {
 		return folder.WriteFile(c.Context(), name, data)
 	}
-	_, err := c.OutOrStdout().Write(data)
+	_, err := verbatim(c.OutOrStdout()).Write(data)
 	return err
 }

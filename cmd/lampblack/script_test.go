@@ -25,6 +25,14 @@ func TestMain(m *testing.M) {
 func params(dir string) testscript.Params {
 	return testscript.Params{
 		Dir: dir,
+		Condition: func(cond string) (bool, error) {
+			name, ok := strings.CutPrefix(cond, "exists:")
+			if !ok {
+				return false, errors.New("unknown condition")
+			}
+			_, err := os.Stat(name)
+			return err == nil, nil
+		},
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("LAMPBLACK_CACHE", filepath.Join(e.WorkDir, ".cache"))
 			// No sound device: a test must not play on the machine's speakers.
@@ -35,6 +43,7 @@ func params(dir string) testscript.Params {
 			"status":   status,
 			"crlf":     crlf,
 			"has-each": hasEach,
+			"badname":  badName,
 		},
 	}
 }
@@ -69,6 +78,12 @@ func hasEach(ts *testscript.TestScript, _ bool, args []string) {
 			ts.Fatalf("%s does not hold %q:\n%s", args[0], line, text)
 		}
 	}
+}
+
+// badName puts a fixture file whose name holds an escape and a line end into a
+// folder.
+func badName(ts *testscript.TestScript, _ bool, args []string) {
+	ts.Check(os.WriteFile(filepath.Join(ts.MkAbs(args[0]), "a\x1b[31m\nb.yaml"), []byte("lamp: [\n"), 0o644))
 }
 
 func TestScripts(t *testing.T) { testscript.Run(t, params("testdata")) }

@@ -5,15 +5,97 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"golang.org/x/term"
+
+	"lampblack/check"
+	"lampblack/source"
 )
+
+// screen is standard output or standard error. What is written to it goes out
+// with its hidden characters made visible, so that no name from a file reaches a
+// terminal raw; raw is for what Lampblack itself colours and draws, and for
+// files that go to standard output. It remembers that a write failed.
+type screen struct {
+	file   *os.File
+	held   []byte // the beginning of a character that is not whole yet
+	failed error
+}
+
+func (s *screen) Write(p []byte) (int, error) {
+	text := append(s.held, p...)
+	whole := len(text)
+	for n := 1; n <= min(len(text), utf8.UTFMax-1); n++ {
+		if b := text[len(text)-n]; utf8.RuneStart(b) {
+			if !utf8.FullRune(text[len(text)-n:]) {
+				whole = len(text) - n
+			}
+			break
+		}
+	}
+	s.held = slices.Clone(text[whole:])
+	if _, err := s.raw().Write([]byte(source.VisibleLines(string(text[:whole])))); err != nil {
+		return 0, err
+	}
+	return len(p), nil
+}
+
+// flush writes what is left of a character that never became whole.
+func (s *screen) flush() {
+	if len(s.held) > 0 {
+		_, _ = s.raw().Write([]byte(source.VisibleLines(string(s.held))))
+		s.held = nil
+	}
+}
+
+func (s *screen) raw() io.Writer { return rawScreen{s} }
+
+type rawScreen struct{ *screen }
+
+func (r rawScreen) Write(p []byte) (int, error) {
+	n, err := r.file.Write(p)
+	if err != nil && r.failed == nil {
+		r.failed = err
+	}
+	return n, err
+}
+
+// raw is a screen's way past making visible; other writers have none.
+func raw(w io.Writer) io.Writer {
+	if s, ok := w.(*screen); ok {
+		return s.raw()
+	}
+	return w
+}
+
+// verbatim is where a file's contents go: as they are, but not to a terminal.
+func verbatim(w io.Writer) io.Writer {
+	if terminal(w) {
+		return w
+	}
+	return raw(w)
+}
+
+// fileOf is the file behind a writer, if there is one.
+func fileOf(w io.Writer) (*os.File, bool) {
+	switch w := w.(type) {
+	case *screen:
+		return w.file, true
+	case rawScreen:
+		return w.file, true
+	case *os.File:
+		return w, true
+	}
+	return nil, false
+}
 
 // terminal tells whether w is one.
 func terminal(w io.Writer) bool {
-	f, ok := w.(*os.File)
+	f, ok := fileOf(w)
 	return ok && term.IsTerminal(int(f.Fd()))
 }
 
@@ -25,12 +107,34 @@ func colours(w io.Writer) bool {
 
 // width is the columns of a terminal; 100 elsewhere.
 func width(w io.Writer) int {
-	if f, ok := w.(*os.File); ok {
+	if f, ok := fileOf(w); ok {
 		if n, _, err := term.GetSize(int(f.Fd())); err == nil && n >= 40 {
 			return n
 		}
 	}
 	return 100
+}
+
+// writeFound prints findings for a person. Their colours are ours; all else is
+// made visible first.
+func writeFound(w io.Writer, list []check.Finding) {
+	shown := slices.Clone(list)
+	for i := range shown {
+		f := &shown[i]
+		for _, text := range []*string{&f.Place, &f.Text, &f.Hint, &f.Assumed, &f.Source, &f.Signed, &f.Unit} {
+			*text = source.Visible(*text)
+		}
+		f.Units, f.Cues = allVisible(f.Units), allVisible(f.Cues)
+	}
+	check.WriteText(raw(w), shown, width(w), colours(w))
+}
+
+func allVisible(names []string) []string {
+	out := make([]string, len(names))
+	for i, n := range names {
+		out[i] = source.Visible(n)
+	}
+	return out
 }
 
 // writeJSON prints v as indented JSON.
@@ -50,9 +154,9 @@ type progress struct {
 }
 
 func newProgress(w io.Writer, what string) *progress {
-	p := &progress{what: what, started: time.Now()}
+	p := &progress{what: source.Visible(what), started: time.Now()}
 	if terminal(w) {
-		p.w = w
+		p.w = raw(w)
 	}
 	return p
 }

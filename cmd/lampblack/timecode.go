@@ -11,6 +11,7 @@ import (
 	"lampblack/show"
 	"lampblack/si"
 	"lampblack/soundfile"
+	"lampblack/source"
 	"lampblack/wire/midi"
 	"lampblack/wire/timecode"
 )
@@ -102,8 +103,8 @@ func cueTable(s *show.Show) ([]byte, error) {
 		if lands == "" {
 			lands = "starts"
 		}
-		_ = w.Write([]string{c.Number.Name, si.FormatTime(c.Start), seconds(c.Start), seconds(c.Up), seconds(c.Falls()), hold, returns,
-			lands, on, si.FormatTime(c.Moment), c.Cue.Look.Name, s.Score.Looks[c.Look].Value.Purpose, c.Why, visible, wait})
+		_ = w.Write(source.Cells([]string{c.Number.Name, si.FormatTime(c.Start), seconds(c.Start), seconds(c.Up), seconds(c.Falls()), hold, returns,
+			lands, on, si.FormatTime(c.Moment), c.Cue.Look.Name, s.Score.Looks[c.Look].Value.Purpose, c.Why, visible, wait}))
 	}
 	w.Flush()
 	if err := w.Error(); err != nil {

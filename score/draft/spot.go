@@ -180,7 +180,7 @@ func (l Spotting) WriteCSV(w io.Writer) error {
 	c := csv.NewWriter(w)
 	c.Write(columns)
 	for i := range l {
-		c.Write(l[i].row())
+		c.Write(source.Cells(l[i].row()))
 	}
 	c.Flush()
 	return c.Error()
