@@ -42,9 +42,8 @@ func TestFullDisk(t *testing.T) {
 		{"retime", dir, "--remember"},
 		{"retime", dir, other},
 		{"draft", dir},
-		{"export", "midi", dir, "-o", filepath.Join(disk, "out.mid")},
+		{"listen", other, "--picture", filepath.Join(disk, "out.svg")},
 		{"picture", dir, "--of", "gamut", "-o", filepath.Join(disk, "pictures")},
-		{"paper", "sign", dir, "-o", filepath.Join(disk, "sign.md")},
 	} {
 		var words bytes.Buffer
 		c := root()
