@@ -134,8 +134,12 @@ func (e *Edit) stage(j *journal, made *[]string) error {
 		if err != nil {
 			return err
 		}
-		r := record{Name: name, Old: f.sum(name)}
-		if r.Old == "?" {
+		old, err := f.sum(name)
+		if err != nil {
+			return err
+		}
+		r := record{Name: name, Old: old}
+		if old == "?" {
 			return &fs.PathError{Op: "write", Path: c.name, Err: ErrPlain}
 		}
 		if c.write == nil {

@@ -107,7 +107,7 @@ func (f *Folder) Left() []string { return f.left }
 // is a plain file inside the folder, even by way of links, when Path looks.
 func (f *Folder) Path(name string) (string, error) {
 	name = f.place(name)
-	if _, err := f.plain(name, MaxSound); err != nil {
+	if _, err := f.plain(f.ctx, name, MaxSound); err != nil {
 		return "", err
 	}
 	return filepath.Join(f.dir, filepath.FromSlash(name)), nil
@@ -141,7 +141,7 @@ func (f *Folder) ReadFile(name string) ([]byte, error) {
 }
 
 func (f *Folder) read(name string) ([]byte, error) {
-	file, err := f.open(f.place(name), MaxText)
+	file, err := f.open(f.ctx, f.place(name), MaxText)
 	if err != nil {
 		return nil, err
 	}

@@ -61,17 +61,17 @@ func ReadFile(ctx context.Context, name string, most int64) ([]byte, error) {
 }
 
 // open opens a file of the folder.
-func (f *Folder) open(name string, most int64) (*File, error) {
-	if _, err := f.plain(name, most); err != nil {
+func (f *Folder) open(ctx context.Context, name string, most int64) (*File, error) {
+	if _, err := f.plain(ctx, name, most); err != nil {
 		return nil, err
 	}
-	return guarded(f.ctx, name, most, func() (*os.File, error) { return f.root.OpenFile(name, os.O_RDONLY|nonblock, 0) })
+	return guarded(ctx, name, most, func() (*os.File, error) { return f.root.OpenFile(name, os.O_RDONLY|nonblock, 0) })
 }
 
 // plain looks at a file of the folder before it is opened: opening alone does
 // something to a pipe or a device.
-func (f *Folder) plain(name string, most int64) (fs.FileInfo, error) {
-	if err := f.ctx.Err(); err != nil {
+func (f *Folder) plain(ctx context.Context, name string, most int64) (fs.FileInfo, error) {
+	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
 	info, err := f.root.Stat(name)

@@ -1,6 +1,7 @@
 package folder
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -54,7 +55,7 @@ func temp(name string) string {
 // readJournal returns nil when there is none, or one that was never finished
 // being written and thus never counted.
 func (f *Folder) readJournal() (*journal, error) {
-	file, err := f.open(journalName, MaxText)
+	file, err := f.open(context.Background(), journalName, MaxText)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
@@ -97,7 +98,10 @@ func (f *Folder) settle() error {
 		return err
 	}
 	f.pending = map[string]string{}
-	due, _ := f.due(j)
+	due, _, err := f.due(j)
+	if err != nil {
+		return err
+	}
 	for _, r := range due {
 		if r.New != "" {
 			f.pending[r.Name] = temp(r.Name)
@@ -112,14 +116,19 @@ func (f *Folder) finish() error {
 	if j == nil || err != nil {
 		return err
 	}
-	due, dropped := f.due(j)
+	due, dropped, err := f.due(j)
+	if err != nil {
+		return err
+	}
 	for _, r := range due {
 		if err := f.putInPlace(r); err != nil {
 			return fmt.Errorf("finish an edit of %s: %w", f.dir, err)
 		}
 	}
 	for _, r := range j.Changes {
-		f.clear(r, dropped)
+		if err := f.clear(r, dropped); err != nil {
+			return err
+		}
 	}
 	if err := f.syncDirs(j.Changes); err != nil {
 		return err
@@ -131,10 +140,21 @@ func (f *Folder) finish() error {
 // was before the edit. When one cannot be made any more (a person wrote into
 // its file since, or its new text is gone) and none has been made yet, the edit
 // is dropped whole.
-func (f *Folder) due(j *journal) (due []record, dropped bool) {
+func (f *Folder) due(j *journal) (due []record, dropped bool, err error) {
 	made, lost := 0, 0
 	for _, r := range j.Changes {
-		is, ready := f.sum(r.Name), r.New == "" || f.sum(temp(r.Name)) == r.New
+		is, err := f.sum(r.Name)
+		if err != nil {
+			return nil, false, err
+		}
+		ready := r.New == ""
+		if !ready {
+			waits, err := f.sum(temp(r.Name))
+			if err != nil {
+				return nil, false, err
+			}
+			ready = waits == r.New
+		}
 		switch {
 		case r.Old == r.New:
 		case is == r.New:
@@ -146,9 +166,9 @@ func (f *Folder) due(j *journal) (due []record, dropped bool) {
 		}
 	}
 	if lost > 0 && made == 0 {
-		return nil, true
+		return nil, true, nil
 	}
-	return due, false
+	return due, false, nil
 }
 
 func (f *Folder) putInPlace(r record) error {
@@ -164,36 +184,54 @@ func (f *Folder) putInPlace(r record) error {
 // clear removes a new text that has no place any more. One that a person's own
 // stands in the place of, while the rest of its edit was made, gets a name that
 // is seen.
-func (f *Folder) clear(r record, dropped bool) {
-	if r.New == "" || f.sum(temp(r.Name)) != r.New {
-		return
+func (f *Folder) clear(r record, dropped bool) error {
+	waits, err := f.sum(temp(r.Name))
+	if err != nil || r.New == "" || waits != r.New {
+		return err
 	}
-	if is := f.sum(r.Name); dropped || is == r.New || is == r.Old {
+	is, err := f.sum(r.Name)
+	if err != nil {
+		return err
+	}
+	if dropped || is == r.New || is == r.Old {
 		_ = f.remove(temp(r.Name))
-		return
+		return nil
 	}
 	kept := r.Name + ".not-written"
-	if f.root.Rename(temp(r.Name), kept) == nil {
-		f.left = append(f.left, kept)
+	if err := f.root.Rename(temp(r.Name), kept); err != nil {
+		return err
 	}
+	f.left = append(f.left, kept)
+	return nil
 }
 
-// sum is what a file holds: "" when it is not there, "?" when it cannot be
-// read.
-func (f *Folder) sum(name string) string {
-	file, err := f.open(name, MaxSound)
-	if errors.Is(err, fs.ErrNotExist) {
-		return ""
-	}
-	if err != nil {
-		return "?"
+// sum is what a file holds: "" when it is not there, "?" when it is no file to
+// read. It does not end with the context: an edit that counts is finished, or
+// the process is killed and the next one finishes it.
+func (f *Folder) sum(name string) (string, error) {
+	file, err := f.open(context.Background(), name, MaxSound)
+	switch {
+	case err == nil:
+	case errors.Is(err, fs.ErrNotExist):
+		return "", nil
+	case errors.Is(err, ErrFolder), errors.Is(err, ErrPlain), errors.Is(err, TooLarge{MaxSound}), f.leadsOut(name):
+		return "?", nil
+	default:
+		return "", err
 	}
 	defer file.Close()
 	h := sha256.New()
 	if _, err := io.Copy(h, file); err != nil {
-		return "?"
+		return "", err
 	}
-	return hex.EncodeToString(h.Sum(nil))
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+// leadsOut tells whether a name is a link that cannot be followed inside the
+// folder.
+func (f *Folder) leadsOut(name string) bool {
+	info, err := f.root.Lstat(name)
+	return err == nil && info.Mode()&fs.ModeSymlink != 0
 }
 
 // writeJournal makes the edit count.

@@ -3,12 +3,15 @@ package main
 import (
 	"bytes"
 	"context"
+	"errors"
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"lampblack/demo"
+	"lampblack/folder"
 	"lampblack/folder/foldertest"
 )
 
@@ -72,5 +75,63 @@ func TestCommandsCutOff(t *testing.T) {
 			}
 			foldertest.EveryStep(t, stride, c.prepare, func(ctx context.Context, dir string) error { return runHere(ctx, c.args(dir)...) })
 		})
+	}
+}
+
+// A person saves a file while a command computes from what it was: the person's
+// text stays, the command says so and writes nothing; spotting, whose edit is
+// as right after it as before, makes it on top.
+func TestSavedMeanwhile(t *testing.T) {
+	if testing.Short() {
+		t.Skip("left out of short runs: solves a show")
+	}
+	t.Setenv("LAMPBLACK_CACHE", t.TempDir())
+	for name, c := range map[string]struct {
+		file string
+		args func(dir string) []string
+		ends bool // in order, in spite of it
+	}{
+		"draft":    {"draft.yaml", func(dir string) []string { return []string{"draft", dir} }, false},
+		"retime":   {"room.yaml", func(dir string) []string { return []string{"retime", dir, filepath.Join(dir, "clicks.wav")} }, false},
+		"spotting": {"spotting.yaml", func(dir string) []string { return []string{"spotting", dir, "--reject", "hit 0:04"} }, true},
+	} {
+		dir := filepath.Join(t.TempDir(), "show")
+		if err := demo.New(t.Context(), dir, "small"); err != nil {
+			t.Fatal(err)
+		}
+		saved := false
+		ctx := folder.WithFaults(t.Context(), func(step, _ string) error {
+			if step != "lock" || saved {
+				return nil
+			}
+			saved = true
+			text := map[string]string{"draft.yaml": "seed: 3   # by hand\n", "spotting.yaml": "decisions:\n  - {moment: hit 0:02, verdict: reject}   # by hand\n"}[c.file]
+			if text == "" {
+				data, _ := os.ReadFile(filepath.Join(dir, c.file))
+				text = string(data) + "# by hand\n"
+			}
+			return os.WriteFile(filepath.Join(dir, c.file), []byte(text), 0o644)
+		})
+		before := foldertest.State(t, dir)
+		err := runHere(ctx, c.args(dir)...)
+		after := foldertest.State(t, dir)
+		if !saved || !strings.Contains(after[c.file], "by hand") {
+			t.Errorf("%s: what was saved is gone: %q", name, after[c.file])
+		}
+		if c.ends {
+			if err != nil || !strings.Contains(after[c.file], "hit 0:04") {
+				t.Errorf("%s: %v, %s", name, err, after[c.file])
+			}
+			continue
+		}
+		var h hinted
+		if !errors.Is(err, folder.ErrChanged) || !errors.As(err, &h) {
+			t.Errorf("%s: %v", name, err)
+		}
+		for file, was := range before {
+			if file != c.file && after[file] != was {
+				t.Errorf("%s wrote %s", name, file)
+			}
+		}
 	}
 }

@@ -20,6 +20,7 @@ func mend(c *cobra.Command, dir string) error {
 		if err != nil {
 			return err
 		}
+		defer l.close()
 		if _, err := l.usable(c.ErrOrStderr()); err != nil {
 			say(c.ErrOrStderr(), "hint", "faults in the text of a file are for hands to mend")
 			return err

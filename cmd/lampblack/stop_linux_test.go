@@ -54,7 +54,6 @@ func (p *process) until(what string, is func() bool) {
 
 // reads tells whether the process holds a file open.
 func (p *process) reads(name string) func() bool {
-	name, _ = filepath.EvalSymlinks(name)
 	return func() bool {
 		fds, _ := filepath.Glob(fmt.Sprintf("/proc/%d/fd/*", p.Process.Pid))
 		for _, fd := range fds {
@@ -156,6 +155,7 @@ func TestSignalEndsEveryCommand(t *testing.T) {
 	}{
 		{huge, []string{"listen", huge}},
 		{huge, []string{"retime", small, huge}},
+		{filepath.Join(work, "demo", ".lantern-fish.wav.lampblack-new"), []string{"demo", "--write", filepath.Join(work, "demo")}},
 		{sound, []string{"retime", long, "--remember"}},
 		{sound, []string{"check", long}},
 		{sound, []string{"check", long, "--mend"}},
@@ -171,6 +171,9 @@ func TestSignalEndsEveryCommand(t *testing.T) {
 		p := start(t, nil, c.args...)
 		p.until("reading", p.reads(c.reads))
 		t.Logf("%-40.60s ended after %v", strings.Join(c.args[:min(2, len(c.args))], " "), p.ends(syscall.SIGINT).Round(time.Millisecond))
+		if p.ProcessState.ExitCode() != exitFailed {
+			t.Errorf("%v ended as %v", c.args, p.ProcessState)
+		}
 	}
 	if left, _ := os.ReadDir(work); len(left) > 0 {
 		t.Errorf("left %v", left)

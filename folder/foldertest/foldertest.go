@@ -51,7 +51,8 @@ func Hidden(t testing.TB, dir string) []string {
 
 // EveryStep makes a folder with prepare and edits it with do, once for every
 // step that the edit takes, and lets that step fail: alone, as when the disk is
-// full for a moment, and with all that follow, as when the process is killed.
+// full for a moment; with all that follow, as when the process is killed; and by
+// ending the context, as when a person presses ctrl-c.
 // Whoever opens the folder next must find the whole old or the whole new state;
 // do must not return nil unless it is the new one; and the edit made once more
 // must leave nothing behind. Stride leaves steps out, for edits that are dear.
@@ -70,25 +71,30 @@ func EveryStep(t *testing.T, stride int, prepare func(dir string), do func(ctx c
 		t.Fatal("the edit changes nothing")
 	}
 	for n := 0; n < count; n += stride {
-		for _, killed := range []bool{false, true} {
+		for _, how := range []string{"once", "killed", "stopped"} {
 			dir := filepath.Join(t.TempDir(), "cut")
 			prepare(dir)
-			cut(t, dir, n, killed, before, after, do)
+			cut(t, dir, n, how, before, after, do)
 		}
 	}
 	return count
 }
 
-func cut(t *testing.T, dir string, n int, killed bool, before, after map[string]string, do func(ctx context.Context, dir string) error) {
+func cut(t *testing.T, dir string, n int, how string, before, after map[string]string, do func(ctx context.Context, dir string) error) {
 	t.Helper()
 	at, count := "", 0
-	err := do(folder.WithFaults(t.Context(), func(step, name string) error {
+	ctx, stop := context.WithCancel(t.Context())
+	defer stop()
+	err := do(folder.WithFaults(ctx, func(step, name string) error {
 		count++
-		if count-1 == n || killed && count > n {
+		if count-1 == n || how == "killed" && count > n {
 			if at == "" {
 				at = step + " " + name
 			}
-			return ErrFault
+			if how != "stopped" {
+				return ErrFault
+			}
+			stop()
 		}
 		return nil
 	}), dir)
@@ -100,21 +106,21 @@ func cut(t *testing.T, dir string, n int, killed bool, before, after map[string]
 	got := State(t, dir)
 	isNew := maps.Equal(got, after)
 	if !isNew && !maps.Equal(got, before) {
-		t.Errorf("fault at %s, killed %v: neither old nor new: %v", at, killed, slices.Sorted(maps.Keys(got)))
+		t.Errorf("fault at %s, %s: neither old nor new: %v", at, how, slices.Sorted(maps.Keys(got)))
 	}
 	if err == nil && !isNew {
-		t.Errorf("fault at %s, killed %v: said to be written, and is not", at, killed)
+		t.Errorf("fault at %s, %s: said to be written, and is not", at, how)
 	}
 	if isNew {
 		return
 	}
 	if err := do(t.Context(), dir); err != nil {
-		t.Errorf("fault at %s, killed %v: the same once more: %v", at, killed, err)
+		t.Errorf("fault at %s, %s: the same once more: %v", at, how, err)
 	}
 	if got := State(t, dir); !maps.Equal(got, after) {
-		t.Errorf("fault at %s, killed %v: the same once more gives %v", at, killed, slices.Sorted(maps.Keys(got)))
+		t.Errorf("fault at %s, %s: the same once more gives %v", at, how, slices.Sorted(maps.Keys(got)))
 	}
 	if h := Hidden(t, dir); len(h) > 0 {
-		t.Errorf("fault at %s, killed %v: left %v", at, killed, h)
+		t.Errorf("fault at %s, %s: left %v", at, how, h)
 	}
 }
