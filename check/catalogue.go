@@ -11,7 +11,9 @@ var catalogue = map[string]string{
 	"address-overrun": "a unit's slots run past 512",
 	"address-shared":  "units of one type share an address and do the same",
 
+	"colour-apart":     "unlike units asked for one colour show two, since their dimmers step so coarsely",
 	"colour-unmatched": "a colour that a unit cannot mix",
+	"unit-dark":        "a unit is asked for less light than its dimmer's first step",
 
 	"cue-calm":       "a flash, a bump or a snap in a span that wants calm",
 	"cue-density":    "more cues in a minute than the brief allows",
@@ -19,6 +21,7 @@ var catalogue = map[string]string{
 	"cue-seat":       "light and sound of a cue do not meet at a seat",
 	"cue-unreached":  "a cue that nobody will see",
 	"fade-crosses":   "a fade passes values at which the unit strobes or runs a program",
+	"fade-jumps":     "the light of a unit leaps, or turns back, within a fade",
 	"glow-low":       "an object glows less over its background than was asked for",
 	"goal-missed":    "a look cannot be had as it was asked for",
 	"lens-in-eye":    "an eye of the audience sees into a lens",

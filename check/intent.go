@@ -20,6 +20,7 @@ func (r *report) intent() {
 			r.misses(i, from, to, cues)
 			r.strobes(i, from, to, cues)
 			r.colours(i, from, to, cues)
+			r.rounded(i, from, to, cues)
 		}
 	}
 	r.lensesInEyes()
@@ -125,13 +126,7 @@ const mostOff = .02
 // colours finds units that cannot mix a look's colour.
 func (r *report) colours(look int, from, to time.Duration, cues []string) {
 	name := r.show.Looks[look].Name
-	wanted := make(map[int]*score.Part) // by unit, the last part that colours it
-	parts := r.show.Score.Parts(name)
-	for i := range parts {
-		for _, u := range r.partUnits(&parts[i]) {
-			wanted[u] = &parts[i]
-		}
-	}
+	wanted := r.coloured(look)
 	type group struct {
 		part *score.Part
 		kind *rig.Type
@@ -159,6 +154,18 @@ func (r *report) colours(look int, from, to time.Duration, cues []string) {
 	}
 }
 
+// coloured returns, by unit, the last part of a look that names it.
+func (r *report) coloured(look int) map[int]*score.Part {
+	wanted := make(map[int]*score.Part)
+	parts := r.show.Score.Parts(r.show.Looks[look].Name)
+	for i := range parts {
+		for _, u := range r.partUnits(&parts[i]) {
+			wanted[u] = &parts[i]
+		}
+	}
+	return wanted
+}
+
 func (r *report) partUnits(p *score.Part) []int {
 	var out []int
 	if p.System.Name != "" {
@@ -179,18 +186,23 @@ func (r *report) colourOff(look, unit int, p *score.Part) (float64, bool) {
 	if err != nil || r.show.Rig.Units[unit].Mode == nil {
 		return 0, false
 	}
-	var sum light.XYZ
-	from, to := r.show.Rig.UnitDrives(unit)
-	for d := from; d < to; d++ {
-		e := r.show.Rig.Emitter(d)
-		if !e.Light.BlackLight() {
-			sum = sum.Plus(e.Light.Colour, float64(r.show.Looks[look].Levels[d]))
-		}
-	}
+	sum := r.shines(unit, r.show.Looks[look].Levels)
 	if sum.Y <= 0 {
 		return 0, false
 	}
 	return sum.UV().Distance(c.XY.UV()), true
+}
+
+// shines is what a unit gives for the eye at these levels, black light aside.
+func (r *report) shines(unit int, levels []float32) light.XYZ {
+	var sum light.XYZ
+	from, to := r.show.Rig.UnitDrives(unit)
+	for d := from; d < to; d++ {
+		if e := r.show.Rig.Emitter(d); !e.Light.BlackLight() {
+			sum = sum.Plus(e.Light.Colour, float64(levels[d]))
+		}
+	}
+	return sum
 }
 
 // Glare. A lens this bright near the line of sight is the brightest thing of a

@@ -20,7 +20,7 @@ type Options struct {
 func Run(ctx context.Context, s *show.Show, o Options) ([]Finding, error) {
 	r := &report{ctx: ctx, show: s}
 	for _, check := range []func(*report){
-		(*report).addresses, (*report).lines, (*report).supply, (*report).cues, (*report).slots, (*report).intent, (*report).flash, (*report).ultraviolet, (*report).blueLight, (*report).darkness,
+		(*report).addresses, (*report).lines, (*report).supply, (*report).cues, (*report).jumps, (*report).slots, (*report).intent, (*report).flash, (*report).ultraviolet, (*report).blueLight, (*report).darkness,
 	} {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()

@@ -59,7 +59,7 @@ func (s *Score) checkLook(e *source.Entry[Look], faults *source.Faults) {
 // The most that a glow may ask for: far more than any paint gives, and little
 // enough to be computed with.
 const (
-	mostOver      = 1e4 // times the background
+	mostOver      = 1e6 // times the background
 	mostLuminance = 1e5 // cd/m2
 )
 
@@ -124,7 +124,7 @@ func (p *Part) checkAmount(faults *source.Faults) {
 	case p.Glow != nil && p.Glow.Over <= 0 && p.Glow.Luminance <= 0:
 		faults.Add(p.Glow.Pos, "give over background, or luminance", "the glow does not say how much")
 	case p.Glow != nil && (p.Glow.Over < 0 || p.Glow.Over > mostOver):
-		faults.Add(p.Glow.Pos, "", "a glow of %v times its background lies outside 0 to 10 000", p.Glow.Over)
+		faults.Add(p.Glow.Pos, "", "a glow of %v times its background lies outside 0 to 1 000 000", p.Glow.Over)
 	case p.Glow != nil && (p.Glow.Luminance < 0 || p.Glow.Luminance > mostLuminance):
 		faults.Add(p.Glow.Pos, "", "a glow of %v lies outside 0 cd/m2 to 100 000 cd/m2", p.Glow.Luminance)
 	}

@@ -42,17 +42,22 @@ func (s *Show) compile() {
 	var bumps []bump
 	frame, decoder := s.NewFrame(), rig.NewDecoder(s.Rig, s.universes)
 	s.plan.dark = s.encoder.Still(make([]float32, drives))
+	for i := range s.Looks {
+		s.Looks[i].stands = s.encoder.Still(s.Looks[i].Levels)
+	}
 	for i := range s.Cues {
 		c := &s.Cues[i]
 		l := &s.Looks[c.Look]
 		if c.Bump() {
-			bumps = append(bumps, bump{start: c.Start, up: c.Up, hold: c.Hold, returns: *c.Returns, to: l.Levels, still: l.still(s), touches: l.touches, units: s.touched(l), flash: l.Flash})
+			bumps = append(bumps, bump{start: c.Start, up: c.Up, hold: c.Hold, returns: *c.Returns, to: l.Levels, still: l.stands, touches: l.touches, units: s.touched(l), flash: l.Flash})
 			continue
 		}
-		f := fade{start: c.Start, up: c.Up, down: c.Falls(), to: l.Levels, still: l.still(s), flash: l.Flash}
+		f := fade{start: c.Start, up: c.Up, down: c.Falls(), to: l.Levels, still: l.stands, flash: l.Flash}
 		f.from = make([]float32, drives)
 		s.plan.base(f.from, c.Start)
-		f.bounds = s.bounds(frame, decoder, c.Start, f.still)
+		if max(f.up, f.down) > 0 {
+			f.bounds = s.bounds(frame, decoder, c.Start, f.still)
+		}
 		if l.path != nil && max(f.up, f.down) > 0 {
 			f.course = l.path(f.from)
 		}
@@ -84,14 +89,6 @@ func (s *Show) touched(l *Look) []int {
 		}
 	}
 	return out
-}
-
-// still returns the slots of the look where it stands alone, made once.
-func (l *Look) still(s *Show) *rig.Still {
-	if l.stands == nil {
-		l.stands = s.encoder.Still(l.Levels)
-	}
-	return l.stands
 }
 
 // standing returns the slots that stand at t, without bumps; nil while a fade

@@ -39,10 +39,14 @@ type Look struct {
 	Flash  []float32 // by unit, Hz
 	Misses []Miss    // what was asked for and cannot be had
 
-	stands  *rig.Still                   // its slots, once made
+	stands  *rig.Still                   // its slots
 	touches []bool                       // by drive: whether a part names its unit
 	path    func(from []float32) *course // nil when fades run straight in light
 }
+
+// Given returns the light that the slots of the look give where it stands: its
+// Levels as the units can do them, by drive.
+func (l *Look) Given() []float32 { return l.stands.Light }
 
 // Miss is a goal of a look that this rig in this room does not meet.
 type Miss struct {
