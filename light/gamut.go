@@ -101,23 +101,59 @@ func (g Gamut) foot(c UV) place {
 }
 
 // Nearest returns c itself if it can be reached (or the point of the outline
-// that c lies on to rounding), otherwise the reachable chromaticity with the
-// least CIEDE2000 to it at equal luminance, and that difference. White is D65
-// of the same luminance. An empty gamut returns +Inf.
+// that c lies on to rounding), otherwise the reachable chromaticity that looks
+// nearest at a luminance, and how far off it looks: its CIEDE2000 from c, both
+// of luminance y under the D65 white of luminance white. An empty gamut
+// returns +Inf.
+//
+// CIEDE2000 was made for small differences, and what it says of large ones is
+// good to a third or so (its STRESS on the data that it was fitted to is 27 %;
+// from memory). It all but stops counting chroma where there is much of it: by
+// it alone an orange of one wavelength became one far paler. So of all that is
+// as near as the nearest by that measure, give or take, the nearest in u'v' is
+// taken.
 //
 // Where two places are equally near, a moving c changes from one to the other
-// at once. CIEDE2000 was made for small differences: above 10 or so it has
-// false dips next to grey, and says only that nothing is near.
-func (g Gamut) Nearest(c UV) (UV, float64) {
-	if on := g.closest(c); on.Distance(c) <= same {
-		return on, 0
+// at once.
+func (g Gamut) Nearest(c UV, y, white float64) (UV, float64) {
+	foot := g.closest(c)
+	if foot.Distance(c) <= same || len(g) == 0 {
+		miss := 0.0
+		if len(g) == 0 {
+			miss = math.Inf(1)
+		}
+		return foot, miss
 	}
-	target := labOf(c)
-	return g.least(c, func(p UV) float64 { return DeltaE2000(labOf(p), target) })
+	miss := func(p UV) float64 { return apart(p, c, y, white) }
+	best, least := g.least(c, miss)
+	as := asNear(least)
+	// On the straight way to the nearest in u'v' that distance only falls.
+	low, high := 0.0, 1.0
+	on := func(share float64) UV {
+		return UV{best.U + share*(foot.U-best.U), best.V + share*(foot.V-best.V)}
+	}
+	if miss(foot) <= as {
+		low = 1
+	}
+	for low < 1 && high-low > 1e-4 {
+		if middle := (low + high) / 2; miss(on(middle)) <= as {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return on(low), miss(on(low))
 }
 
-// labOf is the Lab colour of a chromaticity as bright as its D65 white.
-func labOf(c UV) Lab { return c.XY().XYZ(1).Lab(WhiteD65.XYZ(1)) }
+// apart is the CIEDE2000 of two chromaticities of luminance y, where D65 of
+// luminance white is white.
+func apart(p, c UV, y, white float64) float64 {
+	d65 := WhiteD65.XYZ(white)
+	return DeltaE2000(p.XY().XYZ(y).Lab(d65), c.XY().XYZ(y).Lab(d65))
+}
+
+// asNear is the CIEDE2000 that counts as no more than another.
+func asNear(least float64) float64 { return 1.3*least + .5 }
 
 // place is a chromaticity by an edge, the share along it, and the depth from
 // there to the middle of the gamut.

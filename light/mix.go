@@ -15,7 +15,7 @@ type Goal int
 
 const (
 	// Brightest gives the target's chromaticity as bright as it can be; the
-	// target's luminance is ignored.
+	// target's luminance is ignored. See Nearest for one that is out of reach.
 	Brightest Goal = iota
 	// Exact gives the target with the least power; out of reach, the nearest
 	// colour by CIEDE2000, lightness included.
@@ -39,7 +39,7 @@ const beyond = 1e12
 // Mixture is what a mix came to.
 type Mixture struct {
 	Colour XYZ      // reached, in the unit of the emitters
-	Miss   float64  // CIEDE2000 from the target; chromaticity alone for Brightest
+	Miss   float64  // CIEDE2000 from the target; as Nearest has it for Brightest
 	Power  si.Power // of the emitters that are on
 }
 
@@ -52,6 +52,7 @@ type Mixer struct {
 	full  [MaxEmitters]XYZ
 	watts [MaxEmitters]float64
 	scale float64 // longest column to 1
+	white float64 // luminance of all emitters together
 	base  recipe
 	faces []face
 	gamut Gamut
@@ -83,6 +84,7 @@ func NewMixer(emitters []XYZ, watts []float64) (*Mixer, error) {
 		if w := m.watts[i]; !(w >= 0 && w < beyond) {
 			return nil, fmt.Errorf("mix: emitter %d has %v W: want zero to %g", i+1, w, beyond)
 		}
+		m.white += c.Y
 		longest = max(longest, math.Sqrt(c.X*c.X+c.Y*c.Y+c.Z*c.Z))
 		strongest = max(strongest, m.watts[i])
 	}
@@ -138,7 +140,12 @@ func (m *Mixer) Mix(dst []float64, target XYZ, goal Goal) Mixture {
 		clear(dst)
 		return m.mixture(dst, XYZ{}, 0)
 	}
-	reached, miss := m.gamut.Nearest(target.UV())
+	types := [1]*Mixer{m}
+	level := math.Inf(1)
+	if goal != Brightest {
+		level = target.Y
+	}
+	reached, miss := nearest(types[:], m.gamut, target.UV(), level)
 	y := m.Most(reached)
 	switch goal {
 	case Exact:

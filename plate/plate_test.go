@@ -78,7 +78,7 @@ func exampleGamuts(t *testing.T) *Gamuts {
 		if err != nil {
 			t.Fatal(err)
 		}
-		reached, miss := light.CommonGamut(mixers).Nearest(c.XY.UV())
+		reached, miss := light.Nearest(mixers, c.XY.UV(), 1)
 		g.Targets = append(g.Targets, Target{text, c.XY.UV(), reached, miss})
 	}
 	return g

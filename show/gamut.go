@@ -21,7 +21,7 @@ type Asked struct {
 	Text            string // as written
 	Units           string // the system, or the first unit
 	Wanted, Reached light.UV
-	Miss            float64 // CIEDE2000 of the chromaticity, lightness aside
+	Miss            float64 // CIEDE2000 at the part's level, lightness aside
 }
 
 // Asked lists the colours that a look asks for, in the order of its parts.
@@ -53,9 +53,11 @@ func (s *Show) Asked(look int) []Asked {
 		if a.Units == "" {
 			a.Units = p.Units[0].Name
 		}
-		if match, err := light.Together(mixers, c.XY.XYZ(1), light.Brightest); err == nil {
-			a.Reached, a.Miss = match.Colour.UV(), match.Miss
+		level := 1.0
+		if p.Level != nil {
+			level = float64(*p.Level)
 		}
+		a.Reached, a.Miss = light.Nearest(mixers, a.Wanted, level)
 		out = append(out, a)
 	}
 	return out

@@ -93,19 +93,20 @@ func (m *mixing) drives(r *rig.Rig, units []int, c *score.Colour, level float64)
 	if err != nil {
 		return out // said by score.Read
 	}
+	wanted, _ := light.Nearest(mixers, colour.XY.UV(), level)
 	if len(types) == 1 {
-		best := mixers[0].Mix(out[types[0]], colour.XY.XYZ(1), light.Brightest)
+		best := mixers[0].Mix(out[types[0]], wanted.XY().XYZ(1), light.Brightest)
 		mixers[0].Mix(out[types[0]], best.Colour.Times(level), light.Exact)
 		return out
 	}
-	m.match(out, types, mixers, colour, level)
+	m.match(out, types, mixers, wanted, level)
 	return out
 }
 
 // match finds one colour for unlike types. At level 0 there is nothing to
 // match.
-func (m *mixing) match(out map[*rig.Type][]float64, types []*rig.Type, mixers []*light.Mixer, colour light.Colour, level float64) {
-	best, err := light.Together(mixers, colour.XY.XYZ(1), light.Brightest)
+func (m *mixing) match(out map[*rig.Type][]float64, types []*rig.Type, mixers []*light.Mixer, wanted light.UV, level float64) {
+	best, err := light.Together(mixers, wanted.XY().XYZ(1), light.Brightest)
 	if err != nil || level <= 0 || best.Colour.Y <= 0 {
 		for _, t := range types {
 			clear(out[t])
