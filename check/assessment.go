@@ -33,7 +33,7 @@ var hazards = []hazard{
 	{"Electric shock, fire", []string{"supply-"}, all, "a competent person tests the supply; residual current device tried"},
 	{"Loss of control of the lights", []string{"line-", "address-", "slot-", "fade-crosses"}, walkers,
 		"data plug pulled on purpose in rehearsal"},
-	{"The show is not as it was asked for", []string{"cue-", "goal-missed", "glow-low", "spill-on-black", "colour-unmatched"}, nobody,
+	{"The show is not as it was asked for", []string{"cue-", "goal-missed", "glow-low", "spill-on-black", "colour-", "unit-dark", "fade-jumps"}, nobody,
 		"agreed with the director"},
 	{"Files and signatures", []string{"file", "signature"}, nobody, "put right before the run"},
 }

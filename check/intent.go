@@ -10,6 +10,7 @@ import (
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/score"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -52,7 +53,7 @@ func (r *report) misses(look int, from, to time.Duration, cues []string) {
 			Text: m.Text, Source: "the show's own score"}
 		low := m.Found < m.Wanted
 		switch {
-		case m.Unit == "W/m2":
+		case si.Squared(m.Unit) == "W/m²":
 			f.ID = "uv-look-ceiling"
 		case m.Unit != "lx":
 			f.ID = "glow-low"
@@ -131,7 +132,8 @@ func (r *report) colours(look int, from, to time.Duration, cues []string) {
 		part *score.Part
 		kind *rig.Type
 	}
-	told := map[group]int{}
+	told := map[group]int{} // by group: its finding
+	var found []Finding
 	for u := range r.show.Rig.Units {
 		p := wanted[u]
 		if p == nil || p.Colour == nil {
@@ -143,14 +145,17 @@ func (r *report) colours(look int, from, to time.Duration, cues []string) {
 		}
 		g := group{p, r.show.Rig.Units[u].Type}
 		if k, known := told[g]; known {
-			r.list[k].Units = append(r.list[k].Units, r.unit(u))
+			found[k].Units = append(found[k].Units, r.unit(u))
 			continue
 		}
-		told[g] = len(r.list)
-		r.add(Finding{ID: "colour-unmatched", Severity: Warn, Place: fmt.Sprintf("look %s, %s", name, r.show.Rig.Units[u].TypeName.Name), Value: off, Limit: mostOff, Unit: "u'v'", Cues: cues,
+		told[g] = len(found)
+		found = append(found, Finding{ID: "colour-unmatched", Severity: Warn, Place: fmt.Sprintf("look %s, %s", name, r.show.Rig.Units[u].TypeName.Name), Value: off, Limit: mostOff, Unit: "u'v'", Cues: cues,
 			Units: []string{r.unit(u)}, Source: "CIE 1976 u'v' of the mix; the limit is this tool's choice",
 			Text: fmt.Sprintf("fixture type %s cannot mix %s in look %s", r.show.Rig.Units[u].TypeName.Name, p.Colour.Text, name),
 			Hint: "choose a colour inside its gamut, or give the part to units that have it"}.at(p.Colour.Pos).during(from, to))
+	}
+	for _, f := range found {
+		r.add(f)
 	}
 }
 
@@ -232,7 +237,7 @@ func (r *report) lensesInEyes() {
 		if eyes[u] == nil {
 			continue
 		}
-		r.add(Finding{ID: "lens-in-eye", Severity: Warn, Place: place("unit", r.unit(u)), Value: worst[u], Limit: glareLuminance, Unit: "cd/m2", Units: []string{r.unit(u)},
+		r.add(Finding{ID: "lens-in-eye", Severity: Warn, Place: place("unit", r.unit(u)), Value: worst[u], Limit: glareLuminance, Unit: "cd/m²", Units: []string{r.unit(u)},
 			Source: "common practice: no lens in an audience eye; the limits of luminance and of 30° off the gaze are this tool's choice",
 			Text:   fmt.Sprintf("%s into the lit lens of unit %s: %s", seatsSee(len(eyes[u])), r.unit(u), first(eyes[u], 6)),
 			Hint:   "mask it, turn it, or hang a leg between"}.at(r.show.Rig.Units[u].Name.Pos))

@@ -122,7 +122,7 @@ func (r *report) keepOut(days []Day, integrals []float64) {
 			continue
 		}
 		f := Finding{ID: "uv-keep-out", Severity: Note, Place: place("unit", u.Name.Name), Value: float64(d), Unit: "m", Units: []string{u.Name.Name}, Source: uvaSource,
-			Text:    fmt.Sprintf("keep eyes more than %.2f m from the front of unit %s", float64(d), u.Name.Name),
+			Text:    fmt.Sprintf("keep eyes more than %v from the front of unit %s", d, u.Name.Name),
 			Hint:    fmt.Sprintf("mark the distance on the floor: nearer, %s would pass the daily dose of UV-A", day.Name),
 			Assumed: "an eye that stays there all the time; outputs at their upper end; half as much for children wants about 1.4 times the distance"}
 		r.add(f.at(u.Name.Pos))
