@@ -38,7 +38,7 @@ type Moment struct {
 	Low, High     time.Duration // the attack began within this interval
 	Band          [2]float64    // Hz: the middle 80 % of what the hit added
 	Attack, Decay time.Duration // 10 % to 90 % of the rise; fall by 20 dB, as far as it was heard
-	Before, After float64       // LUFS, 50 ms windows either side
+	Before, After float64       // LUFS, 50 ms windows either side; of a swell, at its two ends
 	Sort          string        // one of Sorts
 	Rank          int           // 1 is the first to be lit
 

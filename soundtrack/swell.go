@@ -2,6 +2,7 @@ package soundtrack
 
 import (
 	"fmt"
+	"math"
 	"time"
 )
 
@@ -12,13 +13,15 @@ const (
 	leastSwell   = 6.0 // LU from start to end
 	shortSwell   = 1500 * time.Millisecond
 	longSwell    = 30 * time.Second
-	steepest     = 0.6 // share of the rise that may fall into half a second: more is a cut
-	swellSnap    = 1200 * time.Millisecond
+	steepest     = 0.6                     // share of the rise that may fall into half a second: more is a cut
+	swellSnap    = 1200 * time.Millisecond // how near a turn an end is moved onto it
+	swellLate    = 400 * time.Millisecond
 	swellQuieter = 35.0 // LU under the programme below which rises are not heard
 )
 
-// swells finds rises of loudness that go on for seconds, and falls. Their ends
-// are moved to where a section turns if one does within a second and a half.
+// swells finds rises of loudness that go on for seconds, and falls, which are
+// rises of the same sound from its end; their ends are moved to turns by one
+// rule (atTurns).
 func swells(power []float32, programme float64, turns []Moment) []Moment {
 	level := every(sliding(power, swellWindow), swellStep)
 	floor := float32(max(programme-swellQuieter, -70))
@@ -79,22 +82,30 @@ func isSwell(level []float32, low, top int) bool {
 }
 
 func swellMoment(level []float32, a, b int, turns []Moment) Moment {
-	change := float64(level[b] - level[a])
 	from, to := time.Duration(a*swellStep)*hop, time.Duration(b*swellStep)*hop
-	// A rise that runs into a louder section seems to go on: it ends there.
-	const late = 400 * time.Millisecond
-	if p, q := nearTurn(turns, from, swellSnap), nearTurn(turns, to-late, swellSnap-late); q-p >= shortSwell && q != to-late {
-		from, to = p, q
-	}
-	word, size := "rises", change
+	change := float64(level[b] - level[a])
+	from, to = atTurns(turns, from, to, change > 0)
+	word := "rises"
 	if change < 0 {
-		// A rise that runs into a louder section seems to go on: it ends there.
-		const late = 400 * time.Millisecond
-		if p, q := nearTurn(turns, from, swellSnap), nearTurn(turns, to-late, swellSnap-late); q-p >= shortSwell && q != to-late {
-			from, to = p, q
-		}
-		word, size = "falls", -change
+		word = "falls"
 	}
-	return Moment{Kind: Swell, Time: from, End: to, Strength: min(1, size/24),
-		Why: fmt.Sprintf("loudness %s by %.0f LU within %.1f s, to %.0f LUFS", word, size, (to - from).Seconds(), level[b])}
+	return Moment{Kind: Swell, Time: from, End: to, Strength: min(1, math.Abs(change)/24), Before: float64(level[a]), After: float64(level[b]),
+		Why: fmt.Sprintf("loudness %s by %.0f LU within %.1f s, to %.0f LUFS", word, math.Abs(change), (to - from).Seconds(), level[b])}
+}
+
+// atTurns moves both ends to turns that are near, if the swell stays one. A
+// rise that runs into a louder section seems to go on for swellLate, and a fall
+// out of one to have begun so much before: by this the loud end is looked for
+// first, and so much less beyond it.
+func atTurns(turns []Moment, from, to time.Duration, rises bool) (time.Duration, time.Duration) {
+	p, q := nearTurn(turns, from, swellSnap), nearTurn(turns, to-swellLate, swellSnap-swellLate)
+	loud, was := q, to-swellLate
+	if !rises {
+		p, q = nearTurn(turns, from+swellLate, swellSnap-swellLate), nearTurn(turns, to, swellSnap)
+		loud, was = p, from+swellLate
+	}
+	if loud == was || q-p < shortSwell {
+		return from, to
+	}
+	return p, q
 }

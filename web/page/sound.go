@@ -37,6 +37,7 @@ type Moments struct {
 	Time     []float64 `json:"time"`
 	End      []float64 `json:"end"`
 	Strength []float64 `json:"strength"`
+	Change   []float64 `json:"change"` // of loudness over a hit or a swell, LU; a fall is negative
 	Why      []string  `json:"why"`
 	Label    []string  `json:"label"` // of a turn
 	Bar      []int     `json:"bar"`
@@ -78,7 +79,7 @@ func loudest(values []uint8, hop time.Duration, n int) []byte {
 }
 
 func momentsOf(t *soundtrack.Track) Moments {
-	m := Moments{[]string{}, []float64{}, []float64{}, []float64{}, []string{}, []string{}, []int{}, []int{}}
+	m := Moments{[]string{}, []float64{}, []float64{}, []float64{}, []float64{}, []string{}, []string{}, []int{}, []int{}}
 	if t == nil {
 		return m
 	}
@@ -87,6 +88,7 @@ func momentsOf(t *soundtrack.Track) Moments {
 		m.Time = append(m.Time, seconds(x.Time))
 		m.End = append(m.End, seconds(x.End))
 		m.Strength = append(m.Strength, math.Round(finite(x.Strength)*1000)/1000)
+		m.Change = append(m.Change, math.Round(finite(x.After-x.Before)*10)/10)
 		m.Why = append(m.Why, x.Why)
 		m.Label = append(m.Label, x.Label)
 		m.Bar = append(m.Bar, x.Bar)

@@ -22,6 +22,7 @@ export type Moments = {
   time: readonly number[];
   end: readonly number[];
   strength: readonly number[];
+  change: readonly number[];
   why: readonly string[];
   label: readonly string[];
   bar: readonly number[];

@@ -3,7 +3,7 @@ import type { Contents, Cue, Finding, Look } from "./api";
 import { bytes, type Sound } from "./data";
 
 export type Moment = {
-  kind: string; time: number; end: number; strength: number; why: string; label: string; bar: number; beat: number;
+  kind: string; time: number; end: number; strength: number; change: number; why: string; label: string; bar: number; beat: number;
 };
 
 export class Model {
@@ -16,7 +16,7 @@ export class Model {
     this.sound = { hop: s.hop, low: bytes(s.low), mid: bytes(s.mid), high: bytes(s.high) };
     this.moments = m.kind.map((kind, i) => ({
       kind, time: m.time[i] ?? 0, end: m.end[i] ?? 0, strength: m.strength[i] ?? 0,
-      why: m.why[i] ?? "", label: m.label[i] ?? "", bar: m.bar[i] ?? 0, beat: m.beat[i] ?? 0,
+      change: m.change[i] ?? 0, why: m.why[i] ?? "", label: m.label[i] ?? "", bar: m.bar[i] ?? 0, beat: m.beat[i] ?? 0,
     }));
     this.swatches = show.looks.map((l) => bytes(l.swatches));
   }

@@ -132,7 +132,7 @@ function wave(x: number, from: number, to: number): string {
 // hairpin is the sign that music uses for louder and softer, turned to run
 // down the page.
 function hairpin(m: Moment, s: Stretch, height: number): SVGPathElement {
-  const falls = /fall|fade|soft|decreas|diminu/i.test(m.why);
+  const falls = m.change < 0;
   const open = 5, x = 6, top = y(s, m.time), foot = y(s, m.end);
   const at = (t: number, side: number): string => {
     const share = foot > top ? (t - top) / (foot - top) : 0;
