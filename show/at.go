@@ -204,6 +204,11 @@ func (b *bump) weight(t time.Duration) float32 {
 // At fills dst, made by NewFrame, with the state at t and returns it. It
 // allocates nothing.
 func (s *Show) At(dst *Frame, t time.Duration) *Frame {
+	if s.player != nil {
+		dst.At = t
+		s.player.Frame(dst, t)
+		return dst
+	}
 	s.Light(dst, t)
 	s.encoder.Encode(dst.Universes, dst.Levels, dst.Flash, dst.still, s.plan.bounds(t))
 	return dst
@@ -214,6 +219,10 @@ func (s *Show) At(dst *Frame, t time.Duration) *Frame {
 func (s *Show) Light(dst *Frame, t time.Duration) *Frame {
 	p := &s.plan
 	dst.At = t
+	if s.player != nil {
+		s.player.Light(dst, t)
+		return dst
+	}
 	p.base(dst.Levels, t)
 	dst.stand(p.standing(t))
 	clear(dst.Flash)

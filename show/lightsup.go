@@ -10,6 +10,10 @@ const LightsUpPurpose = "lights up"
 // that the show controls; it is not, and must not be counted as, emergency
 // lighting, which is independent of the show.
 func (s *Show) LightsUp(f *Frame, share float32) {
+	if s.player != nil {
+		s.player.LightsUp(f, share)
+		return
+	}
 	for d := range f.Levels {
 		f.Levels[d] += share * (s.up[d] - f.Levels[d])
 	}

@@ -30,6 +30,7 @@ type Show struct {
 	plan      plan
 	up        []float32  // levels of LightsUp
 	upStill   *rig.Still // and their slots
+	player    Player     // nil when the plan and the encoder make the frames
 }
 
 // Look is a look of the score as this rig can do it.
