@@ -51,7 +51,7 @@ func generated(rnd *rand.Rand) *Plan {
 		desk.Fade = Fade{Kind: FadeEachScene, Shortest: time.Second, Longest: 4 * time.Second}
 	}
 	d.compare(e)
-	return &Plan{Desk: desk, need: d, eye: e}
+	return &Plan{Desk: desk, need: d, eye: e, way: way{fade: desk.Fade.Kind}}
 }
 
 // bestReduction tries every set of states to keep, and for each every way to
@@ -98,10 +98,11 @@ func TestReductionAgainstEnumeration(t *testing.T) {
 		rnd := rand.New(rand.NewPCG(seed, 7))
 		p := generated(rnd)
 		most := 1 + rnd.IntN(len(p.need.states)+1)
-		got, _, err := p.chooseScenes(context.Background(), most)
+		err := p.chooseScenes(context.Background(), most)
 		if err != nil {
 			t.Fatal(err)
 		}
+		got := p.choice
 		scenes := len(got.chosen)
 		for _, n := range got.extra {
 			scenes += n

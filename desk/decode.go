@@ -88,19 +88,20 @@ func (p *slotDecoder) reaches(u *rig.Unit, drive *rig.Drive, slot int) bool {
 // full light.
 func (d *decoder) decode(levels []float32, universe []byte) {
 	for i := range d.units {
-		d.units[i].light(levels, universe[d.units[i].address:])
+		d.units[i].light(levels, universe[d.units[i].address:], true)
 	}
 }
 
 // light decodes a unit's slots into levels, by drive of the rig; ok is false
-// when a value lies where the unit would flash, or do what nobody asked for.
-func (d *unitDecoder) light(levels []float32, slots []byte) (ok bool) {
+// when a value lies where the unit would do what nobody asked for, as to flash
+// when it was not asked to.
+func (d *unitDecoder) light(levels []float32, slots []byte, asked bool) (ok bool) {
 	for i := d.first; i < d.last; i++ {
 		levels[i] = 1
 	}
 	ok = true
 	for i := range d.parts {
-		share, fine := d.parts[i].share(slots)
+		share, fine := d.parts[i].share(slots, asked)
 		ok = ok && fine
 		for _, drive := range d.parts[i].drives {
 			levels[drive] *= float32(share)
@@ -110,12 +111,14 @@ func (d *unitDecoder) light(levels []float32, slots []byte) (ok bool) {
 }
 
 // share returns what a slot lets through, 0 to 1.
-func (p *slotDecoder) share(slots []byte) (share float64, ok bool) {
+func (p *slotDecoder) share(slots []byte, asked bool) (share float64, ok bool) {
 	value := int(slots[p.Coarse-1])
 	if r := p.At(value); r != nil {
 		switch r.Does {
-		case rig.Never, rig.Flash, rig.FlashRandom:
+		case rig.Never:
 			return 1, false
+		case rig.Flash, rig.FlashRandom:
+			return 1, asked
 		case rig.Closed:
 			return 0, true
 		case rig.Open:

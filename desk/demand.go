@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"lampblack/rig"
+	"lampblack/score"
 	"lampblack/show"
 )
 
@@ -21,6 +22,7 @@ type state struct {
 	name   string    // the look, and whether it is a bump over another
 	slots  [512]byte // of the desk's universe
 	levels []float32 // what the units make of them
+	flash  []float32 // by unit, Hz: what the show asks for
 	sight  sight
 	stands time.Duration // on stage, in all
 	asked  int           // times
@@ -31,11 +33,27 @@ type state struct {
 type ask struct {
 	at     time.Duration // when its change begins
 	over   time.Duration
+	land   landing
+	lit    time.Duration // after at: when it has to be there, for one that ends on a moment
 	state  int
 	before int // state that it replaces, -1 at the beginning
 	cue    int // index in Show.Cues
 	back   bool
 }
+
+// landing says what of a change must meet its moment, where a desk cannot make
+// the change as it was meant.
+type landing int8
+
+const (
+	anyhow landing = iota // neither: it is to differ as little as it can
+	begins                // its first light
+	ends                  // its full light
+)
+
+// accent is the longest change that is heard and seen as one instant: where it
+// begins on a moment and the desk snaps, it snaps there (this tool's choice).
+const accent = 500 * time.Millisecond
 
 // demands lists the states and recalls of the show.
 func demands(s *show.Show, e *eye, universe int) *demand {
@@ -77,7 +95,16 @@ func (c *collector) cue(i int) {
 	cue := &c.show.Cues[i]
 	look := c.show.Looks[cue.Look].Name
 	if !cue.Bump() {
-		c.asks = append(c.asks, ask{at: cue.Start, over: max(cue.Up, cue.Falls()), state: c.look(cue.Look), cue: i})
+		a := ask{at: cue.Start, over: max(cue.Up, cue.Falls()), state: c.look(cue.Look), cue: i}
+		switch {
+		case cue.Lands == score.Peaks:
+			a.land, a.lit = ends, cue.Up
+		case cue.Lands == score.Completes:
+			a.land, a.lit = ends, a.over
+		case a.over <= accent:
+			a.land = begins
+		}
+		c.asks = append(c.asks, a)
 		return
 	}
 	under := c.under(cue.Start)
@@ -86,10 +113,18 @@ func (c *collector) cue(i int) {
 		name += " over " + c.show.Looks[c.show.Cues[under].Look].Name
 	}
 	c.show.At(c.frame, cue.Peak)
-	c.asks = append(c.asks, ask{at: cue.Start, over: cue.Up, state: c.state(name), cue: i})
+	up := ask{at: cue.Start, over: cue.Up, land: ends, lit: cue.Up, state: c.state(name), cue: i}
+	if cue.Lands != score.Peaks && cue.Lands != score.Completes && cue.Up <= accent {
+		up.land = begins
+	}
+	c.asks = append(c.asks, up)
 	falls := cue.Peak + cue.Hold
 	if next := c.under(cue.Complete); next >= 0 && c.show.Cues[next].Start <= falls {
-		c.asks = append(c.asks, ask{at: falls, over: *cue.Returns, state: c.look(c.show.Cues[next].Look), cue: i, back: true})
+		back := ask{at: falls, over: *cue.Returns, state: c.look(c.show.Cues[next].Look), cue: i, back: true}
+		if cue.Lands == score.Completes {
+			back.land, back.lit = ends, back.over
+		}
+		c.asks = append(c.asks, back)
 	}
 }
 
@@ -115,7 +150,7 @@ func (c *collector) look(i int) int {
 // state returns the index of the frame's state, which is new or known by its
 // slots.
 func (c *collector) state(name string) int {
-	s := state{name: name, levels: slices.Clone(c.frame.Levels)}
+	s := state{name: name, levels: slices.Clone(c.frame.Levels), flash: slices.Clone(c.frame.Flash)}
 	if c.page != nil {
 		s.slots = c.page.Slots
 		c.decode(s.levels, s.slots[:])

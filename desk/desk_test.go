@@ -46,14 +46,14 @@ func TestDesksThatCannotBe(t *testing.T) {
 		"one scene":       "name: a\nslots: 24\nscenes: 1\nrecalled by: [{note: 5}]",
 	} {
 		d, _ := Read("desk.yaml", []byte(text))
-		if _, err := Reduce(context.Background(), s, d, Options{}); err == nil {
+		if _, err := Reduce(context.Background(), s, d); err == nil {
 			t.Errorf("%s: no error", name)
 		}
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	d, _ := Read("desk.yaml", []byte(small))
-	if _, err := Reduce(ctx, s, d, Options{}); err == nil {
+	if _, err := Reduce(ctx, s, d); err == nil {
 		t.Error("an ended context is no matter")
 	}
 }

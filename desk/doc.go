@@ -13,6 +13,7 @@
 //	fade: {kind: none}       # or: one time, or: each scene; shortest, longest
 //	shortest gap: 40 ms      # between two recalls
 //	latency: 25 ms to 35 ms  # from the last byte of the recall to the light
+//	                         # (instead of the show's own delay of light)
 //
 // # What Reduce does
 //
@@ -29,14 +30,24 @@
 //  3. the scenes that are left go to steps of fades that the desk cannot do,
 //     as many to each as make the total of 2 and 3 least: dynamic programming
 //     for every number of scenes kept, then exchanges of single scenes;
-//  4. the slots are shared out: a desk with free patching has its slots grouped
-//     by a second p-median; one without has its units re-addressed in groups of
-//     one type and mode (p-median within a type, a knapsack over types);
-//  5. scenes are placed so that the notes reach those that the run needs, in
+//  4. the slots are shared out: addresses are grouped by a second p-median, so
+//     that each group has one slot; or whole units are, in groups of one type
+//     and mode (p-median within a type, a knapsack over types). Without a patch
+//     the units are then addressed anew;
+//  5. units that get no slots are switched off: where they stand, they would
+//     follow what is meant for others;
+//  6. scenes are placed so that the notes reach those that the run needs, in
 //     the order of their first use;
-//  6. recalls are moved ahead by the latencies, and kept the shortest gap apart;
-//  7. an order to program them in is found that moves the fewest faders.
+//  7. recalls are moved ahead by the latency, and by the desk's own fade where a
+//     change has to be over on its moment, and kept the shortest gap apart;
+//  8. an order to program them in is found that moves the fewest faders.
 //
-// What could not be kept is listed, worst first. A Plan never drives a unit
-// into a range that must not be entered: harm there counts as infinite.
+// All of that is done for every way to use the desk (patched by slot or by unit,
+// a fade for each scene, one time for all, none), and the one that loses least is
+// kept: a desk that can do more never loses more.
+//
+// What could not be kept is listed, worst first, with its cause. A Plan never
+// drives a unit into a range that must not be entered, nor fades through one:
+// harm there counts as infinite. Played gives the show as the desk plays it, for
+// the checks.
 package desk

@@ -73,69 +73,6 @@ func (d *Desk) Level(v byte) string {
 	return fmt.Sprint(v)
 }
 
-// WriteSheet writes the programming sheet: what each slot feeds, then scene by
-// scene, in the order that moves the fewest faders, what to set.
-func (p *Plan) WriteSheet(w io.Writer) error {
-	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
-	fmt.Fprintf(t, "%s on %s: programming sheet\n\n", p.Show.Bill.Title, p.Desk.Name)
-	for _, r := range p.Readdressed {
-		fmt.Fprintf(t, "set %s\tfrom address %d\tto address %d\n", r.Unit, r.From, r.To)
-	}
-	if len(p.Readdressed) > 0 {
-		fmt.Fprintln(t)
-	}
-	for _, s := range p.Slots {
-		if len(s.Addresses) > 0 {
-			fmt.Fprintf(t, "slot %d\tto address %s\t%s\n", s.Number, numbers(s.Addresses), s.Feeds)
-		}
-	}
-	if p.Desk.Fade.Kind == FadeOneTime {
-		fmt.Fprintf(t, "\nset the fade time to %s\n", short(p.Fade))
-	}
-	fmt.Fprintf(t, "\n%d scenes, %d fader moves, from all faders down:\n", len(p.Scenes), p.Moves)
-	for i, n := range p.Order {
-		p.writeScene(t, i, &p.Scenes[n])
-	}
-	return t.Flush()
-}
-
-func (p *Plan) writeScene(w io.Writer, i int, s *Scene) {
-	recall := "by hand"
-	if s.Trigger != nil {
-		recall = s.Trigger.String()
-	}
-	fmt.Fprintf(w, "\nscene %d (bank %d, place %d)\t%s\t%s\n", s.Number, s.Bank, s.Place, s.Name, recall)
-	var parts []string
-	for _, c := range p.Changes(i) {
-		parts = append(parts, fmt.Sprintf("%d at %s", c.Slot, p.Desk.Level(c.To)))
-	}
-	if len(parts) == 0 {
-		parts = []string{"nothing to move"}
-	}
-	fmt.Fprintf(w, "\t%s\n", strings.Join(parts, ", "))
-	if p.Desk.Fade.Kind == FadeEachScene {
-		fmt.Fprintf(w, "\tfade %s\n", short(s.Fade))
-	}
-}
-
-func numbers(list []int) string {
-	var parts []string
-	for i := 0; i < len(list); {
-		j := i
-		for j+1 < len(list) && list[j+1] == list[j]+1 {
-			j++
-		}
-		if j > i+1 {
-			parts = append(parts, fmt.Sprintf("%d to %d", list[i], list[j]))
-		} else {
-			parts = append(parts, fmt.Sprint(list[i]))
-			j = i
-		}
-		i = j + 1
-	}
-	return strings.Join(parts, ", ")
-}
-
 // WriteReport writes what is lost, worst first.
 func (p *Plan) WriteReport(w io.Writer) error {
 	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
@@ -145,10 +82,11 @@ func (p *Plan) WriteReport(w io.Writer) error {
 			used++
 		}
 	}
-	fmt.Fprintf(t, "%s on %s: %d of %d slots, %d of %d scenes, %d recalls\n", p.Show.Bill.Title, p.Desk.Name,
-		used, p.Desk.Slots, len(p.Scenes), p.Desk.Scenes, len(p.Recalls))
-	fmt.Fprintf(t, "harm %.1f (CIEDE2000 times seconds): looks for which another stands %.1f (no choice has less than %.1f), fades %.1f, shared slots the rest\n",
-		p.Harm, p.Standing, p.AtLeast, p.Chosen-p.Standing)
+	fmt.Fprintf(t, "%s on %s: %d of %s, %d of %s, %s\n", p.Show.Bill.Title, p.Desk.Name,
+		used, count(p.Desk.Slots, "slot"), len(p.Scenes), count(p.Desk.Scenes, "scene"), count(len(p.Recalls), "recall"))
+	fmt.Fprintf(t, "harm %.1f (CIEDE2000 times seconds): looks that have the scene of another %.1f, fades %.1f, late %.1f, shared slots and units off %.1f\n",
+		p.Harm, p.by(shared), p.by(fades), p.by(waits), p.by(off))
+	fmt.Fprintf(t, "before slots are shared, looks that have the scene of another cost %.1f, and no choice of as many costs less than %.1f\n", p.Standing, p.AtLeast)
 	if len(p.Losses) > 0 {
 		fmt.Fprintf(t, "\nharm\tat\tcues\twhat is lost\n")
 	}

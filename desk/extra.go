@@ -45,7 +45,7 @@ func spread(items []extra, scenes int) (given []int, total float64) {
 // extras lists what scenes that are left could do. of gives, by state, the
 // state whose scene stands for it.
 func (p *Plan) extras(of []int) []extra {
-	switch p.Desk.Fade.Kind {
+	switch p.way.fade {
 	case FadeEachScene:
 		return p.variants(of)
 	case FadeOneTime:
@@ -80,23 +80,22 @@ const mostSteps = 6
 const snap = 250 * time.Millisecond
 
 // stepping are, on a desk that snaps, the fades: n scenes on the way from one to
-// another make n+1 jumps of it. A straight change over T seconds through a
-// difference D that is shown as N equal jumps is off by D/(4N) on the mean,
-// for T seconds.
+// another make n+1 jumps of it.
 func (p *Plan) stepping(of []int) []extra {
-	fades := map[pair]float64{} // s
+	fades := map[pair][]*ask{}
 	shortest := map[pair]time.Duration{}
 	var order []pair
-	for _, a := range p.need.asks {
+	for i := range p.need.asks {
+		a := &p.need.asks[i]
 		if a.before < 0 || of[a.before] == of[a.state] || a.over < snap {
 			continue
 		}
 		k := pairOf(of[a.before], of[a.state])
-		if fades[k] == 0 {
+		if fades[k] == nil {
 			order = append(order, k)
 			shortest[k] = a.over
 		}
-		fades[k] += a.over.Seconds()
+		fades[k] = append(fades[k], a)
 		shortest[k] = min(shortest[k], a.over)
 	}
 	var out []extra
@@ -107,11 +106,77 @@ func (p *Plan) stepping(of []int) []extra {
 			if n > 0 && shortest[k]/time.Duration(n+1) < p.Desk.Gap {
 				break
 			}
-			e.costs = append(e.costs, mean*fades[k]/(4*float64(n+1)))
+			cost := 0.0
+			for _, a := range fades[k] {
+				cost += mean * a.area(n+1)
+			}
+			e.costs = append(e.costs, cost)
 		}
 		out = append(out, e)
 	}
 	return out
+}
+
+// jumps returns when, after its beginning, a change that is made in n equal
+// jumps makes them: each halfway through its share of the way, where it differs
+// least from a straight fade; the first or the last on the change's moment,
+// when it must meet one.
+func (a *ask) jumps(n int) []time.Duration {
+	over := a.over
+	if a.land == ends {
+		over = a.lit
+	}
+	out := make([]time.Duration, n)
+	for k := range out {
+		out[k] = time.Duration(int64(over) * int64(2*k+1) / int64(2*n))
+	}
+	switch a.land {
+	case begins:
+		out[0] = 0
+	case ends:
+		out[n-1] = over
+	}
+	return out
+}
+
+// off is the time for which a change through one unit of difference would have
+// to be wrong altogether, in s, to be as wrong as n jumps are: the area between
+// the jumps and a straight line, which is over/(4n) for jumps halfway. That they
+// are jumps is seen besides, however small they are (this tool's choice: as half
+// a second more, and in short changes as half of them); this weighs between ways
+// to use a desk, and is the same for any number of steps.
+func (a *ask) off(n int) float64 {
+	over := a.over.Seconds()
+	if over <= 0 {
+		return 0
+	}
+	return a.area(n) + min(accent.Seconds(), over/2)
+}
+
+// area is what lies between n jumps and a straight line, in s.
+func (a *ask) area(n int) float64 {
+	over := a.over.Seconds()
+	if over <= 0 {
+		return 0
+	}
+	area, from := 0.0, 0.0
+	between := func(to, level float64) {
+		// The line at the ends of the span, from the level of the jumps.
+		p, q := from/over-level, to/over-level
+		switch width := to - from; {
+		case width <= 0:
+		case p*q >= 0:
+			area += width * math.Abs(p+q) / 2
+		default:
+			area += width * (p*p + q*q) / (2 * math.Abs(q-p))
+		}
+		from = to
+	}
+	for k, at := range a.jumps(n) {
+		between(at.Seconds(), float64(k)/float64(n))
+	}
+	between(over, 1)
+	return area
 }
 
 // addSteps makes n scenes on the straight way, in light, between two.
@@ -124,13 +189,13 @@ func (p *Plan) addSteps(k pair, n int, place map[int]int) {
 	}
 	a, b := &p.need.states[k.a], &p.need.states[k.b]
 	frame := p.Show.NewFrame()
-	for i := 1; i <= n; i++ {
+	for i := 1; i <= n; i++ { // nothing flashes on the way
 		x := float32(i) / float32(n+1)
 		for d := range frame.Levels {
 			frame.Levels[d] = a.levels[d] + x*(b.levels[d]-a.levels[d])
 		}
 		p.Show.Encode(frame)
-		scene := Scene{First: -1, levels: slices.Clone(frame.Levels)}
+		scene := Scene{First: -1, levels: slices.Clone(frame.Levels), flash: make([]float32, len(frame.Flash))}
 		scene.Name = fmt.Sprintf("step %d of %d between %s and %s", i, n, a.name, b.name)
 		if u := page(frame, p.Desk.universe()); u != nil {
 			scene.page = u.Slots
@@ -256,6 +321,7 @@ func (p *Plan) addVariants(scene int, list []timed, n int) {
 			at = len(p.Scenes)
 			p.Scenes = append(p.Scenes, p.Scenes[scene])
 			p.Scenes[at].levels = slices.Clone(p.Scenes[scene].levels)
+			p.Scenes[at].hand = false
 		}
 		p.Scenes[at].Fade = p.Desk.able(medianTime(list[start:end]))
 		for _, x := range list[start:end] {

@@ -19,16 +19,17 @@ type class struct {
 	choice []choice // by number of addresses, from none
 }
 
-// fixedPatch addresses the units anew, in as many slots as the desk has: units
-// of one type and mode may share an address and then do the same. How many
-// addresses each type gets is a knapsack problem, solved by dynamic
-// programming over the slots.
-func (s *sharing) fixedPatch() {
+// wholeUnits serves whole units: each keeps the order of its slots, and units of
+// one type and mode may share an address and then do the same. A desk with a
+// fixed patch needs the units addressed anew, unless it reaches all of them as
+// they are; another is patched so. How many addresses each type gets is a
+// knapsack problem, solved by dynamic programming over the slots.
+func (s *sharing) wholeUnits() error {
 	if s.within() {
-		return
+		return nil
 	}
 	classes := s.classes()
-	slots := s.Desk.Slots
+	slots := min(s.Desk.Slots, 513-s.first()) // a line ends at slot 512 (ANSI E1.11)
 	best := make([]float64, slots+1)
 	took := make([][]int, len(classes))
 	for i, c := range classes {
@@ -45,6 +46,9 @@ func (s *sharing) fixedPatch() {
 		}
 		best = next
 	}
+	if math.IsInf(best[slots], 1) {
+		return s.tooFew()
+	}
 	var blocks []block
 	room := slots
 	for i := len(classes) - 1; i >= 0; i-- {
@@ -53,11 +57,21 @@ func (s *sharing) fixedPatch() {
 		blocks = append(classes[i].blocks(n), blocks...)
 	}
 	s.lay(blocks)
+	return nil
+}
+
+// first is the address from 1 of the desk's first slot, on a line that the desk
+// feeds straight; a desk with a patch is taken to reach all addresses.
+func (s *sharing) first() int {
+	if s.Desk.Patch == PatchAny {
+		return 1
+	}
+	return max(s.Desk.First, 1)
 }
 
 // within keeps the addresses as they are when the desk reaches all of them.
 func (s *sharing) within() bool {
-	first := max(s.Desk.First, 1) - 1
+	first := s.first() - 1
 	for i := range s.units {
 		u := &s.units[i]
 		if u.address < first || u.address+u.footprint > first+s.Desk.Slots {
@@ -68,9 +82,6 @@ func (s *sharing) within() bool {
 		s.Slots = append(s.Slots, Slot{Number: n + 1})
 		if text := s.describe(first + n + 1); text != "nothing" {
 			s.Slots[n].Addresses, s.Slots[n].Feeds = []int{first + n + 1}, text
-		}
-		if first+n < 512 {
-			s.from[first+n] = first + n
 		}
 	}
 	for i := range s.Scenes {
@@ -115,7 +126,7 @@ func (s *sharing) options(c *class) {
 				row[j] = s.harm(u, func(scene int) []byte { return s.pages[scene][leader.address:] })
 			}
 		}
-		row[n] = s.unlit(u)
+		row[n] = s.unserved(u)
 		cost = append(cost, row)
 	}
 	for k := range n + 1 {
@@ -123,8 +134,13 @@ func (s *sharing) options(c *class) {
 	}
 }
 
-// unlit is the harm when a unit gives no light at all: no data reaches it.
-func (s *sharing) unlit(u *unitDecoder) float64 {
+// unserved is the harm when a unit is left out: where it can be reached by no
+// slot it is switched off; where the desk has a patch, its slots stay at zero.
+func (s *sharing) unserved(u *unitDecoder) float64 {
+	if s.Desk.Patch == PatchAny {
+		zeros := make([]byte, u.footprint)
+		return s.harm(u, func(int) []byte { return zeros })
+	}
 	total := 0.0
 	for i := range s.Scenes {
 		levels := slices.Clone(s.Scenes[i].levels)
@@ -155,25 +171,39 @@ func (c *class) blocks(n int) []block {
 	return out
 }
 
-// lay gives the blocks their new addresses, one after another.
+// lay gives the blocks their slots, one after another, and with a fixed patch
+// their units the addresses there. Units without a block are switched off.
 func (s *sharing) lay(blocks []block) {
-	first := max(s.Desk.First, 1)
+	fixed := s.Desk.Patch != PatchAny
+	for i := range s.units {
+		if fixed {
+			s.stand[s.units[i].unit] = 0
+		}
+	}
 	at := 0
 	for i := range s.Scenes {
 		s.Scenes[i].Values = make([]byte, s.Desk.Slots)
 	}
 	for _, b := range blocks {
-		var names []string
+		names := s.names(b.units)
 		for _, u := range b.units {
-			name := s.rig.Units[u.unit].Name.Name
-			names = append(names, name)
-			s.Readdressed = append(s.Readdressed, Readdress{name, u.address + 1, first + at})
-			for n := range u.footprint {
-				s.from[u.address+n] = b.leader.address + n
+			if to := s.first() + at; fixed {
+				s.stand[u.unit] = to
+				if to != u.address+1 {
+					s.Readdressed = append(s.Readdressed, Readdress{s.rig.Units[u.unit].Name.Name, u.address + 1, to})
+				}
 			}
 		}
 		for n := range b.leader.footprint {
-			s.Slots = append(s.Slots, Slot{Number: at + 1, Addresses: []int{first + at}, Feeds: strings.Join(names, ", ") + " " + s.leaderSlot(b.leader, n)})
+			slot := Slot{Number: at + 1, Feeds: names + " " + s.leaderSlot(b.leader, n)}
+			if fixed {
+				slot.Addresses = []int{s.first() + at}
+			} else {
+				for _, u := range b.units {
+					slot.Addresses = append(slot.Addresses, u.address+n+1)
+				}
+			}
+			s.Slots = append(s.Slots, slot)
 			for i := range s.Scenes {
 				s.Scenes[i].Values[at] = s.pages[i][b.leader.address+n]
 			}
@@ -183,6 +213,14 @@ func (s *sharing) lay(blocks []block) {
 	for ; at < s.Desk.Slots; at++ {
 		s.Slots = append(s.Slots, Slot{Number: at + 1})
 	}
+}
+
+func (s *sharing) names(units []*unitDecoder) string {
+	var out []string
+	for _, u := range units {
+		out = append(out, s.rig.Units[u.unit].Name.Name)
+	}
+	return strings.Join(out, ", ")
 }
 
 func (s *sharing) leaderSlot(u *unitDecoder, n int) string {

@@ -1,7 +1,9 @@
 package desk
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -17,8 +19,31 @@ type Loss struct {
 	Cues []string // numbers
 	From time.Duration
 
+	kind          kind
 	wanted, shown []float32 // levels, for a picture; nil when there is none
 	from, to      int       // states of a change
+}
+
+// kind is what a loss comes from.
+type kind int8
+
+const (
+	told   kind = iota // no harm of its own
+	shared             // a look that has another's scene
+	off                // units that are off, slots that are shared
+	fades              // changes that take another time, or none
+	waits              // changes that come late
+)
+
+// by adds the harm of one kind up.
+func (p *Plan) by(k kind) float64 {
+	sum := 0.0
+	for i := range p.Losses {
+		if p.Losses[i].kind == k {
+			sum += p.Losses[i].Harm
+		}
+	}
+	return sum
 }
 
 // report lists the losses, worst first, and adds their harm up.
@@ -41,26 +66,118 @@ func (p *Plan) report() {
 	}
 }
 
-// lostStates are looks that another scene stands for, or that shared slots
-// change.
+// lostStates are looks that another scene stands for, or that come out of the
+// desk as something else.
 func (p *Plan) lostStates() {
 	for i := range p.need.states {
 		s := &p.need.states[i]
 		scene := &p.Scenes[p.of[i]]
-		mean, most := p.eye.difference(s.sight, scene.sight)
+		mean, most := p.eye.unlike(s.sight, scene.sight, s.flash, scene.flash)
 		if most < alike {
 			continue
 		}
+		text, of := p.whyOther(s, scene)
 		thing := p.eye.worst(s.sight, scene.sight)
-		text := fmt.Sprintf("%s is shown as %s", s.name, scene.Name)
-		if scene.Name == s.name {
-			text = fmt.Sprintf("%s is not quite itself, because slots are shared", s.name)
+		text += fmt.Sprintf("; colours differ by %.1f on the mean, by %.1f on %s (CIEDE2000)", mean, most, thing)
+		if s.stands > 0 {
+			text += ", for " + si.FormatTime(s.stands)
 		}
-		text += fmt.Sprintf(": colours differ by %.1f on the mean, by %.1f on %s (CIEDE2000), for %s", mean, most, thing, si.FormatTime(s.stands))
-		l := Loss{Harm: mean * s.weight(), Text: text, wanted: s.levels, shown: scene.shown}
+		l := Loss{Harm: mean * s.weight(), Text: text, kind: of, wanted: s.levels, shown: scene.shown}
 		l.From, l.Cues = p.usedBy(i)
 		p.Losses = append(p.Losses, l)
 	}
+}
+
+// whyOther says what stands for a state, and why: because its scene is that of
+// another, or because the desk cannot light that as it was meant.
+func (p *Plan) whyOther(s *state, scene *Scene) (text string, of kind) {
+	stored := p.eye.see(scene.levels)
+	other, most := p.eye.unlike(s.sight, stored, s.flash, scene.flash)
+	unlit, lacks := p.eye.difference(stored, scene.sight)
+	text = s.name + " is not as it was meant"
+	if scene.Name != s.name {
+		text = fmt.Sprintf("%s is shown as %s", s.name, scene.Name)
+	}
+	var why []string
+	if most >= alike {
+		why = append(why, p.whyShared())
+	}
+	if lacks >= alike || len(why) == 0 {
+		why = append(why, p.whyOff(scene))
+	}
+	of = off
+	if other > unlit {
+		of = shared
+	}
+	return text + ": " + strings.Join(why, "; "), of
+}
+
+// whyShared says why two looks have one scene.
+func (p *Plan) whyShared() string {
+	used := 0
+	for i := range p.Scenes {
+		if p.Scenes[i].Uses > 0 {
+			used++
+		}
+	}
+	switch {
+	case used >= p.scenes:
+		return fmt.Sprintf("messages recall only %s", count(p.scenes, "scene"))
+	case p.way.fade == FadeOneTime:
+		return fmt.Sprintf("a change in the one fade time of %s would lose more", short(p.Fade))
+	}
+	return "a change that this desk cannot make would lose more"
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// whyOff names what keeps a scene from its light: units that are off, and the
+// units that change the most because slots are shared.
+func (p *Plan) whyOff(scene *Scene) string {
+	wanted := p.eye.see(scene.levels)
+	all, _ := p.eye.difference(wanted, scene.sight)
+	var why, missing []string
+	mine := slices.Clone(scene.levels)
+	for _, o := range p.Off {
+		first, last := p.Show.Rig.UnitDrives(p.Show.Rig.Index(o.Unit))
+		if slices.ContainsFunc(mine[first:last], func(l float32) bool { return l > 0 }) {
+			missing = append(missing, o.Unit)
+		}
+		clear(mine[first:last])
+	}
+	if dark, _ := p.eye.difference(wanted, p.eye.see(mine)); dark >= all/4 && len(missing) > 0 {
+		why = append(why, "without "+strings.Join(missing, ", "))
+	}
+	if names := p.changed(mine, scene, all/4); len(names) > 0 {
+		why = append(why, "slots are shared, at "+strings.Join(names, ", "))
+	}
+	if len(why) == 0 {
+		return "slots are shared"
+	}
+	return strings.Join(why, "; ")
+}
+
+// changed names the units that come out otherwise than wanted by at least so
+// much, each by itself, the worst first.
+func (p *Plan) changed(wanted []float32, scene *Scene, least float64) []string {
+	seen := p.eye.see(wanted)
+	by := map[string]float64{}
+	for i := range p.Show.Rig.Units {
+		first, last := p.Show.Rig.UnitDrives(i)
+		one := slices.Clone(wanted)
+		copy(one[first:last], scene.shown[first:last])
+		if mean, _ := p.eye.difference(seen, p.eye.see(one)); mean > least {
+			by[p.Show.Rig.Units[i].Name.Name] = mean
+		}
+	}
+	return slices.SortedFunc(maps.Keys(by), func(a, b string) int {
+		return cmp.Or(cmp.Compare(by[b], by[a]), cmp.Compare(a, b))
+	})
 }
 
 // worst names the thing that differs most.
@@ -92,18 +209,54 @@ func (p *Plan) usedBy(state int) (first time.Duration, cues []string) {
 
 // lostFades are changes that the desk cannot make over their time.
 func (p *Plan) lostFades() {
+	sent := map[int][]*Sent{} // by ask
+	for i := range p.Recalls {
+		r := &p.Recalls[i]
+		sent[r.ask] = append(sent[r.ask], r)
+	}
 	for i := range p.need.asks {
 		a := &p.need.asks[i]
-		if a.before < 0 || p.of[a.before] == p.of[a.state] || a.over <= 0 {
+		if a.before < 0 || p.Scenes[p.of[a.before]].page == p.Scenes[p.of[a.state]].page {
 			continue
 		}
-		mean, _ := p.eye.difference(p.need.states[a.before].sight, p.need.states[a.state].sight)
-		harm, text := p.lostFade(i, a, mean)
-		if harm <= 0 {
-			continue
+		from, to := &p.need.states[a.before], &p.need.states[a.state]
+		mean, _ := p.eye.difference(from.sight, to.sight)
+		l := Loss{From: a.at, Cues: []string{p.Show.Cues[a.cue].Number.Name}}
+		l.kind = fades
+		if l.Harm, l.Text = p.lostFade(i, a, len(sent[i]), mean); l.Harm > 0 {
+			p.add(l, a)
 		}
-		p.add(Loss{Harm: harm, Text: text, From: a.at, Cues: []string{p.Show.Cues[a.cue].Number.Name}}, a)
+		l.kind = waits
+		for _, r := range sent[i] {
+			if l.Harm, l.Text = p.late(a, r, mean); l.Harm > 0 {
+				p.add(l, a)
+			}
+		}
 	}
+}
+
+// lateTold is how late a change that lands may come before that is told: light
+// that comes late is noticed from 20 ms on (see show.MostLead).
+const lateTold = 20 * time.Millisecond
+
+// late tells of a change that misses its moment.
+func (p *Plan) late(a *ask, r *Sent, difference float64) (harm float64, text string) {
+	there := p.landed(r)
+	if r.land == begins {
+		there = p.begins(r)
+	}
+	late := there - r.wants
+	if r.land == anyhow || late <= lateTold {
+		return 0, ""
+	}
+	why := fmt.Sprintf("the desk takes no recalls nearer than %v", p.gap())
+	switch {
+	case r.At == 0:
+		why = "it would have to be sent before the soundtrack begins"
+	case r.land == ends && r.over > a.lit:
+		why = fmt.Sprintf("the desk takes %s for it", short(r.over))
+	}
+	return difference * late.Seconds(), fmt.Sprintf("it comes %d ms late: %s", late.Milliseconds(), why)
 }
 
 // add joins losses that are the same change again.
@@ -120,49 +273,79 @@ func (p *Plan) add(l Loss, a *ask) {
 	p.Losses = append(p.Losses, l)
 }
 
-func (p *Plan) lostFade(i int, a *ask, difference float64) (harm float64, text string) {
+// lostFade tells of a change for which so many recalls are sent.
+func (p *Plan) lostFade(i int, a *ask, sent int, difference float64) (harm float64, text string) {
 	what := "its change"
 	if a.back {
 		what = "its return"
 	}
-	if p.Desk.Fade.Kind == FadeNone {
-		k := pair{p.of[a.before], p.of[a.state]}
-		n := len(p.steps[k]) + len(p.steps[pair{k.b, k.a}]) + 1
-		if a.over < snap {
-			return 0, "" // as good as it was meant
-		}
-		harm = difference * a.over.Seconds() / (4 * float64(n))
-		if n == 1 {
-			return harm, fmt.Sprintf("%s of %v snaps", what, short(a.over))
-		}
-		return harm, fmt.Sprintf("%s of %v goes in %d jumps", what, short(a.over), n)
+	if sent == 0 {
+		return difference * (a.over.Seconds()/2 + p.gap().Seconds()), what + " is left out: the next recall comes too soon after it"
 	}
-	given := p.Fade
-	if p.Desk.Fade.Kind == FadeEachScene {
-		given = p.Scenes[p.sceneFor(i)].Fade
+	given := p.fade(p.sceneFor(i))
+	switch {
+	case given > 0:
+		harm = difference * (a.over - given).Abs().Seconds() / 2
+		return harm, fmt.Sprintf("%s of %v takes %v%s", what, short(a.over), short(given), p.whyTime(a.over, given))
+	case a.over < snap:
+		return 0, "" // as good as it was meant
+	case sent == 1:
+		return difference * a.off(1), fmt.Sprintf("%s of %v snaps%s", what, short(a.over), p.whySnap(a.over))
 	}
-	harm = difference * (a.over - given).Abs().Seconds() / 2
-	return harm, fmt.Sprintf("%s of %v takes %v", what, short(a.over), short(given))
+	return difference * a.off(sent), fmt.Sprintf("%s of %v goes in %d jumps%s", what, short(a.over), sent, p.whySnap(a.over))
+}
+
+// whySnap says why a change is not faded, on a desk that can fade.
+func (p *Plan) whySnap(wants time.Duration) string {
+	switch {
+	case p.Desk.Fade.Kind == FadeNone:
+		return ""
+	case p.way.fade == FadeNone:
+		return ", as no fade time that the desk can be set to loses less"
+	case p.way.fade == FadeOneTime:
+		return ", as the one time for all is 0 s"
+	case p.Desk.able(wants) == 0:
+		return ", as the desk has no fade so short"
+	}
+	return ", as a fade would take slots through values that must not be"
+}
+
+// whyTime says why a change does not take the time that it wants.
+func (p *Plan) whyTime(wants, given time.Duration) string {
+	switch able := p.Desk.able(wants); {
+	case able == given && given > wants:
+		return ", the shortest that the desk can do"
+	case able == given && given < wants && given > 0:
+		return ", the longest that the desk can do"
+	case p.way.fade == FadeOneTime:
+		return ", the one time for all"
+	}
+	return ", as other changes to the same scene do"
 }
 
 func short(d time.Duration) string {
 	return fmt.Sprintf("%.3g s", math.Round(d.Seconds()*1000)/1000)
 }
 
-// lostCues are recalls that change nothing, or that come at another time.
+// lostCues are cues that the desk does not show at all, though the show changes
+// there, and flashing that cannot be held.
 func (p *Plan) lostCues() {
-	sent := map[int]bool{}
+	sent, asked := map[int]bool{}, map[int]bool{}
 	for _, r := range p.Recalls {
 		sent[r.Cue] = true
 	}
+	for _, a := range p.need.asks {
+		same := a.before >= 0 && p.need.apart[a.before][a.state] == 0
+		asked[a.cue] = asked[a.cue] || !same
+	}
 	for i := range p.Show.Cues {
-		c := &p.Show.Cues[i]
-		if !sent[i] && i > 0 {
-			p.Losses = append(p.Losses, Loss{Text: "the cue changes nothing that this desk shows", From: c.Start, Cues: []string{c.Number.Name}})
+		if c := &p.Show.Cues[i]; asked[i] && !sent[i] {
+			p.Losses = append(p.Losses, Loss{Text: "the cue is not seen: its look and the one before it have one scene", From: c.Start, Cues: []string{c.Number.Name}})
 		}
 	}
-	for u, rate := range p.flashing() {
-		p.Losses = append(p.Losses, Loss{Text: fmt.Sprintf("%s flashes at up to %.3g Hz by its own strobe slot, which a scene holds as it is", u, rate)})
+	rates := p.flashing()
+	for _, u := range slices.Sorted(maps.Keys(rates)) {
+		p.Losses = append(p.Losses, Loss{Text: fmt.Sprintf("%s flashes at up to %.3g Hz by its own strobe slot, which a scene holds as it is", u, rates[u])})
 	}
 }
 
@@ -179,30 +362,11 @@ func (p *Plan) flashing() map[string]float32 {
 	return out
 }
 
-// lostUnits are those that the desk's data does not reach.
+// lostUnits are those that the show lights and the desk does not.
 func (p *Plan) lostUnits() {
-	var far []string
-	for i := range p.Show.Rig.Units {
-		if u := &p.Show.Rig.Units[i]; u.Universe != p.Desk.universe() {
-			far = append(far, u.Name.Name)
-		}
-	}
-	if len(far) > 0 {
-		p.Losses = append(p.Losses, Loss{Text: fmt.Sprintf("%s: in a universe that the desk does not feed", strings.Join(far, ", "))})
-	}
-	reached := map[string]bool{}
-	for _, s := range p.Slots {
-		if s.Feeds != "" {
-			for i := range p.Show.Rig.Units {
-				name := p.Show.Rig.Units[i].Name.Name
-				reached[name] = reached[name] || strings.Contains(s.Feeds, name)
-			}
-		}
-	}
-	for i := range p.Show.Rig.Units {
-		u := &p.Show.Rig.Units[i]
-		if u.Universe == p.Desk.universe() && !reached[u.Name.Name] {
-			p.Losses = append(p.Losses, Loss{Text: u.Name.Name + " is not used: the desk has no slots left for it"})
+	for _, o := range p.Off {
+		if o.Why != NeverLit {
+			p.Losses = append(p.Losses, Loss{Text: fmt.Sprintf("%s is off: %s", o.Unit, o.Why)})
 		}
 	}
 }

@@ -59,7 +59,8 @@ func free(triggers []*Trigger, taken []bool, reached bool) int {
 	return other
 }
 
-// count notes how often and when first each scene is recalled.
+// count notes how often and when first each scene is recalled, by the show's
+// line.
 func (p *Plan) count() {
 	for i := range p.Scenes {
 		p.Scenes[i].Uses, p.Scenes[i].First = 0, -1
@@ -67,7 +68,7 @@ func (p *Plan) count() {
 	for _, r := range p.Recalls {
 		s := &p.Scenes[r.Scene]
 		if s.Uses++; s.First < 0 {
-			s.First = r.Lit
+			s.First = r.due
 		}
 	}
 }

@@ -1,17 +1,25 @@
 package desk
 
 import (
-	"slices"
 	"time"
+
+	"lampblack/show"
 )
 
 // Sent is one recall as it goes out.
 type Sent struct {
 	At    time.Duration // when its first byte leaves, in the track's time
-	Lit   time.Duration // when the desk then shows it
+	Lit   time.Duration // when the desk then begins to show it
 	Scene int           // index in Scenes
 	Cue   int           // index in Show.Cues
 	Step  bool          // on the way to the scene that the cue asks for
+	Back  bool          // of a bump
+
+	due   time.Duration // when it should begin, on the show's line
+	over  time.Duration // the desk's fade
+	ask   int
+	land  landing
+	wants time.Duration // when its light should be there, on the show's line, if it lands
 }
 
 // Times on a MIDI line: 3 bytes of a note take 0.96 ms, 2 of a program change
@@ -21,25 +29,20 @@ const (
 	programTime = 640 * time.Microsecond
 )
 
-// mostBumpLead is how far ahead of its peak a short rise may snap: the eye
-// takes it for the peak, and it is inside the 40 ms by which light may lead.
-const mostBumpLead = 20 * time.Millisecond
-
-// recall turns the demand into recalls of scenes.
-func (p *Plan) recall(o Options) {
-	now := -1
+// recall turns the demand into recalls of scenes, in the order of the asks.
+func (p *Plan) recall() {
+	now, landed := -1, time.Duration(0)
 	for i := range p.need.asks {
-		a := &p.need.asks[i]
 		scene := p.sceneFor(i)
-		if scene == now {
+		if now >= 0 && p.Scenes[scene].page == p.Scenes[now].page {
 			continue
 		}
-		p.Recalls = append(p.Recalls, p.jumps(a, now, scene)...)
+		sent := p.changes(i, now, scene, landed)
+		p.Recalls = append(p.Recalls, sent...)
+		if last := &sent[len(sent)-1]; last.land == ends {
+			landed = last.due + last.over
+		}
 		now = scene
-	}
-	for i := range p.Recalls {
-		r := &p.Recalls[i]
-		r.Lit += o.Offset
 	}
 	p.count()
 }
@@ -53,77 +56,148 @@ func (p *Plan) sceneFor(ask int) int {
 	return p.of[p.need.asks[ask].state]
 }
 
-// jumps lists the recalls that bring one change about: one where the desk
-// fades by itself, else a snap for each step. Lit is when each must be seen.
-func (p *Plan) jumps(a *ask, from, to int) []Sent {
-	one := Sent{Scene: to, Cue: a.cue, Lit: a.at}
-	if p.Desk.Fade.Kind != FadeNone || from < 0 {
-		return []Sent{one}
+// fade returns the time that the desk takes to bring a scene in.
+func (p *Plan) fade(scene int) time.Duration {
+	switch p.way.fade {
+	case FadeEachScene:
+		return p.Scenes[scene].Fade
+	case FadeOneTime:
+		return p.Fade
 	}
-	way, backward := p.steps[pair{from, to}], false
+	return 0
+}
+
+// changes lists the recalls that bring one change about: one where the desk
+// fades by itself, otherwise a snap for each step. A fade that must be over on its
+// moment begins by the desk's own time before it, but not before the last
+// change that had to land has landed.
+func (p *Plan) changes(ask, from, to int, landed time.Duration) []Sent {
+	a := &p.need.asks[ask]
+	one := Sent{Scene: to, Cue: a.cue, Back: a.back, due: a.at, over: p.fade(to), ask: ask, land: a.land}
+	switch a.land {
+	case begins:
+		one.wants = a.at
+	case ends:
+		one.wants = a.at + a.lit
+	}
+	switch {
+	case one.over <= 0 && from >= 0:
+		return p.jumps(a, one, from)
+	case a.land == ends && from >= 0:
+		one.due = max(one.wants-one.over, min(a.at, landed))
+	}
+	return []Sent{one}
+}
+
+// jumps cuts a change into a snap for each step that the desk stores.
+func (p *Plan) jumps(a *ask, one Sent, from int) []Sent {
+	way, backward := p.steps[pair{from, one.Scene}], false
 	if way == nil {
-		way, backward = p.steps[pair{to, from}], true
+		way, backward = p.steps[pair{one.Scene, from}], true
 	}
 	if a.over < snap {
 		way = nil
 	}
 	n := len(way) + 1
-	var out []Sent
-	for k := range n {
-		j := one
-		j.Lit = a.at + time.Duration(int64(a.over)*int64(2*k+1)/int64(2*n))
-		if k < n-1 {
-			j.Step = true
-			j.Scene = way[k]
-			if backward {
-				j.Scene = way[n-2-k]
-			}
+	out := make([]Sent, n)
+	for k, after := range a.jumps(n) {
+		out[k] = one
+		out[k].due = a.at + after
+		if k == n-1 {
+			break
 		}
-		out = append(out, j)
+		out[k].Step, out[k].land = true, anyhow
+		out[k].Scene = way[k]
+		if backward {
+			out[k].Scene = way[n-2-k]
+		}
 	}
-	if n == 1 && p.Show.Cues[a.cue].Bump() && !a.back {
-		out[0].Lit = max(out[0].Lit, a.at+a.over-mostBumpLead)
+	if n > 1 && a.land == begins {
+		out[0].land, out[n-1].land = begins, anyhow
 	}
 	return out
 }
 
-// space sends every recall early by the latency, and keeps them the shortest
-// gap apart: steps give way to scenes, and a scene is sent later rather than
-// not at all, unless the next is due by then.
+// space works out when each recall must leave, and keeps them the shortest gap
+// apart. What need not land on a moment gives way to what comes after it: it
+// comes earlier, or, as a step and where there is no time for it, not at all. A
+// change that must still wait is sent later.
 func (p *Plan) space() {
-	slices.SortStableFunc(p.Recalls, func(a, b Sent) int { return int(min(max(a.Lit-b.Lit, -1), 1)) })
 	var out []Sent
 	for _, r := range p.Recalls {
-		r.At = r.Lit - p.latency(r.Scene)
-		for len(out) > 0 && r.At-out[len(out)-1].At < p.gap() && out[len(out)-1].Step {
-			out = out[:len(out)-1]
-		}
-		if len(out) > 0 && r.At-out[len(out)-1].At < p.gap() {
-			if r.Step {
+		r.At = max(r.due+p.ahead(r.Scene), 0).Round(time.Millisecond)
+		out = p.makeWay(out, &r)
+		if n := len(out); n > 0 {
+			if first := out[n-1].At + p.gap(); r.At < first && r.Step {
+				continue
+			} else if r.At < first {
+				r.At = first
+			}
+			if out[n-1].Scene == r.Scene {
 				continue
 			}
-			r.At = out[len(out)-1].At + p.gap()
 		}
-		if r.At < 0 {
-			r.At = 0
-		}
-		if n := len(out); n > 0 && out[n-1].Scene == r.Scene {
-			continue
-		}
-		r.Lit = r.At + p.latency(r.Scene)
 		out = append(out, r)
+	}
+	for i := range out {
+		out[i].Lit = out[i].At + p.latency(out[i].Scene)
 	}
 	p.Recalls = out
 }
 
-// latency is the time from the first byte of a recall to the light.
-func (p *Plan) latency(scene int) time.Duration {
-	line := noteTime
-	if t := p.Scenes[scene].Trigger; t != nil && t.Program {
-		line = programTime
+// makeWay moves or drops what stands in the way of a recall.
+func (p *Plan) makeWay(out []Sent, r *Sent) []Sent {
+	for len(out) > 0 {
+		last := &out[len(out)-1]
+		before := r.At - p.gap()
+		if last.At <= before || last.land != anyhow {
+			break
+		}
+		earliest := max(p.need.asks[last.ask].at+p.ahead(last.Scene), 0)
+		if n := len(out); n > 1 {
+			earliest = max(earliest, out[n-2].At+p.gap())
+		}
+		if !last.Step && before >= earliest {
+			last.At = before
+			break
+		}
+		if !last.Step && r.land == anyhow {
+			break
+		}
+		out = out[:len(out)-1]
 	}
-	return line + p.Desk.Latency.Best()
+	return out
 }
 
-// gap is the least time between the starts of two messages.
-func (p *Plan) gap() time.Duration { return max(p.Desk.Gap, noteTime) }
+// begins and landed are when the recall's change begins and is over on the
+// show's line, on which light is due with the sound of its moment.
+func (p *Plan) begins(r *Sent) time.Duration { return r.At - p.ahead(r.Scene) }
+func (p *Plan) landed(r *Sent) time.Duration { return p.begins(r) + r.over }
+
+// timing is that of the show with the desk in the way: the desk's latency, after
+// the message's own time on the line, stands for whatever else delays the light.
+func (p *Plan) timing(line time.Duration) show.Timing {
+	t := p.Show.Bill.Timing
+	t.Light = show.Delay{Low: p.Desk.Latency.Low + line, High: p.Desk.Latency.High + line}
+	return t
+}
+
+// ahead is how much later than the track's own time a recall leaves, so that
+// its light leads the sound at the centre seat as a run's would; negative where
+// it leaves earlier.
+func (p *Plan) ahead(scene int) time.Duration { return p.timing(p.lineTime(scene)).Offset() }
+
+// latency is the time from the first byte of a recall to the light.
+func (p *Plan) latency(scene int) time.Duration { return p.lineTime(scene) + p.Desk.Latency.Best() }
+
+func (p *Plan) lineTime(scene int) time.Duration {
+	if t := p.Scenes[scene].Trigger; t != nil && t.Program {
+		return programTime
+	}
+	return noteTime
+}
+
+// gap is the least time between the starts of two messages, in whole ticks.
+func (p *Plan) gap() time.Duration {
+	return max(p.Desk.Gap, noteTime+time.Millisecond-1).Round(time.Millisecond)
+}

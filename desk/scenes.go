@@ -15,6 +15,10 @@ func pairOf(a, b int) pair { return pair{min(a, b), max(a, b)} }
 // colours apart (common practice, no source: about one is just noticeable).
 const alike = 1.0
 
+// flickers is the difference between light that flashes and light that stands:
+// that of black and white half of the time.
+const flickers = 50.
+
 // perAsk is the weight of a recall by itself, in seconds on stage: a state
 // that stands for a blink is still meant to be seen.
 const perAsk = time.Second
@@ -27,11 +31,21 @@ func (d *demand) compare(e *eye) {
 	for i := range n {
 		d.apart[i] = make([]float64, n)
 		for j := range i {
-			if mean, most := e.difference(d.states[i].sight, d.states[j].sight); most >= alike {
+			a, b := &d.states[i], &d.states[j]
+			if mean, most := e.unlike(a.sight, b.sight, a.flash, b.flash); most >= alike {
 				d.apart[i][j], d.apart[j][i] = mean, mean
 			}
 		}
 	}
+}
+
+// unlike is the difference of two sights with what flashes in them.
+func (e *eye) unlike(a, b sight, flashA, flashB []float32) (mean, most float64) {
+	mean, most = e.difference(a, b)
+	if !slices.Equal(flashA, flashB) {
+		return max(mean, flickers), max(most, flickers)
+	}
+	return mean, most
 }
 
 func (s *state) weight() float64 {
@@ -50,9 +64,9 @@ type outcome struct {
 // as the messages reach, and gives those that are left to fades: for every
 // number of states kept, the p-median solution and the best use of the rest. The
 // choice is in indexes of run.
-func (p *Plan) chooseScenes(ctx context.Context, most int) (best *outcome, run []int, err error) {
-	p.need.compare(p.eye)
-	run = p.need.inRun()
+func (p *Plan) chooseScenes(ctx context.Context, most int) error {
+	var best *outcome
+	run := p.need.inRun()
 	cost := make([][]float64, len(run))
 	for i, a := range run {
 		for _, b := range run {
@@ -61,7 +75,7 @@ func (p *Plan) chooseScenes(ctx context.Context, most int) (best *outcome, run [
 	}
 	for k := 1; k <= min(most, len(run)); k++ {
 		if err := ctx.Err(); err != nil {
-			return nil, nil, err
+			return err
 		}
 		m := &median{cost: cost, k: k}
 		o := p.outcome(m.solve(), run, most)
@@ -75,7 +89,8 @@ func (p *Plan) chooseScenes(ctx context.Context, most int) (best *outcome, run [
 	best = p.exchange(&median{cost: cost}, best, run, most)
 	p.Chosen, p.Standing = best.harm, best.total
 	p.AtLeast = max(0, (&median{cost: cost, k: len(best.chosen)}).solve().bound)
-	return best, run, nil
+	p.choice, p.run = best, run
+	return nil
 }
 
 // inRun lists the states that the run asks for.
@@ -146,13 +161,13 @@ func (p *Plan) outcome(c choice, run []int, most int) *outcome {
 }
 
 // keep makes scenes of the outcome.
-func (p *Plan) keep(o *outcome, run []int) {
+func (p *Plan) keep() {
+	o, run := p.choice, p.run
 	p.of = make([]int, len(p.need.states))
 	place := map[int]int{}
 	for _, j := range o.chosen {
-		s := &p.need.states[run[j]]
 		place[run[j]] = len(p.Scenes)
-		p.Scenes = append(p.Scenes, Scene{Name: s.name, First: -1, page: s.slots, levels: slices.Clone(s.levels)})
+		p.Scenes = append(p.Scenes, p.need.states[run[j]].scene())
 	}
 	for i, s := range run {
 		p.of[s] = place[run[o.of[i]]]
@@ -161,9 +176,19 @@ func (p *Plan) keep(o *outcome, run []int) {
 		item.keep(p, o.extra[i], place)
 	}
 	for i := range p.need.states {
-		if s := &p.need.states[i]; s.asked == 0 {
-			p.of[i] = len(p.Scenes)
-			p.Scenes = append(p.Scenes, Scene{Name: s.name, First: -1, page: s.slots, levels: slices.Clone(s.levels)})
+		s := &p.need.states[i]
+		if _, has := place[i]; has || !s.hand {
+			continue
 		}
+		// Lights up has a scene of its own, whatever stands for it in the run.
+		if s.asked == 0 {
+			p.of[i] = len(p.Scenes)
+		}
+		p.Scenes = append(p.Scenes, s.scene())
 	}
+}
+
+// scene makes a scene of the state.
+func (s *state) scene() Scene {
+	return Scene{Name: s.name, First: -1, hand: s.hand, page: s.slots, levels: slices.Clone(s.levels), flash: s.flash}
 }

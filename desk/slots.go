@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"lampblack/rig"
 )
 
 // Slot is one of a desk's slots: what it feeds.
@@ -14,23 +16,28 @@ type Slot struct {
 	Feeds     string
 }
 
-// shareSlots fits the scenes' values into the slots that the desk has.
+// shareSlots fits the scenes' values into the slots that the desk has, and
+// works out what the audience then sees.
 func (p *Plan) shareSlots() error {
 	sh := sharing{Plan: p, decoder: newDecoder(p.Show.Rig, p.Desk.universe())}
+	p.stand = make([]int, len(p.Show.Rig.Units))
+	for i := range sh.units {
+		p.stand[sh.units[i].unit] = sh.units[i].address + 1
+	}
 	for i := range p.Scenes {
 		sh.pages = append(sh.pages, p.Scenes[i].page[:])
 		sh.wanted = append(sh.wanted, p.eye.see(p.Scenes[i].levels))
 	}
 	sh.weigh()
-	if p.Desk.Patch == PatchAny {
-		if err := sh.anyPatch(); err != nil {
-			return err
-		}
-	} else {
-		sh.fixedPatch()
+	share := sh.sortPatch
+	if p.way.whole {
+		share = sh.wholeUnits
 	}
-	sh.look()
-	return nil
+	if err := share(); err != nil {
+		return err
+	}
+	sh.switchOff()
+	return sh.look()
 }
 
 // sharing is the work of fitting slots.
@@ -40,7 +47,6 @@ type sharing struct {
 	pages   [][]byte  // by scene: the universe as wanted
 	weights []float64 // by scene: seconds on stage
 	wanted  []sight   // by scene
-	from    [512]int  // by address from 0: the address whose value it gets, -1 for none
 }
 
 // weigh gives each scene the time that its states stand.
@@ -52,9 +58,6 @@ func (s *sharing) weigh() {
 	for i := range s.weights {
 		s.weights[i] = max(s.weights[i], perAsk.Seconds())
 	}
-	for i := range s.from {
-		s.from[i] = -1
-	}
 }
 
 // harm is that of giving one unit other values than it should have, over all
@@ -64,7 +67,7 @@ func (s *sharing) harm(u *unitDecoder, values func(scene int) []byte) float64 {
 	total := 0.0
 	for i := range s.Scenes {
 		levels := slices.Clone(s.Scenes[i].levels)
-		if !u.light(levels, values(i)) {
+		if !u.light(levels, values(i), s.asked(u, i)) {
 			return math.Inf(1)
 		}
 		if slices.Equal(levels, s.Scenes[i].levels) {
@@ -76,6 +79,9 @@ func (s *sharing) harm(u *unitDecoder, values func(scene int) []byte) float64 {
 	}
 	return total
 }
+
+// asked tells whether the show wants the unit to flash in a scene.
+func (s *sharing) asked(u *unitDecoder, scene int) bool { return s.Scenes[scene].flash[u.unit] > 0 }
 
 // column is one address that some unit listens to.
 type column struct {
@@ -101,9 +107,9 @@ func (s *sharing) columns() []column {
 	return out
 }
 
-// anyPatch groups addresses so that each group shares a slot of the desk. An
+// sortPatch groups addresses so that each group shares a slot of the desk. An
 // address that no slot is sent to stays at zero, which costs no slot.
-func (s *sharing) anyPatch() error {
+func (s *sharing) sortPatch() error {
 	columns := s.columns()
 	var kinds []column // one for each way of moving through the scenes
 	for _, c := range columns {
@@ -124,7 +130,7 @@ func (s *sharing) anyPatch() error {
 	}
 	best := m.solve()
 	if math.IsInf(best.total, 1) {
-		return fmt.Errorf("%d slots are too few: some units must have values held that keep them from flashing or running programs", s.Desk.Slots)
+		return s.tooFew()
 	}
 	slot := map[int]int{}
 	for i, j := range best.of {
@@ -137,7 +143,6 @@ func (s *sharing) anyPatch() error {
 		}
 		to := &s.Slots[slot[j]]
 		to.Addresses = append(to.Addresses, columns[i].address+1)
-		s.from[columns[i].address] = kinds[j].address
 	}
 	for i := range s.Scenes {
 		values := make([]byte, s.Desk.Slots)
@@ -148,6 +153,10 @@ func (s *sharing) anyPatch() error {
 	}
 	s.name()
 	return nil
+}
+
+func (s *sharing) tooFew() error {
+	return fmt.Errorf("%d slots are too few: some units must have values held that keep them from flashing or running programs", s.Desk.Slots)
 }
 
 // replace is the harm when a column moves through the scenes as another does.
@@ -196,6 +205,14 @@ func (s *sharing) describe(address int) string {
 	return "nothing"
 }
 
+// shutter tells a slot that lets light through or not from one that only has to
+// be held somewhere.
+func (p *slotDecoder) shutter() bool {
+	return slices.ContainsFunc(p.Ranges, func(r rig.Range) bool {
+		return slices.Contains([]rig.Action{rig.Open, rig.Closed, rig.Flash, rig.FlashRandom}, r.Does)
+	})
+}
+
 func (p *slotDecoder) what(n int) string {
 	text := "dimmer"
 	switch {
@@ -204,37 +221,13 @@ func (p *slotDecoder) what(n int) string {
 		if p.Cell > 0 {
 			text = fmt.Sprintf("%s cell %d", text, p.Cell)
 		}
-	case len(p.Dims) == 0 && p.Idle == "":
+	case len(p.Dims) == 0 && p.shutter():
 		text = "shutter"
-	case p.Idle != "":
+	case len(p.Dims) == 0:
 		text = fmt.Sprintf("slot %d", p.Coarse)
 	}
 	if p.Fine == n {
 		text += " fine"
 	}
 	return text
-}
-
-// look works out what the audience sees of every scene through the desk.
-func (s *sharing) look() {
-	for i := range s.Scenes {
-		levels := make([]float32, len(s.Scenes[i].levels))
-		for u := range s.units {
-			d := &s.units[u]
-			slots := make([]byte, d.footprint)
-			reached := false
-			for n := range slots {
-				if from := s.from[d.address+n]; from >= 0 {
-					slots[n], reached = s.pages[i][from], true
-				}
-			}
-			if !reached && s.Desk.Patch != PatchAny {
-				continue // no data: dark
-			}
-			if !d.light(levels, slots) {
-				panic("desk: a scene drives a unit where it must not be")
-			}
-		}
-		s.Scenes[i].shown, s.Scenes[i].sight = levels, s.eye.see(levels)
-	}
 }

@@ -19,11 +19,7 @@ func (p *Plan) WriteCSV(w io.Writer) error {
 	c.Write(head)
 	for _, i := range p.Order {
 		s := &p.Scenes[i]
-		recall := "by hand"
-		if s.Trigger != nil {
-			recall = s.Trigger.String()
-		}
-		row := []string{fmt.Sprint(s.Number), fmt.Sprint(s.Bank), fmt.Sprint(s.Place), s.Name, recall, fmt.Sprintf("%.3g", s.Fade.Seconds())}
+		row := []string{fmt.Sprint(s.Number), fmt.Sprint(s.Bank), fmt.Sprint(s.Place), s.Name, s.recall(), fmt.Sprintf("%.3g", s.Fade.Seconds())}
 		for _, v := range s.Values {
 			row = append(row, fmt.Sprint(v))
 		}

@@ -3,10 +3,14 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"lampblack/check"
 	"lampblack/desk"
 	"lampblack/folder"
 )
@@ -19,9 +23,13 @@ DESK is a YAML file that describes the desk: how many slots and scenes, what
 recalls them, what its fade can do. ` + "`lampblack schema desk`" + ` prints its form.
 These files are written into the folder given with -o: notes.mid recalls the
 scenes in time with the soundtrack; sheet.txt and sheet.csv say what to program,
-scene by scene; losses.txt says what the desk cannot do of the show, worst
-first; loss-1.svg and so on show the looks that lose the most, as meant and as
-the desk has them.`
+scene by scene, and begins with the units to switch off or to address anew;
+losses.txt says what the checks find in the show as the desk plays it, then what
+the desk cannot do of the show, worst first; loss-1.svg and so on show the looks
+that lose the most, as meant and as the desk has them.
+
+The exit status is 1 when a finding stops the show on this desk; then neither
+sheet nor notes are written.`
 
 func deskCmd() *cobra.Command {
 	var out string
@@ -48,27 +56,81 @@ func fitDesk(c *cobra.Command, dir, description, out string) error {
 	if faults.Err() != nil {
 		return faults
 	}
-	s, err := runnable(c, dir)
+	l, s, err := solved(c, dir)
 	if err != nil {
 		return err
 	}
-	plan, err := desk.Reduce(c.Context(), s, d, desk.Options{Offset: s.Bill.Timing.Offset()})
+	if err := l.unstopped(c); err != nil {
+		return err
+	}
+	plan, err := desk.Reduce(c.Context(), s, d)
 	if err != nil {
 		return err
 	}
-	files, err := deskFiles(plan)
+	found, err := check.Run(c.Context(), plan.Played(), check.Options{})
+	if err != nil {
+		return err
+	}
+	files, err := deskFiles(plan, found, l.findings)
 	if err != nil {
 		return err
 	}
 	if err := writeAll(c.Context(), out, files); err != nil {
 		return err
 	}
+	writeChecks(c.OutOrStdout(), found, l.findings, width(c.OutOrStdout()), colours(c.OutOrStdout()))
 	fmt.Fprintf(c.ErrOrStderr(), "%d scenes, %d recalls, %d losses: see %s\n", len(plan.Scenes), len(plan.Recalls), len(plan.Losses), out)
+	if len(check.Stops(found)) > 0 {
+		say(c.ErrOrStderr(), "hint", "the show on this desk must not run so: no sheet and no notes are written, and any there are of an earlier try")
+		return errStops
+	}
 	return nil
 }
 
-// deskFiles makes all files before any is written.
-func deskFiles(p *desk.Plan) ([]namedFile, error) {
+// writeChecks prints what stops or warns of the show on the desk: first what
+// the show by itself does not have, or not so badly.
+func writeChecks(w io.Writer, found, before []check.Finding, columns int, colour bool) {
+	var fresh, same []check.Finding
+	for _, f := range found {
+		was := func(b check.Finding) bool { return asBad(b, f) }
+		switch {
+		case f.Severity == check.Note || f.ID == "colour-unmatched": // how colours differ is among the losses, with its cause
+		case slices.ContainsFunc(before, was):
+			same = append(same, f)
+		default:
+			fresh = append(fresh, f)
+		}
+	}
+	if len(fresh) > 0 {
+		fmt.Fprint(w, "Only on this desk, or worse there than in the show itself:\n\n")
+		check.WriteText(w, fresh, columns, colour)
+		fmt.Fprintln(w)
+	}
+	if len(same) > 0 {
+		fmt.Fprint(w, "As in the show itself:\n\n")
+		check.WriteText(w, same, columns, colour)
+		fmt.Fprintln(w)
+	}
+}
+
+// asBad tells whether a finding is one that the show by itself has too, at that
+// place and time and no better.
+func asBad(was, now check.Finding) bool {
+	place := func(f check.Finding) string { // without the number that tells like ones apart
+		name, _, _ := strings.Cut(f.Place, " (")
+		return name
+	}
+	return was.ID == now.ID && was.Severity == now.Severity && place(was) == place(now) &&
+		was.From <= now.To && now.From <= was.To && now.Margin >= was.Margin-sameMargin
+}
+
+// sameMargin is how much a margin may move, as a share of the limit, before the
+// finding counts as worse.
+const sameMargin = .02
+
+// deskFiles makes all files before any is written: what is lost and how it
+// looks, and, unless the checks stop the show on this desk, what to program it by.
+func deskFiles(p *desk.Plan, found, before []check.Finding) ([]namedFile, error) {
 	notes, err := p.MIDI().Append(nil)
 	if err != nil {
 		return nil, err
@@ -77,13 +139,17 @@ func deskFiles(p *desk.Plan) ([]namedFile, error) {
 	if err := p.WriteSheet(&sheet); err != nil {
 		return nil, err
 	}
+	writeChecks(&losses, found, before, 100, false)
 	if err := p.WriteReport(&losses); err != nil {
 		return nil, err
 	}
 	if err := p.WriteCSV(&table); err != nil {
 		return nil, err
 	}
-	files := []namedFile{{"notes.mid", notes}, {"sheet.txt", sheet.Bytes()}, {"sheet.csv", table.Bytes()}, {"losses.txt", losses.Bytes()}}
+	files := []namedFile{{"losses.txt", losses.Bytes()}}
+	if len(check.Stops(found)) == 0 {
+		files = append(files, namedFile{"notes.mid", notes}, namedFile{"sheet.txt", sheet.Bytes()}, namedFile{"sheet.csv", table.Bytes()})
+	}
 	pictures, err := lossPictures(p)
 	return append(files, pictures...), err
 }
