@@ -30,6 +30,13 @@ func TestPlayedShowOfAnAbleDesk(t *testing.T) {
 			}
 		}
 	}
+	// Cue 2 snaps at 0:10, on the show's line, to within a tick.
+	for at, lit := range map[time.Duration]bool{9998 * time.Millisecond: false, 10002 * time.Millisecond: true} {
+		played.At(got, at)
+		if flood, _ := s.Rig.UnitDrives(3); got.Levels[flood] > 0 != lit || got.Universes[0].Slots[30] > 0 != lit {
+			t.Errorf("at %v the flood is at %.2f", at, got.Levels[flood])
+		}
+	}
 	// A desk fades what its slots hold: from 0:30 on, 51 of the master and 255 of
 	// green, both half of the way at 0:32, are 25.5/255 × 127.5/255 = 5 % of light
 	// where a fade in light has 10 %.
