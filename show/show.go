@@ -47,7 +47,12 @@ type Look struct {
 
 // Given returns the light that the slots of the look give where it stands: its
 // Levels as the units can do them, by drive.
-func (l *Look) Given() []float32 { return l.stands.Light }
+func (l *Look) Given() []float32 {
+	if l.stands == nil {
+		return l.Levels // of a show that another player makes, whose levels are what its slots give
+	}
+	return l.stands.Light
+}
 
 // Miss is a goal of a look that this rig in this room does not meet.
 type Miss struct {
