@@ -50,7 +50,7 @@ func (r *report) misses(look int, from, to time.Duration, cues []string) {
 	l := &r.show.Looks[look]
 	for _, m := range l.Misses {
 		f := Finding{ID: "goal-missed", Severity: Warn, Place: place("look", l.Name), Value: m.Found, Limit: m.Wanted, Unit: m.Unit, Cues: cues,
-			Text: m.Text, Source: "the show's own score"}
+			Text: m.Text, Hint: m.Hint, Source: "the show's own score"}
 		low := m.Found < m.Wanted
 		switch {
 		case si.Squared(m.Unit) == "W/m²":

@@ -14,7 +14,8 @@ const (
 	escape = .5
 )
 
-// Paints returns generic paints and materials; the slice is the caller's. The fluorescent
+// Paints returns all generic paints and materials that a room may name, those
+// that fluoresce first; the slice is the caller's. The fluorescent
 // ones are built from published numbers of single dyes in solution; real paints
 // vary by make, coat and age (daylight pigments fade), hence the factor. Pink,
 // orange and red dyes hardly absorb ultraviolet by themselves; paints carry
@@ -49,7 +50,7 @@ func glowing(name string, d dye, host float64) Paint {
 		p.Source += fmt.Sprintf("; ultraviolet host of %v assumed", host)
 	}
 	feed := coumarin1.film(coat)
-	white := whitePaint()
+	white := undercoat()
 	for i := range N {
 		p.Absorptance[i] += (1 - p.Absorptance[i]) * host * feed[i]
 		p.Reflectance[i] = white[i] * (1 - p.Absorptance[i])
@@ -65,46 +66,6 @@ func optical(name string, density float64) Paint {
 		p.Reflectance[i] = .85 * (1 - p.Absorptance[i])
 	}
 	return p
-}
-
-// whitePaint reflects as titanium white does: bright in the visible, dark below
-// its edge near 400 nm. From memory.
-func whitePaint() Spectrum {
-	return knots(300, .05, 380, .07, 395, .25, 410, .6, 430, .76, 460, .8, 780, .83)
-}
-
-// knots is a table of wavelengths and values by turns, which we wrote.
-func knots(pairs ...float64) Spectrum {
-	t := table{columns: map[string][]float64{}}
-	for i := 0; i < len(pairs); i += 2 {
-		t.wavelengths = append(t.wavelengths, pairs[i])
-		t.columns["v"] = append(t.columns["v"], pairs[i+1])
-	}
-	return t.spectrum("v")
-}
-
-// plain lists materials that do not glow. Reflectances are common practice in
-// lighting, no source, but for black velvet and skin, which are from memory.
-func plain() []Paint {
-	material := func(name string, r Spectrum) Paint {
-		return Paint{Name: name, Reflectance: r, Factor: 1, Source: "common practice, no source"}
-	}
-	return []Paint{
-		material("white paint", whitePaint()),
-		material("white cloth", Grey(.75)),
-		material("light grey", Grey(.5)),
-		material("grey", Grey(.3)),
-		material("dark grey", Grey(.1)),
-		material("black paint", Grey(.05)),
-		material("black cloth", Grey(.03)),
-		material("black velvet", Grey(.01)),
-		material("timber floor", knots(300, .05, 400, .1, 500, .2, 600, .32, 780, .42)),
-		material("light wood", knots(300, .1, 400, .2, 500, .42, 600, .55, 780, .65)),
-		material("brick", knots(300, .06, 400, .08, 550, .13, 620, .28, 780, .36)),
-		material("skin", knots(300, .08, 400, .2, 500, .3, 560, .32, 620, .5, 780, .6)),
-		material("carpet", Grey(.08)),
-		material("curtain", Grey(.15)),
-	}
 }
 
 // PaintNamed returns a paint of Paints by its name.

@@ -21,6 +21,7 @@ type Glow struct {
 	// background by CIE 191:2010. Violet is the ratio with violet taken as
 	// the eye sees it (VM of CIE 086:1990). Infinite over a black background.
 	Ratio, Violet               float64
+	Over                        float64 // luminance of the glow alone over that of the background
 	Photopic, Scotopic, Mesopic float64
 	// Luminance of the glow alone with the interval of outputs and paint.
 	Luminance si.Estimate[si.Luminance]
@@ -42,6 +43,9 @@ func (t *Transport) Glow(object string, levels []float32) (g Glow, ok bool) {
 		Target: appearance(&whole), Background: appearance(&behind),
 	}
 	g.Ratio, g.Violet = ratio(whole.colour.Y, behind.colour.Y), ratio(whole.violet, behind.violet)
+	if own.colour.Y > 0 {
+		g.Over = own.colour.Y / behind.colour.Y
+	}
 	g.Photopic = g.Ratio - 1
 	g.Scotopic = ratio(whole.scotopic, behind.scotopic) - 1
 	g.Mesopic = light.Contrast(g.Target, g.Background)

@@ -157,8 +157,8 @@ func (c *checking) object(e *source.Entry[Object]) {
 	o := &e.Value
 	c.name(e.Name, e.Pos)
 	if o.Paint.Name != "" && paintNamed(o.Paint.Name) == nil {
-		c.faults.Add(o.Paint.Pos, source.OneOf(o.Paint.Name, paintNames()), "there is no paint %q", o.Paint.Name)
-		o.Paint.Name = paintNames()[0]
+		c.faults.Add(o.Paint.Pos, source.OneOf(o.Paint.Name, MaterialNames()), "there is no paint %q", o.Paint.Name)
+		o.Paint.Name = MaterialNames()[0]
 	}
 	if b := &o.Background; b.Name != "" && c.room.Surfaces.Get(b.Name) == nil && c.room.Boxes.Get(b.Name) == nil && !c.ownFace(b.Name) {
 		if _, ok := c.room.Reflectance(b.Name); !ok {

@@ -19,7 +19,8 @@ import (
 //   - lux is the mean illuminance that the part's own units bring to the
 //     surface, reflected light and glow included; parts add up;
 //   - glow is at least the luminance asked for, and at least the ratio over
-//     the background, with as little power as does it;
+//     the background, with as little power as does it; what the object reflects
+//     is no glow;
 //   - a dark surface stays below its limit in every piece of it;
 //   - the UV-A at every eye stays below the ceiling, whichever way the eye
 //     turns, with every emitter at the upper end of its interval.
@@ -75,6 +76,7 @@ type fitting struct {
 
 	hinges []hinge
 	limits []limit
+	missed []Miss
 }
 
 // hinge is an "at least" goal: row·x + slack ≥ want.

@@ -33,7 +33,7 @@ func (f *fitting) unknown(ref source.Ref) {
 }
 
 func (f *fitting) gatherGlow(part int, g *score.Glow) {
-	own, whole, behind := f.show.Transport.GlowRows(g.Object.Name)
+	own, _, behind := f.show.Transport.GlowRows(g.Object.Name)
 	if own == nil {
 		if g.Object.Name != "" && f.show.Room.Objects.Get(g.Object.Name) == nil {
 			f.faults.Add(g.Object.Pos, source.OneOf(g.Object.Name, source.Names(f.show.Room.Objects)), "the room has no object %q", g.Object.Name)
@@ -47,9 +47,9 @@ func (f *fitting) gatherGlow(part int, g *score.Glow) {
 	row, offset := f.project(own)
 	f.addHinge(scaled(row, 1/want), 1-offset/want)
 	if g.Over > 0 {
-		over := make([]float64, len(whole))
+		over := make([]float64, len(own))
 		for d := range over {
-			over[d] = (whole[d] - g.Over*behind[d]) / want
+			over[d] = (own[d] - g.Over*behind[d]) / want
 		}
 		row, offset := f.project(over)
 		f.addHinge(row, -offset)

@@ -5,14 +5,14 @@ import (
 	"slices"
 
 	"lampblack/room"
+	"lampblack/score"
 	"lampblack/source"
 )
 
 // misses says which goals the levels do not meet, and why.
 func (f *fitting) misses(levels []float32, x, press []float64) []Miss {
-	var out []Miss
 	add := func(pos source.Pos, wanted, found float64, unit, format string, args ...any) {
-		out = append(out, Miss{Pos: pos, Look: f.name, Text: fmt.Sprintf(format, args...), Wanted: wanted, Found: found, Unit: unit})
+		f.add(Miss{Pos: pos, Text: fmt.Sprintf(format, args...), Wanted: wanted, Found: found, Unit: unit})
 	}
 	for i := range f.parts {
 		p := &f.parts[i]
@@ -32,7 +32,12 @@ func (f *fitting) misses(levels []float32, x, press []float64) []Miss {
 		}
 	}
 	f.missEyes(levels, add)
-	return out
+	return f.missed
+}
+
+func (f *fitting) add(m Miss) {
+	m.Look = f.name
+	f.missed = append(f.missed, m)
 }
 
 type missed func(pos source.Pos, wanted, found float64, unit, format string, args ...any)
@@ -81,12 +86,32 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 		return
 	}
 	why := f.why(part, x, press)
-	if want := float64(g.Luminance); glow.Own.Y < want*(1-tolerance) {
-		add(g.Pos, want, glow.Own.Y, "cd/m2", "%s glows with %.3g cd/m2 instead of %.3g cd/m2: %s", g.Object.Name, glow.Own.Y, want, why)
+	name, want := g.Object.Name, float64(g.Luminance)
+	if ok, paint, instead := f.show.Room.Fluoresces(name); !ok {
+		f.add(Miss{Pos: g.Pos, Wanted: wantedGlow(g), Unit: "cd/m2", Hint: instead + " does, for one; `lampblack materials` lists all that do",
+			Text: fmt.Sprintf("%s cannot glow: %s does not fluoresce", name, paint)})
+		return
 	}
-	if glow.Ratio < g.Over*(1-tolerance) {
-		add(g.Pos, g.Over, glow.Ratio, "times its background", "%s shows %.3g times its background instead of %.3g times: %s", g.Object.Name, glow.Ratio, g.Over, why)
+	if glow.Own.Y < max(want, leastGlow(g))*(1-tolerance) {
+		wanted := want
+		if wanted == 0 {
+			wanted = enoughGlow
+		}
+		add(g.Pos, wanted, glow.Own.Y, "cd/m2", "%s glows with %.3g cd/m2 instead of %.3g cd/m2: %s", name, glow.Own.Y, wanted, why)
 	}
+	if glow.Over < g.Over*(1-tolerance) {
+		add(g.Pos, g.Over, glow.Over, "times its background", "the glow of %s is %.3g times its background instead of %.3g times: %s", name, glow.Over, g.Over, why)
+	}
+}
+
+// leastGlow is what a glow must have whatever its background: less is seen as
+// dark from a seat (common practice, no source; a design choice). One that was
+// asked for in so many cd/m2 may be fainter.
+func leastGlow(g *score.Glow) float64 {
+	if g.Luminance > 0 {
+		return 0
+	}
+	return .1 // cd/m2
 }
 
 func (f *fitting) missEyes(levels []float32, add missed) {
@@ -129,7 +154,7 @@ func (f *fitting) why(part int, x, press []float64) string {
 	case count == 0 && !slices.Contains(f.owner, part):
 		return "none of its units has such light"
 	case count == 0 && f.parts[part].Glow != nil:
-		return "its light does not reach it, or does not make its paint glow"
+		return "no light that makes its paint glow reaches it from this part"
 	case count == 0:
 		return "none of its light reaches it"
 	case full == count:

@@ -58,6 +58,7 @@ func (l *Look) Given() []float32 {
 type Miss struct {
 	source.Pos
 	Look, Text    string
+	Hint          string // what would help, "" when nothing is known
 	Wanted, Found float64
 	Unit          string
 }

@@ -201,6 +201,18 @@ func solved(t *testing.T, s *Show, look int, where string) {
 			t.Errorf("a miss without place or sense, %+v: %s", m, where)
 		}
 	}
+	// The look's last part has its units to itself: its glow is fluorescence, as
+	// much as was asked, or that is told.
+	if n := len(asked.Parts); n > 0 && asked.Parts[n-1].Glow != nil {
+		glow, ok := s.Transport.Glow("fish", l.Levels)
+		g := asked.Parts[n-1].Glow
+		if ok && glow.Own.Y < .979*g.Over*glow.Behind.Y && !told("times its background") && !told("cd/m2") {
+			t.Errorf("the fish glows %v over %v, and nothing is said: %s", glow.Own.Y, glow.Behind.Y, where)
+		}
+		if ok && glow.Own.Y < .979*float64(g.Luminance) && !told("cd/m2") {
+			t.Errorf("the fish glows with %v, and nothing is said: %s", glow.Own.Y, where)
+		}
+	}
 	for _, dark := range asked.Dark {
 		if s.Transport.Find(dark.On.Name) == nil {
 			continue
@@ -310,5 +322,41 @@ cues: [{cue: 1, at: 0:01, look: a}]
 	}
 	if lux := float64(s.Transport.Lux("backdrop", front)); math.Abs(lux-20) > .2 {
 		t.Errorf("the wash is %.1f lx instead of 20 lx", lux)
+	}
+}
+
+// What reflects and does not fluoresce cannot glow, however bright black light
+// of 397 nm makes it look; the miss says what would. Nor does a glow that is
+// ten thousand times a black background count when nobody sees it.
+func TestGlowIsFluorescence(t *testing.T) {
+	const score = `
+looks:
+  a: {parts: [{system: uv, glow: {object: fish, over background: 2}}]}
+  b: {parts: [{system: uv, glow: {object: fish, over background: 2}}], ultraviolet at eyes: {at most: 0.000001 W/m2}}
+cues: [{cue: 1, at: 0:01, look: a}]
+`
+	all := stages(t)
+	plain, faults := on(all[5], score)
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	if m := plain.Looks[0].Misses; len(m) != 1 || !strings.Contains(m[0].Text, "white paint does not fluoresce") || !strings.Contains(m[0].Hint, "optical white paper") {
+		t.Errorf("white paint glows: %+v", m)
+	}
+	full := make([]float32, len(plain.Rig.Drives))
+	for d := range full {
+		if plain.Rig.Emitter(d).Light.BlackLight() {
+			full[d] = 1
+		}
+	}
+	if g, _ := plain.Transport.Glow("fish", full); g.Ratio < 2 || g.Over != 0 {
+		t.Errorf("white paint over black cloth: %v times in all, %v by glow; the case proves nothing", g.Ratio, g.Over)
+	}
+	bright, _ := on(all[0], score)
+	if m := bright.Looks[0].Misses; len(m) != 0 {
+		t.Errorf("fluorescent paint does not glow: %+v", m)
+	}
+	if m := bright.Looks[1].Misses; len(m) == 0 || m[0].Unit != "cd/m2" || m[0].Found >= .1 {
+		t.Errorf("next to no ultraviolet is enough: %+v", m)
 	}
 }

@@ -51,6 +51,20 @@ func orNull(s map[string]any) map[string]any {
 	return map[string]any{"anyOf": []any{s, map[string]any{"type": "null"}}}
 }
 
+// Namer is a struct some of whose keys hold a name from a list; with others,
+// names that the file itself defines may stand there too.
+type Namer interface {
+	NamesFor(key string) (names []string, others bool)
+}
+
+func named(names []string, others bool) map[string]any {
+	s := map[string]any{"enum": names}
+	if others {
+		return map[string]any{"anyOf": []any{s, map[string]any{"type": []string{"string", "number"}, "description": "or a name of this file's own"}}}
+	}
+	return s
+}
+
 func textSchema(ptr reflect.Value) map[string]any {
 	s := map[string]any{"type": []string{"string", "number"}}
 	if u, ok := ptr.Elem().Interface().(interface{ Units() string }); ok && u.Units() != "" {
@@ -62,10 +76,16 @@ func textSchema(ptr reflect.Value) map[string]any {
 func structSchema(t reflect.Type) map[string]any {
 	properties := map[string]any{}
 	required := []string{}
+	namer, _ := reflect.New(t).Interface().(Namer)
 	for _, f := range fields(t) {
 		form := schema(t.FieldByIndex(f.index).Type)
 		if f.bounds != nil {
 			form["minimum"], form["maximum"] = f.bounds.from, f.bounds.to
+		}
+		if namer != nil {
+			if names, others := namer.NamesFor(f.key); names != nil {
+				form = named(names, others)
+			}
 		}
 		properties[f.key] = form
 		if f.required {

@@ -1,0 +1,75 @@
+package main
+
+import (
+	"fmt"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"lampblack/light"
+	"lampblack/si"
+)
+
+const materialsHelp = `List the paints and materials that room.yaml may name: for surfaces, walls,
+boxes and backgrounds, and as the paint of an object that shall glow.
+
+Reflects is the share of daylight that comes back to the eye. Glows is the
+luminance of the fluorescence alone, in cd/m2, under 1 W/m2 of black light of
+365, 385 and 405 nm; "-" does not fluoresce. Within is the factor that the glow
+of a real paint or cloth of that name may be off by. --json says as well where
+each figure is from.`
+
+func materialsCmd() *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use:   "materials",
+		Short: "list the paints and materials that a room may name",
+		Long:  materialsHelp,
+		Args:  cobra.NoArgs,
+		RunE: func(c *cobra.Command, _ []string) error {
+			list := materials()
+			if asJSON {
+				return writeJSON(c.OutOrStdout(), list)
+			}
+			w := tabwriter.NewWriter(c.OutOrStdout(), 0, 0, 2, ' ', 0)
+			fmt.Fprintln(w, "name\treflects\tglows 365 nm\t385 nm\t405 nm\twithin")
+			for _, m := range list {
+				glows, within := "-\t-\t-", "-"
+				if m.Fluoresces {
+					glows, within = fmt.Sprintf("%.2g\t%.2g\t%.2g", m.Glow[0], m.Glow[1], m.Glow[2]), fmt.Sprintf("× %.2g", m.Within)
+				}
+				fmt.Fprintf(w, "%s\t%.1f %%\t%s\t%s\n", m.Name, 100*m.Reflects, glows, within)
+			}
+			return w.Flush()
+		},
+	}
+	c.Flags().BoolVar(&asJSON, "json", false, "print the list as JSON")
+	return c
+}
+
+// material is a line of the list.
+type material struct {
+	Name       string     `json:"name"`
+	Reflects   float64    `json:"reflects"` // luminous, of D65
+	Fluoresces bool       `json:"fluoresces"`
+	Glow       [3]float64 `json:"glow"` // cd/m2 for 1 W/m2 at 365, 385 and 405 nm
+	Within     float64    `json:"within"`
+	From       string     `json:"from"`
+}
+
+func materials() []material {
+	day, _ := light.Illuminant("D65")
+	var out []material
+	for _, p := range light.Paints() {
+		m := material{Name: p.Name, Fluoresces: p.Fluoresces(), Within: p.Factor, From: p.Source}
+		back := p.Reflected(&day)
+		m.Reflects = float64(back.LuminousFlux() / day.LuminousFlux())
+		for i, peak := range [...]float64{365, 385, 405} {
+			if led, err := light.LED(si.Wavelength(peak), 12); err == nil {
+				m.Glow[i] = float64(p.GlowLuminance(&led))
+			}
+		}
+		out = append(out, m)
+	}
+	return out
+}
