@@ -123,6 +123,9 @@ func TestFaultAtEveryStep(t *testing.T) {
 			if !isNew && !maps.Equal(got, before) {
 				t.Errorf("fault at %s, killed %v: neither old nor new: %v", at, killed, slices.Sorted(maps.Keys(got)))
 			}
+			if _, err := os.Stat(filepath.Join(dir, "sounds")); !isNew && !killed && err == nil {
+				t.Errorf("fault at %s: left an empty folder", at)
+			}
 			if err == nil && !isNew {
 				t.Errorf("fault at %s: said to be written, and is not", at)
 			}
@@ -317,6 +320,53 @@ func TestHostileJournal(t *testing.T) {
 	}
 	if got, _ := os.ReadFile(outside); string(got) != "safe" {
 		t.Error("a file outside was changed")
+	}
+}
+
+// What a killed process left is swept by the next edit, whatever that is of;
+// permissions stay; the names that are used here are nobody else's; and a
+// reader sees that an edit is under way.
+func TestEditsKeepHouse(t *testing.T) {
+	dir := t.TempDir()
+	write(t, dir, before)
+	write(t, dir, map[string]string{"rig.yaml": "rig"})
+	if err := os.Chmod(filepath.Join(dir, "rig.yaml"), 0o640); err != nil {
+		t.Fatal(err)
+	}
+	killedAfter(t, dir, "rename", journalName)
+	if len(hidden(t, dir)) == 0 {
+		t.Fatal("nothing was left to sweep")
+	}
+	f, err := Open(t.Context(), dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	e := f.Edit()
+	e.Put("rig.yaml", []byte("new rig"))
+	e.Put("sounds/two/x", []byte("x"))
+	if err := e.Commit(); err != nil {
+		t.Fatal(err)
+	}
+	if h := hidden(t, dir); len(h) > 0 {
+		t.Errorf("left %v", h)
+	}
+	if info, _ := os.Stat(filepath.Join(dir, "rig.yaml")); info.Mode().Perm() != 0o640 {
+		t.Errorf("permissions became %v", info.Mode())
+	}
+	for _, name := range []string{lockName, journalName, "fixtures/.x" + tempEnding, "../x", "/x", "."} {
+		e := f.Edit()
+		e.Put(name, nil)
+		if err := e.Commit(); err == nil {
+			t.Errorf("%s was written", name)
+		}
+	}
+	if err := f.Unchanged(); err != nil {
+		t.Error(err)
+	}
+	write(t, dir, map[string]string{journalName: "{}"})
+	if err := f.Unchanged(); !errors.Is(err, ErrChanged) {
+		t.Errorf("with an edit under way: %v", err)
 	}
 }
 

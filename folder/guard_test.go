@@ -46,6 +46,13 @@ func TestGuardedReads(t *testing.T) {
 			t.Errorf("%s as of a file system: got %v, want %q", name, err, want)
 		}
 	}
+	for most, fits := range map[int64]bool{3: false, 4: true} {
+		if f, err := OpenFile(t.Context(), filepath.Join(dir, "good.yaml"), most); (err == nil) != fits {
+			t.Errorf("four bytes of at most %d: %v", most, err)
+		} else if err == nil {
+			f.Close()
+		}
+	}
 	if _, err := OpenFile(t.Context(), filepath.Join(dir, "zero.yaml"), MaxSound); !errors.Is(err, ErrPlain) {
 		t.Errorf("a device by way of a link: %v", err)
 	}
@@ -75,7 +82,7 @@ func TestReadEnds(t *testing.T) {
 func TestWriteFile(t *testing.T) {
 	dir := t.TempDir()
 	name := filepath.Join(dir, "a.txt")
-	if err := os.WriteFile(name, []byte("old"), 0o600); err != nil {
+	if err := os.WriteFile(name, []byte("old"), 0o640); err != nil {
 		t.Fatal(err)
 	}
 	ctx := WithFaults(t.Context(), func(string, string) error { return errDisk })
@@ -85,7 +92,7 @@ func TestWriteFile(t *testing.T) {
 	if err := WriteFile(t.Context(), name, []byte("new")); err != nil || state(t, dir)["a.txt"] != "new" {
 		t.Errorf("%v, %v", err, state(t, dir))
 	}
-	if info, _ := os.Stat(name); info.Mode().Perm() != 0o600 {
+	if info, _ := os.Stat(name); info.Mode().Perm() != 0o640 {
 		t.Errorf("permissions became %v", info.Mode())
 	}
 	if h := hidden(t, dir); len(h) > 0 {
