@@ -56,6 +56,7 @@ looks:
 
 calm:
   - {from: 0:30, to: 0:35, why: a voice}   # moves too
+  - {from: 0:08, to: 0:22}   # shorter by what is cut out of its middle
 cues:
   - {cue: 1, at: 0:02, look: dark}          # the head
   - {cue: 2, on: hit 0:15.5, look: dark, why: cut away}
@@ -144,6 +145,7 @@ func TestMove(t *testing.T) {
 			"end of swell 0:31.250", "end of swell 0:24.250",
 			"bar 20", "bar 16",
 			"from: 0:30, to: 0:35", "from: 0:23.000, to: 0:28.000",
+			"from: 0:08, to: 0:22", "from: 0:11.000, to: 0:15.000",
 		).Replace(before),
 		"draft.yaml": strings.NewReplacer(
 			"from: 0:00", "from: 0:00.000",
@@ -256,10 +258,36 @@ func TestAsideReads(t *testing.T) {
 			t.Errorf("%s holds more than %d items:\n%s", name, items, data)
 		}
 	}
+	if data, _ := dir.ReadFile("cut-sections.yaml"); !strings.Contains(string(data), "mood: calm}\n  # section") {
+		t.Errorf("what was added does not begin on a line of its own:\n%s", data)
+	}
 	bill, _ := dir.ReadFile("show.yaml")
 	sound, _ := dir.ReadFile("new.wav")
 	if !strings.Contains(string(bill), "soundtrack: new.wav") || string(sound) != "sound" {
 		t.Errorf("show.yaml is %q, the sound %q", bill, sound)
+	}
+}
+
+// A cut inside a section leaves one section, and the next one earlier. Another
+// file of the take's name is not written over.
+func TestCutWithinASection(t *testing.T) {
+	old := tune(60)
+	dir := showFolder(t, map[string]string{"score.yaml": before, "draft.yaml": "sections: [{from: 0:00, mood: calm}, {from: 0:30, mood: lively}]\n",
+		"show.yaml": "title: x\nsoundtrack: old.wav\n", "new.wav": "another"})
+	r, err := Move(dir, mapOf(t, old, append(slices.Clone(old[:10*rate]), old[20*rate:]...)), bars)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := string(r.Texts["draft.yaml"]), "sections: [{from: 0:00.000, mood: calm}, {from: 0:20.000, mood: lively}]\n"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+	path := filepath.Join(t.TempDir(), "new.wav")
+	if err := os.WriteFile(path, []byte("new"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	err = r.Commit(t.Context(), dir, Take{Path: path, Name: "new.wav", Print: &retake.Print{}})
+	if data, _ := os.ReadFile(filepath.Join(dir.Dir(), "new.wav")); !errors.Is(err, ErrTaken) || string(data) != "another" {
+		t.Errorf("%v; the file holds %q", err, data)
 	}
 }
 

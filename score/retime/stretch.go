@@ -194,7 +194,7 @@ func (v *mover) begins(list []draft.Section) []begun {
 // inOrder tells whether every section begins once at most, in the old order.
 func inOrder(begins []begun) bool {
 	for i := 1; i < len(begins); i++ {
-		if begins[i].section <= begins[i-1].section {
+		if begins[i].section < begins[i-1].section {
 			return false
 		}
 	}
