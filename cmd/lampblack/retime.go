@@ -270,19 +270,35 @@ func spans(list []retake.Interval) []spanJSON {
 
 func (r *retimed) table(w io.Writer) error {
 	fmt.Fprintln(w, r.m.String())
-	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(tw, "CUE\tWAS\tIS\tSURE\t")
-	others := false
+	var cues, others []retime.Moved
 	for _, m := range r.result.Moved {
-		name := m.Name
-		if m.Kind != retime.Cue {
-			if !others {
-				fmt.Fprintln(tw, "\t\t\t\t\nOTHER\tWAS\tIS\tSURE\t")
-			}
-			others = true
-			name = string(m.Kind) + " " + m.Name
+		if m.Kind == retime.Cue {
+			cues = append(cues, m)
+		} else {
+			others = append(others, m)
 		}
-		note := ""
+	}
+	if err := errors.Join(movedTable(w, "CUE", cues), movedTable(w, "\nOTHER", others)); err != nil {
+		return err
+	}
+	for _, m := range r.strong {
+		fmt.Fprintf(w, "new: %s at %s, %s\n", m.Kind, si.FormatTime(m.Time), m.Why)
+	}
+	return nil
+}
+
+// movedTable tells where things went; no table of none.
+func movedTable(w io.Writer, head string, list []retime.Moved) error {
+	if len(list) == 0 {
+		return nil
+	}
+	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintf(tw, "%s\tWAS\tIS\tSURE\t\n", head)
+	for _, m := range list {
+		name, note := m.Name, ""
+		if m.Kind != retime.Cue {
+			name = m.String()
+		}
 		switch {
 		case m.Cut:
 			fmt.Fprintf(tw, "%s\t%s\tcut\t\tkept aside in %s\n", name, si.FormatTime(m.Old), retime.AsideFile(m.Kind))
@@ -294,11 +310,5 @@ func (r *retimed) table(w io.Writer) error {
 		}
 		fmt.Fprintf(tw, "%s\t%s\t%s\t%.0f %%\t%s\n", name, si.FormatTime(m.Old), si.FormatTime(m.New), 100*m.Confidence, note)
 	}
-	if err := tw.Flush(); err != nil {
-		return err
-	}
-	for _, m := range r.strong {
-		fmt.Fprintf(w, "new: %s at %s, %s\n", m.Kind, si.FormatTime(m.Time), m.Why)
-	}
-	return nil
+	return tw.Flush()
 }

@@ -31,14 +31,17 @@ var asideFiles = map[Kind]struct{ file, key, head string }{
 // AsideFile is the file that keeps things of a kind that were cut.
 func AsideFile(k Kind) string { return asideFiles[k].file }
 
+// String names what was moved: "cue 5", "calm span to 0:35.000", "section".
+func (m Moved) String() string { return strings.TrimSpace(string(m.Kind) + " " + m.Name) }
+
 // aside keeps the item of a list word for word, under a comment.
 func (v *mover) aside(text *source.Text, key string, i int, moved Moved) error {
 	item, err := text.Item(key, i, nil)
 	if err != nil {
 		return err
 	}
-	v.r.Aside[moved.Kind] += fmt.Sprintf("  # %s %s was at %s of the old take, which the new one does not hold\n%s",
-		moved.Kind, moved.Name, si.FormatTime(moved.Old), strings.ReplaceAll(item, "\r\n", "\n"))
+	v.r.Aside[moved.Kind] += fmt.Sprintf("  # %s was at %s of the old take, which the new one does not hold\n%s",
+		moved, si.FormatTime(moved.Old), strings.ReplaceAll(item, "\r\n", "\n"))
 	return nil
 }
 

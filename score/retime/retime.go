@@ -27,7 +27,7 @@ const (
 // Moved is what became of one thing that names a time.
 type Moved struct {
 	Kind       Kind
-	Name       string        // the number of a cue; else what was written
+	Name       string        // the number of a cue, the end of a calm span, a decision as written
 	Old, New   time.Duration // of its moment or beginning; New is 0 when it was cut
 	Confidence float64       // 0 to 1
 	Cut        bool

@@ -176,7 +176,7 @@ func TestMove(t *testing.T) {
 		t.Errorf("a calm span that is there was kept aside: %q", r.Aside[Calm])
 	}
 	for _, m := range r.Moved {
-		cut := m.Name == "2" || m.Name == "from 0:12.000" || m.Name == "hit 0:15.500 reject"
+		cut := m.Name == "2" || m.Kind == Section && m.Old == 12*time.Second || m.Name == "hit 0:15.500 reject"
 		if m.Cut != cut || m.Doubtful {
 			t.Errorf("%s %s: %+v", m.Kind, m.Name, m)
 		}

@@ -60,7 +60,7 @@ func (v *mover) within(s retake.Span, old time.Duration) time.Duration {
 func (v *mover) calm(text *source.Text, list []score.Span) error {
 	var cut []int
 	for i, c := range list {
-		moved := Moved{Kind: Calm, Name: si.FormatTime(c.From) + " to " + si.FormatTime(c.To), Old: c.From}
+		moved := Moved{Kind: Calm, Name: "to " + si.FormatTime(c.To), Old: c.From}
 		pieces := v.pieces(retake.Interval{From: c.From, To: c.To})
 		v.stretch(&moved, pieces)
 		v.r.Moved = append(v.r.Moved, moved)
@@ -131,7 +131,7 @@ func (v *mover) sections(text *source.Text, data []byte) error {
 	begins := v.begins(list)
 	var cut []int
 	for i, s := range list {
-		moved := Moved{Kind: Section, Name: "from " + si.FormatTime(s.From), Old: s.From}
+		moved := Moved{Kind: Section, Old: s.From}
 		var places []piece
 		for _, b := range begins {
 			if b.section == i {
