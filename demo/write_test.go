@@ -75,7 +75,7 @@ func TestFoldersWithOtherThingsAreRefused(t *testing.T) {
 
 // A new show is there whole or not at all, whatever step of writing it fails.
 func TestFaultAtEveryStep(t *testing.T) {
-	stride := 7
+	stride := 53
 	if os.Getenv("LAMPBLACK_LONG") != "" {
 		stride = 1
 	}

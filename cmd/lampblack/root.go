@@ -37,7 +37,8 @@ A show is a folder of plain text files and a soundtrack. Start with
   lampblack new DIR       write a small show of your own to build on
 
 Results go to standard output, words to standard error. Exit status: 0 clean,
-1 there are findings that stop a run, 2 it could not be done.
+1 there are findings that stop a run, 2 it could not be done, or was stopped.
+Ctrl-c stops any command within a second; a second ctrl-c at once.
 
 Lampblack computes and warns. Flashing light, ultraviolet, mains, darkness and
 things overhead can hurt: local codes and licensed people decide.`
