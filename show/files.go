@@ -65,7 +65,7 @@ func Read(dir fs.FS) (Files, source.Faults) {
 		faults = append(faults, more...)
 	}
 	// An empty file is what a shell leaves that was told to write the list here.
-	if info, err := fs.Stat(dir, ReadingsFile); err == nil && info.Size() > 0 {
+	if info, err := fs.Stat(dir, ReadingsFile); err == nil && (info.Size() > 0 || !info.Mode().IsRegular()) {
 		if data, ok := text(dir, ReadingsFile, &faults); ok {
 			var more source.Faults
 			f.Readings, more = measure.Read(ReadingsFile, data)
