@@ -19,6 +19,7 @@ packages=(
   aubio-tools fluidsynth fluid-soundfont-gm timgm6mb-soundfont       # listening
   openttd-openmsx libebur128-dev supertux-data                       # music, loudness
   argyll argyll-ref python3-colormath                                # colour
+  python3-jsonschema                                                 # schemas
   chromium poppler-utils qpdf fonts-dejavu-core librsvg2-bin         # pages and paper
   pulseaudio pulseaudio-utils socat iproute2 gcc libc6-dev nodejs npm
 )

@@ -7,11 +7,14 @@ import (
 // Schema returns the JSON Schema (draft 2020-12) of files that Decode reads
 // into values of v's type.
 func Schema(title string, v any) map[string]any {
-	s := schema(reflect.TypeOf(v))
+	s := Form(v)
 	s["$schema"] = "https://json-schema.org/draft/2020-12/schema"
 	s["title"] = title
 	return s
 }
+
+// Form is the schema of v's type for use inside another.
+func Form(v any) map[string]any { return schema(reflect.TypeOf(v)) }
 
 // Schemer is a Reader that describes its own form.
 type Schemer interface{ JSONSchema() map[string]any }

@@ -8,18 +8,23 @@ import (
 	"lampblack/desk"
 	"lampblack/rig"
 	"lampblack/room"
+	"lampblack/room/measure"
 	"lampblack/score"
+	"lampblack/score/draft"
 	"lampblack/show"
 	"lampblack/source"
 )
 
 const schemaHelp = `Print the JSON Schema (draft 2020-12) of one of a show's files, for editors
-that check and complete YAML: show, fixture, rig, room or score; or desk, the
-description that "lampblack desk" takes.`
+that check and complete YAML: show, fixture, rig, room, score, draft, spotting or
+readings; or desk, the description that "lampblack desk" takes.`
+
+// schemaForms are the readers' own types: keys, units and choices come from them.
+var schemaForms = map[string]any{"show": show.Bill{}, "fixture": rig.Type{}, "rig": rig.Form{}, "room": room.Room{}, "score": score.Score{}, "desk": desk.Desk{},
+	"draft": draft.Wish{}, "spotting": draft.Decided{}, "readings": measure.Sheet{}}
 
 func schemaCmd() *cobra.Command {
-	forms := map[string]any{"show": show.Bill{}, "fixture": rig.Type{}, "rig": rig.Form{}, "room": room.Room{}, "score": score.Score{}, "desk": desk.Desk{}}
-	names := []string{"show", "fixture", "rig", "room", "score", "desk"}
+	names := []string{"show", "fixture", "rig", "room", "score", "draft", "spotting", "readings", "desk"}
 	return &cobra.Command{
 		Use:       "schema FILE",
 		Short:     "print the JSON Schema of a show's file",
@@ -27,7 +32,7 @@ func schemaCmd() *cobra.Command {
 		ValidArgs: names,
 		Args:      cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			form, ok := forms[args[0]]
+			form, ok := schemaForms[args[0]]
 			if !ok {
 				return hinted{fmt.Errorf("there is no file form %q", args[0]), source.OneOf(args[0], names)}
 			}

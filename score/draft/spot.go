@@ -52,12 +52,15 @@ type Decision struct {
 // listened to anew may place it a little elsewhere.
 const decisionReach = 50 * time.Millisecond
 
+// Decided is the form of spotting.yaml.
+type Decided struct {
+	source.Pos
+	Decisions []Decision `key:"decisions,required"`
+}
+
 // ReadDecisions reads spotting.yaml.
 func ReadDecisions(file string, data []byte) ([]Decision, source.Faults) {
-	var form struct {
-		source.Pos
-		Decisions []Decision `key:"decisions,required"`
-	}
+	var form Decided
 	faults := source.Decode(file, data, &form)
 	for i := range form.Decisions {
 		if d := &form.Decisions[i]; d.Verdict == Open && d.Move == nil && d.Note == "" {
