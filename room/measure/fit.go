@@ -13,8 +13,14 @@ import (
 
 // Spreads that no fixture file states: common practice, no source.
 const (
-	unitSpread = .08 // units of one type against one another, standard
-	leastType  = .05 // least that a type's stated output is off, standard
+	sortedSpread   = .08 // units of one type against one another, standard
+	unsortedSpread = .2  // the same where the maker states no spread
+	leastType      = .05 // least that a type's stated output is off, standard
+	// Makers' figures without a spread, standard: budget units give 60 % to
+	// 140 % of their lumens; radiant watts are often those of the chip, or
+	// electrical.
+	lumensSpread = .25
+	wattsSpread  = .35
 	// modelError is what the computation itself is off, standard: places read
 	// with a tape, beam shapes, reflectances.
 	modelError = .04
@@ -60,11 +66,23 @@ func Fit(t *room.Transport, s *Sheet, rg *rig.Rig) (*room.Transport, []Factor, s
 			}
 		}
 	}
-	prior := u.prior(&s.Meters)
-	theta, cov := u.newton(prior, list, &s.Meters)
-	u.odd(list, theta, cov, prior, &s.Meters, &faults)
+	theta, cov, prior := u.believe(list, &s.Meters)
+	u.odd(list, theta, prior, &s.Meters, &faults)
 	faults.Sort()
 	return u.correct(t, theta, cov), u.factors(theta, cov, count), faults
+}
+
+// believe finds the unknowns under the prior with tails: each turn takes the
+// normal prior that is as wide as the last answer asks for.
+func (u *unknowns) believe(list []observation, m *Meters) (theta []float64, cov, prior *mat.SymDense) {
+	const turns = 6
+	prior = u.prior(m, nil)
+	theta, cov = u.newton(prior, list, m)
+	for range turns {
+		prior = u.prior(m, u.tails(theta))
+		theta, cov = u.newton(prior, list, m)
+	}
+	return theta, cov, prior
 }
 
 // newton finds the most likely unknowns and their covariance. Each turn is the
@@ -112,20 +130,9 @@ func (u *unknowns) turn(prior *mat.SymDense, theta []float64, list []observation
 		}
 		misfit.SetVec(i, math.Log(o.value)-predicted+linear)
 	}
-	var pj, s mat.Dense
+	chol := u.joint(j, prior, list, m)
+	var pj mat.Dense
 	pj.Mul(prior, j.T())
-	s.Mul(j, &pj)
-	joint := mat.NewSymDense(k, nil)
-	for a := range k {
-		for b := a; b < k; b++ {
-			joint.SetSym(a, b, s.At(a, b))
-		}
-		joint.SetSym(a, a, joint.At(a, a)+m.of(list[a].sense).variance(list[a].value))
-	}
-	var chol mat.Cholesky
-	if !chol.Factorize(joint) {
-		panic("measure: readings without error")
-	}
 	var w mat.VecDense
 	_ = chol.SolveVecTo(&w, misfit) // nearly equal readings only warn
 	var step mat.VecDense
@@ -163,20 +170,63 @@ func (u *unknowns) slope(o *observation, theta []float64) (slope []float64, pred
 	return slope, math.Log(total) + theta[g]
 }
 
-// odd reports readings that lie further from what was expected before them
-// than four standard deviations: a slip, most likely.
-func (u *unknowns) odd(list []observation, theta []float64, cov, prior *mat.SymDense, m *Meters, faults *source.Faults) {
-	start := make([]float64, u.n)
+// A reading is told that the others contradict by more than slip, and by more
+// than doubt standard deviations of what they leave open. Where nothing else
+// speaks of the emitter, its maker's figure is the other, and slip is what such
+// figures are not off by.
+const (
+	slip  = .58 // a factor of 1.8
+	doubt = 3
+)
+
+// odd reports readings that all the others, taken together, say are wrong. With
+// S the covariance of all readings and r what is left of them, reading i less
+// what the others foretell is (S⁻¹r)ᵢ/(S⁻¹)ᵢᵢ, of variance 1/(S⁻¹)ᵢᵢ (leaving
+// one out of a linear model; Rasmussen and Williams, Gaussian Processes for
+// Machine Learning, 2006, equation 5.12, from memory).
+func (u *unknowns) odd(list []observation, theta []float64, prior *mat.SymDense, m *Meters, faults *source.Faults) {
+	k := len(list)
+	if k == 0 {
+		return
+	}
+	j, left := mat.NewDense(k, u.n, nil), mat.NewVecDense(k, nil)
+	for i := range list {
+		slope, predicted := u.slope(&list[i], theta)
+		j.SetRow(i, slope)
+		left.SetVec(i, math.Log(list[i].value)-predicted+mat.Dot(mat.NewVecDense(u.n, slope), mat.NewVecDense(u.n, theta)))
+	}
+	chol := u.joint(j, prior, list, m)
+	var w mat.VecDense
+	_ = chol.SolveVecTo(&w, left)
+	var inverse mat.SymDense
+	_ = chol.InverseTo(&inverse)
 	for i := range list {
 		o := &list[i]
-		slope, expected := u.slope(o, start)
-		v := mat.NewVecDense(u.n, slope)
-		width := math.Sqrt(mat.Inner(v, prior, v) + m.of(o.sense).variance(o.value))
-		if off := math.Log(o.value) - expected; math.Abs(off) > 4*width {
-			faults.Add(o.pos, "is it the right unit and place, one emitter alone, in the dark, in the unit that the display shows?",
-				"%s reads %.3g %s, %.2g times what was expected", o.text, o.value, o.sense.Unit(), math.Exp(off))
+		off := w.AtVec(i) / inverse.At(i, i)
+		if math.Abs(off) > max(slip, doubt*math.Sqrt(1/inverse.At(i, i))) {
+			faults.Add(o.pos, "is it the right unit and place, one emitter alone, in the dark, in the unit that the display shows? Take it again at another place: two that agree are believed",
+				"%s reads %s, %s times what the others and the fixture file say", o.text, si.Say(o.value, o.sense.Unit()), si.Say(math.Exp(off), ""))
 		}
 	}
+}
+
+// joint decomposes the covariance of all readings, J P Jᵀ + R.
+func (u *unknowns) joint(j *mat.Dense, prior *mat.SymDense, list []observation, m *Meters) *mat.Cholesky {
+	var pj, s mat.Dense
+	pj.Mul(prior, j.T())
+	s.Mul(j, &pj)
+	joint := mat.NewSymDense(len(list), nil)
+	for a := range list {
+		for b := a; b < len(list); b++ {
+			joint.SetSym(a, b, s.At(a, b))
+		}
+		joint.SetSym(a, a, joint.At(a, a)+m.of(list[a].sense).variance(list[a].value))
+	}
+	var chol mat.Cholesky
+	if !chol.Factorize(joint) {
+		panic("measure: readings without error")
+	}
+	return &chol
 }
 
 // correct applies the factors to the transport.

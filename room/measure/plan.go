@@ -42,7 +42,7 @@ func Plan(t *room.Transport, rg *rig.Rig, o Options) []Reading {
 		o.Worth = .002
 	}
 	u := newUnknowns(rg)
-	cov := mat.DenseCopyOf(u.prior(&o.Meters))
+	cov := mat.DenseCopyOf(u.prior(&o.Meters, nil))
 	matters := u.matters(t)
 	all := u.candidates(t, o)
 	var out []Reading
@@ -135,6 +135,11 @@ func (u *unknowns) candidates(t *room.Transport, o Options) []candidate {
 			values := make([]float64, len(u.names))
 			u.addUp(values, t.Row(place, s))
 			for i, v := range values {
+				// What a lux meter shows of a black light is its leaked violet and
+				// what glows nearby, not the ultraviolet that is asked about.
+				if s == room.Photopic && u.blackLight(i) {
+					continue
+				}
 				if v > 5*o.Meters.of(s).smallest {
 					out = append(out, candidate{i, name, s, v})
 				}
@@ -142,6 +147,11 @@ func (u *unknowns) candidates(t *room.Transport, o Options) []candidate {
 		}
 	}
 	return out
+}
+
+func (u *unknowns) blackLight(i int) bool {
+	e := u.names[i]
+	return u.rig.Units[e.unit].Type.Emitters[e.index].Value.Light.BlackLight()
 }
 
 // column is the covariance of the unknowns with a candidate's logarithm, and

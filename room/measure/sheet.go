@@ -173,8 +173,8 @@ func Text(list []Reading) string {
 		if r.Emitter.Name != "" {
 			emitter = ", emitter: " + quoted(r.Emitter.Name)
 		}
-		fmt.Fprintf(&b, "  - {unit: %s%s, at: %s, %s: }   # expected %.3g to %.3g %s\n",
-			quoted(r.Unit.Name), emitter, quoted(r.At.Name), what, float64(r.Expected.Low), float64(r.Expected.High), r.Sense.Unit())
+		fmt.Fprintf(&b, "  - {unit: %s%s, at: %s, %s: }   # expected %s to %s\n",
+			quoted(r.Unit.Name), emitter, quoted(r.At.Name), what, si.Say(float64(r.Expected.Low), r.Sense.Unit()), si.Say(float64(r.Expected.High), r.Sense.Unit()))
 	}
 	return b.String()
 }

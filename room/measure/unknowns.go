@@ -41,8 +41,9 @@ func newUnknowns(rg *rig.Rig) *unknowns {
 	return u
 }
 
-// prior is the covariance of the unknowns before any reading.
-func (u *unknowns) prior(m *Meters) *mat.SymDense {
+// prior is the covariance of the unknowns before any reading. tails, by emitter,
+// widens what a type's output may be off by; nil for 1 everywhere.
+func (u *unknowns) prior(m *Meters, tails []float64) *mat.SymDense {
 	p := mat.NewSymDense(u.n, nil)
 	for i, a := range u.names {
 		for j := i; j < len(u.names); j++ {
@@ -51,9 +52,14 @@ func (u *unknowns) prior(m *Meters) *mat.SymDense {
 				continue
 			}
 			v := u.typeSpread(a)
-			p.SetSym(i, j, v*v)
+			w := 1.0
+			if tails != nil {
+				w = tails[i]
+			}
+			p.SetSym(i, j, w*v*v)
 		}
-		p.SetSym(i, i, p.At(i, i)+unitSpread*unitSpread)
+		unit := u.unitSpread(a)
+		p.SetSym(i, i, p.At(i, i)+unit*unit)
 	}
 	for s, i := range u.gain {
 		g := m.of(s).gain
@@ -62,9 +68,54 @@ func (u *unknowns) prior(m *Meters) *mat.SymDense {
 	return p
 }
 
-// typeSpread is the standard spread of a type's output by its file.
+// freedom is that of the t distribution that outputs are drawn from, as far as
+// is known: most makers' figures are right to a third, a few are off by far
+// more. A normal prior would hold on to such a figure against the meter.
+const freedom = 4
+
+// tails gives, for every emitter, the weight of its type's variance at which the
+// normal prior is that t distribution about theta: (ν + (θ/σ)²)/(ν + 1), with θ
+// the mean of the type's units.
+func (u *unknowns) tails(theta []float64) []float64 {
+	type kind struct {
+		kind  *rig.Type
+		index int
+	}
+	sum, n := map[kind]float64{}, map[kind]float64{}
+	of := func(e emitter) kind { return kind{u.rig.Units[e.unit].Type, e.index} }
+	for i, e := range u.names {
+		sum[of(e)] += theta[i]
+		n[of(e)]++
+	}
+	out := make([]float64, len(u.names))
+	for i, e := range u.names {
+		z := sum[of(e)] / n[of(e)] / u.typeSpread(e)
+		out[i] = (freedom + z*z) / (freedom + 1)
+	}
+	return out
+}
+
+// unitSpread is the standard spread of units about their type: a maker who
+// states a spread sorts his lamps.
+func (u *unknowns) unitSpread(e emitter) float64 {
+	if l := &u.rig.Units[e.unit].Type.Emitters[e.index].Value.Light; l.Low != l.High {
+		return sortedSpread
+	}
+	return unsortedSpread
+}
+
+// typeSpread is the standard spread of a type's output: as its file states it,
+// or by the kind of figure where the file states none.
 func (u *unknowns) typeSpread(e emitter) float64 {
-	l := &u.rig.Units[e.unit].Type.Emitters[e.index].Value.Light
+	emitter := &u.rig.Units[e.unit].Type.Emitters[e.index].Value
+	l := &emitter.Light
+	switch {
+	case l.Low != l.High:
+	case emitter.Output.InLumens():
+		return lumensSpread
+	default:
+		return wattsSpread
+	}
 	low, high := math.Max(l.Low, .05), math.Max(l.High, 1)
 	return math.Max(leastType, math.Max(-math.Log(math.Min(low, 1)), math.Log(high))/2)
 }
