@@ -10,7 +10,6 @@ import (
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/score"
-	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -53,7 +52,7 @@ func (r *report) misses(look int, from, to time.Duration, cues []string) {
 			Text: m.Text, Hint: m.Hint, Source: "the show's own score"}
 		low := m.Found < m.Wanted
 		switch {
-		case si.Squared(m.Unit) == "W/m²":
+		case m.Unit == "W/m²":
 			f.ID = "uv-look-ceiling"
 		case m.Unit != "lx":
 			f.ID = "glow-low"

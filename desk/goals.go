@@ -8,6 +8,7 @@ import (
 	"lampblack/room"
 	"lampblack/score"
 	"lampblack/show"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -31,14 +32,14 @@ func (p *Plan) misses(look *show.Look, shown []float32) []show.Miss {
 	for i := range e.Dark {
 		d := &e.Dark[i]
 		g.most(d.On.Pos, "lx", float64(d.Most), p.brightest(d.On.Name, look.Levels), p.brightest(d.On.Name, shown),
-			d.On.Name+" has %.3g lx in its brightest part through the desk, at most %.3g lx wanted")
+			"%s has %s in its brightest part through the desk, at most %s wanted", d.On.Name)
 	}
 	if e.Eyes != nil {
 		t := p.Show.Transport
 		for i := range t.Eyes {
 			name := t.Places[t.Eyes[i]].Name
-			g.most(e.Eyes.Pos, "W/m2", float64(e.Eyes.Most), float64(t.MostUVA(i, look.Levels).High), float64(t.MostUVA(i, shown).High),
-				"%.3g W/m2 of UV-A at the eyes of "+name+" through the desk, at most %.3g W/m2 wanted")
+			g.most(e.Eyes.Pos, "W/m²", float64(e.Eyes.Most), float64(t.MostUVA(i, look.Levels).High), float64(t.MostUVA(i, shown).High),
+				"the eyes of %s get %s of UV-A through the desk, at most %s wanted", name)
 		}
 	}
 	return out
@@ -58,7 +59,7 @@ func (g *goals) part(part *score.Part) {
 	t := g.Show.Transport
 	if part.Lux != nil {
 		own, found := float64(t.Lux(part.On.Name, g.look.Levels)), float64(t.Lux(part.On.Name, g.shown))
-		g.least(part.Pos, "lx", min(*part.Lux, own), own, found, part.On.Name+" has %.3g lx through the desk instead of %.3g lx")
+		g.least(part.Pos, "lx", min(*part.Lux, own), own, found, "%s has %s through the desk instead of %s", part.On.Name)
 	}
 	if part.Glow == nil {
 		return
@@ -69,31 +70,32 @@ func (g *goals) part(part *score.Part) {
 	if !ok {
 		return
 	}
-	if math.IsNaN(found.Ratio) {
-		found.Ratio = 0 // of an object without light before a black background
+	if math.IsNaN(found.Over) {
+		found.Over = 0 // of an object without light before a black background
 	}
-	g.least(part.Glow.Pos, "times its background", part.Glow.Over, own.Ratio, found.Ratio, name+" shows %.3g times its background through the desk instead of %.3g times")
-	g.least(part.Glow.Pos, "cd/m2", float64(part.Glow.Luminance), own.Own.Y, found.Own.Y, name+" glows with %.3g cd/m2 through the desk instead of %.3g cd/m2")
+	g.least(part.Glow.Pos, "times its background", part.Glow.Over, own.Over, found.Over, "%s shows %s through the desk instead of %s", name)
+	g.least(part.Glow.Pos, "cd/m²", float64(part.Glow.Luminance), own.Own.Y, found.Own.Y, "%s glows with %s through the desk instead of %s", name)
 }
 
 // least reports a value that is under its goal, and under what the show has.
-func (g *goals) least(at source.Pos, unit string, wanted, own, found float64, format string) {
+func (g *goals) least(at source.Pos, unit string, wanted, own, found float64, format, name string) {
 	if found < wanted*(1-tolerance) && found < own*(1-tolerance) {
-		g.add(at, unit, wanted, found, format)
+		g.add(at, unit, wanted, found, format, name)
 	}
 }
 
 // most reports a value that is over its ceiling, and over what the show has.
-func (g *goals) most(at source.Pos, unit string, wanted, own, found float64, format string) {
+func (g *goals) most(at source.Pos, unit string, wanted, own, found float64, format, name string) {
 	if found > wanted*(1+tolerance) && found > own*(1+tolerance) {
-		g.add(at, unit, wanted, found, format)
+		g.add(at, unit, wanted, found, format, name)
 	}
 }
 
 // add puts a miss in the place of the one that the show has of the same goal.
-func (g *goals) add(at source.Pos, unit string, wanted, found float64, format string) {
+func (g *goals) add(at source.Pos, unit string, wanted, found float64, format, name string) {
+	is, should := si.SayBoth(found, wanted, unit)
 	*g.out = slices.DeleteFunc(*g.out, func(m show.Miss) bool { return m.Pos == at && m.Unit == unit })
-	*g.out = append(*g.out, show.Miss{Pos: at, Look: g.look.Name, Text: fmt.Sprintf(format, found, wanted), Wanted: wanted, Found: found, Unit: unit})
+	*g.out = append(*g.out, show.Miss{Pos: at, Look: g.look.Name, Text: fmt.Sprintf(format, name, is, should), Wanted: wanted, Found: found, Unit: unit})
 }
 
 // brightest is the illuminance in the brightest piece of a surface.

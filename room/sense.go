@@ -31,7 +31,7 @@ func (s Sense) Unit() string {
 	case Scotopic:
 		return "scotopic lx"
 	}
-	return "W/m2"
+	return "W/m²"
 }
 
 // Of returns the reading of a spectrum in W/nm or W/m2/nm.

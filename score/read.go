@@ -126,7 +126,7 @@ func (p *Part) checkAmount(faults *source.Faults) {
 	case p.Glow != nil && (p.Glow.Over < 0 || p.Glow.Over > mostOver):
 		faults.Add(p.Glow.Pos, "", "a glow of %v times its background lies outside 0 to 1 000 000", p.Glow.Over)
 	case p.Glow != nil && (p.Glow.Luminance < 0 || p.Glow.Luminance > mostLuminance):
-		faults.Add(p.Glow.Pos, "", "a glow of %v lies outside 0 cd/m2 to 100 000 cd/m2", p.Glow.Luminance)
+		faults.Add(p.Glow.Pos, "", "a glow of %v lies outside 0 cd/m² to 100 000 cd/m²", p.Glow.Luminance)
 	}
 }
 

@@ -191,7 +191,7 @@ func checkGoals(t *testing.T, name string, s *Show, l *Look) {
 		t.Errorf("%s: %v on the wall that should be dark", name, lux)
 	}
 	glow, _ := s.Transport.Glow("fish", l.Levels)
-	if glow.Own.Y < 15*.98 && !missed("cd/m2") {
+	if glow.Own.Y < 15*.98 && !missed("cd/m²") {
 		t.Errorf("%s: the fish glows with %v, and nothing is said", name, glow.Own.Y)
 	}
 	if glow.Ratio < 20*.98 && !missed("times its background") {

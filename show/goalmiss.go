@@ -6,6 +6,7 @@ import (
 
 	"lampblack/room"
 	"lampblack/score"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -28,7 +29,8 @@ func (f *fitting) misses(levels []float32, x, press []float64) []Miss {
 	for i := range f.look.Dark {
 		d := &f.look.Dark[i]
 		if found := f.brightest(d.On.Name, levels); found > max(float64(d.Most), darkest)*(1+tolerance) {
-			add(d.On.Pos, float64(d.Most), found, "lx", "%s is not as dark as asked: %.3g lx in its brightest part, at most %.3g lx wanted; parts at a fixed level bring it", d.On.Name, found, float64(d.Most))
+			is, should := si.SayBoth(found, float64(d.Most), "lx")
+			add(d.On.Pos, float64(d.Most), found, "lx", "%s is not as dark as asked: %s in its brightest part, at most %s wanted; parts at a fixed level bring it", d.On.Name, is, should)
 		}
 	}
 	f.missEyes(levels, add)
@@ -50,9 +52,9 @@ func (f *fitting) missTaken(part int, add missed) {
 	switch {
 	case f.inherited(part):
 	case p.Lux != nil:
-		add(p.Pos, *p.Lux, 0, "lx", "the %.3g lx on %s are not sought: %s", *p.Lux, p.On.Name, why)
+		add(p.Pos, *p.Lux, 0, "lx", "the %s on %s are not sought: %s", si.Say(*p.Lux, "lx"), p.On.Name, why)
 	case p.Glow != nil:
-		add(p.Glow.Pos, wantedGlow(p.Glow), 0, "cd/m2", "the glow of %s is not sought: %s", p.Glow.Object.Name, why)
+		add(p.Glow.Pos, wantedGlow(p.Glow), 0, "cd/m²", "the glow of %s is not sought: %s", p.Glow.Object.Name, why)
 	}
 }
 
@@ -64,7 +66,7 @@ func (f *fitting) covered(name string) bool {
 func (f *fitting) missLux(part int, x, press []float64, add missed) {
 	p := &f.parts[part]
 	if f.covered(p.On.Name) {
-		add(p.Pos, *p.Lux, 0, "lx", "0 lx on %s instead of %.3g lx: other things cover all of it", p.On.Name, *p.Lux)
+		add(p.Pos, *p.Lux, 0, "lx", "0 lx on %s instead of %s: other things cover all of it", p.On.Name, si.Say(*p.Lux, "lx"))
 	}
 	row := f.show.Transport.MeanRow(p.On.Name, room.Photopic)
 	if row == nil {
@@ -72,14 +74,15 @@ func (f *fitting) missLux(part int, x, press []float64, add missed) {
 	}
 	found := dot(f.ofPart(part, row), x)
 	if off := found - *p.Lux; off > tolerance**p.Lux+.01 || off < -tolerance**p.Lux-.01 {
-		add(p.Pos, *p.Lux, found, "lx", "%.3g lx on %s instead of %.3g lx: %s", found, p.On.Name, *p.Lux, f.why(part, x, press))
+		is, should := si.SayBoth(found, *p.Lux, "lx")
+		add(p.Pos, *p.Lux, found, "lx", "%s on %s instead of %s: %s", is, p.On.Name, should, f.why(part, x, press))
 	}
 }
 
 func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add missed) {
 	g := f.parts[part].Glow
 	if f.covered(g.Object.Name) {
-		add(g.Pos, wantedGlow(g), 0, "cd/m2", "%s cannot be seen to glow: other things cover all of it", g.Object.Name)
+		add(g.Pos, wantedGlow(g), 0, "cd/m²", "%s cannot be seen to glow: other things cover all of it", g.Object.Name)
 	}
 	glow, ok := f.show.Transport.Glow(g.Object.Name, levels)
 	if !ok {
@@ -88,7 +91,7 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 	why := f.why(part, x, press)
 	name, want := g.Object.Name, float64(g.Luminance)
 	if ok, paint, instead := f.show.Room.Fluoresces(name); !ok {
-		f.add(Miss{Pos: g.Pos, Wanted: wantedGlow(g), Unit: "cd/m2", Hint: instead + " does, for one; `lampblack materials` lists all that do",
+		f.add(Miss{Pos: g.Pos, Wanted: wantedGlow(g), Unit: "cd/m²", Hint: instead + " does, for one; `lampblack materials` lists all that do",
 			Text: fmt.Sprintf("%s cannot glow: %s does not fluoresce", name, paint)})
 		return
 	}
@@ -97,10 +100,12 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 		if wanted == 0 {
 			wanted = enoughGlow
 		}
-		add(g.Pos, wanted, glow.Own.Y, "cd/m2", "%s glows with %.3g cd/m2 instead of %.3g cd/m2: %s", name, glow.Own.Y, wanted, why)
+		is, should := si.SayBoth(glow.Own.Y, wanted, "cd/m²")
+		add(g.Pos, wanted, glow.Own.Y, "cd/m²", "%s glows with %s instead of %s: %s", name, is, should, why)
 	}
 	if glow.Over < g.Over*(1-tolerance) {
-		add(g.Pos, g.Over, glow.Over, "times its background", "the glow of %s is %.3g times its background instead of %.3g times: %s", name, glow.Over, g.Over, why)
+		is, should := si.SayBoth(glow.Over, g.Over, "")
+		add(g.Pos, g.Over, glow.Over, "times its background", "the glow of %s is %s times its background instead of %s times: %s", name, is, should, why)
 	}
 }
 
@@ -122,7 +127,8 @@ func (f *fitting) missEyes(levels []float32, add missed) {
 	most := float64(f.look.Eyes.Most)
 	for i := range t.Eyes {
 		if found := dotLevels(f.highUVA(i), levels); found > max(most, leastUVA)*(1+tolerance) {
-			add(f.look.Eyes.Pos, most, found, "W/m2", "up to %.3g W/m2 of UV-A at the eyes of %s, at most %.3g W/m2 wanted; parts at a fixed level bring it", found, t.Places[t.Eyes[i]].Name, most)
+			is, should := si.SayBoth(found, most, "W/m²")
+			add(f.look.Eyes.Pos, most, found, "W/m²", "up to %s of UV-A at the eyes of %s, at most %s wanted; parts at a fixed level bring it", is, t.Places[t.Eyes[i]].Name, should)
 		}
 	}
 }

@@ -206,10 +206,10 @@ func solved(t *testing.T, s *Show, look int, where string) {
 	if n := len(asked.Parts); n > 0 && asked.Parts[n-1].Glow != nil {
 		glow, ok := s.Transport.Glow("fish", l.Levels)
 		g := asked.Parts[n-1].Glow
-		if ok && glow.Own.Y < .979*g.Over*glow.Behind.Y && !told("times its background") && !told("cd/m2") {
+		if ok && glow.Own.Y < .979*g.Over*glow.Behind.Y && !told("times its background") && !told("cd/m²") {
 			t.Errorf("the fish glows %v over %v, and nothing is said: %s", glow.Own.Y, glow.Behind.Y, where)
 		}
-		if ok && glow.Own.Y < .979*float64(g.Luminance) && !told("cd/m2") {
+		if ok && glow.Own.Y < .979*float64(g.Luminance) && !told("cd/m²") {
 			t.Errorf("the fish glows with %v, and nothing is said: %s", glow.Own.Y, where)
 		}
 	}
@@ -223,7 +223,7 @@ func solved(t *testing.T, s *Show, look int, where string) {
 	}
 	if asked.Eyes != nil {
 		for e := range s.Transport.Eyes {
-			if uva := float64(s.Transport.MostUVA(e, l.Levels).High); uva > float64(asked.Eyes.Most)*1.021+1.1e-6 && !told("W/m2") {
+			if uva := float64(s.Transport.MostUVA(e, l.Levels).High); uva > float64(asked.Eyes.Most)*1.021+1.1e-6 && !told("W/m²") {
 				t.Errorf("%v W/m2 at an eye instead of at most %v: %s", uva, asked.Eyes.Most, where)
 			}
 		}
@@ -356,7 +356,7 @@ cues: [{cue: 1, at: 0:01, look: a}]
 	if m := bright.Looks[0].Misses; len(m) != 0 {
 		t.Errorf("fluorescent paint does not glow: %+v", m)
 	}
-	if m := bright.Looks[1].Misses; len(m) == 0 || m[0].Unit != "cd/m2" || m[0].Found >= .1 {
+	if m := bright.Looks[1].Misses; len(m) == 0 || m[0].Unit != "cd/m²" || m[0].Found >= .1 {
 		t.Errorf("next to no ultraviolet is enough: %+v", m)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"lampblack/light"
 	"lampblack/score"
 	"lampblack/show"
+	"lampblack/si"
 )
 
 // Look is a look as this rig gives it.
@@ -70,13 +71,13 @@ func inWords(p *score.Part) string {
 		what = append(what, p.Colour.Text)
 	}
 	if p.Level != nil {
-		what = append(what, fmt.Sprintf("at %.3g %%", float64(*p.Level)*100))
+		what = append(what, "at "+si.Say(float64(*p.Level)*100, "%"))
 	}
 	if p.Lux != nil {
-		what = append(what, fmt.Sprintf("%.3g lx on %s", *p.Lux, p.On.Name))
+		what = append(what, fmt.Sprintf("%s on %s", si.Say(*p.Lux, "lx"), p.On.Name))
 	}
 	for _, e := range p.Emitters {
-		what = append(what, fmt.Sprintf("%s %.3g %%", e.Name, float64(e.Value)*100))
+		what = append(what, e.Name+" "+si.Say(float64(e.Value)*100, "%"))
 	}
 	if g := p.Glow; g != nil {
 		what = append(what, glowInWords(g))
@@ -90,7 +91,7 @@ func inWords(p *score.Part) string {
 func glowInWords(g *score.Glow) string {
 	text := g.Object.Name + " glows"
 	if g.Over > 0 {
-		text += fmt.Sprintf(" %.3g times its background", g.Over)
+		text += fmt.Sprintf(" %s times its background", si.Say(g.Over, ""))
 	}
 	if g.Luminance > 0 {
 		text += fmt.Sprintf(" at %v", g.Luminance)
