@@ -51,22 +51,10 @@ func overlapping(rg *rig.Rig) map[int]bool {
 	return out
 }
 
-// addresses finds units that listen to the same slots, and slots past 512
-// (ANSI E1.11: 512 slots in a universe).
+// addresses finds units that listen to the same slots. Slots past 512 are
+// refused where the rig is read.
 func (r *report) addresses() {
-	all := occupied(r.show.Rig)
-	for _, s := range all {
-		if s.to <= 512 {
-			continue
-		}
-		u := &r.show.Rig.Units[s.unit]
-		r.add(Finding{ID: "address-overrun", Severity: Stop, Value: float64(s.to), Limit: 512, Unit: "slot",
-			Text:   fmt.Sprintf("unit %s at address %d needs %d slots and runs past the end of universe %d", r.unit(s.unit), u.Address, u.Mode.Footprint, u.Universe),
-			Place:  place("unit", r.unit(s.unit)),
-			Source: "ANSI E1.11: 512 slots in a universe", Units: []string{r.unit(s.unit)},
-			Hint: fmt.Sprintf("the highest address that fits is %d", 513-u.Mode.Footprint)}.at(u.Name.Pos))
-	}
-	meet(all, r.overlap)
+	meet(occupied(r.show.Rig), r.overlap)
 }
 
 func (r *report) overlap(a, b slots) {

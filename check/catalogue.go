@@ -8,7 +8,6 @@ var catalogue = map[string]string{
 	"file": "something is wrong with a file of the show",
 
 	"address-overlap": "two units listen to the same slots",
-	"address-overrun": "a unit's slots run past 512",
 	"address-shared":  "units of one type share an address and do the same",
 
 	"colour-apart":     "unlike units asked for one colour show two, since their dimmers step so coarsely",

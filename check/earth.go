@@ -66,7 +66,7 @@ func (r *report) device(name string, circuits []int, feeds []feeding) {
 		return
 	case len(unsaid) > 0 && sum <= leakShare*float64(rating):
 		r.add(Finding{ID: "supply-unknown", Severity: Note, Place: place("circuit", name), Units: r.names(units), Source: leakSource,
-			Text: fmt.Sprintf("nothing says how much the fixture types %s leak to earth, so the %v device of circuit %s was not judged", strings.Join(unsaid, ", "), rating, name),
+			Text: fmt.Sprintf("nothing says how much the fixture types %s leak to earth, so the %s device of circuit %s was not judged", strings.Join(unsaid, ", "), si.Say(float64(rating), "A"), name),
 			Hint: "write leakage: behind the type's supply, from its manual or a measurement; about 1 mA for a unit with a switching supply (common practice)"}.at(entry.Pos))
 		return
 	case sum <= leakShare*float64(rating):
@@ -74,7 +74,7 @@ func (r *report) device(name string, circuits []int, feeds []feeding) {
 	}
 	f := Finding{ID: "supply-leakage", Severity: Warn, Place: place("circuit", name), Units: r.names(units),
 		Value: 1000 * sum, Limit: 1000 * leakShare * float64(rating), Unit: "mA", Source: leakSource,
-		Text: fmt.Sprintf("the units behind the %v device of circuit %s leak %s to earth", rating, name, si.Say(sum, "A")),
+		Text: fmt.Sprintf("the units behind the %s device of circuit %s leak %s to earth", si.Say(float64(rating), "A"), name, si.Say(sum, "A")),
 		Hint: "put some chains behind another device"}
 	if sum > tripShare*float64(rating) {
 		f.Text += ", more than half of its rating: it may trip by itself"

@@ -66,6 +66,10 @@ var reachOf = map[string]float64{
 	"lx": 1e4, "lm": 1e4, "cd": 1e4, "s": math.Inf(1),
 }
 
+// milli are the symbols of which hundredths are read in thousandths: 30 mA, 50
+// ms.
+var milli = map[string]bool{"A": true, "V": true, "s": true}
+
 // prefixed brings v between 0.01 and 1000 by a prefix of the unit's first
 // symbol, when that takes any.
 func prefixed(v float64, unit string, figures int) (float64, string) {
@@ -81,7 +85,7 @@ func prefixed(v float64, unit string, figures int) (float64, string) {
 		return v / 1e6, "M"
 	case a >= top:
 		return v / 1e3, "k"
-	case a >= .01 || first == "m" && a >= .001:
+	case a >= .1, a >= .01 && !milli[first], first == "m" && a >= .001:
 		return v, ""
 	case a >= 1e-5:
 		return v * 1e3, "m"
