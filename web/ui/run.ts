@@ -104,7 +104,21 @@ export class Run {
   }
 }
 
-export async function order(name: string, query = ""): Promise<string> {
-  const r = await fetch(`/api/control/${name}${query}`, { method: "POST" });
+export function order(name: string, query = ""): Promise<string> {
+  const turn = name === "lights-up" ? Promise.race([last, soon()]) : last;
+  const said = turn.then(() => send(name, query));
+  last = said.then(() => {}, () => {});
+  return said;
+}
+
+// last is when the order before has been answered: sent side by side, a hold and
+// a go could reach the run the other way round.
+let last: Promise<void> = Promise.resolve();
+
+// soon is how long lights up waits for orders that are not answered.
+const soon = (): Promise<void> => new Promise((done) => setTimeout(done, 250));
+
+async function send(name: string, query: string): Promise<string> {
+  const r = await fetch(`/api/control/${name}${query}`, { method: "POST", signal: AbortSignal.timeout(5000) });
   return r.ok ? "" : (await r.text()).trim();
 }
