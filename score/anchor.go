@@ -28,7 +28,7 @@ var (
 func (a *Anchor) UnmarshalText(b []byte) error {
 	text := string(b)
 	if m := barForm.FindStringSubmatch(text); m != nil {
-		a.Kind, a.Beat = "bar", 1
+		*a = Anchor{Kind: "bar", Beat: 1}
 		a.Bar, _ = strconv.Atoi(m[1])
 		if m[2] != "" {
 			a.Beat, _ = strconv.Atoi(m[2])
@@ -46,7 +46,7 @@ func (a *Anchor) UnmarshalText(b []byte) error {
 	if err != nil {
 		return err
 	}
-	a.Kind, a.Near, a.End = m[2], near, m[1] != ""
+	*a = Anchor{Kind: m[2], Near: near, End: m[1] != ""}
 	return nil
 }
 

@@ -2,10 +2,12 @@ package score
 
 import (
 	"fmt"
+	"math"
 	"regexp"
 	"time"
 
 	"lampblack/light"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -27,7 +29,7 @@ func Read(file string, data []byte) (*Score, source.Faults) {
 	s.checkCues(&faults)
 	for _, c := range s.Calm {
 		if c.To <= c.From {
-			faults.Add(s.Pos, "", "a calm span ends at %v, not after it begins", c.To)
+			faults.Add(s.Pos, "", "a calm span ends at %s, not after it begins", si.FormatTime(c.To))
 		}
 	}
 	faults.Sort()
@@ -94,13 +96,16 @@ func (p *Part) check(faults *source.Faults) {
 	}
 	for _, e := range p.Emitters {
 		if e.Value < 0 || e.Value > 1 {
-			faults.Add(e.Pos, "", "%s at %v lies outside 0 %% to 100 %%", e.Name, e.Value)
+			faults.Add(e.Pos, "", "%s at %g %% lies outside 0 %% to 100 %%", e.Name, percent(e.Value))
 		}
 	}
 	if p.Flash < 0 || p.Flash > 60 {
 		faults.Add(p.Pos, "", "a flash of %v lies outside 0 to 60 Hz", p.Flash)
 	}
 }
+
+// percent is a share as it is written, to a hundredth of a percent.
+func percent(r si.Ratio) float64 { return math.Round(1e4*float64(r)) / 100 }
 
 // checkAmount finds parts that say how much light in two ways, or in none.
 func (p *Part) checkAmount(faults *source.Faults) {
@@ -116,7 +121,7 @@ func (p *Part) checkAmount(faults *source.Faults) {
 	case ways > 1:
 		faults.Add(p.Pos, "level, lux, emitters and glow exclude one another", "the part says how much light in %d ways", ways)
 	case p.Level != nil && (*p.Level < 0 || *p.Level > 1):
-		faults.Add(p.Pos, "", "a level of %v lies outside 0 %% to 100 %%", *p.Level)
+		faults.Add(p.Pos, "", "a level of %g %% lies outside 0 %% to 100 %%", percent(*p.Level))
 	case p.Lux != nil && (*p.Lux < 0 || *p.Lux > 1e5):
 		faults.Add(p.Pos, "", "%v lx lies outside 0 to 100 000 lx", *p.Lux)
 	case p.Lux != nil && p.On.Name == "":
@@ -167,7 +172,7 @@ func (c *Cue) checkTimes(faults *source.Faults) {
 	const longest = 4 * time.Hour
 	for _, t := range []*time.Duration{&c.Up, &c.Delay, &c.Hold, c.Down, c.Returns} {
 		if t != nil && (*t < 0 || *t > longest) {
-			faults.Add(c.Pos, "", "cue %s has a time outside 0 to 4 h: %v", c.Number, *t)
+			faults.Add(c.Pos, "", "cue %s has a time outside 0 to 4 h: %s", c.Number, si.FormatTime(*t))
 			*t = 0
 		}
 	}
