@@ -26,8 +26,8 @@ type Source struct {
 	sequence byte
 }
 
-// maxSources bounds what a hostile network can make a receiver remember, for
-// each universe and for the number of universes.
+// maxSources bounds what a hostile network can make a receiver remember of each
+// universe.
 const maxSources = 256
 
 // Take takes a data packet that arrived at now and reports whether it counts:
@@ -51,7 +51,7 @@ func (r *Receiver) Take(d Data, now time.Time) bool {
 			r.universes[d.Universe] = slices.Delete(list, i, i+1)
 		}
 		return false
-	case i < 0 && (len(list) >= maxSources || len(r.universes) >= MaxUniverse):
+	case i < 0 && len(list) >= maxSources:
 		return false
 	case i < 0:
 		list = append(list, &Source{CID: d.CID})
