@@ -92,6 +92,7 @@ func (e *Emitter) check(name string, faults *source.Faults) {
 	if e.Pos.Line == 0 {
 		return
 	}
+	before := len(*faults)
 	ways := 0
 	if e.Peak != 0 || e.Width != 0 {
 		ways++
@@ -123,8 +124,11 @@ func (e *Emitter) check(name string, faults *source.Faults) {
 	for _, row := range e.Spectrum {
 		if row.Power < 0 {
 			faults.Add(e.Pos, "", "the spectrum of emitter %s has a negative value at %v", name, row.At)
-			return
+			break
 		}
+	}
+	if len(*faults) > before { // what follows from it is not said again
+		faults = &source.Faults{}
 	}
 	e.measure(name, faults)
 }

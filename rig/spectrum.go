@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"lampblack/light"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -63,7 +64,7 @@ func (e *Emitter) measure(name string, faults *source.Faults) {
 			scale = float64(e.Output.Luminous.Best) / lumens
 		}
 		if scale > 10000 {
-			faults.Add(e.Pos, "give its radiant output in W", "emitter %s would need %.3g W of light for its lumens: lumens say nothing about ultraviolet", name, scale)
+			faults.Add(e.Pos, "give its radiant output in W", "emitter %s would need %s of light for its lumens: lumens say nothing about ultraviolet", name, si.Say(scale, "W"))
 			scale = 0
 		}
 	}

@@ -37,7 +37,6 @@ func (s *Supply) check(faults *source.Faults) {
 	}
 }
 
-// check finds values that no circuit has, and forgets them.
 // PlainVoltage is taken where a circuit does not say its voltage.
 const PlainVoltage si.Voltage = 230
 
@@ -49,6 +48,7 @@ func (c *Circuit) Mains() si.Voltage {
 	return PlainVoltage
 }
 
+// check finds values that no circuit has, and forgets them.
 func (c *Circuit) check(name string, circuits []string, faults *source.Faults) {
 	if c.Voltage < 0 || c.Voltage > 1000 {
 		faults.Add(c.Pos, "230 V, or 120 V", "circuit %s has %v", name, c.Voltage)
@@ -59,7 +59,8 @@ func (c *Circuit) check(name string, circuits []string, faults *source.Faults) {
 		c.RCD, c.Outlet, c.Other, c.Cable = 0, 0, 0, Cable{}
 	}
 	if n := c.Shares.Name; n != "" && (n == name || !slices.Contains(circuits, n)) {
-		faults.Add(c.Shares.Pos, source.OneOf(n, circuits), "there is no other circuit %q whose device circuit %s could share", n, name)
+		others := slices.DeleteFunc(slices.Clone(circuits), func(c string) bool { return c == name })
+		faults.Add(c.Shares.Pos, source.OneOf(n, others), "there is no other circuit %q whose device circuit %s could share", n, name)
 		c.Shares.Name = ""
 	}
 }
