@@ -235,16 +235,27 @@ func (m *mending) passes(a attempt) (Change, bool) {
 	if err != nil {
 		return Change{}, false
 	}
-	files, faults := show.Read(overlay{m.dir, a.file, after})
-	if faults.Err() != nil {
-		return Change{}, false
-	}
-	s, faults := show.New(m.ctx, files, m.show.Track)
-	if faults.Err() != nil {
+	s, ok := m.solve(overlay{m.dir, a.file, after}, a.file)
+	if !ok {
 		return Change{}, false
 	}
 	list, err := Run(m.ctx, s, Options{})
 	return Change{a.file, before, after, a.what}, err == nil && m.better(list)
+}
+
+// solve solves the show in a folder of which one file is not as it was.
+func (m *mending) solve(dir fs.FS, changed string) (*show.Show, bool) {
+	files, faults := show.Read(dir)
+	if faults.Err() != nil {
+		return nil, false
+	}
+	var s *show.Show
+	if changed == show.ScoreFile {
+		s, faults = m.show.With(files.Score)
+	} else {
+		s, faults = show.New(m.ctx, files, m.show.Track)
+	}
+	return s, faults.Err() == nil
 }
 
 // better tells whether the finding is gone, or inside its limit and less

@@ -6,6 +6,7 @@ import (
 
 	"lampblack/rig"
 	"lampblack/room/measure"
+	"lampblack/score"
 	"lampblack/soundtrack"
 	"lampblack/source"
 )
@@ -28,16 +29,31 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 		s.Transport, s.Measured, more = measure.Fit(s.Transport, f.Readings, s.Rig)
 		faults = append(faults, more...)
 	}
-	s.solve(&faults)
-	s.place(&faults)
-	if track != nil {
-		s.Length = max(s.Length, track.Duration)
+	s.encoder = rig.NewEncoder(s.Rig, s.universes)
+	s.perform(&faults)
+	return s, faults
+}
+
+// With solves another score for the rig and the room of this show, whose light
+// was carried through the room already: what it takes to try many scores.
+func (s *Show) With(sc *score.Score) (*Show, source.Faults) {
+	var faults source.Faults
+	o := &Show{Bill: s.Bill, Rig: s.Rig, Room: s.Room, Score: sc, Track: s.Track, Transport: s.Transport, Measured: s.Measured,
+		universes: s.universes, encoder: s.encoder}
+	o.perform(&faults)
+	return o, faults
+}
+
+// perform solves the score's looks and puts its cues in time.
+func (s *Show) perform(faults *source.Faults) {
+	s.solve(faults)
+	s.place(faults)
+	if s.Track != nil {
+		s.Length = max(s.Length, s.Track.Duration)
 	}
 	s.Length = s.Length.Truncate(time.Millisecond)
-	s.encoder = rig.NewEncoder(s.Rig, s.universes)
 	s.up = s.lightsUpLevels()
 	s.upStill = s.encoder.Still(s.up)
 	s.compile()
 	faults.Sort()
-	return s, faults
 }
