@@ -183,25 +183,100 @@ func closing(text []byte, quote, escape byte) int {
 // there.
 func (t *Text) SetKey(key, value string, path ...any) error {
 	n := t.node(path...)
-	if n == nil || n.Kind != yaml.MappingNode || len(n.Content) == 0 {
+	if n == nil || n.Kind != yaml.MappingNode || len(n.Content) == 0 && n.Style&yaml.FlowStyle == 0 {
 		return fmt.Errorf("%s: there is no mapping at %v", t.file, path)
 	}
 	if old := child(n, key); old != nil {
 		return t.Set(Pos{t.file, old.Line, old.Column}, value)
 	}
-	at := t.offset(n.Content[0].Line, n.Content[0].Column)
 	text := key + ": " + value
 	if n.Style&yaml.FlowStyle != 0 {
-		last := n.Content[len(n.Content)-1]
-		end, err := t.end(last)
+		at, comma := t.start(n)+1, ""
+		if len(n.Content) > 0 {
+			end, err := t.end(n.Content[len(n.Content)-1])
+			if err != nil {
+				return err
+			}
+			at, comma = end, ", "
+		}
+		t.edits = append(t.edits, edit{at, at, comma + text})
+		return nil
+	}
+	at := t.start(n.Content[0])
+	indent := strings.Repeat(" ", n.Content[0].Column-1)
+	t.edits = append(t.edits, edit{at, at, text + t.newline() + indent})
+	return nil
+}
+
+// RemoveKeys takes keys with their values out of the mapping at the path, with
+// the lines that belong to them. A mapping that loses all of them becomes {}.
+func (t *Text) RemoveKeys(keys []string, path ...any) error {
+	n := t.node(path...)
+	if n == nil || n.Kind != yaml.MappingNode {
+		return fmt.Errorf("%s: there is no mapping at %v", t.file, path)
+	}
+	kept := 0
+	for i := 0; i < len(n.Content); i += 2 {
+		if !slices.Contains(keys, n.Content[i].Value) {
+			kept++
+		}
+	}
+	flow := n.Style&yaml.FlowStyle != 0
+	if kept == 0 && len(n.Content) > 0 {
+		return t.empty(n, "{}")
+	}
+	before := false // whether an entry before i stays
+	for i := 0; i < len(n.Content); i += 2 {
+		if !slices.Contains(keys, n.Content[i].Value) {
+			before = true
+			continue
+		}
+		var from, to int
+		var err error
+		switch {
+		case !flow:
+			from, to = t.entry(n, i)
+		case !before:
+			from, to = t.start(n.Content[i]), t.start(n.Content[i+2])
+		default:
+			if from, err = t.end(n.Content[i-1]); err == nil {
+				to, err = t.end(n.Content[i+1])
+			}
+		}
 		if err != nil {
 			return err
 		}
-		t.edits = append(t.edits, edit{end, end, ", " + text})
-		return nil
+		t.edits = append(t.edits, edit{from, to, ""})
 	}
-	indent := strings.Repeat(" ", n.Content[0].Column-1)
-	t.edits = append(t.edits, edit{at, at, text + t.newline() + indent})
+	return nil
+}
+
+// entry returns the whole lines of a key of a mapping in block style and its
+// value: to the last line that is indented deeper than the key.
+func (t *Text) entry(n *yaml.Node, i int) (from, to int) {
+	return t.block(n.Content[i].Line, n.Content[i].Column)
+}
+
+// empty puts {} or [] in the place of all that a mapping or a list holds.
+func (t *Text) empty(n *yaml.Node, with string) error {
+	if n.Style&yaml.FlowStyle != 0 {
+		end, err := t.end(n)
+		if err == nil {
+			t.edits = append(t.edits, edit{t.start(n), end, with})
+		}
+		return err
+	}
+	first, last := 0, len(n.Content)-1
+	var from, to int
+	if n.Kind == yaml.SequenceNode {
+		from, _ = t.item(n, first)
+		_, to = t.item(n, last)
+	} else {
+		from, _ = t.entry(n, first)
+		_, to = t.entry(n, last-1)
+	}
+	column := max(n.Column, 2) // deeper than the key that holds it
+	t.edits = append(t.edits, edit{from, to, strings.Repeat(" ", column-1) + with + t.newline()})
 	return nil
 }
 
@@ -231,36 +306,87 @@ func (t *Text) end(n *yaml.Node) (int, error) {
 	return 0, fmt.Errorf("%s:%d: the end of this value was not found", t.file, n.Line)
 }
 
-// Append adds an item, a text of one line, to the list under a key of the
+// Append adds items, each a text of one line, to the list under a key of the
 // root. A list that is not there is begun at the end of the file.
-func (t *Text) Append(key, item string) error {
+func (t *Text) Append(key string, items ...string) error {
 	list := child(t.root, key)
+	if len(items) == 0 {
+		return nil
+	}
+	block := func(indent string) string {
+		text := ""
+		for _, item := range items {
+			text += indent + "- " + item + t.newline()
+		}
+		return text
+	}
 	switch {
 	case t.root.Kind != yaml.MappingNode || t.root.Style&yaml.FlowStyle != 0:
 		return fmt.Errorf("%s: the file is not a block of keys", t.file)
 	case list == nil:
-		text := key + ":" + t.newline() + "  - " + item + t.newline()
+		text := key + ":" + t.newline() + block("  ")
 		if !bytes.HasSuffix(t.data, []byte("\n")) {
 			text = t.newline() + text
 		}
 		t.edits = append(t.edits, edit{len(t.data), len(t.data), text})
-	case list.Kind != yaml.SequenceNode || len(list.Content) == 0:
-		return fmt.Errorf("%s:%d: %s is not a list with items", t.file, list.Line, key)
+	case list.Kind != yaml.SequenceNode:
+		return fmt.Errorf("%s:%d: %s is not a list", t.file, list.Line, key)
+	case list.Style&yaml.FlowStyle != 0 && len(list.Content) == 0:
+		return t.begin(list, block("  "))
 	case list.Style&yaml.FlowStyle != 0:
 		end, err := t.end(list.Content[len(list.Content)-1])
 		if err != nil {
 			return err
 		}
-		t.edits = append(t.edits, edit{end, end, ", " + item})
+		t.edits = append(t.edits, edit{end, end, ", " + strings.Join(items, ", ")})
 	default:
 		_, to := t.item(list, len(list.Content)-1)
-		text := strings.Repeat(" ", list.Column-1) + "- " + item + t.newline()
+		text := block(strings.Repeat(" ", list.Column-1))
 		if to > 0 && t.data[to-1] != '\n' {
 			text = t.newline() + text
 		}
 		t.edits = append(t.edits, edit{to, to, text})
 	}
 	return nil
+}
+
+// begin puts the lines of a list in the place of [], and of the blanks before
+// it. What stands behind it on its line, a comment, stays on the key's line.
+func (t *Text) begin(list *yaml.Node, lines string) error {
+	from, err := t.end(list)
+	if err != nil {
+		return err
+	}
+	at := t.start(list)
+	line := t.line(list.Line)
+	start := t.lines[list.Line-1]
+	for at > start && (t.data[at-1] == ' ') {
+		at--
+	}
+	rest := start + len(line)
+	if at == start { // on a line of its own
+		t.edits = append(t.edits, edit{start, rest, lines})
+		return nil
+	}
+	text := lines
+	if !bytes.HasSuffix(line, []byte("\n")) {
+		text = t.newline() + text
+	}
+	t.edits = append(t.edits, edit{at, from, ""}, edit{rest, rest, text})
+	return nil
+}
+
+// Clear takes all items out of the list under a key of the root, which stays
+// and is empty.
+func (t *Text) Clear(key string) error {
+	list := child(t.root, key)
+	if list == nil || list.Kind != yaml.SequenceNode {
+		return fmt.Errorf("%s: there is no list %s", t.file, key)
+	}
+	if len(list.Content) == 0 {
+		return nil
+	}
+	return t.empty(list, "[]")
 }
 
 // Remove takes items out of the list under a key of the root, with the lines
@@ -447,12 +573,18 @@ func (t *Text) item(list *yaml.Node, i int) (from, to int) {
 			break
 		}
 	}
+	return t.block(line, list.Column)
+}
+
+// block returns the lines from one on to the last that is indented to a column
+// or deeper; blank lines and comments at its end do not belong to it.
+func (t *Text) block(line, column int) (from, to int) {
 	last := line
 	for next := line + 1; next <= len(t.lines); next++ {
 		text := t.line(next)
 		trimmed := bytes.TrimLeft(text, " ")
 		blank := len(bytes.TrimSpace(text)) == 0
-		if !blank && len(text)-len(trimmed) < list.Column {
+		if !blank && len(text)-len(trimmed) < column {
 			break
 		}
 		if !blank && trimmed[0] != '#' {

@@ -209,3 +209,79 @@ func FuzzText(f *testing.F) {
 		}
 	})
 }
+
+// Lists and mappings that are emptied, filled again and emptied keep all that
+// stands around them.
+func TestTextFills(t *testing.T) {
+	for name, c := range map[string]struct{ before, filled, emptied string }{
+		"list beside its key": {"a: 1\nlist: []   # none yet\nz: 2\n", "a: 1\nlist:   # none yet\n  - x\n  - {y: 1}\nz: 2\n", "a: 1\nlist:   # none yet\n  []\nz: 2\n"},
+		"list at the end":     {"a: 1\nlist: []", "a: 1\nlist:\n  - x\n  - {y: 1}\n", "a: 1\nlist:\n  []\n"},
+		"list below its key":  {"list:\n  []\nz: 2\n", "list:\n  - x\n  - {y: 1}\nz: 2\n", "list:\n  []\nz: 2\n"},
+		"list with one":       {"list:\n- w # first\nz: 2\n", "list:\n- w # first\n- x\n- {y: 1}\nz: 2\n", "list:\n []\nz: 2\n"},
+		"list in flow":        {"list: [w]\n", "list: [w, x, {y: 1}]\n", "list: []\n"},
+	} {
+		change := func(text string, change func(*Text) error) string {
+			x, faults := OpenText("a.yaml", []byte(text))
+			if faults.Err() != nil {
+				t.Fatalf("%s: %v", name, faults)
+			}
+			if err := change(x); err != nil {
+				t.Fatalf("%s: %v", name, err)
+			}
+			out, err := x.Bytes()
+			if err != nil {
+				t.Fatalf("%s: %v", name, err)
+			}
+			return string(out)
+		}
+		fill := func(x *Text) error { return x.Append("list", "x", "{y: 1}") }
+		clear := func(x *Text) error { return x.Clear("list") }
+		filled := change(c.before, fill)
+		emptied := change(filled, clear)
+		if filled != c.filled || emptied != c.emptied {
+			t.Errorf("%s: filled %q, want %q; emptied %q, want %q", name, filled, c.filled, emptied, c.emptied)
+		}
+		again := change(emptied, fill)
+		if third := change(change(again, clear), fill); third != again {
+			t.Errorf("%s: filled again and again: %q, was %q", name, third, again)
+		}
+	}
+}
+
+// Keys go out of a mapping with their lines, in both styles, and leave {} when
+// they were all.
+func TestTextRemoveKeys(t *testing.T) {
+	for _, c := range []struct {
+		before string
+		keys   []string
+		want   string
+	}{
+		{"m:\n  a: 1\n  b: {x: 2} # of b\n  # about c\n  c:\n    y: 3\n", []string{"b"}, "m:\n  a: 1\n  # about c\n  c:\n    y: 3\n"},
+		{"m:\n  a: 1\n  c:\n    y: 3\n\n    z: 4\nn: 1\n", []string{"c", "absent"}, "m:\n  a: 1\nn: 1\n"},
+		{"m:\n  a: 1\n  c:\n    y: 3\nn: 1\n", []string{"a"}, "m:\n  c:\n    y: 3\nn: 1\n"},
+		{"m:\n  a: 1\n  c: 2\nn: 1\n", []string{"a", "c"}, "m:\n  {}\nn: 1\n"},
+		{"m: {a: 1, b: [1, 2], c: 3}\n", []string{"a", "c"}, "m: {b: [1, 2]}\n"},
+		{"m: {a: 1, b: [1, 2], c: 3}\n", []string{"a", "b"}, "m: {c: 3}\n"},
+		{"m: {a: 1, b: 2}\n", []string{"a", "b"}, "m: {}\n"},
+		{"m: {}\n", []string{"a"}, "m: {}\n"},
+	} {
+		x, faults := OpenText("a.yaml", []byte(c.before))
+		if faults.Err() != nil {
+			t.Fatal(faults)
+		}
+		if err := x.RemoveKeys(c.keys, "m"); err != nil {
+			t.Fatal(err)
+		}
+		out, err := x.Bytes()
+		if err != nil || string(out) != c.want {
+			t.Errorf("%q without %v: %q %v, want %q", c.before, c.keys, out, err, c.want)
+		}
+	}
+	x, _ := OpenText("a.yaml", []byte("m: {}\n"))
+	if err := x.SetKey("a", "{b: 1}", "m"); err != nil {
+		t.Fatal(err)
+	}
+	if out, err := x.Bytes(); err != nil || string(out) != "m: {a: {b: 1}}\n" {
+		t.Errorf("a key into {}: %q %v", out, err)
+	}
+}
