@@ -141,11 +141,11 @@ func TestPartBounds(t *testing.T) {
 		"{system: a, glow: {object: c, over background: 0.5}}":                                   "",
 		"{system: a, glow: {object: c, luminance: 0.1 cd/m2}}":                                   "",
 		"{system: a, glow: {object: c, luminance: 100000 cd/m2}}":                                "",
-		"{system: a, glow: {object: c, luminance: 100001 cd/m2}}":                                "a glow of 100001 cd/m2 lies outside 0 cd/m2 to 100 000 cd/m2",
+		"{system: a, glow: {object: c, luminance: 100001 cd/m2}}":                                "a glow of 100001 cd/m² lies outside 0 cd/m² to 100 000 cd/m²",
 		"{system: a, glow: {object: c, over background: 1e6}}":                                   "",
 		"{system: a, glow: {object: c, over background: 1.01e6}}":                                "a glow of 1.01e+06 times its background lies outside 0 to 1 000 000",
 		"{system: a, glow: {object: c, over background: -1, luminance: 5 cd/m2}}":                "a glow of -1 times its background lies outside 0 to 1 000 000",
-		"{system: a, glow: {object: c, over background: 5, luminance: -5 cd/m2}}":                "a glow of -5 cd/m2 lies outside 0 cd/m2 to 100 000 cd/m2",
+		"{system: a, glow: {object: c, over background: 5, luminance: -5 cd/m2}}":                "a glow of -5 cd/m² lies outside 0 cd/m² to 100 000 cd/m²",
 	} {
 		got := faultsOf(oneLook("{parts: [" + part + "]}"))
 		switch {
@@ -177,7 +177,7 @@ func TestColourIsForgotten(t *testing.T) {
 func TestDarkness(t *testing.T) {
 	same(t, oneLook("{parts: [], dark: [{on: b, at most: 0 lx}], ultraviolet at eyes: {at most: 0 W/m2}}"))
 	same(t, oneLook("{parts: [], dark: [{on: b, at most: -1 lx}], ultraviolet at eyes: {at most: -1 W/m2}}"),
-		"s:2:25: -1 lx on b is less than no light", "s:2:72: -1 W/m2 at the eyes is less than no ultraviolet")
+		"s:2:25: -1 lx on b is less than no light", "s:2:72: -1 W/m² at the eyes is less than no ultraviolet")
 }
 
 // Looks that are like others: by name, and never in a circle, of which every

@@ -80,14 +80,14 @@ var (
 	fluxes       = quantity{"luminous flux", []symbol{{"lm", 1, 0}, {"klm", 1000, 0}}}
 	intensities  = quantity{"luminous intensity", []symbol{{"cd", 1, 0}, {"kcd", 1000, 0}}}
 	illuminances = quantity{"illuminance", []symbol{{"lx", 1, 0}, {"lux", 1, 0}, {"fc", 10.763910416709722, 0}}}
-	luminances   = quantity{"luminance", []symbol{{"cd/m2", 1, 0}, {"cd/m²", 1, 0}}}
-	irradiances  = quantity{"irradiance", []symbol{{"W/m2", 1, 0}, {"W/m²", 1, 0}, {"mW/m2", .001, 0}, {"uW/cm2", .01, 0}, {"µW/cm2", .01, 0}, {"µW/cm²", .01, 0}, {"mW/cm2", 10, 0}}}
-	exposures    = quantity{"radiant exposure", []symbol{{"J/m2", 1, 0}, {"J/m²", 1, 0}, {"kJ/m2", 1000, 0}, {"J/cm2", 1e4, 0}}}
+	luminances   = quantity{"luminance", []symbol{{"cd/m²", 1, 0}, {"cd/m2", 1, 0}}}
+	irradiances  = quantity{"irradiance", []symbol{{"W/m²", 1, 0}, {"W/m2", 1, 0}, {"mW/m2", .001, 0}, {"uW/cm2", .01, 0}, {"µW/cm2", .01, 0}, {"µW/cm²", .01, 0}, {"mW/cm2", 10, 0}}}
+	exposures    = quantity{"radiant exposure", []symbol{{"J/m²", 1, 0}, {"J/m2", 1, 0}, {"kJ/m2", 1000, 0}, {"J/cm2", 1e4, 0}}}
 	currents     = quantity{"current", []symbol{{"A", 1, 0}, {"mA", .001, 0}, {"uA", 1e-6, 0}}}
 	voltages     = quantity{"voltage", []symbol{{"V", 1, 0}, {"mV", .001, 0}, {"kV", 1000, 0}}}
 	frequencies  = quantity{"frequency", []symbol{{"Hz", 1, 0}, {"kHz", 1000, 0}, {"/s", 1, 0}}}
 	temperatures = quantity{"temperature", []symbol{{"K", 1, 0}, {"°C", 1, 273.15}, {"C", 1, 273.15}}}
-	sections     = quantity{"cross-section", []symbol{{"mm2", 1, 0}, {"mm²", 1, 0}}}
+	sections     = quantity{"cross-section", []symbol{{"mm²", 1, 0}, {"mm2", 1, 0}}}
 	ratios       = quantity{"ratio", []symbol{{"", 1, 0}, {"%", .01, 0}}}
 )
 
@@ -132,10 +132,13 @@ func (q quantity) parse(s string) (float64, error) {
 		}
 	}
 	if unit == "" {
-		return 0, fmt.Errorf("%s %q has no unit: write %s %s", q.name, s, strings.TrimSpace(s), q.units[0].text)
+		return 0, fmt.Errorf("%s %q has no unit: write %s %s", q.name, s, strings.TrimSpace(s), typed(q.units[0].text))
 	}
 	return 0, fmt.Errorf("%q is no unit of %s: use %s", unit, q.name, q.symbols())
 }
+
+// typed is a symbol as keyboards have it; both forms are read.
+func typed(symbol string) string { return strings.ReplaceAll(symbol, "²", "2") }
 
 func (q quantity) symbols() string {
 	var texts []string
