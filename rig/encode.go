@@ -275,18 +275,21 @@ func (u *unitCode) encode(slots []byte, levels []float32, flash float64, bounds 
 }
 
 // top is the light that a master must let through: the most of what it
-// carries, or all where it only stands before another's.
+// carries, or all where it stands before another's.
 func (m *masterCode) top(levels []float32, drives []driveCode, index int) float32 {
+	if m.before(levels, drives, index) {
+		return 1
+	}
 	top := float32(0)
-	for _, d := range m.dims {
-		switch {
-		case drives[d].master == index:
-			top = max(top, levels[d])
-		case levels[d] > 0:
-			return 1
-		}
+	for _, d := range m.own {
+		top = max(top, levels[d])
 	}
 	return top
+}
+
+// before tells whether a master stands before light that another one carries.
+func (m *masterCode) before(levels []float32, drives []driveCode, index int) bool {
+	return slices.ContainsFunc(m.dims, func(d int) bool { return drives[d].master != index && levels[d] > 0 })
 }
 
 // sharers is how many steps from the rung on are tried for the one with which

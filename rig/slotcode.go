@@ -43,8 +43,11 @@ func (s *Slot) code(turn int) slotCode {
 			c.steps = append(c.steps, step{byte(v), l})
 		}
 	}
-	if len(c.steps) == 0 {
-		c.steps = []step{{byte(s.outside(from)), 0}}
+	if len(c.steps) == 0 { // nothing may be used: at least dark, where that is known
+		c.steps = []step{{}}
+		if r := s.find(Closed); r != nil {
+			c.steps[0].slot = byte(r.From)
+		}
 	}
 	for k := range c.first {
 		i := sort.Search(len(c.steps), func(i int) bool { return c.steps[i].light > float32(k)/256 })
@@ -57,18 +60,6 @@ func (s *Slot) code(turn int) slotCode {
 func (s *Slot) shut(v int) bool {
 	r := s.At(v)
 	return r != nil && (r.Does == Never || r.Does == Flash || r.Does == FlashRandom || r.Does == Closed)
-}
-
-// outside moves a value out of ranges that must not be entered, downward if it
-// can.
-func (s *Slot) outside(v int) int {
-	if !s.shut(v) {
-		return v
-	}
-	if r := s.At(v); r.From > 0 {
-		return s.outside(r.From - 1)
-	}
-	return s.At(v).To + 1
 }
 
 // below returns the last step that is not above a level.

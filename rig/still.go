@@ -110,7 +110,7 @@ func (u *unitCode) still(slots []byte, out, levels []float32) {
 func (u *unitCode) stillMaster(index int, slots []byte, out, levels []float32) {
 	m := &u.masters[index]
 	top := m.top(levels, u.drives, index)
-	if m.fine >= 0 || top <= 0 || len(m.own) == 0 {
+	if m.fine >= 0 || top <= 0 || len(m.own) == 0 || m.before(levels, u.drives, index) {
 		through := m.put(slots, top)
 		u.put(slots, out, levels, u.choose(m, levels, through), through)
 		return
