@@ -185,6 +185,12 @@ func TestParseRefuses(t *testing.T) {
 			}
 		}
 	}
+	// Packets of more octets than a length can say, with lengths to match.
+	long := append(outside.Hex(t, dataHex), make([]byte, 0x1000)...)
+	long[123], long[124] = 0x10, 9
+	if _, err := sacn.ParseData(long); err == nil || !strings.Contains(err.Error(), "root flags and length") && !strings.Contains(err.Error(), "slots: got 4104, want at most 512") {
+		t.Errorf("a packet of %d octets: %v", len(long), err)
+	}
 	// An odd octet at the end of a list, with all lengths to match.
 	odd := append(outside.Hex(t, discHex), 0)
 	odd[17], odd[39], odd[113] = 0x6F, 0x59, 0x0F
