@@ -19,6 +19,7 @@ type Unit struct {
 	Aim      [3]si.Length `key:"aim,required"`
 	Turn     si.Angle     `key:"turn"` // of its row of cells out of the level, about the beam
 	Systems  []string     `key:"systems"`
+	Use      Use          `key:"use"`     // what it is for beside the show
 	Circuit  source.Ref   `key:"circuit"` // fed straight from this circuit
 	FedBy    source.Ref   `key:"fed by"`  // or through the unit before it in a link chain
 	Lead     Cable        `key:"lead"`    // the supply cable that reaches this unit
@@ -30,6 +31,19 @@ type Unit struct {
 	Type *Type // set by Read
 	Mode *Mode // set by Read
 }
+
+// Use says that light is there for people to work or walk by. A draft leaves
+// such light alone.
+type Use string
+
+// Uses of light beside the show.
+const (
+	WorkLight   Use = "work light"
+	SafetyLight Use = "safety light" // for people to walk by: paths, steps, doors
+)
+
+// Choices lists the uses.
+func (Use) Choices() []string { return []string{string(WorkLight), string(SafetyLight)} }
 
 // Drive is one amount of light that can be set alone.
 type Drive struct {

@@ -1,6 +1,7 @@
 package score
 
 import (
+	"lampblack/rig"
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -15,6 +16,7 @@ type Look struct {
 	Dark    []Darkness `key:"dark"`
 	Eyes    *Ceiling   `key:"ultraviolet at eyes"`
 	Dim     bool       `key:"people move"` // someone walks while it stands
+	By      Author     `key:"by"`          // draft: the next draft may replace it
 }
 
 // FadePath says how a fade travels.
@@ -45,6 +47,7 @@ type Part struct {
 	Emitters source.Named[si.Ratio] `key:"emitters"` // amounts of light by emitter name
 	Glow     *Glow                  `key:"glow"`
 	Flash    si.Frequency           `key:"flash"` // by the units' own strobe slot
+	Use      rig.Use                `key:"use"`   // what the light is for beside the show
 }
 
 // Glow asks that an object glows over its background.

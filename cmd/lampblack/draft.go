@@ -1,29 +1,44 @@
 package main
 
 import (
+	"context"
 	"fmt"
+	"math"
 	"path/filepath"
+	"slices"
+	"time"
 
 	"github.com/spf13/cobra"
 
+	"lampblack/check"
+	"lampblack/room"
+	"lampblack/score"
 	"lampblack/score/draft"
 	"lampblack/show"
+	"lampblack/si"
 	"lampblack/soundtrack"
 	"lampblack/source"
 )
 
 const draftHelp = `Propose cues for the whole soundtrack: on its hits, turns, swells and hushes,
 each with a reason, chosen together by exact optimisation. Nothing bumps in the
-score's calm spans and little under a voice that is heard, and no flash, density
-or distance limit is passed.
+score's calm spans and little under a voice that is heard, and no more cues are
+proposed than the score's brief has room for.
+
+What is proposed is measured as ` + "`lampblack check`" + ` measures: a cue that makes any
+warning worse, or brings a new one, becomes slower or smaller, takes another
+look, gives way to another cue, or is left out, until the show checks no worse
+than without the draft. Accents at most double what the section's look gives,
+unless its mood is fierce or you name the accent. Work light and safety light,
+marked by "use" in rig.yaml or in a look, is no accent, and paths keep it.
 
 draft.yaml in the show's folder, if it is there, says what the director wants:
 cues per minute, and for each section a mood (still, calm, lively, fierce), a
 look, or colours; spotting.yaml what was accepted and rejected of the moments.
 
-Cues that a person wrote or accepted are never touched; those of an earlier
-draft are replaced. Accept a drafted cue by changing its "by: draft" into
-"by: accepted".`
+Cues and looks that a person wrote or accepted are never touched; those of an
+earlier draft are replaced. Accept a drafted cue or look by changing its
+"by: draft" into "by: accepted".`
 
 func draftCmd() *cobra.Command {
 	var look, explain bool
@@ -38,11 +53,11 @@ func draftCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			r, err := l.draft(c, s, seed)
+			r, text, err := l.draft(c, s, seed)
 			if err != nil {
 				return err
 			}
-			return l.writeDraft(c, s, r, look, explain)
+			return l.writeDraft(c, r, text, look, explain)
 		},
 	}
 	c.Flags().BoolVar(&look, "look", false, "print the score as it would become, and write nothing")
@@ -51,29 +66,161 @@ func draftCmd() *cobra.Command {
 	return c
 }
 
-func (l *loaded) draft(c *cobra.Command, s *show.Show, seed int) (*draft.Result, error) {
-	wish := &draft.Wish{}
-	if data, err := l.folder.Optional(draft.WishFile); err != nil {
-		return nil, err
-	} else if data != nil {
-		var faults source.Faults
-		if wish, faults = draft.ReadWish(draft.WishFile, data); faults.Err() != nil {
-			return nil, faults
-		}
+// draft proposes, and returns the score's text with the draft in it.
+func (l *loaded) draft(c *cobra.Command, s *show.Show, seed int) (*draft.Result, []byte, error) {
+	wish, err := l.wish()
+	if err != nil {
+		return nil, nil, err
 	}
 	if seed != 0 {
 		wish.Seed = seed
 	}
 	decisions, err := l.decisions()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	o := draft.Options{Wish: wish, Decisions: decisions, Systems: colourSystems(s), Brightness: brightness(s)}
-	r, faults, err := draft.Draft(c.Context(), s.Track, s.Score, o)
+	data, err := l.folder.ReadFile(show.ScoreFile)
+	if err != nil {
+		return nil, nil, err
+	}
+	b, err := bareShow(c.Context(), s, data, wish)
+	if err != nil {
+		return nil, nil, err
+	}
+	o := draftOptions(b.show)
+	o.Wish, o.Decisions, o.Judge = wish, decisions, b.judge
+	r, faults, err := draft.Draft(c.Context(), s.Track, b.show.Score, o)
 	if err == nil {
 		err = faults.Err()
 	}
-	return r, err
+	if err != nil {
+		return nil, nil, err
+	}
+	text, err := r.Splice(show.ScoreFile, b.text, b.show.Score)
+	return r, text, err
+}
+
+func (l *loaded) wish() (*draft.Wish, error) {
+	data, err := l.folder.Optional(draft.WishFile)
+	if err != nil || data == nil {
+		return &draft.Wish{}, err
+	}
+	wish, faults := draft.ReadWish(draft.WishFile, data)
+	return wish, faults.Err()
+}
+
+// beforeDraft is a show without what an earlier draft left in it, against which
+// proposals are held.
+type beforeDraft struct {
+	show   *show.Show
+	text   []byte // of its score
+	before *check.Comparison
+}
+
+func bareShow(ctx context.Context, s *show.Show, data []byte, wish *draft.Wish) (*beforeDraft, error) {
+	text, err := draft.Bare(show.ScoreFile, data, s.Score, wish)
+	if err != nil {
+		return nil, err
+	}
+	sc, faults := score.Read(show.ScoreFile, text)
+	if faults.Err() != nil {
+		return nil, faults
+	}
+	bare, faults := s.With(sc)
+	if faults.Err() != nil {
+		return nil, faults
+	}
+	before, err := check.Compare(ctx, bare)
+	return &beforeDraft{bare, text, before}, err
+}
+
+// judge tells what a proposal makes worse.
+func (b *beforeDraft) judge(ctx context.Context, r *draft.Result) ([]draft.Objection, error) {
+	text, err := r.Splice(show.ScoreFile, b.text, b.show.Score)
+	if err != nil {
+		return nil, err
+	}
+	sc, faults := score.Read(show.ScoreFile, text)
+	if faults.Err() != nil {
+		return nil, faults
+	}
+	list, err := b.before.Worse(ctx, sc)
+	var out []draft.Objection
+	for i := range list {
+		f := &list[i]
+		seconds := func(s float64) time.Duration { return time.Duration(s * float64(time.Second)) }
+		out = append(out, draft.Objection{What: f.ID + " at " + f.Place, Text: f.Text, Cues: f.Cues, From: seconds(f.From), To: seconds(f.To)})
+	}
+	return out, err
+}
+
+// draftOptions tells the draft what is known of a show beside its text.
+func draftOptions(s *show.Show) draft.Options {
+	o := draft.Options{Systems: colourSystems(s), Brightness: brightness(s), Walk: walk(s), Placed: map[string]draft.Placed{}, BlackLight: blackEmitters(s)}
+	for i := range s.Cues {
+		c := &s.Cues[i]
+		o.Placed[c.Number.Name] = draft.Placed{Moment: c.Moment, Start: c.Start, Complete: c.Complete}
+	}
+	for i := range s.Rig.Units {
+		if u := &s.Rig.Units[i]; u.Use != "" {
+			o.WorkUnits = append(o.WorkUnits, u.Name.Name)
+			o.WorkSystems = append(o.WorkSystems, u.Systems...)
+		}
+	}
+	return o
+}
+
+// blackEmitters names the emitters whose light is not to be seen by.
+func blackEmitters(s *show.Show) []string {
+	out := []string{}
+	for d := range s.Rig.Drives {
+		drive := &s.Rig.Drives[d]
+		name := s.Rig.Units[drive.Unit].Type.Emitters[drive.Emitter].Name
+		if s.Rig.Emitter(d).Light.BlackLight() && !slices.Contains(out, name) {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// walk measures, for every look, the least light that units marked as work light
+// bring to the paths; a part that is marked counts for its units.
+func walk(s *show.Show) map[string]float64 {
+	out := map[string]float64{}
+	for i := range s.Looks {
+		l := &s.Looks[i]
+		levels := make([]float32, len(l.Levels))
+		for u := range s.Rig.Units {
+			if !worksIn(s, l.Name, u) {
+				continue
+			}
+			from, to := s.Rig.UnitDrives(u)
+			copy(levels[from:to], l.Levels[from:to])
+		}
+		least := math.Inf(1)
+		for _, p := range s.Room.Paths {
+			for _, place := range s.Transport.Find(p.Name) {
+				least = min(least, s.Transport.Reading(place, room.Photopic, levels))
+			}
+		}
+		if !math.IsInf(least, 1) {
+			out[l.Name] = least
+		}
+	}
+	return out
+}
+
+// worksIn tells whether a unit is work light in a look.
+func worksIn(s *show.Show, look string, unit int) bool {
+	u := &s.Rig.Units[unit]
+	use := u.Use
+	for _, p := range s.Score.Parts(look) {
+		named := slices.Contains(u.Systems, p.System.Name) || slices.ContainsFunc(p.Units, func(r source.Ref) bool { return r.Name == u.Name.Name })
+		if named && u.Use == "" {
+			use = p.Use
+		}
+	}
+	return use != ""
 }
 
 func (l *loaded) decisions() ([]draft.Decision, error) {
@@ -124,21 +271,14 @@ func brightness(s *show.Show) map[string]float64 {
 	return out
 }
 
-func (l *loaded) writeDraft(c *cobra.Command, s *show.Show, r *draft.Result, look, explain bool) error {
-	data, err := l.folder.ReadFile(show.ScoreFile)
-	if err != nil {
-		return err
-	}
-	text, err := r.Splice(show.ScoreFile, data, s.Score)
-	if err != nil {
-		return err
-	}
+func (l *loaded) writeDraft(c *cobra.Command, r *draft.Result, text []byte, look, explain bool) error {
 	if explain {
 		if err := r.WriteExplanation(c.OutOrStdout()); err != nil {
 			return err
 		}
 	}
 	if look {
+		var err error
 		if !explain {
 			_, err = verbatim(c.OutOrStdout()).Write(text)
 		}
@@ -149,7 +289,10 @@ func (l *loaded) writeDraft(c *cobra.Command, s *show.Show, r *draft.Result, loo
 	if err := e.Commit(); err != nil {
 		return unlessChanged(err)
 	}
-	fmt.Fprintf(c.ErrOrStderr(), "drafted %d cues into %s; %d strong moments have none (--explain says why)\n", len(r.Cues), filepath.Join(l.folder.Dir(), show.ScoreFile), len(r.Left))
+	fmt.Fprintf(c.ErrOrStderr(), "drafted %s into %s; %s none (--explain says why)\n", si.Count(len(r.Cues), "cue", "cues"), filepath.Join(l.folder.Dir(), show.ScoreFile), si.Count(len(r.Left), "strong moment has", "strong moments have"))
+	if r.Gentler > 0 || r.Dropped > 0 {
+		fmt.Fprintf(c.ErrOrStderr(), "so that the show checks no worse, %s made gentler, and %s left out\n", si.Count(r.Gentler, "cue was", "cues were"), si.Count(r.Dropped, "cue was", "cues were"))
+	}
 	return nil
 }
 

@@ -19,6 +19,14 @@ type candidate struct {
 	worth  int64
 }
 
+// key tells a candidate from all others, in every proposal.
+type key struct {
+	kind soundtrack.Kind
+	at   time.Duration
+}
+
+func (c *candidate) key() key { return key{c.kind, c.at} }
+
 // Worths, and the price that every cue has to earn: a hit is worth 1000 times
 // its strength squared, so that one that everybody hears outweighs two that
 // some do. Turns and silences are the story and come first.
@@ -50,7 +58,7 @@ const (
 // gather lists all that could be a cue, by time.
 func (d *drafting) gather() {
 	d.turns()
-	t := d.decided()
+	t := d.heard
 	for _, m := range t.Moments {
 		switch m.Kind {
 		case soundtrack.Hush:

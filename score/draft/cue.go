@@ -18,33 +18,45 @@ const (
 	longestFade = 12 * time.Second
 	intoHush    = 300 * time.Millisecond
 	leastBack   = 400 * time.Millisecond
+
+	// When it was too quick. A bump that falls over a second or more is no flash
+	// of three in a second, and a change of half a second or more is no snap.
+	intoHushSlowly = 800 * time.Millisecond
+	slowBack       = time.Second
 )
 
 // place makes cues of the chosen candidates.
 func (d *drafting) place() {
-	stands := ""
-	for i, c := range d.list {
+	d.handChanges()
+	for i := range d.list {
 		if !d.chosen[i] {
 			continue
 		}
-		switch {
-		case c.kind == soundtrack.Hush:
-			stands = "" // whatever the silence shows
-		case c.kind == soundtrack.Turn && stands == d.looks[c.part]:
-			continue // nothing would change
-		case c.kind == soundtrack.Turn:
-			stands = d.looks[c.part]
-		}
+		c := &d.list[i]
 		cue := score.Cue{By: score.Draft, Lands: score.Starts}
+		under := d.stands(c.at)
+		why := ""
 		switch c.kind {
 		case soundtrack.Turn:
-			d.change(&cue, &c)
+			why = d.change(&cue, c, under)
 		case soundtrack.Hush:
-			d.silence(&cue, &c)
+			why = d.silence(&cue, c, under)
 		case soundtrack.Swell:
-			d.rise(&cue, &c, d.next(i))
+			why = d.rise(&cue, c, under, d.next(i))
 		default:
-			d.bump(&cue, &c, d.next(i))
+			why = d.bump(&cue, c, under, d.next(i))
+		}
+		if why != "" {
+			d.leave(c.moment, why)
+			continue
+		}
+		if f := d.fixes.why[c.key()]; f != "" {
+			cue.Why += "; gentler than at first, for " + f
+		}
+		at := land(&cue, c.at)
+		d.items = append(d.items, item{c.key(), at, c.worth})
+		if !cue.Bump() {
+			d.stand(at.Start, cue.Look.Name)
 		}
 		d.result.Cues = append(d.result.Cues, cue)
 	}
@@ -59,7 +71,7 @@ func (d *drafting) next(i int) time.Duration {
 			break
 		}
 	}
-	for _, s := range d.score.Calm {
+	for _, s := range d.plan.score.Calm {
 		if s.From > d.list[i].at {
 			next = min(next, s.From)
 		}
@@ -72,12 +84,28 @@ func (d *drafting) next(i int) time.Duration {
 	return next
 }
 
+// sameLook is why a change is left out that would change nothing.
+const sameLook = "the look stands already"
+
 // change brings a section's look: over a time that its mood gives, or with the
-// swell that leads into it.
-func (d *drafting) change(cue *score.Cue, c *candidate) {
+// swell that leads into it. It returns why not, when it does not.
+func (d *drafting) change(cue *score.Cue, c *candidate, under string) string {
 	p := &d.parts[c.part]
-	cue.Look = source.Ref{Name: d.looks[c.part]}
+	look := d.looks[c.part]
+	rung := d.fixes.rung[c.key()]
+	if rung >= anotherLook {
+		if look = d.alternate(c.part, under); look == "" {
+			return d.fixes.reason(c.key(), "no other look of the score fits here")
+		}
+	}
+	if look = d.keepWork(under, look); look == under {
+		return sameLook
+	}
+	cue.Look = source.Ref{Name: look}
 	cue.Up = tempers[p.mood].up
+	if rung >= slower {
+		cue.Up = max(2*cue.Up, time.Second)
+	}
 	cue.Why = fmt.Sprintf("section %s begins, %s", p.label, p.mood)
 	switch {
 	case c.part == 0 && p.from == 0:
@@ -96,26 +124,41 @@ func (d *drafting) change(cue *score.Cue, c *candidate) {
 		at := rounded(p.from)
 		cue.At = &at
 	}
+	return ""
 }
 
 // silence takes the light away for as long as nothing is heard; the next
 // section brings it back.
-func (d *drafting) silence(cue *score.Cue, c *candidate) {
+func (d *drafting) silence(cue *score.Cue, c *candidate, under string) string {
 	name := d.wish.Hush.Name
+	rung := d.fixes.rung[c.key()]
+	switch {
+	case name == "":
+		name = d.darkest(rung >= anotherLook)
+	case rung >= anotherLook:
+		name = ""
+	}
 	if name == "" {
-		name = d.darkest()
+		return d.fixes.reason(c.key(), "no look is dark enough")
+	}
+	if name = d.keepWork(under, name); name == under {
+		return sameLook
 	}
 	cue.On = &score.Anchor{Kind: "hush", Near: rounded(c.at)}
 	cue.Look, cue.Up = source.Ref{Name: name}, intoHush
+	if rung >= slower {
+		cue.Up = intoHushSlowly
+	}
 	cue.Why = fmt.Sprintf("silence of %.1f s: %s", (c.moment.End - c.moment.Time).Seconds(), c.moment.Why)
+	return ""
 }
 
 // rise is a bump that grows with a swell and is brightest at its end.
-func (d *drafting) rise(cue *score.Cue, c *candidate, next time.Duration) {
+func (d *drafting) rise(cue *score.Cue, c *candidate, under string, next time.Duration) string {
 	cue.On = c.anchor()
 	cue.Up = min(longestFade, c.moment.End-c.moment.Time).Round(100 * time.Millisecond)
-	d.back(cue, c, 3*time.Second, next)
 	cue.Why = "a swell: " + c.moment.Why
+	return d.back(cue, c, under, 3*time.Second, next, false)
 }
 
 // anchor of a swell is the hit that it leads to, or its end.
@@ -127,14 +170,11 @@ func (c *candidate) anchor() *score.Anchor {
 }
 
 // bump lights a hit as it sounds: up with its attack, back with its decay.
-func (d *drafting) bump(cue *score.Cue, c *candidate, next time.Duration) {
+func (d *drafting) bump(cue *score.Cue, c *candidate, under string, next time.Duration) string {
 	cue.On = &score.Anchor{Kind: "hit", Near: rounded(c.at)}
 	cue.Up = min(max(c.moment.Attack, quickest), slowest).Round(10 * time.Millisecond)
-	d.back(cue, c, max(c.moment.Decay, leastBack), next)
-	if c.moment.After < d.loudest(c.part)-softHit {
-		cue.Look.Name = d.softer(d.looks[c.part], cue.Look.Name)
-	}
 	cue.Why = fmt.Sprintf("hit of rank %d: %s", c.moment.Rank, c.moment.Why)
+	return d.back(cue, c, under, max(c.moment.Decay, leastBack), next, c.moment.After < d.loudest(c.part)-softHit)
 }
 
 // softHit is how far under a section's loudest lit hit, in LU, one gets a
@@ -152,20 +192,31 @@ func (d *drafting) loudest(part int) float64 {
 	return most
 }
 
-func (d *drafting) back(cue *score.Cue, c *candidate, returns, next time.Duration) {
+// back gives a bump its look and the time in which it falls back to what stands
+// under it. It returns why not, when nothing may be raised.
+func (d *drafting) back(cue *score.Cue, c *candidate, under string, returns, next time.Duration, soft bool) string {
+	rung := d.fixes.rung[c.key()]
 	longest := tempers[d.parts[c.part].mood].returns
+	if rung >= slower {
+		returns, longest = max(2*returns, slowBack), 2*longest
+	}
 	room := (next - c.at) * 9 / 10
 	returns = max(leastBack/2, min(returns, longest, room)).Round(50 * time.Millisecond)
 	cue.Returns = &returns
 	cue.Lands = score.Peaks
-	cue.Look = source.Ref{Name: d.bumpLook(c.part)}
+	look := d.accent(under, &d.parts[c.part], soft, max(0, rung-slower))
+	if look == "" {
+		return d.fixes.reason(c.key(), nothingToRaise(under))
+	}
+	cue.Look = source.Ref{Name: d.keepWork(under, look)}
+	return ""
 }
 
-func (d *drafting) bumpLook(part int) string {
-	if w := d.parts[part].wish; w != nil && w.Accent.Name != "" {
-		return w.Accent.Name
+func nothingToRaise(under string) string {
+	if under == "" {
+		return "no look stands under it"
 	}
-	return d.accent(d.looks[part])
+	return "nothing in the look " + under + " may be made brighter"
 }
 
 func rounded(t time.Duration) time.Duration { return t.Round(time.Millisecond) }

@@ -25,6 +25,21 @@ type Options struct {
 	// Brightness of looks as a share of the brightest, in light, where it was
 	// measured in the room; guessed from the text for others.
 	Brightness map[string]float64
+	// Placed tells, by cue number, where the score's cues lie in time; what it
+	// does not hold is guessed from the text.
+	Placed map[string]Placed
+	// WorkSystems and WorkUnits hold units that are marked as work light or
+	// safety light. They are never made brighter for an accent.
+	WorkSystems, WorkUnits []string
+	// BlackLight names the emitters whose light is not to be seen by; "uv" when
+	// it is empty.
+	BlackLight []string
+	// Walk is, by look, the least illuminance in lx that marked light brings to
+	// the paths of the room. A draft does not bring it below what walking needs.
+	Walk map[string]float64
+	// Judge, when it is there, says what a proposal makes worse. The draft makes
+	// it gentler, tries other cues, or leaves out, until nothing is said.
+	Judge Judge
 }
 
 // Result is a draft.
@@ -33,7 +48,16 @@ type Result struct {
 	Left   []Left               // strong moments without a cue, by time
 	Looks  source.Named[string] // to be added to the score: flow-style YAML
 	Proven bool                 // the casting of looks is the best there is
-	parts  []part
+	// Worth is the sum of what the cues are worth, and Optimum what it was
+	// before anything was judged; the unit is the choice's own.
+	Worth, Optimum int64
+	Gentler        int // cues that are slower, smaller or in another look than at first
+	Dropped        int // cues that were left out, since they made something worse
+
+	parts []part
+	wish  *Wish
+	keys  []key    // of the cues
+	at    []Placed // of the cues
 }
 
 // Left is a moment that was left out, and why.
@@ -43,7 +67,8 @@ type Left struct {
 }
 
 // Draft chooses cues for the track. Cues of the score that a person wrote or
-// accepted stay and are counted in; those of an earlier draft are not.
+// accepted stay and are counted in; those of an earlier draft are not, nor are
+// its looks.
 func Draft(ctx context.Context, t *soundtrack.Track, sc *score.Score, o Options) (*Result, source.Faults, error) {
 	if t == nil || t.Duration <= 0 {
 		return nil, nil, errors.New("draft: the soundtrack is empty")
@@ -55,50 +80,88 @@ func Draft(ctx context.Context, t *soundtrack.Track, sc *score.Score, o Options)
 	if faults := w.known(sc); len(faults) > 0 {
 		return nil, faults, nil
 	}
-	d := &drafting{track: t, score: sc, wish: w, options: o, result: &Result{}}
-	d.stage = &stage{score: sc, bright: cloned(o.Brightness)}
-	d.parts = portrait(d.decided(), w)
-	if err := d.cast(); err != nil {
+	sc, _ = bare(sc, w)
+	p := &plan{track: t, score: sc, wish: w, options: o, stage: newStage(sc, o)}
+	p.heard = p.decided()
+	p.parts = portrait(p.heard, w)
+	if err := p.cast(); err != nil {
 		return nil, nil, err
 	}
-	if err := ctx.Err(); err != nil {
-		return nil, nil, err
-	}
-	d.gather()
-	d.choose()
-	d.place()
-	d.number()
-	d.result.Looks, d.result.parts = d.made, d.parts
-	return d.result, nil, nil
+	r, err := p.judged(ctx)
+	return r, nil, err
 }
 
-func cloned(m map[string]float64) map[string]float64 {
-	out := map[string]float64{}
-	for k, v := range m {
-		out[k] = v
-	}
-	return out
-}
-
-// drafting is one draft being made.
-type drafting struct {
+// plan is what all proposals of one draft have in common.
+type plan struct {
 	*stage
 	track   *soundtrack.Track
-	score   *score.Score
+	heard   *soundtrack.Track // as decided
+	score   *score.Score      // without an earlier draft
 	wish    *Wish
 	options Options
 	parts   []part
 	looks   []string // by part
+	proven  bool
+	left    []Left // rejected by a person
+}
+
+// drafting is one proposal being made.
+type drafting struct {
+	*plan
+	*stage
+	fixes   *fixes
+	parts   []part
 	list    []candidate
 	problem problem
 	chosen  []bool
+	changes []change // of what stands, by time
+	items   []item   // cues that were placed
 	result  *Result
 }
 
+// item is a cue that was placed, and what it came from.
+type item struct {
+	key   key
+	at    Placed
+	worth int64
+}
+
+// propose makes the best draft that the fixes allow. A minute that is full when
+// cues are counted by their starts, as the checks count them, loses the cue in
+// it that is worth least, and all is chosen anew.
+func (p *plan) propose(f *fixes) *Result {
+	f = f.clone()
+	for {
+		d := &drafting{plan: p, stage: p.stage.clone(), fixes: f, parts: slices.Clone(p.parts), result: &Result{Proven: p.proven, wish: p.wish}}
+		d.result.Left = slices.Clone(p.left)
+		d.gather()
+		d.choose()
+		d.place()
+		if k, full := d.overfull(); full {
+			f.out[k] = "the minute around it is full"
+			continue
+		}
+		d.number()
+		r := d.result
+		r.parts = d.parts
+		for _, name := range d.made {
+			r.Looks = append(r.Looks, source.Entry[string]{Name: name, Value: lookText(d.written.Looks.Get(name))})
+		}
+		for _, i := range d.items {
+			r.Worth += i.worth
+			r.keys, r.at = append(r.keys, i.key), append(r.at, i.at)
+		}
+		r.Optimum = r.Worth
+		slices.SortStableFunc(r.Left, func(a, b Left) int { return cmp.Compare(a.Moment.Time, b.Moment.Time) })
+		return r
+	}
+}
+
 // cast gives every part its look.
-func (d *drafting) cast() error {
+func (d *plan) cast() error {
 	c := &casting{}
 	names := d.standing()
+	own := len(names)
 	sum := map[string][]float64{}
 	for i := range d.parts {
 		p := &d.parts[i]
@@ -119,7 +182,7 @@ func (d *drafting) cast() error {
 			if len(d.options.Systems) == 0 {
 				return errors.New("draft: the score has no looks, and no systems are known to make some")
 			}
-			fixed[p.label] = d.make(p.label, colours, mean(sum[p.label]), d.options.Systems, d.wish.Seed)
+			fixed[p.label] = d.make(p.label, colours, mean(sum[p.label]))
 		}
 	}
 	for _, name := range fixed {
@@ -127,10 +190,10 @@ func (d *drafting) cast() error {
 			names = append(names, name)
 		}
 	}
-	slices.SortFunc(names[len(d.standing()):], cmp.Compare)
+	slices.SortFunc(names[own:], cmp.Compare)
 	c.fill(d, names, sum, fixed)
 	cast, proven := c.solve()
-	d.result.Proven = proven
+	d.proven = proven
 	for i := range d.parts {
 		d.looks = append(d.looks, names[cast[slices.Index(c.labels, d.parts[i].label)]])
 	}
@@ -138,7 +201,7 @@ func (d *drafting) cast() error {
 }
 
 // given returns the look that somebody asked for, or "".
-func (d *drafting) given(p *part) string {
+func (d *plan) given(p *part) string {
 	if p.voice {
 		return d.wish.Voice.Name
 	}
@@ -164,7 +227,7 @@ func mean(list []float64) float64 {
 }
 
 // fill works out how badly each look fits each label.
-func (c *casting) fill(d *drafting, names []string, sum map[string][]float64, fixed map[string]string) {
+func (c *casting) fill(d *plan, names []string, sum map[string][]float64, fixed map[string]string) {
 	brightest := 0.0
 	for _, name := range names {
 		brightest = max(brightest, d.brightness(name))
@@ -201,17 +264,30 @@ func (d *drafting) partAt(t time.Duration) int {
 	return max(0, i-1)
 }
 
-// perMinute is the most cues in any minute.
-func (d *drafting) perMinute() int {
-	switch {
-	case d.wish.PerMinute > 0:
-		return int(d.wish.PerMinute)
-	case d.score.Brief.PerMinute > 0:
-		return int(d.score.Brief.PerMinute)
+// perMinute is the most cues in any minute: what the score's brief says, or
+// the wishes where they are stricter.
+func (d *plan) perMinute() float64 {
+	least := math.Inf(1)
+	for _, most := range []float64{d.wish.PerMinute, d.score.Brief.PerMinute} {
+		if most > 0 {
+			least = min(least, most)
+		}
 	}
-	return usualMinute
+	if math.IsInf(least, 1) {
+		return usualMinute
+	}
+	return least
 }
 
-func (d *drafting) apart() time.Duration {
+// density is perMinute as a rule; less than one in a minute is one in more.
+func (d *plan) density() rule {
+	most := d.perMinute()
+	if most < 1 {
+		return rule{time.Duration(float64(time.Minute) / most), 1, "the minutes around it are full"}
+	}
+	return rule{time.Minute, int(most), "the minute is full"}
+}
+
+func (d *plan) apart() time.Duration {
 	return max(flashApart, cmp.Or(d.wish.Apart, usualApart))
 }

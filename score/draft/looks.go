@@ -1,26 +1,53 @@
 package draft
 
 import (
-	"fmt"
+	"maps"
 	"math"
-	"strings"
+	"slices"
 
+	"lampblack/light"
 	"lampblack/score"
+	"lampblack/si"
 	"lampblack/source"
 )
 
-// stage is the looks that the draft may use.
+// stage is the looks that the draft may use: those of the score, and those that
+// it makes.
 type stage struct {
-	score  *score.Score
-	made   source.Named[string] // new looks, as flow-style text for the score
-	bright map[string]float64
+	written *score.Score // of it, the looks; made ones come last
+	own     []string     // looks to live in that were there before
+	made    []string     // names of looks to be added to the score
+	bright  map[string]float64
+	walk    map[string]float64
+	work    workLight
+	black   []string // emitters
+}
+
+func newStage(sc *score.Score, o Options) *stage {
+	s := &stage{written: &score.Score{Looks: slices.Clone(sc.Looks)}, bright: map[string]float64{}, walk: map[string]float64{}, work: workLight{o.WorkSystems, o.WorkUnits}, black: o.BlackLight}
+	if s.black == nil {
+		s.black = []string{"uv"}
+	}
+	maps.Copy(s.bright, o.Brightness)
+	maps.Copy(s.walk, o.Walk)
+	s.own = s.standing()
+	return s
+}
+
+// clone is for one proposal, which makes looks of its own.
+func (s *stage) clone() *stage {
+	o := *s
+	o.written = &score.Score{Looks: slices.Clone(s.written.Looks)}
+	o.made = slices.Clone(s.made)
+	o.bright, o.walk = maps.Clone(s.bright), maps.Clone(s.walk)
+	return &o
 }
 
 // standing lists looks to live in: not those that lay something over another,
 // nor lights up.
 func (s *stage) standing() []string {
 	var out []string
-	for _, l := range s.score.Looks {
+	for _, l := range s.written.Looks {
 		if l.Value.Like.Name == "" && l.Value.Purpose != "lights up" {
 			out = append(out, l.Name)
 		}
@@ -35,7 +62,7 @@ func (s *stage) brightness(name string) float64 {
 		return b
 	}
 	most := 0.0
-	for _, p := range s.score.Parts(name) {
+	for _, p := range s.written.Parts(name) {
 		most = max(most, partBrightness(&p))
 	}
 	return most
@@ -50,144 +77,97 @@ func partBrightness(p *score.Part) float64 {
 	case p.Glow != nil:
 		return .3
 	case len(p.Emitters) > 0:
-		most := 0.0
-		for _, e := range p.Emitters {
-			most = max(most, float64(e.Value))
-		}
-		return most / 2
+		return mostEmitter(p) / 2
 	case p.Colour != nil:
 		return 1
 	}
 	return 0
 }
 
-// accent returns the look for bumps over another: one that is like it and
-// brighter, or a new one.
-func (s *stage) accent(base string) string {
-	best, most := "", s.brightness(base)
-	for _, l := range s.score.Looks {
-		if l.Value.Like.Name == base && s.brightness(l.Name) > most {
-			best, most = l.Name, s.brightness(l.Name)
+func mostEmitter(p *score.Part) float64 {
+	most := 0.0
+	for _, e := range p.Emitters {
+		most = max(most, float64(e.Value))
+	}
+	return most
+}
+
+// add takes in a look that the draft makes. One that is there by that name and
+// says the same is taken; another gets another name.
+func (s *stage) add(name string, l score.Look) string {
+	l.By = score.Draft
+	base := name
+	for n := 2; ; n++ {
+		old := s.written.Looks.Get(name)
+		if old == nil {
+			break
 		}
+		if lookText(old) == lookText(&l) {
+			return name
+		}
+		name = base + " " + number(float64(n))
 	}
-	if best != "" {
-		return best
-	}
-	name := base + ", accent"
-	if s.score.Looks.Get(name) == nil && s.made.Get(name) == nil {
-		s.add(name, s.brighter(base))
-	}
+	s.written.Looks = append(s.written.Looks, source.Entry[score.Look]{Name: name, Value: l})
+	s.made = append(s.made, name)
 	return name
 }
-
-// softer returns a look halfway, in light, between a look and its accent, for
-// hits that are not a section's loudest; the accent itself where the text does
-// not say enough.
-func (s *stage) softer(base, accent string) string {
-	name := accent + ", softer"
-	if s.score.Looks.Get(name) != nil || s.made.Get(name) != nil {
-		return name
-	}
-	if s.score.Looks.Get(accent) == nil {
-		return accent
-	}
-	under := map[string]float64{}
-	for _, p := range s.score.Parts(base) {
-		if p.Level != nil {
-			under[p.System.Name] = float64(*p.Level)
-		}
-	}
-	var parts []string
-	for _, p := range s.score.Looks.Get(accent).Parts {
-		if p.Colour == nil || p.System.Name == "" || p.Level == nil {
-			return accent
-		}
-		level := (under[p.System.Name] + float64(*p.Level)) / 2
-		parts = append(parts, fmt.Sprintf("{system: %s, colour: %q, level: %s}", source.Quote(p.System.Name), p.Colour.Text, percent(level)))
-	}
-	if len(parts) == 0 {
-		return accent
-	}
-	s.add(name, fmt.Sprintf("{like: %s, purpose: %s, parts: [%s]}", source.Quote(base), source.Quote("drafted: "+accent+", for softer hits"), strings.Join(parts, ", ")))
-	return name
-}
-
-func (s *stage) add(name, text string) {
-	s.made = append(s.made, source.Entry[string]{Name: name, Value: text})
-}
-
-// brighter writes a look that is like another, with its visible parts raised.
-func (s *stage) brighter(base string) string {
-	var parts []string
-	for _, p := range s.score.Parts(base) {
-		if p.Colour == nil || p.System.Name == "" {
-			continue
-		}
-		level := 1.0
-		if p.Level != nil {
-			level = float64(*p.Level)
-		}
-		parts = append(parts, fmt.Sprintf("{system: %s, colour: %q, level: %s}", source.Quote(p.System.Name), p.Colour.Text, percent(math.Min(1, level*2+.15))))
-	}
-	if len(parts) == 0 {
-		if sys := s.visible(); sys != "" {
-			parts = append(parts, fmt.Sprintf("{system: %s, colour: \"4000 K\", level: 40 %%}", source.Quote(sys)))
-		}
-	}
-	text := fmt.Sprintf("{like: %s, purpose: %s", source.Quote(base), source.Quote("drafted: an accent over "+base))
-	if len(parts) > 0 {
-		text += ", parts: [" + strings.Join(parts, ", ") + "]"
-	}
-	return text + "}"
-}
-
-// visible returns a system that some look gives a colour.
-func (s *stage) visible() string {
-	for _, l := range s.score.Looks {
-		for _, p := range l.Value.Parts {
-			if p.Colour != nil && p.System.Name != "" {
-				return p.System.Name
-			}
-		}
-	}
-	return ""
-}
-
-func percent(x float64) string { return fmt.Sprintf("%.0f %%", 100*x) }
 
 // make writes looks for labels that have colours but no look: every system in
 // one of the colours, as bright as the section is loud. The seed turns which
 // system gets which colour.
-func (s *stage) make(label string, colours []score.Colour, energy float64, systems []string, seed int) string {
-	name := "drafted, " + label
-	if s.score.Looks.Get(name) != nil || s.made.Get(name) != nil {
-		return name
+func (d *plan) make(label string, colours []score.Colour, energy float64) string {
+	var parts []score.Part
+	for i, sys := range d.options.Systems {
+		if d.work.system(sys) {
+			continue
+		}
+		c := colours[(i+max(d.wish.Seed, 0))%len(colours)]
+		parts = append(parts, score.Part{System: source.Ref{Name: sys}, Colour: &c, Level: level(max(.05, energy))})
 	}
-	var parts []string
-	for i, sys := range systems {
-		c := colours[(i+max(seed, 0))%len(colours)]
-		parts = append(parts, fmt.Sprintf("{system: %s, colour: %q, level: %s}", source.Quote(sys), c.Text, percent(max(.05, energy))))
-	}
-	s.add(name, fmt.Sprintf("{purpose: %s, parts: [%s]}", source.Quote("drafted for section "+label), strings.Join(parts, ", ")))
-	s.brightOf(name, energy)
+	name := d.add("drafted, "+label, score.Look{Purpose: "drafted for section " + label, Parts: parts})
+	d.bright[name] = energy
 	return name
 }
 
-func (s *stage) brightOf(name string, energy float64) {
-	if s.bright == nil {
-		s.bright = map[string]float64{}
-	}
-	s.bright[name] = energy
+func level(x float64) *si.Ratio {
+	r := si.Ratio(min(1, rounded3(x)))
+	return &r
 }
 
 // darkest returns the look for a silence: one in which people move in the dark
-// if there is such a one, for a silence is when they do.
-func (s *stage) darkest() string {
+// if there is such a one, for a silence is when they do; or, when that was no
+// good, the darkest in which nobody moves.
+func (s *stage) darkest(nobodyMoves bool) string {
 	best, least, walked := "", math.Inf(1), false
-	for _, name := range s.standing() {
-		b, people := s.brightness(name), s.score.Looks.Get(name).Dim
+	for _, name := range s.own {
+		b, people := s.brightness(name), s.written.Looks.Get(name).Dim
+		if people && nobodyMoves {
+			continue
+		}
 		if people && !walked || people == walked && b < least {
 			best, least, walked = name, b, people
+		}
+	}
+	return best
+}
+
+// alternate returns another look for a part: of those in which nobody moves,
+// the one that is nearly as bright as the part is loud. "" when there is none,
+// or when the director asked for the look.
+func (d *drafting) alternate(part int, under string) string {
+	p := &d.parts[part]
+	if d.given(p) != "" {
+		return ""
+	}
+	brightest := 0.0
+	for _, name := range d.own {
+		brightest = max(brightest, d.brightness(name))
+	}
+	best, least := "", math.Inf(1)
+	for _, name := range d.own {
+		off := math.Abs(p.energy - light.Lightness(d.brightness(name)/max(brightest, 1e-9))/100)
+		if name != under && name != d.looks[part] && !d.written.Looks.Get(name).Dim && off < least {
+			best, least = name, off
 		}
 	}
 	return best

@@ -33,24 +33,21 @@ func (d *drafting) number() {
 // is infinite when there is none.
 func (d *drafting) between(c *score.Cue) (low, high float64) {
 	high = math.Inf(1)
-	for i := range d.score.Cues {
-		o := &d.score.Cues[i]
-		if o.By == score.Draft {
-			continue
-		}
+	for i := range d.plan.score.Cues {
+		o := &d.plan.score.Cues[i]
 		n, err := strconv.ParseFloat(o.Number.Name, 64)
 		if err != nil {
 			continue
 		}
-		if when(o) <= when(c) {
+		if d.placed(o).Moment <= when(c) {
 			low = max(low, n)
 		} else {
 			high = min(high, n)
 		}
 	}
 	if high <= low { // their numbers do not follow time
-		for i := range d.score.Cues {
-			if n, err := strconv.ParseFloat(d.score.Cues[i].Number.Name, 64); err == nil && d.score.Cues[i].By != score.Draft {
+		for i := range d.plan.score.Cues {
+			if n, err := strconv.ParseFloat(d.plan.score.Cues[i].Number.Name, 64); err == nil {
 				low = max(low, n)
 			}
 		}

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"time"
 
-	"lampblack/score"
 	"lampblack/si"
 	"lampblack/soundtrack"
 )
@@ -19,7 +18,7 @@ func (d *drafting) price() int64 {
 		}
 	}
 	slices.SortFunc(hits, func(a, b int64) int { return cmp.Compare(b, a) })
-	last := int(hitShare * float64(d.perMinute()) * d.track.Duration.Minutes())
+	last := int(hitShare * d.perMinute() * d.track.Duration.Minutes())
 	if last >= len(hits) {
 		return leastPrice
 	}
@@ -42,15 +41,17 @@ func (d *drafting) choose() {
 	p := &d.problem
 	for _, c := range d.list {
 		p.at = append(p.at, c.at)
-		p.worth = append(p.worth, c.worth)
-	}
-	for i := range d.score.Cues {
-		if c := &d.score.Cues[i]; c.By != score.Draft {
-			p.fixed = append(p.fixed, when(c))
+		if d.fixes.bars(c.key()) {
+			p.worth = append(p.worth, 0) // never chosen, and takes nobody's place
+		} else {
+			p.worth = append(p.worth, c.worth)
 		}
 	}
+	for i := range d.plan.score.Cues {
+		p.fixed = append(p.fixed, d.placed(&d.plan.score.Cues[i]).Moment)
+	}
 	p.sortFixed()
-	p.rules = []rule{{d.apart(), 1, "another cue is nearer than " + d.apart().String()}, {time.Minute, d.perMinute(), "the minute is full"}}
+	p.rules = []rule{{d.apart(), 1, "another cue is nearer than " + d.apart().String()}, d.density()}
 	for i := range d.parts {
 		q := &d.parts[i]
 		bears := tempers[q.mood].bumps
@@ -67,7 +68,6 @@ func (d *drafting) choose() {
 			d.leave(c.moment, d.whyNot(i))
 		}
 	}
-	slices.SortStableFunc(d.result.Left, func(a, b Left) int { return cmp.Compare(a.Moment.Time, b.Moment.Time) })
 }
 
 // bringBack drops silences after which no cue would bring the light back soon.
@@ -84,17 +84,6 @@ func (d *drafting) bringBack() {
 	}
 }
 
-// when returns the time of a cue's moment as far as its text tells.
-func when(c *score.Cue) time.Duration {
-	switch {
-	case c.At != nil:
-		return *c.At
-	case c.On != nil:
-		return c.On.Near
-	}
-	return 0
-}
-
 // strong is the strength from which a moment that is left out is told of.
 const strong = .4
 
@@ -106,6 +95,9 @@ func (d *drafting) leave(m soundtrack.Moment, why string) {
 
 // whyNot finds the bound that keeps a candidate out.
 func (d *drafting) whyNot(i int) string {
+	if why := d.fixes.out[d.list[i].key()]; why != "" {
+		return why
+	}
 	t := d.list[i].at
 	near := d.apart()
 	for j, c := range d.list {

@@ -3,6 +3,7 @@ package draft
 import (
 	"fmt"
 	"io"
+	"slices"
 	"text/tabwriter"
 
 	"lampblack/score"
@@ -10,36 +11,96 @@ import (
 	"lampblack/source"
 )
 
-// Splice puts the draft into the text of a score: cues of an earlier draft go,
-// the new ones and the looks that they need are added, and all that a person
-// wrote stays as it is, byte for byte.
+// Splice puts the draft into the text of a score: cues and looks of an earlier
+// draft go, the new ones are added, and all that a person wrote stays as it is,
+// byte for byte.
 func (r *Result) Splice(file string, text []byte, sc *score.Score) ([]byte, error) {
+	text, err := Bare(file, text, sc, r.wish)
+	if err != nil {
+		return nil, err
+	}
 	t, faults := source.OpenText(file, text)
 	if err := faults.Err(); err != nil {
 		return nil, err
 	}
-	for i := len(sc.Cues) - 1; i >= 0; i-- {
-		if sc.Cues[i].By != score.Draft {
-			continue
-		}
-		if err := t.Remove("cues", i); err != nil {
-			return nil, fmt.Errorf("take out drafted cue %s: %w", sc.Cues[i].Number, err)
-		}
-	}
-	for _, l := range r.Looks {
-		if sc.Looks.Get(l.Name) != nil {
-			continue
-		}
+	for _, l := range slices.Backward(r.Looks) { // each is put before the one that was put before
 		if err := t.SetKey(source.Quote(l.Name), l.Value, "looks"); err != nil {
 			return nil, fmt.Errorf("add look %q: %w", l.Name, err)
 		}
 	}
+	lines := make([]string, len(r.Cues))
 	for i := range r.Cues {
-		if err := t.Append("cues", Line(&r.Cues[i])); err != nil {
-			return nil, fmt.Errorf("add cue %s: %w", r.Cues[i].Number, err)
-		}
+		lines[i] = Line(&r.Cues[i])
+	}
+	if err := t.Append("cues", lines...); err != nil {
+		return nil, fmt.Errorf("add %d cues: %w", len(lines), err)
 	}
 	return t.Bytes()
+}
+
+// Bare takes out of the text of a score what an earlier draft left in it. Looks
+// of the draft that a person's cues, looks or wishes name are theirs now, and
+// stay.
+func Bare(file string, text []byte, sc *score.Score, w *Wish) ([]byte, error) {
+	t, faults := source.OpenText(file, text)
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	var cues []int
+	for i := range sc.Cues {
+		if sc.Cues[i].By == score.Draft {
+			cues = append(cues, i)
+		}
+	}
+	_, looks := bare(sc, w)
+	var err error
+	if len(cues) > 0 && len(cues) == len(sc.Cues) {
+		err = t.Clear("cues")
+	} else {
+		err = t.Remove("cues", cues...)
+	}
+	if err == nil && len(looks) > 0 {
+		err = t.RemoveKeys(looks, "looks")
+	}
+	if err != nil {
+		return nil, fmt.Errorf("take out the earlier draft: %w", err)
+	}
+	return t.Bytes()
+}
+
+// bare is Bare for a score that was read, and names the looks that go.
+func bare(sc *score.Score, w *Wish) (out *score.Score, gone []string) {
+	kept := map[string]bool{}
+	keep := func(name string) {
+		for l := sc.Looks.Get(name); l != nil && !kept[name]; l = sc.Looks.Get(name) {
+			kept[name] = true
+			name = l.Like.Name
+		}
+	}
+	for _, l := range sc.Looks {
+		if l.Value.By != score.Draft {
+			keep(l.Name)
+		}
+	}
+	o := *sc
+	o.Cues, o.Looks = nil, nil
+	for i := range sc.Cues {
+		if sc.Cues[i].By != score.Draft {
+			keep(sc.Cues[i].Look.Name)
+			o.Cues = append(o.Cues, sc.Cues[i])
+		}
+	}
+	for _, name := range w.looks() {
+		keep(name)
+	}
+	for _, l := range sc.Looks {
+		if kept[l.Name] {
+			o.Looks = append(o.Looks, l)
+		} else {
+			gone = append(gone, l.Name)
+		}
+	}
+	return &o, gone
 }
 
 // WriteExplanation writes why each cue is there, and why each strong moment

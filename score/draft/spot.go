@@ -126,7 +126,7 @@ func barBeat(t *soundtrack.Track, at time.Duration) string {
 
 // decided returns the track as a person left it: rejected moments gone, nudged
 // ones moved.
-func (d *drafting) decided() *soundtrack.Track {
+func (d *plan) decided() *soundtrack.Track {
 	if len(d.options.Decisions) == 0 {
 		return d.track
 	}
@@ -135,7 +135,7 @@ func (d *drafting) decided() *soundtrack.Track {
 	for _, m := range d.track.Moments {
 		if said := find(d.options.Decisions, m); said != nil {
 			if said.Verdict == Reject {
-				d.leave(m, "it was rejected")
+				d.left = append(d.left, Left{m, "it was rejected"})
 				continue
 			}
 			if said.Move != nil {
@@ -149,7 +149,7 @@ func (d *drafting) decided() *soundtrack.Track {
 }
 
 // accepted tells whether a person wants the moment lit.
-func (d *drafting) accepted(m soundtrack.Moment) bool {
+func (d *plan) accepted(m soundtrack.Moment) bool {
 	for i := range d.options.Decisions {
 		o := &d.options.Decisions[i]
 		at := o.Moment.Near

@@ -132,6 +132,18 @@ func ReadWish(file string, data []byte) (*Wish, source.Faults) {
 	return w, faults
 }
 
+// looks names the looks that the wishes ask for.
+func (w *Wish) looks() []string {
+	if w == nil {
+		return nil
+	}
+	out := []string{w.Voice.Name, w.Hush.Name}
+	for _, s := range w.Sections {
+		out = append(out, s.Look.Name, s.Accent.Name)
+	}
+	return out
+}
+
 // known reports names of looks that the score does not have.
 func (w *Wish) known(sc *score.Score) source.Faults {
 	var faults source.Faults
