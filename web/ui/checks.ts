@@ -1,21 +1,55 @@
-// The checks page: every finding with its value, limit and source.
+// The checks page: first what must be done before anyone comes, then what is
+// good to know; findings that differ in their place alone are told as one.
+import type { Finding } from "./api";
 import { plural } from "./clock";
 import { h, main } from "./dom";
-import { remark, words } from "./margin";
+import { measure, remark, when, words } from "./margin";
 import { timed, type Model } from "./model";
 import { start } from "./start";
 
+const chapters: readonly (readonly [string, (f: Finding) => boolean])[] = [
+  ["Do this before anyone comes", (f) => f.severity !== "note"],
+  ["Know this", (f) => f.severity === "note"],
+];
+
 function build(model: Model): void {
   const all = model.show.findings;
-  const groups = ["stop", "warn", "note"].map((k) => [k, all.filter((f) => f.severity === k)] as const);
+  const counts = ["stop", "warn", "note"].map((k) => [k, all.filter((f) => f.severity === k).length] as const).filter(([, n]) => n);
   main().append(h("div", { class: "chapter" }, h("h2", {}, "Checks"),
-    h("p", { class: "lede" }, all.length ? groups.map(([k, l]) => plural(l.length, (words[k] ?? k).toLowerCase())).join(", ") + ". " : "Nothing was found. ",
+    h("p", { class: "lede" }, all.length ? counts.map(([k, n]) => plural(n, (words[k] ?? k).toLowerCase())).join(", ") + ". " : "Nothing was found. ",
       "A check can show that a rule is not met, never that a show is safe or lawful: local codes and licensed people decide that."),
-    ...groups.filter(([, l]) => l.length).flatMap(([k, l]) => [h("h2", {}, plural(l.length, words[k] ?? k)),
-      h("ul", { class: "findings" }, ...l.map((f) => h("li", { class: "entry" }, remark(f, true),
-        timed(f, model.show.length) && h("a", { class: "at", href: `/room?at=${f.from.toFixed(2)}` }, "see the room at that second"),
-        f.assumed && h("p", { class: "quiet" }, "Taken for granted: " + f.assumed),
-        f.file && h("p", { class: "quiet" }, `${f.file}${f.line ? ":" + f.line : ""}`))))])));
+    ...chapters.flatMap(([title, belongs]) => {
+      const groups = grouped(all.filter(belongs));
+      return groups.length ? [h("h2", {}, title), h("ul", { class: "findings" }, ...groups.map((g) => entry(g, model)))] : [];
+    })));
+}
+
+// grouped puts findings together as the commands do: of one kind, with one
+// source, one cure and the same taken for granted.
+function grouped(list: readonly Finding[]): Finding[][] {
+  const out: Finding[][] = [];
+  for (const f of list) {
+    const last = out.at(-1);
+    if (last?.[0] && f.id !== "file" && key(last[0]) === key(f)) last.push(f);
+    else out.push([f]);
+  }
+  return out;
+}
+
+const key = (f: Finding): string => JSON.stringify([f.id, f.severity, f.source, f.assumed, f.hint, f.signed]);
+
+function entry(group: readonly Finding[], model: Model): HTMLLIElement {
+  const [first, ...others] = group as [Finding, ...Finding[]];
+  return h("li", { class: "entry" }, remark(first, true),
+    seen(first, model),
+    others.length > 0 && h("ul", { class: "places" }, ...others.map((f) => h("li", {}, f.text, " ",
+      h("span", { class: "measure" }, [f.to > 0 ? when(f) : "", f.place, measure(f)].filter(Boolean).join(" · ")), seen(f, model)))),
+    first.assumed && h("p", { class: "quiet" }, "Taken for granted: " + first.assumed),
+    first.file && h("p", { class: "quiet" }, `${first.file}${first.line ? ":" + first.line : ""}`));
+}
+
+function seen(f: Finding, model: Model): HTMLElement | false {
+  return timed(f, model.show.length) && h("a", { class: "at", href: `/room?at=${f.from.toFixed(2)}` }, "see the room at that second");
 }
 
 void start(build);
