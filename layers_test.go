@@ -22,7 +22,7 @@ var layer = map[string]int{
 
 	"soundtrack": 3, "score": 3, "room": 3, "demo": 3,
 
-	"room/measure": 4, "play/output": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
+	"play/line": 2, "room/measure": 4, "play/output": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
 	"show": 5, "check/flash": 5, "play/tempo": 5, "play/chase": 5, "play/output/sinktest": 5,
 
@@ -155,4 +155,33 @@ func packages(t *testing.T) []string {
 		t.Fatal(err)
 	}
 	return out
+}
+
+// What checks a show opens no socket, port or sound device: nothing below check
+// reaches them.
+func TestChecksReachNoDevice(t *testing.T) {
+	seen := map[string]bool{}
+	var visit func(dir string)
+	visit = func(dir string) {
+		if seen[dir] {
+			return
+		}
+		seen[dir] = true
+		p, err := build.ImportDir(dir, 0)
+		if err != nil {
+			return
+		}
+		for _, path := range p.Imports {
+			if path == "net" || strings.HasPrefix(path, "go.bug.st/") || strings.HasPrefix(path, "golang.org/x/net") || strings.Contains(path, "oto") || strings.Contains(path, "pulse") {
+				t.Errorf("%s, which check needs, imports %s", dir, path)
+			}
+			if own, ok := strings.CutPrefix(path, module); ok {
+				visit(own)
+			}
+		}
+	}
+	visit("check")
+	if len(seen) < 8 {
+		t.Fatalf("only %d packages were looked at", len(seen))
+	}
 }

@@ -7,7 +7,7 @@ import (
 	"path"
 	"strings"
 
-	"lampblack/play/output"
+	"lampblack/play/line"
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/room/measure"
@@ -145,7 +145,7 @@ func readTypes(dir fs.FS, faults *source.Faults) source.Named[*rig.Type] {
 func (b *Bill) check(faults *source.Faults) {
 	b.checkDays(faults)
 	for _, o := range b.Outputs {
-		if _, err := output.ParseSpec(o.Spec()); err != nil && o.To != "" {
+		if _, err := line.ParseOut(o.Spec()); err != nil && o.To != "" {
 			faults.Add(o.Pos, "as \"e131 multicast\", \"e131 192.168.1.20\", \"artnet nodes\" or \"widget /dev/ttyUSB0\"", "the output cannot be read: %v", err)
 		}
 	}

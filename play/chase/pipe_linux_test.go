@@ -2,7 +2,6 @@ package chase
 
 import (
 	"bytes"
-	"errors"
 	"io"
 	"os"
 	"path/filepath"
@@ -104,45 +103,11 @@ func TestTimecodeThroughPipe(t *testing.T) {
 	}
 }
 
-func TestSpec(t *testing.T) {
-	s, err := ParseSpec(`ltc "/tmp/a b" start 00:59:59:23 rate 24 samples 44100`)
-	if err != nil || s.Device != "/tmp/a b" || s.Start.String() != "00:59:59:23" || s.Samples != 44100 {
-		t.Errorf("%+v, %v", s, err)
-	}
-	for line, says := range map[string]string{
-		"":                          `column 1: got "", want midi, mtc or ltc`,
-		"mtc":                       "column 4: got the end of the line",
-		"mtc /x rate 26":            `column 13: frame rate: got "26"`,
-		"mtc /x start 00:00:00:25":  "column 14: timecode: got 00:00:00:25",
-		"mtc /x samples 48000":      "which mtc does not know",
-		"midi /x rate 25":           "which midi does not know",
-		"ltc /x samples 7":          "want 8000 to 192000",
-		`ltc /x "" rate 25`:         "column 8: got nothing between quotes",
-		"ltc /x quickly":            `column 8: got "quickly"`,
-		"ltc /x rate 29.97 start 1": `column 25: timecode: got "1"`,
-	} {
-		if _, err := ParseSpec(line); err == nil || !strings.Contains(err.Error(), says) {
-			t.Errorf("%s: %v, want %q in it", line, err, says)
-		}
-	}
+func TestOpenRefuses(t *testing.T) {
 	if _, err := OpenSender("midi /dev/null"); err == nil {
 		t.Error("midi is a sender of timecode")
 	}
 	if _, err := Follow("midi /dev/null", nil); err == nil {
 		t.Error("midi is a source of timecode")
 	}
-}
-
-func FuzzParseSpec(f *testing.F) {
-	f.Add(`ltc "/tmp/a b" start 00:59:59:23 rate 24 samples 44100`)
-	f.Fuzz(func(t *testing.T, line string) {
-		s, err := ParseSpec(line)
-		var fault *Fault
-		if err != nil && (!errors.As(err, &fault) || fault.Column < 1 || fault.Column > len(line)+1) {
-			t.Errorf("%q: %v", line, err)
-		}
-		if err == nil && (s.Device == "" || s.Start.Check() != nil) {
-			t.Errorf("%q: %+v", line, s)
-		}
-	})
 }

@@ -1,12 +1,12 @@
 package chase
 
 import (
-	"fmt"
 	"io"
 	"os"
 	"sync"
 	"time"
 
+	"lampblack/play/line"
 	"lampblack/wire/timecode"
 )
 
@@ -27,8 +27,8 @@ type Source struct {
 
 // Follow opens timecode in: "mtc" or "ltc". Other is called with every other
 // message of a MIDI port, valid only during the call, if it is not nil.
-func Follow(line string, other func(at time.Time, message []byte)) (*Source, error) {
-	s, err := ParseSpec(line)
+func Follow(text string, other func(at time.Time, message []byte)) (*Source, error) {
+	s, err := line.ParseClock(text)
 	if err != nil {
 		return nil, err
 	}
@@ -45,7 +45,7 @@ func Follow(line string, other func(at time.Time, message []byte)) (*Source, err
 		}
 		return newSource(f, open, func(r io.Reader) error { return NewAudioInput(f, s.Samples, rate...).Follow(r) })
 	}
-	return nil, fmt.Errorf("line %q: %w", line, &Fault{Column: 1, Text: "got midi, want mtc or ltc"})
+	panic("chase: a clock of kind " + s.Kind)
 }
 
 func newSource(f *Follower, open func() (io.ReadCloser, error), read func(io.Reader) error) (*Source, error) {

@@ -12,6 +12,7 @@ import (
 	"sync"
 	"time"
 
+	"lampblack/play/line"
 	"lampblack/wire/artnet"
 )
 
@@ -70,7 +71,7 @@ type artNode struct {
 	seen    time.Time
 }
 
-func newArt(spec Spec, o Options, open func() (artSocket, error)) (*art, error) {
+func newArt(spec line.Out, o Options, open func() (artSocket, error)) (*art, error) {
 	s := &art{base: newBase(spec), options: o, open: open, streams: map[uint16]*artStream{}, nodes: map[nodeKey]artNode{},
 		syncData: artnet.AppendSync(nil)}
 	if err := s.connect(); err != nil {
@@ -114,7 +115,7 @@ func (s *art) Send(frames []Frame, due time.Time) error {
 	}
 	now := time.Now()
 	for _, f := range frames {
-		port, goes := s.spec.wire(f.Universe)
+		port, goes := s.spec.Wire(f.Universe)
 		if !goes {
 			continue
 		}

@@ -2,6 +2,7 @@ package output
 
 import (
 	"fmt"
+	"lampblack/play/line"
 	"sync"
 	"time"
 )
@@ -9,7 +10,7 @@ import (
 // base is what all sinks have that keep their receivers' view alive: a keeper,
 // a lock, counters, and an end.
 type base struct {
-	spec     Spec
+	spec     line.Out
 	counters counters
 	stop     chan struct{}
 	done     chan struct{}
@@ -20,7 +21,7 @@ type base struct {
 	closed  bool
 }
 
-func newBase(spec Spec) base {
+func newBase(spec line.Out) base {
 	return base{spec: spec, stop: make(chan struct{}), done: make(chan struct{})}
 }
 
@@ -60,7 +61,7 @@ func (b *base) halt() (before bool) {
 func (b *base) Stats() Stats { return b.counters.stats() }
 
 // Pace is the least time between two calls of Send.
-func (b *base) Pace() time.Duration { return b.spec.pace() }
+func (b *base) Pace() time.Duration { return b.spec.Pace() }
 
 // outcome counts a call of Send that left at now, and returns its error, or
 // what the keeper could not do before. The lock is held.

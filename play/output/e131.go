@@ -9,6 +9,7 @@ import (
 	"slices"
 	"time"
 
+	"lampblack/play/line"
 	"lampblack/wire/sacn"
 )
 
@@ -55,7 +56,7 @@ func (st *e131Stream) encode(slots []byte) {
 	st.out.payload = d.Append(st.out.payload[:0])
 }
 
-func newE131(spec Spec, o Options, open func() (socket, error)) (*e131, error) {
+func newE131(spec line.Out, o Options, open func() (socket, error)) (*e131, error) {
 	s := &e131{base: newBase(spec), options: o, open: open, streams: map[uint16]*e131Stream{}}
 	s.sync = sacn.Sync{CID: o.CID, Address: spec.Sync}
 	var err error
@@ -125,7 +126,7 @@ func (s *e131) at(i int, universe uint16) *e131Stream {
 	if st := s.recent[i]; st != nil && st.show == universe {
 		return st
 	}
-	wire, goes := s.spec.wire(universe)
+	wire, goes := s.spec.Wire(universe)
 	if !goes {
 		return nil
 	}

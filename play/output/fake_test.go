@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"lampblack/play/line"
 	"lampblack/wire/sacn"
 )
 
@@ -118,9 +119,9 @@ func only(t testing.TB, packets []sentPacket) (data []sacn.Data, at []time.Time)
 	return data, at
 }
 
-func testSpec(t testing.TB, line string) Spec {
+func testSpec(t testing.TB, text string) line.Out {
 	t.Helper()
-	s, err := ParseSpec(line)
+	s, err := line.ParseOut(text)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"lampblack/play/line"
 	"lampblack/wire/artnet"
 	"lampblack/wire/dmx"
 	"lampblack/wire/sacn"
@@ -49,21 +50,22 @@ func (o Options) filled() Options {
 
 // Open opens the output that the spec describes, ready for Send.
 func Open(spec string, o Options) (Sink, error) {
-	s, err := ParseSpec(spec)
+	s, err := line.ParseOut(spec)
 	if err != nil {
 		return nil, err
 	}
-	sink, err := s.open(o.filled())
+	sink, err := open(s, o.filled())
 	if err != nil {
 		return nil, fmt.Errorf("output %q: %w", spec, err)
 	}
 	return sink, nil
 }
 
-func (s Spec) open(o Options) (Sink, error) {
+// open makes the sink that a line describes.
+func open(s line.Out, o Options) (Sink, error) {
 	switch s.Kind {
 	case "e131":
-		sink, err := newE131(s, o, func() (socket, error) { return s.e131Socket() })
+		sink, err := newE131(s, o, func() (socket, error) { return e131Socket(&s) })
 		if err == nil && !s.Addr.IsValid() && !s.IPv6 {
 			sink.mu.Lock()
 			sink.listen(func() (ear, error) { return openEar(s.Interface) })
@@ -71,7 +73,7 @@ func (s Spec) open(o Options) (Sink, error) {
 		}
 		return orNil(sink, err)
 	case "artnet":
-		return newArt(s, o, s.artSocket)
+		return newArt(s, o, func() (artSocket, error) { return openArtSocket(&s) })
 	case "serial":
 		line := &bareLine{byByte: s.BreakByte}
 		return newDevice(s, "serial line", lineStill, func() (port, error) { return openPort(s.Place, dmx.Baud) }, line.transmit)
@@ -98,7 +100,7 @@ func orNil(sink *e131, err error) (Sink, error) {
 }
 
 // e131Socket opens a socket of the right family and interface.
-func (s *Spec) e131Socket() (socket, error) {
+func e131Socket(s *line.Out) (socket, error) {
 	v6 := s.IPv6 || s.Addr.Is6()
 	name := s.Interface
 	if name == "" && s.IPv6 { // IPv6 has no route that chooses for a group
@@ -123,7 +125,7 @@ func (s *Spec) e131Socket() (socket, error) {
 }
 
 // artSocket opens the shared port for discovery, or any for one node.
-func (s *Spec) artSocket() (artSocket, error) {
+func openArtSocket(s *line.Out) (artSocket, error) {
 	if !s.Addr.IsValid() {
 		port := s.Port
 		if port == 0 {
@@ -193,7 +195,7 @@ func anyMulticast() (string, error) {
 
 // fileSink writes frames into a capture.
 type fileSink struct {
-	spec     Spec
+	spec     line.Out
 	path     string // when closed; until then with ".part"
 	counters counters
 	file     *os.File
@@ -204,7 +206,7 @@ type fileSink struct {
 }
 
 // newFile begins a capture under a name that says it is not whole yet.
-func newFile(s Spec, path string) (*fileSink, error) {
+func newFile(s line.Out, path string) (*fileSink, error) {
 	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
 		return nil, fmt.Errorf("%s is not a plain file", path)
 	}
@@ -217,7 +219,7 @@ func newFile(s Spec, path string) (*fileSink, error) {
 
 func (f *fileSink) Name() string        { return "file " + f.path }
 func (f *fileSink) Stats() Stats        { return f.counters.stats() }
-func (f *fileSink) Pace() time.Duration { return f.spec.pace() }
+func (f *fileSink) Pace() time.Duration { return f.spec.Pace() }
 
 // Send adds the frames at due, counted from the first.
 func (f *fileSink) Send(frames []Frame, due time.Time) error {
@@ -230,7 +232,7 @@ func (f *fileSink) Send(frames []Frame, due time.Time) error {
 	}
 	f.frames = f.frames[:0]
 	for _, frame := range frames {
-		if u, goes := f.spec.wire(frame.Universe); goes {
+		if u, goes := f.spec.Wire(frame.Universe); goes {
 			f.frames = append(f.frames, Frame{Universe: u, Slots: frame.Slots})
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"time"
 
+	"lampblack/play/line"
 	"lampblack/wire/dmx"
 )
 
@@ -28,7 +29,7 @@ type device struct {
 }
 
 // newDevice opens the device and begins to keep it alive.
-func newDevice(spec Spec, label string, still time.Duration, open func() (port, error), transmit func(port, []byte) error) (*device, error) {
+func newDevice(spec line.Out, label string, still time.Duration, open func() (port, error), transmit func(port, []byte) error) (*device, error) {
 	d := &device{base: newBase(spec), label: label, open: open, transmit: transmit, still: still}
 	var err error
 	if d.port, err = open(); err != nil {
@@ -39,7 +40,7 @@ func newDevice(spec Spec, label string, still time.Duration, open func() (port, 
 }
 
 func (d *device) Name() string {
-	return fmt.Sprintf("universe %d by %s %s", d.spec.first(), d.label, d.spec.Place)
+	return fmt.Sprintf("universe %d by %s %s", d.spec.First(), d.label, d.spec.Place)
 }
 
 // Send transmits the universe that the line carries, changed or not: a line has
@@ -51,7 +52,7 @@ func (d *device) Send(frames []Frame, due time.Time) error {
 		return errClosed
 	}
 	for _, f := range frames {
-		if f.Universe != d.spec.first() {
+		if f.Universe != d.spec.First() {
 			continue
 		}
 		slots := f.Slots[:min(len(f.Slots), dmx.MaxSlots)]

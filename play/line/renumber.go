@@ -1,4 +1,4 @@
-package output
+package line
 
 import (
 	"slices"
@@ -18,9 +18,9 @@ type Renumber struct {
 	Wire uint16
 }
 
-// wire returns the number of the show's universe on the wire, and whether it
+// Wire returns the number of the show's universe on the wire, and whether it
 // goes out at all. A universe whose number another one was given stays away.
-func (s *Spec) wire(universe uint16) (uint16, bool) {
+func (s *Out) Wire(universe uint16) (uint16, bool) {
 	if len(s.Universes) > 0 && !slices.ContainsFunc(s.Universes, func(r Range) bool { return r.From <= universe && universe <= r.To }) {
 		return 0, false
 	}
@@ -37,8 +37,8 @@ func (s *Spec) wire(universe uint16) (uint16, bool) {
 	return universe, s.Kind != "artnet" || universe <= artnet.MaxPortAddress
 }
 
-// first is the universe of an output that carries one.
-func (s *Spec) first() uint16 {
+// First is the universe of an output that carries one.
+func (s *Out) First() uint16 {
 	if len(s.Universes) > 0 {
 		return s.Universes[0].From
 	}
@@ -46,15 +46,15 @@ func (s *Spec) first() uint16 {
 }
 
 // universes reads which of the show's universes go out.
-func (p *parser) universes(w word) {
+func (p *outReader) universes(w word) {
 	for _, part := range parts(w) {
 		if r, ok := p.universeRange(part, 1, sacn.MaxUniverse); ok {
-			p.spec.Universes = append(p.spec.Universes, r)
+			p.out.Universes = append(p.out.Universes, r)
 		}
 	}
-	if one := p.spec.Kind == "serial" || p.spec.Kind == "widget"; one && len(p.spec.Universes) > 0 {
-		if r := p.spec.Universes; len(r) > 1 || r[0].From != r[0].To {
-			p.fault(w, "", "got %q: a %s output carries one universe", w.text, p.spec.Kind)
+	if one := p.out.Kind == "serial" || p.out.Kind == "widget"; one && len(p.out.Universes) > 0 {
+		if r := p.out.Universes; len(r) > 1 || r[0].From != r[0].To {
+			p.fault(w, "", "got %q: a %s output carries one universe", w.text, p.out.Kind)
 		}
 	}
 }
@@ -74,7 +74,7 @@ func parts(w word) []word {
 }
 
 // universeRange reads "3" or "1-3".
-func (p *parser) universeRange(w word, least, most int) (Range, bool) {
+func (p *outReader) universeRange(w word, least, most int) (Range, bool) {
 	from, to, isRange := strings.Cut(w.text, "-")
 	if !isRange {
 		to = from
@@ -89,9 +89,9 @@ func (p *parser) universeRange(w word, least, most int) (Range, bool) {
 }
 
 // renumber reads pairs of the show's universes and the wire's.
-func (p *parser) renumber(w word) {
+func (p *outReader) renumber(w word) {
 	least, most := 1, sacn.MaxUniverse
-	if p.spec.Kind == "artnet" { // gear of older revisions counts from 0
+	if p.out.Kind == "artnet" { // gear of older revisions counts from 0
 		least, most = 0, artnet.MaxPortAddress
 	}
 	for _, part := range parts(w) {
@@ -113,13 +113,13 @@ func (p *parser) renumber(w word) {
 }
 
 // checkPair refuses what would send one universe twice or two as one.
-func (p *parser) checkPair(w word, r Renumber, most int) {
+func (p *outReader) checkPair(w word, r Renumber, most int) {
 	size := r.Show.To - r.Show.From
 	if int(r.Wire)+int(size) > most {
 		p.fault(w, "", "got %q, which ends beyond universe %d", w.text, most)
 		return
 	}
-	for _, o := range p.spec.Map {
+	for _, o := range p.out.Map {
 		if r.Show.From <= o.Show.To && o.Show.From <= r.Show.To {
 			p.fault(w, "", "got %q: universe %d is mapped already", w.text, max(r.Show.From, o.Show.From))
 			return
@@ -129,5 +129,5 @@ func (p *parser) checkPair(w word, r Renumber, most int) {
 			return
 		}
 	}
-	p.spec.Map = append(p.spec.Map, r)
+	p.out.Map = append(p.out.Map, r)
 }

@@ -1,4 +1,4 @@
-package output
+package line
 
 import (
 	"errors"
@@ -12,8 +12,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-func TestParseSpec(t *testing.T) {
-	for line, want := range map[string]Spec{
+func TestParseOut(t *testing.T) {
+	for line, want := range map[string]Out{
 		"e131 multicast": {Kind: "e131", Place: "multicast"},
 		"e131 192.168.1.20 priority 120 interface eth0 sync 7 preview": {Kind: "e131", Place: "192.168.1.20",
 			Addr: netip.MustParseAddr("192.168.1.20"), Priority: 120, Interface: "eth0", Sync: 7, Preview: true},
@@ -28,7 +28,7 @@ func TestParseSpec(t *testing.T) {
 		if want.Priority == 0 {
 			want.Priority = sacn.DefaultPriority
 		}
-		if got, err := ParseSpec(line); err != nil || !reflect.DeepEqual(got, want) {
+		if got, err := ParseOut(line); err != nil || !reflect.DeepEqual(got, want) {
 			t.Errorf("%s:\ngot  %+v, %v\nwant %+v", line, got, err, want)
 		}
 	}
@@ -37,11 +37,11 @@ func TestParseSpec(t *testing.T) {
 func TestSpecFaults(t *testing.T) {
 	for _, c := range []struct{ line, faults string }{
 		{"", "column 1: got the end of the line, want a kind of output"},
-		{"e132 multicast", `column 1: got kind "e132", want e131, artnet, serial, widget or file (did you mean e131?)`},
+		{"e132 multicast", `column 1: got kind "e132", want e131, artnet, serial, widget or file (did you mean "e131"?)`},
 		{`"`, "column 1: got nothing between quotes, want a kind of output"},
 		{`file ""`, "column 6: got nothing between quotes, want a path"},
 		{"e131", "column 5: got the end of the line, want multicast or an address"},
-		{"e131 multicats", "column 6: got \"multicats\", want multicast or an address, as 192.168.1.20 (did you mean multicast?)"},
+		{"e131 multicats", "column 6: got \"multicats\", want multicast or an address, as 192.168.1.20 (did you mean \"multicast\"?)"},
 		{"e131 multicast priority 201", `column 25: got "201", want a number from 0 to 200`},
 		{"e131 multicast universes 0", `column 26: got "0", want universes from 1 to 63999, as 3 or 1-3`},
 		{"e131 multicast universes 1,64000,3-2", `column 28: got "64000"|column 34: got "3-2"`},
@@ -51,17 +51,17 @@ func TestSpecFaults(t *testing.T) {
 		{"e131 multicast map 1:4,1:5", "column 24: got \"1:5\": universe 1 is mapped already"},
 		{"e131 multicast map 1:4,2:4", "universe 4 of the wire is taken already"},
 		{"e131 multicast map 1", "want the show's universe and the wire's"},
-		{"e131 multicast priorty 3 sync", `column 16: got "priorty", which e131 outputs do not know: they take universes, map, rate, interface, port, priority, sync, preview or ipv6 (did you mean priority?)|column 24: got "3"|column 30: got the end of the line`},
+		{"e131 multicast priorty 3 sync", `column 16: got "priorty", which e131 output does not know: it takes universes, map, rate, interface, port, priority, sync, preview or ipv6 (did you mean "priority"?)|column 24: got "3"|column 30: got the end of the line`},
 		{"e131 10.0.0.1 ipv6", `column 15: got "ipv6" with an address`},
 		{"e131 multicast rate 0 rate 5", `column 21: got "0", want 1 to 1000|column 23: got "rate" twice`},
 		{"e131 multicast rate NaN", `got "NaN"`},
 		{"artnet ::1", "Art-Net has IPv4 only"},
-		{"artnet nodes priority 3", "which artnet outputs do not know"},
+		{"artnet nodes priority 3", "which artnet output does not know"},
 		{"serial /dev/x universes 1-2", "carries one universe"},
-		{"serial /dev/x break bite", "column 21: got \"bite\", want signal or byte (did you mean byte?)"},
+		{"serial /dev/x break bite", "column 21: got \"bite\", want signal or byte (did you mean \"byte\"?)"},
 		{"widget COM1 baud 12", "want a number from 9600"},
 	} {
-		_, err := ParseSpec(c.line)
+		_, err := ParseOut(c.line)
 		if err == nil {
 			t.Errorf("%s: taken", c.line)
 			continue
@@ -82,13 +82,13 @@ func TestSpecFaults(t *testing.T) {
 func TestMapIsOneToOne(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		line := rapid.StringMatching(`e131 multicast map [1-9](-[1-9])?:[1-9](,[1-9]:[1-9]){0,2}`).Draw(t, "line")
-		s, err := ParseSpec(line)
+		s, err := ParseOut(line)
 		if err != nil {
 			return
 		}
 		taken := map[uint16]uint16{}
 		for u := uint16(1); u < 30; u++ {
-			w, goes := s.wire(u)
+			w, goes := s.Wire(u)
 			if other, twice := taken[w]; goes && twice {
 				t.Fatalf("%s: universes %d and %d both leave as %d", line, other, u, w)
 			}
@@ -99,11 +99,11 @@ func TestMapIsOneToOne(t *testing.T) {
 	})
 }
 
-func FuzzParseSpec(f *testing.F) {
+func FuzzParseOut(f *testing.F) {
 	f.Add("e131 multicast ipv6 universes 1-3,7 map 1:4,2-3:8-9 rate 30")
 	f.Add(`file "a b`)
 	f.Fuzz(func(t *testing.T, line string) {
-		s, err := ParseSpec(line)
+		s, err := ParseOut(line)
 		var fault *Fault
 		if err != nil && (!errors.As(err, &fault) || fault.Column < 1 || fault.Column > len(line)+1) {
 			t.Errorf("%q: %v", line, err)
@@ -111,6 +111,6 @@ func FuzzParseSpec(f *testing.F) {
 		if err == nil && kinds[s.Kind] == nil {
 			t.Errorf("%q: kind %q", line, s.Kind)
 		}
-		s.wire(7)
+		s.Wire(7)
 	})
 }
