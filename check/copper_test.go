@@ -31,6 +31,11 @@ func TestDrop(t *testing.T) {
 		{"15 m", "1.5 mm2", 6, 2.61, "BS 7671 appendix 4: 29 x 6 x 15"},
 		{"30 m", "10 mm2", 37.3, 4.92, "BS 7671 appendix 4: 4.4 x 37.3 x 30"},
 		{"25 m", "2.5 mm2", 20, 9.0, "BS 7671 appendix 4: 18 x 20 x 25, 3.91 % of 230 V"},
+		{"30 m", "6 mm2", 25, 5.475, "BS 7671 appendix 4: 7.3 x 25 x 30"},
+		{"30 m", "4 mm2", 25, 8.25, "BS 7671 appendix 4: 11 x 25 x 30"},
+		{"30 m", "16 mm2", 50, 4.2, "BS 7671 appendix 4: 2.8 x 50 x 30"},
+		{"30 m", "25 mm2", 80, 4.2, "BS 7671 appendix 4: 1.75 x 80 x 30"},
+		{"10 m", "1 mm2", 10, 4.4, "BS 7671 appendix 4: 44 x 10 x 10"},
 		{"100 ft", "12 AWG", 10, 3.96, "NEC chapter 9 table 8: 2 x 100 ft x 10 A x 1.98 ohm/kft"},
 	} {
 		got := float64(Drop(cable(t, c.length, c.section), si.Current(c.amperes)))
