@@ -84,3 +84,30 @@ func BenchmarkHour(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkBumps checks a demo of bumps four a second, which break two limits
+// each, and one that lasts for minutes; the ratio of the times shows how the
+// work grows with their number.
+func BenchmarkBumps(b *testing.B) {
+	for _, n := range []int{3000, 6000, 11990} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			dir := changed(b, demoFolder())
+			var score strings.Builder
+			text := string(dir["score.yaml"].Data)
+			score.WriteString(text[:strings.Index(text, "\ncues:")])
+			score.WriteString("\ncues:\n  - {cue: 1, at: 0 s, look: house open}\n  - {cue: 2, at: 1 s, look: bell, up: 1 s, returns: 20 min}\n")
+			for i := range n {
+				fmt.Fprintf(&score, "  - {cue: %d, at: %d ms, look: great drum, up: 30 ms, returns: 90 ms}\n", i+3, 500+250*i)
+			}
+			dir["score.yaml"] = &fstest.MapFile{Data: []byte(score.String())}
+			s := solved(b, dir)
+			before := spent()
+			for b.Loop() {
+				if _, err := Run(context.Background(), s, Options{}); err != nil {
+					b.Fatal(err)
+				}
+			}
+			b.ReportMetric((spent()-before)/float64(b.N), "cpu-s/op")
+		})
+	}
+}
