@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lampblack/check"
+	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/score"
 	"lampblack/score/draft"
@@ -157,6 +158,7 @@ func (b *beforeDraft) judge(ctx context.Context, r *draft.Result) ([]draft.Objec
 // draftOptions tells the draft what is known of a show beside its text.
 func draftOptions(s *show.Show) draft.Options {
 	o := draft.Options{Systems: colourSystems(s), Brightness: brightness(s), Walk: walk(s), Placed: map[string]draft.Placed{}, BlackLight: blackEmitters(s)}
+	o.Black = func(look string, p *score.Part) []draft.EmitterLevel { return blackLight(s, look, p) }
 	for i := range s.Cues {
 		c := &s.Cues[i]
 		o.Placed[c.Number.Name] = draft.Placed{Moment: c.Moment, Start: c.Start, Complete: c.Complete}
@@ -170,12 +172,46 @@ func draftOptions(s *show.Show) draft.Options {
 	return o
 }
 
+// blackLight tells how far the black light of a part's units is up in a look.
+func blackLight(s *show.Show, look string, p *score.Part) []draft.EmitterLevel {
+	i := slices.IndexFunc(s.Looks, func(l show.Look) bool { return l.Name == look })
+	if i < 0 {
+		return nil
+	}
+	out := []draft.EmitterLevel{}
+	for u := range s.Rig.Units {
+		from, to := s.Rig.UnitDrives(u)
+		for d := from; d < to && speaksOf(p, &s.Rig.Units[u]); d++ {
+			if !s.Rig.Emitter(d).Light.BlackLight() {
+				continue
+			}
+			l := draft.EmitterLevel{Unit: s.Rig.Units[u].Name.Name, Emitter: emitterName(s, d), Level: float64(s.Looks[i].Levels[d])}
+			k := slices.IndexFunc(out, func(o draft.EmitterLevel) bool { return o.Unit == l.Unit && o.Emitter == l.Emitter })
+			if k < 0 {
+				out = append(out, l)
+			} else {
+				out[k].Level = max(out[k].Level, l.Level)
+			}
+		}
+	}
+	return out
+}
+
+// speaksOf tells whether a part names a unit.
+func speaksOf(p *score.Part, u *rig.Unit) bool {
+	return slices.Contains(u.Systems, p.System.Name) || slices.ContainsFunc(p.Units, func(r source.Ref) bool { return r.Name == u.Name.Name })
+}
+
+func emitterName(s *show.Show, drive int) string {
+	d := &s.Rig.Drives[drive]
+	return s.Rig.Units[d.Unit].Type.Emitters[d.Emitter].Name
+}
+
 // blackEmitters names the emitters whose light is not to be seen by.
 func blackEmitters(s *show.Show) []string {
 	out := []string{}
 	for d := range s.Rig.Drives {
-		drive := &s.Rig.Drives[d]
-		name := s.Rig.Units[drive.Unit].Type.Emitters[drive.Emitter].Name
+		name := emitterName(s, d)
 		if s.Rig.Emitter(d).Light.BlackLight() && !slices.Contains(out, name) {
 			out = append(out, name)
 		}
@@ -215,8 +251,7 @@ func worksIn(s *show.Show, look string, unit int) bool {
 	u := &s.Rig.Units[unit]
 	use := u.Use
 	for _, p := range s.Score.Parts(look) {
-		named := slices.Contains(u.Systems, p.System.Name) || slices.ContainsFunc(p.Units, func(r source.Ref) bool { return r.Name == u.Name.Name })
-		if named && u.Use == "" {
+		if u.Use == "" && speaksOf(&p, u) {
 			use = p.Use
 		}
 	}

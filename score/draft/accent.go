@@ -230,7 +230,9 @@ func (s *stage) raised(under string, black bool, change func(float64) float64) *
 		if s.work.names(&p) || p.Flash > 0 {
 			continue
 		}
-		if more, ok := s.raisedPart(p, black, change); ok {
+		if kind(&p) == byGlow && black {
+			parts = append(parts, s.raisedGlow(under, p, change)...)
+		} else if more, ok := s.raisedPart(p, black, change); ok {
 			parts = append(parts, more)
 		}
 	}
@@ -239,6 +241,33 @@ func (s *stage) raised(under string, black bool, change func(float64) float64) *
 	}
 	base := s.written.Looks.Get(under)
 	return &score.Look{Like: source.Ref{Name: under}, Purpose: "drafted: an accent over " + under, Parts: parts, Dark: base.Dark, Eyes: base.Eyes}
+}
+
+// leastMore is how many times brighter black light has to get to be seen: there
+// is no brighter than full.
+const leastMore = 1.15
+
+// raisedGlow returns what takes the place of a glow: black light further up,
+// unit by unit, from where it was solved to be; or a greater goal, where nobody
+// solved it. Nil when the lamps have no more to give.
+func (s *stage) raisedGlow(under string, p score.Part, change func(float64) float64) []score.Part {
+	if s.solved == nil {
+		g := *p.Glow
+		g.Luminance = si.Luminance(rounded3(float64(wantedGlow(&g)) * change(1)))
+		p.Glow = &g
+		return []score.Part{p}
+	}
+	var levels []EmitterLevel
+	for name := under; name != "" && levels == nil; name = s.written.Looks.Get(name).Like.Name {
+		levels = s.solved(name, &p)
+	}
+	var out []score.Part
+	for _, l := range levels {
+		if more := min(1, rounded3(change(l.Level))); l.Level > 0 && more >= leastMore*l.Level {
+			out = append(out, score.Part{Units: []source.Ref{{Name: l.Unit}}, Cells: p.Cells, Emitters: source.Named[si.Ratio]{{Name: l.Emitter, Value: si.Ratio(more)}}})
+		}
+	}
+	return out
 }
 
 // raisedPart returns the part changed in the way that it is written in; not ok
@@ -254,10 +283,7 @@ func (s *stage) raisedPart(p score.Part, black bool, change func(float64) float6
 		p.Lux = &more
 		return p, !black && more > 0
 	case byGlow:
-		g := *p.Glow
-		g.Luminance = si.Luminance(rounded3(float64(wantedGlow(&g)) * change(1)))
-		p.Glow = &g
-		return p, black
+		return p, false
 	case byEmitters:
 		some := false
 		p.Emitters = slices.Clone(p.Emitters)

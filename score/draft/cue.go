@@ -47,7 +47,7 @@ func (d *drafting) place() {
 			why = d.bump(&cue, c, under, d.next(i))
 		}
 		if why != "" {
-			d.leave(c.moment, why)
+			d.barred = append(d.barred, barred{c.key(), c.moment, why})
 			continue
 		}
 		if f := d.fixes.why[c.key()]; f != "" {
@@ -109,7 +109,9 @@ func (d *drafting) change(cue *score.Cue, c *candidate, under string) string {
 	cue.Why = fmt.Sprintf("section %s begins, %s", p.label, p.mood)
 	switch {
 	case c.part == 0 && p.from == 0:
-		cue.At, cue.Up = new(time.Duration), 0
+		if cue.At = new(time.Duration); rung < slower { // it stands before the sound starts
+			cue.Up = 0
+		}
 	case c.swell != nil:
 		cue.On = c.anchor()
 		cue.Up = min(longestFade, c.swell.End-c.swell.Time).Round(100 * time.Millisecond)

@@ -34,12 +34,22 @@ type Options struct {
 	// BlackLight names the emitters whose light is not to be seen by; "uv" when
 	// it is empty.
 	BlackLight []string
+	// Black tells how far the black light of a part's units is up in a look that
+	// was solved; nil for a look that was not. Without it, a glow is raised by
+	// its goal.
+	Black func(look string, p *score.Part) []EmitterLevel
 	// Walk is, by look, the least illuminance in lx that marked light brings to
 	// the paths of the room. A draft does not bring it below what walking needs.
 	Walk map[string]float64
 	// Judge, when it is there, says what a proposal makes worse. The draft makes
 	// it gentler, tries other cues, or leaves out, until nothing is said.
 	Judge Judge
+}
+
+// EmitterLevel is how far an emitter of a unit is up, 0 to 1.
+type EmitterLevel struct {
+	Unit, Emitter string
+	Level         float64
 }
 
 // Result is a draft.
@@ -116,6 +126,7 @@ type drafting struct {
 	chosen  []bool
 	changes []change // of what stands, by time
 	items   []item   // cues that were placed
+	barred  []barred // chosen, and found to have no place
 	result  *Result
 }
 
@@ -126,12 +137,23 @@ type item struct {
 	worth int64
 }
 
+// barred is a candidate that has no place, and why.
+type barred struct {
+	key    key
+	moment soundtrack.Moment
+	why    string
+}
+
+// mostBars is how often candidates that turn out to have no place leave theirs
+// to others.
+const mostBars = 4
+
 // propose makes the best draft that the fixes allow. A minute that is full when
 // cues are counted by their starts, as the checks count them, loses the cue in
 // it that is worth least, and all is chosen anew.
 func (p *plan) propose(f *fixes) *Result {
 	f = f.clone()
-	for {
+	for n := 0; ; n++ {
 		d := &drafting{plan: p, stage: p.stage.clone(), fixes: f, parts: slices.Clone(p.parts), result: &Result{Proven: p.proven, wish: p.wish}}
 		d.result.Left = slices.Clone(p.left)
 		d.gather()
@@ -140,6 +162,15 @@ func (p *plan) propose(f *fixes) *Result {
 		if k, full := d.overfull(); full {
 			f.out[k] = "the minute around it is full"
 			continue
+		}
+		for _, b := range d.barred {
+			f.out[b.key] = b.why
+		}
+		if len(d.barred) > 0 && n < mostBars {
+			continue
+		}
+		for _, b := range d.barred {
+			d.leave(b.moment, b.why)
 		}
 		d.number()
 		r := d.result

@@ -21,10 +21,11 @@ type stage struct {
 	walk    map[string]float64
 	work    workLight
 	black   []string // emitters
+	solved  func(look string, p *score.Part) []EmitterLevel
 }
 
 func newStage(sc *score.Score, o Options) *stage {
-	s := &stage{written: &score.Score{Looks: slices.Clone(sc.Looks)}, bright: map[string]float64{}, walk: map[string]float64{}, work: workLight{o.WorkSystems, o.WorkUnits}, black: o.BlackLight}
+	s := &stage{written: &score.Score{Looks: slices.Clone(sc.Looks)}, bright: map[string]float64{}, walk: map[string]float64{}, work: workLight{o.WorkSystems, o.WorkUnits}, black: o.BlackLight, solved: o.Black}
 	if s.black == nil {
 		s.black = []string{"uv"}
 	}

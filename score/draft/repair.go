@@ -109,10 +109,20 @@ func (p *plan) judged(ctx context.Context) (*Result, error) {
 
 // ask judges a proposal, and keeps it when it passes and is worth more.
 func (t *repairing) ask(f *fixes) (objections []Objection, ok bool) {
-	if t.err = cmp.Or(t.err, t.ctx.Err()); t.err != nil || t.tries == 0 {
+	if t.over() {
 		return nil, false
 	}
-	r := t.propose(f)
+	return t.hear(f, t.propose(f))
+}
+
+// over tells whether the search has to end.
+func (t *repairing) over() bool {
+	t.err = cmp.Or(t.err, t.ctx.Err())
+	return t.err != nil || t.tries == 0
+}
+
+// hear lets the judge speak about a proposal.
+func (t *repairing) hear(f *fixes, r *Result) (objections []Objection, ok bool) {
 	t.tries--
 	objections, err := t.options.Judge(t.ctx, r)
 	if err != nil {
@@ -212,7 +222,7 @@ func (t *repairing) missing(r *Result) [][]key {
 
 // addAll adds groups of cues, all at once or by halves.
 func (t *repairing) addAll(groups [][]key) {
-	if len(groups) == 0 || t.err != nil || t.tries == 0 {
+	if len(groups) == 0 || t.over() {
 		return
 	}
 	if len(groups) == 1 {
@@ -231,7 +241,7 @@ func (t *repairing) addAll(groups [][]key) {
 // once or by halves.
 func (t *repairing) add(keys []key) {
 	for rung := range lastRung + 1 {
-		if t.with(keys, rung) || t.err != nil || t.tries == 0 {
+		if t.with(keys, rung) || t.over() {
 			return
 		}
 	}
@@ -243,7 +253,8 @@ func (t *repairing) add(keys []key) {
 	t.addAll([][]key{keys[:half], keys[half:]})
 }
 
-// with tries what passes, and more.
+// with tries what passes, and more. Where nothing of it has a place, as there is
+// no look so small, it is not judged.
 func (t *repairing) with(keys []key, rung int) bool {
 	f := t.good.clone()
 	for _, k := range keys {
@@ -252,7 +263,11 @@ func (t *repairing) with(keys []key, rung int) bool {
 			f.why[k] = t.last.What
 		}
 	}
-	_, ok := t.ask(f)
+	r := t.propose(f)
+	if t.over() || !slices.ContainsFunc(keys, func(k key) bool { return slices.Contains(r.keys, k) }) {
+		return false
+	}
+	_, ok := t.hear(f, r)
 	return ok
 }
 
@@ -271,8 +286,12 @@ func (t *repairing) finish(first *Result) *Result {
 			continue
 		}
 		t.best.Dropped++
-		if t.good.out[k] == "" {
-			t.good.out[k] = worse + t.last.What
+		switch {
+		case t.good.out[k] != "":
+		case t.tries == 0:
+			t.good.out[k] = "so much was made worse that it was not tried: " + t.last.What
+		default:
+			t.good.out[k] = "what it lies over was left out"
 		}
 	}
 	for _, k := range t.best.keys {
