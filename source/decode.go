@@ -264,7 +264,7 @@ func (r *reading) array(n *yaml.Node, dst reflect.Value) {
 
 func (r *reading) scalar(n *yaml.Node, dst reflect.Value) {
 	text := Value{n, r}.Text()
-	if text == "" && n.Kind != yaml.ScalarNode {
+	if !(Value{n, r}).IsText() {
 		return
 	}
 	switch dst.Kind() {

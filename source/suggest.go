@@ -6,7 +6,7 @@ import (
 )
 
 // Suggest returns `did you mean "x"?` for the known name nearest to name, or
-// "" when none is near: at most a third of the letters may differ.
+// "" when none is near: one letter and a third of them may differ at most.
 func Suggest(name string, known []string) string {
 	best, at := len([]rune(name))/3+1, ""
 	for _, k := range known {

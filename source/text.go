@@ -192,6 +192,9 @@ func (t *Text) SetKey(key, value string, path ...any) error {
 	text := key + ": " + value
 	if n.Style&yaml.FlowStyle != 0 {
 		at, comma := t.start(n)+1, ""
+		if t.data[at-1] != '{' {
+			return fmt.Errorf("%s:%d: one pair in a list takes no other key", t.file, n.Line)
+		}
 		if len(n.Content) > 0 {
 			end, err := t.end(n.Content[len(n.Content)-1])
 			if err != nil {
@@ -282,28 +285,51 @@ func (t *Text) empty(n *yaml.Node, with string) error {
 
 // end returns the offset behind a node in flow style or a scalar.
 func (t *Text) end(n *yaml.Node) (int, error) {
+	at := t.start(n)
 	if n.Kind == yaml.ScalarNode {
-		_, to, err := t.scalar(n)
-		return to, err
+		return t.scalarEnd(n)
 	}
-	depth := 0
-	for i := t.offset(n.Line, n.Column); i < len(t.data); i++ {
-		switch c := t.data[i]; c {
-		case '{', '[':
-			depth++
+	braced := at < len(t.data) && (t.data[at] == '{' || t.data[at] == '[')
+	at++
+	if len(n.Content) > 0 {
+		last, err := t.end(n.Content[len(n.Content)-1])
+		if err != nil || !braced { // one pair in a list needs no braces
+			return last, err
+		}
+		at = last
+	}
+	for ; at < len(t.data); at++ { // blanks, a comma and comments may stand behind the last
+		switch c := t.data[at]; c {
 		case '}', ']':
-			if depth--; depth == 0 {
-				return i + 1, nil
-			}
-		case '"', '\'':
-			escape := c
-			if c == '"' {
-				escape = '\\'
-			}
-			i += max(closing(t.data[i:], c, escape), 1) - 1
+			return at + 1, nil
+		case '#':
+			at += max(bytes.IndexByte(t.data[at:], '\n'), 0)
+		case ' ', '\t', '\r', '\n', ',':
+		default:
+			return 0, fmt.Errorf("%s:%d: the end of this value was not found", t.file, n.Line)
 		}
 	}
 	return 0, fmt.Errorf("%s:%d: the end of this value was not found", t.file, n.Line)
+}
+
+// scalarEnd is the end of a scalar, which may go over several lines in quotes.
+func (t *Text) scalarEnd(n *yaml.Node) (int, error) {
+	at, length := t.start(n), 0
+	switch {
+	case n.Tag == "!!null" && n.Value == "": // left out
+		return at, nil
+	case n.Style&yaml.DoubleQuotedStyle != 0:
+		length = closing(t.data[at:], '"', '\\')
+	case n.Style&yaml.SingleQuotedStyle != 0:
+		length = closing(t.data[at:], '\'', '\'')
+	default:
+		_, to, err := t.scalar(n)
+		return to, err
+	}
+	if length == 0 {
+		return 0, fmt.Errorf("%s:%d: the end of this value was not found", t.file, n.Line)
+	}
+	return at + length, nil
 }
 
 // Append adds items, each a text of one line, to the list under a key of the
