@@ -126,6 +126,9 @@ func (p *Part) checkAmount(faults *source.Faults) {
 		faults.Add(p.Pos, "", "%v lx lies outside 0 to 100 000 lx", *p.Lux)
 	case p.Lux != nil && p.On.Name == "":
 		faults.Add(p.Pos, "name the surface or object with on", "the part asks for lux, but not where")
+	case p.Colour != nil && (p.Glow != nil || len(p.Emitters) > 0):
+		faults.Add(p.Pos, "give the colour a part of its own, with level or lux", "a colour says nothing beside a glow or amounts by emitter")
+		p.Colour = nil
 	case p.Glow != nil && p.Glow.Over <= 0 && p.Glow.Luminance <= 0:
 		faults.Add(p.Glow.Pos, "give over background, or luminance", "the glow does not say how much")
 	case p.Glow != nil && (p.Glow.Over < 0 || p.Glow.Over > mostOver):

@@ -28,8 +28,8 @@ var visibleLamps = []lampOf{{"par-rgbw-uv", "", "front"}, {"colour-par", "", "fr
 
 var blackLamps = []lampOf{{"uv-colour-bar", "seven slots", "uv"}, {"uv-colour-bar", "by cells", "foot"}, {"uv-flood", "", "uv top"}, {"black-light", "", "uv"}}
 
-// randomShow is the folder of a show made by chance, and what is heard in it.
-type randomShow struct {
+// chanceShow is the folder of a show made by chance, and what is heard in it.
+type chanceShow struct {
 	*rand.Rand
 	files   fstest.MapFS
 	track   *soundtrack.Track
@@ -40,10 +40,10 @@ type randomShow struct {
 	safety  bool // a system of safety light is there
 }
 
-// newRandomShow makes a show; its looks were tried by the person who wrote them
+// newChanceShow makes a show; its looks were tried by the person who wrote them
 // and give no warning by themselves, or were not.
-func newRandomShow(t testing.TB, seed uint64, full, tried bool) *randomShow {
-	r := &randomShow{Rand: rand.New(rand.NewPCG(seed, 707)), files: fstest.MapFS{}}
+func newChanceShow(t testing.TB, seed uint64, full, tried bool) *chanceShow {
+	r := &chanceShow{Rand: rand.New(rand.NewPCG(seed, 707)), files: fstest.MapFS{}}
 	for _, dir := range []string{"../../demo/show", "../../demo/start"} {
 		from := os.DirFS(dir)
 		names, err := fs.Glob(from, "fixtures/*.yaml")
@@ -70,13 +70,13 @@ func newRandomShow(t testing.TB, seed uint64, full, tried bool) *randomShow {
 	return r
 }
 
-func (r *randomShow) put(name, text string) { r.files[name] = &fstest.MapFile{Data: []byte(text)} }
+func (r *chanceShow) put(name, text string) { r.files[name] = &fstest.MapFile{Data: []byte(text)} }
 
-func (r *randomShow) pick(of ...string) string { return of[r.IntN(len(of))] }
+func (r *chanceShow) pick(of ...string) string { return of[r.IntN(len(of))] }
 
-func (r *randomShow) between(low, high float64) float64 { return low + (high-low)*r.Float64() }
+func (r *chanceShow) between(low, high float64) float64 { return low + (high-low)*r.Float64() }
 
-func (r *randomShow) room() string {
+func (r *chanceShow) room() string {
 	var b strings.Builder
 	width, depth, height := r.between(6, 12), r.between(9, 16), r.between(3.6, 5)
 	back := r.between(3.6, 4.5)
@@ -102,7 +102,7 @@ func (r *randomShow) room() string {
 	return b.String()
 }
 
-func (r *randomShow) rig() string {
+func (r *chanceShow) rig() string {
 	var b strings.Builder
 	b.WriteString("units:\n")
 	n := 2 + r.IntN(11)
@@ -153,7 +153,7 @@ func (r *randomShow) rig() string {
 }
 
 // part is one part of a random look.
-func (r *randomShow) part(system string, black bool) string {
+func (r *chanceShow) part(system string, black bool) string {
 	switch {
 	case black && r.IntN(3) == 0:
 		return fmt.Sprintf("{system: %s, emitters: {uv: %d %%}}", system, 4+r.IntN(50))
@@ -172,7 +172,7 @@ func (r *randomShow) part(system string, black bool) string {
 
 // tryOut returns a function that tells whether a look, given with all that it is
 // like, stands without a warning.
-func (r *randomShow) tryOut(t testing.TB) func(looks, name string) bool {
+func (r *chanceShow) tryOut(t testing.TB) func(looks, name string) bool {
 	r.put("score.yaml", fmt.Sprintf("looks:\n  up: {purpose: lights up, parts: [{system: %s, colour: \"4000 K\", level: 100 %%}]}\ncues: []\n", r.systems[0]))
 	c, err := check.Compare(t.Context(), r.solve(t))
 	if err != nil {
@@ -188,7 +188,7 @@ func (r *randomShow) tryOut(t testing.TB) func(looks, name string) bool {
 	}
 }
 
-func (r *randomShow) score(full bool, passes func(looks, name string) bool) string {
+func (r *chanceShow) score(full bool, passes func(looks, name string) bool) string {
 	var b strings.Builder
 	most := 4 + r.IntN(12)
 	if r.IntN(3) > 0 {
@@ -256,7 +256,7 @@ func (r *randomShow) score(full bool, passes func(looks, name string) bool) stri
 
 // sound makes moments as listening finds them: sections of a few labels, hits of
 // all strengths, a swell, a hush and a voice now and then.
-func (r *randomShow) sound() {
+func (r *chanceShow) sound() {
 	length := time.Duration(r.between(40, 180) * float64(time.Second)).Round(time.Millisecond)
 	t := &soundtrack.Track{Duration: length, Rate: 48000, Loudness: soundtrack.Curve{Hop: 100 * time.Millisecond}}
 	loud := make([]float64, int(length/t.Loudness.Hop)+2)
@@ -308,7 +308,7 @@ func (r *randomShow) sound() {
 }
 
 // solve reads the folder with another text for its score.
-func (r *randomShow) solve(t testing.TB) *show.Show {
+func (r *chanceShow) solve(t testing.TB) *show.Show {
 	files, faults := show.Read(r.files)
 	if err := faults.Err(); err != nil {
 		t.Fatalf("%v\n%s", err, r.files["score.yaml"].Data)
@@ -356,7 +356,7 @@ func TestDraftOfRandomShows(t *testing.T) {
 	cues, gentler, dropped := 0, 0, 0
 	for seed := range shows {
 		tried := seed%6 < 4
-		r := newRandomShow(t, uint64(seed), seed%2 == 1, tried)
+		r := newChanceShow(t, uint64(seed), seed%2 == 1, tried)
 		s := r.solve(t)
 		before := findings(t, s)
 		text := r.files["score.yaml"].Data
