@@ -8,6 +8,7 @@ import (
 	"text/tabwriter"
 
 	"lampblack/room"
+	"lampblack/si"
 )
 
 // enoughUp is the light to find a way out by, in lux: 1 fc, IBC 1008.2.1 at the
@@ -73,21 +74,13 @@ func (p *Plan) writeUp(w io.Writer) {
 	mean, least, where := p.Up()
 	s := p.hand()
 	if least < enoughUp {
-		fmt.Fprintf(w, "\nCAUTION: lights up gives %s lx on the floor on the mean", figures(mean))
+		fmt.Fprintf(w, "\nCAUTION: lights up gives %s on the floor on the mean", si.Say(mean, "lx"))
 		if least < mean {
-			fmt.Fprintf(w, ", and %s lx at the darkest point of %s", figures(least), where)
+			fmt.Fprintf(w, ", and %s at the darkest point of %s", si.Say(least, "lx"), where)
 		}
-		fmt.Fprintf(w, ".\nA way out wants %s lx. Have house light that does not hang on this desk, and somebody at it.\n", figures(enoughUp))
+		fmt.Fprintf(w, ".\nA way out wants %s. Have house light that does not hang on this desk, and somebody at it.\n", si.Say(enoughUp, "lx"))
 	}
 	fmt.Fprintf(w, "\nlights up is %s, %s: store it first and try it\n", p.place(s), s.recall())
-}
-
-// figures writes a value with three figures, and a small one as such.
-func figures(v float64) string {
-	if v < .001 {
-		return "0"
-	}
-	return fmt.Sprintf("%.3g", v)
 }
 
 // writeFirst lists what to do to the units before the desk sends anything.
