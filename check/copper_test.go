@@ -106,3 +106,18 @@ func TestRefresh(t *testing.T) {
 		}
 	}
 }
+
+// IEC 60898-1: B trips at once from 3 times its rated current, C from 5, D from
+// 10. A surge as long as a half wave of 50 Hz or longer counts as it is, a
+// shorter one by equal energy (a model without a source).
+func TestWithstandByLength(t *testing.T) {
+	for _, c := range []struct {
+		curve   string
+		seconds float64
+		want    float64
+	}{{"B", 0, 48}, {"B", .02, 48}, {"B", .0102, 48}, {"B", .01, 48}, {"B", .0025, 96}, {"C", .0025, 160}, {"D", .0001, 1600}, {"", .02, 48}} {
+		if got := Withstand(rig.Breaker{Curve: c.curve, Rated: 16}, c.seconds); math.Abs(float64(got.Best)-c.want) > 1e-9*c.want || got.Low > got.Best {
+			t.Errorf("%s for %v s: %v, want %v A", c.curve, c.seconds, got, c.want)
+		}
+	}
+}
