@@ -362,8 +362,14 @@ func TestDraftOfRandomShows(t *testing.T) {
 		text := r.files["score.yaml"].Data
 		wish := &draft.Wish{}
 		result, after := draftInto(t, s, text, wish)
-		r.files["score.yaml"] = &fstest.MapFile{Data: after}
-		drafted := r.solve(t)
+		sc, faults := score.Read(show.ScoreFile, after)
+		if faults.Err() != nil {
+			t.Fatalf("show %d: %v\n%s", seed, faults, after)
+		}
+		drafted, faults := s.With(sc)
+		if faults.Err() != nil {
+			t.Fatalf("show %d: %v\n%s", seed, faults, after)
+		}
 		noWorse(t, seed, before, findings(t, drafted))
 		for _, line := range bytes.Split(text, []byte("\n")) {
 			if !bytes.Contains(after, line) && string(line) != "cues: []" {

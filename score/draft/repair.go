@@ -197,60 +197,91 @@ func (o *Objection) involved(r *Result) []int {
 	return named
 }
 
-// missing lists the cues of a proposal that the best one does not have, by look,
-// the worthiest look first.
+// missing lists the cues of a proposal that the best one does not have, by look:
+// first changes, for bumps lie over them, then the look of most cues.
 func (t *repairing) missing(r *Result) [][]key {
-	var names []string
-	groups := map[string][]key{}
+	type group struct {
+		look    string
+		changes bool
+	}
+	var order []group
+	keys := map[group][]key{}
 	for i, k := range r.keys {
 		if t.good.only[k] || t.good.out[k] != "" {
 			continue
 		}
-		name := r.Cues[i].Look.Name
-		if groups[name] == nil {
-			names = append(names, name)
+		g := group{r.Cues[i].Look.Name, !r.Cues[i].Bump()}
+		if keys[g] == nil {
+			order = append(order, g)
 		}
-		groups[name] = append(groups[name], k)
+		keys[g] = append(keys[g], k)
 	}
-	slices.SortStableFunc(names, func(a, b string) int { return cmp.Compare(len(groups[b]), len(groups[a])) })
+	slices.SortStableFunc(order, func(a, b group) int {
+		if a.changes != b.changes && a.changes {
+			return -1
+		} else if a.changes != b.changes {
+			return 1
+		}
+		return cmp.Compare(len(keys[b]), len(keys[a]))
+	})
 	var out [][]key
-	for _, name := range names {
-		out = append(out, groups[name])
+	for _, g := range order {
+		out = append(out, keys[g])
 	}
 	return out
 }
 
 // addAll adds groups of cues, all at once or by halves.
 func (t *repairing) addAll(groups [][]key) {
-	if len(groups) == 0 || t.over() {
-		return
-	}
-	if len(groups) == 1 {
+	switch {
+	case len(groups) == 0 || t.over():
+	case len(groups) == 1:
 		t.add(groups[0])
-		return
+	case !t.with(slices.Concat(groups...), 0):
+		half := len(groups) / 2
+		t.addAll(groups[:half])
+		t.addAll(groups[half:])
 	}
-	if t.with(slices.Concat(groups...), 0) {
-		return
-	}
-	half := len(groups) / 2
-	t.addAll(groups[:half])
-	t.addAll(groups[half:])
 }
 
-// add adds the cues of one group, as they are or further down the ladder, all at
-// once or by halves.
+// add adds the cues of one look, as they are or further down the ladder, all at
+// once, or else by halves.
 func (t *repairing) add(keys []key) {
+	if !t.descend(keys) && len(keys) > 1 {
+		half := len(keys) / 2
+		t.halve(keys[:half])
+		t.halve(keys[half:])
+	}
+}
+
+// halve adds cues, as they are or by halves; one alone may go down the ladder.
+func (t *repairing) halve(keys []key) {
+	switch {
+	case t.over():
+	case len(keys) == 1:
+		t.descend(keys)
+	case !t.with(keys, 0):
+		half := len(keys) / 2
+		t.halve(keys[:half])
+		t.halve(keys[half:])
+	}
+}
+
+// descend adds cues on the first rung on which nothing is said against them. One
+// alone that is at the foot of the ladder is left out.
+func (t *repairing) descend(keys []key) bool {
 	for rung := range lastRung + 1 {
-		if t.with(keys, rung) || t.over() {
-			return
+		if t.with(keys, rung) {
+			return true
+		}
+		if t.over() {
+			return false
 		}
 	}
 	if len(keys) == 1 {
 		t.good.out[keys[0]] = worse + t.last.What
-		return
 	}
-	half := len(keys) / 2
-	t.addAll([][]key{keys[:half], keys[half:]})
+	return false
 }
 
 // with tries what passes, and more. Where nothing of it has a place, as there is

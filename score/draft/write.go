@@ -99,7 +99,8 @@ func partText(p *score.Part) string {
 func number(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
 
 func percent(x float64) string {
-	return strconv.FormatFloat(rounded3(100*x), 'f', -1, 64) + " %"
+	y, _ := strconv.ParseFloat(strconv.FormatFloat(100*x, 'g', 6, 64), 64)
+	return number(y) + " %"
 }
 
 // rounded3 keeps three digits.
