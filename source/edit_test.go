@@ -19,7 +19,7 @@ type tree struct {
 
 // scalars are values as people write them, with all that could pass for the end
 // of one.
-var scalars = []string{"front", "12", "3.5 m", "größe ü", `"side, left"`, `"a \"b\" }]"`, `'it''s [old]'`, `''`, `""`, `"ends in \\"`, "'#5'", `"x: y"`, "a'b", `a"b`, `'"'`, `"'"`, "0:31.2", "'a: {b'", `"日本"`}
+var scalars = []string{"front", "12", "3.5 m", "größe ü", "über", `"side, left"`, `"a \"b\" }]"`, `'it''s [old]'`, `''`, `""`, `"ends in \\"`, "'#5'", `"x: y"`, "a'b", `a"b`, `'"'`, `"'"`, "0:31.2", "'a: {b'", `"日本"`}
 
 func drawTree(t *rapid.T, depth int, flow bool) *tree {
 	if depth == 0 || rapid.IntRange(0, 2).Draw(t, "kind") == 0 {
@@ -192,6 +192,14 @@ func TestSeveralEdits(t *testing.T) {
 
 // What cannot be changed in place is refused, with its place.
 func TestRefusals(t *testing.T) {
+	// A place where both a mapping and its first key begin is no single value.
+	k, _ := OpenText("f", []byte("m:\n  k: 1\nl:\n  - k: 1\n"))
+	for _, path := range [][]any{{"m"}, {"l", 0}, {"l"}} {
+		pos, _ := k.Find(path...)
+		if err := k.Set(pos, "z"); err == nil || !strings.Contains(err.Error(), "no single value stands here") {
+			t.Errorf("%v is set: %v", path, err)
+		}
+	}
 	const text = "a: |\n  lines\nb: >\n  lines\nc: \"two\n  lines\"\nd: two\n  lines\ne: {f: 1}\ng: [1, 2]\nh: 'two\n  lines'\ni: [\"two\n  lines\", 3]\n"
 	x, faults := OpenText("f", []byte(text))
 	if faults.Err() != nil {

@@ -84,7 +84,7 @@ func child(n *yaml.Node, key string) *yaml.Node {
 	if n.Kind != yaml.MappingNode {
 		return nil
 	}
-	for i := 0; i+1 < len(n.Content); i += 2 {
+	for i := 0; i < len(n.Content); i += 2 {
 		if n.Content[i].Value == key {
 			return n.Content[i+1]
 		}
@@ -92,18 +92,21 @@ func child(n *yaml.Node, key string) *yaml.Node {
 	return nil
 }
 
-// at returns the node that begins at pos.
+// at returns the value that begins at pos. A key is none: a mapping in block
+// style begins where its first key does.
 func (t *Text) at(pos Pos) *yaml.Node {
 	var find func(n *yaml.Node) *yaml.Node
 	find = func(n *yaml.Node) *yaml.Node {
-		for _, c := range n.Content {
+		if n.Line == pos.Line && n.Column == pos.Column {
+			return n
+		}
+		for i, c := range n.Content {
+			if n.Kind == yaml.MappingNode && i%2 == 0 {
+				continue
+			}
 			if found := find(c); found != nil {
 				return found
 			}
-		}
-		// Children first: a block mapping begins where its first key does.
-		if n.Line == pos.Line && n.Column == pos.Column {
-			return n
 		}
 		return nil
 	}
@@ -475,7 +478,7 @@ func (t *Text) removeKey(key string) error {
 		return fmt.Errorf("%s: %s is all that the file holds, or does not stand on lines of its own", t.file, key)
 	}
 	var name *yaml.Node
-	for i := 0; i+1 < len(t.root.Content); i += 2 {
+	for i := 0; i < len(t.root.Content); i += 2 {
 		if t.root.Content[i].Value == key {
 			name = t.root.Content[i]
 		}

@@ -89,7 +89,7 @@ func (v Value) Each(f func(key Ref, value Value)) {
 		return
 	}
 	seen := map[string]int{}
-	for i := 0; i+1 < len(v.node.Content); i += 2 {
+	for i := 0; i < len(v.node.Content); i += 2 {
 		k := v.node.Content[i]
 		key := Ref{strings.TrimSpace(k.Value), v.read.pos(k)}
 		Value{k, v.read}.seen(true)
