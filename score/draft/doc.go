@@ -23,6 +23,15 @@
 //     differences, whose dual is a flow of least cost, and whose best corners
 //     are whole numbers. So the answer is exact, for thousands of candidates.
 //
+// What comes of it may be judged: [Options].Judge is told of every proposal and
+// says what it makes worse than the score without it. Cues that it names go down
+// a ladder, slower, then smaller or in another look; where it names none, the
+// draft is built up from nothing by halves, changes before the bumps that lie
+// over them; what passes at no rung is left out, and other cues may take its
+// place. The judge is handed in, so that this package knows neither shows nor
+// checks. Judgings are bounded by number, never by time: the same files always
+// give the same draft.
+//
 // Words keep faces lit and flashes away: nothing bumps while there is a voice
 // or where the score asks for calm. Cues written or accepted by a person are
 // never touched.
