@@ -32,14 +32,14 @@ import (
 // leaves every file as it was or whole.
 //
 // The number of a folder is its seed: -run 'TestRandomShows/^17$' is that one
-// again, and with -artifacts it is kept. LAMPBLACK_LONG=1 draws 2,000.
+// again, and with -artifacts it is kept. LAMPBLACK_LONG=1 draws 2,000; several
+// processes may share them by the last figure, as -run 'TestRandomShows/[02468]$'.
 func TestRandomShows(t *testing.T) {
 	numbers := []int{0, 1, 2, 3, 4, 5, 7, 9, 11, 17, 23, 29}
 	long := os.Getenv("LAMPBLACK_LONG") != ""
 	if long {
 		numbers = nil
-		from, _ := strconv.Atoi(os.Getenv("LAMPBLACK_FROM"))
-		for i := from; i < 2000; i++ {
+		for i := range 2000 {
 			numbers = append(numbers, i)
 		}
 	}
@@ -55,9 +55,6 @@ func TestRandomShows(t *testing.T) {
 	t.Cleanup(func() { t.Log(total.String()) })
 	for _, n := range numbers {
 		t.Run(strconv.Itoa(n), func(t *testing.T) {
-			if long {
-				t.Parallel()
-			}
 			x := &trial{t: t, n: n, long: long, base: filepath.Join(base, strconv.Itoa(n)), total: total}
 			x.show, x.out = filepath.Join(x.base, "show"), filepath.Join(x.base, "out")
 			x.through()
@@ -263,35 +260,37 @@ func (x *trial) through() {
 		x.some(r)
 		return
 	}
-	if some(3) {
+	if some(8) {
 		x.run(true, "check", x.show)
 	}
-	if some(4) {
+	if some(12) {
 		x.twice("draft", x.show, "--look")
 	}
-	x.draft(some(4))
-	if some(6) {
+	x.draft(some(8))
+	if some(8) {
 		x.run(false, "spotting", x.show, "--accept", "hit 0:01")
 	}
-	if some(3) {
+	if some(8) {
 		x.twice("retime", x.show, filepath.Join(x.base, "take.wav"), "--look", "--json")
 	}
 	x.run(false, "retime", x.show, filepath.Join(x.base, "take.wav"))
 	x.desk()
 	x.picture(r)
-	x.paper(r)
-	if some(4) {
+	if some(12) {
 		x.measure(r)
 	}
-	if some(4) {
+	if some(8) {
 		x.export(r)
 	}
-	if some(4) {
+	mended := some(6)
+	if mended {
 		x.mend()
 	}
-	after, last := x.check()
-	if valid && (last.status == 2 || len(after) > 0) {
-		x.failf("spoiled", "the folder was valid before the commands:\n%s%s", last.out, last.err)
+	// A paper is written from the folder as it is now: if that can be read, so can the folder.
+	if o := x.paper(r); valid && (o.status != 0 || mended) {
+		if after, last := x.check(); last.status == 2 || len(after) > 0 {
+			x.failf("spoiled", "the folder was valid before the commands:\n%s%s", last.out, last.err)
+		}
 	}
 }
 
@@ -373,8 +372,8 @@ func (x *trial) picture(r *rand.Rand) {
 	}
 }
 
-func (x *trial) paper(r *rand.Rand) {
-	x.run(true, "paper", pick(r, "sign", "announcement", "assessment", "uv log"), x.show)
+func (x *trial) paper(r *rand.Rand) outcome {
+	return x.run(true, "paper", pick(r, "sign", "announcement", "assessment", "uv log"), x.show)
 }
 
 func (x *trial) export(r *rand.Rand) {
@@ -510,7 +509,7 @@ func (x *trial) run(reads bool, args ...string) outcome {
 	if c := rawChars.FindString(all); c != "" && !look {
 		x.failf("words", "raw %q: %s", c, words)
 	}
-	if c := nonsense.FindString(all); c != "" && !x.odd && !look {
+	if c := nonsense.FindString(all); c != "" && !x.odd && !look && !strings.Contains(fmt.Sprint(args), c) {
 		x.failf("nonsense", "%q: %s", c, words)
 	}
 	if slices.Contains(args, "--json") && o.status < 2 && (len(o.out) > 0 || o.status == 0) && !json.Valid([]byte(o.out)) {

@@ -153,7 +153,7 @@ func (s *randomShow) room() {
 		} else {
 			table := seq()
 			for nm := 380; nm <= 760; nm += 40 + r.IntN(60) {
-				table.kids = append(table.kids, m("at", fmt.Sprintf("%d nm", nm), "share", num(r.Float64())))
+				table.kids = append(table.kids, m("at", fmt.Sprintf("%d nm", nm), "share", num(0.98*r.Float64())))
 			}
 			own.set(n, m("reflectance", table))
 		}
