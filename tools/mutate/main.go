@@ -41,6 +41,7 @@ func run(args []string) error {
 	seed := f.Uint64("seed", 1, "list: seed of the lot")
 	some := f.Int("some", 0, "run: a sample of this many, drawn with the seed; 0 runs all")
 	floor := f.Float64("floor", 0, "run: fail when a smaller share is caught")
+	short := f.Bool("short", false, "run: with the short tests only, for a quick look; what they miss the others may catch")
 	jobs := f.Int("jobs", 2, "run: changes tested at once")
 	if err := f.Parse(args[1:]); err != nil {
 		return err
@@ -53,7 +54,7 @@ func run(args []string) error {
 	case "list":
 		return writeList(top, *file, *seed)
 	case "run":
-		r := runner{root: top, jobs: *jobs, floor: *floor}
+		r := runner{root: top, jobs: *jobs, floor: *floor, short: *short}
 		if err := r.read(*file, *equal); err != nil {
 			return err
 		}

@@ -35,6 +35,7 @@ type runner struct {
 	root    string
 	jobs    int
 	floor   float64
+	short   bool
 	changes []change
 	equal   map[string]string // line of a change to why it alters nothing
 }
@@ -161,7 +162,7 @@ func (r *runner) test(overlay, dir string) (outcome, error) {
 	if _, err := os.Stat(binary); err != nil {
 		return missed, nil // no tests at all
 	}
-	test := exec.CommandContext(ctx, binary, "-test.failfast")
+	test := exec.CommandContext(ctx, binary, "-test.failfast", fmt.Sprint("-test.short=", r.short))
 	test.Dir = filepath.Join(r.root, dir)
 	test.WaitDelay = time.Second
 	// Random tests draw the same for every change, as in test.sh, and leave
