@@ -346,7 +346,10 @@ func draftInto(t testing.TB, s *show.Show, text []byte, wish *draft.Wish) (*draf
 // 60 shows by chance, half of them with cues in them: a draft makes no finding
 // worse and brings no new one, leaves every line as it was, fits no more cues
 // into a minute than were agreed, is the same when it is made again, and keeps
-// nine tenths of what the best choice was worth before anything was judged.
+// nine tenths of what the best choice was worth before anything was judged. In
+// every third show the looks were not tried by themselves, and some give a
+// warning as soon as they stand: a draft into an empty score cannot use those,
+// whatever they are worth, and there the median alone is held to nine tenths.
 func TestDraftOfRandomShows(t *testing.T) {
 	shows := 3
 	if os.Getenv("LAMPBLACK_LONG") != "" {
@@ -395,8 +398,8 @@ func TestDraftOfRandomShows(t *testing.T) {
 		slices.Sort(list)
 		low, median := list[0], list[len(list)/2]
 		t.Logf("%d shows whose looks were tried: %v: of the value of the unrepaired optimum %.1f %% is kept at the median, %.1f %% at the least", len(list), tried, 100*median, 100*low)
-		if tried && median < .9 {
-			t.Errorf("%.2f of the value is kept at the median", median)
+		if tried && low < .9 || median < .9 {
+			t.Errorf("%.2f of the value is kept at the median, %.2f at the least", median, low)
 		}
 	}
 }
