@@ -241,20 +241,21 @@ var attacks = []attack{
 		return "the new take is " + what, os.WriteFile(filepath.Join(dir, "..", "take.wav"), b, 0o644)
 	},
 	func(s *randomShow, dir string) (string, error) { // a wrong print
-		for _, track := range sorted(s.bytes) {
-			path := filepath.Join(dir, track+".print")
-			b := append([]byte("lampblack print 1\n"), junk(s, s.r.IntN(3000))...)
-			if one(s.r, 3) {
-				b = junk(s, 100)
-			}
-			if one(s.r, 2) { // the old take is gone: the print is all there is
-				if err := os.Remove(filepath.Join(dir, track)); err != nil {
-					return "", nil
-				}
-			}
-			return track + ".print is wrong", os.WriteFile(path, b, 0o644)
+		tracks := sorted(s.bytes)
+		if len(tracks) == 0 {
+			return "", nil
 		}
-		return "", nil
+		track := tracks[0]
+		b := append([]byte("lampblack print 1\n"), junk(s, s.r.IntN(3000))...)
+		if one(s.r, 3) {
+			b = junk(s, 100)
+		}
+		if one(s.r, 2) { // the old take is gone: the print is all there is
+			if err := os.Remove(filepath.Join(dir, track)); err != nil {
+				return "", nil
+			}
+		}
+		return track + ".print is wrong", os.WriteFile(filepath.Join(dir, track+".print"), b, 0o644)
 	},
 	journal, journal, journal,
 }
