@@ -14,6 +14,13 @@ import (
 // MaxCues bounds a score; a cue a second for three hours is inside it.
 const MaxCues = 12000
 
+// MaxLooks bounds the looks of a score: each is there for a cue.
+const MaxLooks = MaxCues
+
+// MaxLike bounds how many looks a look may stand on, one like the other. Nobody
+// reads a longer chain, and the parts of all of them are gathered for each look.
+const MaxLike = 32
+
 // Read reads score.yaml. What needs the rig, the room or the soundtrack to be
 // known (systems, objects, moments) is checked by package show.
 func Read(file string, data []byte) (*Score, source.Faults) {
@@ -23,6 +30,11 @@ func Read(file string, data []byte) (*Score, source.Faults) {
 		faults.Add(s.Pos, "", "%d cues are more than the %d that one show may have", len(s.Cues), MaxCues)
 		s.Cues = s.Cues[:MaxCues]
 	}
+	if len(s.Looks) > MaxLooks {
+		faults.Add(s.Pos, "", "%d looks are more than the %d that one show may have", len(s.Looks), MaxLooks)
+		s.Looks = s.Looks[:MaxLooks]
+	}
+	s.checkLikes(&faults)
 	for i := range s.Looks {
 		s.checkLook(&s.Looks[i], &faults)
 	}
@@ -40,10 +52,6 @@ func (s *Score) checkLook(e *source.Entry[Look], faults *source.Faults) {
 	l := &e.Value
 	if n := l.Like.Name; n != "" && s.Looks.Get(n) == nil {
 		faults.Add(l.Like.Pos, source.OneOf(n, source.Names(s.Looks)), "there is no look %q", n)
-	}
-	if s.circular(e.Name) {
-		faults.Add(l.Like.Pos, "", "look %q is like itself, by way of others", e.Name)
-		l.Like = source.Ref{}
 	}
 	for i := range l.Parts {
 		l.Parts[i].check(faults)
@@ -65,19 +73,44 @@ const (
 	mostLuminance = 1e5 // cd/m2
 )
 
-// circular tells whether following Like from the look comes back to it.
-func (s *Score) circular(name string) bool {
-	at := name
-	for range len(s.Looks) {
-		l := s.Looks.Get(at)
-		if l == nil || l.Like.Name == "" {
-			return false
-		}
-		if at = l.Like.Name; at == name {
-			return true
+// checkLikes cuts chains of looks that are like one another where they come
+// back to where they began or are too long, so that the parts of every look can
+// be gathered. Circles go first: what leads into one has no end to be counted.
+func (s *Score) checkLikes(faults *source.Faults) {
+	place := make(map[string]int, len(s.Looks))
+	for i := range s.Looks {
+		place[s.Looks[i].Name] = i
+	}
+	cut := func(i int, hint, format string, args ...any) {
+		l := &s.Looks[i].Value
+		faults.Add(l.Like.Pos, hint, format, args...)
+		l.Like = source.Ref{}
+	}
+	for i := range s.Looks {
+		if _, back := s.follow(i, place); back {
+			cut(i, "", "look %q is like itself, by way of others", s.Looks[i].Name)
 		}
 	}
-	return false
+	for i := range s.Looks {
+		if n, _ := s.follow(i, place); n > MaxLike {
+			cut(i, "write the parts that it needs into the look itself", "look %q is like more than %d others, one by way of the other", s.Looks[i].Name, MaxLike)
+		}
+	}
+}
+
+// follow counts the looks that a look is like, one by way of the other, to one
+// more than MaxLike, and tells whether they come back to it.
+func (s *Score) follow(look int, place map[string]int) (n int, back bool) {
+	for at := look; n <= MaxLike; n++ {
+		next, ok := place[s.Looks[at].Value.Like.Name]
+		if !ok {
+			break
+		}
+		if at = next; at == look {
+			return n + 1, true
+		}
+	}
+	return n, false
 }
 
 func (p *Part) check(faults *source.Faults) {

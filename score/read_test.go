@@ -206,6 +206,30 @@ func TestLike(t *testing.T) {
 	}
 }
 
+// A chain of looks that are like one another is followed so far and no
+// further: what is longer is told, and what is left can be gathered. Of more
+// looks than there may be cues the rest goes.
+func TestLikeInAChain(t *testing.T) {
+	chain := func(n int, from string) string {
+		var b strings.Builder
+		b.WriteString("looks:\n  k0: {" + from + "parts: []}\n")
+		for i := 1; i <= n; i++ {
+			fmt.Fprintf(&b, "  k%d: {like: k%d}\n", i, i-1)
+		}
+		return b.String() + "cues: []\n"
+	}
+	same(t, chain(32, ""))
+	same(t, chain(33, ""), `s:35:15: look "k33" is like more than 32 others, one by way of the other (write the parts that it needs into the look itself)`)
+	same(t, chain(65, ""), `s:35:15: look "k33" is like more than 32 others, one by way of the other (write the parts that it needs into the look itself)`)
+	if s, faults := Read("s", []byte(chain(40, "like: k40, "))); len(faults) == 0 || s.Parts("k20") != nil {
+		t.Errorf("a long circle: %v", faults)
+	}
+	s, faults := Read("s", []byte(chain(12000, "")))
+	if len(s.Looks) != 12000 || len(faults) == 0 || faults[0].Error() != "s:1:1: 12001 looks are more than the 12000 that one show may have" {
+		t.Errorf("%d looks, %v", len(s.Looks), faults[0])
+	}
+}
+
 // oneCue is a score with this text as a cue, on its line 5.
 func oneCue(cue string) string {
 	return "looks:\n  lagoon: {parts: []}\ncues:\n  - {cue: 1, at: 0:01, look: lagoon}\n  - " + cue + "\n"

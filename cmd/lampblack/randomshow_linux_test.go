@@ -976,7 +976,7 @@ func (s *randomShow) readings() {
 
 func (s *randomShow) randomDesk() {
 	r := s.r
-	scenes := pick(r, 1, 2, 8, 48, 192)
+	scenes := pick(r, 2, 3, 8, 48, 192)
 	t := m("name", s.name("desk"), "slots", fmt.Sprint(pick(r, 6, 12, 24, 192, 512)), "scenes", fmt.Sprint(scenes))
 	t.set("patch", v(pick(r, "fixed", "any")))
 	if one(r, 3) {
