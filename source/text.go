@@ -20,6 +20,9 @@ type Text struct {
 	lines []int // offset of each line's first byte
 	root  *yaml.Node
 	edits []edit
+
+	values map[[2]int]*yaml.Node // by line and column, once they were sought
+	last   struct{ line, column, offset int }
 }
 
 type edit struct {
@@ -95,22 +98,24 @@ func child(n *yaml.Node, key string) *yaml.Node {
 // at returns the value that begins at pos. A key is none: a mapping in block
 // style begins where its first key does.
 func (t *Text) at(pos Pos) *yaml.Node {
-	var find func(n *yaml.Node) *yaml.Node
-	find = func(n *yaml.Node) *yaml.Node {
-		if n.Line == pos.Line && n.Column == pos.Column {
-			return n
-		}
-		for i, c := range n.Content {
-			if n.Kind == yaml.MappingNode && i%2 == 0 {
-				continue
-			}
-			if found := find(c); found != nil {
-				return found
-			}
-		}
-		return nil
+	if t.values == nil { // found once, for a file of which every value is changed
+		t.values = map[[2]int]*yaml.Node{}
+		t.find(t.root)
 	}
-	return find(t.root)
+	return t.values[[2]int{pos.Line, pos.Column}]
+}
+
+// find notes where the values of a tree begin; of those that begin at one place, the outermost.
+func (t *Text) find(n *yaml.Node) {
+	place := [2]int{n.Line, n.Column}
+	if t.values[place] == nil {
+		t.values[place] = n
+	}
+	for i, c := range n.Content {
+		if n.Kind != yaml.MappingNode || i%2 != 0 {
+			t.find(c)
+		}
+	}
 }
 
 // offset turns a line and a column of characters into a byte offset.
@@ -118,14 +123,18 @@ func (t *Text) offset(line, column int) int {
 	if line > len(t.lines) {
 		return len(t.data) // an absent value stands behind the end
 	}
-	at := t.lines[line-1]
-	for range column - 1 {
+	at, from := t.lines[line-1], 1
+	if t.last.line == line && t.last.column <= column { // a file of one long line is walked once
+		at, from = t.last.offset, t.last.column
+	}
+	for range column - from {
 		if at >= len(t.data) {
 			break
 		}
 		_, size := utf8.DecodeRune(t.data[at:])
 		at += size
 	}
+	t.last.line, t.last.column, t.last.offset = line, column, at
 	return at
 }
 

@@ -2,6 +2,7 @@ package source
 
 import (
 	"bytes"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -283,5 +284,29 @@ func TestTextRemoveKeys(t *testing.T) {
 	}
 	if out, err := x.Bytes(); err != nil || string(out) != "m: {a: {b: 1}}\n" {
 		t.Errorf("a key into {}: %q %v", out, err)
+	}
+}
+
+// BenchmarkTextSet changes every value of a list; the time for one value is the
+// same in a long list as in a short one, on lines of their own or on one line.
+func BenchmarkTextSet(b *testing.B) {
+	for _, n := range []int{500, 8000} {
+		for style, text := range map[string]string{
+			"lines":    "list:\n" + strings.Repeat("  - {x: 1}\n", n),
+			"one line": "list: [" + strings.Repeat("{x: 1}, ", n) + "]\n",
+		} {
+			b.Run(fmt.Sprintf("%s/%d", style, n), func(b *testing.B) {
+				for range b.N {
+					x, _ := OpenText("f", []byte(text))
+					for i := range n {
+						pos, _ := x.Find("list", i, "x")
+						if err := x.Set(pos, "2"); err != nil {
+							b.Fatal(err)
+						}
+					}
+				}
+				b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*n), "ns/value")
+			})
+		}
 	}
 }
