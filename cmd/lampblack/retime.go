@@ -29,7 +29,8 @@ calm spans, the sections of draft.yaml, the decisions of spotting.yaml. What is
 not in the new take is taken out and kept, word for word, in cut-cues.yaml,
 cut-calm.yaml, cut-sections.yaml and cut-decisions.yaml; what is doubtful is
 moved and named; strong new moments are told. The show then plays FILE, which is
-copied into its folder. All of it is written, or nothing.
+copied into its folder. A cue at 0:00, the light that people come into, stays
+there. All of it is written, or nothing.
 
 A small file beside the soundtrack (its name and .print) remembers it, so that
 the old file need not be kept: --remember writes it for the present soundtrack.`

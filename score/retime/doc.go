@@ -9,7 +9,8 @@
 // line stays. What has no place in the new take is taken out and kept aside,
 // word for word, in a file that the show does not read: cut-cues.yaml,
 // cut-calm.yaml, cut-sections.yaml, cut-decisions.yaml. What is doubtful is
-// moved and flagged.
+// moved and flagged. A cue at 0:00 is the light that people come into, and stays
+// there.
 //
 // A stretch (a calm span, a section) is where what is left of it went: cut at
 // one end it is shorter, played twice or in two pieces it stands there twice.

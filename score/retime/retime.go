@@ -101,8 +101,14 @@ func (v *mover) score(text *source.Text, data []byte) error {
 		return faults
 	}
 	var cut []int
+	sought := 0 // cues that have a moment to be found
 	for i := range sc.Cues {
 		c := &sc.Cues[i]
+		if preset(c) {
+			v.r.Moved = append(v.r.Moved, v.stay(c))
+			continue
+		}
+		sought++
 		moved, err := v.cue(text, i, c)
 		if err != nil {
 			return fmt.Errorf("move cue %s: %w", c.Number, err)
@@ -111,13 +117,28 @@ func (v *mover) score(text *source.Text, data []byte) error {
 			cut = append(cut, i)
 		}
 	}
-	if len(cut) == len(sc.Cues) {
+	if sought > 0 && len(cut) == sought {
 		return fmt.Errorf("the new take holds none of the score's moments: is it the right file?")
 	}
 	if err := text.Remove("cues", cut...); err != nil {
 		return err
 	}
 	return v.calm(text, sc.Calm)
+}
+
+// preset tells whether a cue stands at the very beginning of the show: it is
+// the light that people come into, and goes with no moment of the sound.
+func preset(c *score.Cue) bool { return c.At != nil && *c.At == 0 }
+
+// stay leaves a cue at the beginning, whatever the new take begins with, and
+// says where else its sound is by now.
+func (v *mover) stay(c *score.Cue) Moved {
+	const near = 100 * time.Millisecond
+	moved := Moved{Kind: Cue, Name: c.Number.Name, Confidence: 1}
+	if where, _, ok := v.m.At(0); ok && where > near {
+		moved.Also = append(moved.Also, where)
+	}
+	return moved
 }
 
 func (v *mover) cue(text *source.Text, i int, c *score.Cue) (Moved, error) {

@@ -332,3 +332,50 @@ func TestWrongFile(t *testing.T) {
 		t.Errorf("a silent take: %v", err)
 	}
 }
+
+// The light that people come into goes with no sound: it stands at the
+// beginning of the new take, whether that begins earlier or later in the music,
+// or elsewhere.
+func TestPreset(t *testing.T) {
+	const text = "looks: {warm: {purpose: come in}, dark: {purpose: nothing}}\ncues:\n  - {cue: 1, at: 0:00, look: warm}   # preset\n  - {cue: 2, at: 0:40, look: dark}\n"
+	old := tune(60)
+	for name, c := range map[string]struct {
+		take []float32
+		at   string // of the second cue
+		also []time.Duration
+	}{
+		"begins later":   {old[5*rate:], "0:35.000", nil},
+		"begins earlier": {append(make([]float32, 3*rate), old...), "0:43.000", []time.Duration{3 * time.Second}},
+		"turned round":   {append(slices.Clone(old[30*rate:]), old[:30*rate]...), "0:10.000", []time.Duration{30 * time.Second}},
+	} {
+		dir := showFolder(t, map[string]string{"score.yaml": text})
+		r, err := Move(dir, mapOf(t, old, c.take), bars)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := strings.Replace(text, "0:40", c.at, 1)
+		if got := string(r.Texts["score.yaml"]); got != want || r.Aside[Cue] != "" {
+			t.Errorf("%s: got\n%s\nand aside %q", name, got, r.Aside[Cue])
+		}
+		m := r.Moved[0]
+		for i := range m.Also { // a joint is heard to the millisecond
+			m.Also[i] = m.Also[i].Round(10 * time.Millisecond)
+		}
+		if m.Name != "1" || m.New != 0 || m.Cut || m.Doubtful || !slices.Equal(m.Also, c.also) {
+			t.Errorf("%s: at %v, cut %v, doubtful %v, also at %v", name, m.New, m.Cut, m.Doubtful, m.Also)
+		}
+	}
+}
+
+// A score without a cue, or with the preset alone, has nothing that a new take
+// could lack.
+func TestNoCues(t *testing.T) {
+	for _, cues := range []string{"cues: []\n", "cues: [{cue: 1, at: 0:00, look: dark}]\n"} {
+		text := "looks: {dark: {purpose: nothing}}\n" + cues
+		dir := showFolder(t, map[string]string{"score.yaml": text})
+		r, err := Move(dir, mapOf(t, tune(20), tune(30)[10*rate:]), bars)
+		if err != nil || string(r.Texts["score.yaml"]) != text {
+			t.Errorf("%s: %v", cues, err)
+		}
+	}
+}
