@@ -192,7 +192,7 @@ func (f *Folder) Stat(name string) (fs.FileInfo, error) { return f.root.Stat(f.p
 // ReadDir lists a folder inside the folder by name. What begins with a dot is
 // left out.
 func (f *Folder) ReadDir(name string) ([]fs.DirEntry, error) {
-	dir, err := f.root.Open(name)
+	dir, err := f.openDir(name)
 	if err != nil {
 		return nil, err
 	}
@@ -208,6 +208,19 @@ func (f *Folder) ReadDir(name string) ([]fs.DirEntry, error) {
 	entries = append(entries, f.pendingIn(name, entries)...)
 	slices.SortFunc(entries, func(a, b fs.DirEntry) int { return strings.Compare(a.Name(), b.Name()) })
 	return entries, nil
+}
+
+// openDir opens a folder inside the folder. It looks before: opening alone does
+// something to a device. A pipe that comes in between is not waited for.
+func (f *Folder) openDir(name string) (*os.File, error) {
+	info, err := f.root.Stat(name)
+	if err != nil {
+		return nil, err
+	}
+	if !info.IsDir() {
+		return nil, &fs.PathError{Op: "open", Path: name, Err: ErrFile}
+	}
+	return f.root.OpenFile(name, os.O_RDONLY|nonblock, 0)
 }
 
 // maxEntries bounds a folder; a hire stock has some hundred kinds of lamp.

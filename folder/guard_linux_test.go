@@ -28,6 +28,9 @@ func TestPipes(t *testing.T) {
 	if _, err := ReadFile(t.Context(), pipe, MaxText); !errors.Is(err, ErrPlain) {
 		t.Errorf("a pipe that was named: %v", err)
 	}
+	if _, err := f.ReadDir("pipe.yaml"); !errors.Is(err, ErrFile) {
+		t.Errorf("a pipe for a folder: %v", err)
+	}
 	ctx, cancel := context.WithTimeout(t.Context(), 50*time.Millisecond)
 	defer cancel()
 	if err := WriteFile(ctx, pipe, []byte("x")); !errors.Is(err, context.DeadlineExceeded) {

@@ -291,7 +291,7 @@ func (f *Folder) syncDir(name string) error {
 	if err := f.try("sync", name); err != nil {
 		return err
 	}
-	dir, err := f.root.Open(name)
+	dir, err := f.openDir(name)
 	if err != nil {
 		return err
 	}
