@@ -553,15 +553,18 @@ func (x *trial) run(reads bool, args ...string) outcome {
 // lost says that a command may fail in a valid folder: the take, the desk, the
 // instant or the moment that it is given may be none of this show's.
 func (x *trial) lost(args []string, o outcome) bool {
+	says := func(all ...string) bool {
+		return slices.ContainsFunc(all, func(s string) bool { return strings.Contains(o.err, s) })
+	}
 	switch args[0] {
 	case "retime":
-		return strings.Contains(o.err, "is it the right file?") && len(x.s.texts["score.yaml"].get("cues").kids) > 0 || strings.Contains(o.err, "no bar of the new take")
-	case "spotting", "export":
-		return true
+		return says("is it the right file?") && len(x.s.texts["score.yaml"].get("cues").kids) > 0 || says("no bar of the new take")
+	case "desk":
+		return says("the show has no cues", "no unit listens to universe", "too few for a show")
 	case "picture":
-		return !slices.Contains(args, x.s.at) || slices.Contains(args, "--height")
+		return says("nobody is there to see") || !slices.Contains(args, x.s.at) || slices.Contains(args, "--height")
 	}
-	return false
+	return args[0] == "spotting" || args[0] == "export"
 }
 
 func (x *trial) start(args []string) outcome {
