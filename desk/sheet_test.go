@@ -293,7 +293,7 @@ func TestSheetDrivesWhatThePlanSays(t *testing.T) {
 			}
 		}
 	}
-	if out < 5 {
+	if least := map[bool]int{true: 2, false: 5}[testing.Short()]; out < least {
 		t.Errorf("only %d units were left out", out)
 	}
 	// With everything in reach, the light is what the looks ask for.
