@@ -2,7 +2,9 @@ package rig
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -440,6 +442,72 @@ func TestStillIsBest(t *testing.T) {
 		}
 		if got > best+1e-4 {
 			t.Errorf("%v stands as %v, off by %.6f; %v is off by %.6f", levels, still.slots[0], got, at, best)
+		}
+	}
+}
+
+// Of more drives in a cell than are tried both ways, those whose steps are least
+// seen take the nearer step each: here the darkest of seven.
+func TestManyDrives(t *testing.T) {
+	text := "name: x\nbeam: {half: 20°}\nemitters:\n"
+	mode := ""
+	for i, peak := range []int{397, 440, 470, 500, 530, 560, 600} {
+		text += fmt.Sprintf("  e%d: {peak: %d nm, width: 15 nm, output: 2 W}\n", i, peak)
+		mode += fmt.Sprintf("    %d: {drives: e%d}\n", i+1, i)
+	}
+	kinds := types(t, map[string]string{"x": text + "modes:\n  one:\n" + mode})
+	r, faults := Read("r", []byte("units: [{unit: a, type: x, address: 1, at: [0 m, 0 m, 3 m], aim: [0 m, 2 m, 0 m]}]\n"), kinds)
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	for k := range 20 {
+		levels := slices.Repeat([]float32{.3333}, 7)
+		levels[0], levels[1] = (100+.405+float32(k)/100)/255, (60+.405+float32(k)/100)/255
+		want := []byte{100, 60}
+		if k >= 10 {
+			want = []byte{101, 61}
+		}
+		if got := stands(r, levels)[:2]; !slices.Equal(got, want) {
+			t.Errorf("%.3f of a step: slots %v, want %v", .405+float64(k)/100, got, want)
+		}
+	}
+}
+
+// The schema of a slot table takes the forms that the reader takes, and no key
+// that it does not know.
+func TestModeSchema(t *testing.T) {
+	s := (*Mode)(nil).JSONSchema()
+	numbers := s["patternProperties"].(map[string]any)
+	if s["type"] != "object" || s["additionalProperties"] != false || len(numbers) != 1 {
+		t.Fatalf("got %v", s)
+	}
+	for pattern, slot := range numbers {
+		form := slot.(map[string]any)
+		keys := slices.Sorted(maps.Keys(form["properties"].(map[string]any)))
+		if want := slices.Sorted(slices.Values(slotKeys)); !slices.Equal(keys, want) || form["additionalProperties"] != false {
+			t.Errorf("keys %v, want %v", keys, want)
+		}
+		set := form["properties"].(map[string]any)["set"].(map[string]any)
+		if set["minimum"] != 0 || set["maximum"] != 255 || set["type"] != "integer" {
+			t.Errorf("set is %v", set)
+		}
+		ranges := form["patternProperties"].(map[string]any)
+		for values, does := range ranges {
+			for text, good := range map[string]bool{"1": true, "512": true, "2-3": true, "2 - 3": true, "x": false, "1-": false, "-1": false, "1234": false} {
+				for _, p := range []string{pattern, values} {
+					if regexp.MustCompile(p).MatchString(text) != good {
+						t.Errorf("%s takes %q: %v", p, text, !good)
+					}
+				}
+			}
+			meanings := regexp.MustCompile(does.(map[string]any)["pattern"].(string))
+			for _, text := range []string{"open", "closed", "level", "nothing", "off", "no function", "never", "flash 5 Hz", "flash 1 Hz to 20 Hz", "flash random 0.5 Hz to 2 Hz", "flash 5Hz",
+				"opne", "flash", "flash 5", "flash 5 Hz to", "flash random", "Open", "open "} {
+				var r Range
+				if read := r.action(text) == nil; meanings.MatchString(text) != read {
+					t.Errorf("%q reads: %v, and the schema takes it: %v", text, read, !read)
+				}
+			}
 		}
 	}
 }

@@ -18,7 +18,7 @@ func TestSupplyTexts(t *testing.T) {
 		{"", &Breaker{}, ""}, {"C", &Breaker{}, ""}, {"16", &Breaker{}, ""}, {"E16", &Breaker{}, ""}, {"C-16", &Breaker{}, ""}, {"C16 V", &Breaker{}, ""},
 		{"25 A for 300 us", &Inrush{}, "25 A for 300 us"}, {"40 A", &Inrush{}, "40 A"}, {"18 A for 0.25 ms", &Inrush{}, "18 A for 250 us"},
 		{"25 W for 300 us", &Inrush{}, ""}, {"25 A for long", &Inrush{}, ""}, {"-2 A", &Inrush{}, ""}, {"", &Inrush{}, ""},
-		{"2.5 mm2", &Conductor{}, "2.5 mm²"}, {"12 AWG", &Conductor{}, "12 AWG"}, {"12awg", &Conductor{}, "12 AWG"}, {"0 AWG", &Conductor{}, ""}, {"2.5", &Conductor{}, ""},
+		{"2.5 mm2", &Conductor{}, "2.5 mm²"}, {"12 AWG", &Conductor{}, "12 AWG"}, {"12awg", &Conductor{}, "12 AWG"}, {"0 AWG", &Conductor{}, ""}, {"1 AWG", &Conductor{}, "1 AWG"}, {"40 AWG", &Conductor{}, "40 AWG"}, {"41 AWG", &Conductor{}, ""}, {"x AWG", &Conductor{}, ""}, {"-2.5 mm2", &Conductor{}, "-2.5 mm²"}, {"2.5", &Conductor{}, ""},
 	} {
 		err := c.into.UnmarshalText([]byte(c.text))
 		if (err != nil) != (c.want == "") {
