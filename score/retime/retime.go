@@ -1,6 +1,7 @@
 package retime
 
 import (
+	"errors"
 	"fmt"
 	"time"
 
@@ -91,7 +92,26 @@ func Move(dir *folder.Folder, m retake.Map, o Options) (*Result, error) {
 			return nil, err
 		}
 	}
+	if v.none() {
+		return nil, errOther
+	}
 	return v.r, nil
+}
+
+var errOther = errors.New("the new take holds none of the show's moments: is it the right file?")
+
+// none tells whether the show names moments and all of them were cut.
+func (v *mover) none() bool {
+	sought := 0
+	for _, m := range v.r.Moved {
+		switch {
+		case m.Cut:
+			sought++
+		case m.Kind != Cue || m.Old > 0:
+			return false
+		}
+	}
+	return sought > 0
 }
 
 // score moves cues and calm spans.
@@ -118,7 +138,7 @@ func (v *mover) score(text *source.Text, data []byte) error {
 		}
 	}
 	if sought > 0 && len(cut) == sought {
-		return fmt.Errorf("the new take holds none of the score's moments: is it the right file?")
+		return errOther
 	}
 	if err := text.Remove("cues", cut...); err != nil {
 		return err

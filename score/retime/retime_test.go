@@ -326,10 +326,17 @@ func TestFaultAtEveryStep(t *testing.T) {
 
 // A take that holds nothing of the score is refused, and nothing is written.
 func TestWrongFile(t *testing.T) {
-	dir := showFolder(t, map[string]string{"score.yaml": before})
-	_, err := Move(dir, mapOf(t, tune(20), make([]float32, 20*rate)), bars)
-	if err == nil || !strings.Contains(err.Error(), "is it the right file?") {
-		t.Errorf("a silent take: %v", err)
+	const preset = "looks: {dark: {purpose: nothing}}\ncues: [{cue: 1, at: 0:00, look: dark}]\n"
+	other := mapOf(t, tune(20), make([]float32, 20*rate))
+	for _, files := range []map[string]string{
+		{"score.yaml": before},
+		{"score.yaml": preset + "calm: [{from: 0:02, to: 0:03}]\n"},
+		{"score.yaml": preset, "spotting.yaml": "decisions: [{moment: hit 0:05, verdict: reject}]\n"},
+	} {
+		_, err := Move(showFolder(t, files), other, bars)
+		if err == nil || !strings.Contains(err.Error(), "is it the right file?") {
+			t.Errorf("a silent take for %v: %v", files, err)
+		}
 	}
 }
 
