@@ -38,7 +38,7 @@ func TestRandomShows(t *testing.T) {
 	numbers := []int{1, 2, 3, 4, 9, 10, 11, 29, 35, 41, 47, 53} // all commands, some 13 s of processor time
 	long := os.Getenv("LAMPBLACK_LONG") != ""
 	if testing.Short() {
-		numbers = []int{0, 1, 5} // a valid, a nearly valid and a hostile one
+		t.Skip("left out: a dozen folders through all commands")
 	}
 	if long {
 		numbers = nil
