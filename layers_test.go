@@ -24,15 +24,19 @@ var layer = map[string]int{
 
 	"play/line": 2, "room/measure": 4, "play/output": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
-	"show": 5, "check/flash": 5, "play/tempo": 5, "play/chase": 5, "play/output/sinktest": 5,
+	"check/finding": 2, "check/flash": 5, "show": 5, "play/tempo": 5, "play/chase": 5, "play/output/sinktest": 5,
 
-	"check": 6, "desk": 6, "play": 6, "score/draft": 6,
+	"check/subject": 6, "check/checktest": 6, "desk": 6, "play": 6, "score/draft": 6,
 
-	"web/page": 7, "score/retime": 7,
+	"check/lines": 7, "check/supply": 7, "check/cues": 7, "check/slots": 7, "check/looks": 7, "check/sight": 7, "check/dose": 7, "check/dark": 7, "score/retime": 7,
 
-	"web": 8,
+	"check": 8, "check/papers": 8,
 
-	"cmd/lampblack": 9,
+	"check/mend": 9, "web/page": 9,
+
+	"web": 10,
+
+	"cmd/lampblack": 11,
 }
 
 // third lists who may import which module that is not ours. A module that is
@@ -45,7 +49,7 @@ var third = map[string][]string{
 	"github.com/ebitengine/oto/v3": {"play"},
 	"go.bug.st/serial":             {"play/output"},
 	"golang.org/x/net":             {"play/output"},
-	"golang.org/x/sys":             {"folder", "folder/foldertest", "play/output", "play/chase"},
+	"golang.org/x/sys":             {"folder", "folder/foldertest", "check/checktest", "play/output", "play/chase"},
 	"golang.org/x/term":            {"cmd/lampblack"},
 	"golang.org/x/image":           {"soundtrack", "plate"},
 	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack"},

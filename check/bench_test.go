@@ -10,13 +10,15 @@ import (
 	"syscall"
 	"testing"
 	"testing/fstest"
+
+	"lampblack/check/checktest"
 )
 
 // hall is a show of the given length with 64 units of the demo's types, 60
 // seats, and a cue every five seconds: fades, bumps, and now and then a unit
 // that flashes by itself.
 func hall(t testing.TB, minutes int) fs.FS {
-	out := changed(t, demoFolder())
+	out := checktest.Changed(t, checktest.DemoFolder())
 	put := func(name, text string) { out[name] = &fstest.MapFile{Data: []byte(text)} }
 	var rig, room, score strings.Builder
 	rig.WriteString("units:\n")
@@ -73,7 +75,7 @@ func spent() float64 {
 func BenchmarkHour(b *testing.B) {
 	for _, minutes := range []int{15, 30, 60} {
 		b.Run(fmt.Sprintf("%dmin", minutes), func(b *testing.B) {
-			s := solved(b, hall(b, minutes))
+			s := checktest.Solved(b, hall(b, minutes))
 			before := spent()
 			for b.Loop() {
 				if _, err := Run(context.Background(), s, Options{}); err != nil {
@@ -91,7 +93,7 @@ func BenchmarkHour(b *testing.B) {
 func BenchmarkBumps(b *testing.B) {
 	for _, n := range []int{3000, 6000, 11990} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
-			dir := changed(b, demoFolder())
+			dir := checktest.Changed(b, checktest.DemoFolder())
 			var score strings.Builder
 			text := string(dir["score.yaml"].Data)
 			score.WriteString(text[:strings.Index(text, "\ncues:")])
@@ -100,7 +102,7 @@ func BenchmarkBumps(b *testing.B) {
 				fmt.Fprintf(&score, "  - {cue: %d, at: %d ms, look: great drum, up: 30 ms, returns: 90 ms}\n", i+3, 500+250*i)
 			}
 			dir["score.yaml"] = &fstest.MapFile{Data: []byte(score.String())}
-			s := solved(b, dir)
+			s := checktest.Solved(b, dir)
 			before := spent()
 			for b.Loop() {
 				if _, err := Run(context.Background(), s, Options{}); err != nil {

@@ -1,11 +1,9 @@
 package check
 
 import (
-	"cmp"
 	"context"
-	"regexp"
-	"slices"
 
+	"lampblack/check/finding"
 	"lampblack/score"
 	"lampblack/show"
 )
@@ -13,7 +11,7 @@ import (
 // Comparison holds other scores of a show against the one that it has.
 type Comparison struct {
 	show   *show.Show
-	before []Finding
+	before []finding.Finding
 }
 
 // Compare checks the show that others are to be compared with.
@@ -23,59 +21,16 @@ func Compare(ctx context.Context, s *show.Show) (*Comparison, error) {
 }
 
 // Worse solves another score for the same rig in the same room and returns what
-// it makes worse, as the function Worse does; a score that does not fit the rig
+// it makes worse, as finding.Worse does; a score that does not fit the rig
 // has its faults for findings.
-func (c *Comparison) Worse(ctx context.Context, sc *score.Score) ([]Finding, error) {
+func (c *Comparison) Worse(ctx context.Context, sc *score.Score) ([]finding.Finding, error) {
 	s, faults := c.show.With(sc)
 	if faults.Err() != nil {
-		return FromFaults(faults), nil
+		return finding.FromFaults(faults), nil
 	}
 	after, err := Run(ctx, s, Options{})
 	if err != nil {
 		return nil, err
 	}
-	return Worse(c.before, after), nil
-}
-
-// Worse returns the stops and warns of after that are not in before, or are
-// there with a better value or a lower severity. Notes are what was measured,
-// and not held against anything. Findings are the same when identifier and
-// place are; of several the worst are compared with the worst.
-func Worse(before, after []Finding) []Finding {
-	old := map[string][]Finding{}
-	for _, f := range before {
-		old[f.bareKey()] = append(old[f.bareKey()], f)
-	}
-	for _, list := range old {
-		slices.SortStableFunc(list, worstFirst)
-	}
-	after = slices.Clone(after)
-	slices.SortStableFunc(after, worstFirst)
-	seen := map[string]int{}
-	var out []Finding
-	for _, f := range after {
-		key := f.bareKey()
-		n := seen[key]
-		seen[key]++
-		if f.Severity != Note && (n >= len(old[key]) || worstFirst(f, old[key][n]) < 0) {
-			out = append(out, f)
-		}
-	}
-	sortFindings(out)
-	return out
-}
-
-var numbering = regexp.MustCompile(` \(\d+\)$`)
-
-// bareKey is the key without the number that tells findings of one place apart.
-func (f *Finding) bareKey() string { return f.ID + " at " + numbering.ReplaceAllString(f.Place, "") }
-
-// worstFirst orders findings of one key: the graver, then the one with the
-// smaller margin, then the one of the greater value where no limit is given.
-func worstFirst(a, b Finding) int {
-	order := cmp.Or(cmp.Compare(b.Severity.rank(), a.Severity.rank()), cmp.Compare(a.Margin, b.Margin))
-	if order == 0 && a.Margin == 0 && b.Margin == 0 {
-		order = cmp.Compare(b.Value, a.Value)
-	}
-	return order
+	return finding.Worse(c.before, after), nil
 }

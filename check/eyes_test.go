@@ -4,10 +4,16 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
 	"time"
+
+	"lampblack/check/checktest"
+	"lampblack/check/finding"
+	"lampblack/check/flash"
+	"lampblack/check/subject"
 )
 
 // lampBench is the black room of bench with another emitter in its lamp: at the
@@ -25,13 +31,13 @@ const (
 	fullAndOut  = "  full:\n    parts:\n      - {system: uv, emitters: {uv: 100 %}}\n  out:\n    parts:\n      - {system: uv, emitters: {uv: 0 %}}\n"
 )
 
-func foundIn(t *testing.T, dir fstest.MapFS, ids ...string) map[string]Finding {
+func foundIn(t *testing.T, dir fstest.MapFS, ids ...string) map[string]finding.Finding {
 	t.Helper()
-	list, err := Run(context.Background(), solved(t, dir), Options{Only: ids})
+	list, err := Run(context.Background(), checktest.Solved(t, dir), Options{Only: ids})
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := map[string]Finding{}
+	out := map[string]finding.Finding{}
 	for _, f := range list {
 		out[f.ID] = f
 	}
@@ -47,17 +53,17 @@ func foundIn(t *testing.T, dir fstest.MapFS, ids ...string) map[string]Finding {
 func TestBlueLightByHand(t *testing.T) {
 	got := foundIn(t, lampBench("{peak: 440 nm, width: 2 nm, output: 100 W}", onForAnHour, fullAndOut), "blue-gaze", "blue-room")
 	gaze, room := got["blue-gaze"], got["blue-room"]
-	within(t, "radiance of the lens", gaze.Value, 18644, .05)
-	if gaze.Severity != Warn || gaze.Limit != 1e4 || !strings.Contains(gaze.Text, "2 m away") {
+	checktest.Within(t, "radiance of the lens", gaze.Value, 18644, .05)
+	if gaze.Severity != finding.Warn || gaze.Limit != 1e4 || !strings.Contains(gaze.Text, "2 m away") {
 		t.Errorf("%+v", gaze)
 	}
-	within(t, "blue light of the day", room.Value, 46.61*28800/math.Pi, .05)
-	if room.Severity != Note || room.Limit != 1e6 {
+	checktest.Within(t, "blue light of the day", room.Value, 46.61*28800/math.Pi, .05)
+	if room.Severity != finding.Note || room.Limit != 1e6 {
 		t.Errorf("%+v", room)
 	}
 	// A tenth of the power is under the limit, and a twentieth of the day's.
 	got = foundIn(t, lampBench("{peak: 440 nm, width: 2 nm, output: 10 W}", onForAnHour, fullAndOut), "blue-gaze", "blue-room")
-	if f := got["blue-gaze"]; f.Severity != Note {
+	if f := got["blue-gaze"]; f.Severity != finding.Note {
 		t.Errorf("%+v", f)
 	}
 	if f, told := got["blue-room"]; told {
@@ -68,8 +74,8 @@ func TestBlueLightByHand(t *testing.T) {
 // A lens of 1000 lm in the eye of a seat: 1864 cd over 0.01 m², 186 400 cd/m².
 func TestLensInTheEye(t *testing.T) {
 	f := foundIn(t, lampBench("{like: phosphor 4000 K, output: 1000 lm}", onForAnHour, fullAndOut), "lens-in-eye")["lens-in-eye"]
-	within(t, "luminance of the lens", f.Value, 186400, .1)
-	if f.Severity != Warn || f.Place != "unit a" || !strings.HasPrefix(f.Text, "1 seat sees into the lit lens of unit a") {
+	checktest.Within(t, "luminance of the lens", f.Value, 186400, .1)
+	if f.Severity != finding.Warn || f.Place != "unit a" || !strings.HasPrefix(f.Text, "1 seat sees into the lit lens of unit a") {
 		t.Errorf("%+v", f)
 	}
 	if got := foundIn(t, bench(onForAnHour, fullAndOut), "lens-in-eye"); len(got) > 0 {
@@ -114,22 +120,84 @@ func TestBlackoutByHand(t *testing.T) {
 	}
 }
 
-// One foot-candle is a lumen on a square foot, and a foot is 0.3048 m: IBC
-// 1008.2.1 has 1 fc, New York City 0.2 fc during performances.
-func TestFootCandles(t *testing.T) {
-	within(t, "1 fc", egress, 1/(.3048*.3048), 1e-4)
-	within(t, "0.2 fc", performance, .2/(.3048*.3048), 1e-4)
-}
-
 // The trace runs from the first instant to the last, still or not.
 func TestTraceIsWhole(t *testing.T) {
-	s := solved(t, bench(onForAnHour, fullAndOut))
+	s := checktest.Solved(t, bench(onForAnHour, fullAndOut))
 	for _, length := range []time.Duration{s.Length, s.Length + time.Hour} {
 		one := *s
 		one.Length = length
-		tr := traceOf(context.Background(), &one)
-		if n := len(tr.times); tr.times[0] != 0 || tr.times[n-1] != length || len(tr.levels) != n || len(tr.rates) != n {
-			t.Errorf("of %v: from %v to %v", length, tr.times[0], tr.times[n-1])
+		tr := subject.TraceOf(context.Background(), subject.Of(&one))
+		if n := len(tr.Times); tr.Times[0] != 0 || tr.Times[n-1] != length || len(tr.Levels) != n || len(tr.Rates) != n {
+			t.Errorf("of %v: from %v to %v", length, tr.Times[0], tr.Times[n-1])
 		}
+	}
+}
+
+// card is a room with a white card of the given side, 4 m before an eye, and a
+// lamp behind the eye that flashes it five times in a second by cues.
+func card(side float64) fstest.MapFS {
+	out := bench("", "")
+	cues := ""
+	for i := range 5 {
+		cues += fmt.Sprintf("  - {cue: %d, at: %d ms, look: lit, up: 0.01 s, returns: 0.05 s}\n", i+1, 1000+200*i)
+	}
+	text := func(s string) *fstest.MapFile { return &fstest.MapFile{Data: []byte(s)} }
+	out["fixtures/lamp.yaml"] = text(`name: lamp
+size: [0.1 m, 0.1 m, 0.1 m]
+beam: {half: 15°, shape: gaussian}
+emitters:
+  white: {like: phosphor 4000 K, output: 900 lm}
+modes:
+  one: {1: {drives: white}}
+`)
+	out["rig.yaml"] = text("units:\n  - {unit: a, type: lamp, address: 1, at: [0 m, -1.5 m, 1.2 m], aim: [0 m, 3 m, 1.2 m], systems: [all]}\n")
+	out["room.yaml"] = text(fmt.Sprintf(`size: [6 m, 8 m, 3 m]
+stage front: 4 m
+walls: black velvet
+floor: black velvet
+ceiling: black velvet
+surfaces:
+  card: {material: white cloth, centre: [0 m, 3 m, 1.2 m], width: %.3f m, height: %.3f m, faces: [0 m, -1 m, 0 m]}
+audience:
+  - {name: eye, at: [0 m, -1 m, 1.2 m], looks at: [0 m, 3 m, 1.2 m]}
+`, side, side))
+	out["score.yaml"] = text("looks:\n  lit:\n    parts:\n      - {system: all, emitters: {white: 100 %}}\n  out:\n    parts:\n      - {system: all, emitters: {white: 0 %}}\ncues:\n" + cues + "  - {cue: 9, at: 5 s, look: out, up: 0 s}\n")
+	return out
+}
+
+// A card of 0.0052 sr flashes five times in a second and is small enough; one
+// of 0.0072 sr is not (WCAG 2.2: 0.006 sr, a quarter of a 10 degree field). At
+// 4 m they have sides of 0.29 m and 0.34 m.
+func TestAreaOfACard(t *testing.T) {
+	for side, want := range map[float64]float64{.29: 0, .34: 5} {
+		s := checktest.Solved(t, card(side))
+		list, _ := Run(context.Background(), s, Options{Only: []string{"flash-rate"}})
+		got := 0.0
+		if len(list) > 0 {
+			got = list[0].Value
+		}
+		if got != want {
+			t.Errorf("a card of %v m: %v flashes, want %v", side, got, want)
+		}
+		if want > float64(flash.BT.Most) && (len(list) == 0 || list[0].Severity != finding.Stop) {
+			t.Errorf("it does not stop: %v", keys(list))
+		}
+	}
+}
+
+// Two lamps at half light, one of which jumps to full for a tenth of a second
+// twice: the unit, the cues and the second are named, the other lamp is not.
+func TestCulprits(t *testing.T) {
+	dir := bench("  - {cue: 1, at: 0 s, look: half, up: 0 s}\n  - {cue: 5, at: 10 s, look: kick, up: 0 s, hold: 0.1 s, returns: 0 s}\n  - {cue: 6, at: 10.4 s, look: kick, up: 0 s, hold: 0.1 s, returns: 0 s}\n  - {cue: 9, at: 20 s, look: half, up: 0 s}\n",
+		"  half:\n    parts:\n      - {system: uv, emitters: {uv: 50 %}}\n  kick:\n    parts:\n      - {units: [a], emitters: {uv: 100 %}}\n")
+	rig := string(dir["rig.yaml"].Data) + "  - {unit: b, type: lamp, address: 11, at: [1 m, 2 m, 1.2 m], aim: [1 m, 0 m, 1.2 m], systems: [uv]}\n"
+	dir["rig.yaml"].Data = []byte(rig)
+	list, err := Run(context.Background(), checktest.Solved(t, dir), Options{Only: []string{"flash-union"}})
+	if err != nil || len(list) != 1 {
+		t.Fatalf("%v, %v", list, err)
+	}
+	f := list[0]
+	if f.Value != 2 || !slices.Equal(f.Units, []string{"a"}) || !slices.Equal(f.Cues, []string{"5", "6"}) || f.From > 10.1 || f.To < 10.4 {
+		t.Errorf("%+v", f)
 	}
 }

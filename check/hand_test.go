@@ -8,6 +8,10 @@ import (
 	"testing"
 	"time"
 
+	"lampblack/check/finding"
+	"lampblack/check/lines"
+	"lampblack/check/subject"
+	"lampblack/check/supply"
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/score"
@@ -48,7 +52,7 @@ func row(n int, kind, circuit string, first int, more string) string {
 }
 
 // onPaper checks a rig by what needs no light: supply, lines, addresses.
-func onPaper(t *testing.T, text string, bill show.Bill) []Finding {
+func onPaper(t *testing.T, text string, bill show.Bill) []finding.Finding {
 	t.Helper()
 	var types source.Named[*rig.Type]
 	for id, form := range map[string]string{"lamp": lampType, "plain": plainType} {
@@ -63,18 +67,17 @@ func onPaper(t *testing.T, text string, bill show.Bill) []Finding {
 		t.Fatalf("%v\n%s", err, text)
 	}
 	s := &show.Show{Rig: rg, Room: &room.Room{}, Score: &score.Score{}, Bill: bill, Length: 10 * time.Minute}
-	r := &report{ctx: context.Background(), show: s}
-	r.addresses()
-	r.lines()
-	r.supply()
-	return r.list
+	r := &subject.Run{Subject: subject.Of(s), Ctx: context.Background(), Show: s, Report: finding.NewReport(tells)}
+	lines.Family.Measure(r)
+	supply.Family.Measure(r)
+	return r.Bound()
 }
 
 // wantedFinding is a finding worked out by hand; text is part of what it says,
 // or of its hint.
 type wantedFinding struct {
 	id, place string
-	severity  Severity
+	severity  finding.Severity
 	value     float64
 	limit     float64
 	text      string
@@ -102,75 +105,75 @@ func TestSupplyByHand(t *testing.T) {
 		{"4 lamps, and nothing to say but 6 mA of 9", red("") + "units:\n" + row(4, "lamp", "red", 1, ""), show.Bill{}, nil,
 			[]string{"supply-load", "supply-inrush", "supply-leakage", "supply-chain", "supply-drop", "supply-phase", "supply-breaker", "supply-link", "supply-unknown"}},
 		{"11 lamps: 11.957 A", red("") + "units:\n" + row(11, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
-			{"supply-inrush", "circuit red", Warn, 660, 277.128, "switch it on in 3 groups"},
-			{"supply-leakage", "circuit red", Warn, 16.5, 9, "more than half of its rating"},
+			{"supply-inrush", "circuit red", finding.Warn, 660, 277.128, "switch it on in 3 groups"},
+			{"supply-leakage", "circuit red", finding.Warn, 16.5, 9, "more than half of its rating"},
 		}, []string{"supply-load"}},
 		{"7 lamps: 10.5 mA is above 9 and below 15", red("") + "units:\n" + row(7, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
-			{"supply-leakage", "circuit red", Warn, 10.5, 9, "leak 10 mA to earth"},
-			{"supply-inrush", "circuit red", Warn, 420, 277.128, "switch it on in 2 groups"},
+			{"supply-leakage", "circuit red", finding.Warn, 10.5, 9, "leak 10 mA to earth"},
+			{"supply-inrush", "circuit red", finding.Warn, 420, 277.128, "switch it on in 2 groups"},
 		}, []string{"supply-load"}},
 		{"12 lamps: 13.043 A is over 80 %", red("") + "units:\n" + row(12, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
-			{"supply-load", "circuit red", Note, 13.0435, 12.8, "more than 80 % of its breaker"},
+			{"supply-load", "circuit red", finding.Note, 13.0435, 12.8, "more than 80 % of its breaker"},
 		}, nil},
 		{"15 lamps: 16.304 A", red("") + "units:\n" + row(15, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
-			{"supply-load", "circuit red", Stop, 16.3043, 16, "carries 16 A, 3.8 kVA"},
-			{"supply-chain", "unit red 1", Stop, 16.3043, 16, "and its inlet carries 16 A"},
+			{"supply-load", "circuit red", finding.Stop, 16.3043, 16, "carries 16 A, 3.8 kVA"},
+			{"supply-chain", "unit red 1", finding.Stop, 16.3043, 16, "and its inlet carries 16 A"},
 		}, nil},
 		{"12 lamps by the NEC, all day", red("") + "units:\n" + row(12, "lamp", "red", 1, ""), us, []wantedFinding{
-			{"supply-load", "circuit red", Stop, 13.0435, 12.8, "move units"},
+			{"supply-load", "circuit red", finding.Stop, 13.0435, 12.8, "move units"},
 		}, nil},
 		{"12 lamps by the NEC, for ten minutes", red("") + "units:\n" + row(12, "lamp", "red", 1, ""), short, nil, []string{"supply-load"}},
 		{"what else draws: 4 lamps and 3 kVA, 17.391 A", red(", other load: 3 kVA") + "units:\n" + row(4, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
-			{"supply-load", "circuit red", Stop, 17.3913, 16, ""},
+			{"supply-load", "circuit red", finding.Stop, 17.3913, 16, ""},
 		}, nil},
 		{"a curve of C stands 5 times", strings.Replace(red(""), "B16", "C16", 1) + "units:\n" + row(8, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
-			{"supply-inrush", "circuit red", Warn, 480, 461.880, "switch it on in 2 groups"},
+			{"supply-inrush", "circuit red", finding.Warn, 480, 461.880, "switch it on in 2 groups"},
 		}, nil},
 		{"a curve of D stands 10 times", strings.Replace(red(""), "B16", "D16", 1) + "units:\n" + row(15, "lamp", "red", 1, ""), show.Bill{}, nil, []string{"supply-inrush"}},
 		{"units that say nothing: 120 VA each, couplers of 10 A", strings.Replace(red(""), "B16", "B32", 1) + "units:\n" + row(20, "plain", "red", 1, ""), show.Bill{}, []wantedFinding{
-			{"supply-chain", "unit red 1", Stop, 10.4348, 10, "an inlet of 10 A carries 10 A"},
-			{"supply-unknown", "circuit red", Note, 0, 0, "fixture types plain leak to earth"},
+			{"supply-chain", "unit red 1", finding.Stop, 10.4348, 10, "an inlet of 10 A carries 10 A"},
+			{"supply-unknown", "circuit red", finding.Note, 0, 0, "fixture types plain leak to earth"},
 		}, []string{"supply-load", "supply-inrush"}},
 		{"more linked than the maker allows", red("") + "units:\n" + row(21, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
-			{"supply-link", "unit red 1", Stop, 21, 20, "21 units are linked from unit red 1 on"},
+			{"supply-link", "unit red 1", finding.Stop, 21, 20, "21 units are linked from unit red 1 on"},
 		}, nil},
 		{"as many as the maker allows", red("") + "units:\n" + row(20, "lamp", "red", 1, ""), show.Bill{}, nil, []string{"supply-link"}},
 		{"no breaker, no device", "circuits:\n  red: {voltage: 230 V}\nunits:\n" + row(2, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
-			{"supply-unknown", "circuit red", Warn, 0, 0, "does not say its breaker"},
-			{"supply-unknown", "circuit red", Note, 0, 0, "does not say its residual current device"},
+			{"supply-unknown", "circuit red", finding.Warn, 0, 0, "does not say its breaker"},
+			{"supply-unknown", "circuit red", finding.Note, 0, 0, "does not say its residual current device"},
 		}, []string{"supply-load", "supply-inrush"}},
 		{"a cable of 1 mm² behind 16 A", red(", cable: {length: 2 m, section: 1 mm2}") + "units:\n" + row(2, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
-			{"supply-breaker", "circuit red", Warn, 16, 10, "breaker B16 lets more through"},
+			{"supply-breaker", "circuit red", finding.Warn, 16, 10, "breaker B16 lets more through"},
 		}, nil},
 		{"80 m of 1.5 mm²: 29 mV x 3.2609 A x 80 m = 7.565 V of 6.9", red(", cable: {length: 80 m, section: 1.5 mm2}") + "units:\n" + row(3, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
-			{"supply-drop", "unit red 1", Warn, 7.5652, 6.9, "7.6 V less than the board, 3.3 %"},
+			{"supply-drop", "unit red 1", finding.Warn, 7.5652, 6.9, "7.6 V less than the board, 3.3 %"},
 		}, nil},
 		{"70 m of it: 6.620 V", red(", cable: {length: 70 m, section: 1.5 mm2}") + "units:\n" + row(3, "lamp", "red", 1, ""), show.Bill{}, nil, []string{"supply-drop"}},
 		{"and leads of 20 m each that carry 3.26, 2.17 and 1.09 A: 6.620 + 1.891 + 1.261 + 0.630 V", red(", cable: {length: 70 m, section: 1.5 mm2}") + "units:\n" +
 			row(3, "lamp", "red", 1, ", lead: {length: 20 m, section: 1.5 mm2}"), show.Bill{}, []wantedFinding{
-			{"supply-drop", "unit red 3", Warn, 10.4022, 6.9, ""},
+			{"supply-drop", "unit red 3", finding.Warn, 10.4022, 6.9, ""},
 		}, nil},
 		{"a lead of 0.5 mm² carries 3 A, and 3.26 pass", red("") + "units:\n" + row(3, "lamp", "red", 1, ", lead: {length: 1 m, section: 0.5 mm2}"), show.Bill{}, []wantedFinding{
-			{"supply-chain", "unit red 1", Stop, 3.2609, 3, "its lead carries 3 A"},
+			{"supply-chain", "unit red 1", finding.Stop, 3.2609, 3, "its lead carries 3 A"},
 		}, nil},
 		{"an outlet of 3 A", red(", outlet: 3 A") + "units:\n" + row(3, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
-			{"supply-chain", "unit red 1", Stop, 3.2609, 3, "the outlet carries 3 A"},
+			{"supply-chain", "unit red 1", finding.Stop, 3.2609, 3, "the outlet carries 3 A"},
 		}, nil},
 		{"two circuits behind one device: 4 + 4 lamps, 12 mA", "circuits:\n  red: {breaker: B16, residual current device: 30 mA}\n  blue: {breaker: B16, shares device of: red}\nunits:\n" +
 			row(4, "lamp", "red", 1, "") + row(4, "lamp", "blue", 101, ""), show.Bill{}, []wantedFinding{
-			{"supply-leakage", "circuit red", Warn, 12, 9, "behind the 30 mA device of circuit red"},
+			{"supply-leakage", "circuit red", finding.Warn, 12, 9, "behind the 30 mA device of circuit red"},
 		}, nil},
 		{"L1 3.2609 A, L2 1.0870 A: sqrt(a² + b² - ab) = 2.8758 A in the neutral", "circuits:\n  red: {breaker: B16, phase: L1, residual current device: 30 mA}\n  blue: {breaker: B10, phase: L2, residual current device: 30 mA}\nunits:\n" +
 			row(3, "lamp", "red", 1, "") + row(1, "lamp", "blue", 101, ""), show.Bill{}, []wantedFinding{
-			{"supply-phase", "three phases", Note, 2.8758, 16, "carry 3.3, 1.1 and 0.0 A"},
+			{"supply-phase", "three phases", finding.Note, 2.8758, 16, "carry 3.3, 1.1 and 0.0 A"},
 		}, nil},
 		{"three equal phases of 3.2609 A: none, but for 1.7 x 3.2609 = 5.5435 A of third harmonics", "circuits:\n  red: {breaker: B16, phase: L1, residual current device: 30 mA}\n  blue: {breaker: B16, phase: L2, residual current device: 30 mA}\n  green: {breaker: B16, phase: L3, residual current device: 30 mA}\nunits:\n" +
 			row(3, "lamp", "red", 1, "") + row(3, "lamp", "blue", 101, "") + row(3, "lamp", "green", 201, ""), show.Bill{}, []wantedFinding{
-			{"supply-phase", "three phases", Note, 5.5435, 16, "third harmonics"},
+			{"supply-phase", "three phases", finding.Note, 5.5435, 16, "third harmonics"},
 		}, nil},
 		{"three phases on a breaker of 5 A", "circuits:\n  red: {breaker: B5, phase: L1, residual current device: 30 mA}\n  blue: {breaker: B5, phase: L2, residual current device: 30 mA}\n  green: {breaker: B5, phase: L3, residual current device: 30 mA}\nunits:\n" +
 			row(3, "lamp", "red", 1, "") + row(3, "lamp", "blue", 101, "") + row(3, "lamp", "green", 201, ""), show.Bill{}, []wantedFinding{
-			{"supply-phase", "three phases", Stop, 5.5435, 5, "balance the phases"},
+			{"supply-phase", "three phases", finding.Stop, 5.5435, 5, "balance the phases"},
 		}, nil},
 	} {
 		onPaperAs(t, c.name, onPaper(t, c.rig, c.bill), c.want, c.not)
@@ -196,21 +199,21 @@ func TestLinesByHand(t *testing.T) {
 		{"two units apart", isolated + supply + "units:\n" + unit("x", "lamp", 1) + unit("y", "lamp", 3), nil,
 			[]string{"address-overlap", "address-shared", "line-refresh", "line-branch", "line-loads", "line-terminator", "line-length", "line-unknown"}},
 		{"they share slot 2", isolated + supply + "units:\n" + unit("x", "lamp", 1) + unit("y", "lamp", 2), []wantedFinding{
-			{"address-overlap", "unit y", Stop, 1, 0, "x (1 to 2) and y (2 to 3)"},
-			{"address-overlap", "unit y", Stop, 1, 0, "address 3 is free for unit y"},
+			{"address-overlap", "unit y", finding.Stop, 1, 0, "x (1 to 2) and y (2 to 3)"},
+			{"address-overlap", "unit y", finding.Stop, 1, 0, "address 3 is free for unit y"},
 		}, nil},
 		{"they share both slots, and mean the same", isolated + supply + "units:\n" + unit("x", "lamp", 7) + unit("y", "lamp", 7), []wantedFinding{
-			{"address-shared", "unit y", Note, 2, 0, "share address 7"},
+			{"address-shared", "unit y", finding.Note, 2, 0, "share address 7"},
 		}, []string{"address-overlap"}},
 		{"the last that fits", isolated + supply + "units:\n" + unit("x", "lamp", 511), []wantedFinding{
-			{"line-refresh", "universe 1", Note, 22.676, 22.727, "slots up to 512"},
+			{"line-refresh", "universe 1", finding.Note, 22.676, 22.727, "slots up to 512"},
 		}, nil},
 		{"slots up to 400", isolated + supply + "units:\n" + unit("x", "lamp", 399), []wantedFinding{
-			{"line-refresh", "universe 1", Note, 17.748, 22.727, "slots up to 400"},
+			{"line-refresh", "universe 1", finding.Note, 17.748, 22.727, "slots up to 400"},
 		}, nil},
 		{"slots up to 256", isolated + supply + "units:\n" + unit("x", "lamp", 255), nil, []string{"line-refresh"}},
 		{"a leg that is not isolated, of two", not + supply + "units:\n" + unit("x", "lamp", 1), []wantedFinding{
-			{"line-branch", "line a", Note, 0, 0, "leg that feeds data line a is not isolated"},
+			{"line-branch", "line a", finding.Note, 0, 0, "leg that feeds data line a is not isolated"},
 		}, nil},
 		{"a leg that is not isolated, of one", one + supply + "units:\n" + unit("x", "lamp", 1), nil, []string{"line-branch"}},
 	} {
@@ -218,7 +221,7 @@ func TestLinesByHand(t *testing.T) {
 	}
 }
 
-func onPaperAs(t *testing.T, name string, list []Finding, want []wantedFinding, not []string) {
+func onPaperAs(t *testing.T, name string, list []finding.Finding, want []wantedFinding, not []string) {
 	t.Helper()
 	for _, w := range want {
 		found := false
@@ -233,7 +236,7 @@ func onPaperAs(t *testing.T, name string, list []Finding, want []wantedFinding, 
 	for _, f := range list {
 		for _, id := range not {
 			if f.ID == id {
-				t.Errorf("%s: also\n%s", name, listed([]Finding{f}))
+				t.Errorf("%s: also\n%s", name, listed([]finding.Finding{f}))
 			}
 		}
 	}
@@ -244,7 +247,7 @@ func near3(got, want float64) bool {
 	return math.Abs(got-want) <= math.Abs(want)/3000+1e-9
 }
 
-func listed(list []Finding) string {
+func listed(list []finding.Finding) string {
 	var b strings.Builder
 	for _, f := range list {
 		fmt.Fprintf(&b, "  %s %s at %s: %v of %v: %s; %s; %s\n", f.Severity, f.ID, f.Place, f.Value, f.Limit, f.Text, f.Hint, f.Assumed)

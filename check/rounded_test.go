@@ -6,6 +6,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"lampblack/check/finding"
 	"lampblack/show"
 )
 
@@ -108,7 +109,7 @@ cues:
   - {cue: 4, at: 0:30, look: dark, up: 5 s}
   - {cue: 5, at: 0:40, look: switched, up: 5 s}
 `
-	run := func() []Finding {
+	run := func() []finding.Finding {
 		list, err := Run(context.Background(), unlikeShow(t, score, 8), Options{Only: []string{"fade-jumps"}})
 		if err != nil {
 			t.Fatal(err)

@@ -2,12 +2,41 @@ package check
 
 import (
 	"context"
-	"fmt"
-	"math"
+	"maps"
 	"slices"
 
+	"lampblack/check/cues"
+	"lampblack/check/dark"
+	"lampblack/check/dose"
+	"lampblack/check/finding"
+	"lampblack/check/lines"
+	"lampblack/check/looks"
+	"lampblack/check/sight"
+	"lampblack/check/slots"
+	"lampblack/check/subject"
+	"lampblack/check/supply"
 	"lampblack/show"
 )
+
+// families are all limits. A new limit is a file in a family and a row in its
+// table; a new family is a package and a word here.
+var families = []subject.Family{lines.Family, supply.Family, cues.Family, slots.Family, looks.Family, sight.Family, dose.Family, dark.Family}
+
+// tells has the sentence of every identifier.
+var tells = allTells()
+
+func allTells() finding.Tells {
+	all := finding.Tells{"signature": "a signature that no longer holds"}
+	for _, f := range families {
+		maps.Copy(all, f.Tells)
+	}
+	return all
+}
+
+// Identifiers lists all identifiers of findings, sorted.
+func Identifiers() []string {
+	return slices.Sorted(maps.Keys(tells))
+}
 
 // Options steer a run of the checks. The zero value checks everything.
 type Options struct {
@@ -17,71 +46,29 @@ type Options struct {
 
 // Run measures the show and returns all findings in a stable order. The error
 // is ctx's, when it ended before the checks did.
-func Run(ctx context.Context, s *show.Show, o Options) ([]Finding, error) {
-	r := &report{ctx: ctx, show: s}
-	for _, check := range []func(*report){
-		(*report).addresses, (*report).lines, (*report).supply, (*report).cues, (*report).jumps, (*report).slots, (*report).intent, (*report).flash, (*report).ultraviolet, (*report).blueLight, (*report).darkness,
-	} {
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
+func Run(ctx context.Context, s *show.Show, o Options) ([]finding.Finding, error) {
+	return run(&subject.Run{Subject: subject.Of(s), Ctx: ctx, Show: s}, o)
+}
+
+// Measure measures what is no show, but makes light over time in a room: by all
+// families that do not judge a written score.
+func Measure(ctx context.Context, s subject.Subject, o Options) ([]finding.Finding, error) {
+	return run(&subject.Run{Subject: s, Ctx: ctx}, o)
+}
+
+func run(r *subject.Run, o Options) ([]finding.Finding, error) {
+	r.Report = finding.NewReport(tells)
+	for _, f := range families {
+		if f.Scored && r.Show == nil {
+			continue
 		}
-		check(r)
+		if f.Measure(r); r.Ctx.Err() != nil {
+			return nil, r.Ctx.Err()
+		}
 	}
-	r.bound()
-	r.sign()
-	r.countDropped()
-	out := slices.DeleteFunc(r.list, func(f Finding) bool {
+	sign(r)
+	out := slices.DeleteFunc(r.List(), func(f finding.Finding) bool {
 		return len(o.Only) > 0 && !slices.Contains(o.Only, f.ID)
 	})
-	sortFindings(out)
-	tellApart(out)
-	for i := range out {
-		out[i].Measured = out[i].inWords()
-	}
-	return out, ctx.Err()
+	return out, nil
 }
-
-// tellApart numbers findings of one kind that would have one place.
-func tellApart(list []Finding) {
-	seen := map[string]int{}
-	for i := range list {
-		k := list[i].key()
-		if seen[k]++; seen[k] > 1 {
-			list[i].Place += fmt.Sprintf(" (%d)", seen[k])
-		}
-	}
-}
-
-// report is one run of the checks.
-type report struct {
-	ctx    context.Context
-	show   *show.Show
-	list   []Finding
-	kinds  map[string]*kindCount
-	fed    [][]int // by unit: the units that it feeds; made by children
-	traced *trace  // the light over the show; made by trace
-}
-
-// add completes a finding and keeps it.
-func (r *report) add(f Finding) {
-	if _, known := catalogue[f.ID]; !known {
-		panic("check: finding " + f.ID + " is not in the catalogue")
-	}
-	for _, v := range []*float64{&f.Value, &f.Limit, &f.Low, &f.High} {
-		if math.IsNaN(*v) {
-			*v = 0
-		}
-		*v = min(max(*v, -1e300), 1e300) // JSON has no infinity
-	}
-	if f.Limit > 0 && f.Margin == 0 {
-		f.Margin = (f.Limit - f.Value) / f.Limit
-	}
-	f.Margin = min(max(math.Round(f.Margin*1e4)/1e4, -1e6), 1e6)
-	r.keep(f)
-}
-
-// unit returns the name of a unit.
-func (r *report) unit(i int) string { return r.show.Rig.Units[i].Name.Name }
-
-// place writes what sort of thing a finding is about, and its name.
-func place(kind, name string) string { return fmt.Sprintf("%s %s", kind, name) }

@@ -5,6 +5,8 @@ import (
 	"math"
 	"time"
 
+	"lampblack/check/finding"
+	"lampblack/check/subject"
 	"lampblack/show"
 	"lampblack/si"
 	"lampblack/source"
@@ -17,52 +19,57 @@ const signingSlack = .005
 // sign puts the signatures of the bill on the stops that they name, and
 // reports those that hold no longer. A signature lapses when the value has got
 // worse than the signed one, by more than rounding.
-func (r *report) sign() {
-	for i := range r.show.Bill.Signed {
-		s := &r.show.Bill.Signed[i]
-		f := r.signed(s)
+func sign(r *subject.Run) {
+	list := r.Bound()
+	var notes []finding.Finding
+	for i := range r.Bill().Signed {
+		s := &r.Bill().Signed[i]
+		f := signed(list, s)
 		problem := ""
 		switch {
-		case catalogue[s.Finding] == "":
+		case tells[s.Finding] == "":
 			problem = fmt.Sprintf("the signature of %s names %q, and no finding is called that", s.Person, s.Finding)
 		case f == nil:
 			problem = fmt.Sprintf("the signature of %s for %s at %s names no finding of this show: it can go", s.Person, s.Finding, s.Place)
-		case f.Severity != Stop:
+		case f.Severity != finding.Stop:
 			continue
 		case s.Value == nil:
-			problem = fmt.Sprintf("the signature of %s for %s gives no value, so nothing tells whether it got worse", s.Person, f.key())
-		case f.worse(*s.Value):
-			problem = fmt.Sprintf("the signature of %s for %s has lapsed: %s was signed for, and it is %s", s.Person, f.key(), si.Say(*s.Value, f.Unit), si.Say(f.Value, f.Unit))
+			problem = fmt.Sprintf("the signature of %s for %s gives no value, so nothing tells whether it got worse", s.Person, f.Key())
+		case worse(f, *s.Value):
+			problem = fmt.Sprintf("the signature of %s for %s has lapsed: %s was signed for, and it is %s", s.Person, f.Key(), si.Say(*s.Value, f.Unit), si.Say(f.Value, f.Unit))
 		default:
 			f.Signed = fmt.Sprintf("%s, %s: %s", s.Person, s.Date, s.Reason)
 			continue
 		}
-		note := Finding{ID: "signature", Severity: Warn, Place: fmt.Sprintf("%s at %s", s.Finding, s.Place), Text: problem, Source: "the show's own signatures"}
-		if catalogue[s.Finding] != "" {
-			note.Hint = source.OneOf(s.Place, r.placesOf(s.Finding))
+		note := finding.Finding{ID: "signature", Severity: finding.Warn, Place: fmt.Sprintf("%s at %s", s.Finding, s.Place), Text: problem, Source: "the show's own signatures"}
+		if tells[s.Finding] != "" {
+			note.Hint = source.OneOf(s.Place, placesOf(list, s.Finding))
 		} else {
 			note.Hint = source.OneOf(s.Finding, Identifiers())
 		}
 		if f != nil {
 			note.Hint = fmt.Sprintf("look at it again, and sign for value: %v", f.Value)
 		}
-		r.add(note.at(s.Pos))
+		notes = append(notes, note.At(s.Pos))
+	}
+	for _, n := range notes {
+		r.Add(n)
 	}
 }
 
 // signed returns the finding that a signature names, or nil.
-func (r *report) signed(s *show.Signature) *Finding {
-	for i := range r.list {
-		if f := &r.list[i]; f.ID == s.Finding && f.Place == s.Place {
+func signed(list []finding.Finding, s *show.Signature) *finding.Finding {
+	for i := range list {
+		if f := &list[i]; f.ID == s.Finding && f.Place == s.Place {
 			return f
 		}
 	}
 	return nil
 }
 
-func (r *report) placesOf(id string) []string {
+func placesOf(list []finding.Finding, id string) []string {
 	var out []string
-	for _, f := range r.list {
+	for _, f := range list {
 		if f.ID == id {
 			out = append(out, f.Place)
 		}
@@ -72,7 +79,7 @@ func (r *report) placesOf(id string) []string {
 
 // worse tells whether the finding's value lies farther on the bad side than
 // one that was signed for.
-func (f *Finding) worse(signed float64) bool {
+func worse(f *finding.Finding, signed float64) bool {
 	slack := signingSlack * math.Abs(signed)
 	if f.Value < f.Limit {
 		return f.Value < signed-slack
@@ -82,7 +89,7 @@ func (f *Finding) worse(signed float64) bool {
 
 // Signature is the entry for show.yaml with which a person signs for a
 // finding, as one line of YAML.
-func (f *Finding) Signature(person, reason string, day time.Time) string {
+func Signature(f *finding.Finding, person, reason string, day time.Time) string {
 	return fmt.Sprintf("{finding: %s, place: %s, person: %s, date: %s, reason: %s, value: %v}",
 		f.ID, source.Quote(f.Place), source.Quote(person), day.Format(time.DateOnly), source.Quote(reason), f.Value)
 }

@@ -5,6 +5,8 @@ import (
 	"testing"
 	"time"
 
+	"lampblack/check/finding"
+	"lampblack/check/subject"
 	"lampblack/show"
 	"lampblack/source"
 )
@@ -12,11 +14,11 @@ import (
 func value(v float64) *float64 { return &v }
 
 func TestSignatures(t *testing.T) {
-	high := Finding{ID: "flash-union", Severity: Stop, Place: "all units", Value: 6, Limit: 4, Unit: "flashes in a second"}
-	low := Finding{ID: "alarm-input", Severity: Stop, Place: "show.yaml", Value: .4, Limit: 1, Unit: "inputs"}
+	high := finding.Finding{ID: "flash-union", Severity: finding.Stop, Place: "all units", Value: 6, Limit: 4, Unit: "flashes in a second"}
+	low := finding.Finding{ID: "alarm-input", Severity: finding.Stop, Place: "show.yaml", Value: .4, Limit: 1, Unit: "inputs"}
 	for _, c := range []struct {
 		name    string
-		finding Finding
+		finding finding.Finding
 		sign    show.Signature
 		holds   bool
 		says    string
@@ -32,15 +34,19 @@ func TestSignatures(t *testing.T) {
 		{"low is bad: lapses", low, show.Signature{Finding: "alarm-input", Place: "show.yaml", Value: value(.8)}, false, "lapsed"},
 	} {
 		c.sign.Person, c.sign.Date, c.sign.Reason = "A. Keeper", "2026-03-14", "agreed with the school"
-		r := &report{show: &show.Show{Bill: show.Bill{Signed: []show.Signature{c.sign}}}}
-		r.add(c.finding)
-		r.sign()
-		if holds := len(Stops(r.list)) == 0; holds != c.holds {
+		s := &show.Show{Bill: show.Bill{Signed: []show.Signature{c.sign}}}
+		r := &subject.Run{Subject: subject.Of(s), Show: s, Report: finding.NewReport(tells)}
+		r.Add(c.finding)
+		sign(r)
+		list := r.Bound()
+		if holds := len(finding.Stops(list)) == 0; holds != c.holds {
 			t.Errorf("%s: the stop is signed: %v, want %v", c.name, holds, c.holds)
 		}
 		said := ""
-		for _, f := range r.list[1:] {
-			said += f.Text
+		for _, f := range list {
+			if f.ID == "signature" {
+				said += f.Text
+			}
 		}
 		if c.says == "" != (said == "") || !strings.Contains(said, c.says) {
 			t.Errorf("%s: says %q, want %q", c.name, said, c.says)
@@ -50,17 +56,18 @@ func TestSignatures(t *testing.T) {
 
 // What Signature writes is what show.yaml reads, and it holds.
 func TestSignatureText(t *testing.T) {
-	f := Finding{ID: "uv-dose", Severity: Stop, Place: "seat front: left", Value: 12345.678901234, Limit: 1e4, Unit: "J/m2"}
+	f := finding.Finding{ID: "uv-dose", Severity: finding.Stop, Place: "seat front: left", Value: 12345.678901234, Limit: 1e4, Unit: "J/m2"}
 	day := time.Date(2026, 3, 14, 20, 0, 0, 0, time.UTC)
-	text := "title: t\nsoundtrack: a.wav\nsigned:\n  - " + f.Signature("A. Keeper", `says "so"`, day) + "\n"
+	text := "title: t\nsoundtrack: a.wav\nsigned:\n  - " + Signature(&f, "A. Keeper", `says "so"`, day) + "\n"
 	var b show.Bill
 	if faults := source.Decode("show.yaml", []byte(text), &b); faults.Err() != nil {
 		t.Fatalf("%v\n%s", faults, text)
 	}
-	r := &report{show: &show.Show{Bill: b}}
-	r.add(f)
-	r.sign()
-	if len(Stops(r.list)) != 0 || r.list[0].Signed != `A. Keeper, 2026-03-14: says "so"` {
-		t.Errorf("%+v", r.list)
+	s := &show.Show{Bill: b}
+	r := &subject.Run{Subject: subject.Of(s), Show: s, Report: finding.NewReport(tells)}
+	r.Add(f)
+	sign(r)
+	if len(finding.Stops(r.Bound())) != 0 || r.Bound()[0].Signed != `A. Keeper, 2026-03-14: says "so"` {
+		t.Errorf("%+v", r.Bound())
 	}
 }

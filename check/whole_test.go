@@ -12,21 +12,23 @@ import (
 	"testing/fstest"
 	"time"
 
-	"lampblack/room"
+	"lampblack/check/checktest"
+	"lampblack/check/finding"
+	"lampblack/check/subject"
 	"lampblack/show"
 )
 
 // demo is the demo, solved once for all tests that only look at it.
 var demo = sync.OnceValue(func() *show.Show {
-	f, _ := show.Read(demoFolder())
-	s, _ := show.New(context.Background(), f, heard(&f))
+	f, _ := show.Read(checktest.DemoFolder())
+	s, _ := show.New(context.Background(), f, checktest.Heard(&f))
 	return s
 })
 
 // The trace is within its grain of the show at any millisecond.
 func TestTrace(t *testing.T) {
 	s := demo()
-	tr := traceOf(context.Background(), s)
+	tr := subject.TraceOf(context.Background(), subject.Of(s))
 	frame := s.NewFrame()
 	r := rand.New(rand.NewPCG(4, 1))
 	worst := 0.0
@@ -34,22 +36,23 @@ func TestTrace(t *testing.T) {
 		at := time.Duration(r.Int64N(int64(s.Length/time.Millisecond))) * time.Millisecond
 		s.At(frame, at)
 		v := 1
-		for v < len(tr.times)-1 && tr.times[v] < at {
+		for v < len(tr.Times)-1 && tr.Times[v] < at {
 			v++
 		}
 		share := 0.0
-		if tr.times[v] > tr.times[v-1] {
-			share = float64(at-tr.times[v-1]) / float64(tr.times[v]-tr.times[v-1])
+		if tr.Times[v] > tr.Times[v-1] {
+			share = float64(at-tr.Times[v-1]) / float64(tr.Times[v]-tr.Times[v-1])
 		}
 		for d, want := range frame.Levels {
-			got := float64(tr.levels[v-1][d]) + share*float64(tr.levels[v][d]-tr.levels[v-1][d])
+			got := float64(tr.Levels[v-1][d]) + share*float64(tr.Levels[v][d]-tr.Levels[v-1][d])
 			worst = max(worst, math.Abs(got-float64(want)))
 		}
 	}
+	const grain = .002 // of full light: what the trace promises
 	if worst > grain*1.1 {
 		t.Errorf("the trace is off by %.4f of full light, want %v", worst, grain)
 	}
-	t.Logf("%d corners for %v; off by %.5f at most", len(tr.times), s.Length, worst)
+	t.Logf("%d corners for %v; off by %.5f at most", len(tr.Times), s.Length, worst)
 }
 
 // The same show gives the same bytes.
@@ -60,7 +63,7 @@ func TestStable(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := WriteJSON(&texts[i], list); err != nil {
+		if err := finding.WriteJSON(&texts[i], list); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -74,16 +77,16 @@ func TestApart(t *testing.T) {
 	list, _ := Run(context.Background(), demo(), Options{})
 	seen := map[string]bool{}
 	for _, f := range list {
-		if seen[f.key()] {
-			t.Errorf("%s twice", f.key())
+		if seen[f.Key()] {
+			t.Errorf("%s twice", f.Key())
 		}
-		seen[f.key()] = true
+		seen[f.Key()] = true
 		if f.Source == "" || f.Place == "" || f.Text == "" {
-			t.Errorf("%s lacks a source, a place or a text", f.key())
+			t.Errorf("%s lacks a source, a place or a text", f.Key())
 		}
 		for _, word := range []string{" legal", "lawful", "is safe", "compliant"} {
 			if strings.Contains(strings.ToLower(f.Text+f.Hint), word) {
-				t.Errorf("%s says %q", f.key(), word)
+				t.Errorf("%s says %q", f.Key(), word)
 			}
 		}
 	}
@@ -141,18 +144,19 @@ func bench(cues, looks string) fstest.MapFS {
 // 4195 J/m2; two shows and an hour of rehearsal 12 585 J/m2, which is over the
 // 10 kJ/m2 of ICNIRP 2004.
 func TestDoseByHand(t *testing.T) {
-	s := solved(t, bench("  - {cue: 1, at: 0 s, look: half, up: 0 s}\n  - {cue: 2, at: 1:00:00, look: out, up: 0 s}\n",
+	s := checktest.Solved(t, bench("  - {cue: 1, at: 0 s, look: half, up: 0 s}\n  - {cue: 2, at: 1:00:00, look: out, up: 0 s}\n",
 		"  half:\n    parts:\n      - {system: uv, emitters: {uv: 50 %}}\n  out:\n    parts:\n      - {system: uv, emitters: {uv: 0 %}}\n"))
-	r := &report{ctx: context.Background(), show: s}
-	x := r.exposure(0, room.UVA, r.trace().integrals(1))
-	within(t, "irradiance", x.Peak, 1.8644*5*.5/4, .02)
-	within(t, "dose of a show", x.Most, 1.8644*5*.5/4*3600, .02)
+	peak, _ := Run(context.Background(), s, Options{Only: []string{"uv-irradiance"}})
+	if len(peak) != 1 {
+		t.Fatalf("findings: %v", keys(peak))
+	}
+	checktest.Within(t, "irradiance", peak[0].Value, 1.8644*5*.5/4, .02)
 	list, _ := Run(context.Background(), s, Options{Only: []string{"uv-dose"}})
-	if len(list) != 1 || list[0].Severity != Stop {
+	if len(list) != 1 || list[0].Severity != finding.Stop {
 		t.Fatalf("findings: %v", keys(list))
 	}
-	within(t, "dose of the day", list[0].Value, 3*4195, .02)
-	within(t, "its lower end", list[0].Low, 3*4195*.6, .02) // 75 % to 125 % of the best estimate
+	checktest.Within(t, "dose of the day", list[0].Value, 3*4195, .02)
+	checktest.Within(t, "its lower end", list[0].Low, 3*4195*.6, .02) // 75 % to 125 % of the best estimate
 }
 
 // The same seat on a day of 20 shows: somebody who sits through all of them
@@ -163,21 +167,21 @@ func TestDoseOfAVisitor(t *testing.T) {
 	for _, c := range []struct {
 		day      string
 		shows    float64
-		severity Severity
+		severity finding.Severity
 		assumed  bool
 	}{
-		{"{day: fair, shows: 20, rehearsal: 1 h}", 21, Stop, true},
-		{"{day: fair, shows: 20, rehearsal: 1 h, each visitor sees: 1}", 1, Note, false},
-		{"{day: fair, shows: 20, each visitor sees: 3}", 3, Stop, false},
+		{"{day: fair, shows: 20, rehearsal: 1 h}", 21, finding.Stop, true},
+		{"{day: fair, shows: 20, rehearsal: 1 h, each visitor sees: 1}", 1, finding.Note, false},
+		{"{day: fair, shows: 20, each visitor sees: 3}", 3, finding.Stop, false},
 	} {
 		dir := bench("  - {cue: 1, at: 0 s, look: half, up: 0 s}\n  - {cue: 2, at: 1:00:00, look: out, up: 0 s}\n", looks)
 		dir["show.yaml"] = &fstest.MapFile{Data: []byte("title: bench\nsoundtrack: a.wav\ndays:\n  - " + c.day + "\n")}
-		list, _ := Run(context.Background(), solved(t, dir), Options{Only: []string{"uv-dose"}})
+		list, _ := Run(context.Background(), checktest.Solved(t, dir), Options{Only: []string{"uv-dose"}})
 		if len(list) != 1 || list[0].Severity != c.severity || strings.Contains(list[0].Assumed, "for all 20 shows") != c.assumed {
 			t.Errorf("%s: %+v", c.day, list)
 			continue
 		}
-		within(t, c.day, list[0].Value, c.shows*4195, .02)
+		checktest.Within(t, c.day, list[0].Value, c.shows*4195, .02)
 	}
 }
 
@@ -193,7 +197,7 @@ func TestUnsaid(t *testing.T) {
 	} {
 		dir := bench(cues, looks)
 		dir["rig.yaml"] = &fstest.MapFile{Data: []byte("circuits:\n  wall: " + circuit + "\nunits:\n  - {unit: a, type: lamp, address: 1, at: [0 m, 2 m, 1.2 m], aim: [0 m, 0 m, 1.2 m], systems: [uv], circuit: wall}\n")}
-		list, _ := Run(context.Background(), solved(t, dir), Options{Only: []string{"supply-unknown"}})
+		list, _ := Run(context.Background(), checktest.Solved(t, dir), Options{Only: []string{"supply-unknown"}})
 		n := 0
 		for _, f := range list {
 			if strings.Contains(f.Text, want) {
@@ -204,12 +208,12 @@ func TestUnsaid(t *testing.T) {
 			t.Errorf("%s: %d findings say %q: %+v", circuit, n, want, list)
 		}
 	}
-	for alarm, want := range map[string]Severity{"": Warn, "alarm input: yes\n": Warn, "alarm input: no\n": Stop} {
+	for alarm, want := range map[string]finding.Severity{"": finding.Warn, "alarm input: yes\n": finding.Warn, "alarm input: no\n": finding.Stop} {
 		dir := bench(cues, looks)
 		room := dir["room.yaml"].Data
 		dir["room.yaml"] = &fstest.MapFile{Data: append(bytes.Clone(room), "paths:\n  way: {points: [[-2 m, 0 m, 0 m], [2 m, 0 m, 0 m]]}\n"...)}
 		dir["show.yaml"] = &fstest.MapFile{Data: []byte("title: bench\nsoundtrack: a.wav\n" + alarm)}
-		list, _ := Run(context.Background(), solved(t, dir), Options{Only: []string{"alarm-input"}})
+		list, _ := Run(context.Background(), checktest.Solved(t, dir), Options{Only: []string{"alarm-input"}})
 		if len(list) != 1 || list[0].Severity != want {
 			t.Errorf("%q: %+v, want a %s", alarm, list, want)
 		}
@@ -220,7 +224,7 @@ func TestUnsaid(t *testing.T) {
 // the worst phase.
 func TestOwnFlashing(t *testing.T) {
 	for hz, want := range map[string]float64{"2.5": 4, "5": 6} { // and the rise and fall of the cue itself
-		s := solved(t, bench("  - {cue: 1, at: 1 s, look: strobe, up: 0 s, hold: 0.9 s, returns: 0 s}\n  - {cue: 2, at: 20 s, look: out, up: 0 s}\n",
+		s := checktest.Solved(t, bench("  - {cue: 1, at: 1 s, look: strobe, up: 0 s, hold: 0.9 s, returns: 0 s}\n  - {cue: 2, at: 20 s, look: out, up: 0 s}\n",
 			fmt.Sprintf("  strobe:\n    parts:\n      - {system: uv, emitters: {uv: 100 %%}, flash: %s Hz}\n  out:\n    parts:\n      - {system: uv, emitters: {uv: 0 %%}}\n", hz)))
 		list, _ := Run(context.Background(), s, Options{Only: []string{"flash-union"}})
 		if len(list) != 1 || list[0].Value != want {
@@ -229,22 +233,11 @@ func TestOwnFlashing(t *testing.T) {
 	}
 }
 
-// Papers say that they are drafts, and hold the values.
-func TestPapers(t *testing.T) {
-	list, _ := Run(context.Background(), demo(), Options{})
-	for _, name := range PaperNames() {
-		var b bytes.Buffer
-		if err := Paper(context.Background(), &b, name, demo(), list); err != nil {
-			t.Fatal(err)
+// Every identifier is described, and none is anything but plain.
+func TestIdentifiers(t *testing.T) {
+	for _, id := range Identifiers() {
+		if strings.Trim(id, "abcdefghijklmnopqrstuvwxyz-") != "" || tells[id] == "" {
+			t.Errorf("identifier %q: %q", id, tells[id])
 		}
-		if !strings.Contains(b.String(), "competent person") || !strings.Contains(b.String(), demo().Bill.Title) {
-			t.Errorf("%s:\n%s", name, b.String())
-		}
-		if testing.Verbose() {
-			t.Log(b.String())
-		}
-	}
-	if err := Paper(context.Background(), &bytes.Buffer{}, "poster", demo(), nil); err == nil {
-		t.Error("there is a poster")
 	}
 }

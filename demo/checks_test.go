@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lampblack/check"
+	"lampblack/check/finding"
 	"lampblack/show"
 )
 
@@ -31,7 +32,7 @@ func TestFoldersPassTheChecks(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, f := range list {
-			if f.Severity == check.Stop || f.Severity == check.Warn && !allowed[f.ID] {
+			if f.Severity == finding.Stop || f.Severity == finding.Warn && !allowed[f.ID] {
 				t.Errorf("%s: %s %s at %s, %v: %s", name, f.Severity, f.ID, f.Place, f.From, f.Text)
 			}
 		}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"lampblack/check"
+	"lampblack/check/finding"
 )
 
 const whole = "slots: 40\nfade: {kind: each scene, longest: 9 s}"
@@ -57,13 +58,13 @@ func TestPlayedShowOfAnAbleDesk(t *testing.T) {
 	}
 }
 
-func findings(t *testing.T, p *Plan) map[string]check.Finding {
+func findings(t *testing.T, p *Plan) map[string]finding.Finding {
 	t.Helper()
 	list, err := check.Run(context.Background(), p.Played(), check.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := map[string]check.Finding{}
+	out := map[string]finding.Finding{}
 	for _, f := range list {
 		out[f.ID] = f
 	}
@@ -116,7 +117,7 @@ func TestNoFadeThroughForbiddenValues(t *testing.T) {
 			r.over = 4 * time.Second
 		}
 	}
-	if f := findings(t, p)["slot-never"]; f.Severity != check.Stop || !slices.Contains(f.Units, "flood") {
+	if f := findings(t, p)["slot-never"]; f.Severity != finding.Stop || !slices.Contains(f.Units, "flood") {
 		t.Errorf("the checks say nothing of a shutter that goes through forbidden values: %+v", f)
 	}
 }
@@ -125,7 +126,7 @@ func TestNoFadeThroughForbiddenValues(t *testing.T) {
 // cannot lead the sound by 0 to 40 ms.
 func TestDeskLatencyIsChecked(t *testing.T) {
 	s := tinyShow(t, "soundtrack: none.wav", "soundtrack: none.wav\ntiming: {speaker to centre seat: 5 m, sound delay: 10 ms, light delay: 20 ms}")
-	if f, ok := findings(t, fit(t, s, strings.Replace(five, "30 ms", "100 ms to 200 ms", 1)))["cue-seat"]; !ok || f.Severity != check.Warn {
+	if f, ok := findings(t, fit(t, s, strings.Replace(five, "30 ms", "100 ms to 200 ms", 1)))["cue-seat"]; !ok || f.Severity != finding.Warn {
 		t.Errorf("a latency of 100 to 200 ms: %+v", f)
 	}
 	if f, ok := findings(t, fit(t, s, five))["cue-seat"]; ok {

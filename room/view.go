@@ -196,6 +196,25 @@ func (t *Transport) LensLuminance(v *View, levels []float32) si.Luminance {
 	return si.Luminance(candela / area)
 }
 
+// LensRadiance is a lens's luminance weighed by another sense, with the lamps'
+// outputs at their upper end: each emitter's share in proportion to what the
+// sense makes of its light.
+func (t *Transport) LensRadiance(v *View, sense Sense, levels []float32) float64 {
+	from, to := t.rig.UnitDrives(v.Unit)
+	one := make([]float32, len(levels))
+	sum := 0.0
+	for d := from; d < to; d++ {
+		weight := &t.Lights[t.Light[d]].Weight
+		if levels[d] == 0 || weight[Photopic] <= 0 {
+			continue
+		}
+		one[d] = levels[d]
+		sum += float64(t.LensLuminance(v, one)) * weight[sense] / weight[Photopic] * t.Spread[d].High
+		one[d] = 0
+	}
+	return sum
+}
+
 func (l *lamp) toward(p vec, cell, emitter int) float64 {
 	d := p.minus(l.cells[cell])
 	return l.beams[l.beamOf[emitter]].at(d.dot(l.axis) / d.length())

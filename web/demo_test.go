@@ -11,13 +11,14 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"lampblack/check"
+	"lampblack/check/finding"
 	"lampblack/demo"
 	"lampblack/show"
 	"lampblack/soundtrack"
 )
 
 // openDemo writes the example show, listens to it, solves and checks it.
-func openDemo(t *testing.T) (*show.Show, []check.Finding) {
+func openDemo(t *testing.T) (*show.Show, []finding.Finding) {
 	t.Helper()
 	dir := t.TempDir()
 	if err := demo.Write(t.Context(), dir, nil); err != nil {

@@ -11,7 +11,7 @@ import (
 	"testing/fstest"
 	"time"
 
-	"lampblack/check"
+	"lampblack/check/finding"
 	"lampblack/light"
 	"lampblack/show"
 	"lampblack/soundtrack"
@@ -226,14 +226,14 @@ func solveHall(t testing.TB, minutes int) *show.Show {
 }
 
 // hallFindings are remarks of every kind, about seconds and about the whole.
-func hallFindings() []check.Finding {
-	return []check.Finding{
-		{ID: "flash", Severity: check.Stop, Text: "4.2 flashes in one second, seen from the third row", Value: 4.2, Limit: 3, Unit: "/s", From: 62.1, To: 75, Place: "third row centre", Source: "WCAG 2.2, 2.3.1", Hint: "give cue 8 an up of 0.6 s"},
-		{ID: "landing", Severity: check.Warn, Text: "cue 3 peaks 80 ms after its hit", Value: 80, Limit: 45, Unit: "ms", From: 31.2, To: 31.28, Place: "cue 3", Source: "common practice", Cues: []string{"3"}},
-		{ID: "dark", Severity: check.Note, Text: "people move in the dark for 4 s", Value: 4, Limit: 3, Unit: "s", From: 112, To: 116, Place: "hooded puppeteer", Source: "common practice"},
-		{ID: "dose", Severity: check.Warn, Text: "UV-A at the puppeteer's eyes uses 62 % of the day's limit", Value: 6200, Limit: 10000, Unit: "J/m2", From: 0, To: 300, Place: "hooded puppeteer", Source: "Directive 2006/25/EC, annex I, table 1.1 b"},
-		{ID: "terminator", Severity: check.Note, Text: "it is not said that the line is terminated", Place: "line 1", Source: "ANSI E1.11, 7"},
-		{ID: "lap", Severity: check.Stop, Text: "slots 21 to 26 overlap", Value: 6, Unit: "slots", Place: "back left", Source: "ANSI E1.11", Signed: "A. Person, 2026-11-01"},
+func hallFindings() []finding.Finding {
+	return []finding.Finding{
+		{ID: "flash", Severity: finding.Stop, Text: "4.2 flashes in one second, seen from the third row", Value: 4.2, Limit: 3, Unit: "/s", From: 62.1, To: 75, Place: "third row centre", Source: "WCAG 2.2, 2.3.1", Hint: "give cue 8 an up of 0.6 s"},
+		{ID: "landing", Severity: finding.Warn, Text: "cue 3 peaks 80 ms after its hit", Value: 80, Limit: 45, Unit: "ms", From: 31.2, To: 31.28, Place: "cue 3", Source: "common practice", Cues: []string{"3"}},
+		{ID: "dark", Severity: finding.Note, Text: "people move in the dark for 4 s", Value: 4, Limit: 3, Unit: "s", From: 112, To: 116, Place: "hooded puppeteer", Source: "common practice"},
+		{ID: "dose", Severity: finding.Warn, Text: "UV-A at the puppeteer's eyes uses 62 % of the day's limit", Value: 6200, Limit: 10000, Unit: "J/m2", From: 0, To: 300, Place: "hooded puppeteer", Source: "Directive 2006/25/EC, annex I, table 1.1 b"},
+		{ID: "terminator", Severity: finding.Note, Text: "it is not said that the line is terminated", Place: "line 1", Source: "ANSI E1.11, 7"},
+		{ID: "lap", Severity: finding.Stop, Text: "slots 21 to 26 overlap", Value: 6, Unit: "slots", Place: "back left", Source: "ANSI E1.11", Signed: "A. Person, 2026-11-01"},
 	}
 }
 

@@ -9,7 +9,7 @@ import (
 	"sync"
 	"time"
 
-	"lampblack/check"
+	"lampblack/check/finding"
 	"lampblack/show"
 	"lampblack/web/page"
 )
@@ -17,7 +17,7 @@ import (
 // Options say what the book shows. Show is required.
 type Options struct {
 	Show     *show.Show
-	Findings []check.Finding
+	Findings []finding.Finding
 	// Control, when not nil, is the run that the Night page may steer. Without
 	// it every write is refused.
 	Control Control
@@ -75,7 +75,7 @@ func (s *Server) SetPlayhead(p Playhead) { s.playhead.set(report{p, time.Now()})
 
 // Replace puts another show in the place of the one that is served, as after
 // a change of its files; open pages load it.
-func (s *Server) Replace(sh *show.Show, findings []check.Finding) {
+func (s *Server) Replace(sh *show.Show, findings []finding.Finding) {
 	next := page.New(sh, findings)
 	s.book.update(func(old edition) edition { return newEdition(old.number+1, next) })
 }

@@ -17,7 +17,7 @@ import (
 	"testing/synctest"
 	"time"
 
-	"lampblack/check"
+	"lampblack/check/finding"
 	"lampblack/web/page"
 )
 
@@ -331,11 +331,11 @@ func BenchmarkRoom(b *testing.B) {
 
 // Findings may hold what JSON cannot: a glow over pure black is infinite.
 func TestInfiniteFindings(t *testing.T) {
-	s, err := New(Options{Show: openHall(t, 1), Findings: []check.Finding{{ID: "glow", Severity: check.Note, Value: math.Inf(1), Low: math.NaN(), High: math.Inf(-1)}}})
+	s, err := New(Options{Show: openHall(t, 1), Findings: []finding.Finding{{ID: "glow", Severity: finding.Note, Value: math.Inf(1), Low: math.NaN(), High: math.Inf(-1)}}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	var got struct{ Findings []check.Finding }
+	var got struct{ Findings []finding.Finding }
 	if err := json.Unmarshal(ask(t, s, "GET", "localhost", "/api/show", nil).Body.Bytes(), &got); err != nil || len(got.Findings) != 1 {
 		t.Errorf("%d findings, %v", len(got.Findings), err)
 	}

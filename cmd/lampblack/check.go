@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lampblack/check"
+	"lampblack/check/finding"
 )
 
 const checkHelp = `Measure a show against its limits: its files, addresses, flashes over all
@@ -27,7 +27,7 @@ func checkCmd() *cobra.Command {
 		Args:  dirArg,
 		RunE: func(c *cobra.Command, args []string) error {
 			if mending {
-				return mend(c, args[0])
+				return mendFolder(c, args[0])
 			}
 			if asJSON {
 				form = "json"
@@ -39,7 +39,7 @@ func checkCmd() *cobra.Command {
 			if err := writeFindings(c.OutOrStdout(), l.findings, form); err != nil {
 				return err
 			}
-			if len(check.Stops(l.findings)) > 0 {
+			if len(finding.Stops(l.findings)) > 0 {
 				return errStops
 			}
 			return nil
@@ -51,17 +51,17 @@ func checkCmd() *cobra.Command {
 	return c
 }
 
-func writeFindings(w io.Writer, list []check.Finding, form string) error {
+func writeFindings(w io.Writer, list []finding.Finding, form string) error {
 	switch form {
 	case "text":
 		writeFound(w, list)
 		return nil
 	case "json":
-		return check.WriteJSON(w, list)
+		return finding.WriteJSON(w, list)
 	case "junit":
-		return check.WriteJUnit(w, list)
+		return finding.WriteJUnit(w, list)
 	case "sarif":
-		return check.WriteSARIF(w, list)
+		return finding.WriteSARIF(w, list)
 	}
 	return hinted{fmt.Errorf("there is no form %q", form), "text, json, junit or sarif"}
 }

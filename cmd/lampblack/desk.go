@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lampblack/check"
+	"lampblack/check/finding"
 	"lampblack/desk"
 	"lampblack/folder"
 )
@@ -80,7 +81,7 @@ func fitDesk(c *cobra.Command, dir, description, out string) error {
 	}
 	writeChecks(c.OutOrStdout(), found, l.findings, width(c.OutOrStdout()), colours(c.OutOrStdout()))
 	fmt.Fprintf(c.ErrOrStderr(), "%d scenes, %d recalls, %d losses: see %s\n", len(plan.Scenes), len(plan.Recalls), len(plan.Losses), out)
-	if len(check.Stops(found)) > 0 {
+	if len(finding.Stops(found)) > 0 {
 		say(c.ErrOrStderr(), "hint", "the show on this desk must not run so: no sheet and no notes are written, and any there are of an earlier try")
 		return errStops
 	}
@@ -89,12 +90,12 @@ func fitDesk(c *cobra.Command, dir, description, out string) error {
 
 // writeChecks prints what stops or warns of the show on the desk: first what
 // the show by itself does not have, or not so badly.
-func writeChecks(w io.Writer, found, before []check.Finding, columns int, colour bool) {
-	var fresh, same []check.Finding
+func writeChecks(w io.Writer, found, before []finding.Finding, columns int, colour bool) {
+	var fresh, same []finding.Finding
 	for _, f := range found {
-		was := func(b check.Finding) bool { return asBad(b, f) }
+		was := func(b finding.Finding) bool { return asBad(b, f) }
 		switch {
-		case f.Severity == check.Note || f.ID == "colour-unmatched": // how colours differ is among the losses, with its cause
+		case f.Severity == finding.Note || f.ID == "colour-unmatched": // how colours differ is among the losses, with its cause
 		case slices.ContainsFunc(before, was):
 			same = append(same, f)
 		default:
@@ -103,20 +104,20 @@ func writeChecks(w io.Writer, found, before []check.Finding, columns int, colour
 	}
 	if len(fresh) > 0 {
 		fmt.Fprint(w, "Only on this desk, or worse there than in the show itself:\n\n")
-		check.WriteText(w, fresh, columns, colour)
+		finding.WriteText(w, fresh, columns, colour)
 		fmt.Fprintln(w)
 	}
 	if len(same) > 0 {
 		fmt.Fprint(w, "As in the show itself:\n\n")
-		check.WriteText(w, same, columns, colour)
+		finding.WriteText(w, same, columns, colour)
 		fmt.Fprintln(w)
 	}
 }
 
 // asBad tells whether a finding is one that the show by itself has too, at that
 // place and time and no better.
-func asBad(was, now check.Finding) bool {
-	place := func(f check.Finding) string { // without the number that tells like ones apart
+func asBad(was, now finding.Finding) bool {
+	place := func(f finding.Finding) string { // without the number that tells like ones apart
 		name, _, _ := strings.Cut(f.Place, " (")
 		return name
 	}
@@ -130,7 +131,7 @@ const sameMargin = .02
 
 // deskFiles makes all files before any is written: what is lost and how it
 // looks, and, unless the checks stop the show on this desk, what to program it by.
-func deskFiles(p *desk.Plan, found, before []check.Finding) ([]namedFile, error) {
+func deskFiles(p *desk.Plan, found, before []finding.Finding) ([]namedFile, error) {
 	notes, err := p.MIDI().Append(nil)
 	if err != nil {
 		return nil, err
@@ -147,7 +148,7 @@ func deskFiles(p *desk.Plan, found, before []check.Finding) ([]namedFile, error)
 		return nil, err
 	}
 	files := []namedFile{{"losses.txt", losses.Bytes()}}
-	if len(check.Stops(found)) == 0 {
+	if len(finding.Stops(found)) == 0 {
 		files = append(files, namedFile{"notes.mid", notes}, namedFile{"sheet.txt", sheet.Bytes()}, namedFile{"sheet.csv", table.Bytes()})
 	}
 	pictures, err := lossPictures(p)

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"lampblack/check"
+	"lampblack/check/finding"
 	"lampblack/score"
 	"lampblack/score/draft"
 	"lampblack/show"
@@ -404,7 +405,7 @@ func TestDraftOfRandomShows(t *testing.T) {
 	}
 }
 
-func findings(t testing.TB, s *show.Show) []check.Finding {
+func findings(t testing.TB, s *show.Show) []finding.Finding {
 	t.Helper()
 	list, err := check.Run(t.Context(), s, check.Options{})
 	if err != nil {
@@ -414,17 +415,17 @@ func findings(t testing.TB, s *show.Show) []check.Finding {
 }
 
 // noWorse compares findings by identifier, place and value, in the plainest way.
-func noWorse(t *testing.T, seed int, before, after []check.Finding) {
+func noWorse(t *testing.T, seed int, before, after []finding.Finding) {
 	t.Helper()
 	for _, a := range after {
-		if a.Severity == check.Note {
+		if a.Severity == finding.Note {
 			continue
 		}
-		i := slices.IndexFunc(before, func(b check.Finding) bool { return b.ID == a.ID && b.Place == a.Place })
+		i := slices.IndexFunc(before, func(b finding.Finding) bool { return b.ID == a.ID && b.Place == a.Place })
 		switch {
 		case i < 0:
 			t.Errorf("show %d: new: %s %s at %s: %s", seed, a.Severity, a.ID, a.Place, a.Text)
-		case a.Margin < before[i].Margin || a.Margin == before[i].Margin && a.Limit == 0 && a.Value > before[i].Value || a.Severity == check.Stop && before[i].Severity != check.Stop:
+		case a.Margin < before[i].Margin || a.Margin == before[i].Margin && a.Limit == 0 && a.Value > before[i].Value || a.Severity == finding.Stop && before[i].Severity != finding.Stop:
 			t.Errorf("show %d: worse: %s %s at %s: %v was %v", seed, a.Severity, a.ID, a.Place, a.Value, before[i].Value)
 		}
 	}

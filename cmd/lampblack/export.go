@@ -5,7 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lampblack/check"
+	"lampblack/check/finding"
 	"lampblack/folder"
 	"lampblack/show"
 	"lampblack/si"
@@ -78,7 +78,7 @@ func runnable(c *cobra.Command, dir string) (*show.Show, error) {
 
 // unstopped returns errStops after printing what stops a run and is unsigned.
 func (l *loaded) unstopped(c *cobra.Command) error {
-	stops := check.Stops(l.findings)
+	stops := finding.Stops(l.findings)
 	if len(stops) == 0 {
 		return nil
 	}

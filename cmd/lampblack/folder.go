@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lampblack/check"
+	"lampblack/check/finding"
 	"lampblack/folder"
 	"lampblack/show"
 	"lampblack/soundtrack"
@@ -24,7 +25,7 @@ type loaded struct {
 	folder   *folder.Folder // as it was read; edits of it are made by this
 	files    show.Files
 	show     *show.Show // nil when the files do not read
-	findings []check.Finding
+	findings []finding.Finding
 	heard    *soundtrack.Track // by retime, for bars
 }
 
@@ -79,7 +80,7 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 		return nil, err
 	}
 	if faults.Err() != nil {
-		l.findings = check.FromFaults(faults)
+		l.findings = finding.FromFaults(faults)
 		return l, nil
 	}
 	track, err := l.listen(ctx, words)
@@ -88,7 +89,7 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 		if !errors.As(err, &lost) {
 			return nil, err
 		}
-		l.findings = check.FromFaults(append(faults, lost...))
+		l.findings = finding.FromFaults(append(faults, lost...))
 		return l, nil
 	}
 	s, more := show.New(ctx, l.files, track)
@@ -97,7 +98,7 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 	}
 	faults = append(faults, more...)
 	if more.Err() != nil {
-		l.findings = check.FromFaults(faults)
+		l.findings = finding.FromFaults(faults)
 		return l, nil
 	}
 	l.show = s
@@ -105,7 +106,7 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 	if err != nil {
 		return nil, fmt.Errorf("check show: %w", err)
 	}
-	l.findings = append(check.FromFaults(faults), found...)
+	l.findings = append(finding.FromFaults(faults), found...)
 	return l, nil
 }
 

@@ -7,14 +7,15 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lampblack/check"
+	"lampblack/check/finding"
+	"lampblack/check/mend"
 	"lampblack/folder"
 )
 
-// mend changes the show's files until no finding that stops a run is left
+// mendFolder changes the show's files until no finding that stops a run is left
 // that a change of the files can help, the smallest change at a time. Every
 // change is checked before it is written, and shown when it is on the disk.
-func mend(c *cobra.Command, dir string) error {
+func mendFolder(c *cobra.Command, dir string) error {
 	for {
 		l, err := load(c.Context(), c.ErrOrStderr(), dir)
 		if err != nil {
@@ -42,15 +43,15 @@ func mend(c *cobra.Command, dir string) error {
 			return err
 		}
 		for _, ch := range changes {
-			check.WriteDiff(c.OutOrStdout(), ch)
+			mend.WriteDiff(c.OutOrStdout(), ch)
 		}
 	}
 }
 
 // mendOne returns the changes that help the first finding that can be helped.
-func mendOne(ctx context.Context, l *loaded) ([]check.Change, error) {
-	for _, f := range check.Stops(l.findings) {
-		changes, ok := check.Mend(ctx, l.folder, l.show, f)
+func mendOne(ctx context.Context, l *loaded) ([]mend.Change, error) {
+	for _, f := range finding.Stops(l.findings) {
+		changes, ok := mend.Find(ctx, l.folder, l.show, f)
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -62,7 +63,7 @@ func mendOne(ctx context.Context, l *loaded) ([]check.Change, error) {
 }
 
 func afterMending(c *cobra.Command, l *loaded) error {
-	stops := check.Stops(l.findings)
+	stops := finding.Stops(l.findings)
 	if len(stops) == 0 {
 		fmt.Fprintln(c.ErrOrStderr(), "nothing that stops a run is left")
 		return nil

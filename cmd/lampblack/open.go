@@ -10,7 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lampblack/check"
+	"lampblack/check/finding"
 	"lampblack/play"
 	"lampblack/show"
 	"lampblack/web"
@@ -97,7 +97,7 @@ type book struct {
 	asked  chan play.Command
 }
 
-func newBook(s *show.Show, findings []check.Finding, steered bool) (*book, error) {
+func newBook(s *show.Show, findings []finding.Finding, steered bool) (*book, error) {
 	b := &book{asked: make(chan play.Command, 8)}
 	o := web.Options{Show: s, Findings: findings}
 	if steered {

@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lampblack/check"
+	"lampblack/check/papers"
 	"lampblack/folder"
 	"lampblack/source"
 )
@@ -21,7 +21,7 @@ sign it, and local rules decide what must be said and where.`
 
 func paperCmd() *cobra.Command {
 	var out string
-	names := check.PaperNames()
+	names := papers.PaperNames()
 	c := &cobra.Command{
 		Use:       "paper NAME DIR",
 		Short:     "draft a warning sign, an announcement, a risk assessment, a day log",
@@ -38,7 +38,7 @@ func paperCmd() *cobra.Command {
 				return err
 			}
 			var b bytes.Buffer
-			if err := check.Paper(c.Context(), &b, args[0], s, l.findings); err != nil {
+			if err := papers.Paper(c.Context(), &b, args[0], s, l.findings); err != nil {
 				return err
 			}
 			return put(c, out, []byte(source.VisibleLines(b.String())))

@@ -445,12 +445,12 @@ func (x *trial) twice(args ...string) {
 	}
 }
 
-type finding struct {
+type toldFinding struct {
 	ID, Severity, Text, Place, File, Measured, Assumed, Hint string
 }
 
 // check reads the findings of the files; the first check may end a cut-off edit.
-func (x *trial) check() (files []finding, o outcome) {
+func (x *trial) check() (files []toldFinding, o outcome) {
 	o = x.run(len(files) > 0, "check", x.show, "--json")
 	for _, f := range o.findings() {
 		if f.ID == "file" && f.Severity == "stop" {
@@ -468,8 +468,8 @@ type outcome struct {
 	peak     int64         // KiB of memory
 }
 
-func (o outcome) findings() []finding {
-	var all struct{ Findings []finding }
+func (o outcome) findings() []toldFinding {
+	var all struct{ Findings []toldFinding }
 	_ = json.Unmarshal([]byte(o.out), &all) // whether it is JSON is asked elsewhere
 	return all.Findings
 }

@@ -12,7 +12,7 @@ import (
 
 	"golang.org/x/term"
 
-	"lampblack/check"
+	"lampblack/check/finding"
 	"lampblack/source"
 )
 
@@ -117,7 +117,7 @@ func width(w io.Writer) int {
 
 // writeFound prints findings for a person. Their colours are ours; all else is
 // made visible first.
-func writeFound(w io.Writer, list []check.Finding) {
+func writeFound(w io.Writer, list []finding.Finding) {
 	shown := slices.Clone(list)
 	for i := range shown {
 		f := &shown[i]
@@ -126,7 +126,7 @@ func writeFound(w io.Writer, list []check.Finding) {
 		}
 		f.Units, f.Cues = allVisible(f.Units), allVisible(f.Cues)
 	}
-	check.WriteText(raw(w), shown, width(w), colours(w))
+	finding.WriteText(raw(w), shown, width(w), colours(w))
 }
 
 func allVisible(names []string) []string {

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"lampblack/check"
+	"lampblack/check/finding"
 	"lampblack/score"
 	"lampblack/show"
 )
@@ -51,7 +52,7 @@ func TestDraftPassesTheChecks(t *testing.T) {
 		}
 		for _, x := range list {
 			quiet := []string{"blackout", "path-dark", "escape-light", "alarm-input", "glow-under", "spill"}
-			if x.Severity == check.Stop || x.Severity == check.Warn && !slices.Contains(quiet, x.ID) {
+			if x.Severity == finding.Stop || x.Severity == finding.Warn && !slices.Contains(quiet, x.ID) {
 				t.Errorf("%s: %s %s at %v: %s", name, x.Severity, x.ID, x.From, x.Text)
 			}
 		}

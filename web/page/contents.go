@@ -3,27 +3,27 @@ package page
 import (
 	"math"
 
-	"lampblack/check"
+	"lampblack/check/finding"
 	"lampblack/show"
 )
 
 // Contents is everything of the show that does not move.
 type Contents struct {
-	Edition   string          `json:"edition"`   // another one when the files changed
-	Steerable bool            `json:"steerable"` // a run is attached that the Night page may steer
-	Title     string          `json:"title"`
-	Place     string          `json:"place"`
-	Length    float64         `json:"length"` // s
-	Sound     Sound           `json:"sound"`
-	Moments   Moments         `json:"moments"`
-	Ribbons   []Ribbon        `json:"ribbons"`
-	Looks     []Look          `json:"looks"`
-	Cues      []Cue           `json:"cues"`
-	Findings  []check.Finding `json:"findings"`
-	Units     []Unit          `json:"units"`
-	Types     []Type          `json:"types"`
-	Circuits  []Circuit       `json:"circuits"`
-	Room      Room            `json:"room"`
+	Edition   string            `json:"edition"`   // another one when the files changed
+	Steerable bool              `json:"steerable"` // a run is attached that the Night page may steer
+	Title     string            `json:"title"`
+	Place     string            `json:"place"`
+	Length    float64           `json:"length"` // s
+	Sound     Sound             `json:"sound"`
+	Moments   Moments           `json:"moments"`
+	Ribbons   []Ribbon          `json:"ribbons"`
+	Looks     []Look            `json:"looks"`
+	Cues      []Cue             `json:"cues"`
+	Findings  []finding.Finding `json:"findings"`
+	Units     []Unit            `json:"units"`
+	Types     []Type            `json:"types"`
+	Circuits  []Circuit         `json:"circuits"`
+	Room      Room              `json:"room"`
 	// Locus is the line of spectral colours in u', v', from 420 nm to 700 nm.
 	Locus [][2]float64 `json:"locus"`
 }
@@ -37,7 +37,7 @@ type Book struct {
 }
 
 // New prepares the book of a show.
-func New(s *show.Show, findings []check.Finding) *Book {
+func New(s *show.Show, findings []finding.Finding) *Book {
 	b := &Book{show: s}
 	b.makeRibbons(glowOf(s))
 	b.contents.Title, b.contents.Place = s.Bill.Title, s.Bill.Place
@@ -51,8 +51,8 @@ func New(s *show.Show, findings []check.Finding) *Book {
 }
 
 // findingsOf copies findings, with numbers that JSON can carry.
-func findingsOf(list []check.Finding) []check.Finding {
-	out := append([]check.Finding{}, list...)
+func findingsOf(list []finding.Finding) []finding.Finding {
+	out := append([]finding.Finding{}, list...)
 	for i := range out {
 		f := &out[i]
 		for _, v := range []*float64{&f.Value, &f.Limit, &f.From, &f.To, &f.Margin, &f.Low, &f.High} {

@@ -1,0 +1,236 @@
+package dark
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"time"
+
+	"lampblack/check/finding"
+	"lampblack/check/subject"
+	"lampblack/room"
+	"lampblack/si"
+)
+
+// Light to walk by, in lux.
+const (
+	egress       = 10.764 // 1 fc, IBC 1008.2.1 at the walking surface
+	performance  = 2.1528 // 0.2 fc, the least during performances, restored by the alarm
+	blackFloor   = .1     // lx: darker than this is a blackout
+	blackGlow    = .5     // cd/m2: an object brighter than this is something to see
+	longBlackout = 10 * time.Second
+)
+
+const independent = "Emergency lighting is independent of the show and is not judged here"
+
+// lightsUp measures the floor with lights up.
+func (r *limits) lightsUp() {
+	tr := r.Transport()
+	if len(tr.Places) == 0 {
+		return
+	}
+	frame := r.NewFrame()
+	r.At(frame, 0)
+	r.Show.LightsUp(frame, 1)
+	lux := r.floorLux(frame.Levels)
+	f := finding.Finding{ID: "escape-light", Severity: finding.Note, Place: "floor", Value: lux, Limit: egress, Unit: "lx",
+		Source:  "IBC 1008.2.1 (model code; local codes differ): 1 fc at the walking surface of an exit route, from lighting that is independent of the show",
+		Text:    fmt.Sprintf("lights up gives %s on the floor on the mean", si.Say(lux, "lx")),
+		Assumed: independent + "; units at their best estimate"}
+	f.Margin = (lux - egress) / egress
+	for _, p := range r.Room().Paths {
+		for _, place := range tr.Find(p.Name) {
+			if v := tr.Reading(place, room.Photopic, frame.Levels); v < f.Value {
+				f.Value, f.Place = v, "path "+p.Name
+				f.Margin = (v - egress) / egress
+				f.Text = fmt.Sprintf("lights up gives %s on the floor on the mean, and %s at the darkest point of path %s", si.Say(lux, "lx"), si.Say(v, "lx"), p.Name)
+			}
+		}
+	}
+	if f.Value < egress {
+		f.Severity = finding.Warn
+		f.Text += "; it does not reach 1 fc"
+		f.Hint = "raise the lights-up look, or let the house lights do it"
+	}
+	r.Add(f)
+}
+
+// floorLux is the mean illuminance of the floor and of what lies flat on it.
+func (r *limits) floorLux(levels []float32) float64 {
+	tr := r.Transport()
+	names := []string{room.FloorName}
+	for _, s := range r.Room().Surfaces {
+		if s.Value.Faces[2] > 0 && s.Value.Faces[0] == 0 && s.Value.Faces[1] == 0 && s.Value.Centre[2] < .1 {
+			names = append(names, s.Name)
+		}
+	}
+	sum, area := 0.0, 0.0
+	for _, name := range names {
+		for _, p := range tr.Find(name) {
+			sum += tr.Places[p].Area * tr.Reading(p, room.Photopic, levels)
+			area += tr.Places[p].Area
+		}
+	}
+	return sum / max(area, 1e-9)
+}
+
+// paths finds, for each path, the darkest that it gets while people walk.
+func (r *limits) paths() {
+	tr := r.Transport()
+	for _, p := range r.Room().Paths {
+		places := tr.Find(p.Name)
+		least, cue, at := math.Inf(1), -1, 0
+		for i := range r.Show.Cues {
+			c := &r.Show.Cues[i]
+			if c.Bump() || !r.walked(c.Look) {
+				continue
+			}
+			for _, place := range places {
+				if v := tr.Reading(place, room.Photopic, r.Show.Looks[c.Look].Levels); v < least {
+					least, cue, at = v, i, place
+				}
+			}
+		}
+		if cue < 0 || least >= performance {
+			continue
+		}
+		c := &r.Show.Cues[cue]
+		point := tr.Places[at].At
+		f := finding.Finding{ID: "path-dark", Severity: finding.Warn, Place: finding.Thing("path", p.Name), Value: least, Limit: performance, Unit: "lx", Cues: []string{c.Number.Name},
+			Source: "IBC 1008.2.1, as New York City has it: 0.2 fc where people walk during a performance, with full light on alarm",
+			Text: fmt.Sprintf("path %s has %s at x %.1f m, y %.1f m while people move (look %s)", p.Name, si.Say(least, "lx"),
+				float64(point[0]), float64(point[1]), r.Show.Looks[c.Look].Name), Assumed: independent,
+			Hint: "add a low pool of light, glow marks and a rehearsal in the dark"}
+		f.Margin = (least - performance) / performance
+		r.Add(f.At(p.Pos).During(c.Start, r.Until(cue)))
+	}
+}
+
+// walked tells whether people move while the look stands.
+func (r *limits) walked(look int) bool {
+	for name := r.Show.Looks[look].Name; ; {
+		l := r.Show.Score.Looks.Get(name)
+		if l == nil {
+			return false
+		}
+		if l.Dim {
+			return true
+		}
+		name = l.Like.Name
+	}
+}
+
+// blackouts finds spans in which there is nothing to see by.
+func (r *limits) blackouts() {
+	shortest := r.Show.Score.Brief.Shortest
+	if shortest <= 0 {
+		shortest = 3 * time.Second
+	}
+	t := r.Trace()
+	dark := r.darkCorners(t)
+	for v := 0; v < len(dark); {
+		if !dark[v] {
+			v++
+			continue
+		}
+		end := v
+		for end+1 < len(dark) && dark[end+1] {
+			end++
+		}
+		if from, to := t.Times[v], t.Times[end]; to-from >= shortest {
+			r.blackout(from, to, shortest)
+		}
+		v = end + 1
+	}
+}
+
+// darkCorners tells at which corners of the trace the room is dark.
+func (r *limits) darkCorners(t *subject.Trace) []bool {
+	tr := r.Transport()
+	rows := [][]float64{tr.MeanRow(room.FloorName, room.Photopic)}
+	limits := []float64{blackFloor}
+	for _, s := range r.Room().Surfaces {
+		rows, limits = append(rows, tr.MeanRow(s.Name, room.Photopic)), append(limits, 10*blackFloor)
+	}
+	for _, o := range r.Room().Objects {
+		_, whole, _ := tr.GlowRows(o.Name)
+		rows, limits = append(rows, whole), append(limits, blackGlow)
+	}
+	dark := make([]bool, len(t.Times))
+	subject.Each(len(dark), func(v int) {
+		for i, row := range rows {
+			sum := 0.0
+			for d, w := range row {
+				sum += w * float64(t.Levels[v][d])
+			}
+			if sum >= limits[i] {
+				return
+			}
+		}
+		dark[v] = true
+	})
+	return dark
+}
+
+func (r *limits) blackout(from, to, shortest time.Duration) {
+	length := to - from
+	move := false
+	for i := range r.Show.Cues {
+		c := &r.Show.Cues[i]
+		if c.Start <= to && r.Until(i) >= from && !c.Bump() && r.walked(c.Look) {
+			move = true
+		}
+	}
+	f := finding.Finding{ID: "blackout", Severity: finding.Note, Place: "room", Value: length.Seconds(), Limit: longBlackout.Seconds(), Unit: "s", Cues: r.Standing(from),
+		Source: "common practice: hold a blackout 3 to 10 s at most unless it was rehearsed; the brief asks for a word from " + si.Say(shortest.Seconds(), "s") + " on",
+		Text:   fmt.Sprintf("it is dark for %s from %s on", si.Say(length.Seconds(), "s"), si.FormatTime(from)), Assumed: independent}
+	if move {
+		f.Severity, f.Limit = finding.Warn, shortest.Seconds()
+		f.Text += ", while people move"
+		f.Hint = "rehearse it slowly in the dark, with ways marked, or leave a dim blue"
+	} else if length > longBlackout {
+		f.Severity = finding.Warn
+	}
+	r.Add(f.During(from, to))
+}
+
+// alarm asks for the input that ends the dark of a walk.
+func (r *limits) alarm() {
+	if len(r.Room().Paths) == 0 {
+		return
+	}
+	b := r.Bill()
+	f := finding.Finding{ID: "alarm-input", Place: "show.yaml",
+		Source: "IBC 411 and NFPA 101 (model codes; local codes differ): on alarm exit ways are lit and confusing sound and light stop",
+		Hint:   "have the alarm switch the lights and the sound itself, and somebody at the key for lights up while people are in"}
+	switch {
+	case b.Alarm == nil:
+		f.Severity, f.Text = finding.Warn, "people walk in the dark, and nothing says whether the alarm ends the show"
+	case !*b.Alarm:
+		f.Severity, f.Text = finding.Stop, "people walk in the dark, and the alarm does not end the show"
+	default:
+		// What is only declared silences nothing.
+		f.Severity, f.Text = finding.Warn, "people walk in the dark, and `alarm input: yes` is only said: no alarm is connected to this program"
+	}
+	r.Add(f.At(b.Pos))
+}
+
+var signWords = regexp.MustCompile(`(?i)\b(exit|emergency|fire escape)\b`)
+
+// signs finds exit signs among the units.
+func (r *limits) signs() {
+	for i := range r.Rig().Units {
+		u := &r.Rig().Units[i]
+		words := u.Name.Name + "\n" + u.TypeName.Name
+		for _, s := range u.Systems {
+			words += "\n" + s
+		}
+		if !signWords.MatchString(words) {
+			continue
+		}
+		r.Add(finding.Finding{ID: "exit-sign", Severity: finding.Stop, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name},
+			Source: "model codes: exit signs and emergency lighting stay lit and are independent of the show",
+			Text:   fmt.Sprintf("unit %s seems to be an exit sign or emergency light: the show must never control one", u.Name.Name),
+			Hint:   "take it out of the rig, or give the unit another name if it is none"}.At(u.Name.Pos))
+	}
+}

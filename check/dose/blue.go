@@ -1,0 +1,99 @@
+package dose
+
+import (
+	"fmt"
+	"math"
+
+	"lampblack/check/finding"
+	"lampblack/room"
+	"lampblack/si"
+)
+
+// stare is one eye that looks into one lens.
+type stare struct {
+	view     *room.View
+	radiance float64 // W/(m2 sr), weighted by B, with the brightest of the show
+	limit    float64
+	child    bool
+}
+
+// gaze reports the lens with the highest radiance in relation to its limit.
+func (r *limits) gaze() {
+	tr := r.Transport()
+	top := r.Trace().Most(len(r.Rig().Drives))
+	var worst stare
+	for i := range tr.Views {
+		v := &tr.Views[i]
+		s := stare{view: v, radiance: r.Transport().LensRadiance(v, room.BlueLight, top), limit: groupTwoBlue, child: r.IsChild(v.Eye)}
+		if s.child {
+			s.limit *= childBlue
+		}
+		if worst.view == nil || s.radiance/s.limit > worst.radiance/worst.limit {
+			worst = s
+		}
+	}
+	if worst.view == nil || worst.radiance <= 0 {
+		return
+	}
+	unit, eye := r.Unit(worst.view.Unit), r.EyeName(worst.view.Eye)
+	f := finding.Finding{ID: "blue-gaze", Severity: finding.Note, Place: eye, Value: worst.radiance, Limit: worst.limit, Unit: "W/(m² sr)", Units: []string{unit},
+		Source: "Directive 2006/25/EC annex I, table 1.1 c: 1 MJ/(m² sr), weighted by B; IEC 62471:2006: risk group 1 ends at 10 kW/(m² sr) (from memory)",
+		Text: fmt.Sprintf("%s sees into unit %s, %s away: a steady look into its lens at its brightest reaches the limit after %s",
+			eye, unit, si.Say(float64(worst.view.Distance), "m"), seconds(blueExposure*worst.limit/groupTwoBlue/worst.radiance)),
+		Assumed: "an even lens; the brightest that the show makes it; upper end of the outputs; the eye keeps still"}
+	if worst.child {
+		f.Source += "; a tenth for a child that may stare (CIE 2019, as quoted)"
+	}
+	switch {
+	case worst.radiance > groupThreeBlu:
+		f.Severity = finding.Stop
+	case worst.radiance > worst.limit:
+		f.Severity = finding.Warn
+	}
+	if f.Severity != finding.Note {
+		f.Hint = "mask the lens from this eye, or lower the unit"
+	}
+	r.Add(f.At(r.Rig().Units[worst.view.Unit].Name.Pos))
+}
+
+func seconds(s float64) string {
+	switch {
+	case s >= 7200:
+		return fmt.Sprintf("%.0f h", s/3600)
+	case s >= 120:
+		return fmt.Sprintf("%.0f min", s/60)
+	}
+	return fmt.Sprintf("%.3g s", s)
+}
+
+// blueRoom compares the day's exposure of the worst eye with the limit for
+// large sources: the light of the whole scene taken as an even half space.
+func (r *limits) blueRoom() {
+	all := r.exposed(room.BlueLight)
+	worst, share := -1, 0.0
+	var when Day
+	limitOf := func(e int, d Day) float64 {
+		if r.IsChild(e) || d.Children {
+			return childBlue * blueExposure
+		}
+		return blueExposure
+	}
+	for e := range all {
+		for _, d := range r.daysFor(e) {
+			if s := all[e].Dose(d) / math.Pi / limitOf(e, d); s > share {
+				worst, share, when = e, s, d
+			}
+		}
+	}
+	if worst < 0 || share < .1 {
+		return
+	}
+	f := finding.Finding{ID: "blue-room", Severity: finding.Note, Place: r.EyeName(worst), Value: all[worst].Dose(when) / math.Pi, Limit: limitOf(worst, when), Unit: "J/(m² sr)",
+		Source:  "Directive 2006/25/EC annex I, table 1.1 c: 1 MJ/(m² sr), weighted by B",
+		Text:    fmt.Sprintf("on %s %s takes up to %s of blue light, weighted by B", when.Name, r.EyeName(worst), si.Say(all[worst].Dose(when)/math.Pi, "J/(m² sr)")),
+		Assumed: "the scene taken as an even half space; the eye turns to every lamp; upper end of the outputs", Units: r.uvUnits(worst, room.BlueLight)}
+	if share > 1 {
+		f.Severity = finding.Warn
+	}
+	r.Add(f.At(r.EyePos(worst)))
+}

@@ -1,0 +1,329 @@
+package dose
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"lampblack/check/finding"
+	"lampblack/check/subject"
+	"lampblack/room"
+	"lampblack/show"
+	"lampblack/si"
+)
+
+// Limits of optical radiation at the eye.
+const (
+	dailyUVA      = 1e4  // J/m2, 315-400 nm, unweighted, in a day: ICNIRP 2004; Directive 2006/25/EC annex I table 1.1 b
+	dailyActinic  = 30.0 // J/m2, weighted by S, in a day: the same, row a
+	lampUVA       = 10.0 // W/m2, for more than 1000 s: IEC 62471:2006 4.3.2
+	blueExposure  = 1e6  // J/(m2 sr), weighted by B, up to 10 000 s: Directive 2006/25/EC table 1.1 c
+	blueSmall     = 100. // J/m2, sources under 11 mrad, up to 10 000 s: row e
+	childShare    = .5   // of the UV-A dose, common practice
+	childBlue     = .1   // of the blue-light limits: CIE position statement 2019, as quoted
+	smallSource   = .011 // rad
+	groupTwoBlue  = 1e4  // W/(m2 sr): IEC 62471:2006 table 6.1, risk group 1 ends here (from memory)
+	groupThreeBlu = 4e6  // W/(m2 sr): risk group 2 ends here (from memory)
+)
+
+const (
+	uvaSource     = "ICNIRP 2004 and Directive 2006/25/EC annex I, table 1.1 b: 10 kJ/m² of UV-A in a day at the eye"
+	actinicSource = "ICNIRP 2004 and Directive 2006/25/EC annex I, table 1.1 a: 30 J/m², weighted by S, in 8 h"
+)
+
+// Day is one day's ultraviolet.
+type Day struct {
+	Name      string
+	Shows     int
+	Rehearsal time.Duration
+	Children  bool
+	Visitor   *int // shows that one visitor sees, all when nil
+}
+
+// seated is the day as somebody in a seat has it: where the show says how many
+// shows a visitor sees, those and no rehearsal; otherwise all of the day, as
+// nobody knows who sits there.
+func (d Day) seated() Day {
+	if d.Visitor != nil {
+		d.Shows, d.Rehearsal = *d.Visitor, 0
+	}
+	return d
+}
+
+// daysOf lists the days as the eyes of a kind have them.
+func (r *limits) daysOf(kind room.Kind) []Day {
+	days := Days(r.Bill())
+	if kind == room.KindSeat {
+		for i := range days {
+			days[i] = days[i].seated()
+		}
+	}
+	return days
+}
+
+// daysFor lists the days as one eye has them.
+func (r *limits) daysFor(e int) []Day {
+	tr := r.Transport()
+	return r.daysOf(tr.Places[tr.Eyes[e]].Kind)
+}
+
+// Days lists the days of the run as the bill has them, or one with one show.
+func Days(b *show.Bill) []Day {
+	var out []Day
+	for _, d := range b.Days {
+		out = append(out, Day{d.Name, d.Shows, time.Duration(d.Rehearsal), d.Children, d.Visitor})
+	}
+	if out == nil {
+		out = []Day{{Name: "a day of one show", Shows: 1}}
+	}
+	return out
+}
+
+// Exposure is what one eye takes of one sense over the show. Low is along the
+// eye's gaze with outputs at their lower end; Most is whichever way the eye
+// turns, with outputs at their upper end.
+type Exposure struct {
+	Low, Most float64       // over one show, J/m2
+	Peak      float64       // highest irradiance, W/m2, whichever way the eye turns
+	PeakAt    time.Duration // when
+	On        time.Duration // how long it is above a hundredth of its peak
+}
+
+// Dose returns the dose of a day, upper end: its shows, and its rehearsal at
+// the mean irradiance of the time that the light is on.
+func (e Exposure) Dose(d Day) float64 { return e.scaled(e.Most, d) }
+
+func (e Exposure) scaled(one float64, d Day) float64 {
+	dose := float64(d.Shows) * one
+	if e.On > 0 {
+		dose += one * float64(d.Rehearsal) / float64(e.On)
+	}
+	return dose
+}
+
+// worstDay returns the day with the highest dose in relation to its limit.
+func (e Exposure) worstDay(days []Day, child bool) (worst Day, dose float64) {
+	most := -1.0
+	for _, d := range days {
+		v := e.Dose(d)
+		if weighed := v / uvaLimit(child || d.Children); weighed > most {
+			most, worst, dose = weighed, d, v
+		}
+	}
+	return worst, dose
+}
+
+func uvaLimit(child bool) float64 {
+	if child {
+		return childShare * dailyUVA
+	}
+	return dailyUVA
+}
+
+// integrals returns the integral of each drive's level over the show, in s.
+func integrals(t *subject.Trace, drives int) []float64 {
+	out := make([]float64, drives)
+	for v := 1; v < len(t.Times); v++ {
+		half := (t.Times[v] - t.Times[v-1]).Seconds() / 2
+		if half == 0 {
+			continue
+		}
+		a, b := t.Levels[v-1], t.Levels[v]
+		for d := range out {
+			out[d] += half * (float64(a[d]) + float64(b[d]))
+		}
+	}
+	return out
+}
+
+// exposure of eye e (an index in Transport.Eyes) to a sense.
+func (r *limits) exposure(e int, sense room.Sense) Exposure {
+	tr := r.Transport()
+	gaze := tr.Row(tr.Eyes[e], sense)
+	most := tr.MostRow(e, sense)
+	var x Exposure
+	for d := range most {
+		// Glow of objects is in the gaze alone; the eye that turns sees it too.
+		most[d] = max(most[d], gaze[d]) * tr.Spread[d].High
+		x.Low += gaze[d] * tr.Spread[d].Low * r.integrals[d]
+		x.Most += most[d] * r.integrals[d]
+	}
+	r.peak(&x, most)
+	return x
+}
+
+// peak follows the irradiance along the trace.
+func (r *limits) peak(x *Exposure, row []float64) {
+	t := r.Trace()
+	var active []int
+	for d, w := range row {
+		if w > 0 {
+			active = append(active, d)
+		}
+	}
+	values := make([]float64, len(t.Times))
+	for v, levels := range t.Levels {
+		for _, d := range active {
+			values[v] += row[d] * float64(levels[d])
+		}
+		if values[v] > x.Peak {
+			x.Peak, x.PeakAt = values[v], t.Times[v]
+		}
+	}
+	for v := 1; v < len(values); v++ {
+		if max(values[v], values[v-1]) > x.Peak/100 && x.Peak > 0 {
+			x.On += t.Times[v] - t.Times[v-1]
+		}
+	}
+}
+
+// ultraviolet looks at the doses of all eyes.
+func (r *limits) ultraviolet() {
+	for _, kind := range []room.Kind{room.KindSeat, room.KindPerson} {
+		r.doses(kind, r.daysOf(kind), r.exposed(room.UVA))
+	}
+}
+
+// doses reports every eye over its limit, and of the others the worst of its
+// kind.
+func (r *limits) doses(kind room.Kind, days []Day, uva []Exposure) {
+	tr := r.Transport()
+	worst, share := -1, 0.0
+	for e := range uva {
+		if tr.Places[tr.Eyes[e]].Kind != kind {
+			continue
+		}
+		child := r.IsChild(e)
+		day, dose := uva[e].worstDay(days, child)
+		limit := uvaLimit(child || day.Children)
+		if dose > limit {
+			r.dose(e, uva[e], day, finding.Stop)
+		} else if s := dose / limit; s > share {
+			worst, share = e, s
+		}
+	}
+	if worst >= 0 {
+		day, dose := uva[worst].worstDay(days, r.IsChild(worst))
+		severity := finding.Note
+		if dose > childShare*dailyUVA {
+			severity = finding.Warn
+		}
+		r.dose(worst, uva[worst], day, severity)
+	}
+}
+
+func (r *limits) dose(e int, x Exposure, day Day, severity finding.Severity) {
+	child := r.IsChild(e) || day.Children
+	f := finding.Finding{ID: "uv-dose", Severity: severity, Place: r.EyeName(e), Value: x.Dose(day), Low: x.scaled(x.Low, day), High: x.Dose(day), Limit: uvaLimit(child), Unit: "J/m²",
+		Source:  uvaSource,
+		Assumed: "the eye turns to every lamp, lamps give the upper end of their output, nothing shades the eye; rehearsal at the mean of the time that the ultraviolet is on"}.
+		During(x.PeakAt, x.PeakAt)
+	f.Text = fmt.Sprintf("on %s (%s, %s of rehearsal) %s takes up to %s of UV-A; one show gives %s, at most %s",
+		day.Name, si.Count(day.Shows, "show", "shows"), minutes(day.Rehearsal), f.Place, si.Say(f.Value, "J/m²"), si.Say(x.Most, "J/m²"), si.Say(x.Peak, "W/m²"))
+	if child {
+		f.Source += "; halved for a child (common practice)"
+	}
+	if r.Transport().Places[r.Transport().Eyes[e]].Kind == room.KindSeat && day.Visitor == nil && day.Shows > 1 {
+		f.Assumed += fmt.Sprintf("; one person sits there for all %d shows and the rehearsal: `each visitor sees: 1` beside the day says otherwise", day.Shows)
+	}
+	if len(r.Bill().Days) == 0 {
+		f.Assumed += "; one show a day, as show.yaml has no days"
+	}
+	f.Units = r.uvUnits(e, room.UVA)
+	f.Cues = r.Standing(x.PeakAt)
+	switch {
+	case severity == finding.Stop:
+		f.Hint = fmt.Sprintf("at most %s shows a day for this eye, or move it, mask the lamp, or lower the ultraviolet to %.0f %%", si.Say(allowed(f.Limit, x, day), ""), 100*f.Limit/f.Value)
+	case severity == finding.Warn:
+		f.Text += "; more than half of the limit, which is too much for people who are sensitive to light, for medical reasons or by medicines"
+	}
+	r.Add(f.At(r.EyePos(e)))
+}
+
+func minutes(d time.Duration) string { return fmt.Sprintf("%d min", int(d.Minutes()+.5)) }
+
+// allowed is how many shows fit beside the day's rehearsal.
+func allowed(limit float64, x Exposure, day Day) float64 {
+	if x.Most <= 0 {
+		return 0
+	}
+	day.Shows = 0
+	return max(0, (limit-x.Dose(day))/x.Most)
+}
+
+// uvUnits names the units that give an eye most of a sense, up to five.
+func (r *limits) uvUnits(e int, sense room.Sense) []string {
+	tr := r.Transport()
+	top := r.Trace().Most(len(r.Rig().Drives))
+	share := make([]float64, len(r.Rig().Units))
+	for d, f := range tr.Facing[e] {
+		share[r.Rig().Drives[d].Unit] += float64(f) * tr.Lights[tr.Light[d]].Weight[sense] * float64(top[d])
+	}
+	var units []int
+	most := slices.Max(append(share, 0))
+	for u, v := range share {
+		if v > most/10 && v > 0 {
+			units = append(units, u)
+		}
+	}
+	slices.SortStableFunc(units, func(a, b int) int {
+		switch {
+		case share[a] > share[b]:
+			return -1
+		case share[a] < share[b]:
+			return 1
+		}
+		return a - b
+	})
+	var out []string
+	for _, u := range units[:min(len(units), 5)] {
+		out = append(out, r.Unit(u))
+	}
+	return out
+}
+
+func (r *limits) actinic() {
+	all := r.exposed(room.Actinic)
+	worst, most := -1, 0.0
+	var when Day
+	for e := range all {
+		for _, d := range r.daysFor(e) {
+			if v := all[e].Dose(d); v > most {
+				worst, most, when = e, v, d
+			}
+		}
+	}
+	if worst < 0 || most <= dailyActinic/2 {
+		return
+	}
+	f := finding.Finding{ID: "uv-actinic", Severity: finding.Warn, Place: r.EyeName(worst), Value: most, High: most, Low: all[worst].scaled(all[worst].Low, when), Limit: dailyActinic, Unit: "J/m²",
+		Text: fmt.Sprintf("on %s %s takes up to %s of ultraviolet, weighted by S", when.Name, r.EyeName(worst), si.Say(most, "J/m²")), Source: actinicSource,
+		Assumed: "as for the UV-A dose; wavelengths from 300 nm on", Units: r.uvUnits(worst, room.Actinic)}
+	if most > dailyActinic {
+		f.Severity = finding.Stop
+	}
+	r.Add(f.At(r.EyePos(worst)))
+}
+
+// lampLimit shows the highest irradiance beside the lamp standard's figure,
+// and why the two limits differ.
+func (r *limits) lampLimit() {
+	uva := r.exposed(room.UVA)
+	worst := -1
+	for e := range uva {
+		if uva[e].Peak > 0 && (worst < 0 || uva[e].Peak > uva[worst].Peak) {
+			worst = e
+		}
+	}
+	if worst < 0 {
+		return
+	}
+	x := uva[worst]
+	f := finding.Finding{ID: "uv-irradiance", Severity: finding.Note, Place: r.EyeName(worst), Value: x.Peak, Limit: lampUVA, Unit: "W/m²", Source: "IEC 62471:2006, 4.3.2, as quoted: 10 W/m² of UV-A for more than 1000 s",
+		Text: fmt.Sprintf("%s takes up to %s of UV-A at the worst moment; over a long show the day's dose decides, which is judged apart",
+			r.EyeName(worst), si.Say(x.Peak, "W/m²")), Assumed: "the eye turns to every lamp; upper end of the outputs", Cues: r.Standing(x.PeakAt), Units: r.uvUnits(worst, room.UVA)}.During(x.PeakAt, x.PeakAt)
+	if x.Peak > lampUVA {
+		f.Severity = finding.Warn
+	}
+	r.Add(f.At(r.EyePos(worst)))
+}

@@ -1,0 +1,175 @@
+package finding
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// Tells says in a sentence, by identifier, what the findings of a limit are
+// about. Identifiers are promises: signatures and other programs name them.
+type Tells map[string]string
+
+// mostOfAKind is how many findings of one identifier are told one by one. A
+// show with thousands of like faults has one fault, made thousands of times.
+const mostOfAKind = 100
+
+// Report collects findings, at most so many of a kind, whatever the show. One
+// goroutine fills it.
+type Report struct {
+	tells Tells
+	list  []Finding
+	kinds map[string]*kindCount
+}
+
+// kindCount counts the findings of one identifier.
+type kindCount struct {
+	kept, dropped int
+	worst         Severity // of those that were dropped
+}
+
+// NewReport returns an empty report that takes the findings of the table.
+func NewReport(tells Tells) *Report { return &Report{tells: tells, kinds: map[string]*kindCount{}} }
+
+// Add completes a finding and keeps it. An identifier that the table lacks is
+// a mistake of the code, and panics.
+//
+// When twice the most of its kind are there, the lesser half goes and is
+// counted, so that memory stays bounded.
+func (r *Report) Add(f Finding) {
+	about, known := r.tells[f.ID]
+	if !known {
+		panic("finding: " + f.ID + " is in no table of what a limit tells")
+	}
+	f.about = about
+	for _, v := range []*float64{&f.Value, &f.Limit, &f.Low, &f.High} {
+		if math.IsNaN(*v) {
+			*v = 0
+		}
+		*v = min(max(*v, -1e300), 1e300) // JSON has no infinity
+	}
+	if f.Limit > 0 && f.Margin == 0 {
+		f.Margin = (f.Limit - f.Value) / f.Limit
+	}
+	f.Margin = min(max(math.Round(f.Margin*1e4)/1e4, -1e6), 1e6)
+	k := r.kinds[f.ID]
+	if k == nil {
+		k = &kindCount{}
+		r.kinds[f.ID] = k
+	}
+	r.list = append(r.list, f)
+	if k.kept++; k.kept >= 2*mostOfAKind {
+		r.prune(f.ID)
+	}
+}
+
+// prune keeps the gravest of a kind, and of these the earliest.
+func (r *Report) prune(id string) {
+	var of, others []Finding
+	for _, f := range r.list {
+		if f.ID == id {
+			of = append(of, f)
+		} else {
+			others = append(others, f)
+		}
+	}
+	Sort(of)
+	k := r.kinds[id]
+	for _, f := range of[min(mostOfAKind, len(of)):] {
+		k.dropped++
+		if f.Severity.Rank() > k.worst.Rank() {
+			k.worst = f.Severity
+		}
+	}
+	of = of[:min(mostOfAKind, len(of))]
+	k.kept = len(of)
+	r.list = append(others, of...)
+}
+
+// Bound leaves the most of every kind and returns them, to be signed for: it
+// comes before the signatures, so that nobody signs for what is not told.
+func (r *Report) Bound() []Finding {
+	for id := range r.kinds {
+		r.prune(id)
+	}
+	return r.list
+}
+
+// List returns all findings in a stable order, told apart and in words. For
+// each kind of which not all are told, one more has the number of the rest; it
+// is as grave as the gravest of them, and no signature fits.
+func (r *Report) List() []Finding {
+	out := slices.Clone(r.Bound())
+	for id, k := range r.kinds {
+		if k.dropped == 0 {
+			continue
+		}
+		n := float64(k.dropped)
+		out = append(out, Finding{ID: id, Severity: k.worst, Place: andMore, Value: n, Low: n, High: n, Unit: "findings", about: r.tells[id],
+			Text:   fmt.Sprintf("%d more like the %d that are told here: %s", k.dropped, mostOfAKind, r.tells[id]),
+			Hint:   "mend those first, and check again",
+			Source: "the first hundred of a kind are told"})
+	}
+	Sort(out)
+	tellApart(out)
+	for i := range out {
+		out[i].Measured = out[i].InWords()
+	}
+	return out
+}
+
+// tellApart numbers findings of one kind that would have one place.
+func tellApart(list []Finding) {
+	seen := map[string]int{}
+	for i := range list {
+		k := list[i].Key()
+		if seen[k]++; seen[k] > 1 {
+			list[i].Place += fmt.Sprintf(" (%d)", seen[k])
+		}
+	}
+}
+
+// andMore is the place of the finding that counts the rest of its kind.
+const andMore = "and more"
+
+// mostNames is how many units or cues a finding names for a person.
+const mostNames = 12
+
+// Names lists units or cues in words, the first dozen of them.
+func Names(list []string) string {
+	if len(list) <= mostNames+1 {
+		return strings.Join(list, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(list[:mostNames], ", "), len(list)-mostNames)
+}
+
+// First joins at most n names.
+func First(names []string, n int) string {
+	out := strings.Join(names[:min(n, len(names))], ", ")
+	if len(names) > n {
+		out += fmt.Sprintf(" and %d more", len(names)-n)
+	}
+	return out
+}
+
+// countLast puts what counts the rest of a kind behind the kind.
+func countLast(a, b Finding) int {
+	switch {
+	case a.Place == andMore && b.Place != andMore:
+		return 1
+	case a.Place != andMore && b.Place == andMore:
+		return -1
+	}
+	return 0
+}
+
+// Sort orders findings by severity, identifier, time and place, so that the
+// same show gives the same list.
+func Sort(list []Finding) {
+	slices.SortStableFunc(list, func(a, b Finding) int {
+		return cmp.Or(cmp.Compare(b.Severity.Rank(), a.Severity.Rank()), cmp.Compare(a.ID, b.ID), countLast(a, b),
+			cmp.Compare(a.From, b.From), cmp.Compare(a.Place, b.Place), cmp.Compare(a.Text, b.Text))
+	})
+}

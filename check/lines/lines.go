@@ -1,0 +1,264 @@
+package lines
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"lampblack/check/finding"
+	"lampblack/rig"
+	"lampblack/si"
+	"lampblack/source"
+)
+
+// Limits of a data line.
+const (
+	mostLoads  = 32    // EIA-485 unit loads, ANSI E1.11
+	longLine   = 300.0 // m, common practice; the standard gives no figure that was read
+	refreshFix = 92 + 12
+	slotTime   = 44 // us; ANSI E1.11: 11 bits at 250 kbit/s
+)
+
+// Refresh returns how long one packet of n slots takes at least, in
+// microseconds: break 92, mark after break 12, and 44 for the START code and
+// each slot (ANSI E1.11).
+func Refresh(n int) int { return refreshFix + slotTime*(n+1) }
+
+const loadSource = "ANSI E1.11, on EIA-485: 32 unit loads on a line"
+
+// lines looks at the data lines.
+func (r *limits) lines() {
+	rg := r.Rig()
+	if len(rg.Lines) == 0 && len(rg.Units) > 0 {
+		r.Add(finding.Finding{ID: "line-unknown", Severity: finding.Note, Place: "rig",
+			Text: "the data lines are not described, so loads, length and terminators were not looked at",
+			Hint: "add lines to rig.yaml", Source: "common practice"})
+	}
+	for i := range rg.Lines {
+		r.line(&rg.Lines[i])
+	}
+	for i := range rg.Units {
+		u := &rg.Units[i]
+		if u.Line.Name == "" && len(rg.Lines) > 0 && !r.listed(u.Name.Name) {
+			r.Add(finding.Finding{ID: "line-unknown", Severity: finding.Warn, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name},
+				Text: fmt.Sprintf("unit %s is on no data line", u.Name.Name), Source: "common practice"}.At(u.Name.Pos))
+		}
+	}
+	r.refresh()
+	r.losses()
+}
+
+// listed tells whether any line's order names the unit.
+func (r *limits) listed(unit string) bool {
+	return slices.ContainsFunc(r.Rig().Lines, func(l source.Entry[rig.Line]) bool { return slices.Contains(l.Value.Order, unit) })
+}
+
+// onLine lists the units of a line: those of its order, then others that say
+// they are on it.
+func (r *limits) onLine(l *source.Entry[rig.Line]) []int {
+	var out []int
+	for _, n := range l.Value.Order {
+		if u := r.Rig().Index(n); u >= 0 && !slices.Contains(out, u) {
+			out = append(out, u)
+		}
+	}
+	for i := range r.Rig().Units {
+		if r.Rig().Units[i].Line.Name == l.Name && !slices.Contains(out, i) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+func (r *limits) line(l *source.Entry[rig.Line]) {
+	units := r.onLine(l)
+	base := finding.Finding{Place: finding.Thing("line", l.Name), Source: "common practice"}.At(l.Pos)
+	r.loads(l, units, base)
+	r.universeOf(l, units)
+	v := &l.Value
+	switch {
+	case v.Terminated == nil:
+		r.Add(base.As("line-unknown", finding.Note, "nothing says whether data line %s has a terminator at its last unit", l.Name))
+	case !*v.Terminated:
+		f := base.As("line-terminator", finding.Warn, "data line %s has no terminator", l.Name)
+		f.Source = "EIA-485, ANSI E1.11: 120 ohm between data- and data+ at the far end"
+		f.Hint = "put a terminator into the last unit" + lastOf(r, units)
+		r.Add(f)
+	}
+	if v.Length > longLine {
+		f := base.As("line-length", finding.Warn, "data line %s is long", l.Name)
+		f.Value, f.Limit, f.Unit = float64(v.Length), longLine, "m"
+		f.Hint = "put a repeater or splitter in it"
+		r.Add(f)
+	}
+	if v.Adaptors > 0 {
+		f := base.As("line-adaptors", finding.Note, "data line %s has %s between 3-pin and 5-pin connectors", l.Name, si.Count(v.Adaptors, "adaptor", "adaptors"))
+		f.Value, f.Unit = float64(v.Adaptors), "adaptors"
+		f.Source = "ANSI E1.11 knows the 5-pin connector alone (from memory)"
+		f.Hint = "some old units have pins 2 and 3 the other way round; try each adaptor alone"
+		r.Add(f)
+	}
+	if v.Cable == rig.CableMicrophone {
+		f := base.As("line-cable", finding.Warn, "data line %s is made of microphone cable", l.Name)
+		f.Source = "ANSI E1.11: twisted pair of 120 ohm"
+		r.Add(f)
+	}
+	if v.Branches {
+		f := base.As("line-branch", finding.Warn, "data line %s branches without a splitter", l.Name)
+		f.Source = "EIA-485: a chain, no branches"
+		r.Add(f)
+	}
+	if v.Wireless && !v.SpareWire {
+		f := base.As("line-wireless", finding.Warn, "data line %s goes by radio, and no spare cable is laid", l.Name)
+		f.Hint = "lay a tested cable beside it: an audience's telephones share the band"
+		r.Add(f)
+	}
+	if v.Isolated != nil && !*v.Isolated && v.From != "" && r.legs(v.From) > 1 {
+		f := base.As("line-branch", finding.Note, "the splitter leg that feeds data line %s is not isolated", l.Name)
+		f.Hint = "an isolated leg keeps one unit's fault from the others"
+		r.Add(f)
+	}
+}
+
+func lastOf(r *limits, units []int) string {
+	if len(units) == 0 {
+		return ""
+	}
+	return ", " + r.Unit(units[len(units)-1])
+}
+
+// legs counts the lines that one splitter or output feeds.
+func (r *limits) legs(from string) int {
+	device := func(s string) string { name, _, _ := strings.Cut(s, " leg"); return name }
+	n := 0
+	for _, l := range r.Rig().Lines {
+		if device(l.Value.From) == device(from) {
+			n++
+		}
+	}
+	return n
+}
+
+func (r *limits) loads(l *source.Entry[rig.Line], units []int, base finding.Finding) {
+	sum := 0.0
+	for _, u := range units {
+		load := 1.0
+		if t := r.Rig().Units[u].Type; t != nil && t.Loads > 0 {
+			load = float64(t.Loads)
+		}
+		sum += load
+	}
+	if sum <= mostLoads {
+		return
+	}
+	f := base.As("line-loads", finding.Stop, "data line %s has more unit loads than it can drive", l.Name)
+	f.Value, f.Limit, f.Unit = sum, mostLoads, "unit loads"
+	f.Source, f.Hint = loadSource, "feed some of them from another leg of a splitter"
+	f.Assumed = "1 unit load for a type that does not say"
+	r.Add(f)
+}
+
+func (r *limits) universeOf(l *source.Entry[rig.Line], units []int) {
+	if l.Value.Universe == 0 {
+		return
+	}
+	for _, i := range units {
+		u := &r.Rig().Units[i]
+		if u.Universe == l.Value.Universe {
+			continue
+		}
+		f := finding.Finding{ID: "line-universe", Severity: finding.Stop, Value: float64(u.Universe), Limit: float64(l.Value.Universe), Unit: "universe",
+			Text:  fmt.Sprintf("unit %s is set to universe %d, and its data line %s carries universe %d", u.Name.Name, u.Universe, l.Name, l.Value.Universe),
+			Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name}, Source: "ANSI E1.11: a line carries one universe"}
+		r.Add(f.At(u.Name.Pos))
+	}
+}
+
+// refresh reports universes in which a change waits long for its slot.
+func (r *limits) refresh() {
+	last := map[int]int{}
+	for i := range r.Rig().Units {
+		u := &r.Rig().Units[i]
+		if u.Mode != nil {
+			last[u.Universe] = max(last[u.Universe], u.Address+u.Mode.Footprint-1)
+		}
+	}
+	for _, n := range r.Rig().Universes() {
+		slots := min(last[n], 512)
+		if slots <= 256 {
+			continue
+		}
+		ms := float64(Refresh(slots)) / 1000
+		f := finding.Finding{ID: "line-refresh", Severity: finding.Note, Value: ms, Limit: 1000. / 44, Unit: "ms", Place: fmt.Sprintf("universe %d", n),
+			Text:   fmt.Sprintf("universe %d has slots up to %d: a change waits up to %.1f ms for its slot, and accents are no finer than that", n, slots, ms),
+			Source: "ANSI E1.11: 92 us break, 12 us mark, 44 us a slot"}
+		r.Add(f)
+	}
+}
+
+// losses reports what units do when the data stops while people are in the
+// dark.
+func (r *limits) losses() {
+	if !r.peopleMove() {
+		return
+	}
+	type setting struct {
+		does rig.DataLoss
+		kind string
+	}
+	groups := map[setting][]int{}
+	var order []setting
+	for i := range r.Rig().Units {
+		u := &r.Rig().Units[i]
+		if u.Type == nil {
+			continue
+		}
+		s := setting{u.OnLoss, "unit " + u.Name.Name}
+		if u.OnLoss == rig.LossUnknown {
+			s = setting{u.Type.OnLoss, "fixture type " + u.TypeName.Name}
+		}
+		if s.does == rig.LossHold {
+			continue
+		}
+		if groups[s] == nil {
+			order = append(order, s)
+		}
+		groups[s] = append(groups[s], i)
+	}
+	for _, s := range order {
+		r.loss(s.does, s.kind, groups[s])
+	}
+}
+
+func (r *limits) loss(does rig.DataLoss, kind string, units []int) {
+	f := finding.Finding{ID: "line-loss", Severity: finding.Warn, Place: kind, Source: "common practice; ANSI E1.11 leaves it to the maker",
+		Text: fmt.Sprintf("%s: without data it is %q, while people move in the dark", kind, string(does)),
+		Hint: "set it to hold, and try it by pulling the data plug"}
+	switch does {
+	case rig.LossUnknown:
+		f.Severity = finding.Note
+		f.Text = kind + ": nothing says what it does when the data stops, while people move in the dark"
+	case rig.LossProgram:
+		f.Text = kind + ": without data it runs a program of its own, while people move in the dark"
+	}
+	for _, u := range units {
+		f.Units = append(f.Units, r.Unit(u))
+	}
+	u := &r.Rig().Units[units[0]]
+	pos := u.Type.Pos
+	if u.OnLoss != rig.LossUnknown {
+		pos = u.Name.Pos
+	}
+	r.Add(f.At(pos))
+}
+
+// peopleMove tells whether anybody moves in the dark: a look says so, or the
+// room has paths.
+func (r *limits) peopleMove() bool {
+	for _, l := range r.Show.Score.Looks {
+		if l.Value.Dim {
+			return true
+		}
+	}
+	return len(r.Room().Paths) > 0
+}

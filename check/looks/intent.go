@@ -1,0 +1,221 @@
+package looks
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"lampblack/check/finding"
+	"lampblack/light"
+	"lampblack/rig"
+	"lampblack/room"
+	"lampblack/score"
+	"lampblack/source"
+)
+
+// misses turns what the solver could not reach into findings.
+func (r *limits) misses(look int, from, to time.Duration, cues []string) {
+	l := &r.Show.Looks[look]
+	for _, m := range l.Misses {
+		f := finding.Finding{ID: "goal-missed", Severity: finding.Warn, Place: finding.Thing("look", l.Name), Value: m.Found, Limit: m.Wanted, Unit: m.Unit, Cues: cues,
+			Text: m.Text, Hint: m.Hint, Source: "the show's own score"}
+		low := m.Found < m.Wanted
+		switch {
+		case m.Unit == "W/m²":
+			f.ID = "uv-look-ceiling"
+		case m.Unit != "lx":
+			f.ID = "glow-low"
+		case r.darkAt(m.Pos):
+			f.ID = "spill-on-black"
+		}
+		if low && m.Wanted != 0 {
+			f.Margin = (m.Found - m.Wanted) / m.Wanted
+		}
+		r.Add(f.At(m.Pos).During(from, to))
+	}
+}
+
+// darkAt tells whether a place in the score is a wish for darkness.
+func (r *limits) darkAt(p source.Pos) bool {
+	for i := range r.Show.Score.Looks {
+		for _, d := range r.Show.Score.Looks[i].Value.Dark {
+			if d.On.Pos == p || d.Pos == p {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// strobes finds units that are asked to flash and cannot, or not so.
+func (r *limits) strobes(look int, from, to time.Duration, cues []string) {
+	l := &r.Show.Looks[look]
+	for u, wanted := range l.Flash {
+		if wanted <= 0 {
+			continue
+		}
+		g := flashRange(r.Rig().Units[u].Mode)
+		f := finding.Finding{ID: "strobe-unable", Severity: finding.Warn, Place: finding.Thing("unit", r.Unit(u)), Value: 0, Limit: float64(wanted), Unit: "Hz", Units: []string{r.Unit(u)}, Cues: cues,
+			Source: "the fixture type's slot table"}.At(r.Rig().Units[u].Name.Pos).During(from, to)
+		switch {
+		case g == nil:
+			f.Text = fmt.Sprintf("look %s asks unit %s to flash at %.3g Hz, and no slot of its mode flashes", l.Name, r.Unit(u), wanted)
+		case g.Does == rig.FlashRandom:
+			f.Severity, f.Value = finding.Note, float64(g.High)
+			f.Text = fmt.Sprintf("unit %s flashes at random in look %s; it is counted at %v", r.Unit(u), l.Name, g.High)
+		case wanted < float32(min(g.Low, g.High)) || wanted > float32(max(g.Low, g.High)):
+			f.Value = min(max(float64(wanted), float64(min(g.Low, g.High))), float64(max(g.Low, g.High)))
+			f.Text = fmt.Sprintf("look %s asks unit %s to flash at %.3g Hz, and it will at %.3g Hz", l.Name, r.Unit(u), wanted, f.Value)
+		default:
+			continue
+		}
+		f.Margin = -1
+		r.Add(f)
+	}
+}
+
+func flashRange(m *rig.Mode) *rig.Range {
+	if m == nil {
+		return nil
+	}
+	for i := range m.Slots {
+		for j := range m.Slots[i].Ranges {
+			if g := &m.Slots[i].Ranges[j]; g.Does == rig.Flash || g.Does == rig.FlashRandom {
+				return g
+			}
+		}
+	}
+	return nil
+}
+
+// mostOff is how far in u'v' a mixed colour may be from the wanted one: about
+// what is seen side by side on a stage; this tool's choice.
+const mostOff = .02
+
+// colours finds units that cannot mix a look's colour.
+func (r *limits) colours(look int, from, to time.Duration, cues []string) {
+	name := r.Show.Looks[look].Name
+	wanted := r.coloured(look)
+	type group struct {
+		part *score.Part
+		kind *rig.Type
+	}
+	told := map[group]int{} // by group: its finding
+	var found []finding.Finding
+	for u := range r.Rig().Units {
+		p := wanted[u]
+		if p == nil || p.Colour == nil {
+			continue
+		}
+		off, ok := r.colourOff(look, u, p)
+		if !ok || off <= mostOff {
+			continue
+		}
+		g := group{p, r.Rig().Units[u].Type}
+		if k, known := told[g]; known {
+			found[k].Units = append(found[k].Units, r.Unit(u))
+			continue
+		}
+		told[g] = len(found)
+		found = append(found, finding.Finding{ID: "colour-unmatched", Severity: finding.Warn, Place: fmt.Sprintf("look %s, %s", name, r.Rig().Units[u].TypeName.Name), Value: off, Limit: mostOff, Unit: "u'v'", Cues: cues,
+			Units: []string{r.Unit(u)}, Source: "CIE 1976 u'v' of the mix; the limit is this tool's choice",
+			Text: fmt.Sprintf("fixture type %s cannot mix %s in look %s", r.Rig().Units[u].TypeName.Name, p.Colour.Text, name),
+			Hint: "choose a colour inside its gamut, or give the part to units that have it"}.At(p.Colour.Pos).During(from, to))
+	}
+	for _, f := range found {
+		r.Add(f)
+	}
+}
+
+// coloured returns, by unit, the last part of a look that names it.
+func (r *limits) coloured(look int) map[int]*score.Part {
+	wanted := make(map[int]*score.Part)
+	parts := r.Show.Score.Parts(r.Show.Looks[look].Name)
+	for i := range parts {
+		for _, u := range r.partUnits(&parts[i]) {
+			wanted[u] = &parts[i]
+		}
+	}
+	return wanted
+}
+
+func (r *limits) partUnits(p *score.Part) []int {
+	var out []int
+	if p.System.Name != "" {
+		out = r.Rig().System(p.System.Name)
+	}
+	for _, ref := range p.Units {
+		if u := r.Rig().Index(ref.Name); u >= 0 && !slices.Contains(out, u) {
+			out = append(out, u)
+		}
+	}
+	return out
+}
+
+// colourOff is the distance of what the unit shows from what the part wants;
+// not ok for a unit that shows no colour there.
+func (r *limits) colourOff(look, unit int, p *score.Part) (float64, bool) {
+	c, err := light.ParseColour(p.Colour.Text)
+	if err != nil || r.Rig().Units[unit].Mode == nil {
+		return 0, false
+	}
+	sum := r.shines(unit, r.Show.Looks[look].Levels)
+	if sum.Y <= 0 {
+		return 0, false
+	}
+	return sum.UV().Distance(c.XY.UV()), true
+}
+
+// shines is what a unit gives for the eye at these levels, black light aside.
+func (r *limits) shines(unit int, levels []float32) light.XYZ {
+	var sum light.XYZ
+	from, to := r.Rig().UnitDrives(unit)
+	for d := from; d < to; d++ {
+		if e := r.Rig().Emitter(d); !e.Light.BlackLight() {
+			sum = sum.Plus(e.Light.Colour, float64(levels[d]))
+		}
+	}
+	return sum
+}
+
+// Glare. A lens this bright near the line of sight is the brightest thing of a
+// dark scene; both figures are this tool's choice.
+const (
+	glareLuminance = 50.                // cd/m2, violet as the eye takes it
+	glareAngle     = 30 * math.Pi / 180 // off the gaze
+)
+
+// lensesInEyes reports, unit by unit, lenses that the audience sees lit.
+func (r *limits) lensesInEyes() {
+	tr := r.Transport()
+	top := r.Trace().Most(len(r.Rig().Drives))
+	worst := map[int]float64{}
+	eyes := map[int][]string{}
+	for i := range tr.Views {
+		v := &tr.Views[i]
+		if tr.Places[tr.Eyes[v.Eye]].Kind != room.KindSeat || float64(v.OffGaze) > glareAngle {
+			continue
+		}
+		if l := r.Transport().LensRadiance(v, room.Seen, top); l >= glareLuminance {
+			worst[v.Unit] = max(worst[v.Unit], l)
+			eyes[v.Unit] = append(eyes[v.Unit], tr.Places[tr.Eyes[v.Eye]].Name)
+		}
+	}
+	for u := range r.Rig().Units {
+		if eyes[u] == nil {
+			continue
+		}
+		r.Add(finding.Finding{ID: "lens-in-eye", Severity: finding.Warn, Place: finding.Thing("unit", r.Unit(u)), Value: worst[u], Limit: glareLuminance, Unit: "cd/m²", Units: []string{r.Unit(u)},
+			Source: "common practice: no lens in an audience eye; the limits of luminance and of 30° off the gaze are this tool's choice",
+			Text:   fmt.Sprintf("%s into the lit lens of unit %s: %s", seatsSee(len(eyes[u])), r.Unit(u), finding.First(eyes[u], 6)),
+			Hint:   "mask it, turn it, or hang a leg between"}.At(r.Rig().Units[u].Name.Pos))
+	}
+}
+
+func seatsSee(n int) string {
+	if n == 1 {
+		return "1 seat sees"
+	}
+	return fmt.Sprintf("%d seats see", n)
+}

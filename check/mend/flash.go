@@ -1,0 +1,78 @@
+package mend
+
+import (
+	"fmt"
+	"slices"
+	"time"
+
+	"lampblack/show"
+	"lampblack/si"
+	"lampblack/source"
+)
+
+// bumps lists the bump cues of the finding by their starts, as indexes in
+// Show.Cues.
+func (m *mending) bumps() []int {
+	var out []int
+	for i := range m.show.Cues {
+		c := &m.show.Cues[i]
+		if c.Bump() && slices.Contains(m.finding.Cues, c.Number.Name) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// inStep brings bumps that come close after one another together: units that
+// flash at once are one flash, those that flash in turn are many.
+func (m *mending) inStep() []attempt {
+	const close = 250 * time.Millisecond
+	moved := map[int]time.Duration{} // by index in Score.Cues
+	bumps := m.bumps()
+	for i := 1; i < len(bumps); i++ {
+		a, b := &m.show.Cues[bumps[i-1]], &m.show.Cues[bumps[i]]
+		first, together := moved[a.Index]
+		if !together {
+			first = a.Moment
+		}
+		if b.At != nil && b.Moment-first > 0 && b.Moment-first <= close {
+			moved[b.Index] = first
+		}
+	}
+	if len(moved) == 0 {
+		return nil
+	}
+	what := fmt.Sprintf("%d cues in step with the ones before them", len(moved))
+	return []attempt{{show.ScoreFile, what, func(t *source.Text) error {
+		for i := range m.show.Score.Cues {
+			if at, ok := moved[i]; ok {
+				if err := t.SetKey("at", si.FormatTime(at), "cues", i); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	}}}
+}
+
+// longerFades lets the bumps fall back more slowly, up to two seconds: light
+// that has hardly fallen when the next bump comes is no flash.
+func (m *mending) longerFades() []attempt {
+	var out []attempt
+	for _, returns := range []time.Duration{500 * time.Millisecond, time.Second, 2 * time.Second} {
+		changed := slices.DeleteFunc(m.bumps(), func(i int) bool { return *m.show.Cues[i].Returns >= returns })
+		if len(changed) == 0 {
+			continue
+		}
+		what := fmt.Sprintf("%d cues: returns %g s", len(changed), returns.Seconds())
+		out = append(out, attempt{show.ScoreFile, what, func(t *source.Text) error {
+			for _, i := range changed {
+				if err := t.SetKey("returns", fmt.Sprintf("%g s", returns.Seconds()), "cues", m.show.Cues[i].Index); err != nil {
+					return err
+				}
+			}
+			return nil
+		}})
+	}
+	return out
+}

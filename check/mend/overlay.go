@@ -1,0 +1,104 @@
+package mend
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"io/fs"
+	"strings"
+	"time"
+)
+
+// overlay is a folder in which one file has another text.
+type overlay struct {
+	fs.FS
+	name string
+	data []byte
+}
+
+// Open opens the file, from memory if it is the changed one.
+func (o overlay) Open(name string) (fs.File, error) {
+	if name == o.name {
+		return &memory{Reader: bytes.NewReader(o.data), name: name, size: int64(len(o.data))}, nil
+	}
+	return o.FS.Open(name)
+}
+
+// memory is a file that is not on a disk.
+type memory struct {
+	*bytes.Reader
+	name string
+	size int64
+}
+
+func (m *memory) Stat() (fs.FileInfo, error) { return m, nil }
+func (m *memory) Close() error               { return nil }
+func (m *memory) Name() string               { return m.name }
+func (m *memory) Size() int64                { return m.size }
+func (m *memory) Mode() fs.FileMode          { return 0o644 }
+func (m *memory) ModTime() time.Time         { return time.Time{} }
+func (m *memory) IsDir() bool                { return false }
+func (m *memory) Sys() any                   { return nil }
+
+// WriteDiff writes what a change does to its file, line by line: lines taken
+// out begin with -, lines put in with +, each with its number.
+func WriteDiff(w io.Writer, c Change) {
+	fmt.Fprintf(w, "%s: %s\n", c.File, c.What)
+	a, b := strings.SplitAfter(string(c.Before), "\n"), strings.SplitAfter(string(c.After), "\n")
+	common := longestCommon(a, b)
+	i, j := 0, 0
+	for _, p := range append(common, [2]int{len(a), len(b)}) {
+		for ; i < p[0]; i++ {
+			fmt.Fprintf(w, "-%4d  %s\n", i+1, strings.TrimRight(a[i], "\r\n"))
+		}
+		for ; j < p[1]; j++ {
+			fmt.Fprintf(w, "+%4d  %s\n", j+1, strings.TrimRight(b[j], "\r\n"))
+		}
+		i, j = p[0]+1, p[1]+1
+	}
+}
+
+// longestCommon returns pairs of equal lines of a longest common subsequence.
+// Changes are few, so equal ends are cut off first.
+func longestCommon(a, b []string) [][2]int {
+	head, tail := 0, 0
+	for head < len(a) && head < len(b) && a[head] == b[head] {
+		head++
+	}
+	for tail < len(a)-head && tail < len(b)-head && a[len(a)-1-tail] == b[len(b)-1-tail] {
+		tail++
+	}
+	var out [][2]int
+	for i := range head {
+		out = append(out, [2]int{i, i})
+	}
+	x, y := a[head:len(a)-tail], b[head:len(b)-tail]
+	lengths := make([][]int, len(x)+1)
+	for i := range lengths {
+		lengths[i] = make([]int, len(y)+1)
+	}
+	for i := len(x) - 1; i >= 0; i-- {
+		for j := len(y) - 1; j >= 0; j-- {
+			if x[i] == y[j] {
+				lengths[i][j] = lengths[i+1][j+1] + 1
+			} else {
+				lengths[i][j] = max(lengths[i+1][j], lengths[i][j+1])
+			}
+		}
+	}
+	for i, j := 0, 0; i < len(x) && j < len(y); {
+		switch {
+		case x[i] == y[j]:
+			out = append(out, [2]int{head + i, head + j})
+			i, j = i+1, j+1
+		case lengths[i+1][j] >= lengths[i][j+1]:
+			i++
+		default:
+			j++
+		}
+	}
+	for k := tail; k > 0; k-- {
+		out = append(out, [2]int{len(a) - k, len(b) - k})
+	}
+	return out
+}

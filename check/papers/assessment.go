@@ -1,0 +1,179 @@
+package papers
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"lampblack/check/finding"
+	"lampblack/room"
+	"lampblack/show"
+	"lampblack/si"
+)
+
+// hazard is one row of the risk assessment: the findings that belong to it, by
+// identifier or by the first part of it, who may be hurt, and what is done as a
+// matter of course.
+type hazard struct {
+	what   string
+	finds  []string
+	who    func(*room.Room) string
+	always string
+}
+
+// Every identifier of the catalogue stands in one row.
+var hazards = []hazard{
+	{"Flashing light", []string{"flash-", "strobe-unable"}, watchers,
+		"signs and announcement; the operator can stop it at once"},
+	{"Ultraviolet at the eye", []string{"uv-"}, everyone,
+		"lenses masked from all seats; keep-out distances marked; rehearse in work light; log the hours"},
+	{"Glare and blue light", []string{"lens-in-eye", "blue-"}, everyone, "mask, turn, or hang a leg between"},
+	{"Darkness, falls, getting out", []string{"blackout", "path-dark", "escape-light", "exit-sign", "alarm-input"}, walkers,
+		"walk it slowly in the dark first; mark edges; lights up within reach; staff at the exits"},
+	{"Electric shock, fire", []string{"supply-"}, all, "a competent person tests the supply; residual current device tried"},
+	{"Loss of control of the lights", []string{"line-", "address-", "slot-", "fade-crosses"}, walkers,
+		"data plug pulled on purpose in rehearsal"},
+	{"The show is not as it was asked for", []string{"cue-", "goal-missed", "glow-low", "spill-on-black", "colour-", "unit-dark", "fade-jumps"}, nobody,
+		"agreed with the director"},
+	{"Files and signatures", []string{"file", "signature"}, nobody, "put right before the run"},
+}
+
+func all(*room.Room) string    { return "all" }
+func nobody(*room.Room) string { return "nobody is hurt by it" }
+
+// watchers names those who sit or walk and look.
+func watchers(r *room.Room) string {
+	if len(r.Seats) == 0 {
+		return "visitors, cast, crew"
+	}
+	return "audience, cast, crew"
+}
+
+func everyone(r *room.Room) string { return watchers(r) + "; children first" }
+
+// walkers names those who move in the dark.
+func walkers(r *room.Room) string {
+	if len(r.Seats) == 0 {
+		return "visitors on the paths, cast and crew who move"
+	}
+	return "cast and crew who move"
+}
+
+// has tells whether a finding belongs to the row.
+func (h *hazard) has(id string) bool {
+	return slices.ContainsFunc(h.finds, func(f string) bool {
+		return id == f || strings.HasSuffix(f, "-") && strings.HasPrefix(id, f)
+	})
+}
+
+// Assessment writes a draft of a risk assessment: every hazard that was
+// computed with all that check warns of, from the same findings.
+func Assessment(w io.Writer, s *show.Show, list []finding.Finding) {
+	fmt.Fprintf(w, "# Risk assessment: %s\n\n%s", s.Bill.Title, draft)
+	fmt.Fprintf(w, "Place: %s. Length: %s. Units: %d.\n\n", blank(s.Bill.Place), si.FormatTime(s.Length), len(s.Rig.Units))
+	fmt.Fprintf(w, "| Hazard | Who | What was computed | What is done about it | By whom |\n|---|---|---|---|---|\n")
+	for i := range hazards {
+		h := &hazards[i]
+		fmt.Fprintf(w, "| %s | %s | %s | %s | |\n", finding.Cell(h.what), finding.Cell(h.who(s.Room)), finding.Cell(h.told(list)), finding.Cell(h.always))
+	}
+	fmt.Fprintf(w, "\nNot computed, to be judged on site: things overhead and their second fixing; stands and their weights; trip hazards and cables; fire load and drapes; haze; noise; manual handling; working alone; ladders; the supply's earthing and test; emergency lighting and exits.\n\n")
+	fmt.Fprintf(w, "## To do before anyone comes\n\n")
+	n := 0
+	for i := range list {
+		if f := &list[i]; f.Todo() && f.Signed == "" {
+			fmt.Fprintf(w, "- [ ] %s\n", task(f))
+			n++
+		}
+	}
+	if n == 0 {
+		fmt.Fprintf(w, "Nothing of what was computed. What was not computed stands above.\n")
+	}
+	writeSigned(w, list)
+	fmt.Fprintf(w, "\nAssessed by: ______________________  Date: ______________  To be looked at again: ______________\n")
+}
+
+// writeSigned lists what a person has taken on: no limit stops being broken by
+// a signature.
+func writeSigned(w io.Writer, list []finding.Finding) {
+	first := true
+	for i := range list {
+		f := &list[i]
+		if f.Signed == "" {
+			continue
+		}
+		if first {
+			fmt.Fprintf(w, "\n## Limits that are broken, and who signed for it\n\n")
+			first = false
+		}
+		fmt.Fprintf(w, "- %s Signed: %s.\n", task(f), f.Signed)
+	}
+}
+
+// task is a finding as an entry of a list of things to do.
+func task(f *finding.Finding) string {
+	s := finding.Sentence(f.Text)
+	if m := f.InWords(); m != "" {
+		s += " " + finding.Sentence(m)
+	}
+	if f.Hint != "" {
+		s += " To do: " + f.Hint + "."
+	}
+	return s + fmt.Sprintf(" (%s, %s; %s)", f.ID, f.Place, f.Source)
+}
+
+// told lists what check found of a hazard: what must be acted on in full,
+// otherwise what came nearest.
+func (h *hazard) told(list []finding.Finding) string {
+	var act, know []*finding.Finding
+	for i := range list {
+		switch f := &list[i]; {
+		case !h.has(f.ID):
+		case f.Todo():
+			act = append(act, f)
+		default:
+			know = append(know, f)
+		}
+	}
+	switch {
+	case len(act) > 0:
+		return briefs(act, true)
+	case len(know) > 0:
+		return "nothing to act on; " + briefs(know, false)
+	}
+	return "checked; nothing to tell"
+}
+
+// mostInRow is how many findings a row of the assessment tells before it only
+// counts them; those to act on are all in the list below it.
+const mostInRow = 6
+
+func briefs(list []*finding.Finding, severity bool) string {
+	var texts []string
+	for _, f := range list[:min(len(list), mostInRow)] {
+		text := brief(f)
+		if severity {
+			text = "**" + f.Severity.Word() + "**: " + text
+		}
+		texts = append(texts, text)
+	}
+	if n := len(list) - mostInRow; n > 0 {
+		texts = append(texts, fmt.Sprintf("and %d more", n))
+	}
+	return strings.Join(texts, "; ")
+}
+
+// brief is a finding in a few words.
+func brief(f *finding.Finding) string {
+	if m := f.InWords(); m != "" {
+		return f.Text + " (" + m + ")"
+	}
+	return f.Text
+}
+
+func blank(s string) string {
+	if s == "" {
+		return "______________________"
+	}
+	return s
+}

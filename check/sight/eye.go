@@ -1,0 +1,119 @@
+package sight
+
+import (
+	"math"
+
+	"lampblack/check/flash"
+	"lampblack/room"
+)
+
+// fieldHalf is half of a 10 degree field.
+const fieldHalf = 5 * math.Pi / 180
+
+// eyeItem is one thing in an eye's sight that may flash.
+type eyeItem struct {
+	direction [3]float64
+	radius    float64 // of a disc of its solid angle, radians
+	piece     int     // index in scene.pieces, or -1
+	unit      int     // of a lens, or -1
+}
+
+// sight is what one eye sees of the scene.
+type sight struct {
+	items []eyeItem
+}
+
+// sightOf lists what eye e (an index in Transport.Eyes) sees that may flash.
+func (r *limits) sightOf(s *scene, e int) *sight {
+	tr := r.Transport()
+	out := &sight{}
+	eye := tr.Places[tr.Eyes[e]].At
+	for i := range s.pieces {
+		p := &s.pieces[i]
+		if !p.everFlashes() {
+			continue
+		}
+		solid := 0.0
+		for _, place := range p.places {
+			solid += float64(tr.Solid[e][place])
+		}
+		if solid > 1e-7 {
+			out.items = append(out.items, eyeItem{toward(eye, p.at), discRadius(solid), i, -1})
+		}
+	}
+	for i := range tr.Views {
+		v := &tr.Views[i]
+		if v.Eye != e || !s.lensFlashes(v.Unit) || float64(tr.LensLuminance(v, s.top)) < flash.BT.Step {
+			continue
+		}
+		if solid := r.lensSolid(v); solid > 1e-7 {
+			u := &r.Rig().Units[v.Unit]
+			at := [3]float64{float64(u.At[0]), float64(u.At[1]), float64(u.At[2])}
+			out.items = append(out.items, eyeItem{toward(eye, at), discRadius(solid), -1, v.Unit})
+		}
+	}
+	return out
+}
+
+func (p *scenePiece) everFlashes() bool {
+	if len(p.general) > 0 || len(p.red) > 0 {
+		return true
+	}
+	for _, b := range p.blinks {
+		if b.general || b.red {
+			return true
+		}
+	}
+	return false
+}
+
+func (s *scene) lensFlashes(unit int) bool {
+	if len(s.lenses[unit].flashes) > 0 {
+		return true
+	}
+	for i := range s.trains {
+		if !s.trains[i].joint && s.trains[i].Source == unit {
+			return true
+		}
+	}
+	return false
+}
+
+func toward(eye room.Point, p [3]float64) [3]float64 {
+	var d [3]float64
+	sum := 0.0
+	for k := range d {
+		d[k] = p[k] - float64(eye[k])
+		sum += d[k] * d[k]
+	}
+	length := max(math.Sqrt(sum), 1e-9)
+	for k := range d {
+		d[k] /= length
+	}
+	return d
+}
+
+func discRadius(solid float64) float64 {
+	return math.Acos(max(-1, 1-solid/(2*math.Pi)))
+}
+
+func angle(a, b [3]float64) float64 {
+	return math.Acos(min(1, max(-1, a[0]*b[0]+a[1]*b[1]+a[2]*b[2])))
+}
+
+// overlap is the solid angle that two discs on the sphere share, by the
+// formula for circles in a plane: they are small.
+func overlap(r1, r2, apart float64) float64 {
+	if apart >= r1+r2 {
+		return 0
+	}
+	small := min(r1, r2)
+	if apart <= math.Abs(r1-r2) {
+		return 2 * math.Pi * (1 - math.Cos(small))
+	}
+	a := (apart*apart + r1*r1 - r2*r2) / (2 * apart * r1)
+	b := (apart*apart + r2*r2 - r1*r1) / (2 * apart * r2)
+	a, b = min(1, max(-1, a)), min(1, max(-1, b))
+	k := (-apart + r1 + r2) * (apart + r1 - r2) * (apart - r1 + r2) * (apart + r1 + r2)
+	return r1*r1*math.Acos(a) + r2*r2*math.Acos(b) - math.Sqrt(max(0, k))/2
+}

@@ -1,0 +1,215 @@
+package sight
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"lampblack/check/finding"
+	"lampblack/check/flash"
+	"lampblack/check/subject"
+	"lampblack/si"
+)
+
+// The trade's ceiling, and how long flashing may go on.
+const (
+	ceiling      = 4 // a second over all units: HSE HSG195 para 614-615, as quoted
+	longFlashing = 5 * time.Second
+	slowest      = 500 * time.Millisecond // leading edges farther apart are no run
+)
+
+const (
+	ceilingSource = "HSE HSG195 para 614-615, as quoted: at most 4 flashes a second; counted over all units together"
+	screenAssumed = "luminances of a screen rule taken for a stage: a white of 200 cd/m²; matt surfaces; outputs at the upper end; a lamp that flashes by itself in the worst phase"
+)
+
+// eyeResult is the worst second of one eye.
+type eyeResult struct {
+	eye    int
+	window flash.Window
+	area   float64
+}
+
+// eyes counts flashes as every eye sees them.
+func (r *limits) eyes() {
+	s := r.scene
+	sights := make([]*sight, len(r.Transport().Eyes))
+	subject.Each(len(sights), func(e int) { sights[e] = r.sightOf(s, e) })
+	for _, k := range []kind{generalBT, redWCAG} {
+		results := make([]eyeResult, len(sights))
+		subject.Each(len(sights), func(e int) {
+			w, area := sights[e].worst(s, k)
+			results[e] = eyeResult{e, w, area}
+		})
+		r.tell(s, sights, k, results)
+	}
+}
+
+// tell reports the worst seconds: one finding for each span of time, with the
+// eye that has it worst.
+func (r *limits) tell(s *scene, sights []*sight, k kind, results []eyeResult) {
+	slices.SortStableFunc(results, func(a, b eyeResult) int { return cmp.Compare(b.window.Count, a.window.Count) })
+	var told []eyeResult
+	for _, res := range results {
+		over := res.window.Count > flash.BT.Most
+		if !over && (len(told) > 0 || res.window.Count == 0) {
+			break
+		}
+		same := func(t eyeResult) bool { return (t.window.From - res.window.From).Abs() < flash.Second }
+		if slices.ContainsFunc(told, same) {
+			continue
+		}
+		told = append(told, res)
+		others := 0
+		for _, o := range results {
+			if o.eye != res.eye && o.window.Count > flash.BT.Most && same(o) {
+				others++
+			}
+		}
+		r.eyeFinding(s, sights[res.eye], k, res, others)
+	}
+}
+
+func (r *limits) eyeFinding(s *scene, sight *sight, k kind, res eyeResult, others int) {
+	w := res.window
+	f := finding.Finding{ID: "flash-rate", Severity: finding.Note, Place: r.EyeName(res.eye), Value: float64(w.Count), Limit: float64(flash.BT.Most), Unit: "flashes in a second",
+		Source:  "WCAG 2.2 SC 2.3.1 and ITU-R BT.1702-3: no more than three flashes in any one second over more than a quarter of a 10 degree field",
+		Assumed: screenAssumed}.During(w.From, w.From+flash.Second)
+	what := "general"
+	if k == redWCAG {
+		f.ID, what = "flash-red", "red"
+		f.Source = "WCAG 2.2 SC 2.3.1: no more than three red flashes in any one second over more than a quarter of a 10 degree field"
+		f.Assumed = screenAssumed + "; a veil of 2 cd/m² of white over dark reds"
+	}
+	f.Text = fmt.Sprintf("%s sees %s in the second from %s on, over %s", f.Place, si.Count(w.Count, what+" flash", what+" flashes"), si.FormatTime(w.From), si.Say(res.area, "sr"))
+	units, cues := r.culprits(s, w)
+	f.Units, f.Cues = units, cues
+	if w.Count > flash.BT.Most {
+		f.Severity = finding.Stop
+		f.Text += r.andOthers(others)
+		f.Hint = r.flashHint(w)
+		if k == generalBT {
+			if strict, _ := sight.worst(s, generalWCAG); strict.Count <= flash.WCAG.Most {
+				f.Text += "; WCAG alone counts fewer, as it leaves out what is brighter than 160 cd/m²"
+			}
+		}
+	}
+	r.Add(f)
+}
+
+func (r *limits) andOthers(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", and %s more see as many as is too many", si.Count(n, "eye", "eyes"))
+}
+
+// culprits lists the units that change in the window or flash by themselves,
+// and the cues that move in it.
+func (r *limits) culprits(s *scene, w flash.Window) (units, cues []string) {
+	t := r.Trace()
+	to := w.From + flash.Second
+	hit := map[int]bool{}
+	for _, k := range w.Trains {
+		if k.Source >= 0 && k.Source < len(s.trains) {
+			for _, u := range s.trains[k.Source].units {
+				hit[u] = true
+			}
+		}
+	}
+	first, _ := slices.BinarySearch(t.Times, w.From)
+	first = max(first-1, 0)
+	for u := range s.lenses {
+		low, high := s.lenses[u].output[first], s.lenses[u].output[first]
+		for v := first; v < len(t.Times) && t.Times[v] <= to; v++ {
+			low, high = min(low, s.lenses[u].output[v]), max(high, s.lenses[u].output[v])
+		}
+		if high-low >= .05 && len(w.Events) > 0 {
+			hit[u] = true
+		}
+	}
+	for u := range s.lenses {
+		if hit[u] {
+			units = append(units, r.Unit(u))
+		}
+	}
+	return units, r.Playing(w.From, to)
+}
+
+// flashHint says what would help.
+func (r *limits) flashHint(w flash.Window) string {
+	switch {
+	case len(w.Trains) > 1:
+		return "let fewer units flash by themselves, or slower: they are not in step with one another"
+	case len(w.Trains) == 1:
+		return fmt.Sprintf("flash at %d Hz or slower", flash.BT.Most)
+	}
+	return "take out cues of this second, or let them fade longer than a second"
+}
+
+// union counts over all units, whatever anybody sees of them.
+func (r *limits) union() {
+	s := r.scene
+	spots := make([]flash.Spot, len(s.lenses))
+	for u := range s.lenses {
+		spots[u] = flash.Spot{Area: 1, Flashes: s.lenses[u].flashes}
+	}
+	var trains, inStep []flash.Train
+	for i := range s.trains {
+		k := &s.trains[i]
+		one := k.Train
+		one.Source = i
+		switch {
+		case k.joint:
+			inStep = append(inStep, one)
+		case s.lenses[k.units[0]].lit(k.first, k.last):
+			trains = append(trains, one)
+		}
+	}
+	w := flash.Count(spots, trains, 0)
+	if w.Count == 0 {
+		return
+	}
+	if len(inStep) == 0 {
+		inStep = trains
+	}
+	low := min(flash.Count(spots, inStep, 0).Count, w.Count)
+	f := finding.Finding{ID: "flash-union", Severity: finding.Note, Place: "all units", Value: float64(w.Count), Low: float64(low), High: float64(w.Count), Limit: ceiling, Unit: "flashes in a second",
+		Source:  ceilingSource,
+		Assumed: "a flash is a tenth of a unit's full output up and down again; units that flash by themselves are not in step"}.During(w.From, w.From+flash.Second)
+	f.Units, f.Cues = r.culprits(s, w)
+	f.Text = fmt.Sprintf("all units together give %s in the second from %s on", si.Count(w.Count, "flash", "flashes"), si.FormatTime(w.From))
+	switch {
+	case w.Count > ceiling:
+		f.Severity, f.Hint = finding.Stop, r.flashHint(w)
+	case w.Count > flash.BT.Most:
+		f.Severity, f.Hint = finding.Warn, r.flashHint(w)
+		f.Text += ": more than three, which only their small area can excuse"
+	}
+	r.Add(f)
+	r.long(s, spots, trains)
+}
+
+// long reports flashing that goes on.
+func (r *limits) long(s *scene, spots []flash.Spot, trains []flash.Train) {
+	events := flash.Union(spots, true, 0)
+	from, to := flash.Longest(events, trains, slowest)
+	if to-from <= longFlashing {
+		return
+	}
+	f := finding.Finding{ID: "flash-long", Severity: finding.Warn, Place: "all units", Value: (to - from).Seconds(), Limit: longFlashing.Seconds(), Unit: "s",
+		Source: "ITU-R BT.1702-3: more than 5 s of flashing may be a risk even where each second passes; UK technical note on strobes: runs of at most 30 s",
+		Text:   fmt.Sprintf("flashing goes on for %s without a pause of half a second", si.Say((to-from).Seconds(), "s")),
+		Hint:   "break it with a pause", Cues: r.Playing(from, to)}.During(from, to)
+	var used []train
+	for _, k := range trains {
+		if k.From < to && k.To > from {
+			used = append(used, s.trains[k.Source])
+		}
+	}
+	for _, u := range trainUnits(used) {
+		f.Units = append(f.Units, r.Unit(u))
+	}
+	r.Add(f)
+}

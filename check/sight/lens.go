@@ -1,0 +1,89 @@
+package sight
+
+import (
+	"math"
+
+	"lampblack/check/flash"
+	"lampblack/check/subject"
+	"lampblack/room"
+)
+
+// lens is a unit as a lamp to look into.
+type lens struct {
+	flashes []flash.Flash
+	output  []float32 // by corner, of its full output
+	pattern [3]int    // as of a piece
+	set     [3]int
+}
+
+// relative is WCAG's rule on a scale of 0 to 1.
+var relative = flash.Rule{Source: "WCAG 2.2 SC 2.3.1", Step: .1, Bright: .8, Most: 3}
+
+// lensFlashes finds the flashes of each unit by itself, on the scale of its own
+// full output: changes of a tenth, as WCAG has them for relative luminance.
+func (r *limits) lensFlashes(t *subject.Trace) []lens {
+	out := make([]lens, len(r.Rig().Units))
+	subject.Each(len(out), func(u int) {
+		from, to := r.Rig().UnitDrives(u)
+		watts := make([]float64, to-from)
+		whole := 0.0
+		for d := from; d < to; d++ {
+			drive := &r.Rig().Drives[d]
+			cells := float64(r.Rig().Units[u].Type.CellCount())
+			watts[d-from] = r.Rig().Emitter(d).Light.Watts * float64(len(drive.Cells)) / cells
+			whole += watts[d-from]
+		}
+		output := outputs(t, from, watts, whole)
+		out[u] = lens{flashes: flash.General(&relative, t.Times, output), output: output}
+	})
+	return out
+}
+
+// outputs is the light of a unit at every corner, as a share of the whole that
+// its drives, from one on, give at full.
+func outputs(t *subject.Trace, from int, watts []float64, whole float64) []float32 {
+	out := make([]float32, len(t.Times))
+	if whole <= 0 {
+		return out
+	}
+	for v, levels := range t.Levels {
+		sum := 0.0
+		for i, w := range watts {
+			sum += w * float64(levels[from+i])
+		}
+		out[v] = float32(sum / whole)
+	}
+	return out
+}
+
+// lensSolid is the solid angle of a unit's openings that an eye sees: the
+// front face of the unit, seen at a slant.
+func (r *limits) lensSolid(v *room.View) float64 {
+	u := &r.Rig().Units[v.Unit]
+	if u.Type == nil || v.Distance <= 0 {
+		return 0
+	}
+	face := float64(u.Type.Size[0]) * float64(u.Type.Size[1]) * float64(len(v.Cells)) / float64(u.Type.CellCount())
+	eye := r.Transport().Places[r.Transport().Eyes[v.Eye]].At
+	cos, axis, back := 0.0, 0.0, 0.0
+	for k := range eye {
+		a, b := float64(u.Aim[k]-u.At[k]), float64(eye[k]-u.At[k])
+		cos += a * b
+		axis += a * a
+		back += b * b
+	}
+	if axis == 0 || back == 0 {
+		return 0
+	}
+	return face * max(cos/math.Sqrt(axis*back), .01) / back
+}
+
+// lit tells whether the lens gives a tenth of its light at any of the corners.
+func (l *lens) lit(first, last int) bool {
+	for v := first; v <= last; v++ {
+		if l.output[v] >= float32(relative.Step) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,186 @@
+package sight
+
+import (
+	"math"
+	"slices"
+
+	"lampblack/check/flash"
+	"lampblack/check/subject"
+	"lampblack/light"
+	"lampblack/room"
+)
+
+// scenePiece is a patch, or a few neighbouring ones.
+type scenePiece struct {
+	places  []int
+	at      [3]float64
+	row     []light.XYZ // for each drive at full, the upper end of its output
+	general []flash.Flash
+	wcag    []flash.Flash
+	red     []flash.Flash
+	blinks  []blink // by kind of train
+	pattern [3]int  // by kind of flash: index in scene.patterns, or -1
+	set     [3]int  // by kind of flash: index in scene.sets
+}
+
+// blink says that the piece flashes when one train does.
+type blink struct{ general, red bool }
+
+// Least luminance at which a piece is looked at: red flashes below it do not
+// pass the veil of package flash, general ones need 20 cd/m2.
+const leastSeen = 3.0
+
+// mostPieces bounds the pieces; beyond it neighbouring patches are merged.
+const mostPieces = 1200
+
+// pieces lists the patches that are ever bright enough and that some eye sees.
+func (r *limits) pieces(t *subject.Trace) []scenePiece {
+	tr := r.Transport()
+	top := t.Most(len(r.Rig().Drives))
+	var bright []int
+	rows := map[int][]light.XYZ{}
+	for p := range tr.Places {
+		if tr.Places[p].Panel < 0 || tr.Places[p].Area <= 0 || !seenBySome(tr, p) {
+			continue
+		}
+		row := tr.ColourRow(p)
+		sum := 0.0
+		for d := range row {
+			row[d] = row[d].Times(tr.Spread[d].High)
+			sum += row[d].Y * float64(top[d])
+		}
+		if sum >= leastSeen {
+			bright = append(bright, p)
+			rows[p] = row
+		}
+	}
+	return merge(tr, bright, rows)
+}
+
+func seenBySome(tr *room.Transport, place int) bool {
+	for i := range tr.Solid {
+		if place < len(tr.Solid[i]) && tr.Solid[i][place] > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// merge joins blocks of neighbouring patches until there are few enough.
+func merge(tr *room.Transport, places []int, rows map[int][]light.XYZ) []scenePiece {
+	side := int(math.Ceil(math.Sqrt(float64(len(places)) / mostPieces)))
+	type block struct{ panel, col, row int }
+	index := map[block]int{}
+	var out []scenePiece
+	for _, p := range places {
+		panel := tr.Places[p].Panel
+		k := p - tr.Panels[panel].First
+		b := block{panel, k % tr.Panels[panel].Cols / max(side, 1), k / tr.Panels[panel].Cols / max(side, 1)}
+		i, ok := index[b]
+		if !ok {
+			i = len(out)
+			index[b] = i
+			out = append(out, scenePiece{row: make([]light.XYZ, len(rows[p]))})
+		}
+		out[i].places = append(out[i].places, p)
+	}
+	for i := range out {
+		area := 0.0
+		for _, p := range out[i].places {
+			area += tr.Places[p].Area
+		}
+		for _, p := range out[i].places {
+			share := tr.Places[p].Area / area
+			for d, c := range rows[p] {
+				out[i].row[d] = out[i].row[d].Plus(c, share)
+			}
+			for k := range out[i].at {
+				out[i].at[k] += share * float64(tr.Places[p].At[k])
+			}
+		}
+	}
+	return out
+}
+
+// find counts what the piece does over the show.
+func (p *scenePiece) find(t *subject.Trace, s *scene) {
+	active := activeDrives(p.row)
+	luminance := make([]float32, len(t.Times))
+	for v, levels := range t.Levels {
+		luminance[v] = p.luminance(active, levels)
+	}
+	p.general = flash.General(&flash.BT, t.Times, luminance)
+	p.wcag = flash.General(&flash.WCAG, t.Times, luminance)
+	if p.mayRedden(active) {
+		colours := make([]flash.Colour, len(t.Times))
+		for v := range t.Times {
+			colours[v] = p.colour(active, t.Levels[v])
+		}
+		p.red = flash.RedFlashes(&flash.Red, t.Times, colours)
+	}
+	p.blinks = make([]blink, len(s.kinds))
+	for k, train := range s.kinds {
+		p.blinks[k] = p.blink(active, t, &s.trains[train])
+	}
+}
+
+func activeDrives(row []light.XYZ) []int {
+	var out []int
+	for d := range row {
+		if row[d].X+row[d].Y+row[d].Z > 1e-4 {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+func (p *scenePiece) colour(active []int, levels []float32) flash.Colour {
+	var x, y, z float64
+	for _, d := range active {
+		l := float64(levels[d])
+		if l == 0 {
+			continue
+		}
+		c := &p.row[d]
+		x += l * c.X
+		y += l * c.Y
+		z += l * c.Z
+	}
+	return flash.Colour{X: float32(x), Y: float32(y), Z: float32(z)}
+}
+
+func (p *scenePiece) luminance(active []int, levels []float32) float32 {
+	y := 0.0
+	for _, d := range active {
+		y += float64(levels[d]) * p.row[d].Y
+	}
+	return float32(y)
+}
+
+// mayRedden tells whether any drive alone makes a saturated red; a mix is
+// never redder than its reddest part.
+func (p *scenePiece) mayRedden(active []int) bool {
+	bare := flash.Red
+	bare.Veil = 0
+	return slices.ContainsFunc(active, func(d int) bool {
+		c := p.row[d]
+		return bare.Saturated(flash.Colour{X: float32(c.X), Y: float32(c.Y), Z: float32(c.Z)})
+	})
+}
+
+// blink tells whether the piece flashes when the train's units go out and
+// come back, at a few instants of the train.
+func (p *scenePiece) blink(active []int, t *subject.Trace, k *train) (b blink) {
+	own := k.own(active)
+	if len(own) == 0 {
+		return b
+	}
+	step := max((k.last-k.first)/4, 1)
+	for v := k.first; v <= k.last; v += step {
+		with, part := p.colour(active, t.Levels[v]), p.colour(own, t.Levels[v])
+		without := flash.Colour{X: max(0, with.X-part.X), Y: max(0, with.Y-part.Y), Z: max(0, with.Z-part.Z)}
+		b.general = b.general || flash.BT.Counts(float64(without.Y), float64(with.Y))
+		b.red = b.red || flash.Red.Reddens(without, with)
+	}
+	return b
+}

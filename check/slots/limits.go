@@ -1,0 +1,27 @@
+// Package slots checks the values that go out: give [Family] to a run of package
+// check.
+//
+// The model: every frame that a run would send is looked at, twice for each of 44
+// a second while something moves; a slot may not stand in a range that its type's
+// table says never to enter, nor where the unit flashes unasked, and a fading
+// slot may not have to leap over such a range.
+//
+// Source: the fixture type's own slot table. It does not see what the maker's
+// manual left out.
+package slots
+
+import (
+	"lampblack/check/finding"
+	"lampblack/check/subject"
+)
+
+// limits is one run over the family's table.
+type limits struct{ *subject.Run }
+
+// Family looks at the slots.
+var Family = subject.NewFamily(func(r *subject.Run) *limits { return &limits{r} }, subject.Limit[*limits]{
+	Measure: (*limits).slots, Tells: finding.Tells{
+		"fade-crosses": "a fade passes values at which the unit strobes or runs a program",
+		"slot-never":   "a slot stands in a range that is never to be entered",
+	},
+})

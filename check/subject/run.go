@@ -1,0 +1,152 @@
+package subject
+
+import (
+	"context"
+	"runtime"
+	"slices"
+	"sync"
+	"time"
+
+	"lampblack/check/finding"
+	"lampblack/room"
+	"lampblack/show"
+	"lampblack/source"
+)
+
+// Run is one run of the checks over one subject. The families measure one
+// after the other and add what they find.
+type Run struct {
+	Subject
+	*finding.Report
+	Ctx context.Context // of the run; who works for long looks at it
+
+	// Show is what was written, for limits that judge a score by its own
+	// wishes; nil for a subject that has none.
+	Show *show.Show
+
+	traced *Trace
+}
+
+// Family is some limits that share a model; its package states the model, its
+// sources and what it does not see.
+type Family struct {
+	Tells   finding.Tells // all its findings
+	Scored  bool          // judges what was written, and is left out for a subject that is no show
+	Measure func(*Run)
+}
+
+// Limit is one row of a family's table: how it measures, and what it tells.
+type Limit[T any] struct {
+	Measure func(T)
+	Tells   finding.Tells
+}
+
+// NewFamily makes a family of its table. Open makes what its limits share, once
+// for each run.
+func NewFamily[T any](open func(*Run) T, table ...Limit[T]) Family {
+	f := Family{Tells: finding.Tells{}, Measure: func(r *Run) {
+		shared := open(r)
+		for _, l := range table {
+			if r.Ctx.Err() == nil {
+				l.Measure(shared)
+			}
+		}
+	}}
+	for _, l := range table {
+		for id, about := range l.Tells {
+			f.Tells[id] = about
+		}
+	}
+	return f
+}
+
+// OfScore marks the family as one that judges what was written.
+func (f Family) OfScore() Family {
+	f.Scored = true
+	return f
+}
+
+// Unit returns the name of a unit.
+func (r *Run) Unit(i int) string { return r.Rig().Units[i].Name.Name }
+
+// UnitNames returns the names of units, sorted.
+func (r *Run) UnitNames(units []int) []string {
+	out := make([]string, len(units))
+	for i, u := range units {
+		out[i] = r.Unit(u)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// eye returns an eye (an index in Transport.Eyes) as room.yaml has it.
+func (r *Run) eye(e int) *room.Eye {
+	name := r.Transport().Places[r.Transport().Eyes[e]].Name
+	for _, list := range [][]room.Eye{r.Room().Seats, r.Room().People} {
+		for i := range list {
+			if list[i].Name == name {
+				return &list[i]
+			}
+		}
+	}
+	return &room.Eye{}
+}
+
+// EyeName names an eye of the room: "seat front left", "performer left".
+func (r *Run) EyeName(e int) string {
+	p := &r.Transport().Places[r.Transport().Eyes[e]]
+	return finding.Thing(string(p.Kind), p.Name)
+}
+
+// IsChild tells whether the eye is a child's.
+func (r *Run) IsChild(e int) bool { return r.eye(e).Child }
+
+// EyePos is where an eye stands in room.yaml.
+func (r *Run) EyePos(e int) source.Pos { return r.eye(e).Pos }
+
+// Until returns when the look of a cue is replaced.
+func (r *Run) Until(cue int) time.Duration {
+	cues := r.Show.Cues
+	for i := cue + 1; i < len(cues); i++ {
+		if !cues[i].Bump() {
+			return cues[i].Start
+		}
+	}
+	return max(r.Length(), cues[cue].Complete)
+}
+
+// Stands returns when a look is first there, and the cues that bring it.
+func (r *Run) Stands(look int) (from, to time.Duration, cues []string) {
+	for i := range r.Show.Cues {
+		c := &r.Show.Cues[i]
+		if c.Look != look {
+			continue
+		}
+		if cues == nil {
+			from, to = c.Start, r.Until(i)
+			if c.Bump() {
+				to = c.Complete
+			}
+		}
+		cues = append(cues, c.Number.Name)
+	}
+	return from, to, cues
+}
+
+// Each runs f for 0 to n-1 on all cores and waits for it.
+func Each(n int, f func(i int)) {
+	var wait sync.WaitGroup
+	next := make(chan int, n)
+	for i := range n {
+		next <- i
+	}
+	close(next)
+	for range min(runtime.GOMAXPROCS(0), n) {
+		wait.Go(func() {
+			for i := range next {
+				f(i)
+			}
+		})
+	}
+	wait.Wait()
+}

@@ -1,0 +1,104 @@
+package subject
+
+import (
+	"slices"
+	"time"
+
+	"lampblack/rig"
+	"lampblack/room"
+	"lampblack/show"
+)
+
+// Subject is what the checks take: a finished show, or whatever else makes
+// light over time in a room. Several goroutines ask it at once.
+//
+// It must be still: the same instant gives the same light. Whatever moves says
+// so: between the spans of Moving the light stands, and a subject that moves
+// there after all is found out, but its short flashes may be missed.
+type Subject interface {
+	Length() time.Duration
+	Rig() *rig.Rig
+	Room() *room.Room
+	Transport() *room.Transport
+
+	// Moving lists when something moves, in order and apart.
+	Moving() [][2]time.Duration
+	// Turns lists when something begins, peaks or ends, in order.
+	Turns() []time.Duration
+
+	NewFrame() *show.Frame
+	// Light fills the frame's Levels and Flash with the state at t.
+	Light(dst *show.Frame, t time.Duration)
+	// At fills Levels, Flash and Universes with the state at t.
+	At(dst *show.Frame, t time.Duration)
+
+	// Playing names the cues that move between two instants, or failing those
+	// the one that stands; Standing names the one that stands, if any.
+	Playing(from, to time.Duration) []string
+	Standing(t time.Duration) []string
+	// Bill has the days, the signatures and the wiring code.
+	Bill() *show.Bill
+}
+
+// Of makes a subject of a show.
+func Of(s *show.Show) Subject { return shown{s} }
+
+// shown is a show as a subject.
+type shown struct{ show *show.Show }
+
+func (s shown) Length() time.Duration                  { return s.show.Length }
+func (s shown) Rig() *rig.Rig                          { return s.show.Rig }
+func (s shown) Room() *room.Room                       { return s.show.Room }
+func (s shown) Transport() *room.Transport             { return s.show.Transport }
+func (s shown) NewFrame() *show.Frame                  { return s.show.NewFrame() }
+func (s shown) Light(dst *show.Frame, t time.Duration) { s.show.Light(dst, t) }
+func (s shown) At(dst *show.Frame, t time.Duration)    { s.show.At(dst, t) }
+func (s shown) Bill() *show.Bill                       { return &s.show.Bill }
+
+// Moving merges the cues' spans, each from a step before.
+func (s shown) Moving() [][2]time.Duration {
+	var out [][2]time.Duration
+	for i := range s.show.Cues {
+		c := &s.show.Cues[i]
+		from, to := max(c.Start-stepTime, 0), min(c.Complete+stepTime, s.show.Length)
+		if to < 0 || from > s.show.Length {
+			continue
+		}
+		if n := len(out); n > 0 && from <= out[n-1][1] {
+			out[n-1][1] = max(out[n-1][1], to)
+			continue
+		}
+		out = append(out, [2]time.Duration{from, max(from, to)})
+	}
+	return out
+}
+
+func (s shown) Turns() []time.Duration {
+	var out []time.Duration
+	for i := range s.show.Cues {
+		c := &s.show.Cues[i]
+		out = append(out, c.Start, c.Peak, c.Start+c.Falls(), c.Peak+c.Hold, c.Complete)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+func (s shown) Playing(from, to time.Duration) []string {
+	var out []string
+	for i := range s.show.Cues {
+		if c := &s.show.Cues[i]; c.Start < to && c.Complete >= from {
+			out = append(out, c.Number.Name)
+		}
+	}
+	if out == nil {
+		return s.Standing(from)
+	}
+	return out
+}
+
+func (s shown) Standing(t time.Duration) []string {
+	if i := s.show.CueAt(t); i >= 0 {
+		return []string{s.show.Cues[i].Number.Name}
+	}
+	return nil
+}

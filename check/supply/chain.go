@@ -1,0 +1,115 @@
+package supply
+
+import (
+	"fmt"
+
+	"lampblack/check/finding"
+	"lampblack/rig"
+	"lampblack/show"
+	"lampblack/si"
+)
+
+// chain looks at the units that are linked through one another from head on.
+func (r *limits) chain(f *feeding, head int) {
+	units := r.below(head)
+	if len(units) > 1 {
+		r.linkLimit(units)
+	}
+	v := volts(&f.entry.Value)
+	for _, u := range units {
+		r.through(f, u, v)
+	}
+	r.drop(f, head, v)
+}
+
+// linkLimit compares the number of units with the makers' limits.
+func (r *limits) linkLimit(units []int) {
+	most := 0
+	var by *rig.Type
+	for _, u := range units {
+		t := r.Rig().Units[u].Type
+		if t != nil && t.Supply.Link > 0 && (most == 0 || int(t.Supply.Link) < most) {
+			most, by = int(t.Supply.Link), t
+		}
+	}
+	if most == 0 || len(units) <= most {
+		return
+	}
+	u := &r.Rig().Units[units[0]]
+	r.Add(finding.Finding{ID: "supply-link", Severity: finding.Stop, Place: finding.Thing("unit", u.Name.Name), Units: r.UnitNames(units),
+		Value: float64(len(units)), Limit: float64(most), Unit: "units", Source: "the maker's limit for fixture type " + by.ID,
+		Text: fmt.Sprintf("%d units are linked from unit %s on", len(units), u.Name.Name), Hint: "feed the rest from an outlet of their own"}.At(u.Name.Pos))
+}
+
+// through compares the current that enters unit u, its own and that of all it
+// feeds, with its inlet, its lead and its lead's connectors.
+func (r *limits) through(f *feeding, u int, v float64) {
+	unit := &r.Rig().Units[u]
+	if unit.Type == nil {
+		return
+	}
+	amperes, assumed := r.draw(r.below(u), v)
+	limit, part := float64(unit.Type.Supply.Through), "its inlet"
+	if limit == 0 {
+		limit, part = plainInlet, "an inlet of 10 A"
+		assumed = join(assumed, "10 A couplers (IEC 60320 C13/C14) where the type does not say")
+	}
+	weaker := func(a si.Current, what string) {
+		if a > 0 && float64(a) < limit {
+			limit, part = float64(a), what
+		}
+	}
+	weaker(unit.Lead.Connector, "its lead's connector")
+	weaker(carries(unit.Lead.Section), "its lead")
+	if unit.FedBy.Name == "" {
+		weaker(f.entry.Value.Outlet, "the outlet")
+	} else if feeder := r.Rig().Index(unit.FedBy.Name); feeder >= 0 && r.Rig().Units[feeder].Type != nil {
+		weaker(r.Rig().Units[feeder].Type.Supply.Through, "the outlet of unit "+unit.FedBy.Name)
+	}
+	if amperes <= limit {
+		return
+	}
+	r.Add(finding.Finding{ID: "supply-chain", Severity: finding.Stop, Place: finding.Thing("unit", unit.Name.Name), Units: r.UnitNames(r.below(u)),
+		Value: amperes, Limit: limit, Unit: "A", Assumed: assumed, Source: "ratings of the parts: the whole chain's VA pass its first link",
+		Text: fmt.Sprintf("%s pass into unit %s, and %s carries %s", si.Say(amperes, "A"), unit.Name.Name, part, si.Say(limit, "A")),
+		Hint: "split the chain and feed the halves from two outlets"}.At(unit.Name.Pos))
+}
+
+// worstDrop follows the leads from a unit on and returns the greatest voltage
+// drop and where it ends.
+func (r *limits) worstDrop(u int, v, before float64, seen map[int]bool) (drop float64, end int) {
+	if seen[u] {
+		return before, u
+	}
+	seen[u] = true
+	amperes, _ := r.draw(r.below(u), v)
+	here := before + float64(Drop(r.Rig().Units[u].Lead, si.Current(amperes)))
+	drop, end = here, u
+	for _, c := range r.children(u) {
+		if d, e := r.worstDrop(c, v, here, seen); d > drop {
+			drop, end = d, e
+		}
+	}
+	return drop, end
+}
+
+// lightingDrop is the share of the voltage that may be lost.
+const lightingDrop = .03
+
+func (r *limits) drop(f *feeding, head int, v float64) {
+	amperes, assumed := r.draw(f.all, v)
+	first := float64(Drop(f.entry.Value.Cable, si.Current(amperes)))
+	drop, end := r.worstDrop(head, v, first, map[int]bool{})
+	limit := lightingDrop * v
+	if drop <= limit {
+		return
+	}
+	by := "BS 7671 appendix 4, table 4Ab, and IEC 60364-5-52 annex G: 3 % for lighting"
+	if r.Bill().Wiring == show.CodeUS {
+		by = "NEC 210.19(A), informational note: 3 % on a branch circuit"
+	}
+	r.Add(finding.Finding{ID: "supply-drop", Severity: finding.Warn, Place: finding.Thing("unit", r.Unit(end)), Units: []string{r.Unit(end)},
+		Value: drop, Limit: limit, Unit: "V", Source: by, Assumed: join("copper at 70 °C unless the files say otherwise", assumed),
+		Text: fmt.Sprintf("unit %s gets %s less than the board, %s %%", r.Unit(end), si.Say(drop, "V"), si.Say(100*drop/v, "")),
+		Hint: "take a thicker or shorter cable, or split the load"}.At(r.Rig().Units[end].Name.Pos))
+}

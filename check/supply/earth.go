@@ -1,0 +1,144 @@
+package supply
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"lampblack/check/finding"
+	"lampblack/si"
+)
+
+// Shares of a residual current device's rating: standing leakage up to 30 %
+// (BS 7671 531.3.2); from 50 % on it may trip by itself (IEC 61008-1).
+const (
+	leakShare = .3
+	tripShare = .5
+)
+
+// leakage compares the standing leakage behind each residual current device
+// with its rating. Circuits may share a device.
+func (r *limits) leakage() {
+	feeds := r.feeds
+	groups := map[string][]int{}
+	var order []string
+	for i := range feeds {
+		device := feeds[i].entry.Name
+		if n := feeds[i].entry.Value.Shares.Name; n != "" && r.Rig().Circuits.Get(n) != nil {
+			device = n
+		}
+		if groups[device] == nil {
+			order = append(order, device)
+		}
+		groups[device] = append(groups[device], i)
+	}
+	for _, device := range order {
+		r.device(device, groups[device], feeds)
+	}
+}
+
+const leakSource = "BS 7671 531.3.2: standing leakage no more than 30 % of the device's rating"
+
+func (r *limits) device(name string, circuits []int, feeds []feeding) {
+	rating := si.Current(0)
+	sum := 0.0
+	var units []int
+	for _, i := range circuits {
+		rating = max(rating, feeds[i].entry.Value.RCD)
+		units = append(units, feeds[i].all...)
+	}
+	var unsaid []string
+	for _, u := range units {
+		t := r.Rig().Units[u].Type
+		if t == nil {
+			continue
+		}
+		sum += float64(t.Supply.Leakage)
+		if t.Supply.Leakage == 0 && !slices.Contains(unsaid, t.ID) {
+			unsaid = append(unsaid, t.ID)
+		}
+	}
+	entry := feeds[circuits[0]].entry
+	switch {
+	case len(units) == 0:
+		return
+	case rating == 0:
+		r.Add(finding.Finding{ID: "supply-unknown", Severity: finding.Note, Place: finding.Thing("circuit", name), Source: "BS 7671 and IEC 60364: 30 mA devices on socket outlets and temporary supplies (from memory)",
+			Text: fmt.Sprintf("circuit %s does not say its residual current device", name), Hint: "a competent person tells whether there is one; temporary supplies want 30 mA"}.At(entry.Pos))
+		return
+	case len(unsaid) > 0 && sum <= leakShare*float64(rating):
+		r.Add(finding.Finding{ID: "supply-unknown", Severity: finding.Note, Place: finding.Thing("circuit", name), Units: r.UnitNames(units), Source: leakSource,
+			Text: fmt.Sprintf("nothing says how much the fixture types %s leak to earth, so the %s device of circuit %s was not judged", strings.Join(unsaid, ", "), si.Say(float64(rating), "A"), name),
+			Hint: "write leakage: behind the type's supply, from its manual or a measurement; about 1 mA for a unit with a switching supply (common practice)"}.At(entry.Pos))
+		return
+	case sum <= leakShare*float64(rating):
+		return
+	}
+	f := finding.Finding{ID: "supply-leakage", Severity: finding.Warn, Place: finding.Thing("circuit", name), Units: r.UnitNames(units),
+		Value: 1000 * sum, Limit: 1000 * leakShare * float64(rating), Unit: "mA", Source: leakSource,
+		Text: fmt.Sprintf("the units behind the %s device of circuit %s leak %s to earth", si.Say(float64(rating), "A"), name, si.Say(sum, "A")),
+		Hint: "put some chains behind another device"}
+	if sum > tripShare*float64(rating) {
+		f.Text += ", more than half of its rating: it may trip by itself"
+	}
+	if len(unsaid) > 0 {
+		f.Assumed = "nothing for types that do not say their leakage"
+	}
+	r.Add(f.At(entry.Pos))
+}
+
+// phases looks at the balance of the phases and the current in the neutral.
+func (r *limits) phases() {
+	feeds := r.feeds
+	var load [3]float64
+	var rated, used float64
+	var units []int
+	factor := 1.0
+	for i := range feeds {
+		c := &feeds[i].entry.Value
+		p := slices.Index(c.Phase.Choices(), string(c.Phase))
+		if p < 0 || len(feeds[i].all) == 0 {
+			continue
+		}
+		a, _ := r.draw(feeds[i].all, volts(c))
+		if load[p] == 0 {
+			used++
+		}
+		load[p] += a + float64(c.Other)/volts(c)
+		rated = max(rated, float64(c.Breaker.Rated))
+		units = append(units, feeds[i].all...)
+	}
+	if used < 2 {
+		return
+	}
+	for _, u := range units {
+		if t := r.Rig().Units[u].Type; t != nil {
+			f := float64(t.Supply.Factor)
+			if f <= 0 {
+				f = plainFactor
+			}
+			factor = min(factor, f)
+		}
+	}
+	r.neutral(load, rated, factor, units)
+}
+
+// neutral reports the current in the neutral: that of the imbalance, and for
+// supplies without correction the third harmonics, which add up there.
+func (r *limits) neutral(load [3]float64, rated, factor float64, units []int) {
+	plain := float64(Neutral(si.Current(load[0]), si.Current(load[1]), si.Current(load[2])))
+	f := finding.Finding{ID: "supply-phase", Severity: finding.Note, Place: "three phases", Units: r.UnitNames(units), Value: plain, Limit: rated, Unit: "A",
+		Source: "phasor sum sqrt(a²+b²+c²-ab-bc-ca); third harmonics add in the neutral (IEC 60364-5-52 annex E, from memory)",
+		Text:   fmt.Sprintf("the phases carry %.1f, %.1f and %.1f A; the neutral carries %.1f A", load[0], load[1], load[2], plain)}
+	if factor < .9 {
+		total := load[0] + load[1] + load[2]
+		f.Low, f.High = plain, max(plain, 1.7*total/3)
+		f.Value = f.High
+		f.Text = fmt.Sprintf("the phases carry %.1f, %.1f and %.1f A; the neutral carries up to %.1f A with third harmonics", load[0], load[1], load[2], f.High)
+		f.Assumed = "170 % of the mean phase current in the neutral, the upper end of what is reported for supplies without correction"
+	}
+	if f.Value > rated && rated > 0 {
+		f.Severity, f.Hint = finding.Stop, "have a competent person look at the neutral; balance the phases"
+	}
+	r.Add(f)
+}

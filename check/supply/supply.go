@@ -1,0 +1,201 @@
+package supply
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"lampblack/check/finding"
+	"lampblack/rig"
+	"lampblack/show"
+	"lampblack/si"
+)
+
+// What is taken where the files do not say.
+const (
+	plainFactor = .5 // power factor of small LED supplies without correction, common practice
+	plainInlet  = 10 // A: C13/C14 couplers of IEC 60320
+	continuous  = 3 * time.Hour
+)
+
+// undescribed tells what the files do not say of the supply, and units that no
+// circuit reaches.
+func (r *limits) undescribed() {
+	if len(r.Rig().Circuits) == 0 && len(r.Rig().Units) > 0 {
+		r.Add(finding.Finding{ID: "supply-unknown", Severity: finding.Note, Place: "rig",
+			Text: "the supply circuits are not described, so load, chains, surge and leakage were not looked at",
+			Hint: "add circuits to rig.yaml, and circuit or fed by to each unit", Source: "common practice"})
+		return
+	}
+	r.unfed()
+	for i := range r.feeds {
+		r.unrated(&r.feeds[i])
+	}
+}
+
+func (r *limits) chains(f *feeding) {
+	for _, h := range f.heads {
+		r.chain(f, h)
+	}
+}
+
+// company looks at what else a circuit does.
+func (r *limits) company(f *feeding) {
+	c := &f.entry.Value
+	if len(f.all) == 0 {
+		return
+	}
+	base := finding.Finding{Place: finding.Thing("circuit", f.entry.Name), Units: r.UnitNames(f.all), Source: "common practice"}.At(f.entry.Pos)
+	if c.Dimmed {
+		g := base.As("supply-dimmed", finding.Stop, "circuit %s is dimmed and feeds LED units", f.entry.Name)
+		g.Source, g.Hint = "makers' manuals: never dim the mains feed of LED units", "take the dimmer out, or feed them from another circuit"
+		r.Add(g)
+	}
+	for _, what := range c.Carries {
+		switch {
+		case strings.Contains(what, "light"):
+		case strings.Contains(what, "sound"):
+			g := base.As("supply-shared", finding.Warn, "circuit %s feeds lights and sound", f.entry.Name)
+			g.Hint = "give the sound a circuit of its own: a trip would take both, and supplies of LED units make hum"
+			r.Add(g)
+		default:
+			r.Add(base.As("supply-shared", finding.Warn, "circuit %s also carries: %s", f.entry.Name, what))
+		}
+	}
+}
+
+// unrated reports units whose power is not known: a sum without them would
+// pretend.
+func (r *limits) unrated(f *feeding) {
+	var missing []string
+	for _, u := range f.all {
+		if t := r.Rig().Units[u].Type; t != nil && t.Supply.Max == 0 && !slices.Contains(missing, t.ID) {
+			missing = append(missing, t.ID)
+		}
+	}
+	for _, id := range missing {
+		g := finding.Finding{ID: "supply-unknown", Severity: finding.Warn, Place: finding.Thing("circuit", f.entry.Name),
+			Text: fmt.Sprintf("fixture type %s on circuit %s does not say its rated power, and counts as nothing", id, f.entry.Name),
+			Hint: "give supply: {max: 60 W, factor: 0.9} from its plate", Source: "common practice"}
+		r.Add(g.At(f.entry.Pos))
+	}
+}
+
+// lastsLong tells whether the load is continuous, three hours or more in one
+// day (NEC article 100); days that are not described count as long.
+func (r *limits) lastsLong() bool {
+	if len(r.Bill().Days) == 0 {
+		return true
+	}
+	for _, d := range r.Bill().Days {
+		if time.Duration(d.Rehearsal)+time.Duration(d.Shows)*r.Length() >= continuous {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *limits) circuitLoad(f *feeding) {
+	c := &f.entry.Value
+	if len(f.all) == 0 {
+		return
+	}
+	if c.Breaker.Rated == 0 {
+		r.Add(finding.Finding{ID: "supply-unknown", Severity: finding.Warn, Place: finding.Thing("circuit", f.entry.Name), Source: "common practice",
+			Text: fmt.Sprintf("circuit %s does not say its breaker, so its load was not judged", f.entry.Name)}.At(f.entry.Pos))
+		return
+	}
+	v := volts(c)
+	amperes, assumed := r.draw(f.all, v)
+	amperes += float64(c.Other) / v
+	limit := float64(c.Breaker.Rated)
+	by := "IEC 60364-4-43 and BS 7671, 433.1.1: design current no more than the breaker's rated current"
+	if r.Bill().Wiring == show.CodeUS {
+		by = "NEC 210.20(A): the breaker at least 100 % of the load"
+		if r.lastsLong() {
+			limit *= .8
+			by = "NEC 210.20(A): the breaker at least 125 % of a load that lasts 3 h or more"
+		}
+	}
+	if c.Voltage == 0 {
+		assumed = join(assumed, si.Say(float64(rig.PlainVoltage), "V"))
+	}
+	g := finding.Finding{ID: "supply-load", Severity: finding.Stop, Place: finding.Thing("circuit", f.entry.Name), Units: r.UnitNames(f.all),
+		Value: amperes, Limit: limit, Unit: "A", Source: by, Assumed: join("all units at their rated maximum at once", assumed),
+		Text: fmt.Sprintf("circuit %s (%v, %.0f V) carries %s, %s", f.entry.Name, c.Breaker, v, si.Say(amperes, "A"), si.Say(amperes*v, "VA"))}
+	switch {
+	case amperes > limit:
+		g.Hint = "move units to another circuit" + r.spare(f, amperes-limit, v)
+	case amperes > .8*limit && r.Bill().Wiring != show.CodeUS:
+		g.Severity, g.Limit, g.Source = finding.Note, .8*limit, "common practice: stay below 80 % of the breaker"
+		g.Text += ", more than 80 % of its breaker"
+	default:
+		return
+	}
+	r.Add(g.At(f.entry.Pos))
+}
+
+// spare names the smallest set of chains, from the end, whose move would do.
+func (r *limits) spare(f *feeding, over, v float64) string {
+	best, least := -1, 0.0
+	for _, h := range f.heads {
+		a, _ := r.draw(r.below(h), v)
+		if a >= over && (best < 0 || a < least) {
+			best, least = h, a
+		}
+	}
+	if best < 0 {
+		return ""
+	}
+	return fmt.Sprintf(": the chain that begins with %s takes %s with it", r.Unit(best), si.Say(least, "A"))
+}
+
+func join(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + "; " + b
+}
+
+// inrush compares the surge of all units at once with the breaker.
+func (r *limits) inrush(f *feeding) {
+	c := &f.entry.Value
+	peak, width := 0.0, 0.0
+	for _, u := range f.all {
+		if t := r.Rig().Units[u].Type; t != nil {
+			peak += float64(t.Supply.Inrush.Peak)
+			width = max(width, t.Supply.Inrush.For)
+		}
+	}
+	if peak == 0 || c.Breaker.Rated == 0 {
+		return
+	}
+	stands := Withstand(c.Breaker, width)
+	if peak <= float64(stands.Best) {
+		return
+	}
+	groups := int(peak/float64(stands.Best)) + 1
+	assumed := "all units of the circuit switched on at once, at the worst instant of the wave; short surges counted by equal energy, a model without a source"
+	if c.Breaker.Curve == "" {
+		assumed += "; a breaker of curve B"
+	}
+	r.Add(finding.Finding{ID: "supply-inrush", Severity: finding.Warn, Place: finding.Thing("circuit", f.entry.Name), Units: r.UnitNames(f.all),
+		Value: peak, Limit: float64(stands.Best), Unit: "A", Source: "IEC 60898-1: B trips at once from 3, C from 5, D from 10 times its rated current",
+		Text: fmt.Sprintf("the surge of circuit %s at switching on can reach %s, and breaker %v may trip", f.entry.Name, si.Say(peak, "A"), c.Breaker),
+		Hint: fmt.Sprintf("switch it on in %d groups", groups), Assumed: assumed}.At(f.entry.Pos))
+}
+
+// cables compares the circuit's cable with its breaker.
+func (r *limits) cables(f *feeding) {
+	c := &f.entry.Value
+	limit := carries(c.Cable.Section)
+	if limit == 0 || c.Breaker.Rated == 0 || c.Breaker.Rated <= limit {
+		return
+	}
+	r.Add(finding.Finding{ID: "supply-breaker", Severity: finding.Warn, Place: finding.Thing("circuit", f.entry.Name),
+		Value: float64(c.Breaker.Rated), Limit: float64(limit), Unit: "A",
+		Text:    fmt.Sprintf("the cable of circuit %s (%v) carries %v, and breaker %v lets more through", f.entry.Name, c.Cable.Section, limit, c.Breaker),
+		Source:  "IEC 60364-4-43 and BS 7671, 433.1.1: the breaker's rated current no more than the cable's",
+		Assumed: "a flexible cord; ratings from memory"}.At(f.entry.Pos))
+}

@@ -1,0 +1,50 @@
+package rig
+
+import (
+	"cmp"
+	"slices"
+)
+
+// Slots is what a unit listens to: indexes of slots from 1.
+type Slots struct {
+	Unit, Universe, From, To int
+}
+
+// occupied lists what the units listen to, by universe and first slot.
+func (rg *Rig) occupied() []Slots {
+	var all []Slots
+	for i := range rg.Units {
+		if u := &rg.Units[i]; u.Mode != nil && u.Mode.Footprint > 0 {
+			all = append(all, Slots{i, u.Universe, u.Address, u.Address + u.Mode.Footprint - 1})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Slots) int {
+		return cmp.Or(cmp.Compare(a.Universe, b.Universe), cmp.Compare(a.From, b.From), cmp.Compare(a.Unit, b.Unit))
+	})
+	return all
+}
+
+// Meet calls f for every two units that share a slot.
+func (rg *Rig) Meet(f func(a, b Slots)) {
+	all := rg.occupied()
+	for i, a := range all {
+		for _, b := range all[i+1:] {
+			if b.Universe != a.Universe || b.From > a.To {
+				break
+			}
+			f(a, b)
+		}
+	}
+}
+
+// Overlapping tells which units share some but not all of their slots with
+// another.
+func (rg *Rig) Overlapping() map[int]bool {
+	out := map[int]bool{}
+	rg.Meet(func(a, b Slots) {
+		if a.From != b.From || rg.Units[a.Unit].Mode != rg.Units[b.Unit].Mode {
+			out[a.Unit], out[b.Unit] = true, true
+		}
+	})
+	return out
+}
