@@ -45,7 +45,7 @@ func (s *Show) moment(p *Cue, faults *source.Faults) {
 	if s.Track == nil {
 		return
 	}
-	m, ok := find(s.Track, p.On)
+	m, ok := Find(s.Track, p.On)
 	if !ok {
 		p.Found = false
 		faults.Add(p.Pos, "listen to the soundtrack again, or give a time with at", "cue %s is on %s, and the soundtrack has no such moment within %v", p.Number, p.On, reach)
@@ -60,8 +60,9 @@ func (s *Show) moment(p *Cue, faults *source.Faults) {
 	}
 }
 
-// find returns the moment that the anchor names.
-func find(t *soundtrack.Track, a *score.Anchor) (soundtrack.Moment, bool) {
+// Find returns the moment of a track that the anchor names: the nearest of its
+// kind, at most a second away, or the counted beat.
+func Find(t *soundtrack.Track, a *score.Anchor) (soundtrack.Moment, bool) {
 	best, found := soundtrack.Moment{}, false
 	for _, m := range t.Moments {
 		if a.Kind == "bar" {

@@ -223,6 +223,30 @@ func (t *Text) SetKey(key, value string, path ...any) error {
 	return nil
 }
 
+// SwapKey puts another key with a value of its own in the place of a key whose
+// value is a scalar.
+func (t *Text) SwapKey(old, key, value string, path ...any) error {
+	n := t.node(path...)
+	if n == nil || n.Kind != yaml.MappingNode {
+		return fmt.Errorf("%s: there is no mapping at %v", t.file, path)
+	}
+	for i := 0; i < len(n.Content); i += 2 {
+		k, v := n.Content[i], n.Content[i+1]
+		if k.Value != old {
+			continue
+		}
+		from, to, err := t.scalar(k)
+		if err == nil {
+			err = t.Set(Pos{t.file, v.Line, v.Column}, value)
+		}
+		if err == nil {
+			t.edits = append(t.edits, edit{from, to, key})
+		}
+		return err
+	}
+	return fmt.Errorf("%s: there is no %s at %v", t.file, old, path)
+}
+
 // RemoveKeys takes keys with their values out of the mapping at the path, with
 // the lines that belong to them. A mapping that loses all of them becomes {}.
 func (t *Text) RemoveKeys(keys []string, path ...any) error {

@@ -310,3 +310,24 @@ func BenchmarkTextSet(b *testing.B) {
 		}
 	}
 }
+
+// A key gives its place to another, in both forms, quoted or not.
+func TestTextSwapKey(t *testing.T) {
+	text, faults := OpenText("a.yaml", []byte("cues:\n  - {cue: 1, on: hit 0:03, look: dark} # one\n  - cue: 2\n    \"on\": 'turn 0:04'   # two\n    look: dark\n"))
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	for i := range 2 {
+		if err := text.SwapKey("on", "at", "0:05.000", "cues", i); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := text.SwapKey("in", "at", "0:05.000", "cues", 0); err == nil {
+		t.Error("a key that is not there is swapped")
+	}
+	got, err := text.Bytes()
+	want := "cues:\n  - {cue: 1, at: 0:05.000, look: dark} # one\n  - cue: 2\n    at: 0:05.000   # two\n    look: dark\n"
+	if err != nil || string(got) != want {
+		t.Errorf("%v\n%s", err, got)
+	}
+}

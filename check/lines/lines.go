@@ -44,8 +44,6 @@ func (r *limits) lines() {
 				Text: fmt.Sprintf("unit %s is on no data line", u.Name.Name), Source: "common practice"}.At(u.Name.Pos))
 		}
 	}
-	r.refresh()
-	r.losses()
 }
 
 // listed tells whether any line's order names the unit.

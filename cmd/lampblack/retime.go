@@ -15,6 +15,7 @@ import (
 	"lampblack/folder"
 	"lampblack/score"
 	"lampblack/score/retime"
+	"lampblack/show"
 	"lampblack/si"
 	"lampblack/soundfile"
 	"lampblack/soundtrack"
@@ -163,7 +164,7 @@ func (l *loaded) compute(ctx context.Context, words io.Writer, file string) (*re
 	if err != nil {
 		return nil, err
 	}
-	o := retime.Options{Moment: func(a score.Anchor) (time.Duration, error) { return l.moment(ctx, words, a) }, Bar: r.bar}
+	o := retime.Options{Moment: func(a score.Anchor) (time.Duration, error) { return l.moment(ctx, words, a) }, Anchor: r.anchor}
 	if r.result, err = retime.Move(l.folder, r.m, o); err != nil {
 		return nil, err
 	}
@@ -189,6 +190,16 @@ func (l *loaded) moment(ctx context.Context, words io.Writer, a score.Anchor) (t
 		}
 	}
 	return 0, fmt.Errorf("the old soundtrack has no %v", a)
+}
+
+// anchor names a moment of the new take at a time, as the old one was named.
+func (r *retimed) anchor(a score.Anchor, at time.Duration) (score.Anchor, bool) {
+	if a.Kind == "bar" {
+		return r.bar(at)
+	}
+	a.Near = at
+	_, heard := show.Find(r.track, &a)
+	return a, heard
 }
 
 // bar names the beat that the new take has at a time.
@@ -232,6 +243,7 @@ type retimedCue struct {
 	Confidence float64     `json:"confidence"`
 	Cut        bool        `json:"cut"`
 	Doubtful   bool        `json:"doubtful"`
+	Timed      bool        `json:"timed"`
 	Also       []float64   `json:"also,omitempty"`
 }
 
@@ -246,7 +258,7 @@ func (r *retimed) report(w io.Writer, asJSON bool) error {
 	}
 	out := retimeJSON{Cues: []retimedCue{}, Others: []retimedCue{}, Cut: spans(r.m.Cut), New: spans(r.m.Added)}
 	for _, m := range r.result.Moved {
-		x := retimedCue{Old: m.Old.Seconds(), New: m.New.Seconds(), Confidence: m.Confidence, Cut: m.Cut, Doubtful: m.Doubtful}
+		x := retimedCue{Old: m.Old.Seconds(), New: m.New.Seconds(), Confidence: m.Confidence, Cut: m.Cut, Doubtful: m.Doubtful, Timed: m.Timed}
 		for _, a := range m.Also {
 			x.Also = append(x.Also, a.Seconds())
 		}
@@ -304,6 +316,8 @@ func movedTable(w io.Writer, head string, list []retime.Moved) error {
 		case m.Cut:
 			fmt.Fprintf(tw, "%s\t%s\tcut\t\tkept aside in %s\n", name, si.FormatTime(m.Old), retime.AsideFile(m.Kind))
 			continue
+		case m.Timed:
+			note = "by its time now: the new take has no such moment there"
 		case m.Doubtful:
 			note = "listen to this one"
 		case len(m.Also) > 0:

@@ -12,9 +12,14 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"lampblack/room"
 )
 
 func TestMain(m *testing.M) {
+	if os.Getenv("LAMPBLACK_TEST_COARSE") != "" {
+		room.Usual = room.Fineness{Patches: 400, Elements: 100} // a tenth of the work
+	}
 	if os.Getenv("LAMPBLACK_TEST_COMMAND") != "" {
 		os.Exit(mainCode()) // this binary as the command, for tests that need its process
 	}

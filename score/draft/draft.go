@@ -211,7 +211,7 @@ func (d *plan) cast() error {
 		colours := p.colours()
 		if len(names) == 0 || p.wish != nil && len(p.wish.Colours) > 0 {
 			if len(d.options.Systems) == 0 {
-				return errors.New("draft: the score has no looks, and no systems are known to make some")
+				return errNoLooks
 			}
 			fixed[p.label] = d.make(p.label, colours, mean(sum[p.label]))
 		}
@@ -322,3 +322,5 @@ func (d *plan) density() rule {
 func (d *plan) apart() time.Duration {
 	return max(flashApart, cmp.Or(d.wish.Apart, usualApart))
 }
+
+var errNoLooks = errors.New("draft: the score has no looks, and no system of the rig has the colours to make some: write a look in score.yaml, or in rig.yaml give units that mix colours a system (systems: [front])")

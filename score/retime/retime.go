@@ -33,6 +33,7 @@ type Moved struct {
 	Confidence float64       // 0 to 1
 	Cut        bool
 	Doubtful   bool            // moved, but listen to it
+	Timed      bool            // it has a time now, as the new take has no such moment there
 	Also       []time.Duration // other places where the new take has it
 }
 
@@ -46,11 +47,11 @@ type Result struct {
 }
 
 // Options say what the mover cannot know by itself. Moment gives the time in
-// the old take of an anchor. Bar gives the anchor that a time of the new take
-// has, when a bar begins there; nil leaves no bars.
+// the old take of an anchor. Anchor gives what names such a moment of the new
+// take at a time, if one is heard there; nil takes every moment to be there.
 type Options struct {
 	Moment func(score.Anchor) (time.Duration, error)
-	Bar    func(time.Duration) (score.Anchor, bool)
+	Anchor func(a score.Anchor, at time.Duration) (score.Anchor, bool)
 }
 
 // mover moves one show.
@@ -173,6 +174,7 @@ func (v *mover) cue(text *source.Text, i int, c *score.Cue) (Moved, error) {
 			return moved, err
 		}
 	}
+	moved.Timed = !moved.Cut && c.At == nil && a.Kind == ""
 	v.r.Moved = append(v.r.Moved, moved)
 	switch {
 	case moved.Cut:
@@ -180,9 +182,8 @@ func (v *mover) cue(text *source.Text, i int, c *score.Cue) (Moved, error) {
 	case c.At != nil:
 		pos, _ := text.Find("cues", i, "at")
 		return moved, text.Set(pos, si.FormatTime(moved.New))
-	}
-	if a.Kind == "" {
-		return moved, fmt.Errorf("its bar is no bar of the new take: give it a time at %s", si.FormatTime(moved.New))
+	case moved.Timed:
+		return moved, text.SwapKey("on", "at", si.FormatTime(moved.New), "cues", i)
 	}
 	pos, _ := text.Find("cues", i, "on")
 	return moved, text.Set(pos, a.String())
@@ -204,23 +205,22 @@ func (v *mover) place(moved *Moved) {
 }
 
 // anchor looks where an anchor went and returns what names it in the new take;
-// nothing when its bar is no bar there.
+// nothing when there is no such moment there.
 func (v *mover) anchor(moved *Moved, a score.Anchor) (score.Anchor, error) {
 	var err error
 	if moved.Old, err = v.o.Moment(a); err != nil {
 		return a, err
 	}
 	v.place(moved)
-	switch {
-	case moved.Cut:
+	if moved.Cut {
 		return score.Anchor{}, nil
-	case a.Kind != "bar":
-		a.Near = moved.New
-		return a, nil
-	case v.o.Bar != nil:
-		if bar, ok := v.o.Bar(moved.New); ok {
-			return bar, nil
-		}
 	}
-	return score.Anchor{}, nil
+	if v.o.Anchor != nil {
+		if is, heard := v.o.Anchor(a, moved.New); heard {
+			return is, nil
+		}
+		return score.Anchor{}, nil
+	}
+	a.Near = moved.New
+	return a, nil
 }

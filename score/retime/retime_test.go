@@ -120,8 +120,12 @@ var bars = Options{
 		}
 		return a.Near, nil
 	},
-	Bar: func(at time.Duration) (score.Anchor, bool) {
-		return score.Anchor{Kind: "bar", Bar: int(at / (2 * time.Second)), Beat: 1}, true
+	Anchor: func(a score.Anchor, at time.Duration) (score.Anchor, bool) {
+		if a.Kind == "bar" {
+			return score.Anchor{Kind: "bar", Bar: int(at / (2 * time.Second)), Beat: 1}, true
+		}
+		a.Near = at
+		return a, true
 	},
 }
 
@@ -384,5 +388,40 @@ func TestNoCues(t *testing.T) {
 		if err != nil || string(r.Texts["score.yaml"]) != text {
 			t.Errorf("%s: %v", cues, err)
 		}
+	}
+}
+
+// A cue on a moment that is not heard in the new take keeps its time there and
+// is said to, in both forms of a mapping: a show that could be opened can be
+// opened after.
+func TestUnheard(t *testing.T) {
+	old := tune(60)
+	take := append(make([]float32, 3*rate), old...)
+	dir := showFolder(t, map[string]string{"score.yaml": before, "spotting.yaml": decisions})
+	deaf := Options{Moment: bars.Moment, Anchor: func(score.Anchor, time.Duration) (score.Anchor, bool) { return score.Anchor{}, false }}
+	r, err := Move(dir, mapOf(t, old, take), deaf)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{
+		"  - {cue: 2, at: 0:18.500, look: dark, why: cut away}\n",
+		"  - cue: 3\n    at: 0:34.250\n    look: dark\n",
+		"  - {cue: 4, at: 0:43.000, look: dark}\n",
+	} {
+		if text := string(r.Texts["score.yaml"]); !strings.Contains(text, want) {
+			t.Errorf("the score lacks %q:\n%s", want, text)
+		}
+	}
+	if text := string(r.Texts["spotting.yaml"]); !strings.Contains(text, "moment: hit 0:18.500, verdict: reject") {
+		t.Errorf("what was decided is lost:\n%s", text)
+	}
+	timed := 0
+	for _, m := range r.Moved {
+		if m.Timed {
+			timed++
+		}
+	}
+	if timed != 3 {
+		t.Errorf("%d cues are told to have a time now, want 3", timed)
 	}
 }

@@ -225,6 +225,10 @@ func (v *mover) decisions(text *source.Text, data []byte) error {
 		if err != nil {
 			return fmt.Errorf("%v: %w", d.Pos, err)
 		}
+		if a.Kind == "" && !moved.Cut && d.Moment.Kind != "bar" { // what is decided of it stays, heard or not
+			a = d.Moment
+			a.Near = moved.New
+		}
 		moved.Cut = moved.Cut || a.Kind == ""
 		v.r.Moved = append(v.r.Moved, moved)
 		if moved.Cut {
