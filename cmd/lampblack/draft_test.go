@@ -328,7 +328,7 @@ func draftInto(t testing.TB, s *show.Show, text []byte, wish *draft.Wish) (*draf
 	if err != nil {
 		t.Fatal(err)
 	}
-	o := draftOptions(b.show)
+	o := draft.Known(b.show)
 	o.Wish, o.Judge = wish, b.judge
 	r, faults, err := draft.Draft(t.Context(), s.Track, b.show.Score, o)
 	if err == nil {

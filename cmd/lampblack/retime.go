@@ -6,16 +6,12 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"slices"
 	"text/tabwriter"
-	"time"
 
 	"github.com/spf13/cobra"
 
 	"lampblack/folder"
-	"lampblack/score"
 	"lampblack/score/retime"
-	"lampblack/show"
 	"lampblack/si"
 	"lampblack/soundfile"
 	"lampblack/soundtrack"
@@ -113,7 +109,6 @@ func (l *loaded) oldPrint(ctx context.Context) (*retake.Print, error) {
 type retimed struct {
 	m      retake.Map
 	result *retime.Result
-	track  *soundtrack.Track
 	strong []soundtrack.Moment
 	take   retime.Take
 }
@@ -155,75 +150,32 @@ func (l *loaded) compute(ctx context.Context, words io.Writer, file string) (*re
 	}
 	defer s.Close()
 	r := &retimed{take: retime.Take{Path: file, Name: filepath.Base(file)}}
+	heard := retime.Heard{Old: func() (*soundtrack.Track, error) { return l.oldTrack(ctx, words) }}
 	if r.m, err = retake.Align(old, s); err != nil {
 		return nil, err
 	}
 	bar := newProgress(words, "listening to "+r.take.Name)
-	r.track, err = soundtrack.Listen(ctx, file, cacheDir(), soundtrack.Options{Progress: bar.set})
+	heard.New, err = soundtrack.Listen(ctx, file, cacheDir(), soundtrack.Options{Progress: bar.set})
 	bar.done()
 	if err != nil {
 		return nil, err
 	}
-	o := retime.Options{Moment: func(a score.Anchor) (time.Duration, error) { return l.moment(ctx, words, a) }, Anchor: r.anchor}
-	if r.result, err = retime.Move(l.folder, r.m, o); err != nil {
+	if r.result, err = retime.Move(l.folder, r.m, heard.Options()); err != nil {
 		return nil, err
 	}
-	r.strong = r.newMoments()
+	r.strong = heard.Fresh(r.m, 10)
 	return r, nil
 }
 
-// moment gives the old take's time of an anchor. The old soundtrack is heard
-// only for bars: all others carry a time.
-func (l *loaded) moment(ctx context.Context, words io.Writer, a score.Anchor) (time.Duration, error) {
-	if a.Kind != "bar" {
-		return a.Near, nil
-	}
+// oldTrack listens to the present soundtrack, once.
+func (l *loaded) oldTrack(ctx context.Context, words io.Writer) (*soundtrack.Track, error) {
+	var err error
 	if l.heard == nil {
-		var err error
 		if l.heard, err = l.listen(ctx, words); err != nil {
-			return 0, hinted{fmt.Errorf("what is on %v cannot be placed without the old soundtrack: %w", a, err), "put the old soundtrack back for this once"}
+			err = hinted{err, "put the old soundtrack back for this once"}
 		}
 	}
-	for _, m := range l.heard.Moments {
-		if m.Bar == a.Bar && max(m.Beat, 1) == a.Beat {
-			return m.Time, nil
-		}
-	}
-	return 0, fmt.Errorf("the old soundtrack has no %v", a)
-}
-
-// anchor names a moment of the new take at a time, as the old one was named.
-func (r *retimed) anchor(a score.Anchor, at time.Duration) (score.Anchor, bool) {
-	if a.Kind == "bar" {
-		return r.bar(at)
-	}
-	a.Near = at
-	_, heard := show.Find(r.track, &a)
-	return a, heard
-}
-
-// bar names the beat that the new take has at a time.
-func (r *retimed) bar(at time.Duration) (score.Anchor, bool) {
-	const near = 80 * time.Millisecond
-	for _, m := range r.track.Moments {
-		if m.Bar > 0 && (m.Time-at).Abs() <= near {
-			return score.Anchor{Kind: "bar", Bar: m.Bar, Beat: max(m.Beat, 1)}, true
-		}
-	}
-	return score.Anchor{}, false
-}
-
-// newMoments lists the strongest hits of what is new in the take.
-func (r *retimed) newMoments() []soundtrack.Moment {
-	const most = 10
-	var out []soundtrack.Moment
-	for _, m := range r.track.Ranked(-1) {
-		isNew := slices.ContainsFunc(r.m.Added, func(i retake.Interval) bool { return m.Time >= i.From && m.Time < i.To })
-		if isNew && len(out) < most {
-			out = append(out, m)
-		}
-	}
-	return out
+	return l.heard, err
 }
 
 // retimeJSON is the form of retime --json; times in seconds.
