@@ -101,7 +101,7 @@ func checkThird(t *testing.T, dir, path string) {
 // opensByName lists who may open files by name: package folder, which guards,
 // ways out to devices and to captures, and what is for tests, training and
 // making code.
-var opensByName = []string{"folder", "folder/foldertest", "play/output", "play/chase", "wire/outside", "soundtrack/truth", "soundtrack/train", "web/ui"}
+var opensByName = []string{"folder", "folder/foldertest", "check/checktest", "play/output", "play/chase", "wire/outside", "soundtrack/truth", "soundtrack/train", "web/ui"}
 
 var opening = regexp.MustCompile(`\bos\.(Open|OpenFile|OpenRoot|Create|ReadFile|WriteFile|Rename|DirFS)\(`)
 

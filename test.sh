@@ -54,6 +54,10 @@ unformatted=$(gofmt -l $(git ls-files '*.go'))
 go vet ./...
 go tool -modfile=tools/go.mod staticcheck ./...
 
+say "no code that nothing reaches"
+unreached=$(go tool -modfile=tools/go.mod deadcode ./... | grep -vE "$(grep -v '^#' tools/unreached.txt | paste -sd '|')" || true)
+[ -z "$unreached" ] || { echo "$unreached"; exit 1; }
+
 say "other systems: it builds without cgo"
 for target in windows/amd64 darwin/arm64 linux/arm64; do
   CGO_ENABLED=0 GOOS=${target%/*} GOARCH=${target#*/} go build -o /dev/null ./cmd/lampblack

@@ -55,39 +55,6 @@ var locus = sync.OnceValue(func() []locusPoint {
 // uv1960 is the chart that colour temperature is defined in: v = 2/3 v'.
 func uv1960(c UV) (u, v float64) { return c.U, c.V * 2 / 3 }
 
-// CCT returns the correlated colour temperature in kelvins, the point of the
-// Planckian locus nearest in CIE 1960 uv, and Duv, the distance from it:
-// above the locus (greenish) positive, below (pinkish) negative (Ohno, LEUKOS
-// 10, 47, 2014; here the nearest point is searched on the locus itself rather
-// than in a table). Beyond |Duv| of 0.05 CIE 015:2018 gives it no meaning.
-func CCT(c XY) (kelvin, duv float64, err error) {
-	if !c.Valid() {
-		return 0, 0, fmt.Errorf("chromaticity x %v y %v is no colour of light", c.X, c.Y)
-	}
-	u, v := uv1960(c.UV())
-	points := locus()
-	nearest, least := 0, math.Inf(1)
-	for i, p := range points {
-		if d := math.Hypot(p.u-u, p.v-v); d < least {
-			nearest, least = i, d
-		}
-	}
-	low, high := points[max(0, nearest-1)].mired, points[min(len(points)-1, nearest+1)].mired
-	distance := func(mired float64) float64 {
-		pu, pv := uv1960(planck(1e6 / mired).UV())
-		return math.Hypot(pu-u, pv-v)
-	}
-	mired := goldenMinimum(distance, low, high, 40)
-	pu, pv := uv1960(planck(1e6 / mired).UV())
-	duv = math.Hypot(pu-u, pv-v)
-	// Above the locus means on the far side from (0.292, 0.24), the centre of
-	// its curvature (Ohno 2014, section 3).
-	if math.Hypot(u-.292, v-.24) < math.Hypot(pu-.292, pv-.24) {
-		duv = -duv
-	}
-	return 1e6 / mired, duv, nil
-}
-
 // goldenMinimum narrows low to high around the minimum of a function with one
 // valley, by golden section.
 func goldenMinimum(f func(float64) float64, low, high float64, steps int) float64 {

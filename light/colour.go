@@ -13,7 +13,6 @@ import (
 type Colour struct {
 	XY    XY
 	Level float64
-	text  string
 }
 
 // ParseColour reads "#123a7c" or "#17c" (sRGB, IEC 61966-2-1), "x 0.31 y 0.33"
@@ -21,7 +20,7 @@ type Colour struct {
 // locus) or "455 nm" (spectral). Black has the chromaticity of D65 at level 0.
 func ParseColour(text string) (Colour, error) {
 	text = strings.TrimSpace(text)
-	c := Colour{Level: 1, text: text}
+	c := Colour{Level: 1}
 	var err error
 	switch fields := strings.Fields(text); {
 	case strings.HasPrefix(text, "#"):
@@ -61,7 +60,7 @@ func parseHex(text string) (Colour, error) {
 		return Colour{}, fmt.Errorf("want six hexadecimal digits after #")
 	}
 	c := RGB{uint8(v >> 16), uint8(v >> 8), uint8(v)}.XYZ()
-	return Colour{XY: c.XY(), Level: c.Y, text: text}, nil
+	return Colour{XY: c.XY(), Level: c.Y}, nil
 }
 
 func parsePair(a, b string) (x, y float64, err error) {
@@ -86,29 +85,3 @@ func parseSpectral(text string) (XY, error) {
 	}
 	return XYZ{barX.At(w), barY.At(w), barZ.At(w)}.XY(), nil
 }
-
-// UnmarshalText reads what ParseColour reads.
-func (c *Colour) UnmarshalText(b []byte) error {
-	v, err := ParseColour(string(b))
-	if err == nil {
-		*c = v
-	}
-	return err
-}
-
-// MarshalText writes what String writes.
-func (c Colour) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
-
-// String returns the text that was parsed, or x and y.
-func (c Colour) String() string {
-	if c.text != "" {
-		return c.text
-	}
-	return fmt.Sprintf("x %.4f y %.4f", c.XY.X, c.XY.Y)
-}
-
-// Units lists the forms that a Colour may be written in.
-func (Colour) Units() string { return "#rrggbb, x 0.31 y 0.33, u 0.20 v 0.47, 4000 K or 455 nm" }
-
-// At returns the colour with luminance y for Level 1.
-func (c Colour) At(y float64) XYZ { return c.XY.XYZ(y * c.Level) }

@@ -30,7 +30,7 @@ func ExampleMixer_Mix() {
 		log.Fatal(err)
 	}
 	drives := make([]float64, 3)
-	got := bar.Mix(drives, colour.At(100), light.Brightest)
+	got := bar.Mix(drives, colour.XY.XYZ(100*colour.Level), light.Brightest)
 	fmt.Printf("%.2f, %.0f lm for %.1f W, off by %.1f\n", drives, got.Colour.Y, float64(got.Power), got.Miss)
 	// Output:
 	// [0.55 0.89 1.00], 993 lm for 13.1 W, off by 0.0
@@ -52,7 +52,7 @@ func ExamplePaint_Glow() {
 		log.Fatal(err)
 	}
 	glow, spill := paint.Glow(&uv), cloth.Reflected(&uv)
-	over := light.Contrast(light.AppearanceOf(&glow), light.AppearanceOf(&spill))
+	over := float64(light.Luminance(&glow) / light.Luminance(&spill))
 	fmt.Printf("%.0f cd/m², at least %.0f times the spill: %v\n", float64(light.Luminance(&glow)), light.GlowCriterion, over > light.GlowCriterion)
 	// Output:
 	// 27 cd/m², at least 10 times the spill: true

@@ -202,13 +202,3 @@ func (m *Mixer) Colour(drives []float64) XYZ {
 	}
 	return c
 }
-
-// Mix is NewMixer and its Mix in one, for a single use.
-func Mix(emitters []XYZ, watts []float64, target XYZ, goal Goal) (drives []float64, mixture Mixture, err error) {
-	m, err := NewMixer(emitters, watts)
-	if err != nil {
-		return nil, mixture, err
-	}
-	drives = make([]float64, m.n)
-	return drives, m.Mix(drives, target, goal), nil
-}

@@ -31,27 +31,11 @@ func band(from, to int) Spectrum {
 	return s
 }
 
-// Photopic is V(λ) of CIE 018:2019, the one that lux and lumens are defined by.
-func Photopic() Spectrum { return barY }
-
-// ScotopicWeight is V'(λ) of CIE 018:2019, the dark-adapted eye.
-func ScotopicWeight() Spectrum { return barScotopic }
-
-// JuddVos is VM(λ) of CIE 086:1990. V reads violet 7 times too dark at
-// 400 nm; use this for how bright violet spill looks, V for legal lux.
-func JuddVos() Spectrum { return barVM }
-
-// Physiological is VF(λ) of CIE 170-2:2015 for 2°, from 390 nm.
-func Physiological() Spectrum { return barVF }
-
 // ActinicUV is S(λ) from 300 nm, Directive 2006/25/EC annex I table 1.2.
 func ActinicUV() Spectrum { return actinic }
 
 // BlueLight is B(λ) of IEC 62471:2006 table 4.2, linear between its 5 nm rows.
 func BlueLight() Spectrum { return blueLight }
-
-// UVABand is 1 from 315 to 400 nm, the band of the UV-A limit for the eye.
-func UVABand() Spectrum { return uva }
 
 // LuminousFlux returns 683 ∫ s V, in lumens for watts per nanometre.
 func (s *Spectrum) LuminousFlux() si.LuminousFlux { return si.LuminousFlux(Km * s.Weighted(&barY)) }

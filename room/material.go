@@ -25,11 +25,11 @@ var paints = sync.OnceValue(light.Paints)
 
 // paintNamed returns a generic paint, nil when there is none of that name.
 func paintNamed(name string) *light.Paint {
-	all := paints()
-	if i := slices.IndexFunc(all, func(p light.Paint) bool { return p.Name == name }); i >= 0 {
-		return &all[i]
+	p, err := light.PaintNamed(name)
+	if err != nil {
+		return nil
 	}
-	return nil
+	return &p
 }
 
 // finish returns what a surface of the material does with light: one of the

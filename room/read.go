@@ -121,17 +121,23 @@ func (c *checking) knownMaterial(ref *source.Ref, standard string, at source.Pos
 	}
 }
 
+// brightPaint is said of what would reflect all light: the room's light would
+// not die away.
+const brightPaint = "bright white paint reflects 80 % to 90 %"
+
+func percent(r si.Ratio) string { return fmt.Sprintf("%.4g %%", 100*float64(r)) }
+
 func (c *checking) material(name string, m *Material) {
 	if (m.Reflects == nil) == (len(m.Reflectance) == 0) {
 		c.faults.Add(m.Pos, "reflects: 30 %, or reflectance: a list of at and share", "material %q needs either one reflectance or a table", name)
 	}
 	if m.Reflects != nil && !share(*m.Reflects) {
-		c.faults.Add(m.Pos, "", "material %q reflects %v, which lies outside 0 to 0.98", name, *m.Reflects)
+		c.faults.Add(m.Pos, brightPaint, "material %q reflects %s, which lies outside 0 %% to 98 %%", name, percent(*m.Reflects))
 		*m.Reflects = .5
 	}
 	for i, row := range m.Reflectance {
 		if !share(row.Share) {
-			c.faults.Add(m.Pos, "", "material %q reflects %v at %v, which lies outside 0 to 0.98", name, row.Share, row.At)
+			c.faults.Add(m.Pos, brightPaint, "material %q reflects %s at %v, which lies outside 0 %% to 98 %%", name, percent(row.Share), row.At)
 			m.Reflectance[i].Share = .5
 		}
 		if i > 0 && row.At <= m.Reflectance[i-1].At {

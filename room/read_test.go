@@ -30,7 +30,7 @@ func TestBadRooms(t *testing.T) {
 		{"seat outside", fine + "audience:\n  - {at: [0 m, -7 m, 1 m]}\n", `seat seat 1 is 1.00 m outside the room`},
 		{"eyes look at themselves", fine + "performers:\n  - {name: me, at: [0 m, 1 m, 1 m], looks at: [0 m, 1 m, 1 m]}\n", `me looks at the place of its own eyes`},
 		{"path of one point", fine + "paths:\n  exit: {points: [[0 m, 0 m, 0 m]]}\n", `path "exit" has 1 points, and needs at least two`},
-		{"reflects more than all", fine + "materials:\n  shiny: {reflects: 120 %}\nwalls: shiny\n", `material "shiny" reflects 1.2, which lies outside 0 to 0.98`},
+		{"reflects more than all", fine + "materials:\n  shiny: {reflects: 120 %}\nwalls: shiny\n", `material "shiny" reflects 120 %, which lies outside 0 % to 98 %`},
 		{"material without value", fine + "materials:\n  shiny: {}\nwalls: shiny\n", `material "shiny" needs either one reflectance or a table`},
 		{"table out of order", fine + "materials:\n  m: {reflectance: [{at: 500 nm, share: 0.2}, {at: 400 nm, share: 0.3}]}\n", `the wavelengths of material "m" do not ascend at 400 nm`},
 		{"box in the floor", fine + "boxes:\n  b: {centre: [0 m, 1 m, 0.4 m], size: [1 m, 1 m, 1 m]}\n", `box "b" reaches 0.10 m into a wall, the floor or the ceiling`},

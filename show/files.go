@@ -2,7 +2,6 @@ package show
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"path"
 	"strings"
@@ -158,6 +157,3 @@ func (b *Bill) check(faults *source.Faults) {
 		b.Soundtrack.Name = ""
 	}
 }
-
-// String names the show for messages.
-func (f Files) String() string { return fmt.Sprintf("show %q", f.Bill.Title) }

@@ -37,9 +37,6 @@ type Luminance float64
 // Irradiance is in watts per square metre.
 type Irradiance float64
 
-// RadiantExposure is in joules per square metre.
-type RadiantExposure float64
-
 // Current is in amperes.
 type Current float64
 
@@ -82,7 +79,6 @@ var (
 	illuminances = quantity{"illuminance", []symbol{{"lx", 1, 0}, {"lux", 1, 0}, {"fc", 10.763910416709722, 0}}}
 	luminances   = quantity{"luminance", []symbol{{"cd/m²", 1, 0}, {"cd/m2", 1, 0}}}
 	irradiances  = quantity{"irradiance", []symbol{{"W/m²", 1, 0}, {"W/m2", 1, 0}, {"mW/m2", .001, 0}, {"uW/cm2", .01, 0}, {"µW/cm2", .01, 0}, {"µW/cm²", .01, 0}, {"mW/cm2", 10, 0}}}
-	exposures    = quantity{"radiant exposure", []symbol{{"J/m²", 1, 0}, {"J/m2", 1, 0}, {"kJ/m2", 1000, 0}, {"J/cm2", 1e4, 0}}}
 	currents     = quantity{"current", []symbol{{"A", 1, 0}, {"mA", .001, 0}, {"uA", 1e-6, 0}}}
 	voltages     = quantity{"voltage", []symbol{{"V", 1, 0}, {"mV", .001, 0}, {"kV", 1000, 0}}}
 	frequencies  = quantity{"frequency", []symbol{{"Hz", 1, 0}, {"kHz", 1000, 0}, {"/s", 1, 0}}}

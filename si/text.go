@@ -121,17 +121,6 @@ func (v Irradiance) String() string { return irradiances.format(float64(v)) }
 // Units lists the unit symbols that a Irradiance may be written with.
 func (Irradiance) Units() string { return irradiances.symbols() }
 
-// UnmarshalText reads a RadiantExposure with its unit.
-func (v *RadiantExposure) UnmarshalText(b []byte) error { return set(v, exposures, b) }
-
-// MarshalText writes what String writes.
-func (v RadiantExposure) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
-
-func (v RadiantExposure) String() string { return exposures.format(float64(v)) }
-
-// Units lists the unit symbols that a RadiantExposure may be written with.
-func (RadiantExposure) Units() string { return exposures.symbols() }
-
 // UnmarshalText reads a Current with its unit.
 func (v *Current) UnmarshalText(b []byte) error { return set(v, currents, b) }
 

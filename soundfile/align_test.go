@@ -95,7 +95,7 @@ func TestClicksStayInPlace(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "clicks"+e.ext)
 			e.encode(wav, path)
 			got, f := decodeFile(t, path)
-			got = ResampleAll(got, f.Channels, f.Rate, 44100)
+			got = resampleAll(got, f.Channels, f.Rate, 44100)
 			worst := 0.0
 			for _, c := range centres {
 				worst = math.Max(worst, math.Abs(offset(original, got, 2, c)))

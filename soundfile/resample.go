@@ -1,74 +1,8 @@
 package soundfile
 
 import (
-	"errors"
 	"fmt"
-	"io"
 )
-
-// Resample returns s at another rate, with no delay: frame n of the result is
-// the sound at n/rate seconds. See [NewResampler] for the filter. The result
-// owns s.
-func Resample(s Stream, rate int) (Stream, error) {
-	f := s.Format()
-	if f.Rate == rate {
-		return s, nil
-	}
-	r, err := NewResampler(f.Rate, rate, f.Channels)
-	if err != nil {
-		return nil, err
-	}
-	return &resampled{Stream: s, r: r, rate: rate, in: make([]float32, 4096*f.Channels)}, nil
-}
-
-type resampled struct {
-	Stream
-	r    *Resampler
-	rate int
-	in   []float32
-	out  []float32 // all of the last output
-	rest []float32 // of out, not yet handed on
-	err  error
-}
-
-func (s *resampled) Format() Format {
-	f := s.Stream.Format()
-	if f.Frames >= 0 {
-		f.Frames = s.r.frames(f.Frames)
-	}
-	f.Rate = s.rate
-	return f
-}
-
-func (s *resampled) Read(dst []float32) (int, error) {
-	ch := s.r.channels
-	if len(dst) < ch {
-		return 0, io.ErrShortBuffer
-	}
-	for len(s.rest) == 0 {
-		if s.err != nil {
-			return 0, s.err
-		}
-		s.fill()
-	}
-	n := copy(dst[:len(dst)/ch*ch], s.rest)
-	s.rest = s.rest[n:]
-	return n / ch, nil
-}
-
-func (s *resampled) fill() {
-	n, err := s.Stream.Read(s.in)
-	s.out = s.r.Append(s.out[:0], s.in[:n*s.r.channels])
-	if err != nil {
-		s.err = err
-		if errors.Is(err, io.EOF) {
-			s.out = s.r.Flush(s.out)
-		}
-	}
-	s.rest = s.out
-}
-
-func (s *resampled) notes() []string { return Notes(s.Stream) }
 
 // A Resampler changes the rate of a run of frames piece by piece.
 type Resampler struct {
@@ -168,19 +102,4 @@ func (r *Resampler) forget() {
 		r.past[c] = p[:copy(p, p[drop:])]
 	}
 	r.first += drop
-}
-
-// ResampleAll returns all of src, interleaved, at another rate, as [Resample]
-// would stream it. It panics on rates and channel counts that NewResampler
-// refuses.
-func ResampleAll(src []float32, channels, from, to int) []float32 {
-	if from == to {
-		return append([]float32(nil), src...)
-	}
-	r, err := NewResampler(from, to, channels)
-	if err != nil {
-		panic("soundfile: " + err.Error())
-	}
-	out := make([]float32, 0, r.frames(int64(len(src)/channels))*int64(channels))
-	return r.Flush(r.Append(out, src))
 }

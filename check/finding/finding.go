@@ -88,22 +88,6 @@ func FromFaults(faults source.Faults) []Finding {
 	return out
 }
 
-// Gravest returns the highest severity in the list, "" when it is empty. A
-// signed stop counts as a warn: it was seen and answered for.
-func Gravest(list []Finding) Severity {
-	worst := Severity("")
-	for _, f := range list {
-		s := f.Severity
-		if s == Stop && f.Signed != "" {
-			s = Warn
-		}
-		if s.Rank() > worst.Rank() {
-			worst = s
-		}
-	}
-	return worst
-}
-
 // Stops returns the stops that nobody has signed for.
 func Stops(list []Finding) []Finding {
 	var out []Finding

@@ -46,6 +46,9 @@ func (r *limits) alike(a, b int) bool {
 	if toA-fromA != toB-fromB {
 		return false
 	}
+	if r.Show == nil {
+		return true // nothing says otherwise
+	}
 	for _, l := range r.Show.Looks {
 		if !slices.Equal(l.Levels[fromA:toA], l.Levels[fromB:toB]) || l.Flash[a] != l.Flash[b] {
 			return false

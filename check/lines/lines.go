@@ -253,9 +253,11 @@ func (r *limits) loss(does rig.DataLoss, kind string, units []int) {
 // peopleMove tells whether anybody moves in the dark: a look says so, or the
 // room has paths.
 func (r *limits) peopleMove() bool {
-	for _, l := range r.Show.Score.Looks {
-		if l.Value.Dim {
-			return true
+	if r.Show != nil {
+		for _, l := range r.Show.Score.Looks {
+			if l.Value.Dim {
+				return true
+			}
 		}
 	}
 	return len(r.Room().Paths) > 0

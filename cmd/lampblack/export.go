@@ -2,9 +2,12 @@ package main
 
 import (
 	"fmt"
+	"slices"
+	"time"
 
 	"github.com/spf13/cobra"
 
+	"lampblack/check"
 	"lampblack/check/finding"
 	"lampblack/folder"
 	"lampblack/show"
@@ -83,7 +86,12 @@ func (l *loaded) unstopped(c *cobra.Command) error {
 		return nil
 	}
 	writeFound(c.ErrOrStderr(), stops)
-	say(c.ErrOrStderr(), "hint", "mend these, or sign for each in show.yaml: signed: [{finding, place, person, date, reason, value}]")
+	hint := "mend these"
+	if i := slices.IndexFunc(stops, func(f finding.Finding) bool { return f.ID != "file" }); i >= 0 {
+		hint += "; what a person takes on instead is signed for in show.yaml, each under `signed:`, as\n  - " +
+			check.Signature(&stops[i], "YOUR NAME", "WHY", time.Now())
+	}
+	say(c.ErrOrStderr(), "hint", hint)
 	return errStops
 }
 

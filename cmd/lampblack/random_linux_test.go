@@ -211,7 +211,7 @@ func (x *trial) draw(base string) {
 		}
 		x.nobody = one(r, 3) && os.Geteuid() == 0
 	}
-	x.odd = strings.Contains(strings.Join(x.deeds, ";"), "NaN") || strings.Contains(strings.Join(x.deeds, ";"), "inf") || x.class == "hostile"
+	x.odd = strings.Contains(strings.Join(x.deeds, ";"), "NaN") || strings.Contains(strings.Join(x.deeds, ";"), "the desk") || strings.Contains(strings.Join(x.deeds, ";"), "inf") || x.class == "hostile"
 }
 
 // listen asks the program for the moments of a soundtrack.
@@ -335,7 +335,7 @@ func (x *trial) draft(judge bool) {
 		stops = count()
 	}
 	once := x.run(false, "draft", x.show)
-	first, _ := os.ReadFile(filepath.Join(x.show, "score.yaml"))
+	first := x.snapshot(x.show)["score.yaml"] // which may be a pipe by now
 	if judge && once.status == 0 {
 		for id, n := range count() {
 			if n > stops[id] {
@@ -344,12 +344,12 @@ func (x *trial) draft(judge bool) {
 		}
 	}
 	again := x.run(false, "draft", x.show)
-	second, _ := os.ReadFile(filepath.Join(x.show, "score.yaml"))
+	second := x.snapshot(x.show)["score.yaml"]
 	if once.status != again.status {
 		x.failf("draft again", "status %d, then %d:\n%s%s", once.status, again.status, again.out, again.err)
 	}
-	if !bytes.Equal(first, second) {
-		x.failf("draft again", "the second draft differs:\n%s", difference(first, second))
+	if first != second {
+		x.failf("draft again", "the second draft differs:\n%s", difference([]byte(first), []byte(second)))
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/binary"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -44,7 +45,7 @@ func content(what string, make func(s *randomShow) []byte) attack {
 func addition(what, text string) attack {
 	return func(s *randomShow, dir string) (string, error) {
 		path := filepath.Join(dir, pick(s.r, sorted(s.texts)...))
-		old, err := os.ReadFile(path)
+		old, err := readPlain(path)
 		if err != nil {
 			return "", nil // something else stands there by now
 		}
@@ -134,7 +135,7 @@ var attacks = []attack{
 	},
 	func(s *randomShow, dir string) (string, error) { // cut off, or a byte turned
 		path := filepath.Join(dir, pick(s.r, sorted(s.texts)...))
-		old, err := os.ReadFile(path)
+		old, err := readPlain(path)
 		if err != nil || len(old) == 0 {
 			return "", nil
 		}
@@ -265,7 +266,7 @@ func journal(s *randomShow, dir string) (string, error) {
 	sum := func(b []byte) string { return fmt.Sprintf("%x", sha256.Sum256(b)) }
 	name := pick(s.r, "score.yaml", "rig.yaml", "../outside/secret.yaml", "/tmp/x", "fixtures/../../outside/secret.yaml", ".lampblack-journal", "", ".", "fixtures", "cut-cues.yaml", "-o")
 	fresh := []byte("title: written by a journal\n")
-	old, _ := os.ReadFile(filepath.Join(dir, "score.yaml"))
+	old, _ := readPlain(filepath.Join(dir, "score.yaml"))
 	j := fmt.Sprintf(`{"form": %s, "changes": [{"name": %q, "old": %q, "new": %q}]}`,
 		pick(s.r, "1", "1", "1", "2", `"x"`), name, pick(s.r, "", sum(old), "00"), pick(s.r, sum(fresh), sum(fresh), "00"))
 	beside := filepath.Join(dir, filepath.Dir(name), "."+filepath.Base(name)+".lampblack-new")
@@ -345,4 +346,14 @@ func badWave(s *randomShow) (string, []byte) {
 		return "of another coding", b
 	}
 	return "text", []byte("this is no sound\n")
+}
+
+// readPlain reads a file, and nothing that another attack has put there.
+func readPlain(path string) ([]byte, error) {
+	if info, err := os.Lstat(path); err != nil {
+		return nil, err
+	} else if !info.Mode().IsRegular() {
+		return nil, fs.ErrExist
+	}
+	return os.ReadFile(path)
 }

@@ -149,7 +149,7 @@ func (s *randomShow) room() {
 		n := s.name("stuff")
 		mat = append(mat, n)
 		if one(r, 2) {
-			own.set(n, m("reflects", fmt.Sprintf("%d %%", r.IntN(101))))
+			own.set(n, m("reflects", fmt.Sprintf("%d %%", r.IntN(99))))
 		} else {
 			table := seq()
 			for nm := 380; nm <= 760; nm += 40 + r.IntN(60) {
@@ -243,6 +243,9 @@ func (s *randomShow) eyes(what string, most int) *node {
 	all := seq()
 	for range s.r.IntN(most + 1) {
 		x, y, z := s.inside()
+		for s.boxed(x, y, z) {
+			x, y, z = s.inside()
+		}
 		n := s.name(what)
 		e := m("name", n, "at", s.point(x, y, z))
 		if one(s.r, 3) {

@@ -238,7 +238,7 @@ func (e *edit) treat(t testing.TB, how string, rng *rand.Rand) {
 	}
 	speed := func() {
 		from := testRate + int(float64(testRate)*0.03*(2*rng.Float64()-1))
-		x = soundfile.ResampleAll(x, 1, from, testRate)
+		x = resampled(x, from, testRate)
 		e.speed = float64(from) / testRate
 	}
 	noise := func() {
@@ -273,7 +273,7 @@ func (e *edit) treat(t testing.TB, how string, rng *rand.Rand) {
 	case "opus":
 		code = "opus"
 	case "48 kHz":
-		x, rate = soundfile.ResampleAll(x, 1, testRate, 48000), 48000
+		x, rate = resampled(x, testRate, 48000), 48000
 	case "stereo":
 		stereo()
 	case "filter":
@@ -339,4 +339,13 @@ func encode(t testing.TB, x []float32, rate, channels int, code string) []byte {
 		t.Fatal(err)
 	}
 	return b
+}
+
+// resampled is one channel at another rate.
+func resampled(x []float32, from, to int) []float32 {
+	r, err := soundfile.NewResampler(from, to, 1)
+	if err != nil {
+		panic(err)
+	}
+	return r.Flush(r.Append(nil, x))
 }

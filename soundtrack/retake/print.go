@@ -32,9 +32,6 @@ func Take(s soundfile.Stream) (*Print, error) {
 	return p, nil
 }
 
-// Duration returns the length of the track.
-func (p *Print) Duration() time.Duration { return p.duration }
-
 func duration(frames int64, rate int) time.Duration {
 	whole, part := frames/int64(rate), frames%int64(rate)
 	return time.Duration(whole)*time.Second + time.Duration(part)*time.Second/time.Duration(rate)
