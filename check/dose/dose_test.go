@@ -133,7 +133,7 @@ func TestAllowedShows(t *testing.T) {
 }
 
 func TestStayInWords(t *testing.T) {
-	for s, want := range map[float64]string{7200: "2 h", 7199: "120 min", 120: "2 min", 119: "119 s", 36000: "10 h", .25: "0.25 s"} {
+	for s, want := range map[float64]string{7200: "2 h", 7199: "120 min", 120: "2 min", 119: "119 s", 36000: "10 h", 72000: "20 h", .25: "0.25 s"} {
 		if got := seconds(s); got != want {
 			t.Errorf("%v s: %s, want %s", s, got, want)
 		}
