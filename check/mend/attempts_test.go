@@ -59,7 +59,7 @@ func TestLongerFades(t *testing.T) {
 	for _, a := range list {
 		says = append(says, a.what)
 	}
-	if want := []string{"1 cues: returns 0.5 s", "1 cues: returns 1 s", "2 cues: returns 2 s"}; !slices.Equal(says, want) {
+	if want := []string{"1 cue: returns 0.5 s", "1 cue: returns 1 s", "2 cues: returns 2 s"}; !slices.Equal(says, want) {
 		t.Fatalf("it tries %q, want %q", says, want)
 	}
 	want := "cues:\n" +

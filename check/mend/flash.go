@@ -42,7 +42,7 @@ func (m *mending) inStep() []attempt {
 	if len(moved) == 0 {
 		return nil
 	}
-	what := fmt.Sprintf("%d cues in step with the ones before them", len(moved))
+	what := si.Count(len(moved), "cue in step with the one before it", "cues in step with the ones before them")
 	return []attempt{{show.ScoreFile, what, func(t *source.Text) error {
 		for i := range m.show.Score.Cues {
 			if at, ok := moved[i]; ok {
@@ -64,7 +64,7 @@ func (m *mending) longerFades() []attempt {
 		if len(changed) == 0 {
 			continue
 		}
-		what := fmt.Sprintf("%d cues: returns %g s", len(changed), returns.Seconds())
+		what := fmt.Sprintf("%s: returns %g s", si.Count(len(changed), "cue", "cues"), returns.Seconds())
 		out = append(out, attempt{show.ScoreFile, what, func(t *source.Text) error {
 			for _, i := range changed {
 				if err := t.SetKey("returns", fmt.Sprintf("%g s", returns.Seconds()), "cues", m.show.Cues[i].Index); err != nil {

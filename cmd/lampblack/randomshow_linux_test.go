@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 )
 
@@ -31,6 +32,7 @@ type randomShow struct {
 	size     [3]float64
 	front    float64
 	boxes    [][6]float64 // centre and size
+	sheets   [][3]float64 // centres of surfaces and objects
 }
 
 type fixtureType struct {
@@ -188,6 +190,10 @@ func (s *randomShow) room() {
 		x, y, z := s.within(0.55)
 		w, d, h := s.between(0.02, 1), s.between(0.02, 1), s.between(0.02, 1)
 		s.boxes = append(s.boxes, [6]float64{x, y, z, w, d, h})
+		if slices.ContainsFunc(s.sheets, func(c [3]float64) bool { return s.boxed(c[0], c[1], c[2]) }) {
+			s.boxes = s.boxes[:len(s.boxes)-1]
+			continue
+		}
 		boxes.set(s.name("box"), m("centre", s.point(x, y, z), "size", s.point(w, d, h), "material", pick(r, mat...)))
 	}
 	for range r.IntN(3) {
@@ -227,6 +233,7 @@ func (s *randomShow) rectangle(key, of string) *node {
 	width, height := s.between(0.05, 1.2), s.between(0.05, 1.2)
 	half := math.Hypot(width, height)/2 + 0.01
 	x, y, z := s.within(half)
+	s.sheets = append(s.sheets, [3]float64{x, y, z})
 	faces := s.point(0, -1, 0)
 	switch s.r.IntN(4) {
 	case 0:
