@@ -1,5 +1,6 @@
 // Mutate tells whether the tests bite: it makes one small change to the code
-// at a time and runs the tests of the package that was changed. A change that
+// at a time and runs the tests of the package that was changed, and of the one
+// around it where that is made of it. A change that
 // no test notices is a hole in the tests.
 //
 //	go run -C tools ./mutate list                draw the changes anew (changes.tsv)

@@ -10,6 +10,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"os/exec"
+	"path"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -75,7 +76,8 @@ func (r *runner) run(parts []string, some int, seed uint64) error {
 	var list []change
 	for _, c := range r.changes {
 		dir := filepath.ToSlash(filepath.Dir(c.file))
-		if len(parts) == 0 || slices.Contains(parts, dir) || slices.Contains(parts, c.file) {
+		below := func(part string) bool { return dir == part || strings.HasPrefix(dir, part+"/") }
+		if len(parts) == 0 || slices.ContainsFunc(parts, below) || slices.Contains(parts, c.file) {
 			list = append(list, c)
 		}
 	}
@@ -111,8 +113,8 @@ func (r *runner) run(parts []string, some int, seed uint64) error {
 
 // try makes one change beside the tree, by an overlay, and tests its package.
 func (r *runner) try(c change) (outcome, error) {
-	path := filepath.Join(r.root, filepath.FromSlash(c.file))
-	text, err := os.ReadFile(path)
+	file := filepath.Join(r.root, filepath.FromSlash(c.file))
+	text, err := os.ReadFile(file)
 	if errors.Is(err, fs.ErrNotExist) {
 		return gone, nil
 	}
@@ -136,12 +138,33 @@ func (r *runner) try(c change) (outcome, error) {
 	if err := os.WriteFile(changed, all[i].apply(text), 0o644); err != nil {
 		return "", err
 	}
-	overlay, _ := json.Marshal(map[string]any{"Replace": map[string]string{path: changed}})
+	overlay, _ := json.Marshal(map[string]any{"Replace": map[string]string{file: changed}})
 	list := filepath.Join(dir, "overlay.json")
 	if err := os.WriteFile(list, overlay, 0o644); err != nil {
 		return "", err
 	}
-	return r.test(list, "./"+filepath.ToSlash(filepath.Dir(c.file)))
+	part := filepath.ToSlash(filepath.Dir(c.file))
+	o, err := r.test(list, "./"+part)
+	if above := r.above(part); o == missed && err == nil && above != "" {
+		return r.test(list, "./"+above)
+	}
+	return o, err
+}
+
+// above returns the package in the folder around a part that is made of it, and
+// tests it as a whole; "" when there is none.
+func (r *runner) above(part string) string {
+	folder := path.Dir(part)
+	if folder == "." {
+		return ""
+	}
+	list := exec.Command("go", "list", "-f", `{{join .Imports "\n"}}`, "./"+folder)
+	list.Dir = r.root
+	out, _ := list.Output()
+	if slices.Contains(strings.Fields(string(out)), "lampblack/"+part) {
+		return folder
+	}
+	return ""
 }
 
 func (r *runner) test(overlay, dir string) (outcome, error) {
