@@ -16,7 +16,7 @@ var drawn = []struct {
 	dirs  []string
 	count int
 }{
-	{[]string{"check", "check/flash"}, 60},
+	{[]string{"check", "check/cues", "check/dark", "check/dose", "check/finding", "check/flash", "check/lines", "check/looks", "check/mend", "check/papers", "check/sight", "check/slots", "check/subject", "check/supply"}, 60},
 	{[]string{"rig"}, 30},
 	{[]string{"desk"}, 40},
 	{[]string{"show"}, 40},
