@@ -10,6 +10,8 @@ import (
 	"testing"
 )
 
+//go:generate go run -C tools ./survey draw ../docs/packages.svg
+
 // layer is the place of every package: imports go to strictly lower layers.
 var layer = map[string]int{
 	"si": 0, "folder": 0,

@@ -10,6 +10,7 @@ import (
 // picture draws the packages in rows, each above all that it imports, with a
 // line to those imports that no other import stands for already.
 func (h *house) picture() string {
+	h = h.grouped()
 	level := h.levels()
 	rows := [][]*part{}
 	for _, p := range h.parts {
@@ -18,7 +19,7 @@ func (h *house) picture() string {
 		}
 		rows[level[p.dir]] = append(rows[level[p.dir]], p)
 	}
-	const width, high, gap = 1180, 74, 18
+	const width, high, gap = 1240, 74, 18
 	at := map[string][2]float64{}
 	for i, row := range rows {
 		y := float64(len(rows)-1-i)*high + 30
@@ -43,6 +44,41 @@ func (h *house) picture() string {
 	}
 	b.WriteString("</svg>\n")
 	return b.String()
+}
+
+// crowds are drawn as one box: many small packages of one kind, side by side.
+var crowds = []string{"wire", "soundfile/internal"}
+
+// forTests are left out.
+var forTests = []string{"check/checktest", "folder/foldertest", "play/output/sinktest", "soundtrack/truth", "soundtrack/train", "wire/outside", "web/ui"}
+
+// grouped is the house with its crowds as one package each.
+func (h *house) grouped() *house {
+	of := func(dir string) string {
+		for _, c := range crowds {
+			if strings.HasPrefix(dir, c+"/") {
+				return c + "/…"
+			}
+		}
+		return dir
+	}
+	out := &house{}
+	for _, p := range h.parts {
+		if slices.Contains(forTests, p.dir) || strings.HasSuffix(p.dir, "test") {
+			continue
+		}
+		one := out.find(of(p.dir))
+		if one == nil {
+			one = &part{dir: of(p.dir)}
+			out.parts = append(out.parts, one)
+		}
+		for _, i := range p.imports {
+			if to := of(i); to != one.dir && !slices.Contains(one.imports, to) {
+				one.imports = append(one.imports, to)
+			}
+		}
+	}
+	return out
 }
 
 // levels counts for each package the longest way down.
