@@ -165,6 +165,7 @@ func (w *interior) step() bool {
 	if mu < 1e-12 && worst < 1e-9 {
 		return true
 	}
+	// The predictor: a step that wants no gap at all shows how far one gets.
 	chol, ok := w.factor()
 	if !ok || !w.direction(chol, dual, primal, 0, nil) {
 		return true
@@ -174,6 +175,8 @@ func (w *interior) step() bool {
 	for k := range w.s {
 		after += (w.s[k] + alpha*w.ds[k]) * (w.z[k] + alpha*w.dz[k])
 	}
+	// The corrector aims at a gap of sigma times this one (Mehrotra's cube), and
+	// takes in what the predictor's second order would leave over.
 	sigma := math.Pow(after/gap, 3) // gap is above zero, as s and z are
 	second := make([]float64, len(w.s))
 	for k := range second {

@@ -26,6 +26,10 @@ func General(r *Rule, times []time.Duration, luminance []float32) []Flash {
 
 // edges finds the alternating extremes whose differences count; of equal
 // extremes the last, which lies nearest to the change that follows.
+//
+// It goes up to an extreme and takes it only when the values have come back
+// from it by a difference that counts, since they may still rise: until the
+// first such difference it is not known whether it begins at a low or a high.
 func edges(r *Rule, times []time.Duration, values []float32) []edge {
 	var out []edge
 	up, known := false, false
