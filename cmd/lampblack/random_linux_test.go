@@ -557,12 +557,6 @@ func (x *trial) run(reads bool, args ...string) outcome {
 	return o
 }
 
-// timed tells whether the show names a time that a new take may lack.
-func (s *randomShow) timed() bool {
-	score := s.texts["score.yaml"]
-	return len(score.get("cues").kids) > 0 || score.get("calm") != nil || s.texts["draft.yaml"] != nil || s.texts["spotting.yaml"] != nil
-}
-
 // lost says that a command may fail in a valid folder: the take, the desk, the
 // instant or the moment that it is given may be none of this show's.
 func (x *trial) lost(args []string, o outcome) bool {
@@ -571,7 +565,7 @@ func (x *trial) lost(args []string, o outcome) bool {
 	}
 	switch args[0] {
 	case "retime":
-		return says("is it the right file?") && x.s.timed()
+		return says("is it the right file?") // of whatever times it has by now: the draft has given it some
 	case "draft":
 		return says("the score has no looks")
 	case "desk":
