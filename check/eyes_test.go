@@ -201,3 +201,22 @@ func TestCulprits(t *testing.T) {
 		t.Errorf("%+v", f)
 	}
 }
+
+// A bare lens of 0.1 m by 0.1 m is 0.0025 sr at 2 m, and 0.01 sr at 1 m, more
+// than the quarter of a field of 10 degrees (0.006 sr, WCAG 2.2): five blinks in
+// a second pass at the one and stop the show at the other.
+func TestLensThatFlashes(t *testing.T) {
+	cues := ""
+	for i := range 5 {
+		cues += fmt.Sprintf("  - {cue: %d, at: %d ms, look: full, up: 0.01 s, returns: 0.05 s}\n", i+1, 1000+200*i)
+	}
+	for at, want := range map[string]float64{"2 m": 0, "1 m": 5} {
+		dir := lampBench("{like: phosphor 4000 K, output: 100 lm}", cues+"  - {cue: 9, at: 5 s, look: out, up: 0 s}\n", fullAndOut)
+		rig := strings.Replace(string(dir["rig.yaml"].Data), "at: [0 m, 2 m, 1.2 m]", "at: [0 m, "+at+", 1.2 m]", 1)
+		dir["rig.yaml"] = &fstest.MapFile{Data: []byte(rig)}
+		f := foundIn(t, dir, "flash-rate")["flash-rate"]
+		if f.Value != want || want > 3 && (f.Severity != finding.Stop || len(f.Units) != 1) {
+			t.Errorf("at %s: %+v, want %v flashes", at, f, want)
+		}
+	}
+}

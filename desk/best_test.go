@@ -141,6 +141,9 @@ func TestTour(t *testing.T) {
 	for range 20 {
 		move := randomMoves(rnd, exactTour)
 		exact := length(heldKarp(move), move)
+		if got := length(tour(move), move); got != exact {
+			t.Errorf("%d places, the most that are solved exactly: tour of %d, the shortest is %d", exactTour, got, exact)
+		}
 		by := nearest(move)
 		improve(by, move)
 		worst = max(worst, float64(length(by, move))/float64(exact)-1)

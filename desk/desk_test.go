@@ -36,6 +36,29 @@ latency: 20
 	}
 }
 
+// The bounds of what a desk may be, each at its edge and one beyond it. 63999
+// universes are those of ANSI E1.31, 6.2.7.
+func TestBoundsOfADesk(t *testing.T) {
+	for _, c := range []struct {
+		more  string
+		fault string
+	}{
+		{"scenes: 2000", ""},
+		{"scenes: 2001", "a number of scenes of 2001 lies outside 1 to 2000"},
+		{"scenes: 8\nuniverse: 63999", ""},
+		{"scenes: 8\nuniverse: 64000", "a universe of 64000 lies outside 1 to 63999"},
+	} {
+		_, faults := Read("desk.yaml", []byte("name: a\nslots: 24\nrecalled by: [{note: 5, to: 12}]\n"+c.more+"\n"))
+		said := ""
+		if err := faults.Err(); err != nil {
+			said = err.Error()
+		}
+		if c.fault == "" && said != "" || !strings.Contains(said, c.fault) {
+			t.Errorf("%q: %q, want %q", c.more, said, c.fault)
+		}
+	}
+}
+
 func TestDesksThatCannotBe(t *testing.T) {
 	s, err := lantern()
 	if err != nil {

@@ -45,3 +45,20 @@ func TestSteps(t *testing.T) {
 		}
 	}
 }
+
+// A unit moves when one of its drives does, and no other unit with it.
+func TestMoves(t *testing.T) {
+	f, _ := Read(folder(nil))
+	s, faults := New(context.Background(), f, nil)
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	before, after := s.NewFrame(), s.NewFrame()
+	first, last := s.Rig.UnitDrives(1)
+	after.Levels[last-1] = .5
+	for u := range s.Rig.Units {
+		if got := s.moves(u, before, after); got != (u == 1) {
+			t.Errorf("unit %d of drives %d to %d moves: %v", u, first, last, got)
+		}
+	}
+}

@@ -43,3 +43,12 @@ func TestBudget(t *testing.T) {
 		t.Error("an interval of 60 ms fits into 40 ms")
 	}
 }
+
+// From an instant of the track on, all that is known of its sound and light is
+// that much later.
+func TestBudgetFrom(t *testing.T) {
+	b := Budget{Sound: Delay{10 * ms, 20 * ms}, Light: Delay{1 * ms, 2 * ms}}.from(time.Second)
+	if want := (Budget{Sound: Delay{1010 * ms, 1020 * ms}, Light: Delay{1001 * ms, 1002 * ms}}); b != want {
+		t.Errorf("%v, want %v", b, want)
+	}
+}
