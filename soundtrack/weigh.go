@@ -1,5 +1,11 @@
 package soundtrack
 
+import (
+	"slices"
+
+	"lampblack/soundfile"
+)
+
 // weigher runs K-weighting on interleaved samples, sums power into blocks of
 // 10 ms over all channels, and mixes to mono on the way.
 type weigher struct {
@@ -145,22 +151,8 @@ func (s weighState) settled() weighState {
 
 // mix appends the mean of the channels.
 func (w *weigher) mix(mono, part []float32) []float32 {
-	switch w.channels {
-	case 1:
-		return append(mono, part...)
-	case 2:
-		for i := 0; i+1 < len(part); i += 2 {
-			mono = append(mono, 0.5*(part[i]+part[i+1]))
-		}
-		return mono
-	}
-	scale := 1 / float32(w.channels)
-	for ; len(part) >= w.channels; part = part[w.channels:] {
-		var sum float32
-		for _, v := range part[:w.channels] {
-			sum += v
-		}
-		mono = append(mono, sum*scale)
-	}
+	from, n := len(mono), len(part)/w.channels
+	mono = slices.Grow(mono, n)[:from+n]
+	soundfile.MixMono(mono[from:], part, w.channels)
 	return mono
 }
