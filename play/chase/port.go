@@ -12,6 +12,8 @@ import (
 	"sync"
 	"syscall"
 	"time"
+
+	"lampblack/play/retry"
 )
 
 // Limits of a Port.
@@ -23,9 +25,6 @@ const (
 	queueSize = 4096
 	// lateAfter is how far past due a message leaves before it counts as late.
 	lateAfter = 5 * time.Millisecond
-	// Attempts to find a lost device again begin with firstRetry and double.
-	firstRetry = 250 * time.Millisecond
-	lastRetry  = 4 * time.Second
 	// writeTimeout is how long a device may take for one message: ten times
 	// what a MIDI cable needs for the longest (128 bytes of 320 us).
 	writeTimeout = 400 * time.Millisecond
@@ -56,9 +55,8 @@ type Port struct {
 	closed bool
 
 	// Owned by the goroutine.
-	device  io.WriteCloser
-	retry   time.Duration
-	lastTry time.Time
+	device io.WriteCloser
+	retry  retry.Times
 }
 
 // message is one that waits; number keeps those of one time in order, and
@@ -126,7 +124,7 @@ func openDevice(device string, mode int) (*os.File, error) {
 }
 
 func newPort(name string, open func() (io.WriteCloser, error)) (*Port, error) {
-	p := &Port{name: name, open: open, wake: make(chan struct{}, 1), stop: make(chan struct{}), done: make(chan struct{}), retry: firstRetry}
+	p := &Port{name: name, open: open, wake: make(chan struct{}, 1), stop: make(chan struct{}), done: make(chan struct{})}
 	var err error
 	if p.device, err = open(); err != nil {
 		return nil, err
@@ -246,23 +244,25 @@ func (p *Port) write(b []byte) error {
 	}
 	if _, err := p.device.Write(b); err != nil {
 		p.device.Close()
-		p.device, p.retry, p.lastTry = nil, firstRetry, time.Now()
+		p.device = nil
+		p.retry.Lost(time.Now())
 		return fmt.Errorf("%s: %w", p.name, err)
 	}
 	return nil
 }
 
-// connect opens a device that was lost, not more often than retry.
+// connect opens a device that was lost, not more often than retry says.
 func (p *Port) connect() error {
 	if p.device != nil {
 		return nil
 	}
-	if time.Since(p.lastTry) < p.retry {
+	now := time.Now()
+	if p.retry.Wait(now) > 0 {
 		return errAway
 	}
-	p.lastTry, p.retry = time.Now(), min(2*p.retry, lastRetry)
 	d, err := p.open()
 	if err != nil {
+		p.retry.Tried(now)
 		return err
 	}
 	p.device = d

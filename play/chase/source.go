@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"lampblack/play/line"
+	"lampblack/play/retry"
 	"lampblack/wire/timecode"
 )
 
@@ -62,7 +63,7 @@ func newSource(f *Follower, open func() (io.ReadCloser, error), read func(io.Rea
 // now and then.
 func (s *Source) run(device io.ReadCloser) {
 	defer close(s.done)
-	retry := firstRetry
+	var times retry.Times
 	for {
 		began := time.Now()
 		if device != nil {
@@ -70,17 +71,18 @@ func (s *Source) run(device io.ReadCloser) {
 			device.Close()
 			s.failed(err)
 		}
-		if time.Since(began) > lastRetry {
-			retry = firstRetry
+		if now := time.Now(); now.Sub(began) > retry.Last {
+			times.Lost(now)
+		} else {
+			times.Tried(now) // a device that opens and ends at once is no better than none
 		}
-		timer := time.NewTimer(retry)
+		timer := time.NewTimer(times.Wait(time.Now()))
 		select {
 		case <-s.stop:
 			timer.Stop()
 			return
 		case <-timer.C:
 		}
-		retry = min(2*retry, lastRetry)
 		device = s.again()
 	}
 }

@@ -3,12 +3,8 @@ package output
 import (
 	"sync"
 	"time"
-)
 
-// Times between attempts to find a lost device or network again.
-const (
-	firstRetry = 250 * time.Millisecond
-	lastRetry  = 4 * time.Second
+	"lampblack/play/retry"
 )
 
 // reopener is a sink whose device or network can go away and come back.
@@ -38,9 +34,8 @@ type mailbox struct {
 
 	// Owned by the carrier.
 	reading letter
-	retry   time.Duration
 	broken  bool
-	lastTry time.Time
+	retry   retry.Times
 	next    time.Time // when the sink's own rate allows the next frame
 }
 
@@ -69,7 +64,7 @@ func (l *letter) write(frames []Frame, due time.Time) {
 // network that went away is looked for until it is back. Close hands over the
 // newest frames before it closes s.
 func Mailbox(s Sink) Sink {
-	m := &mailbox{sink: s, wake: make(chan struct{}, 1), stop: make(chan struct{}), done: make(chan struct{}), retry: firstRetry}
+	m := &mailbox{sink: s, wake: make(chan struct{}, 1), stop: make(chan struct{}), done: make(chan struct{})}
 	go m.carry()
 	return m
 }
@@ -148,7 +143,7 @@ func (m *mailbox) retryTimer() <-chan time.Time {
 	if !m.broken {
 		return nil
 	}
-	return time.After(m.retry - time.Since(m.lastTry))
+	return time.After(m.retry.Wait(time.Now()))
 }
 
 // wait holds until the sink's own rate allows a frame. The schedule goes on
@@ -178,17 +173,17 @@ func (m *mailbox) deliver() {
 		return
 	}
 	m.counters.failed(err)
-	m.lastTry, m.retry = time.Now(), firstRetry
+	m.retry.Lost(time.Now())
 	_, m.broken = m.sink.(reopener)
 }
 
 // repair tries to open the sink again, and gives it the newest frames at once.
 func (m *mailbox) repair() {
-	m.lastTry = time.Now()
+	now := time.Now()
 	err := m.sink.(reopener).Reopen()
 	if err != nil {
 		m.counters.failed(err)
-		m.retry = min(2*m.retry, lastRetry)
+		m.retry.Tried(now)
 		return
 	}
 	m.broken = false
@@ -198,11 +193,10 @@ func (m *mailbox) repair() {
 	// It is open; only when it takes frames is it back.
 	if err := m.sink.Send(m.reading.frames, m.reading.due); err != nil {
 		m.broken = true
-		m.retry = min(2*m.retry, lastRetry)
+		m.retry.Tried(now)
 		m.counters.failed(err)
 		return
 	}
-	m.retry = firstRetry
 	m.counters.reconnects.Add(1)
 }
 

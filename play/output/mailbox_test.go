@@ -4,6 +4,8 @@ import (
 	"testing"
 	"testing/synctest"
 	"time"
+
+	"lampblack/play/retry"
 )
 
 // slow takes its time for every frame.
@@ -102,7 +104,7 @@ func TestMailboxReconnects(t *testing.T) {
 				t.Errorf("attempt %d after %v, want %v", i, d, want[i]*time.Millisecond)
 			}
 		}
-		if len(s.got) == 0 || s.at[len(s.at)-len(s.got)].Sub(back) > lastRetry {
+		if len(s.got) == 0 || s.at[len(s.at)-len(s.got)].Sub(back) > retry.Last {
 			t.Fatalf("nothing arrives after it came back")
 		}
 		if s.got[0] != 3 {
