@@ -14,19 +14,19 @@ import (
 
 // layer is the place of every package: imports go to strictly lower layers.
 var layer = map[string]int{
-	"si": 0, "folder": 0, "play/retry": 0,
+	"si": 0, "folder": 0, "play/clock": 0, "play/retry": 0,
 	"wire/sacn": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0, "wire/outside": 0,
 	"soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/fourier": 0, "soundfile/internal/mp3": 0, "soundtrack/net": 0, "soundtrack/truth": 0,
 
-	"source": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
+	"source": 1, "evening": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
 
 	"soundfile": 2, "rig": 2,
 
 	"soundtrack": 3, "score": 3, "room": 3, "demo": 3,
 
-	"play/line": 2, "room/measure": 4, "play/output": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
+	"play/line": 2, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
-	"check/finding": 2, "check/flash": 5, "show": 5, "play/tempo": 5, "play/chase": 5, "play/output/sinktest": 5,
+	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/output/sinktest": 5, "play/clock/clocktest": 1,
 
 	"check/subject": 6, "check/checktest": 6, "desk": 6, "play": 6, "score/draft": 6,
 

@@ -1,0 +1,87 @@
+// Package evening says what happens to a show as it runs, and how it stands by
+// it: write each [Event] to a [Log], or fold events that were written over a
+// [State] with After.
+//
+//	events   run ─ cue 1 ─ cue 2 ─ hold ───── go ─ cue 3 ─ clock lost ── clock found ─ …
+//	state     └─────── a straight line from event to event ────────────────────▶ time
+//	            In(t) = In + speed · (t − instant)
+//
+// The log is only appended to. A state is a pure function of the events before
+// it, so that what reads the log knows what the run knows: the report prints it,
+// another machine follows it, and a run that was cut off goes on from it. Every
+// event says where the show was and how fast its clock went; between two of them
+// the state is a line, for the clock has not told more.
+//
+// A state belongs to one zone: a place with an order and a clock of its own.
+package evening
+
+import "time"
+
+// State is how a show stands at an instant. It is a value; the zero value is
+// before the beginning.
+type State struct {
+	Instant time.Time // at which it stands so
+
+	// What the light is a function of.
+	Step   int           // of the running order: 0 before and after, 1 in the piece
+	Pass   int           // how often that step has begun, this time included
+	In     time.Duration // seconds in the step, on the show's line
+	Living time.Duration // since the step began; it never stops, whatever is held
+
+	// What a hand has done.
+	Held     bool
+	LightsUp bool
+	Up       time.Duration // how long the lights have been up
+
+	// The clock.
+	Speed float64 // of In, in seconds a second
+	Lost  bool    // what the show goes by is gone
+
+	Cue string // the last that began, "" before the first
+}
+
+// On is the state at a later instant when nothing happens until then.
+func (s State) On(now time.Time) State {
+	d := now.Sub(s.Instant)
+	if s.Step == 0 || d <= 0 {
+		return s
+	}
+	s.Instant = now
+	s.In += time.Duration(s.Speed * float64(d))
+	s.Living += d
+	if s.LightsUp {
+		s.Up += d
+	}
+	return s
+}
+
+// After is the state when an event has happened. A kind that it does not know
+// tells where the show is, and changes nothing else.
+func (s State) After(e Event) State {
+	s = s.On(e.Time)
+	s.Instant = e.Time
+	switch e.Kind {
+	case Began:
+		s = State{Instant: e.Time, Step: 1, Pass: s.Pass + 1}
+	case Resumed:
+		s.Step, s.Lost = 1, false // its clock is another
+	case Ended:
+		s.Step = 0
+	case Cue:
+		s.Cue = e.Text
+	case Hold:
+		s.Held = true
+	case Go:
+		s.Held = false
+	case LightsUp:
+		s.Held, s.LightsUp, s.Up = true, true, 0
+	case LightsDown:
+		s.LightsUp, s.Up = false, 0
+	case ClockLost:
+		s.Lost = true
+	case ClockFound:
+		s.Lost = false
+	}
+	s.In, s.Speed = e.At, e.Speed
+	return s
+}

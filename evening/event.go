@@ -1,0 +1,83 @@
+package evening
+
+import (
+	"encoding/json"
+	"time"
+)
+
+// Kind says what happened.
+type Kind string
+
+// What happens in an evening. Go, Skip and Back take the show elsewhere or let
+// it go on; Cue and Ended tell what followed from the rest.
+const (
+	Began      Kind = "run"         // the step begins
+	Resumed    Kind = "resume"      // a run takes up one that was cut off
+	Go         Kind = "go"          // on from a hold, or to the next cue
+	Skip       Kind = "skip"        // to a time
+	Back       Kind = "back"        // to the start of this cue, or of the one before
+	Hold       Kind = "hold"        // time stands, the light stays
+	LightsUp   Kind = "lights up"   // everyone has light; time stands
+	LightsDown Kind = "lights down" // the show's light is back
+	ClockLost  Kind = "clock lost"  // what the show goes by is gone
+	ClockFound Kind = "clock found" // and is back
+	Cue        Kind = "cue"         // a cue began; Text is its number
+	Ended      Kind = "end"         // the run is over
+)
+
+// Event is one thing that happened.
+type Event struct {
+	ID    string // no other event of the zone has it
+	Zone  string // what the show lights: its title, where a place has no names for its parts
+	Time  time.Time
+	Kind  Kind
+	At    time.Duration // on the show's line, after it
+	From  time.Duration // on the show's line, before it: another for what jumps
+	Speed float64       // of the clock, after it: seconds of the show a second
+	Text  string        // for a person: the fault of a clock, the number of a cue
+}
+
+// line is an event as JSON; times on the show's line in seconds.
+type line struct {
+	ID    string    `json:"id"`
+	Zone  string    `json:"zone,omitempty"`
+	Time  time.Time `json:"time"`
+	Kind  Kind      `json:"what"`
+	At    float64   `json:"at"`
+	From  *float64  `json:"from,omitempty"`
+	Speed float64   `json:"speed"`
+	Text  string    `json:"text,omitempty"`
+}
+
+// MarshalJSON writes the event as a line of a log. Places on the show's line are
+// in microseconds.
+func (e Event) MarshalJSON() ([]byte, error) {
+	l := line{e.ID, e.Zone, e.Time, e.Kind, e.At.Seconds(), nil, e.Speed, e.Text}
+	if e.From != e.At {
+		from := e.From.Seconds()
+		l.From = &from
+	}
+	return json.Marshal(l)
+}
+
+// UnmarshalJSON reads a line of a log.
+func (e *Event) UnmarshalJSON(b []byte) error {
+	var l line
+	if err := json.Unmarshal(b, &l); err != nil {
+		return err
+	}
+	*e = Event{ID: l.ID, Zone: l.Zone, Time: l.Time, Kind: l.Kind, At: seconds(l.At), Speed: l.Speed, Text: l.Text}
+	e.From = e.At
+	if l.From != nil {
+		e.From = seconds(*l.From)
+	}
+	return nil
+}
+
+// longest is how far a place on a show's line can be: a week.
+const longest = 7 * 24 * 3600
+
+func seconds(v float64) time.Duration {
+	v = min(max(v, -longest), longest)
+	return time.Duration(v * 1e9).Round(time.Microsecond)
+}

@@ -1,0 +1,91 @@
+package evening
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"lampblack/si"
+)
+
+// Report is what happened in sum, for the report of a show.
+type Report struct {
+	Ran      time.Duration // from beginning to end
+	Holds    int
+	Held     time.Duration // but for lights up
+	LightsUp int
+	Up       time.Duration
+	Jumps    int // skips, backs, and goes before their time
+	Losses   int // of the clock
+	Lost     time.Duration
+	Longest  time.Duration // without the clock
+	Fault    string        // the clock's last
+	loss     time.Duration // the one that goes on
+}
+
+// after is the report when an event has followed on a state.
+func (r Report) after(s State, e Event) Report {
+	if d := e.Time.Sub(s.Instant); s.Step != 0 && d > 0 {
+		r.Ran += d
+		switch {
+		case s.LightsUp:
+			r.Up += d
+		case s.Held:
+			r.Held += d
+		}
+		if s.Lost {
+			r.Lost += d
+			r.loss += d
+			r.Longest = max(r.Longest, r.loss)
+		}
+	}
+	switch e.Kind {
+	case Hold:
+		r.Holds++
+	case LightsUp:
+		r.LightsUp++
+	case Skip, Back:
+		r.Jumps++
+	case Go:
+		if !s.Held {
+			r.Jumps++
+		}
+	case ClockLost:
+		r.Losses++
+		r.Fault, r.loss = e.Text, 0
+	}
+	return r
+}
+
+// Lines tells what happened beside the plan, a line each; none when nothing did.
+func (r Report) Lines() []string {
+	var lines []string
+	say := func(n int, what string, length time.Duration) {
+		if n > 0 {
+			lines = append(lines, fmt.Sprintf("%s %s, %s in all", what, times(n), si.Say(length.Seconds(), "s")))
+		}
+	}
+	say(r.Holds, "held", r.Held)
+	say(r.LightsUp, "lights up", r.Up)
+	if r.Jumps > 0 {
+		lines = append(lines, "taken elsewhere "+times(r.Jumps))
+	}
+	say(r.Losses, "clock lost", r.Lost)
+	if n := len(lines); r.Losses > 0 {
+		if r.Losses > 1 {
+			lines[n-1] += fmt.Sprintf(", %s the longest", si.Say(r.Longest.Seconds(), "s"))
+		}
+		lines[n-1] += "; last: " + r.Fault
+	}
+	return lines
+}
+
+func times(n int) string {
+	if n < 3 {
+		return [...]string{"never", "once", "twice"}[n]
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
+// String joins the lines.
+func (r Report) String() string { return strings.Join(r.Lines(), "\n") }
