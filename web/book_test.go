@@ -95,7 +95,7 @@ func TestBookFollowsTheRun(t *testing.T) {
 		tick := time.NewTicker(100 * time.Millisecond)
 		defer tick.Stop()
 		for {
-			s.SetPlayhead(Playhead{At: 140, Running: true, Held: true, Cue: "10", Clock: "audio"})
+			s.SetPlayhead(Playhead{At: 140, Running: true, Held: true, Cue: "10", Clock: "the sound"})
 			select {
 			case <-tick.C:
 			case <-stop:
@@ -158,12 +158,41 @@ func TestNightReachesTheRun(t *testing.T) {
 	if up != 2 || !slices.Equal(others, want) {
 		t.Errorf("the run was asked for %q and %d times for lights up, want %q and 2", others, up, want)
 	}
-	s.SetPlayhead(Playhead{At: 20, Running: true, Held: true, Clock: "audio"})
+	s.SetPlayhead(Playhead{At: 20, Running: true, Held: true, Clock: "the sound"})
 	page.wait(`document.querySelector('[data-order="go"]').textContent.startsWith("Go on")`)
 	page.wait(`document.querySelector(".count .big").textContent === "0:12"`)
 	page.picture("night-held")
-	s.SetPlayhead(Playhead{At: 20, Running: true, Held: true, LightsUp: true, Clock: "audio"})
+	s.SetPlayhead(Playhead{At: 20, Running: true, Held: true, LightsUp: true, Clock: "the sound"})
 	page.wait(`document.querySelector('[data-order="lights-up"]').textContent.startsWith("Lights back")`)
+	page.clean()
+}
+
+// A clock that is lost is told on the page, with what to do, and the page's own
+// time stands as the show does, or goes as fast as it.
+func TestNightTellsOfALostClock(t *testing.T) {
+	s, url := hallServer(t, 2, &orders{})
+	page := openTab(t, url+"/night", 1280, 800)
+	told := `document.querySelector(".night .fault").textContent`
+	state := `document.querySelector('.night [role="status"]').textContent`
+	head := Playhead{At: 20, Running: true, Clock: "timecode", State: "runs", Speed: 1}
+	s.SetPlayhead(head)
+	page.wait(state + ` === "Running by timecode" && ` + told + ` === ""`)
+	head.State, head.Speed, head.Fault, head.Hint = "lost", 0, "no timecode for 12 s; the light stands", "see to the other machine and its cable: the show goes on with its timecode. Or bring the lights up"
+	s.SetPlayhead(head)
+	page.wait(state + ` === "Clock lost"`)
+	page.wait(told + `.startsWith("No timecode for 12 s; the light stands. See to the other machine")`)
+	page.picture("night-lost")
+	before := value[string](page, `document.querySelector(".night .state span").textContent`)
+	page.wait(`(window.since ??= performance.now(), performance.now() - window.since > 700)`) // the page's own time would have gone on
+	s.SetPlayhead(head)
+	if after := value[string](page, `document.querySelector(".night .state span").textContent`); after != before || !strings.HasPrefix(after, "0:20") {
+		t.Errorf("while the show stands the page goes from %q to %q", before, after)
+	}
+	page.wait(`document.getElementById("run").textContent.startsWith("Clock lost at 0:20")`)
+	s.SetPlayhead(Playhead{At: 20, Running: true, Clock: "timecode", State: "held", Fault: "waits for timecode: none has come yet", Hint: "start the other machine"})
+	page.wait(state + ` === "Waiting"`)
+	s.SetPlayhead(Playhead{At: 20, Running: true, Clock: "MIDI clock", State: "runs", Speed: 1.1})
+	page.wait(state + ` === "Running by MIDI clock at 110 %" && ` + told + ` === ""`)
 	page.clean()
 }
 

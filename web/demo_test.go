@@ -92,7 +92,7 @@ func photograph(t *testing.T, server *Server, url, out string) {
 	page := openTab(t, url, 1280, 860)
 	const at = 232.0
 	for deadline := time.Now().Add(20 * time.Second); time.Now().Before(deadline); {
-		server.SetPlayhead(Playhead{At: at, Running: true, Held: true, Clock: "audio"})
+		server.SetPlayhead(Playhead{At: at, Running: true, Held: true, Clock: "the sound"})
 		if value[bool](page, `document.querySelector(".thread time").textContent === "3:52.0" && !!document.querySelector(".card.current") && document.querySelector(".values td") !== null`) {
 			break
 		}

@@ -12,7 +12,11 @@ type Playhead struct {
 	Held     bool    `json:"held"`     // time stands still until go
 	LightsUp bool    `json:"lightsUp"` // everyone has light, whatever the show says
 	Cue      string  `json:"cue"`      // number of the last cue that has started, "" before the first
-	Clock    string  `json:"clock"`    // what drives time: "audio", "wall clock", "timecode"
+	Clock    string  `json:"clock"`    // what drives time, as "the computer's clock"
+	State    string  `json:"state"`    // the clock's: "held", "runs", "freewheels" or "lost"; "" when nobody says
+	Speed    float64 `json:"speed"`    // seconds of the show in a second: 0 stands
+	Fault    string  `json:"fault"`    // what is wrong with the clock, "" for nothing
+	Hint     string  `json:"hint"`     // what to do about it
 }
 
 // silent is how long a run may say nothing before it counts as over: it

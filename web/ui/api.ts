@@ -222,4 +222,8 @@ export type Playhead = {
   lightsUp: boolean;
   cue: string;
   clock: string;
+  state: string;
+  speed: number;
+  fault: string;
+  hint: string;
 };

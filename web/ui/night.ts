@@ -22,6 +22,7 @@ function build(model: Model, run: Run): void {
   const nowWhy = h("p", { class: "why" }), nextWhy = h("p", { class: "why" });
   const time = h("span"), state = h("span", { role: "status" }), left = h("span");
   const told = h("p", { class: "told", role: "alert" });
+  const fault = h("p", { class: "fault", role: "status" });
   const buttons = orders.map((o) => h("button", { type: "button", class: o.class, disabled: !show.steerable, "data-order": o.name, click: () => void give(o) }, o.text, h("small", {}, o.keyName)));
 
   async function give(o: Order): Promise<void> {
@@ -53,14 +54,18 @@ function build(model: Model, run: Run): void {
   let words = "", cues = "";
   const tell = (): void => {
     const t = run.now, i = model.cueAt(t), after = show.cues[i + 1];
-    const text = [clock(t), after ? countdown(after.start - t) : "", run.lost, run.head.running, run.head.held, run.head.lightsUp].join();
+    const until = after && run.head.running ? countdown((after.start - t) / (run.head.speed || 1)) : "";
+    const text = [clock(t), until, run.lost, JSON.stringify({ ...run.head, at: 0 })].join();
     if (text !== words) {
       words = text;
       time.textContent = `${clock(t)} of ${clock(show.length)}`;
       left.textContent = model.barAt(t);
-      count.textContent = run.head.running && after ? countdown(after.start - t) : "";
-      state.className = run.lost ? "lost" : "";
-      state.textContent = run.lost ? "No word from the program" : !run.head.running ? (show.steerable ? "Not running" : "No run is attached: start one with lampblack run") : run.head.lightsUp ? "Lights are up" : run.head.held ? "Held" : `Running by ${run.head.clock || "its clock"}`;
+      count.textContent = until;
+      state.className = run.lost || run.head.state === "lost" ? "lost" : "";
+      state.textContent = stands(run, show.steerable);
+      const bad = run.head.running && !run.lost && run.head.fault;
+      fault.replaceChildren(...(bad ? [h("b", {}, sentence(run.head.fault)), " ", sentence(run.head.hint)] : []));
+      fault.classList.toggle("lost", run.head.state === "lost");
       buttons[1]?.firstChild?.replaceWith(run.head.held ? "Go on" : "Go");
       buttons[3]?.firstChild?.replaceWith(run.head.lightsUp ? "Lights back" : "Lights up");
     }
@@ -73,7 +78,7 @@ function build(model: Model, run: Run): void {
 
   main().append(h("div", { class: "night" },
     h("div", { class: "reading" },
-      h("div", { class: "state" }, time, left, state),
+      h("div", { class: "state" }, time, left, state), fault,
       h("div", { class: "nowcue" }, h("p", { class: "label" }, "now"), now, nowWhy), h("div"),
       h("div", { class: "next" }, h("p", { class: "label" }, "next"), next, nextWhy),
       h("div", { class: "count" }, h("p", { class: "label" }, "in"), count)),
@@ -90,6 +95,23 @@ function build(model: Model, run: Run): void {
   });
   run.watch(tell);
   tell();
+}
+
+// stands says in a few words how the run stands.
+function stands(run: Run, steerable: boolean): string {
+  const head = run.head, speed = Math.round(head.speed * 100);
+  if (run.lost) return "No word from the program";
+  if (!head.running) return steerable ? "Not running" : "No run is attached: start one with lampblack run";
+  if (head.lightsUp) return "Lights are up";
+  if (head.state === "lost") return "Clock lost";
+  if (head.held) return "Held";
+  if (head.state === "held") return "Waiting";
+  return `Running by ${head.clock || "its clock"}${speed && speed !== 100 ? ` at ${speed} %` : ""}`;
+}
+
+// sentence begins and ends words as a sentence does.
+function sentence(words: string): string {
+  return words && words.charAt(0).toUpperCase() + words.slice(1) + ".";
 }
 
 // stayAwake asks the machine to keep its screen on; a refusal is no matter.

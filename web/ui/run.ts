@@ -12,7 +12,7 @@ const silence = 3500; // ms
 // knows everything from the first it hears.
 type Word = { head: Playhead; edition: string };
 
-const nothing: Playhead = { at: 0, running: false, held: false, lightsUp: false, cue: "", clock: "" };
+const nothing: Playhead = { at: 0, running: false, held: false, lightsUp: false, cue: "", clock: "", state: "", speed: 0, fault: "", hint: "" };
 
 // listen passes on what the server says. A browser gives one server only six
 // connections, so of all open pages one holds the stream and tells the others;
@@ -48,10 +48,14 @@ export class Run {
     this.#frame();
   }
 
-  // now is where the run is at this instant: between two words from it, time goes on.
+  // now is where the run is at this instant: between two words from it, time goes
+  // on as fast as its clock does.
   get now(): number {
-    const since = this.head.running && !this.head.held && !this.lost ? (performance.now() - this.#arrived) / 1000 : 0;
-    return this.head.at + since;
+    return this.head.at + (this.moves ? (performance.now() - this.#arrived) / 1000 * this.head.speed : 0);
+  }
+
+  get moves(): boolean {
+    return this.head.running && this.head.speed > 0 && !this.lost;
   }
 
   watch(f: Watch): void {
@@ -93,7 +97,7 @@ export class Run {
   #frame(): void {
     let last = -1;
     const step = (): void => {
-      if (this.head.running && !this.head.held) {
+      if (this.moves) {
         const shown = calm() ? Math.floor(this.now) : this.now;
         if (shown !== last) this.#tell();
         last = shown;
