@@ -1,6 +1,10 @@
 package play
 
-import "time"
+import (
+	"time"
+
+	"lampblack/evening"
+)
 
 // Command is what a person wants of a run. The zero At is meant only by Seek.
 type Command struct {
@@ -18,7 +22,7 @@ const (
 	Back     Action = "back"      // to the start of this cue, or of the one before
 	LightsUp Action = "lights up" // bring everyone light, or give it back
 	Seek     Action = "seek"      // to a time
-	Tap      Action = "tap"       // a beat of the player, for a BeatClock
+	Tap      Action = "tap"       // a beat of the player, for a clock that takes them
 	Quit     Action = "quit"
 )
 
@@ -27,75 +31,90 @@ const again = 2 * time.Second
 
 // obey carries a command out and tells whether the run is over.
 func (r *run) obey(c Command) (quit bool) {
-	if c.Do == Tap {
-		if beat, ok := r.clock.(*BeatClock); ok {
-			beat.Tap()
-		}
-		return false
-	}
-	position := r.clock.Position()
-	r.note(string(c.Do), "")
+	now := time.Now()
+	position := r.clock.Read(now).Position
+	state := r.log.State()
 	switch c.Do {
 	case Quit:
 		return true
-	case Hold:
-		r.hold(!r.held, position)
-	case Go:
-		r.advance(position)
-	case Back:
-		r.back(position)
-	case Seek:
-		r.jump(c.At)
-	case LightsUp:
-		r.lightsUp = !r.lightsUp
-		r.upSince = time.Now()
-		if r.lightsUp {
-			r.hold(true, position)
+	case Tap:
+		if beat, ok := r.clock.(interface{ Tap(time.Time) }); ok {
+			beat.Tap(now)
 		}
+	case Hold:
+		if state.Held {
+			r.goOn(now, position)
+		} else {
+			r.hold(now, position)
+		}
+	case Go:
+		r.advance(now, position)
+	case Back:
+		r.jump(now, evening.Back, r.before(position))
+	case Seek:
+		r.jump(now, evening.Skip, c.At)
+	case LightsUp:
+		if state.LightsUp {
+			r.happened(now, evening.LightsDown, position, "")
+			break
+		}
+		r.clock.Hold(now)
+		r.happened(now, evening.LightsUp, position, "")
 	}
 	return false
 }
 
-func (r *run) hold(held bool, position time.Duration) {
-	r.held = held
-	if held {
-		r.clock.Hold()
-	} else {
-		r.clock.Run(position)
-	}
+func (r *run) hold(now time.Time, position time.Duration) {
+	r.clock.Hold(now)
+	r.happened(now, evening.Hold, position, "")
+}
+
+// goOn ends a hold.
+func (r *run) goOn(now time.Time, position time.Duration) {
+	r.clock.Run(now, position)
+	r.happened(now, evening.Go, position, "")
 }
 
 // advance goes on, or to the next cue. Lights that are up go down first: a
 // second go is then needed to move.
-func (r *run) advance(position time.Duration) {
-	switch {
-	case r.lightsUp:
-		r.lightsUp = false
-	case r.held:
-		r.hold(false, position)
+func (r *run) advance(now time.Time, position time.Duration) {
+	switch state := r.log.State(); {
+	case state.LightsUp:
+		r.happened(now, evening.LightsDown, position, "")
+	case state.Held:
+		r.goOn(now, position)
 	default:
 		if next := r.show.CueAt(position) + 1; next < len(r.show.Cues) {
-			r.jump(r.show.Cues[next].Start)
+			r.jump(now, evening.Go, r.show.Cues[next].Start)
 		}
 	}
 }
 
-func (r *run) back(position time.Duration) {
+// before is where Back goes.
+func (r *run) before(position time.Duration) time.Duration {
 	i := r.show.CueAt(position)
 	if i >= 0 && position-r.show.Cues[i].Start < again {
 		i--
 	}
 	if i < 0 {
-		r.jump(0)
-		return
+		return 0
 	}
-	r.jump(r.show.Cues[i].Start)
+	return r.show.Cues[i].Start
 }
 
-func (r *run) jump(to time.Duration) {
-	to = min(max(to, 0), r.show.Length)
-	r.clock.Run(to)
-	if r.held {
-		r.clock.Hold()
+func (r *run) jump(now time.Time, kind evening.Kind, to time.Duration) {
+	from := r.clock.Read(now).Position
+	r.clock.Run(now, min(max(to, 0), r.show.Length))
+	if r.log.State().Held {
+		r.clock.Hold(now)
 	}
+	r.happened(now, kind, from, "")
+}
+
+// happened writes what has just been done to the log, with where the clock is
+// now: one that follows another machine goes where that is, not where it is
+// told.
+func (r *run) happened(now time.Time, kind evening.Kind, from time.Duration, text string) {
+	c := r.clock.Read(now)
+	r.log.Append(evening.Event{Time: now, Kind: kind, At: c.Position, From: from, Speed: c.Speed, Text: text})
 }

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"time"
 
+	"lampblack/evening"
+	"lampblack/play/clock"
 	"lampblack/play/output"
 	"lampblack/show"
 )
@@ -16,18 +18,20 @@ const Rate = 44
 // Options of a run. The zero value runs the whole show from the beginning on
 // the wall clock, to nowhere.
 type Options struct {
-	From     time.Duration  // where on the show's line to begin
-	For      time.Duration  // how long to run; 0 is to the end
-	Rate     float64        // frames in a second; 0 is Rate
-	Held     bool           // wait for Go before anything runs
-	Clock    Clock          // nil is a WallClock
-	Sinks    []output.Sink  // Run closes them
-	Senders  []Sender       // told where the show is; Run closes them
-	Commands <-chan Command // from keys and the page; may be nil
-	Report   func(Status)   // called from the loop, some ten times a second
-	Journal  func(Entry)    // called from the loop when something happens
-	Lead     time.Duration  // send frames this much ahead of the clock
-	Ending   time.Duration  // how long the safe frame is sent at the end; 0 is 200 ms
+	// Start is how it begins: In is where on the show's line, Held waits for go.
+	// One that has begun (its Step is not 0) was cut off, and goes on.
+	Start    evening.State
+	For      time.Duration       // how long to run; 0 is to the end
+	Rate     float64             // frames in a second; 0 is Rate
+	Clock    clock.Clock         // nil is a clock.Wall; Run closes it
+	Sinks    []output.Sink       // Run closes them
+	Senders  []Sender            // told where the show is; Run closes them
+	Commands <-chan Command      // from keys and the page; may be nil
+	Report   func(Status)        // called from the loop, some ten times a second
+	Zone     string              // what the events call that which is lit
+	Journal  func(evening.Event) // called from the loop when something happens
+	Lead     time.Duration       // send frames this much ahead of the clock
+	Ending   time.Duration       // how long the safe frame is sent at the end; 0 is 200 ms
 }
 
 // Summary is what a run came to.
@@ -36,7 +40,8 @@ type Summary struct {
 	Late    Lateness
 	End     time.Duration // position at the end
 	Outputs []OutputSummary
-	Stopped bool // before the end, by a person or by For
+	Report  evening.Report // what happened beside the plan
+	Stopped bool           // before the end, by a person or by For
 }
 
 // OutputSummary is what became of one output.
@@ -50,12 +55,10 @@ type OutputSummary struct {
 type run struct {
 	show     *show.Show
 	o        Options
-	clock    Clock
+	clock    clock.Clock
+	log      *evening.Log // the state of the run is what its events come to
 	frame    *show.Frame
 	frames   []output.Frame
-	held     bool
-	lightsUp bool
-	upSince  time.Time
 	cue      int
 	late     lateness
 	count    int
@@ -65,9 +68,9 @@ type run struct {
 // Run runs the show until it ends, ctx is done, a person quits, or Options.For
 // is over. It returns when every output has been told.
 func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
-	r := &run{show: s, o: o, clock: o.Clock, frame: s.NewFrame(), cue: -1, held: o.Held}
+	r := &run{show: s, o: o, clock: o.Clock, frame: s.NewFrame(), cue: -1}
 	if r.clock == nil {
-		r.clock = &WallClock{}
+		r.clock = &clock.Wall{}
 	}
 	if r.o.Rate <= 0 {
 		r.o.Rate = Rate
@@ -79,22 +82,38 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 		u := &r.frame.Universes[i]
 		r.frames = append(r.frames, output.Frame{Universe: uint16(u.Number), Slots: u.Slots[:]})
 	}
-	r.clock.Run(o.From)
-	if r.held {
-		r.clock.Hold()
-	}
-	r.note("run", "clock: "+r.clock.Name())
+	r.begin(time.Now(), o.Start)
 	stopped := r.loop(ctx)
-	sum := Summary{Frames: r.count, Late: r.late.summary(), End: r.clock.Position(), Stopped: stopped}
-	r.clock.Hold()
+	now := time.Now()
+	sum := Summary{Frames: r.count, Late: r.late.summary(), End: r.clock.Read(now).Position, Stopped: stopped}
+	r.clock.Hold(now)
 	r.finish()
 	var err error
 	sum.Outputs, err = closeAll(o.Sinks)
 	for _, s := range o.Senders {
 		err = errors.Join(err, s.Close())
 	}
-	r.note("end", sum.Late.String())
+	r.happened(time.Now(), evening.Ended, sum.End, sum.Late.String())
+	sum.Report = r.log.Report()
 	return sum, errors.Join(err, r.clock.Close())
+}
+
+// begin starts the clock and the log.
+func (r *run) begin(now time.Time, start evening.State) {
+	kind, before := evening.Began, evening.State{Pass: start.Pass}
+	if start.Step != 0 {
+		kind, before = evening.Resumed, start.On(now)
+	}
+	in := min(max(start.On(now).In, 0), r.show.Length)
+	r.log = evening.NewLog(r.o.Zone, before, r.o.Journal)
+	r.clock.Run(now, in)
+	if start.Held {
+		r.clock.Hold(now)
+	}
+	r.happened(now, kind, in, "clock: "+r.clock.Name())
+	if start.Held && kind == evening.Began {
+		r.happened(now, evening.Hold, in, "")
+	}
 }
 
 // loop sends frames until the run is over and tells whether it was cut short.
@@ -119,7 +138,7 @@ func (r *run) loop(ctx context.Context) (stopped bool) {
 			return true
 		}
 		r.late.add(time.Since(due))
-		if r.send(due) && !r.held && !r.lightsUp {
+		if over := r.send(due); over && !r.log.State().Held && !r.log.State().LightsUp {
 			return false
 		}
 	}
@@ -143,21 +162,23 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (quit bool) {
 
 // send computes and hands out one frame and tells whether the show is over.
 func (r *run) send(due time.Time) (over bool) {
-	position := r.clock.Position()
-	r.show.At(r.frame, position+r.o.Lead)
-	if r.lightsUp {
-		r.show.LightsUp(r.frame, float32(min(time.Since(r.upSince).Seconds()/lightsUpTime.Seconds(), 1)))
+	now := time.Now()
+	c := r.clock.Read(now)
+	state := r.log.State().On(now)
+	r.show.At(r.frame, c.Position+r.o.Lead)
+	if state.LightsUp {
+		r.show.LightsUp(r.frame, float32(min(state.Up.Seconds()/lightsUpTime.Seconds(), 1)))
 	}
 	for _, s := range r.o.Sinks {
 		_ = s.Send(r.frames, due) // an output's errors are in its Stats
 	}
-	now := time.Now()
+	now = time.Now()
 	for _, s := range r.o.Senders {
-		s.Update(now, position, !r.held && !r.lightsUp)
+		s.Update(now, c.Position, c.Speed > 0 && !state.LightsUp)
 	}
 	r.count++
-	r.status(position)
-	return position >= r.show.Length
+	r.status(now, c)
+	return c.Position >= r.show.Length
 }
 
 // lightsUpTime is how long the lights take to come up: fast, without a flash.
@@ -168,8 +189,8 @@ const lightsUpTime = 500 * time.Millisecond
 // streams end.
 func (r *run) finish() {
 	period := time.Duration(float64(time.Second) / r.o.Rate)
-	position := r.clock.Position()
 	start := time.Now()
+	position := r.clock.Read(start).Position
 	for i := range int(r.o.Ending/period) + 3 {
 		due := start.Add(time.Duration(i) * period)
 		time.Sleep(time.Until(due))

@@ -5,11 +5,13 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 	"testing"
 	"testing/fstest"
 	"testing/synctest"
 	"time"
 
+	"lampblack/evening"
 	"lampblack/play/output"
 	"lampblack/show"
 )
@@ -18,6 +20,14 @@ import (
 // begins at n × 10 s; red then stands at n × 10 % and ultraviolet is on.
 func tenCues(t testing.TB) *show.Show {
 	t.Helper()
+	s, err := tenCuesOnce()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+var tenCuesOnce = sync.OnceValues(func() (*show.Show, error) {
 	looks, cues := "looks:\n", "cues:\n"
 	for i := range 10 {
 		looks += fmt.Sprintf("  look %d:\n    parts: [{system: all, emitters: {red: %d %%, uv: 100 %%}}]\n", i, i*10)
@@ -35,14 +45,11 @@ func tenCues(t testing.TB) *show.Show {
 	}
 	f, faults := show.Read(files)
 	if faults.Err() != nil {
-		t.Fatal(faults)
+		return nil, faults.Err()
 	}
 	s, faults := show.New(context.Background(), f, nil)
-	if faults.Err() != nil {
-		t.Fatal(faults)
-	}
-	return s
-}
+	return s, faults.Err()
+})
 
 // wire is a sink that remembers. Its slow time is spent in Send.
 type wire struct {
@@ -141,7 +148,7 @@ func TestCommands(t *testing.T) {
 				time.Sleep(time.Second)
 				commands <- Command{Do: Quit}
 			}()
-			sum, err := Run(t.Context(), s, Options{From: 15 * time.Second, Commands: commands})
+			sum, err := Run(t.Context(), s, Options{Start: evening.State{In: 15 * time.Second}, Commands: commands})
 			if err != nil || (sum.End-c.want).Abs() > time.Millisecond {
 				t.Errorf("%s: at %v, want %v (%v)", name, sum.End, c.want, err)
 			}
@@ -160,7 +167,7 @@ func TestLightsUp(t *testing.T) {
 			commands <- Command{Do: Quit}
 		}()
 		w := &wire{}
-		if _, err := Run(t.Context(), s, Options{From: 15 * time.Second, Sinks: []output.Sink{w}, Commands: commands}); err != nil {
+		if _, err := Run(t.Context(), s, Options{Start: evening.State{In: 15 * time.Second}, Sinks: []output.Sink{w}, Commands: commands}); err != nil {
 			t.Fatal(err)
 		}
 		n := int((lightsUpTime + 40*time.Millisecond).Seconds() * 44)
@@ -176,7 +183,7 @@ func TestStall(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		w := &wire{}
 		stall := func(st Status) {
-			if st.At > 3*time.Second && st.At < 3200*time.Millisecond {
+			if st.State.In > 3*time.Second && st.State.In < 3200*time.Millisecond {
 				time.Sleep(2 * time.Second)
 			}
 		}
@@ -191,11 +198,11 @@ func TestJournal(t *testing.T) {
 	s := tenCues(t)
 	synctest.Test(t, func(t *testing.T) {
 		var got []string
-		note := func(e Entry) { got = append(got, fmt.Sprintf("%.0f %s %s", e.Shown, e.What, e.Text)) }
-		if _, err := Run(t.Context(), s, Options{From: 5 * time.Second, For: 16 * time.Second, Journal: note}); err != nil {
+		note := func(e evening.Event) { got = append(got, fmt.Sprintf("%.0f %s %s", e.At.Seconds(), e.Kind, e.Text)) }
+		if _, err := Run(t.Context(), s, Options{Start: evening.State{In: 5 * time.Second}, For: 16 * time.Second, Journal: note}); err != nil {
 			t.Fatal(err)
 		}
-		want := []string{"5 run clock: wall clock", "5 cue 0", "10 cue 1", "20 cue 2"}
+		want := []string{"5 run clock: the computer's clock", "5 cue 0", "10 cue 1", "20 cue 2"}
 		if len(got) != 5 || !slices.Equal(got[:4], want) {
 			t.Errorf("the journal says %q", got)
 		}

@@ -5,6 +5,8 @@ import (
 	"testing"
 	"testing/synctest"
 	"time"
+
+	"lampblack/evening"
 )
 
 // port remembers what is to leave when.
@@ -39,7 +41,7 @@ func TestCueMessages(t *testing.T) {
 			time.Sleep(time.Second)
 			commands <- Command{Do: Quit}
 		}()
-		o := Options{From: 5 * time.Second, Senders: []Sender{NewCueMessages(p, s, names)}, Commands: commands}
+		o := Options{Start: evening.State{In: 5 * time.Second}, Senders: []Sender{NewCueMessages(p, s, names)}, Commands: commands}
 		if _, err := Run(t.Context(), s, o); err != nil {
 			t.Fatal(err)
 		}

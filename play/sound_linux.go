@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net"
 	"sync"
+	"time"
 
 	"github.com/jfreymuth/pulse/proto"
 )
@@ -16,10 +17,9 @@ var ErrNoDevice = errors.New("no sound device")
 // pulseDevice speaks the PulseAudio protocol, which PipeWire serves as well. It
 // uses the protocol's messages alone: the server asks for bytes, and gets them.
 type pulseDevice struct {
-	client *proto.Client
+	mu     sync.Mutex    // guards what follows against the library's reader
+	client *proto.Client // set by the owner
 	conn   net.Conn
-
-	mu     sync.Mutex
 	stream *pulseStream // nil while nothing plays
 }
 
@@ -32,12 +32,27 @@ type pulseStream struct {
 }
 
 func openDevice() (device, error) {
+	d := &pulseDevice{}
+	if err := d.reopen(); err != nil {
+		return nil, err
+	}
+	return d, nil
+}
+
+// reopen connects to the server, anew after it went away. The library's reader
+// ends with its connection.
+func (d *pulseDevice) reopen() error {
+	if d.conn != nil {
+		_ = d.conn.Close()
+	}
 	client, conn, err := proto.Connect("")
 	if err != nil {
-		return nil, fmt.Errorf("%w: %w", ErrNoDevice, err)
+		return fmt.Errorf("%w: %w", ErrNoDevice, err)
 	}
-	d := &pulseDevice{client: client, conn: conn}
 	client.Callback = d.message
+	d.mu.Lock()
+	d.client, d.conn, d.stream = client, conn, nil
+	d.mu.Unlock()
 	name := proto.SetClientName{Props: proto.PropList{"application.name": proto.PropListString("Lampblack")}}
 	err = client.Request(&name, &proto.SetClientNameReply{})
 	if err == nil {
@@ -45,9 +60,9 @@ func openDevice() (device, error) {
 	}
 	if err != nil {
 		conn.Close()
-		return nil, fmt.Errorf("%w: %w", ErrNoDevice, err)
+		return fmt.Errorf("%w: %w", ErrNoDevice, err)
 	}
-	return d, nil
+	return nil
 }
 
 // message takes what the server says of itself, on the client's goroutine.
@@ -71,7 +86,17 @@ func (d *pulseDevice) feed(index uint32, length int) {
 		data = binary.LittleEndian.AppendUint16(data, uint16(v))
 	}
 	s.samples = s.samples[n:]
+	d.patience()
 	_ = d.client.Send(index, data) // a lost server is seen by heard
+}
+
+// patience bounds how long a server that stands still may hold up a write; the
+// library bounds the wait for an answer alike.
+func (d *pulseDevice) patience() { _ = d.conn.SetWriteDeadline(time.Now().Add(time.Second)) }
+
+func (d *pulseDevice) request(ask proto.RequestArgs, reply proto.Reply) error {
+	d.patience()
+	return d.client.Request(ask, reply)
 }
 
 // latency is how much sound the server holds: little enough that hold is
@@ -101,7 +126,7 @@ func (d *pulseDevice) start(track *pcm, frame int64) error {
 		ask.ChannelVolumes[i] = 0x10000 // full, the protocol's norm
 	}
 	var reply proto.CreatePlaybackStreamReply
-	if err := d.client.Request(&ask, &reply); err != nil {
+	if err := d.request(&ask, &reply); err != nil {
 		return fmt.Errorf("sound device: %w", err)
 	}
 	d.mu.Lock()
@@ -113,7 +138,7 @@ func (d *pulseDevice) start(track *pcm, frame int64) error {
 	}
 	d.mu.Unlock()
 	d.feed(reply.StreamIndex, int(reply.Missing))
-	return d.client.Request(&proto.CorkPlaybackStream{StreamIndex: reply.StreamIndex, Corked: false}, nil)
+	return d.request(&proto.CorkPlaybackStream{StreamIndex: reply.StreamIndex, Corked: false}, nil)
 }
 
 func (d *pulseDevice) heard() (int64, bool, error) {
@@ -124,7 +149,7 @@ func (d *pulseDevice) heard() (int64, bool, error) {
 		return 0, false, errors.New("sound device: nothing plays")
 	}
 	var reply proto.GetPlaybackLatencyReply
-	if err := d.client.Request(&proto.GetPlaybackLatency{StreamIndex: s.index}, &reply); err != nil {
+	if err := d.request(&proto.GetPlaybackLatency{StreamIndex: s.index}, &reply); err != nil {
 		return 0, false, err
 	}
 	waiting := float64(reply.Latency) * 1e-6 * s.rate
@@ -138,7 +163,7 @@ func (d *pulseDevice) stop() {
 	d.stream = nil
 	d.mu.Unlock()
 	if s != nil {
-		_ = d.client.Request(&proto.DeletePlaybackStream{StreamIndex: s.index}, nil)
+		_ = d.request(&proto.DeletePlaybackStream{StreamIndex: s.index}, nil)
 	}
 }
 

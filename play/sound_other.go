@@ -66,6 +66,9 @@ func (c *counted) Read(b []byte) (int, error) {
 }
 
 func (d *otoDevice) heard() (int64, bool, error) {
+	if d.player == nil {
+		return 0, false, errors.New("nothing plays")
+	}
 	if err := d.player.Err(); err != nil {
 		return 0, false, err
 	}
@@ -80,6 +83,10 @@ func (d *otoDevice) stop() {
 		d.player = nil
 	}
 }
+
+// reopen has nothing to open: the system's context, which a process has once,
+// finds its device again by itself, and start makes another player on it.
+func (d *otoDevice) reopen() error { return nil }
 
 func (d *otoDevice) close() error {
 	d.stop()

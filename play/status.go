@@ -5,49 +5,47 @@ import (
 	"slices"
 	"time"
 
+	"lampblack/evening"
+	"lampblack/play/clock"
 	"lampblack/play/output"
 	"lampblack/show"
 )
 
 // Status is where a run stands.
 type Status struct {
-	At       time.Duration
-	Held     bool
-	LightsUp bool
-	Cue      *show.Cue // the last that started; nil before the first
-	Next     *show.Cue // nil after the last
-	Clock    string
-	Late     Lateness
-	Outputs  []output.Stats
-}
-
-// Entry is a line of the run's journal.
-type Entry struct {
-	Time  time.Time     `json:"time"`
-	At    time.Duration `json:"-"`
-	Shown float64       `json:"at"` // At in seconds
-	What  string        `json:"what"`
-	Text  string        `json:"text,omitempty"`
+	State     evening.State // as its events say; In is the clock's own
+	Clock     clock.Reading
+	ClockName string
+	Cue       *show.Cue // the last that started; nil before the first
+	Next      *show.Cue // nil after the last
+	Late      Lateness
+	Outputs   []output.Stats
 }
 
 // reportEvery is how often Report is called while nothing happens.
 const reportEvery = 100 * time.Millisecond
 
-// status tells Report and the journal what has come.
-func (r *run) status(position time.Duration) {
-	i := r.show.CueAt(position)
+// status writes what the clock has brought to the log, and tells Report.
+func (r *run) status(now time.Time, c clock.Reading) {
+	i := r.show.CueAt(c.Position)
 	if i != r.cue {
 		r.cue = i
 		if i >= 0 {
-			r.note("cue", r.show.Cues[i].Number.Name)
+			r.happened(now, evening.Cue, c.Position, r.show.Cues[i].Number.Name)
 		}
 		r.reported = time.Time{}
 	}
-	if r.o.Report == nil || time.Since(r.reported) < reportEvery {
+	if lost := c.State == clock.Lost; lost != r.log.State().Lost {
+		kind := map[bool]evening.Kind{true: evening.ClockLost, false: evening.ClockFound}[lost]
+		r.happened(now, kind, c.Position, c.Fault.Text)
+		r.reported = time.Time{}
+	}
+	if r.o.Report == nil || now.Sub(r.reported) < reportEvery {
 		return
 	}
-	r.reported = time.Now()
-	s := Status{At: position, Held: r.held, LightsUp: r.lightsUp, Clock: r.clock.Name(), Late: r.late.summary()}
+	r.reported = now
+	s := Status{State: r.log.State().On(now), Clock: c, ClockName: r.clock.Name(), Late: r.late.summary()}
+	s.State.In = c.Position
 	if i >= 0 {
 		s.Cue = &r.show.Cues[i]
 	}
@@ -58,14 +56,6 @@ func (r *run) status(position time.Duration) {
 		s.Outputs = append(s.Outputs, sink.Stats())
 	}
 	r.o.Report(s)
-}
-
-func (r *run) note(what, text string) {
-	if r.o.Journal == nil {
-		return
-	}
-	at := r.clock.Position()
-	r.o.Journal(Entry{Time: time.Now(), At: at, Shown: at.Seconds(), What: what, Text: text})
 }
 
 // Lateness tells how far past their due times frames were handed out.

@@ -2,16 +2,11 @@ package main
 
 import (
 	"context"
-	"fmt"
-	"io"
 	"os"
-	"time"
 
 	"golang.org/x/term"
 
 	"lampblack/play"
-	"lampblack/si"
-	"lampblack/source"
 )
 
 // keyActions is what each key does during a run.
@@ -65,14 +60,18 @@ func readKeys(ctx context.Context) (commands <-chan play.Command, restore func()
 	return keys, stop.cooked
 }
 
-// merge passes on the commands of keys and book.
-func merge(ctx context.Context, keys <-chan play.Command, book follower) <-chan play.Command {
+// merge passes on the commands of keys and book; done closes when it has ended,
+// after ctx.
+func merge(ctx context.Context, keys <-chan play.Command, book follower) (commands <-chan play.Command, done <-chan struct{}) {
+	ended := make(chan struct{})
 	if book == nil {
-		return keys
+		close(ended)
+		return keys, ended
 	}
 	out := make(chan play.Command)
 	pages := book.commands()
 	go func() {
+		defer close(ended)
 		for {
 			var c play.Command
 			select {
@@ -88,50 +87,5 @@ func merge(ctx context.Context, keys <-chan play.Command, book follower) <-chan 
 			}
 		}
 	}()
-	return out
-}
-
-// statusLine shows where a run is, on one line of a terminal.
-type statusLine struct {
-	w     io.Writer
-	drawn time.Time
-}
-
-func newStatusLine(w io.Writer) *statusLine {
-	if !terminal(w) {
-		return &statusLine{}
-	}
-	return &statusLine{w: raw(w)}
-}
-
-func (l *statusLine) show(s play.Status) {
-	if l.w == nil {
-		return
-	}
-	l.drawn = time.Now()
-	now, next := "before the first cue", "the end"
-	if s.Cue != nil {
-		now = "cue " + s.Cue.Number.Name + " " + s.Cue.Cue.Look.Name
-	}
-	if s.Next != nil {
-		next = fmt.Sprintf("cue %s in %.1f s", s.Next.Number.Name, (s.Next.Start - s.At).Seconds())
-	}
-	state := ""
-	switch {
-	case s.LightsUp:
-		state = "  LIGHTS UP"
-	case s.Held:
-		state = "  HELD"
-	}
-	text := []rune(source.Visible(fmt.Sprintf("%s  %s, then %s%s", si.FormatTime(s.At), now, next, state)))
-	if most := width(l.w) - 1; len(text) > most {
-		text = text[:most]
-	}
-	fmt.Fprintf(l.w, "\r%s\x1b[K", string(text))
-}
-
-func (l *statusLine) end() {
-	if l.w != nil && !l.drawn.IsZero() {
-		fmt.Fprint(l.w, "\r\x1b[K")
-	}
+	return out, ended
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net"
 	"net/http"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -70,8 +71,12 @@ func openBook(c *cobra.Command, dir, address string, withRun bool, f runFlags) e
 		cancel()
 		return errors.Join(err, <-failed)
 	}
-	go b.watch(ctx, c.ErrOrStderr(), dir)
-	return <-failed
+	var watching sync.WaitGroup
+	watching.Go(func() { b.watch(ctx, c.ErrOrStderr(), dir) })
+	err = <-failed
+	cancel()
+	watching.Wait()
+	return err
 }
 
 // listenLoopback listens on this computer's own addresses only.
@@ -147,7 +152,8 @@ func (b *book) Seek(at time.Duration) { b.ask(play.Command{Do: play.Seek, At: at
 func (b *book) commands() <-chan play.Command { return b.asked }
 
 func (b *book) follow(s play.Status) {
-	p := web.Playhead{At: s.At.Seconds(), Running: true, Held: s.Held, LightsUp: s.LightsUp, Clock: s.Clock}
+	p := web.Playhead{At: s.State.In.Seconds(), Running: true, Held: s.State.Held, LightsUp: s.State.LightsUp,
+		Clock: s.ClockName, State: s.Clock.State.String(), Speed: s.Clock.Speed, Fault: s.Clock.Fault.Text, Hint: s.Clock.Fault.Hint}
 	if s.Cue != nil {
 		p.Cue = s.Cue.Number.Name
 	}

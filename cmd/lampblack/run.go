@@ -1,19 +1,15 @@
 package main
 
 import (
-	"bufio"
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"time"
 
 	"github.com/spf13/cobra"
 
-	"lampblack/folder"
+	"lampblack/evening"
 	"lampblack/play"
-	"lampblack/play/chase"
 	"lampblack/play/output"
 	"lampblack/show"
 	"lampblack/si"
@@ -30,6 +26,15 @@ Keys, on a terminal:
   t       a beat of the player, with --beat tap
   q       quit
 
+When what it goes by is gone (the sound device, another machine's timecode, the
+player's beat), the line says so within a second, and what to do: the light
+waits for timecode and for a beat, and goes on without sound by the computer's
+clock. It goes on by itself when that is back.
+
+With --journal everything that happens is kept, and --resume goes on from there
+after the computer failed. What the checks said of flashing holds at the show's
+own speed: a beat or timecode that runs faster flashes faster.
+
 However it ends, the last frames bring the lights up with ultraviolet and
 flashing off, and every output is told that the stream is over.
 
@@ -42,6 +47,7 @@ type runFlags struct {
 	silent, held bool
 	json         bool
 	journal      string
+	resumes      bool
 	beat, follow string
 	send         []string
 }
@@ -76,16 +82,17 @@ func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().StringVar(&f.follow, "follow", "", "follow another machine's timecode: \"mtc PORT\", or \"ltc FILE\" with 48 kHz 16-bit mono samples (- is standard input); then maybe \"rate 25\", \"start 10:00:00:00\"")
 	c.Flags().StringArrayVar(&f.send, "send", nil, "tell another machine (may be given several times): \"notes PORT\", \"programs PORT\", \"show-control PORT\", \"mtc PORT\", \"ltc PIPE\"")
 	c.Flags().StringVar(&f.journal, "journal", "", "append what happens to this file, one JSON object a line")
+	c.Flags().BoolVar(&f.resumes, "resume", false, "go on where the journal says that a run was cut off, if one was")
 }
 
 // options turns flags into those of a run.
 func (f *runFlags) options(s *show.Show) (play.Options, error) {
-	o := play.Options{Held: f.held}
+	o := play.Options{Zone: s.Bill.Title, Start: evening.State{Held: f.held}}
 	var err error
-	if o.From, err = si.ParseTime(f.from); err != nil {
+	if o.Start.In, err = si.ParseTime(f.from); err != nil {
 		return o, hinted{err, "--from takes a time as 1:02.5"}
 	}
-	if o.From < 0 || o.From > s.Length {
+	if o.Start.In < 0 || o.Start.In > s.Length {
 		return o, fmt.Errorf("the show runs from 0:00 to %s, and %s is outside", si.FormatTime(s.Length), f.from)
 	}
 	if f.length != "" {
@@ -120,6 +127,9 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if err != nil {
 		return err
 	}
+	if err := f.resume(c.Context(), words, s, &o); err != nil {
+		return err
+	}
 	if o.Sinks, err = openOutputs(s, f.outputs); err != nil {
 		return err
 	}
@@ -132,7 +142,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if _, heard := o.Clock.(*play.Sound); heard {
 		o.Lead = -s.Bill.Timing.Offset()
 	}
-	closeJournal, err := f.openJournal(&o)
+	closeJournal, err := f.openJournal(c.Context(), &o)
 	if err != nil {
 		return err
 	}
@@ -141,7 +151,9 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	defer cancel()
 	keys, restore := readKeys(ctx)
 	defer restore()
-	o.Commands = merge(ctx, keys, book)
+	commands, merged := merge(ctx, keys, book)
+	o.Commands = commands
+	defer func() { cancel(); <-merged }()
 	line := newStatusLine(words)
 	o.Report = func(st play.Status) {
 		line.show(st)
@@ -155,64 +167,6 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return err
 	}
 	return printSummary(c.OutOrStdout(), sum, f.json)
-}
-
-// openClock opens what the run goes by: a live player's beat, the sound that is
-// heard, or the computer's own clock.
-func (f *runFlags) openClock(ctx context.Context, words io.Writer, dir string, s *show.Show) (play.Clock, error) {
-	switch {
-	case f.beat != "" && f.follow != "":
-		return nil, errors.New("--beat and --follow exclude one another")
-	case f.beat != "":
-		return f.openBeat(s)
-	case f.follow != "":
-		return chase.Follow(f.follow, nil)
-	}
-	if f.silent {
-		return &play.WallClock{}, nil
-	}
-	sound, err := openSound(ctx, dir, s)
-	if err == nil {
-		return sound, nil
-	}
-	if errors.Is(err, play.ErrNoDevice) {
-		say(words, "note", "no sound device: running silently on the computer's clock")
-	} else {
-		say(words, "warning", "the soundtrack is not played: "+err.Error())
-	}
-	return &play.WallClock{}, nil
-}
-
-// openSound opens the show's soundtrack on the sound device.
-func openSound(ctx context.Context, dir string, s *show.Show) (*play.Sound, error) {
-	f, err := folder.Open(ctx, dir)
-	if err != nil {
-		return nil, err
-	}
-	l := &loaded{folder: f, files: show.Files{Bill: s.Bill}}
-	defer l.close()
-	path, err := l.soundtrack()
-	if err != nil {
-		return nil, err
-	}
-	return play.OpenSound(ctx, path)
-}
-
-// openBeat makes a clock of the beats that were heard in the soundtrack.
-func (f *runFlags) openBeat(s *show.Show) (play.Clock, error) {
-	if s.Track == nil || len(s.Track.Hypotheses) == 0 {
-		return nil, hinted{errors.New("the soundtrack has no steady beat to follow"), "a rehearsal recording with a clear beat gives one"}
-	}
-	c := play.NewBeatClock(s.Track.Hypotheses[0].Times)
-	if f.beat == "tap" {
-		return c, nil
-	}
-	port, err := chase.OpenInput(f.beat)
-	if err != nil {
-		return nil, fmt.Errorf("open MIDI port: %w", err)
-	}
-	c.FollowMIDI(port)
-	return c, nil
 }
 
 // openOutputs opens what the show says, or what the command line says instead.
@@ -239,65 +193,4 @@ func openOutputs(s *show.Show, given []string) ([]output.Sink, error) {
 		sinks = append(sinks, output.Mailbox(sink))
 	}
 	return sinks, nil
-}
-
-// openJournal makes o.Journal write lines to the file, forced to the disk with
-// each cue.
-func (f *runFlags) openJournal(o *play.Options) (closeIt func() error, err error) {
-	if f.journal == "" {
-		return func() error { return nil }, nil
-	}
-	file, err := folder.Append(f.journal)
-	if err != nil {
-		return nil, fmt.Errorf("open journal: %w", err)
-	}
-	w := bufio.NewWriter(file)
-	lines := json.NewEncoder(w)
-	var failed error
-	o.Journal = func(e play.Entry) {
-		if err := errors.Join(lines.Encode(e), w.Flush()); err != nil && failed == nil {
-			failed = fmt.Errorf("write journal: %w", err)
-		}
-	}
-	return func() error { return errors.Join(failed, w.Flush(), file.Sync(), file.Close()) }, nil
-}
-
-// summaryJSON is the form of run --json; times in milliseconds.
-type summaryJSON struct {
-	Frames  int          `json:"frames"`
-	End     float64      `json:"end"`
-	Stopped bool         `json:"stopped"`
-	Median  float64      `json:"late_median_ms"`
-	P999    float64      `json:"late_p999_ms"`
-	Worst   float64      `json:"late_worst_ms"`
-	Missed  int          `json:"missed"`
-	Outputs []outputJSON `json:"outputs"`
-}
-
-type outputJSON struct {
-	Name    string `json:"name"`
-	Sent    uint64 `json:"sent"`
-	Packets uint64 `json:"packets"`
-	Dropped uint64 `json:"dropped"`
-	Error   string `json:"error,omitempty"`
-}
-
-func printSummary(w io.Writer, s play.Summary, asJSON bool) error {
-	ms := func(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
-	if asJSON {
-		out := summaryJSON{Frames: s.Frames, End: s.End.Seconds(), Stopped: s.Stopped, Median: ms(s.Late.Median), P999: ms(s.Late.P999), Worst: ms(s.Late.Worst), Missed: s.Late.Missed, Outputs: []outputJSON{}}
-		for _, o := range s.Outputs {
-			out.Outputs = append(out.Outputs, outputJSON{o.Name, o.Stats.Sent, o.Stats.Packets, o.Stats.Dropped, o.Stats.LastError})
-		}
-		return writeJSON(w, out)
-	}
-	fmt.Fprintf(w, "ended at %s after %d frames; %v\n", si.FormatTime(s.End), s.Frames, s.Late)
-	for _, o := range s.Outputs {
-		fmt.Fprintf(w, "%s: %d frames sent, %d dropped", o.Name, o.Stats.Sent, o.Stats.Dropped)
-		if o.Stats.LastError != "" {
-			fmt.Fprintf(w, "; last error: %s", o.Stats.LastError)
-		}
-		fmt.Fprintln(w)
-	}
-	return nil
 }

@@ -5,6 +5,9 @@ import (
 	"math"
 	"sync"
 	"time"
+
+	"lampblack/play/clock"
+	"lampblack/si"
 )
 
 // Limits of a Follower.
@@ -54,6 +57,8 @@ type Status struct {
 	Speed       float64       // 1 when the other machine's clock is ours
 	Silent      time.Duration // since the last mark
 	Jumps       int           // since it locked first
+	Early       bool          // the timecode is that of the hour before the show: Position is 0
+	Held        bool          // Position is kept by Hold
 }
 
 // String is a line for a person.
@@ -65,7 +70,8 @@ func (s Status) String() string {
 // day is where timecode begins again.
 const day = 24 * time.Hour
 
-// Follower follows timecode. Its methods may be called from any goroutine.
+// Follower follows timecode. Mark, Locate and At may be called from any
+// goroutine; Read, Run and Hold, which make it a clock, from one.
 // Times on the wire count from midnight; start is the one at which the show
 // begins.
 type Follower struct {
@@ -84,6 +90,8 @@ type Follower struct {
 	jumps     int
 	held      bool
 	heldPlace time.Duration
+
+	forward clock.Forward // owned by who calls Read
 }
 
 // mark is an instant and the timecode that it had.
@@ -206,9 +214,9 @@ func (f *Follower) At(now time.Time) Status {
 		}
 	}
 	if f.state != Waiting {
-		s.Position = f.place(p)
+		s.Position, s.Early = f.place(p)
 	}
-	if f.held {
+	if s.Held = f.held; f.held {
 		s.Position = f.heldPlace
 	}
 	return s
@@ -219,23 +227,58 @@ func (f *Follower) At(now time.Time) Status {
 const lead = time.Hour
 
 // place is where the show is when the timecode shows p.
-func (f *Follower) place(p time.Duration) time.Duration {
+func (f *Follower) place(p time.Duration) (place time.Duration, early bool) {
 	d := ((p-f.start)%day + day) % day
 	if d >= day-lead {
-		return 0
+		return 0, true
 	}
-	return d
+	return d, false
 }
 
-// Status returns the status now.
-func (f *Follower) Status() Status { return f.At(time.Now()) }
+// Read returns where the show is at an instant, as a clock. Lost, it stands,
+// and goes on when the timecode does.
+func (f *Follower) Read(now time.Time) clock.Reading {
+	s := f.At(now)
+	r := clock.Reading{Position: s.Position, Fault: f.fault(s)}
+	switch s.State {
+	case Locked:
+		r.State, r.Speed = clock.Runs, s.Speed
+	case Freewheeling:
+		r.State, r.Speed = clock.Freewheels, s.Speed
+	case Lost:
+		r.State = clock.Lost
+	}
+	if s.Held && r.State != clock.Lost {
+		r.State = clock.Held
+	}
+	if s.Held || s.Early {
+		r.Speed = 0
+	}
+	if !s.Held {
+		r.Position = f.forward.Keep(s.Position, Tolerance)
+	}
+	return r
+}
 
-// Position returns where the show is now: 0 before its beginning.
-func (f *Follower) Position() time.Duration { return f.Status().Position }
+// fault is what is wrong in a status, in words.
+func (f *Follower) fault(s Status) clock.Fault {
+	switch s.State {
+	case Waiting:
+		return clock.Fault{Text: "waits for " + f.name + ": none has come yet",
+			Hint: "start the other machine, and see that it sends"}
+	case Freewheeling:
+		return clock.Fault{Text: fmt.Sprintf("no %s for %s; the show goes on by itself for %s", f.name, si.Say(s.Silent.Seconds(), "s"), si.Say(Freewheel.Seconds(), "s")),
+			Hint: "see to the other machine and its cable"}
+	case Lost:
+		return clock.Fault{Text: fmt.Sprintf("no %s for %s; the light stands", f.name, si.Say(s.Silent.Seconds(), "s")),
+			Hint: "see to the other machine and its cable: the show goes on with its timecode. Or bring the lights up; or quit, and run with --silent --from " + si.FormatTime(s.Position)}
+	}
+	return clock.Fault{}
+}
 
 // Hold keeps the position where it is while the other machine goes on.
-func (f *Follower) Hold() {
-	p := f.Position()
+func (f *Follower) Hold(now time.Time) {
+	p := f.Read(now).Position
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	f.held, f.heldPlace = true, p
@@ -243,14 +286,11 @@ func (f *Follower) Hold() {
 
 // Run ends a Hold. The position is the other machine's to give, so from is not
 // used.
-func (f *Follower) Run(from time.Duration) {
+func (f *Follower) Run(now time.Time, from time.Duration) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	f.held = false
 }
 
-// Name says where the time comes from and how well.
-func (f *Follower) Name() string { return f.name + ", " + f.Status().State.String() }
-
-// Close does nothing: who reads the timecode closes its source.
-func (f *Follower) Close() error { return nil }
+// Name says where the time comes from.
+func (f *Follower) Name() string { return f.name }

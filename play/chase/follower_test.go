@@ -274,14 +274,14 @@ func TestHold(t *testing.T) {
 	for i := range 10 {
 		f.Mark(time.Now().Add(time.Duration(i-10)*10*time.Millisecond), time.Hour+time.Duration(i)*10*time.Millisecond)
 	}
-	f.Hold()
-	p := f.Position()
+	f.Hold(time.Now())
+	p := f.Read(time.Now()).Position
 	f.Mark(time.Now(), 2*time.Hour)
-	if q := f.Position(); q != p {
+	if q := f.Read(time.Now()).Position; q != p {
 		t.Errorf("held at %v, then %v", p, q)
 	}
-	f.Run(0)
-	if q := f.Position(); q == p {
+	f.Run(time.Now(), 0)
+	if q := f.Read(time.Now()).Position; q == p {
 		t.Error("it is still held")
 	}
 }

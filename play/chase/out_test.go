@@ -151,8 +151,8 @@ func TestMIDITimeCodeRoundTrip(t *testing.T) {
 			if off := step(10*time.Second, true); off > time.Millisecond {
 				t.Errorf("%v: %v off while running", rate, off)
 			}
-			if off := step(2*time.Second, false); off > 40*time.Millisecond || f.Status().State != Standing {
-				t.Errorf("%v: %v off while standing, %v", rate, off, f.Status())
+			if off := step(2*time.Second, false); off > 40*time.Millisecond || f.At(time.Now()).State != Standing {
+				t.Errorf("%v: %v off while standing, %v", rate, off, f.At(time.Now()))
 			}
 			position += time.Minute
 			if off := step(5*time.Second, true); off > time.Millisecond {

@@ -92,7 +92,7 @@ func TestTimecodeThroughPipe(t *testing.T) {
 				if err := out.Close(); err != nil {
 					t.Error(err)
 				}
-				t.Logf("round %d: locked after %v, then at most %v off; %v; %+v", round, lock.Round(time.Millisecond), worst.Round(time.Millisecond), in.Status(), out.Stats())
+				t.Logf("round %d: locked after %v, then at most %v off; %v; %+v", round, lock.Round(time.Millisecond), worst.Round(time.Millisecond), in.At(time.Now()), out.Stats())
 				// Machines that test are busy: the exact figures are those of
 				// the tests with rough tapes.
 				if lock == 0 || worst > 500*time.Millisecond {

@@ -93,15 +93,11 @@ func OpenPort(device string) (*Port, error) {
 	return newPort("MIDI to "+device, func() (io.WriteCloser, error) { return openDevice(device, os.O_WRONLY) })
 }
 
-// OpenInput opens a raw MIDI device, or a named pipe, to read from. It does not
-// wait for somebody to write.
-func OpenInput(device string) (io.ReadCloser, error) { return openDevice(device, os.O_RDONLY) }
-
 // openDevice opens a device or pipe so that a stuck one does not hold us; "-" is
 // standard input or output.
 func openDevice(device string, mode int) (*os.File, error) {
 	if device == "-" {
-		return map[int]*os.File{os.O_RDONLY: os.Stdin, os.O_WRONLY: os.Stdout}[mode], nil
+		return standard(mode)
 	}
 	if info, err := os.Stat(device); err == nil && info.Mode()&fs.ModeNamedPipe != 0 && mode == os.O_RDONLY {
 		mode = os.O_RDWR // so that it does not end when a writer goes

@@ -38,6 +38,7 @@ type Follower struct {
 	at      time.Time
 	last    time.Time // of the last tap that was believed
 	lastOn  float64   // its beat
+	parts   float64   // of a beat, of which each is told
 	taps    int       // believed since the start
 	doubted []time.Time
 }
@@ -91,6 +92,7 @@ func (f *Follower) Pulse(t time.Time) { f.pulse(t, 24) }
 
 // pulse takes an event that comes parts times a beat.
 func (f *Follower) pulse(t time.Time, parts float64) {
+	f.parts = parts
 	if !f.started {
 		f.started, f.at, f.last, f.lastOn, f.taps = true, t, t, f.place, 1
 		return
@@ -192,6 +194,37 @@ func (f *Follower) Position(t time.Time) time.Duration {
 	beat, _ := f.Beat(t)
 	return At(f.beats, beat)
 }
+
+// Speed returns how fast the place moves on the show's line at t, in seconds a
+// second: 1 at the pace of the rehearsal, 0 while it stands.
+func (f *Follower) Speed(t time.Time) float64 {
+	beat, moving := f.Beat(t)
+	if !moving {
+		return 0
+	}
+	return f.pace * (At(f.beats, math.Floor(beat)+1) - At(f.beats, math.Floor(beat))).Seconds()
+}
+
+// Overdue returns by how many beats the next tap or pulse is late at t; below 0
+// it is still to come.
+func (f *Follower) Overdue(t time.Time) float64 {
+	if !f.started {
+		return 0
+	}
+	return f.free(t) - f.lastOn - 1/f.parts
+}
+
+// Silent returns the time since the last tap that was believed, 0 before the
+// first.
+func (f *Follower) Silent(t time.Time) time.Duration {
+	if !f.started {
+		return 0
+	}
+	return t.Sub(f.last)
+}
+
+// Started tells whether there was a tap since New or Begin.
+func (f *Follower) Started() bool { return f.started }
 
 // Tempo returns the player's pace in beats a minute.
 func (f *Follower) Tempo() float64 { return f.pace * 60 }

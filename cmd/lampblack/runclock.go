@@ -1,0 +1,71 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"lampblack/folder"
+	"lampblack/play"
+	"lampblack/play/chase"
+	"lampblack/play/clock"
+	"lampblack/show"
+)
+
+// openClock opens what the run goes by: a live player's beat, the sound that is
+// heard, or the computer's own clock.
+func (f *runFlags) openClock(ctx context.Context, words io.Writer, dir string, s *show.Show) (clock.Clock, error) {
+	switch {
+	case f.beat != "" && f.follow != "":
+		return nil, errors.New("--beat and --follow exclude one another")
+	case f.beat != "":
+		return f.openBeat(s)
+	case f.follow != "":
+		return chase.Follow(f.follow, nil)
+	}
+	if f.silent {
+		return &clock.Wall{}, nil
+	}
+	sound, err := openSound(ctx, dir, s)
+	if err == nil {
+		return sound, nil
+	}
+	if errors.Is(err, play.ErrNoDevice) {
+		say(words, "note", "no sound device: running silently on the computer's clock")
+	} else {
+		say(words, "warning", "the soundtrack is not played: "+err.Error())
+	}
+	return &clock.Wall{}, nil
+}
+
+// openSound opens the show's soundtrack on the sound device.
+func openSound(ctx context.Context, dir string, s *show.Show) (*play.Sound, error) {
+	f, err := folder.Open(ctx, dir)
+	if err != nil {
+		return nil, err
+	}
+	l := &loaded{folder: f, files: show.Files{Bill: s.Bill}}
+	defer l.close()
+	path, err := l.soundtrack()
+	if err != nil {
+		return nil, err
+	}
+	return play.OpenSound(ctx, path)
+}
+
+// openBeat makes a clock of the beats that were heard in the soundtrack.
+func (f *runFlags) openBeat(s *show.Show) (clock.Clock, error) {
+	if s.Track == nil || len(s.Track.Hypotheses) == 0 {
+		return nil, hinted{errors.New("the soundtrack has no steady beat to follow"), "a rehearsal recording with a clear beat gives one"}
+	}
+	beats := s.Track.Hypotheses[0].Times
+	if f.beat == "tap" {
+		return chase.NewBeat(beats), nil
+	}
+	c, err := chase.FollowBeat(f.beat, beats)
+	if err != nil {
+		return nil, fmt.Errorf("open MIDI port: %w", err)
+	}
+	return c, nil
+}

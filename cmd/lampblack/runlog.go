@@ -1,0 +1,93 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"time"
+
+	"lampblack/evening"
+	"lampblack/folder"
+	"lampblack/play"
+	"lampblack/show"
+	"lampblack/si"
+)
+
+// openJournal makes o.Journal write each event as a line to the file.
+func (f *runFlags) openJournal(ctx context.Context, o *play.Options) (closeIt func() error, err error) {
+	if f.journal == "" {
+		return func() error { return nil }, nil
+	}
+	cut := cutOff(ctx, f.journal)
+	file, err := folder.Append(f.journal)
+	if err != nil {
+		return nil, fmt.Errorf("open journal: %w", err)
+	}
+	w := bufio.NewWriter(file)
+	if cut {
+		_ = w.WriteByte('\n') // an error comes again with the next line
+	}
+	lines := json.NewEncoder(w)
+	var failed error
+	o.Journal = func(e evening.Event) {
+		if err := errors.Join(lines.Encode(e), w.Flush()); err != nil && failed == nil {
+			failed = fmt.Errorf("write journal: %w", err)
+		}
+	}
+	return func() error { return errors.Join(failed, w.Flush(), file.Sync(), file.Close()) }, nil
+}
+
+// cutOff tells whether a run left half a line in its journal.
+func cutOff(ctx context.Context, journal string) bool {
+	file, err := folder.OpenFile(ctx, journal, maxJournal)
+	if err != nil {
+		return false // there is none, or it is a pipe
+	}
+	defer file.Close()
+	var last [1]byte
+	if _, err := file.Seek(-1, io.SeekEnd); err != nil {
+		return false
+	}
+	_, err = io.ReadFull(file, last[:])
+	return err == nil && last[0] != '\n'
+}
+
+// maxJournal bounds a journal that is read: a year of cues every ten seconds is
+// a third of it.
+const maxJournal = 2 << 30
+
+// resume makes o.Start the state in which the journal says that a run was cut
+// off. A run that has ended, or would be over by now, leaves nothing to take up.
+func (f *runFlags) resume(ctx context.Context, words io.Writer, s *show.Show, o *play.Options) error {
+	if !f.resumes {
+		return nil
+	}
+	if f.journal == "" {
+		return hinted{errors.New("--resume needs the journal of the run that was cut off"), "--journal names it"}
+	}
+	file, err := folder.OpenFile(ctx, f.journal, maxJournal)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return fmt.Errorf("read journal: %w", err)
+	}
+	defer file.Close()
+	var state evening.State
+	err = evening.Read(file, s.Bill.Title, func(e evening.Event) { state = state.After(e) })
+	if err != nil {
+		say(words, "warning", fmt.Sprintf("journal %s: %v: left out", f.journal, err))
+	}
+	now := time.Now()
+	o.Start.Pass = state.Pass
+	if state.Step == 0 || state.On(now).In >= s.Length {
+		return nil
+	}
+	o.Start = state
+	say(words, "note", fmt.Sprintf("the journal says that a run was cut off: going on at %s", si.FormatTime(state.On(now).In)))
+	return nil
+}

@@ -1,0 +1,60 @@
+package main
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+	"time"
+
+	"lampblack/evening"
+	"lampblack/play"
+	"lampblack/play/clock"
+)
+
+// What is wrong with the clock comes first on the line, and is said once in
+// lines of its own, with what to do.
+func TestLostClockOnTheTerminal(t *testing.T) {
+	gone := clock.Fault{Text: "no timecode for 2 s; the light stands", Hint: "see to its cable"}
+	late := clock.Fault{Text: "no timecode for 0.2 s; the show goes on", Hint: "see to its cable"}
+	waits := clock.Fault{Text: "waits for timecode", Hint: "start it"}
+	status := func(state clock.State, speed float64, f clock.Fault) play.Status {
+		return play.Status{State: evening.State{In: 12300 * time.Millisecond}, ClockName: "timecode", Clock: clock.Reading{Position: 12300 * time.Millisecond, State: state, Speed: speed, Fault: f}}
+	}
+	var words bytes.Buffer
+	l := newStatusLine(&words)
+	for _, c := range []struct {
+		status play.Status
+		line   string // begins so
+		said   []string
+		ends   string
+	}{
+		{status: status(clock.Held, 0, waits), line: "WAITING  0:12.300", said: []string{"note: waits for timecode", "hint: start it"}},
+		{status: status(clock.Held, 0, waits), line: "WAITING  0:12.300"},
+		{status: status(clock.Runs, 1, clock.Fault{}), line: "0:12.300  before", said: []string{"note: the show goes by timecode, at 0:12.300"}},
+		{status: status(clock.Freewheels, 1, late), line: "CLOCK SILENT  0:12.300"},
+		{status: status(clock.Lost, 0, gone), line: "CLOCK LOST  0:12.300", said: []string{"warning: clock lost at 0:12.300: no timecode for 2 s; the light stands", "hint: see to its cable"}},
+		{status: status(clock.Lost, 0, gone), line: "CLOCK LOST  0:12.300"},
+		{status: status(clock.Runs, 1.031, clock.Fault{}), line: "0:12.300  before", said: []string{"note: the show goes by timecode"}, ends: "at 103 % of its speed"},
+		{status: status(clock.Held, 0, clock.Fault{}), line: "0:12.300  before"},
+		{status: status(clock.Runs, 1, clock.Fault{}), line: "0:12.300  before", ends: "the end"},
+	} {
+		words.Reset()
+		l.show(c.status)
+		said := strings.Split(strings.TrimSuffix(words.String(), "\n"), "\n")
+		if words.Len() == 0 {
+			said = nil
+		}
+		if len(said) != len(c.said) {
+			t.Errorf("%v: said %q, want %q", c.status.Clock, said, c.said)
+			continue
+		}
+		for i := range said {
+			if !strings.HasPrefix(said[i], "lampblack: "+c.said[i]) {
+				t.Errorf("%v: said %q, want %q", c.status.Clock, said[i], c.said[i])
+			}
+		}
+		if text := statusText(c.status); !strings.HasPrefix(text, c.line) || !strings.HasSuffix(text, c.ends) {
+			t.Errorf("%v: the line is %q", c.status.Clock, text)
+		}
+	}
+}

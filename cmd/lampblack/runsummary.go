@@ -1,0 +1,73 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"time"
+
+	"lampblack/evening"
+	"lampblack/play"
+	"lampblack/si"
+)
+
+// summaryJSON is the form of run --json; times in milliseconds.
+type summaryJSON struct {
+	Frames  int          `json:"frames"`
+	End     float64      `json:"end"`
+	Stopped bool         `json:"stopped"`
+	Median  float64      `json:"late_median_ms"`
+	P999    float64      `json:"late_p999_ms"`
+	Worst   float64      `json:"late_worst_ms"`
+	Missed  int          `json:"missed"`
+	Outputs []outputJSON `json:"outputs"`
+	Report  reportJSON   `json:"report"`
+}
+
+// reportJSON is what happened beside the plan; times in seconds.
+type reportJSON struct {
+	Ran      float64 `json:"ran"`
+	Holds    int     `json:"holds"`
+	Held     float64 `json:"held"`
+	LightsUp int     `json:"lights_up"`
+	Up       float64 `json:"up"`
+	Jumps    int     `json:"jumps"`
+	Losses   int     `json:"clock_losses"`
+	Lost     float64 `json:"clock_lost"`
+	Fault    string  `json:"clock_fault,omitempty"`
+}
+
+func reportOf(r evening.Report) reportJSON {
+	seconds := func(d time.Duration) float64 { return d.Round(time.Millisecond).Seconds() }
+	return reportJSON{seconds(r.Ran), r.Holds, seconds(r.Held), r.LightsUp, seconds(r.Up), r.Jumps, r.Losses, seconds(r.Lost), r.Fault}
+}
+
+type outputJSON struct {
+	Name    string `json:"name"`
+	Sent    uint64 `json:"sent"`
+	Packets uint64 `json:"packets"`
+	Dropped uint64 `json:"dropped"`
+	Error   string `json:"error,omitempty"`
+}
+
+func printSummary(w io.Writer, s play.Summary, asJSON bool) error {
+	ms := func(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
+	if asJSON {
+		out := summaryJSON{Frames: s.Frames, End: s.End.Seconds(), Stopped: s.Stopped, Median: ms(s.Late.Median), P999: ms(s.Late.P999), Worst: ms(s.Late.Worst), Missed: s.Late.Missed, Outputs: []outputJSON{}, Report: reportOf(s.Report)}
+		for _, o := range s.Outputs {
+			out.Outputs = append(out.Outputs, outputJSON{o.Name, o.Stats.Sent, o.Stats.Packets, o.Stats.Dropped, o.Stats.LastError})
+		}
+		return writeJSON(w, out)
+	}
+	fmt.Fprintf(w, "ended at %s after %d frames; %v\n", si.FormatTime(s.End), s.Frames, s.Late)
+	for _, line := range s.Report.Lines() {
+		fmt.Fprintln(w, line)
+	}
+	for _, o := range s.Outputs {
+		fmt.Fprintf(w, "%s: %d frames sent, %d dropped", o.Name, o.Stats.Sent, o.Stats.Dropped)
+		if o.Stats.LastError != "" {
+			fmt.Fprintf(w, "; last error: %s", o.Stats.LastError)
+		}
+		fmt.Fprintln(w)
+	}
+	return nil
+}

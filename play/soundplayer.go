@@ -1,0 +1,255 @@
+package play
+
+import (
+	"sync"
+	"time"
+
+	"lampblack/play/retry"
+)
+
+// device is a way to be heard. It belongs to one goroutine.
+type device interface {
+	// start plays the track from a frame on, giving up what it played before.
+	start(track *pcm, frame int64) error
+	// heard returns how many frames since start have left the device, and
+	// whether it has begun.
+	heard() (frames int64, moving bool, err error)
+	stop()
+	// reopen looks for a device that was lost.
+	reopen() error
+	close() error
+	name() string
+}
+
+// soundLine is where the sound is as a line over time, and what is wrong.
+type soundLine struct {
+	pos    time.Duration
+	at     time.Time // when the position was pos
+	moving bool      // the device has begun to play, or the show goes on without it
+	held   bool
+	since  time.Time // when the device was last seen to get on, or was told to begin
+	away   error     // why there is no device, nil while there is
+}
+
+func (l *soundLine) position(now time.Time) time.Duration {
+	if l.held || !l.moving {
+		return l.pos
+	}
+	return l.pos + now.Sub(l.at)
+}
+
+// soundPlayer drives the device from a goroutine of its own, so that one that
+// takes its time holds up no frame.
+type soundPlayer struct {
+	track *pcm
+	wake  chan struct{}
+	stop  chan struct{}
+	done  chan struct{}
+
+	mu     sync.Mutex // guards what follows
+	line   soundLine
+	orders int // counts what was wanted
+
+	// Owned by the goroutine.
+	device   device
+	obeyed   int           // of orders
+	base     time.Duration // where the device was told to begin
+	frames   int64         // heard since then
+	rejoined bool          // since the loss the device has been told to begin where the show is
+	retry    retry.Times
+}
+
+// asking is the time between two questions to the device.
+const asking = 50 * time.Millisecond
+
+func startPlayer(track *pcm, d device) *soundPlayer {
+	p := &soundPlayer{track: track, device: d, line: soundLine{held: true}, wake: make(chan struct{}, 1), stop: make(chan struct{}), done: make(chan struct{})}
+	go p.run()
+	return p
+}
+
+// want asks for the sound to play or stand as a line says.
+func (p *soundPlayer) want(l soundLine) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	l.away = p.line.away
+	l.moving = l.pos >= p.track.length() // nothing left to hear: the computer's clock runs on
+	p.line = l
+	p.orders++
+	select {
+	case p.wake <- struct{}{}:
+	default:
+	}
+}
+
+// where returns the line. Past the track's end the device stands still as it
+// should.
+func (p *soundPlayer) where(now time.Time) soundLine {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	l := p.line
+	if l.position(now) > p.track.length()-ending {
+		l.since = now
+	}
+	return l
+}
+
+// ending is the last of the track, which a device may take without a word.
+const ending = 500 * time.Millisecond
+
+func (p *soundPlayer) close() error {
+	close(p.stop)
+	<-p.done
+	return p.device.close()
+}
+
+func (p *soundPlayer) run() {
+	defer close(p.done)
+	tick := time.NewTicker(asking)
+	defer tick.Stop()
+	for {
+		select {
+		case <-p.stop:
+			p.device.stop()
+			return
+		case <-p.wake:
+		case <-tick.C:
+		}
+		p.step()
+	}
+}
+
+// step does the next thing: looks for the device, obeys, or asks it.
+func (p *soundPlayer) step() {
+	now := time.Now()
+	p.mu.Lock()
+	l, orders := p.line, p.orders
+	p.mu.Unlock()
+	switch fresh := orders != p.obeyed; {
+	case l.away != nil:
+		p.obeyed = orders
+		p.look(now, l)
+	case l.held:
+		if fresh {
+			p.device.stop()
+		}
+		p.obeyed = orders
+	case fresh:
+		p.obeyed = orders
+		p.rejoined = false
+		p.begin(now, l.pos)
+	default:
+		p.ask()
+	}
+}
+
+// begin has the device play from a position.
+func (p *soundPlayer) begin(now time.Time, from time.Duration) {
+	p.base, p.frames = from, 0
+	frame := p.track.frame(from)
+	if frame >= p.track.frames() {
+		p.device.stop()
+		return
+	}
+	if err := p.device.start(p.track, frame); err != nil {
+		p.lost(now, err)
+	}
+}
+
+// lost notes that there is no device: the show goes on without.
+func (p *soundPlayer) lost(now time.Time, err error) {
+	p.retry.Lost(now)
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.line.away = err
+	p.unheard(now)
+}
+
+// unheard lets the line go on by the computer's clock. Callers hold mu.
+func (p *soundPlayer) unheard(now time.Time) {
+	if l := &p.line; !l.moving && !l.held {
+		l.moving, l.at = true, now
+	}
+}
+
+// look tries to open a device that was lost, and has it play from where the
+// show is.
+func (p *soundPlayer) look(now time.Time, l soundLine) {
+	if p.retry.Wait(now) > 0 {
+		p.mu.Lock()
+		p.unheard(now)
+		p.mu.Unlock()
+		return
+	}
+	if err := p.device.reopen(); err != nil {
+		p.retry.Tried(now)
+		return
+	}
+	p.mu.Lock()
+	p.line.away = nil
+	l = p.line
+	p.mu.Unlock()
+	if !l.held {
+		p.rejoined = true
+		now = time.Now()
+		p.begin(now, l.position(now))
+	}
+}
+
+// ask takes in how far the device is.
+func (p *soundPlayer) ask() {
+	frames, moving, err := p.device.heard()
+	now := time.Now()
+	if err != nil {
+		p.lost(now, err)
+		return
+	}
+	p.mu.Lock()
+	l := &p.line
+	if p.orders != p.obeyed {
+		p.mu.Unlock() // it is about to be told something else
+		return
+	}
+	if !moving || frames <= p.frames {
+		if now.Sub(l.since) > quietAfter {
+			p.unheard(now)
+		}
+		p.mu.Unlock()
+		return
+	}
+	p.frames = frames
+	heard := p.base + p.track.time(frames)
+	was := l.position(now)
+	if now.Sub(l.since) > goneAfter && (heard-was).Abs() > goneAfter/2 && !p.rejoined {
+		p.rejoined = true
+		p.mu.Unlock()
+		p.begin(now, was)
+		return
+	}
+	p.rejoined = false
+	l.since = now
+	p.correct(now, heard)
+	p.mu.Unlock()
+}
+
+// pulled is how far off an answer of the device may lie to be followed bit by
+// bit; further off, the sound is elsewhere.
+const pulled = 60 * time.Millisecond
+
+// correct takes in that at now the device was at heard. Callers hold mu.
+func (p *soundPlayer) correct(now time.Time, heard time.Duration) {
+	l := &p.line
+	if heard >= p.track.length()-20*time.Millisecond {
+		return // past the end the device stands still, the show does not
+	}
+	if !l.moving {
+		l.moving, l.at, l.pos = true, now, heard
+		return
+	}
+	expected := l.position(now)
+	miss := heard - expected
+	if miss.Abs() < pulled {
+		miss /= 10
+	}
+	l.at, l.pos = now, expected+miss
+}

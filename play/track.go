@@ -1,0 +1,59 @@
+package play
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"time"
+
+	"lampblack/soundfile"
+)
+
+// pcm is a decoded track, 16 bits, interleaved.
+type pcm struct {
+	rate, channels int
+	samples        []int16
+}
+
+func (p *pcm) frames() int64 { return int64(len(p.samples) / p.channels) }
+
+// length is the time that it takes.
+func (p *pcm) length() time.Duration { return p.time(p.frames()) }
+
+// time is that of a frame, and frame that of a time.
+func (p *pcm) time(frame int64) time.Duration {
+	return time.Duration(float64(frame) / float64(p.rate) * 1e9)
+}
+func (p *pcm) frame(at time.Duration) int64 { return int64(at.Seconds() * float64(p.rate)) }
+
+// maxSound bounds the memory of a track: three hours of stereo at 48 kHz.
+const maxSound = 3 * 3600 * 48000 * 2
+
+func load(ctx context.Context, path string) (*pcm, error) {
+	s, err := soundfile.OpenFile(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	defer s.Close()
+	f := s.Format()
+	p := &pcm{rate: f.Rate, channels: min(f.Channels, 2)}
+	buf := make([]float32, 4096*f.Channels)
+	for {
+		n, err := s.Read(buf)
+		for i := range n {
+			for c := range p.channels {
+				v := min(max(buf[i*f.Channels+c], -1), 1)
+				p.samples = append(p.samples, int16(v*32767))
+			}
+		}
+		if err == io.EOF {
+			return p, nil
+		}
+		if err != nil {
+			return nil, err
+		}
+		if len(p.samples) > maxSound {
+			return nil, fmt.Errorf("play %s: longer than three hours", path)
+		}
+	}
+}
