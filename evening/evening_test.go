@@ -11,7 +11,7 @@ import (
 	"time"
 )
 
-var kinds = []Kind{Began, Resumed, Go, Skip, Back, Hold, LightsUp, LightsDown, ClockLost, ClockFound, Cue, Ended, "weather"}
+var kinds = []Kind{Began, Resumed, Go, Skip, Back, Hold, LightsUp, LightsDown, ClockLost, ClockFound, Clock, Cue, Ended, "weather"}
 
 // random writes n random events to a log and returns them.
 func random(rng *rand.Rand, n int) (*Log, []Event) {

@@ -21,6 +21,7 @@ const (
 	LightsDown Kind = "lights down" // the show's light is back
 	ClockLost  Kind = "clock lost"  // what the show goes by is gone
 	ClockFound Kind = "clock found" // and is back
+	Clock      Kind = "clock"       // it begins to move, or stands, by itself
 	Cue        Kind = "cue"         // a cue began; Text is its number
 	Ended      Kind = "end"         // the run is over
 )

@@ -174,7 +174,7 @@ func (r *run) send(due time.Time) (over bool) {
 	}
 	now = time.Now()
 	for _, s := range r.o.Senders {
-		s.Update(now, c.Position, c.Speed > 0 && !state.LightsUp)
+		s.Update(now, c.Position, (c.Speed > 0 || c.State == clock.Freewheels) && !state.LightsUp)
 	}
 	r.count++
 	r.status(now, c)

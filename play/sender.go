@@ -41,6 +41,10 @@ type CueMessages struct {
 // time: more than two frames.
 const ahead = 60 * time.Millisecond
 
+// slip is how far ahead a place may move at once and be no jump: a player's beat
+// pulls it by up to a third of one, and the cue that stands is not sent again.
+const slip = 600 * time.Millisecond
+
 // NewCueMessages sends what message gives for a cue of the show, by its index
 // in Cues; nothing is sent for an empty answer.
 func NewCueMessages(port Port, s *show.Show, message func(cue int) [][]byte) *CueMessages {
@@ -53,8 +57,8 @@ func (c *CueMessages) Update(at time.Time, position time.Duration, running bool)
 		c.running = false
 		return
 	}
-	jumped := !c.running || (position-c.expected-at.Sub(c.last)).Abs() > ahead
-	if jumped {
+	off := position - c.expected - at.Sub(c.last)
+	if jumped := !c.running || off < -ahead || off > slip; jumped {
 		c.catchUp(at, position)
 	}
 	c.running, c.last, c.expected = true, at, position

@@ -35,10 +35,16 @@ func (r *run) status(now time.Time, c clock.Reading) {
 		}
 		r.reported = time.Time{}
 	}
-	if lost := c.State == clock.Lost; lost != r.log.State().Lost {
-		kind := map[bool]evening.Kind{true: evening.ClockLost, false: evening.ClockFound}[lost]
-		r.happened(now, kind, c.Position, c.Fault.Text)
+	state := r.log.State()
+	switch lost := c.State == clock.Lost; {
+	case lost && !state.Lost:
+		r.happened(now, evening.ClockLost, c.Position, c.Fault.Text)
 		r.reported = time.Time{}
+	case !lost && state.Lost:
+		r.happened(now, evening.ClockFound, c.Position, "")
+		r.reported = time.Time{}
+	case c.State != clock.Freewheels && (c.Speed > 0) != (state.Speed > 0): // a beat that is late is no news
+		r.happened(now, evening.Clock, c.Position, c.Fault.Text)
 	}
 	if r.o.Report == nil || now.Sub(r.reported) < reportEvery {
 		return

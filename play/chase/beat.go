@@ -82,11 +82,17 @@ func (b *Beat) Tap(now time.Time) {
 	b.follower.Tap(now)
 }
 
-// late is by how much of a beat the next may be late before it is missed.
-const late = .1
+const (
+	// late is by how much of a beat the next may be late before it is missed.
+	late = .1
+	// stopped is how late it is when the player has stopped, and does not just
+	// take his time.
+	stopped = time.Second
+)
 
-// Read returns where the player is at an instant. When no beat comes for a beat
-// and a quarter, the player has stopped: the clock is lost and the light waits.
+// Read returns where the player is at an instant. Without a beat the light goes
+// on for a quarter of one and waits; a second after the beat that did not come
+// the clock is lost.
 func (b *Beat) Read(now time.Time) clock.Reading {
 	r := b.reading(now)
 	if b.in != nil {
@@ -106,11 +112,11 @@ func (b *Beat) reading(now time.Time) clock.Reading {
 	silent := si.Say(f.Silent(now).Seconds(), "s")
 	switch {
 	case !f.Started():
-		r.State, r.Fault = clock.Held, clock.Fault{Text: "waits for the first beat of " + b.Name(), Hint: b.how()}
-	case r.Speed == 0:
-		r.State, r.Fault = clock.Lost, clock.Fault{Text: fmt.Sprintf("no beat of %s for %s; the light waits", b.Name(), silent), Hint: b.how() + ", on the beat that comes next"}
+		r.State, r.Fault = clock.Held, clock.Fault{Text: "waits for the first " + b.what(), Hint: b.how()}
+	case r.Speed == 0 && f.Late(now) > stopped:
+		r.State, r.Fault = clock.Lost, clock.Fault{Text: fmt.Sprintf("no %s for %s; the light waits", b.what(), silent), Hint: b.how() + ", on the beat that comes next"}
 	case f.Overdue(now) > late:
-		r.State, r.Fault = clock.Freewheels, clock.Fault{Text: fmt.Sprintf("the beat of %s is late, %s since the last; the show goes on for a quarter of a beat", b.Name(), silent), Hint: b.how()}
+		r.State, r.Fault = clock.Freewheels, clock.Fault{Text: fmt.Sprintf("no %s for %s; the light waits for the beat", b.what(), silent), Hint: b.how()}
 	}
 	// A late beat takes the place back by half a beat at most: the light waits
 	// there, or cues would start twice.
@@ -119,9 +125,17 @@ func (b *Beat) reading(now time.Time) clock.Reading {
 	return r
 }
 
+// what is listened for, and how it comes.
+func (b *Beat) what() string {
+	if b.in != nil {
+		return b.Name()
+	}
+	return "tap"
+}
+
 func (b *Beat) how() string {
 	if b.in != nil {
-		return "start the player"
+		return "start the player, and see that it sends MIDI clock"
 	}
 	return "tap t with the player"
 }

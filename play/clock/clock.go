@@ -60,8 +60,8 @@ type State int
 const (
 	Held       State = iota // it stands: by Hold, because its machine stands, or because nothing has begun
 	Runs                    // it is heard, and right
-	Freewheels              // it is silent, and the position goes on as it did
-	Lost                    // it is gone, held or not; Speed says whether the show goes on without
+	Freewheels              // it has been silent for a moment; Speed says whether the position goes on
+	Lost                    // it is gone, held or not; Speed says the same
 )
 
 // String returns the state in a word.

@@ -1,5 +1,6 @@
-// Package tempo follows a player's beat: it turns taps, or the pulses of MIDI
-// clock, into the place in a piece whose beats are known, so that cues on bars
+// Package tempo follows a player's beat: make a follower with [New], tell it
+// each beat with Tap (or each pulse of MIDI clock with Pulse), and ask Position
+// where the player is in a piece whose beats are known, so that cues on bars
 // keep their place when the piece is played live.
 //
 // The piece is a list of beat times on the show's line. The player is a place
@@ -212,6 +213,11 @@ func (f *Follower) Overdue(t time.Time) float64 {
 		return 0
 	}
 	return f.free(t) - f.lastOn - 1/f.parts
+}
+
+// Late returns the same as a time.
+func (f *Follower) Late(t time.Time) time.Duration {
+	return time.Duration(f.Overdue(t) / f.pace * 1e9)
 }
 
 // Silent returns the time since the last tap that was believed, 0 before the
