@@ -67,6 +67,11 @@ func (s *Sound) Read(now time.Time) clock.Reading {
 		r.Fault.Hint = "see to the device and its cable: it is looked for, and the sound comes in where the show is by then"
 	case l.held:
 		return r
+	case l.begins(now):
+		if quiet > quietAfter {
+			r.Fault = clock.Fault{Text: "waits for the sound device to begin", Hint: "see whether the system has paused it; after " + si.Say(beginWait.Seconds(), "s") + " the show begins without"}
+		}
+		return r
 	case quiet > quietAfter:
 		r.State = clock.Freewheels
 		if quiet > goneAfter {

@@ -10,9 +10,13 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
+	"sync"
 	"testing"
 	"time"
 
+	"lampblack/play/clock"
+	"lampblack/play/leaktest"
 	"lampblack/soundfile"
 )
 
@@ -20,11 +24,7 @@ import (
 // recorder listens to what comes out. Each click is heard when Position says
 // that it is; hold stands still; a jump is heard where it went.
 func TestSoundIsTheClock(t *testing.T) {
-	for _, program := range []string{"pulseaudio", "parec"} {
-		if _, err := exec.LookPath(program); err != nil {
-			t.Skipf("outside check left out: needs %s (Debian packages pulseaudio, pulseaudio-utils)", program)
-		}
-	}
+	needsServer(t)
 	server(t)
 	const rate = 48000
 	path := clicks(t, rate, 40)
@@ -52,6 +52,71 @@ func TestSoundIsTheClock(t *testing.T) {
 	}
 }
 
+func needsServer(t *testing.T) {
+	for _, program := range []string{"pulseaudio", "parec"} {
+		if _, err := exec.LookPath(program); err != nil {
+			t.Skipf("outside check left out: needs %s (Debian packages pulseaudio, pulseaudio-utils)", program)
+		}
+	}
+}
+
+// Outside check: a PulseAudio server that ends takes the sound away, which is
+// told; when it is back the sound is heard again where the show is.
+func TestSoundServerComesBack(t *testing.T) {
+	needsServer(t)
+	socket, stop := server(t)
+	const rate = 48000
+	s, err := OpenSound(t.Context(), clicks(t, rate, 60))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	until := func(what string, is func(clock.Reading) bool) clock.Reading {
+		t.Helper()
+		tick := time.NewTicker(20 * time.Millisecond)
+		defer tick.Stop()
+		for deadline := time.Now().Add(30 * time.Second); ; {
+			r := s.Read(<-tick.C)
+			if is(r) {
+				return r
+			}
+			if time.Now().After(deadline) {
+				t.Fatalf("it is %+v, want %s", r, what)
+			}
+		}
+	}
+	s.Run(time.Now(), 0)
+	r := until("sound", func(r clock.Reading) bool { return r.State == clock.Runs && r.Position > time.Second })
+	begin := time.Now().Add(-r.Position)
+	stop()
+	if r := until("a loss", func(r clock.Reading) bool { return r.State == clock.Lost }); r.Speed != 1 || !strings.Contains(r.Fault.Text, "the show goes by the computer's clock") {
+		t.Errorf("without its server: %+v", r)
+	}
+	serve(t, socket)
+	until("sound again", func(r clock.Reading) bool { return r.State == clock.Runs })
+	checkClick(t, s, listen(t, rate))
+	if r := s.Read(time.Now()); (r.Position - time.Since(begin)).Abs() > time.Second {
+		t.Errorf("%v after it began the sound is at %v", time.Since(begin), r.Position)
+	}
+}
+
+// What a sound has started ends with it, the library's reader included.
+func TestClosedSoundLeavesNothing(t *testing.T) {
+	needsServer(t)
+	server(t)
+	path := clicks(t, 48000, 2)
+	leaktest.Check(t, func() {
+		s, err := OpenSound(t.Context(), path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.Run(time.Now(), 0)
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+}
+
 func heardNow(s *Sound) time.Duration { return s.Read(time.Now()).Position }
 
 // checkClick waits for the next click and compares the clock with the half
@@ -68,12 +133,17 @@ func checkClick(t *testing.T, s *Sound, e *ear) {
 }
 
 // server starts a sound server of the test's own.
-func server(t *testing.T) {
+func server(t *testing.T) (socket string, stop func()) {
 	dir := t.TempDir()
-	socket := filepath.Join(dir, "native")
+	socket = filepath.Join(dir, "native")
 	t.Setenv("XDG_RUNTIME_DIR", dir)
 	t.Setenv("HOME", dir)
 	t.Setenv("PULSE_SERVER", "unix:"+socket)
+	return socket, serve(t, socket)
+}
+
+// serve starts the server at a socket, and returns what stops it.
+func serve(t *testing.T, socket string) (stop func()) {
 	c := exec.Command("pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1", "--log-target=stderr",
 		"--load=module-native-protocol-unix auth-anonymous=1 socket="+socket, "--load=module-null-sink sink_name=null rate=48000")
 	var log bytes.Buffer
@@ -81,15 +151,17 @@ func server(t *testing.T) {
 	if err := c.Start(); err != nil {
 		t.Skipf("outside check left out: pulseaudio does not start: %v", err)
 	}
-	t.Cleanup(func() { _ = c.Process.Kill(); _ = c.Wait() })
+	stop = sync.OnceFunc(func() { _ = c.Process.Kill(); _ = c.Wait() })
+	t.Cleanup(stop)
 	for deadline := time.Now().Add(10 * time.Second); time.Now().Before(deadline); {
 		if d, err := openDevice(); err == nil {
 			_ = d.close()
-			return
+			return stop
 		}
 		time.Sleep(20 * time.Millisecond) // between two tries to reach another process
 	}
 	t.Skipf("outside check left out: pulseaudio cannot be reached: %s", log.String())
+	return nil
 }
 
 // clicks writes a track of a click every half second.

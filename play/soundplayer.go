@@ -25,18 +25,33 @@ type device interface {
 type soundLine struct {
 	pos    time.Duration
 	at     time.Time // when the position was pos
-	moving bool      // the device has begun to play, or the show goes on without it
+	moving bool      // the device has begun to play, or is not to be waited for
 	held   bool
 	since  time.Time // when the device was last seen to get on, or was told to begin
 	away   error     // why there is no device, nil while there is
 }
 
+// position is where the sound is at an instant. A device that does not begin is
+// waited for, but not for ever.
 func (l *soundLine) position(now time.Time) time.Duration {
-	if l.held || !l.moving {
-		return l.pos
+	since := now.Sub(l.at)
+	if !l.moving {
+		since = max(since-beginWait, 0)
 	}
-	return l.pos + now.Sub(l.at)
+	if l.held {
+		since = 0
+	}
+	return l.pos + since
 }
+
+// begins tells whether the device is still waited for.
+func (l *soundLine) begins(now time.Time) bool {
+	return !l.moving && !l.held && now.Sub(l.at) <= beginWait
+}
+
+// beginWait is how long the show waits for a device to begin: those without a
+// cable take two seconds.
+const beginWait = 3 * time.Second
 
 // soundPlayer drives the device from a goroutine of its own, so that one that
 // takes its time holds up no frame.
@@ -54,7 +69,9 @@ type soundPlayer struct {
 	device   device
 	obeyed   int           // of orders
 	base     time.Duration // where the device was told to begin
+	told     time.Time     // and when
 	frames   int64         // heard since then
+	delay    time.Duration // from being told until it is heard
 	rejoined bool          // since the loss the device has been told to begin where the show is
 	retry    retry.Times
 }
@@ -73,7 +90,7 @@ func (p *soundPlayer) want(l soundLine) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	l.away = p.line.away
-	l.moving = l.pos >= p.track.length() // nothing left to hear: the computer's clock runs on
+	l.moving = l.away != nil || l.pos >= p.track.length() // nothing will be heard: the computer's clock runs on
 	p.line = l
 	p.orders++
 	select {
@@ -128,7 +145,7 @@ func (p *soundPlayer) step() {
 	switch fresh := orders != p.obeyed; {
 	case l.away != nil:
 		p.obeyed = orders
-		p.look(now, l)
+		p.look(now)
 	case l.held:
 		if fresh {
 			p.device.stop()
@@ -145,7 +162,7 @@ func (p *soundPlayer) step() {
 
 // begin has the device play from a position.
 func (p *soundPlayer) begin(now time.Time, from time.Duration) {
-	p.base, p.frames = from, 0
+	p.base, p.told, p.frames = from, now, 0
 	frame := p.track.frame(from)
 	if frame >= p.track.frames() {
 		p.device.stop()
@@ -162,38 +179,35 @@ func (p *soundPlayer) lost(now time.Time, err error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.line.away = err
-	p.unheard(now)
-}
-
-// unheard lets the line go on by the computer's clock. Callers hold mu.
-func (p *soundPlayer) unheard(now time.Time) {
-	if l := &p.line; !l.moving && !l.held {
+	if l := &p.line; !l.moving {
 		l.moving, l.at = true, now
 	}
 }
 
 // look tries to open a device that was lost, and has it play from where the
 // show is.
-func (p *soundPlayer) look(now time.Time, l soundLine) {
+func (p *soundPlayer) look(now time.Time) {
 	if p.retry.Wait(now) > 0 {
-		p.mu.Lock()
-		p.unheard(now)
-		p.mu.Unlock()
 		return
 	}
 	if err := p.device.reopen(); err != nil {
 		p.retry.Tried(now)
 		return
 	}
+	now = time.Now()
 	p.mu.Lock()
 	p.line.away = nil
-	l = p.line
+	from, held := p.line.position(now), p.line.held
 	p.mu.Unlock()
-	if !l.held {
-		p.rejoined = true
-		now = time.Now()
-		p.begin(now, l.position(now))
+	if !held {
+		p.rejoin(now, from)
 	}
+}
+
+// rejoin has the device play from where the show will be when it is heard.
+func (p *soundPlayer) rejoin(now time.Time, at time.Duration) {
+	p.rejoined = true
+	p.begin(now, at+p.delay)
 }
 
 // ask takes in how far the device is.
@@ -211,19 +225,19 @@ func (p *soundPlayer) ask() {
 		return
 	}
 	if !moving || frames <= p.frames {
-		if now.Sub(l.since) > quietAfter {
-			p.unheard(now)
-		}
-		p.mu.Unlock()
+		p.mu.Unlock() // the line says for how long
 		return
 	}
+	played := p.track.time(frames)
+	if p.frames == 0 {
+		p.delay = min(max(now.Sub(p.told)-played, 0), beginWait)
+	}
 	p.frames = frames
-	heard := p.base + p.track.time(frames)
+	heard := p.base + played
 	was := l.position(now)
 	if now.Sub(l.since) > goneAfter && (heard-was).Abs() > goneAfter/2 && !p.rejoined {
-		p.rejoined = true
 		p.mu.Unlock()
-		p.begin(now, was)
+		p.rejoin(now, was)
 		return
 	}
 	p.rejoined = false

@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"lampblack/check/finding"
+	"lampblack/play/leaktest"
 	"lampblack/web/page"
 )
 
@@ -229,6 +230,29 @@ func TestSameShowSameBytes(t *testing.T) {
 			t.Errorf("%s differs between two books of one show", path)
 		}
 	}
+}
+
+// A server that is closed ends the streams of its pages: nothing is left of them.
+func TestClosedServerLeavesNothing(t *testing.T) {
+	s := newHall(t, nil)
+	leaktest.Check(t, func() {
+		server := httptest.NewServer(s.Handler())
+		for range 3 {
+			r, err := server.Client().Get(server.URL + "/api/events")
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer r.Body.Close()
+			if _, err := bufio.NewReader(r.Body).ReadString('\n'); err != nil {
+				t.Fatal(err)
+			}
+		}
+		s.SetPlayhead(Playhead{At: 1, Running: true})
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+		server.Close() // waits for all requests
+	})
 }
 
 func TestEventsNewestWins(t *testing.T) {

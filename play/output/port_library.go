@@ -14,7 +14,7 @@ import (
 // libraryPort drives a device by the serial library.
 type libraryPort struct {
 	serial.Port
-	written chan written
+	left chan written // of a write that was given up, nil for none
 }
 
 type written struct {
@@ -42,25 +42,40 @@ func openPort(device string, baud int) (port, error) {
 	if err != nil {
 		return nil, explain(device, err)
 	}
-	return &libraryPort{Port: p, written: make(chan written, 1)}, nil
+	return &libraryPort{Port: p}, nil
 }
 
 func (p *libraryPort) SetBaud(baud int) error { return p.SetMode(mode(baud)) }
 
-// Write gives up on a device that takes nothing; closing the port ends the
-// write that was left behind.
+// Write gives up on a device that takes nothing, and closes it.
 func (p *libraryPort) Write(b []byte) (int, error) {
+	done := make(chan written, 1)
 	go func() {
 		n, err := p.Port.Write(b)
-		p.written <- written{n, err}
+		done <- written{n, err}
 	}()
 	timer := time.NewTimer(writeTimeout)
 	defer timer.Stop()
 	select {
-	case w := <-p.written:
+	case w := <-done:
 		return w.n, w.err
 	case <-timer.C:
-		p.Port.Close()
+		p.left = done
+		p.Close()
 		return 0, fmt.Errorf("device took no data for %v", writeTimeout)
 	}
+}
+
+// Close lets the device go, and waits for a write that was left behind. A driver
+// that does not let go of it even then must not keep a show from ending.
+func (p *libraryPort) Close() error {
+	err := p.Port.Close()
+	if p.left != nil {
+		select {
+		case <-p.left:
+		case <-time.After(writeTimeout):
+		}
+		p.left = nil
+	}
+	return err
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"lampblack/play/leaktest"
 	"lampblack/play/output"
 )
 
@@ -35,14 +36,16 @@ func Check(t *testing.T, open func(t *testing.T) Wire) {
 	}
 	for _, p := range parts {
 		t.Run(p.name, func(t *testing.T) {
-			w := open(t)
-			if w.Sink.Name() == "" {
-				t.Error("the sink has no name")
-			}
-			p.run(t, w)
-			if err := w.Sink.Close(); err != nil {
-				t.Errorf("Close: %v", err)
-			}
+			leaktest.Check(t, func() { // Close waits for all that the sink has started
+				w := open(t)
+				if w.Sink.Name() == "" {
+					t.Error("the sink has no name")
+				}
+				p.run(t, w)
+				if err := w.Sink.Close(); err != nil {
+					t.Errorf("Close: %v", err)
+				}
+			})
 		})
 	}
 }
