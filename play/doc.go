@@ -1,18 +1,33 @@
-// Package play runs a show in time.
+// Package play runs a show in time: call [Run] with the show, what it goes by,
+// and where its frames go.
 //
-// Run asks the clock where the show is, lets the show compute the frame of
-// that instant, and hands it to every output, at a fixed rate against absolute
-// due times:
+// At a fixed rate, against absolute due times, Run asks the clock where the show
+// is, lets the show compute the frame of that instant, and hands it to every
+// output:
 //
 //	due(i) = start + i × period        never: last + period, which drifts
 //
-// A frame that is late is sent late and counted; none is made up for. The
-// clock is the sound that is heard when there is a sound device, else the
-// computer's own. Outputs sit behind mailboxes: none of them can hold up the
-// frames.
+//	clock ──position──▶ show.At ──frame──▶ mailbox ─▶ sink ─▶ wire
+//	  │                                ├─▶ mailbox ─▶ sink ─▶ wire
+//	  │ lost, found                    └─▶ senders: timecode, notes
+//	  ▼
+//	events ──▶ state (held? lights up?) ──▶ status line, night page
+//	  ▲   └──▶ journal, report
+//	  └ hold, go, back, skip, lights up: a person's
+//
+// A frame that is late is sent late and counted; none is made up for. The clock
+// is the sound that is heard when there is a sound device ([OpenSound]), else
+// the computer's own, or another machine's (package chase). A clock that is lost
+// is told with the next frame; what the light does then is the clock's own
+// matter: it waits for timecode and for a beat, and goes on without sound.
+// Outputs sit behind mailboxes: none of them can hold up the frames.
 //
 // A person may hold, go on, go to the next cue, go back, and bring the lights
-// up, which wins over everything. However a run ends, the last frames are safe
-// ones: ultraviolet and flashing off, people not in the dark; then each output
-// says goodbye as its standard asks.
+// up, which wins over everything. What happens becomes events (package evening),
+// and the run's state is what they come to. However a run ends, the last frames
+// are safe ones: ultraviolet and flashing off, people not in the dark; then each
+// output says goodbye as its standard asks.
+//
+// Run starts no goroutine. Clocks, outputs and senders have theirs, and wait for
+// them in their Close, which Run calls.
 package play

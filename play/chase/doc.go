@@ -1,5 +1,11 @@
-// Package chase ties a show's time to other machines: it follows incoming
-// timecode, and sends timecode and MIDI messages as the show runs.
+// Package chase ties a show's time to other machines and to people: [Follow]
+// gives the clock of a show that follows timecode, [NewBeat] and [FollowBeat] of
+// one that is played live; [OpenSender] sends timecode as the show runs, and
+// [OpenPort] messages.
+//
+//	MIDI port, sound ─▶ input ─▶ bytes ─▶ marks ─▶ Follower ─▶ Source: a clock
+//	MIDI port         ─▶ input ─▶ beats ─▶ tempo.Follower ───▶ Beat: a clock
+//	taps ───────────────────────▶ beats ─▶ tempo.Follower ───▶ Beat: a clock
 //
 // A Follower gets marks, "at this instant the timecode was so far", from
 // quarter frames of MIDI time code or from linear timecode, and says where the
@@ -22,4 +28,6 @@
 // followed; three such that agree with each other are a jump. Lost, the show
 // stands where it is. A full message of MIDI time code puts it elsewhere,
 // standing.
+//
+// A device that goes away is looked for until it is back, and the clock says so.
 package chase

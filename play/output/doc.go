@@ -1,5 +1,7 @@
-// Package output sends frames out by any wire: ANSI E1.31 and Art-Net on a
-// network, DMX512 on a serial line or through a widget, and a capture file.
+// Package output sends frames out by any wire: [Open] what a line describes, put
+// a [Mailbox] before it, and Send each instant's frames. The wires are ANSI E1.31
+// and Art-Net on a network, DMX512 on a serial line or through a widget, and a
+// capture file, which [OpenCapture] reads.
 //
 // An output is described by one line, as it stands in a show's file or after
 // "run --outputs":
