@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"strconv"
 	"time"
 )
@@ -38,6 +39,7 @@ func (l *Log) Append(e Event) {
 	l.count++
 	e.ID, e.Zone = l.run+"-"+strconv.Itoa(l.count), l.zone
 	e.At, e.From = e.At.Round(time.Microsecond), e.From.Round(time.Microsecond)
+	e.Speed = math.Round(e.Speed*1e4) / 1e4
 	l.report = l.report.after(l.state, e)
 	l.state = l.state.After(e)
 	if l.write != nil {

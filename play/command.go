@@ -45,7 +45,7 @@ func (r *run) obey(c Command) (quit bool) {
 		if state.Held {
 			r.goOn(now, position)
 		} else {
-			r.hold(now, position)
+			r.hold(now)
 		}
 	case Go:
 		r.advance(now, position)
@@ -55,24 +55,24 @@ func (r *run) obey(c Command) (quit bool) {
 		r.jump(now, evening.Skip, c.At)
 	case LightsUp:
 		if state.LightsUp {
-			r.happened(now, evening.LightsDown, position, "")
+			r.happened(now, evening.LightsDown, "")
 			break
 		}
 		r.clock.Hold(now)
-		r.happened(now, evening.LightsUp, position, "")
+		r.happened(now, evening.LightsUp, "")
 	}
 	return false
 }
 
-func (r *run) hold(now time.Time, position time.Duration) {
+func (r *run) hold(now time.Time) {
 	r.clock.Hold(now)
-	r.happened(now, evening.Hold, position, "")
+	r.happened(now, evening.Hold, "")
 }
 
 // goOn ends a hold.
 func (r *run) goOn(now time.Time, position time.Duration) {
 	r.clock.Run(now, position)
-	r.happened(now, evening.Go, position, "")
+	r.happened(now, evening.Go, "")
 }
 
 // advance goes on, or to the next cue. Lights that are up go down first: a
@@ -80,7 +80,7 @@ func (r *run) goOn(now time.Time, position time.Duration) {
 func (r *run) advance(now time.Time, position time.Duration) {
 	switch state := r.log.State(); {
 	case state.LightsUp:
-		r.happened(now, evening.LightsDown, position, "")
+		r.happened(now, evening.LightsDown, "")
 	case state.Held:
 		r.goOn(now, position)
 	default:
@@ -108,13 +108,19 @@ func (r *run) jump(now time.Time, kind evening.Kind, to time.Duration) {
 	if r.log.State().Held {
 		r.clock.Hold(now)
 	}
-	r.happened(now, kind, from, "")
+	r.log.Append(r.event(now, kind, from))
 }
 
-// happened writes what has just been done to the log, with where the clock is
-// now: one that follows another machine goes where that is, not where it is
-// told.
-func (r *run) happened(now time.Time, kind evening.Kind, from time.Duration, text string) {
+// happened writes what has just happened to the log.
+func (r *run) happened(now time.Time, kind evening.Kind, text string) {
+	e := r.event(now, kind, 0)
+	e.From, e.Text = e.At, text
+	r.log.Append(e)
+}
+
+// event is what has just happened, with where the clock is now: one that follows
+// another machine goes where that is, not where it is told.
+func (r *run) event(now time.Time, kind evening.Kind, from time.Duration) evening.Event {
 	c := r.clock.Read(now)
-	r.log.Append(evening.Event{Time: now, Kind: kind, At: c.Position, From: from, Speed: c.Speed, Text: text})
+	return evening.Event{Time: now, Kind: kind, At: c.Position, From: from, Speed: c.Speed}
 }

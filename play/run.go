@@ -16,7 +16,7 @@ import (
 const Rate = 44
 
 // Options of a run. The zero value runs the whole show from the beginning on
-// the wall clock, to nowhere.
+// the computer's clock, to nowhere.
 type Options struct {
 	// Start is how it begins: In is where on the show's line, Held waits for go.
 	// One that has begun (its Step is not 0) was cut off, and goes on.
@@ -93,7 +93,7 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 	for _, s := range o.Senders {
 		err = errors.Join(err, s.Close())
 	}
-	r.happened(time.Now(), evening.Ended, sum.End, sum.Late.String())
+	r.happened(time.Now(), evening.Ended, sum.Late.String())
 	sum.Report = r.log.Report()
 	return sum, errors.Join(err, r.clock.Close())
 }
@@ -110,9 +110,9 @@ func (r *run) begin(now time.Time, start evening.State) {
 	if start.Held {
 		r.clock.Hold(now)
 	}
-	r.happened(now, kind, in, "clock: "+r.clock.Name())
+	r.happened(now, kind, "clock: "+r.clock.Name())
 	if start.Held && kind == evening.Began {
-		r.happened(now, evening.Hold, in, "")
+		r.happened(now, evening.Hold, "")
 	}
 }
 

@@ -31,20 +31,20 @@ func (r *run) status(now time.Time, c clock.Reading) {
 	if i != r.cue {
 		r.cue = i
 		if i >= 0 {
-			r.happened(now, evening.Cue, c.Position, r.show.Cues[i].Number.Name)
+			r.happened(now, evening.Cue, r.show.Cues[i].Number.Name)
 		}
 		r.reported = time.Time{}
 	}
 	state := r.log.State()
 	switch lost := c.State == clock.Lost; {
 	case lost && !state.Lost:
-		r.happened(now, evening.ClockLost, c.Position, c.Fault.Text)
+		r.happened(now, evening.ClockLost, c.Fault.Text)
 		r.reported = time.Time{}
 	case !lost && state.Lost:
-		r.happened(now, evening.ClockFound, c.Position, "")
+		r.happened(now, evening.ClockFound, "")
 		r.reported = time.Time{}
 	case c.State != clock.Freewheels && (c.Speed > 0) != (state.Speed > 0): // a beat that is late is no news
-		r.happened(now, evening.Clock, c.Position, c.Fault.Text)
+		r.happened(now, evening.Clock, c.Fault.Text)
 	}
 	if r.o.Report == nil || now.Sub(r.reported) < reportEvery {
 		return

@@ -60,6 +60,10 @@ func cutOff(ctx context.Context, journal string) bool {
 // a third of it.
 const maxJournal = 2 << 30
 
+// maxAway is how old the last word of a run may be that is taken up. One that was
+// held then would else stand for ever, and begin another evening in its middle.
+const maxAway = 2 * time.Hour
+
 // resume makes o.Start the state in which the journal says that a run was cut
 // off. A run that has ended, or would be over by now, leaves nothing to take up.
 func (f *runFlags) resume(ctx context.Context, words io.Writer, s *show.Show, o *play.Options) error {
@@ -84,7 +88,7 @@ func (f *runFlags) resume(ctx context.Context, words io.Writer, s *show.Show, o 
 	}
 	now := time.Now()
 	o.Start.Pass = state.Pass
-	if state.Step == 0 || state.On(now).In >= s.Length {
+	if state.Step == 0 || state.On(now).In >= s.Length || now.Sub(state.Instant) > maxAway {
 		return nil
 	}
 	o.Start = state
