@@ -2,6 +2,7 @@ package play
 
 import (
 	"errors"
+	"strings"
 	"sync"
 	"testing"
 	"testing/synctest"
@@ -129,7 +130,11 @@ func TestSoundComesInAgain(t *testing.T) {
 		c.Run(time.Now(), 10*time.Second)
 		time.Sleep(5 * time.Second)
 		s.pull()
-		time.Sleep(20 * time.Second)
+		time.Sleep(100 * time.Millisecond)
+		if r := c.Read(time.Now()); r.State != clock.Lost || !strings.HasPrefix(r.Fault.Text, "the sound device is gone (unplugged); nobody hears") {
+			t.Errorf("0.1 s after the device has gone it is %+v", r)
+		}
+		time.Sleep(20*time.Second - 100*time.Millisecond)
 		s.plug()
 		time.Sleep(6 * time.Second)
 		at := s.last()
@@ -145,4 +150,30 @@ func TestSoundComesInAgain(t *testing.T) {
 			t.Errorf("closed: %+v, %v", s, err)
 		}
 	})
+}
+
+// A device that is gone, or never begins, keeps no show waiting for ever.
+func TestSoundWithoutADevice(t *testing.T) {
+	for name, c := range map[string]struct {
+		spoil func(*speaker)
+		waits time.Duration
+	}{"gone": {(*speaker).pull, 0}, "still": {(*speaker).pause, beginWait}} {
+		synctest.Test(t, func(t *testing.T) {
+			s := &speaker{rate: 1000}
+			k := newSound(longTrack(), s)
+			c.spoil(s)
+			k.Run(time.Now(), time.Second)
+			time.Sleep(2 * time.Second)
+			if r := k.Read(time.Now()); r.Fault.Text == "" || (r.State == clock.Held) != (c.waits > 0) {
+				t.Errorf("%s: 2 s after its start it is %+v", name, r)
+			}
+			time.Sleep(8 * time.Second)
+			if r, want := k.Read(time.Now()), 11*time.Second-c.waits; r.State != clock.Lost || (r.Position-want).Abs() > asking {
+				t.Errorf("%s: 10 s after its start at 1 s it is %v at %v, want %v", name, r.State, r.Position, want)
+			}
+			if err := k.Close(); err != nil {
+				t.Error(err)
+			}
+		})
+	}
 }

@@ -4,8 +4,10 @@ import (
 	"encoding/binary"
 	"errors"
 	"io"
+	"strings"
 	"sync"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"lampblack/play/clock/clocktest"
@@ -177,4 +179,34 @@ func beatsOf120() []time.Duration {
 		beats[k] = time.Duration(k) * 500 * time.Millisecond
 	}
 	return beats
+}
+
+// Why a device is away is told with its clock's fault, and what to do is to look
+// at the device.
+func TestAwayIsTold(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		c := &cable{}
+		b, err := followBeat("cable", c.open, beatsOf120())
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := followed(t, "mtc", &cable{})
+		b.Run(time.Now(), 0)
+		c.pull()
+		time.Sleep(time.Second)
+		r := b.Read(time.Now())
+		if want := "waits for the first MIDI clock from cable (no such device)"; r.Fault.Text != want || !strings.Contains(r.Fault.Hint, "cable is in") {
+			t.Errorf("it says %+v, want %q", r.Fault, want)
+		}
+		c.plug()
+		time.Sleep(5 * time.Second)
+		if r := b.Read(time.Now()); strings.Contains(r.Fault.Text, "device") {
+			t.Errorf("when the device is back it says %+v", r.Fault)
+		}
+		for _, c := range []io.Closer{b, s} {
+			if err := c.Close(); err != nil {
+				t.Error(err)
+			}
+		}
+	})
 }
