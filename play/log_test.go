@@ -121,7 +121,7 @@ func TestGoesOnFromALog(t *testing.T) {
 			f := s.NewFrame()
 			s.At(f, want.In)
 			if want.LightsUp {
-				s.LightsUp(f, float32(min(want.Up.Seconds()/lightsUpTime.Seconds(), 1)))
+				s.LightsUp(f, float32(min(want.Up.Seconds()/show.LightsUpTime.Seconds(), 1)))
 			}
 			if a, b := f.Universes[0].Slots[:2], w.slots[0]; diff(a[0], b[0]) > 3 || a[1] != b[1] {
 				t.Errorf("seed %d: its first frame is %v, want %v", seed, b, a)

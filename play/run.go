@@ -165,10 +165,8 @@ func (r *run) send(due time.Time) (over bool) {
 	now := time.Now()
 	c := r.clock.Read(now)
 	state := r.log.State().On(now)
-	r.show.At(r.frame, c.Position+r.o.Lead)
-	if state.LightsUp {
-		r.show.LightsUp(r.frame, float32(min(state.Up.Seconds()/lightsUpTime.Seconds(), 1)))
-	}
+	state.In = c.Position + r.o.Lead
+	r.show.AtState(r.frame, state)
 	for _, s := range r.o.Sinks {
 		_ = s.Send(r.frames, due) // an output's errors are in its Stats
 	}
@@ -181,21 +179,18 @@ func (r *run) send(due time.Time) (over bool) {
 	return c.Position >= r.show.Length
 }
 
-// lightsUpTime is how long the lights take to come up: fast, without a flash.
-const lightsUpTime = 500 * time.Millisecond
-
 // finish sends safe frames: lights up, ultraviolet and flashing off. Units
 // hold what they got last, so it must be said, several times, before the
 // streams end.
 func (r *run) finish() {
 	period := time.Duration(float64(time.Second) / r.o.Rate)
 	start := time.Now()
-	position := r.clock.Read(start).Position
+	state := r.log.State()
+	state.In, state.LightsUp, state.Up = r.clock.Read(start).Position, true, show.LightsUpTime
 	for i := range int(r.o.Ending/period) + 3 {
 		due := start.Add(time.Duration(i) * period)
 		time.Sleep(time.Until(due))
-		r.show.At(r.frame, position)
-		r.show.LightsUp(r.frame, 1)
+		r.show.AtState(r.frame, state)
 		for _, s := range r.o.Sinks {
 			_ = s.Send(r.frames, due)
 		}

@@ -163,16 +163,16 @@ func TestLightsUp(t *testing.T) {
 		commands := make(chan Command)
 		go func() {
 			commands <- Command{Do: LightsUp}
-			time.Sleep(lightsUpTime + 50*time.Millisecond)
+			time.Sleep(show.LightsUpTime + 50*time.Millisecond)
 			commands <- Command{Do: Quit}
 		}()
 		w := &wire{}
 		if _, err := Run(t.Context(), s, Options{Start: evening.State{In: 15 * time.Second}, Sinks: []output.Sink{w}, Commands: commands}); err != nil {
 			t.Fatal(err)
 		}
-		n := int((lightsUpTime + 40*time.Millisecond).Seconds() * 44)
+		n := int((show.LightsUpTime + 40*time.Millisecond).Seconds() * 44)
 		if got := w.slots[n]; got != [2]byte{255, 0} {
-			t.Errorf("%v after lights up the slots are %v", lightsUpTime, got)
+			t.Errorf("%v after lights up the slots are %v", show.LightsUpTime, got)
 		}
 	})
 }

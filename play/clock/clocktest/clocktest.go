@@ -218,10 +218,12 @@ func (b *table) loss() clock.Reading {
 			b.Fatalf("%v after its machine has gone it says nothing", since)
 		}
 	}
+	b.Logf("told after %v: %s", time.Since(gone), b.last.Fault.Text)
 	if b.last.State == clock.Runs || b.last.State == clock.Held {
 		b.Errorf("its machine has gone, and it is %v", b.last.State)
 	}
-	b.until(clock.Lost, lostBy)
+	_, took := b.until(clock.Lost, lostBy)
+	b.Logf("lost %v later", took)
 	r := b.pass(10 * time.Second)
 	went := r.Position - before.Position
 	since := time.Since(gone)
@@ -238,6 +240,7 @@ func (b *table) found() {
 	b.Helper()
 	b.back()
 	_, took := b.until(clock.Runs, foundBy)
+	b.Logf("found after %v", took)
 	before := b.pass(begins)
 	if r := b.pass(time.Second); r.State != clock.Runs || (r.Position-before.Position-time.Second).Abs() > steady {
 		b.Errorf("found after %v, it is %v and goes %v in a second", took, r.State, r.Position-before.Position)
