@@ -13,6 +13,13 @@ import (
 
 var kinds = []Kind{Began, Resumed, Go, Skip, Back, Hold, LightsUp, LightsDown, ClockLost, ClockFound, Clock, Cue, Ended, "weather"}
 
+func reduce(s State, events ...Event) State {
+	for _, e := range events {
+		s = s.After(e)
+	}
+	return s
+}
+
 // random writes n random events to a log and returns them.
 func random(rng *rand.Rand, n int) (*Log, []Event) {
 	var events []Event
@@ -35,18 +42,18 @@ func TestReduceInParts(t *testing.T) {
 	for seed := range uint64(50) {
 		rng := rand.New(rand.NewPCG(seed, 1))
 		l, events := random(rng, rng.IntN(40))
-		whole := Reduce(State{}, events...)
+		whole := reduce(State{}, events...)
 		if whole != l.State() {
 			t.Errorf("seed %d: the log says %+v, its events %+v", seed, l.State(), whole)
 		}
 		for cut := range events {
-			first := Reduce(State{}, events[:cut]...)
-			if parts := Reduce(first, events[cut:]...); parts != whole {
+			first := reduce(State{}, events[:cut]...)
+			if parts := reduce(first, events[cut:]...); parts != whole {
 				t.Errorf("seed %d: cut at %d: %+v, whole %+v", seed, cut, parts, whole)
 			}
 			// That time goes by in between makes no difference.
 			between := first.On(first.Instant.Add(events[cut].Time.Sub(first.Instant) / 3))
-			if parts := Reduce(between, events[cut:]...); parts != whole {
+			if parts := reduce(between, events[cut:]...); parts != whole {
 				t.Errorf("seed %d: cut at %d and let go by: %+v, whole %+v", seed, cut, parts, whole)
 			}
 		}
@@ -134,7 +141,9 @@ func ExampleLog() {
 	at(171, Go, 80, 1, "")
 	now := l.State().On(begin.Add(180 * time.Second))
 	fmt.Println("cue", now.Cue, "in", now.In, "living", now.Living, "held", now.Held, "pass", now.Pass, state == l.State())
-	fmt.Println(l.Report())
+	for _, line := range l.Report().Lines() {
+		fmt.Println(line)
+	}
 	// Output:
 	// cue 5 in 1m29s living 3m0s held false pass 1 true
 	// held once, 61 s in all

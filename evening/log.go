@@ -90,11 +90,3 @@ func Read(r io.Reader, zone string, each func(Event)) error {
 		}
 	}
 }
-
-// Reduce is the state of a zone after events.
-func Reduce(s State, events ...Event) State {
-	for _, e := range events {
-		s = s.After(e)
-	}
-	return s
-}

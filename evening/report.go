@@ -2,7 +2,6 @@ package evening
 
 import (
 	"fmt"
-	"strings"
 	"time"
 
 	"lampblack/si"
@@ -86,6 +85,3 @@ func times(n int) string {
 	}
 	return fmt.Sprintf("%d times", n)
 }
-
-// String joins the lines.
-func (r Report) String() string { return strings.Join(r.Lines(), "\n") }

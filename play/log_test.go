@@ -16,6 +16,14 @@ import (
 	"lampblack/show"
 )
 
+// reduce is what events come to.
+func reduce(events []evening.Event) (s evening.State) {
+	for _, e := range events {
+		s = s.After(e)
+	}
+	return s
+}
+
 // seen is what a run said of itself at an instant, and how many events its log
 // had by then.
 type seen struct {
@@ -58,7 +66,7 @@ func TestEventsComeToTheState(t *testing.T) {
 			events, all, sum := handled(t, s, rng, Options{})
 			for _, v := range all {
 				now := v.status.State.Instant
-				want := evening.Reduce(evening.State{}, events[:v.events]...).On(now)
+				want := reduce(events[:v.events]).On(now)
 				got := v.status.State
 				if off := (got.In - want.In).Abs(); off > time.Millisecond {
 					t.Fatalf("seed %d: at %v by the clock, %v by the log", seed, got.In, want.In)
@@ -67,7 +75,7 @@ func TestEventsComeToTheState(t *testing.T) {
 					t.Fatalf("seed %d: the run is in %+v, its log comes to %+v", seed, got, want)
 				}
 			}
-			if end := evening.Reduce(evening.State{}, events...); end.Step != 0 || end.Pass != 1 || (end.In-sum.End).Abs() > time.Millisecond {
+			if end := reduce(events); end.Step != 0 || end.Pass != 1 || (end.In-sum.End).Abs() > time.Millisecond {
 				t.Errorf("seed %d: it ended at %v, by its log: %+v", seed, sum.End, end)
 			}
 		})
