@@ -49,7 +49,7 @@ type Emitter struct {
 	Colour string  `json:"colour"` // of its light, #rrggbb
 	U      float64 `json:"u"`      // CIE 1976 u'
 	V      float64 `json:"v"`
-	Output string  `json:"output"` // as written
+	Output string  `json:"output"` // with its interval
 	Peak   float64 `json:"peak"`   // nm, of the spectrum
 	// Spectrum is relative to its highest value, every 5 nm from 300 to 780.
 	Spectrum []float32 `json:"spectrum"`
@@ -210,11 +210,38 @@ func slotInWords(s *rig.Slot) string {
 	if len(s.Dims) > 0 {
 		parts = append(parts, "dims "+strings.Join(s.Dims, ", "))
 	}
+	if s.Curve.DarkTo > 0 {
+		parts = append(parts, fmt.Sprintf("dark to %d", s.Curve.DarkTo))
+	}
+	if s.Curve.FullFrom > 0 {
+		parts = append(parts, fmt.Sprintf("full from %d", s.Curve.FullFrom))
+	}
 	if s.Idle != "" {
 		parts = append(parts, s.Idle)
 	}
-	for _, r := range s.Ranges {
-		parts = append(parts, fmt.Sprintf("%d to %d %s", r.From, r.To, r.Does))
+	for i := range s.Ranges {
+		parts = append(parts, rangeInWords(&s.Ranges[i]))
+	}
+	if s.Set > 0 {
+		parts = append(parts, fmt.Sprintf("held at %d", s.Set))
 	}
 	return strings.Join(parts, "; ")
+}
+
+// rangeInWords is a range of slot values as its file has it: "10 to 127 flash
+// 1 Hz to 12 Hz".
+func rangeInWords(r *rig.Range) string {
+	text := strconv.Itoa(r.From)
+	if r.To > r.From {
+		text = fmt.Sprintf("%d to %d", r.From, r.To)
+	}
+	text += " " + string(r.Does)
+	switch {
+	case r.Does != rig.Flash && r.Does != rig.FlashRandom:
+	case r.High == r.Low:
+		text += fmt.Sprintf(" %v", r.Low)
+	default:
+		text += fmt.Sprintf(" %v to %v", r.Low, r.High)
+	}
+	return text
 }

@@ -1,0 +1,208 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"slices"
+	"testing"
+	"time"
+
+	"lampblack/check"
+	"lampblack/rig"
+	"lampblack/show"
+)
+
+// The patch list of the bench, by hand from its rig file: a wash fills 3 slots
+// and the bar 9, so that they end at 1+3-1 and 101+9-1; universe 1 where none is
+// given; places to a millimetre; what a unit does without data is its own, else
+// its type's. Types stand in the order of their files' names.
+func TestPatchList(t *testing.T) {
+	aim := [3]float64{0, 3, 1.5}
+	want := []Unit{
+		{Name: "front left", Type: 1, Universe: 1, Address: 1, Last: 3, At: [3]float64{-2, -1, 3}, Aim: aim, Systems: []string{"front"}, Circuit: "left wall", Line: "line A", OnLoss: "hold"},
+		{Name: "front right", Type: 1, Mode: "three slots", Universe: 1, Address: 11, Last: 13, At: [3]float64{2, -1, 3}, Aim: aim, Systems: []string{"front", "side"}, Circuit: "right wall", Note: "wobbles"},
+		{Name: "bar", Type: 0, Mode: "cells", Universe: 2, Address: 101, Last: 109, At: [3]float64{0, .5, .2}, Aim: aim, Systems: []string{"uv", "foot"}, FedBy: "front left", OnLoss: "dark"},
+		{Name: "spot", Type: 1, Universe: 1, Address: 21, Last: 23, At: [3]float64{0, -1, 1.5}, Aim: aim, Systems: []string{}, FedBy: "bar"},
+		{Name: "spare", Type: 1, Universe: 1, Address: 31, Last: 33, At: [3]float64{1.235, 0, 3}, Aim: aim, Systems: []string{"back"}},
+	}
+	got := benchBook(t).Contents().Units
+	if len(got) != len(want) {
+		t.Fatalf("%d units, want %d", len(got), len(want))
+	}
+	for i := range want {
+		if !reflect.DeepEqual(got[i], want[i]) {
+			t.Errorf("got  %+v\nwant %+v", got[i], want[i])
+		}
+	}
+}
+
+// A circuit feeds what hangs on it and what is linked through that: front left,
+// the bar behind it and the spot behind the bar, 45 + 62 + 45 = 152 W. Where no
+// voltage is given, 230 V is taken for granted, and the page says so.
+func TestSupplyTable(t *testing.T) {
+	want := []Circuit{
+		{Name: "left wall", Breaker: "C16", Voltage: 240, VoltageSaid: true, Watts: 152, Units: []int{0, 2, 3}},
+		{Name: "right wall", Breaker: "10 A", Voltage: 230, Watts: 45, Units: []int{1}},
+	}
+	if got := benchBook(t).Contents().Circuits; !reflect.DeepEqual(got, want) {
+		t.Errorf("got  %+v\nwant %+v", got, want)
+	}
+}
+
+// Units that are linked in a circle, or to one that is not there, hang on no
+// circuit: the table ends all the same.
+func TestSupplyOfACircle(t *testing.T) {
+	r := &rig.Rig{Units: make([]rig.Unit, 3)}
+	for i, from := range []string{"b", "a", "gone"} {
+		u := &r.Units[i]
+		u.Name.Name, u.FedBy.Name, u.Circuit.Name = string(rune('a'+i)), from, "wall"
+		if got := feeder(r, i); got != "" {
+			t.Errorf("unit %d is fed by %q", i, got)
+		}
+	}
+	if got := feeder(r, 1); got != "" {
+		t.Errorf("a circle is fed by %q", got)
+	}
+}
+
+// The fixture types of the bench, as their files have them.
+func TestTypes(t *testing.T) {
+	types := benchBook(t).Contents().Types
+	if len(types) != 2 {
+		t.Fatalf("%d types", len(types))
+	}
+	bar, wash := types[0], types[1]
+	for _, c := range []struct{ got, want string }{
+		{fmt.Sprint(bar.ID, ", ", bar.Name, bar.Size, bar.Cells, bar.Half, bar.Tenth, bar.Max), "bar, black-light bar[1 0.09 0.12] 4 40 72 62"},
+		{fmt.Sprint(wash.ID, ", ", wash.Name, wash.Size, wash.Cells, wash.Half, wash.Tenth, wash.Max), "wash, wash, two colours[0.2 0.2 0.25] 1 60 0 45"},
+		{fmt.Sprint(bar.Modes[0].Name, " ", bar.Modes[0].Footprint, ", ", bar.Modes[1].Name, " ", bar.Modes[1].Footprint), "cells 9, one slot 1"},
+	} {
+		if c.got != c.want {
+			t.Errorf("got %s, want %s", c.got, c.want)
+		}
+	}
+	want := []Slot{
+		{"1", "uv; cell 1"}, {"2", "uv; cell 2"}, {"3", "uv; cell 3"}, {"4", "uv; cell 4"},
+		{"5–6", "dims uv"},
+		{"7", "0 to 9 open; 10 to 127 flash 1 Hz to 12 Hz; 128 to 254 flash random 2 Hz to 9 Hz; 255 never"},
+		{"8", "no function; held at 20"},
+		{"9", "dims all; dark to 12"},
+	}
+	if got := bar.Modes[0].Slots; !slices.Equal(got, want) {
+		t.Errorf("the bar's slots are\n%v, want\n%v", got, want)
+	}
+}
+
+// The emitters. At 630 nm the 1931 observer has x 0.6424, y 0.2650, z 0 (CIE
+// 015): u' = 4x/(x+15y+3z) = 0.5565, v' = 9y/(x+15y+3z) = 0.5165. Equal energy
+// has x = y = z: u' = 4/19, v' = 9/19. Screen colours: see TestRibbonColours.
+func TestEmitters(t *testing.T) {
+	types := benchBook(t).Contents().Types
+	red, white, uv := types[1].Emitters[0], types[1].Emitters[1], types[0].Emitters[0]
+	for _, c := range []struct {
+		e           Emitter
+		name, out   string
+		dark        bool
+		u, v, peak  float64
+		r, g, b     int
+		first, last int // nm of the spectrum's first and last row above 0
+	}{
+		{red, "red", "100 lm", false, .5565, .5165, 630, 253, 0, 68, 630, 630},
+		{white, "white", "270 lm to 330 lm", false, 4. / 19, 9. / 19, 380, 255, 229, 225, 380, 780},
+	} {
+		if c.e.Name != c.name || c.e.Output != c.out || c.e.Dark != c.dark || c.e.Peak != c.peak {
+			t.Errorf("%+v", c.e)
+		}
+		near(t, c.name+" u'", c.e.U, c.u, .0003)
+		near(t, c.name+" v'", c.e.V, c.v, .0003)
+		var r, g, b int
+		if _, err := fmt.Sscanf(c.e.Colour, "#%02x%02x%02x", &r, &g, &b); err != nil {
+			t.Errorf("%s: %q is no colour", c.name, c.e.Colour)
+		}
+		sameColour(t, c.name, [3]int{r, g, b}, [3]int{c.r, c.g, c.b})
+		if len(c.e.Spectrum) != 97 { // each 5 nm from 300 to 780
+			t.Fatalf("%s has %d rows", c.name, len(c.e.Spectrum))
+		}
+		for i, v := range c.e.Spectrum {
+			nm, want := 300+5*i, float32(0)
+			if nm >= c.first && nm <= c.last {
+				want = 1
+			}
+			if v != want {
+				t.Errorf("%s at %d nm is %v, want %v", c.name, nm, v, want)
+			}
+		}
+	}
+	// Ohno's model (Opt. Eng. 44, 111302): 5 nm from the peak of an LED 12 nm wide,
+	// D = 12/0.9218 = 13.018, g = exp(-(5/13.018)²) = 0.8628, (g+2g⁵)/3 = 0.606.
+	if uv.Name != "uv" || !uv.Dark || uv.Output != "3.6 W to 8.4 W" || uv.Peak != 385 || uv.Spectrum[17] != 1 {
+		t.Errorf("%+v", uv)
+	}
+	near(t, "ultraviolet at 380 nm", float64(uv.Spectrum[16]), .606, .001)
+	near(t, "ultraviolet at 390 nm", float64(uv.Spectrum[18]), .606, .001)
+}
+
+func near(t *testing.T, what string, got, want, within float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= within) {
+		t.Errorf("%s is %.5g, want %.5g", what, got, want)
+	}
+}
+
+// sameColour allows for hand rounding: 1 of 255.
+func sameColour(t *testing.T, what string, got, want [3]int) {
+	t.Helper()
+	for i := range got {
+		if d := got[i] - want[i]; d > 1 || d < -1 {
+			t.Errorf("%s is shown as %v, want %v", what, got, want)
+			return
+		}
+	}
+}
+
+// The head of the book, and findings with numbers that JSON has no word for.
+func TestContents(t *testing.T) {
+	s, err := solvedBench()
+	if err != nil {
+		t.Fatal(err)
+	}
+	list := []check.Finding{
+		{ID: "a", Value: math.Inf(1), Limit: 3, From: 1, To: 2, Margin: math.NaN(), Low: math.Inf(-1), High: 4},
+		{ID: "b", Value: .5, Limit: math.NaN(), From: math.Inf(1), To: math.Inf(1)},
+	}
+	c := New(s, list).Contents()
+	// The sound lasts a minute, longer than the last cue.
+	if c.Title != "Bench" || c.Place != "cellar" || c.Length != 60 {
+		t.Errorf("%q, %q, %v s", c.Title, c.Place, c.Length)
+	}
+	want := []check.Finding{
+		{ID: "a", Value: 1e300, Limit: 3, From: 1, To: 2, Low: -1e300, High: 4},
+		{ID: "b", Value: .5, From: 1e300, To: 1e300},
+	}
+	if !reflect.DeepEqual(c.Findings, want) {
+		t.Errorf("got  %+v\nwant %+v", c.Findings, want)
+	}
+	if !math.IsInf(list[0].Value, 1) {
+		t.Error("the caller's findings were changed")
+	}
+	if c := New(s, nil).Contents(); c.Findings == nil || len(c.Findings) > 0 {
+		t.Errorf("no findings are %v", c.Findings)
+	}
+}
+
+// A show of which nothing is known yet has a book of empty pages.
+func TestEmptyBook(t *testing.T) {
+	s, faults := show.New(t.Context(), show.Files{}, nil)
+	if s != nil || faults.Err() != nil {
+		t.Fatal("the case is no longer one")
+	}
+	b := New(&show.Show{Rig: &rig.Rig{}, Length: 1500 * time.Millisecond}, nil)
+	c := b.Contents()
+	if c.Length != 1.5 || len(c.Units)+len(c.Types)+len(c.Circuits)+len(c.Looks)+len(c.Cues)+len(c.Ribbons)+len(c.Room.Panels) > 0 {
+		t.Errorf("%+v", c)
+	}
+	if svg, err := b.Plan(t.Context(), 0, false); svg != nil || err != nil {
+		t.Errorf("a plan of no room: %s, %v", svg, err)
+	}
+}
