@@ -44,15 +44,32 @@ func (b *Book) looks() []Look {
 			p.Colours = append(p.Colours, [2]float64{math.Round(uv.U*1e4) / 1e4, math.Round(uv.V*1e4) / 1e4})
 		}
 		if text := s.Score.Looks.Get(l.Name); text != nil {
-			p.Purpose = text.Purpose
-			for i := range text.Parts {
-				p.Parts = append(p.Parts, inWords(&text.Parts[i]))
-			}
+			p.Purpose, p.Parts = text.Purpose, asks(s.Score, l.Name, text)
 		}
 		for _, m := range l.Misses {
 			p.Misses = append(p.Misses, Miss{m.Text, finite(m.Wanted), finite(m.Found), m.Unit})
 		}
 		out = append(out, p)
+	}
+	return out
+}
+
+// asks says all that a look asks for: its parts, those of the look that it is
+// like first, then what shall stay dark and who moves in it.
+func asks(sc *score.Score, name string, l *score.Look) []string {
+	out := []string{}
+	parts := sc.Parts(name)
+	for i := range parts {
+		out = append(out, inWords(&parts[i]))
+	}
+	for _, d := range l.Dark {
+		out = append(out, fmt.Sprintf("%s stays dark: at most %s", d.On.Name, si.Say(float64(d.Most), "lx")))
+	}
+	if l.Eyes != nil {
+		out = append(out, "ultraviolet at eyes: at most "+si.Say(float64(l.Eyes.Most), "W/m2"))
+	}
+	if l.Dim {
+		out = append(out, "people move while it stands")
 	}
 	return out
 }
@@ -65,6 +82,9 @@ func inWords(p *score.Part) string {
 	}
 	for _, u := range p.Units {
 		who = append(who, u.Name)
+	}
+	if len(p.Cells) > 0 {
+		who = append(who, cellsInWords(p.Cells))
 	}
 	var what []string
 	if p.Colour != nil {
@@ -85,7 +105,22 @@ func inWords(p *score.Part) string {
 	if p.Flash > 0 {
 		what = append(what, fmt.Sprintf("flashing %v", p.Flash))
 	}
+	if p.Use != "" {
+		what = append(what, "as "+string(p.Use))
+	}
 	return strings.Join(who, ", ") + ": " + strings.Join(what, ", ")
+}
+
+// cellsInWords is "cell 2", or "cells 1, 3 and 4".
+func cellsInWords(cells []int) string {
+	if len(cells) == 1 {
+		return fmt.Sprintf("cell %d", cells[0])
+	}
+	text := fmt.Sprintf("cells %d", cells[0])
+	for _, c := range cells[1 : len(cells)-1] {
+		text += fmt.Sprintf(", %d", c)
+	}
+	return text + fmt.Sprintf(" and %d", cells[len(cells)-1])
 }
 
 func glowInWords(g *score.Glow) string {
