@@ -86,6 +86,7 @@ objects:
   stone: {paint: grey paint, centre: [1.4 m, 2.5 m, 0.8 m], width: 0.1 m, height: 0.1 m, faces: [0 m, -1 m, 0 m], background: soot}
 audience:
   - {name: seat, at: [0 m, -4 m, 1.2 m], looks at: [0 m, 2 m, 1.2 m]}
+  - {name: side seat, at: [2 m, -3 m, 2.2 m], looks at: [1 m, -1 m, 0.2 m]}
 `,
 	"score.yaml": `
 looks:

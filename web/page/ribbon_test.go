@@ -4,6 +4,9 @@ import (
 	"slices"
 	"testing"
 	"time"
+
+	"lampblack/light"
+	"lampblack/rig"
 )
 
 // The ribbons of the bench: first those to be seen, then those of ultraviolet,
@@ -43,6 +46,38 @@ func TestRibbons(t *testing.T) {
 // Half of each, 100 lm of red in 400 lm: X 542.4, Y 400, Z 300, linear 993.2,
 // 237.1, 265.7, at most 1, 0.239, 0.268: 255, 134, 141.
 var red, white, between = [3]int{253, 0, 68}, [3]int{255, 229, 225}, [3]int{255, 134, 141}
+
+// The screen's own primaries and its white show as themselves (IEC 61966-2-1),
+// however bright they are; darkness and no light that an eye sees are black.
+func TestHueOfPrimaries(t *testing.T) {
+	for _, c := range []struct {
+		of   light.XYZ
+		want [3]int
+	}{
+		{light.XYZ{X: .4124564, Y: .2126729, Z: .0193339}, [3]int{255, 0, 0}},
+		{light.XYZ{X: .3575761, Y: .7151522, Z: .1191920}, [3]int{0, 255, 0}},
+		{light.XYZ{X: .1804375, Y: .0721750, Z: .9503041}, [3]int{0, 0, 255}},
+		{light.XYZ{X: .95047, Y: 1, Z: 1.08883}, [3]int{255, 255, 255}},
+		{light.XYZ{}, [3]int{}},
+		{light.XYZ{X: 1, Z: 1}, [3]int{}},
+	} {
+		for _, bright := range []float64{1e-6, 1, 1e6} {
+			got := hue(c.of.Times(bright))
+			sameColour(t, "a primary", [3]int{int(got.R), int(got.G), int(got.B)}, c.want)
+		}
+	}
+}
+
+// Where every unit has a system there is no ribbon of those without one.
+func TestSystemNames(t *testing.T) {
+	r := &rig.Rig{Units: []rig.Unit{{Systems: []string{"top", "front"}}, {Systems: []string{"front", "back"}}}}
+	if got := systemNames(r); !slices.Equal(got, []string{"top", "front", "back"}) {
+		t.Errorf("systems %v", got)
+	}
+	if got := unitsOf(r, "front"); !slices.Equal(got, []int{0, 1}) {
+		t.Errorf("front has units %v", got)
+	}
+}
 
 // The front ribbon through the bench's show. The level is the CIE 1976 lightness
 // of the share of all its light, 116 ∛share - 16, of 255:

@@ -59,15 +59,26 @@ func TestRoomShape(t *testing.T) {
 		}
 		next += p.Cols * p.Rows
 	}
-	if len(r.Points) != 1 {
+	// One seat looks along y; the other 1 m to the side, 2 m ahead and 2 m down in 3
+	// m, so a third of that in the first metre.
+	want := []Point{
+		{"seat", "seat", [3]float64{0, -4, 1.2}, [3]float64{0, -3, 1.2}, next},
+		{"side seat", "seat", [3]float64{2, -3, 2.2}, [3]float64{2 - 1./3, -3 + 2./3, 2.2 - 2./3}, next + 1},
+	}
+	if len(r.Points) != len(want) {
 		t.Fatalf("points %v", r.Points)
 	}
-	// The seat looks along y, 1 m on.
-	if p := r.Points[0]; p.Name != "seat" || p.Kind != "seat" || p.At != [3]float64{0, -4, 1.2} || p.Looks != [3]float64{0, -3, 1.2} || p.Place != next {
-		t.Errorf("the seat is %+v, want place %d", p, next)
+	for i, w := range want {
+		p := r.Points[i]
+		for k := range 3 {
+			near(t, w.Name+" looks at", p.Looks[k], w.Looks[k], 2e-5)
+		}
+		if p.Looks = w.Looks; p != w {
+			t.Errorf("got %+v, want %+v", p, w)
+		}
 	}
-	if n := len(b.RoomUnder(0)); n != 32*(next+1) {
-		t.Errorf("%d bytes for %d places", n, next+1)
+	if n := len(b.RoomUnder(0)); n != 32*(next+2) {
+		t.Errorf("%d bytes for %d places", n, next+2)
 	}
 }
 
