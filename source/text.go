@@ -213,6 +213,8 @@ func (t *Text) SetKey(key, value string, path ...any) error {
 				return err
 			}
 			at, comma = end, ", "
+		} else if slices.ContainsFunc(t.edits, func(e edit) bool { return e.from == at && e.to == at }) {
+			comma = "," + t.newline() + strings.Repeat(" ", n.Column) // behind a key that was added before
 		}
 		t.edits = append(t.edits, edit{at, at, comma + text})
 		return nil

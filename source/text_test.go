@@ -285,6 +285,14 @@ func TestTextRemoveKeys(t *testing.T) {
 	if out, err := x.Bytes(); err != nil || string(out) != "m: {a: {b: 1}}\n" {
 		t.Errorf("a key into {}: %q %v", out, err)
 	}
+	for _, key := range []string{"c", "d"} {
+		if err := x.SetKey(key, "2", "m"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if out, err := x.Bytes(); err != nil || string(out) != "m: {a: {b: 1},\n    c: 2,\n    d: 2}\n" {
+		t.Errorf("three keys into {}: %q %v", out, err)
+	}
 }
 
 // BenchmarkTextSet changes every value of a list; the time for one value is the

@@ -3,7 +3,6 @@ package draft
 import (
 	"fmt"
 	"io"
-	"slices"
 	"text/tabwriter"
 
 	"lampblack/score"
@@ -23,7 +22,7 @@ func (r *Result) Splice(file string, text []byte, sc *score.Score) ([]byte, erro
 	if err := faults.Err(); err != nil {
 		return nil, err
 	}
-	for _, l := range slices.Backward(r.Looks) { // each is put before the one that was put before
+	for _, l := range r.Looks { // each is put after those that were put there before
 		if err := t.SetKey(source.Quote(l.Name), l.Value, "looks"); err != nil {
 			return nil, fmt.Errorf("add look %q: %w", l.Name, err)
 		}
