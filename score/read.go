@@ -41,7 +41,7 @@ func Read(file string, data []byte) (*Score, source.Faults) {
 	s.checkCues(&faults)
 	for _, c := range s.Calm {
 		if c.To <= c.From {
-			faults.Add(s.Pos, "", "a calm span ends at %s, not after it begins", si.FormatTime(c.To))
+			faults.Add(c.Pos, "", "a calm span ends at %s, not after it begins", si.FormatTime(c.To))
 		}
 	}
 	faults.Sort()

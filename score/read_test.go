@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"lampblack/source"
 )
 
 // faultsOf are the lines of what is wrong with a score.
@@ -60,7 +62,7 @@ func TestRead(t *testing.T) {
 	if len(faults) > 0 {
 		t.Fatal(faults)
 	}
-	if s.Brief.PerMinute != 12 || s.Brief.Shortest != 2*time.Second || s.Calm[0] != (Span{8500 * time.Millisecond, 26 * time.Second, "a voice"}) {
+	if s.Brief.PerMinute != 12 || s.Brief.Shortest != 2*time.Second || s.Calm[0] != (Span{source.Pos{File: "s", Line: 3, Column: 5}, 8500 * time.Millisecond, 26 * time.Second, "a voice"}) {
 		t.Errorf("brief %+v, calm %+v", s.Brief, s.Calm)
 	}
 	l := s.Looks.Get("lagoon")
@@ -280,8 +282,8 @@ func TestTimesAreForgotten(t *testing.T) {
 
 func TestCalmFaults(t *testing.T) {
 	same(t, "looks: {}\ncalm: [{from: 0:01, to: 0:02}]\ncues: []\n")
-	same(t, "looks: {}\ncalm: [{from: 0:02, to: 0:02}]\ncues: []\n", "s:1:1: a calm span ends at 0:02.000, not after it begins")
-	same(t, "looks: {}\ncalm: [{from: 0:03, to: 0:02}]\ncues: []\n", "s:1:1: a calm span ends at 0:02.000, not after it begins")
+	same(t, "looks: {}\ncalm: [{from: 0:02, to: 0:02}]\ncues: []\n", "s:2:8: a calm span ends at 0:02.000, not after it begins")
+	same(t, "looks: {}\ncalm:\n  - {from: 0:01, to: 0:02}\n  - {from: 0:03, to: 0:02}\ncues: []\n", "s:4:5: a calm span ends at 0:02.000, not after it begins")
 }
 
 // A score of as many cues as there may be is read; of one more, the rest goes.

@@ -25,6 +25,7 @@ type Brief struct {
 
 // Span is a piece of the show's line.
 type Span struct {
+	source.Pos
 	From time.Duration `key:"from,required"`
 	To   time.Duration `key:"to,required"`
 	Why  string        `key:"why"`
