@@ -132,7 +132,8 @@ func (p *Plan) writeScene(w *tabwriter.Writer, i int, s *Scene) {
 	}
 }
 
-// wrapped cuts a list with commas into lines of at most so many letters.
+// wrapped cuts a list with commas into lines of at most so many letters, the
+// comma at their end aside.
 func wrapped(text string, most int) []string {
 	var out []string
 	line := ""

@@ -25,7 +25,11 @@ func (p *Plan) shareSlots() error {
 		p.stand[sh.units[i].unit] = sh.units[i].address + 1
 	}
 	for i := range p.Scenes {
-		sh.pages = append(sh.pages, p.Scenes[i].page[:])
+		page := p.Scenes[i].page[:]
+		if p.Desk.Faders == ScalePercent {
+			page = sh.settable(page)
+		}
+		sh.pages = append(sh.pages, page)
 		sh.wanted = append(sh.wanted, p.eye.see(p.Scenes[i].levels))
 	}
 	sh.weigh()
@@ -44,7 +48,7 @@ func (p *Plan) shareSlots() error {
 type sharing struct {
 	*Plan
 	*decoder
-	pages   [][]byte  // by scene: the universe as wanted
+	pages   [][]byte  // by scene: the universe as wanted, and as the faders can be set
 	weights []float64 // by scene: seconds on stage
 	wanted  []sight   // by scene
 }
