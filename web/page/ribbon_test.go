@@ -130,11 +130,18 @@ func TestRibbonsOfOtherSystems(t *testing.T) {
 		return out
 	}
 	// 300 of 400 lm of the side lamp; the bump has two of four openings of the
-	// bar, halfway up one of four: 3 W and 1.5 W of 6 W, L* 76.07 and 57.08.
+	// bar, halfway up and halfway back (0.75 s after 0:20.37) one of four: 3 W and
+	// 1.5 W of 6 W, L* 76.07 and 57.08. Cue 5 waits half a second from 0:49.9 on;
+	// it brings red to both lamps at the front, 100 of 400 lm to the side.
 	for at, want := range map[time.Duration][]byte{
 		15 * time.Second:         {228, 228, 0, 0, 0},
 		19870 * time.Millisecond: {228, 228, 0, 146, 146},
 		20120 * time.Millisecond: {228, 228, 0, 194, 194},
+		20370 * time.Millisecond: {228, 228, 0, 194, 194},
+		21120 * time.Millisecond: {228, 228, 0, 146, 146},
+		21870 * time.Millisecond: {228, 228, 0, 0, 0},
+		50399 * time.Millisecond: {77, 0, 0, 0, 0},
+		50400 * time.Millisecond: {146, 146, 0, 0, 0},
 		36 * time.Second:         {77, 0, 0, 0, 0},
 	} {
 		if got := level(at); !slices.Equal(got, want) {

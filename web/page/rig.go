@@ -74,7 +74,7 @@ type Circuit struct {
 	Breaker     string  `json:"breaker"`
 	Voltage     float64 `json:"voltage"`
 	VoltageSaid bool    `json:"voltageSaid"` // by the rig file; otherwise the voltage that check assumes
-	Watts       float64 `json:"watts"`       // rated maxima of its units, summed
+	Watts       float64 `json:"watts"`       // rated maxima of its units of known type, summed
 	Units       []int   `json:"units"`
 }
 
@@ -162,7 +162,9 @@ func circuitsOf(r *rig.Rig) []Circuit {
 		for i := range r.Units {
 			if feeder(r, i) == entry.Name {
 				c.Units = append(c.Units, i)
-				c.Watts += float64(r.Units[i].Type.Supply.Max)
+				if t := r.Units[i].Type; t != nil {
+					c.Watts += float64(t.Supply.Max)
+				}
 			}
 		}
 		out = append(out, c)

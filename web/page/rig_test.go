@@ -11,6 +11,7 @@ import (
 	"lampblack/check"
 	"lampblack/rig"
 	"lampblack/show"
+	"lampblack/source"
 )
 
 // The patch list of the bench, by hand from its rig file: a wash fills 3 slots
@@ -47,6 +48,20 @@ func TestSupplyTable(t *testing.T) {
 	}
 	if got := benchBook(t).Contents().Circuits; !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
+	}
+}
+
+// A unit of a type that is not there, as while a file is being written, is in the
+// patch list and on its circuit, and adds no watts.
+func TestUnitOfNoType(t *testing.T) {
+	r := &rig.Rig{Units: make([]rig.Unit, 1), Circuits: source.Named[rig.Circuit]{{Name: "wall"}}}
+	u := &r.Units[0]
+	u.Name.Name, u.TypeName.Name, u.Circuit.Name, u.Address = "lamp", "wish", "wall", 5
+	if got := circuitsOf(r); len(got) != 1 || !slices.Equal(got[0].Units, []int{0}) || got[0].Watts != 0 {
+		t.Errorf("circuits %+v", got)
+	}
+	if got := unitsIn(r); got[0].Name != "lamp" || got[0].Type != -1 || got[0].Last != 0 || got[0].OnLoss != "" {
+		t.Errorf("units %+v", got)
 	}
 }
 
