@@ -1,6 +1,7 @@
 package draft
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -195,6 +196,44 @@ func TestDraftIntoNoLooks(t *testing.T) {
 		}
 		if _, again := draftOf(t, minuteTrack(), first, o); again != first {
 			t.Errorf("drafted is\n%s\nand again\n%s", first, again)
+		}
+	}
+}
+
+// What a mood and the director's bounds leave of the same minute, by hand, when
+// it is one section. The silence cuts it at 0:46.5; a part bears 1 + a mood's
+// cues in a minute (2, 5, 9, 15) times its minutes, rounded: still 3 and 1, calm
+// 5 and 2, lively 8 and 3, fierce 13 and 4. Turns at 0:00 and 0:46.5 and the
+// silence at 0:44 come first. Then hits by strength, as worth as in
+// TestDraftByHand, and the swell, 1500·0.6, which lands on the hit at 0:30.1; the
+// price is the least, 30, for fewer hits than 30 in a minute could be.
+func TestMoodsByHand(t *testing.T) {
+	const score = "brief: {cues per minute: 30}\nlooks:\n  sea: {parts: [{system: front, colour: \"#123a7c\", level: 20 %}]}\n  nothing: {purpose: dark}\ncues: []\n"
+	for _, c := range []struct{ name, wish, want string }{
+		// Still, 0.84 of the strength squared: swell 900, 0:38 840, 0:12 758: one finds room.
+		{"still", "sections: [{from: 0:00, mood: still, look: sea}]", "0 30.1 44 46.5"},
+		// Calm, 0.94: 0:38 940, swell 900, 0:12 848, 0:05 761: three find room.
+		{"calm", "sections: [{from: 0:00, mood: calm, look: sea}]", "0 12 30.1 38 44 46.5 52"},
+		// Lively: all but 0:05.4, which is too near to 0:05.
+		{"lively", "sections: [{from: 0:00, mood: lively, look: sea}]", "0 5 12 18.01 21 30.1 38 44 46.5 52"},
+		// 0.4 s apart both may be; then the weakest of seven has no place among six.
+		{"lively, nearer", "least apart: 400 ms\nsections: [{from: 0:00, mood: lively, look: sea}]", "0 5 5.4 12 18.01 30.1 38 44 46.5 52"},
+		{"fierce, nearer", "least apart: 400 ms\nsections: [{from: 0:00, mood: fierce, look: sea}]", "0 5 5.4 12 18.01 21 30.1 38 44 46.5 52"},
+		{"four in all", "cues: 4\nsections: [{from: 0:00, mood: lively, look: sea}]", "0 38 44 46.5"},
+		// 1.06 of the strength squared: 0:38 1060, 0:12 957, swell 900.
+		{"five a minute", "cues per minute: 5\nsections: [{from: 0:00, mood: lively, look: sea}]", "0 12 38 44 46.5"},
+	} {
+		w, faults := ReadWish("draft.yaml", []byte("hush: nothing\n"+c.wish+"\n"))
+		if err := faults.Err(); err != nil {
+			t.Fatal(err)
+		}
+		r, _ := draftOf(t, minuteTrack(), score, Options{Wish: w})
+		var got []string
+		for i := range r.Cues {
+			got = append(got, fmt.Sprint(when(&r.Cues[i]).Seconds()))
+		}
+		if strings.Join(got, " ") != c.want {
+			t.Errorf("%s: cues at %v, want %s", c.name, got, c.want)
 		}
 	}
 }
