@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lampblack/rig"
+	"lampblack/si"
 )
 
 // A desk of two banks that stores a fade with every scene, is recalled by
@@ -156,5 +157,24 @@ func TestWrapped(t *testing.T) {
 		if got := strings.Join(wrapped(text, 14), "|"); got != want {
 			t.Errorf("%q is cut into %q, want %q", text, got, want)
 		}
+	}
+}
+
+// Lights up, by hand: the house lamp hangs 3 m over the middle of the seats and
+// looks straight down; of its 300 lm red, 50 % are 150 lm. Nearly all of it falls
+// on 6 m by 9 m of floor, 150 / 54 = 2.78 lx, the rest on black walls. A way out
+// wants 1 fc, 10.76 lx (IBC 1008.2.1).
+func TestLightsUpByHand(t *testing.T) {
+	p := fit(t, tinyShow(t, "emitters: {red: 100 %, green: 100 %}", "emitters: {red: 50 %}"), five)
+	mean, least, where := p.Up()
+	if mean < 2.6 || mean > 2.85 || least != mean || where != "the floor" {
+		t.Errorf("%v lx, %v lx at the least, on %s", mean, least, where)
+	}
+	sheet, _, _ := written(t, p)
+	want := "Tiny on five faders: programming sheet\n\nCAUTION: lights up gives " + si.Say(mean, "lx") + " on the floor on the mean.\n" +
+		"A way out wants 11 lx. Have house light that does not hang on this desk, and somebody at it.\n\n" +
+		"lights up is scene 1, note 60, channel 1: store it first and try it\n"
+	if !strings.HasPrefix(sheet, want) {
+		t.Errorf("the sheet begins\n%s\nwant\n%s", sheet[:min(len(sheet), 400)], want)
 	}
 }

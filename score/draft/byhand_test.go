@@ -208,7 +208,7 @@ func TestDraftIntoNoLooks(t *testing.T) {
 // TestDraftByHand, and the swell, 1500·0.6, which lands on the hit at 0:30.1; the
 // price is the least, 30, for fewer hits than 30 in a minute could be.
 func TestMoodsByHand(t *testing.T) {
-	const score = "brief: {cues per minute: 30}\nlooks:\n  sea: {parts: [{system: front, colour: \"#123a7c\", level: 20 %}]}\n  nothing: {purpose: dark}\ncues: []\n"
+	const text = "brief: {cues per minute: 30}\nlooks:\n  sea: {parts: [{system: front, colour: \"#123a7c\", level: 20 %}]}\n  nothing: {purpose: dark}\ncues: []\n"
 	for _, c := range []struct{ name, wish, want string }{
 		// Still, 0.84 of the strength squared: swell 900, 0:38 840, 0:12 758: one finds room.
 		{"still", "sections: [{from: 0:00, mood: still, look: sea}]", "0 30.1 44 46.5"},
@@ -227,7 +227,7 @@ func TestMoodsByHand(t *testing.T) {
 		if err := faults.Err(); err != nil {
 			t.Fatal(err)
 		}
-		r, _ := draftOf(t, minuteTrack(), score, Options{Wish: w})
+		r, _ := draftOf(t, minuteTrack(), text, Options{Wish: w})
 		var got []string
 		for i := range r.Cues {
 			got = append(got, fmt.Sprint(when(&r.Cues[i]).Seconds()))
