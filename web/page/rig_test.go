@@ -8,7 +8,7 @@ import (
 	"testing"
 	"time"
 
-	"lampblack/check"
+	"lampblack/check/finding"
 	"lampblack/rig"
 	"lampblack/show"
 	"lampblack/source"
@@ -182,7 +182,7 @@ func TestContents(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	list := []check.Finding{
+	list := []finding.Finding{
 		{ID: "a", Value: math.Inf(1), Limit: 3, From: 1, To: 2, Margin: math.NaN(), Low: math.Inf(-1), High: 4},
 		{ID: "b", Value: .5, Limit: math.NaN(), From: math.Inf(1), To: math.Inf(1)},
 	}
@@ -191,7 +191,7 @@ func TestContents(t *testing.T) {
 	if c.Title != "Bench" || c.Place != "cellar" || c.Length != 60 {
 		t.Errorf("%q, %q, %v s", c.Title, c.Place, c.Length)
 	}
-	want := []check.Finding{
+	want := []finding.Finding{
 		{ID: "a", Value: 1e300, Limit: 3, From: 1, To: 2, Low: -1e300, High: 4},
 		{ID: "b", Value: .5, From: 1e300, To: 1e300},
 	}
