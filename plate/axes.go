@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+
+	"lampblack/plate/drawing"
 )
 
 // axes maps values to a box of pixels and draws its frame.
@@ -15,25 +17,25 @@ type axes struct {
 func (a *axes) x(v float64) float64 { return a.left + (v-a.x0)/(a.x1-a.x0)*a.width }
 func (a *axes) y(v float64) float64 { return a.top + a.height - (v-a.y0)/(a.y1-a.y0)*a.height }
 
-func (a *axes) at(x, y float64) [2]float64 { return [2]float64{a.x(x), a.y(y)} }
+func (a *axes) at(x, y float64) drawing.Point { return drawing.Point{a.x(x), a.y(y)} }
 
 // frame draws box, grid and numbers at multiples of the steps, and the names of
 // both axes with their units.
-func (a *axes) frame(d *drawing, stepX, stepY float64, nameX, nameY string) {
+func (a *axes) frame(d *drawing.Drawing, stepX, stepY float64, nameX, nameY string) {
 	bottom := a.top + a.height
 	for i := math.Ceil(a.x0/stepX - 1e-9); i*stepX <= a.x1+stepX*1e-9; i++ {
 		x := a.x(i * stepX)
-		d.line(x, a.top, x, bottom, "#dddddd", 1)
-		d.text(x, bottom+17, centre, ink, tick(i*stepX, stepX))
+		d.Line(x, a.top, x, bottom, pale, 1)
+		d.Label(x, bottom+17, drawing.Centre, drawing.Ink, tick(i*stepX, stepX))
 	}
 	for i := math.Ceil(a.y0/stepY - 1e-9); i*stepY <= a.y1+stepY*1e-9; i++ {
 		y := a.y(i * stepY)
-		d.line(a.left, y, a.left+a.width, y, "#dddddd", 1)
-		d.text(a.left-7, y+4.5, right, ink, tick(i*stepY, stepY))
+		d.Line(a.left, y, a.left+a.width, y, pale, 1)
+		d.Label(a.left-7, y+4.5, drawing.Right, drawing.Ink, tick(i*stepY, stepY))
 	}
-	d.add(`<rect x="%s" y="%s" width="%s" height="%s" fill="none" stroke="%s"/>`, num(a.left), num(a.top), num(a.width), num(a.height), ink)
-	d.text(a.left+a.width/2, bottom+38, centre, ink, nameX)
-	d.add(`<text transform="translate(%s %s) rotate(-90)" text-anchor="middle" fill="%s">%s</text>`, num(a.left-48), num(a.top+a.height/2), ink, escape(nameY))
+	d.Box(a.left, a.top, a.width, a.height, none, drawing.Ink)
+	d.Label(a.left+a.width/2, bottom+38, drawing.Centre, drawing.Ink, nameX)
+	d.Add(&drawing.Text{At: drawing.Point{a.left - 48, a.top + a.height/2}, Words: nameY, Anchor: drawing.Centre, Fill: drawing.Ink, Turned: true})
 }
 
 // tick prints a multiple of a step with the digits that the step has.

@@ -1,8 +1,16 @@
-// Package plate draws: pure functions from values to SVG 1.1 text.
+// Package plate draws: from values to the display list of package drawing, which
+// files, paper and pages show alike.
+//
+// Fill one of the plates and call its Draw:
+//
+//	[View]     the room as an eye sees it, or its glow alone
+//	[Plan]     light or ultraviolet over the floor, from above
+//	[Gamuts]   what fixture types reach on the chromaticity diagram
+//	[Spectra]  what emitters give, by wavelength
 //
 // A plate is drawn for white paper and for a screen alike. Lines that must be
 // told apart differ in colour (the set of Okabe and Ito, "Color Universal
 // Design", 2008, made for all kinds of colour vision), in dash and in marker, so
 // that a black-and-white print still reads. Every axis names its quantity and
-// unit. Same input, same bytes out; fonts are the reader's own.
+// unit. Same input, same bytes out.
 package plate

@@ -2,9 +2,11 @@ package plate
 
 import (
 	"fmt"
+	"image/color"
 	"math"
 
 	"lampblack/light"
+	"lampblack/plate/drawing"
 )
 
 // Gamuts is a chromaticity diagram in CIE 1976 u'v', where equal lengths look
@@ -30,41 +32,46 @@ type Target struct {
 	Miss            float64 // CIEDE2000
 }
 
-// SVG draws the plate. It fails on a chromaticity that is not a finite number.
-func (g *Gamuts) SVG() ([]byte, error) {
+// shadow is laid over what all types reach.
+var shadow = drawing.Thin(drawing.Hex(0), .13)
+
+// Draw draws the plate. It fails on a chromaticity that is not a finite number.
+func (g *Gamuts) Draw() (*drawing.Drawing, error) {
 	if err := g.check(); err != nil {
 		return nil, err
 	}
 	a := axes{left: 78, top: 46, width: 536, height: 520, x0: -.035, x1: .635, y0: -.03, y1: .62}
 	key := 24*float64(len(g.Types)) + 46*float64(len(g.Targets)) + 70
-	d := begin(960, max(630, a.top+key+20), g.Title)
-	d.heading(a.left, 28, g.Title)
-	edge := locus()
-	g.plane(d, &a, edge)
+	d := drawing.New(960, max(630, a.top+key+20), g.Title)
+	d.Heading(a.left, 28, g.Title)
+	edge := Locus(390, 2)
+	plane(d, &a, edge)
 	a.frame(d, .1, .1, "u' (CIE 1976)", "v' (CIE 1976)")
 	marks(d, &a, edge)
 	planckian(d, &a)
 	if len(g.Common) > 0 {
-		d.path(pixels(&a, g.Common), true, `fill="#000000" fill-opacity="0.13" stroke="none"`)
+		d.Lines(pixels(&a, g.Common), true, drawing.Style{Fill: shadow})
 	}
 	y := a.top + 12
 	for i, t := range g.Types {
 		look := strokeOf(i)
-		d.path(pixels(&a, t.Gamut), true, look.style(2))
+		d.Lines(pixels(&a, t.Gamut), true, look.style(2))
 		for _, c := range t.Gamut {
-			d.mark(a.x(c.U), a.y(c.V), look)
+			look.mark(&d.Group, a.x(c.U), a.y(c.V))
 		}
-		y = g.keyLine(d, y, look, t.Name)
+		look.key(&d.Group, 640, y)
+		d.Label(680, y, drawing.Left, drawing.Ink, short(t.Name))
+		y += 24
 	}
 	if len(g.Common) > 0 {
-		d.add(`<rect x="640" y="%s" width="30" height="12" fill="#000000" fill-opacity="0.13"/>`, num(y-10))
-		d.text(680, y, left, ink, "reached by all")
+		d.Box(640, y-10, 30, 12, shadow, none)
+		d.Label(680, y, drawing.Left, drawing.Ink, "reached by all")
 		y += 24
 	}
 	for i, t := range g.Targets {
-		y = g.target(d, &a, y, i, t)
+		y = t.draw(d, &a, y, i)
 	}
-	return d.end(), nil
+	return d, nil
 }
 
 func (g *Gamuts) check() error {
@@ -84,29 +91,20 @@ func (g *Gamuts) check() error {
 	return nil
 }
 
-func (g *Gamuts) keyLine(d *drawing, y float64, look stroke, name string) float64 {
-	d.path([][2]float64{{640, y - 4}, {670, y - 4}}, false, look.style(2))
-	d.mark(655, y-4, look)
-	d.text(680, y, left, ink, short(name))
-	return y + 24
-}
-
-// target draws a ring where the look wants to be, a cross where it gets to, and
+// draw draws a ring where the look wants to be, a cross where it gets to, and
 // both as they look on a screen. Letters tie them to the key.
-func (g *Gamuts) target(d *drawing, a *axes, y float64, i int, t Target) float64 {
+func (t *Target) draw(d *drawing.Drawing, a *axes, y float64, i int) float64 {
 	letter := string(rune('A' + i%26))
+	black := drawing.Hex(0)
 	wx, wy, rx, ry := a.x(t.Wanted.U), a.y(t.Wanted.V), a.x(t.Reached.U), a.y(t.Reached.V)
-	d.line(wx, wy, rx, ry, "#000000", 1.2)
-	d.add(`<circle cx="%s" cy="%s" r="6" fill="none" stroke="#000000" stroke-width="1.6"/>`, num(wx), num(wy))
-	d.line(rx-4, ry-4, rx+4, ry+4, "#000000", 1.6)
-	d.line(rx-4, ry+4, rx+4, ry-4, "#000000", 1.6)
-	d.text(wx+9, wy-7, left, "#000000", letter)
-	swatch := func(x float64, c light.UV) {
-		d.add(`<rect x="%s" y="%s" width="26" height="18" fill="%s" stroke="#666666"/>`, num(x), num(y-6), tint(c, 1))
-	}
-	swatch(640, t.Wanted)
-	swatch(666, t.Reached)
-	d.text(702, y, left, ink, short(letter+"  "+t.Name))
+	d.Line(wx, wy, rx, ry, black, 1.2)
+	d.Lines(drawing.Ring(wx, wy, 6), true, drawing.Style{Stroke: black, Width: 1.6})
+	d.Line(rx-4, ry-4, rx+4, ry+4, black, 1.6)
+	d.Line(rx-4, ry+4, rx+4, ry-4, black, 1.6)
+	d.Label(wx+9, wy-7, drawing.Left, black, letter)
+	d.Box(640, y-6, 26, 18, tint(t.Wanted, 1), grey)
+	d.Box(666, y-6, 26, 18, tint(t.Reached, 1), grey)
+	d.Label(702, y, drawing.Left, drawing.Ink, short(letter+"  "+t.Name))
 	verdict := "asked, got: the same"
 	switch {
 	case t.Miss > 10:
@@ -114,12 +112,12 @@ func (g *Gamuts) target(d *drawing, a *axes, y float64, i int, t Target) float64
 	case t.Miss >= .05:
 		verdict = fmt.Sprintf("asked, got: CIEDE2000 %.1f", t.Miss)
 	}
-	d.text(702, y+16, left, "#555555", verdict)
+	d.Label(702, y+16, drawing.Left, soft, verdict)
 	return y + 46
 }
 
-func pixels(a *axes, g light.Gamut) [][2]float64 {
-	var points [][2]float64
+func pixels(a *axes, g light.Gamut) []drawing.Point {
+	var points []drawing.Point
 	for _, c := range g {
 		points = append(points, a.at(c.U, c.V))
 	}
@@ -127,22 +125,20 @@ func pixels(a *axes, g light.Gamut) [][2]float64 {
 }
 
 // plane tints the area of all colours with what a screen can show of them.
-func (g *Gamuts) plane(d *drawing, a *axes, edge []light.UV) {
+func plane(d *drawing.Drawing, a *axes, edge []light.UV) {
 	const cell = .0125
-	d.add(`<clipPath id="colours"><path d="%s"/></clipPath>`, outline(pixels(a, edge), true))
-	d.add(`<g clip-path="url(#colours)" shape-rendering="crispEdges">`)
-	side := a.x(cell) - a.x(0) + .5
+	colours := &drawing.Group{Class: "colours", Clip: pixels(a, edge)}
+	d.Add(colours)
+	side := a.x(cell) - a.x(0) + .5 // over the next, so that no seam shows
 	for i := range 52 {
 		for k := range 49 {
 			u, v := float64(i)*cell-.0125, float64(k)*cell
 			c := light.UV{U: u + cell/2, V: v + cell/2}
-			if !near(edge, c, cell) {
-				continue
+			if near(edge, c, cell) {
+				colours.Box(a.x(u), a.y(v+cell), side, side, tint(c, .45), none)
 			}
-			d.add(`<rect x="%s" y="%s" width="%s" height="%s" fill="%s"/>`, num(a.x(u)), num(a.y(v+cell)), num(side), num(side), tint(c, .45))
 		}
 	}
-	d.add("</g>")
 }
 
 // near reports whether c is inside the outline or within reach of it.
@@ -167,10 +163,11 @@ func fromSegment(p, q, c light.UV) float64 {
 	return c.Distance(light.UV{U: p.U + share*du, V: p.V + share*dv})
 }
 
-// locus is the outline of all colours, CIE 018:2019, from 390 to 700 nm.
-func locus() []light.UV {
+// Locus is the outline of all colours, CIE 018:2019, from first to 700 nm in
+// steps of so many nm.
+func Locus(first, step int) []light.UV {
 	var edge []light.UV
-	for nm := 390; nm <= 700; nm += 2 {
+	for nm := first; nm <= 700; nm += step {
 		edge = append(edge, spectral(nm))
 	}
 	return edge
@@ -184,8 +181,8 @@ func spectral(nm int) light.UV {
 	return c.XY.UV()
 }
 
-func marks(d *drawing, a *axes, edge []light.UV) {
-	d.path(pixels(a, edge), true, fmt.Sprintf(`fill="none" stroke="%s" stroke-width="1.2"`, ink))
+func marks(d *drawing.Drawing, a *axes, edge []light.UV) {
+	d.Lines(pixels(a, edge), true, drawing.Style{Stroke: drawing.Ink, Width: 1.2})
 	for _, nm := range []int{430, 460, 470, 480, 490, 500, 520, 540, 560, 580, 600, 620, 640} {
 		c := spectral(nm)
 		x, y := a.x(c.U), a.y(c.V)
@@ -194,30 +191,30 @@ func marks(d *drawing, a *axes, edge []light.UV) {
 		du, dv := c.U-white.U, c.V-white.V
 		size := math.Hypot(du, dv)
 		du, dv = du/size, -dv/size
-		d.line(x, y, x+5*du, y+5*dv, ink, 1)
-		at := left
+		d.Line(x, y, x+5*du, y+5*dv, drawing.Ink, 1)
+		at := drawing.Left
 		if du < 0 {
-			at = right
+			at = drawing.Right
 		}
-		d.text(x+8*du, y+8*dv+4, at, "#555555", fmt.Sprint(nm))
+		d.Label(x+8*du, y+8*dv+4, at, soft, fmt.Sprint(nm))
 	}
 }
 
 // planckian draws the whites of hot bodies, 1600 to 20000 K.
-func planckian(d *drawing, a *axes) {
-	var points [][2]float64
+func planckian(d *drawing.Drawing, a *axes) {
+	var points []drawing.Point
 	for mired := 50.0; mired <= 625; mired += 12.5 {
 		points = append(points, hot(a, 1e6/mired))
 	}
-	d.path(points, false, `fill="none" stroke="#555555" stroke-width="1"`)
+	d.Lines(points, false, drawing.Style{Stroke: soft, Width: 1})
 	for _, kelvin := range []float64{2000, 3000, 4000, 6500} {
 		p := hot(a, kelvin)
-		d.line(p[0], p[1]-3, p[0], p[1]+3, "#555555", 1)
-		d.add(`<text x="%s" y="%s" fill="#555555" font-size="10">%.0f K</text>`, num(p[0]+5), num(p[1]+13), kelvin)
+		d.Line(p[0], p[1]-3, p[0], p[1]+3, soft, 1)
+		d.Add(&drawing.Text{At: drawing.Point{p[0] + 5, p[1] + 13}, Words: fmt.Sprintf("%.0f K", kelvin), Size: 10, Anchor: drawing.Left, Fill: soft})
 	}
 }
 
-func hot(a *axes, kelvin float64) [2]float64 {
+func hot(a *axes, kelvin float64) drawing.Point {
 	c, err := light.Planckian(kelvin)
 	if err != nil {
 		panic("plate: " + err.Error())
@@ -228,7 +225,7 @@ func hot(a *axes, kelvin float64) [2]float64 {
 
 // tint is a chromaticity as a screen shows it at its brightest, mixed with
 // white paper: strength 1 is the colour itself.
-func tint(c light.UV, strength float64) string {
+func tint(c light.UV, strength float64) color.NRGBA {
 	xyz := c.XY().XYZ(1)
 	r, g, b := xyz.LinearSRGB()
 	// Outside the screen's triangle, toward white until no primary is negative.
@@ -238,5 +235,5 @@ func tint(c light.UV, strength float64) string {
 	}
 	top := max(r, g, b)
 	mixed := light.RGBLinear(1-strength+strength*r/top, 1-strength+strength*g/top, 1-strength+strength*b/top)
-	return mixed.String()
+	return color.NRGBA{mixed.R, mixed.G, mixed.B, 255}
 }

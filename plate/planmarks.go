@@ -2,142 +2,77 @@ package plate
 
 import (
 	"fmt"
+	"image/color"
 	"math"
 
-	"lampblack/room"
+	"lampblack/plate/drawing"
 )
-
-// furniture draws what stands in the room, the units, and the people.
-func (p *Plan) furniture(s *Sketch, l *layout) {
-	for i := range p.Room.Boxes {
-		b := &p.Room.Boxes[i].Value
-		x, y, w, d := float64(b.Centre[0]), float64(b.Centre[1]), float64(b.Size[0])/2, float64(b.Size[1])/2
-		s.add(shape{points: [][2]float64{l.at(x-w, y-d), l.at(x+w, y-d), l.at(x+w, y+d), l.at(x-w, y+d)}, closed: true, fill: "#ffffff", opacity: .25, stroke: ink, width: 1})
-	}
-	for i := range p.Transport.Panels {
-		panel := &p.Transport.Panels[i]
-		upright := math.Abs(float64(panel.Normal[2])) < .5
-		if panel.Back || !upright || panel.Kind != room.KindSurface && panel.Kind != room.KindObject {
-			continue
-		}
-		a := l.at(float64(panel.Corner[0]), float64(panel.Corner[1]))
-		b := l.at(float64(panel.Corner[0])+float64(panel.U[0])*panel.Width, float64(panel.Corner[1])+float64(panel.U[1])*panel.Width)
-		stroke := ink
-		if panel.Kind == room.KindObject {
-			stroke = "#cc79a7"
-		}
-		s.line(a[0], a[1], b[0], b[1], "#ffffff", 5)
-		s.line(a[0], a[1], b[0], b[1], stroke, 2.6)
-	}
-	a, b := l.at(l.x0, 0), l.at(l.x1, 0)
-	s.add(shape{points: [][2]float64{a, b}, stroke: "#ffffff", width: 1.2, dash: []float64{6, 4}})
-	p.people(s, l)
-	p.units(s, l)
-}
-
-func (p *Plan) people(s *Sketch, l *layout) {
-	for i := range p.Room.Seats {
-		at := l.at(float64(p.Room.Seats[i].At[0]), float64(p.Room.Seats[i].At[1]))
-		s.add(shape{points: ring(at[0], at[1], 5), closed: true, fill: "#ffffff", stroke: ink, width: 1.4})
-	}
-	for i := range p.Room.People {
-		at := l.at(float64(p.Room.People[i].At[0]), float64(p.Room.People[i].At[1]))
-		x, y := at[0], at[1]
-		s.add(shape{points: [][2]float64{{x, y - 7}, {x + 6.5, y + 5}, {x - 6.5, y + 5}}, closed: true, fill: "#ffffff", stroke: ink, width: 1.4})
-	}
-}
 
 // units draws each unit with a line toward its aim; those that are on are
 // filled.
-func (p *Plan) units(s *Sketch, l *layout) {
+func (p *Plan) units(d *drawing.Drawing, f *floor) {
 	for u := range p.Rig.Units {
 		unit := &p.Rig.Units[u]
-		at := l.at(float64(unit.At[0]), float64(unit.At[1]))
-		aim := l.at(float64(unit.Aim[0]), float64(unit.Aim[1]))
+		at, aim := f.hung(unit)
 		dx, dy := aim[0]-at[0], aim[1]-at[1]
 		if n := math.Hypot(dx, dy); n > 1 {
 			to := math.Min(n, 26)
-			s.line(at[0], at[1], at[0]+dx/n*to, at[1]+dy/n*to, "#ffffff", 4)
-			s.line(at[0], at[1], at[0]+dx/n*to, at[1]+dy/n*to, "#d55e00", 2)
+			d.Line(at[0], at[1], at[0]+dx/n*to, at[1]+dy/n*to, drawing.White, 4)
+			d.Line(at[0], at[1], at[0]+dx/n*to, at[1]+dy/n*to, vermilion, 2)
 		}
-		fill := "#ffffff"
+		fill := drawing.White
 		from, to := p.Rig.UnitDrives(u)
-		for d := from; d < to; d++ {
-			if p.Levels[d] > 0 {
-				fill = "#d55e00"
+		for k := from; k < to; k++ {
+			if p.Levels[k] > 0 {
+				fill = vermilion
 			}
 		}
-		s.add(shape{points: [][2]float64{{at[0] - 5, at[1] - 5}, {at[0] + 5, at[1] - 5}, {at[0] + 5, at[1] + 5}, {at[0] - 5, at[1] + 5}}, closed: true, fill: fill, stroke: ink, width: 1.2})
-		s.add(shape{points: [][2]float64{{at[0], at[1] - 9}}, text: short(unit.Name.Name), size: 11, anchor: centre, fill: ink, halo: true})
+		d.Lines([]drawing.Point{{at[0] - 5, at[1] - 5}, {at[0] + 5, at[1] - 5}, {at[0] + 5, at[1] + 5}, {at[0] - 5, at[1] + 5}}, true,
+			drawing.Style{Fill: fill, Stroke: drawing.Ink, Width: 1.2})
+		d.Add(small(at[0], at[1]-9, short(unit.Name.Name)))
 	}
 }
 
-func (p *Plan) axes(s *Sketch, l *layout) {
-	s.box(l.left, l.top, l.width(), l.height(), "", ink)
-	every := step(math.Max(l.x1-l.x0, l.y1-l.y0), 10)
-	for i := math.Ceil(l.x0/every - 1e-9); i*every <= l.x1+1e-9; i++ {
-		at := l.at(i*every, l.y0)
-		s.line(at[0], at[1], at[0], at[1]+5, ink, 1)
-		s.label(at[0], at[1]+19, centre, ink, tick(i*every, every))
-	}
-	for i := math.Ceil(l.y0/every - 1e-9); i*every <= l.y1+1e-9; i++ {
-		at := l.at(l.x0, i*every)
-		s.line(at[0]-5, at[1], at[0], at[1], ink, 1)
-		s.label(at[0]-9, at[1]+4.5, right, ink, tick(i*every, every))
-	}
-	s.label(l.left+l.width()/2, l.top+l.height()+38, centre, ink, "x to the right as the audience sees it, m")
-	s.add(shape{points: [][2]float64{{l.left - 48, l.top + l.height()/2}}, text: "y away from the audience, m", size: 13, anchor: centre, fill: ink, turned: true})
+// small is a name beside a mark, to be read on anything.
+func small(x, y float64, words string) *drawing.Text {
+	return &drawing.Text{At: drawing.Point{x, y}, Words: words, Size: 11, Anchor: drawing.Centre, Fill: drawing.Ink, Halo: true}
 }
 
 // key draws the scale of colours and what the marks mean.
-func (p *Plan) key(s *Sketch, l *layout, scale decades) {
-	x, top, height := l.left+l.width()+34, l.top+34, 220.0
+func (p *Plan) key(d *drawing.Drawing, f *floor, scale decades) {
+	x, top, height := f.left+f.width()+34, f.top+34, 220.0
 	name := "illuminance, lx"
 	if p.UVA {
 		name = "UV-A irradiance, W/m²"
 	}
-	s.label(x, l.top+14, left, ink, name)
+	d.Label(x, f.top+14, drawing.Left, drawing.Ink, name)
 	const n = 110
 	for i := range n {
-		s.box(x, top+height*float64(n-1-i)/n, 22, height/n+.6, shade((float64(i)+.5)/n), "")
+		d.Box(x, top+height*float64(n-1-i)/n, 22, height/n+.6, shade((float64(i)+.5)/n), none)
 	}
-	s.box(x, top, 22, height, "", ink)
+	d.Box(x, top, 22, height, none, drawing.Ink)
 	for e := math.Ceil(math.Log10(scale.low) - 1e-9); e <= math.Log10(scale.high)+1e-9; e++ {
 		v := math.Pow(10, e)
 		y := top + height*(1-scale.share(v))
-		s.line(x+22, y, x+28, y, ink, 1)
-		s.label(x+33, y+4.5, left, ink, plain(v))
+		d.Line(x+22, y, x+28, y, drawing.Ink, 1)
+		d.Label(x+33, y+4.5, drawing.Left, drawing.Ink, plain(v))
 	}
-	y := top + height + 30
-	mark := func(text string, draw func(x, y float64)) {
-		draw(x+11, y-4)
-		s.label(x+33, y, left, ink, text)
-		y += 24
+	marks := key{&d.Group, x, top + height + 30}
+	square := func(fill color.NRGBA) func(g *drawing.Group, x, y float64) {
+		return func(g *drawing.Group, x, y float64) { g.Box(x-5, y-5, 10, 10, fill, drawing.Ink) }
 	}
-	square := func(fill string) func(x, y float64) {
-		return func(x, y float64) { s.box(x-5, y-5, 10, 10, fill, ink) }
-	}
-	mark("unit, on", square("#d55e00"))
-	mark("unit, off", square("#ffffff"))
-	mark("seat", func(x, y float64) {
-		s.add(shape{points: ring(x, y, 5), closed: true, fill: "#ffffff", stroke: ink, width: 1.4})
-	})
-	mark("performer", func(x, y float64) {
-		s.add(shape{points: [][2]float64{{x, y - 7}, {x + 6.5, y + 5}, {x - 6.5, y + 5}}, closed: true, fill: "#ffffff", stroke: ink, width: 1.4})
-	})
-	mark("drape or other surface", func(x, y float64) { s.line(x-11, y, x+11, y, ink, 2.6) })
-	mark("painted object", func(x, y float64) { s.line(x-11, y, x+11, y, "#cc79a7", 2.6) })
-	mark("edge of the stage", func(x, y float64) {
-		s.box(x-13, y-6, 26, 12, shade(.2), "")
-		s.add(shape{points: [][2]float64{{x - 11, y}, {x + 11, y}}, stroke: "#ffffff", width: 1.2, dash: []float64{6, 4}})
-	})
+	marks.mark("unit, on", square(vermilion))
+	marks.mark("unit, off", square(drawing.White))
+	marks.standing(f.edge, shade(.2))
 	if p.UVA {
-		mark("longest stay in a day", func(x, y float64) { s.add(shape{points: ring(x, y, 7), closed: true, stroke: ink, width: 1.6}) })
+		marks.mark("longest stay in a day", func(g *drawing.Group, x, y float64) {
+			g.Lines(drawing.Ring(x, y, 7), true, drawing.Style{Stroke: drawing.Ink, Width: 1.6})
+		})
 	}
 }
 
-func (p *Plan) notes(s *Sketch, l *layout) {
-	y := l.top + l.height() + 66
+func (p *Plan) notes(d *drawing.Drawing, f *floor) {
+	y := f.top + f.height() + 66
 	lines := []string{
 		fmt.Sprintf("Horizontal illuminance %v above the floor, light reflected and glow included; best estimates.", p.Height),
 		"Computed for matt surfaces; this is not a measurement and not a statement about escape lighting.",
@@ -150,7 +85,7 @@ func (p *Plan) notes(s *Sketch, l *layout) {
 		}
 	}
 	for _, text := range lines {
-		s.add(shape{points: [][2]float64{{l.left - 56, y}}, text: text, size: 12, anchor: left, fill: ink})
+		d.Add(&drawing.Text{At: drawing.Point{f.left - 56, y}, Words: text, Size: 12, Anchor: drawing.Left, Fill: drawing.Ink})
 		y += 18
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"errors"
 	"flag"
+	"fmt"
 	"io"
 	"math"
 	"os"
@@ -13,10 +14,18 @@ import (
 	"testing"
 
 	"lampblack/light"
+	"lampblack/plate/drawing"
 	"lampblack/si"
 )
 
 var update = flag.Bool("update", false, "write the golden plates anew")
+
+func svgOf(d *drawing.Drawing, err error) ([]byte, error) {
+	if err != nil {
+		return nil, err
+	}
+	return d.SVG()
+}
 
 func led(t *testing.T, peak, width int) light.Spectrum {
 	t.Helper()
@@ -87,11 +96,11 @@ func exampleGamuts(t *testing.T) *Gamuts {
 // The plates are compared with goldens, byte by byte: look at them in a viewer
 // before writing them anew with -update.
 func TestGoldenPlates(t *testing.T) {
-	spectra, err := exampleSpectra(t).SVG()
+	spectra, err := svgOf(exampleSpectra(t).Draw())
 	if err != nil {
 		t.Fatal(err)
 	}
-	gamuts, err := exampleGamuts(t).SVG()
+	gamuts, err := svgOf(exampleGamuts(t).Draw())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -129,7 +138,7 @@ func wellFormed(t *testing.T, name string, data []byte) {
 }
 
 func TestAxesNameQuantityAndUnit(t *testing.T) {
-	spectra, err := exampleSpectra(t).SVG()
+	spectra, err := svgOf(exampleSpectra(t).Draw())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -138,7 +147,7 @@ func TestAxesNameQuantityAndUnit(t *testing.T) {
 			t.Errorf("no %q on the spectra", want)
 		}
 	}
-	gamuts, err := exampleGamuts(t).SVG()
+	gamuts, err := svgOf(exampleGamuts(t).Draw())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -153,7 +162,7 @@ func escapeQuote(s string) string { return strings.ReplaceAll(s, "'", "&#39;") }
 
 func TestHostileInput(t *testing.T) {
 	s := &Spectra{Title: "</svg><script>\x00", Curves: []Curve{{Name: "<b>"}}}
-	data, err := s.SVG()
+	data, err := svgOf(s.Draw())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -162,13 +171,13 @@ func TestHostileInput(t *testing.T) {
 		t.Error("a title is taken for markup")
 	}
 	s.Curves[0].Spectrum[3] = math.NaN()
-	if _, err := s.SVG(); err == nil {
+	if _, err := s.Draw(); err == nil {
 		t.Error("NaN is drawn")
 	}
-	if _, err := (&Gamuts{Targets: []Target{{Wanted: light.UV{U: math.NaN()}}}}).SVG(); err == nil {
+	if _, err := (&Gamuts{Targets: []Target{{Wanted: light.UV{U: math.NaN()}}}}).Draw(); err == nil {
 		t.Error("a target of NaN is drawn")
 	}
-	if data, err := (&Gamuts{}).SVG(); err != nil {
+	if data, err := svgOf((&Gamuts{}).Draw()); err != nil {
 		t.Error(err)
 	} else {
 		wellFormed(t, "empty", data)
@@ -178,13 +187,14 @@ func TestHostileInput(t *testing.T) {
 // The first 28 lines differ in colour and dash together; the colours stay apart
 // in lightness or hue for all three kinds of dichromacy (Okabe and Ito).
 func TestStrokesDiffer(t *testing.T) {
-	seen := map[[2]string]bool{}
+	seen := map[string]bool{}
 	for i := range 28 {
 		s := strokeOf(i)
-		if seen[[2]string{s.colour, s.dash}] {
+		look := fmt.Sprint(s.colour, s.dash)
+		if seen[look] {
 			t.Errorf("line %d looks like another", i)
 		}
-		seen[[2]string{s.colour, s.dash}] = true
+		seen[look] = true
 	}
 }
 

@@ -9,17 +9,17 @@ func BenchmarkPlates(b *testing.B) {
 	s := aRoom()
 	b.Run("view", func(b *testing.B) {
 		for b.Loop() {
-			_, _ = s.view(false).SVG()
+			_, _ = svgOf(s.view(false).Draw())
 		}
 	})
 	b.Run("uva", func(b *testing.B) {
 		for b.Loop() {
-			_, _ = s.plan(true).SVG(context.Background())
+			_, _ = svgOf(s.plan(true).Draw(context.Background()))
 		}
 	})
 	b.Run("lux", func(b *testing.B) {
 		for b.Loop() {
-			_, _ = s.plan(false).SVG(context.Background())
+			_, _ = svgOf(s.plan(false).Draw(context.Background()))
 		}
 	})
 }

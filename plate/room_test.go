@@ -5,6 +5,8 @@ import (
 	"context"
 	"encoding/xml"
 	"errors"
+	"image/color"
+	"image/png"
 	"io"
 	"math"
 	"os/exec"
@@ -113,10 +115,10 @@ func TestRoomPlates(t *testing.T) {
 		svg   func() ([]byte, error)
 		words []string
 	}{
-		{"view", s.view(false).SVG, []string{"A fish & its “room”", "as seen from middle seat", "cd/m²", "lens of back"}},
-		{"glow", s.view(true).SVG, []string{"Glow alone", "cd/m²"}},
-		{"lux", func() ([]byte, error) { return s.plan(false).SVG(ctx) }, []string{"illuminance, lx", "audience, m", "1 m above the floor", " lx"}},
-		{"uva", func() ([]byte, error) { return s.plan(true).SVG(ctx) }, []string{"UV-A irradiance, W/m²", "10 kJ/m²", "2 h", "ICNIRP"}},
+		{"view", func() ([]byte, error) { return svgOf(s.view(false).Draw()) }, []string{"A fish & its “room”", "as seen from middle seat", "cd/m²", "lens of back"}},
+		{"glow", func() ([]byte, error) { return svgOf(s.view(true).Draw()) }, []string{"Glow alone", "cd/m²"}},
+		{"lux", func() ([]byte, error) { return svgOf(s.plan(false).Draw(ctx)) }, []string{"illuminance, lx", "audience, m", "1 m above the floor", " lx"}},
+		{"uva", func() ([]byte, error) { return svgOf(s.plan(true).Draw(ctx)) }, []string{"UV-A irradiance, W/m²", "10 kJ/m²", "2 h", "ICNIRP"}},
 	} {
 		svg, err := c.svg()
 		if err != nil {
@@ -175,12 +177,16 @@ func TestViewShowsLuminance(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	picture, err := drawn.Image(1)
+	data, err := drawn.PNG(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	picture, err := png.Decode(bytes.NewReader(data))
 	if err != nil {
 		t.Fatal(err)
 	}
 	rgb := light.ToneMap{White: 20, Knee: viewKnee}.SRGB(seen[py][px])
-	got := picture.RGBAAt(int(viewLeft)+px, int(viewTop)+py)
+	got := color.RGBAModel.Convert(picture.At(int(viewLeft)+px, int(viewTop)+py)).(color.RGBA)
 	for i, d := range []int{int(got.R) - int(rgb.R), int(got.G) - int(rgb.G), int(got.B) - int(rgb.B)} {
 		if d < -12 || d > 12 {
 			t.Errorf("colour %d is %v, want %v", i, got, rgb)
@@ -216,7 +222,7 @@ func TestCamera(t *testing.T) {
 func TestKeepOutContour(t *testing.T) {
 	s := aRoom()
 	p := s.plan(true)
-	l := p.layout()
+	l := p.floor()
 	g := p.values(context.Background(), &l)
 	lines := g.contour(dailyDose / 7200)
 	if len(lines) == 0 {
@@ -268,32 +274,32 @@ func TestRoomPlatesThatCannotBe(t *testing.T) {
 	s := aRoom()
 	v := *s.view(false)
 	v.Eye = 9
-	if _, err := v.SVG(); err == nil {
+	if _, err := v.Draw(); err == nil {
 		t.Error("an eye that is not there is drawn")
 	}
 	v = *s.view(false)
 	v.Levels = nil
-	if _, err := v.SVG(); err == nil {
+	if _, err := v.Draw(); err == nil {
 		t.Error("no levels are drawn")
 	}
 	v = *s.view(false)
 	v.Across = 170
-	if _, err := v.SVG(); err == nil {
+	if _, err := v.Draw(); err == nil {
 		t.Error("170° are drawn")
 	}
 	p := *s.plan(false)
 	p.Height = 30
-	if _, err := p.SVG(context.Background()); err == nil {
+	if _, err := p.Draw(context.Background()); err == nil {
 		t.Error("a plane above the ceiling is drawn")
 	}
 	ended, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := s.plan(true).SVG(ended); err == nil {
+	if _, err := s.plan(true).Draw(ended); err == nil {
 		t.Error("a plan is drawn after its context has ended")
 	}
 	if drawn, err := s.view(false).Draw(); err != nil {
 		t.Error(err)
-	} else if _, err := drawn.Image(1e6); err == nil {
+	} else if _, err := drawn.PNG(1e6); err == nil {
 		t.Error("a scale of a million is drawn")
 	}
 }
@@ -303,10 +309,10 @@ func TestDarkRoomPlates(t *testing.T) {
 	s := aRoom()
 	v, p := s.view(false), s.plan(false)
 	v.Levels, p.Levels = make([]float32, 6), make([]float32, 6)
-	if svg, err := v.SVG(); err != nil || len(svg) == 0 {
+	if svg, err := svgOf(v.Draw()); err != nil || len(svg) == 0 {
 		t.Error(err)
 	}
-	if svg, err := p.SVG(context.Background()); err != nil || len(svg) == 0 {
+	if svg, err := svgOf(p.Draw(context.Background())); err != nil || len(svg) == 0 {
 		t.Error(err)
 	}
 }

@@ -4,9 +4,11 @@ import (
 	"context"
 	"fmt"
 	"image"
+	"image/color"
 	"math"
 	"time"
 
+	"lampblack/plate/drawing"
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/si"
@@ -41,51 +43,21 @@ var stays = []time.Duration{8 * time.Hour, 2 * time.Hour, time.Hour, 30 * time.M
 // eyeHeights are where eyes of people are who sit, stand and are children.
 var eyeHeights = []float64{.9, 1.35, 1.8}
 
-// SVG draws the plate.
-func (p *Plan) SVG(ctx context.Context) ([]byte, error) {
-	s, err := p.Draw(ctx)
-	if err != nil {
-		return nil, err
-	}
-	return s.SVG()
-}
+// planSide is the larger side of the room, in pixels.
+const planSide = 640.0
 
-// layout is how metres become pixels: x to the right, the stage at the top.
-type layout struct {
-	x0, y0, x1, y1 float64 // metres
-	left, top      float64 // pixels
-	scale          float64 // pixels per metre
-}
+func (p *Plan) floor() floor { return newFloor(p.Room, p.Transport, planSide, 560) }
 
-const (
-	planLeft = 84.0
-	planTop  = 56.0
-	planSide = 640.0 // the larger side of the room, pixels
-)
-
-func (p *Plan) layout() layout {
-	w, d := float64(p.Room.Size[0]), float64(p.Room.Size[1])
-	front := float64(p.Room.Front)
-	return layout{-w / 2, -front, w / 2, d - front, planLeft, planTop, math.Min(planSide/math.Max(w, d), 560/w)}
-}
-
-func (l *layout) at(x, y float64) [2]float64 {
-	return [2]float64{l.left + (x-l.x0)*l.scale, l.top + (l.y1-y)*l.scale}
-}
-
-func (l *layout) width() float64  { return (l.x1 - l.x0) * l.scale }
-func (l *layout) height() float64 { return (l.y1 - l.y0) * l.scale }
-
-// Draw computes the plate once, for either form.
-func (p *Plan) Draw(ctx context.Context) (*Sketch, error) {
+// Draw computes the plate.
+func (p *Plan) Draw(ctx context.Context) (*drawing.Drawing, error) {
 	if len(p.Levels) != len(p.Transport.Light) {
 		return nil, fmt.Errorf("draw plan: %d levels for %d drives", len(p.Levels), len(p.Transport.Light))
 	}
 	if !p.UVA && !(p.Height >= 0 && p.Height < p.Room.Size[2]) {
 		return nil, fmt.Errorf("draw plan: a plane at %v lies outside the room, which is %v high", p.Height, p.Room.Size[2])
 	}
-	l := p.layout()
-	g := p.values(ctx, &l)
+	f := p.floor()
+	g := p.values(ctx, &f)
 	if err := ctx.Err(); err != nil {
 		return nil, fmt.Errorf("draw plan: %w", err)
 	}
@@ -93,24 +65,26 @@ func (p *Plan) Draw(ctx context.Context) (*Sketch, error) {
 	if p.UVA {
 		scale = decades{.01, math.Max(scale.high, 1)}
 	}
-	s := &Sketch{width: l.left + l.width() + 236, height: math.Max(l.top+l.height()+118, 560), title: p.Title}
-	s.heading(l.left-56, 30, p.Title)
-	p.cells(s, &l, g, scale)
-	p.isolines(s, &l, g, scale)
-	p.furniture(s, &l)
-	p.axes(s, &l)
-	p.key(s, &l, scale)
-	p.notes(s, &l)
-	return s, nil
+	d := drawing.New(f.left+f.width()+236, math.Max(f.top+f.height()+118, 560), p.Title)
+	d.Heading(f.left-56, 30, p.Title)
+	p.cells(d, &f, g, scale)
+	p.isolines(d, &f, g, scale)
+	f.furniture(&d.Group)
+	f.people(&d.Group)
+	p.units(d, &f)
+	f.axes(&d.Group)
+	p.key(d, &f, scale)
+	p.notes(d, &f)
+	return d, nil
 }
 
 // spacing is the distance between the points of the grid, at most.
 const spacing = .2 // m
 
 // values reads the grid; its first row is at the back of the audience.
-func (p *Plan) values(ctx context.Context, l *layout) *grid {
-	cols := min(max(int(math.Ceil((l.x1-l.x0)/spacing)), 8), 90) + 1
-	rows := min(max(int(math.Ceil((l.y1-l.y0)/spacing)), 8), 90) + 1
+func (p *Plan) values(ctx context.Context, f *floor) *grid {
+	cols := min(max(int(math.Ceil((f.x1-f.x0)/spacing)), 8), 90) + 1
+	rows := min(max(int(math.Ceil((f.y1-f.y0)/spacing)), 8), 90) + 1
 	g := &grid{cols, rows, make([]float64, cols*rows)}
 	heights := []float64{float64(p.Height) + .02}
 	probe := room.Probe{Sense: room.Photopic, Levels: p.Levels, Normal: &room.Point{0, 0, 1}}
@@ -122,7 +96,7 @@ func (p *Plan) values(ctx context.Context, l *layout) *grid {
 		points := make([]room.Point, len(g.values))
 		for i := range points {
 			points[i] = room.Point{
-				lengthOf(inset(l.x0, l.x1, i%cols, cols)), lengthOf(inset(l.y0, l.y1, i/cols, rows)), lengthOf(math.Min(h, float64(p.Room.Size[2])-.01)),
+				lengthOf(inset(f.x0, f.x1, i%cols, cols)), lengthOf(inset(f.y0, f.y1, i/cols, rows)), lengthOf(math.Min(h, float64(p.Room.Size[2])-.01)),
 			}
 		}
 		for i, v := range p.Transport.Probe(ctx, probe, points) {
@@ -139,17 +113,18 @@ func inset(a, b float64, i, n int) float64 {
 }
 
 // cells paints the values as a picture, smooth between the points.
-func (p *Plan) cells(s *Sketch, l *layout, g *grid, scale decades) {
-	w, h := int(math.Round(l.width()/2)), int(math.Round(l.height()/2))
+func (p *Plan) cells(d *drawing.Drawing, f *floor, g *grid, scale decades) {
+	w, h := int(math.Round(f.width()/2)), int(math.Round(f.height()/2))
 	picture := image.NewRGBA(image.Rect(0, 0, w, h))
 	for y := range h {
 		for x := range w {
 			gx := (float64(x) + .5) / float64(w) * float64(g.cols-1)
 			gy := (1 - (float64(y)+.5)/float64(h)) * float64(g.rows-1)
-			picture.Set(x, y, paintOf(shade(scale.share(g.between(gx, gy))), 0).C)
+			c := shade(scale.share(g.between(gx, gy)))
+			picture.SetRGBA(x, y, color.RGBA{c.R, c.G, c.B, 255})
 		}
 	}
-	s.add(shape{picture: picture, points: [][2]float64{{l.left, l.top}}, right: l.left + l.width(), bottom: l.top + l.height()})
+	d.Add(&drawing.Picture{Pixels: picture, Left: f.left, Top: f.top, Right: f.left + f.width(), Bottom: f.top + f.height()})
 }
 
 // between is the value at a point of the grid, bilinear.
@@ -161,20 +136,20 @@ func (g *grid) between(x, y float64) float64 {
 
 // isolines draws lines of equal value with their numbers, as far as there is
 // room for them.
-func (p *Plan) isolines(s *Sketch, l *layout, g *grid, scale decades) {
+func (p *Plan) isolines(d *drawing.Drawing, f *floor, g *grid, scale decades) {
 	var names spots
 	for u := range p.Rig.Units {
-		at := l.at(float64(p.Rig.Units[u].At[0]), float64(p.Rig.Units[u].At[1]))
+		at, _ := f.hung(&p.Rig.Units[u])
 		names.taken = append(names.taken, area(at[0], at[1]-10, short(p.Rig.Units[u].Name.Name)))
 	}
 	if p.UVA {
 		for _, stay := range stays {
-			p.isoline(s, l, g, dailyDose/stay.Seconds(), stayText(stay), 1.6, &names)
+			p.isoline(d, f, g, dailyDose/stay.Seconds(), stayText(stay), 1.6, &names)
 		}
 		return
 	}
 	for _, v := range scale.steps(1, 3) {
-		p.isoline(s, l, g, v, plain(v)+" lx", 1, &names)
+		p.isoline(d, f, g, v, plain(v)+" lx", 1, &names)
 	}
 }
 
@@ -182,24 +157,24 @@ func (p *Plan) isolines(s *Sketch, l *layout, g *grid, scale decades) {
 // number.
 const least = 40
 
-func (p *Plan) isoline(s *Sketch, l *layout, g *grid, level float64, text string, width float64, names *spots) {
-	frame := [4]float64{l.left + 2, l.top + 2, l.left + l.width() - 2, l.top + l.height() - 2}
+func (p *Plan) isoline(d *drawing.Drawing, f *floor, g *grid, level float64, text string, width float64, names *spots) {
+	frame := [4]float64{f.left + 2, f.top + 2, f.left + f.width() - 2, f.top + f.height() - 2}
 	for _, line := range g.contour(level) {
-		points := make([][2]float64, len(line))
-		low, high := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{}
+		points := make([]drawing.Point, len(line))
+		low, high := drawing.Point{math.Inf(1), math.Inf(1)}, drawing.Point{}
 		for i, q := range line {
-			points[i] = l.at(l.x0+q[0]/float64(g.cols-1)*(l.x1-l.x0), l.y0+q[1]/float64(g.rows-1)*(l.y1-l.y0))
+			points[i] = f.at(f.x0+q[0]/float64(g.cols-1)*(f.x1-f.x0), f.y0+q[1]/float64(g.rows-1)*(f.y1-f.y0))
 			for k := range low {
 				low[k], high[k] = math.Min(low[k], points[i][k]), math.Max(high[k], points[i][k])
 			}
 		}
-		s.add(shape{points: points, stroke: "#ffffff", width: width + 1.2})
-		s.add(shape{points: points, stroke: ink, width: width})
+		d.Lines(points, false, drawing.Style{Stroke: drawing.White, Width: width + 1.2})
+		d.Lines(points, false, drawing.Style{Stroke: drawing.Ink, Width: width})
 		if high[0]-low[0]+high[1]-low[1] < least {
 			continue
 		}
 		if x, y, ok := names.along(points, text, frame); ok {
-			s.add(shape{points: [][2]float64{{x, y + 4}}, text: text, size: 11, anchor: centre, fill: ink, halo: true})
+			d.Add(small(x, y+4, text))
 		}
 	}
 }

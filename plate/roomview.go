@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"lampblack/light"
+	"lampblack/plate/drawing"
 	"lampblack/rig"
 	"lampblack/room"
 )
@@ -36,15 +37,6 @@ const (
 	viewTop    = 46.0
 	viewLeft   = 20.0
 )
-
-// SVG draws the plate; the picture inside is of pixels.
-func (v *View) SVG() ([]byte, error) {
-	s, err := v.Draw()
-	if err != nil {
-		return nil, err
-	}
-	return s.SVG()
-}
 
 // camera looks from an eye along its gaze, level to the horizon.
 type camera struct {
@@ -113,8 +105,8 @@ func (c *camera) onto(p room.Point) (x, y float64, ok bool) {
 	return dot(c.right) / (z * c.across), dot(c.up) / (z * c.across), true
 }
 
-// Draw computes the plate once, for either form.
-func (v *View) Draw() (*Sketch, error) {
+// Draw computes the plate; the picture inside is of pixels.
+func (v *View) Draw() (*drawing.Drawing, error) {
 	c, err := v.camera()
 	if err != nil {
 		return nil, err
@@ -124,11 +116,11 @@ func (v *View) Draw() (*Sketch, error) {
 	if white <= 0 {
 		white = brightest(seen)
 	}
-	s := &Sketch{width: viewWidth + 2*viewLeft, height: viewTop + viewHeight + 62, title: v.Title}
-	s.heading(viewLeft, 28, v.Title)
-	s.add(shape{picture: toned(seen, white), points: [][2]float64{{viewLeft, viewTop}}, right: viewLeft + viewWidth, bottom: viewTop + viewHeight})
-	s.box(viewLeft, viewTop, viewWidth, viewHeight, "", ink)
-	v.lenses(s, &c)
+	d := drawing.New(viewWidth+2*viewLeft, viewTop+viewHeight+62, v.Title)
+	d.Heading(viewLeft, 28, v.Title)
+	d.Add(&drawing.Picture{Pixels: toned(seen, white), Left: viewLeft, Top: viewTop, Right: viewLeft + viewWidth, Bottom: viewTop + viewHeight})
+	d.Box(viewLeft, viewTop, viewWidth, viewHeight, none, drawing.Ink)
+	v.lenses(d, &c)
 	name := v.Transport.Places[v.Transport.Eyes[v.Eye]].Name
 	what := "All light, as seen from " + name
 	if v.GlowOnly {
@@ -139,9 +131,9 @@ func (v *View) Draw() (*Sketch, error) {
 		across = 60
 	}
 	y := viewTop + viewHeight + 22
-	s.label(viewLeft, y, left, ink, fmt.Sprintf("%s; %g° across. Paper white is %s cd/m²; straight up to %d %% of it, then softened.", what, across, plain(white), int(viewKnee*100)))
-	s.label(viewLeft, y+20, left, ink, "Computed for matt surfaces and an eye that sees colour: a dark-adapted eye sees less of it in the dark parts.")
-	return s, nil
+	d.Label(viewLeft, y, drawing.Left, drawing.Ink, fmt.Sprintf("%s; %g° across. Paper white is %s cd/m²; straight up to %d %% of it, then softened.", what, across, plain(white), int(viewKnee*100)))
+	d.Label(viewLeft, y+20, drawing.Left, drawing.Ink, "Computed for matt surfaces and an eye that sees colour: a dark-adapted eye sees less of it in the dark parts.")
+	return d, nil
 }
 
 // viewPixels is how many pixels the picture has across.
@@ -243,7 +235,7 @@ func toned(seen [][]light.XYZ, white float64) *image.RGBA {
 }
 
 // lenses marks the units whose light is on and whose lens the eye sees: glare.
-func (v *View) lenses(s *Sketch, c *camera) {
+func (v *View) lenses(d *drawing.Drawing, c *camera) {
 	if v.Rig == nil || v.GlowOnly {
 		return
 	}
@@ -257,22 +249,12 @@ func (v *View) lenses(s *Sketch, c *camera) {
 			continue
 		}
 		px, py := viewLeft+viewWidth/2*(1+x), viewTop+viewHeight/2-y*viewWidth/2
-		s.add(shape{points: ring(px, py, 7), closed: true, stroke: "#ffffff", width: 3.5})
-		s.add(shape{points: ring(px, py, 7), closed: true, stroke: "#d55e00", width: 2})
-		at, dx := left, 12.0
+		d.Lines(drawing.Ring(px, py, 7), true, drawing.Style{Stroke: drawing.White, Width: 3.5})
+		d.Lines(drawing.Ring(px, py, 7), true, drawing.Style{Stroke: vermilion, Width: 2})
+		at, dx := drawing.Left, 12.0
 		if x > .7 {
-			at, dx = right, -12
+			at, dx = drawing.Right, -12
 		}
-		s.add(shape{points: [][2]float64{{px + dx, py + 4}}, text: "lens of " + v.Rig.Units[view.Unit].Name.Name, size: 12, anchor: at, fill: "#7a3600", halo: true})
+		d.Add(&drawing.Text{At: drawing.Point{px + dx, py + 4}, Words: "lens of " + v.Rig.Units[view.Unit].Name.Name, Size: 12, Anchor: at, Fill: brown, Halo: true})
 	}
-}
-
-func ring(x, y, r float64) [][2]float64 {
-	const n = 24
-	out := make([][2]float64, n)
-	for i := range out {
-		sin, cos := math.Sincos(2 * math.Pi * float64(i) / n)
-		out[i] = [2]float64{x + r*cos, y + r*sin}
-	}
-	return out
 }

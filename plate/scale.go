@@ -2,6 +2,7 @@ package plate
 
 import (
 	"fmt"
+	"image/color"
 	"math"
 )
 
@@ -13,15 +14,15 @@ var shades = [...][3]float64{
 }
 
 // shade is the colour for a share from 0 to 1.
-func shade(share float64) string {
+func shade(share float64) color.NRGBA {
 	x := min(max(share, 0), 1) * float64(len(shades)-1)
 	i := min(int(x), len(shades)-2)
 	f := x - float64(i)
-	var c [3]int
+	var c [3]uint8
 	for k := range c {
-		c[k] = int(math.Round(shades[i][k] + f*(shades[i+1][k]-shades[i][k])))
+		c[k] = uint8(math.Round(shades[i][k] + f*(shades[i+1][k]-shades[i][k])))
 	}
-	return fmt.Sprintf("#%02x%02x%02x", c[0], c[1], c[2])
+	return color.NRGBA{c[0], c[1], c[2], 255}
 }
 
 // decades is a logarithmic scale from low to high.

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"lampblack/light"
+	"lampblack/plate/drawing"
 	"lampblack/si"
 )
 
@@ -21,8 +22,8 @@ type Curve struct {
 	Spectrum light.Spectrum
 }
 
-// SVG draws the plate. It fails on a spectrum with a NaN or a negative value.
-func (s *Spectra) SVG() ([]byte, error) {
+// Draw draws the plate. It fails on a spectrum with a NaN or a negative value.
+func (s *Spectra) Draw() (*drawing.Drawing, error) {
 	top := 0.0
 	for _, c := range s.Curves {
 		if err := c.Spectrum.Check(); err != nil {
@@ -38,8 +39,8 @@ func (s *Spectra) SVG() ([]byte, error) {
 	up := step(top*1.05, 5)
 	a := axes{left: 78, top: 46, width: 560, height: 330, x0: light.First, x1: light.Last, y0: 0, y1: up * math.Ceil(top*1.05/up)}
 	key := max(0, float64(len(s.Curves))*22)
-	d := begin(960, max(460, a.top+key+60), s.Title)
-	d.heading(a.left, 28, s.Title)
+	d := drawing.New(960, max(460, a.top+key+60), s.Title)
+	d.Heading(a.left, 28, s.Title)
 	s.bands(d, &a)
 	quantity, exponent := s.Quantity, 0
 	if quantity == "" {
@@ -53,29 +54,29 @@ func (s *Spectra) SVG() ([]byte, error) {
 	power := math.Pow(10, float64(exponent))
 	scaled.y1 /= power
 	scaled.frame(d, 50, up/power, "wavelength, nm", quantity)
-	d.text(a.x(315)+4, a.top+16, left, "#555577", "UV-A")
+	d.Label(a.x(315)+4, a.top+16, drawing.Left, drawing.Hex(0x555577), "UV-A")
 	for i, c := range s.Curves {
 		s.curve(d, &a, i, c)
 	}
-	return d.end(), nil
+	return d, nil
 }
 
 // bands shades the UV-A band of the eye limit, 315 to 400 nm, and lays the colours of the
 // spectrum under the axis.
-func (s *Spectra) bands(d *drawing, a *axes) {
-	d.add(`<rect x="%s" y="%s" width="%s" height="%s" fill="#ececf4"/>`, num(a.x(315)), num(a.top), num(a.x(400)-a.x(315)), num(a.height))
+func (s *Spectra) bands(d *drawing.Drawing, a *axes) {
+	d.Box(a.x(315), a.top, a.x(400)-a.x(315), a.height, drawing.Hex(0xececf4), none)
 	for nm := 400; nm < 700; nm += 5 {
 		c, err := light.ParseColour(fmt.Sprintf("%d nm", nm+2))
 		if err != nil {
 			panic("plate: " + err.Error())
 		}
-		d.add(`<rect x="%s" y="%s" width="%s" height="5" fill="%s"/>`, num(a.x(float64(nm))), num(a.top+a.height-5), num(a.x(5)-a.x(0)+.3), tint(c.XY.UV(), 1))
+		d.Box(a.x(float64(nm)), a.top+a.height-5, a.x(5)-a.x(0)+.3, 5, tint(c.XY.UV(), 1), none)
 	}
 }
 
-func (s *Spectra) curve(d *drawing, a *axes, i int, c Curve) {
+func (s *Spectra) curve(d *drawing.Drawing, a *axes, i int, c Curve) {
 	look := strokeOf(i)
-	var points [][2]float64
+	var points []drawing.Point
 	peak := 0
 	for k, v := range c.Spectrum {
 		if v > a.y1/2000 { // the rest lies on the axis
@@ -85,14 +86,13 @@ func (s *Spectra) curve(d *drawing, a *axes, i int, c Curve) {
 			peak = k
 		}
 	}
-	d.path(points, false, look.style(2))
-	d.mark(a.x(float64(light.First+peak)), a.y(c.Spectrum[peak]), look)
+	d.Lines(points, false, look.style(2))
+	look.mark(&d.Group, a.x(float64(light.First+peak)), a.y(c.Spectrum[peak]))
 	x, y := a.left+a.width+20, a.top+12+22*float64(i)
-	d.path([][2]float64{{x, y - 4}, {x + 30, y - 4}}, false, look.style(2))
-	d.mark(x+15, y-4, look)
+	look.key(&d.Group, x, y)
 	label := short(c.Name)
 	if c.Spectrum[peak] > 0 {
 		label += fmt.Sprintf(", peak %s", si.Wavelength(light.First+peak))
 	}
-	d.text(x+38, y, left, ink, label)
+	d.Label(x+38, y, drawing.Left, drawing.Ink, label)
 }

@@ -1,17 +1,24 @@
 package plate
 
-import "fmt"
+import (
+	"image/color"
+
+	"lampblack/plate/drawing"
+)
 
 // stroke is how one of several lines is told from the others.
 type stroke struct {
-	colour, dash string
-	marker       int
+	colour color.NRGBA
+	dash   []float64
+	marker int
 }
 
 // okabeIto are the dark-enough seven of Okabe and Ito's colours.
-var okabeIto = [...]string{"#0072b2", "#d55e00", "#009e73", "#cc79a7", "#e69f00", "#56b4e9", "#000000"}
+var okabeIto = [...]color.NRGBA{
+	drawing.Hex(0x0072b2), drawing.Hex(0xd55e00), drawing.Hex(0x009e73), drawing.Hex(0xcc79a7), drawing.Hex(0xe69f00), drawing.Hex(0x56b4e9), drawing.Hex(0x000000),
+}
 
-var dashes = [...]string{"", "7 3", "2 3", "9 3 2 3"}
+var dashes = [...][]float64{nil, {7, 3}, {2, 3}, {9, 3, 2, 3}}
 
 // strokeOf is the i-th line's: 7 colours, and a dash and marker that repeat out
 // of step with them, so that the first 28 all differ in two ways.
@@ -19,25 +26,27 @@ func strokeOf(i int) stroke {
 	return stroke{okabeIto[i%len(okabeIto)], dashes[i%len(dashes)], i % 4}
 }
 
-func (s stroke) style(width float64) string {
-	text := fmt.Sprintf(`fill="none" stroke="%s" stroke-width="%s" stroke-linejoin="round"`, s.colour, num(width))
-	if s.dash != "" {
-		text += fmt.Sprintf(` stroke-dasharray="%s"`, s.dash)
-	}
-	return text
+func (s stroke) style(width float64) drawing.Style {
+	return drawing.Style{Stroke: s.colour, Width: width, Dash: s.dash}
 }
 
 // mark draws the stroke's marker: disc, square, diamond or triangle.
-func (d *drawing) mark(x, y float64, s stroke) {
+func (s stroke) mark(g *drawing.Group, x, y float64) {
 	const r = 4.5
+	outline := drawing.Ring(x, y, r)
 	switch s.marker {
-	case 0:
-		d.add(`<circle cx="%s" cy="%s" r="%s" fill="%s"/>`, num(x), num(y), num(r), s.colour)
 	case 1:
-		d.add(`<rect x="%s" y="%s" width="%s" height="%s" fill="%s"/>`, num(x-r+.5), num(y-r+.5), num(2*r-1), num(2*r-1), s.colour)
+		outline = []drawing.Point{{x - r + .5, y - r + .5}, {x + r - .5, y - r + .5}, {x + r - .5, y + r - .5}, {x - r + .5, y + r - .5}}
 	case 2:
-		d.path([][2]float64{{x, y - r - 1}, {x + r + 1, y}, {x, y + r + 1}, {x - r - 1, y}}, true, fmt.Sprintf(`fill="%s"`, s.colour))
+		outline = []drawing.Point{{x, y - r - 1}, {x + r + 1, y}, {x, y + r + 1}, {x - r - 1, y}}
 	case 3:
-		d.path([][2]float64{{x, y - r - 1}, {x + r + .5, y + r - .5}, {x - r - .5, y + r - .5}}, true, fmt.Sprintf(`fill="%s"`, s.colour))
+		outline = []drawing.Point{{x, y - r - 1}, {x + r + .5, y + r - .5}, {x - r - .5, y + r - .5}}
 	}
+	g.Lines(outline, true, drawing.Style{Fill: s.colour})
+}
+
+// key draws the stroke with its marker, from x on.
+func (s stroke) key(g *drawing.Group, x, y float64) {
+	g.Lines([]drawing.Point{{x, y - 4}, {x + 30, y - 4}}, false, s.style(2))
+	s.mark(g, x+15, y-4)
 }

@@ -1,19 +1,16 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"fmt"
-	"image"
-	"image/png"
 	"path/filepath"
 	"slices"
 	"strings"
-	"sync"
 
 	"github.com/spf13/cobra"
 
 	"lampblack/plate"
+	"lampblack/plate/drawing"
 	"lampblack/show"
 	"lampblack/si"
 	"lampblack/source"
@@ -26,8 +23,8 @@ const pictureHelp = `Draw the show's light at one instant, into a folder, as SVG
   glow     fluorescence alone
   lux      illuminance from above, with isolines
   uv-a     ultraviolet from above, with contours of how long an eye may stay
-  gamut    what each fixture type reaches, and what the look asks for (SVG)
-  spectra  the emitters of each fixture type (SVG)
+  gamut    what each fixture type reaches, and what the look asks for
+  spectra  the emitters of each fixture type
 
 All is computed from the files; a meter in the room beats it.`
 
@@ -69,12 +66,6 @@ func pictureCmd() *cobra.Command {
 	return c
 }
 
-// drawn is a picture in both forms; pixels is nil where there are only lines.
-type drawn struct {
-	svg    func() ([]byte, error)
-	pixels func(scale float64) (*image.RGBA, error)
-}
-
 func draw(c *cobra.Command, s *show.Show, f pictureFlags) error {
 	pictures, err := plates(c.Context(), s, f)
 	if err != nil {
@@ -82,20 +73,14 @@ func draw(c *cobra.Command, s *show.Show, f pictureFlags) error {
 	}
 	var files []namedFile
 	for _, kind := range f.of {
-		p := pictures[kind]
-		svg, err := p.svg()
-		files = append(files, namedFile{kind + ".svg", svg})
-		if err == nil && p.pixels != nil {
-			var data []byte
-			data, err = asPNG(p.pixels)
-			files = append(files, namedFile{kind + ".png", data})
-		}
+		both, err := inBothForms(kind, pictures[kind])
 		if err == nil {
 			err = c.Context().Err()
 		}
 		if err != nil {
 			return fmt.Errorf("draw %s: %w", kind, err)
 		}
+		files = append(files, both...)
 	}
 	if err := writeAll(c.Context(), f.out, files); err != nil {
 		return err
@@ -106,18 +91,21 @@ func draw(c *cobra.Command, s *show.Show, f pictureFlags) error {
 	return nil
 }
 
-func asPNG(pixels func(float64) (*image.RGBA, error)) ([]byte, error) {
-	const scale = 2 // sharp on a screen and in print
-	img, err := pixels(scale)
+func inBothForms(kind string, draw func() (*drawing.Drawing, error)) ([]namedFile, error) {
+	d, err := draw()
 	if err != nil {
 		return nil, err
 	}
-	var b bytes.Buffer
-	err = png.Encode(&b, img)
-	return b.Bytes(), err
+	svg, err := d.SVG()
+	if err != nil {
+		return nil, err
+	}
+	const scale = 2 // sharp on a screen and in print
+	png, err := d.PNG(scale)
+	return []namedFile{{kind + ".svg", svg}, {kind + ".png", png}}, err
 }
 
-func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]drawn, error) {
+func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func() (*drawing.Drawing, error), error) {
 	at, err := si.ParseTime(f.at)
 	if err != nil {
 		return nil, err
@@ -132,40 +120,19 @@ func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]drawn
 	}
 	levels := s.At(s.NewFrame(), at).Levels
 	title := s.Bill.Title + ", " + si.FormatTime(at)
-	view := func(glow bool) drawn {
+	view := func(glow bool) func() (*drawing.Drawing, error) {
 		v := &plate.View{Title: title, Transport: s.Transport, Rig: s.Rig, Levels: levels, Eye: eye, GlowOnly: glow}
-		return once(v.Draw)
+		return v.Draw
 	}
-	plan := func(uva bool) drawn {
+	plan := func(uva bool) func() (*drawing.Drawing, error) {
 		p := &plate.Plan{Title: title, Transport: s.Transport, Room: s.Room, Rig: s.Rig, Levels: levels, Height: height, UVA: uva}
-		return once(func() (*plate.Sketch, error) { return p.Draw(ctx) })
+		return func() (*drawing.Drawing, error) { return p.Draw(ctx) }
 	}
-	return map[string]drawn{
+	return map[string]func() (*drawing.Drawing, error){
 		"seen": view(false), "glow": view(true), "lux": plan(false), "uv-a": plan(true),
-		"gamut":   {svg: gamuts(s, s.CueAt(at)).SVG},
-		"spectra": {svg: spectra(s).SVG},
+		"gamut":   gamuts(s, s.CueAt(at)).Draw,
+		"spectra": spectra(s).Draw,
 	}, nil
-}
-
-// once computes a plate when one of its forms is first asked for.
-func once(draw func() (*plate.Sketch, error)) drawn {
-	sketch := sync.OnceValues(draw)
-	return drawn{
-		func() ([]byte, error) {
-			s, err := sketch()
-			if err != nil {
-				return nil, err
-			}
-			return s.SVG()
-		},
-		func(scale float64) (*image.RGBA, error) {
-			s, err := sketch()
-			if err != nil {
-				return nil, err
-			}
-			return s.Image(scale)
-		},
-	}
 }
 
 // findEye returns the named eye, or one in the middle of the audience.

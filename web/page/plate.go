@@ -6,6 +6,7 @@ import (
 
 	"lampblack/light"
 	"lampblack/plate"
+	"lampblack/plate/drawing"
 	"lampblack/show"
 	"lampblack/si"
 )
@@ -25,7 +26,7 @@ func (b *Book) Plan(ctx context.Context, t time.Duration, ultraviolet bool) ([]b
 		Title: s.Bill.Title + ", " + si.FormatTime(t), Transport: s.Transport, Room: s.Room, Rig: s.Rig,
 		Levels: s.At(s.NewFrame(), t).Levels, Height: planHeight, UVA: ultraviolet,
 	}
-	return p.SVG(ctx)
+	return svg(p.Draw(ctx))
 }
 
 // Gamut draws Gamuts, under the look's name where there is one.
@@ -34,7 +35,7 @@ func (b *Book) Gamut(look int) ([]byte, error) {
 	if look >= 0 && look < len(b.show.Looks) {
 		g.Title = b.show.Looks[look].Name
 	}
-	return g.SVG()
+	return svg(g.Draw())
 }
 
 // Gamuts collects the chromaticities that the fixture types reach, and which of
@@ -61,4 +62,11 @@ func Gamuts(s *show.Show, look int) *plate.Gamuts {
 		}
 	}
 	return g
+}
+
+func svg(d *drawing.Drawing, err error) ([]byte, error) {
+	if err != nil {
+		return nil, err
+	}
+	return d.SVG()
 }
