@@ -54,7 +54,7 @@ var third = map[string][]string{
 	"golang.org/x/net":             {"play/output"},
 	"golang.org/x/sys":             {"folder", "folder/foldertest", "check/checktest", "play/output", "play/chase"},
 	"golang.org/x/term":            {"cmd/lampblack"},
-	"golang.org/x/image":           {"soundtrack", "plate/drawing"},
+	"golang.org/x/image":           {"plate/drawing"},
 	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack"},
 }
 

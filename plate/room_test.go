@@ -177,7 +177,7 @@ func TestViewShowsLuminance(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	data, err := drawn.PNG(1)
+	data, err := drawn.File("view.png")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -186,7 +186,7 @@ func TestViewShowsLuminance(t *testing.T) {
 		t.Fatal(err)
 	}
 	rgb := light.ToneMap{White: 20, Knee: viewKnee}.SRGB(seen[py][px])
-	got := color.RGBAModel.Convert(picture.At(int(viewLeft)+px, int(viewTop)+py)).(color.RGBA)
+	got := color.RGBAModel.Convert(picture.At(2*(int(viewLeft)+px), 2*(int(viewTop)+py))).(color.RGBA)
 	for i, d := range []int{int(got.R) - int(rgb.R), int(got.G) - int(rgb.G), int(got.B) - int(rgb.B)} {
 		if d < -12 || d > 12 {
 			t.Errorf("colour %d is %v, want %v", i, got, rgb)
@@ -296,11 +296,6 @@ func TestRoomPlatesThatCannotBe(t *testing.T) {
 	cancel()
 	if _, err := s.plan(true).Draw(ended); err == nil {
 		t.Error("a plan is drawn after its context has ended")
-	}
-	if drawn, err := s.view(false).Draw(); err != nil {
-		t.Error(err)
-	} else if _, err := drawn.PNG(1e6); err == nil {
-		t.Error("a scale of a million is drawn")
 	}
 }
 

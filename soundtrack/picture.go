@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"image/color"
 	"math"
-	"path"
 	"strings"
 	"time"
 
+	"lampblack/plate/drawing"
 	"lampblack/si"
 )
 
@@ -27,32 +27,23 @@ const (
 )
 
 var (
-	paper     = color.NRGBA{252, 250, 245, 255}
-	ink       = color.NRGBA{32, 30, 28, 255}
-	faint     = color.NRGBA{150, 144, 134, 255}
-	lowInk    = color.NRGBA{58, 52, 74, 255}
-	midInk    = color.NRGBA{116, 110, 132, 255}
-	highInk   = color.NRGBA{190, 184, 198, 255}
+	none      color.NRGBA // leaves an edge out
+	paper     = drawing.Hex(0xfcfaf5)
+	ink       = drawing.Hex(0x201e1c)
+	faint     = drawing.Hex(0x969086)
+	lowInk    = drawing.Hex(0x3a344a)
+	midInk    = drawing.Hex(0x746e84)
+	highInk   = drawing.Hex(0xbeb8c6)
 	hushInk   = color.NRGBA{90, 140, 160, 70}
 	voiceInk  = color.NRGBA{200, 150, 60, 80}
 	swellInk  = color.NRGBA{120, 150, 90, 130}
-	turnInk   = color.NRGBA{150, 40, 60, 255}
-	strikeInk = color.NRGBA{176, 60, 30, 255}
+	turnInk   = drawing.Hex(0x96283c)
+	strikeInk = drawing.Hex(0xb03c1e)
 )
 
 // Picture draws the track with its moments. The name's ending chooses the
 // form: .svg or .png.
-func (t *Track) Picture(name string) ([]byte, error) {
-	d := t.draw()
-	switch ext := strings.ToLower(path.Ext(name)); ext {
-	case ".svg":
-		return d.svg("What was heard, " + si.FormatTime(t.Duration)), nil
-	case ".png":
-		return d.png()
-	default:
-		return nil, fmt.Errorf("picture %s: ending %q is neither .svg nor .png", name, ext)
-	}
-}
+func (t *Track) Picture(name string) ([]byte, error) { return t.draw().File(name) }
 
 // page places times: columns of span each.
 type page struct {
@@ -85,10 +76,10 @@ func (p page) pieces(from, to time.Duration, f func(x, y, height float64)) {
 	}
 }
 
-func (t *Track) draw() *drawing {
+func (t *Track) draw() *drawing.Drawing {
 	p := t.page()
-	d := &drawing{width: 2*pageMargin + columnWidth*float64(p.columns), height: headHeight + columnHeight + pageMargin}
-	d.rect(0, 0, d.width, d.height, paper)
+	d := drawing.New(2*pageMargin+columnWidth*float64(p.columns), headHeight+columnHeight+pageMargin, "What was heard, "+si.FormatTime(t.Duration))
+	d.Ground = paper
 	t.head(d)
 	t.clock(d, p)
 	for _, m := range t.Moments {
@@ -102,14 +93,18 @@ func (t *Track) draw() *drawing {
 	return d
 }
 
-func (t *Track) head(d *drawing) {
+func words(d *drawing.Drawing, x, y, size float64, fill color.NRGBA, at drawing.Anchor, text string) {
+	d.Add(&drawing.Text{At: drawing.Point{x, y}, Words: text, Size: size, Anchor: at, Fill: fill})
+}
+
+func (t *Track) head(d *drawing.Drawing) {
 	counts := map[Kind]int{}
 	for _, m := range t.Moments {
 		counts[m.Kind]++
 	}
-	d.words(pageMargin, 24, 14, ink, false, fmt.Sprintf("%s   %.1f LUFS   range %.1f LU   %s",
+	words(d, pageMargin, 24, 14, ink, drawing.Left, fmt.Sprintf("%s   %.1f LUFS   range %.1f LU   %s",
 		si.FormatTime(t.Duration), t.Programme, t.Range, t.tempoWords()))
-	d.words(pageMargin, 42, 11, faint, false, fmt.Sprintf("%d hits, %d bars, %d turns, %d swells, %d hushes, %d voices",
+	words(d, pageMargin, 42, 11, faint, drawing.Left, fmt.Sprintf("%d hits, %d bars, %d turns, %d swells, %d hushes, %d voices",
 		counts[Hit], counts[Bar], counts[Turn], counts[Swell], counts[Hush], counts[Voice]))
 }
 
@@ -120,17 +115,17 @@ func (t *Track) tempoWords() string {
 	return fmt.Sprintf("about %.0f beats a minute", t.Hypotheses[0].BPM)
 }
 
-// clock writes a time every tenth of a column.
-func (t *Track) clock(d *drawing, p page) {
+// clock writes a time every twelfth of a column.
+func (t *Track) clock(d *drawing.Drawing, p page) {
 	for s := time.Duration(0); s < t.Duration; s += p.span / 12 {
 		x, y := p.at(s)
-		d.words(x+axisWidth-12, y+4, 9, faint, true, strings.TrimSuffix(si.FormatTime(s), ".000"))
+		words(d, x+axisWidth-12, y+4, 9, faint, drawing.Right, strings.TrimSuffix(si.FormatTime(s), ".000"))
 	}
 }
 
 // ribbon draws the sound as a band whose width is its level: high outermost,
 // low innermost.
-func (t *Track) ribbon(d *drawing, p page) {
+func (t *Track) ribbon(d *drawing.Drawing, p page) {
 	per := p.span.Seconds() / columnHeight * rowHeight
 	for c := range p.columns {
 		from := p.span * time.Duration(c)
@@ -142,15 +137,15 @@ func (t *Track) ribbon(d *drawing, p page) {
 		}{{t.Overview.High, highInk, 1}, {t.Overview.Mid, midInk, 0.72}, {t.Overview.Low, lowInk, 0.42}} {
 			x, y := p.at(from)
 			mid := x + axisWidth + ribbonWidth/2
-			left, right := make([]corner, rows), make([]corner, rows)
+			left, right := make([]drawing.Point, rows), make([]drawing.Point, rows)
 			for r := range rows {
 				a := from + time.Duration(float64(r)*per*float64(time.Second))
 				v := t.Overview.loudest(band.level, a, a+time.Duration(per*float64(time.Second)))
 				w := 0.5 + v*v*band.scale*ribbonWidth/2
-				left[rows-1-r], right[r] = corner{mid - w, y + float64(r)*rowHeight}, corner{mid + w, y + float64(r)*rowHeight}
+				left[rows-1-r], right[r] = drawing.Point{mid - w, y + float64(r)*rowHeight}, drawing.Point{mid + w, y + float64(r)*rowHeight}
 			}
 			if rows > 1 {
-				d.polygon(band.ink, append(right, left...)...)
+				d.Lines(append(right, left...), true, drawing.Style{Fill: band.ink})
 			}
 		}
 	}
@@ -166,50 +161,50 @@ func (o Overview) loudest(level []uint8, a, b time.Duration) float64 {
 }
 
 // drawSpan draws what lasts, under the ribbon.
-func (m Moment) drawSpan(d *drawing, p page) {
+func (m Moment) drawSpan(d *drawing.Drawing, p page) {
 	left := axisWidth - 4
 	switch m.Kind {
 	case Hush:
-		p.pieces(m.Time, m.End, func(x, y, h float64) { d.rect(x+left, y, ribbonWidth+8, h, hushInk) })
+		p.pieces(m.Time, m.End, func(x, y, h float64) { d.Box(x+left, y, ribbonWidth+8, h, hushInk, none) })
 	case Voice:
-		p.pieces(m.Time, m.End, func(x, y, h float64) { d.rect(x+left+ribbonWidth+8, y, 6, h, voiceInk) })
+		p.pieces(m.Time, m.End, func(x, y, h float64) { d.Box(x+left+ribbonWidth+8, y, 6, h, voiceInk, none) })
 	case Swell:
-		p.pieces(m.Time, m.End, func(x, y, h float64) { d.rect(x+left-5, y, 4, h, swellInk) })
+		p.pieces(m.Time, m.End, func(x, y, h float64) { d.Box(x+left-5, y, 4, h, swellInk, none) })
 	}
 }
 
 // drawMark draws what happens at an instant, over the ribbon.
-func (m Moment) drawMark(d *drawing, p page) {
+func (m Moment) drawMark(d *drawing.Drawing, p page) {
 	x, y := p.at(m.Time)
 	edge := x + axisWidth + ribbonWidth + 8
 	switch m.Kind {
 	case Bar:
-		d.rect(x+axisWidth-10, y-0.5, 6, 1, ink)
+		d.Box(x+axisWidth-10, y-0.5, 6, 1, ink, none)
 	case Beat:
-		d.rect(x+axisWidth-7, y-0.3, 3, 0.6, faint)
+		d.Box(x+axisWidth-7, y-0.3, 3, 0.6, faint, none)
 	case Turn:
-		d.rect(x+axisWidth-10, y-0.7, ribbonWidth+20, 1.4, turnInk)
-		d.words(x+axisWidth+2, y+12, 11, turnInk, false, m.Label)
+		d.Box(x+axisWidth-10, y-0.7, ribbonWidth+20, 1.4, turnInk, none)
+		words(d, x+axisWidth+2, y+12, 11, turnInk, drawing.Left, m.Label)
 	case Hit:
-		d.rect(edge, y-0.5, 3+14*m.Strength, 1, strikeInk)
+		d.Box(edge, y-0.5, 3+14*m.Strength, 1, strikeInk, none)
 	}
 }
 
 // names writes rank and sort beside the first hits to be lit; where two would
 // overlap, the lower in rank stays without.
-func (t *Track) names(d *drawing, p page) {
-	var taken []corner
+func (t *Track) names(d *drawing.Drawing, p page) {
+	var taken []drawing.Point
 next:
 	for _, m := range t.Ranked(mostNamed) {
 		x, y := p.at(m.Time)
 		edge := x + axisWidth + ribbonWidth + 8
-		d.rect(edge, y-1, 20, 2, strikeInk)
+		d.Box(edge, y-1, 20, 2, strikeInk, none)
 		for _, c := range taken {
-			if c.x == x && math.Abs(c.y-y) < nameHeight {
+			if c[0] == x && math.Abs(c[1]-y) < nameHeight {
 				continue next
 			}
 		}
-		taken = append(taken, corner{x, y})
-		d.words(edge+24, y+4, 9, ink, false, fmt.Sprintf("%d  %s", m.Rank, m.Sort))
+		taken = append(taken, drawing.Point{x, y})
+		words(d, edge+24, y+4, 9, ink, drawing.Left, fmt.Sprintf("%d  %s", m.Rank, m.Sort))
 	}
 }

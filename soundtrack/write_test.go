@@ -97,6 +97,28 @@ func TestPicture(t *testing.T) {
 	}
 }
 
+// Time runs down a column of 720 pixels a minute from 64 on, so that 15 s lie at
+// 244 and 75 s at 244 of the second column; a hit is as long as it is strong.
+func TestPicturePlacesMoments(t *testing.T) {
+	track := &Track{
+		Duration: 90 * time.Second, Overview: Overview{Hop: 10 * time.Millisecond},
+		Moments: []Moment{{Kind: Hit, Time: 15 * time.Second, Strength: .5, Sort: "struck low", Rank: 1}, {Kind: Turn, Time: 75 * time.Second, Label: "B"}},
+	}
+	svg, err := track.Picture("a.svg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for what, want := range map[string]string{
+		"hit":  `d="M148 243.5L158 243.5L158 244.5L148 244.5Z" fill="#b03c1e"`,
+		"rank": `<text x="172" y="248" text-anchor="start" fill="#201e1c" font-size="9">1  struck low</text>`,
+		"turn": `d="M302 243.3L394 243.3L394 244.7L302 244.7Z" fill="#96283c"`,
+	} {
+		if !bytes.Contains(svg, []byte(want)) {
+			t.Errorf("no %s %s in\n%s", what, want, svg)
+		}
+	}
+}
+
 func TestNearestAndOf(t *testing.T) {
 	track := &Track{Moments: []Moment{{Kind: Hit, Time: time.Second}, {Kind: Beat, Time: 1100 * time.Millisecond}, {Kind: Hit, Time: 2 * time.Second}}}
 	if m, ok := track.Nearest(Hit, 1200*time.Millisecond, time.Second); !ok || m.Time != time.Second {

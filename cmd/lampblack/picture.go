@@ -96,13 +96,15 @@ func inBothForms(kind string, draw func() (*drawing.Drawing, error)) ([]namedFil
 	if err != nil {
 		return nil, err
 	}
-	svg, err := d.SVG()
-	if err != nil {
-		return nil, err
+	var files []namedFile
+	for _, ending := range []string{".svg", ".png"} {
+		data, err := d.File(kind + ending)
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, namedFile{kind + ending, data})
 	}
-	const scale = 2 // sharp on a screen and in print
-	png, err := d.PNG(scale)
-	return []namedFile{{kind + ".svg", svg}, {kind + ".png", png}}, err
+	return files, nil
 }
 
 func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func() (*drawing.Drawing, error), error) {

@@ -62,7 +62,7 @@ func retimeCmd() *cobra.Command {
 	c.Flags().BoolVar(&f.look, "look", false, "tell what would move, and write nothing")
 	c.Flags().BoolVar(&f.remember, "remember", false, "remember the present soundtrack, and stop there")
 	c.Flags().BoolVar(&f.json, "json", false, "print JSON")
-	c.Flags().StringVar(&f.picture, "picture", "", "write a picture of what went where (.svg)")
+	c.Flags().StringVar(&f.picture, "picture", "", "write a picture of what went where (.svg or .png)")
 	return c
 }
 
@@ -120,7 +120,11 @@ func (l *loaded) retime(c *cobra.Command, file string, f retimeFlags) error {
 		return err
 	}
 	if f.picture != "" {
-		if err := folder.WriteFile(ctx, f.picture, []byte(r.m.SVG())); err != nil {
+		data, err := r.m.Draw().File(f.picture)
+		if err != nil {
+			return err
+		}
+		if err := folder.WriteFile(ctx, f.picture, data); err != nil {
 			return err
 		}
 	}

@@ -6,8 +6,8 @@
 //	d := drawing.New(320, 120, "A lamp and its aim")
 //	d.Line(40, 60, 280, 60, drawing.Ink, 2)
 //	d.Label(40, 40, drawing.Left, drawing.Ink, "front left")
-//	svg, err := d.SVG()
-//	png, err := d.PNG(2)
+//	svg, err := d.SVG()            // for a page
+//	data, err := d.File("aim.png") // for a file; its ending says which form
 //
 // A [Drawing] is a tree of four kinds of mark:
 //

@@ -58,7 +58,7 @@ func TestSVGOfEachMark(t *testing.T) {
 // painted is the drawing's pixels at a scale of 1.
 func painted(t *testing.T, d *Drawing, scale float64) image.Image {
 	t.Helper()
-	data, err := d.PNG(scale)
+	data, err := d.png(scale)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -259,6 +259,28 @@ func TestHostileWords(t *testing.T) {
 	}
 }
 
+// The ending of a file's name says its form, in either case; a PNG has two
+// pixels to one.
+func TestFile(t *testing.T) {
+	for name, size := range map[string]int{"a.svg": 0, "b/a.SVG": 0, "a.png": 400, "a.PNG": 400, "a.pdf": -1, "svg": -1} {
+		data, err := sample().File(name)
+		switch {
+		case size < 0:
+			if err == nil || !strings.Contains(err.Error(), name) {
+				t.Errorf("%s: %v", name, err)
+			}
+		case err != nil:
+			t.Errorf("%s: %v", name, err)
+		case size == 0 && !bytes.HasPrefix(data, []byte("<svg ")):
+			t.Errorf("%s: no SVG", name)
+		case size > 0:
+			if c, err := png.DecodeConfig(bytes.NewReader(data)); err != nil || c.Width != size {
+				t.Errorf("%s: %v wide, %v", name, c.Width, err)
+			}
+		}
+	}
+}
+
 // Places that are nowhere, dashes that do not go forward and sizes that cannot
 // be are borne or refused.
 func TestWhatCannotBeDrawn(t *testing.T) {
@@ -272,7 +294,7 @@ func TestWhatCannotBeDrawn(t *testing.T) {
 	}
 	painted(t, d, 1)
 	for _, scale := range []float64{0, -1, math.NaN(), 1e6} {
-		if _, err := d.PNG(scale); err == nil {
+		if _, err := d.png(scale); err == nil {
 			t.Errorf("a scale of %v is drawn", scale)
 		}
 	}

@@ -1,11 +1,9 @@
 package drawing
 
 import (
-	"bytes"
 	"fmt"
 	"image"
 	"image/draw"
-	"image/png"
 	"math"
 	"slices"
 
@@ -16,20 +14,6 @@ import (
 
 // mostPixels bounds each side of a picture.
 const mostPixels = 20000
-
-// PNG paints the drawing, scale pixels to one of its own: 2 is sharp on a screen
-// and in print.
-func (d *Drawing) PNG(scale float64) ([]byte, error) {
-	img, err := d.image(scale)
-	if err != nil {
-		return nil, fmt.Errorf("draw %s: %w", d.Title, err)
-	}
-	var b bytes.Buffer
-	if err := png.Encode(&b, img); err != nil {
-		return nil, fmt.Errorf("draw %s: %w", d.Title, err)
-	}
-	return b.Bytes(), nil
-}
 
 func (d *Drawing) image(scale float64) (*image.RGBA, error) {
 	if !(scale > 0 && scale*d.Width <= mostPixels && scale*d.Height <= mostPixels) {

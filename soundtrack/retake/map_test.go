@@ -2,9 +2,7 @@ package retake
 
 import (
 	"bytes"
-	"encoding/xml"
 	"errors"
-	"io"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -248,12 +246,30 @@ func TestWords(t *testing.T) {
 	}
 	near("cut", m.Cut[0], Interval{12 * time.Second, 20 * time.Second})
 	near("added", m.Added[0], Interval{12 * time.Second, 18 * time.Second})
-	d := xml.NewDecoder(strings.NewReader(m.SVG()))
-	for {
-		if _, err := d.Token(); err == io.EOF {
-			break
-		} else if err != nil {
-			t.Fatal(err)
+}
+
+// The picture of 100 s that became 80 s, 880 pixels being 100 s: what went from
+// 20 s to 10 s runs from 236 above to 148 below, and is named.
+func TestPicture(t *testing.T) {
+	at := func(from, to int) Interval {
+		return Interval{time.Duration(from) * time.Second, time.Duration(to) * time.Second}
+	}
+	m := Map{OldLength: 100 * time.Second, NewLength: 80 * time.Second,
+		Spans: []Span{{Old: at(20, 90), New: at(10, 80), Speed: 1, Exact: true, Confidence: 1}}}
+	svg, err := m.Draw().SVG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for what, want := range map[string]string{
+		"band":                 `d="M236 66L852 66L764 260L148 260Z" fill="#8cc08c"`,
+		"name of it":           "<title>0:10.000 to 1:20.000 was 0:20.000 to 1:30.000</title>",
+		"old bar":              `d="M60 40L940 40L940 66L60 66Z" fill="none" stroke="#333333"`,
+		"new bar":              `d="M60 260L764 260L764 286L60 286Z" fill="none" stroke="#333333"`,
+		"words":                "hatched above: gone; hatched below: new",
+		"edge of the hatching": `<path d="M60 260L764 260L764 286L60 286Z"/></clipPath>`,
+	} {
+		if !bytes.Contains(svg, []byte(want)) {
+			t.Errorf("no %s %s in\n%s", what, want, svg)
 		}
 	}
 }

@@ -2,64 +2,80 @@ package retake
 
 import (
 	"fmt"
-	"html"
-	"strings"
+	"image/color"
 	"time"
+
+	"lampblack/plate/drawing"
 )
 
-// Measures of the picture, in its own units.
+// Measures of the picture, in pixels.
 const (
-	pictureWidth = 1000
-	margin       = 60
-	barHeight    = 26
-	oldTop       = 40
-	newTop       = 260
+	pictureWidth = 1000.0
+	margin       = 60.0
+	barHeight    = 26.0
+	oldTop       = 40.0
+	newTop       = 260.0
 	pictureFull  = newTop + barHeight + 50
 )
 
-// SVG draws the map: the old track above, the new take below, each from left to
+var (
+	none  color.NRGBA // leaves a part out
+	edge  = drawing.Hex(0x333333)
+	hatch = drawing.Hex(0x777777)
+)
+
+// Draw draws the map: the old track above, the new take below, each from left to
 // right, and between them a band for each span. What is gone or new is hatched;
 // what is doubtful is pale.
-func (m Map) SVG() string {
-	var b strings.Builder
-	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" font-family="sans-serif" font-size="13">`+"\n", pictureWidth, pictureFull)
-	b.WriteString(`<title>Where the old track is in the new take</title>` + "\n")
-	b.WriteString(`<defs><pattern id="h" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path d="M0 0V6" stroke="#777" stroke-width="2"/></pattern></defs>` + "\n")
+func (m Map) Draw() *drawing.Drawing {
+	d := drawing.New(pictureWidth, pictureFull, "Where the old track is in the new take")
 	longest := max(m.OldLength, m.NewLength, 1)
 	x := func(t time.Duration) float64 {
 		return margin + float64(t)/float64(longest)*(pictureWidth-2*margin)
 	}
-	bar := func(i Interval, top int, fill string) {
-		fmt.Fprintf(&b, `<rect x="%.1f" y="%d" width="%.1f" height="%d" fill="%s" stroke="#333"><title>%s</title></rect>`+"\n",
-			x(i.From), top, max(x(i.To)-x(i.From), 0.5), barHeight, fill, html.EscapeString(i.String()))
+	bar := func(i Interval, top float64, fill color.NRGBA) {
+		g := &drawing.Group{Title: i.String()}
+		g.Box(x(i.From), top, max(x(i.To)-x(i.From), .5), barHeight, fill, edge)
+		d.Add(g)
 	}
-	bar(Interval{0, m.OldLength}, oldTop, "url(#h)")
-	bar(Interval{0, m.NewLength}, newTop, "url(#h)")
+	for _, whole := range []struct {
+		top    float64
+		length time.Duration
+	}{{oldTop, m.OldLength}, {newTop, m.NewLength}} {
+		hatched(d, margin, whole.top, x(whole.length)-margin)
+		bar(Interval{0, whole.length}, whole.top, none)
+	}
 	for _, s := range m.Spans {
-		color := spanColor(s)
-		fmt.Fprintf(&b, `<path d="M%.1f %dH%.1fL%.1f %dH%.1fZ" fill="%s" fill-opacity="0.45"><title>%s</title></path>`+"\n",
-			x(s.Old.From), oldTop+barHeight, x(s.Old.To), x(s.New.To), newTop, x(s.New.From), color,
-			html.EscapeString(fmt.Sprintf("%s was %s%s", s.New, s.Old, s.remark())))
-		bar(s.Old, oldTop, color)
-		bar(s.New, newTop, color)
+		fill := spanColour(s)
+		band := &drawing.Group{Title: fmt.Sprintf("%s was %s%s", s.New, s.Old, s.remark())}
+		band.Lines([]drawing.Point{{x(s.Old.From), oldTop + barHeight}, {x(s.Old.To), oldTop + barHeight}, {x(s.New.To), newTop}, {x(s.New.From), newTop}},
+			true, drawing.Style{Fill: drawing.Thin(fill, .45)})
+		d.Add(band)
+		bar(s.Old, oldTop, fill)
+		bar(s.New, newTop, fill)
 	}
-	label := func(y int, words string) {
-		fmt.Fprintf(&b, `<text x="%d" y="%d">%s</text>`+"\n", margin, y, html.EscapeString(words))
-	}
-	label(oldTop-10, "old track, "+clock(m.OldLength))
-	label(newTop+barHeight+22, "new take, "+clock(m.NewLength)+"; hatched above: gone; hatched below: new")
-	b.WriteString("</svg>\n")
-	return b.String()
+	d.Label(margin, oldTop-10, drawing.Left, drawing.Ink, "old track, "+clock(m.OldLength))
+	d.Label(margin, newTop+barHeight+22, drawing.Left, drawing.Ink, "new take, "+clock(m.NewLength)+"; hatched above: gone; hatched below: new")
+	return d
 }
 
-// spanColor is green where the sound is the same, blue where its speed changed,
+// hatched fills the place of a bar with lines that fall to the left.
+func hatched(d *drawing.Drawing, x, top, width float64) {
+	g := &drawing.Group{Clip: []drawing.Point{{x, top}, {x + width, top}, {x + width, top + barHeight}, {x, top + barHeight}}}
+	for at := x; at < x+width+barHeight; at += 8.5 {
+		g.Line(at, top, at-barHeight, top+barHeight, hatch, 2)
+	}
+	d.Add(g)
+}
+
+// spanColour is green where the sound is the same, blue where its speed changed,
 // pale where it is doubtful.
-func spanColor(s Span) string {
+func spanColour(s Span) color.NRGBA {
 	switch {
 	case s.Confidence < Doubtful:
-		return "#d9d2b0"
+		return drawing.Hex(0xd9d2b0)
 	case s.Speed > 1.00005 || s.Speed < 0.99995:
-		return "#7fa8d8"
+		return drawing.Hex(0x7fa8d8)
 	}
-	return "#8cc08c"
+	return drawing.Hex(0x8cc08c)
 }
