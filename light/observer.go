@@ -20,7 +20,7 @@ var (
 	barVF            = observer.spectrum("VF")
 	actinic          = mustTable("actinic.csv").spectrum("S")
 	blueLight        = mustTable("bluelight.csv").spectrum("B")
-	uva              = band(315, 400)
+	uva              = band(UVAFirst, UVALast)
 )
 
 func band(from, to int) Spectrum {

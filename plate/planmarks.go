@@ -5,7 +5,9 @@ import (
 	"image/color"
 	"math"
 
+	"lampblack/light"
 	"lampblack/plate/drawing"
+	"lampblack/si"
 )
 
 // units draws each unit with a line toward its aim; those that are on are
@@ -79,8 +81,8 @@ func (p *Plan) notes(d *drawing.Drawing, f *floor) {
 	}
 	if p.UVA {
 		lines = []string{
-			"UV-A (315 nm to 400 nm) at the worst of 0.9, 1.35 and 1.8 m, eyes turned to the lamps, outputs at their upper end.",
-			"Contours: how long until 10 kJ/m² at the unprotected eye, a whole day's limit (ICNIRP 2004; Directive 2006/25/EC).",
+			fmt.Sprintf("UV-A (%d nm to %d nm) at the worst of 0.9, 1.35 and 1.8 m, eyes turned to the lamps, outputs at their upper end.", light.UVAFirst, light.UVALast),
+			fmt.Sprintf("Contours: how long until %s at the unprotected eye, a whole day's limit (%s).", si.Say(float64(light.DailyUVA), "J/m²"), light.DailyUVASource),
 			"The limit does not cover everybody; look into no lens, and keep children well below it.",
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"math"
 	"time"
 
+	"lampblack/light"
 	"lampblack/plate/drawing"
 	"lampblack/rig"
 	"lampblack/room"
@@ -32,10 +33,6 @@ type Plan struct {
 }
 
 func lengthOf(v float64) si.Length { return si.Length(v) }
-
-// dailyDose is the limit on UV-A (315 nm to 400 nm) at the unprotected eye in
-// a day of 8 h: 10 kJ/m2, ICNIRP 2004 and Directive 2006/25/EC, annex I.
-const dailyDose = 1e4 // J/m2
 
 // stays are the times that keep-out contours are drawn for.
 var stays = []time.Duration{8 * time.Hour, 2 * time.Hour, time.Hour, 30 * time.Minute, 10 * time.Minute}
@@ -144,7 +141,7 @@ func (p *Plan) isolines(d *drawing.Drawing, f *floor, g *grid, scale decades) {
 	}
 	if p.UVA {
 		for _, stay := range stays {
-			p.isoline(d, f, g, dailyDose/stay.Seconds(), stayText(stay), 1.6, &names)
+			p.isoline(d, f, g, float64(light.UVAToStay(stay)), stayText(stay), 1.6, &names)
 		}
 		return
 	}

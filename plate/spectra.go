@@ -54,17 +54,17 @@ func (s *Spectra) Draw() (*drawing.Drawing, error) {
 	power := math.Pow(10, float64(exponent))
 	scaled.y1 /= power
 	scaled.frame(d, 50, up/power, "wavelength, nm", quantity)
-	d.Label(a.x(315)+4, a.top+16, drawing.Left, drawing.Hex(0x555577), "UV-A")
+	d.Label(a.x(light.UVAFirst)+4, a.top+16, drawing.Left, drawing.Hex(0x555577), "UV-A")
 	for i, c := range s.Curves {
 		s.curve(d, &a, i, c)
 	}
 	return d, nil
 }
 
-// bands shades the UV-A band of the eye limit, 315 to 400 nm, and lays the colours of the
+// bands shades the UV-A band of the eye limit, and lays the colours of the
 // spectrum under the axis.
 func (s *Spectra) bands(d *drawing.Drawing, a *axes) {
-	d.Box(a.x(315), a.top, a.x(400)-a.x(315), a.height, drawing.Hex(0xececf4), none)
+	d.Box(a.x(light.UVAFirst), a.top, a.x(light.UVALast)-a.x(light.UVAFirst), a.height, drawing.Hex(0xececf4), none)
 	for nm := 400; nm < 700; nm += 5 {
 		c, err := light.ParseColour(fmt.Sprintf("%d nm", nm+2))
 		if err != nil {
