@@ -5,11 +5,9 @@ import (
 	"fmt"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
-	"lampblack/plate"
 	"lampblack/plate/drawing"
 	"lampblack/show"
 	"lampblack/si"
@@ -120,20 +118,17 @@ func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func(
 	if err != nil {
 		return nil, err
 	}
-	levels := s.At(s.NewFrame(), at).Levels
-	title := s.Bill.Title + ", " + si.FormatTime(at)
-	view := func(glow bool) func() (*drawing.Drawing, error) {
-		v := &plate.View{Title: title, Transport: s.Transport, Rig: s.Rig, Levels: levels, Eye: eye, GlowOnly: glow}
-		return v.Draw
+	look := -1 // none yet
+	if cue := s.CueAt(at); cue >= 0 {
+		look = s.Cues[cue].Look
 	}
-	plan := func(uva bool) func() (*drawing.Drawing, error) {
-		p := &plate.Plan{Title: title, Transport: s.Transport, Room: s.Room, Rig: s.Rig, Levels: levels, Height: height, UVA: uva}
-		return func() (*drawing.Drawing, error) { return p.Draw(ctx) }
+	plan := func(ultraviolet bool) func() (*drawing.Drawing, error) {
+		return func() (*drawing.Drawing, error) { return page.Plan(s, at, height, ultraviolet).Draw(ctx) }
 	}
 	return map[string]func() (*drawing.Drawing, error){
-		"seen": view(false), "glow": view(true), "lux": plan(false), "uv-a": plan(true),
-		"gamut":   gamuts(s, s.CueAt(at)).Draw,
-		"spectra": spectra(s).Draw,
+		"seen": page.View(s, at, eye, false).Draw, "glow": page.View(s, at, eye, true).Draw,
+		"lux": plan(false), "uv-a": plan(true),
+		"gamut": page.Gamuts(s, look).Draw, "spectra": page.Spectra(s).Draw,
 	}, nil
 }
 
@@ -153,26 +148,4 @@ func findEye(s *show.Show, name string) (int, error) {
 		return max(len(s.Room.Seats)/2-1, 0), nil
 	}
 	return 0, hinted{fmt.Errorf("there is no seat or performer %q", name), source.OneOf(name, names)}
-}
-
-// gamuts shows what the types reach, and what the look of a cue asks for.
-func gamuts(s *show.Show, cue int) *plate.Gamuts {
-	if cue < 0 {
-		return page.Gamuts(s, -1)
-	}
-	look := s.Cues[cue].Look
-	g := page.Gamuts(s, look)
-	g.Title += ", look " + s.Looks[look].Name
-	return g
-}
-
-func spectra(s *show.Show) *plate.Spectra {
-	p := &plate.Spectra{Title: s.Bill.Title + ", emitters at full"}
-	for _, t := range s.Rig.Types {
-		for _, e := range t.Value.Emitters {
-			name := strings.TrimSpace(t.Name + " " + e.Name)
-			p.Curves = append(p.Curves, plate.Curve{Name: name, Spectrum: e.Value.Light.Spectrum})
-		}
-	}
-	return p
 }

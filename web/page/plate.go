@@ -2,6 +2,7 @@ package page
 
 import (
 	"context"
+	"strings"
 	"time"
 
 	"lampblack/light"
@@ -11,32 +12,26 @@ import (
 	"lampblack/si"
 )
 
-// planHeight is where the plans are read: where hands and faces are. Plans of
-// ultraviolet look at every height of an eye by themselves.
-const planHeight si.Length = 1
-
-// Plan draws the room from above at t: illuminance, or the ultraviolet at an
-// eye with how long one may stay.
-func (b *Book) Plan(ctx context.Context, t time.Duration, ultraviolet bool) ([]byte, error) {
-	s := b.show
-	if s.Transport == nil || s.Room == nil {
-		return nil, nil
-	}
-	p := plate.Plan{
-		Title: s.Bill.Title + ", " + si.FormatTime(t), Transport: s.Transport, Room: s.Room, Rig: s.Rig,
-		Levels: s.At(s.NewFrame(), t).Levels, Height: planHeight, UVA: ultraviolet,
-	}
-	return svg(p.Draw(ctx))
+// View is the room as an eye (an index in Transport.Eyes) sees it at t, or its
+// glow alone.
+func View(s *show.Show, t time.Duration, eye int, glow bool) *plate.View {
+	return &plate.View{Title: titleAt(s, t), Transport: s.Transport, Rig: s.Rig, Levels: levelsAt(s, t), Eye: eye, GlowOnly: glow}
 }
 
-// Gamut draws Gamuts, under the look's name where there is one.
-func (b *Book) Gamut(look int) ([]byte, error) {
-	g := Gamuts(b.show, look)
-	if look >= 0 && look < len(b.show.Looks) {
-		g.Title = b.show.Looks[look].Name
+// Plan is the room from above at t: illuminance at a height, or the ultraviolet
+// at an eye with how long one may stay.
+func Plan(s *show.Show, t time.Duration, height si.Length, ultraviolet bool) *plate.Plan {
+	return &plate.Plan{
+		Title: titleAt(s, t), Transport: s.Transport, Room: s.Room, Rig: s.Rig,
+		Levels: levelsAt(s, t), Height: height, UVA: ultraviolet,
 	}
-	return svg(g.Draw())
 }
+
+func titleAt(s *show.Show, t time.Duration) string { return s.Bill.Title + ", " + si.FormatTime(t) }
+
+// levelsAt is the light at t. Pictures need no slots, which take most of the
+// time of a frame.
+func levelsAt(s *show.Show, t time.Duration) []float32 { return s.Light(s.NewFrame(), t).Levels }
 
 // Gamuts collects the chromaticities that the fixture types reach, and which of
 // them all can match; with a look, also what it asks for and gets. A look that
@@ -57,12 +52,40 @@ func Gamuts(s *show.Show, look int) *plate.Gamuts {
 	}
 	g.Common = common
 	if look >= 0 && look < len(s.Looks) {
+		g.Title += ", look " + s.Looks[look].Name
 		for _, a := range s.Asked(look) {
 			g.Targets = append(g.Targets, plate.Target{Name: a.Units + " " + a.Text, Wanted: a.Wanted, Reached: a.Reached, Miss: a.Miss})
 		}
 	}
 	return g
 }
+
+// Spectra are the emitters of all fixture types, at full.
+func Spectra(s *show.Show) *plate.Spectra {
+	p := &plate.Spectra{Title: s.Bill.Title + ", emitters at full"}
+	for _, t := range s.Rig.Types {
+		for _, e := range t.Value.Emitters {
+			name := strings.TrimSpace(t.Name + " " + e.Name)
+			p.Curves = append(p.Curves, plate.Curve{Name: name, Spectrum: e.Value.Light.Spectrum})
+		}
+	}
+	return p
+}
+
+// planHeight is where the book's plans are read: where hands and faces are.
+// Plans of ultraviolet look at every height of an eye by themselves.
+const planHeight si.Length = 1
+
+// Plan draws Plan for the book; nil when the room was not solved.
+func (b *Book) Plan(ctx context.Context, t time.Duration, ultraviolet bool) ([]byte, error) {
+	if b.show.Transport == nil || b.show.Room == nil {
+		return nil, nil
+	}
+	return svg(Plan(b.show, t, planHeight, ultraviolet).Draw(ctx))
+}
+
+// Gamut draws Gamuts for the book.
+func (b *Book) Gamut(look int) ([]byte, error) { return svg(Gamuts(b.show, look).Draw()) }
 
 func svg(d *drawing.Drawing, err error) ([]byte, error) {
 	if err != nil {

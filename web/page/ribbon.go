@@ -193,7 +193,7 @@ func (b *Book) Light(from, to, step time.Duration) ([]byte, error) {
 	out := make([]byte, 0, 4*n*len(b.ribbons))
 	frame := b.show.NewFrame()
 	for i := range n {
-		b.show.At(frame, from+time.Duration(i)*step)
+		b.show.Light(frame, from+time.Duration(i)*step)
 		for r := range b.ribbons {
 			c, level := b.ribbons[r].at(frame)
 			out = append(out, c.R, c.G, c.B, level)

@@ -95,7 +95,7 @@ func direction(p room.Point) [3]float64 {
 // blue of a screen whose white is 1 cd/m² (IEC 61966-2-1 primaries; below 0
 // where the screen cannot follow), illuminance in lx, UV-A in W/m².
 func (b *Book) Room(t time.Duration) []byte {
-	return b.lit(b.show.At(b.show.NewFrame(), t).Levels)
+	return b.lit(levelsAt(b.show, t))
 }
 
 // RoomUnder is Room for a look that stands alone; nil when there is no such.
