@@ -16,6 +16,8 @@ var (
 	vermilion = drawing.Hex(0xd55e00) // light that is on
 	purple    = drawing.Hex(0xcc79a7) // painted objects
 	brown     = drawing.Hex(0x7a3600) // words on glare
+	violet    = drawing.Hex(0x5b3fa0) // ultraviolet
+	amber     = drawing.Hex(0xc79a2e) // light to be seen by
 )
 
 // short cuts a name to what a key has room for.

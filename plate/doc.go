@@ -5,6 +5,7 @@
 //
 //	[View]     the room as an eye sees it, or its glow alone
 //	[Plan]     light or ultraviolet over the floor, from above
+//	[Plot]     the lighting plan: units as they hang, from above
 //	[Gamuts]   what fixture types reach on the chromaticity diagram
 //	[Spectra]  what emitters give, by wavelength
 //

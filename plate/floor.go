@@ -66,7 +66,7 @@ func (f *floor) furniture(g *drawing.Group) {
 	}
 	for i := range f.panels {
 		p := &f.panels[i]
-		if !stands(p) || math.Abs(float64(p.Normal[2])) >= .5 {
+		if !upright(p) {
 			continue
 		}
 		a, b := f.foot(p)
@@ -86,6 +86,9 @@ func (f *floor) furniture(g *drawing.Group) {
 func stands(p *room.Panel) bool {
 	return !p.Back && (p.Kind == room.KindSurface || p.Kind == room.KindObject)
 }
+
+// upright tells those that a plan shows as a line.
+func upright(p *room.Panel) bool { return stands(p) && math.Abs(float64(p.Normal[2])) < .5 }
 
 // foot is the lower edge of a panel.
 func (f *floor) foot(p *room.Panel) (a, b drawing.Point) {

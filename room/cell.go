@@ -75,19 +75,32 @@ func (r *Room) lamps(rg *rig.Rig, faults *source.Faults) []lamp {
 	return out
 }
 
-// hang fills in l for the unit. Its cells lie in a row at right angles to the
-// beam, level and with the first to the left of who looks into the unit; Turn
-// turns the row right-handed about the beam, against the clock for the same
-// person.
+// Hung returns the direction of a unit's beam and that of its row of cells, from
+// the first to the last; both are zero for a unit that aims at where it hangs.
+// The row lies at right angles to the beam, level and with the first cell to the
+// left of who looks into the unit; Turn turns it right-handed about the beam,
+// against the clock for the same person.
+func Hung(u *rig.Unit) (axis, row Point) {
+	a, r := hung(u)
+	return a.point(), r.point()
+}
+
+func hung(u *rig.Unit) (axis, row vec) {
+	axis = Point(u.Aim).vec().minus(Point(u.At).vec()).unit()
+	if axis.length() == 0 {
+		return axis, row
+	}
+	level := levelAcross(axis)
+	return axis, level.times(math.Cos(float64(u.Turn))).plus(axis.cross(level).times(math.Sin(float64(u.Turn))))
+}
+
+// hang fills in l for the unit.
 func (l *lamp) hang(u *rig.Unit, tables map[beamKey]*falloff, faults *source.Faults) {
 	t := u.Type
 	at := Point(u.At).vec()
-	l.axis = Point(u.Aim).vec().minus(at).unit()
-	if l.axis.length() == 0 {
+	if l.axis, l.row = hung(u); l.axis.length() == 0 {
 		return // a fault of the rig, reported there
 	}
-	level := levelAcross(l.axis)
-	l.row = level.times(math.Cos(float64(u.Turn))).plus(l.axis.cross(level).times(math.Sin(float64(u.Turn))))
 	n := t.CellCount()
 	l.along, l.across = float64(t.Size[0])/float64(n), float64(t.Size[1])
 	l.luminous = l.along * l.across

@@ -21,6 +21,7 @@ const pictureHelp = `Draw the show's light at one instant, into a folder, as SVG
   glow     fluorescence alone
   lux      illuminance from above, with isolines
   uv-a     ultraviolet from above, with contours of how long an eye may stay
+  plan     the lighting plan: units as they hang, from above
   gamut    what each fixture type reaches, and what the look asks for
   spectra  the emitters of each fixture type
 
@@ -31,7 +32,7 @@ type pictureFlags struct {
 	of                    []string
 }
 
-var pictureKinds = []string{"seen", "glow", "lux", "uv-a", "gamut", "spectra"}
+var pictureKinds = []string{"seen", "glow", "lux", "uv-a", "plan", "gamut", "spectra"}
 
 func pictureCmd() *cobra.Command {
 	var f pictureFlags
@@ -127,7 +128,7 @@ func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func(
 	}
 	return map[string]func() (*drawing.Drawing, error){
 		"seen": page.View(s, at, eye, false).Draw, "glow": page.View(s, at, eye, true).Draw,
-		"lux": plan(false), "uv-a": plan(true),
+		"lux": plan(false), "uv-a": plan(true), "plan": page.Plot(s).Draw,
 		"gamut": page.Gamuts(s, look).Draw, "spectra": page.Spectra(s).Draw,
 	}, nil
 }

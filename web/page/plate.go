@@ -27,6 +27,11 @@ func Plan(s *show.Show, t time.Duration, height si.Length, ultraviolet bool) *pl
 	}
 }
 
+// Plot is the lighting plan.
+func Plot(s *show.Show) *plate.Plot {
+	return &plate.Plot{Title: s.Bill.Title + ", lighting plan", Room: s.Room, Rig: s.Rig, Transport: s.Transport}
+}
+
 func titleAt(s *show.Show, t time.Duration) string { return s.Bill.Title + ", " + si.FormatTime(t) }
 
 // levelsAt is the light at t. Pictures need no slots, which take most of the
@@ -82,6 +87,14 @@ func (b *Book) Plan(ctx context.Context, t time.Duration, ultraviolet bool) ([]b
 		return nil, nil
 	}
 	return svg(Plan(b.show, t, planHeight, ultraviolet).Draw(ctx))
+}
+
+// Plot draws Plot for the book; nil where the room has no size.
+func (b *Book) Plot() ([]byte, error) {
+	if r := b.show.Room; r == nil || !(r.Size[0] > 0 && r.Size[1] > 0) {
+		return nil, nil
+	}
+	return svg(Plot(b.show).Draw())
 }
 
 // Gamut draws Gamuts for the book.
