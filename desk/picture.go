@@ -1,13 +1,14 @@
 package desk
 
 import (
-	"bufio"
 	"fmt"
+	"image/color"
 	"io"
 	"math"
 	"slices"
 
 	"lampblack/light"
+	"lampblack/plate/drawing"
 	"lampblack/room"
 )
 
@@ -23,11 +24,10 @@ func (p *Plan) WritePicture(w io.Writer, l *Loss) error {
 		return fmt.Errorf("draw a loss: %q has nothing to see", l.Text)
 	}
 	e := p.elevation()
-	b := bufio.NewWriter(w)
-	const width, gap = 480.0, 24.0
-	high := width * e.height / e.width
-	fmt.Fprintf(b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %.0f %.0f" font-family="sans-serif" font-size="14">`+"\n", 2*width+gap, high+28)
-	fmt.Fprintf(b, `<rect width="100%%" height="100%%" fill="#15151a"/>`+"\n")
+	const width, gap, top = 480.0, 24.0, 28.0
+	scale := width / e.width
+	d := drawing.New(2*width+gap, math.Round(e.height*scale+top), l.Text)
+	d.Ground = drawing.Hex(0x15151a)
 	t := p.Show.Transport
 	meant := slices.Clone(t.Picture(t.NewPicture(), l.wanted).Colour)
 	shown := t.Picture(t.NewPicture(), l.shown).Colour
@@ -41,15 +41,18 @@ func (p *Plan) WritePicture(w io.Writer, l *Loss) error {
 		colour []light.XYZ
 	}{{"as it was meant", meant}, {"as the desk shows it", shown}} {
 		x := float64(i) * (width + gap)
-		fmt.Fprintf(b, `<text x="%.0f" y="18" fill="#ccc">%s</text>`+"\n", x+6, half.title)
+		d.Add(&drawing.Text{At: drawing.Point{x + 6, 18}, Words: half.title, Size: 14, Anchor: drawing.Left, Fill: drawing.Hex(0xcccccc)})
 		for _, q := range e.quads {
-			scale := width / e.width
-			fmt.Fprintf(b, `<rect x="%.1f" y="%.1f" width="%.1f" height="%.1f" fill="%s"/>`+"\n",
-				x+(q.left-e.left)*scale, 28+(e.top-q.top)*scale, q.width*scale+.3, q.height*scale+.3, tone.SRGB(half.colour[q.place]))
+			c := tone.SRGB(half.colour[q.place])
+			d.Box(x+(q.left-e.left)*scale, top+(e.top-q.top)*scale, q.width*scale+.3, q.height*scale+.3, color.NRGBA{c.R, c.G, c.B, 255}, color.NRGBA{})
 		}
 	}
-	fmt.Fprintln(b, "</svg>")
-	return b.Flush()
+	data, err := d.SVG()
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(data)
+	return err
 }
 
 // elevation is the stage from the front: patches that face the audience, the

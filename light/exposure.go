@@ -17,7 +17,7 @@ const (
 // unprotected eye in a day of 8 h, over 1000 s or more: 10 kJ/m². It does not
 // cover everybody: children, eyes without a lens, and people whom medicines
 // make sensitive want less.
-const DailyUVA si.RadiantExposure = 1e4
+const DailyUVA = 1e4 // J/m2
 
 // DailyUVASource names who published DailyUVA.
 const DailyUVASource = "ICNIRP 2004; Directive 2006/25/EC"
@@ -25,5 +25,5 @@ const DailyUVASource = "ICNIRP 2004; Directive 2006/25/EC"
 // UVAToStay returns the irradiance that comes to DailyUVA in the time: E = H/t.
 // An eye may stay that long where there is no more.
 func UVAToStay(stay time.Duration) si.Irradiance {
-	return si.Irradiance(float64(DailyUVA) / stay.Seconds())
+	return si.Irradiance(DailyUVA / stay.Seconds())
 }

@@ -23,6 +23,7 @@ func (a *axes) at(x, y float64) drawing.Point { return drawing.Point{a.x(x), a.y
 // both axes with their units.
 func (a *axes) frame(d *drawing.Drawing, stepX, stepY float64, nameX, nameY string) {
 	bottom := a.top + a.height
+	// Multiples are counted, not added up, so that rounding cannot lose the last.
 	for i := math.Ceil(a.x0/stepX - 1e-9); i*stepX <= a.x1+stepX*1e-9; i++ {
 		x := a.x(i * stepX)
 		d.Line(x, a.top, x, bottom, pale, 1)

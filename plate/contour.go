@@ -48,7 +48,10 @@ func (g *grid) cell(c, r int, level float64) [][2][2]float64 {
 	return nil
 }
 
-// joined strings pieces together by their ends.
+// joined strings pieces together by their ends. From its first piece a line grows
+// forward until it closes or leaves the grid, then backward. Ends are looked up as
+// they are: where rounding parts two neighbours, the line comes in two, which
+// looks the same.
 func joined(pieces [][2][2]float64) [][][2]float64 {
 	ends := map[[2]float64][]int{}
 	for i, p := range pieces {

@@ -44,7 +44,7 @@ func (g *Gamuts) Draw() (*drawing.Drawing, error) {
 	key := 24*float64(len(g.Types)) + 46*float64(len(g.Targets)) + 70
 	d := drawing.New(960, max(630, a.top+key+20), g.Title)
 	d.Heading(a.left, 28, g.Title)
-	edge := Locus(390, 2)
+	edge := locus(390, 2)
 	plane(d, &a, edge)
 	a.frame(d, .1, .1, "u' (CIE 1976)", "v' (CIE 1976)")
 	marks(d, &a, edge)
@@ -130,6 +130,8 @@ func plane(d *drawing.Drawing, a *axes, edge []light.UV) {
 	colours := &drawing.Group{Class: "colours", Clip: pixels(a, edge)}
 	d.Add(colours)
 	side := a.x(cell) - a.x(0) + .5 // over the next, so that no seam shows
+	// 52 by 49 cells hold all colours: u' to 0.625, v' to 0.6. The clip cuts what
+	// stands over the edge.
 	for i := range 52 {
 		for k := range 49 {
 			u, v := float64(i)*cell-.0125, float64(k)*cell
@@ -143,7 +145,7 @@ func plane(d *drawing.Drawing, a *axes, edge []light.UV) {
 
 // near reports whether c is inside the outline or within reach of it.
 func near(edge []light.UV, c light.UV, reach float64) bool {
-	inside := false
+	inside := false // even-odd: a ray to the left crosses the outline so often
 	for i, p := range edge {
 		q := edge[(i+1)%len(edge)]
 		if (p.V > c.V) != (q.V > c.V) && c.U < p.U+(c.V-p.V)/(q.V-p.V)*(q.U-p.U) {
@@ -158,14 +160,15 @@ func near(edge []light.UV, c light.UV, reach float64) bool {
 
 func fromSegment(p, q, c light.UV) float64 {
 	du, dv := q.U-p.U, q.V-p.V
+	// The foot of the perpendicular, held between the ends.
 	share := ((c.U-p.U)*du + (c.V-p.V)*dv) / (du*du + dv*dv)
 	share = min(1, max(0, share))
 	return c.Distance(light.UV{U: p.U + share*du, V: p.V + share*dv})
 }
 
-// Locus is the outline of all colours, CIE 018:2019, from first to 700 nm in
+// locus is the outline of all colours, CIE 018:2019, from first to 700 nm in
 // steps of so many nm.
-func Locus(first, step int) []light.UV {
+func locus(first, step int) []light.UV {
 	var edge []light.UV
 	for nm := first; nm <= 700; nm += step {
 		edge = append(edge, spectral(nm))

@@ -17,7 +17,7 @@ func (p *Plan) units(d *drawing.Drawing, f *floor) {
 		unit := &p.Rig.Units[u]
 		at, aim := f.hung(unit)
 		dx, dy := aim[0]-at[0], aim[1]-at[1]
-		if n := math.Hypot(dx, dy); n > 1 {
+		if n := math.Hypot(dx, dy); n > 1 { // otherwise it aims straight down
 			to := math.Min(n, 26)
 			d.Line(at[0], at[1], at[0]+dx/n*to, at[1]+dy/n*to, drawing.White, 4)
 			d.Line(at[0], at[1], at[0]+dx/n*to, at[1]+dy/n*to, vermilion, 2)
@@ -48,7 +48,7 @@ func (p *Plan) key(d *drawing.Drawing, f *floor, scale decades) {
 		name = "UV-A irradiance, W/m²"
 	}
 	d.Label(x, f.top+14, drawing.Left, drawing.Ink, name)
-	const n = 110
+	const n = 110 // boxes of 2 pixels, each a little over the next, so that no seam shows
 	for i := range n {
 		d.Box(x, top+height*float64(n-1-i)/n, 22, height/n+.6, shade((float64(i)+.5)/n), none)
 	}
@@ -82,7 +82,7 @@ func (p *Plan) notes(d *drawing.Drawing, f *floor) {
 	if p.UVA {
 		lines = []string{
 			fmt.Sprintf("UV-A (%d nm to %d nm) at the worst of 0.9, 1.35 and 1.8 m, eyes turned to the lamps, outputs at their upper end.", light.UVAFirst, light.UVALast),
-			fmt.Sprintf("Contours: how long until %s at the unprotected eye, a whole day's limit (%s).", si.Say(float64(light.DailyUVA), "J/m²"), light.DailyUVASource),
+			fmt.Sprintf("Contours: how long until %s at the unprotected eye, a whole day's limit (%s).", si.Say(light.DailyUVA, "J/m²"), light.DailyUVASource),
 			"The limit does not cover everybody; look into no lens, and keep children well below it.",
 		}
 	}

@@ -208,3 +208,18 @@ func TestStepAndTick(t *testing.T) {
 		t.Errorf("tick: %q", got)
 	}
 }
+
+// The edge of all colours, by CIE 015's table of the 1931 observer: 420 nm has x
+// 0.1344, y 0.0040, z 0.6456; 520 nm x 0.0633, y 0.7100, z 0.0782; 700 nm x
+// 0.0114, y 0.0041, z 0; u' = 4x/(x+15y+3z), v' = 9y/(x+15y+3z).
+func TestLocus(t *testing.T) {
+	got := locus(420, 5)
+	if len(got) != 57 { // each 5 nm from 420 to 700
+		t.Fatalf("%d points", len(got))
+	}
+	for i, want := range map[int]light.UV{0: {U: .2522, V: .0169}, 20: {U: .0231, V: .5837}, 56: {U: .6234, V: .5065}} {
+		if got[i].Distance(want) > .001 {
+			t.Errorf("%d nm lies at %v, want %v", 420+5*i, got[i], want)
+		}
+	}
+}

@@ -21,6 +21,8 @@ type Plot struct {
 	Transport *room.Transport // what stands in the room; may be nil
 }
 
+// The plan is drawn larger than those of light: it is read on paper, beside a
+// ladder.
 const (
 	plotSide   = 900.0 // the larger side of the room, pixels
 	plotAcross = 720.0 // its width at most
@@ -97,14 +99,24 @@ func (f *floor) levels(g *drawing.Group) {
 	}
 }
 
+// kindOf is the unit's type; one without size, light and modes when it is not
+// there, as while a file is being written.
+func kindOf(u *rig.Unit) *rig.Type {
+	if u.Type == nil {
+		return &rig.Type{Name: u.TypeName.Name}
+	}
+	return u.Type
+}
+
 // dark tells units that give nothing but ultraviolet.
 func dark(u *rig.Unit) bool {
-	for i := range u.Type.Emitters {
-		if !u.Type.Emitters[i].Value.Light.BlackLight() {
+	emitters := kindOf(u).Emitters
+	for i := range emitters {
+		if !emitters[i].Value.Light.BlackLight() {
 			return false
 		}
 	}
-	return true
+	return len(emitters) > 0
 }
 
 // widest is the half field angle beyond which a beam is no wedge to be drawn.
@@ -116,11 +128,12 @@ func beam(g *drawing.Group, f *floor, u *rig.Unit) {
 	at, aim := f.hung(u)
 	own := &drawing.Group{Class: "beam"}
 	far, turn := math.Hypot(aim[0]-at[0], aim[1]-at[1]), math.Atan2(aim[1]-at[1], aim[0]-at[0])
-	half := float64(u.Type.Beam.Tenth) / 2
+	half := float64(kindOf(u).Beam.Tenth) / 2
 	if half == 0 {
-		half = float64(u.Type.Beam.Half) / 2
+		half = float64(kindOf(u).Beam.Half) / 2
 	}
 	if half > 0 && half < widest && far > 1 {
+		// Both corners lie on the line across the aim: far / cos(half) away.
 		wedge := []drawing.Point{at}
 		for _, side := range []float64{-half, half} {
 			sin, cos := math.Sincos(turn + side)
@@ -151,28 +164,58 @@ const leastBody = .12
 func symbol(g *drawing.Group, f *floor, u *rig.Unit) {
 	own := &drawing.Group{Class: "unit", Name: u.Name.Name, Title: about(u)}
 	g.Add(own)
-	axis, row := room.Hung(u)
-	if axis == (room.Point{}) {
-		axis, row = room.Point{0, 1, 0}, room.Point{1, 0, 0}
-	}
-	across := room.Point{axis[1]*row[2] - axis[2]*row[1], axis[2]*row[0] - axis[0]*row[2], axis[0]*row[1] - axis[1]*row[0]}
-	for _, face := range sides(u, [3]room.Point{row, across, axis}) {
-		outline := make([]drawing.Point, len(face))
-		for i, p := range face {
-			outline[i] = f.at(p[0], p[1])
-		}
+	axes := axesOf(u)
+	for _, outline := range f.body(u, axes) {
 		own.Lines(outline, true, drawing.Style{Fill: drawing.White, Stroke: drawing.Ink, Width: 1.2})
 	}
-	n := u.Type.CellCount()
-	ink, each := drawing.Ink, float64(u.Type.Size[0])/float64(n)
+	// The dots lie on the face that light leaves by, also where it looks down: a
+	// plan shows where the light is, not what hides it.
+	n := kindOf(u).CellCount()
+	ink, each := drawing.Ink, float64(kindOf(u).Size[0])/float64(n)
 	if dark(u) {
 		ink = violet
 	}
 	for c := range n {
 		along := (float64(c) - float64(n-1)/2) * each
-		at := f.at(float64(u.At[0])+along*float64(row[0]), float64(u.At[1])+along*float64(row[1]))
+		at := f.at(float64(u.At[0])+along*float64(axes[0][0]), float64(u.At[1])+along*float64(axes[0][1]))
 		own.Lines(drawing.Ring(at[0], at[1], math.Min(2.6, math.Max(.8, each*f.scale/3))), true, drawing.Style{Fill: ink})
 	}
+}
+
+// axesOf are the directions of a unit's row of cells, across it, and of its
+// light. One that aims nowhere lies level, toward the back of the stage.
+func axesOf(u *rig.Unit) [3]room.Point {
+	axis, row := room.Hung(u)
+	if axis == (room.Point{}) {
+		axis, row = room.Point{0, 1, 0}, room.Point{1, 0, 0}
+	}
+	across := room.Point{axis[1]*row[2] - axis[2]*row[1], axis[2]*row[0] - axis[0]*row[2], axis[0]*row[1] - axis[1]*row[0]}
+	return [3]room.Point{row, across, axis}
+}
+
+// body is what is seen of a unit from above, in pixels.
+func (f *floor) body(u *rig.Unit, axes [3]room.Point) [][]drawing.Point {
+	var out [][]drawing.Point
+	for _, face := range sides(u, axes) {
+		outline := make([]drawing.Point, len(face))
+		for i, p := range face {
+			outline[i] = f.at(p[0], p[1])
+		}
+		out = append(out, outline)
+	}
+	return out
+}
+
+// taken is the box of pixels that a unit's symbol takes.
+func (f *floor) taken(u *rig.Unit) [4]float64 {
+	at, _ := f.hung(u)
+	box := [4]float64{at[0] - 3, at[1] - 3, at[0] + 3, at[1] + 3}
+	for _, outline := range f.body(u, axesOf(u)) {
+		for _, p := range outline {
+			box = [4]float64{min(box[0], p[0]), min(box[1], p[1]), max(box[2], p[0]), max(box[3], p[1])}
+		}
+	}
+	return box
 }
 
 // sides are the faces of a unit's body that look up; its light is the middle of
@@ -180,9 +223,10 @@ func symbol(g *drawing.Group, f *floor, u *rig.Unit) {
 func sides(u *rig.Unit, axes [3]room.Point) [][][2]float64 {
 	var size [3]float64
 	for i := range size {
-		size[i] = math.Max(float64(u.Type.Size[i]), leastBody)
+		size[i] = math.Max(float64(kindOf(u).Size[i]), leastBody)
 	}
-	// corner is that of the box at these ends of its axes, -1 or 1.
+	// The body lies behind its light: a unit hangs, by its file, where light leaves
+	// it. corner is that of the box at these ends of its axes, -1 or 1.
 	corner := func(ends [3]float64) [2]float64 {
 		var p [2]float64
 		for k := range p {
@@ -196,6 +240,8 @@ func sides(u *rig.Unit, axes [3]room.Point) [][][2]float64 {
 	var out [][][2]float64
 	for i, axis := range axes {
 		for _, end := range []float64{-1, 1} {
+			// Faces that look up hide each other nowhere, as a box has no hollows: they
+			// may be drawn in any order.
 			if end*float64(axis[2]) < 1e-6 {
 				continue
 			}
@@ -214,9 +260,9 @@ func sides(u *rig.Unit, axes [3]room.Point) [][][2]float64 {
 
 // about is what is said of a unit where it is pointed at.
 func about(u *rig.Unit) string {
-	text := fmt.Sprintf("%s: %s, universe %d, slot %d", u.Name.Name, u.Type.Name, u.Universe, u.Address)
+	text := fmt.Sprintf("%s: %s, universe %d, slot %d", u.Name.Name, kindOf(u).Name, u.Universe, u.Address)
 	if u.Mode != nil && u.Mode.Footprint > 1 {
-		text = fmt.Sprintf("%s: %s, universe %d, slots %d to %d", u.Name.Name, u.Type.Name, u.Universe, u.Address, u.Address+u.Mode.Footprint-1)
+		text = fmt.Sprintf("%s: %s, universe %d, slots %d to %d", u.Name.Name, kindOf(u).Name, u.Universe, u.Address, u.Address+u.Mode.Footprint-1)
 	}
 	return text + fmt.Sprintf(", %s up", si.Say(float64(u.At[2]), "m"))
 }
@@ -227,8 +273,7 @@ func about(u *rig.Unit) string {
 func (p *Plot) names(d *drawing.Drawing, f *floor) {
 	var taken spots
 	for u := range p.Rig.Units {
-		at, _ := f.hung(&p.Rig.Units[u])
-		taken.taken = append(taken.taken, [4]float64{at[0] - 9, at[1] - 9, at[0] + 9, at[1] + 9})
+		taken.taken = append(taken.taken, f.taken(&p.Rig.Units[u]))
 	}
 	for i := range f.panels {
 		if panel := &f.panels[i]; upright(panel) {
@@ -240,10 +285,13 @@ func (p *Plot) names(d *drawing.Drawing, f *floor) {
 		unit := &p.Rig.Units[u]
 		at, _ := f.hung(unit)
 		name, height := short(unit.Name.Name), si.Say(float64(unit.At[2]), "m")
-		half := wide * float64(max(len([]rune(name)), len(height))) / 2
-		y := at[1] + 24
-		for _, dy := range []float64{24, -30, 40, -44, 54, -58, 68} {
-			y = at[1] + dy
+		half, body := wide*float64(max(len([]rune(name)), len(height)))/2, f.taken(unit)
+		y := body[3] + 12
+		for i := range 8 { // under and over the symbol in turn, ever further away
+			away := 14 * float64(i/2)
+			if y = body[3] + 12 + away; i%2 == 1 {
+				y = body[1] - 16 - away
+			}
 			if taken.free([4]float64{at[0] - half, y - 10, at[0] + half, y + 14}) {
 				break
 			}
@@ -266,8 +314,8 @@ func (p *Plot) names(d *drawing.Drawing, f *floor) {
 func (f *floor) nameSurface(d *drawing.Drawing, p *room.Panel, taken *spots) {
 	a, b := f.foot(p)
 	x, y := (a[0]+b[0])/2, (a[1]+b[1])/2
-	name := small(x, y+14, p.Name)
-	box := area(x, y+10, p.Name)
+	name := small(x, y+15, p.Name)
+	box := area(x, y+11, p.Name)
 	if math.Abs(a[0]-b[0]) < math.Abs(a[1]-b[1]) {
 		aside := 14.0
 		if x > f.left+f.width()/2 {

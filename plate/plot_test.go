@@ -46,6 +46,10 @@ func TestPlot(t *testing.T) {
 			t.Errorf("no %s: %s", what, want)
 		}
 	}
+	// A thing with two sides is drawn and named once.
+	if n := strings.Count(svg, "<title>fish</title>"); n != 1 {
+		t.Errorf("the fish is drawn %d times", n)
+	}
 	// The wedge of 50° reaches as far as the aim, 25° to either side.
 	far, turn := math.Hypot(230, -150), math.Atan2(-150, 230)
 	corner := func(side float64) string {
@@ -115,9 +119,7 @@ func TestSides(t *testing.T) {
 		"toward the hall": {[3]si.Length{0, -1, 3}, 0, 1, .4, .2},
 	} {
 		u := &rig.Unit{Type: kind, At: [3]si.Length{0, 0, 3}, Aim: c.aim, Turn: c.turn}
-		axis, row := room.Hung(u)
-		across := room.Point{axis[1]*row[2] - axis[2]*row[1], axis[2]*row[0] - axis[0]*row[2], axis[0]*row[1] - axis[1]*row[0]}
-		faces := sides(u, [3]room.Point{row, across, axis})
+		faces := sides(u, axesOf(u))
 		if len(faces) != 1 {
 			t.Errorf("%s: %d faces look up", name, len(faces))
 			continue
@@ -136,13 +138,18 @@ func TestSides(t *testing.T) {
 }
 
 // A room without a size has no plan; a room that was not solved has one, without
-// what stands in it.
+// what stands in it; a unit of a type that is not there has a mark.
 func TestPlotOfLittle(t *testing.T) {
 	s := aRoom()
 	p := s.plot()
 	p.Transport = nil
 	if data, err := svgOf(p.Draw()); err != nil || strings.Contains(string(data), "backdrop") {
 		t.Errorf("not solved: %v", err)
+	}
+	p.Rig = &rig.Rig{Units: []rig.Unit{{At: [3]si.Length{1, 1, 1}}}}
+	p.Rig.Units[0].Name.Name, p.Rig.Units[0].TypeName.Name = "lamp", "wish"
+	if data, err := svgOf(p.Draw()); err != nil || !strings.Contains(string(data), "<title>lamp: wish, universe 0, slot 0, 1 m up</title>") {
+		t.Errorf("a unit of no type: %v", err)
 	}
 	p.Room = &room.Room{}
 	if _, err := p.Draw(); err == nil {

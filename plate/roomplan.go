@@ -80,6 +80,8 @@ const spacing = .2 // m
 
 // values reads the grid; its first row is at the back of the audience.
 func (p *Plan) values(ctx context.Context, f *floor) *grid {
+	// Enough points for a small room's isolines to be smooth, and few enough for a
+	// large one's to be quick: each is a sum over all lamps.
 	cols := min(max(int(math.Ceil((f.x1-f.x0)/spacing)), 8), 90) + 1
 	rows := min(max(int(math.Ceil((f.y1-f.y0)/spacing)), 8), 90) + 1
 	g := &grid{cols, rows, make([]float64, cols*rows)}
@@ -165,6 +167,7 @@ func (p *Plan) isoline(d *drawing.Drawing, f *floor, g *grid, level float64, tex
 				low[k], high[k] = math.Min(low[k], points[i][k]), math.Max(high[k], points[i][k])
 			}
 		}
+		// White under ink is seen on dark and light ground alike.
 		d.Lines(points, false, drawing.Style{Stroke: drawing.White, Width: width + 1.2})
 		d.Lines(points, false, drawing.Style{Stroke: drawing.Ink, Width: width})
 		if high[0]-low[0]+high[1]-low[1] < least {

@@ -64,6 +64,7 @@ func (v *View) camera() (camera, error) {
 	for i := range c.forward {
 		c.forward[i] = float64(p.Normal[i])
 	}
+	// Level, and to the right of the gaze: forward × z.
 	c.right = [3]float64{c.forward[1], -c.forward[0], 0}
 	n := math.Hypot(c.right[0], c.right[1])
 	if n < 1e-9 {
@@ -216,6 +217,7 @@ func brightest(seen [][]light.XYZ) float64 {
 		}
 	}
 	slices.Sort(all)
+	// Not the brightest: one lens in view would turn all else black.
 	if y := all[len(all)*199/200]; y > 1e-4 {
 		return y
 	}

@@ -24,7 +24,8 @@ func (s *spots) free(box [4]float64) bool {
 }
 
 // along finds a place for a text on a line, inside the frame, as near to its
-// middle as may be.
+// middle as may be: it tries the middle, then places to either side of it in
+// turn, until it has been all along.
 func (s *spots) along(points [][2]float64, text string, frame [4]float64) (x, y float64, ok bool) {
 	const tries = 24
 	for i := range tries {

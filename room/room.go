@@ -1,6 +1,8 @@
 package room
 
 import (
+	"math"
+
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -60,6 +62,24 @@ type Eye struct {
 	At    Point  `key:"at,required"`
 	Looks *Point `key:"looks at"`
 	Child bool   `key:"child"`
+}
+
+// MiddleSeat is the seat nearest to the middle of all, from above: where the
+// room is looked at from when nothing else is said. Of two as near it is the
+// first; -1 without seats.
+func (r *Room) MiddleSeat() int {
+	var x, y float64
+	for i := range r.Seats {
+		x += float64(r.Seats[i].At[0]) / float64(len(r.Seats))
+		y += float64(r.Seats[i].At[1]) / float64(len(r.Seats))
+	}
+	best, least := -1, math.Inf(1)
+	for i := range r.Seats {
+		if d := math.Hypot(float64(r.Seats[i].At[0])-x, float64(r.Seats[i].At[1])-y); d < least {
+			best, least = i, d
+		}
+	}
+	return best
 }
 
 // Path is a way that people walk in the dark: points on the floor.

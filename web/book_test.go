@@ -212,6 +212,26 @@ func TestNightReadsFromTwoMetres(t *testing.T) {
 	}
 }
 
+// The lighting plan is the program's own drawing in the page's ink; a click on a
+// unit leads to its line of the patch list.
+func TestPlanLeadsToThePatch(t *testing.T) {
+	_, url := hallServer(t, 1, nil)
+	page := openTab(t, url+"/rig", 1280, 800)
+	page.wait(`document.querySelectorAll(".plot .unit").length === 7`)
+	if got := value[string](page, `getComputedStyle(document.querySelector('.plot .unit path')).stroke`); got != "rgb(35, 30, 26)" {
+		t.Errorf("a unit's outline is %s, the page's ink is #231e1a", got)
+	}
+	page.do(chromedp.Evaluate[chromedp.Void](`void document.querySelector('.plot [data-name="uv left"] path').dispatchEvent(new MouseEvent("click", {bubbles: true}))`))
+	page.wait(`document.querySelectorAll(".found").length === 1 && document.querySelector(".found th").textContent === "uv left"`)
+	page.wait(`(() => { const y = document.querySelector(".found").getBoundingClientRect().top; return y > 0 && y < innerHeight; })()`)
+	page.do(chromedp.Evaluate[chromedp.Void](`void document.querySelector('.plot').dispatchEvent(new MouseEvent("click", {bubbles: true}))`))
+	page.wait(`document.querySelectorAll(".found").length === 0`)
+	if got := value[string](page, `document.querySelector(".spectrum title").textContent`); !strings.HasPrefix(got, "spectrum of ") {
+		t.Errorf("the first spectrum is %q", got)
+	}
+	page.clean()
+}
+
 // An edited folder replaces the book under the reader's eyes.
 func TestBookIsReplaced(t *testing.T) {
 	s, url := hallServer(t, 1, nil)

@@ -22,6 +22,13 @@ func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
 	drawn(w, svg, err)
 }
 
+// plot answers the lighting plan.
+func (s *Server) plot(w http.ResponseWriter, r *http.Request) {
+	now, _ := s.book.get()
+	svg, err := now.book.Plot()
+	drawn(w, svg, err)
+}
+
 // gamut answers the chromaticities that the rig reaches, with ?look=N also
 // those that a look asks for.
 func (s *Server) gamut(w http.ResponseWriter, r *http.Request) {
@@ -43,7 +50,7 @@ func drawn(w http.ResponseWriter, svg []byte, err error) {
 	case err != nil:
 		http.Error(w, err.Error(), http.StatusInternalServerError)
 	case svg == nil:
-		http.Error(w, "the room was not solved", http.StatusNotFound)
+		http.Error(w, "the room has no size, or was not solved", http.StatusNotFound)
 	default:
 		w.Header().Set("Content-Type", "image/svg+xml")
 		w.Write(svg)

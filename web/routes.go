@@ -33,6 +33,7 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("GET /api/room", s.room)
 	mux.HandleFunc("GET /api/events", s.events)
 	mux.HandleFunc("GET /plate/plan", s.plan)
+	mux.HandleFunc("GET /plate/plot", s.plot)
 	mux.HandleFunc("GET /plate/gamut", s.gamut)
 	mux.HandleFunc("POST /api/control/{order}", s.order)
 	return guard(mux)

@@ -209,7 +209,7 @@ func TestPlates(t *testing.T) {
 		path   string
 		status int
 	}{
-		{"plan?at=20&of=lux", 200}, {"plan?at=20&of=uv", 200}, {"gamut", 200}, {"gamut?look=2", 200}, {"gamut?look=99", 200},
+		{"plan?at=20&of=lux", 200}, {"plan?at=20&of=uv", 200}, {"plot", 200}, {"gamut", 200}, {"gamut?look=2", 200}, {"gamut?look=99", 200},
 		{"plan?at=20", 400}, {"plan?of=lux", 400}, {"gamut?look=x", 400},
 	} {
 		w := ask(t, s, "GET", "127.0.0.1", "/plate/"+c.path, nil)

@@ -7,6 +7,7 @@ import (
 
 	"lampblack/check/finding"
 	"lampblack/check/subject"
+	"lampblack/light"
 	"lampblack/room"
 	"lampblack/show"
 	"lampblack/si"
@@ -14,7 +15,6 @@ import (
 
 // Limits of optical radiation at the eye.
 const (
-	dailyUVA      = 1e4  // J/m2, 315-400 nm, unweighted, in a day: ICNIRP 2004; Directive 2006/25/EC annex I table 1.1 b
 	dailyActinic  = 30.0 // J/m2, weighted by S, in a day: the same, row a
 	lampUVA       = 10.0 // W/m2, for more than 1000 s: IEC 62471:2006 4.3.2
 	blueExposure  = 1e6  // J/(m2 sr), weighted by B, up to 10 000 s: Directive 2006/25/EC table 1.1 c
@@ -115,9 +115,9 @@ func (e Exposure) worstDay(days []Day, child bool) (worst Day, dose float64) {
 
 func uvaLimit(child bool) float64 {
 	if child {
-		return childShare * dailyUVA
+		return childShare * light.DailyUVA
 	}
-	return dailyUVA
+	return light.DailyUVA
 }
 
 // integrals returns the integral of each drive's level over the show, in s.
@@ -205,7 +205,7 @@ func (r *limits) doses(kind room.Kind, days []Day, uva []Exposure) {
 	if worst >= 0 {
 		day, dose := uva[worst].worstDay(days, r.IsChild(worst))
 		severity := finding.Note
-		if dose > childShare*dailyUVA {
+		if dose > childShare*light.DailyUVA {
 			severity = finding.Warn
 		}
 		r.dose(worst, uva[worst], day, severity)

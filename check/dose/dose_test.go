@@ -26,9 +26,9 @@ func TestDailyDose(t *testing.T) {
 		{3, 56 * time.Minute}, {5, 33 * time.Minute}, {10, 1000 * time.Second},
 	} {
 		x := Exposure{Most: c.irradiance * c.length.Seconds(), On: c.length}
-		checktest.Within(t, "one show of that length", x.Dose(Day{Shows: 1}), dailyUVA, .02)
-		checktest.Within(t, "as much rehearsal", x.Dose(Day{Rehearsal: c.length}), dailyUVA, .02)
-		checktest.Within(t, "half and half", x.Dose(Day{Shows: 1, Rehearsal: c.length / 2}), 1.5*dailyUVA, .02)
+		checktest.Within(t, "one show of that length", x.Dose(Day{Shows: 1}), light.DailyUVA, .02)
+		checktest.Within(t, "as much rehearsal", x.Dose(Day{Rehearsal: c.length}), light.DailyUVA, .02)
+		checktest.Within(t, "half and half", x.Dose(Day{Shows: 1, Rehearsal: c.length / 2}), 1.5*light.DailyUVA, .02)
 	}
 	// The lamp standard's 10 W/m2 held for 8 h is 288 kJ/m2, 29 times the daily dose.
 	checktest.Within(t, "10 W/m2 for 8 h", Exposure{Most: lampUVA * 8 * 3600, On: 8 * time.Hour}.Dose(Day{Shows: 1}), 288e3, .001)
@@ -40,7 +40,7 @@ func TestTimesByLED(t *testing.T) {
 	for share, hours := range map[float64]float64{.998: 2.78, .955: 2.91, .873: 3.18, .7: 3.97, .136: 20.4} {
 		var s light.Spectrum
 		s[380-light.First], s[410-light.First] = share, 1-share
-		checktest.Within(t, "hours to the daily dose", dailyUVA/room.UVA.Of(&s)/3600, hours, .02)
+		checktest.Within(t, "hours to the daily dose", light.DailyUVA/room.UVA.Of(&s)/3600, hours, .02)
 	}
 }
 
@@ -123,11 +123,11 @@ func TestReach(t *testing.T) {
 // hour's 1800 J/m2 that is on all the time)/1800.
 func TestAllowedShows(t *testing.T) {
 	x := Exposure{Most: 1800, On: time.Hour}
-	checktest.Within(t, "shows", allowed(dailyUVA, x, Day{Shows: 9, Rehearsal: 2 * time.Hour}), (10000-2*1800)/1800., 1e-9)
-	if n := allowed(dailyUVA, x, Day{Rehearsal: 20 * time.Hour}); n != 0 {
+	checktest.Within(t, "shows", allowed(light.DailyUVA, x, Day{Shows: 9, Rehearsal: 2 * time.Hour}), (10000-2*1800)/1800., 1e-9)
+	if n := allowed(light.DailyUVA, x, Day{Rehearsal: 20 * time.Hour}); n != 0 {
 		t.Errorf("after 20 h of rehearsal %v shows are allowed", n)
 	}
-	if n := allowed(dailyUVA, Exposure{}, Day{Shows: 1}); n != 0 {
+	if n := allowed(light.DailyUVA, Exposure{}, Day{Shows: 1}); n != 0 {
 		t.Errorf("of no dose %v", n)
 	}
 }

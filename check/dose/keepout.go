@@ -121,7 +121,7 @@ func (r *limits) keepOut() {
 		mean, day := r.busiest(days, r.integrals[from:to], r.uvOn(from, to))
 		axis := NewAxis(u, r.Rig().Drives[from:to])
 		at := func(far si.Length) float64 { return axis.Most(mean, room.UVA, far) }
-		d := Reach(at, dailyUVA)
+		d := Reach(at, light.DailyUVA)
 		if d < .1 {
 			continue
 		}

@@ -8,6 +8,7 @@ import (
 
 	"lampblack/check/finding"
 	"lampblack/check/subject"
+	"lampblack/light"
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/show"
@@ -88,7 +89,7 @@ func (r *limits) distancesOf(w io.Writer, unit int, u *rig.Unit) {
 		}
 		row := si.Say(at(1), "")
 		for _, hours := range []float64{1, 2, 8} {
-			row += fmt.Sprintf(" | %.2f m", float64(Reach(at, dailyUVA/(3600*hours))))
+			row += fmt.Sprintf(" | %.2f m", float64(Reach(at, light.DailyUVA/(3600*hours))))
 		}
 		if names[row] == nil {
 			order = append(order, row)

@@ -133,7 +133,8 @@ func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func(
 	}, nil
 }
 
-// findEye returns the named eye, or one in the middle of the audience.
+// findEye returns the named eye, or the middle seat; where there are no seats,
+// the first performer.
 func findEye(s *show.Show, name string) (int, error) {
 	var names []string
 	for i, p := range s.Transport.Eyes {
@@ -146,7 +147,7 @@ func findEye(s *show.Show, name string) (int, error) {
 	case len(names) == 0:
 		return 0, hinted{fmt.Errorf("nobody is there to see"), "add audience to room.yaml"}
 	case name == "":
-		return max(len(s.Room.Seats)/2-1, 0), nil
+		return max(s.Room.MiddleSeat(), 0), nil // eyes begin with the seats
 	}
 	return 0, hinted{fmt.Errorf("there is no seat or performer %q", name), source.OneOf(name, names)}
 }

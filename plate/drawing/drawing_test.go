@@ -55,7 +55,18 @@ func TestSVGOfEachMark(t *testing.T) {
 	}
 }
 
-// painted is the drawing's pixels at a scale of 1.
+// What is to be seen is said only where it was given.
+func TestSays(t *testing.T) {
+	d := New(1, 1, "a title")
+	for says, want := range map[string]string{"": "<title>a title</title>\n<rect", "a lamp": "<title>a title</title>\n<desc>a lamp</desc>\n<rect"} {
+		d.Says = says
+		if svg, err := d.SVG(); err != nil || !strings.Contains(string(svg), want) {
+			t.Errorf("%q, %v: no %s in\n%s", says, err, want, svg)
+		}
+	}
+}
+
+// painted is the drawing's pixels.
 func painted(t *testing.T, d *Drawing, scale float64) image.Image {
 	t.Helper()
 	data, err := d.png(scale)
@@ -310,7 +321,7 @@ func TestDashes(t *testing.T) {
 	for _, c := range []struct {
 		dash []float64
 		want float64
-	}{{nil, 100}, {[]float64{7, 3}, 70}, {[]float64{9, 3, 2, 3}, 66}, {[]float64{200, 1}, 100}, {[]float64{3}, 51}} {
+	}{{nil, 100}, {[]float64{7, 3}, 70}, {[]float64{9, 3, 2, 3}, 66}, {[]float64{200, 1}, 100}, {[]float64{3}, 51}, {[]float64{60, 50}, 60}} {
 		got := 0.0
 		for _, piece := range dashed(line, c.dash) {
 			for i := 1; i < len(piece); i++ {

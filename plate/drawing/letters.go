@@ -39,6 +39,8 @@ func (t *Text) pixels(c *canvas) error {
 		mask = turned(mask)
 		to = image.Pt(x-ascent, y-wide.Ceil()+back-1)
 	}
+	// The edge is the letters in white, moved by every step that is no longer than
+	// its width: a square of them, which at this size looks round.
 	if t.Halo {
 		r := max(1, c.at(1.3))
 		for dx := -r; dx <= r; dx++ {

@@ -9,7 +9,9 @@ import (
 // Point is a place: x to the right, y down, in pixels.
 type Point = [2]float64
 
-// Mark is one thing on a drawing: a Path, Text, Picture or Group.
+// Mark is one thing on a drawing: a Path, Text, Picture or Group. There are no
+// others: whoever draws says what there is, and each form is written here alone,
+// so that a new form knows all it must.
 type Mark interface {
 	svg(w *writer) error
 	pixels(c *canvas) error

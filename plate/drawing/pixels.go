@@ -48,6 +48,8 @@ func (g *Group) pixels(c *canvas) error {
 	if len(g.Clip) == 0 {
 		return g.paint(c)
 	}
+	// The layer is transparent where nothing is painted, and lies where it will be
+	// laid, so that marks need no other places on it.
 	layer := &canvas{image: image.NewRGBA(box), scale: c.scale, faces: c.faces}
 	if err := g.paint(layer); err != nil {
 		return err
@@ -141,6 +143,8 @@ func (c *canvas) segment(a, b Point, width float64, paint image.Image) {
 	if l == 0 {
 		return
 	}
+	// Half the width to either side, and a quarter of it beyond the ends, so that
+	// the corners of a line of pieces have no notch.
 	nx, ny := -dy/l*width/2, dx/l*width/2
 	ox, oy := dx/l*width/4, dy/l*width/4
 	c.polygon([]Point{
@@ -183,7 +187,7 @@ func dashed(points []Point, dash []float64) [][]Point {
 			piece = []Point{p}
 		}
 	}
-	if k%2 == 0 && len(piece) > 1 {
+	if len(piece) > 1 { // it ends in a dash: what is left out has no second point
 		out = append(out, piece)
 	}
 	return out

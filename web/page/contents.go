@@ -24,8 +24,6 @@ type Contents struct {
 	Types     []Type            `json:"types"`
 	Circuits  []Circuit         `json:"circuits"`
 	Room      Room              `json:"room"`
-	// Locus is the line of spectral colours in u', v', from 420 nm to 700 nm.
-	Locus [][2]float64 `json:"locus"`
 }
 
 // Book is a show made ready for the pages. It does not change after New and
@@ -46,7 +44,7 @@ func New(s *show.Show, findings []finding.Finding) *Book {
 	b.contents.Looks, b.contents.Cues = b.looks(), cuesOf(s)
 	b.contents.Findings = findingsOf(findings)
 	b.contents.Units, b.contents.Types, b.contents.Circuits = unitsIn(s.Rig), typesOf(s.Rig), circuitsOf(s.Rig)
-	b.contents.Room, b.contents.Locus = roomOf(s), locus()
+	b.contents.Room = roomOf(s)
 	return b
 }
 

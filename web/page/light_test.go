@@ -1,6 +1,7 @@
 package page
 
 import (
+	"math"
 	"slices"
 	"testing"
 	"time"
@@ -29,28 +30,29 @@ func ribbonsAt(t *testing.T, b *Book, at time.Duration) map[string][4]byte {
 
 // Ribbons are the systems that some look lights, with all that they can give;
 // what is dark follows what is seen.
-func TestRibbonsOfBench(t *testing.T) {
+func TestRibbonsAreLitSystems(t *testing.T) {
 	b := New(theYard(t), nil)
 	want := []Ribbon{
 		{Name: "front", Units: []int{0, 1}}, {Name: "gate", Units: []int{1}},
-		{Name: "uv", Dark: true, Units: []int{3}, Full: 6, Glows: []string{"star"}},
+		{Name: "uv", Dark: true, Units: []int{3}},
 	}
 	got := b.contents.Ribbons
 	if len(got) != len(want) {
 		t.Fatalf("ribbons %+v", got)
 	}
 	for i, w := range want {
-		if g := got[i]; g.Name != w.Name || g.Dark != w.Dark || !slices.Equal(g.Units, w.Units) || !slices.Equal(g.Glows, w.Glows) {
+		if g := got[i]; g.Name != w.Name || g.Dark != w.Dark || !slices.Equal(g.Units, w.Units) {
 			t.Errorf("ribbon %d is %+v, want %+v", i, g, w)
 		}
 	}
 	// 2 W at 629 nm and 454 nm: 683 lm/W times V of CIE 018:2019, about .27 and
 	// .04 (from memory): 370 lm and 60 lm for each lamp, of which front has two.
-	if full := got[0].Full; full < 700 || full > 1000 || full != 2*got[1].Full && full-2*got[1].Full > .2 {
-		t.Errorf("front gives %v lm, gate %v", full, got[1].Full)
+	front, gate := b.ribbons[0].full, b.ribbons[1].full
+	if front < 700 || front > 1000 || math.Abs(front-2*gate) > 1e-6 {
+		t.Errorf("front gives %v lm, gate %v", front, gate)
 	}
-	if got[2].Full != 6 {
-		t.Errorf("the bar gives %v W, its label says 6", got[2].Full)
+	if bar := b.ribbons[2].full; math.Abs(bar-6) > 1e-6 {
+		t.Errorf("the bar gives %v W, its label says 6", bar)
 	}
 }
 

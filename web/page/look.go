@@ -2,10 +2,9 @@ package page
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
-	"lampblack/light"
+	"lampblack/plate"
 	"lampblack/score"
 	"lampblack/show"
 	"lampblack/si"
@@ -16,10 +15,10 @@ type Look struct {
 	Name    string `json:"name"`
 	Purpose string `json:"purpose"`
 	// Swatches holds red, green, blue, level for each ribbon.
-	Swatches []byte       `json:"swatches"`
-	Colours  [][2]float64 `json:"colours"` // u', v' for each ribbon
-	Parts    []string     `json:"parts"`   // what the score asks for, in words
-	Misses   []Miss       `json:"misses"`
+	Swatches []byte   `json:"swatches"`
+	Colours  string   `json:"colours"` // the ribbons' colours on the CIE 1976 diagram, as SVG
+	Parts    []string `json:"parts"`   // what the score asks for, in words
+	Misses   []Miss   `json:"misses"`
 }
 
 // Miss is something that a look asks for and this rig in this room lacks.
@@ -35,14 +34,17 @@ func (b *Book) looks() []Look {
 	out := make([]Look, 0, len(s.Looks))
 	for i := range s.Looks {
 		l := &s.Looks[i]
-		p := Look{Name: l.Name, Swatches: []byte{}, Colours: [][2]float64{}, Parts: []string{}, Misses: []Miss{}}
+		p := Look{Name: l.Name, Swatches: []byte{}, Parts: []string{}, Misses: []Miss{}}
 		frame := &show.Frame{Levels: l.Levels}
+		var dots plate.Dots
 		for r := range b.ribbons {
 			c, level := b.ribbons[r].at(frame)
 			p.Swatches = append(p.Swatches, c.R, c.G, c.B, level)
-			uv := b.ribbons[r].sum(frame).UV()
-			p.Colours = append(p.Colours, [2]float64{math.Round(uv.U*1e4) / 1e4, math.Round(uv.V*1e4) / 1e4})
+			if level > 0 {
+				dots = append(dots, plate.Dot{Name: b.contents.Ribbons[r].Name, Colour: b.ribbons[r].sum(frame).UV(), Shown: c, Share: float64(level) / 255})
+			}
 		}
+		p.Colours = text(dots.Draw())
 		if text := s.Score.Looks.Get(l.Name); text != nil {
 			p.Purpose, p.Parts = text.Purpose, asks(s.Score, l.Name, text)
 		}
@@ -132,18 +134,4 @@ func glowInWords(g *score.Glow) string {
 		text += fmt.Sprintf(" at %v", g.Luminance)
 	}
 	return text
-}
-
-// locus is the edge of all colours in CIE 1976 u', v' (CIE 018:2019).
-func locus() [][2]float64 {
-	var out [][2]float64
-	for nm := 420; nm <= 700; nm += 5 {
-		c, err := light.ParseColour(fmt.Sprintf("%d nm", nm))
-		if err != nil {
-			panic("page: " + err.Error())
-		}
-		uv := c.XY.UV()
-		out = append(out, [2]float64{math.Round(uv.U*1e4) / 1e4, math.Round(uv.V*1e4) / 1e4})
-	}
-	return out
 }

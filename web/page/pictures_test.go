@@ -3,8 +3,11 @@ package page
 import (
 	"bytes"
 	"context"
+	"strings"
 	"testing"
 	"time"
+
+	"lampblack/show"
 )
 
 // Gamuts names the types that give light to be seen, and what a look asks for.
@@ -66,5 +69,43 @@ func TestPicturesOfAnInstant(t *testing.T) {
 	unsolved.Transport = nil
 	if none, err := (&Book{show: &unsolved}).Plan(context.Background(), 0, false); none != nil || err != nil {
 		t.Errorf("a plan of a room that was not solved: %d bytes, %v", len(none), err)
+	}
+}
+
+// A look has a dot for each ribbon that it lights, and an emitter its spectrum.
+func TestSmallDrawings(t *testing.T) {
+	c := New(theYard(t), nil).contents
+	for i, want := range []int{0, 2, 1, 1, 2} { // night, half, one, glow, asked
+		if got := strings.Count(c.Looks[i].Colours, `class="dot"`); got != want {
+			t.Errorf("look %s has %d dots, want %d", c.Looks[i].Name, got, want)
+		}
+	}
+	for _, kind := range c.Types {
+		for _, e := range kind.Emitters {
+			if !strings.Contains(e.Spectrum, "<title>spectrum of "+e.Name+",") {
+				t.Errorf("%s %s is drawn as %.200s", kind.Name, e.Name, e.Spectrum)
+			}
+		}
+	}
+	plot, err := New(theYard(t), nil).Plot()
+	if err != nil || strings.Count(string(plot), `class="unit"`) != 4 || !strings.Contains(string(plot), "<title>The Gate, lighting plan</title>") {
+		t.Errorf("%v: %.300s", err, plot)
+	}
+	if none, err := (&Book{show: &show.Show{}}).Plot(); none != nil || err != nil {
+		t.Errorf("a plan of no room: %d bytes, %v", len(none), err)
+	}
+}
+
+// The room is looked at from the middle seat first.
+func TestMiddleSeatIsSaid(t *testing.T) {
+	r := New(theYard(t), nil).contents.Room
+	var seats []string
+	for _, p := range r.Points {
+		if p.Kind == "seat" {
+			seats = append(seats, p.Name)
+		}
+	}
+	if r.Seat < 0 || r.Seat >= len(seats) || seats[r.Seat] != "middle" {
+		t.Errorf("the middle seat is %d of %v", r.Seat, seats)
 	}
 }

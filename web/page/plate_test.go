@@ -46,11 +46,11 @@ func TestPlan(t *testing.T) {
 	}
 }
 
-// The gamut of a look is headed by it and lists what it asks for; without a look,
+// The gamut of a look is headed by both and lists what it asks for; without a look,
 // or with one that is not there, by the show.
 func TestGamutOfALook(t *testing.T) {
 	b := benchBook(t)
-	for look, want := range map[int]string{-1: "Bench", 0: "red", 5: "wall", 6: "dark", 7: "Bench"} {
+	for look, want := range map[int]string{-1: "Bench", 0: "Bench, look red", 5: "Bench, look wall", 6: "Bench, look dark", 7: "Bench"} {
 		svg, err := b.Gamut(look)
 		if err != nil {
 			t.Fatal(err)

@@ -14,11 +14,9 @@ import (
 // Ribbon is one system's light down the book: what its units give to be seen,
 // or, when Dark, what its ultraviolet makes glow.
 type Ribbon struct {
-	Name  string   `json:"name"`
-	Dark  bool     `json:"dark"`
-	Units []int    `json:"units"` // in Contents.Units
-	Full  float64  `json:"full"`  // all drives at full: lm, or W of radiation when Dark
-	Glows []string `json:"glows"` // objects that a Dark ribbon's colour comes from
+	Name  string `json:"name"`
+	Dark  bool   `json:"dark"`
+	Units []int  `json:"units"` // in Contents.Units
 }
 
 // mixture is a ribbon ready to be summed: per drive the colour that it adds
@@ -27,7 +25,7 @@ type mixture struct {
 	drives []int
 	colour []light.XYZ
 	amount []float64
-	full   float64
+	full   float64 // all drives at full: lm, or W of radiation when dark
 }
 
 // noSystem names the ribbon of units that belong to no system.
@@ -71,7 +69,7 @@ func unitsOf(r *rig.Rig, system string) []int {
 // makeRibbons finds the ribbons: visible ones by system, then dark ones. What
 // no look lights gets none, so that a rig of many-coloured units does not fill
 // the page with black strips.
-func (b *Book) makeRibbons(glow []light.XYZ, glows []string) {
+func (b *Book) makeRibbons(glow []light.XYZ) {
 	r := b.show.Rig
 	b.contents.Ribbons = []Ribbon{}
 	for _, dark := range []bool{false, true} {
@@ -81,11 +79,7 @@ func (b *Book) makeRibbons(glow []light.XYZ, glows []string) {
 			if !b.used(&m) {
 				continue
 			}
-			ribbon := Ribbon{Name: name, Dark: dark, Units: units, Full: math.Round(m.full*10) / 10, Glows: []string{}}
-			if dark {
-				ribbon.Glows = append(ribbon.Glows, glows...)
-			}
-			b.contents.Ribbons = append(b.contents.Ribbons, ribbon)
+			b.contents.Ribbons = append(b.contents.Ribbons, Ribbon{name, dark, units})
 			b.ribbons = append(b.ribbons, m)
 		}
 	}

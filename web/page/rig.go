@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"lampblack/light"
+	"lampblack/plate"
+	"lampblack/plate/drawing"
 	"lampblack/rig"
 	"lampblack/si"
 )
@@ -20,7 +22,6 @@ type Unit struct {
 	Address  int        `json:"address"` // start address
 	Last     int        `json:"last"`    // last slot
 	At       [3]float64 `json:"at"`
-	Aim      [3]float64 `json:"aim"`
 	Systems  []string   `json:"systems"`
 	Circuit  string     `json:"circuit"`
 	FedBy    string     `json:"fedBy"`
@@ -31,28 +32,22 @@ type Unit struct {
 
 // Type is a fixture type.
 type Type struct {
-	ID       string     `json:"id"`
-	Name     string     `json:"name"`
-	Size     [3]float64 `json:"size"`
-	Cells    int        `json:"cells"`
-	Half     float64    `json:"half"`  // beam angle, degrees
-	Tenth    float64    `json:"tenth"` // field angle, degrees
-	Max      float64    `json:"max"`   // W
-	Emitters []Emitter  `json:"emitters"`
-	Modes    []Mode     `json:"modes"`
+	ID       string    `json:"id"`
+	Name     string    `json:"name"`
+	Cells    int       `json:"cells"`
+	Half     float64   `json:"half"`  // beam angle, degrees
+	Tenth    float64   `json:"tenth"` // field angle, degrees
+	Max      float64   `json:"max"`   // W
+	Emitters []Emitter `json:"emitters"`
+	Modes    []Mode    `json:"modes"`
 }
 
 // Emitter is one colour of light of a type.
 type Emitter struct {
-	Name   string  `json:"name"`
-	Dark   bool    `json:"dark"`   // ultraviolet: there to make things glow
-	Colour string  `json:"colour"` // of its light, #rrggbb
-	U      float64 `json:"u"`      // CIE 1976 u'
-	V      float64 `json:"v"`
-	Output string  `json:"output"` // with its interval
-	Peak   float64 `json:"peak"`   // nm, of the spectrum
-	// Spectrum is relative to its highest value, every 5 nm from 300 to 780.
-	Spectrum []float32 `json:"spectrum"`
+	Name     string  `json:"name"`
+	Output   string  `json:"output"`   // as written
+	Peak     float64 `json:"peak"`     // nm, of the spectrum
+	Spectrum string  `json:"spectrum"` // drawn, as SVG
 }
 
 // Mode is a slot table.
@@ -93,7 +88,7 @@ func typesOf(r *rig.Rig) []Type {
 	for _, entry := range r.Types {
 		t := entry.Value
 		p := Type{
-			ID: t.ID, Name: t.Name, Size: metres(t.Size), Cells: t.CellCount(),
+			ID: t.ID, Name: t.Name, Cells: t.CellCount(),
 			Half: tidy(float64(t.Beam.Half) / degree), Tenth: tidy(float64(t.Beam.Tenth) / degree),
 			Max: float64(t.Supply.Max), Emitters: []Emitter{}, Modes: []Mode{},
 		}
@@ -111,26 +106,27 @@ func typesOf(r *rig.Rig) []Type {
 func tidy(v float64) float64 { return math.Round(v*10) / 10 }
 
 func emitterOf(name string, e *rig.Emitter) Emitter {
-	s := &e.Light.Spectrum
-	uv := e.Light.Colour.UV()
-	p := Emitter{
-		Name: name, Dark: e.Light.BlackLight(), Colour: hue(e.Light.Colour).String(),
-		U: math.Round(uv.U*1e4) / 1e4, V: math.Round(uv.V*1e4) / 1e4, Spectrum: []float32{},
-	}
-	p.Output = e.Output.Radiant.String()
+	p := Emitter{Name: name, Output: e.Output.Radiant.String()}
 	if e.Output.InLumens() {
 		p.Output = e.Output.Luminous.String()
 	}
 	top := 0.0
-	for i, v := range s {
+	for i, v := range e.Light.Spectrum {
 		if v > top {
 			top, p.Peak = v, float64(light.First+i)
 		}
 	}
-	for i := 0; i < light.N && top > 0; i += 5 {
-		p.Spectrum = append(p.Spectrum, float32(math.Round(s[i]/top*1000)/1000))
-	}
+	p.Spectrum = text(plate.SmallSpectrum(name, &e.Light))
 	return p
+}
+
+// text is a drawing without pictures as SVG, which cannot fail.
+func text(d *drawing.Drawing) string {
+	data, err := d.SVG()
+	if err != nil {
+		panic("page: " + err.Error())
+	}
+	return string(data)
 }
 
 func unitsIn(r *rig.Rig) []Unit {
@@ -139,7 +135,7 @@ func unitsIn(r *rig.Rig) []Unit {
 		u := &r.Units[i]
 		p := Unit{
 			Name: u.Name.Name, Type: r.Types.Index(u.TypeName.Name), Mode: u.ModeName.Name,
-			Universe: u.Universe, Address: u.Address, At: metres(u.At), Aim: metres(u.Aim),
+			Universe: u.Universe, Address: u.Address, At: metres(u.At),
 			Systems: append([]string{}, u.Systems...), Circuit: u.Circuit.Name, FedBy: u.FedBy.Name,
 			Line: u.Line.Name, OnLoss: string(u.OnLoss), Note: u.Note,
 		}

@@ -17,7 +17,7 @@ type Room struct {
 	Front  float64    `json:"front"` // of the stage's edge, from the wall behind the audience
 	Panels []Panel    `json:"panels"`
 	Points []Point    `json:"points"`
-	Boxes  []Box      `json:"boxes"`
+	Seat   int        `json:"seat"` // the middle one, counted among the seats of Points; -1 when there is none
 }
 
 // Panel is one side of a rectangle, cut into a grid.
@@ -45,22 +45,12 @@ type Point struct {
 	Place int        `json:"place"`
 }
 
-// Box is something that stands in the way of light.
-type Box struct {
-	Name   string     `json:"name"`
-	Centre [3]float64 `json:"centre"`
-	Size   [3]float64 `json:"size"`
-}
-
 func roomOf(s *show.Show) Room {
-	out := Room{Panels: []Panel{}, Points: []Point{}, Boxes: []Box{}}
+	out := Room{Panels: []Panel{}, Points: []Point{}, Seat: -1}
 	if s.Room == nil {
 		return out
 	}
-	out.Size, out.Front = metres(s.Room.Size), float64(s.Room.Front)
-	for _, b := range s.Room.Boxes {
-		out.Boxes = append(out.Boxes, Box{b.Name, metres(b.Value.Centre), metres(b.Value.Size)})
-	}
+	out.Size, out.Front, out.Seat = metres(s.Room.Size), float64(s.Room.Front), s.Room.MiddleSeat()
 	if s.Transport == nil {
 		return out
 	}
@@ -132,16 +122,13 @@ func appendFloat(out []byte, v float64) []byte {
 }
 
 // glowOf returns, for each drive alone at full, the colour that all painted
-// objects glow in together (cd, area times luminance), and the objects that
-// glow at all.
-func glowOf(s *show.Show) ([]light.XYZ, []string) {
+// objects glow in together (cd, area times luminance).
+func glowOf(s *show.Show) []light.XYZ {
 	glow := make([]light.XYZ, len(s.Rig.Drives))
-	var names []string
 	if s.Transport == nil || s.Room == nil {
-		return glow, names
+		return glow
 	}
 	levels := make([]float32, len(glow))
-	lit := map[string]bool{}
 	for d := range glow {
 		if !s.Rig.Emitter(d).Light.BlackLight() {
 			continue
@@ -149,17 +136,10 @@ func glowOf(s *show.Show) ([]light.XYZ, []string) {
 		levels[d] = 1
 		for _, o := range s.Room.Objects {
 			for _, place := range s.Transport.Find(o.Name) {
-				c := s.Transport.GlowOnly(place, levels)
-				glow[d] = glow[d].Plus(c, s.Transport.Places[place].Area)
-				lit[o.Name] = lit[o.Name] || c.Y > 0
+				glow[d] = glow[d].Plus(s.Transport.GlowOnly(place, levels), s.Transport.Places[place].Area)
 			}
 		}
 		levels[d] = 0
 	}
-	for _, o := range s.Room.Objects {
-		if lit[o.Name] {
-			names = append(names, o.Name)
-		}
-	}
-	return glow, names
+	return glow
 }

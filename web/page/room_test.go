@@ -27,15 +27,12 @@ func panelOf(t *testing.T, b *Book, name string) Panel {
 	return b.Contents().Room.Panels[i]
 }
 
-// The room as its file has it: sizes, boxes, and panels whose corner, sides and
+// The room as its file has it: its size, and panels whose corner, sides and
 // grid cover what they are cut from.
 func TestRoomShape(t *testing.T) {
 	r := benchBook(t).Contents().Room
 	if r.Size != [3]float64{8, 10, 4} || r.Front != 6 {
 		t.Errorf("size %v, front %v", r.Size, r.Front)
-	}
-	if len(r.Boxes) != 1 || r.Boxes[0] != (Box{"crate", [3]float64{3, 1, .25}, [3]float64{.5, .5, .5}}) {
-		t.Errorf("boxes %v", r.Boxes)
 	}
 	b := benchBook(t)
 	drop := panelOf(t, b, "backdrop")

@@ -33,8 +33,6 @@ export type Ribbon = {
   name: string;
   dark: boolean;
   units: readonly number[];
-  full: number;
-  glows: readonly string[];
 };
 
 export type Miss = {
@@ -48,7 +46,7 @@ export type Look = {
   name: string;
   purpose: string;
   swatches: string;
-  colours: readonly (readonly [number, number])[];
+  colours: string;
   parts: readonly string[];
   misses: readonly Miss[];
 };
@@ -107,7 +105,6 @@ export type Unit = {
   address: number;
   last: number;
   at: readonly [number, number, number];
-  aim: readonly [number, number, number];
   systems: readonly string[];
   circuit: string;
   fedBy: string;
@@ -118,13 +115,9 @@ export type Unit = {
 
 export type Emitter = {
   name: string;
-  dark: boolean;
-  colour: string;
-  u: number;
-  v: number;
   output: string;
   peak: number;
-  spectrum: readonly number[];
+  spectrum: string;
 };
 
 export type Slot = {
@@ -141,7 +134,6 @@ export type Mode = {
 export type Type = {
   id: string;
   name: string;
-  size: readonly [number, number, number];
   cells: number;
   half: number;
   tenth: number;
@@ -182,18 +174,12 @@ export type Point = {
   place: number;
 };
 
-export type Box = {
-  name: string;
-  centre: readonly [number, number, number];
-  size: readonly [number, number, number];
-};
-
 export type Room = {
   size: readonly [number, number, number];
   front: number;
   panels: readonly Panel[];
   points: readonly Point[];
-  boxes: readonly Box[];
+  seat: number;
 };
 
 export type Contents = {
@@ -212,7 +198,6 @@ export type Contents = {
   types: readonly Type[];
   circuits: readonly Circuit[];
   room: Room;
-  locus: readonly (readonly [number, number])[];
 };
 
 export type Playhead = {

@@ -20,6 +20,11 @@ export async function contents(): Promise<Contents> {
   return (await (await ask("/api/show")).json()) as Contents;
 }
 
+// plot answers the lighting plan, drawn.
+export async function plot(): Promise<string> {
+  return (await ask("/plate/plot")).text();
+}
+
 // bytes unpacks the base64 in which JSON carries bytes.
 export const bytes = (text: string): Uint8Array => Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
 

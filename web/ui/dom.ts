@@ -1,4 +1,5 @@
-// Small makers of elements. Text always goes in as text, never as markup.
+// Small makers of elements. Text always goes in as text, never as markup; only
+// drawings that the program made are taken in as they are.
 
 export type Child = Node | string | null | undefined | false;
 type Attributes = Record<string, string | number | boolean | EventListener | undefined>;
@@ -26,6 +27,15 @@ export function svg<K extends keyof SVGElementTagNameMap>(
   const e = document.createElementNS("http://www.w3.org/2000/svg", tag);
   fill(e, attributes, children);
   return e;
+}
+
+// drawn takes in a drawing that the program made, so that it has the page's
+// colours and letters and its parts can be pointed at.
+export function drawn(text: string, name: string): SVGSVGElement {
+  const e = new DOMParser().parseFromString(text, "image/svg+xml").documentElement;
+  if (!(e instanceof SVGSVGElement)) throw new MissingPart("drawing");
+  e.setAttribute("class", `drawn ${name}`);
+  return document.importNode(e, true);
 }
 
 // place moves an element by its own style object, which the page's security

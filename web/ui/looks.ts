@@ -1,8 +1,7 @@
 // The looks page: each look as this rig gives it in this room.
 import { clock, say } from "./clock";
 import { roomUnder } from "./data";
-import { diagram, type Spot } from "./diagram";
-import { h, main, svg } from "./dom";
+import { drawn, h, main, svg } from "./dom";
 import type { Model } from "./model";
 import { viewsOf } from "./pane";
 import { Picture } from "./picture";
@@ -20,21 +19,13 @@ function dabs(model: Model, swatch: Uint8Array): HTMLElement {
   }), dark.length > 0 && h("li", { class: "unlit" }, "dark: " + dark.map((r) => r.name + (r.dark ? " glow" : "")).join(", ")));
 }
 
-function spots(model: Model, i: number, swatch: Uint8Array): Spot[] {
-  return model.show.ribbons.flatMap((r, k) => {
-    const [red, green, blue, level] = swatch.subarray(4 * k, 4 * k + 4);
-    const c = model.show.looks[i]?.colours[k];
-    return level && c ? [{ u: c[0], v: c[1], colour: `rgb(${red} ${green} ${blue})`, size: level / 255, name: r.name }] : [];
-  });
-}
-
 function entry(model: Model, i: number): HTMLElement {
   const look = model.show.looks[i], swatch = model.swatches[i] ?? new Uint8Array();
   if (!look) return h("div");
   const cues = model.show.cues.filter((c) => c.look === i);
   return h("article", { class: "entry", id: "look-" + i }, h("h3", {}, look.name), look.purpose && h("p", { class: "purpose" }, look.purpose),
     scene(model, i),
-    h("div", { class: "both" }, dabs(model, swatch), h("a", { href: "/plate/gamut?look=" + i, title: "against what the units reach" }, diagram(model.show.locus, spots(model, i, swatch)))),
+    h("div", { class: "both" }, dabs(model, swatch), h("a", { href: "/plate/gamut?look=" + i, title: "against what the units reach" }, drawn(look.colours, "diagram"))),
     h("p", { class: "used" }, cues.length ? "cues " : "in no cue", ...cues.flatMap((c, k) => [k ? ", " : "", h("span", { title: clock(c.start, 1) }, c.number)])),
     h("ul", { class: "parts" }, ...look.parts.map((p) => h("li", {}, p))),
     look.misses.length > 0 && h("ul", { class: "misses" }, ...look.misses.map((m) => h("li", {}, `${m.text}${m.wanted ? `: wanted ${say(m.wanted, m.unit)}, found ${say(m.found, m.unit)}` : ""}`))));

@@ -1,5 +1,4 @@
 // The picture of the room that stays in view, with its ways of seeing.
-import type { Room } from "./api";
 import { say as inWords } from "./clock";
 import { Newest, roomAt } from "./data";
 import { h, place } from "./dom";
@@ -86,8 +85,8 @@ export class Pane {
   }
 }
 
-// viewsOf lists the places to look from: seats first, then performers, then
-// the two flat drawings.
+// viewsOf lists the places to look from: the middle seat, the other seats, the
+// two flat drawings, performers.
 export function viewsOf(model: Model): View[] {
   const room = model.show.room;
   // The picture is framed on what is played with, or on the surfaces when
@@ -97,22 +96,9 @@ export function viewsOf(model: Model): View[] {
     [0, 1, 2].map((i) => (p.corner[i] ?? 0) + (p.u[i] ?? 0) * (k & 1) * p.width + (p.v[i] ?? 0) * (k >> 1) * p.height) as unknown as readonly [number, number, number]));
   const eyes = (kind: string): View[] => room.points.filter((p) => p.kind === kind).map((p) => fromEye(p.name, p.at, p.looks, kind === "seat" ? subjects : [], 1.6));
   if (!room.panels.length) return [];
-  const seats = eyes("seat"), best = middleSeat(room);
-  if (best > 0) seats.unshift(...seats.splice(best, 1));
+  const seats = eyes("seat");
+  if (room.seat > 0) seats.unshift(...seats.splice(room.seat, 1));
   return [...seats, front(room), plan(room), ...eyes("performer")];
-}
-
-// middleSeat is the seat nearest to the middle of all, in the order of points.
-function middleSeat(room: Room): number {
-  const seats = room.points.filter((p) => p.kind === "seat");
-  const mean = (i: 0 | 1): number => seats.reduce((sum, p) => sum + p.at[i], 0) / Math.max(1, seats.length);
-  const x = mean(0), y = mean(1);
-  let best = -1, least = Infinity;
-  seats.forEach((p, i) => {
-    const d = Math.hypot(p.at[0] - x, p.at[1] - y);
-    if (d < least) [best, least] = [i, d];
-  });
-  return best;
 }
 
 export type Reading = { name: string; kind: string; lux: number; luminance: number; glow: number; uv: number };

@@ -1,10 +1,9 @@
 // The rig page: the plan, the patch list, supply, and the fixture types.
 import type { Contents } from "./api";
 import { say } from "./clock";
-import { spectrum } from "./diagram";
-import { h, main, type Child } from "./dom";
+import { plot } from "./data";
+import { drawn, h, main, type Child } from "./dom";
 import type { Model } from "./model";
-import { plot } from "./plot";
 import { start } from "./start";
 
 type Cell = Child | number;
@@ -17,10 +16,25 @@ export function table(heads: readonly string[], rows: readonly (readonly Cell[])
       i === 0 ? h("th", { scope: "row" }, typeof c === "number" ? String(c) : c) : h("td", { class: numeric(c) ? "n" : "" }, typeof c === "number" ? say(c) : c)))))));
 }
 
+// plan shows the lighting plan; a click on a unit leads to its line of the patch.
+function plan(s: Contents): HTMLElement {
+  if (!s.room.size[0] || !s.room.size[1]) return h("p", { class: "quiet" }, "The room has no size, so there is no plan.");
+  const out = h("figure", { class: "plan", tabindex: 0, role: "region", "aria-label": "Lighting plan", click: (e) => {
+    const unit = e.target instanceof Element ? e.target.closest<SVGElement>("[data-name]")?.dataset["name"] : undefined;
+    for (const row of document.querySelectorAll<HTMLElement>("[data-unit]")) {
+      const found = row.dataset["unit"] === unit;
+      row.closest("tr")?.classList.toggle("found", found);
+      if (found) row.scrollIntoView({ block: "center" });
+    }
+  } });
+  plot().then((text) => out.replaceChildren(drawn(text, "plot")), () => out.replaceChildren("The plan did not arrive: is the program still there?"));
+  return out;
+}
+
 function patch(s: Contents): HTMLElement {
   const rows = s.units.map((u) => {
     const t = s.types[u.type];
-    return [u.name, t?.name ?? "unknown type", u.mode || t?.modes[0]?.name || "", String(u.universe), u.last > u.address ? `${u.address} to ${u.last}` : String(u.address),
+    return [h("span", { "data-unit": u.name }, u.name), t?.name ?? "unknown type", u.mode || t?.modes[0]?.name || "", String(u.universe), u.last > u.address ? `${u.address} to ${u.last}` : String(u.address),
       u.systems.join(", "), u.at.map((v) => v.toFixed(2)).join("  "), u.fedBy ? "through " + u.fedBy : u.circuit, u.line, u.onLoss || "not known", u.note] as const;
   }).sort((a, b) => Number(a[3]) - Number(b[3]) || parseInt(a[4]) - parseInt(b[4]));
   return table(["unit", "type", "mode", "universe", "slots", "systems", "x y z, m", "fed", "line", "on data loss", "note"], rows, "Patch list");
@@ -34,14 +48,14 @@ function supply(s: Contents): HTMLElement {
 function types(s: Contents): HTMLElement[] {
   return s.types.map((t) => h("div", { class: "entry" }, h("h3", {}, t.name),
     h("p", { class: "quiet" }, [t.cells > 1 ? `${t.cells} cells` : "", `beam ${t.half}°`, t.tenth ? `field ${t.tenth}°` : "", t.max ? say(t.max, "W") : ""].filter(Boolean).join(", ")),
-    table(["emitter", "output", "spectrum", "peak, nm"], t.emitters.map((e) => [e.name, e.output, spectrum(e.spectrum, e.dark ? "#5b3fa0" : e.colour, e.name), e.peak] as const), `Emitters of ${t.name}`),
+    table(["emitter", "output", "spectrum", "peak, nm"], t.emitters.map((e) => [e.name, e.output, drawn(e.spectrum, "spectrum"), e.peak] as const), `Emitters of ${t.name}`),
     ...t.modes.map((m) => h("details", {}, h("summary", {}, `${m.name}: ${m.footprint} slots`), table(["slot", "does"], m.slots.map((x) => [x.number, x.does] as const), `Slots of ${m.name}`)))));
 }
 
 function build(model: Model): void {
   const s = model.show;
   main().append(h("div", { class: "chapter" },
-    h("h2", {}, "Lighting plan"), plot(s),
+    h("h2", {}, "Lighting plan"), plan(s),
     h("h2", {}, "Patch list"), patch(s),
     h("h2", {}, "Supply"),
     h("p", { class: "lede" }, "Rated maxima, summed. Mains work belongs to those who are licensed for it; the limits are on the Checks page."), s.circuits.length ? supply(s) : h("p", { class: "quiet" }, "No circuit is described."),
