@@ -207,7 +207,7 @@ func (c *checking) rectangle(kind, name string, pos source.Pos, centre Point, wi
 		out = max(out, c.outside(corner))
 	}
 	if out > slack {
-		c.faults.Add(pos, c.extent(), "%s %q reaches %.2f m into a wall, the floor or the ceiling", kind, name, out)
+		c.faults.Add(pos, c.extent(), "%s %q reaches %s into a wall, the floor or the ceiling", kind, name, si.Say(out, "m"))
 	}
 }
 
@@ -241,7 +241,7 @@ func (c *checking) box(e *source.Entry[Box]) {
 	}
 	low, high := b.corners()
 	if out := max(c.outside(low), c.outside(high)); out > slack {
-		c.faults.Add(b.Pos, c.extent(), "box %q reaches %.2f m into a wall, the floor or the ceiling", e.Name, out)
+		c.faults.Add(b.Pos, c.extent(), "box %q reaches %s into a wall, the floor or the ceiling", e.Name, si.Say(out, "m"))
 	}
 }
 

@@ -19,7 +19,7 @@ func TestBadRooms(t *testing.T) {
 		{"stage front outside", "size: [8 m, 10 m, 4 m]\nstage front: 11 m\n", "the stage front of 11 m lies outside the room's depth of 10 m"},
 		{"unknown material", fine + "walls: blak paint\n", `room.yaml:3:8: there is no material "blak paint" (did you mean "black paint"?)`},
 		{"unknown key", fine + "wals: black paint\n", `unknown key "wals" (did you mean "walls"?)`},
-		{"object inside a wall", fine + "objects:\n  fish: {paint: P, centre: [0 m, 4.1 m, 1 m], width: 1 m, height: 1 m, faces: [0 m, -1 m, 0 m]}\n", `room.yaml:4:9: object "fish" reaches 0.10 m into a wall, the floor or the ceiling (the room goes from x -4.00 m, y -6.00 m, z 0 m to x 4.00 m, y 4.00 m, z 4.00 m)`},
+		{"object inside a wall", fine + "objects:\n  fish: {paint: P, centre: [0 m, 4.1 m, 1 m], width: 1 m, height: 1 m, faces: [0 m, -1 m, 0 m]}\n", `room.yaml:4:9: object "fish" reaches 0.1 m into a wall, the floor or the ceiling (the room goes from x -4.00 m, y -6.00 m, z 0 m to x 4.00 m, y 4.00 m, z 4.00 m)`},
 		{"object inside a box", fine + "boxes:\n  b: {centre: [0 m, 1 m, 1 m], size: [1 m, 1 m, 1 m]}\nobjects:\n  fish: {paint: P, centre: [0 m, 1 m, 1 m], width: 0.1 m, height: 0.1 m, faces: [0 m, -1 m, 0 m]}\n", `object "fish" is inside the box "b"`},
 		{"zero normal", fine + "surfaces:\n  drape: {centre: [0 m, 1 m, 1 m], width: 1 m, height: 1 m, faces: [0 m, 0 m, 0 m]}\n", `surface "drape" faces nowhere`},
 		{"zero width", fine + "surfaces:\n  drape: {centre: [0 m, 1 m, 1 m], width: 0 m, height: 1 m, faces: [0 m, -1 m, 0 m]}\n", `the size 0 m of surface "drape" lies outside`},
@@ -33,7 +33,7 @@ func TestBadRooms(t *testing.T) {
 		{"reflects more than all", fine + "materials:\n  shiny: {reflects: 120 %}\nwalls: shiny\n", `material "shiny" reflects 120 %, which lies outside 0 % to 98 %`},
 		{"material without value", fine + "materials:\n  shiny: {}\nwalls: shiny\n", `material "shiny" needs either one reflectance or a table`},
 		{"table out of order", fine + "materials:\n  m: {reflectance: [{at: 500 nm, share: 0.2}, {at: 400 nm, share: 0.3}]}\n", `the wavelengths of material "m" do not ascend at 400 nm`},
-		{"box in the floor", fine + "boxes:\n  b: {centre: [0 m, 1 m, 0.4 m], size: [1 m, 1 m, 1 m]}\n", `box "b" reaches 0.10 m into a wall, the floor or the ceiling`},
+		{"box in the floor", fine + "boxes:\n  b: {centre: [0 m, 1 m, 0.4 m], size: [1 m, 1 m, 1 m]}\n", `box "b" reaches 0.1 m into a wall, the floor or the ceiling`},
 	} {
 		text := strings.ReplaceAll(c.text, "paint: P,", "paint: "+anyPaint()+",")
 		if got := faultsOf(t, text); !strings.Contains(got, c.want) {

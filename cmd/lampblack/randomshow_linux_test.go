@@ -231,7 +231,7 @@ func (s *randomShow) boxed(x, y, z float64) bool {
 
 func (s *randomShow) rectangle(key, of string) *node {
 	width, height := s.between(0.05, 1.2), s.between(0.05, 1.2)
-	half := math.Hypot(width, height)/2 + 0.01
+	half := math.Hypot(width, height)/2 + 0.02
 	x, y, z := s.within(half)
 	s.sheets = append(s.sheets, [3]float64{x, y, z})
 	faces := s.point(0, -1, 0)
@@ -327,7 +327,7 @@ func (s *randomShow) fixture(f *fixtureType) *node {
 		if one(r, 8) {
 			table, power := seq(), 0.0
 			for nm := 380; nm <= 720; nm += 20 + r.IntN(40) {
-				p := r.Float64()
+				p := math.Round(100*r.Float64()) / 100
 				if e == "uv" && nm > 420 {
 					p = 0
 				}
