@@ -230,7 +230,8 @@ func (s *randomShow) boxed(x, y, z float64) bool {
 }
 
 func (s *randomShow) rectangle(key, of string) *node {
-	width, height := s.between(0.05, 1.2), s.between(0.05, 1.2)
+	most := min(1.2, 0.6*min(s.size[0], s.size[1], s.size[2])) // so that it fits however it is turned
+	width, height := s.between(0.05, most), s.between(0.05, most)
 	half := math.Hypot(width, height)/2 + 0.02
 	x, y, z := s.within(half)
 	s.sheets = append(s.sheets, [3]float64{x, y, z})
