@@ -90,7 +90,16 @@ func badName(ts *testscript.TestScript, _ bool, args []string) {
 	ts.Check(os.WriteFile(filepath.Join(ts.MkAbs(args[0]), "a\x1b[31m\nb.yaml"), []byte("lamp: [\n"), 0o644))
 }
 
-func TestScripts(t *testing.T) { testscript.Run(t, params("testdata")) }
+// Scripts run in rooms of few patches: what light there is, is asked elsewhere.
+func TestScripts(t *testing.T) {
+	p := params("testdata")
+	setup := p.Setup
+	p.Setup = func(e *testscript.Env) error {
+		e.Setenv("LAMPBLACK_TEST_COARSE", "1")
+		return setup(e)
+	}
+	testscript.Run(t, p)
+}
 
 var session = regexp.MustCompile(`(?m)^    \$ (lampblack .*)$`)
 
