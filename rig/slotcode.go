@@ -74,12 +74,20 @@ func (c *slotCode) below(level float32) int {
 // nearest returns the step nearest to a level, the lower of two.
 func (c *slotCode) nearest(level float32) int { return c.passed(level, .5) }
 
+// gap is the share of full light from which two steps lie apart for more than
+// their fineness: a range to keep out of lies between them. Turns at rounding
+// would put light off by nearly all of it, so it is crossed in its middle.
+const gap = .05
+
 // passed returns the step below a level, or the one above it once the level
 // has passed a point, 0 to 1, of the way.
 func (c *slotCode) passed(level, point float32) int {
 	i := c.below(level)
 	if i+1 < len(c.steps) {
 		a, b := c.steps[i].light, c.steps[i+1].light
+		if b-a > gap {
+			point = .5
+		}
 		if level-a > point*(b-a) {
 			return i + 1
 		}
