@@ -24,7 +24,7 @@ packages=(
   pulseaudio pulseaudio-utils socat iproute2 gcc libc6-dev nodejs npm
 )
 
-say() { printf '\n== %s\n' "$*"; }
+say() { printf '\n== %s (%d s)\n' "$*" "$SECONDS"; }
 
 say "packages for the outside checks"
 missing=()
@@ -82,8 +82,13 @@ fi
 say "tests with the race detector"
 go test -race -short -timeout 20m ./...
 
-say "each benchmark once"
-go test -run '^$' -bench . -benchtime 1x -timeout 20m ./... | grep -v 'no test files'
+if [ "${1:-}" = --long ]; then
+  say "the benchmarks against what they took last time"
+  go test -run '^$' -bench . -benchtime 100ms -timeout 20m ./... | go run -C tools ./bench ../docs/measured/bench.tsv
+else
+  say "each benchmark once"
+  go test -run '^$' -bench . -benchtime 1x -timeout 20m ./... | grep -v 'no test files'
+fi
 
 if [ "${1:-}" = --long ]; then
   say "a release, twice: the same bytes"
