@@ -79,8 +79,14 @@ else
   go test -timeout 20m ./...
 fi
 
-say "tests with the race detector"
-go test -race -short -timeout 20m ./...
+if [ "${1:-}" = --long ]; then
+  say "tests with the race detector"
+  go test -race -short -timeout 30m ./...
+else
+  say "tests of what starts goroutines, with the race detector"
+  started=$(git ls-files '*.go' | grep -v _test.go | xargs grep -lE '^\s*go |\.Go\(' | grep -vE '^(tools|cmd|soundtrack/truth)/' | xargs -n1 dirname | sort -u | sed 's|^|./|')
+  go test -race -short -timeout 20m $started
+fi
 
 if [ "${1:-}" = --long ]; then
   say "the benchmarks against what they took last time"

@@ -89,13 +89,15 @@ func TestSoundServerComesBack(t *testing.T) {
 	r := until("sound", func(r clock.Reading) bool { return r.State == clock.Runs && r.Position > time.Second })
 	begin := time.Now().Add(-r.Position)
 	stop()
-	if r := until("a loss", func(r clock.Reading) bool { return r.State == clock.Lost }); r.Speed != 1 || !strings.Contains(r.Fault.Text, "the show goes by the computer's clock") {
-		t.Errorf("without its server: %+v", r)
+	lost := until("a loss", func(r clock.Reading) bool { return r.State == clock.Lost })
+	if lost.Speed != 1 || !strings.Contains(lost.Fault.Text, "the show goes by the computer's clock") {
+		t.Errorf("without its server: %+v", lost)
 	}
 	serve(t, socket)
 	until("sound again", func(r clock.Reading) bool { return r.State == clock.Runs })
 	checkClick(t, s, listen(t, rate))
-	if r := s.Read(time.Now()); (r.Position - time.Since(begin)).Abs() > time.Second {
+	// It has gone on meanwhile; how far, a slow machine may be late to say.
+	if r := s.Read(time.Now()); r.Position <= lost.Position || r.Position > time.Since(begin)+time.Second {
 		t.Errorf("%v after it began the sound is at %v", time.Since(begin), r.Position)
 	}
 }
