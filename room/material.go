@@ -4,7 +4,6 @@ import (
 	"slices"
 	"sort"
 	"strings"
-	"sync"
 
 	"lampblack/light"
 	"lampblack/source"
@@ -14,14 +13,11 @@ import (
 // a box, a background or the paint of an object; those that fluoresce first.
 func MaterialNames() []string {
 	var out []string
-	for _, p := range paints() {
+	for _, p := range light.Paints() {
 		out = append(out, p.Name)
 	}
 	return out
 }
-
-// paints are the generic paints, made once.
-var paints = sync.OnceValue(light.Paints)
 
 // paintNamed returns a generic paint, nil when there is none of that name.
 func paintNamed(name string) *light.Paint {

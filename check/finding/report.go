@@ -137,12 +137,13 @@ const andMore = "and more"
 // mostNames is how many units or cues a finding names for a person.
 const mostNames = 12
 
-// Names lists units or cues in words, the first dozen of them.
+// Names lists units or cues in words, the first dozen of them; a thirteenth is
+// no longer than "and 1 more".
 func Names(list []string) string {
-	if len(list) <= mostNames+1 {
-		return strings.Join(list, ", ")
+	if len(list) == mostNames+1 {
+		return First(list, len(list))
 	}
-	return fmt.Sprintf("%s and %d more", strings.Join(list[:mostNames], ", "), len(list)-mostNames)
+	return First(list, mostNames)
 }
 
 // First joins at most n names.

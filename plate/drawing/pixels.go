@@ -44,13 +44,12 @@ func (g *Group) paint(c *canvas) error {
 // pixels paints what is clipped on a layer of its own, of which the outline's
 // inside is laid over the picture.
 func (g *Group) pixels(c *canvas) error {
-	box := c.box(g.Clip)
 	if len(g.Clip) == 0 {
 		return g.paint(c)
 	}
 	// The layer is transparent where nothing is painted, and lies where it will be
 	// laid, so that marks need no other places on it.
-	layer := &canvas{image: image.NewRGBA(box), scale: c.scale, faces: c.faces}
+	layer := &canvas{image: image.NewRGBA(c.box(g.Clip)), scale: c.scale, faces: c.faces}
 	if err := g.paint(layer); err != nil {
 		return err
 	}

@@ -145,10 +145,13 @@ func (r *runner) try(c change) (outcome, error) {
 	}
 	part := filepath.ToSlash(filepath.Dir(c.file))
 	o, err := r.test(list, "./"+part)
-	if above := r.above(part); o == missed && err == nil && above != "" {
+	if o != missed || err != nil {
+		return o, err
+	}
+	if above := r.above(part); above != "" {
 		return r.test(list, "./"+above)
 	}
-	return o, err
+	return o, nil
 }
 
 // above returns the package in the folder around a part that is made of it, and
