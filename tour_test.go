@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -41,6 +42,83 @@ func TestTour(t *testing.T) {
 	if found < 30 {
 		t.Errorf("only %d names were found on the pages", found)
 	}
+}
+
+var (
+	command = regexp.MustCompile("`[^`]*go test ([^`]*)`")
+	chosen  = regexp.MustCompile(`-(?:run|bench|fuzz)[ =]'?([^ ']+)`)
+	tested  = regexp.MustCompile(`(?m)^func ((?:Test|Benchmark|Fuzz|Example)\w*)\(`)
+)
+
+// Beside a figure stands the command that prints it: each test that a page names
+// is in a package that the command names.
+func TestCommandsBesideFigures(t *testing.T) {
+	var pages []string
+	for _, form := range []string{"docs/*/*.md", "docs/*.md", "README.md", "CONTRIBUTING.md"} {
+		found, _ := filepath.Glob(form)
+		pages = append(pages, found...)
+	}
+	count := 0
+	for _, page := range pages {
+		text, err := os.ReadFile(page)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, line := range command.FindAllStringSubmatch(string(text), -1) {
+			names := testsIn(t, line[1])
+			for _, one := range wanted(line[1]) {
+				form, err := regexp.Compile(one)
+				if count++; names != nil && (err != nil || !slices.ContainsFunc(names, form.MatchString)) {
+					t.Errorf("%s: %s: no test there is called like %s", page, line[0], one)
+				}
+			}
+		}
+	}
+	if count < 30 {
+		t.Errorf("only %d tests are named on the pages", count)
+	}
+}
+
+// wanted lists what a command chooses tests by.
+func wanted(line string) []string {
+	var out []string
+	for _, m := range chosen.FindAllStringSubmatch(line, -1) {
+		first, _, _ := strings.Cut(strings.ReplaceAll(m[1], `\|`, "|"), "/")
+		switch strings.ToLower(first) {
+		case "^$", "xx", "xxx": // none, on purpose
+		default:
+			out = append(out, strings.Split(first, "|")...)
+		}
+	}
+	return out
+}
+
+// testsIn lists the tests of the packages that a command names one by one; nil
+// when it names none.
+func testsIn(t *testing.T, line string) []string {
+	t.Helper()
+	from := ""
+	if strings.Contains(line, "-C tools ") {
+		from = "tools"
+	}
+	var names []string
+	for _, word := range strings.Fields(line) {
+		dir, ok := strings.CutPrefix(word, "./")
+		if !ok || strings.Contains(dir, "...") {
+			continue
+		}
+		files, _ := filepath.Glob(filepath.Join(from, dir, "*_test.go"))
+		for _, file := range files {
+			code, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, m := range tested.FindAllStringSubmatch(string(code), -1) {
+				names = append(names, m[1])
+			}
+		}
+	}
+	return names
 }
 
 // declared lists the functions, types, methods and fields of a package, as
