@@ -45,6 +45,7 @@ type jumpWatch struct {
 	*limits
 	decoder *rig.Decoder
 	longest time.Duration // of all bumps
+	shared  map[int]bool  // units that share slots with others: what they do is anybody's guess
 	now     []float32
 	// By drive: lightness at the start, at the end, at the last glance and the
 	// furthest of all.
@@ -55,7 +56,7 @@ type jumpWatch struct {
 
 func newJumpWatch(r *limits) *jumpWatch {
 	n := len(r.Rig().Drives)
-	j := &jumpWatch{limits: r, decoder: rig.NewDecoder(r.Rig(), r.Rig().Universes()), now: make([]float32, n), worst: make([]float64, n), at: make([]time.Duration, n)}
+	j := &jumpWatch{limits: r, shared: r.Rig().Overlapping(), decoder: rig.NewDecoder(r.Rig(), r.Rig().Universes()), now: make([]float32, n), worst: make([]float64, n), at: make([]time.Duration, n)}
 	for _, v := range []*[]float64{&j.first, &j.last, &j.before, &j.furthest} {
 		*v = make([]float64, n)
 	}
@@ -144,7 +145,7 @@ func (j *jumpWatch) tell(i int) {
 	c := &j.Show.Cues[i]
 	var drives []int
 	for d, v := range j.worst {
-		if v > 0 {
+		if v > 0 && !j.shared[j.Rig().Drives[d].Unit] {
 			drives = append(drives, d)
 		}
 	}
