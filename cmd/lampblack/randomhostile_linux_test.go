@@ -258,11 +258,11 @@ var attacks = []attack{
 		}
 		return track + ".print is wrong", os.WriteFile(filepath.Join(dir, track+".print"), b, 0o644)
 	},
-	journal, journal, journal,
+	leftJournal, leftJournal, leftJournal,
 }
 
-// journal leaves what a cut-off edit leaves, or what looks like it.
-func journal(s *randomShow, dir string) (string, error) {
+// leftJournal leaves what a cut-off edit leaves, or what looks like it.
+func leftJournal(s *randomShow, dir string) (string, error) {
 	sum := func(b []byte) string { return fmt.Sprintf("%x", sha256.Sum256(b)) }
 	name := pick(s.r, "score.yaml", "rig.yaml", "../outside/secret.yaml", "/tmp/x", "fixtures/../../outside/secret.yaml", ".lampblack-journal", "", ".", "fixtures", "cut-cues.yaml", "-o")
 	fresh := []byte("title: written by a journal\n")

@@ -142,7 +142,8 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if _, heard := o.Clock.(*play.Sound); heard {
 		o.Lead = -s.Bill.Timing.Offset()
 	}
-	closeJournal, err := f.openJournal(c.Context(), &o)
+	line := newStatusLine(words)
+	closeJournal, err := f.openJournal(c.Context(), &o, line.say)
 	if err != nil {
 		return err
 	}
@@ -154,7 +155,6 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	commands, merged := merge(ctx, keys, book)
 	o.Commands = commands
 	defer func() { cancel(); <-merged }()
-	line := newStatusLine(words)
 	o.Report = func(st play.Status) {
 		line.show(st)
 		if book != nil {

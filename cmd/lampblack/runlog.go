@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"context"
 	"encoding/json"
 	"errors"
@@ -17,8 +16,9 @@ import (
 	"lampblack/si"
 )
 
-// openJournal makes o.Journal write each event as a line to the file.
-func (f *runFlags) openJournal(ctx context.Context, o *play.Options) (closeIt func() error, err error) {
+// openJournal makes o.Journal write each event as a line to the file. What fails
+// is told at once, by tell, and when the journal is closed.
+func (f *runFlags) openJournal(ctx context.Context, o *play.Options, tell func(what, text string)) (closeIt func() error, err error) {
 	if f.journal == "" {
 		return func() error { return nil }, nil
 	}
@@ -27,18 +27,36 @@ func (f *runFlags) openJournal(ctx context.Context, o *play.Options) (closeIt fu
 	if err != nil {
 		return nil, fmt.Errorf("open journal: %w", err)
 	}
-	w := bufio.NewWriter(file)
-	if cut {
-		_ = w.WriteByte('\n') // an error comes again with the next line
-	}
-	lines := json.NewEncoder(w)
-	var failed error
-	o.Journal = func(e evening.Event) {
-		if err := errors.Join(lines.Encode(e), w.Flush()); err != nil && failed == nil {
-			failed = fmt.Errorf("write journal: %w", err)
+	j := &journal{w: file, cut: cut, tell: tell}
+	o.Journal = j.add
+	return func() error { return errors.Join(j.failed, file.Sync(), file.Close()) }, nil
+}
+
+// journal writes events as lines. It belongs to the goroutine of the run.
+type journal struct {
+	w      io.Writer
+	cut    bool // the last line may be half of one
+	tell   func(what, text string)
+	failed error // the first that went wrong
+}
+
+// add writes one event. After a failure the next is tried all the same: a disk
+// that was full may have room again.
+func (j *journal) add(e evening.Event) {
+	line, err := json.Marshal(e)
+	if err == nil {
+		line = append(line, '\n')
+		if j.cut {
+			line = append([]byte{'\n'}, line...)
 		}
+		_, err = j.w.Write(line)
+		j.cut = err != nil
 	}
-	return func() error { return errors.Join(failed, w.Flush(), file.Sync(), file.Close()) }, nil
+	if err != nil && j.failed == nil {
+		j.failed = fmt.Errorf("write journal: %w", err)
+		j.tell("warning", j.failed.Error()+": the show goes on, but a run that is cut off cannot go on from here")
+		j.tell("hint", "make room on its disk; the next event is tried again")
+	}
 }
 
 // cutOff tells whether a run left half a line in its journal.
