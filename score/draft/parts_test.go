@@ -11,6 +11,10 @@ import (
 	"lampblack/source"
 )
 
+// The rules that these tests hold the draft to (a second of silence, two seconds
+// to bring the light back, 12 dB under to 6 dB over) are this tool's own choice;
+// what comes of them is worked out here by hand.
+
 // after is a time of a track, in seconds.
 func after(v float64) time.Duration { return time.Duration(v * float64(time.Second)) }
 
