@@ -50,7 +50,7 @@ func TestLateTaps(t *testing.T) {
 				time.Sleep(gap)
 			}
 			time.Sleep(time.Second) // it stands at first: a tap before the first frame would move no clock that was seen to stand
-			for k := range 60 { // late by a third of a beat now and then, by more than a cue message looks ahead
+			for k := range 60 {     // late by a third of a beat now and then, by more than a cue message looks ahead
 				tap(500*time.Millisecond + []time.Duration{0, 0, 0, 160, -160}[k%5]*time.Millisecond)
 			}
 			time.Sleep(5 * time.Second)
