@@ -3,12 +3,12 @@
 // around it where that is made of it. A change that
 // no test notices is a hole in the tests.
 //
-//	go run -C tools ./mutate list                draw the changes anew (changes.tsv)
+//	go run -C tools ./mutate list                draw for parts without any (changes.tsv)
 //	go run -C tools ./mutate run [PART ...]      make each change, and test
 //
 // The changes are drawn by lot with a fixed seed and kept in changes.tsv, so
-// that the tests can be improved afterwards and the figure means something. A
-// change is named by its file, function, kind, the text that it replaces, and
+// that the tests can be improved afterwards and the figure means something. The
+// short tests run first, then those of the package whole. A change is named by its file, function, kind, the text that it replaces, and
 // which of the same texts in that function it is: it stays findable when lines
 // move. One whose text is gone is said to be gone and does not count.
 //

@@ -188,14 +188,19 @@ func (r *runner) test(overlay, dir string) (outcome, error) {
 	if _, err := os.Stat(binary); err != nil {
 		return missed, nil // no tests at all
 	}
-	test := exec.CommandContext(ctx, binary, "-test.failfast", fmt.Sprint("-test.short=", r.short))
-	test.Dir = filepath.Join(r.root, dir)
-	test.WaitDelay = time.Second
-	// Random tests draw the same for every change, as in test.sh, and leave
-	// nothing behind.
-	test.Env = append(os.Environ(), "RAPID_SEED=20260314", "RAPID_NOFAILFILE=1")
-	if err := test.Run(); err != nil {
-		return caught, nil
+	for _, short := range []bool{true, false} {
+		if r.short && !short {
+			break
+		}
+		test := exec.CommandContext(ctx, binary, "-test.failfast", fmt.Sprint("-test.short=", short))
+		test.Dir = filepath.Join(r.root, dir)
+		test.WaitDelay = time.Second
+		// Random tests draw the same for every change, as in test.sh, and leave
+		// nothing behind.
+		test.Env = append(os.Environ(), "RAPID_SEED=20260314", "RAPID_NOFAILFILE=1")
+		if err := test.Run(); err != nil {
+			return caught, nil
+		}
 	}
 	return missed, nil
 }
