@@ -103,9 +103,9 @@ func (c *unitCode) add(r *Rig, u *Unit, slot int) {
 		}
 		c.masters = append(c.masters, m)
 	case s.find(Flash, FlashRandom) != nil:
-		c.shutters = append(c.shutters, shutterCode{s.Coarse - 1, s.rest(), s.find(Flash, FlashRandom)})
+		c.shutters = append(c.shutters, shutterCode{s.Coarse - 1, s.Rest(), s.find(Flash, FlashRandom)})
 	default:
-		c.fixed = append(c.fixed, fixedCode{s.Coarse - 1, s.rest()})
+		c.fixed = append(c.fixed, fixedCode{s.Coarse - 1, s.Rest()})
 	}
 }
 
@@ -152,35 +152,6 @@ func (s *Slot) dims(emitter string, cells []int) bool {
 		return false
 	}
 	return slices.Contains(s.Dims, "all") || slices.Contains(s.Dims, emitter)
-}
-
-// find returns the first range that does one of the actions.
-func (s *Slot) find(actions ...Action) *Range {
-	for i := range s.Ranges {
-		if slices.Contains(actions, s.Ranges[i].Does) {
-			return &s.Ranges[i]
-		}
-	}
-	return nil
-}
-
-// rest is the value at which the slot lets light through and does nothing
-// else: the middle of its open or empty range, or an end of it that is 0 or
-// 255, since a value just inside a range may be another on the next batch.
-func (s *Slot) rest() int {
-	r := s.find(Open)
-	if r == nil {
-		r = s.find(Nothing)
-	}
-	switch {
-	case r == nil:
-		return s.Set
-	case r.From == 0:
-		return 0
-	case r.To == 255:
-		return 255
-	}
-	return (r.From + r.To) / 2
 }
 
 // Light returns the curve as package light computes it.
@@ -371,15 +342,4 @@ func (u *unitCode) shutter(slots []byte, flash float64) {
 			slots[s.slot] = byte(s.flash.value(flash))
 		}
 	}
-}
-
-// value returns the slot value in the range whose flash rate is nearest to
-// hz, the lower of two.
-func (r *Range) value(hz float64) int {
-	if r.High == r.Low {
-		return r.From
-	}
-	x := (hz - float64(r.Low)) / float64(r.High-r.Low)
-	x = min(max(x, 0), 1)
-	return r.From + int(x*float64(r.To-r.From)+.5)
 }

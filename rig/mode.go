@@ -1,9 +1,6 @@
 package rig
 
-import (
-	"lampblack/si"
-	"lampblack/source"
-)
+import "lampblack/source"
 
 // Mode is one slot table of a fixture type. Slots are in the order of their
 // numbers; Footprint is the last number used.
@@ -26,28 +23,6 @@ type Slot struct {
 	Set    int    // value that an idle or mode slot is held at
 	Ranges []Range
 }
-
-// Range is a span of slot values with one meaning.
-type Range struct {
-	source.Pos
-	From, To  int
-	Does      Action
-	Low, High si.Frequency // of Flash and FlashRandom, at From and at To
-}
-
-// Action is what a unit does in a range of slot values.
-type Action string
-
-// What a unit does in a range of slot values.
-const (
-	Open        Action = "open"         // light as the other slots say
-	Closed      Action = "closed"       // no light, whatever the other slots say
-	Level       Action = "level"        // the slot dims, from dark at From to full at To
-	Flash       Action = "flash"        // at a rate from Low to High
-	FlashRandom Action = "flash random" // at random, between Low and High on the mean
-	Never       Action = "never"        // programs, sound, reset: the tool keeps out
-	Nothing     Action = "nothing"      // no function
-)
 
 // Curve is a dimmer's response: dark up to slot value DarkTo, then by the
 // named law to full at FullFrom (255 when absent).

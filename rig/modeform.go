@@ -2,12 +2,10 @@ package rig
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
-	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -88,82 +86,4 @@ func (s *Slot) overlaps(v source.Value) {
 			v.Fault("", "ranges %d-%d and %d-%d overlap", a.From, a.To, b.From, b.To)
 		}
 	}
-}
-
-var rangeForm = regexp.MustCompile(`^(\d{1,3})(?:\s*-\s*(\d{1,3}))?$`)
-
-func (s *Slot) readRange(key source.Ref, v source.Value) {
-	m := rangeForm.FindStringSubmatch(key.Name)
-	if m == nil {
-		v.Fault(source.OneOf(key.Name, append(slices.Clone(slotKeys), "a range as 10-255")), "unknown key %q in a slot", key.Name)
-		return
-	}
-	r := Range{Pos: key.Pos}
-	r.From, _ = strconv.Atoi(m[1])
-	r.To = r.From
-	if m[2] != "" {
-		r.To, _ = strconv.Atoi(m[2])
-	}
-	if r.To > 255 || r.To < r.From {
-		v.Fault("", "the range %s is not inside 0-255, lower value first", key.Name)
-		return
-	}
-	if err := r.action(v.Text()); err != nil {
-		v.Fault("it may be open, closed, level, flash 1 Hz to 20 Hz, flash random 1 Hz to 10 Hz, nothing, or never", "%v", err)
-		return
-	}
-	s.Ranges = append(s.Ranges, r)
-}
-
-// action reads "open", "flash 1 Hz to 20 Hz" and the other words of a range.
-func (r *Range) action(text string) error {
-	switch text {
-	case "off", "no function":
-		r.Does = Nothing
-		return nil
-	case string(Open), string(Closed), string(Level), string(Never), string(Nothing):
-		r.Does = Action(text)
-		return nil
-	}
-	rates, flash := strings.CutPrefix(text, string(Flash)+" ")
-	if !flash {
-		return fmt.Errorf("%q is no meaning of a range", text)
-	}
-	r.Does = Flash
-	if rest, random := strings.CutPrefix(rates, "random "); random {
-		r.Does, rates = FlashRandom, rest
-	}
-	low, high, two := strings.Cut(rates, " to ")
-	if err := r.Low.UnmarshalText([]byte(low)); err != nil {
-		return err
-	}
-	r.High = r.Low
-	if two {
-		if err := r.High.UnmarshalText([]byte(high)); err != nil {
-			return err
-		}
-	}
-	if r.Low < 0 || r.High < 0 || r.Low > 100 || r.High > 100 {
-		return fmt.Errorf("a flash rate lies outside 0 to 100 Hz")
-	}
-	return nil
-}
-
-// At returns the range that value lies in, or nil.
-func (s *Slot) At(value int) *Range {
-	for i := range s.Ranges {
-		if r := &s.Ranges[i]; value >= r.From && value <= r.To {
-			return r
-		}
-	}
-	return nil
-}
-
-// Rate returns the flash rate that the range gives for a slot value.
-func (r *Range) Rate(value int) si.Frequency {
-	if r.To == r.From {
-		return r.Low
-	}
-	share := float64(value-r.From) / float64(r.To-r.From)
-	return r.Low + si.Frequency(share)*(r.High-r.Low)
 }

@@ -1,0 +1,152 @@
+package rig
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"lampblack/si"
+	"lampblack/source"
+)
+
+// Range is a span of slot values with one meaning.
+type Range struct {
+	source.Pos
+	From, To  int
+	Does      Action
+	Low, High si.Frequency // of Flash and FlashRandom, at From and at To
+}
+
+// Action is what a unit does in a range of slot values.
+type Action string
+
+// What a unit does in a range of slot values.
+const (
+	Open        Action = "open"         // light as the other slots say
+	Closed      Action = "closed"       // no light, whatever the other slots say
+	Level       Action = "level"        // the slot dims, from dark at From to full at To
+	Flash       Action = "flash"        // at a rate from Low to High
+	FlashRandom Action = "flash random" // at random, between Low and High on the mean
+	Never       Action = "never"        // programs, sound, reset: the tool keeps out
+	Nothing     Action = "nothing"      // no function
+)
+
+var rangeForm = regexp.MustCompile(`^(\d{1,3})(?:\s*-\s*(\d{1,3}))?$`)
+
+func (s *Slot) readRange(key source.Ref, v source.Value) {
+	m := rangeForm.FindStringSubmatch(key.Name)
+	if m == nil {
+		v.Fault(source.OneOf(key.Name, append(slices.Clone(slotKeys), "a range as 10-255")), "unknown key %q in a slot", key.Name)
+		return
+	}
+	r := Range{Pos: key.Pos}
+	r.From, _ = strconv.Atoi(m[1])
+	r.To = r.From
+	if m[2] != "" {
+		r.To, _ = strconv.Atoi(m[2])
+	}
+	if r.To > 255 || r.To < r.From {
+		v.Fault("", "the range %s is not inside 0-255, lower value first", key.Name)
+		return
+	}
+	if err := r.action(v.Text()); err != nil {
+		v.Fault("it may be open, closed, level, flash 1 Hz to 20 Hz, flash random 1 Hz to 10 Hz, nothing, or never", "%v", err)
+		return
+	}
+	s.Ranges = append(s.Ranges, r)
+}
+
+// action reads "open", "flash 1 Hz to 20 Hz" and the other words of a range.
+func (r *Range) action(text string) error {
+	switch text {
+	case "off", "no function":
+		r.Does = Nothing
+		return nil
+	case string(Open), string(Closed), string(Level), string(Never), string(Nothing):
+		r.Does = Action(text)
+		return nil
+	}
+	rates, flash := strings.CutPrefix(text, string(Flash)+" ")
+	if !flash {
+		return fmt.Errorf("%q is no meaning of a range", text)
+	}
+	r.Does = Flash
+	if rest, random := strings.CutPrefix(rates, "random "); random {
+		r.Does, rates = FlashRandom, rest
+	}
+	low, high, two := strings.Cut(rates, " to ")
+	if err := r.Low.UnmarshalText([]byte(low)); err != nil {
+		return err
+	}
+	r.High = r.Low
+	if two {
+		if err := r.High.UnmarshalText([]byte(high)); err != nil {
+			return err
+		}
+	}
+	if r.Low < 0 || r.High < 0 || r.Low > 100 || r.High > 100 {
+		return fmt.Errorf("a flash rate lies outside 0 to 100 Hz")
+	}
+	return nil
+}
+
+// At returns the range that value lies in, or nil.
+func (s *Slot) At(value int) *Range {
+	for i := range s.Ranges {
+		if r := &s.Ranges[i]; value >= r.From && value <= r.To {
+			return r
+		}
+	}
+	return nil
+}
+
+// Rate returns the flash rate that the range gives for a slot value.
+func (r *Range) Rate(value int) si.Frequency {
+	if r.To == r.From {
+		return r.Low
+	}
+	share := float64(value-r.From) / float64(r.To-r.From)
+	return r.Low + si.Frequency(share)*(r.High-r.Low)
+}
+
+// value returns the slot value in the range whose flash rate is nearest to
+// hz, the lower of two.
+func (r *Range) value(hz float64) int {
+	if r.High == r.Low {
+		return r.From
+	}
+	x := (hz - float64(r.Low)) / float64(r.High-r.Low)
+	x = min(max(x, 0), 1)
+	return r.From + int(x*float64(r.To-r.From)+.5)
+}
+
+// find returns the first range that does one of the actions.
+func (s *Slot) find(actions ...Action) *Range {
+	for i := range s.Ranges {
+		if slices.Contains(actions, s.Ranges[i].Does) {
+			return &s.Ranges[i]
+		}
+	}
+	return nil
+}
+
+// Rest is the value at which the slot lets light through and does nothing
+// else: the middle of its open or empty range, or an end of it that is 0 or
+// 255, since a value just inside a range may be another on the next batch.
+func (s *Slot) Rest() int {
+	r := s.find(Open)
+	if r == nil {
+		r = s.find(Nothing)
+	}
+	switch {
+	case r == nil:
+		return s.Set
+	case r.From == 0:
+		return 0
+	case r.To == 255:
+		return 255
+	}
+	return (r.From + r.To) / 2
+}
