@@ -31,7 +31,7 @@ func slotSchema() map[string]any {
 			`^[0-9]{1,3}( *- *[0-9]{1,3})?$`: map[string]any{
 				"type":        "string",
 				"description": "what the values of the range do",
-				"pattern":     `^(open|closed|level|nothing|off|no function|never|flash (random )?[0-9.]+ *(Hz|kHz|/s)( to [0-9.]+ *(Hz|kHz|/s))?)$`,
+				"pattern":     rangeWords(),
 			},
 		},
 		"additionalProperties": false,

@@ -33,6 +33,22 @@ const (
 	Nothing     Action = "nothing"      // no function
 )
 
+// bare lists the meanings that take no figure, and words that makers use for
+// one of them.
+var (
+	bare    = []Action{Open, Closed, Level, Never, Nothing}
+	nothing = []string{"off", "no function"}
+)
+
+// rangeWords is the form of a meaning, as a regular expression.
+func rangeWords() string {
+	words := slices.Clone(nothing)
+	for _, a := range bare {
+		words = append(words, string(a))
+	}
+	return `^(` + strings.Join(words, "|") + `|flash (random )?[0-9.]+ *(Hz|kHz|/s)( to [0-9.]+ *(Hz|kHz|/s))?)$`
+}
+
 var rangeForm = regexp.MustCompile(`^(\d{1,3})(?:\s*-\s*(\d{1,3}))?$`)
 
 func (s *Slot) readRange(key source.Ref, v source.Value) {
@@ -60,11 +76,11 @@ func (s *Slot) readRange(key source.Ref, v source.Value) {
 
 // action reads "open", "flash 1 Hz to 20 Hz" and the other words of a range.
 func (r *Range) action(text string) error {
-	switch text {
-	case "off", "no function":
+	switch {
+	case slices.Contains(nothing, text):
 		r.Does = Nothing
 		return nil
-	case string(Open), string(Closed), string(Level), string(Never), string(Nothing):
+	case slices.Contains(bare, Action(text)):
 		r.Does = Action(text)
 		return nil
 	}
