@@ -90,3 +90,21 @@ func FuzzReadType(f *testing.F) {
 		e.Encode([]Universe{{Number: 1}}, levels, make([]float32, 1), nil, nil)
 	})
 }
+
+// A fan goes at its fastest whatever the light does, unless its slot is set.
+func TestFanRests(t *testing.T) {
+	m, faults := decode(t, `
+  1: {drives: red}
+  2: {0-20: fan off, 21-240: fan, 241-255: never}
+  3: {0-20: fan off, 21-255: fan, set: 120}
+  4: {0-20: fan off, 21-255: fan, set: 5}
+`)
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	for i, want := range map[int]int{1: 240, 2: 120, 3: 5} {
+		if got := m.Slots[i].Rest(); got != want {
+			t.Errorf("slot %d rests at %d, want %d", i+1, got, want)
+		}
+	}
+}

@@ -31,12 +31,14 @@ const (
 	FlashRandom Action = "flash random" // at random, between Low and High on the mean
 	Never       Action = "never"        // programs, sound, reset: the tool keeps out
 	Nothing     Action = "nothing"      // no function
+	Fan         Action = "fan"          // the fan's speed, from its slowest at From to its fastest at To
+	FanOff      Action = "fan off"      // the fan stands
 )
 
 // bare lists the meanings that take no figure, and words that makers use for
 // one of them.
 var (
-	bare    = []Action{Open, Closed, Level, Never, Nothing}
+	bare    = []Action{Open, Closed, Level, Never, Nothing, Fan, FanOff}
 	nothing = []string{"off", "no function"}
 )
 
@@ -68,7 +70,7 @@ func (s *Slot) readRange(key source.Ref, v source.Value) {
 		return
 	}
 	if err := r.action(v.Text()); err != nil {
-		v.Fault("it may be open, closed, level, flash 1 Hz to 20 Hz, flash random 1 Hz to 10 Hz, nothing, or never", "%v", err)
+		v.Fault("it may be open, closed, level, flash 1 Hz to 20 Hz, flash random 1 Hz to 10 Hz, fan, fan off, nothing, or never", "%v", err)
 		return
 	}
 	s.Ranges = append(s.Ranges, r)
@@ -150,13 +152,18 @@ func (s *Slot) find(actions ...Action) *Range {
 
 // Rest is the value at which the slot lets light through and does nothing
 // else: the middle of its open or empty range, or an end of it that is 0 or
-// 255, since a value just inside a range may be another on the next batch.
+// 255, since a value just inside a range may be another on the next batch. A
+// fan rests at its fastest, which cools whatever the light does, or at a value
+// above 0 that the slot is set to.
 func (s *Slot) Rest() int {
 	r := s.find(Open)
 	if r == nil {
 		r = s.find(Nothing)
 	}
+	fan := s.find(Fan)
 	switch {
+	case r == nil && fan != nil && s.Set == 0:
+		return fan.To
 	case r == nil:
 		return s.Set
 	case r.From == 0:

@@ -42,6 +42,7 @@ var Seeds = []Seed{
 	{"surge", []Change{{smallPar, `inrush: [^,}]*`, `inrush: 400 A for 300 us`}}, "supply-inrush", "circuit left", nil},
 	{"more units linked than allowed", []Change{{smallPar, `link: \d+ units`, `link: 2 units`}}, "supply-link", "unit side left", nil},
 	{"an inlet too weak for its chain", []Change{{smallPar, `through: [^,}]*`, `through: 0.4 A`}}, "supply-chain", "unit side left", nil},
+	{"a fan that stands", []Change{{largePar, `9: \{idle: speed of the programs\}`, `9: {0-20: fan off, 21-255: fan, set: 5}`}}, "slot-fan", "unit ", nil},
 	{"a long thin cable", []Change{{rigFile, `length: 15 m, section: 2.5 mm2`, `length: 200 m, section: 1.5 mm2`}}, "supply-drop", "unit ", nil},
 	{"a cable weaker than its breaker", []Change{{rigFile, `length: 15 m, section: 2.5 mm2`, `length: 15 m, section: 1 mm2`}}, "supply-breaker", "circuit left", nil},
 	{"units that feed one another", []Change{{rigFile, `(unit: front left,.*?)circuit: left`, `${1}fed by: house left`}}, "supply-loop", "unit front left", []string{"supply-unknown", "supply-chain"}},
