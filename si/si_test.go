@@ -38,15 +38,21 @@ func TestRead(t *testing.T) {
 func TestReadRefuses(t *testing.T) {
 	var l Length
 	for text, want := range map[string]string{
-		"":        "does not begin with a number",
-		"m":       "does not begin with a number",
-		"NaN m":   "does not begin with a number",
-		"inf m":   "does not begin with a number",
-		"0x10 m":  "is no unit of length",
-		"5":       "has no unit: write 5 m",
-		"5 kg":    `"kg" is no unit of length`,
-		"1e999 m": "does not begin with a number",
-		"2,5 m":   "is no unit",
+		"":              "does not begin with a number",
+		"m":             "does not begin with a number",
+		"NaN m":         "does not begin with a number",
+		"inf m":         "does not begin with a number",
+		"0x10 m":        "is no unit of length",
+		"5":             "has no unit: write 5 m",
+		"5 kg":          `"kg" is no unit of length`,
+		"1e999 m":       "does not begin with a number",
+		"2,5 m":         "is no unit",
+		"5' 14\"":       "write 6 ft, or inches alone",
+		"5 ft 3/2 in":   "is no unit of length",
+		"5 ft 1 3/2 in": "no part of an inch",
+		"5 ft 1 1/0 in": "no part of an inch",
+		"5 ft 6":        "is no unit of length",
+		"5 ft -6 in":    "is no unit of length",
 	} {
 		if err := l.UnmarshalText([]byte(text)); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v, want %s", text, err, want)
@@ -102,6 +108,21 @@ func TestEstimates(t *testing.T) {
 		var e Estimate[Power]
 		if err := e.UnmarshalText([]byte(text)); err == nil {
 			t.Errorf("%q passed as %v", text, e)
+		}
+	}
+}
+
+// NIST Special Publication 811 (2008), table B.8: 1 ft = 0.3048 m and 1 in =
+// 2.54 cm, exactly. A pole of 21 ft 6 in is 6.5532 m.
+func TestFeetAndInches(t *testing.T) {
+	for text, want := range map[string]Length{
+		"21 ft 6 in": 6.5532, "21ft 6in": 6.5532, `21' 6"`: 6.5532, `21'6"`: 6.5532, "21′ 6″": 6.5532,
+		"-2 ft 3 in": -.6858, "1 ft": .3048, "1'": .3048, "7 ft 0 in": 2.1336,
+		`5' 6 1/2"`: 1.6891, "5 ft 6.5 in": 1.6891, "30 in": .762, "2.5 ft": .762,
+	} {
+		var got Length
+		if err := got.UnmarshalText([]byte(text)); err != nil || math.Abs(float64(got-want)) > 1e-12 {
+			t.Errorf("%s is %v, %v; want %v", text, got, err, want)
 		}
 	}
 }

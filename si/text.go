@@ -4,15 +4,19 @@ package si
 // String and MarshalText print one that reads back.
 
 func set[T ~float64](dst *T, q quantity, text []byte) error {
-	v, err := q.parse(string(text))
+	return take(dst, q.parse, text)
+}
+
+func take[T ~float64](dst *T, parse func(string) (float64, error), text []byte) error {
+	v, err := parse(string(text))
 	if err == nil {
 		*dst = T(v)
 	}
 	return err
 }
 
-// UnmarshalText reads a Length with its unit.
-func (v *Length) UnmarshalText(b []byte) error { return set(v, lengths, b) }
+// UnmarshalText reads a Length with its unit, or feet and inches: 12 ft 6 in.
+func (v *Length) UnmarshalText(b []byte) error { return take(v, parseLength, b) }
 
 // MarshalText writes what String writes.
 func (v Length) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
@@ -20,7 +24,7 @@ func (v Length) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
 func (v Length) String() string { return lengths.format(float64(v)) }
 
 // Units lists the unit symbols that a Length may be written with.
-func (Length) Units() string { return lengths.symbols() }
+func (Length) Units() string { return lengths.symbols() + `, or feet and inches as 12 ft 6 in` }
 
 // UnmarshalText reads a Angle with its unit.
 func (v *Angle) UnmarshalText(b []byte) error { return set(v, angles, b) }

@@ -70,7 +70,7 @@ func TestSchema(t *testing.T) {
 		"bounded": `{"maximum":9,"minimum":1,"type":"integer"}`,
 		"number":  `{"type":"number"}`,
 		"kind":    `{"enum":["red","green"]}`,
-		"long":    `{"description":"a number with its unit: m, cm, mm, km, ft or in","type":["string","number"]}`,
+		"long":    `{"description":"a number with its unit: m, cm, mm, km, ft or in, or feet and inches as 12 ft 6 in","type":["string","number"]}`,
 		"when":    `{"description":"a time: 250 ms, 6 s, 2 min, or minutes:seconds as 1:02.350","type":"string"}`,
 		"whose":   `{"type":["string","number"]}`,
 		"maybe":   `{"type":"number"}`,
