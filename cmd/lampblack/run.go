@@ -44,12 +44,12 @@ house lights that needs no computer.`
 type runFlags struct {
 	from, length string
 	outputs      []string
-	silent, held bool
-	json         bool
-	journal      string
-	resumes      bool
-	beat, follow string
-	send         []string
+	clockFlags
+	held    bool
+	json    bool
+	journal string
+	resumes bool
+	send    []string
 }
 
 func runCmd() *cobra.Command {
@@ -75,11 +75,9 @@ func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().StringVar(&f.from, "from", "0:00", "where in the show to begin")
 	c.Flags().StringVar(&f.length, "for", "", "stop after this long, as 10s")
 	c.Flags().StringArrayVar(&f.outputs, "outputs", nil, "send here instead (may be given several times): \"e131 multicast\", \"e131 192.168.1.20 universes 1-3\", \"artnet nodes\", \"serial DEVICE\", \"widget DEVICE\", \"file PATH\"; none for nowhere")
-	c.Flags().BoolVar(&f.silent, "silent", false, "do not play the soundtrack; run on the computer's clock")
+	f.clockFlags.flags(c)
 	c.Flags().BoolVar(&f.held, "held", false, "wait for go")
 	c.Flags().BoolVar(&f.json, "json", false, "print what the run came to as JSON")
-	c.Flags().StringVar(&f.beat, "beat", "", "follow a live player: \"tap\", or the MIDI port whose clock is followed, as /dev/snd/midiC1D0")
-	c.Flags().StringVar(&f.follow, "follow", "", "follow another machine's timecode: \"mtc PORT\", or \"ltc FILE\" with 48 kHz 16-bit mono samples (- is standard input); then maybe \"rate 25\", \"start 10:00:00:00\"")
 	c.Flags().StringArrayVar(&f.send, "send", nil, "tell another machine (may be given several times): \"notes PORT\", \"programs PORT\", \"show-control PORT\", \"mtc PORT\", \"ltc PIPE\"")
 	c.Flags().StringVar(&f.journal, "journal", "", "append what happens to this file, one JSON object a line")
 	c.Flags().BoolVar(&f.resumes, "resume", false, "go on where the journal says that a run was cut off, if one was")

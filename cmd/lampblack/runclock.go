@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io"
 
+	"github.com/spf13/cobra"
+
 	"lampblack/folder"
 	"lampblack/play"
 	"lampblack/play/chase"
@@ -13,9 +15,21 @@ import (
 	"lampblack/show"
 )
 
+// clockFlags say what a run goes by.
+type clockFlags struct {
+	silent       bool
+	beat, follow string
+}
+
+func (f *clockFlags) flags(c *cobra.Command) {
+	c.Flags().BoolVar(&f.silent, "silent", false, "do not play the soundtrack; run on the computer's clock")
+	c.Flags().StringVar(&f.beat, "beat", "", "follow a live player: \"tap\", or the MIDI port whose clock is followed, as /dev/snd/midiC1D0")
+	c.Flags().StringVar(&f.follow, "follow", "", "follow another machine's timecode: \"mtc PORT\", or \"ltc FILE\" with 48 kHz 16-bit mono samples (- is standard input); then maybe \"rate 25\", \"start 10:00:00:00\"")
+}
+
 // openClock opens what the run goes by: a live player's beat, the sound that is
 // heard, or the computer's own clock.
-func (f *runFlags) openClock(ctx context.Context, words io.Writer, dir string, s *show.Show) (clock.Clock, error) {
+func (f *clockFlags) openClock(ctx context.Context, words io.Writer, dir string, s *show.Show) (clock.Clock, error) {
 	switch {
 	case f.beat != "" && f.follow != "":
 		return nil, errors.New("--beat and --follow exclude one another")
@@ -55,7 +69,7 @@ func openSound(ctx context.Context, dir string, s *show.Show) (*play.Sound, erro
 }
 
 // openBeat makes a clock of the beats that were heard in the soundtrack.
-func (f *runFlags) openBeat(s *show.Show) (clock.Clock, error) {
+func (f *clockFlags) openBeat(s *show.Show) (clock.Clock, error) {
 	if s.Track == nil || len(s.Track.Hypotheses) == 0 {
 		return nil, hinted{errors.New("the soundtrack has no steady beat to follow"), "a rehearsal recording with a clear beat gives one"}
 	}
