@@ -131,14 +131,11 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if o.Sinks, err = openOutputs(s, f.outputs); err != nil {
 		return err
 	}
-	if o.Clock, err = f.openClock(c.Context(), words, dir, s); err != nil {
+	if err := f.openClock(c.Context(), words, dir, s, &o); err != nil {
 		return err
 	}
 	if o.Senders, err = openSenders(s, f.send); err != nil {
 		return err
-	}
-	if _, heard := o.Clock.(*play.Sound); heard {
-		o.Lead = -s.Bill.Timing.Offset()
 	}
 	line := newStatusLine(words)
 	closeJournal, err := f.openJournal(c.Context(), &o, line.say)

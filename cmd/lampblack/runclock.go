@@ -27,30 +27,38 @@ func (f *clockFlags) flags(c *cobra.Command) {
 	c.Flags().StringVar(&f.follow, "follow", "", "follow another machine's timecode: \"mtc PORT\", or \"ltc FILE\" with 48 kHz 16-bit mono samples (- is standard input); then maybe \"rate 25\", \"start 10:00:00:00\"")
 }
 
-// openClock opens what the run goes by: a live player's beat, the sound that is
-// heard, or the computer's own clock.
-func (f *clockFlags) openClock(ctx context.Context, words io.Writer, dir string, s *show.Show) (clock.Clock, error) {
+// openClock opens what the run goes by: a live player's beat, another machine's
+// timecode, the sound that is heard, or the computer's own clock.
+func (f *clockFlags) openClock(ctx context.Context, words io.Writer, dir string, s *show.Show, o *play.Options) (err error) {
 	switch {
 	case f.beat != "" && f.follow != "":
-		return nil, errors.New("--beat and --follow exclude one another")
+		return errors.New("--beat and --follow exclude one another")
 	case f.beat != "":
-		return f.openBeat(s)
+		o.Clock, err = f.openBeat(s)
 	case f.follow != "":
-		return chase.Follow(f.follow, nil)
+		o.Clock, err = chase.Follow(f.follow, nil)
+	default:
+		f.openOwn(ctx, words, dir, s, o)
 	}
+	return err
+}
+
+// openOwn opens the sound, whose light leads by what the way to the centre seat
+// takes, or else the computer's clock.
+func (f *clockFlags) openOwn(ctx context.Context, words io.Writer, dir string, s *show.Show, o *play.Options) {
+	o.Clock = &clock.Wall{}
 	if f.silent {
-		return &clock.Wall{}, nil
+		return
 	}
 	sound, err := openSound(ctx, dir, s)
-	if err == nil {
-		return sound, nil
-	}
-	if errors.Is(err, play.ErrNoDevice) {
+	switch {
+	case err == nil:
+		o.Clock, o.Lead = sound, -s.Bill.Timing.Offset()
+	case errors.Is(err, play.ErrNoDevice):
 		say(words, "note", "no sound device: running silently on the computer's clock")
-	} else {
+	default:
 		say(words, "warning", "the soundtrack is not played: "+err.Error())
 	}
-	return &clock.Wall{}, nil
 }
 
 // openSound opens the show's soundtrack on the sound device.
