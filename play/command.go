@@ -83,11 +83,20 @@ func (r *run) advance(now time.Time, position time.Duration) {
 		r.happened(now, evening.LightsDown, "")
 	case state.Held:
 		r.goOn(now, position)
+	case r.begins(now):
+		r.happened(now, evening.Go, "")
 	default:
 		if next := r.show.CueAt(position) + 1; next < len(r.show.Cues) {
 			r.jump(now, evening.Go, r.show.Cues[next].Start)
 		}
 	}
+}
+
+// begins lets a clock that waits for its time begin now, and tells whether it
+// did.
+func (r *run) begins(now time.Time) bool {
+	c, ok := r.clock.(interface{ Begin(time.Time) bool })
+	return ok && c.Begin(now)
 }
 
 // before is where Back goes.

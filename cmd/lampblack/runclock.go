@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -19,10 +20,12 @@ import (
 type clockFlags struct {
 	silent       bool
 	beat, follow string
+	at           string
 }
 
 func (f *clockFlags) flags(c *cobra.Command) {
 	c.Flags().BoolVar(&f.silent, "silent", false, "do not play the soundtrack; run on the computer's clock")
+	c.Flags().StringVar(&f.at, "at", "", "begin by itself when clocks show this, as 20:00 or 20:00:30; go begins sooner, and after a hold nothing begins by itself")
 	c.Flags().StringVar(&f.beat, "beat", "", "follow a live player: \"tap\", or the MIDI port whose clock is followed, as /dev/snd/midiC1D0")
 	c.Flags().StringVar(&f.follow, "follow", "", "follow another machine's timecode: \"mtc PORT\", or \"ltc FILE\" with 48 kHz 16-bit mono samples (- is standard input); then maybe \"rate 25\", \"start 10:00:00:00\"")
 }
@@ -33,6 +36,10 @@ func (f *clockFlags) openClock(ctx context.Context, words io.Writer, dir string,
 	switch {
 	case f.beat != "" && f.follow != "":
 		return errors.New("--beat and --follow exclude one another")
+	case f.at != "" && f.beat+f.follow != "":
+		return errors.New("--at is for shows that begin by themselves: a player or another machine begins when they do")
+	case f.at != "" && o.Start.Held:
+		return errors.New("--held waits for go, and --at for a time: give one of them")
 	case f.beat != "":
 		o.Clock, err = f.openBeat(s)
 	case f.follow != "":
@@ -40,7 +47,23 @@ func (f *clockFlags) openClock(ctx context.Context, words io.Writer, dir string,
 	default:
 		f.openOwn(ctx, words, dir, s, o)
 	}
+	if err == nil && f.at != "" && o.Start.Step == 0 { // a run that is taken up goes on
+		return f.wait(o)
+	}
 	return err
+}
+
+// wait lets the clock begin at the time of day that was asked for.
+func (f *clockFlags) wait(o *play.Options) error {
+	t, err := time.Parse("15:04:05", f.at)
+	if err != nil {
+		t, err = time.Parse("15:04", f.at)
+	}
+	if err != nil {
+		return hinted{fmt.Errorf("%q is no time of day", f.at), "--at takes one as 20:00 or 20:00:30"}
+	}
+	o.Clock = clock.NewTimed(o.Clock, clock.Next(time.Now(), t.Hour(), t.Minute(), t.Second()))
+	return nil
 }
 
 // openOwn opens the sound, whose light leads by what the way to the centre seat
