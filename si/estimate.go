@@ -3,6 +3,7 @@ package si
 import (
 	"encoding"
 	"fmt"
+	"math"
 	"strings"
 )
 
@@ -87,10 +88,16 @@ func (e Estimate[T]) String() string {
 	switch {
 	case e.Low == e.High:
 		return fmt.Sprint(e.Best)
-	case e.Best == (e.Low+e.High)/2:
+	case e.even():
 		return fmt.Sprintf("%v to %v", e.Low, e.High)
 	}
 	return fmt.Sprintf("%v (%v to %v)", e.Best, e.Low, e.High)
+}
+
+// even tells whether the best value is the middle, but for rounding.
+func (e Estimate[T]) even() bool {
+	low, best, high := float64(e.Low), float64(e.Best), float64(e.High)
+	return math.Abs(low+high-2*best) <= 1e-9*(math.Abs(low)+math.Abs(high))
 }
 
 // MarshalText writes what String writes.
