@@ -3,8 +3,11 @@ package folder
 import (
 	"context"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"syscall"
 	"testing"
 	"time"
@@ -72,4 +75,67 @@ func device(t *testing.T, name string, minor int) string {
 		f.Close()
 	}
 	return name
+}
+
+// A pipe with a reader gets the text whole.
+func TestWriteToAPipe(t *testing.T) {
+	pipe := filepath.Join(t.TempDir(), "pipe")
+	if err := syscall.Mkfifo(pipe, 0o644); err != nil {
+		t.Skip(err)
+	}
+	text := strings.Repeat("more than a pipe holds ", 10000)
+	done := make(chan error, 1)
+	go func() { done <- WriteFile(t.Context(), pipe, []byte(text)) }()
+	if got, err := os.ReadFile(pipe); string(got) != text || err != nil {
+		t.Errorf("%d bytes of %d came, %v", len(got), len(text), err)
+	}
+	if err := <-done; err != nil {
+		t.Error(err)
+	}
+}
+
+// While an edit is made, and afterwards, nobody but the owner may write what it
+// makes, and nothing can be run (umask(2), 022 being usual).
+func TestPermissions(t *testing.T) {
+	defer syscall.Umask(syscall.Umask(0o022))
+	dir := t.TempDir()
+	f := open(t, dir)
+	look := func() (seen []string) {
+		_ = filepath.WalkDir(dir, func(name string, d os.DirEntry, _ error) error {
+			info, err := os.Stat(name)
+			want := os.FileMode(0o644)
+			if d.IsDir() {
+				want = 0o755
+			}
+			if err != nil || info.Mode().Perm() != want {
+				t.Errorf("%s has %v, want %v (%v)", name, info.Mode().Perm(), want, err)
+			}
+			seen = append(seen, d.Name())
+			return nil
+		})
+		return seen
+	}
+	e := f.Edit()
+	e.Put("score.yaml", []byte("score"))
+	e.Stream("sounds/one.wav", func(io.Writer) error {
+		if seen := look(); !slices.Contains(seen, lockName) {
+			t.Errorf("no lock in %v", seen)
+		}
+		return nil
+	})
+	if err := e.Commit(); err != nil {
+		t.Fatal(err)
+	}
+	if err := WriteFile(t.Context(), filepath.Join(dir, "paper.html"), nil); err != nil {
+		t.Fatal(err)
+	}
+	if a, err := Append(filepath.Join(dir, "log.jsonl")); err != nil || a.Close() != nil {
+		t.Fatal(err)
+	}
+	made, err := Create(t.Context(), filepath.Join(dir, "made"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	look()
+	made.Close()
 }
