@@ -117,6 +117,7 @@ func TestBadBeams(t *testing.T) {
 		"nothing":        {},
 		"0°":             {Half: 0, Shape: Flat},
 		"180°":           {Half: degrees(180)},
+		"under 0.1°":     {Half: degrees(.0999)},
 		"360°":           {Half: degrees(360)},
 		"negative":       {Half: degrees(-20)},
 		"NaN":            {Half: nan},
@@ -135,6 +136,19 @@ func TestBadBeams(t *testing.T) {
 		if d, err := b.Distribution(); err == nil {
 			t.Errorf("%s: no error, peak %v", name, d.Peak())
 		}
+	}
+}
+
+// The narrowest and the widest beams that are told to be taken are taken.
+func TestBeamsAtTheEnds(t *testing.T) {
+	for name, b := range map[string]Beam{
+		"0.1°":       {Half: degrees(.1001)},
+		"179°":       {Half: degrees(179)},
+		"field 179°": {Half: degrees(40), Tenth: degrees(179)},
+		"all round":  {Half: degrees(90), Candela: []Ray{{0, 1}, {degrees(180), 1}}},
+	} {
+		d := distribution(t, b)
+		near(t, name+" flux", sphere(d, b), 1, .01)
 	}
 }
 

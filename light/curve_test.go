@@ -51,6 +51,34 @@ func TestCurveIsInvertedInLight(t *testing.T) {
 	})
 }
 
+// A dimmer measured at half and at a fifth of its travel, by hand: 51 is a fifth
+// of 255, 153 is three fifths, and between the rows light goes straight.
+func TestMeasuredCurve(t *testing.T) {
+	c := Curve{Law: Measured, Knots: []Knot{{0, 0}, {.5, .1}, {.8, .4}, {1, 1}}}
+	if err := c.Check(); err != nil {
+		t.Fatal(err)
+	}
+	for slot, want := range map[uint16]float64{0: 0, 51: .04, 102: .08, 153: .2, 204: .4, 229: .4 + .6*25/51, 255: 1} {
+		near(t, "level", c.Level(slot), want, 1e-12)
+		if got := c.Slot(want); got != slot {
+			t.Errorf("a level of %v is slot %d, want %d", want, got, slot)
+		}
+	}
+	// Dark to 55 and full from 155: a hundred slots of travel; twice the bits,
+	// 257 times the slots.
+	c = Curve{Law: Measured, Dark: 55, Full: 155, Knots: c.Knots}
+	for slot, want := range map[uint16]float64{55: 0, 75: .04, 115: .2, 155: 1, 200: 1} {
+		near(t, "level", c.Level(slot), want, 1e-12)
+		wide := c.Wide()
+		near(t, "level of two slots", wide.Level(257*slot), want, 1e-12)
+	}
+	// The laws at a fifth of the travel: u², and 3u² - 2u³.
+	for law, want := range map[Law]float64{"": .2, Linear: .2, Square: .04, SCurve: .104} {
+		c := Curve{Law: law}
+		near(t, string(law), c.Level(51), want, 1e-12)
+	}
+}
+
 func TestCurveRisesAndRoundTrips(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := drawCurve(t)
