@@ -104,7 +104,11 @@ func TestGoldenPlates(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, got := range map[string][]byte{"spectra.svg": spectra, "gamuts.svg": gamuts} {
+	plot, err := svgOf(aRoom().plot().Draw())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, got := range map[string][]byte{"spectra.svg": spectra, "gamuts.svg": gamuts, "plot.svg": plot} {
 		path := filepath.Join("testdata", name)
 		if *update {
 			if err := os.MkdirAll("testdata", 0o755); err != nil {

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/si"
@@ -34,7 +36,9 @@ func TestPlot(t *testing.T) {
 		"an object":             "<g class=\"object\">\n<title>fish</title>",
 		"a box":                 "<title>table</title>\n<path d=\"M234 351L334 351L334 301L234 301Z\"",
 		"a seat":                "<title>middle seat</title>",
-		"a performer":           "<g class=\"performer\">\n<title>hand</title>",
+		"a performer":           "<g class=\"performer\">\n<title>hand</title>\n<path d=\"M414 139L420.5 151L407.5 151Z\"",
+		"a metre across":        `<path d="M184 956L184 56" fill="none" stroke="#dddddd"`,
+		"a metre up":            `<path d="M84 306L684 306" fill="none" stroke="#dddddd"`,
 		"the walls":             `<path d="M84 56L684 56L684 956L84 956Z"`,
 		"what it shows":         "<desc>Lighting plan: left, front, back</desc>",
 		"how many of a type":    ">3 × two colours</text>",
@@ -133,6 +137,78 @@ func TestSides(t *testing.T) {
 		near := func(got, want float64) bool { return math.Abs(got-want) < 1e-9 }
 		if !near(high[0]-low[0], c.wide) || !near(high[1]-low[1], c.deep) || !near((low[1]+high[1])/2, c.middle) {
 			t.Errorf("%s: from %v to %v", name, low, high)
+		}
+	}
+}
+
+// However a unit is aimed and turned, its row of cells, the direction across it
+// and that of its light are square to each other and one long.
+func TestAxes(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		u := &rig.Unit{At: [3]si.Length{0, 0, 3}}
+		for k := range u.Aim {
+			u.Aim[k] = si.Length(rapid.Float64Range(-4, 4).Draw(t, "aim"))
+		}
+		u.Turn = si.Angle(rapid.Float64Range(-math.Pi, math.Pi).Draw(t, "turn"))
+		axes := axesOf(u)
+		for i, a := range axes {
+			for j, b := range axes[:i+1] {
+				dot, want := 0.0, 0.0
+				for k := range a {
+					dot += float64(a[k]) * float64(b[k])
+				}
+				if i == j {
+					want = 1
+				}
+				if math.Abs(dot-want) > 1e-9 {
+					t.Fatalf("aimed at %v, turned by %v: axes %d and %d make %v", u.Aim, u.Turn, i, j, dot)
+				}
+			}
+		}
+	})
+}
+
+// boxesOf are the boxes of the paths of a drawing, in its order.
+func boxesOf(svg string) [][4]float64 {
+	var out [][4]float64
+	for _, path := range regexp.MustCompile(`<path d="([^"]+)"`).FindAllStringSubmatch(svg, -1) {
+		box := [4]float64{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+		for _, m := range regexp.MustCompile(`[ML](-?[0-9.]+) (-?[0-9.]+)`).FindAllStringSubmatch(path[1], -1) {
+			var x, y float64
+			fmt.Sscan(m[1]+" "+m[2], &x, &y)
+			box = [4]float64{min(box[0], x), min(box[1], y), max(box[2], x), max(box[3], y)}
+		}
+		out = append(out, box)
+	}
+	return out
+}
+
+// A bar of four cells, 1.2 m long, that hangs along x over the middle and looks
+// down: 120 pixels of body, and its cells 30 pixels apart.
+func TestPlotOfABar(t *testing.T) {
+	s := aRoom()
+	bar := *s.rig.Units[0].Type
+	bar.Size, bar.Cells = [3]si.Length{1.2, .2, .1}, 4
+	p := s.plot()
+	p.Rig = &rig.Rig{Units: []rig.Unit{{Type: &bar, At: [3]si.Length{0, 1, 3}, Aim: [3]si.Length{0, 1, 0}}}}
+	p.Rig.Units[0].Name.Name = "bar"
+	data, err := svgOf(p.Draw())
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, own, _ := strings.Cut(string(data), `data-name="bar"`)
+	own, _, _ = strings.Cut(own, "</g>")
+	boxes := boxesOf(own)
+	if len(boxes) != 5 {
+		t.Fatalf("%d paths, want the body and four cells", len(boxes))
+	}
+	near := func(got, want float64) bool { return math.Abs(got-want) < .02 }
+	if b := boxes[0]; !near(b[0], 324) || !near(b[2], 444) || !near(b[1], 296) || !near(b[3], 316) {
+		t.Errorf("the body lies at %v", b)
+	}
+	for i, b := range boxes[1:] {
+		if x, y := (b[0]+b[2])/2, (b[1]+b[3])/2; !near(x, 339+30*float64(i)) || !near(y, 306) {
+			t.Errorf("cell %d lies at %v, %v", i+1, x, y)
 		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"image/color"
 	"image/png"
 	"io"
@@ -267,6 +268,80 @@ func TestContour(t *testing.T) {
 	for _, p := range lines[0] {
 		if r := math.Hypot(p[0]-20, p[1]-20); math.Abs(r-12.3) > .01 {
 			t.Fatalf("a point at radius %v", r)
+		}
+	}
+}
+
+// At a saddle the mean of the four corners says whether the high ones or the low
+// ones hang together: where it is high, the line goes about each low corner.
+func TestContourOfASaddle(t *testing.T) {
+	for level, about := range map[float64][2][2]float64{
+		.4: {{1, 0}, {0, 1}}, // the mean, .5, is high
+		.6: {{0, 0}, {1, 1}},
+	} {
+		for turned := range 2 {
+			g := &grid{2, 2, []float64{1, 0, 0, 1}}
+			want := about
+			if turned == 1 {
+				g.values = []float64{0, 1, 1, 0}
+				want = [2][2]float64{{1 - about[0][0], about[0][1]}, {1 - about[1][0], about[1][1]}}
+			}
+			lines := g.contour(level)
+			if len(lines) != 2 {
+				t.Fatalf("at %v: %d lines", level, len(lines))
+			}
+			for _, corner := range want {
+				ok := false
+				for _, line := range lines {
+					far := 0.0
+					for _, p := range line {
+						far = max(far, math.Hypot(p[0]-corner[0], p[1]-corner[1]))
+					}
+					ok = ok || far < .5
+				}
+				if !ok {
+					t.Errorf("at %v of %v: nothing goes about %v: %v", level, g.values, corner, lines)
+				}
+			}
+		}
+	}
+}
+
+// On a plan of light, of 6 m by 9 m, a metre is 640/9 pixels: units that are on
+// are filled, each has its name over its mark and a line toward its aim.
+func TestPlanUnits(t *testing.T) {
+	s := aRoom()
+	data, err := svgOf(s.plan(false).Draw(context.Background()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	const metre = 640. / 9
+	for name, c := range map[string]struct {
+		x, y float64 // metres
+		on   bool
+	}{"left": {-2, .3, true}, "front": {2, -3, false}, "back": {2, 3, true}} {
+		x, y := 84+metre*(c.x+3), 56+metre*(3.5-c.y)
+		fill := "#ffffff"
+		if c.on {
+			fill = "#d55e00"
+		}
+		for what, want := range map[string]string{
+			"mark":     fmt.Sprintf(`<path d="M%.2f %.2fL%.2f %.2fL%.2f %.2fL%.2f %.2fZ" fill="%s"`, x-5, y-5, x+5, y-5, x+5, y+5, x-5, y+5, fill),
+			"name":     fmt.Sprintf(`<text x="%.2f" y="%.2f" text-anchor="middle"`, x, y-9),
+			"its name": ">" + name + "</text>",
+			"aim":      fmt.Sprintf(`<path d="M%.2f %.2fL`, x, y),
+		} {
+			if !strings.Contains(string(data), want) {
+				t.Errorf("%s has no %s: %s", name, what, want)
+			}
+		}
+	}
+	for what, want := range map[string]string{
+		"a performer":  fmt.Sprintf(`<path d="M%.2f %.0fL`, 84+metre*3.3, 56+metre*.9-7),
+		"highest step": ">10</text>", "lowest step": ">0.01</text>",
+	} {
+		if !strings.Contains(string(data), want) {
+			t.Errorf("no %s: %s", what, want)
 		}
 	}
 }
