@@ -2,8 +2,10 @@ package chase
 
 import (
 	"bytes"
+	"encoding/binary"
 	"errors"
 	"io"
+	"math/rand/v2"
 	"slices"
 	"sync"
 	"testing"
@@ -119,6 +121,83 @@ func TestPortReconnects(t *testing.T) {
 	})
 }
 
+// A device that is away for 20 s is looked for when retry says, after .25, .75,
+// 1.75, 3.75, 7.75, 11.75, 15.75 and 19.75 s, and not with every message.
+func TestPortLooksForItsDevice(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		var r recorder
+		var looked []time.Duration
+		away := time.Time{}
+		p, err := newPort("test", func() (io.WriteCloser, error) {
+			r.mu.Lock()
+			defer r.mu.Unlock()
+			if r.fail != nil {
+				looked = append(looked, time.Since(away))
+			}
+			return &r, r.fail
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer p.Close()
+		r.set(errors.New("no such device"))
+		away = time.Now()
+		for range 2000 {
+			p.Send(time.Now(), midi.NoteOn(0, 1, 1))
+			time.Sleep(10 * time.Millisecond)
+		}
+		synctest.Wait()
+		want := []time.Duration{250, 750, 1750, 3750, 7750, 11750, 15750, 19750}
+		if len(looked) != len(want) {
+			t.Fatalf("looked for it after %v", looked)
+		}
+		for i, d := range looked {
+			if off := d - want[i]*time.Millisecond; off < 0 || off > 100*time.Millisecond {
+				t.Errorf("looked for it after %v, want %v ms", d, int(want[i]))
+			}
+		}
+	})
+}
+
+// Many messages in any order leave in that of their times, those of one time in
+// the order in which they were sent; what a sender takes back does not leave.
+func TestPortKeepsOrder(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		var r recorder
+		p := testPort(t, &r)
+		rng := rand.New(rand.NewPCG(11, 1))
+		type sent struct{ ms, number int }
+		var want []sent
+		start := time.Now()
+		for i := range 120 {
+			ms := 10 + rng.IntN(40)
+			var sender any
+			if i%5 == 0 {
+				sender = "taken back"
+			} else {
+				want = append(want, sent{ms, i})
+			}
+			p.send(sender, start.Add(time.Duration(ms)*time.Millisecond), midi.NoteOn(0, byte(ms), byte(i)))
+		}
+		p.takeBack("taken back")
+		slices.SortStableFunc(want, func(a, b sent) int { return a.ms - b.ms })
+		time.Sleep(time.Second)
+		synctest.Wait()
+		var got []sent
+		for _, b := range r.bytes {
+			got = append(got, sent{int(b[1]), int(b[2])})
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("left as %v, want %v", got, want)
+		}
+		p.Close()
+		p.Send(time.Now(), midi.NoteOn(0, 1, 1))
+		if s := p.Stats(); s.Sent != 96 || s.Dropped != 1 {
+			t.Errorf("%+v", s)
+		}
+	})
+}
+
 // What MIDITimeCode sends, a Follower follows within a millisecond; a hold and
 // a jump arrive as full messages.
 func TestMIDITimeCodeRoundTrip(t *testing.T) {
@@ -208,8 +287,9 @@ func TestLinearTimecodeRoundTrip(t *testing.T) {
 			}
 			n, worst := 0, time.Duration(0)
 			timecode.NewDecoder(fs, rate).Feed(s, func(r timecode.Received) {
-				// The first sample written is of leadTime after the beginning.
-				at := leadTime + time.Duration(r.Start/fs*1e9)
+				// What reads the pipe has 40 ms to go on with: the first sample written is
+				// of so long after the beginning.
+				at := 40*time.Millisecond + time.Duration(r.Start/fs*1e9)
 				p := r.Offset() - start.Offset()
 				want := time.Duration(float64(at) * speed)
 				if at > again {
@@ -229,5 +309,62 @@ func TestLinearTimecodeRoundTrip(t *testing.T) {
 			}
 			t.Logf("%v: %d frames, at most %v off", rate, n, worst.Round(time.Microsecond))
 		})
+	}
+}
+
+// Blocks of samples arrive up to 30 ms after they were taken, one in eight at
+// once, from a device whose crystal is 100 ppm off (a bad one: common practice, no
+// source). When its samples were taken is found within 3 ms; and again after it
+// has stopped for a while.
+func TestSampleClock(t *testing.T) {
+	for _, ppm := range []float64{-100, 0, 100} {
+		rng := rand.New(rand.NewPCG(11, 2))
+		const fs, block = 48000, 1024
+		c := sampleClock{rate: fs}
+		begin := time.Unix(1000, 0)
+		for n := 1; n <= 4000; n++ {
+			taken := begin.Add(time.Duration(float64(n*block) / fs * (1 + ppm/1e6) * 1e9))
+			if n > 2000 { // it stood for 5 s
+				taken = taken.Add(5 * time.Second)
+			}
+			late := time.Duration(0)
+			if rng.IntN(8) > 0 {
+				late = time.Duration(rng.Int64N(int64(30 * time.Millisecond)))
+			}
+			c.arrived(taken.Add(late), int64(n*block))
+			if off := c.at(float64(n * block)).Sub(taken); n%2000 > 100 && off.Abs() > 3*time.Millisecond {
+				t.Fatalf("%v ppm, block %d: %v off", ppm, n, off)
+			}
+		}
+	}
+}
+
+// Samples that come in any pieces, odd ones too, are the same samples: those of
+// a signal, read back as frames one after the other.
+func TestAudioInPieces(t *testing.T) {
+	const fs = 16000
+	start := timecode.Time{Rate: timecode.Rate25, Hours: 1}
+	e, err := timecode.NewEncoder(timecode.EncoderOptions{Start: start, SampleRate: fs})
+	if err != nil {
+		t.Fatal(err)
+	}
+	samples := make([]float32, 4*fs)
+	e.Read(samples)
+	var raw []byte
+	for _, x := range samples {
+		raw = binary.LittleEndian.AppendUint16(raw, uint16(int16(32767*x)))
+	}
+	for _, piece := range []int{1, 3, 640, 1001, 6400} {
+		f := NewFollower("test", start.Offset())
+		in := NewAudioInput(f, fs, timecode.Rate25)
+		begin := time.Unix(1000, 0)
+		for from := 0; from < len(raw); from += piece {
+			to := min(from+piece, len(raw))
+			in.feedBytes(begin.Add(time.Duration(to/2)*time.Second/fs), raw[from:to])
+		}
+		s := f.At(begin.Add(4 * time.Second))
+		if off := s.Position - 4*time.Second; s.State != Locked || off.Abs() > 2*time.Millisecond || in.samples != int64(len(samples)) {
+			t.Errorf("pieces of %d bytes: %v, %v off, %d of %d samples", piece, s, off, in.samples, len(samples))
+		}
 	}
 }
