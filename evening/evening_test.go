@@ -150,3 +150,104 @@ func ExampleLog() {
 	// lights up once, 30 s in all
 	// clock lost twice, 24 s in all, 20 s the longest; last: no timecode
 }
+
+// Every kind of event, from a show that runs, one that is held, one with the
+// lights up and one whose clock is lost, four seconds on: what a person at the
+// desk would say of it.
+func TestWhatHappened(t *testing.T) {
+	begin := time.Unix(1000, 0).UTC()
+	runs := State{Instant: begin, Step: 1, Pass: 2, In: 10 * time.Second, Living: 20 * time.Second, Speed: 1, Cue: "5"}
+	later := runs
+	later.Instant, later.In, later.Living, later.Speed = begin.Add(4*time.Second), 30*time.Second, 24*time.Second, .5
+	with := func(change func(*State)) State { s := later; change(&s); return s }
+	held, up, lost := runs, runs, runs
+	held.Held, up.Held, up.LightsUp, up.Up, lost.Lost = true, true, true, time.Second, true
+	for name, c := range map[string]struct {
+		from State
+		kind Kind
+		want State
+	}{
+		"skip":                   {runs, Skip, later},
+		"back":                   {runs, Back, later},
+		"the clock moves":        {runs, Clock, later},
+		"what it does not know":  {runs, "weather", later},
+		"hold":                   {runs, Hold, with(func(s *State) { s.Held = true })},
+		"go from a hold":         {held, Go, later},
+		"skip in a hold":         {held, Skip, with(func(s *State) { s.Held = true })},
+		"lights up":              {runs, LightsUp, with(func(s *State) { s.Held, s.LightsUp = true, true })},
+		"lights up in a hold":    {held, LightsUp, with(func(s *State) { s.Held, s.LightsUp = true, true })},
+		"still up":               {up, Clock, with(func(s *State) { s.Held, s.LightsUp, s.Up = true, true, 5*time.Second })},
+		"lights down, held":      {up, LightsDown, with(func(s *State) { s.Held = true })},
+		"clock lost":             {runs, ClockLost, with(func(s *State) { s.Lost = true })},
+		"clock found":            {lost, ClockFound, later},
+		"resumed on another":     {lost, Resumed, later},
+		"cue":                    {runs, Cue, with(func(s *State) { s.Cue = "6" })},
+		"over":                   {runs, Ended, with(func(s *State) { s.Step = 0 })},
+		"once more":              {held, Began, State{Instant: later.Instant, Step: 1, Pass: 3, In: later.In, Speed: .5}},
+		"before it began":        {State{Instant: begin, Pass: 2, Speed: 1}, Clock, State{Instant: later.Instant, Pass: 2, In: later.In, Speed: .5}},
+		"resumed after the end":  {State{Instant: begin, Pass: 2}, Resumed, State{Instant: later.Instant, Step: 1, Pass: 2, In: later.In, Speed: .5}},
+		"an event from the past": {State{Instant: begin.Add(time.Hour), Step: 1, Living: time.Hour}, Clock, State{Instant: later.Instant, Step: 1, In: later.In, Living: time.Hour, Speed: .5}},
+	} {
+		got := c.from.After(Event{Time: later.Instant, Kind: c.kind, At: later.In, From: time.Second, Speed: .5, Text: "6"})
+		if got != c.want {
+			t.Errorf("%s:\ngot  %+v\nwant %+v", name, got, c.want)
+		}
+	}
+	// Between events the state is a line at the clock's speed.
+	half := runs
+	half.Speed = .5
+	if s := half.On(begin.Add(10 * time.Second)); s.In != 15*time.Second || s.Living != 30*time.Second || s.Up != 0 {
+		t.Errorf("ten seconds on at half the speed: %+v", s)
+	}
+}
+
+// The report of jumps, and of a loss that goes on until the end.
+func TestReportOfJumps(t *testing.T) {
+	l := NewLog("hall", State{}, nil)
+	begin := time.Unix(1000, 0)
+	if lines := l.Report().Lines(); len(lines) > 0 {
+		t.Errorf("before anything happened: %q", lines)
+	}
+	for _, e := range []struct {
+		s    int
+		kind Kind
+	}{{0, Began}, {10, Skip}, {20, Back}, {30, Go}, {40, ClockLost}, {45, Clock}, {70, Ended}, {80, Clock}} {
+		l.Append(Event{Time: begin.Add(time.Duration(e.s) * time.Second), Kind: e.kind, Speed: 1, Text: "no signal"})
+	}
+	want := []string{"taken elsewhere 3 times", "clock lost once, 30 s in all; last: no signal"}
+	if got := l.Report().Lines(); !reflect.DeepEqual(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if ran := l.Report().Ran; ran != 70*time.Second {
+		t.Errorf("it ran for %v", ran)
+	}
+}
+
+// A line of 64 KiB is read whole, one of a byte more is told as damaged.
+func TestLongestLine(t *testing.T) {
+	for size, want := range map[int]int{64<<10 - 1: 1, 64 << 10: 0} {
+		line := `{"zone":"hall","time":"2026-11-28T19:30:00Z","what":"run","text":""}`
+		line = strings.Replace(line, `"text":"`, `"text":"`+strings.Repeat("x", size-len(line)), 1) + "\n"
+		n := 0
+		err := Read(strings.NewReader(line), "hall", func(Event) { n++ })
+		if n != want || (err == nil) != (want == 1) {
+			t.Errorf("%d bytes and their end: %d events, %v", size, n, err)
+		}
+	}
+}
+
+// What a log holds: places to the microsecond, speeds to a tenth of a
+// thousandth, and an identifier that no other event has.
+func TestAppend(t *testing.T) {
+	var got []Event
+	l := NewLog("hall", State{}, func(e Event) { got = append(got, e) })
+	at := time.Unix(1000, 0).UTC()
+	l.Append(Event{Time: at, Kind: Began, At: 1234567 * time.Nanosecond, From: 2345678 * time.Nanosecond, Speed: 1.00014})
+	l.Append(Event{Time: at.Add(time.Second), Kind: Hold, Speed: 1.00016})
+	if e := got[0]; e.At != 1235*time.Microsecond || e.From != 2346*time.Microsecond || e.Speed != 1.0001 || e.Zone != "hall" {
+		t.Errorf("%+v", e)
+	}
+	if got[0].ID == got[1].ID || got[1].Speed != 1.0002 {
+		t.Errorf("%+v", got)
+	}
+}
