@@ -80,6 +80,12 @@ else
 fi
 
 if [ "${1:-}" = --long ]; then
+  say "do the tests bite? small changes to the code, drawn with seed $RAPID_SEED"
+  # A change can make a loop eat all memory: within bounds it dies, and is caught.
+  (ulimit -v 8000000 && go run -C tools ./mutate run --some 60 --floor 85 --seed "$RAPID_SEED")
+fi
+
+if [ "${1:-}" = --long ]; then
   say "tests with the race detector"
   go test -race -short -timeout 30m ./...
 else

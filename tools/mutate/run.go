@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -82,8 +83,8 @@ func (r *runner) run(parts []string, some int, seed uint64) error {
 		}
 	}
 	if some > 0 && some < len(list) {
-		rand.New(rand.NewPCG(seed, 1)).Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
-		list = list[:some]
+		fmt.Printf("%d of %d changes, drawn with seed %d\n", some, len(list), seed)
+		list = sample(list, some, seed)
 	}
 	results := make([]outcome, len(list))
 	var wait sync.WaitGroup
@@ -109,6 +110,28 @@ func (r *runner) run(parts []string, some int, seed uint64) error {
 		return failed
 	}
 	return r.tell(list, results)
+}
+
+// sample draws so many changes, from each part of the tree its share: they are
+// ranked by lot within their parts, and those of the lowest ranks are taken.
+func sample(list []change, some int, seed uint64) []change {
+	lot := rand.New(rand.NewPCG(seed, 1))
+	lot.Shuffle(len(list), func(i, j int) { list[i], list[j] = list[j], list[i] })
+	part := func(c change) string { name, _, _ := strings.Cut(c.file, "/"); return name }
+	size, start, next := map[string]int{}, map[string]float64{}, map[string]int{}
+	for _, c := range list {
+		if size[part(c)]++; size[part(c)] == 1 {
+			start[part(c)] = lot.Float64()
+		}
+	}
+	rank := map[change]float64{}
+	for _, c := range list {
+		p := part(c)
+		rank[c] = (float64(next[p]) + start[p]) / float64(size[p])
+		next[p]++
+	}
+	slices.SortStableFunc(list, func(a, b change) int { return cmp.Compare(rank[a], rank[b]) })
+	return list[:some]
 }
 
 // try makes one change beside the tree, by an overlay, and tests its package.
