@@ -2,11 +2,13 @@ package room_test
 
 import (
 	"encoding/json"
+	"math"
 	"os"
 	"strings"
 	"testing"
 
 	"lampblack/room"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -51,5 +53,36 @@ func TestMaterialNamesArePublished(t *testing.T) {
 	}
 	if len(seen) < 30 {
 		t.Errorf("%d names", len(seen))
+	}
+}
+
+// A material of the room's own: straight between its rows, the same beyond them,
+// grey where one share is given.
+func TestOwnMaterial(t *testing.T) {
+	r := read(t, `
+size: [9 m, 9 m, 4 m]
+stage front: 5 m
+materials:
+  sage: {reflectance: [{at: 400 nm, share: 10 %}, {at: 500 nm, share: 40 %}, {at: 600 nm, share: 20 %}]}
+  card: {reflects: 35 %}
+walls: sage
+floor: card
+ceiling: card
+`)
+	sage, ok := r.Reflectance("sage")
+	card, also := r.Reflectance("card")
+	if !ok || !also {
+		t.Fatal("a material is missing")
+	}
+	for nm, want := range map[int]float64{300: .1, 399: .1, 400: .1, 450: .25, 490: .37, 500: .4, 550: .3, 600: .2, 780: .2} {
+		if got := sage.At(si.Wavelength(nm)); math.Abs(got-want) > 1e-12 {
+			t.Errorf("sage gives back %v at %d nm, want %v", got, nm, want)
+		}
+		if got := card.At(si.Wavelength(nm)); math.Abs(got-.35) > 1e-12 {
+			t.Errorf("card gives back %v at %d nm", got, nm)
+		}
+	}
+	if _, ok := r.Reflectance("gold"); ok {
+		t.Error("a material that is not there was found")
 	}
 }
