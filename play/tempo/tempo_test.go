@@ -156,6 +156,104 @@ func TestAt(t *testing.T) {
 	}
 }
 
+// even is a piece of n beats, the first at from and all a gap apart.
+func even(from, gap time.Duration, n int) []time.Duration {
+	var out []time.Duration
+	for k := range n {
+		out = append(out, from+time.Duration(k)*gap)
+	}
+	return out
+}
+
+// The pace that is taken before anybody has tapped is that of the piece, wherever
+// its first beat lies; between 24 and 360 beats a minute, which no player leaves
+// (common practice, no source).
+func TestFirstPace(t *testing.T) {
+	change := append(even(10*time.Second, 500*time.Millisecond, 4), even(12*time.Second, time.Second, 4)...)
+	for name, c := range map[string]struct {
+		beats []time.Duration
+		begin int
+		want  float64
+	}{
+		"no beats":               {nil, 0, 120},
+		"one beat":               {even(time.Minute, 0, 1), 0, 120},
+		"100 a minute":           {even(0, 600*time.Millisecond, 8), 0, 100},
+		"after a minute":         {even(time.Minute, 600*time.Millisecond, 8), 0, 100},
+		"very slow":              {even(time.Minute, 4*time.Second, 8), 0, 24},
+		"very fast":              {even(time.Minute, 100*time.Millisecond, 8), 0, 360},
+		"beats at one time":      {even(time.Minute, 0, 8), 0, 120},
+		"before it slows":        {change, 2, 120},
+		"where it slows":         {change, 5, 60},
+		"behind its last beat":   {change, 99, 60},
+		"before its first beat":  {change, -3, 120},
+		"begun anew without any": {nil, 3, 120},
+	} {
+		f := New(c.beats)
+		if got := f.Tempo(); c.begin == 0 && math.Abs(got-c.want) > 1e-9 {
+			t.Errorf("%s: %v beats a minute, want %v", name, got, c.want)
+		}
+		f.Begin(c.begin)
+		if got := f.Tempo(); math.Abs(got-c.want) > 1e-9 || f.Started() {
+			t.Errorf("%s, begun at beat %d: %v beats a minute, want %v", name, c.begin, got, c.want)
+		}
+	}
+}
+
+// A player of 120 a minute in a piece of 100: what a person at the desk reads.
+func TestReadings(t *testing.T) {
+	zero := time.Unix(1000, 0)
+	at := func(beats float64) time.Time { return zero.Add(time.Duration(beats * 5e8)) }
+	f := New(even(7*time.Second, 600*time.Millisecond, 40))
+	if f.Position(at(3)) != 7*time.Second || f.Speed(at(3)) != 0 || f.Silent(at(3)) != 0 || f.Overdue(at(3)) != 0 {
+		t.Errorf("before the first tap it is at %v, speed %v", f.Position(at(3)), f.Speed(at(3)))
+	}
+	for k := range 12 {
+		f.Tap(at(float64(k)))
+	}
+	near := func(what string, got, want, within float64) {
+		t.Helper()
+		if math.Abs(got-want) > within {
+			t.Errorf("%s: %v, want %v", what, got, want)
+		}
+	}
+	near("tempo", f.Tempo(), 120, .5)
+	near("position at beat 11.5", f.Position(at(11.5)).Seconds(), 7+11.5*.6, .01)
+	near("speed", f.Speed(at(11.5)), 1.2, .01)
+	near("silence", f.Silent(at(11.5)).Seconds(), .25, 1e-9)
+	near("overdue before the beat", f.Overdue(at(11.5)), -.5, .01)
+	near("overdue after it", f.Overdue(at(12.2)), .2, .01)
+	near("late", f.Late(at(12.2)).Seconds(), .1, .01)
+	near("held a beat and a quarter on", f.Position(at(14)).Seconds(), 7+12.25*.6, .01)
+	near("speed while it holds", f.Speed(at(14)), 0, 0)
+}
+
+// Taps that come twice, are forgotten, or are late after a stop.
+func TestOddTaps(t *testing.T) {
+	zero := time.Unix(1000, 0)
+	at := func(beats float64) time.Time { return zero.Add(time.Duration(beats * 5e8)) }
+	for name, c := range map[string]struct {
+		taps []float64
+		want float64 // the beat at the last tap
+	}{
+		"a first tap, twice":        {[]float64{0, .2, 1, 2, 3}, 3},
+		"a later tap, twice":        {[]float64{0, 1, 2, 3, 3.2, 4}, 4},
+		"two forgotten":             {[]float64{0, 1, 2, 3, 4, 7}, 7},
+		"three forgotten":           {[]float64{0, 1, 2, 3, 4, 8}, 8},
+		"four forgotten: a stop":    {[]float64{0, 1, 2, 3, 4, 9}, 5},
+		"between beats: a stop":     {[]float64{0, 1, 2, 3, 4, 7.5}, 5},
+		"one forgotten, a bit late": {[]float64{0, 1, 2, 3, 4, 6.2}, 6},
+	} {
+		f := New(even(0, 500*time.Millisecond, 40))
+		for _, b := range c.taps {
+			f.Tap(at(b))
+		}
+		last := c.taps[len(c.taps)-1]
+		if got, moving := f.Beat(at(last)); math.Abs(got-c.want) > .15 || !moving {
+			t.Errorf("%s: at beat %.2f, moving %v; want %v", name, got, moving, c.want)
+		}
+	}
+}
+
 func ExampleFollower() {
 	f := New([]time.Duration{0, 500 * time.Millisecond, time.Second, 1500 * time.Millisecond, 2 * time.Second})
 	zero := time.Unix(0, 0)
