@@ -4,7 +4,9 @@ import (
 	"math"
 	"testing"
 
+	"lampblack/light"
 	"lampblack/room"
+	"lampblack/si"
 )
 
 const rowBar = `
@@ -126,4 +128,48 @@ audience: [{name: me, at: [0 m, -4 m, 2 m], looks at: [4 m, 0 m, 2 m]}]
 	near(t, "off the gaze", float64(v.OffGaze), math.Pi/4, 1e-6)
 	near(t, "distance", float64(v.Distance), 4, 1e-6)
 	near(t, "luminance of the lens", float64(tr.LensLuminance(v, full(rg))), 926.1/.04, 1e-3)
+}
+
+// A lens of two emitters, by the formula of IEC 62471: blue light radiance is
+// radiance times B(λ), here luminance times ∫ S B over 683 ∫ S V, and each
+// emitter counts with its upper end. 1000 and 100 lm of a 60° cosine beam (.9261
+// cd/lm) leave 0.04 m2.
+func TestLensRadiance(t *testing.T) {
+	k := kind(t, "square", `
+name: square
+size: [0.2 m, 0.2 m, 0.1 m]
+beam: {half: 60°, shape: cosine power}
+emitters:
+  lime: {peak: 555 nm, width: 20 nm, output: 1000 lm ± 20 %}
+  blue: {peak: 455 nm, width: 20 nm, output: 100 lm}
+modes:
+  two: {1: {drives: lime}, 2: {drives: blue}}
+`)
+	rg := hang(t, "units:\n  - {unit: at me, type: square, address: 1, at: [0 m, 0 m, 2 m], aim: [0 m, -4 m, 2 m]}\n", k)
+	r := read(t, black+`
+size: [10 m, 10 m, 4 m]
+stage front: 5 m
+audience: [{name: me, at: [0 m, -4 m, 2 m]}]
+`)
+	tr := solve(t, r, rg, room.Fineness{Patches: 100, Elements: 20})
+	blue := light.BlueLight()
+	perLumen := func(peak si.Wavelength) float64 {
+		s, err := light.LED(peak, 20)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s.Weighted(&blue) / float64(s.LuminousFlux())
+	}
+	for _, c := range []struct {
+		levels             []float32
+		luminance, hazards float64
+	}{
+		{[]float32{0, 0}, 0, 0},
+		{[]float32{1, 0}, 1200, 1200 * perLumen(555)},
+		{[]float32{0, 1}, 100, 100 * perLumen(455)},
+		{[]float32{.5, 1}, 700, 600*perLumen(555) + 100*perLumen(455)},
+	} {
+		near(t, "luminance at the upper end", tr.LensRadiance(&tr.Views[0], room.Photopic, c.levels), .9261/.04*c.luminance, 1e-3)
+		near(t, "blue light", tr.LensRadiance(&tr.Views[0], room.BlueLight, c.levels), .9261/.04*c.hazards, 1e-3)
+	}
 }
