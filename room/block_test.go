@@ -157,4 +157,18 @@ func TestFiveTimesRule(t *testing.T) {
 			t.Errorf("%v m away: %d by %d parts, want %v", d, along, across, want)
 		}
 	}
+	// Each part is a fifth of the distance at the most, of a centimetre where it is
+	// nearer, and no fewer parts would do.
+	rng := rand.New(rand.NewPCG(5, 3))
+	for range 5000 {
+		l := lamp{along: .001 + .2*rng.Float64()*rng.Float64(), across: .05}
+		d := 2 * rng.Float64() * rng.Float64() * rng.Float64()
+		want := 1
+		for want < 6 && 5*l.along/float64(want) > max(d, .01) {
+			want++
+		}
+		if along, _ := l.split(d); along != want {
+			t.Fatalf("%v m long, %v m away: %d parts, want %d", l.along, d, along, want)
+		}
+	}
 }
