@@ -178,9 +178,13 @@ func (r *runner) try(c change) (outcome, error) {
 }
 
 // above returns the package in the folder around a part that is made of it, and
-// tests it as a whole; "" when there is none.
+// tests it as a whole; "" when there is none. A folder named internal is none
+// itself: it belongs to the one around it.
 func (r *runner) above(part string) string {
 	folder := path.Dir(part)
+	if path.Base(folder) == "internal" {
+		folder = path.Dir(folder)
+	}
 	if folder == "." {
 		return ""
 	}
