@@ -24,7 +24,8 @@ var (
 	barForm  = regexp.MustCompile(`^bar (\d{1,5})(?: beat (\d{1,2}))?$`)
 )
 
-// UnmarshalText reads the forms that the type's comment shows.
+// UnmarshalText reads the forms that the type's comment shows. The moment itself is
+// looked for later, by show.Find: here nothing is known of the soundtrack.
 func (a *Anchor) UnmarshalText(b []byte) error {
 	text := string(b)
 	if m := barForm.FindStringSubmatch(text); m != nil {

@@ -1,5 +1,6 @@
-// Package score is what shall be seen, and when: looks, and cues that bring
-// them. It says nothing of slots; package show solves it for a rig in a room.
+// Package score is what shall be seen, and when: [Read] reads score.yaml into a
+// [Score] of looks, and of cues that bring them, with all that is wrong in it.
+// It says nothing of slots; package show solves it for a rig in a room.
 //
 // A look is the whole picture at a moment. Its parts are added in order; what
 // no part names is dark. A part addresses a system, or units by name, and asks
@@ -19,4 +20,8 @@
 //	                                        falls back to what was
 //
 // The state at an instant depends on the cue list and the time alone.
+//
+// The model is the trade's cue list, with the grammar of docs/files.md. It does
+// not see whether a system, an object or a moment of the soundtrack exists, nor
+// whether a look can be had: packages show and check tell.
 package score

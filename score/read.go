@@ -48,6 +48,8 @@ func Read(file string, data []byte) (*Score, source.Faults) {
 	return s, faults
 }
 
+// checkLook finds what is wrong with a look by itself. A limit of 0 is a fair wish; the
+// solver gives it the least that it can compute with.
 func (s *Score) checkLook(e *source.Entry[Look], faults *source.Faults) {
 	l := &e.Value
 	if n := l.Like.Name; n != "" && s.Looks.Get(n) == nil {
@@ -66,9 +68,10 @@ func (s *Score) checkLook(e *source.Entry[Look], faults *source.Faults) {
 	}
 }
 
-// The most that a glow may ask for: far more than any paint gives, and little
-// enough to be computed with.
+// The most that a part may ask for: far more than any unit or paint gives, and
+// little enough to be computed with.
 const (
+	mostLux       = 1e5 // lx
 	mostOver      = 1e6 // times the background
 	mostLuminance = 1e5 // cd/m2
 )
@@ -113,6 +116,8 @@ func (s *Score) follow(look int, place map[string]int) (n int, back bool) {
 	return n, false
 }
 
+// A part whose position was never set could not be decoded: it has a fault already, and
+// its zero values would only bring more.
 func (p *Part) check(faults *source.Faults) {
 	if p.Pos.Line == 0 {
 		return
@@ -140,7 +145,10 @@ func (p *Part) check(faults *source.Faults) {
 // percent is a share as it is written, to a hundredth of a percent.
 func percent(r si.Ratio) float64 { return math.Round(1e4*float64(r)) / 100 }
 
-// checkAmount finds parts that say how much light in two ways, or in none.
+// checkAmount finds parts that say how much light in two ways, or in none. It
+// says one thing of a part: whoever mends the first is told the next. A colour
+// that stands where it means nothing is dropped, so that nothing later solves
+// for it.
 func (p *Part) checkAmount(faults *source.Faults) {
 	ways := 0
 	for _, said := range []bool{p.Level != nil, p.Lux != nil, len(p.Emitters) > 0, p.Glow != nil} {
@@ -155,24 +163,48 @@ func (p *Part) checkAmount(faults *source.Faults) {
 		faults.Add(p.Pos, "level, lux, emitters and glow exclude one another", "the part says how much light in %d ways", ways)
 	case p.Level != nil && (*p.Level < 0 || *p.Level > 1):
 		faults.Add(p.Pos, "", "a level of %g %% lies outside 0 %% to 100 %%", percent(*p.Level))
-	case p.Lux != nil && (*p.Lux < 0 || *p.Lux > 1e5):
-		faults.Add(p.Pos, "", "%v lx lies outside 0 to 100 000 lx", *p.Lux)
-	case p.Lux != nil && p.On.Name == "":
-		faults.Add(p.Pos, "name the surface or object with on", "the part asks for lux, but not where")
+	case p.Lux != nil:
+		p.checkLux(faults)
 	case p.Colour != nil && (p.Glow != nil || len(p.Emitters) > 0):
 		faults.Add(p.Pos, "give the colour a part of its own, with level or lux", "a colour says nothing beside a glow or amounts by emitter")
 		p.Colour = nil
-	case p.Glow != nil && p.Glow.Over <= 0 && p.Glow.Luminance <= 0:
-		faults.Add(p.Glow.Pos, "give over background, or luminance", "the glow does not say how much")
-	case p.Glow != nil && (p.Glow.Over < 0 || p.Glow.Over > mostOver):
-		faults.Add(p.Glow.Pos, "", "a glow of %v times its background lies outside 0 to 1 000 000", p.Glow.Over)
-	case p.Glow != nil && (p.Glow.Luminance < 0 || p.Glow.Luminance > mostLuminance):
-		faults.Add(p.Glow.Pos, "", "a glow of %v lies outside 0 cd/m² to 100 000 cd/m²", p.Glow.Luminance)
+	case p.Glow != nil:
+		p.Glow.check(faults)
 	}
 }
 
+// checkLux holds an illuminance to 0 to 100 000 lx, which is daylight and more
+// than any rig of small units makes (the bound is for the arithmetic), and wants
+// to know where it is meant.
+func (p *Part) checkLux(faults *source.Faults) {
+	switch {
+	case *p.Lux < 0 || *p.Lux > mostLux:
+		faults.Add(p.Pos, "", "%v lx lies outside 0 to 100 000 lx", *p.Lux)
+	case p.On.Name == "":
+		faults.Add(p.Pos, "name the surface or object with on", "the part asks for lux, but not where")
+	}
+}
+
+// check wants at least one of the two ways of saying how much glow; where both
+// are given, package show holds the object to both.
+func (g *Glow) check(faults *source.Faults) {
+	switch {
+	case g.Over <= 0 && g.Luminance <= 0:
+		faults.Add(g.Pos, "give over background, or luminance", "the glow does not say how much")
+	case g.Over < 0 || g.Over > mostOver:
+		faults.Add(g.Pos, "", "a glow of %v times its background lies outside 0 to 1 000 000", g.Over)
+	case g.Luminance < 0 || g.Luminance > mostLuminance:
+		faults.Add(g.Pos, "", "a glow of %v lies outside 0 cd/m² to 100 000 cd/m²", g.Luminance)
+	}
+}
+
+// numberForm is how cues are numbered in the trade: whole numbers, and a point between
+// two that exist when one is put in later. Leading zeros are let through; "05" and "5"
+// are two names.
 var numberForm = regexp.MustCompile(`^\d{1,5}(\.\d{1,3})?$`)
 
+// checkCues holds the numbers of cues to be numbers and single. The numbers name cues
+// to people and need not rise with time: the order of a score is that of its times.
 func (s *Score) checkCues(faults *source.Faults) {
 	lines := map[string]int{}
 	for i := range s.Cues {
@@ -196,6 +228,9 @@ func (s *Score) checkCues(faults *source.Faults) {
 	}
 }
 
+// checkTimes wants one way of saying when, and times of 0 to 4 h: longer than any
+// evening, and short enough that sums of them stay inside a Duration. A time outside is
+// set to 0, so that what is computed from it stays finite while the fault stands.
 func (c *Cue) checkTimes(faults *source.Faults) {
 	switch {
 	case c.At == nil && c.On == nil:

@@ -6,7 +6,8 @@ import (
 	"lampblack/source"
 )
 
-// Score is the text of score.yaml.
+// Score is the text of score.yaml. Cues stand in the order of the file; show.Show has
+// them by time.
 type Score struct {
 	source.Pos
 	Looks source.Named[Look] `key:"looks,required"`

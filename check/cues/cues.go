@@ -19,9 +19,15 @@ import (
 const (
 	lightEarly = 45 * time.Millisecond
 	lightLate  = 20 * time.Millisecond
-	nearHit    = 300 * time.Millisecond // a cue this near to a hit is meant for it
-	accent     = 500 * time.Millisecond // a change quicker than this is an accent
-	strongHit  = .3
+	// A cue this near to a hit is meant for it; common practice, no source: two hits of
+	// a bar at 100 beats a minute are 600 ms apart, so no cue is near to both.
+	nearHit = 300 * time.Millisecond 
+	// A change quicker than this is an accent, which is seen as one instant; slower
+	// ones have no instant to hold against a hit. This tool's choice.
+	accent = 500 * time.Millisecond 
+	// Of strength, 0 to 1, as package soundtrack gives it: below it are ghost notes and
+	// rustle that nobody would place a cue on. This tool's choice.
+	strongHit = .3
 )
 
 const syncSource = "ATSC IS-191: sound at most 45 ms late (from memory); light 20 ms late is this tool's design target"
@@ -34,18 +40,25 @@ func (r *limits) landings() {
 	}
 }
 
+// unreached looks at every cue; see reached for what makes one unseen.
 func (r *limits) unreached() {
 	for i := range r.Show.Cues {
 		r.reached(i)
 	}
 }
 
+// cue begins a finding about a cue: its place, its line in the score, its span.
 func (r *limits) cue(c *show.Cue) finding.Finding {
 	return finding.Finding{Place: finding.Thing("cue", c.Number.Name), Cues: []string{c.Number.Name}, Source: "common practice"}.
 		At(c.Pos).During(c.Start, max(c.Complete, c.Start))
 }
 
-// landing compares an accent's landing with its moment.
+// landing compares an accent's landing with its moment. A cue that is tied to a moment
+// lands on it by definition, whatever the score's text says of the time; what is told
+// is that the moment lies more than 100 ms from the time written there, so that another
+// one may have been meant (common practice, no source: two hits of a fill are about
+// that far apart). A cue at a bare time is held against the strong hit near it. Half a
+// second before any hit, or in a slow fade, nothing is said.
 func (r *limits) landing(c *show.Cue, hits []soundtrack.Moment) {
 	if c.On != nil {
 		if c.Found && c.OffBy.Abs() > 100*time.Millisecond {
@@ -86,8 +99,9 @@ func beforeOrAfter(d time.Duration) string {
 	return fmt.Sprintf("%.0f ms after", ms(d))
 }
 
-// MeantFor returns the hit that a cue at t is most likely meant for: the
-// nearest of the strong ones, the earlier of two as near.
+// MeantFor returns the hit that a cue at t is most likely meant for: the nearest of the
+// strong ones, the earlier of two as near. Hits are sorted by time, so only the two
+// around t can be the nearest.
 func MeantFor(hits []soundtrack.Moment, t time.Duration) (soundtrack.Moment, bool) {
 	i, _ := slices.BinarySearchFunc(hits, t, func(m soundtrack.Moment, t time.Duration) int { return cmp.Compare(m.Time, t) })
 	best, found := soundtrack.Moment{}, false
@@ -114,8 +128,11 @@ func StrongHits(track *soundtrack.Track) []soundtrack.Moment {
 	return out
 }
 
-// reached finds cues that nobody will see: before the beginning, after the
-// end, or overtaken at once by another.
+// reached finds cues that nobody will see: before the beginning, after the end, or
+// overtaken at once by another. A bump is never overtaken, since it falls back
+// to whatever stands by then; and one finding is enough, so the first cue that replaces
+// it at the same instant ends the search. The first cue of a show may start after the
+// sound, in a show without any.
 func (r *limits) reached(i int) {
 	c := &r.Show.Cues[i]
 	if c.Start < 0 {
@@ -144,7 +161,9 @@ func (r *limits) reached(i int) {
 	}
 }
 
-// density finds the minute with the most cues.
+// density finds the minute with the most cues. A window of 60 s slides along the cues,
+// which are sorted by start; first is the earliest cue inside the window that ends at
+// cue i. The first of several equal minutes is told.
 func (r *limits) density() {
 	most := r.Show.Score.Brief.PerMinute
 	if most <= 0 {
@@ -172,7 +191,10 @@ func (r *limits) density() {
 	r.Add(f.At(r.Show.Score.Brief.Pos).During(from, from+time.Minute))
 }
 
-// calm finds flashes, bumps and snaps in spans that want none.
+// calm finds flashes, bumps and snaps in spans that want none. A cue is inside when it
+// starts in the span, or when it is a bump that still returns there; a fade that began
+// before runs on undisturbed. The gravest thing is told of each: that it flashes, then
+// that it is a bump, then that it is quicker than an accent.
 func (r *limits) calm() {
 	for i := range r.Show.Cues {
 		c := &r.Show.Cues[i]
@@ -206,6 +228,7 @@ func because(why string) string {
 	return " (" + why + ")"
 }
 
+// flashes tells whether a look has a unit strobe by itself.
 func (r *limits) flashes(look int) bool {
 	for _, f := range r.Show.Looks[look].Flash {
 		if f > 0 {
@@ -217,8 +240,12 @@ func (r *limits) flashes(look int) bool {
 
 const centreSeat = "centre seat"
 
-// seats works out how light and sound meet at the centre seat and the back
-// one, from the delays that the show states.
+// seats works out how light and sound meet at the centre seat and the back one, from
+// the delays that the show states. The two are the nearest and the farthest that
+// matter: at the centre seat the run's offset is meant to cancel the sound's way, and
+// at the back the sound comes later by the distance over the speed of sound. Delays are
+// intervals, so what counts is their worst end. A show that states no delays is told
+// nothing here.
 func (r *limits) seats() {
 	t := r.Bill().Timing
 	if t == (show.Timing{}) || len(r.Show.Cues) == 0 {
@@ -237,6 +264,10 @@ func (r *limits) seats() {
 	}
 }
 
+// meeting tells how far light and sound of a hit are apart at a seat. The order of
+// the cases is that of gravity: light too late is seen first, as nature
+// never does that; too early next; the design target of 0 to 40 ms is a note, and only
+// for the centre seat, since one offset cannot serve two distances.
 func (r *limits) meeting(seat string, far si.Length, early, late time.Duration) {
 	f := finding.Finding{ID: "cue-seat", Severity: finding.Warn, Place: seat, Unit: "ms", Low: ms(-early), High: ms(late),
 		Source:  syncSource,

@@ -47,11 +47,13 @@ type jumpWatch struct {
 	longest time.Duration // of all bumps
 	shared  map[int]bool  // units that share slots with others: what they do is anybody's guess
 	now     []float32
-	// By drive: lightness at the start, at the end, at the last glance and the
-	// furthest of all.
+	// By drive: lightness (L*) before the fade, at its end, at the last glance, and the
+	// furthest that it has come on its way.
 	first, last, before, furthest []float64
-	worst                         []float64
-	at                            []time.Duration
+	// By drive: the largest leap or turning back so far that is over its limit, in L*,
+	// and when; 0 when the drive is smooth.
+	worst []float64
+	at    []time.Duration
 }
 
 func newJumpWatch(r *limits) *jumpWatch {
@@ -68,7 +70,10 @@ func newJumpWatch(r *limits) *jumpWatch {
 	return j
 }
 
-// cue looks at one fade, as long as nothing else moves.
+// cue looks at one fade, as long as nothing else moves. The first reading is taken a
+// nanosecond before the start, since at the start itself a snap has already happened.
+// Lightness is taken of each drive against its own full light, not of the picture: a
+// coarse dimmer is seen on the lamp that has it.
 func (j *jumpWatch) cue(i int) {
 	c := &j.Show.Cues[i]
 	end := c.Start + max(c.Up, c.Falls())
@@ -102,7 +107,10 @@ func (j *jumpWatch) cue(i int) {
 	j.tell(i)
 }
 
-// see holds a drive's lightness against what it was.
+// see holds a drive's lightness against what it was. A drive that is to rise is held
+// against the highest that it had, one that is to fall against the lowest, so that slow
+// creeping back counts whole. A leap under its limit is set to 0 lest it hide a turning
+// back, whose limit is lower.
 func (j *jumpWatch) see(d int, l float64, at time.Duration) {
 	step, back := l-j.before[d], 0.0
 	if j.last[d] >= j.first[d] {
@@ -125,7 +133,10 @@ func (j *jumpWatch) see(d int, l float64, at time.Duration) {
 	}
 }
 
-// disturbed tells whether another cue moves light before the fade is over.
+// disturbed tells whether another cue moves light before the fade is over. Such a
+// fade is left out rather than blame one cue for another's doing: what is read off
+// the slots is the sum. Cues before it are searched back only as far as the longest
+// bump reaches; earlier fades are replaced by this one and need not be looked at.
 func (j *jumpWatch) disturbed(i int, end time.Duration) bool {
 	cues := j.Show.Cues
 	c := &cues[i]
@@ -140,7 +151,9 @@ func (j *jumpWatch) disturbed(i int, end time.Duration) bool {
 	return false
 }
 
-// tell reports the units of a fade that leap, the worst first.
+// tell reports the units of a fade that leap, the worst first. It makes one finding
+// of a fade, however many units leap: the cause is mostly one slot table that they
+// share. Its limit is that of the kind of fault that the worst one has.
 func (j *jumpWatch) tell(i int) {
 	c := &j.Show.Cues[i]
 	var drives []int

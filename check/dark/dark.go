@@ -14,16 +14,29 @@ import (
 
 // Light to walk by, in lux.
 const (
-	egress       = 10.764 // 1 fc, IBC 1008.2.1 at the walking surface
-	performance  = 2.1528 // 0.2 fc, the least during performances, restored by the alarm
-	blackFloor   = .1     // lx: darker than this is a blackout
-	blackGlow    = .5     // cd/m2: an object brighter than this is something to see
+	// 1 fc (IBC 1008.2.1, at the walking surface); 1 fc is 1 lm/ft², and 1 ft² is
+	// 0.092903 m².
+	egress = 10.764 
+	// 0.2 fc, the least that IBC 1008.2.1 allows in an auditorium during a performance,
+	// where the alarm restores the full light.
+	performance = 2.1528 
+	// lx on the floor: darker than this is a blackout. Less than
+	// a full moon gives (0.25 lx, from memory). This tool's choice.
+	blackFloor = .1 
+	// cd/m²: an object brighter than this is something to see, if not to walk by. This
+	// tool's choice.
+	blackGlow = .5 
+	// Common practice, no source: after about ten seconds an audience takes a blackout
+	// for a fault.
 	longBlackout = 10 * time.Second
 )
 
 const independent = "Emergency lighting is independent of the show and is not judged here"
 
-// lightsUp measures the floor with lights up.
+// lightsUp measures the floor with lights up. The mean of the floor is told, and the
+// darkest point of the paths decides where it is lower, since an exit is as good as its
+// darkest metre. This is the show's own light: the code's requirement is on emergency
+// lighting, so missing it here is a warn and never a stop.
 func (r *limits) lightsUp() {
 	tr := r.Transport()
 	if len(tr.Places) == 0 {
@@ -55,7 +68,9 @@ func (r *limits) lightsUp() {
 	r.Add(f)
 }
 
-// floorLux is the mean illuminance of the floor and of what lies flat on it.
+// floorLux is the mean illuminance of the floor and of what lies flat on it. A flat
+// surface lies on the floor when it faces straight up and its middle is lower than 10
+// cm: a carpet or a low stage. The mean is weighted by area.
 func (r *limits) floorLux(levels []float32) float64 {
 	tr := r.Transport()
 	names := []string{room.FloorName}
@@ -74,7 +89,10 @@ func (r *limits) floorLux(levels []float32) float64 {
 	return sum / max(area, 1e-9)
 }
 
-// paths finds, for each path, the darkest that it gets while people walk.
+// paths finds, for each path, the darkest that it gets while people walk. Looks are
+// measured, not the trace: while a fade runs between two looks the light lies between
+// theirs (apart from colour), and a bump is too short to walk in. One finding a path,
+// at its darkest point.
 func (r *limits) paths() {
 	tr := r.Transport()
 	for _, p := range r.Room().Paths {
@@ -106,7 +124,9 @@ func (r *limits) paths() {
 	}
 }
 
-// walked tells whether people move while the look stands.
+// walked tells whether people move while the look stands. It follows the looks that
+// this one is like, since what is said of a look holds for those made from it.
+// score.Read has cut chains that come back, so the loop ends.
 func (r *limits) walked(look int) bool {
 	for name := r.Show.Looks[look].Name; ; {
 		l := r.Show.Score.Looks.Get(name)
@@ -120,7 +140,10 @@ func (r *limits) walked(look int) bool {
 	}
 }
 
-// blackouts finds spans in which there is nothing to see by.
+// blackouts finds spans in which there is nothing to see by. A dark span runs over
+// neighbouring dark corners: between two corners the light runs straight, so it is dark
+// between two that are. The shortest that is told is the brief's, or 3 s (common
+// practice, no source: shorter ones are punctuation between two pictures).
 func (r *limits) blackouts() {
 	shortest := r.Show.Score.Brief.Shortest
 	if shortest <= 0 {
@@ -144,7 +167,11 @@ func (r *limits) blackouts() {
 	}
 }
 
-// darkCorners tells at which corners of the trace the room is dark.
+// darkCorners tells at which corners of the trace the room is dark. It is dark when
+// every row is below its limit. A row is the mean response of the floor, or of a
+// surface, to each drive at full, so that a reading is a dot product with the levels;
+// an object's row is its glow over its whole surface. Surfaces get ten times the
+// floor's limit: a wall of 1 lx is seen, yet shows nobody the step before their feet.
 func (r *limits) darkCorners(t *subject.Trace) []bool {
 	tr := r.Transport()
 	rows := [][]float64{tr.MeanRow(room.FloorName, room.Photopic)}
@@ -172,6 +199,8 @@ func (r *limits) darkCorners(t *subject.Trace) []bool {
 	return dark
 }
 
+// blackout tells of one dark span. It is a warn where people move, or where it lasts for more than 10 s; else a note.
+// People move when a look that says so stands, even in part, within the span.
 func (r *limits) blackout(from, to, shortest time.Duration) {
 	length := to - from
 	move := false
@@ -194,7 +223,8 @@ func (r *limits) blackout(from, to, shortest time.Duration) {
 	r.Add(f.During(from, to))
 }
 
-// alarm asks for the input that ends the dark of a walk.
+// alarm asks for the input that ends the dark of a walk. A room without paths has
+// nobody walking in the dark, and is not asked.
 func (r *limits) alarm() {
 	if len(r.Room().Paths) == 0 {
 		return
@@ -215,9 +245,12 @@ func (r *limits) alarm() {
 	r.Add(f.At(b.Pos))
 }
 
+// Words of a name that mean escape lighting in English; a German or French one is not
+// found.
 var signWords = regexp.MustCompile(`(?i)\b(exit|emergency|fire escape)\b`)
 
-// signs finds exit signs among the units.
+// signs finds exit signs among the units. It is a stop since the danger is great and
+// the false alarm cheap: another name ends it.
 func (r *limits) signs() {
 	for i := range r.Rig().Units {
 		u := &r.Rig().Units[i]

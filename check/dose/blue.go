@@ -9,7 +9,9 @@ import (
 	"lampblack/si"
 )
 
-// stare is one eye that looks into one lens.
+// stare is one eye that looks into one lens. The radiance counts the lens at the
+// brightest of each of its drives over the show, all at once: no instant need have them
+// together.
 type stare struct {
 	view     *room.View
 	radiance float64 // W/(m2 sr), weighted by B, with the brightest of the show
@@ -17,7 +19,11 @@ type stare struct {
 	child    bool
 }
 
-// gaze reports the lens with the highest radiance in relation to its limit.
+// gaze reports the lens with the highest radiance in relation to its limit. What is
+// judged by severity is the risk group that the lens reaches for this eye: above group
+// 2 (aversion no longer saves) a stop, above group 1 a warn. Beside it the time is told
+// after which a steady stare reaches the dose of 1 MJ/(m² sr): 10⁶ s over the radiance,
+// and a tenth of that for a child.
 func (r *limits) gaze() {
 	tr := r.Transport()
 	top := r.Trace().Most(len(r.Rig().Drives))
@@ -56,6 +62,7 @@ func (r *limits) gaze() {
 	r.Add(f.At(r.Rig().Units[worst.view.Unit].Name.Pos))
 }
 
+// seconds is a time in the unit that a person would say it in.
 func seconds(s float64) string {
 	switch {
 	case s >= 7200:
@@ -66,8 +73,11 @@ func seconds(s float64) string {
 	return fmt.Sprintf("%.3g s", s)
 }
 
-// blueRoom compares the day's exposure of the worst eye with the limit for
-// large sources: the light of the whole scene taken as an even half space.
+// blueRoom compares the day's exposure of the worst eye with the limit for large
+// sources: the light of the whole scene taken as an even half space. An even half space
+// of radiance L gives E = πL, so the radiance dose is the dose at the eye over π. That
+// is the mean of what the eye has around it: single lenses are brighter, and gaze has
+// those. Under a tenth of the limit nothing is said.
 func (r *limits) blueRoom() {
 	all := r.exposed(room.BlueLight)
 	worst, share := -1, 0.0

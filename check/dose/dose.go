@@ -13,7 +13,8 @@ import (
 	"lampblack/si"
 )
 
-// Limits of optical radiation at the eye.
+// Limits of optical radiation at the eye. The doses are those of a day of up to
+// 8 h; the irradiance and the radiances are those of a steady stay or look.
 const (
 	dailyActinic  = 30.0 // J/m2, weighted by S, in a day: the same, row a
 	lampUVA       = 10.0 // W/m2, for more than 1000 s: IEC 62471:2006 4.3.2
@@ -40,9 +41,9 @@ type Day struct {
 	Visitor   *int // shows that one visitor sees, all when nil
 }
 
-// seated is the day as somebody in a seat has it: where the show says how many
-// shows a visitor sees, those and no rehearsal; otherwise all of the day, as
-// nobody knows who sits there.
+// seated is the day as somebody in a seat has it: where the show says how many shows a
+// visitor sees, those and no rehearsal; otherwise all of the day, as nobody knows who
+// sits there. Rehearsals are without an audience, so a visitor has none of it.
 func (d Day) seated() Day {
 	if d.Visitor != nil {
 		d.Shows, d.Rehearsal = *d.Visitor, 0
@@ -93,6 +94,8 @@ type Exposure struct {
 // the mean irradiance of the time that the light is on.
 func (e Exposure) Dose(d Day) float64 { return e.scaled(e.Most, d) }
 
+// A rehearsal is counted as if the light stood at the mean of the time that it is on:
+// dose × rehearsal / on. It stops and starts, so nobody knows more.
 func (e Exposure) scaled(one float64, d Day) float64 {
 	dose := float64(d.Shows) * one
 	if e.On > 0 {
@@ -101,7 +104,9 @@ func (e Exposure) scaled(one float64, d Day) float64 {
 	return dose
 }
 
-// worstDay returns the day with the highest dose in relation to its limit.
+// worstDay returns the day with the highest dose in relation to its limit. A day with
+// children has half the limit for everybody, so the day with the most light need not be
+// the worst.
 func (e Exposure) worstDay(days []Day, child bool) (worst Day, dose float64) {
 	most := -1.0
 	for _, d := range days {
@@ -120,7 +125,8 @@ func uvaLimit(child bool) float64 {
 	return light.DailyUVA
 }
 
-// integrals returns the integral of each drive's level over the show, in s.
+// integrals returns the integral of each drive's level over the show, in s. By
+// trapezia, which is exact for a trace, as levels run straight between corners.
 func integrals(t *subject.Trace, drives int) []float64 {
 	out := make([]float64, drives)
 	for v := 1; v < len(t.Times); v++ {
@@ -136,7 +142,11 @@ func integrals(t *subject.Trace, drives int) []float64 {
 	return out
 }
 
-// exposure of eye e (an index in Transport.Eyes) to a sense.
+// exposure of eye e (an index in Transport.Eyes) to a sense. Two estimates make the
+// interval of a finding: along the gaze with outputs at their lower end, and with the
+// eye turned to each lamp in turn with outputs at their upper end. What is judged is
+// the upper one. Both are dot products with the integrals, as irradiance is linear in
+// the drives.
 func (r *limits) exposure(e int, sense room.Sense) Exposure {
 	tr := r.Transport()
 	gaze := tr.Row(tr.Eyes[e], sense)
@@ -152,7 +162,10 @@ func (r *limits) exposure(e int, sense room.Sense) Exposure {
 	return x
 }
 
-// peak follows the irradiance along the trace.
+// peak follows the irradiance along the trace. The irradiance runs straight between
+// corners, so its highest value is at one. Drives that give the eye nothing are left
+// out of the sums, which are most of the work: corners × drives × eyes. A stretch
+// counts as on when either end has a hundredth of the peak.
 func (r *limits) peak(x *Exposure, row []float64) {
 	t := r.Trace()
 	var active []int
@@ -184,8 +197,10 @@ func (r *limits) ultraviolet() {
 	}
 }
 
-// doses reports every eye over its limit, and of the others the worst of its
-// kind.
+// doses reports every eye over its limit, and of the others the worst of its kind. An
+// eye over its limit is told each by name, since each is a person to be moved. Of those
+// below, one is enough, and it is a warn from half of the adults' limit on: for people
+// whom medicines or illness make sensitive, about whom nobody asked.
 func (r *limits) doses(kind room.Kind, days []Day, uva []Exposure) {
 	tr := r.Transport()
 	worst, share := -1, 0.0
@@ -242,7 +257,8 @@ func (r *limits) dose(e int, x Exposure, day Day, severity finding.Severity) {
 
 func minutes(d time.Duration) string { return fmt.Sprintf("%d min", int(d.Minutes()+.5)) }
 
-// allowed is how many shows fit beside the day's rehearsal.
+// allowed is how many shows fit beside the day's rehearsal. It is the upper estimate,
+// so a visitor may have more than is said here; never fewer shows than 0.
 func allowed(limit float64, x Exposure, day Day) float64 {
 	if x.Most <= 0 {
 		return 0
@@ -251,7 +267,10 @@ func allowed(limit float64, x Exposure, day Day) float64 {
 	return max(0, (limit-x.Dose(day))/x.Most)
 }
 
-// uvUnits names the units that give an eye most of a sense, up to five.
+// uvUnits names the units that give an eye most of a sense, up to five. A unit counts
+// when it gives a tenth of what the greatest gives, weighed by the brightest that each
+// of its drives gets; the room's own reflections and where the eye looks are left out,
+// as the question is which lamp to mask.
 func (r *limits) uvUnits(e int, sense room.Sense) []string {
 	tr := r.Transport()
 	top := r.Trace().Most(len(r.Rig().Drives))
@@ -282,6 +301,9 @@ func (r *limits) uvUnits(e int, sense room.Sense) []string {
 	return out
 }
 
+// Only what is above half of the limit is told: LEDs that this tool knows give next to
+// nothing below 315 nm, so a value this high mostly means a type file that is wrong.
+// Children have no lower limit here, as neither source has one.
 func (r *limits) actinic() {
 	all := r.exposed(room.Actinic)
 	worst, most := -1, 0.0
@@ -305,8 +327,10 @@ func (r *limits) actinic() {
 	r.Add(f.At(r.EyePos(worst)))
 }
 
-// lampLimit shows the highest irradiance beside the lamp standard's figure,
-// and why the two limits differ.
+// lampLimit shows the highest irradiance beside the lamp standard's figure, and why the
+// two limits differ. Lamps are classed at 10 W/m² for more than 1000 s, a limit of
+// irradiance; people are protected by a dose in a day. Neither follows from the other,
+// and people who have read a lamp's data sheet ask, so both are told.
 func (r *limits) lampLimit() {
 	uva := r.exposed(room.UVA)
 	worst := -1

@@ -14,7 +14,11 @@ import (
 	"lampblack/source"
 )
 
-// misses turns what the solver could not reach into findings.
+// misses turns what the solver could not reach into findings. The solver names what it
+// missed by unit alone, so the identifier is told from that: irradiance is a ceiling of
+// ultraviolet, lux is a goal (or a wish for darkness, where the miss points at one),
+// and what is left is a glow. Only what is too low has its margin set here; what is too
+// high gets it from the report.
 func (r *limits) misses(look int, from, to time.Duration, cues []string) {
 	l := &r.Show.Looks[look]
 	for _, m := range l.Misses {
@@ -48,7 +52,10 @@ func (r *limits) darkAt(p source.Pos) bool {
 	return false
 }
 
-// strobes finds units that are asked to flash and cannot, or not so.
+// strobes finds units that are asked to flash and cannot, or not so. A unit that
+// flashes at random is told as a note, since the fastest that it may do is what the
+// flash checks count. Rates are compared with both ends of the range as written: a
+// table may run from fast to slow.
 func (r *limits) strobes(look int, from, to time.Duration, cues []string) {
 	l := &r.Show.Looks[look]
 	for u, wanted := range l.Flash {
@@ -75,6 +82,8 @@ func (r *limits) strobes(look int, from, to time.Duration, cues []string) {
 	}
 }
 
+// flashRange returns the first range of a mode in which the unit flashes: the one that
+// a look's flash is encoded into (package rig).
 func flashRange(m *rig.Mode) *rig.Range {
 	if m == nil {
 		return nil
@@ -89,11 +98,13 @@ func flashRange(m *rig.Mode) *rig.Range {
 	return nil
 }
 
-// mostOff is how far in u'v' a mixed colour may be from the wanted one: about
-// what is seen side by side on a stage; this tool's choice.
+// mostOff is how far in u'v' a mixed colour may be from the wanted one. Some 0.004 are
+// just seen side by side (from memory); five times that is another colour to an
+// audience that has no copy of the wanted one beside it. This tool's choice.
 const mostOff = .02
 
-// colours finds units that cannot mix a look's colour.
+// colours finds units that cannot mix a look's colour. One finding for each part and
+// fixture type: units of a type have one gamut, and a person mends the part.
 func (r *limits) colours(look int, from, to time.Duration, cues []string) {
 	name := r.Show.Looks[look].Name
 	wanted := r.coloured(look)
@@ -128,7 +139,8 @@ func (r *limits) colours(look int, from, to time.Duration, cues []string) {
 	}
 }
 
-// coloured returns, by unit, the last part of a look that names it.
+// coloured returns, by unit, the last part of a look that names it. The last part wins,
+// as it does in the solver; earlier colours are covered.
 func (r *limits) coloured(look int) map[int]*score.Part {
 	wanted := make(map[int]*score.Part)
 	parts := r.Show.Score.Parts(r.Show.Looks[look].Name)
@@ -167,7 +179,9 @@ func (r *limits) colourOff(look, unit int, p *score.Part) (float64, bool) {
 	return sum.UV().Distance(c.XY.UV()), true
 }
 
-// shines is what a unit gives for the eye at these levels, black light aside.
+// shines is what a unit gives for the eye at these levels, black light aside. Black
+// light counts for nothing here: it is seen as the glow of what it falls on, not as the
+// lamp's colour.
 func (r *limits) shines(unit int, levels []float32) light.XYZ {
 	var sum light.XYZ
 	from, to := r.Rig().UnitDrives(unit)
@@ -186,7 +200,10 @@ const (
 	glareAngle     = 30 * math.Pi / 180 // off the gaze
 )
 
-// lensesInEyes reports, unit by unit, lenses that the audience sees lit.
+// lensesInEyes reports, unit by unit, lenses that the audience sees lit. The brightest
+// that each drive gets over the whole show is taken for all at once, so the value is an
+// upper bound: no single instant need have it. Performers are left out: they look into
+// lamps all evening, and package dose has what may hurt them.
 func (r *limits) lensesInEyes() {
 	tr := r.Transport()
 	top := r.Trace().Most(len(r.Rig().Drives))

@@ -17,11 +17,14 @@ import (
 // what is just seen (0.003 to 0.004); this tool's choice.
 const mostApart = .01
 
-// leastLight is the least share of a unit's light that counts as asked for.
+// leastLight is the least share of a drive's full light that counts as asked for: below
+// it a solver's remainder is taken for nothing. This tool's choice.
 const leastLight = 5e-4
 
-// apart finds parts whose units show one colour by their levels, and several
-// by their slots.
+// apart finds parts whose units show one colour by their levels, and several by their
+// slots. It is told only where the rounding is to blame: units whose levels already lie
+// apart have another gamut, which colour-unmatched tells. Units at 16 bits hardly ever
+// appear here.
 func (r *limits) apart(look int, from, to time.Duration, cues []string) {
 	l := &r.Show.Looks[look]
 	groups := map[*score.Part][]int{}
@@ -50,8 +53,9 @@ func (r *limits) apart(look int, from, to time.Duration, cues []string) {
 	}
 }
 
-// spread is the greatest distance in u'v' between any two of the units that
-// are lit, and which they are.
+// spread is the greatest distance in u'v' between any two of the units that are lit,
+// and which they are. Units that give no visible light have no colour, and are left
+// out.
 func (r *limits) spread(units []int, levels []float32) (most float64, a, b int) {
 	colours := make([]light.XYZ, len(units))
 	for i, u := range units {
@@ -70,7 +74,9 @@ func (r *limits) spread(units []int, levels []float32) (most float64, a, b int) 
 	return most, a, b
 }
 
-// unlit finds units that the look wants lit and the slots leave dark.
+// unlit finds units that the look wants lit and the slots leave dark. The unit's
+// brightest drive decides. All units of a look make one finding, with the most that any
+// of them was asked for, so that the figure does not promise too little.
 func (r *limits) unlit(look int, from, to time.Duration, cues []string) {
 	l := &r.Show.Looks[look]
 	given := l.Given()

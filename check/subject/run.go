@@ -79,7 +79,9 @@ func (r *Run) UnitNames(units []int) []string {
 	return out
 }
 
-// eye returns an eye (an index in Transport.Eyes) as room.yaml has it.
+// eye returns an eye (an index in Transport.Eyes) as room.yaml has it. It returns an
+// empty eye for a name that the room lacks, which the reader of room.yaml makes
+// impossible.
 func (r *Run) eye(e int) *room.Eye {
 	name := r.Transport().Places[r.Transport().Eyes[e]].Name
 	for _, list := range [][]room.Eye{r.Room().Seats, r.Room().People} {
@@ -104,7 +106,9 @@ func (r *Run) IsChild(e int) bool { return r.eye(e).Child }
 // EyePos is where an eye stands in room.yaml.
 func (r *Run) EyePos(e int) source.Pos { return r.eye(e).Pos }
 
-// Until returns when the look of a cue is replaced.
+// Until returns when the look of a cue is replaced. A bump replaces nothing, so bumps
+// are passed over; the last look stands to the end of the show, or to the end of its
+// own fade where that is later.
 func (r *Run) Until(cue int) time.Duration {
 	cues := r.Show.Cues
 	for i := cue + 1; i < len(cues); i++ {
@@ -115,7 +119,9 @@ func (r *Run) Until(cue int) time.Duration {
 	return max(r.Length(), cues[cue].Complete)
 }
 
-// Stands returns when a look is first there, and the cues that bring it.
+// Stands returns when a look is first there, and the cues that bring it. The span is
+// that of the first cue alone: one instance to show a person, while the names are those
+// of all. A look that no cue brings has no cues, which tells it apart.
 func (r *Run) Stands(look int) (from, to time.Duration, cues []string) {
 	for i := range r.Show.Cues {
 		c := &r.Show.Cues[i]
@@ -133,7 +139,8 @@ func (r *Run) Stands(look int) (from, to time.Duration, cues []string) {
 	return from, to, cues
 }
 
-// Each runs f for 0 to n-1 on all cores and waits for it.
+// Each runs f for 0 to n-1 on all cores and waits for it. What f writes must lie apart
+// by i, as nothing is locked.
 func Each(n int, f func(i int)) {
 	var wait sync.WaitGroup
 	next := make(chan int, n)

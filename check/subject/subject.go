@@ -55,7 +55,9 @@ func (s shown) Light(dst *show.Frame, t time.Duration) { s.show.Light(dst, t) }
 func (s shown) At(dst *show.Frame, t time.Duration)    { s.show.At(dst, t) }
 func (s shown) Bill() *show.Bill                       { return &s.show.Bill }
 
-// Moving merges the cues' spans, each from a step before.
+// Moving merges the cues' spans, each from a step before. Cues are sorted by their
+// start, so one pass joins those that overlap or touch. A cue that runs before the
+// beginning or past the end is cut there.
 func (s shown) Moving() [][2]time.Duration {
 	var out [][2]time.Duration
 	for i := range s.show.Cues {
@@ -73,6 +75,9 @@ func (s shown) Moving() [][2]time.Duration {
 	return out
 }
 
+// shown.Turns has five corners a cue: it starts, has risen, has fallen (a crossfade
+// whose down differs from its up), ends its hold, is over. Those of them that a cue
+// does not have fall on one that it has, or do no harm.
 func (s shown) Turns() []time.Duration {
 	var out []time.Duration
 	for i := range s.show.Cues {
@@ -83,6 +88,7 @@ func (s shown) Turns() []time.Duration {
 	return slices.Compact(out)
 }
 
+// shown.Playing takes a cue that ends just at from, since its last corner lies there.
 func (s shown) Playing(from, to time.Duration) []string {
 	var out []string
 	for i := range s.show.Cues {

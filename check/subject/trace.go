@@ -21,14 +21,16 @@ type Trace struct {
 }
 
 const (
+	// A slot value of 255 is .004 of a drive's range, so grain is half of the finest
+	// step that a line of 8 bits can make; tighter only makes corners.
 	grain    = .002 // of a drive's full light
 	stepTime = time.Millisecond
 	coarse   = 250 * time.Millisecond // how often a still span is looked at, to make sure
 	looks    = 20                     // and at most how many times
 
-	// In a straight stretch that has lasted for settled, and away from where
-	// cues begin and end by more than near, steps are long ones; if one does
-	// not fit, it is taken again in short ones.
+	// In a straight stretch that has lasted for settled, and away from where cues begin
+	// and end by more than near, steps are long ones; if one does not fit, it is taken
+	// again in short ones. They were chosen by trial.
 	longStep = 10 * time.Millisecond
 	settled  = 500 * time.Millisecond
 	near     = 50 * time.Millisecond
@@ -42,8 +44,11 @@ func (r *Run) Trace() *Trace {
 	return r.traced
 }
 
-// TraceOf samples all spans side by side and joins them. A still span is
-// sampled coarsely; if it moves after all, it is sampled as a moving one.
+// TraceOf samples all spans side by side and joins them. A still span is sampled
+// coarsely; if it moves after all, it is sampled as a moving one. Where spans leave a
+// gap, the gap is a still piece; a show that never moves is one still piece from 0 to
+// its length. When ctx ends, what was not sampled is missing: whoever asks looks at ctx
+// before believing the trace.
 func TraceOf(ctx context.Context, s Subject) *Trace {
 	spans := s.Moving()
 	var pieces []piece
@@ -92,9 +97,11 @@ type piece struct {
 	Trace
 }
 
-// longPiece bounds what one worker takes at a time.
+// longPiece bounds what one worker takes at a time. A long fade would otherwise keep
+// one worker busy while the others wait.
 const longPiece = 10 * time.Second
 
+// Neighbours share the instant between them, and both keep a corner there.
 func cut(span [2]time.Duration) []piece {
 	var out []piece
 	for from := span[0]; ; from += longPiece {
@@ -106,7 +113,8 @@ func cut(span [2]time.Duration) []piece {
 	}
 }
 
-// sampler holds what one worker needs.
+// sampler holds what one worker needs. It is owned by that worker, and goes from piece
+// to piece.
 type sampler struct {
 	subject     Subject
 	frame       *show.Frame
@@ -131,6 +139,8 @@ func newSampler(s Subject) *sampler {
 		last: make([]float32, n), began: make([]float32, n), watch: newSlotWatch(s.Rig()), turns: s.Turns()}
 }
 
+// encoded is set back since the next piece may lie anywhere: a frame of slots from
+// another time must not pass for a fresh one.
 func (p *piece) sample(w *sampler) {
 	w.watch.reset()
 	w.encoded = -1
@@ -148,6 +158,10 @@ func (p *piece) corner(at time.Duration, levels, rates []float32) {
 	p.Rates = append(p.Rates, slices.Clone(rates))
 }
 
+// sampleStill trusts nobody: it looks every 250 ms (20 times at most, so that an hour
+// of standing light costs no more than five seconds do), and at the first difference
+// throws its corners away and samples the span as a moving one. A change there and back
+// between two looks stays unseen, which Subject's contract excludes.
 func (p *piece) sampleStill(w *sampler) {
 	w.look(p.from)
 	p.corner(p.from, w.frame.Levels, w.rates)
@@ -165,9 +179,9 @@ func (p *piece) sampleStill(w *sampler) {
 	}
 }
 
-// look brings the frame to t. Its light is exact; the slots, which cost most
-// of the time, are made every slotStep and whenever a unit is asked for
-// another flash rate.
+// look brings the frame to t. Its light is exact; the slots, which cost most of the
+// time, are made every slotStep and whenever a unit is asked for another flash rate. A frame encoded after t is not
+// fresh: a step that was too long is taken again from an earlier instant.
 func (w *sampler) look(t time.Duration) {
 	w.subject.Light(w.frame, t)
 	fresh := w.encoded >= 0 && t >= w.encoded && t-w.encoded < slotStep
@@ -181,9 +195,13 @@ func (w *sampler) look(t time.Duration) {
 	w.watch.rates(w.rates, w.frame)
 }
 
-// sampleMoving keeps a corner wherever a straight line from the last one would
-// leave some drive by more than grain: the doors of slopes that still fit
-// close from both sides.
+// sampleMoving keeps a corner wherever a straight line from the last one would leave
+// some drive by more than grain: the doors of slopes that still fit close from both
+// sides. Invariant: every sample since the last corner lies within grain of each line
+// from that corner whose slopes lie between low and high. A change of the rate at which
+// a unit flashes by itself always makes a corner, since rates are steps and not lines.
+// A long step that does not fit is not taken: the loop goes back to the last sample,
+// and fine keeps steps short until that instant has been passed.
 func (p *piece) sampleMoving(w *sampler) {
 	w.look(p.from)
 	p.corner(p.from, w.frame.Levels, w.rates)
@@ -222,7 +240,9 @@ func (p *piece) sampleMoving(w *sampler) {
 	}
 }
 
-// step is how far the next sample lies from the last one.
+// step is how far the next sample lies from the last one. A sample may be far from the
+// last only where the line has held for a while and no cue begins, peaks or ends near
+// it, as that is where lines break.
 func (w *sampler) step(seen, corner, fine time.Duration) time.Duration {
 	for w.turn < len(w.turns) && w.turns[w.turn] < seen-near {
 		w.turn++
@@ -240,6 +260,8 @@ func (w *sampler) open() {
 	w.openDoors()
 }
 
+// openDoors allows every slope: 1e9 a second is more than a level of 0 to 1 can do in a
+// step.
 func (w *sampler) openDoors() {
 	for d := range w.low {
 		w.low[d], w.high[d] = -1e9, 1e9

@@ -71,11 +71,14 @@ func (w *SlotWatch) reset() {
 	}
 }
 
+// take hands the finds over; Ranged is copied, as the next piece sets its values back.
 func (w *SlotWatch) take() SlotWatch {
 	return SlotWatch{Ranged: slices.Clone(w.Ranged), Found: w.Found}
 }
 
-// see notes the slots of one frame.
+// see notes the slots of one frame. A span ends with the last frame that was seen
+// inside it, so it is short by up to slotStep; a slot that moves from one watched range
+// into another begins a span of its own.
 func (w *SlotWatch) see(f *show.Frame, t time.Duration) {
 	for i := range w.Ranged {
 		s := &w.Ranged[i]
@@ -103,8 +106,9 @@ func (s *RangedSlot) reach(low, high byte) {
 	s.Low, s.High = min(s.Low, low), max(s.High, high)
 }
 
-// at returns the index of the watched range that v lies in, or -1; asked says
-// that the show wants the unit to flash.
+// at returns the index of the watched range that v lies in, or -1; asked says that the
+// show wants the unit to flash. A range in which the unit flashes is fair where the
+// look asks for a flash; one that is never to be entered never is.
 func (s *RangedSlot) at(v byte, asked bool) int {
 	for i := range s.Ranges {
 		g := &s.Ranges[i]
@@ -115,8 +119,8 @@ func (s *RangedSlot) at(v byte, asked bool) int {
 	return -1
 }
 
-// unknownRate is taken for a flash range that does not say its rate: the top
-// of what strobe slots of small units are reported to do.
+// unknownRate is taken for a flash range that does not say its rate: the top of what
+// strobe slots of small units are reported to do. Common practice, no source.
 const unknownRate = 30
 
 // rates fills dst with the rate at which the slots make each unit flash; a
@@ -148,7 +152,8 @@ func (w *SlotWatch) rates(dst []float32, f *show.Frame) {
 	}
 }
 
-// join appends what another piece found.
+// join appends what another piece found. join does not join spans that touch at the end
+// of a piece: a slot that stands across it counts twice.
 func (w *SlotWatch) join(next *SlotWatch) {
 	w.Found = append(w.Found, next.Found...)
 	for i := range next.Ranged {
