@@ -21,10 +21,10 @@ const (
 	lightLate  = 20 * time.Millisecond
 	// A cue this near to a hit is meant for it; common practice, no source: two hits of
 	// a bar at 100 beats a minute are 600 ms apart, so no cue is near to both.
-	nearHit = 300 * time.Millisecond 
+	nearHit = 300 * time.Millisecond
 	// A change quicker than this is an accent, which is seen as one instant; slower
 	// ones have no instant to hold against a hit. This tool's choice.
-	accent = 500 * time.Millisecond 
+	accent = 500 * time.Millisecond
 	// Of strength, 0 to 1, as package soundtrack gives it: below it are ghost notes and
 	// rustle that nobody would place a cue on. This tool's choice.
 	strongHit = .3

@@ -16,16 +16,16 @@ import (
 const (
 	// 1 fc (IBC 1008.2.1, at the walking surface); 1 fc is 1 lm/ft², and 1 ft² is
 	// 0.092903 m².
-	egress = 10.764 
+	egress = 10.764
 	// 0.2 fc, the least that IBC 1008.2.1 allows in an auditorium during a performance,
 	// where the alarm restores the full light.
-	performance = 2.1528 
+	performance = 2.1528
 	// lx on the floor: darker than this is a blackout. Less than
 	// a full moon gives (0.25 lx, from memory). This tool's choice.
-	blackFloor = .1 
+	blackFloor = .1
 	// cd/m²: an object brighter than this is something to see, if not to walk by. This
 	// tool's choice.
-	blackGlow = .5 
+	blackGlow = .5
 	// Common practice, no source: after about ten seconds an audience takes a blackout
 	// for a fault.
 	longBlackout = 10 * time.Second

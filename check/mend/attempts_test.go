@@ -93,3 +93,21 @@ func TestInStep(t *testing.T) {
 		t.Errorf("it writes\n%swant\n%s", got, want)
 	}
 }
+
+// Cues that go together are taken out together, also of a list in brackets,
+// where neighbours share the comma between them.
+func TestFewerCues(t *testing.T) {
+	m, _ := bumped(t)
+	for i := range m.show.Score.Cues {
+		m.show.Score.Cues[i].Number.Name = m.show.Cues[i].Number.Name
+	}
+	m.finding.Value, m.finding.Limit = 6, 3
+	list := m.fewerCues()
+	if len(list) != 1 || list[0].what != "without cue 1 2 3" {
+		t.Fatalf("it tries %v", list)
+	}
+	file := "cues: [{cue: 1, look: a}, {cue: 2, look: a}, {cue: 3, look: a}, {cue: 4, look: a}]\n"
+	if got, want := edited(t, list[0], file), "cues: [{cue: 4, look: a}]\n"; got != want {
+		t.Errorf("it writes\n%swant\n%s", got, want)
+	}
+}

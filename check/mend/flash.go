@@ -23,9 +23,13 @@ func (m *mending) bumps() []int {
 	return out
 }
 
-// inStep brings bumps that come close after one another together: units that
-// flash at once are one flash, those that flash in turn are many.
+// inStep brings bumps that come close after one another together: units that flash at
+// once are one flash, those that flash in turn are many. Bumps chain no further than
+// 250 ms from the first of their group, as all of a group go to its time. Only cues
+// with a time of their own are moved: those on a moment belong to it.
 func (m *mending) inStep() []attempt {
+	// Bumps farther apart than this are heard and seen as two accents, and no one would
+	// call them one; this tool's choice.
 	const close = 250 * time.Millisecond
 	moved := map[int]time.Duration{} // by index in Score.Cues
 	bumps := m.bumps()
@@ -55,8 +59,8 @@ func (m *mending) inStep() []attempt {
 	}}}
 }
 
-// longerFades lets the bumps fall back more slowly, up to two seconds: light
-// that has hardly fallen when the next bump comes is no flash.
+// longerFades lets the bumps fall back more slowly, up to two seconds: light that has
+// hardly fallen when the next bump comes is no flash. A bump that is slow enough already stays as it is.
 func (m *mending) longerFades() []attempt {
 	var out []attempt
 	for _, returns := range []time.Duration{500 * time.Millisecond, time.Second, 2 * time.Second} {

@@ -1,3 +1,18 @@
+// Package mend changes a show's files so that a finding goes away: [Find] searches for
+// the smallest change, [WriteDiff] prints it line by line.
+//
+//	finding ─▶ candidates, smallest first ─▶ edit one file in memory
+//	                 ▲                         solve, check as a whole
+//	                 └────── worse or no better ──────┘ passes: a Change
+//
+// The model of "smallest" is the order in which a working person would try: one number
+// before another, one cue before several, slower before fewer. Nothing is written;
+// whoever asked writes the change, or does not. Every candidate costs a solving of what
+// it touches and a whole run of the checks.
+//
+// It does not see what a file cannot say: where a unit hangs, what it is plugged into,
+// which lamp to hire; nor changes of several files at once, nor whether the show still
+// means what it meant.
 package mend
 
 import (
@@ -49,7 +64,8 @@ func Find(ctx context.Context, dir fs.FS, s *show.Show, f finding.Finding) (chan
 	return nil, false
 }
 
-// mending is one search.
+// mending is one search. before are the findings of the show as it stands: what was bad
+// already is not held against a candidate.
 type mending struct {
 	ctx     context.Context
 	dir     fs.FS
@@ -65,7 +81,10 @@ type attempt struct {
 	edit func(t *source.Text) error
 }
 
-// candidates lists what may help, the smallest change first.
+// candidates lists what may help, the smallest change first. For flashing a lower rate
+// of a unit's own comes first, as the look stays what it was; then cues brought
+// together, which keeps their number; then longer fades; and only then are cues taken
+// out. Identifiers that are not here have no cure that a file can hold.
 func (m *mending) candidates() []attempt {
 	switch m.finding.ID {
 	case "address-overlap":
@@ -86,7 +105,9 @@ func set(key, value string, path ...any) func(t *source.Text) error {
 	return func(t *source.Text) error { return t.SetKey(key, value, path...) }
 }
 
-// addresses moves the unit to the lowest free address above it.
+// addresses moves the unit to the lowest free address above it. The unit named last in
+// the finding is tried first: it is the later of the two in the rig, and the address of
+// the first is the one that a crew has set already.
 func (m *mending) addresses() []attempt {
 	var out []attempt
 	for _, name := range slices.Backward(m.finding.Units) {
@@ -102,8 +123,9 @@ func (m *mending) addresses() []attempt {
 	return out
 }
 
-// slower lowers the flash rate of the looks that stand in the finding's
-// second, in steps of half a hertz, down to none.
+// slower lowers the flash rate of the looks that stand in the finding's second, in
+// steps of half a hertz, down to none. The steps of half a hertz are those that a
+// person would write. Rates above the rule's three a second are not tried.
 func (m *mending) slower() []attempt {
 	var out []attempt
 	for _, look := range m.looksOf() {
@@ -123,6 +145,7 @@ func (m *mending) slower() []attempt {
 	return out
 }
 
+// slowDown lowers only the parts that flash faster; others keep their rate.
 func slowDown(t *source.Text, name string, s *show.Show, look int, rate float64) error {
 	for i, p := range s.Score.Looks[look].Value.Parts {
 		if float64(p.Flash) > rate {
@@ -134,7 +157,9 @@ func slowDown(t *source.Text, name string, s *show.Show, look int, rate float64)
 	return nil
 }
 
-// looksOf lists the looks of the finding's cues, and those that they are like.
+// looksOf lists the looks of the finding's cues, and those that they are like. The
+// flash may be written in a look that the cue's look is like, so those are candidates
+// too. The chain ends, as score.Read has cut circles; Index of no name is -1.
 func (m *mending) looksOf() []int {
 	var out []int
 	for _, c := range m.show.Cues {
@@ -149,7 +174,10 @@ func (m *mending) looksOf() []int {
 	return out
 }
 
-// fewerCues takes out cues of the second, from its end, as few as may do.
+// fewerCues takes out cues of the second, from its end, as few as may do. Only bumps
+// are taken out: without a bump the light before and after it is what it was, while a
+// cue that stays carries the show on. It begins with as many as the count is over its
+// limit, since fewer cannot do.
 func (m *mending) fewerCues() []attempt {
 	var cues []int // in Score.Cues
 	for _, c := range m.show.Cues {
@@ -165,18 +193,14 @@ func (m *mending) fewerCues() []attempt {
 			what += " " + m.show.Score.Cues[i].Number.Name
 		}
 		out = append(out, attempt{show.ScoreFile, what, func(t *source.Text) error {
-			for _, i := range drop {
-				if err := t.Remove("cues", i); err != nil {
-					return err
-				}
-			}
-			return nil
+			return t.Remove("cues", drop...) // at once: single cuts of neighbours in a flow list would meet
 		}})
 	}
 	return out
 }
 
-// onTheHit moves a cue with a time of its own onto the hit beside it.
+// onTheHit moves a cue with a time of its own onto the hit beside it. A cue's delay
+// comes off the time that is written, since it is added when the cue is placed.
 func (m *mending) onTheHit() []attempt {
 	hits := cues.StrongHits(m.show.Track)
 	for _, c := range m.show.Cues {
@@ -194,12 +218,16 @@ func (m *mending) onTheHit() []attempt {
 	return nil
 }
 
-// lessRehearsal shortens the rehearsal with ultraviolet on the days that pass
-// the limit, in steps of five minutes.
+// lessRehearsal shortens the rehearsal with ultraviolet on the days that pass the
+// limit, in steps of five minutes. Only the rehearsal is negotiable: shows are sold.
+// The steps grow (5, 10, 15 minutes …), eight of them, since part of the dose is that
+// of the shows and the first guess counts all of it as the rehearsal's.
 func (m *mending) lessRehearsal() []attempt {
 	var out []attempt
 	for i, d := range m.show.Bill.Days {
 		length := time.Duration(d.Rehearsal)
+		// The dose grows in a straight line with the time; the finding's value tells
+		// how much at least must go.
 		const step = 5 * time.Minute
 		// The dose grows in a straight line with the time; the finding's value
 		// tells how much at least must go.
@@ -224,7 +252,9 @@ func (m *mending) unsigned() []attempt {
 	return nil
 }
 
-// passes makes the change and checks the show that comes of it.
+// passes makes the change and checks the show that comes of it. The folder itself is never touched; the changed file lies over it in memory. A candidate that
+// leads to a faulty file, or to a show that does not solve, is passed over in silence:
+// it is a guess, and the next one follows.
 func (m *mending) passes(a attempt) (Change, bool) {
 	before, err := fs.ReadFile(m.dir, a.file)
 	if err != nil {
@@ -246,7 +276,9 @@ func (m *mending) passes(a attempt) (Change, bool) {
 	return Change{a.file, before, after, a.what}, err == nil && m.better(list)
 }
 
-// solve solves the show in a folder of which one file is not as it was.
+// solve solves the show in a folder of which one file is not as it was. A changed score
+// leaves the room as it is, so the transport is kept, which saves seconds for each
+// candidate.
 func (m *mending) solve(dir fs.FS, changed string) (*show.Show, bool) {
 	files, faults := show.Read(dir)
 	if faults.Err() != nil {
@@ -261,8 +293,9 @@ func (m *mending) solve(dir fs.FS, changed string) (*show.Show, bool) {
 	return s, faults.Err() == nil
 }
 
-// better tells whether the finding is gone, or inside its limit and less
-// grave, and no stop or warn is new.
+// better tells whether the finding is gone, or inside its limit and less grave, and no
+// stop or warn is new. Notes may come and go. A stop or warn that was there before may
+// stay, no graver; its value is not compared, unlike in finding.Worse.
 func (m *mending) better(list []finding.Finding) bool {
 	for _, f := range list {
 		if f.Severity == finding.Note {

@@ -40,8 +40,9 @@ func (m *memory) ModTime() time.Time         { return time.Time{} }
 func (m *memory) IsDir() bool                { return false }
 func (m *memory) Sys() any                   { return nil }
 
-// WriteDiff writes what a change does to its file, line by line: lines taken
-// out begin with -, lines put in with +, each with its number.
+// WriteDiff writes what a change does to its file, line by line: lines taken out begin
+// with -, lines put in with +, each with its number. Only lines that differ are
+// printed, without context.
 func WriteDiff(w io.Writer, c Change) {
 	fmt.Fprintf(w, "%s: %s\n", c.File, c.What)
 	a, b := strings.SplitAfter(string(c.Before), "\n"), strings.SplitAfter(string(c.After), "\n")
@@ -58,9 +59,16 @@ func WriteDiff(w io.Writer, c Change) {
 	}
 }
 
-// longestCommon returns pairs of equal lines of a longest common subsequence.
-// Changes are few, so equal ends are cut off first.
+// longestCommon returns pairs of equal lines of a longest common subsequence. Changes
+// are few, so equal ends are cut off first. The table lengths[i][j] is the length of a
+// longest common subsequence of x[i:] and y[j:], filled from the end by the textbook's
+// recurrence (dynamic programming, O(len x · len y) in time and memory), so that the
+// walk from the front may always take the first pair of equal lines. Where both ways
+// are as long, the line of a goes first: lines taken out are printed before those put
+// in.
 func longestCommon(a, b []string) [][2]int {
+	// Equal heads and tails are pairs in any longest subsequence, so they may be cut
+	// off: what is left of a file of thousands of lines is mostly one or two.
 	head, tail := 0, 0
 	for head < len(a) && head < len(b) && a[head] == b[head] {
 		head++

@@ -13,8 +13,8 @@ import (
 )
 
 // hazard is one row of the risk assessment: the findings that belong to it, by
-// identifier or by the first part of it, who may be hurt, and what is done as a
-// matter of course.
+// identifier or by the first part of it, who may be hurt, and what is done as a matter
+// of course. An identifier that ends in a hyphen stands for all that begin so.
 type hazard struct {
 	what   string
 	finds  []string
@@ -22,7 +22,8 @@ type hazard struct {
 	always string
 }
 
-// Every identifier of the catalogue stands in one row.
+// Every identifier of the catalogue stands in one row. A test holds that, so a new
+// limit cannot be forgotten here.
 var hazards = []hazard{
 	{"Flashing light", []string{"flash-", "strobe-unable"}, watchers,
 		"signs and announcement; the operator can stop it at once"},
@@ -67,8 +68,11 @@ func (h *hazard) has(id string) bool {
 	})
 }
 
-// Assessment writes a draft of a risk assessment: every hazard that was
-// computed with all that check warns of, from the same findings.
+// Assessment writes a draft of a risk assessment: every hazard that was computed with
+// all that check warns of, from the same findings. Its columns are those that
+// assessments of workplaces share: hazard, who may be harmed, what is found, what is
+// done, by whom (the five steps of the British HSE, from memory). What was not computed
+// is listed too, so that nobody takes the draft for the whole.
 func Assessment(w io.Writer, s *show.Show, list []finding.Finding) {
 	fmt.Fprintf(w, "# Risk assessment: %s\n\n%s", s.Bill.Title, draft)
 	fmt.Fprintf(w, "Place: %s. Length: %s. Units: %d.\n\n", blank(s.Bill.Place), si.FormatTime(s.Length), len(s.Rig.Units))
@@ -122,8 +126,9 @@ func task(f *finding.Finding) string {
 	return s + fmt.Sprintf(" (%s, %s; %s)", f.ID, f.Place, f.Source)
 }
 
-// told lists what check found of a hazard: what must be acted on in full,
-// otherwise what came nearest.
+// told lists what check found of a hazard: what must be acted on in full, otherwise
+// what came nearest. "checked" is claimed for every row, since a run of all families
+// came before; a list made with only some identifiers would make that untrue.
 func (h *hazard) told(list []finding.Finding) string {
 	var act, know []*finding.Finding
 	for i := range list {
@@ -148,6 +153,7 @@ func (h *hazard) told(list []finding.Finding) string {
 // counts them; those to act on are all in the list below it.
 const mostInRow = 6
 
+// briefs says each severity only where there is something to act on.
 func briefs(list []*finding.Finding, severity bool) string {
 	var texts []string
 	for _, f := range list[:min(len(list), mostInRow)] {

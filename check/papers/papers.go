@@ -1,3 +1,14 @@
+// Package papers writes drafts of the papers that a house wants, filled with what was
+// computed: [Paper] writes the one of a name, [Sign], [Announcement] and [Assessment]
+// one each, as Markdown.
+//
+// The model: every figure in a paper is a finding's, so that the papers and the checks
+// cannot disagree; everything else is wording, after common practice (no source). What
+// was not computed is listed as such.
+//
+// A draft is no document: a competent person checks, completes and signs it, and local
+// rules decide what must be said and where. The papers do not see the house: its exits,
+// its staff, its language.
 package papers
 
 import (
@@ -16,13 +27,15 @@ import (
 // Papers are drafts in Markdown, filled with what was computed. Each says that
 // a competent person must complete it.
 
+// Each paper begins with this: a paper that looks finished would be pinned up unread.
 const draft = "**Draft, filled by computation. A competent person must check, complete and sign it; local rules decide what must be said and where.**\n\n"
 
-// facts are what the sign and the announcement tell, each the worst of its kind.
+// facts are what the sign and the announcement tell, each the worst of its kind. A nil
+// is a finding that the show does not have.
 type facts struct {
 	flash, red, union *finding.Finding
 	seat, performer   *finding.Finding // ultraviolet doses
-	blackout, path    *finding.Finding // the longest dark, and the darkest path
+	blackout, path    *finding.Finding // the longest dark, and a path with too little light
 }
 
 func factsOf(list []finding.Finding) facts {
@@ -51,6 +64,7 @@ func factsOf(list []finding.Finding) facts {
 	return f
 }
 
+// worseOf is for values of which more is worse.
 func worseOf(a, b *finding.Finding) *finding.Finding {
 	if a == nil || b.Value > a.Value {
 		return b
@@ -62,7 +76,9 @@ func worseOf(a, b *finding.Finding) *finding.Finding {
 // seats, the paths are the cast's.
 func walked(s *show.Show) bool { return len(s.Room.Seats) == 0 }
 
-// flashing tells how many flashes a second are announced, 0 for none worth it.
+// flashing tells how many flashes a second are announced, 0 for none worth it. It is
+// what the worst eye sees in its worst second, or all units together, whichever is
+// more: at the door the cautious figure is announced.
 func (f *facts) flashing() float64 {
 	most := 0.0
 	for _, x := range []*finding.Finding{f.flash, f.red, f.union} {
@@ -76,7 +92,8 @@ func (f *facts) flashing() float64 {
 	return most
 }
 
-// Sign writes the wording of the warning sign at the entrance.
+// Sign writes the wording of the warning sign at the entrance. It is written even when
+// there is nothing to warn of, and then says so.
 func Sign(w io.Writer, s *show.Show, list []finding.Finding) {
 	f := factsOf(list)
 	fmt.Fprintf(w, "# Warning sign: %s\n\n%s", s.Bill.Title, draft)
@@ -92,7 +109,9 @@ func Sign(w io.Writer, s *show.Show, list []finding.Finding) {
 	fmt.Fprintf(w, "Pictogram: ISO 7010 W027, optical radiation, for ultraviolet; none is standardised for flashing light (from memory).\n")
 }
 
-// warnings are the lines of the sign.
+// warnings are the lines of the sign. Ultraviolet is announced whatever its dose: who
+// is sensitive cannot know it otherwise. Darkness of the cast's paths concerns no
+// visitor who sits.
 func (f *facts) warnings(s *show.Show) []string {
 	var out []string
 	if n := f.flashing(); n > 0 {
@@ -110,7 +129,9 @@ func (f *facts) warnings(s *show.Show) []string {
 	return out
 }
 
-// Announcement writes what front of house says before the show.
+// Announcement writes what front of house says before the show. The time of the
+// flashing is that of the worst second, to the minute; earlier flashing that is milder
+// is not told apart. The lines on exits and calm are always there, whatever was found.
 func Announcement(w io.Writer, s *show.Show, list []finding.Finding) {
 	f := factsOf(list)
 	fmt.Fprintf(w, "# Front of house announcement: %s\n\n%s", s.Bill.Title, draft)
@@ -136,6 +157,7 @@ func Announcement(w io.Writer, s *show.Show, list []finding.Finding) {
 	fmt.Fprintf(w, "Point to the exits while saying it. Say it again after an interval.\n")
 }
 
+// orEmpty stands for a finding that is not there with a value that any other exceeds.
 func orEmpty(f *finding.Finding) *finding.Finding {
 	if f == nil {
 		return &finding.Finding{Value: -1}
@@ -143,6 +165,7 @@ func orEmpty(f *finding.Finding) *finding.Finding {
 	return f
 }
 
+// roughly is as exact as somebody in a seat counts.
 func roughly(seconds float64) string {
 	if seconds < 90 {
 		return "a minute"

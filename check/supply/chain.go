@@ -9,7 +9,8 @@ import (
 	"lampblack/si"
 )
 
-// chain looks at the units that are linked through one another from head on.
+// chain looks at the units that are linked through one another from head on. Each link
+// carries what hangs behind it, so the first link of a chain is the one most loaded.
 func (r *limits) chain(f *feeding, head int) {
 	units := r.below(head)
 	if len(units) > 1 {
@@ -22,7 +23,9 @@ func (r *limits) chain(f *feeding, head int) {
 	r.drop(f, head, v)
 }
 
-// linkLimit compares the number of units with the makers' limits.
+// linkLimit compares the number of units with the makers' limits. The strictest of all
+// types in the chain holds: a maker's number counts units like his own, and a larger
+// one behind them only makes it worse.
 func (r *limits) linkLimit(units []int) {
 	most := 0
 	var by *rig.Type
@@ -41,8 +44,12 @@ func (r *limits) linkLimit(units []int) {
 		Text: fmt.Sprintf("%d units are linked from unit %s on", len(units), u.Name.Name), Hint: "feed the rest from an outlet of their own"}.At(u.Name.Pos))
 }
 
-// through compares the current that enters unit u, its own and that of all it
-// feeds, with its inlet, its lead and its lead's connectors.
+// through compares the current that enters unit u, its own and that of all it feeds,
+// with its inlet, its lead and its lead's connectors. The weakest of the parts on the
+// way decides: the inlet of the unit, its lead and the lead's connector, and the outlet
+// that it is plugged into, of the circuit or of the unit before it. What a file does
+// not say of a part does not weaken the chain, apart from the inlet, which is taken for
+// the common 10 A coupler.
 func (r *limits) through(f *feeding, u int, v float64) {
 	unit := &r.Rig().Units[u]
 	if unit.Type == nil {
@@ -75,8 +82,10 @@ func (r *limits) through(f *feeding, u int, v float64) {
 		Hint: "split the chain and feed the halves from two outlets"}.At(unit.Name.Pos))
 }
 
-// worstDrop follows the leads from a unit on and returns the greatest voltage
-// drop and where it ends.
+// worstDrop follows the leads from a unit on and returns the greatest voltage drop and
+// where it ends. before is what is lost up to the unit. Each lead carries the current
+// of all behind it, so losses are added link by link; a ring ends at the unit that was
+// seen, and is told as supply-loop.
 func (r *limits) worstDrop(u int, v, before float64, seen map[int]bool) (drop float64, end int) {
 	if seen[u] {
 		return before, u
@@ -93,9 +102,13 @@ func (r *limits) worstDrop(u int, v, before float64, seen map[int]bool) (drop fl
 	return drop, end
 }
 
-// lightingDrop is the share of the voltage that may be lost.
+// lightingDrop is the share of the voltage that may be lost; the sources stand with the
+// finding. LED supplies mostly run on far less, but the current of those that hold
+// their power rises as the voltage falls.
 const lightingDrop = .03
 
+// The circuit's own cable carries all chains, the leads one each; the end of the worst
+// chain is told.
 func (r *limits) drop(f *feeding, head int, v float64) {
 	amperes, assumed := r.draw(f.all, v)
 	first := float64(Drop(f.entry.Value.Cable, si.Current(amperes)))

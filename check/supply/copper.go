@@ -64,8 +64,9 @@ func Drop(c rig.Cable, amperes si.Current) si.Voltage {
 	return si.Voltage(2 * float64(amperes) * length * ohms * (1 + copperPerK*(float64(c.Warm)-293.15)))
 }
 
-// carries returns how much current a flexible cord may carry, 0 when that is
-// not known.
+// carries returns how much current a flexible cord may carry, 0 when that is not known.
+// A section between two of the table has the rating of the smaller; one below the table
+// is not known. Grouping, reels and hot rooms lower all of these, and are not seen.
 func carries(c rig.Conductor) si.Current {
 	if c.AWG > 0 {
 		return si.Current(cordGauge[c.AWG])
@@ -100,9 +101,11 @@ func magnetic(b rig.Breaker) float64 {
 }
 
 // Withstand returns the surge of the given length that a breaker lets pass: the
-// magnetic threshold, raised for surges shorter than a half wave of 50 Hz by
-// equal energy, sqrt(10 ms/t). The factor is a model without a source; makers
-// publish curves that outrank it. Low is without the factor.
+// magnetic threshold, raised for surges shorter than a half wave of 50 Hz by equal
+// energy, sqrt(10 ms/t). The factor is a model without a source; makers publish curves
+// that outrank it. Low is without the factor. Best is a hint to switch in groups;
+// whether a breaker trips at a given surge is a matter of luck below its guaranteed
+// tripping current, which is higher (10 times for C).
 func Withstand(b rig.Breaker, seconds float64) si.Estimate[si.Current] {
 	low := si.Current(magnetic(b)) * b.Rated
 	factor := 1.0

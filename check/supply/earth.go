@@ -16,8 +16,10 @@ const (
 	tripShare = .5
 )
 
-// leakage compares the standing leakage behind each residual current device
-// with its rating. Circuits may share a device.
+// leakage compares the standing leakage behind each residual current device with its
+// rating. Circuits may share a device. Circuits are gathered by the device behind which
+// they are, in the order of the rig: one that names another shares its device, and
+// otherwise a circuit has its own.
 func (r *limits) leakage() {
 	feeds := r.feeds
 	groups := map[string][]int{}
@@ -39,6 +41,10 @@ func (r *limits) leakage() {
 
 const leakSource = "BS 7671 531.3.2: standing leakage no more than 30 % of the device's rating"
 
+// Earth leakage adds up over units, as what filters on one phase leak is in phase; the sum is
+// judged against what the device stands. Where a type does not say and the rest is
+// within the limit, nothing can be said; where the rest alone is too much, that is
+// said.
 func (r *limits) device(name string, circuits []int, feeds []feeding) {
 	rating := si.Current(0)
 	sum := 0.0
@@ -87,7 +93,10 @@ func (r *limits) device(name string, circuits []int, feeds []feeding) {
 	r.Add(f.At(entry.Pos))
 }
 
-// phases looks at the balance of the phases and the current in the neutral.
+// phases looks at the balance of the phases and the current in the neutral. Less than
+// two phases in use have nothing to balance. The lowest power factor among the units
+// tells what kind of supplies they have, and with it whether third harmonics must be
+// reckoned with.
 func (r *limits) phases() {
 	feeds := r.feeds
 	var load [3]float64
@@ -123,8 +132,11 @@ func (r *limits) phases() {
 	r.neutral(load, rated, factor, units)
 }
 
-// neutral reports the current in the neutral: that of the imbalance, and for
-// supplies without correction the third harmonics, which add up there.
+// neutral reports the current in the neutral: that of the imbalance, and for supplies
+// without correction the third harmonics, which add up there. A power factor under .9
+// is taken for a supply without correction, whose current comes in pulses; the pulses
+// of three phases do not cancel. 1.7 times the phase current is common practice, no
+// source; the theoretical most is √3.
 func (r *limits) neutral(load [3]float64, rated, factor float64, units []int) {
 	plain := float64(Neutral(si.Current(load[0]), si.Current(load[1]), si.Current(load[2])))
 	f := finding.Finding{ID: "supply-phase", Severity: finding.Note, Place: "three phases", Units: r.UnitNames(units), Value: plain, Limit: rated, Unit: "A",

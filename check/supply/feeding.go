@@ -33,7 +33,8 @@ func (r *limits) children(u int) []int {
 	return r.fed[u]
 }
 
-// below lists u and all that it feeds, each once.
+// below lists u and all that it feeds, each once. Each once, so that a ring, which is a
+// fault of its own, does not make it run for ever.
 func (r *limits) below(u int) []int {
 	out := []int{u}
 	seen := map[int]bool{u: true}
@@ -60,8 +61,10 @@ func (r *limits) feeding(e *source.Entry[rig.Circuit]) feeding {
 	return f
 }
 
-// unfed reports units without a supply, those that feed one another in a
-// ring, and those with two supplies.
+// unfed reports units without a supply, those that feed one another in a ring, and
+// those with two supplies. Where a unit hangs in a ring no circuit reaches any of it,
+// so the ring is told unit by unit. The cases go from what is contradictory to what is
+// only missing.
 func (r *limits) unfed() {
 	reached := map[int]bool{}
 	for i := range r.Rig().Units {
@@ -90,8 +93,9 @@ func (r *limits) unfed() {
 	}
 }
 
-// apparent returns the VA of a unit at its rated maximum, and what had to be
-// assumed for that.
+// apparent returns the VA of a unit at its rated maximum, and what had to be assumed
+// for that. VA is watts over the power factor. A factor above 1 cannot be, and counts
+// as not said.
 func (r *limits) apparent(u int) (va float64, assumed string) {
 	t := r.Rig().Units[u].Type
 	if t == nil || t.Supply.Max == 0 {
@@ -104,7 +108,8 @@ func (r *limits) apparent(u int) (va float64, assumed string) {
 	return float64(t.Supply.Max) / factor, ""
 }
 
-// draw is the current of some units at a voltage, in amperes.
+// draw is the current of some units at a voltage, in amperes. Adding VA takes all
+// currents for in phase, which is the upper end.
 func (r *limits) draw(units []int, volts float64) (amperes float64, assumed string) {
 	va := 0.0
 	for _, u := range units {

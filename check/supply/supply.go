@@ -16,7 +16,8 @@ import (
 const (
 	plainFactor = .5 // power factor of small LED supplies without correction, common practice
 	plainInlet  = 10 // A: C13/C14 couplers of IEC 60320
-	continuous  = 3 * time.Hour
+	// NEC article 100: a load whose greatest current is expected for 3 h or more.
+	continuous = 3 * time.Hour
 )
 
 // undescribed tells what the files do not say of the supply, and units that no
@@ -40,7 +41,8 @@ func (r *limits) chains(f *feeding) {
 	}
 }
 
-// company looks at what else a circuit does.
+// company looks at what else a circuit does. Dimmed mains can damage LED supplies, so that is a stop; sharing with sound is bad practice
+// only.
 func (r *limits) company(f *feeding) {
 	c := &f.entry.Value
 	if len(f.all) == 0 {
@@ -96,6 +98,11 @@ func (r *limits) lastsLong() bool {
 	return false
 }
 
+// By IEC 60364 and BS 7671 a breaker may carry its rated current for good; the NEC
+// wants a quarter more for continuous loads, which is the same as 80 % of the breaker.
+// Outside the NEC 80 % is common practice, and a note. All units count at their rated
+// maximum at once: shows have such looks, and a breaker that trips takes the exit from
+// them all.
 func (r *limits) circuitLoad(f *feeding) {
 	c := &f.entry.Value
 	if len(f.all) == 0 {
@@ -158,7 +165,10 @@ func join(a, b string) string {
 	return a + "; " + b
 }
 
-// inrush compares the surge of all units at once with the breaker.
+// inrush compares the surge of all units at once with the breaker. Peaks are added as
+// if they came at one instant, and the longest surge gives the width: an upper bound,
+// as surges of unlike supplies are not in step. It is a warn: what may happen is a trip
+// on switching on, hours before the audience.
 func (r *limits) inrush(f *feeding) {
 	c := &f.entry.Value
 	peak, width := 0.0, 0.0
