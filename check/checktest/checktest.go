@@ -18,13 +18,15 @@ import (
 	"lampblack/soundtrack"
 )
 
-// DemoFolder is the demo show's texts.
+// DemoFolder is the demo show's texts. It is found from this source file, wherever the
+// test runs.
 func DemoFolder() fs.FS {
 	_, here, _, _ := runtime.Caller(0)
 	return os.DirFS(filepath.Join(filepath.Dir(here), "../../demo/show"))
 }
 
-// Solved reads and solves a folder without its sound.
+// Solved reads and solves a folder without its sound. Faults fail the test, whether of
+// reading or of solving. It costs what solving the room costs: seconds for the demo.
 func Solved(t testing.TB, dir fs.FS) *show.Show {
 	t.Helper()
 	f, faults := show.Read(dir)
@@ -38,8 +40,9 @@ func Solved(t testing.TB, dir fs.FS) *show.Show {
 	return s
 }
 
-// Heard is a track in which every moment is just where the demo's cues expect
-// it.
+// Heard is a track in which every moment is just where the demo's cues expect it. It is
+// as long as the demo's sound, and each is strong enough to count as a strong hit. The
+// end of a moment lies 4 s after its beginning where a cue is on the end.
 func Heard(whole *show.Files) *soundtrack.Track {
 	track := &soundtrack.Track{Duration: 425e9, Rate: 48000, Channels: 2}
 	for _, c := range whole.Score.Cues {
@@ -55,7 +58,8 @@ func Heard(whole *show.Files) *soundtrack.Track {
 	return track
 }
 
-// Within compares to a share of what is wanted.
+// Within compares to a share of what is wanted. A share of nothing is nothing: for 0
+// wanted, only 0 passes.
 func Within(t testing.TB, what string, got, want, share float64) {
 	t.Helper()
 	if math.Abs(got-want) > share*math.Abs(want) {
@@ -63,14 +67,16 @@ func Within(t testing.TB, what string, got, want, share float64) {
 	}
 }
 
-// Change is one change to a file of a folder.
+// Change is one change to a file of a folder. The expression may reach over several
+// lines; ${1} in the replacement is its first group.
 type Change struct {
 	File     string
 	From, To string // a regular expression and its replacement, for the first match
 }
 
-// Changed copies a folder with changes made. A change that finds nothing to
-// change fails the test.
+// Changed copies a folder with changes made. A change that finds nothing to change
+// fails the test. Only the texts are copied, not the sound. Changes are made one after
+// the other, each on what the last has left.
 func Changed(t testing.TB, dir fs.FS, changes ...Change) fstest.MapFS {
 	t.Helper()
 	out := fstest.MapFS{}

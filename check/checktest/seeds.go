@@ -1,6 +1,7 @@
 package checktest
 
-// Seed is a fault to put into the demo.
+// Seed is a fault to put into the demo. It is a fault as people make them, and what the
+// checks must say of it; anything else that they then find anew fails the test.
 type Seed struct {
 	Name  string
 	Edit  []Change
@@ -17,7 +18,9 @@ const (
 	largePar  = "fixtures/par-rgbw-uv.yaml"
 )
 
-// Seeds are faults put into the demo one at a time.
+// Seeds are faults put into the demo one at a time. Each changes as little as the fault
+// allows. The regular expressions reach from the name of a unit to the value that is
+// changed.
 var Seeds = []Seed{
 	{"overlapping address", []Change{{rigFile, `(unit: front right,.*?)address: 11,`, `${1}address: 5,`}}, "address-overlap", "unit front right", nil},
 	{"wrong mode, longer than its place", []Change{{rigFile, `(unit: bar right,.*?)mode: seven slots`, `${1}mode: by cells`}}, "address-overlap", "unit foot bar", []string{"glow-low", "lens-in-eye"}},

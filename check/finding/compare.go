@@ -6,10 +6,11 @@ import (
 	"slices"
 )
 
-// Worse returns the stops and warns of after that are not in before, or are
-// there with a better value or a lower severity. Notes are what was measured,
-// and not held against anything. Findings are the same when identifier and
-// place are; of several the worst are compared with the worst.
+// Worse returns the stops and warns of after that are not in before, or are there with
+// a better value or a lower severity. Notes are what was measured, and not held against
+// anything. Findings are the same when identifier and place are; of several the worst
+// are compared with the worst. The severities, margins and values are those of the
+// report, so both lists must come from runs of the same checks.
 func Worse(before, after []Finding) []Finding {
 	old := map[string][]Finding{}
 	for _, f := range before {

@@ -39,8 +39,9 @@ func (s Severity) Rank() int {
 	return 0
 }
 
-// Finding is one check's result. ID and the JSON names are promises; several
-// findings of one ID are told apart by Place.
+// Finding is one check's result. ID and the JSON names are promises; several findings
+// of one ID are told apart by Place. A finding is a value: those who complete it (At,
+// During, As) return another.
 type Finding struct {
 	ID       string   `json:"id"`
 	Severity Severity `json:"severity"`
@@ -74,7 +75,8 @@ type Finding struct {
 // aboutFiles is what a fault of the files is about; its identifier is "file".
 const aboutFiles = "something is wrong with a file of the show"
 
-// FromFaults turns what is wrong with the files into findings.
+// FromFaults turns what is wrong with the files into findings. A fault that does not
+// keep the show from being read (a mild one) is a note.
 func FromFaults(faults source.Faults) []Finding {
 	out := make([]Finding, 0, len(faults))
 	for _, f := range faults {

@@ -18,6 +18,8 @@ func WriteJSON(w io.Writer, list []Finding) error {
 	return encode(w, map[string][]Finding{"findings": list})
 }
 
+// encode writes indented JSON. Signs like < stand as they are: the output is read by
+// people and by jq, not put into a page.
 func encode(w io.Writer, v any) error {
 	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
@@ -54,8 +56,10 @@ type (
 	}
 )
 
-// WriteJUnit writes the findings as JUnit XML: a stop that nobody has signed
-// is a failure; other findings pass with their text as output.
+// WriteJUnit writes the findings as JUnit XML: a stop that nobody has signed is a
+// failure; other findings pass with their text as output. A server turns red where a
+// run would be held. With nothing found there is one case that passes, as some servers
+// take an empty suite for a broken run.
 func WriteJUnit(w io.Writer, list []Finding) error {
 	suite := junitSuite{Name: "lampblack check"}
 	for i := range list {
@@ -97,7 +101,8 @@ func clean(s string) string {
 	}, s)
 }
 
-// plain is the finding in one paragraph.
+// plain is the finding in one paragraph. The parts stand in the order in which a person
+// wants them: what, how much, where, when, and then what was assumed and what helps.
 func (f *Finding) plain() string {
 	s := f.Text
 	if m := f.InWords(); m != "" {
@@ -172,8 +177,10 @@ type (
 
 const sarifSchema = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 
-// WriteSARIF writes the findings as SARIF 2.1.0. A stop is an error, a warn a
-// warning; a signature is a suppression with its reason.
+// WriteSARIF writes the findings as SARIF 2.1.0. A stop is an error, a warn a warning;
+// a signature is a suppression with its reason. Rules are those that were met, sorted.
+// The fingerprint is the finding's key, so that a server knows a finding again after
+// lines have moved.
 func WriteSARIF(w io.Writer, list []Finding) error {
 	run := sarifRun{Tool: sarifTool{sarifDriver{Name: "lampblack check", Rules: []sarifRule{}}}, Results: []sarifResult{}}
 	rules := map[string]string{}

@@ -12,12 +12,13 @@ import (
 // about. Identifiers are promises: signatures and other programs name them.
 type Tells map[string]string
 
-// mostOfAKind is how many findings of one identifier are told one by one. A
-// show with thousands of like faults has one fault, made thousands of times.
+// mostOfAKind is how many findings of one identifier are told one by one. A show with
+// thousands of like faults has one fault, made thousands of times. This tool's choice:
+// no person reads more.
 const mostOfAKind = 100
 
-// Report collects findings, at most so many of a kind, whatever the show. One
-// goroutine fills it.
+// Report collects findings, at most so many of a kind, whatever the show. One goroutine
+// fills it. list is unsorted until it is asked for.
 type Report struct {
 	tells Tells
 	list  []Finding
@@ -36,8 +37,11 @@ func NewReport(tells Tells) *Report { return &Report{tells: tells, kinds: map[st
 // Add completes a finding and keeps it. An identifier that the table lacks is
 // a mistake of the code, and panics.
 //
-// When twice the most of its kind are there, the lesser half goes and is
-// counted, so that memory stays bounded.
+// When twice the most of its kind are there, the lesser half goes and is counted, so
+// that memory stays bounded. A margin that the limit gave itself stands; else it is
+// (limit - value)/limit, for limits of which less is better. It is rounded to a
+// hundredth of a percent, so that the last bits of a sum do not show in files that are
+// compared.
 func (r *Report) Add(f Finding) {
 	about, known := r.tells[f.ID]
 	if !known {
@@ -65,7 +69,9 @@ func (r *Report) Add(f Finding) {
 	}
 }
 
-// prune keeps the gravest of a kind, and of these the earliest.
+// prune keeps the gravest of a kind, and of these the earliest. A finding that is
+// pruned can come back as nothing but a count, so the list is the same whatever the
+// order in which findings of different kinds arrive.
 func (r *Report) prune(id string) {
 	var of, others []Finding
 	for _, f := range r.list {
@@ -120,7 +126,9 @@ func (r *Report) List() []Finding {
 	return out
 }
 
-// tellApart numbers findings of one kind that would have one place.
+// tellApart numbers findings of one kind that would have one place. The first keeps its
+// place as it is, so that its key, which a signature names, does not depend on whether
+// there is a second.
 func tellApart(list []Finding) {
 	seen := map[string]int{}
 	for i := range list {

@@ -10,10 +10,11 @@ import (
 	"lampblack/si"
 )
 
-// WriteText writes the findings for a person, wrapped to width characters (80
-// when it is 0), with ANSI colours when asked for: first what must be done
-// before anyone comes (stops and warnings), then what is good to know. Findings
-// that differ in their place alone are told as one.
+// WriteText writes the findings for a person, wrapped to width characters (80 when it
+// is 0), with ANSI colours when asked for: first what must be done before anyone comes
+// (stops and warnings), then what is good to know. Findings that differ in their place
+// alone are told as one. Errors of writing are not told: it writes to a terminal, or to
+// a buffer.
 func WriteText(w io.Writer, list []Finding, width int, colour bool) {
 	if width <= 0 {
 		width = 80
@@ -95,6 +96,8 @@ func grouped(list []Finding) [][]Finding {
 	return out
 }
 
+// alike tells whether one text would do for both: values, cues and times may differ;
+// what a person would do about them may not.
 func alike(a, b *Finding) bool {
 	return a.ID == b.ID && a.ID != "file" && a.Severity == b.Severity && a.Source == b.Source && a.Assumed == b.Assumed && a.Signed == b.Signed && a.Hint == b.Hint
 }
@@ -137,8 +140,9 @@ const indent = "      "
 
 func (p *printer) line(s string) { fmt.Fprintln(p.w, s) }
 
-// group prints findings that differ in their place alone: what is true of each,
-// and then once what is true of all.
+// group prints findings that differ in their place alone: what is true of each, and
+// then once what is true of all. Neighbours only are grouped, and findings are sorted
+// by identifier and time, so what is grouped has nothing between it.
 func (p *printer) group(list []Finding) {
 	f := &list[0]
 	if len(list) == 1 {
@@ -206,9 +210,10 @@ func clock(seconds float64) string {
 	return si.FormatTime(time.Duration(seconds * float64(time.Second)))
 }
 
-// InWords is the value, its interval and its limit in words, and how they
-// compare: "1 kJ/m² (260 J/m² to 1 kJ/m²); limit 10 kJ/m²; 10 % of it". It
-// is empty where nothing was measured.
+// InWords is the value, its interval and its limit in words, and how they compare: "1
+// kJ/m² (260 J/m² to 1 kJ/m²); limit 10 kJ/m²; 10 % of it". It is empty where nothing
+// was measured. A figure that the sentence has told is not told again. Value and limit
+// are rounded together, so that two that differ never print as equal.
 func (f *Finding) InWords() string {
 	if f.Unit == "" || f.Value == 0 && f.Limit == 0 {
 		return ""
@@ -234,12 +239,14 @@ func (f *Finding) InWords() string {
 	return strings.TrimPrefix(s, "; ")
 }
 
-// atLeast tells whether more is better.
+// atLeast tells whether more is better. Nothing says so outright, so it follows from
+// the margin: a value under its limit with a negative margin can only be too little.
 func (f *Finding) atLeast() bool {
 	return f.Margin < 0 && f.Value < f.Limit || f.Margin > 0 && f.Value > f.Limit
 }
 
-// compared says how far beyond its limit a value is, or how near to it.
+// compared says how far beyond its limit a value is, or how near to it. Up to twice,
+// percent; from there on, times: "130 % over" is read as 30 % by somebody.
 func (f *Finding) compared() string {
 	share := f.Value / f.Limit
 	switch {
@@ -281,7 +288,8 @@ func (p *printer) labelled(label, text string) {
 	}
 }
 
-// wrap prints text in lines of the printer's width, indented.
+// wrap prints text in lines of the printer's width, indented. A word longer than the
+// width has a line of its own and sticks out.
 func (p *printer) wrap(text string) {
 	line := indent
 	for _, word := range strings.Fields(text) {

@@ -27,9 +27,13 @@ func General(r *Rule, times []time.Duration, luminance []float32) []Flash {
 // edges finds the alternating extremes whose differences count; of equal
 // extremes the last, which lies nearest to the change that follows.
 //
-// It goes up to an extreme and takes it only when the values have come back
-// from it by a difference that counts, since they may still rise: until the
-// first such difference it is not known whether it begins at a low or a high.
+// It goes up to an extreme and takes it only when the values have come back from it by
+// a difference that counts, since they may still rise: until the first such difference
+// it is not known whether it begins at a low or a high. Invariant: low and high are the
+// extremes of the stretch since the last counted change, and once known, up tells which
+// of them the values are on the way to. A change is put out only when it is over, so
+// the last one is put out at the end. Differences that do not count are passed through,
+// which joins a rise in small steps into one.
 func edges(r *Rule, times []time.Duration, values []float32) []edge {
 	var out []edge
 	up, known := false, false
@@ -65,8 +69,10 @@ func edges(r *Rule, times []time.Duration, values []float32) []edge {
 	return out
 }
 
-// change dates the change between two extremes at the instant at which it is
-// half done: the last time that the middle is passed on the way.
+// change dates the change between two extremes at the instant at which it is half done:
+// the last time that the middle is passed on the way. The sampling between two values
+// is a straight line, so the instant is interpolated; to a microsecond, lest rounding
+// part edges that are one.
 func change(times []time.Duration, values []float32, from, to int) edge {
 	a, b := values[from], values[to]
 	e := edge{up: b > a, low: float64(min(a, b)), high: float64(max(a, b)), at: times[from]}
@@ -81,7 +87,9 @@ func change(times []time.Duration, values []float32, from, to int) edge {
 	return e
 }
 
-// pair makes flashes of neighbouring edges.
+// pair makes flashes of neighbouring edges. Every edge may begin one flash and end
+// another: a train of n edges gives n - 1 pairs, of which rises and falls are counted
+// apart.
 func pair(list []edge) []Flash {
 	var out []Flash
 	for i := 0; i+1 < len(list); i++ {

@@ -34,8 +34,15 @@ type Window struct {
 	Trains []Train // those that overlap it
 }
 
-// Union merges the flashes of the spots that begin with a rise (up) or a fall
-// into events of more than the given area.
+// Union merges the flashes of the spots that begin with a rise (up) or a fall into
+// events of more than the given area. A window of 20 ms slides over the leading edges
+// in order of time. held counts those of each spot inside it, so that a spot that
+// flashes twice in 20 ms adds its area once. When the area inside exceeds the limit the
+// window is an event, and all edges in it are used up; else its first edge drops out.
+//
+// Invariant: sum is the area of the spots with held > 0, over leads[start:end]. The
+// slack of 1e-9 keeps an area that equals the limit, but for rounding, from exceeding
+// it.
 func Union(spots []Spot, up bool, area float64) []Event {
 	type lead struct {
 		at   time.Duration
@@ -89,8 +96,10 @@ func Union(spots []Spot, up bool, area float64) []Event {
 	return out
 }
 
-// Worst returns the second with the most flashes, the earliest of them.
-// Events are by time.
+// Worst returns the second with the most flashes, the earliest of them. Events are by
+// time. The count can only grow as the second's start moves on to an event or to a
+// train's begin, or where a train ends with it, so those starts are all that need be
+// tried.
 func Worst(events []Event, trains []Train) Window {
 	starts := make([]time.Duration, 0, len(events)+2*len(trains))
 	for _, e := range events {

@@ -14,6 +14,11 @@ func (r *limits) addresses() {
 	r.Rig().Meet(r.overlap)
 }
 
+// overlap tells of two units that share slots. Sharing on purpose is common with small
+// rigs: two lamps as one. It is a note where type, mode and address are the same and no
+// look asks for a difference; otherwise one of the two will do what was meant for the
+// other, which is a stop. a and b are put in the rig's order, so the later unit is the
+// one told of.
 func (r *limits) overlap(a, b rig.Slots) {
 	one, two := &r.Rig().Units[a.Unit], &r.Rig().Units[b.Unit]
 	if b.Unit < a.Unit {
@@ -39,7 +44,8 @@ func (r *limits) overlap(a, b rig.Slots) {
 	r.Add(f.At(two.Name.Pos))
 }
 
-// alike tells whether every look wants the same of two units.
+// alike tells whether every look wants the same of two units. Levels are compared drive
+// by drive, as they are of one mode.
 func (r *limits) alike(a, b int) bool {
 	fromA, toA := r.Rig().UnitDrives(a)
 	fromB, toB := r.Rig().UnitDrives(b)
@@ -57,8 +63,10 @@ func (r *limits) alike(a, b int) bool {
 	return true
 }
 
-// FreeAddress returns the lowest address at which the unit would meet no
-// other, at or above its own first.
+// FreeAddress returns the lowest address at which the unit would meet no other, at or
+// above its own first. It counts units of the same universe only, as they stand in the
+// rig; a gap inside the footprint of another counts as used. Index 0 of used stays free
+// and is never looked at: slots count from 1 to 512.
 func FreeAddress(rg *rig.Rig, unit int) (int, bool) {
 	u := &rg.Units[unit]
 	var used [514]bool

@@ -14,6 +14,8 @@ import (
 type kind int
 
 const (
+	// BT counts contrasts above 160 cd/m² as well, so it is the stricter of the two for
+	// general flashes, and judges; WCAG is counted only to say where the two differ.
 	generalBT kind = iota
 	generalWCAG
 	redWCAG
@@ -22,12 +24,14 @@ const (
 // areaLimit is a quarter of the field, 0.006 sr (WCAG 2.2).
 const areaLimit = flash.FieldSize / 4
 
-// pattern is the flashes that some pieces or lenses have in common. Pieces
-// that one cue lights flash at the same instants, so there are few patterns,
-// and the areas of one pattern just add up.
+// pattern is the flashes that some pieces or lenses have in common. Pieces that one cue
+// lights flash at the same instants, so there are few patterns, and the areas of one
+// pattern just add up. A pattern is immutable once it is found.
 type pattern struct{ flashes []flash.Flash }
 
-// patterns finds the patterns of the scene, with dates to the millisecond.
+// findPatterns finds the patterns of the scene, with dates to the millisecond. The key
+// is the dates and directions of the flashes as bytes; rounding to a millisecond, the
+// trace's own step, lets pieces whose half-way points differ by less fall together.
 func (sc *scene) findPatterns() {
 	known := map[string]int{}
 	number := func(list []flash.Flash) int {
@@ -74,7 +78,8 @@ func (sc *scene) patternOf(item *eyeItem, k kind) int {
 	return sc.pieces[item.piece].pattern[k]
 }
 
-// field is one direction to look in, and what flashes there.
+// field is one direction to look in, and what flashes there. spots and trains are in
+// sr; areas of one pattern are simply added, since pieces do not overlap.
 type field struct {
 	centre [3]float64
 	area   float64   // of all that ever flashes
@@ -82,8 +87,11 @@ type field struct {
 	trains []float64 // area by kind of train
 }
 
-// centres are directions to look in: at the items, no two nearer than a fifth
-// of the field, and a third of the field beside each of them.
+// centres are directions to look in: at the items, no two nearer than a fifth of the
+// field, and a third of the field beside each of them. This is a search over directions
+// that is not complete: the worst field is mostly centred on what flashes, or a bit
+// beside it to take in two groups. A grid of all directions would cost hundreds of
+// times as much; what it would find beyond this has not been measured.
 func (s *sight) centres() [][3]float64 {
 	var at [][3]float64
 	for _, item := range s.items {
@@ -106,7 +114,8 @@ func (s *sight) centres() [][3]float64 {
 	return out
 }
 
-// across returns two directions at right angles to c and to each other.
+// across returns two directions at right angles to c and to each other. Looking
+// straight up or down, where no direction is level, it takes x.
 func across(c [3]float64) (right, up [3]float64) {
 	right = [3]float64{c[1], -c[0], 0}
 	if math.Hypot(c[0], c[1]) < 1e-6 {
@@ -122,7 +131,9 @@ func unitVector(d [3]float64) [3]float64 {
 	return [3]float64{d[0] / length, d[1] / length, d[2] / length}
 }
 
-// fieldAt adds up what the eye sees flash around a direction.
+// fieldAt adds up what the eye sees flash around a direction. An item at the rim of the
+// field counts by the share of it that lies inside. area is what flashes at all, each
+// item once, by which worst sorts.
 func (s *sight) fieldAt(sc *scene, centre [3]float64, k kind) field {
 	f := field{centre: centre, spots: make([]float64, len(sc.patterns)), trains: make([]float64, len(sc.kinds))}
 	sets := make([]float64, len(sc.sets))
@@ -165,10 +176,12 @@ func (f *field) count(sc *scene, area float64) flash.Window {
 	return flash.Count(spots, sc.counted(f.trains, area), area)
 }
 
-// worst returns the worst second of the eye in any field, and the area of
-// what flashes in it. Fields with most area come first, and the search ends
-// when none can be worse: when one has as many as a field would that had each
-// pattern with the most area that any has of it.
+// worst returns the worst second of the eye in any field, and the area of what flashes
+// in it. Fields with most area come first, and the search ends when none can be worse:
+// when one has as many as a field would that had each pattern with the most area that
+// any has of it. A field with less than a quarter that flashes cannot fail, and is not
+// kept. Area only decides which events count, so the field with the most of everything
+// bounds them all.
 func (s *sight) worst(sc *scene, k kind) (best flash.Window, area float64) {
 	all := field{spots: make([]float64, len(sc.patterns)), trains: make([]float64, len(sc.kinds))}
 	var fields []field
@@ -206,8 +219,9 @@ func (s *sight) worst(sc *scene, k kind) (best flash.Window, area float64) {
 	return best, area
 }
 
-// findSets finds which pieces and lenses the same kinds of train make flash.
-// Set 0 is of those that none does.
+// findSets finds which pieces and lenses the same kinds of train make flash. Set 0 is
+// of those that none does. As with patterns, there are few sets, so adding areas by set
+// first and by kind afterwards saves most of the work.
 func (sc *scene) findSets() {
 	known := map[string]int{"[]": 0}
 	sc.sets = [][]int{nil}
@@ -255,9 +269,10 @@ func (sc *scene) setOf(item *eyeItem, k kind) int {
 	return sc.pieces[item.piece].set[k]
 }
 
-// counted returns the trains whose kind has more than the area. A joint train
-// stands for those of its span that are too small alone, and counts when all
-// are.
+// counted returns the trains whose kind has more than the area. A joint train stands
+// for those of its span that are too small alone, and counts when all are. Trains of a
+// span stand in order, single ones before their joint one, so strong is known when that
+// comes.
 func (sc *scene) counted(areas []float64, limit float64) []flash.Train {
 	var out []flash.Train
 	strong := -1 // first corner of the last span with a train that counts alone

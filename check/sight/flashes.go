@@ -14,9 +14,14 @@ import (
 
 // The trade's ceiling, and how long flashing may go on.
 const (
-	ceiling      = 4 // a second over all units: HSE HSG195 para 614-615, as quoted
+	// HSE HSG195 para 614-615, as quoted: flashes a second over all units.
+	ceiling = 4
+	// ITU-R BT.1702-3: flashing for more than 5 s may be a risk even where each second
+	// passes.
 	longFlashing = 5 * time.Second
-	slowest      = 500 * time.Millisecond // leading edges farther apart are no run
+	// Leading edges farther apart than this are no run: slower than 2 Hz. This tool's
+	// choice.
+	slowest = 500 * time.Millisecond
 )
 
 const (
@@ -31,7 +36,9 @@ type eyeResult struct {
 	area   float64
 }
 
-// eyes counts flashes as every eye sees them.
+// eyes counts flashes as every eye sees them. Eyes are independent and share the scene,
+// which none changes; results are put in by index, so the order of the work does not
+// show.
 func (r *limits) eyes() {
 	s := r.scene
 	sights := make([]*sight, len(r.Transport().Eyes))
@@ -46,8 +53,10 @@ func (r *limits) eyes() {
 	}
 }
 
-// tell reports the worst seconds: one finding for each span of time, with the
-// eye that has it worst.
+// tell reports the worst seconds: one finding for each span of time, with the eye that
+// has it worst. Seconds that begin less than a second apart are one event seen by
+// several eyes: the eye that comes first has it worst, and the others are counted. When
+// nothing is over the limit, the nearest to it is told as a note.
 func (r *limits) tell(s *scene, sights []*sight, k kind, results []eyeResult) {
 	slices.SortStableFunc(results, func(a, b eyeResult) int { return cmp.Compare(b.window.Count, a.window.Count) })
 	var told []eyeResult
@@ -71,6 +80,8 @@ func (r *limits) tell(s *scene, sights []*sight, k kind, results []eyeResult) {
 	}
 }
 
+// eyeFinding tells of one eye and its worst second. The stop carries BT's count. Where
+// WCAG alone would let it pass, that is said, since some houses go by that one.
 func (r *limits) eyeFinding(s *scene, sight *sight, k kind, res eyeResult, others int) {
 	w := res.window
 	f := finding.Finding{ID: "flash-rate", Severity: finding.Note, Place: r.EyeName(res.eye), Value: float64(w.Count), Limit: float64(flash.BT.Most), Unit: "flashes in a second",
@@ -105,8 +116,11 @@ func (r *limits) andOthers(n int) string {
 	return fmt.Sprintf(", and %s more see as many as is too many", si.Count(n, "eye", "eyes"))
 }
 
-// culprits lists the units that change in the window or flash by themselves,
-// and the cues that move in it.
+// culprits lists the units that change in the window or flash by themselves, and the
+// cues that move in it. A unit has changed when its output moved by a twentieth of its
+// full within the second: half of the tenth that makes a flash, so that several that
+// flash only together are named too. Units whose light nobody sees are named as well:
+// the list is for looking, not for blaming.
 func (r *limits) culprits(s *scene, w flash.Window) (units, cues []string) {
 	t := r.Trace()
 	to := w.From + flash.Second
@@ -148,7 +162,11 @@ func (r *limits) flashHint(w flash.Window) string {
 	return "take out cues of this second, or let them fade longer than a second"
 }
 
-// union counts over all units, whatever anybody sees of them.
+// union counts over all units, whatever anybody sees of them. It asks for no area,
+// since a lamp that one eye cannot see another can. Low is for units that flash by
+// themselves all in step, the best phase that there can be; high for all out of step,
+// and it judges. Between BT's three and the ceiling's four it is a warn: the count by
+// eyes has judged the area.
 func (r *limits) union() {
 	s := r.scene
 	spots := make([]flash.Spot, len(s.lenses))
@@ -191,7 +209,7 @@ func (r *limits) union() {
 	r.long(s, spots, trains)
 }
 
-// long reports flashing that goes on.
+// long reports flashing that goes on. Only rises are looked at, as each flash has one.
 func (r *limits) long(s *scene, spots []flash.Spot, trains []flash.Train) {
 	events := flash.Union(spots, true, 0)
 	from, to := flash.Longest(events, trains, slowest)

@@ -8,7 +8,8 @@ import (
 	"lampblack/room"
 )
 
-// lens is a unit as a lamp to look into.
+// lens is a unit as a lamp to look into. It is by unit, whatever eye looks into it: a
+// lens on the scale of its own full output flashes the same for all.
 type lens struct {
 	flashes []flash.Flash
 	output  []float32 // by corner, of its full output
@@ -19,8 +20,11 @@ type lens struct {
 // relative is WCAG's rule on a scale of 0 to 1.
 var relative = flash.Rule{Source: "WCAG 2.2 SC 2.3.1", Step: .1, Bright: .8, Most: 3}
 
-// lensFlashes finds the flashes of each unit by itself, on the scale of its own
-// full output: changes of a tenth, as WCAG has them for relative luminance.
+// lensFlashes finds the flashes of each unit by itself, on the scale of its own full
+// output: changes of a tenth, as WCAG has them for relative luminance. Watts are
+// radiant, so that a lamp's ultraviolet counts as light here: what is asked is whether
+// the unit changes, and the eye's own sight is asked when an eye looks into it. A drive
+// of some of the cells has that share of the emitter's watts.
 func (r *limits) lensFlashes(t *subject.Trace) []lens {
 	out := make([]lens, len(r.Rig().Units))
 	subject.Each(len(out), func(u int) {
@@ -56,8 +60,10 @@ func outputs(t *subject.Trace, from int, watts []float64, whole float64) []float
 	return out
 }
 
-// lensSolid is the solid angle of a unit's openings that an eye sees: the
-// front face of the unit, seen at a slant.
+// lensSolid is the solid angle of a unit's openings that an eye sees: the front face of
+// the unit, seen at a slant. Ω = A cos θ / d². Lenses are smaller than the face that
+// holds them, so this is an upper bound. cos is held at .01 or more, as a view exists
+// at all only where something of the lens is seen.
 func (r *limits) lensSolid(v *room.View) float64 {
 	u := &r.Rig().Units[v.Unit]
 	if u.Type == nil || v.Distance <= 0 {

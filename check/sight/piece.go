@@ -10,7 +10,8 @@ import (
 	"lampblack/room"
 )
 
-// scenePiece is a patch, or a few neighbouring ones.
+// scenePiece is a patch, or a few neighbouring ones. Neighbours that are merged are
+// merged for good: find and all that follows see one piece.
 type scenePiece struct {
 	places  []int
 	at      [3]float64
@@ -33,7 +34,9 @@ const leastSeen = 3.0
 // mostPieces bounds the pieces; beyond it neighbouring patches are merged.
 const mostPieces = 1200
 
-// pieces lists the patches that are ever bright enough and that some eye sees.
+// pieces lists the patches that are ever bright enough and that some eye sees. Bright
+// enough is at the highest level of each drive at once, an upper bound, so nothing that
+// could flash is left out.
 func (r *limits) pieces(t *subject.Trace) []scenePiece {
 	tr := r.Transport()
 	top := t.Most(len(r.Rig().Drives))
@@ -57,6 +60,8 @@ func (r *limits) pieces(t *subject.Trace) []scenePiece {
 	return merge(tr, bright, rows)
 }
 
+// seenBySome tells whether any eye sees a place. Solid is by eye, then place; an eye
+// may have fewer places than there are.
 func seenBySome(tr *room.Transport, place int) bool {
 	for i := range tr.Solid {
 		if place < len(tr.Solid[i]) && tr.Solid[i][place] > 0 {
@@ -66,7 +71,11 @@ func seenBySome(tr *room.Transport, place int) bool {
 	return false
 }
 
-// merge joins blocks of neighbouring patches until there are few enough.
+// merge joins blocks of neighbouring patches until there are few enough. side is the
+// edge of a block in patches: 1 while there are at most mostPieces. Rows are averaged
+// by area, as luminance adds up so. Merging blurs: where a small bright patch alone
+// would flash, its block may not; at 1200 pieces a block is still small beside a
+// quarter of the field.
 func merge(tr *room.Transport, places []int, rows map[int][]light.XYZ) []scenePiece {
 	side := int(math.Ceil(math.Sqrt(float64(len(places)) / mostPieces)))
 	type block struct{ panel, col, row int }
@@ -102,7 +111,8 @@ func merge(tr *room.Transport, places []int, rows map[int][]light.XYZ) []scenePi
 	return out
 }
 
-// find counts what the piece does over the show.
+// find counts what the piece does over the show. Red is looked for only where it can be
+// at all: colours cost three sums at each corner instead of one.
 func (p *scenePiece) find(t *subject.Trace, s *scene) {
 	active := activeDrives(p.row)
 	luminance := make([]float32, len(t.Times))
@@ -124,6 +134,8 @@ func (p *scenePiece) find(t *subject.Trace, s *scene) {
 	}
 }
 
+// activeDrives leaves out drives that give the piece next to nothing at full (1e-4
+// cd/m² over the three values).
 func activeDrives(row []light.XYZ) []int {
 	var out []int
 	for d := range row {
@@ -157,8 +169,10 @@ func (p *scenePiece) luminance(active []int, levels []float32) float32 {
 	return float32(y)
 }
 
-// mayRedden tells whether any drive alone makes a saturated red; a mix is
-// never redder than its reddest part.
+// mayRedden tells whether any drive alone makes a saturated red; a mix is never redder
+// than its reddest part. Mixing adds tristimulus values, and R/(R+G+B) of a sum lies
+// between those of its parts. The veil is left out, as it lies over the mix once and
+// not over each part.
 func (p *scenePiece) mayRedden(active []int) bool {
 	bare := flash.Red
 	bare.Veil = 0
@@ -168,8 +182,11 @@ func (p *scenePiece) mayRedden(active []int) bool {
 	})
 }
 
-// blink tells whether the piece flashes when the train's units go out and
-// come back, at a few instants of the train.
+// blink tells whether the piece flashes when the train's units go out and come back, at
+// a few instants of the train. Five instants of the span are asked, at its first and
+// last corner and between: while the light of the others fades, the same lamp may flash
+// or be drowned. One that flashes at any of them flashes for the whole span, which is
+// the cautious side.
 func (p *scenePiece) blink(active []int, t *subject.Trace, k *train) (b blink) {
 	own := k.own(active)
 	if len(own) == 0 {

@@ -18,7 +18,9 @@ type scene struct {
 	top      []float32 // by drive: its highest level of the show
 }
 
-// sceneOf finds all flashes of the show.
+// sceneOf finds all flashes of the show. The order matters: trains come before pieces,
+// which ask what each kind of train does to them; patterns and sets come last, as they
+// number what was found.
 func (r *limits) sceneOf() *scene {
 	t := r.Trace()
 	s := &scene{lenses: r.lensFlashes(t), trains: trainsOf(t)}

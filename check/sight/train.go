@@ -20,8 +20,9 @@ type train struct {
 	kind        int // index in scene.kinds
 }
 
-// sort puts trains of the same units over the same light into one kind: a look
-// that comes back flashes what it flashed before.
+// sort puts trains of the same units over the same light into one kind: a look that
+// comes back flashes what it flashed before. The light is told by the levels at both
+// ends of the span: a fade between the same two states is the same.
 func (s *scene) sort(t *subject.Trace) {
 	seen := map[string]int{}
 	for i := range s.trains {
@@ -48,9 +49,10 @@ func (k *train) own(active []int) []int {
 	return out
 }
 
-// trainsOf lists the spans in which units flash by themselves. For each span
-// and unit there is a train; where several flash at once there is a joint one
-// as well, for pieces that none alone makes flash.
+// trainsOf lists the spans in which units flash by themselves. For each span and unit
+// there is a train; where several flash at once there is a joint one as well, for
+// pieces that none alone makes flash. A span ends where the next rate begins, so its
+// last corner is that of the next span's first.
 func trainsOf(t *subject.Trace) []train {
 	var out []train
 	for first := 0; first < len(t.Times); {
@@ -68,6 +70,8 @@ func trainsOf(t *subject.Trace) []train {
 	return out
 }
 
+// spanTrains makes the trains of one span, from corner first to corner last. The joint
+// one has the fastest of the rates and all the units.
 func spanTrains(t *subject.Trace, first, last int, from, to time.Duration) []train {
 	var out []train
 	var units []int
