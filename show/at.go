@@ -25,7 +25,8 @@ type fade struct {
 	flash           []float32  // by unit
 }
 
-// bump lays a look over the units that it names.
+// bump lays a look over the units that it names. What the look does not name stays as
+// it is below.
 type bump struct {
 	start, up, hold, returns time.Duration
 	to                       []float32
@@ -36,7 +37,8 @@ type bump struct {
 }
 
 // compile makes the plan. The state at the start of every fade is computed by
-// evaluating the plan as far as it goes.
+// evaluating the plan as far as it goes. This is where history ends: each fade holds
+// both of its states whole, so that At needs only the one that is current.
 func (s *Show) compile() {
 	drives := len(s.Rig.Drives)
 	var bumps []bump
@@ -66,8 +68,9 @@ func (s *Show) compile() {
 	s.plan.bumps = newBumpIndex(bumps)
 }
 
-// bounds says between what the slots of a fade lie: those that stand at its
-// start without bumps, and those that it ends with.
+// bounds says between what the slots of a fade lie: those that stand at its start
+// without bumps, and those that it ends with. Rounding to slots would otherwise let a
+// fade begin or end with a step back.
 func (s *Show) bounds(f *Frame, d *rig.Decoder, start time.Duration, end *rig.Still) rig.Bounds {
 	s.plan.base(f.Levels, start)
 	f.stand(s.plan.standing(start))
@@ -124,7 +127,8 @@ func (p *plan) current(t time.Duration) int {
 	return sort.Search(len(p.fades), func(i int) bool { return p.fades[i].start > t }) - 1
 }
 
-// base fills levels with the state at t without bumps.
+// base fills levels with the state at t without bumps. Drives that rise keep the time
+// of up, those that fall the time of down, so a crossfade may have two lengths.
 func (p *plan) base(levels []float32, t time.Duration) {
 	i := p.current(t)
 	if i < 0 {
@@ -216,6 +220,10 @@ func (s *Show) At(dst *Frame, t time.Duration) *Frame {
 
 // Light is At without the slots: Levels and Flash alone. It is for what looks
 // at many instants of light; the slots keep what they were.
+//
+// Bumps are laid over in the order of their starts: each takes the drives that its look
+// names a share of the way from what is there to its own, so a later bump covers an
+// earlier one while it holds. Flash rates do not blend; of several the fastest counts.
 func (s *Show) Light(dst *Frame, t time.Duration) *Frame {
 	p := &s.plan
 	dst.At = t

@@ -81,7 +81,8 @@ func (b *Bill) checkDays(faults *source.Faults) {
 // Stretch is a length of time in parts: "1 h 30 min", "90 min", "1:30:00".
 type Stretch time.Duration
 
-// UnmarshalText reads one of the forms that the type's comment lists.
+// UnmarshalText reads one of the forms that the type's comment lists. An even number of
+// words is taken for pairs of number and unit, anything else for one time: "1:30:00".
 func (s *Stretch) UnmarshalText(b []byte) error {
 	words := strings.Fields(string(b))
 	if len(words)%2 != 0 || len(words) == 0 {
@@ -167,7 +168,8 @@ type Delay struct{ Low, High time.Duration }
 // Best returns the middle of the interval.
 func (d Delay) Best() time.Duration { return (d.Low + d.High) / 2 }
 
-// UnmarshalText reads one of the forms that the type's comment lists.
+// UnmarshalText reads one of the forms that the type's comment lists. "±" is taken as
+// the half width: 30 ms ± 10 ms is 20 ms to 40 ms.
 func (d *Delay) UnmarshalText(b []byte) error {
 	text := strings.ReplaceAll(string(b), "+-", "±")
 	low, high, between := strings.Cut(text, " to ")

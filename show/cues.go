@@ -10,10 +10,13 @@ import (
 	"lampblack/source"
 )
 
-// reach is how far from the time in an anchor its moment may lie.
+// Common practice, no source: farther off it is another moment, and a cue that jumps by
+// more would surprise whoever wrote its time.
 const reach = time.Second
 
-// place puts the score's cues in time, in the order of their first change.
+// place puts the score's cues in time, in the order of their first change. A cue that
+// the score did not make plain is left out, and has its fault already. Cues that start
+// together keep the order of the file, so the later one wins.
 func (s *Show) place(faults *source.Faults) {
 	for i := range s.Score.Cues {
 		c := &s.Score.Cues[i]
@@ -60,8 +63,9 @@ func (s *Show) moment(p *Cue, faults *source.Faults) {
 	}
 }
 
-// Find returns the moment of a track that the anchor names: the nearest of its
-// kind, at most a second away, or the counted beat.
+// Find returns the moment of a track that the anchor names: the nearest of its kind, at
+// most a second away, or the counted beat. Of two as near the earlier in the track's
+// list is taken. Anchors on bars and beats count and have no reach.
 func Find(t *soundtrack.Track, a *score.Anchor) (soundtrack.Moment, bool) {
 	best, found := soundtrack.Moment{}, false
 	for _, m := range t.Moments {
@@ -92,6 +96,13 @@ func distance(m soundtrack.Moment, a *score.Anchor) time.Duration {
 }
 
 // land works the cue's start, peak and completion out of its moment.
+//
+//	starts     Start = moment
+//	peaks      Start = moment − up
+//	completes  Start = moment − all of it
+//
+// The delay is added to each, so it moves the landing as well: that is what it is for.
+// Start may come out below 0, which package check/cues tells.
 func (p *Cue) land() {
 	after := max(p.Up, p.Falls())
 	if p.Bump() {

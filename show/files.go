@@ -38,8 +38,9 @@ type Files struct {
 	Readings *measure.Sheet // nil when nothing was measured
 }
 
-// Read reads all texts of a show's folder and returns everything that is
-// wrong with them.
+// Read reads all texts of a show's folder and returns everything that is wrong with
+// them. A Files with faults is whole as far as it could be understood, and New takes
+// it.
 func Read(dir fs.FS) (Files, source.Faults) {
 	var f Files
 	var faults source.Faults
@@ -75,7 +76,8 @@ func Read(dir fs.FS) (Files, source.Faults) {
 	return f, faults
 }
 
-// text reads one file, whole, if it is a file of a sane size.
+// text reads one file, whole, if it is a file of a sane size. The size is asked before
+// the file is read, so that a disk image by mistake in its place is told, not loaded.
 func text(dir fs.FS, name string, faults *source.Faults) ([]byte, bool) {
 	at := source.Pos{File: name}
 	info, err := fs.Stat(dir, name)

@@ -24,7 +24,8 @@ type Asked struct {
 	Miss            float64 // CIEDE2000 at the part's level, lightness aside
 }
 
-// Asked lists the colours that a look asks for, in the order of its parts.
+// Asked lists the colours that a look asks for, in the order of its parts. Parts whose
+// units have nothing to mix are left out.
 func (s *Show) Asked(look int) []Asked {
 	m := newMixing(s.Rig)
 	var out []Asked

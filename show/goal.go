@@ -48,19 +48,22 @@ const (
 
 // Weights of the wishes beside glow, whose weight is 1.
 const (
+	// Each is so far from the next that a wish of more weight is as good as met before
+	// a lesser one is heard, and near enough that the numbers keep both.
 	luxWeight   = 1e3
 	evenWeight  = 1e-4
 	leastWeight = 1e-6
 )
 
-// scale is one unknown.
+// scale is one unknown. One number for a unit keeps its colour while it is dimmed.
 type scale struct {
 	part, unit int
 	drives     []int
 	mix        []float64 // level of each drive at scale 1
 }
 
-// fitting is one look being solved.
+// fitting is one look being solved. It lives for one solveGoals, and nobody else sees
+// it.
 type fitting struct {
 	show   *Show
 	name   string
@@ -122,6 +125,11 @@ func (s *Show) solveGoals(l *Look, look *score.Look, parts []score.Part, faults 
 }
 
 // own finds the drives of every part and the unknowns.
+//
+// A drive that several parts name belongs to the last of them, as it does where no goal
+// is sought. taken is set for every part that owns anything on the way, and cleared for
+// those that still do at the end. Drives of no scale keep what the parts before gave
+// them, and are fixed.
 func (f *fitting) own(levels []float32) {
 	r := f.show.Rig
 	f.owner = make([]int, len(r.Drives))
@@ -161,7 +169,9 @@ func (f *fitting) own(levels []float32) {
 // inherited tells whether a part comes from the look that this one is like.
 func (f *fitting) inherited(part int) bool { return part < len(f.parts)-len(f.look.Parts) }
 
-// names tells whether a part speaks of a drive of one of its units.
+// names tells whether a part speaks of a drive of one of its units. A glow speaks of
+// black light alone and a colour of visible light alone, so that the two can be asked
+// of one unit in two parts.
 func (f *fitting) names(p *score.Part, d int) bool {
 	r := f.show.Rig
 	drive := &r.Drives[d]
@@ -178,6 +188,9 @@ func (f *fitting) names(p *score.Part, d int) bool {
 	return !black
 }
 
+// addScale makes the unknown of one unit in one part, of the drives that the part has
+// kept. A wish for less than leastLux is a wish for none: its drives are dark, and no
+// unknown.
 func (f *fitting) addScale(part, unit int, levels []float32) {
 	s := scale{part: part, unit: unit}
 	from, to := f.show.Rig.UnitDrives(unit)
@@ -221,7 +234,8 @@ func (f *fitting) drop() {
 	})
 }
 
-// project turns a row by drive into one by unknown, and what is fixed.
+// project turns a row by drive into one by unknown, and what is fixed. Light adds up,
+// so what a row reads is linear in the unknowns: out·x + offset.
 func (f *fitting) project(row []float64) (out []float64, offset float64) {
 	out = make([]float64, len(f.scales))
 	for i := range f.scales {
@@ -248,6 +262,10 @@ func (f *fitting) ofPart(part int, row []float64) []float64 {
 
 // solve puts the problem together and solves it. After the scales come the
 // slacks of the hinges.
+//
+// A wish for lux is a square, missed on both sides alike. A glow is "at least", which
+// no square says: its slack, which costs 1 for each whole miss, takes what is missing,
+// and a glow that is more than enough costs nothing but the light.
 func (f *fitting) solve() (x, press []float64) {
 	n := len(f.scales) + len(f.hinges)
 	p := newLeastSquares(n)
@@ -274,9 +292,11 @@ func (f *fitting) solve() (x, press []float64) {
 	return x[:len(f.scales)], press[len(f.hinges):]
 }
 
-// hold brings x inside the limits to the last digit, which the solver leaves
-// to rounding: each limit that is passed is met by the shortest way, then all
-// unknowns are dimmed by what is still missing. Limits only add up light.
+// hold brings x inside the limits to the last digit, which the solver leaves to
+// rounding: each limit that is passed is met by the shortest way, then all unknowns are
+// dimmed by what is still missing. Limits only add up light. Twenty rounds of
+// projecting on one limit after the other mostly end before the second; the dimming
+// that follows is certain, whatever they have left.
 func (f *fitting) hold(x []float64) {
 	for range 20 {
 		for i := range f.limits {
@@ -299,6 +319,10 @@ func (f *fitting) hold(x []float64) {
 	}
 }
 
+// wantLux adds the mean as a strong wish, and the same lux on every piece of the
+// surface as weak ones, which makes the light even as far as that costs the mean
+// nothing. Rows are divided by what is wanted, so that a miss of all is 1 for every
+// wish and none is louder for being brighter.
 func (f *fitting) wantLux(p *leastSquares, part int, wide func([]float64) []float64) {
 	t, want := f.show.Transport, *f.parts[part].Lux
 	row := t.MeanRow(f.parts[part].On.Name, room.Photopic)

@@ -32,6 +32,9 @@ func (f *fitting) unknown(ref source.Ref) {
 	f.faults.Add(ref.Pos, source.OneOf(ref.Name, f.show.Transport.Names()), "the room has no surface or object %q", ref.Name)
 }
 
+// gatherGlow makes the goals of one glow: enough of it, and enough over its background.
+// Own is the fluoresced light alone, behind is what the background shows; the second
+// goal is linear too: own - over·behind ≥ 0.
 func (f *fitting) gatherGlow(part int, g *score.Glow) {
 	own, _, behind := f.show.Transport.GlowRows(g.Object.Name)
 	if own == nil {
@@ -56,8 +59,9 @@ func (f *fitting) gatherGlow(part int, g *score.Glow) {
 	}
 }
 
-// addHinge adds row·x ≥ want, made smaller where other light lies so heavy on
-// the background that missing it would outweigh that light's own goal.
+// addHinge adds row·x ≥ want, made smaller where other light lies so heavy on the
+// background that missing it would outweigh that light's own goal. The most that a
+// hinge can miss is held to 3, in wholes of what is wanted.
 func (f *fitting) addHinge(row []float64, want float64) {
 	h := hinge{row, want}
 	if scale := h.most() / 3; scale > 1 {
@@ -74,6 +78,8 @@ func wantedGlow(g *score.Glow) float64 {
 	return enoughGlow
 }
 
+// gatherDark makes the limits of one wish for darkness. Every piece of the surface is a
+// limit of its own: a mean would let a bright edge through.
 func (f *fitting) gatherDark(d *score.Darkness) {
 	if f.show.Transport.Find(d.On.Name) == nil {
 		f.unknown(d.On)
@@ -104,8 +110,9 @@ func (f *fitting) highUVA(eye int) []float64 {
 	return row
 }
 
-// addLimit adds a bound. When what is fixed leaves no room the unknowns get
-// next to none: a hundredth of the limit.
+// addLimit adds a bound. When what is fixed leaves no room the unknowns get next to
+// none: a hundredth of the limit. A limit that all unknowns at full would not reach is
+// left out: it can never press.
 func (f *fitting) addLimit(row []float64, most float64, text string) {
 	out, offset := f.project(row)
 	room := max(most-offset, .01*most)

@@ -42,6 +42,8 @@ func (f *fitting) add(m Miss) {
 	f.missed = append(f.missed, m)
 }
 
+// missed tells of one miss. Its arguments are those of a Miss without the name of the
+// look, and the text with what goes into it.
 type missed func(pos source.Pos, wanted, found float64, unit, format string, args ...any)
 
 // missTaken tells of a goal that the look itself takes the units from. One that
@@ -63,6 +65,8 @@ func (f *fitting) covered(name string) bool {
 	return f.show.Transport.Find(name) != nil && f.show.Transport.MeanRow(name, room.Photopic) == nil
 }
 
+// missLux tells when a part brings more or less than it was asked for. Two hundredths
+// and .01 lx are what the eye and the rounding of slots make of no account.
 func (f *fitting) missLux(part int, x, press []float64, add missed) {
 	p := &f.parts[part]
 	if f.covered(p.On.Name) {
@@ -79,6 +83,8 @@ func (f *fitting) missLux(part int, x, press []float64, add missed) {
 	}
 }
 
+// missGlow tells when an object glows less than was asked for. The first reason that
+// holds is told alone: a paint that cannot glow is no matter of levels.
 func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add missed) {
 	g := f.parts[part].Glow
 	if f.covered(g.Object.Name) {
@@ -133,29 +139,12 @@ func (f *fitting) missEyes(levels []float32, add missed) {
 	}
 }
 
-// why gives the reason that a part's goal is missed.
+// why gives the reason that a part's goal is missed. The order of the cases is
+// that of what a person can do: units that cannot help, units that give all
+// they have, another wish that holds them back, and what is left.
 func (f *fitting) why(part int, x, press []float64) string {
-	full, count := 0, 0 // only units whose light helps
-	for i := range f.scales {
-		if f.scales[i].part == part {
-			count++
-			if x[i] > .999 {
-				full++
-			}
-		}
-	}
-	hardest, text := 1e-6, ""
-	for k, l := range f.limits {
-		hold := 0.0
-		for i := range f.scales {
-			if f.scales[i].part == part {
-				hold += press[k] * l.row[i]
-			}
-		}
-		if hold > hardest {
-			hardest, text = hold, l.text
-		}
-	}
+	full, count := f.atFull(part, x)
+	text := f.hardest(part, press)
 	switch {
 	case count == 0 && !slices.Contains(f.owner, part):
 		return "none of its units has such light"
@@ -171,6 +160,41 @@ func (f *fitting) why(part int, x, press []float64) string {
 		return fmt.Sprintf("%d of its %d units are at full", full, count)
 	}
 	return "its own light falls on the background, or the look's other light does"
+}
+
+// atFull counts the units of a part whose light helps its goal, and those of
+// them that are at full.
+func (f *fitting) atFull(part int, x []float64) (full, count int) {
+	for i := range f.scales {
+		if f.scales[i].part != part {
+			continue
+		}
+		count++
+		if x[i] > .999 {
+			full++
+		}
+	}
+	return full, count
+}
+
+// hardest is the text of the limit that holds a part back most: its multiplier
+// times the part's share in its row, which is what a little more of the part's
+// light would cost there. A multiplier is 0 for a limit that is slack, and 1e-6
+// is taken for that; the text is then empty.
+func (f *fitting) hardest(part int, press []float64) string {
+	most, text := 1e-6, ""
+	for k, l := range f.limits {
+		hold := 0.0
+		for i := range f.scales {
+			if f.scales[i].part == part {
+				hold += press[k] * l.row[i]
+			}
+		}
+		if hold > most {
+			most, text = hold, l.text
+		}
+	}
+	return text
 }
 
 // brightest is the illuminance in the brightest piece of a surface.

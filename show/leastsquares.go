@@ -54,9 +54,11 @@ func (p *leastSquares) limit(row []float64, most float64) {
 	p.most = append(p.most, most)
 }
 
-// solve returns x, and for each limit how hard it presses (its multiplier, 0
-// when it is slack). It answers always, and with finite numbers, if the rows
-// hold such; nothing to solve for is no x at all.
+// solve returns x, and for each limit how hard it presses (its multiplier, 0 when it is
+// slack). It answers always, and with finite numbers, if the rows hold such; nothing to
+// solve for is no x at all. Eighty steps are many times what it takes; the count is
+// there for rows that no answer fits, where the last x is as good as any and hold has
+// the last word on limits.
 func (p *leastSquares) solve() (x, press []float64) {
 	if p.n == 0 {
 		return nil, make([]float64, len(p.limits))
@@ -75,6 +77,10 @@ func (p *leastSquares) solve() (x, press []float64) {
 
 // interior is the state of the iteration: constraints are x ≥ 0, x ≤ top, and
 // the limits, in this order; s is the room left in each and z its multiplier.
+//
+// s and z stay above zero from the first step on, which is what makes the method one of
+// the interior: the answer, where s or z of each constraint is 0, is only ever come
+// near to.
 type interior struct {
 	*leastSquares
 	x, s, z []float64
@@ -84,6 +90,8 @@ type interior struct {
 	kkt     *mat.SymDense
 }
 
+// newInterior begins in the middle of the box. s is given room even where that x breaks
+// a limit: the primal residual takes the difference back step by step.
 func newInterior(p *leastSquares) *interior {
 	m := 2*p.n + len(p.limits)
 	w := &interior{leastSquares: p, x: make([]float64, p.n), s: make([]float64, m), z: make([]float64, m),
@@ -141,27 +149,12 @@ func (w *interior) addTo(v []float64, k int, factor float64) {
 	}
 }
 
-// step does one iteration and tells whether the answer is there.
+// step does one iteration and tells whether the answer is there. It is where the mean
+// of s·z is below 1e-12 and no condition is missed by 1e-9: levels of 0 to 1 are then
+// right to far more than a slot can hold.
 func (w *interior) step() bool {
-	dual := make([]float64, w.n) // H x − f + Gᵀ z
-	for i := range dual {
-		dual[i] = -w.f[i]
-		for j, v := range w.x {
-			dual[i] += w.h[i*w.n+j] * v
-		}
-	}
-	gap, worst := 0.0, 0.0
-	primal := make([]float64, len(w.s)) // G x + s − right
-	for k := range w.s {
-		w.addTo(dual, k, w.z[k])
-		primal[k] = w.s[k] - w.room(k)
-		worst = max(worst, math.Abs(primal[k]))
-		gap += w.s[k] * w.z[k]
-	}
+	dual, primal, gap, worst := w.residuals()
 	mu := gap / float64(len(w.s))
-	for _, v := range dual {
-		worst = max(worst, math.Abs(v))
-	}
 	if mu < 1e-12 && worst < 1e-9 {
 		return true
 	}
@@ -170,18 +163,7 @@ func (w *interior) step() bool {
 	if !ok || !w.direction(chol, dual, primal, 0, nil) {
 		return true
 	}
-	alpha := w.longest(1)
-	after := 0.0
-	for k := range w.s {
-		after += (w.s[k] + alpha*w.ds[k]) * (w.z[k] + alpha*w.dz[k])
-	}
-	// The corrector aims at a gap of sigma times this one (Mehrotra's cube), and
-	// takes in what the predictor's second order would leave over.
-	sigma := math.Pow(after/gap, 3) // gap is above zero, as s and z are
-	second := make([]float64, len(w.s))
-	for k := range second {
-		second[k] = w.ds[k] * w.dz[k]
-	}
+	sigma, second := w.predicted(gap)
 	if w.least == 0 || mu < .9*w.least {
 		w.least = mu
 	} else {
@@ -192,7 +174,57 @@ func (w *interior) step() bool {
 	if !w.direction(chol, dual, primal, sigma*mu, second) {
 		return true
 	}
-	alpha = w.longest(.995)
+	w.walk()
+	return false
+}
+
+// residuals returns by how much the conditions for the answer (Karush, Kuhn and
+// Tucker) are missed: the dual, H x − f + Gᵀ z, by unknown; the primal,
+// G x + s − right, by constraint; the gap, Σ s·z; and the worst of the first
+// two, all of which are 0 at the answer.
+func (w *interior) residuals() (dual, primal []float64, gap, worst float64) {
+	dual = make([]float64, w.n)
+	for i := range dual {
+		dual[i] = -w.f[i]
+		for j, v := range w.x {
+			dual[i] += w.h[i*w.n+j] * v
+		}
+	}
+	primal = make([]float64, len(w.s))
+	for k := range w.s {
+		w.addTo(dual, k, w.z[k])
+		primal[k] = w.s[k] - w.room(k)
+		worst = max(worst, math.Abs(primal[k]))
+		gap += w.s[k] * w.z[k]
+	}
+	for _, v := range dual {
+		worst = max(worst, math.Abs(v))
+	}
+	return dual, primal, gap, worst
+}
+
+// predicted reads off the predictor's direction what the corrector aims at: a
+// gap of sigma times this one (Mehrotra's cube of the share that the predictor
+// would leave), and the second order, ds·dz, that it would leave over. Where the
+// predictor gets far, sigma is small and the corrector goes for the answer; where
+// it is stopped early, the corrector goes back toward the middle first.
+func (w *interior) predicted(gap float64) (sigma float64, second []float64) {
+	alpha := w.longest(1)
+	after := 0.0
+	for k := range w.s {
+		after += (w.s[k] + alpha*w.ds[k]) * (w.z[k] + alpha*w.dz[k])
+	}
+	second = make([]float64, len(w.s))
+	for k := range second {
+		second[k] = w.ds[k] * w.dz[k]
+	}
+	return math.Pow(after/gap, 3), second // gap is above zero, as s and z are
+}
+
+// walk goes along the direction, not quite to where the first s or z would be
+// 0: the interior has no edge, and rounding must not make one.
+func (w *interior) walk() {
+	alpha := w.longest(.995)
 	for i := range w.x {
 		w.x[i] += alpha * w.dx[i]
 	}
@@ -200,10 +232,12 @@ func (w *interior) step() bool {
 		w.s[k] = max(w.s[k]+alpha*w.ds[k], 1e-300)
 		w.z[k] = max(w.z[k]+alpha*w.dz[k], 1e-300)
 	}
-	return false
 }
 
-// factor decomposes H + Gᵀ (z/s) G.
+// factor decomposes H + Gᵀ (z/s) G. The pivots of constraints that press grow without
+// bound toward the end, and what the wishes weigh is lost beside them; a ridge of 1e-15
+// to 1e-9 of the largest brings back a matrix that can be factored, and changes x by
+// less than that.
 func (w *interior) factor() (*mat.Cholesky, bool) {
 	n := w.n
 	a := make([]float64, n*n)
@@ -245,6 +279,12 @@ func (w *interior) factor() (*mat.Cholesky, bool) {
 // direction solves for the step that brings s·z to target, with the second
 // order term of the predictor taken off. It is false when the step is beyond
 // what numbers hold: x is then as good as it gets.
+//
+// With dz and ds eliminated, H + Gᵀ(z/s)G is all that is left to solve, of n unknowns
+// however many limits there are:
+//
+//	(H + Gᵀ(z/s)G) dx = −dual + Gᵀ (comp − z·primal)/s
+//	ds = −primal − G dx,  dz = −(comp + z·ds)/s
 func (w *interior) direction(chol *mat.Cholesky, dual, primal []float64, target float64, second []float64) bool {
 	right := make([]float64, w.n)
 	for i, v := range dual {

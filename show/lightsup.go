@@ -5,10 +5,11 @@ package show
 // the visible light that it has.
 const LightsUpPurpose = "lights up"
 
-// LightsUp takes the frame, filled by At, toward lights up: share 0 leaves it,
-// 1 is all the way. Flashing stops at once. This is work light from the units
-// that the show controls; it is not, and must not be counted as, emergency
-// lighting, which is independent of the show.
+// LightsUp takes the frame, filled by At, toward lights up: share 0 leaves it, 1 is all
+// the way. Flashing stops at once. This is work light from the units that the show
+// controls; it is not, and must not be counted as, emergency lighting, which is
+// independent of the show. A share between 0 and 1 runs straight in light from whatever
+// the frame holds.
 func (s *Show) LightsUp(f *Frame, share float32) {
 	if s.player != nil {
 		s.player.LightsUp(f, share)

@@ -45,10 +45,10 @@ func newTypeMix(t *rig.Type) *typeMix {
 	return m
 }
 
-// colour sets the units of a part to its colour, at its level of the
-// brightest that has it. Without a colour the part is white: all that is
-// there. Unlike types are matched: one colour that all of them reach, at the
-// intensity of the weakest.
+// colour sets the units of a part to its colour, at its level of the brightest that has
+// it. Without a colour the part is white: all that is there. Unlike types are matched:
+// one colour that all of them reach, at the intensity of the weakest. Levels of the
+// part's other cells, and of black light, are left alone.
 func (m *mixing) colour(s *Show, l *Look, p *score.Part, units []int) {
 	level := 1.0
 	if p.Level != nil {
@@ -67,7 +67,9 @@ func (m *mixing) colour(s *Show, l *Look, p *score.Part, units []int) {
 	}
 }
 
-// drives mixes the colour for every type among the units.
+// drives mixes the colour for every type among the units. One type by itself is mixed
+// in two steps, as it may be brighter alone than in company: the brightest that has the
+// colour, and then exactly that colour dimmed.
 func (m *mixing) drives(r *rig.Rig, units []int, c *score.Colour, level float64) map[*rig.Type][]float64 {
 	out := map[*rig.Type][]float64{}
 	var types []*rig.Type
@@ -103,8 +105,9 @@ func (m *mixing) drives(r *rig.Rig, units []int, c *score.Colour, level float64)
 	return out
 }
 
-// match finds one colour for unlike types. At level 0 there is nothing to
-// match.
+// match finds one colour for unlike types. At level 0 there is nothing to match.
+// Dimming wants another mix where steps are coarse or emitters fall out: it keeps the
+// hue, and gives up saturation where the types cannot agree.
 func (m *mixing) match(out map[*rig.Type][]float64, types []*rig.Type, mixers []*light.Mixer, wanted light.UV, level float64) {
 	best, err := light.Together(mixers, wanted.XY().XYZ(1), light.Brightest)
 	if err != nil || level <= 0 || best.Colour.Y <= 0 {
@@ -123,7 +126,9 @@ func (m *mixing) match(out map[*rig.Type][]float64, types []*rig.Type, mixers []
 	}
 }
 
-// fadeKnots is how many states a fade that is even to the eye is stored in.
+// fadeKnots is how many states a fade that is even to the eye is stored in. Between
+// them it runs straight in light; at 16 pieces no eye finds the corners (this tool's
+// choice).
 const fadeKnots = 17
 
 // course is the way of a fade that does not run straight in light.
@@ -186,6 +191,9 @@ func (m *mixing) cells(r *rig.Rig, u int) [][]int {
 	return groups
 }
 
+// evenCell lays the path of one cell's mix into the knots, the ends of which stay as
+// they are. Whether the cell falls is told by its luminance as a whole: in a fade from
+// red to a brighter blue the red goes out in the time of up.
 func (m *mixing) evenCell(t *rig.Type, group []int, from, to []float32, c *course) {
 	mixer := m.types[t].mixer
 	if mixer == nil {

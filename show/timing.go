@@ -53,9 +53,10 @@ func (t Timing) Budget(distance si.Length, offset time.Duration) Budget {
 	}
 }
 
-// Offset returns how much later than the track's own time light commands
-// should leave (earlier when it is negative), so that the middle of the
-// interval in which light leads sound is 20 ms at the centre seat.
+// Offset returns how much later than the track's own time light commands should leave
+// (earlier when it is negative), so that the middle of the interval in which light
+// leads sound is 20 ms at the centre seat. At 20 ms, the middle of 0 to 40, the delays
+// may be 20 ms off either way before light comes late or leads by too much.
 func (t Timing) Offset() time.Duration {
 	lead := t.Budget(t.Speaker, 0).Lead()
 	return ((lead.Low+lead.High)/2 - bestLead).Round(time.Millisecond)
