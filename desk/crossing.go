@@ -6,10 +6,12 @@ import (
 	"lampblack/rig"
 )
 
-// recallCleanly plans the recalls so that no fade takes a slot through values
-// that a unit must not be at: a desk fades its slots from value to value,
-// whatever they mean. Scenes that would be reached so come in at once; where the
-// desk has one time for all, it cannot be used in this way.
+// recallCleanly plans the recalls so that no fade takes a slot through values that a
+// unit must not be at: a desk fades its slots from value to value, whatever they mean.
+// Scenes that would be reached so come in at once; where the desk has one time for all,
+// it cannot be used in this way. Making one scene snap changes which recalls are sent,
+// and so what follows what; the recalls are planned anew until none crosses. Each round
+// sets the time of at least one scene to 0, so it ends.
 func (p *Plan) recallCleanly() error {
 	d := newDecoder(p.Show.Rig, p.Desk.universe())
 	for {
@@ -32,8 +34,10 @@ func (p *Plan) recallCleanly() error {
 	}
 }
 
-// crosses tells whether a fade of slot values passes what no unit that listens
-// may be at: programs, or flashing that neither scene asks for.
+// crosses tells whether a fade of slot values passes what no unit that listens may be
+// at: programs, or flashing that neither scene asks for. A unit that is off at the
+// mains (stand 0) is passed over. Coarse slots decide alone: ranges are of whole
+// values. The addresses are those at the desk.
 func (p *Plan) crosses(d *decoder, from, to *Scene) bool {
 	a, b := p.line(from.Values), p.line(to.Values)
 	for i := range d.units {

@@ -23,7 +23,8 @@ type unitDecoder struct {
 	parts       []slotDecoder
 }
 
-// slotDecoder is one slot of the table.
+// slotDecoder is one slot of the table. curve is over the whole slot, or over the span
+// that dims, whose first value is its 0; of two slots over both together.
 type slotDecoder struct {
 	*rig.Slot
 	curve  light.Curve
@@ -31,6 +32,8 @@ type slotDecoder struct {
 	drives []int      // from the rig's first
 }
 
+// newDecoder makes the decoder of one universe. Units whose slots do not lie inside the
+// universe are left out, as they are in package rig.
 func newDecoder(r *rig.Rig, universe int) *decoder {
 	d := &decoder{rig: r}
 	for i := range r.Units {
@@ -43,6 +46,9 @@ func newDecoder(r *rig.Rig, universe int) *decoder {
 	return d
 }
 
+// newUnitDecoder makes the decoder of one unit that has a mode. The curve is measured
+// against the span that dims, so its Max is the span's length; a curve that is full
+// before the end of the slot cannot be full later than the span ends.
 func newUnitDecoder(r *rig.Rig, unit int) unitDecoder {
 	u := &r.Units[unit]
 	d := unitDecoder{unit: unit, address: u.Address - 1, footprint: u.Mode.Footprint}
@@ -92,9 +98,11 @@ func (d *decoder) decode(levels []float32, universe []byte) {
 	}
 }
 
-// light decodes a unit's slots into levels, by drive of the rig; ok is false
-// when a value lies where the unit would do what nobody asked for, as to flash
-// when it was not asked to.
+// light decodes a unit's slots into levels, by drive of the rig; ok is false when a
+// value lies where the unit would do what nobody asked for, as to flash when it was not
+// asked to. A drive's light is the product of all that stands before it: its own slot,
+// each master that dims it, and a shutter. slots begins with the unit's first; drives
+// of other units stay as they were.
 func (d *unitDecoder) light(levels []float32, slots []byte, asked bool) (ok bool) {
 	for i := d.first; i < d.last; i++ {
 		levels[i] = 1
@@ -110,7 +118,9 @@ func (d *unitDecoder) light(levels []float32, slots []byte, asked bool) (ok bool
 	return ok
 }
 
-// share returns what a slot lets through, 0 to 1.
+// share returns what a slot lets through, 0 to 1. What a range does comes first; only
+// values in no range, or in one that says nothing of light, go by the curve. A
+// forbidden value lets all through, as the worst that may happen, and is not ok.
 func (p *slotDecoder) share(slots []byte, asked bool) (share float64, ok bool) {
 	value := int(slots[p.Coarse-1])
 	if r := p.At(value); r != nil {

@@ -9,7 +9,8 @@ import (
 	"lampblack/show"
 )
 
-// demand is what the show asks of a desk.
+// demand is what the show asks of a desk. It is made once, and the same for all ways to
+// use the desk.
 type demand struct {
 	states []state
 	asks   []ask // by time
@@ -55,7 +56,9 @@ const (
 // begins on a moment and the desk snaps, it snaps there (this tool's choice).
 const accent = 500 * time.Millisecond
 
-// demands lists the states and recalls of the show.
+// demands lists the states and recalls of the show. Recalls are sorted by when their
+// change begins; of two at once the one of the later cue comes later and wins, as in
+// the show.
 func demands(s *show.Show, e *eye, universe int) *demand {
 	d := &demand{}
 	frame := s.NewFrame()
@@ -91,6 +94,11 @@ type collector struct {
 }
 
 // cue adds the recalls of one cue: one, or for a bump two.
+//
+// A bump over a look is a whole state of its own, as a desk lays nothing over anything:
+// what is seen at its peak is stored. It needs a second recall to go back, which goes
+// to whatever look stands by then; where another cue has taken over meanwhile there is
+// nothing to go back to.
 func (c *collector) cue(i int) {
 	cue := &c.show.Cues[i]
 	look := c.show.Looks[cue.Look].Name
@@ -147,8 +155,9 @@ func (c *collector) look(i int) int {
 	return c.state(l.Name)
 }
 
-// state returns the index of the frame's state, which is new or known by its
-// slots.
+// state returns the index of the frame's state, which is new or known by its slots.
+// Slots tell states apart, not light: two looks that send the same slots are one scene,
+// whatever they are called. The first name stays.
 func (c *collector) state(name string) int {
 	s := state{name: name, levels: slices.Clone(c.frame.Levels), flash: slices.Clone(c.frame.Flash)}
 	if c.page != nil {
@@ -165,7 +174,9 @@ func (c *collector) state(name string) int {
 	return len(c.states) - 1
 }
 
-// settle works out how long each state stands and what each recall replaces.
+// settle works out how long each state stands and what each recall replaces. A state
+// stands from its recall to the next one. Half of a bump's way back counts for the
+// bump, as a fade looks like either end for half of its time.
 func (c *collector) settle() {
 	before := -1
 	for i := range c.asks {

@@ -8,7 +8,8 @@ import (
 	"lampblack/source"
 )
 
-// Desk is the text of a desk's description.
+// Desk is the text of a desk's description. Zero means absent where the comment gives a
+// value for that; Read fills it in.
 type Desk struct {
 	source.Pos
 	Name     string        `key:"name,required"`
@@ -102,6 +103,8 @@ func Read(file string, data []byte) (*Desk, source.Faults) {
 	return d, faults
 }
 
+// check brings what lies outside its range inside, and a row of recalls that cannot be
+// is emptied (To below its first), so that all that follows may count on it.
 func (d *Desk) check(faults *source.Faults) {
 	inside := func(what string, v *int, low, high int) {
 		if *v < low || *v > high {
@@ -131,6 +134,8 @@ func (d *Desk) check(faults *source.Faults) {
 	}
 }
 
+// check holds the fade to what can be. A desk that fades without limit does not exist;
+// the longest is asked for since it decides which fades must snap.
 func (f *Fade) check(at source.Pos, faults *source.Faults) {
 	if f.Kind == "" {
 		f.Kind = FadeNone
@@ -147,6 +152,8 @@ func (f *Fade) check(at source.Pos, faults *source.Faults) {
 	}
 }
 
+// check holds the row to MIDI and to the scenes that the desk has. A row without a last
+// message is of one.
 func (r *Recall) check(d *Desk, faults *source.Faults) {
 	if (r.Note == nil) == (r.Program == nil) {
 		faults.Add(r.Pos, "note: 36, or program: 0", "the row should begin with either a note or a program")

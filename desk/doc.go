@@ -1,5 +1,8 @@
 // Package desk fits a show into a small lighting desk that is already on site:
 // one that stores whole states as numbered scenes and recalls them by MIDI.
+// [Read] reads what the desk can do, [Reduce] makes a [Plan] of a show for it;
+// the plan writes what to program ([Plan.WriteSheet]), the recalls
+// ([Plan.MIDI]) and what is lost ([Plan.WriteReport]).
 //
 // What a desk holds is the user's data, a file of its own beside the show:
 //
@@ -48,6 +51,10 @@
 //
 // What could not be kept is listed, worst first, with its cause. A Plan never
 // drives a unit into a range that must not be entered, nor fades through one:
-// harm there counts as infinite. Played gives the show as the desk plays it, for
+// harm there counts as infinite. [Plan.Played] gives the show as the desk plays it, for
 // the checks.
+//
+// It does not see: how a desk fades between values (straight is taken), scenes
+// that were on the desk before, units that only the hall knows of, or whether a
+// latency that was measured once holds on the night.
 package desk

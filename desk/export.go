@@ -14,8 +14,10 @@ import (
 // noteLength is how long a recalling note is held: desks act on its beginning.
 const noteLength = 50 * time.Millisecond
 
-// MIDI returns the recalls as a Standard MIDI File of 1 ms ticks, to lay beside
-// the soundtrack at its zero. Cue points carry the numbers of the cues.
+// MIDI returns the recalls as a Standard MIDI File of 1 ms ticks, to lay beside the
+// soundtrack at its zero. Cue points carry the numbers of the cues. A note is let go
+// after 50 ms, or half way to the next recall where that is sooner, so that no note is
+// still down when it comes again.
 func (p *Plan) MIDI() *midi.File {
 	f := midi.NewFile(1)
 	f.Add(0, 0, midi.TrackName(p.Show.Bill.Title+" on "+p.Desk.Name))
@@ -73,7 +75,8 @@ func (d *Desk) Level(v byte) string {
 	return fmt.Sprint(v)
 }
 
-// WriteReport writes what is lost, worst first.
+// WriteReport writes what is lost, worst first. Harm is given in one number to compare
+// desks by, and by its causes to see what would help.
 func (p *Plan) WriteReport(w io.Writer) error {
 	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
 	used := 0

@@ -7,8 +7,9 @@ import (
 	"time"
 )
 
-// extra is something that more scenes than the states themselves make better.
-// Its cost is by the number of scenes that it gets, from none.
+// extra is something that more scenes than the states themselves make better. Its cost
+// is by the number of scenes that it gets, from none. keep makes what so many scenes
+// are for, in the plan; place has the index in Scenes by state.
 type extra struct {
 	costs []float64
 	keep  func(p *Plan, scenes int, place map[int]int)
@@ -16,6 +17,10 @@ type extra struct {
 
 // spread gives scenes to the items so that the sum of costs is least: dynamic
 // programming over items and scenes left.
+//
+// best[s] is the least cost of the items so far with at most s scenes, and took[i][s]
+// how many the i-th then gets; the table is walked back from the last item. O(items ·
+// scenes · the most scenes that an item can use).
 func spread(items []extra, scenes int) (given []int, total float64) {
 	scenes = max(scenes, 0)
 	best := make([]float64, scenes+1) // cost of the items so far with at most so many scenes
@@ -42,8 +47,10 @@ func spread(items []extra, scenes int) (given []int, total float64) {
 	return given, best[scenes]
 }
 
-// extras lists what scenes that are left could do. of gives, by state, the
-// state whose scene stands for it.
+// extras lists what scenes that are left could do. of gives, by state, the state whose
+// scene stands for it. Which they are depends on what the desk can do, as that is what
+// is missing: steps for one that snaps, copies with other times for one whose scenes
+// keep a time.
 func (p *Plan) extras(of []int) []extra {
 	switch p.way.fade {
 	case FadeEachScene:
@@ -54,8 +61,9 @@ func (p *Plan) extras(of []int) []extra {
 	return p.stepping(of)
 }
 
-// oneTime is the time to set on a desk that has one for all changes. No scene
-// mends what it is wrong for.
+// oneTime is the time to set on a desk that has one for all changes. No scene mends
+// what it is wrong for. It is the weighted median of the times that changes want, which
+// makes the sum of weighted differences least.
 func (p *Plan) oneTime(of []int) []extra {
 	var list []timed
 	for i, a := range p.need.asks {
@@ -81,6 +89,10 @@ const snap = 250 * time.Millisecond
 
 // stepping are, on a desk that snaps, the fades: n scenes on the way from one to
 // another make n+1 jumps of it.
+//
+// A fade between two scenes and the one back share their steps, as these are stored
+// once (pairOf). Costs are by how many steps there are; more of them than the shortest
+// gap allows in the shortest of the fades are not offered.
 func (p *Plan) stepping(of []int) []extra {
 	fades := map[pair][]*ask{}
 	shortest := map[pair]time.Duration{}
@@ -179,7 +191,9 @@ func (a *ask) area(n int) float64 {
 	return area
 }
 
-// addSteps makes n scenes on the straight way, in light, between two.
+// addSteps makes n scenes on the straight way, in light, between two. Steps lie evenly
+// in light, levels of drives, as a straight fade passes them; slots would follow the
+// dimmers' curves.
 func (p *Plan) addSteps(k pair, n int, place map[int]int) {
 	if n == 0 {
 		return
@@ -253,10 +267,14 @@ func (d *Desk) able(t time.Duration) time.Duration {
 	return min(max(t, d.Fade.Shortest), d.Fade.Longest)
 }
 
-// groups cuts a sorted list into at most n runs so that the harm of giving
-// every run one time (its weighted median) is least: dynamic programming. A
-// straight change that takes the wrong time is off by half of its difference
-// on the mean, for as long as the two times differ.
+// groups cuts a sorted list into at most n runs so that the harm of giving every run
+// one time (its weighted median) is least: dynamic programming. A straight change that
+// takes the wrong time is off by half of its difference on the mean, for as long as the
+// two times differ.
+//
+// best[g][i] is the least cost of the first i recalls in g runs. Runs of a sorted list
+// are enough: each recall may as well take the nearest of the times. O(n·m²) medians,
+// of m recalls to one scene.
 func (d *Desk) groups(list []timed, n int) (ends []int, cost float64) {
 	m := len(list)
 	best := make([][]float64, n+1)
@@ -284,6 +302,7 @@ func (d *Desk) groups(list []timed, n int) (ends []int, cost float64) {
 	return ends, best[n][m]
 }
 
+// runCost is the cost of one run at the best time for it that the desk can keep.
 func (d *Desk) runCost(list []timed) float64 {
 	t := d.able(medianTime(list))
 	cost := 0.0
@@ -293,8 +312,8 @@ func (d *Desk) runCost(list []timed) float64 {
 	return cost
 }
 
-// medianTime is the weighted median of a sorted list: the time with the least
-// sum of weighted distances.
+// medianTime is the weighted median of a sorted list: the time with the least sum of
+// weighted distances. Half of the weight lies on either side of it.
 func medianTime(list []timed) time.Duration {
 	half := 0.0
 	for _, x := range list {
@@ -308,7 +327,8 @@ func medianTime(list []timed) time.Duration {
 	return list[len(list)-1].over
 }
 
-// addVariants gives a scene its time, and n copies with theirs.
+// addVariants gives a scene its time, and n copies with theirs. The copy of a scene has
+// the same values and another time; lights up stays with the original.
 func (p *Plan) addVariants(scene int, list []timed, n int) {
 	if p.variant == nil {
 		p.variant = map[int]int{}

@@ -27,7 +27,10 @@ type thing struct {
 // of the size of a dim picture).
 const adapted = 1.0
 
-// newEye gathers what the seats see of the room.
+// newEye gathers what the seats see of the room. Halves are enough to see that light
+// has moved from one side to the other, and few enough that thousands of comparisons
+// cost nothing. The field is the solid angle of a patch summed over all seats, so what
+// many see counts more; performers' eyes do not count.
 func newEye(s *show.Show) *eye {
 	t := s.Transport
 	field := make([]float64, len(t.Places))
@@ -73,7 +76,9 @@ func (t *thing) add(row []light.XYZ, field float64) {
 	}
 }
 
-// settled turns sums over the field into means, and the field into its root.
+// settled turns sums over the field into means, and the field into its root. The root
+// lets a small thing count for more than its share of the field: eyes go to what glows,
+// not to the largest wall (this tool's choice).
 func (t *thing) settled() thing {
 	for d := range t.rows {
 		t.rows[d] = t.rows[d].Times(1 / t.weight)
@@ -109,9 +114,11 @@ func (e *eye) see(levels []float32) sight {
 	return out
 }
 
-// difference compares two sights under one white, daylight at the brightest
-// luminance in either: mean is the weighted root mean square of CIEDE2000 over
-// all things, most that of the thing that differs most.
+// difference compares two sights under one white, daylight at the brightest luminance
+// in either: mean is the weighted root mean square of CIEDE2000 over all things, most
+// that of the thing that differs most. One white for both, since the audience's eyes
+// are adapted to neither alone; without the floor of 1 cd/m² two states that are both
+// all but black would count as black and white.
 func (e *eye) difference(a, b sight) (mean, most float64) {
 	white := light.XYZ{X: .95047, Y: 1, Z: 1.08883}.Times(max(adapted, a.brightest(), b.brightest()))
 	sum := 0.0

@@ -24,6 +24,10 @@ type class struct {
 // fixed patch needs the units addressed anew, unless it reaches all of them as
 // they are; another is patched so. How many addresses each type gets is a
 // knapsack problem, solved by dynamic programming over the slots.
+//
+// best[room] is the least harm of the classes so far in at most so many slots;
+// took[i][room] how many addresses class i then gets, each of its footprint. The table
+// is walked back from the last class.
 func (s *sharing) wholeUnits() error {
 	if s.within() {
 		return nil
@@ -69,7 +73,8 @@ func (s *sharing) first() int {
 	return max(s.Desk.First, 1)
 }
 
-// within keeps the addresses as they are when the desk reaches all of them.
+// within keeps the addresses as they are when the desk reaches all of them. It is asked
+// first since nothing is lost then: no unit is moved, and no slot shared.
 func (s *sharing) within() bool {
 	first := s.first() - 1
 	for i := range s.units {
@@ -91,6 +96,8 @@ func (s *sharing) within() bool {
 	return true
 }
 
+// classes groups units of one type and mode in the order of the rig; only those can do
+// the same with the same slots.
 func (s *sharing) classes() []class {
 	var out []class
 	for i := range s.units {
@@ -112,8 +119,11 @@ func (s *sharing) classes() []class {
 	return out
 }
 
-// options solves a class for every number of addresses. The last candidate is
-// to leave a unit without address, dark.
+// options solves a class for every number of addresses. The last candidate is to leave
+// a unit without address, dark. Candidates are the units themselves, each as the one
+// whose values the others of its group get: a p-median. The cost of its own values is
+// 0. For most classes it is small, so it is solved for every number of addresses at
+// once.
 func (s *sharing) options(c *class) {
 	n := len(c.units)
 	free := make([]bool, n+1)
@@ -151,6 +161,8 @@ func (s *sharing) unserved(u *unitDecoder) float64 {
 	return total
 }
 
+// blocks are the groups that n addresses make; units served by the last candidate are
+// in none, and dark.
 func (c *class) blocks(n int) []block {
 	pick := c.choice[n]
 	var out []block
@@ -171,8 +183,10 @@ func (c *class) blocks(n int) []block {
 	return out
 }
 
-// lay gives the blocks their slots, one after another, and with a fixed patch
-// their units the addresses there. Units without a block are switched off.
+// lay gives the blocks their slots, one after another, and with a fixed patch their
+// units the addresses there. Units without a block are switched off. A fixed patch
+// takes all units away from where they stood first, so that one without a block is at
+// no address.
 func (s *sharing) lay(blocks []block) {
 	fixed := s.Desk.Patch != PatchAny
 	for i := range s.units {

@@ -15,9 +15,10 @@ import (
 // tolerance is how far from a goal a look may be, as in package show.
 const tolerance = .02
 
-// misses lists what the score asks of a look and the desk does not give: what
-// the show by itself misses, and goals that are missed, or missed by more, in
-// the light of the scene that stands for it.
+// misses lists what the score asks of a look and the desk does not give: what the show
+// by itself misses, and goals that are missed, or missed by more, in the light of the
+// scene that stands for it. A goal that the show itself misses is no loss of the
+// desk's, unless the desk makes it worse.
 func (p *Plan) misses(look *show.Look, shown []float32) []show.Miss {
 	e := p.Show.Score.Looks.Get(look.Name)
 	if e == nil {
@@ -53,8 +54,9 @@ type goals struct {
 	out   *[]show.Miss
 }
 
-// part looks at what one part asks for. Light on a surface is counted whole,
-// that of other parts with it, as in the look itself.
+// part looks at what one part asks for. Light on a surface is counted whole, that of
+// other parts with it, as in the look itself. What is wanted of lux is no more than the
+// look itself gives, as the desk cannot mend the look.
 func (g *goals) part(part *score.Part) {
 	t := g.Show.Transport
 	if part.Lux != nil {

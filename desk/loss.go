@@ -12,7 +12,8 @@ import (
 	"lampblack/si"
 )
 
-// Loss is something that the desk cannot keep.
+// Loss is something that the desk cannot keep. from and to tell the same change from
+// another, so that a change that comes ten times is one loss.
 type Loss struct {
 	Harm float64 // CIEDE2000 times seconds; 0 for what is only told
 	Text string
@@ -46,7 +47,9 @@ func (p *Plan) by(k kind) float64 {
 	return sum
 }
 
-// report lists the losses, worst first, and adds their harm up.
+// report lists the losses, worst first, and adds their harm up. Losses are counted
+// apart by cause, and no harm twice: states for the time that they stand, changes for
+// the time that they take, lateness for how late they are.
 func (p *Plan) report() {
 	p.lostStates()
 	p.lostFades()
@@ -88,8 +91,11 @@ func (p *Plan) lostStates() {
 	}
 }
 
-// whyOther says what stands for a state, and why: because its scene is that of
-// another, or because the desk cannot light that as it was meant.
+// whyOther says what stands for a state, and why: because its scene is that of another,
+// or because the desk cannot light that as it was meant. Two differences are asked:
+// between the state and the scene that was stored for it (shared), and between the
+// scene as stored and as the desk's slots can show it (off). The greater gives the
+// kind.
 func (p *Plan) whyOther(s *state, scene *Scene) (text string, of kind) {
 	stored := p.eye.see(scene.levels)
 	other, most := p.eye.unlike(s.sight, stored, s.flash, scene.flash)
@@ -136,8 +142,10 @@ func count(n int, what string) string {
 	return fmt.Sprintf("%d %ss", n, what)
 }
 
-// whyOff names what keeps a scene from its light: units that are off, and the
-// units that change the most because slots are shared.
+// whyOff names what keeps a scene from its light: units that are off, and the units
+// that change the most because slots are shared. Units that are off are blamed where
+// taking them out of the wanted scene explains a quarter of the difference; what is
+// left is blamed on units one at a time.
 func (p *Plan) whyOff(scene *Scene) string {
 	wanted := p.eye.see(scene.levels)
 	all, _ := p.eye.difference(wanted, scene.sight)
@@ -180,7 +188,8 @@ func (p *Plan) changed(wanted []float32, scene *Scene, least float64) []string {
 	})
 }
 
-// worst names the thing that differs most.
+// worst names the thing that differs most. The first of several that differ alike is
+// named.
 func (e *eye) worst(a, b sight) string {
 	name, most := "", -1.0
 	for i := range e.things {
@@ -192,6 +201,8 @@ func (e *eye) worst(a, b sight) string {
 	return name
 }
 
+// usedBy returns when a state is first asked for, and by which cues; -1 and none where
+// no recall asks for it.
 func (p *Plan) usedBy(state int) (first time.Duration, cues []string) {
 	first = -1
 	for _, a := range p.need.asks {
@@ -207,7 +218,8 @@ func (p *Plan) usedBy(state int) (first time.Duration, cues []string) {
 	return first, cues
 }
 
-// lostFades are changes that the desk cannot make over their time.
+// lostFades are changes that the desk cannot make over their time. A change between two
+// looks of one scene is none, and its cue is told by lostCues.
 func (p *Plan) lostFades() {
 	sent := map[int][]*Sent{} // by ask
 	for i := range p.Recalls {
@@ -273,7 +285,10 @@ func (p *Plan) add(l Loss, a *ask) {
 	p.Losses = append(p.Losses, l)
 }
 
-// lostFade tells of a change for which so many recalls are sent.
+// lostFade tells of a change for which so many recalls are sent. What a wrong time
+// costs is half of the difference for as long as the times differ; a change left out is
+// wrong by half of its time and for the gap after it. Jumps cost what lies between them
+// and the fade (ask.off).
 func (p *Plan) lostFade(i int, a *ask, sent int, difference float64) (harm float64, text string) {
 	what := "its change"
 	if a.back {
@@ -327,8 +342,9 @@ func short(d time.Duration) string {
 	return fmt.Sprintf("%.3g s", math.Round(d.Seconds()*1000)/1000)
 }
 
-// lostCues are cues that the desk does not show at all, though the show changes
-// there, and flashing that cannot be held.
+// lostCues are cues that the desk does not show at all, though the show changes there,
+// and flashing that cannot be held. A cue that changes nothing in the show itself is
+// not missed.
 func (p *Plan) lostCues() {
 	sent, asked := map[int]bool{}, map[int]bool{}
 	for _, r := range p.Recalls {

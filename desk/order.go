@@ -2,10 +2,10 @@ package desk
 
 import "math"
 
-// order finds the order to program the scenes in: from all faders down, the
-// tour that moves the fewest faders, one at a time counted. It is the path
-// form of the travelling salesman problem, solved exactly up to exactTour
-// scenes and by exchanges beyond.
+// order finds the order to program the scenes in: from all faders down, the tour that
+// moves the fewest faders, one at a time counted. It is the path form of the travelling
+// salesman problem, solved exactly up to exactTour scenes and by exchanges beyond. The
+// number of faders that differ between two scenes is a metric, and the same both ways.
 func (p *Plan) order() {
 	n := len(p.Scenes)
 	move := make([][]int, n+1) // the last is all faders down
@@ -55,6 +55,9 @@ func length(order []int, move [][]int) int {
 }
 
 // heldKarp tries all orders by the set of places seen and the last of them.
+// best[s][last] is the fewest moves from all faders down through the places of the set
+// s (as bits), ending at last; sets are taken in the order of their numbers, so each
+// set comes after all its subsets.
 func heldKarp(move [][]int) []int {
 	n := len(move) - 1
 	if n == 0 {
@@ -114,8 +117,9 @@ func nearest(move [][]int) []int {
 	return order
 }
 
-// improve turns stretches round and moves short ones elsewhere (2-opt and
-// Or-opt) while that shortens the tour.
+// improve turns stretches round and moves short ones elsewhere (2-opt and Or-opt) while
+// that shortens the tour. Each change shortens the tour by at least one move, so it
+// ends.
 func improve(order []int, move [][]int) {
 	for better := true; better; {
 		better = turn(order, move) || shift(order, move)
@@ -134,6 +138,8 @@ func step(order []int, move [][]int, i, j int) int {
 	return move[order[i]][order[j]]
 }
 
+// turn reverses one stretch if that shortens the tour: only its two ends change, as
+// moving is the same both ways.
 func turn(order []int, move [][]int) bool {
 	for i := range order {
 		for j := i + 1; j < len(order); j++ {
@@ -153,6 +159,8 @@ func turn(order []int, move [][]int) bool {
 	return false
 }
 
+// shift moves up to three places elsewhere if that shortens the tour. It measures the
+// whole tour each time, which is fast enough for some hundred scenes.
 func shift(order []int, move [][]int) bool {
 	now := length(order, move)
 	try := make([]int, len(order))

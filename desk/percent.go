@@ -11,8 +11,9 @@ import "math"
 // ofPercent is the slot value of so many per cent, exactly.
 func ofPercent(p float64) float64 { return 255 * p / 100 }
 
-// settable returns the universe that faders in per cent can be set to, nearest
-// to the one that is wanted.
+// settable returns the universe that faders in per cent can be set to, nearest to the
+// one that is wanted. The fine half of a pair is rounded by itself: whatever its coarse
+// half's per cent leaves over is lost either way.
 func (d *decoder) settable(page []byte) []byte {
 	out := append([]byte(nil), page...)
 	for i := range d.units {

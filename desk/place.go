@@ -38,8 +38,10 @@ func (s *Scene) order() int {
 	return 1
 }
 
-// free returns the first free place, one that a message reaches or one that
-// none does; the other kind when there is no more of it.
+// free returns the first free place, one that a message reaches or one that none does;
+// the other kind when there is no more of it. There are never more scenes than places:
+// chooseScenes takes at most as many as messages reach, less one where lights up needs
+// a place of its own.
 func free(triggers []*Trigger, taken []bool, reached bool) int {
 	other := -1
 	for n, t := range triggers {
@@ -73,7 +75,8 @@ func (p *Plan) count() {
 	}
 }
 
-// arrange sorts the scenes by their numbers.
+// arrange sorts the scenes by their numbers. All that holds an index of a scene is
+// renumbered with it.
 func (p *Plan) arrange() {
 	order := make([]int, len(p.Scenes))
 	for i := range order {

@@ -11,7 +11,8 @@ import (
 	"lampblack/show"
 )
 
-// Plan is a show as a desk can hold it.
+// Plan is a show as a desk can hold it. It is finished when Reduce returns it, and then
+// read only.
 type Plan struct {
 	Desk   *Desk
 	Show   *show.Show
@@ -69,7 +70,10 @@ type Scene struct {
 	sight  sight     // as the desk shows it
 }
 
-// Reduce fits the show into the desk, in the way of using it that loses least.
+// Reduce fits the show into the desk, in the way of using it that loses least. It fails
+// where no way of using the desk keeps every unit out of what it must not do, and
+// returns the error of the last way tried. ctx ends the search for scenes between two
+// numbers of them.
 func Reduce(ctx context.Context, s *show.Show, d *Desk) (*Plan, error) {
 	fail := func(err error) (*Plan, error) {
 		return nil, fmt.Errorf("fit %q into %s: %w", s.Bill.Title, d.Name, err)
@@ -117,7 +121,8 @@ func Reduce(ctx context.Context, s *show.Show, d *Desk) (*Plan, error) {
 	return best, nil
 }
 
-// with returns a copy of a plan that has no scenes yet, for one way.
+// with returns a copy of a plan that has no scenes yet, for one way. The copy shares
+// what does not depend on the way: the eye, the demand, the choice of scenes.
 func (p *Plan) with(w way) *Plan {
 	q := *p
 	q.way = w
@@ -144,7 +149,9 @@ func (p *Plan) reach() error {
 	return nil
 }
 
-// finish makes a whole plan of the choice of scenes.
+// finish makes a whole plan of the choice of scenes. The order matters: what a slot
+// feeds decides what is seen, that decides which fades cross what must not be, and only
+// recalls that are known can be counted, placed and spaced.
 func (p *Plan) finish() error {
 	p.keep()
 	if err := p.shareSlots(); err != nil {

@@ -25,7 +25,8 @@ func (p *Plan) Played() *show.Show {
 	return played
 }
 
-// player is the desk: still light from the values of its slots at an instant.
+// player is the desk: still light from the values of its slots at an instant. It does
+// not change after newPlayer, so many goroutines may ask it.
 type player struct {
 	plan  *Plan
 	page  int // of the frame's universes, -1 when there is none
@@ -34,8 +35,9 @@ type player struct {
 	up    *Scene
 }
 
-// move is one recall on its way. Desks fade the values of slots, not light: the
-// levels between are decoded at knots.
+// move is one recall on its way. Desks fade the values of slots, not light: the levels
+// between are decoded at knots. A move that begins before another has ended begins from
+// the values that the desk had then.
 type move struct {
 	start, over time.Duration
 	from, to    []byte // of the desk's slots
@@ -48,6 +50,8 @@ type move struct {
 // square curve is then off by .02 % of full at most, (1/32)^2/4.
 const fadeKnots = 32
 
+// newPlayer works the moves out, in the order of the recalls. A fade asks units to
+// flash when either of its scenes does, since the slots between may lie in the range.
 func newPlayer(p *Plan) *player {
 	d := newDecoder(p.Show.Rig, p.Desk.universe())
 	pl := &player{plan: p, page: slices.Index(p.Show.Rig.Universes(), p.Desk.universe())}
@@ -101,7 +105,8 @@ func (m *move) share(t time.Duration) float64 {
 	return max(float64(t-m.start)/float64(m.over), 0)
 }
 
-// values fills dst with the desk's slots at t.
+// values fills dst with the desk's slots at t. Slots are rounded to whole values, half
+// up, as desks are taken to do (not measured).
 func (m *move) values(dst []byte, t time.Duration) {
 	x := m.share(t)
 	for i, to := range m.to {
@@ -208,7 +213,9 @@ func (p *Plan) meant() []int {
 	return out
 }
 
-// retime gives a cue the times of its recalls; one without any keeps its own.
+// retime gives a cue the times of its recalls; one without any keeps its own. A bump
+// whose way back was left out holds no longer than its peak. The cue itself is copied,
+// as the score's own must not change.
 func (p *Plan) retime(c *show.Cue, sent []*Sent) {
 	if len(sent) == 0 {
 		return

@@ -6,7 +6,8 @@ import (
 	"lampblack/show"
 )
 
-// Sent is one recall as it goes out.
+// Sent is one recall as it goes out. due and wants are in the show's time, At and Lit
+// in that of what is sent; ahead is between them.
 type Sent struct {
 	At    time.Duration // when its first byte leaves, in the track's time
 	Lit   time.Duration // when the desk then begins to show it
@@ -29,7 +30,8 @@ const (
 	programTime = 640 * time.Microsecond
 )
 
-// recall turns the demand into recalls of scenes, in the order of the asks.
+// recall turns the demand into recalls of scenes, in the order of the asks. A recall of
+// the scene that stands already is not sent: nothing would be seen of it.
 func (p *Plan) recall() {
 	now, landed := -1, time.Duration(0)
 	for i := range p.need.asks {
@@ -89,7 +91,10 @@ func (p *Plan) changes(ask, from, to int, landed time.Duration) []Sent {
 	return []Sent{one}
 }
 
-// jumps cuts a change into a snap for each step that the desk stores.
+// jumps cuts a change into a snap for each step that the desk stores. Steps are kept in
+// one direction for both ways; backward takes them from the far end. Only the last jump
+// carries the cue's own landing, or the first where the change is to begin on its
+// moment.
 func (p *Plan) jumps(a *ask, one Sent, from int) []Sent {
 	way, backward := p.steps[pair{from, one.Scene}], false
 	if way == nil {
@@ -118,10 +123,12 @@ func (p *Plan) jumps(a *ask, one Sent, from int) []Sent {
 	return out
 }
 
-// space works out when each recall must leave, and keeps them the shortest gap
-// apart. What need not land on a moment gives way to what comes after it: it
-// comes earlier, or, as a step and where there is no time for it, not at all. A
-// change that must still wait is sent later.
+// space works out when each recall must leave, and keeps them the shortest gap apart.
+// What need not land on a moment gives way to what comes after it: it comes earlier,
+// or, as a step and where there is no time for it, not at all. A change that must still
+// wait is sent later. It goes forward once: each recall is placed as it wants and then
+// held against the last that was kept, so what comes later can take room from what came
+// before (makeWay), and never the other way round.
 func (p *Plan) space() {
 	var out []Sent
 	for _, r := range p.Recalls {
@@ -145,7 +152,10 @@ func (p *Plan) space() {
 	p.Recalls = out
 }
 
-// makeWay moves or drops what stands in the way of a recall.
+// makeWay moves or drops what stands in the way of a recall. Who has a moment to meet
+// has the right of way. A step is dropped first, a whole change moved ahead, but not
+// before its own time has come and not into the gap of the one before it; between two
+// without a moment the earlier stays.
 func (p *Plan) makeWay(out []Sent, r *Sent) []Sent {
 	for len(out) > 0 {
 		last := &out[len(out)-1]

@@ -23,8 +23,8 @@ const flickers = 50.
 // that stands for a blink is still meant to be seen.
 const perAsk = time.Second
 
-// compare fills in the mean differences between states, 0 for those that the
-// eye does not tell apart.
+// compare fills in the mean differences between states, 0 for those that the eye does
+// not tell apart. apart is symmetrical.
 func (d *demand) compare(e *eye) {
 	n := len(d.states)
 	d.apart = make([][]float64, n)
@@ -64,6 +64,10 @@ type outcome struct {
 // as the messages reach, and gives those that are left to fades: for every
 // number of states kept, the p-median solution and the best use of the rest. The
 // choice is in indexes of run.
+//
+// No number of scenes can be left out of the search: with fewer looks kept there are
+// more scenes for steps, and either may be worth more. AtLeast is the bound for the
+// number that won, solved once more by itself.
 func (p *Plan) chooseScenes(ctx context.Context, most int) error {
 	var best *outcome
 	run := p.need.inRun()
@@ -104,8 +108,10 @@ func (d *demand) inRun() []int {
 	return out
 }
 
-// exchange swaps, adds and drops single scenes while that lowers states and
-// fades together; the p-median alone does not see the fades.
+// exchange swaps, adds and drops single scenes while that lowers states and fades
+// together; the p-median alone does not see the fades. A choice whose standing looks
+// alone cost more than the best so far is not looked at further. Each round lowers the
+// harm, so it ends, in a local optimum: that of looks and fades together is not proven.
 func (p *Plan) exchange(m *median, best *outcome, run []int, most int) *outcome {
 	for better := true; better; {
 		better = false
@@ -160,7 +166,8 @@ func (p *Plan) outcome(c choice, run []int, most int) *outcome {
 	return o
 }
 
-// keep makes scenes of the outcome.
+// keep makes scenes of the outcome. of has the scene by state of the demand; steps and
+// copies come after the chosen scenes.
 func (p *Plan) keep() {
 	o, run := p.choice, p.run
 	p.of = make([]int, len(p.need.states))

@@ -12,7 +12,8 @@ const (
 	out
 )
 
-// search is the branch and bound.
+// search is the branch and bound. state is by candidate, and set back by node when it
+// returns. best is the best real choice so far, the upper bound.
 type search struct {
 	*median
 	best  choice
@@ -22,6 +23,10 @@ type search struct {
 
 // node bounds the subproblem of the present states from below, branches when
 // it must, and returns a bound on all that is inside it.
+//
+// Invariant: what it returns is a lower bound on every choice that keeps the present
+// states. A node that is cut off by effort returns its own relaxed bound, which is a
+// bound all the same; the search then ends with a gap that the report tells.
 func (s *search) node(prices []float64, depth int) float64 {
 	s.nodes++
 	bound, worth, prices := s.descend(slices.Clone(prices), depth)
@@ -41,8 +46,8 @@ func (s *search) node(prices []float64, depth int) float64 {
 	return max(bound, lowest)
 }
 
-// branch picks the open candidate whose worth is nearest to the edge between
-// chosen and not.
+// branch picks the open candidate whose worth is nearest to the edge between chosen and
+// not. That is where the relaxation is least sure, so deciding it moves the bound most.
 func (s *search) branch(worth []float64) int {
 	left := s.left()
 	if left <= 0 {
@@ -82,8 +87,10 @@ func sign(x float64) int {
 	return 0
 }
 
-// descend raises the lower bound by moving the prices along subgradients, and
-// tries each relaxed choice as a real one.
+// descend raises the lower bound by moving the prices along subgradients, and tries
+// each relaxed choice as a real one. After twelve steps without a better bound the step
+// is halved and starts again from the best prices; below 1e-4 it is given up. The root
+// gets 300 steps, other nodes 60, as they begin near their parent's prices.
 func (s *search) descend(prices []float64, depth int) (bound float64, worth, best []float64) {
 	steps, scale := descentSteps, 1.5
 	if depth > 0 {
@@ -117,6 +124,13 @@ func (s *search) descend(prices []float64, depth int) (bound float64, worth, bes
 
 // relax solves the relaxed problem at the prices: a candidate's worth is what
 // it saves over them.
+//
+// With prices p the relaxed problem falls apart by candidate:
+//
+//	L(p) = Σ pᵢ + Σ over chosen j of Σᵢ min(0, cᵢⱼ − pᵢ)
+//
+// and is least for the candidates of the lowest worth, as many as may be chosen. L(p)
+// is below the cost of any choice, whatever the prices (Lagrangian duality).
 func (s *search) relax(prices []float64) (value float64, chosen []int, worth []float64) {
 	worth = make([]float64, s.candidates())
 	for i, row := range s.cost {
@@ -147,6 +161,10 @@ func (s *search) relax(prices []float64) (value float64, chosen []int, worth []f
 
 // step moves each price by how often its client is served too seldom or too
 // often; it returns false when every client is served once.
+//
+// This is Polyak's step for subgradients (from memory): the gap over the squared length
+// of the direction, times a scale that descend lowers. Prices below 0 help nobody, as
+// costs are not below 0.
 func (s *search) step(prices []float64, chosen []int, scale, value float64) bool {
 	direction := make([]float64, len(prices))
 	norm := 0.0

@@ -15,9 +15,10 @@ import (
 // walking surface (a model code; local codes differ).
 const enoughUp = 10.764
 
-// WriteSheet writes the programming sheet: what people see by, what to switch
-// off and to address anew before anything else, what each slot feeds, then
-// scene by scene, in the order that moves the fewest faders, what to set.
+// WriteSheet writes the programming sheet: what people see by, what to switch off and
+// to address anew before anything else, what each slot feeds, then scene by scene, in
+// the order that moves the fewest faders, what to set. Somebody stands at the desk with
+// it in one hand: what must come first is first, and each scene says only what to move.
 func (p *Plan) WriteSheet(w io.Writer) error {
 	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
 	fmt.Fprintf(t, "%s on %s: programming sheet\n", p.Show.Bill.Title, p.Desk.Name)
@@ -132,8 +133,8 @@ func (p *Plan) writeScene(w *tabwriter.Writer, i int, s *Scene) {
 	}
 }
 
-// wrapped cuts a list with commas into lines of at most so many letters, the
-// comma at their end aside.
+// wrapped cuts a list with commas into lines of at most so many letters, the comma at
+// their end aside. A part that is longer by itself stays whole.
 func wrapped(text string, most int) []string {
 	var out []string
 	line := ""

@@ -16,8 +16,9 @@ type Slot struct {
 	Feeds     string
 }
 
-// shareSlots fits the scenes' values into the slots that the desk has, and
-// works out what the audience then sees.
+// shareSlots fits the scenes' values into the slots that the desk has, and works out
+// what the audience then sees. What is compared with is the scene as wanted; what the
+// faders can be set to, in per cent, is already less.
 func (p *Plan) shareSlots() error {
 	sh := sharing{Plan: p, decoder: newDecoder(p.Show.Rig, p.Desk.universe())}
 	p.stand = make([]int, len(p.Show.Rig.Units))
@@ -53,7 +54,9 @@ type sharing struct {
 	wanted  []sight   // by scene
 }
 
-// weigh gives each scene the time that its states stand.
+// weigh gives each scene the time that its states stand. A step, or lights up, for
+// which no state stands, weighs as one recall does, so that it is not shared away for
+// nothing.
 func (s *sharing) weigh() {
 	s.weights = make([]float64, len(s.Scenes))
 	for i := range s.need.states {
@@ -64,9 +67,10 @@ func (s *sharing) weigh() {
 	}
 }
 
-// harm is that of giving one unit other values than it should have, over all
-// scenes: infinite when a value must not be. values gives the unit's slots in
-// a scene.
+// harm is that of giving one unit other values than it should have, over all scenes:
+// infinite when a value must not be. values gives the unit's slots in a scene. One unit
+// is changed at a time, the others as they should be; sums over units are therefore an
+// estimate, since differences do not just add up. look measures the whole afterwards.
 func (s *sharing) harm(u *unitDecoder, values func(scene int) []byte) float64 {
 	total := 0.0
 	for i := range s.Scenes {
@@ -113,6 +117,11 @@ func (s *sharing) columns() []column {
 
 // sortPatch groups addresses so that each group shares a slot of the desk. An
 // address that no slot is sent to stays at zero, which costs no slot.
+//
+// Clients are the addresses, candidates the distinct ways in which an address moves
+// through the scenes; those that move alike share a slot at no cost. A candidate that
+// would drive a unit where it must not be has infinite cost, and a total that is
+// infinite means that the slots cannot do it at all.
 func (s *sharing) sortPatch() error {
 	columns := s.columns()
 	var kinds []column // one for each way of moving through the scenes

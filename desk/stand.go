@@ -71,6 +71,7 @@ func (s *sharing) dark(u *unitDecoder) bool {
 	return !slices.ContainsFunc(levels, func(l float32) bool { return l > 0 })
 }
 
+// why says why a unit has no slots. Never lit comes first, as then nothing is lost.
 func (s *sharing) why(unit int) OffCause {
 	first, last := s.rig.UnitDrives(unit)
 	lit := func(levels []float32) bool {
@@ -85,8 +86,8 @@ func (s *sharing) why(unit int) OffCause {
 	return NoSlots
 }
 
-// fedThrough lists the units in use whose power comes through a unit, nearest
-// first.
+// fedThrough lists the units in use whose power comes through a unit. Only those that
+// plug into it straight: what lies behind a unit that is off as well is told there.
 func (s *sharing) fedThrough(unit int) []string {
 	var out []string
 	for i := range s.rig.Units {

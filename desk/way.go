@@ -8,7 +8,8 @@ type way struct {
 	whole bool // units share addresses whole, not slot by slot
 }
 
-// ways lists what the desk can do, the most flexible first.
+// ways lists what the desk can do, the most flexible first. The order matters where two
+// lose the same: the first stays, which uses most of what the desk can do.
 func (d *Desk) ways() []way {
 	fades := map[FadeKind][]FadeKind{
 		FadeEachScene: {FadeEachScene, FadeOneTime, FadeNone},
