@@ -21,17 +21,21 @@ const mostStep = 2
 // smallStep is for softer accents: half of the step, as the eye counts.
 var smallStep = math.Sqrt(mostStep)
 
-// fierce accents double, and add this much of full.
+// fierceMore is what a fierce accent adds, as a share of full, to twice what stands:
+// where little stands, twice of it is little, and a storm is to be seen. This tool's
+// choice.
 const fierceMore = .15
 
-// choice is a look for bumps, there already or to be made.
+// choice is a look for bumps, there already or to be made. Made looks are only added to
+// the score when they are used.
 type choice struct {
 	name string
 	look *score.Look // nil when it is there
 }
 
-// accent returns the look of a bump over what stands; soft and rung ask for less
-// and less. "" when there is nothing that may be raised so little.
+// accent returns the look of a bump over what stands; soft and rung ask for less and
+// less. "" when there is nothing that may be raised so little. Work light that stands
+// is taken over: the made look is like the one below it, so who walks by it still does.
 func (d *drafting) accent(under string, p *part, soft bool, rung int) string {
 	list := d.accents(under, p)
 	if soft && len(list) > 1 {
@@ -49,9 +53,11 @@ func (d *drafting) accent(under string, p *part, soft bool, rung int) string {
 	return name
 }
 
-// accents lists the looks for bumps over what stands, the strongest first: one
-// that the director named, or a person wrote, or one that is made; then smaller
-// ones; then one in which black light alone grows.
+// accents lists the looks for bumps over what stands, the strongest first: one that the
+// director named, or a person wrote, or one that is made; then smaller ones; then one
+// in which black light alone grows. A rung of the ladder (see lower) is one place
+// further down this list, so its order is what makes each rung gentler than the one
+// before.
 func (d *drafting) accents(under string, p *part) []choice {
 	if under == "" {
 		return nil
@@ -79,9 +85,10 @@ func (d *drafting) accents(under string, p *part) []choice {
 	return out
 }
 
-// writtenAccent returns the look that the wishes name, or the brightest of those
-// that a person wrote as being like what stands, inside the step; "" for none.
-// None that touches work light will do.
+// writtenAccent returns the look that the wishes name, or the brightest of those that a
+// person wrote as being like what stands, inside the step; "" for none. None that
+// touches work light will do. A wish is obeyed whatever its size; what a person wrote
+// without a wish is only guessed to be an accent, and must keep to the step.
 func (d *drafting) writtenAccent(under string, p *part) string {
 	if w := p.wish; w != nil && w.Accent.Name != "" && !d.raisesWork(under, w.Accent.Name) {
 		return w.Accent.Name
@@ -110,7 +117,9 @@ func (d *drafting) raisesWork(under, look string) bool {
 	return !slices.Equal(text(d.workIn(under)), text(d.workIn(look)))
 }
 
-// within tells whether parts laid over a look keep to the step.
+// within tells whether parts laid over a look keep to the step. Parts that add a target
+// or a kind of light that the look does not have are held against its highest level,
+// since the eye is adapted to that.
 func (s *stage) within(under string, parts []score.Part) bool {
 	base := s.effective(under)
 	top := 0.0
@@ -130,8 +139,9 @@ func (s *stage) within(under string, parts []score.Part) bool {
 	return true
 }
 
-// keepsStep tells whether a part is no more than the step above the old one, or
-// above the top of the look where there is none.
+// keepsStep tells whether a part is no more than the step above the old one, or above
+// the top of the look where there is none. A goal in lux with no lux before it cannot
+// be compared without the room, and does not pass.
 func keepsStep(p, old *score.Part, top float64) bool {
 	switch kind(p) {
 	case byLux:
@@ -160,7 +170,8 @@ func wantedGlow(g *score.Glow) si.Luminance {
 	return enoughGlow
 }
 
-// amount is the way in which a part says how much light.
+// amount is the way in which a part says how much light. Parts are compared within one
+// kind only: a level and a lux have no common measure before the room is solved.
 type amount int
 
 const (
@@ -199,8 +210,9 @@ func shareOf(p *score.Part) float64 {
 // target says in a word what a part lights.
 func target(p *score.Part) string { return fmt.Sprint(p.System.Name, p.Units, p.Cells) }
 
-// effective lists the parts of a look that hold: of those that light the same
-// in the same way, the last. A level or lux takes the place of the other.
+// effective lists the parts of a look that hold: of those that light the same in the
+// same way, the last. A level or lux takes the place of the other. Emitters and glows
+// stand beside a level, as they speak of other light.
 func (s *stage) effective(look string) []score.Part {
 	group := func(p *score.Part) string {
 		k := kind(p)
@@ -220,10 +232,11 @@ func (s *stage) effective(look string) []score.Part {
 	return out
 }
 
-// raised writes a look that is like another, with its visible parts or its black
-// light changed; nil when nothing gets brighter. What the other must keep dark,
-// and what eyes may take in it, holds here too. Work light, and what flashes by
-// itself, stay as they are.
+// raised writes a look that is like another, with its visible parts or its black light
+// changed; nil when nothing gets brighter. What the other must keep dark, and what eyes
+// may take in it, holds here too. Work light, and what flashes by itself, stay as they
+// are. What flashes is left out of the raising, not out of the light: the new look is
+// like the old one, and only its changed parts are written.
 func (s *stage) raised(under string, black bool, change func(float64) float64) *score.Look {
 	var parts []score.Part
 	for _, p := range s.effective(under) {
@@ -270,8 +283,10 @@ func (s *stage) raisedGlow(under string, p score.Part, change func(float64) floa
 	return out
 }
 
-// raisedPart returns the part changed in the way that it is written in; not ok
-// when it is no brighter, or not the light that is to be raised.
+// raisedPart returns the part changed in the way that it is written in; not ok when it
+// is no brighter, or not the light that is to be raised. Less than a hundredth more is
+// nothing. Only what the part itself says is changed: a colour without a level is at
+// its brightest already.
 func (s *stage) raisedPart(p score.Part, black bool, change func(float64) float64) (score.Part, bool) {
 	raise := func(v float64) (float64, bool) {
 		more := min(1, rounded3(change(v)))
@@ -303,8 +318,10 @@ func (s *stage) raisedPart(p score.Part, black bool, change func(float64) float6
 	return p, ok
 }
 
-// halfway returns a look midway, in light, between a look and its accent, for
-// hits that are not a section's loudest; nil where the text does not say enough.
+// halfway returns a look midway, in light, between a look and its accent, for hits that
+// are not a section's loudest; nil where the text does not say enough. Light is linear,
+// so the middle of two levels is half way; a goal in lux or a strobe has no such
+// middle, and a look with one gives nothing.
 func (s *stage) halfway(under, accent string) *score.Look {
 	base := s.effective(under)
 	own := s.written.Looks.Get(accent)

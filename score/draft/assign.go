@@ -20,13 +20,19 @@ const (
 	outOfOrder = .4  // a label after another whose look the score tells later
 )
 
-// mostCast bounds the nodes of the search.
+// mostCast bounds the nodes of the search, so that it ends for a score of very many
+// labels too; Result.Proven then says no.
 const mostCast = 300_000
 
 // solve returns the best look for each label, and whether the search ran to
 // its end. What labels cost alone and beside the one that comes before them is
 // a chain, whose best end from any point on is known by dynamic programming;
 // that is the bound of the search over what other neighbours cost.
+//
+//	cost = Σ fit(label) + Σ step(label, next) + Σ sameBeside of other neighbours
+//
+// The first two sums are the chain. What is left out of the bound is never negative, so
+// the bound holds.
 func (c *casting) solve() (looks []int, proven bool) {
 	n := len(c.labels)
 	s := &castSearch{casting: c, now: make([]int, n), best: make([]int, n), least: math.Inf(1), tail: make([][]float64, n)}
@@ -48,6 +54,8 @@ type castSearch struct {
 	nodes     int
 }
 
+// onward is the least cost of all labels behind one that has a look, along the chain.
+// It is called from the last label backwards, so the tail of the next one is there.
 func (s *castSearch) onward(label, look int) float64 {
 	if label+1 == len(s.labels) {
 		return 0
@@ -59,7 +67,8 @@ func (s *castSearch) onward(label, look int) float64 {
 	return least
 }
 
-// step is what the look of the label after another costs beside it.
+// step is what the look of the label after another costs beside it. Looks are numbered
+// as the score tells them, so one of a lower number comes out of order.
 func (s *castSearch) step(label, look, next int) float64 {
 	switch {
 	case next == look:
@@ -70,7 +79,9 @@ func (s *castSearch) step(label, look, next int) float64 {
 	return 0
 }
 
-// visit casts the labels from one on, the looks that promise most first.
+// visit casts the labels from one on, the looks that promise most first. Looks are
+// tried by promise, so the first that cannot beat the best ends the loop: none behind
+// it can. The slack keeps rounding from trying what is as good.
 func (s *castSearch) visit(label int, cost float64) {
 	if s.nodes++; s.nodes > mostCast {
 		return

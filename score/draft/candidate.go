@@ -31,6 +31,7 @@ func (c *candidate) key() key { return key{c.kind, c.at} }
 // its strength squared, so that one that everybody hears outweighs two that
 // some do. Turns and silences are the story and come first.
 const (
+	// This tool's choice: only their ratios decide, and how they stand to the price.
 	turnWorth  = 6000
 	hushWorth  = 4000
 	swellWorth = 1500
@@ -55,7 +56,9 @@ const (
 	onWish      = 300 * time.Millisecond // a hit that a person's round time means
 )
 
-// gather lists all that could be a cue, by time.
+// gather lists all that could be a cue, by time. Turns come first, since swells and
+// hits that belong to one are not told again; of two at one time the one of more worth
+// stands first.
 func (d *drafting) gather() {
 	d.turns()
 	t := d.heard
@@ -75,6 +78,10 @@ func (d *drafting) gather() {
 	})
 }
 
+// turns makes a candidate of the beginning of every part. A swell that ends up to 1.5 s
+// before it leads into it, and the change then lands at the swell's end, or on the hit
+// there; the part's own beginning moves with it. A part that has the look of the one
+// before it changes nothing, unless the light has to come back after a silence.
 func (d *drafting) turns() {
 	for i := range d.parts {
 		p := &d.parts[i]
@@ -107,7 +114,8 @@ func (d *drafting) turns() {
 	}
 }
 
-// on puts a candidate on the strongest hit within reach.
+// on puts a candidate on the strongest hit within reach. The strongest, not the
+// nearest: light on the weaker of two would be seen as late for the stronger.
 func (c *candidate) on(t *soundtrack.Track, reach time.Duration) {
 	best := 0.0
 	about := c.at
@@ -147,7 +155,8 @@ func (d *drafting) hush(m soundtrack.Moment) {
 	d.list = append(d.list, candidate{at: m.Time, kind: soundtrack.Hush, moment: m, part: d.partAt(m.Time), worth: hushWorth})
 }
 
-// swell adds a rise that leads into no turn.
+// swell adds a rise that leads into no turn. Swells in a calm span, and falls of
+// loudness, are none.
 func (d *drafting) swell(m soundtrack.Moment) {
 	if !rises(d.track, &m) || d.calm(m.Time, m.End+leastBack) {
 		return
@@ -162,7 +171,10 @@ func (d *drafting) swell(m soundtrack.Moment) {
 	d.list = append(d.list, c)
 }
 
-// hit adds an attack, unless it is the turn that is there already.
+// hit adds an attack, unless it is the turn that is there already. The worth grows with
+// the square of the strength, shrinks by up to 80 % under a voice (less, the stronger
+// the hit: who speaks through a thunderclap is not heard anyway), and by a fifth either
+// way with how much happens in the section. One that a person accepted is worth a turn.
 func (d *drafting) hit(m soundtrack.Moment) {
 	if d.calm(m.Time-slowest, m.Time+leastBack) {
 		d.leave(m, "there is to be calm")

@@ -30,7 +30,9 @@ type rule struct {
 	why    string
 }
 
-// choose returns which candidates are in the best choice.
+// choose returns which candidates are in the best choice. A candidate whose worth is
+// nothing may be counted by an optimal corner all the same; it is taken out again,
+// which keeps every bound.
 func (p *problem) choose() []bool {
 	n := len(p.at)
 	chosen := make([]bool, n)
@@ -66,8 +68,10 @@ func (p *problem) index(t time.Duration) int {
 	return sort.Search(len(p.at), func(i int) bool { return p.at[i] >= t })
 }
 
-// all lists the stretches with what fixed cues leave of them: those given, and
-// one for each rule from every candidate and fixed cue on.
+// all lists the stretches with what fixed cues leave of them: those given, and one for
+// each rule from every candidate and fixed cue on. It is enough to begin a stretch at
+// each cue: any stretch that holds too many holds as many when it begins at the first
+// of them.
 func (p *problem) all() []stretch {
 	out := slices.Clone(p.stretches)
 	starts := append(slices.Clone(p.at), p.fixed...)

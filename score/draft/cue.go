@@ -25,7 +25,9 @@ const (
 	slowBack       = time.Second
 )
 
-// place makes cues of the chosen candidates.
+// place makes cues of the chosen candidates. The order is that of time, so what stands
+// under a cue is known when it comes: changes are noted as they are made. What turns
+// out to have no place is barred, and propose begins again without it.
 func (d *drafting) place() {
 	d.handChanges()
 	for i := range d.list {
@@ -87,8 +89,10 @@ func (d *drafting) next(i int) time.Duration {
 // sameLook is why a change is left out that would change nothing.
 const sameLook = "the look stands already"
 
-// change brings a section's look: over a time that its mood gives, or with the
-// swell that leads into it. It returns why not, when it does not.
+// change brings a section's look: over a time that its mood gives, or with the swell
+// that leads into it. It returns why not, when it does not. The ways of hanging on a
+// moment are tried from the most certain to the least: the beginning, a swell, a hit, a
+// turn that was heard, and a bare time.
 func (d *drafting) change(cue *score.Cue, c *candidate, under string) string {
 	p := &d.parts[c.part]
 	look := d.looks[c.part]
@@ -129,8 +133,9 @@ func (d *drafting) change(cue *score.Cue, c *candidate, under string) string {
 	return ""
 }
 
-// silence takes the light away for as long as nothing is heard; the next
-// section brings it back.
+// silence takes the light away for as long as nothing is heard; the next section brings
+// it back. A look that a wish names comes more slowly when it is objected to, and is
+// then given up: no other is put in its place.
 func (d *drafting) silence(cue *score.Cue, c *candidate, under string) string {
 	name := d.wish.Hush.Name
 	rung := d.fixes.rung[c.key()]
@@ -155,7 +160,8 @@ func (d *drafting) silence(cue *score.Cue, c *candidate, under string) string {
 	return ""
 }
 
-// rise is a bump that grows with a swell and is brightest at its end.
+// rise is a bump that grows with a swell and is brightest at its end. Its way back is 3
+// s, or less where the mood or the next cue wants it.
 func (d *drafting) rise(cue *score.Cue, c *candidate, under string, next time.Duration) string {
 	cue.On = c.anchor()
 	cue.Up = min(longestFade, c.moment.End-c.moment.Time).Round(100 * time.Millisecond)
@@ -183,7 +189,8 @@ func (d *drafting) bump(cue *score.Cue, c *candidate, under string, next time.Du
 // softer light.
 const softHit = 6
 
-// loudest is the loudness of the loudest hit that is lit in a part.
+// loudest is the loudness of the loudest hit that is lit in a part. -∞ where none is
+// lit, so that nothing is softer.
 func (d *drafting) loudest(part int) float64 {
 	most := math.Inf(-1)
 	for i, c := range d.list {
@@ -194,8 +201,10 @@ func (d *drafting) loudest(part int) float64 {
 	return most
 }
 
-// back gives a bump its look and the time in which it falls back to what stands
-// under it. It returns why not, when nothing may be raised.
+// back gives a bump its look and the time in which it falls back to what stands under
+// it. It returns why not, when nothing may be raised. It must be over by nine tenths of
+// the way to the next cue, lest two bumps run into one; and lasts at least 0.2 s even
+// where that is too long for it.
 func (d *drafting) back(cue *score.Cue, c *candidate, under string, returns, next time.Duration, soft bool) string {
 	rung := d.fixes.rung[c.key()]
 	longest := tempers[d.parts[c.part].mood].returns
@@ -223,7 +232,8 @@ func nothingToRaise(under string) string {
 
 func rounded(t time.Duration) time.Duration { return t.Round(time.Millisecond) }
 
-// Line writes a cue as one line of a score.
+// Line writes a cue as one line of a score. It writes what score.Read reads; keys that
+// have their usual value are left out.
 func Line(c *score.Cue) string {
 	s := fmt.Sprintf("{cue: %s, ", c.Number.Name)
 	if c.On != nil {

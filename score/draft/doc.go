@@ -1,6 +1,8 @@
-// Package draft proposes a first show from what was heard: cues on moments,
-// each with a reason, chosen by exact optimisation and never by a threshold on
-// one moment alone.
+// Package draft proposes a first show from what was heard: [Draft] chooses cues
+// on moments, each with a reason, by exact optimisation and never by a threshold
+// on one moment alone; [Result.Splice] puts them into the text of a score.
+// [Known] tells it what a solved show knows, [SpotList] lists the moments to go
+// through with the director first.
 //
 // # What is decided
 //
@@ -31,6 +33,9 @@
 // place. The judge is handed in, so that this package knows neither shows nor
 // checks. Judgings are bounded by number, never by time: the same files always
 // give the same draft.
+//
+// It does not hear what is beautiful: worths and moods are figures of common
+// practice (no source), and a person decides.
 //
 // Words keep faces lit and flashes away: nothing bumps while there is a voice
 // or where the score asks for calm. Cues written or accepted by a person are

@@ -101,7 +101,8 @@ func Draft(ctx context.Context, t *soundtrack.Track, sc *score.Score, o Options)
 	return r, nil, err
 }
 
-// plan is what all proposals of one draft have in common.
+// plan is what all proposals of one draft have in common. It is made once and then only
+// read, apart from looks that cast makes.
 type plan struct {
 	*stage
 	track   *soundtrack.Track
@@ -115,7 +116,8 @@ type plan struct {
 	left    []Left // rejected by a person
 }
 
-// drafting is one proposal being made.
+// drafting is one proposal being made. Its stage is a copy, so that looks made for one
+// proposal are not there in the next.
 type drafting struct {
 	*plan
 	*stage
@@ -148,9 +150,11 @@ type barred struct {
 // to others.
 const mostBars = 4
 
-// propose makes the best draft that the fixes allow. A minute that is full when
-// cues are counted by their starts, as the checks count them, loses the cue in
-// it that is worth least, and all is chosen anew.
+// propose makes the best draft that the fixes allow. A minute that is full when cues
+// are counted by their starts, as the checks count them, loses the cue in it that is
+// worth least, and all is chosen anew. The loop ends: each round puts at least one key
+// out that was in, or is the last. mostBars bounds the rounds in which barred
+// candidates leave their places to others; after those they are left out as they are.
 func (p *plan) propose(f *fixes) *Result {
 	f = f.clone()
 	for n := 0; ; n++ {
@@ -188,7 +192,10 @@ func (p *plan) propose(f *fixes) *Result {
 	}
 }
 
-// cast gives every part its look.
+// cast gives every part its look. A label that a wish or a voice gives a look is fixed;
+// one with colours of its own, or without any look in the score, gets a look that is
+// made; the others are cast among the score's looks to live in. Parts of one label have
+// one look, so what is fixed for one is for all.
 func (d *plan) cast() error {
 	c := &casting{}
 	names := d.standing()
@@ -257,7 +264,9 @@ func mean(list []float64) float64 {
 	return sum / float64(len(list))
 }
 
-// fill works out how badly each look fits each label.
+// fill works out how badly each look fits each label. How bright a look seems is its
+// lightness (CIE L*) against the brightest look, which is on the scale of loudness that
+// energy is on: 0 to 1, even to the senses.
 func (c *casting) fill(d *plan, names []string, sum map[string][]float64, fixed map[string]string) {
 	brightest := 0.0
 	for _, name := range names {
@@ -286,7 +295,8 @@ func (c *casting) fill(d *plan, names []string, sum map[string][]float64, fixed 
 	}
 }
 
-// partAt returns the index of the part that t lies in.
+// partAt returns the index of the part that t lies in. A time before the first part
+// lies in it.
 func (d *drafting) partAt(t time.Duration) int {
 	i, found := slices.BinarySearchFunc(d.parts, t, func(p part, t time.Duration) int { return cmp.Compare(p.from, t) })
 	if found {

@@ -17,6 +17,11 @@ type bound struct {
 // without capacity, a node of positive gain takes so much in, one of negative
 // gain gives. Successive shortest paths (Edmonds and Karp 1972, from memory)
 // end with distances that are the best S.
+//
+// Invariant of the loop: the reduced cost of every arc with room, cost +
+// potential[from] − potential[to], is not negative, so that Dijkstra's search may be
+// used. It holds at first since all costs (most) are not negative, and augment restores
+// it by adding the distances to the potentials.
 func differences(n int, bounds []bound, gain []int64) []int64 {
 	f := &flow{heads: make([][]int, n), potential: make([]int64, n), excess: make([]int64, n)}
 	total := int64(0)
@@ -51,9 +56,12 @@ type arc struct {
 	room int64
 }
 
-// endless is more than all gains together.
+// endless is more than all gains together, and small enough that two of them add up
+// without overflow.
 const endless = int64(1) << 60
 
+// add makes an arc and its partner, by which flow goes back. Pairs stand side by side,
+// so the partner of arc a is a^1.
 func (f *flow) add(from, to int, cost int64) {
 	f.heads[from] = append(f.heads[from], len(f.arcs))
 	f.arcs = append(f.arcs, arc{to, cost, endless})
@@ -61,8 +69,10 @@ func (f *flow) add(from, to int, cost int64) {
 	f.arcs = append(f.arcs, arc{from, -cost, 0})
 }
 
-// augment sends as much as it can along the shortest path from nodes that give
-// to one that takes, and returns false when nobody gives any more.
+// augment sends as much as it can along the shortest path from nodes that give to one
+// that takes, and returns false when nobody gives any more. The search stops at the
+// first node that takes: distances beyond it are cut to it, which keeps reduced costs
+// from falling below 0. O((n + arcs) log n) for each path.
 func (f *flow) augment() bool {
 	n := len(f.heads)
 	distance := make([]int64, n)

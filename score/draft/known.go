@@ -11,7 +11,8 @@ import (
 	"lampblack/source"
 )
 
-// Known returns what a draft is told of a show beside the text of its score.
+// Known returns what a draft is told of a show beside the text of its score. What is
+// measured is measured on the show as it is solved, an earlier draft's looks with it.
 func Known(s *show.Show) Options {
 	o := Options{Systems: colourSystems(s), Brightness: brightness(s), Walk: walk(s), Placed: map[string]Placed{}, BlackLight: blackEmitters(s)}
 	o.Black = func(look string, p *score.Part) []EmitterLevel { return blackLight(s, look, p) }
@@ -28,7 +29,9 @@ func Known(s *show.Show) Options {
 	return o
 }
 
-// blackLight tells how far the black light of a part's units is up in a look.
+// blackLight tells how far the black light of a part's units is up in a look. Cells of
+// a unit are taken together, by the furthest up. A unit without black light is not in
+// the list.
 func blackLight(s *show.Show, look string, p *score.Part) []EmitterLevel {
 	i := slices.IndexFunc(s.Looks, func(l show.Look) bool { return l.Name == look })
 	if i < 0 {
@@ -75,8 +78,9 @@ func blackEmitters(s *show.Show) []string {
 	return out
 }
 
-// walk measures, for every look, the least light that units marked as work light
-// bring to the paths; a part that is marked counts for its units.
+// walk measures, for every look, the least light that units marked as work light bring
+// to the paths; a part that is marked counts for its units. Only looks of a room with
+// paths are in the map; a look that is not in it counts as bringing none.
 func walk(s *show.Show) map[string]float64 {
 	out := map[string]float64{}
 	for i := range s.Looks {
@@ -102,7 +106,8 @@ func walk(s *show.Show) map[string]float64 {
 	return out
 }
 
-// worksIn tells whether a unit is work light in a look.
+// worksIn tells whether a unit is work light in a look. What the rig says of a unit
+// outranks the looks; of several parts that name it the last counts, as in the solver.
 func worksIn(s *show.Show, look string, unit int) bool {
 	u := &s.Rig.Units[unit]
 	use := u.Use

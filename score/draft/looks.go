@@ -44,8 +44,9 @@ func (s *stage) clone() *stage {
 	return &o
 }
 
-// standing lists looks to live in: not those that lay something over another,
-// nor lights up.
+// standing lists looks to live in: not those that lay something over another, nor
+// lights up. A look that is like another is taken for an accent or a variant of it: a
+// person who wants it cast names it in a wish.
 func (s *stage) standing() []string {
 	var out []string
 	for _, l := range s.written.Looks {
@@ -69,6 +70,9 @@ func (s *stage) brightness(name string) float64 {
 	return most
 }
 
+// partBrightness guesses how bright a part is, 0 to 1. 200 lx count as full, as does a
+// colour without a level; a glow is dim, and single emitters are half of a unit. These
+// are guesses to order looks by, and give way to what was measured.
 func partBrightness(p *score.Part) float64 {
 	switch {
 	case p.Level != nil:
@@ -93,8 +97,9 @@ func mostEmitter(p *score.Part) float64 {
 	return most
 }
 
-// add takes in a look that the draft makes. One that is there by that name and
-// says the same is taken; another gets another name.
+// add takes in a look that the draft makes. One that is there by that name and says the
+// same is taken; another gets another name. Names get a number behind them until they
+// are free, from 2 on.
 func (s *stage) add(name string, l score.Look) string {
 	l.By = score.Draft
 	base := name
@@ -113,9 +118,9 @@ func (s *stage) add(name string, l score.Look) string {
 	return name
 }
 
-// make writes looks for labels that have colours but no look: every system in
-// one of the colours, as bright as the section is loud. The seed turns which
-// system gets which colour.
+// make writes looks for labels that have colours but no look: every system in one of
+// the colours, as bright as the section is loud. The seed turns which system gets which
+// colour. The least is 5 %, so that a quiet section is still seen.
 func (d *plan) make(label string, colours []score.Colour, energy float64) string {
 	var parts []score.Part
 	for i, sys := range d.options.Systems {
@@ -135,9 +140,10 @@ func level(x float64) *si.Ratio {
 	return &r
 }
 
-// darkest returns the look for a silence: one in which people move in the dark
-// if there is such a one, for a silence is when they do; or, when that was no
-// good, the darkest in which nobody moves.
+// darkest returns the look for a silence: one in which people move in the dark if there
+// is such a one, for a silence is when they do; or, when that was no good, the darkest
+// in which nobody moves. Once one in which people move is found, only such are compared
+// with it.
 func (s *stage) darkest(nobodyMoves bool) string {
 	best, least, walked := "", math.Inf(1), false
 	for _, name := range s.own {
@@ -174,7 +180,8 @@ func (d *drafting) alternate(part int, under string) string {
 	return best
 }
 
-// moodColours are colours for sections that have neither look nor colours.
+// moodColours are colours for sections that have neither look nor colours: blue for
+// what is still, warm for what is lively (common practice, no source).
 var moodColours = map[Mood][]string{
 	Still:  {"#0b2a6b", "#062040"},
 	Calm:   {"#123a7c", "#2a6f8a"},

@@ -9,8 +9,9 @@ import (
 	"lampblack/source"
 )
 
-// number gives the drafted cues numbers that keep the order of time among the
-// numbers that a person gave: fives where there is room, else point cues.
+// number gives the drafted cues numbers that keep the order of time among the numbers
+// that a person gave: fives where there is room, else point cues. Drafted cues between
+// the same two numbers are numbered as a group, so that the gap is shared out evenly.
 func (d *drafting) number() {
 	cues := d.result.Cues
 	for i := 0; i < len(cues); {
@@ -56,7 +57,9 @@ func (d *drafting) between(c *score.Cue) (low, high float64) {
 	return low, high
 }
 
-// nth is the k-th of n numbers between two.
+// nth is the k-th of n numbers between two. The largest step that fits is taken: fives
+// leave room for what a person puts in between, thousandths are the finest that a cue
+// number may have.
 func nth(low, high float64, k, n int) string {
 	if math.IsInf(high, 1) {
 		return strconv.FormatFloat(math.Floor(low/5)*5+5*float64(k), 'f', -1, 64)
@@ -70,6 +73,8 @@ func nth(low, high float64, k, n int) string {
 	return trim(low + (high-low)*float64(k)/float64(n+1))
 }
 
+// trim writes a number in at most three decimals. Three decimals are what score.Read
+// takes; below that numbers may repeat, which the reader then tells.
 func trim(x float64) string {
 	s, _ := strconv.ParseFloat(fmt.Sprintf("%.3f", x), 64)
 	return strconv.FormatFloat(s, 'f', -1, 64)

@@ -9,7 +9,8 @@ import (
 	"lampblack/soundtrack"
 )
 
-// price is what a cue must earn.
+// price is what a cue must earn. It is the worth of the hit that would be the last if
+// hits took their share of the cues that the brief allows over the whole track.
 func (d *drafting) price() int64 {
 	var hits []int64
 	for _, c := range d.list {
@@ -26,6 +27,11 @@ func (d *drafting) price() int64 {
 }
 
 // choose solves for the cues.
+//
+// The price comes off every worth first, and what is left with none goes: the choice
+// then needs no bound on how many cues are too many for the music. Bounds are, in this
+// order: a least distance, the most in a minute, what each section's mood bears, the
+// most in all. Cues of persons take their part of each.
 func (d *drafting) choose() {
 	price := d.price()
 	for i := range d.list {
@@ -70,7 +76,8 @@ func (d *drafting) choose() {
 	}
 }
 
-// bringBack drops silences after which no cue would bring the light back soon.
+// bringBack drops silences after which no cue would bring the light back soon. Dropping
+// one leaves room that is not filled again; propose has other rounds.
 func (d *drafting) bringBack() {
 	for i, c := range d.list {
 		if d.chosen[i] && c.kind == soundtrack.Hush {
@@ -93,7 +100,9 @@ func (d *drafting) leave(m soundtrack.Moment, why string) {
 	}
 }
 
-// whyNot finds the bound that keeps a candidate out.
+// whyNot finds the bound that keeps a candidate out. The choice is one sum over all, so
+// no single bound keeps a candidate out; this names the first that is full around it,
+// in the order in which a person would ask.
 func (d *drafting) whyNot(i int) string {
 	if why := d.fixes.out[d.list[i].key()]; why != "" {
 		return why

@@ -23,7 +23,8 @@ type part struct {
 // before.
 const shortestPart = 5 * time.Second
 
-// portrait cuts the track into parts.
+// portrait cuts the track into parts. Silences and voices are put in before lengths are
+// known, as both cut parts in two.
 func portrait(t *soundtrack.Track, w *Wish) []part {
 	parts := withVoices(t, w, withHushes(t, cut(t, w)))
 	for i := range parts {
@@ -43,6 +44,8 @@ func portrait(t *soundtrack.Track, w *Wish) []part {
 	return parts
 }
 
+// cut cuts where the wishes say so, else at the turns. What comes before the first turn
+// is a part of its own when it is long enough, else it belongs to the first.
 func cut(t *soundtrack.Track, w *Wish) []part {
 	turns := t.Of(soundtrack.Turn)
 	if len(w.Sections) > 0 {
@@ -94,8 +97,9 @@ func withVoices(t *soundtrack.Track, w *Wish, parts []part) []part {
 	return parts
 }
 
-// insert begins a part at a time, like the one that it is in, unless one
-// begins there already.
+// insert begins a part at a time, like the one that it is in, unless one begins there
+// already. Within a second of where a part begins or ends, nothing is cut: a part so
+// short has no look of its own.
 func insert(parts []part, at time.Duration) []part {
 	i := len(parts)
 	for i > 0 && parts[i-1].from > at {
@@ -112,7 +116,9 @@ func insert(parts []part, at time.Duration) []part {
 	return slices.Insert(parts, i, p)
 }
 
-// wished cuts where the director said, on the turn near it if there is one.
+// wished cuts where the director said, on the turn near it if there is one. A wish
+// within a second of a turn means the turn, as a person's times are round. Two wishes
+// on one turn are kept apart by a millisecond.
 func wished(turns []soundtrack.Moment, w *Wish) []part {
 	var out []part
 	if w.Sections[0].From > 0 {
@@ -140,8 +146,9 @@ func wished(turns []soundtrack.Moment, w *Wish) []part {
 	return out
 }
 
-// energy is how loud a stretch is against the whole, 12 dB under to 6 dB over
-// it, and how many hits there are in a second, up to 4.
+// energy is how loud a stretch is against the whole, 12 dB under to 6 dB over it, and
+// how many hits there are in a second, up to 4. Loudness weighs three times as much as
+// hits: a slow loud piece wants more light than a busy quiet one (this tool's choice).
 func energy(t *soundtrack.Track, from, to time.Duration) float64 {
 	sum, n := 0.0, 0
 	for at := from; at < to; at += 250 * time.Millisecond {

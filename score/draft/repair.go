@@ -8,8 +8,9 @@ import (
 	"time"
 )
 
-// Judge measures a proposal and returns what it makes worse than the score that
-// the draft started from; nothing means that it passes. The error ends the draft.
+// Judge measures a proposal and returns what it makes worse than the score that the
+// draft started from; nothing means that it passes. The error ends the draft. It must
+// be pure: the same proposal, the same objections; else the search may stop short.
 type Judge func(ctx context.Context, r *Result) ([]Objection, error)
 
 // Objection is one thing that a proposal makes worse.
@@ -28,7 +29,8 @@ const (
 	lastRung    = 4 // a still smaller accent, or black light alone
 )
 
-// fixes are what a proposal must keep to.
+// fixes are what a proposal must keep to. Keys are those of candidates, which stay the
+// same from proposal to proposal.
 type fixes struct {
 	rung map[key]int
 	why  map[key]string // of the rung
@@ -68,6 +70,9 @@ const (
 )
 
 // repairing is the search for the best proposal that nothing is said against.
+//
+// Invariant: best passed the judge (or is empty, which cannot make anything worse),
+// good makes it again, and its worth never falls.
 type repairing struct {
 	*plan
 	ctx   context.Context
@@ -81,6 +86,10 @@ type repairing struct {
 // judged proposes, and repairs what the judge speaks of: first the cues that it
 // names go down the ladder together; if it still objects, the draft is built up
 // from nothing, by halves; and where cues had to go, others may take their place.
+//
+// Every step asks the judge, which solves and checks a whole show, so their number is
+// what counts: going down together asks once a rung; halving asks log n times where one
+// cue of n is at fault.
 func (p *plan) judged(ctx context.Context) (*Result, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
@@ -121,7 +130,8 @@ func (t *repairing) over() bool {
 	return t.err != nil || t.tries == 0
 }
 
-// hear lets the judge speak about a proposal.
+// hear lets the judge speak about a proposal. What passes but is worth less is not
+// kept, and is not ok.
 func (t *repairing) hear(f *fixes, r *Result) (objections []Objection, ok bool) {
 	t.tries--
 	objections, err := t.options.Judge(t.ctx, r)
@@ -144,8 +154,9 @@ func (t *repairing) hear(f *fixes, r *Result) (objections []Objection, ok bool) 
 	return nil, true
 }
 
-// ease lets the cues that the judge names go down the ladder, all together,
-// until nothing is said or nobody is named.
+// ease lets the cues that the judge names go down the ladder, all together, until
+// nothing is said or nobody is named. A rung is never taken back here, so it ends after
+// at most lastRung + 1 rounds a cue.
 func (t *repairing) ease() {
 	for f := newFixes(); ; {
 		objections, ok := t.ask(f)
@@ -179,8 +190,9 @@ func (f *fixes) lower(r *Result, objections []Objection) bool {
 // its cause.
 const shortSpan = 15 * time.Second
 
-// involved lists the cues of a proposal that an objection names; when it names
-// none of them, those that move while it lasts.
+// involved lists the cues of a proposal that an objection names; when it names none of
+// them, those that move while it lasts. An objection that lasts longer says nothing of
+// a cause.
 func (o *Objection) involved(r *Result) []int {
 	var named, within []int
 	for n := range r.Cues {
@@ -197,8 +209,9 @@ func (o *Objection) involved(r *Result) []int {
 	return named
 }
 
-// missing lists the cues of a proposal that the best one does not have, by look:
-// first changes, for bumps lie over them, then the look of most cues.
+// missing lists the cues of a proposal that the best one does not have, by look: first
+// changes, for bumps lie over them, then the look of most cues. Grouping by look is
+// what makes halving fast: cues of one look mostly fail or pass together.
 func (t *repairing) missing(r *Result) [][]key {
 	type group struct {
 		look    string
@@ -231,7 +244,10 @@ func (t *repairing) missing(r *Result) [][]key {
 	return out
 }
 
-// addAll adds groups of cues, all at once or by halves.
+// addAll adds groups of cues, all at once or by halves. Adding all at once mostly fails
+// where anything does, and then each half is tried on top of what passed of the other:
+// the result depends on the order, and is not the best subset, which would take every
+// subset to find.
 func (t *repairing) addAll(groups [][]key) {
 	switch {
 	case len(groups) == 0 || t.over():
@@ -267,8 +283,9 @@ func (t *repairing) halve(keys []key) {
 	}
 }
 
-// descend adds cues on the first rung on which nothing is said against them. One
-// alone that is at the foot of the ladder is left out.
+// descend adds cues on the first rung on which nothing is said against them. One alone
+// that is at the foot of the ladder is left out. Rungs are tried from the strongest
+// down, so what passes is as strong as may be.
 func (t *repairing) descend(keys []key) bool {
 	for rung := range lastRung + 1 {
 		if t.with(keys, rung) {

@@ -37,9 +37,10 @@ func (r *Result) Splice(file string, text []byte, sc *score.Score) ([]byte, erro
 	return t.Bytes()
 }
 
-// Bare takes out of the text of a score what an earlier draft left in it. Looks
-// of the draft that a person's cues, looks or wishes name are theirs now, and
-// stay.
+// Bare takes out of the text of a score what an earlier draft left in it. Looks of the
+// draft that a person's cues, looks or wishes name are theirs now, and stay. A list
+// that loses all its cues is cleared rather than removed: cues is a key that a score
+// must have.
 func Bare(file string, text []byte, sc *score.Score, w *Wish) ([]byte, error) {
 	t, faults := source.OpenText(file, text)
 	if err := faults.Err(); err != nil {
@@ -67,7 +68,8 @@ func Bare(file string, text []byte, sc *score.Score, w *Wish) ([]byte, error) {
 	return t.Bytes()
 }
 
-// bare is Bare for a score that was read, and names the looks that go.
+// bare is Bare for a score that was read, and names the looks that go. A look is kept
+// with all that it is like.
 func bare(sc *score.Score, w *Wish) (out *score.Score, gone []string) {
 	kept := map[string]bool{}
 	keep := func(name string) {

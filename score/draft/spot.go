@@ -71,8 +71,8 @@ func ReadDecisions(file string, data []byte) ([]Decision, source.Faults) {
 	return form.Decisions, faults
 }
 
-// SpotList lists the n strongest hits, and all turns, swells, hushes and voices,
-// with what was decided.
+// SpotList lists the n strongest hits, and all turns, swells, hushes and voices, with
+// what was decided. A hit that was decided on is listed whatever its rank.
 func SpotList(t *soundtrack.Track, decisions []Decision, n int) Spotting {
 	var out Spotting
 	hits := t.Ranked(n)
@@ -107,7 +107,8 @@ func find(decisions []Decision, m soundtrack.Moment) *Decision {
 	return nil
 }
 
-// barBeat counts the bar and beat that t lies in, "" before the first.
+// barBeat counts the bar and beat that t lies in, "" before the first. 20 ms of grace
+// are what beats are heard to.
 func barBeat(t *soundtrack.Track, at time.Duration) string {
 	bar, beat := 0, 0
 	for _, m := range t.Moments {
@@ -124,8 +125,9 @@ func barBeat(t *soundtrack.Track, at time.Duration) string {
 	return fmt.Sprintf("%d.%d", bar, beat)
 }
 
-// decided returns the track as a person left it: rejected moments gone, nudged
-// ones moved.
+// decided returns the track as a person left it: rejected moments gone, nudged ones
+// moved. A moment that is moved keeps its length. Of several decisions on one moment
+// the first counts.
 func (d *plan) decided() *soundtrack.Track {
 	if len(d.options.Decisions) == 0 {
 		return d.track

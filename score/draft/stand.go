@@ -33,7 +33,8 @@ func when(c *score.Cue) time.Duration {
 	return 0
 }
 
-// land places a cue about its moment, as a show does.
+// land places a cue about its moment, as a show does. It must do the same as package
+// show, which places the score at last.
 func land(c *score.Cue, moment time.Duration) Placed {
 	after := max(c.Up, c.Falls())
 	if c.Bump() {
@@ -79,8 +80,10 @@ func (d *drafting) stands(at time.Duration) string {
 	return d.changes[i-1].look
 }
 
-// overfull finds a stretch that has more starts of cues in it than were agreed,
-// and of the draft's own the one that is worth least.
+// overfull finds a stretch that has more starts of cues in it than were agreed, and of
+// the draft's own the one that is worth least. The checks count cues by their starts,
+// which lands and fades move away from their moments; that is why the choice, which
+// counts by moments, can come out too full.
 func (d *drafting) overfull() (worst key, full bool) {
 	type start struct {
 		at   time.Duration

@@ -78,7 +78,8 @@ var tempers = map[Mood]temper{
 	Fierce: {.9, 15, 800 * time.Millisecond, 1200 * time.Millisecond},
 }
 
-// moodOf returns the mood whose energy is nearest.
+// moodOf returns the mood whose energy is nearest. The limits lie half way between the
+// energies, or near it.
 func moodOf(energy float64) Mood {
 	switch {
 	case energy < .2:
@@ -101,7 +102,8 @@ const (
 	mostSections = 200
 )
 
-// ReadWish reads draft.yaml.
+// ReadWish reads draft.yaml. Sections from the first out of order on are left out,
+// since each lasts until the next.
 func ReadWish(file string, data []byte) (*Wish, source.Faults) {
 	w := &Wish{}
 	faults := source.Decode(file, data, w)

@@ -22,7 +22,8 @@ func (w *workLight) names(p *score.Part) bool {
 	return p.Use != "" || w.system(p.System.Name) || slices.ContainsFunc(p.Units, func(u source.Ref) bool { return slices.Contains(w.units, u.Name) })
 }
 
-// in lists the parts of a look that are such light.
+// workIn lists the parts of a look that are such light. Earlier parts that a later one
+// covers are not in force, and not listed.
 func (s *stage) workIn(look string) []score.Part {
 	var out []score.Part
 	for _, p := range s.effective(look) {
@@ -33,9 +34,9 @@ func (s *stage) workIn(look string) []score.Part {
 	return out
 }
 
-// keepWork returns the look, or one that is like it with the work light that
-// stands, when the look alone would bring the paths below what walking needs,
-// or below what they have where that is less.
+// keepWork returns the look, or one that is like it with the work light that stands,
+// when the look alone would bring the paths below what walking needs, or below what
+// they have where that is less. Where nothing marked stands, there is nothing to keep.
 func (s *stage) keepWork(stands, look string) string {
 	if s.walk[look] >= min(leastWalk, s.walk[stands]) {
 		return look

@@ -9,7 +9,8 @@ import (
 	"lampblack/source"
 )
 
-// lookText writes a look as flow-style YAML.
+// lookText writes a look as flow-style YAML. Keys stand in the order of docs/files.md;
+// a look that is read and written again says the same, in which form ever it was.
 func lookText(l *score.Look) string {
 	var keys []string
 	add := func(key, value string) { keys = append(keys, key+": "+value) }
@@ -41,7 +42,9 @@ func lookText(l *score.Look) string {
 	return "{" + strings.Join(keys, ", ") + "}"
 }
 
-// partText writes a part as flow-style YAML.
+// partText writes a part as flow-style YAML. Every key of score.Part has its place
+// here: one that is forgotten is lost from a drafted look. Levels keep six digits, as
+// they went through three already.
 func partText(p *score.Part) string {
 	var keys []string
 	add := func(key, value string) { keys = append(keys, key+": "+value) }

@@ -34,7 +34,8 @@ func AsideFile(k Kind) string { return asideFiles[k].file }
 // String names what was moved: "cue 5", "calm span to 0:35.000", "section".
 func (m Moved) String() string { return strings.TrimSpace(string(m.Kind) + " " + m.Name) }
 
-// aside keeps the item of a list word for word, under a comment.
+// aside keeps the item of a list word for word, under a comment. Line ends become plain
+// ones, as the file that takes the item is our own.
 func (v *mover) aside(text *source.Text, key string, i int, moved Moved) error {
 	item, err := text.Item(key, i, nil)
 	if err != nil {
@@ -55,8 +56,10 @@ type Take struct {
 // ErrTaken is returned when the folder holds another file of the take's name.
 var ErrTaken = errors.New("the show's folder already holds another file of that name")
 
-// Commit writes the moved texts, what was kept aside, the take with its print,
-// and the show's own file, which then names the take: all of it or nothing.
+// Commit writes the moved texts, what was kept aside, the take with its print, and the
+// show's own file, which then names the take: all of it or nothing. The show's own file
+// is put last only for the reader: package folder makes the whole edit at once or not
+// at all.
 func (r *Result) Commit(ctx context.Context, dir *folder.Folder, take Take) error {
 	e := dir.Edit()
 	if err := addTake(ctx, dir, e, take); err != nil {
@@ -82,8 +85,9 @@ func (r *Result) Commit(ctx context.Context, dir *folder.Folder, take Take) erro
 	return e.Commit()
 }
 
-// addTake adds the sound, unless the show's folder is where it lies, and its
-// print.
+// addTake adds the sound, unless the show's folder is where it lies, and its print. A
+// file of that name that is the take itself is left where it is; any other is an error,
+// as nobody's sound is written over.
 func addTake(ctx context.Context, dir *folder.Folder, e *folder.Edit, take Take) error {
 	there, err := dir.Stat(take.Name)
 	switch {
@@ -125,7 +129,8 @@ func PutPrint(e *folder.Edit, soundtrack string, p *retake.Print) error {
 	return err
 }
 
-// OldPrint returns the print of a soundtrack that lies in the folder no more.
+// OldPrint returns the print of a soundtrack that lies in the folder no more. That is
+// what makes a retake possible after the old sound file has been replaced.
 func OldPrint(ctx context.Context, dir *folder.Folder, soundtrack string) (*retake.Print, error) {
 	name := soundtrack + PrintEnding
 	path, err := dir.Path(name)
@@ -156,7 +161,8 @@ func rename(dir *folder.Folder, soundtrack string) ([]byte, error) {
 	return text.Bytes()
 }
 
-// keepAside adds what was cut to what was cut at earlier times.
+// keepAside adds what was cut to what was cut at earlier times. The file is only ever
+// added to, so what was cut in an earlier take is still there.
 func keepAside(dir *folder.Folder, e *folder.Edit, kind Kind, items string) error {
 	if items == "" {
 		return nil

@@ -1,5 +1,6 @@
-// Package retime moves a show to a new take of its soundtrack: everything in
-// its files that names a time goes where its moment went.
+// Package retime moves a show to a new take of its soundtrack: [Move] computes
+// where everything in its files that names a time goes, which is where its moment
+// went, and [Result.Commit] writes it.
 //
 //	r, err := retime.Move(dir, m, retime.Options{...}) // m is of package retake
 //	err = r.Commit(dir, take)                           // all files at once, or none
@@ -14,4 +15,8 @@
 //
 // A stretch (a calm span, a section) is where what is left of it went: cut at
 // one end it is shorter, played twice or in two pieces it stands there twice.
+//
+// The map of the two takes is package retake's, with its confidence; what that
+// did not hear is not known here. Delays, fades and counts within a cue are left
+// as they are: it does not see whether they still fit a take of another tempo.
 package retime

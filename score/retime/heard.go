@@ -11,8 +11,9 @@ import (
 	"lampblack/soundtrack/retake"
 )
 
-// Heard is what was heard of both takes. Old is asked for only where a cue is
-// on a counted bar: all else carries a time.
+// Heard is what was heard of both takes. Old is asked for only where a cue is on a
+// counted bar: all else carries a time. A bar counts from the beginning of a take, so
+// the same number means another time after an edit.
 type Heard struct {
 	Old func() (*soundtrack.Track, error)
 	New *soundtrack.Track
@@ -21,7 +22,9 @@ type Heard struct {
 // Options lets Move go by what was heard.
 func (h Heard) Options() Options { return Options{Moment: h.moment, Anchor: h.anchor} }
 
-// moment gives the old take's time of an anchor.
+// moment gives the old take's time of an anchor. Anchors of other kinds carry the time
+// near which they were looked for; the moment itself lies within a second of it
+// (show.Find), and both move alike.
 func (h Heard) moment(a score.Anchor) (time.Duration, error) {
 	if a.Kind != "bar" {
 		return a.Near, nil
@@ -51,7 +54,8 @@ func (h Heard) anchor(a score.Anchor, at time.Duration) (score.Anchor, bool) {
 // the map means: the two takes' beats are each heard to some 20 ms.
 const nearBar = 80 * time.Millisecond
 
-// bar names the beat that the new take has at a time.
+// bar names the beat that the new take has at a time. The first in time within reach is
+// taken; beats are farther apart than twice the reach.
 func (h Heard) bar(at time.Duration) (score.Anchor, bool) {
 	for _, m := range h.New.Moments {
 		if m.Bar > 0 && (m.Time-at).Abs() <= nearBar {

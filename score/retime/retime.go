@@ -54,14 +54,16 @@ type Options struct {
 	Anchor func(a score.Anchor, at time.Duration) (score.Anchor, bool)
 }
 
-// mover moves one show.
+// mover moves one show. r grows as things are moved, in the order of the files.
 type mover struct {
 	m retake.Map
 	o Options
 	r *Result
 }
 
-// Move computes the new texts of a show's folder and writes nothing.
+// Move computes the new texts of a show's folder and writes nothing. A file that the
+// show does not have is passed over. A fault in a text ends it: what cannot be read
+// cannot be moved whole.
 func Move(dir *folder.Folder, m retake.Map, o Options) (*Result, error) {
 	v := &mover{m, o, &Result{Texts: map[string][]byte{}, Aside: map[Kind]string{}}}
 	for _, f := range []struct {
@@ -101,7 +103,8 @@ func Move(dir *folder.Folder, m retake.Map, o Options) (*Result, error) {
 
 var errOther = errors.New("the new take holds none of the show's moments: is it the right file?")
 
-// none tells whether the show names moments and all of them were cut.
+// none tells whether the show names moments and all of them were cut. A cue at the
+// beginning proves nothing, as it stays whatever the take is.
 func (v *mover) none() bool {
 	sought := 0
 	for _, m := range v.r.Moved {
@@ -115,7 +118,8 @@ func (v *mover) none() bool {
 	return sought > 0
 }
 
-// score moves cues and calm spans.
+// score moves cues and calm spans. Cut cues are taken out together after all others
+// were set, since indexes are those of the old list.
 func (v *mover) score(text *source.Text, data []byte) error {
 	sc, faults := score.Read(show.ScoreFile, data)
 	if faults.Err() != nil {
@@ -162,6 +166,8 @@ func (v *mover) stay(c *score.Cue) Moved {
 	return moved
 }
 
+// A cue that was on a moment, and has none in the new take, gets a bare time where the
+// map places it: it is seen at the right instant, and says that it hangs on nothing.
 func (v *mover) cue(text *source.Text, i int, c *score.Cue) (Moved, error) {
 	moved := Moved{Kind: Cue, Name: c.Number.Name}
 	a := score.Anchor{}
@@ -189,7 +195,8 @@ func (v *mover) cue(text *source.Text, i int, c *score.Cue) (Moved, error) {
 	return moved, text.Set(pos, a.String())
 }
 
-// place looks where a time went.
+// place looks where a time went. What the new take holds several times goes to the
+// longest span of those that are not doubtful, and the others are told.
 func (v *mover) place(moved *Moved) {
 	where, confidence, ok := v.m.At(moved.Old)
 	moved.Confidence, moved.Cut = confidence, !ok

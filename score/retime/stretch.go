@@ -19,8 +19,10 @@ const leastStretch = 250 * time.Millisecond
 // piece is what a stretch of the old take became in one span of the new one.
 type piece struct{ old, new retake.Interval }
 
-// pieces lists what became of a stretch, in the order of the new take. Pieces
-// that follow one another are one.
+// pieces lists what became of a stretch, in the order of the new take. Pieces that
+// follow one another are one. A piece shorter than 0.25 s is dropped, unless the
+// stretch itself was no longer. Two pieces are one where they go on in both takes: in
+// the new one without a gap of 0.25 s, in the old one forward.
 func (v *mover) pieces(old retake.Interval) []piece {
 	var out []piece
 	for _, s := range v.m.Spans {
@@ -38,8 +40,10 @@ func (v *mover) pieces(old retake.Interval) []piece {
 	return out
 }
 
-// within is where a span of the new take has an old time: as the map places it
-// to the sample, or along the span's speed.
+// within is where a span of the new take has an old time: as the map places it to the
+// sample, or along the span's speed. The map's own place is taken where it lies within
+// 5 ms of the straight line, which tells it from another copy of the same sound
+// elsewhere.
 func (v *mover) within(s retake.Span, old time.Duration) time.Duration {
 	along := s.New.From
 	if s.Old.Length() > 0 {
@@ -78,7 +82,8 @@ func (v *mover) calm(text *source.Text, list []score.Span) error {
 	return text.Remove("calm", cut...)
 }
 
-// stretch notes what became of a stretch.
+// stretch notes what became of a stretch. Its confidence is that of a point just
+// inside, since at the edge itself the map may already be in another span.
 func (v *mover) stretch(moved *Moved, pieces []piece) {
 	if moved.Cut = len(pieces) == 0; moved.Cut {
 		return
@@ -91,7 +96,8 @@ func (v *mover) stretch(moved *Moved, pieces []piece) {
 	}
 }
 
-// setCalm writes a calm span's first piece where it stands, and others behind.
+// setCalm writes a calm span's first piece where it stands, and others behind. Further
+// pieces are new items at the end, as a stretch that stands twice is two.
 func setCalm(text *source.Text, i int, c score.Span, pieces []piece) error {
 	for key, at := range map[string]time.Duration{"from": pieces[0].new.From, "to": pieces[0].new.To} {
 		pos, _ := text.Find("calm", i, key)
@@ -117,8 +123,11 @@ type begun struct {
 	old, at time.Duration
 }
 
-// sections moves the sections of draft.yaml. Each lasts until the next, so what
-// counts is which of them every piece of the new take comes from.
+// sections moves the sections of draft.yaml. Each lasts until the next, so what counts
+// is which of them every piece of the new take comes from. Where sections keep their
+// order the texts are changed in place; where the new take plays them in another, or
+// one twice, the list is written anew from the items' own texts, comments inside them
+// included. A file of nothing else than sections goes when all are cut.
 func (v *mover) sections(text *source.Text, data []byte) error {
 	wish, faults := draft.ReadWish(draft.WishFile, data)
 	if faults.Err() != nil {
@@ -165,8 +174,9 @@ func (v *mover) sections(text *source.Text, data []byte) error {
 	return text.Replace("sections", items)
 }
 
-// begins lists where sections begin in the new take. What is new in it belongs
-// to the section that it stands in; a first section from the beginning stays so.
+// begins lists where sections begin in the new take. What is new in it belongs to the
+// section that it stands in; a first section from the beginning stays so. A section
+// that goes on over the edge of two spans begins once.
 func (v *mover) begins(list []draft.Section) []begun {
 	var out []begun
 	for _, span := range v.m.Spans {
@@ -211,8 +221,10 @@ func setSections(text *source.Text, begins []begun, cut []int) error {
 	return text.Remove("sections", cut...)
 }
 
-// decisions moves the decisions of spotting.yaml; a nudge keeps its distance
-// from its moment.
+// decisions moves the decisions of spotting.yaml; a nudge keeps its distance from its
+// moment. A decision on a moment that is not heard any more stays at its time (a
+// rejection still tells what is not wanted), but for bars, which name nothing without
+// their count.
 func (v *mover) decisions(text *source.Text, data []byte) error {
 	list, faults := draft.ReadDecisions(draft.DecisionsFile, data)
 	if faults.Err() != nil {
