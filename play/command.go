@@ -26,10 +26,13 @@ const (
 	Quit     Action = "quit"
 )
 
-// again is how long after a cue's start Back means the cue before it.
+// again is how long after a cue's start Back means the cue before it: whoever asks
+// twice within two seconds means two cues. Common practice of players, no source.
 const again = 2 * time.Second
 
-// obey carries a command out and tells whether the run is over.
+// obey carries a command out and tells whether the run is over. It runs in the loop,
+// between two frames, so nothing else touches the run meanwhile. A beat to a clock that
+// takes none is passed over.
 func (r *run) obey(c Command) (quit bool) {
 	now := time.Now()
 	position := r.clock.Read(now).Position
@@ -64,6 +67,7 @@ func (r *run) obey(c Command) (quit bool) {
 	return false
 }
 
+// hold stops the clock and says so.
 func (r *run) hold(now time.Time) {
 	r.clock.Hold(now)
 	r.happened(now, evening.Hold, "")
@@ -111,6 +115,8 @@ func (r *run) before(position time.Duration) time.Duration {
 	return r.show.Cues[i].Start
 }
 
+// jump takes the show elsewhere. The clock is told to run and then held again where a
+// hold stands: the light of the new place is seen, and time waits for go.
 func (r *run) jump(now time.Time, kind evening.Kind, to time.Duration) {
 	from := r.clock.Read(now).Position
 	r.clock.Run(now, min(max(to, 0), r.show.Length))

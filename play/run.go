@@ -51,7 +51,9 @@ type OutputSummary struct {
 	Error string
 }
 
-// run is a run under way; it belongs to the goroutine that called Run.
+// run is a run under way; it belongs to the goroutine that called Run. frames share the
+// memory of frame's universes, so what is encoded is what goes out; sinks copy what
+// they keep.
 type run struct {
 	show     *show.Show
 	o        Options
@@ -65,8 +67,10 @@ type run struct {
 	reported time.Time
 }
 
-// Run runs the show until it ends, ctx is done, a person quits, or Options.For
-// is over. It returns when every output has been told.
+// Run runs the show until it ends, ctx is done, a person quits, or Options.For is over.
+// It returns when every output has been told. Its end is in an order that matters: the
+// clock stands, safe frames go out, outputs say goodbye, senders end, and only then is
+// the clock's device let go. An error of one keeps none of the others from its end.
 func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 	r := &run{show: s, o: o, clock: o.Clock, frame: s.NewFrame(), cue: -1}
 	if r.clock == nil {
@@ -98,7 +102,8 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 	return sum, errors.Join(err, r.clock.Close())
 }
 
-// begin starts the clock and the log.
+// begin starts the clock and the log. A run that takes up one that was cut off goes on
+// from where that would be by now, if its clock had gone on.
 func (r *run) begin(now time.Time, start evening.State) {
 	kind, before := evening.Began, evening.State{Pass: start.Pass}
 	if start.Step != 0 {
@@ -116,7 +121,10 @@ func (r *run) begin(now time.Time, start evening.State) {
 	}
 }
 
-// loop sends frames until the run is over and tells whether it was cut short.
+// loop sends frames until the run is over and tells whether it was cut short. Due times
+// are multiples from the start, in floating point: rounding each to a nanosecond moves
+// no frame, while adding a rounded period would move all of them. A frame due at the
+// same time as the run's end is not sent.
 func (r *run) loop(ctx context.Context) (stopped bool) {
 	start := time.Now()
 	period := float64(time.Second) / r.o.Rate
@@ -160,7 +168,9 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (quit bool) {
 	}
 }
 
-// send computes and hands out one frame and tells whether the show is over.
+// send computes and hands out one frame and tells whether the show is over. Senders are
+// told that the show runs while the clock freewheels too: whatever follows them is to
+// go on as the light does; with lights up it is not, as time stands then.
 func (r *run) send(due time.Time) (over bool) {
 	now := time.Now()
 	c := r.clock.Read(now)
@@ -197,6 +207,7 @@ func (r *run) finish() {
 	}
 }
 
+// closeAll ends every output, whatever the others do, and tells how each came out.
 func closeAll(sinks []output.Sink) ([]OutputSummary, error) {
 	var all []error
 	var out []OutputSummary

@@ -52,6 +52,11 @@ func NewCueMessages(port Port, s *show.Show, message func(cue int) [][]byte) *Cu
 }
 
 // Update sends what starts from here until the next update and a little later.
+//
+// A place that is off by more than ahead backwards, or by more than slip forwards, is a
+// jump. Messages go to the port up to 60 ms before their time, so a cue that is jumped
+// to within that time may have been sent already; it is sent again, as the other side
+// must be where the show is.
 func (c *CueMessages) Update(at time.Time, position time.Duration, running bool) {
 	if !running {
 		c.running = false

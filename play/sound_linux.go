@@ -141,6 +141,8 @@ func (d *pulseDevice) start(track *pcm, frame int64) error {
 	return d.request(&proto.CorkPlaybackStream{StreamIndex: reply.StreamIndex, Corked: false}, nil)
 }
 
+// heard asks the server, whose read index counts what it has taken from the stream;
+// latency is how much of that has not left the device, in microseconds.
 func (d *pulseDevice) heard() (int64, bool, error) {
 	d.mu.Lock()
 	s := d.stream

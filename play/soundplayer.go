@@ -55,6 +55,10 @@ const beginWait = 3 * time.Second
 
 // soundPlayer drives the device from a goroutine of its own, so that one that
 // takes its time holds up no frame.
+//
+// What is wanted comes in as line and a count of orders; the goroutine compares that
+// with what it has obeyed, so an order that is overtaken by a newer one is never
+// carried out.
 type soundPlayer struct {
 	track *pcm
 	wake  chan struct{}
@@ -204,13 +208,19 @@ func (p *soundPlayer) look(now time.Time) {
 	}
 }
 
-// rejoin has the device play from where the show will be when it is heard.
+// rejoin has the device play from where the show will be when it is heard. It aims
+// ahead by what the device took to be heard the last time.
 func (p *soundPlayer) rejoin(now time.Time, at time.Duration) {
 	p.rejoined = true
 	p.begin(now, at+p.delay)
 }
 
 // ask takes in how far the device is.
+//
+// The device counts frames since it was told to begin. The first count also tells how
+// long it took to be heard, which rejoin makes up for. A device that has stood still
+// for more than a second and then goes on is behind the show by as much: it is told
+// once to begin where the show is, and believed after that.
 func (p *soundPlayer) ask() {
 	frames, moving, err := p.device.heard()
 	now := time.Now()
@@ -250,7 +260,9 @@ func (p *soundPlayer) ask() {
 // bit; further off, the sound is elsewhere.
 const pulled = 60 * time.Millisecond
 
-// correct takes in that at now the device was at heard. Callers hold mu.
+// correct takes in that at now the device was at heard. Callers hold mu. A tenth of
+// each miss, twenty times a second, is a time constant of half a second: slower than
+// the jitter of the answers, faster than the drift of any two crystals.
 func (p *soundPlayer) correct(now time.Time, heard time.Duration) {
 	l := &p.line
 	if heard >= p.track.length()-20*time.Millisecond {

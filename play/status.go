@@ -25,7 +25,9 @@ type Status struct {
 // reportEvery is how often Report is called while nothing happens.
 const reportEvery = 100 * time.Millisecond
 
-// status writes what the clock has brought to the log, and tells Report.
+// status writes what the clock has brought to the log, and tells Report. Events are
+// written here, with the frame that first shows them, and not where the clock noticed:
+// the log says what the light did.
 func (r *run) status(now time.Time, c clock.Reading) {
 	i := r.show.CueAt(c.Position)
 	if i != r.cue {
@@ -75,8 +77,9 @@ func (l Lateness) String() string {
 	return fmt.Sprintf("frames late by %v (median), %v (99.9 %%), %v (worst); %d missed", round(l.Median), round(l.P999), round(l.Worst), l.Missed)
 }
 
-// lateness counts in steps of 50 µs up to 100 ms, so that a night needs no
-// more memory than a minute.
+// lateness counts in steps of 50 µs up to 100 ms, so that a night needs no more memory
+// than a minute. A frame later than 100 ms counts in the last step, and its own
+// lateness as the worst.
 type lateness struct {
 	steps  [2000]int
 	worst  time.Duration

@@ -29,6 +29,8 @@ func (p *pcm) frame(at time.Duration) int64 { return int64(at.Seconds() * float6
 // maxSound bounds the memory of a track: three hours of stereo at 48 kHz.
 const maxSound = 3 * 3600 * 48000 * 2
 
+// load decodes a whole soundtrack. More than two channels are cut to the first two, not
+// mixed: the soundtrack of a show is made for two speakers.
 func load(ctx context.Context, path string) (*pcm, error) {
 	s, err := soundfile.OpenFile(ctx, path)
 	if err != nil {

@@ -45,12 +45,15 @@ func ParseClock(line string) (Clock, error) {
 	return p.clock, nil
 }
 
+// clockReader takes a line apart; it lives for one ParseClock.
 type clockReader struct {
 	reader
 	clock Clock
 	start word // read last, for the rate may follow it
 }
 
+// setting reads one option. Each option reads its own value, so an option that is not
+// known is passed over alone, and the word after it is told as the next fault.
 func (p *clockReader) setting() {
 	known := []string{"rate", "start"}
 	if p.clock.Kind == "ltc" {
@@ -70,6 +73,8 @@ func (p *clockReader) setting() {
 	}
 }
 
+// A rate that was not understood stays 25 and not Rated; begin then leaves the start
+// alone.
 func (p *clockReader) rate(w word) {
 	if w.text == "" {
 		return

@@ -33,7 +33,9 @@ type word struct {
 	column int
 }
 
-// split cuts a line at spaces outside double quotes.
+// split cuts a line at spaces outside double quotes. A quote that is not closed reaches
+// to the end of the line. There are no escapes: no path that a person writes has a
+// double quote in it.
 func split(line string) []word {
 	var words []word
 	for i := 0; i < len(line); {
@@ -59,8 +61,8 @@ func split(line string) []word {
 	return words
 }
 
-// reader takes a line apart word by word. It goes on after a fault, so that a
-// person sees all of them at once.
+// reader takes a line apart word by word. It goes on after a fault, so that a person
+// sees all of them at once. words are those not yet taken; seen are the options so far.
 type reader struct {
 	words  []word
 	end    int // column after the last character
@@ -79,6 +81,8 @@ func (r *reader) err(what, line string) error {
 	return nil
 }
 
+// fault notes what is wrong with a word. The column is that of the word's first
+// character, its quote included.
 func (r *reader) fault(w word, hint, format string, args ...any) {
 	r.faults = append(r.faults, &Fault{Column: w.column, Word: w.text, Text: fmt.Sprintf(format, args...), Hint: hint})
 }
@@ -107,7 +111,9 @@ func (r *reader) kind(what string, names []string) (kind word, ok bool) {
 	return w, w.text != ""
 }
 
-// option takes the next word as an option that such lines know, each once.
+// option takes the next word as an option that such lines know, each once. An option
+// that comes twice is read again, so that what is wrong with its second value is told
+// too.
 func (r *reader) option(kind string, known []string) (name word, ok bool) {
 	w := r.words[0]
 	r.words = r.words[1:]

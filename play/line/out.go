@@ -46,6 +46,7 @@ func ParseOut(line string) (Out, error) {
 	return p.out, nil
 }
 
+// outReader takes a line apart; it lives for one ParseOut.
 type outReader struct {
 	reader
 	out Out
@@ -148,7 +149,8 @@ func (p *outReader) plain(name string) {
 	}
 }
 
-// rate is written as people say it, "29.97" included.
+// rate is written as people say it, "29.97" included. Written so that "nan" fails as
+// well: it is neither below nor above anything.
 func (p *outReader) rate(w word) {
 	v, err := strconv.ParseFloat(w.text, 64)
 	if w.text != "" && (err != nil || !(v >= 1 && v <= 1000)) {

@@ -20,6 +20,10 @@ type Renumber struct {
 
 // Wire returns the number of the show's universe on the wire, and whether it
 // goes out at all. A universe whose number another one was given stays away.
+//
+// A map moves the universes that it names; others keep their numbers, unless a moved
+// one has come there, since two universes on one number would be mixed by receivers.
+// Port-Addresses of Art-Net end at 32 767, so higher universes do not go out.
 func (s *Out) Wire(universe uint16) (uint16, bool) {
 	if len(s.Universes) > 0 && !slices.ContainsFunc(s.Universes, func(r Range) bool { return r.From <= universe && universe <= r.To }) {
 		return 0, false
@@ -73,7 +77,8 @@ func parts(w word) []word {
 	return out
 }
 
-// universeRange reads "3" or "1-3".
+// universeRange reads "3" or "1-3". Limits are checked before the numbers are cut to 16
+// bits.
 func (p *outReader) universeRange(w word, least, most int) (Range, bool) {
 	from, to, isRange := strings.Cut(w.text, "-")
 	if !isRange {
@@ -112,7 +117,8 @@ func (p *outReader) renumber(w word) {
 	}
 }
 
-// checkPair refuses what would send one universe twice or two as one.
+// checkPair refuses what would send one universe twice or two as one. The sum is taken
+// in int, as Wire plus size may pass 16 bits.
 func (p *outReader) checkPair(w word, r Renumber, most int) {
 	size := r.Show.To - r.Show.From
 	if int(r.Wire)+int(size) > most {

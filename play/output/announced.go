@@ -6,10 +6,11 @@ import (
 	"sync"
 )
 
-// Announced is the list of universes that one source announces (ANSI E1.31,
-// clause 8: the list is of all universes that the source transmits). Outputs
-// that share it, and so a component identifier, announce one list of all of
-// them; apart, each would seem to take back what the others announced.
+// Announced is the list of universes that one source announces (ANSI E1.31, clause 8:
+// the list is of all universes that the source transmits). Outputs that share it, and
+// so a component identifier, announce one list of all of them; apart, each would seem
+// to take back what the others announced. Any goroutine may use it; version lets an
+// output tell that the list has changed since it announced.
 type Announced struct {
 	mu      sync.Mutex
 	by      map[*e131][]uint16

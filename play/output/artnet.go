@@ -33,6 +33,9 @@ type artSocket interface {
 
 // art sends universes as ArtDmx packets to the nodes that ask for them, or to
 // one that was named.
+//
+// Three go through it: who calls Send, the keeper's ticks, and hear, which takes what
+// nodes say. mu parts them; hear holds it only while it takes one packet.
 type art struct {
 	base
 	options Options
@@ -53,6 +56,8 @@ type art struct {
 	syncData []byte
 }
 
+// artStream is one Port-Address; payload is the newest packet, encoded once for all who
+// get it.
 type artStream struct {
 	stillness
 	data    artnet.Dmx
@@ -105,8 +110,9 @@ func (s *art) Name() string {
 	return name
 }
 
-// Send puts the universes that changed, and those that are due again, on the
-// wire to everybody who asked for them.
+// Send puts the universes that changed, and those that are due again, on the wire to
+// everybody who asked for them. A universe that nobody asks for is counted as sent all
+// the same: poll tells of it.
 func (s *art) Send(frames []Frame, due time.Time) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -152,7 +158,8 @@ func (s *art) queue(st *artStream, now time.Time) {
 	}
 }
 
-// add puts a datagram into the batch, without allocation once it has grown.
+// add puts a datagram into the batch, without allocation once it has grown. spare grows
+// to the largest batch there was, and is never given back.
 func (s *art) add(to netip.AddrPort, payload []byte) {
 	n := len(s.batch)
 	if n == len(s.spare) {
@@ -185,7 +192,8 @@ func (s *art) receivers(port uint16) []netip.Addr {
 	return s.addrBuf
 }
 
-// flush sends what is queued, and ArtSync after it.
+// flush sends what is queued, and ArtSync after it. The pause lets the data arrive
+// before the synchronization, as for E1.31; it is a millisecond of the frame's 23.
 func (s *art) flush() error {
 	if len(s.batch) == 0 {
 		return nil
@@ -242,7 +250,8 @@ func (s *art) tick(now time.Time) {
 	}
 }
 
-// poll asks who is there, and forgets who was not for a while.
+// poll asks who is there, and forgets who was not for a while. Three polls are allowed
+// to pass before a universe without a node is told of, as a reply may be late or lost.
 func (s *art) poll(now time.Time) {
 	poll := artnet.Poll{Flags: artnet.ReplyOnChange}
 	s.toAll(poll.Append(nil))
@@ -306,8 +315,11 @@ func (s *art) hear(from artSocket) {
 // maxNodes bounds what a hostile network can make us remember.
 const maxNodes = 4096
 
-// take takes a packet that was heard: a node describes itself, or somebody asks
-// who we are. Everything else is not for a controller.
+// take takes a packet that was heard: a node describes itself, or somebody asks who we
+// are. Everything else is not for a controller. Everything from the network is hostile:
+// packets that do not parse are passed over, and beyond 4096 nodes new ones are not
+// remembered. A node is known by where its packet came from, not by the address that it
+// gives.
 func (s *art) take(b []byte, from netip.AddrPort) {
 	op, _ := artnet.OpCodeOf(b)
 	s.mu.Lock()
@@ -337,7 +349,8 @@ func (s *art) take(b []byte, from netip.AddrPort) {
 	}
 }
 
-// Reopen opens the socket anew; nodes and sequences stay.
+// Reopen opens the socket anew; nodes and sequences stay. The old socket's reader ends
+// by itself when that is closed.
 func (s *art) Reopen() error {
 	s.mu.Lock()
 	defer s.mu.Unlock()

@@ -12,8 +12,9 @@ import (
 // maxSlots is a full universe (ANSI E1.11).
 const maxSlots = 512
 
-// artUDP is a socket on the protocol's own port, which several programs of one
-// host share.
+// artUDP is a socket on the protocol's own port, which several programs of one host
+// share. That is why it must listen on that very port: nodes answer to it, whatever
+// port asked.
 type artUDP struct {
 	*udpSocket
 	interfaceName string
@@ -46,8 +47,8 @@ func (a *artUDP) receive(b []byte) (int, netip.AddrPort, error) {
 	}
 }
 
-// networks returns the IPv4 networks of the chosen interface, or of all that
-// are up.
+// networks returns the IPv4 networks of the chosen interface, or of all that are up. A
+// network of one or two addresses has no broadcast, and is left out.
 func (a *artUDP) networks() []netip.Prefix {
 	all, err := net.Interfaces()
 	if err != nil {

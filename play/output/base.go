@@ -7,8 +7,9 @@ import (
 	"time"
 )
 
-// base is what all sinks have that keep their receivers' view alive: a keeper,
-// a lock, counters, and an end.
+// base is what all sinks have that keep their receivers' view alive: a keeper, a lock,
+// counters, and an end. spec, stop and done do not change after newBase; counters lock
+// themselves.
 type base struct {
 	spec     line.Out
 	counters counters
@@ -44,8 +45,8 @@ func (b *base) keep(interval time.Duration, tick func(now time.Time)) {
 	}()
 }
 
-// halt marks the sink as closed and ends its keeper; it reports whether that
-// was so before.
+// halt marks the sink as closed and ends its keeper; it reports whether that was so
+// before. It waits for the keeper without holding mu, which a tick may hold.
 func (b *base) halt() (before bool) {
 	b.mu.Lock()
 	before, b.closed = b.closed, true
@@ -63,8 +64,10 @@ func (b *base) Stats() Stats { return b.counters.stats() }
 // Pace is the least time between two calls of Send.
 func (b *base) Pace() time.Duration { return b.spec.Pace() }
 
-// outcome counts a call of Send that left at now, and returns its error, or
-// what the keeper could not do before. The lock is held.
+// outcome counts a call of Send that left at now, and returns its error, or what the
+// keeper could not do before. The lock is held. An error of the keeper comes out once,
+// with the next Send, which is how the mailbox learns that a device went away while
+// nothing changed.
 func (b *base) outcome(err error, due, now time.Time) error {
 	if err == nil {
 		err = b.trouble

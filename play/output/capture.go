@@ -56,7 +56,8 @@ const (
 	maxUniverses = 4096
 )
 
-// CaptureWriter writes a capture.
+// CaptureWriter writes a capture. err is the first error of w, after which nothing more
+// is written: a capture with a hole would tell a false time.
 type CaptureWriter struct {
 	w       io.Writer
 	offset  int64
@@ -82,7 +83,8 @@ type captureEntry struct {
 // before the first block is full.
 func NewCaptureWriter(w io.Writer) *CaptureWriter { return &CaptureWriter{w: w} }
 
-// Write adds the universes of one instant. Times must not fall.
+// Write adds the universes of one instant. Times must not fall. A block ends where the
+// universes or their lengths change, so that every block is a full table.
 func (c *CaptureWriter) Write(t time.Duration, frames []Frame) error {
 	if c.err != nil {
 		return c.err
@@ -171,7 +173,9 @@ func (c *CaptureWriter) flush() error {
 	return c.section(blockMagic, c.pack(body))
 }
 
-// appendColumns turns frames of n slots into n columns of differences.
+// appendColumns turns frames of n slots into n columns of differences. Differences
+// modulo 256 lose nothing, and turn a fade, which no two frames of have in common, into
+// runs of one value.
 func appendColumns(b, frames []byte, n int) []byte {
 	for slot := range n {
 		var before byte
@@ -196,8 +200,9 @@ func (c *CaptureWriter) pack(b []byte) []byte {
 	return out.Bytes()
 }
 
-// section writes a magic word, the length and sum of a body, and the body; the
-// file's head before the first.
+// section writes a magic word, the length and sum of a body, and the body; the file's
+// head before the first. The first section carries the head, so a capture in which
+// nothing was written is an empty file until it is closed.
 func (c *CaptureWriter) section(magic string, body []byte) error {
 	var b []byte
 	if c.offset == 0 {

@@ -16,7 +16,7 @@ import (
 // an index; the frames of its whole blocks can be read all the same.
 var ErrCut = errors.New("the capture was cut off")
 
-// Capture reads a capture.
+// Capture reads a capture. One goroutine reads it at a time.
 type Capture struct {
 	r     io.ReaderAt
 	size  int64
@@ -49,7 +49,9 @@ func OpenCapture(r io.ReaderAt, size int64) (*Capture, error) {
 	return c, err
 }
 
-// readIndex trusts the index only as far as it could be true.
+// readIndex trusts the index only as far as it could be true. Offsets must rise by a
+// head at least, times must not fall; a block is checked against its entry only when it
+// is read.
 func (c *Capture) readIndex() error {
 	tail := make([]byte, tailSize)
 	if _, err := c.r.ReadAt(tail, c.size-tailSize); err != nil || string(tail[8:]) != captureEnd {
@@ -91,7 +93,8 @@ func (c *Capture) scan() error {
 	}
 }
 
-// section reads a section's body and checks its sum.
+// section reads a section's body and checks its sum. Length is held against the file
+// and against maxBlock before memory is taken.
 func (c *Capture) section(magic string, at int64) (body []byte, after int64, err error) {
 	head := make([]byte, sectionHead)
 	if at < captureHead || at > c.size-sectionHead {
@@ -181,7 +184,9 @@ func (c *Capture) read(i int) ([]CapturedFrame, error) {
 	return c.block, nil
 }
 
-// unpackBlock checks a block against the index and turns it into frames.
+// unpackBlock checks a block against the index and turns it into frames. One octet more
+// than is said is asked for, to tell a block that unpacks to more; it cannot grow
+// beyond its own limit.
 func unpackBlock(body []byte, e captureEntry) ([]CapturedFrame, error) {
 	if len(body) < blockFields {
 		return nil, fmt.Errorf("got %d octets, want at least %d", len(body), blockFields)
@@ -254,7 +259,8 @@ func (u *unpacker) layout() ([]Frame, error) {
 	return layout, checkUniverses(layout)
 }
 
-// universe adds the columns of one universe to all frames.
+// universe adds the columns of one universe to all frames. all holds the universe frame
+// after frame, and each frame gets a slice of it that cannot grow into the next.
 func (u *unpacker) universe(universe uint16, slots int) error {
 	n := len(u.frames)
 	if len(u.raw) < n*slots {

@@ -19,7 +19,9 @@ type pacer interface {
 	Pace() time.Duration
 }
 
-// mailbox stands between the clock and a sink: one letter, the newest.
+// mailbox stands between the clock and a sink: one letter, the newest. Two letters
+// change places, one that is being filled and one that is being read, so a frame costs
+// no allocation.
 type mailbox struct {
 	sink     Sink
 	counters counters
@@ -113,7 +115,8 @@ func (m *mailbox) take() bool {
 	return true
 }
 
-// carry takes letters to the sink until Close.
+// carry takes letters to the sink until Close. It is the only one who touches the sink,
+// which need not be safe for more than one, apart from Stats.
 func (m *mailbox) carry() {
 	defer close(m.done)
 	for {
@@ -166,7 +169,8 @@ func (m *mailbox) wait() {
 	}
 }
 
-// deliver gives the sink the letter that was taken, and notes when that fails.
+// deliver gives the sink the letter that was taken, and notes when that fails. A sink
+// that cannot be opened again is not broken, only failing: the next frame may go.
 func (m *mailbox) deliver() {
 	err := m.sink.Send(m.reading.frames, m.reading.due)
 	if err == nil {
@@ -177,7 +181,8 @@ func (m *mailbox) deliver() {
 	_, m.broken = m.sink.(reopener)
 }
 
-// repair tries to open the sink again, and gives it the newest frames at once.
+// repair tries to open the sink again, and gives it the newest frames at once. A device
+// that opens and takes nothing would otherwise be found and lost many times a second.
 func (m *mailbox) repair() {
 	now := time.Now()
 	err := m.sink.(reopener).Reopen()

@@ -30,7 +30,9 @@ type Options struct {
 	Announced *Announced
 }
 
-// filled puts in what was left out.
+// filled puts in what was left out. The same identifier on every start lets receivers
+// take a show that was started again for the source that they have, without waiting for
+// the old one to be lost.
 func (o Options) filled() Options {
 	if o.Source == "" {
 		o.Source = "Lampblack"
@@ -61,7 +63,8 @@ func Open(spec string, o Options) (Sink, error) {
 	return sink, nil
 }
 
-// open makes the sink that a line describes.
+// open makes the sink that a line describes. Kinds are those of package line, which has
+// refused all others; what is left is a file.
 func open(s line.Out, o Options) (Sink, error) {
 	switch s.Kind {
 	case "e131":
@@ -147,8 +150,9 @@ func openArtSocket(s *line.Out) (artSocket, error) {
 	return oneNode{udp}, nil
 }
 
-// addressOf returns the interface's address of the receiver's family, of the
-// receiver's network if there is one.
+// addressOf returns the interface's address of the receiver's family, of the receiver's
+// network if there is one. An address of the receiver's own network is better than the
+// first one: an interface may have several.
 func addressOf(name string, to netip.Addr) (netip.Addr, error) {
 	ifi, err := findInterface(name)
 	if err != nil {
@@ -193,7 +197,9 @@ func anyMulticast() (string, error) {
 	return "", errors.New("no network interface takes multicast: name one with interface")
 }
 
-// fileSink writes frames into a capture.
+// fileSink writes frames into a capture. A capture has no receiver to keep alive, so it
+// needs no keeper and no lock but the counters' own: Send and Close come from one
+// goroutine.
 type fileSink struct {
 	spec     line.Out
 	path     string // when closed; until then with ".part"
@@ -205,7 +211,8 @@ type fileSink struct {
 	failed   error
 }
 
-// newFile begins a capture under a name that says it is not whole yet.
+// newFile begins a capture under a name that says it is not whole yet. O_NONBLOCK keeps
+// a pipe of that name, put there meanwhile, from stopping the show.
 func newFile(s line.Out, path string) (*fileSink, error) {
 	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
 		return nil, fmt.Errorf("%s is not a plain file", path)

@@ -47,7 +47,9 @@ func openPort(device string, baud int) (port, error) {
 
 func (p *libraryPort) SetBaud(baud int) error { return p.SetMode(mode(baud)) }
 
-// Write gives up on a device that takes nothing, and closes it.
+// Write gives up on a device that takes nothing, and closes it. The library has no
+// timeout for writes, so the write is left behind in a goroutine that ends when the
+// device lets go; Close waits for it.
 func (p *libraryPort) Write(b []byte) (int, error) {
 	done := make(chan written, 1)
 	go func() {

@@ -52,8 +52,9 @@ func (p *linuxPort) control(f func(fd int) error) error {
 	return failed
 }
 
-// SetBaud sets 8 data bits, no parity, 2 stop bits, no flow control, no
-// translation of any byte.
+// SetBaud sets 8 data bits, no parity, 2 stop bits, no flow control, no translation of
+// any byte. DMX512's 250 000 is none of the speeds that POSIX knows, so the speed is
+// given as a number (BOTHER).
 func (p *linuxPort) SetBaud(baud int) error {
 	return p.control(func(fd int) error {
 		t, err := unix.IoctlGetTermios(fd, unix.TCGETS2)
@@ -75,6 +76,7 @@ func (p *linuxPort) Write(b []byte) (int, error) {
 	return p.file.Write(b)
 }
 
+// Drain asks with TCSBRK; with 1 that is tcdrain: no break is sent.
 func (p *linuxPort) Drain() error {
 	return p.control(func(fd int) error { return unix.IoctlSetInt(fd, unix.TCSBRK, 1) })
 }

@@ -27,9 +27,10 @@ type ear interface {
 	Close() error
 }
 
-// rivals listens for other sources of our universes. It hears the lists that
-// sources send every ten seconds (clause 8), which costs next to nothing, and
-// the data of a universe only for a moment, to learn the rival's priority.
+// rivals listens for other sources of our universes. It hears the lists that sources
+// send every ten seconds (clause 8), which costs next to nothing, and the data of a
+// universe only for a moment, to learn the rival's priority. hear and at most one
+// sample run at a time; close ends both.
 type rivals struct {
 	cid      [16]byte
 	priority byte
@@ -89,7 +90,9 @@ func (r *rivals) hear() {
 	}
 }
 
-// discovered looks for a universe of ours in another source's list.
+// discovered looks for a universe of ours in another source's list. Only the first
+// universe in common is looked at: two sources that share one mostly share all, and one
+// message is enough.
 func (r *rivals) discovered(d sacn.Discovery) {
 	if d.CID == r.cid {
 		return
@@ -141,7 +144,9 @@ func (r *rivals) data(d sacn.Data) {
 	}
 }
 
-// verdict says what the receivers make of two sources (clause 6.2.3).
+// verdict says what the receivers make of two sources (clause 6.2.3). Receivers follow
+// the highest priority, and merge those that are equal, mostly the higher value of each
+// slot.
 func (r *rivals) verdict(universe uint16, s *sacn.Source) error {
 	what := "receivers mix both"
 	switch {

@@ -14,6 +14,9 @@ import (
 
 // device is a sink behind a serial device: a bare line or a widget. It carries
 // one universe.
+//
+// A frame takes as long as the line: 22.7 ms for 512 slots, during which mu is held.
+// That is what the mailbox before it is for.
 type device struct {
 	base
 	label    string
@@ -66,7 +69,8 @@ func (d *device) Send(frames []Frame, due time.Time) error {
 	return nil
 }
 
-// put sends the newest values.
+// put sends the newest values. A port that something else has closed, as a USB plug
+// that was pulled, is told as gone.
 func (d *device) put(now time.Time) error {
 	if d.port == nil {
 		return fmt.Errorf("%s: %w", d.Name(), d.away)
@@ -144,6 +148,9 @@ type bareLine struct {
 	buffer []byte
 }
 
+// transmit sends one packet and returns when it is on the line. A packet shorter than
+// 24 slots would end before the line's least time from break to break (1204 us, ANSI
+// E1.11), so it is filled up with zeros.
 func (l *bareLine) transmit(p port, slots []byte) error {
 	if err := l.breakLine(p); err != nil {
 		return err

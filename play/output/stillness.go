@@ -19,13 +19,15 @@ const (
 	settle = 23 * time.Millisecond
 )
 
-// stillness decides when a universe is to be sent.
+// stillness decides when a universe is to be sent. at is when the last packet left,
+// zero before the first.
 type stillness struct {
 	left int // repeats still to send
 	at   time.Time
 }
 
-// due reports whether a Send with these values must put them on the wire.
+// due reports whether a Send with these values must put them on the wire. Three times,
+// as any one datagram may be lost and nothing else would say so before the next change.
 func (s *stillness) due(changed bool, now time.Time) bool {
 	if changed {
 		s.left = repeats

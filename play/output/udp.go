@@ -12,7 +12,7 @@ import (
 	"golang.org/x/net/ipv6"
 )
 
-// datagram is one packet and where it goes.
+// datagram is one packet and where it goes. It is used again from frame to frame.
 type datagram struct {
 	to      netip.AddrPort
 	payload []byte
@@ -100,7 +100,9 @@ func (s *udpSocket) choose(name string) error {
 
 func (s *udpSocket) Close() error { return s.conn.Close() }
 
-// send hands the batch to the system, as often as it takes.
+// send hands the batch to the system, as often as it takes. One receiver that cannot be
+// reached must not keep the others from their light: what fails is stepped over, and
+// the first error is told at the end.
 func (s *udpSocket) send(d []*datagram) error {
 	for len(s.messages) < len(d) {
 		s.messages = append(s.messages, ipv4.Message{})

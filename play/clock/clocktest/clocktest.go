@@ -11,7 +11,8 @@ import (
 	"lampblack/play/clock"
 )
 
-// Machine is a clock and what it goes by: a device, another machine, a player.
+// Machine is a clock and what it goes by: a device, another machine, a player. It is
+// what a test knows of the other side; all of it runs in the bubble's own time.
 type Machine struct {
 	Clock clock.Clock
 	// Tick lets the machine do what it does by now, at its own pace of 1. It is
@@ -28,6 +29,8 @@ type Machine struct {
 
 // Limits of the contract.
 const (
+	// Limits are this project's choice: what a person at the desk needs to see in time,
+	// and what light and sound may be apart before it is seen.
 	told    = time.Second            // from a cause to its fault
 	lostBy  = 3 * time.Second        // from silence to Lost, the freewheeling included
 	foundBy = 5 * time.Second        // from the machine's return, the look for its device included
@@ -80,8 +83,9 @@ type table struct {
 	at   time.Time
 }
 
-// pass lets time go by, and reads the clock at every frame of some 44 a second:
-// what it says must hang together.
+// pass lets time go by, and reads the clock at every frame of some 44 a second: what it
+// says must hang together. Five milliseconds is finer than any machine's pace, so
+// nothing that it says is late for want of a tick.
 func (b *table) pass(d time.Duration) clock.Reading {
 	b.Helper()
 	const step = 5 * time.Millisecond
@@ -100,6 +104,10 @@ func (b *table) pass(d time.Duration) clock.Reading {
 }
 
 // read reads the clock and holds the reading against the one before.
+//
+// Whatever the state: a fault has a text and a hint or neither; speeds are not
+// negative; what is held stands; what runs has nothing wrong with it; what freewheels
+// or is lost says why.
 func (b *table) read() clock.Reading {
 	b.Helper()
 	now := time.Now()
@@ -122,8 +130,10 @@ func (b *table) read() clock.Reading {
 	return r
 }
 
-// follows holds a reading against the one before in the same state: as long ago
-// as that is, the position has gone as far as the speed says.
+// follows holds a reading against the one before in the same state: as long ago as that
+// is, the position has gone as far as the speed says. Only readings in one state are
+// compared: a change of state may move the position, as when a lost machine is found
+// elsewhere.
 func (b *table) follows(r clock.Reading, since time.Duration) {
 	b.Helper()
 	went := r.Position - b.last.Position
@@ -151,7 +161,8 @@ func (b *table) until(s clock.State, most time.Duration) (r clock.Reading, took 
 	return r, time.Since(begin)
 }
 
-// start runs the clock until it moves.
+// start runs the clock until it moves. It then lets it settle, as a clock may pull
+// itself straight at first.
 func (b *table) start() clock.Reading {
 	b.Helper()
 	b.m.Clock.Run(time.Now(), 0)
@@ -175,6 +186,8 @@ func runs(b *table) {
 	}
 }
 
+// holds: a hold stops the position where it was, for as long as it lasts and without a
+// fault, and running again goes on from there.
 func holds(b *table) {
 	before := b.start()
 	b.m.Clock.Hold(time.Now())
@@ -236,6 +249,8 @@ func (b *table) loss() clock.Reading {
 	return r
 }
 
+// found brings the machine back: the clock runs again within five seconds, and then at
+// the machine's pace.
 func (b *table) found() {
 	b.Helper()
 	b.back()
@@ -247,6 +262,8 @@ func (b *table) found() {
 	}
 }
 
+// lost: what can be lost is, in time and with a reason, and is found again; what cannot
+// runs on.
 func lost(b *table) {
 	if b.m.Lose == nil {
 		if b.start(); b.pass(5*time.Minute).State != clock.Runs {
@@ -260,6 +277,7 @@ func lost(b *table) {
 	b.found()
 }
 
+// lostTwice: being found leaves nothing behind that would hide a second or third loss.
 func lostTwice(b *table) {
 	if b.m.Lose == nil {
 		return
@@ -292,6 +310,7 @@ func lostHeld(b *table) {
 	b.until(clock.Runs, begins)
 }
 
+// closesLost: Close must end what looks for the machine.
 func closesLost(b *table) {
 	if b.m.Lose == nil {
 		return

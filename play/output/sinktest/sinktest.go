@@ -20,9 +20,12 @@ type Wire struct {
 	Last func(t *testing.T) []byte
 }
 
+// slots is how many a frame of the tests has: those that a widget's shortest packet
+// holds, so that nothing is filled up.
 const slots = 24
 
-// Check runs the contract against sinks that open makes, one for each part.
+// Check runs the contract against sinks that open makes, one for each part. Each part
+// opens a sink of its own, closes it, and finds that nothing which it started is left.
 func Check(t *testing.T, open func(t *testing.T) Wire) {
 	parts := []struct {
 		name string
@@ -50,6 +53,8 @@ func Check(t *testing.T, open func(t *testing.T) Wire) {
 	}
 }
 
+// universe is a frame of one universe, all its slots at one level, which tells frames
+// apart.
 func universe(level byte) []output.Frame {
 	return []output.Frame{{Universe: 1, Slots: bytes.Repeat([]byte{level}, slots)}}
 }
@@ -68,6 +73,8 @@ func check(t *testing.T, got []byte, level byte) {
 	}
 }
 
+// arrive checks that what was sent last is what the other end has, with nothing sent
+// after it, and the counters know of it.
 func arrive(t *testing.T, w Wire) {
 	for level := range byte(5) {
 		send(t, w.Sink, universe(level+1))
@@ -82,6 +89,7 @@ func arrive(t *testing.T, w Wire) {
 	}
 }
 
+// notKept checks that the caller's memory is its own again as soon as Send returns.
 func notKept(t *testing.T, w Wire) {
 	f := universe(7)
 	send(t, w.Sink, f)
@@ -94,6 +102,8 @@ func notKept(t *testing.T, w Wire) {
 	check(t, w.Last(t), 7)
 }
 
+// others checks that frames of nothing, of universes that this wire does not carry, or
+// without slots, do no harm to the one that it does.
 func others(t *testing.T, w Wire) {
 	send(t, w.Sink, nil)
 	send(t, w.Sink, []output.Frame{{Universe: 63999, Slots: []byte{1}}, universe(3)[0]})
@@ -104,6 +114,7 @@ func others(t *testing.T, w Wire) {
 	check(t, w.Last(t), 3)
 }
 
+// counters calls Stats from elsewhere while frames go out; the race detector judges.
 func counters(t *testing.T, w Wire) {
 	var group sync.WaitGroup
 	group.Go(func() {
@@ -117,6 +128,8 @@ func counters(t *testing.T, w Wire) {
 	group.Wait()
 }
 
+// closes checks that a second Close does nothing, a Send after it says so, and the last
+// values have arrived.
 func closes(t *testing.T, w Wire) {
 	send(t, w.Sink, universe(1))
 	for range 2 {
