@@ -16,6 +16,7 @@ var crc8Table = func() (t [256]byte) {
 	return t
 }()
 
+// crc8 is the check byte of a frame's header, from 0, highest bit first.
 func crc8(b []byte) (c byte) {
 	for _, v := range b {
 		c = crc8Table[c^v]
@@ -46,6 +47,9 @@ var crc16Tables = func() (t [8][256]uint16) {
 	return t
 }()
 
+// crc16 is the check sum of a frame, from 0, highest bit first. The two bytes of c so far
+// are taken together with the next two; each byte of the eight is then carried to the end
+// by the table for as many bytes as follow it, which is allowed since the sum is linear.
 func crc16(b []byte) (c uint16) {
 	t := &crc16Tables
 	for ; len(b) >= 8; b = b[8:] {

@@ -6,7 +6,8 @@ import (
 	"io"
 )
 
-// A Decoder turns frames into interleaved samples.
+// A Decoder turns frames into interleaved samples. It is for one goroutine, and what
+// it returns is its own memory.
 type Decoder struct {
 	info Info
 	r    io.Reader
@@ -23,6 +24,8 @@ type Decoder struct {
 	cut     bool  // the stream ended within a frame
 	failed  int   // headers whose frame did not decode
 
+	// Whole samples of the frame at hand, by channel: narrow for nearly all sound, wide
+	// where 32 bits do not hold it. out holds them interleaved and scaled.
 	narrow [8][]int32
 	wide   [8][]int64
 	out    []float32
@@ -58,6 +61,11 @@ var errDamaged = errors.New("flac: damaged frame")
 
 // Next returns the samples of the next frame, full scale 1, valid until the next
 // call. The error is io.EOF at the end.
+//
+// A pattern of bits within a frame can look like a header, check byte and all (one in
+// 256 of those that pass the other tests), so only the sum at a frame's end decides.
+// When it is wrong the search goes on one byte behind the header, not behind the frame:
+// where the frame ends is not known.
 func (d *Decoder) Next() ([]float32, error) {
 	for {
 		h, err := d.findHeader()
@@ -108,7 +116,8 @@ func (d *Decoder) findHeader() (header, error) {
 	}
 }
 
-// fits completes h from STREAMINFO and checks that both agree.
+// fits completes h from STREAMINFO and checks that both agree. The format lets frames
+// differ in channels and width; files do not, and here it is a sign of damage.
 func (d *Decoder) fits(h *header) bool {
 	if h.bits == 0 {
 		h.bits = d.info.Bits
@@ -136,7 +145,8 @@ func (d *Decoder) start(h header) int64 {
 }
 
 // gap returns how much sound is missing in front of the frame, when frames were
-// lost.
+// lost. While nothing was passed over the numbers are not looked at: a file cut out of
+// a longer one begins to count in the middle, and has no gap there.
 func (d *Decoder) gap(h header) int64 {
 	if d.skipped == 0 {
 		return 0
@@ -160,7 +170,8 @@ func (d *Decoder) silence(n int64) []float32 {
 }
 
 // frame decodes the frame at the read position and returns its length in bytes.
-// It reads on as long as the frame does not end within the buffer.
+// A header does not tell the length, so decoding tries with about twice the length of
+// the last frame, and again with twice as much whenever that runs out.
 func (d *Decoder) frame(h header) (int, error) {
 	for want := max(2*d.last, 16<<10); ; want *= 2 {
 		have := d.peek(min(want, maxFrameBytes))
@@ -184,6 +195,7 @@ func (d *Decoder) tryFrame(h header, have int) (int, error) {
 	r.pos = 8 * h.size
 	for ch := range h.channels {
 		width := h.bits
+		// A difference of two channels needs one bit more than they do (4.2).
 		if h.stereo == leftSide && ch == 1 || h.stereo == rightSide && ch == 0 || h.stereo == midSide && ch == 1 {
 			width++
 		}
@@ -220,7 +232,8 @@ func grow[S any](s []S, n int) []S {
 	return s[:n]
 }
 
-// interleave undoes the stereo decorrelation and scales.
+// interleave undoes the stereo decorrelation and scales: 2^(bits-1) becomes 1. From 25
+// bits on float32 rounds, by less than a step of 24 bits.
 func (d *Decoder) interleave(h header) []float32 {
 	out := d.room(h.block * h.channels)
 	if h.bits <= narrowBits {
@@ -238,7 +251,9 @@ func (d *Decoder) room(n int) []float32 {
 	return d.out
 }
 
-// decorrelate makes left and right of a and b (4.2).
+// decorrelate makes left and right of a and b (4.2). side is left - right and mid the
+// half of left + right, rounded down; sum and difference are both odd or both even, so
+// the lowest bit of side restores the one that mid lost.
 func decorrelate[S sample](a, b []S, stereo int) {
 	if stereo == independent {
 		return
@@ -279,7 +294,9 @@ func interleave[S sample](out []float32, from [][]S, scale float32) {
 	}
 }
 
-// peek makes up to n bytes available at buf[lo:] and returns how many there are.
+// peek makes up to n bytes available at buf[lo:] and returns how many there are. Unread
+// bytes move to the front of the buffer, or of one twice as large as is asked for. 8 bytes
+// behind hi always stay within it for the bit reader; what they hold does not matter.
 func (d *Decoder) peek(n int) int {
 	if d.hi-d.lo >= n || d.eof {
 		return d.hi - d.lo

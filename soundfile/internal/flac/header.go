@@ -26,6 +26,18 @@ const maxHeader = 16
 
 // parseHeader reads the header at b. It checks all that can be checked, since it
 // also serves to find frames behind damage; short is true when b ends too early.
+//
+//	byte 0    11111111
+//	byte 1    111110 0 v      v: number counts samples (variable block size)
+//	byte 2    bbbb rrrr       codes of block size and rate
+//	byte 3    cccc wwww       channels or stereo; width in the upper three, then 0
+//	1 to 7    number
+//	0 to 2    block size, when its code is 6 or 7
+//	0 to 2    rate, when its code is 12 to 14
+//	1         crc8 of all before
+//
+// Near the end of the buffer the header is read with zeros behind it, and short tells
+// when it is a header that would need some of them.
 func parseHeader(b []byte) (h header, ok, short bool) {
 	if len(b) < maxHeader {
 		var padded [maxHeader]byte
@@ -58,7 +70,9 @@ func parseHeader(b []byte) (h header, ok, short bool) {
 	return h, crc8(b[:at]) == b[at], false
 }
 
-// codedNumber reads a number in the manner of UTF-8, of up to 36 bits (9.1.5).
+// codedNumber reads a number in the manner of UTF-8, of up to 36 bits (9.1.5): the
+// ones that b[0] begins with are the number of bytes, each further byte is 10 and six
+// bits. n is 0 for what is no such number.
 func codedNumber(b []byte) (v uint64, n int) {
 	switch {
 	case b[0] < 0x80:
@@ -88,6 +102,7 @@ func (h *header) setBlock(code int, more []byte) (n int, ok bool) {
 	case code == 1:
 		h.block = 192
 	case code <= 5:
+		// 2 to 5 are 576 to 4608, 8 to 15 are 256 to 32768.
 		h.block = 144 << code
 	case code == 6:
 		h.block, n = int(more[0])+1, 1

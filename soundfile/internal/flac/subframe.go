@@ -10,7 +10,9 @@ type sample interface{ int32 | int64 }
 const maxOrder = 32
 
 // readSubframe decodes one channel of a frame into dst (9.2). It returns false on
-// values that the format does not allow.
+// values that the format does not allow. width is in bits, that of a side channel with
+// its one more. When the lowest bits of all samples are 0 they are not coded: the
+// subframe says how many (wasted), and all else in it is narrower by as much.
 func readSubframe[S sample](r *bitReader, dst []S, width int) bool {
 	if r.unsigned(1) != 0 {
 		return false
@@ -25,6 +27,8 @@ func readSubframe[S sample](r *bitReader, dst []S, width int) bool {
 		return false
 	}
 	ok := true
+	// The kinds: 0 constant, 1 verbatim, 8 to 12 fixed of order 0 to 4, 32 to 63 linear of
+	// order 1 to 32 (9.2.1).
 	switch {
 	case kind == 0:
 		v := S(r.signed(width))
@@ -62,7 +66,8 @@ func readWarmup[S sample](r *bitReader, dst []S, width, order int) bool {
 }
 
 // readFixed decodes with one of the five fixed predictors (9.2.5). The residual is
-// summed up order times over, which is what those predictors come to.
+// summed up order times over, which is what those predictors come to: the order-th
+// difference of the samples is 0, hence the binomial coefficients.
 func readFixed[S sample](r *bitReader, dst []S, width, order int) bool {
 	if !readWarmup(r, dst, width, order) || !readResidual(r, dst, order) {
 		return false
@@ -88,7 +93,8 @@ func readFixed[S sample](r *bitReader, dst []S, width, order int) bool {
 	return true
 }
 
-// readLinear decodes with coefficients that the subframe carries (9.2.6).
+// readLinear decodes with coefficients that the subframe carries (9.2.6): whole numbers
+// that are divided by 2^shift. A precision of 16 and a shift below 0 are forbidden.
 func readLinear[S sample](r *bitReader, dst []S, width, order int) bool {
 	if !readWarmup(r, dst, width, order) {
 		return false
@@ -109,7 +115,9 @@ func readLinear[S sample](r *bitReader, dst []S, width, order int) bool {
 	return true
 }
 
-// predict adds to each residual the prediction from the samples before it.
+// predict adds to each residual the prediction from the samples before it. dst holds
+// samples up to i and residuals from i on. Two sums, of even and odd terms, do not wait
+// for each other in the processor; that decides how fast this package is.
 func predict[S sample](dst []S, coef []int64, shift int) {
 	order := len(coef)
 	for i := order; i < len(dst); i++ {
@@ -128,7 +136,10 @@ func predict[S sample](dst []S, coef []int64, shift int) {
 	}
 }
 
-// readResidual reads the coded residual behind the first order samples (9.2.7).
+// readResidual reads the coded residual behind the first order samples (9.2.7). The
+// frame is cut into 2^n partitions of equal length with a Rice parameter each; the first
+// one is shorter by the samples that stand in the clear. The greatest parameter is an
+// escape: the partition's numbers follow as they are, with a width of their own.
 func readResidual[S sample](r *bitReader, dst []S, order int) bool {
 	method := r.unsigned(2)
 	if method > 1 {
@@ -163,7 +174,9 @@ func readResidual[S sample](r *bitReader, dst []S, order int) bool {
 }
 
 // readRice reads Rice codes with k low bits: a unary number, then those bits;
-// odd numbers are the negative ones.
+// odd numbers are the negative ones (0 -1 1 -2 2 …). A code within the window's 57 bits,
+// as nearly all are, takes one look; w<<q<<1 is what follows its unary part, in two steps
+// since q+1 may be 64.
 func readRice[S sample](r *bitReader, dst []S, k int) {
 	for i := range dst {
 		w := r.window()

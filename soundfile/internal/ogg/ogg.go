@@ -1,10 +1,19 @@
 // Package ogg cuts an Ogg stream (RFC 3533) into the packets of its logical
-// streams.
+// streams: [NewReader] finds the pages, [NewPackets] puts packets together from
+// them, and [Summarise] hops over a file to learn how long it is.
 //
-// A page is a header of 27 bytes ("OggS", flags, a position called granule, the
-// serial number of its logical stream, a count, a check sum), a list of segment
-// lengths, and the segments. A packet is a run of segments that ends with the
-// first one shorter than 255 bytes; it may go on over pages.
+// A page is a header of 27 bytes, a list of segment lengths, and the segments. All
+// numbers are lowest byte first:
+//
+//	 0  "OggS"                           18  number of the page in its stream, 4 bytes
+//	 4  version, 0                       22  check sum of the page, 4 bytes
+//	 5  flags                            26  number of segments
+//	 6  a position, "granule", 8 bytes   27  their lengths, one byte each
+//	14  serial number of the stream      …   the segments
+//
+// A packet is a run of segments that ends with the first one shorter than 255 bytes; it
+// may go on over pages. What a granule counts is the affair of what is carried: samples,
+// for sound. The package knows nothing of what is in a packet.
 package ogg
 
 import (
@@ -49,7 +58,8 @@ func NewReader(r io.Reader) *Reader { return &Reader{r: bufio.NewReaderSize(r, m
 func (r *Reader) Skipped() int64 { return r.skipped }
 
 // Next returns the next page, whose bytes are valid until the next call, or
-// io.EOF at the end.
+// io.EOF at the end. A page that ends early counts as passed over, byte by byte: a
+// whole one may lie within what its header claims.
 func (r *Reader) Next() (Page, error) {
 	for {
 		b, err := r.r.Peek(pageHeader)
@@ -78,6 +88,8 @@ func (r *Reader) whole(segments int) (Page, bool) {
 	if len(b) < pageHeader+segments {
 		return Page{}, false
 	}
+	// The lengths are believed before the sum is checked; at most maxPage bytes, which the
+	// reader's buffer holds.
 	size := len(b)
 	for _, n := range b[pageHeader:] {
 		size += int(n)

@@ -27,8 +27,9 @@ type Packets struct {
 
 // partial is what is known of a logical stream between pages.
 type partial struct {
-	data  []byte // of a packet that goes on
-	open  bool   // there is one
+	data []byte // of a packet that goes on
+	open bool   // there is one
+	// Each logical stream numbers its own pages.
 	count uint32 // of the next page
 	gap   bool
 }
@@ -61,6 +62,7 @@ func (p *Packets) begin(page Page) {
 	p.page, p.segment, p.offset = page, 0, 0
 	s := p.streams[page.Serial]
 	if s == nil || page.Flags&First != 0 {
+		// Only a hostile file has so many; that its packets break here is no loss.
 		if len(p.streams) >= maxStreams {
 			clear(p.streams)
 		}
@@ -110,6 +112,7 @@ func (p *Packets) take() (Packet, bool) {
 		s.open = true
 		return Packet{}, false
 	}
+	// A packet that lies on one page is handed out where it is, without a copy.
 	k := Packet{Data: piece, Serial: p.page.Serial, Begin: p.page.Flags&First != 0, Granule: -1, Gap: s.gap}
 	if s.open {
 		s.data = append(s.data, piece...)
@@ -117,6 +120,7 @@ func (p *Packets) take() (Packet, bool) {
 	}
 	s.open, s.gap = false, false
 	defer func() { s.data = s.data[:0] }()
+	// The granule belongs to the last packet that ends on the page, not to all of them.
 	if !p.packetEnds() {
 		k.Granule = p.page.Granule
 		k.End = p.page.Flags&Last != 0

@@ -14,7 +14,8 @@ type Summary struct {
 }
 
 // Summarise goes from header to header through all of r. Check sums are not
-// looked at, so that a hop costs next to nothing.
+// looked at, so that a hop costs next to nothing: a damaged page may be believed here
+// that a Reader passes over, so a length told by it is an estimate until all is read.
 func Summarise(r io.ReadSeeker) (Summary, error) {
 	var s Summary
 	if _, err := r.Seek(0, io.SeekStart); err != nil {
@@ -44,6 +45,8 @@ func Summarise(r io.ReadSeeker) (Summary, error) {
 		if n, _ := b.Discard(size); n < size {
 			continue // cut: what it carries is not there
 		}
+		// Streams that begin side by side all begin before the first page with a position above
+		// 0; one that begins behind such a page is another piece of sound in the same file.
 		s.Chained = s.Chained || flags&First != 0 && data
 		data = data || granule > 0
 		if granule >= 0 {

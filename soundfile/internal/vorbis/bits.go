@@ -3,6 +3,7 @@ package vorbis
 import "encoding/binary"
 
 // bitPad is how many bytes follow the data in a reader's buffer.
+// With them any 8 bytes from a place within the data can be read at once.
 const bitPad = 8
 
 // bitReader reads bits lowest first (section 2). Past the end it reads zeros and
@@ -22,7 +23,8 @@ func (r *bitReader) load(data []byte) {
 
 func (r *bitReader) over() bool { return r.pos > r.end }
 
-// window returns the next bits, of which 57 are true, the first one lowest.
+// window returns the next bits, of which 57 are true, the first one lowest: a load
+// of 64 bits from a byte on loses up to 7 that lie before the place within it.
 func (r *bitReader) window() uint64 {
 	i := r.pos >> 3
 	if uint(i) > uint(len(r.buf)-8) {

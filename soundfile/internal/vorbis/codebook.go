@@ -31,11 +31,14 @@ type word struct {
 	entry  uint32
 }
 
+// shortBits is how many bits the table looks at in one step. Frequent words are
+// short, so nearly all are found there; 4 kB a book stay in the processor's cache.
 const shortBits = 10
 
 // readCodebook reads a book's header; budget is the number of values that it may
 // still unpack.
 func readCodebook(r *bitReader, budget *int) (*codebook, error) {
+	// The bytes "BCV", read lowest first.
 	if r.take(24) != 0x564342 {
 		return nil, errors.New("a codebook does not begin where it should")
 	}
@@ -54,7 +57,10 @@ func readCodebook(r *bitReader, budget *int) (*codebook, error) {
 	return b, b.readVectors(r, budget)
 }
 
-// readLengths reads the length of each entry's word; 0 is an unused entry.
+// readLengths reads the length of each entry's word; 0 is an unused entry. There are
+// three forms (3.2.1): ordered, in which the lengths only rise and the header tells
+// how many entries have each; dense, five bits an entry; and sparse, in which a flag
+// before them says whether the entry is used at all.
 func readLengths(r *bitReader, entries int) ([]uint8, error) {
 	ordered := r.flag()
 	if !ordered && r.pos+entries > r.end {
@@ -86,7 +92,13 @@ func readLengths(r *bitReader, entries int) ([]uint8, error) {
 
 // assign gives each entry the lowest word of its length that is still free
 // (section 3.2.1). free[l] is the lowest free node at depth l of the tree, as
-// its path from the highest bit down, or 0 when none is.
+// its path from the highest bit down, or 0 when none is: the path of zeros alone is
+// never free, since the first entry takes it.
+//
+// A word of length n is cut from the deepest free node that is not below depth n. Of two
+// free nodes the deeper one always lies further to the left, so that one is also the
+// lowest. On the way down from it the left branch is followed and each right branch
+// becomes the free node of its depth, which keeps that order.
 func (b *codebook) assign(lengths []uint8) error {
 	var free [33]uint32
 	used, only := 0, 0
@@ -118,6 +130,8 @@ func (b *codebook) assign(lengths []uint8) error {
 		}
 		b.put(code, n, entry)
 	}
+	// The specification of 2020 allows this one tree that is not full; other trees that
+	// leave words unused are let pass, and such a word is told when it is met.
 	if used == 1 { // a single word is read as one bit of either value
 		for i := range b.short {
 			b.short[i] = uint32(only)<<8 | 1
@@ -128,7 +142,9 @@ func (b *codebook) assign(lengths []uint8) error {
 	return nil
 }
 
-// put files one word.
+// put files one word. The table is looked up with bits in the order of reading from
+// the lowest up, words are kept from the highest down: hence the reversal. A short word
+// stands in the table once for each value of the bits that follow it.
 func (b *codebook) put(code uint32, length uint8, entry int) {
 	if length > shortBits {
 		b.long = append(b.long, word{code, length, uint32(entry)})
@@ -154,6 +170,9 @@ func (b *codebook) entry(r *bitReader) int {
 	return b.longEntry(r, w)
 }
 
+// longEntry looks for a word that the table does not hold. Since no word begins another,
+// the last word that is not above the bits read, taken as a number, is the only one that
+// can be their beginning.
 func (b *codebook) longEntry(r *bitReader, w uint64) int {
 	key := bits.Reverse32(uint32(w))
 	i := sort.Search(len(b.long), func(i int) bool { return b.long[i].code > key }) - 1
@@ -178,12 +197,17 @@ func (b *codebook) vector(r *bitReader) []float32 {
 }
 
 // readVectors reads the numbers that vectors are made of and makes them
-// (section 3.2.1, "VQ lookup table vector representation").
+// (section 3.2.1, "VQ lookup table vector representation"). Kind 0 has none, the book
+// serves for numbers alone. In kind 1 the entries are the points of a grid: a few
+// numbers serve for every dimension, and the entry's digits to that base say which. In
+// kind 2 each entry has its own numbers. With sequence set, each value of a vector is
+// told as what it is above the one before it.
 func (b *codebook) readVectors(r *bitReader, budget *int) error {
 	kind := r.take(4)
 	if kind == 0 {
 		return nil
 	}
+	// Neither factor can make the product overflow: 2^18 entries of 2^16 values.
 	*budget -= b.entries * b.dimensions
 	if kind > 2 || *budget < 0 {
 		return fmt.Errorf("codebook of kind %d with %d values", kind, b.entries*b.dimensions)
@@ -222,7 +246,8 @@ func (b *codebook) readVectors(r *bitReader, budget *int) error {
 	return nil
 }
 
-// gridSize is lookup1_values: the greatest n with n^dimensions ≤ entries (9.2.3).
+// gridSize is lookup1_values: the greatest n with n^dimensions ≤ entries (9.2.3). The
+// root in floating point may be off by one either way, so whole numbers decide.
 func gridSize(entries, dimensions int) int {
 	n := int(math.Pow(float64(entries), 1/float64(dimensions)))
 	for !powerAtMost(n, dimensions, entries) {
@@ -234,6 +259,7 @@ func gridSize(entries, dimensions int) int {
 	return n
 }
 
+// powerAtMost tells whether n^exponent ≤ limit, and stops before it could overflow.
 func powerAtMost(n, exponent, limit int) bool {
 	if n <= 1 {
 		return true
@@ -247,7 +273,9 @@ func powerAtMost(n, exponent, limit int) bool {
 	return true
 }
 
-// unpackFloat reads the format's own floating point (9.2.2).
+// unpackFloat reads the format's own floating point (9.2.2): from the highest bit down
+// a sign, an exponent of 10 bits with a bias of 788, and a mantissa of 21 bits that is a
+// whole number.
 func unpackFloat(x int) float64 {
 	mantissa := float64(x & 0x1FFFFF)
 	if x&(1<<31) != 0 {

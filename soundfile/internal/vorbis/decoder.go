@@ -8,11 +8,15 @@ import (
 	"math/bits"
 )
 
-// A Decoder decodes one logical stream.
+// A Decoder decodes one logical stream. It is for one goroutine; what it returns is its
+// own memory.
 type Decoder struct {
+	// As the identification header told; to be read only. Rate is in Hz.
 	Channels int
 	Rate     int
 
+	// Read from the headers by NewDecoder, and constant from then on. Index 0 is for short
+	// blocks, 1 for long ones.
 	blocks     [2]int // short and long
 	floors     []*floor
 	residues   []*residue
@@ -21,6 +25,9 @@ type Decoder struct {
 	windows    [2][]float32 // rising halves
 	transforms [2]*transform
 
+	// Written to by each packet. Slices of slices go by channel first; lines are those of
+	// the spectrum, half as many as the samples of a block, and are always of the length
+	// that a long block needs.
 	r        bitReader
 	work     residueWork
 	curves   []points
@@ -32,7 +39,8 @@ type Decoder struct {
 }
 
 // mapping tells which floor and residue a channel uses, and which channels are
-// coupled (4.2.4).
+// coupled (4.2.4). Steps of coupling stand in the order of the header; they were made
+// in that order and are undone from the last to the first.
 type mapping struct {
 	magnitude, angle []int
 	floor            []*floor // by channel
@@ -72,11 +80,21 @@ func NewDecoder(ident, setup []byte) (*Decoder, error) {
 	return d, nil
 }
 
+// readIdent reads the identification header (4.2.2), all numbers lowest byte first:
+//
+//	 0  01 "vorbis"
+//	 7  version, 4 bytes: 0
+//	11  channels, 1 byte
+//	12  rate in Hz, 4 bytes
+//	16  bit rates: most, nominal, least, 4 bytes each; they promise nothing
+//	28  exponents of the block sizes: short in the low 4 bits, long in the high
+//	29  a framing bit, which is not looked at
 func (d *Decoder) readIdent(b []byte) error {
 	if len(b) < 30 || string(b[:7]) != "\x01vorbis" || binary.LittleEndian.Uint32(b[7:]) != 0 {
 		return errors.New("damaged identification header")
 	}
 	d.Channels = int(b[11])
+	// A rate of 0 or of billions is for the caller to refuse.
 	d.Rate = int(min(binary.LittleEndian.Uint32(b[12:]), 1<<30))
 	short, long := b[28]&15, b[28]>>4
 	if short < 6 || long > 13 || short > long {
@@ -89,6 +107,10 @@ func (d *Decoder) readIdent(b []byte) error {
 	return nil
 }
 
+// readSetup reads the setup header: five lists, each with its length less one in front,
+// each of which may only point back into those before it. The order is the format's.
+// Counts need no limit here: an entry of each list takes bits, and readCodebook holds
+// memory in bounds.
 func (d *Decoder) readSetup(r *bitReader) error {
 	budget := maxValues
 	var books []*codebook
@@ -128,6 +150,19 @@ func (d *Decoder) readSetup(r *bitReader) error {
 	return d.readModes(r)
 }
 
+// readMapping reads one mapping (4.2.4, "Mappings"). In order of their bits:
+//
+//	16      type: 0 is the only one
+//	1 (+4)  more than one submap? how many less one
+//	1       coupling? then
+//	  8       steps less one
+//	  2·w     for each: channels of magnitude and angle; w holds the highest channel
+//	2       reserved: 0
+//	4·n     for each channel its submap, when there is more than one
+//	24·s    for each submap: 8 unused, its floor, its residue
+//
+// A submap is a set of channels that share a floor's and a residue's description. The
+// result turns that round: what a channel uses, and which channels a residue serves.
 func (d *Decoder) readMapping(r *bitReader) (*mapping, error) {
 	m := &mapping{}
 	if r.take(16) != 0 {
@@ -177,6 +212,8 @@ func (d *Decoder) readMapping(r *bitReader) (*mapping, error) {
 	return m, nil
 }
 
+// readModes reads the modes, a block size and a mapping each, and the framing bit that
+// must end the header: the check that all the lists before were read as they were meant.
 func (d *Decoder) readModes(r *bitReader) error {
 	for range r.take(6) + 1 {
 		long := r.flag()
@@ -192,7 +229,12 @@ func (d *Decoder) readModes(r *bitReader) error {
 	return nil
 }
 
-// window is the rising half of Vorbis's window (4.3.1).
+// window is the rising half, of n samples, of Vorbis's window (4.3.1),
+//
+//	w(i) = sin(π/2 · sin²(π/2 · (i+½)/n)).
+//
+// The squares of the rising and the falling half add up to 1, so that overlapping
+// blocks give back what went in.
 func window(n int) []float32 {
 	w := make([]float32, n)
 	for i := range w {
@@ -215,6 +257,7 @@ func (d *Decoder) Decode(packet []byte) ([]float32, error) {
 	if len(packet) == 0 || r.flag() {
 		return nil, errPacket
 	}
+	// As many bits as hold the highest mode: none when there is one mode.
 	n := r.take(bits.Len(uint(len(d.modes) - 1)))
 	if n >= len(d.modes) {
 		return nil, errPacket
@@ -222,6 +265,8 @@ func (d *Decoder) Decode(packet []byte) ([]float32, error) {
 	m := d.modes[n]
 	size, left, right := d.blocks[0], 0, 0 // windows left and right, 0 for short
 	if m.long {
+		// Only a long block must say what it meets: beside a short block its slope
+		// on that side is the short one. A short block has short slopes anyway.
 		size, left, right = d.blocks[1], r.take(1), r.take(1)
 	}
 	d.spectra(r, m.mapping, size/2)
@@ -273,7 +318,9 @@ func (d *Decoder) spectra(r *bitReader, m *mapping, half int) {
 	}
 }
 
-// uncouple turns magnitude and angle into two channels (4.3.5).
+// uncouple turns magnitude and angle into two channels (4.3.5). The greater of the two
+// by amount is the magnitude; the angle is the difference, and its sign tells which of
+// the two it was.
 func uncouple(magnitude, angle []float32) {
 	for i, m := range magnitude {
 		a := angle[i]
@@ -290,7 +337,13 @@ func uncouple(magnitude, angle []float32) {
 	}
 }
 
-// applyWindow shapes both sides of a block; the slopes lie about the quarters.
+// applyWindow shapes both sides of a block; the slopes lie about the quarters. A long
+// block with a short neighbour is silent, then rises steeply, about its quarter:
+//
+//	          ______________
+//	        .´              `·.
+//	_______/                   `·._
+//	0     n/4      n/2     3n/4     n
 func (d *Decoder) applyWindow(x, left, right []float32) {
 	n := len(x)
 	if n == d.blocks[0] {
@@ -309,7 +362,10 @@ func (d *Decoder) applyWindow(x, left, right []float32) {
 }
 
 // overlap adds a block to the tail of the last one. What is complete reaches from
-// the middle of that block to the middle of this one (4.3.8).
+// the middle of that block to the middle of this one (4.3.8). Time in out and in tail
+// begins at the middle of the last block, so this block begins at start, which is
+// negative when a long one follows a short one: what lies before 0 then is under the
+// flat, silent part of its window.
 func (d *Decoder) overlap(size int) []float32 {
 	ready := 0
 	if d.previous > 0 {

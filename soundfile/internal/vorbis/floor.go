@@ -9,8 +9,13 @@ import (
 )
 
 // A floor is a curve over frequency of straight pieces in dB (floor type 1,
-// section 7).
+// section 7). Its points stand at places that the setup header fixes; a packet gives
+// their heights. The ends come first, then points between them, in an order that
+// refines the curve: each is coded as its distance from the line between its nearest
+// neighbours among those before it, which is often 0.
 type floor struct {
+	// Points are coded in groups (partitions), of which each belongs to a class that says
+	// how many points it has and by which codebooks they come.
 	partitions []int // class of each
 	classes    []floorClass
 	multiplier int
@@ -22,8 +27,9 @@ type floor struct {
 type floorClass struct {
 	dimensions int
 	subclasses int // bits
-	master     *codebook
-	books      [8]*codebook // nil: the value is 0
+	// One word of it chooses the books of all the points of a group, subclasses bits each.
+	master *codebook
+	books  [8]*codebook // nil: the value is 0
 }
 
 // maxPoints is the longest curve that the format allows (7.2.2).
@@ -87,6 +93,7 @@ func (f *floor) readPoints(r *bitReader) error {
 		f.order[i] = i
 	}
 	sort.SliceStable(f.order, func(a, b int) bool { return f.x[f.order[a]] < f.x[f.order[b]] })
+	// Two points in one place would make a line of no length, and a division by 0.
 	for i := 1; i < len(f.order); i++ {
 		if f.x[f.order[i]] == f.x[f.order[i-1]] {
 			return errors.New("floor with two points in one place")
@@ -120,7 +127,8 @@ type points struct {
 	used bool
 }
 
-// ranges of the values by multiplier (7.2.3).
+// floorRanges are the numbers of heights by multiplier (7.2.3): a height times its
+// multiplier is a step of inverseDB, of which there are 256.
 var floorRanges = [5]int{0, 256, 128, 86, 64}
 
 // read reads the values of a curve. A packet that ends within leaves silence.
@@ -155,7 +163,9 @@ func (f *floor) read(r *bitReader, p *points) {
 	p.used = !r.over()
 }
 
-// multiply multiplies the lines by the curve (7.2.4).
+// multiply multiplies the lines by the curve (7.2.4). Short and long blocks may share
+// the description of a floor, so points may lie beyond the last line; and the curve goes on
+// level behind its last point.
 func (f *floor) multiply(p *points, lines []float32) {
 	var drawn [maxPoints]bool
 	f.unwrap(p, &drawn)
@@ -174,7 +184,13 @@ func (f *floor) multiply(p *points, lines []float32) {
 }
 
 // unwrap turns coded differences from the line between two neighbours into
-// heights; points without a difference lie on that line and are not drawn.
+// heights; points without a difference lie on that line and are not drawn: the line
+// between those that are comes out the same but for its rounding, and it is that rounding
+// which the format fixes.
+//
+// A difference takes either sign in turns, 1 2 3 4 being -1 +1 -2 +2, until the nearer
+// bound (0 or the range) is reached; from there on all differences go the other way, so
+// that no code is lost on heights that cannot be.
 func (f *floor) unwrap(p *points, drawn *[maxPoints]bool) {
 	drawn[0], drawn[1] = true, true
 	limit := floorRanges[f.multiplier]
@@ -202,7 +218,7 @@ func (f *floor) unwrap(p *points, drawn *[maxPoints]bool) {
 	}
 }
 
-// pointOnLine is render_point (9.2.6).
+// pointOnLine is render_point (9.2.6): the height at x, rounded towards y0.
 func pointOnLine(x0, y0, x1, y1, x int) int {
 	dy := y1 - y0
 	off := max(dy, -dy) * (x - x0) / (x1 - x0)
@@ -212,8 +228,10 @@ func pointOnLine(x0, y0, x1, y1, x int) int {
 	return y0 + off
 }
 
-// multiplyLine is render_line (9.2.7) on lines x0 to x1, looked up and multiplied
-// at once.
+// multiplyLine is render_line (9.2.7) on lines x0 to x1, x1 left out, looked up and
+// multiplied at once. It steps in whole numbers: base a line and one more (or less)
+// whenever the sum of what is left over reaches dx. Encoder and decoder must agree to
+// the last step, so this is no place for floating point.
 func multiplyLine(lines []float32, x0, y0, x1, y1 int) {
 	dy, dx := y1-y0, x1-x0
 	base := dy / dx

@@ -7,14 +7,18 @@ import (
 
 // A residue tells how the lines under the floor are coded: in partitions, each of
 // a class, each class with up to eight vector books used one after the other
-// (section 8).
+// (section 8). Each book of the eight passes adds to what the passes before it left, so
+// that a coarse vector is refined by finer ones.
 type residue struct {
+	// 0: vectors spread over a partition; 1: vectors side by side; 2: as 1, with all
+	// channels interleaved into one. Lines from begin up to end are coded, all others 0.
 	kind       int
 	begin, end int
 	size       int // lines of a partition
 	classes    int
 	classBook  *codebook
-	books      [][8]*codebook
+	// By class and pass; nil where the class skips the pass.
+	books [][8]*codebook
 }
 
 func readResidue(r *bitReader, books []*codebook) (*residue, error) {
@@ -25,6 +29,7 @@ func readResidue(r *bitReader, books []*codebook) (*residue, error) {
 		return nil, fmt.Errorf("residue of type %d with codebook %d of %d", s.kind, n, len(books))
 	}
 	s.classBook = books[n]
+	// A bit for each pass: three bits, then if a flag says so the upper five (8.6.1).
 	cascade := make([]int, s.classes)
 	for i := range cascade {
 		cascade[i] = r.take(3)
@@ -83,6 +88,10 @@ func (s *residue) read(r *bitReader, w *residueWork, out [][]float32, use []bool
 	}
 }
 
+// readVectors decodes residues of types 0 and 1 (8.6.2, 8.6.3), and what type 2 has made
+// one channel of. The order of the loops is the order of the bits: passes, then
+// partitions, then channels. Classes come in the first pass alone, one word for as many
+// partitions as the class book has dimensions, just before the first of them is needed.
 func (s *residue) readVectors(r *bitReader, w *residueWork, out [][]float32, use []bool) {
 	limit := len(out[0])
 	begin := min(s.begin, limit)
@@ -121,7 +130,9 @@ func (s *residue) readVectors(r *bitReader, w *residueWork, out [][]float32, use
 	}
 }
 
-// readClasses reads the classes of the partitions from p on, one word a channel.
+// readClasses reads the classes of the partitions from p on, one word a channel. The
+// entry of the word is a number whose digits to the base of classes are the classes, the
+// first partition's highest; hence the loop from the last one back.
 func (s *residue) readClasses(r *bitReader, w *residueWork, use []bool, p, partitions int) bool {
 	for ch, u := range use {
 		if !u {
@@ -145,7 +156,8 @@ func (s *residue) readClasses(r *bitReader, w *residueWork, use []bool, p, parti
 }
 
 // add decodes one partition: in type 0 the values of a vector lie apart, in the
-// others side by side.
+// others side by side. It returns false where the packet ends; what was added stays.
+// In types 1 and 2 the last vector is cut where it reaches past the partition.
 func (s *residue) add(r *bitReader, book *codebook, o []float32) bool {
 	n := book.dimensions
 	if s.kind == 0 {

@@ -32,7 +32,13 @@ func newTransform(n int) *transform {
 	return t
 }
 
-// run transforms n/2 lines into n samples.
+// run transforms n/2 lines into n samples. Both are of at least that length; lines are
+// left as they are.
+//
+//	work(j) = (X(2j) + i·X(m-1-2j)) · rotate(j),  U = Fourier transform of work,
+//	y(2k) - i·y(m-1-2k) = U(k) · rotate(k)
+//
+// is the cosine transform of type IV, y(k) = Σ X(j)·cos(π/m·(j+½)(k+½)), with m = n/2.
 func (t *transform) run(lines, out []float32) {
 	m := t.half
 	lines = lines[:m]
