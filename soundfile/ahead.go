@@ -35,6 +35,8 @@ type aheadBlock struct {
 	err     error
 }
 
+// Blocks go round: free to run, which fills them, full to the reader, which gives them
+// back. Both channels have room for all of them, so only an empty one makes anyone wait.
 type ahead struct {
 	s      Stream // owned by run until done
 	format Format
@@ -67,6 +69,7 @@ func (a *ahead) run() {
 			return
 		case a.full <- aheadBlock{buf[:n*a.format.Channels], err}:
 		}
+		// Closing full tells the reader, by the deferred call, that nothing follows.
 		if err != nil {
 			return
 		}
@@ -75,6 +78,8 @@ func (a *ahead) run() {
 
 func (a *ahead) Format() Format { return a.format }
 
+// Read hands out what is there rather than wait for a full dst: at the start of a run
+// sound is needed soon. An error is kept until all in front of it was read.
 func (a *ahead) Read(dst []float32) (int, error) {
 	n := 0
 	for n < len(dst)/a.format.Channels*a.format.Channels {
@@ -123,6 +128,7 @@ func (a *ahead) fetch(some bool) bool {
 	return len(b.samples) > 0
 }
 
+// Close waits for a read of s that is under way, then closes s, which is not safe for two.
 func (a *ahead) Close() error {
 	a.once.Do(func() { close(a.stop) })
 	a.done.Wait()

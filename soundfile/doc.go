@@ -1,5 +1,8 @@
 // Package soundfile turns audio files into streams of float32 samples, exact in
 // time: the sample that an encoder was given as number n comes out as number n.
+// [OpenFile] opens a file by its content, [Stream] yields it, [Notes] tells afterwards
+// what was wrong with it; [Mono], [NewResampler] and [WriteWAV] bring it to one channel,
+// to another rate, and into a file again.
 //
 // # Model
 //
@@ -8,6 +11,9 @@
 // that the peaks above 1 of the lossy codecs stay what they are. Multi-channel
 // files keep the channel order of WAV (front left, front right, centre, low
 // frequency, back left, back right …) whatever order their codec uses.
+//
+//	file ─source─▶ sniff ─▶ decoder of one kind ─next─▶ pcm: the Stream
+//	               by content   blocks of any length     Read of any length
 //
 // # What is read
 //

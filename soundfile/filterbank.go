@@ -3,7 +3,11 @@ package soundfile
 import "math"
 
 // filterBank holds the taps of the resampling filter for each fraction of an
-// input sample that an output frame can fall on.
+// input sample that an output frame can fall on. Output frame n lies at input time
+// n·down/up; with 44.1 to 48 kHz, 147/160, there are 160 different fractions:
+//
+//	input     │   │   │   │   │   │      row p of the table: the filter, shifted by
+//	output    │  │   │  │  │   │  │      p/phases of an input sample
 type filterBank struct {
 	up, down int // reduced ratio of the rates, to/from
 	half     int // taps on each side
@@ -22,6 +26,9 @@ const (
 	bankSize = 1 << 20
 )
 
+// newFilterBank plans the change from one rate to another, both positive. Towards a lower
+// rate the filter must cut at the lower Nyquist frequency, so it gets longer in input
+// samples by the ratio of the rates, and each output weighs more of them.
 func newFilterBank(from, to int) *filterBank {
 	g := gcd(from, to)
 	b := &filterBank{up: to / g, down: from / g}
@@ -57,14 +64,17 @@ func (b *filterBank) fillRow(p int, scale float64) {
 }
 
 // position returns the input sample at or before output frame n, and the
-// fraction behind it in units of 1/up.
+// fraction behind it in units of 1/up. n·down is not formed, since hours of sound at
+// rates without a common factor would overflow it.
 func (b *filterBank) position(n int64) (pos int64, phase int) {
 	up, down := int64(b.up), int64(b.down)
 	whole, part := n/up*down, n%up*down
 	return whole + part/up, int(part % up)
 }
 
-// at filters one output frame out of taps input samples.
+// at filters one output frame out of taps input samples. Where there is no row for each
+// fraction it goes straight from the result of one row to that of the next; the last,
+// closing row is there for that.
 func (b *filterBank) at(in []float32, phase int) float32 {
 	if b.exact {
 		return dot(in, b.table[phase*b.taps:])
@@ -103,6 +113,7 @@ func gcd(a, b int) int {
 	return a
 }
 
+// sinc is sin(πx)/(πx), the ideal low-pass filter at half the rate.
 func sinc(x float64) float64 {
 	if x == 0 {
 		return 1

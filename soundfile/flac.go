@@ -17,12 +17,14 @@ func openFLAC(src *source) (Stream, error) {
 
 func flacFormat(info flac.Info) Format {
 	f := Format{Codec: "flac", Rate: info.Rate, Channels: info.Channels, Bits: info.Bits, Frames: info.Total}
+	// 0 in the header means that the encoder did not know, as when it wrote to a pipe.
 	if info.Total == 0 {
 		f.Frames = -1
 	}
 	return f
 }
 
+// flacDecoder fits package flac's decoder to a stream; both have the same idea of a block.
 type flacDecoder struct {
 	*flac.Decoder
 	pages *ogg.Reader // nil when bare

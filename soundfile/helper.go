@@ -35,6 +35,8 @@ func openHelper(ctx context.Context, src *source, path string, why error) (Strea
 		d.close()
 		return nil, fmt.Errorf("%w; %s says: %w", why, helperProgram, err)
 	}
+	// Only the decoder is taken of the WAV's stream: the helper needs its own way to close and
+	// its own remarks.
 	f := wav.Format()
 	f.Codec = helperProgram
 	d.wav = wav.(*pcm).dec
@@ -64,6 +66,8 @@ const helperFormats = "aac,ac3,aiff,amr,ape,asf,au,avi,caf,dsf,dts,eac3,flac,flv
 	"mpeg,mpegts,mxf,nut,ogg,oma,rm,shn,tak,truehd,tta,voc,w64,wav,wv,xwma"
 
 // helperDecoder is a running ffmpeg.
+// Everything is owned by the reader of the stream but words, which the program's output
+// writes to from a goroutine of package exec.
 type helperDecoder struct {
 	wav    decoder
 	temp   string // file to remove
@@ -115,6 +119,7 @@ func (d *helperDecoder) next() ([]float32, error) {
 	return block, err
 }
 
+// wait waits for the program once; to wait twice is an error of package exec.
 func (d *helperDecoder) wait() error {
 	if d.cmd == nil || d.waited {
 		return nil

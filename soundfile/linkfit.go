@@ -1,6 +1,7 @@
 package soundfile
 
-// A linkFit brings a link of a chain to the format of the first link.
+// A linkFit brings a link of a chain to the format of the first link. Streams have one
+// format from beginning to end, chained Ogg may change both rate and channels in between.
 type linkFit struct {
 	from, to Format
 	r        *Resampler // nil when the rates agree
@@ -19,6 +20,8 @@ func newLinkFit(from, to Format) *linkFit {
 	return f
 }
 
+// append fits whole frames of src and appends them to dst. Channels come before the rate,
+// so that the resampler is planned for one number of them.
 func (f *linkFit) append(dst, src []float32) []float32 {
 	if f.from.Channels != f.to.Channels {
 		f.buf = appendChannels(f.buf[:0], src, f.from.Channels, f.to.Channels)
@@ -30,6 +33,7 @@ func (f *linkFit) append(dst, src []float32) []float32 {
 	return append(dst, src...)
 }
 
+// flush appends what the resampler still holds at the end of a link.
 func (f *linkFit) flush(dst []float32) []float32 {
 	if f.r != nil {
 		return f.r.Flush(dst)

@@ -25,6 +25,7 @@ func (m *mono) Format() Format {
 }
 
 func (m *mono) Read(dst []float32) (int, error) {
+	// Frames at a time: a long dst would need channels times its memory.
 	const block = 4096
 	want := min(len(dst), block)
 	if len(m.buf) < want*m.ch {

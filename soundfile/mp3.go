@@ -7,7 +7,7 @@ import (
 )
 
 // mp3Garbage is how many bytes in front of the first frame may be no sound, tags
-// not counted.
+// not counted. It bounds the search through a file that is something else.
 const mp3Garbage = 1 << 20
 
 // findMP3 looks for the first frame of layer III and leaves src where it was.
@@ -20,6 +20,8 @@ func findMP3(src *source) (h mp3.Header, offset int64, ok bool) {
 	return h, start + offset, ok
 }
 
+// openMP3 opens a file in which a frame can be found. Its first frame may be no sound but
+// a tag that tells how long the sound is and what to cut of it; see [mp3.ParseTag].
 func openMP3(src *source) (Stream, error) {
 	h, first, ok := findMP3(src)
 	if !ok {
@@ -104,6 +106,7 @@ func frameAt(src *source, pos int64, h mp3.Header) (bool, error) {
 	return ok && next.Rate == h.Rate && next.Version == h.Version, src.seek(back)
 }
 
+// next cuts the delay, of which the first block may be all, and what lies behind limit.
 func (d *mp3Decoder) next() ([]float32, error) {
 	block, err := d.dec.Next()
 	if err != nil {

@@ -32,6 +32,7 @@ func newOggCodec(packet []byte) oggCodec {
 	return nil
 }
 
+// openOgg decodes up to the first sound, since only then the format is known.
 func openOgg(src *source) (Stream, error) {
 	reader := ogg.NewReader(src)
 	packets := ogg.NewPackets(reader)
@@ -69,12 +70,18 @@ func openOgg(src *source) (Stream, error) {
 // openOggFLAC reads FLAC in Ogg (RFC 9639, section 10.1): the first packet holds
 // STREAMINFO, each audio packet is a frame.
 func openOggFLAC(reader *ogg.Reader, packets *ogg.Packets, first ogg.Packet) (Stream, error) {
+	// 13 bytes of mapping ("\x7fFLAC", version, count of headers, "fLaC"), 4 of the metadata
+	// block's header.
 	info := flac.ParseInfo(first.Data[13+4:][:34])
 	r := ogg.Concatenate(packets, first.Serial)
 	return newStream(flacFormat(info), &flacDecoder{flac.NewDecoder(r, info), reader})
 }
 
-// oggDecoder plays the links of a chain one after the other.
+// oggDecoder plays the links of a chain one after the other. A link is a logical stream;
+// a file of one piece is a chain of one link.
+//
+//	packets ─▶ link: headers, then sound, gathered until its page tells where it
+//	                 belongs ─settle─▶ emit ─fit─▶ out
 type oggDecoder struct {
 	reader  *ogg.Reader
 	packets *ogg.Packets
@@ -88,13 +95,15 @@ type oggDecoder struct {
 		whole  bool  // the link's only page: start tells nothing
 		frames int64
 	}
+	// What remarks tells: packets that did not decode, frames put in as silence.
 	damaged int // packets
 	silent  int64
 	fault   error // why a link could not be read
 	out     []float32
 }
 
-// oggLink is one logical stream being decoded.
+// oggLink is one logical stream being decoded. Positions and lengths are in frames of its
+// own rate; page is interleaved.
 type oggLink struct {
 	codec  oggCodec
 	serial uint32
@@ -111,6 +120,8 @@ type oggLink struct {
 // maxUnsettled bounds what waits for the granule of its page, in samples.
 const maxUnsettled = 1 << 20
 
+// next returns what the next packets settle. At the end the sound that still waits for a
+// granule comes first and the error with the call after it.
 func (d *oggDecoder) next() ([]float32, error) {
 	if d.ready != nil {
 		out := d.ready
@@ -132,9 +143,10 @@ func (d *oggDecoder) next() ([]float32, error) {
 	return d.out, nil
 }
 
-// packet does with one packet what the state of its link asks for.
+// packet does with one packet what the state of its link asks for. Packets of other
+// streams beside the link, pictures or a second sound, are passed over.
 func (d *oggDecoder) packet(k ogg.Packet) {
-	if k.Begin && (d.link == nil || k.Serial != d.link.serial && d.link.data || k.Serial == d.link.serial && !d.link.heads) {
+	if d.mayBegin(k) {
 		if c := newOggCodec(k.Data); c != nil {
 			d.endLink()
 			d.link = &oggLink{codec: c, serial: k.Serial, heads: true}
@@ -156,12 +168,31 @@ func (d *oggDecoder) packet(k ogg.Packet) {
 	}
 	l.page = append(l.page, block...)
 	l.data = true
+	// A packet of long silence without a granule is not kept for ever.
 	if k.Granule >= 0 {
 		d.settle(k)
 	} else if len(l.page) > maxUnsettled {
 		d.emit(l.page)
 		l.pos += int64(len(l.page) / l.codec.format().Channels)
 		l.page = l.page[:0]
+	}
+}
+
+// mayBegin tells whether the packet can be the first of a new link: on the first page
+// of its stream, and behind the sound of the link at hand. Of streams that begin side by
+// side the first that can be decoded is played. One with the serial number of the link
+// at hand is another link, from a file put together of copies, unless it is one more
+// packet of the first page of the same headers.
+func (d *oggDecoder) mayBegin(k ogg.Packet) bool {
+	switch l := d.link; {
+	case !k.Begin:
+		return false
+	case l == nil:
+		return true
+	case k.Serial == l.serial:
+		return !l.heads
+	default:
+		return l.data
 	}
 }
 
@@ -205,6 +236,14 @@ func (d *oggDecoder) head(k ogg.Packet) {
 // end counted from the encoder's zero. A first page that holds more than that
 // began before zero; a last one is cut at its end (Vorbis I, A.2; RFC 7845,
 // sections 4.3 and 4.4). Lost sound becomes silence.
+//
+//	           l.pos                  l.pos+n
+//	first      │cut│ what is told      │ granule      began before zero
+//	last       │ what is told      │cut│              granule before the end
+//	after gap  │ silence   │ page      │              granule far behind l.pos+n
+//
+// A page that is first and last at once is cut behind: it cannot be told from one that
+// began before zero, and to end too early is what encoders of short sounds do.
 func (d *oggDecoder) settle(k ogg.Packet) {
 	l := d.link
 	ch := l.codec.format().Channels
@@ -246,7 +285,8 @@ func (d *oggDecoder) silence(n int64) {
 	}
 }
 
-// emit hands on the samples of the current link, fitted to the stream.
+// emit hands on the samples of the current link, fitted to the stream, but for the first
+// skip frames, which the codec's header tells to drop (Opus's pre-skip).
 func (d *oggDecoder) emit(s []float32) {
 	l := d.link
 	ch := int64(l.codec.format().Channels)
@@ -273,7 +313,9 @@ func (d *oggDecoder) endLink() {
 }
 
 // length finds the frames of an unchained stream from its last granule, and
-// leaves src where it was. It is -1 for a chain, whose links only decoding finds.
+// leaves src where it was. It is -1 for a chain, whose links only decoding finds. It goes
+// by page headers alone, whose check sums it does not see: if the file is damaged the
+// stream ends when its packets do, and the notes say so.
 func (d *oggDecoder) length(src *source) (int64, error) {
 	back := src.pos
 	sum, err := ogg.Summarise(src.raw)
@@ -293,6 +335,7 @@ func (d *oggDecoder) length(src *source) (int64, error) {
 	return n, nil
 }
 
+// initialSkip is the skip of the first link, of which l.skip has already lost some.
 func (d *oggDecoder) initialSkip() int64 {
 	if d.link == nil {
 		return 0

@@ -48,7 +48,15 @@ func (c *opusCodec) header(p []byte) (ready bool, err error) {
 	return true, nil
 }
 
-// parseHead reads the identification header (RFC 7845, section 5.1).
+// parseHead reads the identification header (RFC 7845, section 5.1), lowest byte first:
+//
+//	 0  "OpusHead"                    16  gain to apply, 1/256 dB, signed
+//	 8  version; the high half is 0   18  mapping family; if it is not 0:
+//	 9  channels                      19  streams
+//	10  pre-skip, frames at 48 kHz    20  of which in stereo
+//	12  rate of the original, unused  21  for each channel its decoded one
+//
+// The gain is part of what the file says and not a matter of taste: players must apply it.
 func (c *opusCodec) parseHead(p []byte) error {
 	if len(p) < 19 || p[8]>>4 != 0 {
 		return errors.New("opus: damaged identification header")
@@ -57,6 +65,7 @@ func (c *opusCodec) parseHead(p []byte) error {
 	c.preSkip = int(binary.LittleEndian.Uint16(p[10:]))
 	gain := int16(binary.LittleEndian.Uint16(p[16:])) // dB in 1/256
 	c.gain = float32(math.Pow(10, float64(gain)/256/20))
+	// Family 0: one stream, mono or stereo.
 	count, coupled := 1, c.channels-1
 	c.mapping = []byte{0, 1}
 	if family := p[18]; family != 0 {
@@ -77,6 +86,7 @@ func (c *opusCodec) parseHead(p []byte) error {
 	return c.makeStreams(count, coupled)
 }
 
+// makeStreams makes a decoder for each stream; those in stereo come first.
 func (c *opusCodec) makeStreams(count, coupled int) error {
 	if count > maxChannels {
 		return fmt.Errorf("opus: %d streams", count)
@@ -121,6 +131,8 @@ func (c *opusCodec) decode(p []byte) ([]float32, error) {
 	return c.out, fault
 }
 
+// decode decodes one stream's packet. A panic is caught here and not further out, so that
+// the other streams of the packet still sound.
 func (s *opusStream) decode(p []byte) (err error) {
 	defer func() {
 		if r := recover(); r != nil {
@@ -134,7 +146,9 @@ func (s *opusStream) decode(p []byte) (err error) {
 	return err
 }
 
-// mix places the decoded channels in the output.
+// mix places the decoded channels in the output. from lists them as the mapping counts
+// them: both channels of each stereo stream, then the mono ones. A stream that gave fewer
+// frames than the packet declares, or none, leaves the silence that c.out was made of.
 func (c *opusCodec) mix(frames int) {
 	var from [256]struct {
 		s  *opusStream
@@ -166,7 +180,9 @@ func (c *opusCodec) format() Format {
 func (c *opusCodec) skip() int64 { return int64(c.preSkip) }
 
 // opusFrames returns how many frames of sound a packet holds, at 48 kHz, or 0
-// when it is damaged (RFC 6716, sections 3.1 and 3.2).
+// when it is damaged (RFC 6716, sections 3.1 and 3.2). Its first byte, from the highest
+// bit: 5 of configuration, which tells mode, band and length of a frame; 1 of stereo; 2 of
+// count: one frame, two of one size, two of two sizes, or as many as the next byte says.
 func opusFrames(p []byte) int {
 	if len(p) == 0 {
 		return 0

@@ -13,6 +13,8 @@ func cutSelfDelimited(p []byte) (packet, rest []byte, err error) {
 	toc := p[0]
 	c := opusCursor{p: p[1:]}
 	out := []byte{toc}
+	// The usual framing leaves out the last frame's length, which the end of the packet
+	// tells; here it is there, and everything else is the same in both.
 	body := 0 // bytes of frames and padding that follow
 	switch toc & 3 {
 	case 0:
@@ -37,6 +39,8 @@ type opusCursor struct {
 	bad bool
 }
 
+// byte takes one byte. Without any left it returns 0 and bad is set, for the caller to look
+// at once in the end.
 func (c *opusCursor) byte(keep *[]byte) int {
 	if len(c.p) == 0 {
 		c.bad = true
@@ -60,7 +64,8 @@ func (c *opusCursor) length(keep *[]byte) int {
 	return n
 }
 
-// many reads the form for any number of frames (section 3.2.5).
+// many reads the form for any number of frames (section 3.2.5): a byte of two flags and
+// the count, the length of padding (255 stands for 254 and more to come), then lengths.
 func (c *opusCursor) many(keep *[]byte) (body int) {
 	head := c.byte(keep)
 	count := head & 0x3F

@@ -4,7 +4,8 @@ import (
 	"fmt"
 )
 
-// A Resampler changes the rate of a run of frames piece by piece.
+// A Resampler changes the rate of a run of frames piece by piece: [Resampler.Append] as
+// long as there is input, [Resampler.Flush] once. It is for one goroutine.
 type Resampler struct {
 	channels int
 	bank     *filterBank
@@ -33,6 +34,7 @@ func NewResampler(from, to, channels int) (*Resampler, error) {
 		return nil, fmt.Errorf("resample: %d channels: want 1 to %d", channels, maxChannels)
 	}
 	r := &Resampler{channels: channels, bank: newFilterBank(from, to)}
+	// Silence before the first frame, as far as the filter reaches back.
 	r.first = -int64(r.bank.half)
 	r.past = make([][]float32, channels)
 	for c := range r.past {
@@ -42,7 +44,7 @@ func NewResampler(from, to, channels int) (*Resampler, error) {
 }
 
 // frames returns how many output frames n input frames make: those whose time
-// lies before the end of the input.
+// lies before the end of the input, ⌈n·up/down⌉ without forming n·up.
 func (r *Resampler) frames(n int64) int64 {
 	up, down := int64(r.bank.up), int64(r.bank.down)
 	return n/down*up + (n%down*up+down-1)/down
@@ -62,7 +64,8 @@ func (r *Resampler) Append(dst, src []float32) []float32 {
 	return r.produce(dst, r.got)
 }
 
-// Flush appends what is left once the input has ended, silence assumed behind.
+// Flush appends what is left once the input has ended, silence assumed behind. Nothing
+// may be appended after it.
 func (r *Resampler) Flush(dst []float32) []float32 {
 	end := r.got
 	for c := range r.past {

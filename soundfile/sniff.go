@@ -2,9 +2,11 @@ package soundfile
 
 import "strings"
 
-// sniff tells by its content how to open a file.
+// sniff tells by its content how to open a file. The order matters: marks that are sure
+// come first, the search for a frame of layer III last, since it finds one in much.
 func sniff(src *source) func(*source) (Stream, error) {
 	head := string(src.peek(16))
+	// So that a file of a few bytes needs no care below.
 	if len(head) < 16 {
 		head += strings.Repeat("\x00", 16-len(head))
 	}

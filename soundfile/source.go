@@ -30,6 +30,7 @@ func pipeSource(r io.Reader) *source {
 	return &source{size: -1, buf: bufio.NewReaderSize(r, sourceBuffer)}
 }
 
+// seek goes to pos, which may lie behind the end, and drops what was buffered. Not for pipes.
 func (s *source) seek(pos int64) error {
 	if _, err := s.raw.Seek(pos, io.SeekStart); err != nil {
 		return err

@@ -103,6 +103,8 @@ func (p *pcm) Read(dst []float32) (int, error) {
 	if want == 0 {
 		return 0, io.ErrShortBuffer
 	}
+	// A declared length is kept to, also when the file holds more; that it does is noted, by
+	// looking for one block behind the end.
 	if p.format.Frames >= 0 {
 		want = int(min(int64(want), p.format.Frames-p.given))
 		if want == 0 && p.err == nil {
@@ -148,6 +150,8 @@ func (p *pcm) fill() bool {
 	return false
 }
 
+// nextBlock calls the decoder. What it returns is cut to whole frames, so that a decoder's
+// slip cannot shift the channels from there on.
 func (p *pcm) nextBlock() (block []float32, err error) {
 	defer func() {
 		if r := recover(); r != nil {
@@ -166,6 +170,7 @@ func (p *pcm) Close() error {
 	return p.dec.close()
 }
 
+// The wording is for people: notes are shown beside the name of the file.
 func (p *pcm) notes() []string {
 	out := append([]string(nil), p.dec.remarks()...)
 	if errors.Is(p.err, io.EOF) && p.given < p.format.Frames {

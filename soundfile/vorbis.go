@@ -15,6 +15,8 @@ type vorbisCodec struct {
 
 func isVorbisHead(p []byte) bool { return len(p) >= 7 && string(p[:7]) == "\x01vorbis" }
 
+// header takes the three headers in their order (Vorbis I, section 4.2.1). Tags in the
+// second are not read.
 func (c *vorbisCodec) header(p []byte) (ready bool, err error) {
 	c.seen++
 	switch c.seen {
@@ -36,6 +38,7 @@ func (c *vorbisCodec) decode(p []byte) ([]float32, error) {
 		return nil, nil // not audio
 	}
 	out, err := c.dec.Decode(p)
+	// The next good packet must not overlap with one from before the damage.
 	if err != nil {
 		c.dec.Reset()
 		return nil, err

@@ -22,6 +22,8 @@ type wavDecoder struct {
 // wavBlock is the number of bytes read at once, about; the frame size rounds it.
 const wavBlock = 32 << 10
 
+// openWAV reads the header and plans the reading. What the file really holds bounds what
+// it declares; on a pipe only the end tells.
 func openWAV(src *source) (Stream, error) {
 	h, err := readWAVHeader(src)
 	if err != nil {
@@ -59,6 +61,7 @@ func (d *wavDecoder) next() ([]float32, error) {
 		return nil, io.EOF
 	}
 	n, err := io.ReadFull(d.src, d.raw[:want])
+	// The file was cut while it was read: what came is given, and nothing more is expected.
 	if err == io.ErrUnexpectedEOF {
 		err = nil
 		d.left = uint64(n)
@@ -77,29 +80,36 @@ func (d *wavDecoder) close() error      { return nil }
 // their bytes are left-justified (Microsoft, "Multiple channel audio data and
 // WAVE files"), so that full scale is that of the bytes.
 func (h *wavHeader) converter() (func([]float32, []byte), error) {
-	switch {
-	case h.tag == tagPCM && h.width == 1:
-		return convertU8, nil
-	case h.tag == tagPCM && h.width == 2:
-		return convertS16, nil
-	case h.tag == tagPCM && h.width == 3:
-		return convertS24, nil
-	case h.tag == tagPCM && h.width == 4:
-		return convertS32, nil
-	case h.tag == tagFloat && h.width == 4:
-		return convertF32, nil
-	case h.tag == tagFloat && h.width == 8:
-		return convertF64, nil
-	case h.tag == tagALaw && h.width == 1:
-		return convertTable(&alaw), nil
-	case h.tag == tagMuLaw && h.width == 1:
-		return convertTable(&mulaw), nil
-	case h.tag == tagPCM || h.tag == tagFloat:
+	if c := converters[sampleKind{h.tag, h.width}]; c != nil {
+		return c, nil
+	}
+	if h.tag == tagPCM || h.tag == tagFloat {
 		return nil, fmt.Errorf("wav: samples of %d bytes under format tag %d", h.width, h.tag)
 	}
 	return nil, fmt.Errorf("%w: wav with format tag 0x%04x", errNotOurs, h.tag)
 }
 
+// sampleKind is how one sample lies in the file.
+type sampleKind struct {
+	tag   uint16
+	width int // bytes
+}
+
+// converters are the kinds that are read. Other codecs in a WAV file are for the
+// helper program.
+var converters = map[sampleKind]func(dst []float32, src []byte){
+	{tagPCM, 1}:   convertU8,
+	{tagPCM, 2}:   convertS16,
+	{tagPCM, 3}:   convertS24,
+	{tagPCM, 4}:   convertS32,
+	{tagFloat, 4}: convertF32,
+	{tagFloat, 8}: convertF64,
+	{tagALaw, 1}:  convertTable(&alaw),
+	{tagMuLaw, 1}: convertTable(&mulaw),
+}
+
+// convertU8 and its sisters fill dst from the bytes of as many samples. 8 bits are without
+// sign, their middle being 128; wider integers are signed, lowest byte first.
 func convertU8(dst []float32, src []byte) {
 	for i := range dst {
 		dst[i] = float32(int(src[i])-128) / 128

@@ -34,6 +34,12 @@ type wavHeader struct {
 }
 
 // readWAVHeader leaves src at the first sample.
+//
+//	"RIFF" size "WAVE"                          RF64, BW64: size is 0xFFFFFFFF
+//	"ds64" size  RIFF size, data size, …        there if a size needs 64 bits
+//	"fmt " size  tag, channels, rate, …
+//	 any   size  …                              passed over
+//	"data" size  samples
 func readWAVHeader(src *source) (h wavHeader, err error) {
 	var head [12]byte
 	if _, err := io.ReadFull(src, head[:]); err != nil {
@@ -91,6 +97,15 @@ func readDS64(src *source, size uint32) (uint64, error) {
 	return binary.LittleEndian.Uint64(b[8:]), nil
 }
 
+// readFmt reads the "fmt " chunk:
+//
+//	 0  tag, 2 bytes             14  bits a sample, 2
+//	 2  channels, 2              16  bytes that follow, 2
+//	 4  rate in Hz, 4            18  bits that count, 2      the extensible form
+//	 8  bytes a second, 4        20  mask of speakers, 4
+//	12  bytes a frame, 2         24  GUID: a tag, and 14 bytes that are always the same
+//
+// The mask is not looked at: channels stay in the order of the file.
 func (h *wavHeader) readFmt(src *source, size uint32) error {
 	b := make([]byte, min(size, 40)) // the extensible form has 40 bytes
 	if _, err := io.ReadFull(src, b); err != nil {

@@ -96,6 +96,7 @@ func (w *WAVWriter) Close() error {
 	return errors.Join(err1, err2, err3)
 }
 
+// dataSize is the length of the samples in bytes, the byte of padding not counted.
 func (w *WAVWriter) dataSize(frames int64) int64 {
 	return frames * int64(w.format.Channels*w.format.Bits/8)
 }
@@ -173,6 +174,7 @@ const pcmGUID = "\x00\x00\x00\x00\x10\x00\x80\x00\x00\xaa\x00\x38\x9b\x71"
 // channels: C; L R; L R C; L R BL BR; L R C BL BR; 5.1; 6.1; 7.1.
 var speakers = [...]uint32{1: 0x4, 2: 0x3, 3: 0x7, 4: 0x33, 5: 0x37, 6: 0x3F, 7: 0x70F, 8: 0x63F}
 
+// appendFmt appends the "fmt " chunk in its extensible form; see readFmt for its layout.
 func appendFmt(b []byte, f Format) []byte {
 	le := binary.LittleEndian
 	tag := uint16(tagPCM)
@@ -198,6 +200,7 @@ func appendFmt(b []byte, f Format) []byte {
 	return append(b, pcmGUID...)
 }
 
+// appendSamples appends samples of 16 or 24 bits as integers, of 32 as floats.
 func appendSamples(b []byte, samples []float32, bits int) []byte {
 	for _, v := range samples {
 		switch bits {

@@ -79,6 +79,7 @@ func (l *layout) addLong(row, end int) {
 // the border of a mixed block; its upper part stays.
 func (l *layout) addShort(row, start int) {
 	for _, w := range shortWidths[row] {
+		// start counts lines of all three windows, w those of one.
 		use := min(w, max(0, w-start/3))
 		start = max(0, start-3*w)
 		for range 3 {
@@ -90,6 +91,7 @@ func (l *layout) addShort(row, start int) {
 	}
 }
 
+// layout returns the order of the channel's bands. Only short blocks can be mixed.
 func (c *channelInfo) layout(h Header) *layout {
 	kind := 0
 	if c.block == shortBlock {

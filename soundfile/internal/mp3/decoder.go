@@ -5,7 +5,8 @@ import (
 	"sync"
 )
 
-// A Decoder turns frames into interleaved samples, a batch at a time.
+// A Decoder turns frames into interleaved samples, a batch at a time. It is for one
+// goroutine; those that it starts itself end before Next returns.
 type Decoder struct {
 	scan     *Scanner
 	channels int
@@ -44,6 +45,9 @@ func (d *Decoder) Lost() int { return d.lost }
 
 // Next returns the samples of the next batch, valid until the next call. The
 // error is io.EOF at the end.
+//
+// A batch that the end or a fault of the reader cuts short is returned first, the error
+// by the call after it.
 func (d *Decoder) Next() ([]float32, error) {
 	if d.err != nil {
 		return nil, d.err
@@ -99,6 +103,10 @@ func (d *Decoder) gather(h Header, raw, room []byte) frame {
 	f.side = parseSideInfo(h, raw[start:main])
 	begin := len(d.pending) - f.side.begin
 	d.pending = append(d.pending, raw[main:]...)
+	// Behind a cut or a damaged frame the bytes that main_data_begin points to were never
+	// read. The frame is then silent, but its own bytes go to the reservoir for the next.
+	// A frame whose lengths claim more than there is gets what there is: each channel
+	// compares its own end with size.
 	if begin >= 0 {
 		n := min(len(d.pending)-begin, f.mainBytes())
 		f.data = append(f.data, d.pending[begin:begin+n]...)
@@ -127,8 +135,8 @@ func (f *frame) mainBytes() int {
 	return (bits + 7) / 8
 }
 
-// keepWarm moves the last granules of the previous batch to the front and makes
-// room for total.
+// keepWarm makes room for total granules, of which the first are those that synthesise
+// kept of the batch before.
 func (d *Decoder) keepWarm(total int) {
 	if len(d.grains) < total {
 		grown := make([]granule, total)
@@ -137,7 +145,9 @@ func (d *Decoder) keepWarm(total int) {
 	}
 }
 
-// matchChannels gives granules of a frame with other channels those of the stream.
+// matchChannels gives granules of a frame with other channels those of the stream. The
+// mean of two channels can be taken of their spectra, as all that follows is linear, but
+// only while both use the same blocks; where they do not, the left one stands for both.
 func (d *Decoder) matchChannels(has int, gs []granule) {
 	for i := range gs {
 		g := &gs[i]
@@ -160,6 +170,8 @@ func (d *Decoder) synthesise(total int) {
 	saved := make([]granule, min(warmup, total))
 	copy(saved, d.grains[total-len(saved):total]) // before the transforms work in place
 	fresh := total - d.warm
+	// As many runs as there are workers, all channels together; each run but a channel's
+	// first repeats two granules of work.
 	pieces := 1
 	if d.workers > 1 {
 		pieces = (d.workers + d.channels - 1) / d.channels
@@ -183,6 +195,8 @@ func (d *Decoder) synthesise(total int) {
 	d.warm = copy(d.grains, saved)
 }
 
+// synthesiseRun makes the samples of granules from up to to in one channel. Those of lead,
+// up to two that come before, only fill the memories; what they sound like is thrown away.
 func (d *Decoder) synthesiseRun(lead []granule, ch, from, to int) {
 	var h hybrid
 	var s synthesis

@@ -33,6 +33,11 @@ var rates = [3]int{44100, 48000, 32000} // of MPEG-1
 
 // ParseHeader reads the four bytes of a header. It refuses reserved values and
 // the other layers.
+//
+//	byte 0    11111111            the sync word is 11 bits
+//	byte 1    111 vv ll p         version: 0 MPEG-2.5, 2 MPEG-2, 3 MPEG-1; layer: 1 III; p 0: check word
+//	byte 2    bbbb rr p x         indices of bit rate and rate; padding; private
+//	byte 3    mm ee c o hh        mode 1 joint, 3 mono; what is joint; copyright; original; emphasis
 func ParseHeader(b []byte) (h Header, ok bool) {
 	if len(b) < 4 || b[0] != 0xFF || b[1]&0xE0 != 0xE0 {
 		return h, false
@@ -61,6 +66,7 @@ func ParseHeader(b []byte) (h Header, ok bool) {
 // Samples returns the frames of sound (samples a channel) that one frame makes.
 func (h Header) Samples() int { return lines * h.granules() }
 
+// granules of a frame: half the sound a frame at half the rate keeps its time the same.
 func (h Header) granules() int {
 	if h.Version == MPEG1 {
 		return 2
@@ -68,7 +74,9 @@ func (h Header) granules() int {
 	return 1
 }
 
-// size returns the bytes of the frame, header included; 0 in free format.
+// size returns the bytes of the frame, header included; 0 in free format. A frame has
+// an eighth of (samples · bits a second / samples a second) bytes, rounded down; padding
+// makes up for what the rounding leaves, now and then.
 func (h Header) size() int {
 	if h.Bitrate == 0 {
 		return 0

@@ -33,6 +33,8 @@ var (
 	quads     = [2]*code{buildCode(quadValues(quadCodes[0])), buildCode(quadValues(quadCodes[1]))}
 )
 
+// buildPairCodes turns the printed words of each table, a square of words, into codes.
+// The tables that share words differ in linbits alone.
 func buildPairCodes() (tables [32]*code) {
 	for i, printed := range huffmanCodes {
 		words := strings.Fields(printed)
@@ -55,6 +57,7 @@ func buildPairCodes() (tables [32]*code) {
 	return tables
 }
 
+// quadValues gives each printed word its place, which is the four values as bits.
 func quadValues(printed string) map[string]uint32 {
 	byWord := map[string]uint32{}
 	for k, w := range strings.Fields(printed) {
@@ -63,6 +66,9 @@ func quadValues(printed string) map[string]uint32 {
 	return byWord
 }
 
+// buildCode lays the words out in two levels. A word shorter than the level it stands in
+// fills all cells that begin with it; words longer than the first level share a second
+// level with all that begin with the same firstBits bits, as wide as the longest needs.
 func buildCode(words map[string]uint32) *code {
 	longest := 0
 	second := map[string]int{} // first-level bits -> bits that the second level needs

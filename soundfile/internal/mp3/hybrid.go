@@ -28,6 +28,8 @@ func (h *hybrid) run(g *granule, ch int) {
 		}
 	}
 	used := (g.used[ch] + slots - 1) / slots
+	// Between short blocks there are no butterflies: in a mixed block only the border
+	// between its two long subbands has them.
 	if used > 0 && long > 0 {
 		reduceAlias(x, min(used, long-1))
 		used = min(used+1, subbands) // the last butterfly reached over
@@ -44,6 +46,7 @@ func (h *hybrid) run(g *granule, ch int) {
 			longTransform(in, &h.overlap[sb], &windows[kind])
 		}
 	}
+	// No lines came here, but the granule before left something to add.
 	for sb := used; sb < h.used; sb++ {
 		copy(x[sb*slots:(sb+1)*slots], h.overlap[sb][:])
 		h.overlap[sb] = [slots]float32{}
@@ -53,7 +56,8 @@ func (h *hybrid) run(g *granule, ch int) {
 }
 
 // invert negates every second sample of every second subband, and clears those
-// that hold nothing.
+// that hold nothing. The filter bank turns the spectrum of every second subband round;
+// this turns it back.
 func (h *hybrid) invert(x *[lines]float32, used int) {
 	for sb := 1; sb < used; sb += 2 {
 		s := (*[slots]float32)(x[sb*slots:])
@@ -74,7 +78,8 @@ var aliasCS, aliasCA = func() (cs, ca [8]float32) {
 }()
 
 // reduceAlias runs the butterflies over the first borders between subbands
-// (2.4.3.4.10.1).
+// (2.4.3.4.10.1). Neighbouring subbands overlap, so that a tone near the border shows in
+// both; eight pairs of lines, mirrored about it, take the one's share out of the other.
 func reduceAlias(x *[lines]float32, borders int) {
 	for sb := 1; sb <= min(borders, subbands-1); sb++ {
 		up := (*[8]float32)(x[sb*slots:])
@@ -88,7 +93,8 @@ func reduceAlias(x *[lines]float32, borders int) {
 }
 
 // windows are those of 36 samples by block type (2.4.3.4.10.3); the short one is
-// in shortWindow.
+// in shortWindow. A start block goes from a long slope to a short one, a stop block the
+// other way, so that the slopes that overlap always fit: their squares add up to 1.
 var windows = func() (w [4][36]float32) {
 	sine := func(i int, n float64) float32 { return float32(math.Sin(math.Pi / n * (float64(i) + 0.5))) }
 	for i := range 36 {
@@ -244,6 +250,7 @@ func cosine6(x *[slots]float32, w int, y *[6]float32) {
 	}
 }
 
+// cosine3 is cosine9's transform at 3 points: angles of 30°, 90° and 150°.
 func cosine3(x0, x1, x2 float32) (c0, c1, c2 float32) {
 	a, b := x0+0.5*x2, cos30*x1
 	return a + b, x0 - x2, a - b

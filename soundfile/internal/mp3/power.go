@@ -22,7 +22,8 @@ func quarterPower(e int) float32 { return quarterPowers[e-minQuarter] }
 // maxValue is the largest quantised value: 15 and 13 bits of more.
 const maxValue = 15 + 1<<13 - 1
 
-// fourThirds holds v^(4/3), the inverse of the encoder's power law (2.4.3.4.7.1).
+// fourThirds holds v^(4/3), the inverse of the encoder's power law (2.4.3.4.7.1): large
+// values are quantised more coarsely, as the ear allows.
 var fourThirds = func() (t [maxValue + 1]float32) {
 	for i := range t {
 		t[i] = float32(math.Pow(float64(i), 4.0/3))

@@ -1,13 +1,14 @@
 package mp3
 
 // compressSizes are the bits of scale factors in the lower and upper bands by
-// scalefac_compress (2.4.2.7).
+// scalefac_compress (2.4.2.7, slen1 and slen2).
 var compressSizes = [16][2]int{
 	{0, 0}, {0, 1}, {0, 2}, {0, 3}, {3, 0}, {1, 1}, {1, 2}, {1, 3},
 	{2, 1}, {2, 2}, {2, 3}, {3, 1}, {3, 2}, {3, 3}, {4, 2}, {4, 3},
 }
 
-// scaleFactors are those of one channel and granule, in the order of a layout.
+// scaleFactors are those of one channel and granule, in the order of a layout. Each says
+// how far its band is turned down, in steps of 2^(-1/2) or 2^-1.
 type scaleFactors struct {
 	value   [maxBands]uint8
 	illegal [maxBands]bool // no intensity position (13818-3, 2.4.3.2)
@@ -30,6 +31,8 @@ func (s *scaleFactors) readMPEG1(b *bits, c *channelInfo, l *layout, shared *[4]
 		}
 		return
 	}
+	// Short blocks take size[0] up to short band 5 and size[1] from there on. They never share
+	// with the first granule.
 	low := l.long + 18 // six short bands, of which a mixed block lacks three
 	if c.mixed {
 		low -= 9
@@ -55,7 +58,9 @@ var partitions = [6][3][4]int{
 }
 
 // splitCompress returns the four sizes and the row of partitions for the scale
-// factors of MPEG-2; right is the right channel under intensity coding.
+// factors of MPEG-2 (13818-3, 2.4.3.2); right is the right channel under intensity
+// coding, whose lowest bit is intensity_scale. The nine bits are one number that holds
+// the sizes as mixed digits: up to 399 there are 5·5·4·4 choices, then 5·5·4, then 3·n.
 func splitCompress(v int, right bool) (size [4]int, row int) {
 	if right {
 		v >>= 1
@@ -80,6 +85,9 @@ func splitCompress(v int, right bool) (size [4]int, row int) {
 	return [4]int{v / 3, v % 3, 0, 0}, 2
 }
 
+// readMPEG2 reads them by 13818-3, 2.4.3.2: four runs of bands, each of a size of its
+// own. Under intensity coding the greatest number of a size is no position but says that
+// the band is not coded so.
 func (s *scaleFactors) readMPEG2(b *bits, c *channelInfo, right bool) {
 	size, row := splitCompress(c.compress, right)
 	kind := 0

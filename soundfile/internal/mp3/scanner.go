@@ -6,7 +6,9 @@ import (
 )
 
 // A Scanner cuts a run of bytes into frames. It passes over tags, and over
-// bytes that are no frames until two or three headers in a row fit each other.
+// bytes that are no frames until two or three headers in a row fit each other: eleven
+// ones and few forbidden values are a weak mark, which music in any other format and
+// pictures in tags show often.
 type Scanner struct {
 	r       io.Reader
 	buf     []byte
@@ -60,6 +62,8 @@ func (s *Scanner) Sync(limit int64) (h Header, offset int64, ok bool) {
 // Next returns the next frame, whose bytes are valid until the next call. The
 // error is io.EOF at the end, also when the last frame is not whole.
 func (s *Scanner) Next() (Header, []byte, error) {
+	// Once locked, a header where the last frame ended is believed on its own; after a loss
+	// it takes two that fit, the second at the distance that the first one tells.
 	lost := false // a header was not where it had to be
 	for {
 		if s.skipTag() {
@@ -91,6 +95,7 @@ func (s *Scanner) Next() (Header, []byte, error) {
 	}
 }
 
+// end is the error that ends the stream: the reader's own, if it had one.
 func (s *Scanner) end() error {
 	if s.err != nil {
 		return s.err
@@ -120,8 +125,9 @@ func (s *Scanner) length(h Header) int {
 	return s.free + h.padding
 }
 
-// measureFree finds how far the next header of the same kind is. A frame that
-// nothing follows is taken to reach to the end.
+// measureFree finds how far the next header of the same kind is, since free format does
+// not tell (2.4.2.3: the size is constant but for padding). A frame that nothing follows
+// is taken to reach to the end.
 func (s *Scanner) measureFree(h Header) int {
 	n := s.peek(2 * maxFrame)
 	for i := h.sideStart() + h.sideSize(); i+4 <= min(n, maxFrame); i++ {
@@ -147,6 +153,7 @@ func (s *Scanner) confirm(h Header, want int) bool {
 		if h.Bitrate == 0 {
 			n = s.free + h.padding
 		}
+		// Bit rates that low leave no room for the side information: no real frame.
 		if n < h.sideStart()+h.sideSize() {
 			return false
 		}
@@ -169,7 +176,9 @@ func (s *Scanner) confirm(h Header, want int) bool {
 }
 
 // skipTag passes over a tag at the read position: ID3v2 (id3.org, ID3v2.4.0
-// section 3.1) in front, ID3v1 (128 bytes) and APE behind.
+// section 3.1) in front, ID3v1 (128 bytes) and APE behind. ID3v2 writes its length in
+// four bytes of seven bits. Those behind count only after frames, ID3v1 only as the very
+// last 128 bytes: their marks are short enough to turn up in sound.
 func (s *Scanner) skipTag() bool {
 	n := s.peek(32)
 	b := s.buf[s.lo : s.lo+min(n, 32)]
@@ -188,7 +197,7 @@ func (s *Scanner) skipTag() bool {
 	return false
 }
 
-// discard takes n bytes, fewer at the end.
+// discard takes n bytes, fewer at the end, and returns true: something was taken.
 func (s *Scanner) discard(n int64) bool {
 	for n > 0 {
 		have := s.peek(int(min(n, scanBuffer/2)))
@@ -202,7 +211,8 @@ func (s *Scanner) discard(n int64) bool {
 	return true
 }
 
-// peek makes up to n bytes available at buf[lo:] and returns how many there are.
+// peek makes up to n bytes available at buf[lo:] and returns how many there are. n is at
+// most scanBuffer; what is still unread moves to the front when the rest is too short.
 func (s *Scanner) peek(n int) int {
 	for s.hi-s.lo < n && !s.eof {
 		if s.lo > 0 && s.lo+n > len(s.buf) {

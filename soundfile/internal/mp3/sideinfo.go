@@ -34,6 +34,13 @@ type sideInfo struct {
 	info  [2][2]channelInfo
 }
 
+// parseSideInfo reads the side information (2.4.1.7; 13818-3, 2.4.1.7). In order, with
+// bits for MPEG-1 and for the others:
+//
+//	9, 8      main_data_begin
+//	5 or 3    private bits, mono or stereo; 1 or 2 in the others
+//	4, 0      for each channel: scfsi
+//	59, 63    for each granule and channel: what channelInfo holds
 func parseSideInfo(h Header, raw []byte) (s sideInfo) {
 	var padded [32 + bitPad]byte
 	copy(padded[:], raw)
@@ -66,6 +73,7 @@ func parseSideInfo(h Header, raw []byte) (s sideInfo) {
 }
 
 func (c *channelInfo) parse(h Header, b *bits) {
+	// big_values counts pairs, and may claim more than there are lines.
 	c.length = int(b.take(12))
 	c.bigValues = min(2*int(b.take(9)), lines)
 	c.globalGain = int(b.take(8))
@@ -89,7 +97,8 @@ func (c *channelInfo) parse(h Header, b *bits) {
 }
 
 // parseSwitched reads the form for windows other than the normal one, whose
-// regions are fixed.
+// regions are fixed: two of them, the first of 36 lines in short blocks and of eight long
+// bands otherwise. Block type 0 is forbidden here and is decoded as a long block.
 func (c *channelInfo) parseSwitched(h Header, b *bits) {
 	c.block = int(b.take(2))
 	c.mixed = b.flag()
@@ -108,6 +117,8 @@ func (c *channelInfo) parseSwitched(h Header, b *bits) {
 	}
 }
 
+// parseLong reads the form for normal windows: three tables, and the number of bands,
+// less one, of the first two regions.
 func (c *channelInfo) parseLong(h Header, b *bits) {
 	for i := range c.tables {
 		c.tables[i] = int(b.take(5))

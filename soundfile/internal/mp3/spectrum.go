@@ -31,6 +31,7 @@ func (f *frame) spectra(dst []granule) {
 				g.silence(ch)
 				continue
 			}
+			// The next channel begins where part2_3_length says, wherever the codes ended.
 			end := b.pos + c.length
 			f.channel(g, gr, ch, b, end, &factors)
 			b.pos = end
@@ -74,6 +75,15 @@ func (f *frame) channel(g *granule, gr, ch int, b *bits, end int, factors *[2][2
 
 // codes reads the Huffman codes of one channel: pairs up to bigValues, then
 // quadruples to the end. It returns the line from which on all are zero.
+//
+//	0          regions[0]      regions[1]     bigValues        …           576
+//	│ table 0  │ table 1       │ table 2      │ quads: 0, ±1   │ 0           │
+//	│  pairs of values up to 15, and more by linbits
+//
+// Bands, which have a gain each, cut this line at other places, so both are followed at
+// once: band is always the one that line i lies in, and ends before bandEnd. Lines come
+// out scaled. Bits may run out at any place, in files that are whole too (the last
+// quadruple may reach past the end, and is then stuffing); what is not reached is 0.
 func (g *granule) codes(x *[lines]float32, b *bits, end int, c *channelInfo, l *layout, gain *[maxBands]float32) int {
 	i, band, bandEnd := 0, 0, l.width[0]
 	bounds := [3]int{min(c.regions[0], c.bigValues), min(c.regions[1], c.bigValues), c.bigValues}
@@ -126,6 +136,10 @@ func signed(v float32, w uint64) float32 {
 
 // pairs reads len(x)/2 pairs of values of one table and band. Past bit end it
 // writes zeros.
+//
+// A pair in the order of its bits: the word; for a first value of 15 linbits more; its
+// sign, unless it is 0; the same for the second. That is at most 19+13+1+13+1 bits, which
+// one window holds. The mask cannot change a value: it only spares the check of bounds.
 func pairs(x []float32, b *bits, end int, table int, gain float32) {
 	t, more := pairCodes[table], int(linbits[table])
 	if t == nil { // table 0; 4 and 14 hold nothing

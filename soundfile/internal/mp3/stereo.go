@@ -59,6 +59,7 @@ func (g *granule) intensity(h *Header, c *channelInfo, right *scaleFactors) {
 			midSide(a, b)
 		}
 	}
+	// A panned channel reaches as far as the other one.
 	used := max(g.used[0], g.used[1])
 	if l.long < l.n {
 		used = lines
@@ -88,8 +89,13 @@ func (g *granule) lastCoded(l *layout) (last [3]int) {
 	return last
 }
 
-// panning returns the factors of left and right at a position. In mid/side frames
-// the lines carry 1/√2, which does not belong to intensity bands.
+// panning returns the factors of left and right at a position. ok is false for a band
+// that is not coded by intensity though it lies above all that the right channel codes. In
+// mid/side frames the lines carry 1/√2, which does not belong to intensity bands.
+//
+// In MPEG-1 seven positions go from right to left; in MPEG-2 one side is whole and the
+// other is 2^(-¼) or 2^(-½) to the power of half the position, rounded up; odd positions
+// are quieter at the left.
 func panning(h *Header, c *channelInfo, position int, illegal bool) (left, right float32, ok bool) {
 	undo := 1.0
 	if h.ms {

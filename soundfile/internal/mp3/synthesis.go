@@ -61,6 +61,7 @@ func (s *synthesis) run(dst []float32, stride int, x *[lines]float32) {
 	for t := range slots {
 		dst[(32*t+16)*stride] = filter1((*[16]float32)(s.middle[t+1:]))
 	}
+	// The last 16 slots of this granule are the history of the next.
 	for j := range s.row {
 		for k := range s.row[j] {
 			copy(s.row[j][k][:history], s.row[j][k][slots:])
@@ -96,6 +97,7 @@ func filter2(x *[16]float32, w *[2][16]float32) (a, b float32) {
 	return a0 + a1, b0 + b1
 }
 
+// filter1 is the sum of products of x with middleTaps, of which every second is 0.
 func filter1(x *[16]float32) (a float32) {
 	for k := 0; k < 16; k += 2 {
 		a += x[k] * middleTaps[k]
@@ -135,6 +137,7 @@ func cosine32(x, c *[32]float32) {
 	c[30], c[31] = cs[15], cd[15]
 }
 
+// cosine16 is the same transform of 16 points, by the same halving.
 func cosine16(x, c *[16]float32) {
 	var s, d [8]float32
 	for i := range 8 {

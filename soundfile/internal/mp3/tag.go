@@ -14,7 +14,7 @@ type Tag struct {
 }
 
 // DecoderDelay is the delay of a layer III decoder in samples: what an encoder's
-// Delay does not count.
+// Delay does not count. Both are cut off in front of the music, else every cue is late.
 const DecoderDelay = 528 + 1
 
 // ParseTag reads the tag of the first frame. ok is true for frames that hold a
@@ -36,7 +36,18 @@ func ParseTag(h Header, frame []byte) (t Tag, ok bool) {
 	return t, false
 }
 
-// parseXing reads the flags and the fields that they announce.
+// parseXing reads the flags and the fields that they announce, behind "Xing" or "Info":
+//
+//	4 bytes   flags: 1 frames, 2 bytes, 4 table, 8 quality
+//	4         frames        each only if its flag is set
+//	4         bytes
+//	100       table of contents, for jumping
+//	4         quality
+//	9         the encoder's name; what stands behind is there only if that is
+//	12        other matters
+//	3         delay and padding, 12 bits each
+//
+// A field that the frame is too short for counts as not told.
 func parseXing(b []byte) (t Tag) {
 	flags := binary.BigEndian.Uint32(b)
 	b = b[4:]
