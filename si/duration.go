@@ -8,7 +8,8 @@ import (
 	"time"
 )
 
-// longest is the longest time that a show may speak of: a day and a night.
+// longest is the longest time that a show may speak of: two days, for what stands
+// and runs overnight.
 const longest = 48 * time.Hour
 
 // ParseTime reads a time on the show's line or a length of time:
@@ -34,6 +35,8 @@ func ParseTime(s string) (time.Duration, error) {
 	return d, nil
 }
 
+// parseClock reads minutes:seconds or hours:minutes:seconds. Only the last part may
+// have decimals, and only the first may reach 60: 90:00 is an hour and a half.
 func parseClock(text string) (time.Duration, error) {
 	parts := strings.Split(text, ":")
 	if len(parts) > 3 {
@@ -51,6 +54,7 @@ func parseClock(text string) (time.Duration, error) {
 	return seconds(total)
 }
 
+// parseSpan reads a number with a unit of time.
 func parseSpan(text string) (time.Duration, error) {
 	n, unit, err := SplitNumber(text)
 	if err != nil {
@@ -66,6 +70,8 @@ func parseSpan(text string) (time.Duration, error) {
 	return seconds(n * factor)
 }
 
+// seconds rounds to the microsecond, finer than any cue or sample needs: it keeps
+// what is printed and read again the same.
 func seconds(v float64) (time.Duration, error) {
 	if math.IsNaN(v) || math.Abs(v) > longest.Seconds() {
 		return 0, fmt.Errorf("is longer than %v", longest)

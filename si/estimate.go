@@ -8,8 +8,8 @@ import (
 )
 
 // Estimate is a value with the interval that it is believed to lie in.
-// It is written "4.2 W", "4.2 W ± 40 %", "4.2 W +- 0.5 W" or "3 W to 5 W"
-// (whose best value is the middle).
+// It is written "4.2 W", "4.2 W ± 40 %", "4.2 W +- 0.5 W", "3 W to 5 W"
+// (whose best value is the middle), or with all three, "4.2 W (3 W to 6 W)".
 type Estimate[T ~float64] struct {
 	Best, Low, High T
 }
@@ -28,6 +28,9 @@ func (e Estimate[T]) Relative() (low, high float64) {
 // UnmarshalText reads one of the forms that the type's comment lists.
 func (e *Estimate[T]) UnmarshalText(b []byte) error {
 	text := strings.ReplaceAll(string(b), "+-", "±")
+	if best, interval, ok := strings.Cut(text, "("); ok {
+		return e.around(best, interval)
+	}
 	if low, high, ok := strings.Cut(text, " to "); ok {
 		return e.between(low, high)
 	}
@@ -61,6 +64,7 @@ func (*Estimate[T]) spread(v T, text string) (T, error) {
 	return v * T(share), err
 }
 
+// between reads the two ends of an interval; the best value is its middle.
 func (e *Estimate[T]) between(low, high string) error {
 	l, err := parseAs[T](low)
 	if err != nil {
@@ -77,13 +81,38 @@ func (e *Estimate[T]) between(low, high string) error {
 	return nil
 }
 
+// around reads the form of String that names all three values; the bracket before
+// interval is cut off.
+func (e *Estimate[T]) around(best, interval string) error {
+	inner, closed := strings.CutSuffix(strings.TrimSpace(interval), ")")
+	low, high, two := strings.Cut(inner, " to ")
+	if !closed || !two {
+		return fmt.Errorf("behind %q, %q should be an interval in brackets, as (3 to 5) with units", strings.TrimSpace(best), interval)
+	}
+	v, err := parseAs[T](best)
+	if err != nil {
+		return err
+	}
+	if err := e.between(low, high); err != nil {
+		return err
+	}
+	if v < e.Low || v > e.High {
+		return fmt.Errorf("%q lies outside %q to %q", strings.TrimSpace(best), strings.TrimSpace(low), strings.TrimSpace(high))
+	}
+	e.Best = v
+	return nil
+}
+
+// parseAs reads a T, whose pointer reads itself from a text.
 func parseAs[T ~float64](s string) (T, error) {
 	var v T
 	err := any(&v).(encoding.TextUnmarshaler).UnmarshalText([]byte(s))
 	return v, err
 }
 
-// String prints a form that UnmarshalText reads back.
+// String prints a form that UnmarshalText reads back. A spread to both sides is
+// printed as an interval; rounding may leave its middle beside Best, and then, as
+// where Best does lie elsewhere, all three are printed.
 func (e Estimate[T]) String() string {
 	switch {
 	case e.Low == e.High:

@@ -56,7 +56,10 @@ type Section float64
 type Ratio float64
 
 // quantity ties a type to the symbols that it may be written with; the first
-// symbol is the one that String prints, and factor leads to the stored unit.
+// symbol is the one that String prints. A number with a symbol is
+// number·factor + offset in the stored unit; only degrees Celsius have an offset.
+// Feet and inches are the international ones (0.3048 m exactly, 1959), a footcandle
+// is a lumen on a square foot, 1/0.3048² lx.
 type quantity struct {
 	name  string
 	units []symbol
@@ -88,17 +91,12 @@ var (
 )
 
 // SplitNumber cuts "12.5 kW" into 12.5 and "kW". Infinities, NaN and hex
-// floats are refused: no quantity of a show is one.
+// floats are refused: no quantity of a show is one. So are signs and points
+// within the number, as in "1.2.3 m"; a comma begins the unit, which then is none.
 func SplitNumber(s string) (number float64, unit string, err error) {
 	s = strings.TrimSpace(s)
 	end := 0
-	for end < len(s) {
-		c := s[end]
-		exponent := (c == 'e' || c == 'E') && end > 0 && end+1 < len(s) && isExponent(s[end+1:])
-		sign := (c == '-' || c == '+') && (end == 0 || s[end-1] == 'e' || s[end-1] == 'E')
-		if (c < '0' || c > '9') && c != '.' && !sign && !exponent {
-			break
-		}
+	for end < len(s) && goesOn(s, end) {
 		end++
 	}
 	number, err = strconv.ParseFloat(s[:end], 64)
@@ -108,6 +106,24 @@ func SplitNumber(s string) (number float64, unit string, err error) {
 	return number, strings.TrimSpace(s[end:]), nil
 }
 
+// goesOn tells whether the number that s begins with still goes on at byte i. A
+// sign belongs to it in front and behind an e; an e does when an exponent follows,
+// so that a unit may begin with one.
+func goesOn(s string, i int) bool {
+	switch s[i] {
+	case '.':
+		return true
+	case '+', '-':
+		return i == 0 || isE(s[i-1])
+	case 'e', 'E':
+		return i > 0 && isExponent(s[i+1:])
+	}
+	return '0' <= s[i] && s[i] <= '9'
+}
+
+func isE(c byte) bool { return c == 'e' || c == 'E' }
+
+// isExponent tells whether s begins with a digit, behind signs or not.
 func isExponent(s string) bool {
 	s = strings.TrimLeft(s, "+-")
 	return s != "" && s[0] >= '0' && s[0] <= '9'
@@ -133,9 +149,13 @@ func (q quantity) parse(s string) (float64, error) {
 	return 0, fmt.Errorf("%q is no unit of %s: use %s", unit, q.name, q.symbols())
 }
 
-// typed is a symbol as keyboards have it; both forms are read.
+// parse reads a number with one of the quantity's symbols and returns it in the
+// stored unit. Only a symbol of "" allows a number alone: a file that says 250 where
+// one thinks of centimetres and one of metres would be read wrongly without a word.
 func typed(symbol string) string { return strings.ReplaceAll(symbol, "²", "2") }
 
+// symbols lists the symbols for hints and schemas, each in the form that keyboards
+// have.
 func (q quantity) symbols() string {
 	var texts []string
 	for _, u := range q.units {
@@ -143,6 +163,7 @@ func (q quantity) symbols() string {
 		case "":
 			texts = append(texts, "a plain number")
 		case "m²", "cd/m²", "W/m²", "J/m²", "mm²", "µW/cm2", "µW/cm²":
+			// Another form, with plain letters, stands in the list.
 		default:
 			texts = append(texts, u.text)
 		}
@@ -154,7 +175,8 @@ func (q quantity) symbols() string {
 }
 
 // format prints v in the first unit with as many digits as read back to v, or
-// to a value that differs by rounding alone.
+// rounded to six decimals where that is shorter: 0.3 for a sum that came out as
+// 0.30000000000000004. What is smaller than a millionth of the unit is lost by it.
 func (q quantity) format(v float64) string {
 	u := q.units[0]
 	n := (v - u.offset) / u.factor

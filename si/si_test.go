@@ -126,3 +126,31 @@ func TestFeetAndInches(t *testing.T) {
 		}
 	}
 }
+
+// Best, Low and High of an estimate come back from what it prints, also where the
+// middle of the interval is not the best value: by rounding, as of 29.3 ± 16.5, or
+// because it was measured so.
+func TestEstimatesReadBack(t *testing.T) {
+	near := func(a, b Power) bool { return math.Abs(float64(a-b)) < 1e-6 }
+	rapid.Check(t, func(t *rapid.T) {
+		best := rapid.IntRange(1, 999).Draw(t, "best")
+		down, up := rapid.IntRange(0, best).Draw(t, "down"), rapid.IntRange(0, 999).Draw(t, "up")
+		if rapid.Bool().Draw(t, "even") {
+			up = down
+		}
+		e := Estimate[Power]{Power(best) / 10, Power(best)/10 - Power(down)/10, Power(best)/10 + Power(up)/10}
+		var back Estimate[Power]
+		if err := back.UnmarshalText([]byte(e.String())); err != nil {
+			t.Fatalf("%+v prints as %q: %v", e, e, err)
+		}
+		if !near(back.Best, e.Best) || !near(back.Low, e.Low) || !near(back.High, e.High) {
+			t.Fatalf("%+v prints as %q and reads as %+v", e, e, back)
+		}
+	})
+	for _, text := range []string{"4 W (3 W to 5 W", "4 W (3 W)", "4 W ()", "4 W (5 W to 3 W)", "9 W (3 W to 5 W)", "(3 W to 5 W)"} {
+		var e Estimate[Power]
+		if err := e.UnmarshalText([]byte(text)); err == nil {
+			t.Errorf("%q passed as %v", text, e)
+		}
+	}
+}

@@ -26,7 +26,7 @@ func (v Length) String() string { return lengths.format(float64(v)) }
 // Units lists the unit symbols that a Length may be written with.
 func (Length) Units() string { return lengths.symbols() + `, or feet and inches as 12 ft 6 in` }
 
-// UnmarshalText reads a Angle with its unit.
+// UnmarshalText reads an Angle with its unit.
 func (v *Angle) UnmarshalText(b []byte) error { return set(v, angles, b) }
 
 // MarshalText writes what String writes.
@@ -34,7 +34,7 @@ func (v Angle) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
 
 func (v Angle) String() string { return angles.format(float64(v)) }
 
-// Units lists the unit symbols that a Angle may be written with.
+// Units lists the unit symbols that an Angle may be written with.
 func (Angle) Units() string { return angles.symbols() }
 
 // UnmarshalText reads a Wavelength with its unit.
@@ -59,7 +59,7 @@ func (v Power) String() string { return powers.format(float64(v)) }
 // Units lists the unit symbols that a Power may be written with.
 func (Power) Units() string { return powers.symbols() }
 
-// UnmarshalText reads a ApparentPower with its unit.
+// UnmarshalText reads an ApparentPower with its unit.
 func (v *ApparentPower) UnmarshalText(b []byte) error { return set(v, apparents, b) }
 
 // MarshalText writes what String writes.
@@ -67,7 +67,7 @@ func (v ApparentPower) MarshalText() ([]byte, error) { return []byte(v.String())
 
 func (v ApparentPower) String() string { return apparents.format(float64(v)) }
 
-// Units lists the unit symbols that a ApparentPower may be written with.
+// Units lists the unit symbols that an ApparentPower may be written with.
 func (ApparentPower) Units() string { return apparents.symbols() }
 
 // UnmarshalText reads a LuminousFlux with its unit.
@@ -92,7 +92,7 @@ func (v LuminousIntensity) String() string { return intensities.format(float64(v
 // Units lists the unit symbols that a LuminousIntensity may be written with.
 func (LuminousIntensity) Units() string { return intensities.symbols() }
 
-// UnmarshalText reads a Illuminance with its unit.
+// UnmarshalText reads an Illuminance with its unit.
 func (v *Illuminance) UnmarshalText(b []byte) error { return set(v, illuminances, b) }
 
 // MarshalText writes what String writes.
@@ -100,7 +100,7 @@ func (v Illuminance) MarshalText() ([]byte, error) { return []byte(v.String()), 
 
 func (v Illuminance) String() string { return illuminances.format(float64(v)) }
 
-// Units lists the unit symbols that a Illuminance may be written with.
+// Units lists the unit symbols that an Illuminance may be written with.
 func (Illuminance) Units() string { return illuminances.symbols() }
 
 // UnmarshalText reads a Luminance with its unit.
@@ -114,7 +114,7 @@ func (v Luminance) String() string { return luminances.format(float64(v)) }
 // Units lists the unit symbols that a Luminance may be written with.
 func (Luminance) Units() string { return luminances.symbols() }
 
-// UnmarshalText reads a Irradiance with its unit.
+// UnmarshalText reads an Irradiance with its unit.
 func (v *Irradiance) UnmarshalText(b []byte) error { return set(v, irradiances, b) }
 
 // MarshalText writes what String writes.
@@ -122,7 +122,7 @@ func (v Irradiance) MarshalText() ([]byte, error) { return []byte(v.String()), n
 
 func (v Irradiance) String() string { return irradiances.format(float64(v)) }
 
-// Units lists the unit symbols that a Irradiance may be written with.
+// Units lists the unit symbols that an Irradiance may be written with.
 func (Irradiance) Units() string { return irradiances.symbols() }
 
 // UnmarshalText reads a Current with its unit.
