@@ -27,4 +27,9 @@
 // new one: Open does what is left of 5 and 6. Where it cannot, on read-only
 // media for one, it reads as if it had. The journal never undoes what a person
 // wrote into a file after the cut: see [Folder.Left].
+//
+// Use it so: [Open] a folder, read by [Folder.ReadFile] or hand the folder on as an
+// fs.FS, change it by [Folder.Edit]; single files elsewhere by [OpenFile] and
+// [WriteFile]. Whoever writes without this package, a person's editor, is noticed and
+// never overwritten, but not kept out.
 package folder

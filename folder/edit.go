@@ -17,6 +17,7 @@ type Edit struct {
 	changes []change
 }
 
+// A change of one file; the last one of a name counts.
 type change struct {
 	name  string
 	write func(io.Writer) error // nil removes the file
@@ -139,6 +140,7 @@ func (e *Edit) stage(j *journal, made *[]string) error {
 			return err
 		}
 		r := record{Name: name, Old: old}
+		// What is no plain file, or leads out of the folder, is nobody's to replace.
 		if old == "?" {
 			return &fs.PathError{Op: "write", Path: c.name, Err: ErrPlain}
 		}

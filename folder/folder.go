@@ -140,6 +140,7 @@ func (f *Folder) ReadFile(name string) ([]byte, error) {
 	return data, err
 }
 
+// read is a guarded read that is not remembered.
 func (f *Folder) read(name string) ([]byte, error) {
 	file, err := f.open(f.ctx, f.place(name), MaxText)
 	if err != nil {
@@ -256,7 +257,8 @@ func (f *Folder) Unchanged() error {
 	return f.compare()
 }
 
-// compare reads again all that was read.
+// compare reads again all that was read; ReadFile itself finds what differs. Sums are
+// compared and not times: a copy or a fetch from elsewhere may set any time.
 func (f *Folder) compare() error {
 	f.mu.Lock()
 	names := make([]string, 0, len(f.seen))

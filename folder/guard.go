@@ -81,7 +81,8 @@ func (f *Folder) plain(ctx context.Context, name string, most int64) (fs.FileInf
 	return info, err
 }
 
-// guarded opens, and looks once more at what was opened.
+// guarded opens, and looks once more at what was opened: between a look and an open
+// another file may have taken the name.
 func guarded(ctx context.Context, name string, most int64, open func() (*os.File, error)) (*File, error) {
 	file, err := open()
 	if err != nil {
@@ -113,7 +114,8 @@ func refuse(name string, info fs.FileInfo, most int64) error {
 	return &fs.PathError{Op: "open", Path: name, Err: err}
 }
 
-// Read reads, unless the context is done.
+// Read reads, unless the context is done. Pieces of at most 1 MiB keep one read of a
+// slow disk from outlasting the context by much.
 func (f *File) Read(p []byte) (int, error) {
 	if err := f.ctx.Err(); err != nil {
 		return 0, err

@@ -139,7 +139,13 @@ func (f *Folder) finish() error {
 // due lists the changes that are to be made: those whose file is still as it
 // was before the edit. When one cannot be made any more (a person wrote into
 // its file since, or its new text is gone) and none has been made yet, the edit
-// is dropped whole.
+// is dropped whole. Once one has been made there is no way back, and the others follow.
+//
+//	file is     new text waits    the change is
+//	as New      either            made
+//	as Old      yes, or none due  due
+//	as Old      no                lost
+//	other       either            lost
 func (f *Folder) due(j *journal) (due []record, dropped bool, err error) {
 	made, lost := 0, 0
 	for _, r := range j.Changes {
@@ -171,6 +177,7 @@ func (f *Folder) due(j *journal) (due []record, dropped bool, err error) {
 	return due, false, nil
 }
 
+// putInPlace makes one change. Renaming replaces what is there in one step.
 func (f *Folder) putInPlace(r record) error {
 	if r.New == "" {
 		return f.remove(r.Name)
@@ -339,6 +346,8 @@ func (w *writer) Write(p []byte) (int, error) {
 		return 0, err
 	}
 	if err := w.folder.try("write", w.name); err != nil {
+		// A fault that is put in by a test cuts the writing off in the middle, as a full disk
+		// does.
 		n, _ := w.file.Write(p[:len(p)/2])
 		return n, err
 	}

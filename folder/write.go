@@ -43,6 +43,8 @@ func writeFile(ctx context.Context, name string, data []byte) error {
 	return replace(ctx, name, mode, data)
 }
 
+// replace writes beside and renames. The order of the calls is what makes it whole after
+// a loss of power: data to the disk, then the name, then the folder that holds the name.
 func replace(ctx context.Context, name string, mode os.FileMode, data []byte) error {
 	fault := faultOf(ctx)
 	if fault == nil {

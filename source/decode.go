@@ -54,7 +54,10 @@ var (
 )
 
 // into decodes n into what ptr points to; options are those of the field's
-// tag.
+// tag. What a type says of itself goes before its kind: a form of its own, then a
+// mapping of names, then a place, a time or a text with units; only what is left is
+// taken apart as struct, list or scalar. Each step adds its faults and goes on, so
+// that one wrong value does not hide the next.
 func (r *reading) into(n *yaml.Node, ptr reflect.Value, options string) {
 	if reader, ok := ptr.Interface().(Reader); ok {
 		reader.ReadSource(Value{n, r})
@@ -84,11 +87,14 @@ func (r *reading) into(n *yaml.Node, ptr reflect.Value, options string) {
 	}
 }
 
+// isText tells whether a type reads itself from a text, as quantities do.
 func isText(ptr reflect.Value) bool {
 	_, ok := ptr.Interface().(encoding.TextUnmarshaler)
 	return ok
 }
 
+// named fills a mapping of names. A name whose value was left out is an entry all the
+// same when that is a struct: all of whose keys may be optional.
 func (r *reading) named(n *yaml.Node, list namedList) {
 	if n.Tag == "!!null" {
 		return
@@ -106,6 +112,7 @@ func (r *reading) named(n *yaml.Node, list namedList) {
 	})
 }
 
+// text fills a value that reads itself. The error's own words are the fault.
 func (r *reading) text(n *yaml.Node, ptr reflect.Value) {
 	text := Value{n, r}.Text()
 	if text == "" {
@@ -122,7 +129,8 @@ func (r *reading) text(n *yaml.Node, ptr reflect.Value) {
 	}
 }
 
-// field is one key that a struct takes.
+// field is one key that a struct takes; index is its path for reflection, through
+// embedded structs.
 type field struct {
 	key      string
 	index    []int
@@ -134,6 +142,7 @@ type field struct {
 // `within:"1 to 512"`.
 type bounds struct{ from, to int }
 
+// boundsOf reads the tag. One that does not read is a mistake in the struct, and panics.
 func boundsOf(tag reflect.StructTag) *bounds {
 	text, ok := tag.Lookup("within")
 	if !ok {
@@ -166,6 +175,9 @@ func fields(t reflect.Type) []field {
 	return out
 }
 
+// structure fills a struct from a mapping, key by key in the file's order. An embedded
+// Pos gets the place where the mapping begins. A key without a value counts as left
+// out, unless it is required.
 func (r *reading) structure(n *yaml.Node, dst reflect.Value) {
 	if n.Kind != yaml.MappingNode {
 		r.fault(n, "it takes "+keyList(dst.Type()), "this should be a mapping, not %s", kind(n))
@@ -223,6 +235,7 @@ func (r *reading) within(n *yaml.Node, key string, dst reflect.Value, b *bounds)
 	dst.SetInt(int64(b.from))
 }
 
+// unknownHint names the key that was most likely meant, or all that there are.
 func unknownHint(name string, t reflect.Type) string {
 	if s := Suggest(name, keys(t)); s != "" {
 		return s
@@ -230,6 +243,7 @@ func unknownHint(name string, t reflect.Type) string {
 	return "it takes " + keyList(t)
 }
 
+// keys lists what may stand in a mapping, in the order of the struct.
 func keys(t reflect.Type) []string {
 	var out []string
 	for _, f := range fields(t) {
@@ -240,6 +254,8 @@ func keys(t reflect.Type) []string {
 
 func keyList(t reflect.Type) string { return strings.Join(keys(t), ", ") }
 
+// list fills a slice. One value alone is a list of one, so that most lists need no
+// brackets; a mapping alone is one item only where items are mappings.
 func (r *reading) list(n *yaml.Node, dst reflect.Value) {
 	if n.Kind == yaml.MappingNode && dst.Type().Elem().Kind() != reflect.Struct {
 		r.fault(n, "", "this should be a list, not a mapping")
@@ -252,6 +268,7 @@ func (r *reading) list(n *yaml.Node, dst reflect.Value) {
 	}
 }
 
+// array fills an array, which wants exactly as many values.
 func (r *reading) array(n *yaml.Node, dst reflect.Value) {
 	if n.Kind != yaml.SequenceNode || len(n.Content) != dst.Len() {
 		r.fault(n, "", "this should be a list of %d values", dst.Len())
@@ -262,6 +279,11 @@ func (r *reading) array(n *yaml.Node, dst reflect.Value) {
 	}
 }
 
+// scalar fills a basic kind from a single value. Text is told by what the struct wants,
+// not by YAML's own idea of types: a name may be 7, and yes is a word where a word is
+// wanted (YAML 1.1 made it true; the 1.2 core schema does not). What a value
+// that does not fit leaves in dst is of no use: it is a fault, and the file does not
+// count. A kind that no file can fill is a mistake in the struct, and panics.
 func (r *reading) scalar(n *yaml.Node, dst reflect.Value) {
 	text := Value{n, r}.Text()
 	if !(Value{n, r}).IsText() {

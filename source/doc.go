@@ -1,11 +1,12 @@
 // Package source reads the text files of a show strictly and remembers where
-// every value stood.
+// every value stood: [Decode] fills a struct from a file and returns all its
+// [Faults], [Schema] prints the same struct for editors, and [OpenText] changes
+// single values in a file that somebody else wrote.
 //
 // A file is YAML 1.2 of the plain kind: mappings, sequences, scalars and
 // comments. Anchors, aliases, merge keys, tags and several documents in one
 // file are refused, because a show must read the same to a person as to the
-// program. Decode fills Go structs; the struct is the whole description of
-// the file's form:
+// program. The struct is the whole description of the file's form:
 //
 //	type Unit struct {
 //		source.Pos                                 // where the mapping began
@@ -22,8 +23,9 @@
 // a form of its own implements Reader.
 //
 // All faults of a file are found in one pass, each with file, line, column, a
-// reason and a hint. Schema prints the same struct as a JSON Schema (draft
-// 2020-12), so that editors can help. Text is the other way: it changes single
-// values in a file by cutting bytes, so that comments, blank lines and order
-// survive.
+// reason and a hint. A Schema is JSON Schema, draft 2020-12. A Text cuts bytes out
+// of the file and puts bytes in, so that comments, blank lines and order survive.
+//
+//	bytes ─clean─▶ parser ─▶ tree of nodes ─plain─▶ into ─▶ struct, faults
+//	        UTF-8, tabs      with line, column       by the struct's type
 package source

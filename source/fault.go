@@ -66,10 +66,13 @@ func (l *Faults) Add(pos Pos, hint, format string, args ...any) {
 	l.add(Fault{Pos: pos, Hint: cut(hint), kind: format}, format, args)
 }
 
+// add puts f behind the others, or counts it when there are enough of its kind. The text
+// is made only for one that is told: a hostile file can hold a million faults.
 func (l *Faults) add(f Fault, format string, args []any) {
 	// The latest of a kind stands near the end: so few kinds meet in one file
 	// that looking for it costs nothing, and the counter of a full kind is moved
 	// there.
+	// of counts those of the kind that were told.
 	of := 0
 	for i := len(*l) - 1; i >= 0 && of < mostOfAKind; i-- {
 		o := &(*l)[i]
@@ -110,7 +113,8 @@ func (f *Fault) count(more int) {
 	f.Text = strconv.Itoa(f.more) + " more like those before, here and further on"
 }
 
-// bound keeps the bound when lists were put together.
+// bound keeps the bound when lists were put together: past a hundred of a kind the
+// next becomes a counter, and all further ones, counters among them, are added to it.
 func (l *Faults) bound() {
 	told, rest := map[string]int{}, map[string]int{} // by kind: how many, where the counter is
 	out := (*l)[:0]
@@ -135,7 +139,8 @@ func (l *Faults) bound() {
 	*l = out
 }
 
-// Sort orders the list by file, line, column and text, and drops repeats.
+// Sort orders the list by file, line, column and text, and drops repeats: two passes
+// over one file may find the same.
 func (l *Faults) Sort() {
 	slices.SortStableFunc(*l, func(a, b Fault) int {
 		if c := strings.Compare(a.File, b.File); c != 0 {

@@ -33,7 +33,8 @@ func (n Named[T]) Index(name string) int {
 	return -1
 }
 
-// namedList lets the decoder fill any Named by reflection.
+// namedList lets the decoder fill any Named by reflection, which cannot name a generic
+// type without its argument.
 type namedList interface {
 	add(key Ref) reflect.Value
 	element() reflect.Type

@@ -18,7 +18,9 @@ const (
 )
 
 // parse returns the root value, or nil after a fault that leaves nothing to
-// read.
+// read. What the parser would tell badly, or take long over, is looked at before it: size,
+// encoding, tabs, emptiness. Aliases are refused after it, before anything follows them;
+// a tree with aliases can be far larger than its file.
 func (r *reading) parse(data []byte) *yaml.Node {
 	if len(data) > MaxBytes {
 		r.faults.Add(Pos{File: r.file}, "a show is text written by hand; is this the right file?", "the file is larger than %d MiB", MaxBytes>>20)
@@ -63,7 +65,8 @@ func written(data []byte) bool {
 	return false
 }
 
-// clean looks at the bytes: encoding, byte order mark, line ends and tabs.
+// clean looks at the bytes: encoding, byte order mark, line ends and tabs. What does no
+// harm is told mildly and read all the same.
 func (r *reading) clean(data []byte) ([]byte, bool) {
 	at := Pos{r.file, 1, 1}
 	if bytes.HasPrefix(data, []byte{0xFF, 0xFE}) || bytes.HasPrefix(data, []byte{0xFE, 0xFF}) {
@@ -110,6 +113,7 @@ func (r *reading) tabs(data []byte) bool {
 	return found
 }
 
+// syntax turns the parser's errors into faults at their places.
 func (r *reading) syntax(err error) {
 	var many *yaml.LoadErrors
 	var one *yaml.LoadError
@@ -126,6 +130,8 @@ func (r *reading) syntax(err error) {
 	}
 }
 
+// syntaxAt adds one error of the parser's. Its words are its own and may be of a
+// programmer's sort; its place is what helps.
 func (r *reading) syntaxAt(e *yaml.LoadError) {
 	text := e.Message
 	if e.ContextMsg != "" {

@@ -19,6 +19,8 @@ func Form(v any) map[string]any { return schema(reflect.TypeOf(v)) }
 // Schemer is a Reader that describes its own form.
 type Schemer interface{ JSONSchema() map[string]any }
 
+// schema goes by the same order as the decoder's into. Every list may also be one item
+// alone, every text a number, since unquoted 7 is one to an editor.
 func schema(t reflect.Type) map[string]any {
 	if t.Kind() == reflect.Pointer {
 		return schema(t.Elem())
@@ -50,6 +52,7 @@ func schema(t reflect.Type) map[string]any {
 	return scalarSchema(ptr.Elem())
 }
 
+// orNull lets a value be left out behind its key.
 func orNull(s map[string]any) map[string]any {
 	return map[string]any{"anyOf": []any{s, map[string]any{"type": "null"}}}
 }
@@ -60,6 +63,8 @@ type Namer interface {
 	NamesFor(key string) (names []string, others bool)
 }
 
+// named is the schema of a key that holds one of names; with others an editor still
+// offers them but takes any.
 func named(names []string, others bool) map[string]any {
 	s := map[string]any{"enum": names}
 	if others {
@@ -68,6 +73,8 @@ func named(names []string, others bool) map[string]any {
 	return s
 }
 
+// textSchema is that of a quantity: its units are told in words, not as a pattern, since
+// an editor shows words.
 func textSchema(ptr reflect.Value) map[string]any {
 	s := map[string]any{"type": []string{"string", "number"}}
 	if u, ok := ptr.Elem().Interface().(interface{ Units() string }); ok && u.Units() != "" {
@@ -76,6 +83,7 @@ func textSchema(ptr reflect.Value) map[string]any {
 	return s
 }
 
+// structSchema refuses unknown keys, as the decoder does.
 func structSchema(t reflect.Type) map[string]any {
 	properties := map[string]any{}
 	required := []string{}
@@ -102,6 +110,8 @@ func structSchema(t reflect.Type) map[string]any {
 	return s
 }
 
+// scalarSchema is that of a basic kind, or of a text with choices. A yes or no may come
+// quoted or as true and false.
 func scalarSchema(v reflect.Value) map[string]any {
 	switch v.Kind() {
 	case reflect.Bool:

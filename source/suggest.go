@@ -6,7 +6,9 @@ import (
 )
 
 // Suggest returns `did you mean "x"?` for the known name nearest to name, or
-// "" when none is near: one letter and a third of them may differ at most.
+// "" when none is near: one letter and a third of them may differ at most, three
+// in a word of six, so that nothing far-fetched is offered. Of equally near names
+// the first wins.
 func Suggest(name string, known []string) string {
 	best, at := len([]rune(name))/3+1, ""
 	for _, k := range known {
@@ -36,7 +38,9 @@ func OneOf(name string, known []string) string {
 }
 
 // distance is the Damerau-Levenshtein distance with adjacent transpositions
-// (optimal string alignment).
+// (optimal string alignment): the least number of letters put in, taken out, changed,
+// or swapped with their neighbour. before and last are the two rows of the table above
+// row. Past 64 letters nothing is a slip of the hand, and the table would cost.
 func distance(a, b string) int {
 	s, t := []rune(a), []rune(b)
 	if len(s) > 64 || len(t) > 64 {

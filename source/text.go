@@ -13,9 +13,15 @@ import (
 
 // Text is a file open for changing single values. Every change cuts bytes out
 // and puts bytes in; comments, blank lines, order and line ends survive.
+//
+// Changes are gathered and made at once by [Text.Bytes]: until then all places are
+// those of the file as it was opened, and two changes may not overlap. A list or mapping
+// stands in block style, on lines of its own behind dashes or keys, or in flow style,
+// in brackets or braces; each change knows both.
 type Text struct {
-	file  string
-	bom   []byte
+	file string
+	bom  []byte
+	// The file without its mark; all offsets count in it.
 	data  []byte
 	lines []int // offset of each line's first byte
 	root  *yaml.Node
@@ -25,6 +31,7 @@ type Text struct {
 	last   struct{ line, column, offset int }
 }
 
+// edit puts text in the place of the bytes from up to to. With from = to it puts in.
 type edit struct {
 	from, to int
 	text     string
@@ -62,6 +69,7 @@ func (t *Text) Find(path ...any) (Pos, bool) {
 	return Pos{t.file, n.Line, n.Column}, true
 }
 
+// node is the value at a path, or nil.
 func (t *Text) node(path ...any) *yaml.Node {
 	n := t.root
 	for _, step := range path {
@@ -83,6 +91,7 @@ func (t *Text) node(path ...any) *yaml.Node {
 	return n
 }
 
+// child is the value of a key of a mapping, or nil. Keys and values stand in turns.
 func child(n *yaml.Node, key string) *yaml.Node {
 	if n.Kind != yaml.MappingNode {
 		return nil
@@ -108,6 +117,8 @@ func (t *Text) at(pos Pos) *yaml.Node {
 // find notes where the values of a tree begin; of those that begin at one place, the outermost.
 func (t *Text) find(n *yaml.Node) {
 	place := [2]int{n.Line, n.Column}
+	// A list in a list, or a mapping in a list, begins where its first part does. The outer
+	// one is reached first.
 	if t.values[place] == nil {
 		t.values[place] = n
 	}
@@ -118,7 +129,8 @@ func (t *Text) find(n *yaml.Node) {
 	}
 }
 
-// offset turns a line and a column of characters into a byte offset.
+// offset turns a line and a column of characters into a byte offset. Places are asked
+// for in rising order as a rule, so it goes on from the last one on the same line.
 func (t *Text) offset(line, column int) int {
 	if line > len(t.lines) {
 		return len(t.data) // an absent value stands behind the end
@@ -152,7 +164,9 @@ func (t *Text) Set(pos Pos, value string) error {
 	return err
 }
 
-// scalar returns the bytes that a scalar on one line takes.
+// scalar returns the bytes that a scalar on one line takes. The parser tells where a
+// value begins and not where it ends: the end of a quoted one is sought, a plain one is
+// as long as its text, which is how it stands in the file if it is all on this line.
 func (t *Text) scalar(n *yaml.Node) (from, to int, err error) {
 	from = t.offset(n.Line, n.Column)
 	rest := t.data[from:]
@@ -168,6 +182,7 @@ func (t *Text) scalar(n *yaml.Node) (from, to int, err error) {
 		to = closing(rest, '"', '\\')
 	case n.Style&yaml.SingleQuotedStyle != 0:
 		to = closing(rest, '\'', '\'')
+	// A plain value over several lines reads as one line with blanks, which is not in the file.
 	case bytes.HasPrefix(rest, []byte(n.Value)):
 		to = len(n.Value)
 	}
@@ -177,7 +192,9 @@ func (t *Text) scalar(n *yaml.Node) (from, to int, err error) {
 	return from, from + to, nil
 }
 
-// closing returns the length of a quoted scalar, quotes included, or 0.
+// closing returns the length of a quoted scalar, quotes included, or 0. In double
+// quotes a backslash takes the next byte with it; in single quotes a quote within is
+// written twice, which escape = quote stands for.
 func closing(text []byte, quote, escape byte) int {
 	for i := 1; i < len(text); i++ {
 		doubled := escape == quote && i+1 < len(text) && text[i+1] == quote
@@ -192,7 +209,8 @@ func closing(text []byte, quote, escape byte) int {
 }
 
 // SetKey sets a key of the mapping at the path, and adds it when it is not
-// there.
+// there: in block style as its first key, where the indent is known and no comment at
+// its end is in the way; in braces as its last.
 func (t *Text) SetKey(key, value string, path ...any) error {
 	n := t.node(path...)
 	if n == nil || n.Kind != yaml.MappingNode || len(n.Content) == 0 && n.Style&yaml.FlowStyle == 0 {
@@ -203,6 +221,7 @@ func (t *Text) SetKey(key, value string, path ...any) error {
 	}
 	text := key + ": " + value
 	if n.Style&yaml.FlowStyle != 0 {
+		// A pair alone in a list, [a: 1], is a mapping without braces.
 		at, comma := t.start(n)+1, ""
 		if t.data[at-1] != '{' {
 			return fmt.Errorf("%s:%d: one pair in a list takes no other key", t.file, n.Line)
@@ -266,6 +285,8 @@ func (t *Text) RemoveKeys(keys []string, path ...any) error {
 	if kept == 0 && len(n.Content) > 0 {
 		return t.empty(n, "{}")
 	}
+	// In braces a comma goes with each pair: the one behind it while no pair before it stays,
+	// else the one before it.
 	before := false // whether an entry before i stays
 	for i := 0; i < len(n.Content); i += 2 {
 		if !slices.Contains(keys, n.Content[i].Value) {
@@ -298,7 +319,9 @@ func (t *Text) entry(n *yaml.Node, i int) (from, to int) {
 	return t.block(n.Content[i].Line, n.Content[i].Column)
 }
 
-// empty puts {} or [] in the place of all that a mapping or a list holds.
+// empty puts {} or [] in the place of all that a mapping or a list holds. In block
+// style its lines go, and what is put in stands on a line of its own, deeper than the key
+// that holds it, so that it reads as that key's value.
 func (t *Text) empty(n *yaml.Node, with string) error {
 	if n.Style&yaml.FlowStyle != 0 {
 		end, err := t.end(n)
@@ -321,7 +344,10 @@ func (t *Text) empty(n *yaml.Node, with string) error {
 	return nil
 }
 
-// end returns the offset behind a node in flow style or a scalar.
+// end returns the offset behind a node in flow style or a scalar. The parser does not
+// tell it: from the end of the last part the closing bracket is looked for, and anything
+// else than what may stand before it means that something was not understood; then
+// nothing is changed.
 func (t *Text) end(n *yaml.Node) (int, error) {
 	at := t.start(n)
 	if n.Kind == yaml.ScalarNode {
@@ -415,7 +441,10 @@ func (t *Text) Append(key string, items ...string) error {
 }
 
 // begin puts the lines of a list in the place of [], and of the blanks before
-// it. What stands behind it on its line, a comment, stays on the key's line.
+// it. What stands behind it on its line, a comment, stays on the key's line:
+//
+//	cues: []  # none yet        cues:  # none yet
+//	                              - {cue: 1}
 func (t *Text) begin(list *yaml.Node, lines string) error {
 	from, err := t.end(list)
 	if err != nil {
@@ -489,7 +518,8 @@ func (t *Text) Remove(key string, items ...int) error {
 }
 
 // cut returns the bytes that go when an item goes: its lines, or in flow style
-// it and the comma that parts it from one that stays.
+// it and the comma that parts it from one that stays. With keptBefore false a later
+// item stays: the caller has seen to that.
 func (t *Text) cut(list *yaml.Node, i int, keptBefore bool) (from, to int, err error) {
 	if list.Style&yaml.FlowStyle == 0 {
 		from, to = t.item(list, i)
@@ -569,6 +599,8 @@ func (t *Text) Item(key string, i int, with map[string]string) (string, error) {
 	if flow {
 		return "  - " + text + t.newline(), nil
 	}
+	// Lines of a block lose the indent of their list, as far as they have it, and get two
+	// blanks: lines of a text in quotes may be indented less.
 	var b strings.Builder
 	for line := range strings.Lines(text) {
 		if strings.TrimSpace(line) == "" {
@@ -628,7 +660,8 @@ func (t *Text) Replace(key string, items []string) error {
 }
 
 // item returns the whole lines of an item: from its dash to the last line that
-// is indented deeper than the dash.
+// is indented deeper than the dash. The value may begin below its dash, behind comments,
+// so the dash is sought upwards in the list's column.
 func (t *Text) item(list *yaml.Node, i int) (from, to int) {
 	line := list.Content[i].Line // most often the line of its dash
 	for first := line; first >= list.Line; first-- {
@@ -641,7 +674,8 @@ func (t *Text) item(list *yaml.Node, i int) (from, to int) {
 }
 
 // block returns the lines from one on to the last that is indented to a column
-// or deeper; blank lines and comments at its end do not belong to it.
+// or deeper; blank lines and comments at its end do not belong to it: they more often
+// speak of what follows.
 func (t *Text) block(line, column int) (from, to int) {
 	last := line
 	for next := line + 1; next <= len(t.lines); next++ {
@@ -662,6 +696,7 @@ func (t *Text) block(line, column int) (from, to int) {
 	return t.lines[line-1], to
 }
 
+// line is a line of the file, counted from 1, with its end.
 func (t *Text) line(number int) []byte {
 	end := len(t.data)
 	if number < len(t.lines) {
@@ -670,6 +705,7 @@ func (t *Text) line(number int) []byte {
 	return t.data[t.lines[number-1]:end]
 }
 
+// newline is the end of line that the file uses.
 func (t *Text) newline() string {
 	if bytes.Contains(t.data, []byte("\r\n")) {
 		return "\r\n"
@@ -693,6 +729,8 @@ func (t *Text) Bytes() ([]byte, error) {
 		at = e.to
 	}
 	out = append(out, t.data[at:]...)
+	// The net under all of the above: whatever was cut wrongly, a file that does not read is
+	// not written.
 	if _, faults := OpenText(t.file, out); faults.Err() != nil {
 		return nil, fmt.Errorf("change %s: it would no longer read: %w", t.file, faults.Err())
 	}
@@ -700,7 +738,9 @@ func (t *Text) Bytes() ([]byte, error) {
 }
 
 // Quote writes text as a YAML scalar: plain where that is safe, else in double
-// quotes.
+// quotes. Safe is what holds none of YAML's marks anywhere, not only where they would
+// act, and is none of the words that some reader takes for something else. A number stays
+// plain: what it is, the struct decides.
 func Quote(text string) string {
 	printable := strings.IndexFunc(text, func(r rune) bool { return !unicode.IsPrint(r) }) < 0
 	plain := text != "" && printable && strings.TrimSpace(text) == text && !strings.ContainsAny(text, "\n\r\t#:{}[],&*!|>'\"%@`\\?") && !strings.HasPrefix(text, "-")
@@ -716,6 +756,7 @@ func Quote(text string) string {
 			b.WriteRune(r)
 		case r == '\n':
 			b.WriteString(`\n`)
+		// YAML's escape of eight hexadecimal digits.
 		case !unicode.IsPrint(r):
 			fmt.Fprintf(&b, `\U%08x`, r)
 		default:

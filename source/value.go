@@ -9,7 +9,8 @@ import (
 	"go.yaml.in/yaml/v4"
 )
 
-// Value is one value in a file, for types that implement Reader.
+// Value is one value in a file, for types that implement Reader. It holds the reading
+// that it came from, and is of use only as long as that lasts.
 type Value struct {
 	node *yaml.Node
 	read *reading
@@ -125,6 +126,7 @@ func (v Value) List() []Value {
 // Into decodes the value into dst, a pointer, by the rules of Decode.
 func (v Value) Into(dst any) { v.read.into(v.node, pointer(dst), "") }
 
+// kind is what a fault calls a value that is of the wrong kind.
 func kind(n *yaml.Node) string {
 	switch {
 	case n.Kind == yaml.MappingNode:

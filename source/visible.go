@@ -27,6 +27,8 @@ func VisibleLines(text string) string {
 	return visible(text, func(r rune) bool { return hidden(r) && r != '\n' && r != '\t' })
 }
 
+// visible is text itself when nothing in it is hidden. Bytes that are no UTF-8 become the
+// replacement character, which is seen.
 func visible(text string, hidden func(rune) bool) string {
 	if utf8.ValidString(text) && strings.IndexFunc(text, hidden) < 0 {
 		return text
