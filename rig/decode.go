@@ -22,9 +22,11 @@ type unitDecoder struct {
 // slotDecoder is one slot of the table, or a pair.
 type slotDecoder struct {
 	coarse, fine int // from 0; fine is -1 without
-	share        [256]float32
-	wide         light.Curve // of a pair
-	drives       []int       // from the rig's first
+	// What the slot lets through at each value, 0 to 1; unused with fine.
+	share [256]float32
+	wide  light.Curve // of a pair
+	// It multiplies the light of these.
+	drives []int // from the rig's first
 }
 
 // NewDecoder makes a decoder; universes gives the place of each universe
@@ -54,6 +56,8 @@ func NewDecoder(r *Rig, universes []int) *Decoder {
 	return d
 }
 
+// decoder tabulates the slot. Where a slot dims in a part of its travel only (level), its
+// curve runs from end to end of that part.
 func (s *Slot) decoder() slotDecoder {
 	d := slotDecoder{coarse: s.Coarse - 1, fine: s.Fine - 1}
 	if s.Fine > 0 {
@@ -72,7 +76,9 @@ func (s *Slot) decoder() slotDecoder {
 }
 
 // through is what a slot of 8 bits lets through at a value; a flash counts as
-// open.
+// open, and so does a program that nobody knows: light that may be there is there, for
+// checks that count on the most. Values that no range names are open too, unless the
+// slot is a drive or a master without a part for dimming.
 func (s *Slot) through(v int, level *Range, curve *light.Curve) float32 {
 	if r := s.At(v); r != nil {
 		switch r.Does {

@@ -26,6 +26,7 @@ type unitCode struct {
 	cells             [][]int   // drives that light the same cells
 }
 
+// masterCode is a slot that dims several drives at once.
 type masterCode struct {
 	slotCode
 	dims  []int // drives, counted from the unit's first, that it dims
@@ -35,11 +36,13 @@ type masterCode struct {
 	flash *Range
 }
 
+// driveCode is the slot of one drive.
 type driveCode struct {
 	slotCode
 	master int // the master that carries its level, -1 without
 }
 
+// fixedCode is a slot that is always sent the same: of a mode, or without function.
 type fixedCode struct{ slot, value int }
 
 // shutterCode is a slot of ranges alone: open, or a flash rate.
@@ -89,6 +92,8 @@ func NewEncoder(r *Rig, universes []int) *Encoder {
 	return e
 }
 
+// add files one slot under what it is for. Only flash rates move a shutter, so one that
+// cannot flash stays where it lets light through.
 func (c *unitCode) add(r *Rig, u *Unit, slot int) {
 	s := &u.Mode.Slots[slot]
 	switch {
@@ -109,7 +114,8 @@ func (c *unitCode) add(r *Rig, u *Unit, slot int) {
 	}
 }
 
-// carry gives every drive the first master that dims it.
+// carry gives every drive the first master that dims it: where two stand before one
+// drive, the first is set by the light and the other held open.
 func (c *unitCode) carry() {
 	for m := range c.masters {
 		for _, d := range c.masters[m].dims {
@@ -216,6 +222,8 @@ func (u *unitCode) flashesByMaster() bool {
 	return false
 }
 
+// encode writes masters first, since what a master really lets through, after rounding,
+// is what its drives share out.
 func (u *unitCode) encode(slots []byte, levels []float32, flash float64, bounds Bounds) {
 	for i := range u.masters {
 		m := &u.masters[i]
@@ -322,6 +330,8 @@ func (c *driveCode) carry(slots []byte, level, through, point float32, d int, bo
 	}
 	i := c.passed(share, point)
 	if bounds.High != nil && level > 0 {
+		// Rounding may take the light past either end of the fade; a step back inside is found
+		// near. slack is far under any step and over the error of float32.
 		const slack = 1e-6
 		for i+1 < len(c.steps) && c.steps[i].light*through < bounds.Low[d]-slack {
 			i++

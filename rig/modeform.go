@@ -30,6 +30,8 @@ func (m *Mode) ReadSource(v source.Value) {
 	slices.SortStableFunc(m.Slots, func(a, b Slot) int { return a.Coarse - b.Coarse })
 }
 
+// slotNumbers reads "7" or "2-3". The fine slot may stand anywhere, in front of the
+// coarse one too: makers do both.
 func slotNumbers(text string) (coarse, fine int, err error) {
 	a, b, pair := strings.Cut(text, "-")
 	coarse, err = strconv.Atoi(strings.TrimSpace(a))
@@ -48,6 +50,7 @@ func slotNumbers(text string) (coarse, fine int, err error) {
 // slotKeys are the keys of a slot that are words; the others are ranges.
 var slotKeys = []string{"drives", "dims", "cell", "curve", "idle", "set"}
 
+// read takes a slot apart, key by key, and then looks at what its keys come to.
 func (s *Slot) read(v source.Value) {
 	v.Each(func(key source.Ref, v source.Value) {
 		switch key.Name {
@@ -67,6 +70,13 @@ func (s *Slot) read(v source.Value) {
 			s.readRange(key, v)
 		}
 	})
+	s.check(v)
+	slices.SortStableFunc(s.Ranges, func(a, b Range) int { return a.From - b.From })
+	s.overlaps(v)
+}
+
+// check finds keys that do not go together, or that come to nothing.
+func (s *Slot) check(v source.Value) {
 	if s.Drives != "" && len(s.Dims) > 0 {
 		v.Fault("", "a slot either drives an emitter or dims others, not both")
 	}
@@ -76,10 +86,9 @@ func (s *Slot) read(v source.Value) {
 	if s.Drives == "" && len(s.Dims) == 0 && s.Idle == "" && len(s.Ranges) == 0 {
 		v.Fault("say what it drives, dims, or that it is idle, or give ranges", "the slot does nothing")
 	}
-	slices.SortStableFunc(s.Ranges, func(a, b Range) int { return a.From - b.From })
-	s.overlaps(v)
 }
 
+// overlaps reports ranges that claim the same value; they are in order by then.
 func (s *Slot) overlaps(v source.Value) {
 	for i := 1; i < len(s.Ranges); i++ {
 		if a, b := s.Ranges[i-1], s.Ranges[i]; b.From <= a.To {

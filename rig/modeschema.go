@@ -38,6 +38,7 @@ func slotSchema() map[string]any {
 	}
 }
 
+// described adds the text that an editor shows beside the key.
 func described(s map[string]any, text string) map[string]any {
 	s["description"] = text
 	return s

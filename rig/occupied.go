@@ -24,7 +24,8 @@ func (rg *Rig) occupied() []Slots {
 	return all
 }
 
-// Meet calls f for every two units that share a slot.
+// Meet calls f for every two units that share a slot. In order of first slots, whatever
+// meets a unit follows it without a gap; a table of 512 would not say who meets whom.
 func (rg *Rig) Meet(f func(a, b Slots)) {
 	all := rg.occupied()
 	for i, a := range all {
@@ -38,7 +39,8 @@ func (rg *Rig) Meet(f func(a, b Slots)) {
 }
 
 // Overlapping tells which units share some but not all of their slots with
-// another.
+// another. Units of one mode at one address are meant to do the same; any other sharing
+// makes one slot mean two things.
 func (rg *Rig) Overlapping() map[int]bool {
 	out := map[int]bool{}
 	rg.Meet(func(a, b Slots) {

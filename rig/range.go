@@ -51,8 +51,11 @@ func rangeWords() string {
 	return `^(` + strings.Join(words, "|") + `|flash (random )?[0-9.]+ *(Hz|kHz|/s)( to [0-9.]+ *(Hz|kHz|/s))?)$`
 }
 
+// rangeForm is one value or two.
 var rangeForm = regexp.MustCompile(`^(\d{1,3})(?:\s*-\s*(\d{1,3}))?$`)
 
+// readRange reads a key that is no word of a slot: a range of its values, with what they
+// do.
 func (s *Slot) readRange(key source.Ref, v source.Value) {
 	m := rangeForm.FindStringSubmatch(key.Name)
 	if m == nil {
@@ -104,6 +107,8 @@ func (r *Range) action(text string) error {
 			return err
 		}
 	}
+	// Past 100 Hz nobody sees a flash; such a number is a slip, or a driver's frequency. Low
+	// may be above High: on some lamps more means slower.
 	if r.Low < 0 || r.High < 0 || r.Low > 100 || r.High > 100 {
 		return fmt.Errorf("a flash rate lies outside 0 to 100 Hz")
 	}

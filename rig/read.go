@@ -2,6 +2,7 @@ package rig
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -20,7 +21,8 @@ type Form struct {
 // file.
 const MaxUnits = 2000
 
-// ReadType reads one fixture type; id is the name that units call it by.
+// ReadType reads one fixture type; id is the name that units call it by. The type can
+// be used even with faults: what was wrong in it was replaced by something that computes.
 func ReadType(id, file string, data []byte) (*Type, source.Faults) {
 	t := &Type{ID: id}
 	faults := source.Decode(file, data, t)
@@ -31,7 +33,8 @@ func ReadType(id, file string, data []byte) (*Type, source.Faults) {
 	return t, faults
 }
 
-// Read reads rig.yaml against the fixture types.
+// Read reads rig.yaml against the fixture types. A unit whose type or mode is not there
+// stays in the list and has no drives.
 func Read(file string, data []byte, types source.Named[*Type]) (*Rig, source.Faults) {
 	var f Form
 	faults := source.Decode(file, data, &f)
@@ -46,7 +49,9 @@ func Read(file string, data []byte, types source.Named[*Type]) (*Rig, source.Fau
 	return r, faults
 }
 
-// check finds what is wrong with a type beyond its form.
+// check finds what is wrong with a type beyond its form. Its limits, and those below,
+// are wide enough for every lamp that is sold and only catch slips of the hand, such as
+// mm for m (no source).
 func (t *Type) check(faults *source.Faults) {
 	if t.Cells < 0 || t.Cells > 512 {
 		faults.Add(t.Pos, "", "%d cells lie outside 1 to 512", t.Cells)
@@ -73,11 +78,13 @@ func (t *Type) check(faults *source.Faults) {
 	}
 }
 
+// check holds both full angles inside what a beam can have.
 func (b *Beam) check(faults *source.Faults) {
-	deg := func(a float64) float64 { return a * 180 / 3.141592653589793 }
+	deg := func(a float64) float64 { return a * 180 / math.Pi }
 	if b.Pos.Line == 0 {
 		return
 	}
+	// A laser is no lamp here, and a half-space has no beam; 0.7 rad is 40°.
 	if h := deg(float64(b.Half)); h < 1 || h > 179 {
 		faults.Add(b.Pos, "the full angle at half of the peak intensity", "a beam of %.4g° lies outside 1° to 179°", h)
 		b.Half = 0.7
@@ -88,39 +95,18 @@ func (b *Beam) check(faults *source.Faults) {
 	}
 }
 
+// check finds what is wrong with an emitter, and measures it. Its light is computed
+// even then, so that a rig with a fault in it can still be looked at.
 func (e *Emitter) check(name string, faults *source.Faults) {
 	if e.Pos.Line == 0 {
 		return
 	}
 	before := len(*faults)
-	ways := 0
-	if e.Peak != 0 || e.Width != 0 {
-		ways++
-	}
-	if e.Like != "" {
-		ways++
-	}
-	if len(e.Spectrum) > 0 {
-		ways++
-	}
-	if ways != 1 {
+	if ways := e.descriptions(); ways != 1 {
 		faults.Add(e.Pos, "give peak and width, or like, or spectrum", "emitter %s needs one description of its spectrum, and has %d", name, ways)
 	}
-	if (e.Peak != 0 || e.Width != 0) && (e.Peak < 300 || e.Peak > 780) {
-		faults.Add(e.Pos, "", "the peak of emitter %s, %v, lies outside 300 nm to 780 nm", name, e.Peak)
-		e.Peak = min(max(e.Peak, 300), 780)
-	}
-	if e.Peak != 0 && (e.Width < 1 || e.Width > 200) {
-		faults.Add(e.Pos, "the full width at half maximum, 10 nm to 35 nm for most", "the width of emitter %s, %v, lies outside 1 nm to 200 nm", name, e.Width)
-		e.Width = 20
-	}
-	if e.Output.Radiant.Low < 0 || e.Output.Luminous.Low < 0 {
-		faults.Add(e.Pos, "", "the output of emitter %s is negative, or its spread reaches below zero", name)
-		e.Output = Output{}
-	}
-	if e.Output.Radiant.Best > 10000 || e.Output.Luminous.Best > 1e7 {
-		faults.Add(e.Pos, "", "the output of emitter %s is beyond any lamp", name)
-	}
+	e.checkLine(name, faults)
+	e.checkOutput(name, faults)
 	for _, row := range e.Spectrum {
 		if row.Power < 0 {
 			faults.Add(e.Pos, "", "the spectrum of emitter %s has a negative value at %v", name, row.At)
@@ -133,6 +119,44 @@ func (e *Emitter) check(name string, faults *source.Faults) {
 	e.measure(name, faults)
 }
 
+// descriptions counts the ways in which the spectrum is given: by a line, by a
+// likeness, by a table.
+func (e *Emitter) descriptions() (ways int) {
+	for _, given := range []bool{e.Peak != 0 || e.Width != 0, e.Like != "", len(e.Spectrum) > 0} {
+		if given {
+			ways++
+		}
+	}
+	return ways
+}
+
+// checkLine holds peak and width inside the wavelengths that are computed with, 300 nm
+// to 780 nm, and inside what single LEDs have.
+func (e *Emitter) checkLine(name string, faults *source.Faults) {
+	if (e.Peak != 0 || e.Width != 0) && (e.Peak < 300 || e.Peak > 780) {
+		faults.Add(e.Pos, "", "the peak of emitter %s, %v, lies outside 300 nm to 780 nm", name, e.Peak)
+		e.Peak = min(max(e.Peak, 300), 780)
+	}
+	if e.Peak != 0 && (e.Width < 1 || e.Width > 200) {
+		faults.Add(e.Pos, "the full width at half maximum, 10 nm to 35 nm for most", "the width of emitter %s, %v, lies outside 1 nm to 200 nm", name, e.Width)
+		e.Width = 20
+	}
+}
+
+// checkOutput holds the output inside 0 and what no lamp for a small stage reaches:
+// 10 kW of light, or ten million lumens.
+func (e *Emitter) checkOutput(name string, faults *source.Faults) {
+	if e.Output.Radiant.Low < 0 || e.Output.Luminous.Low < 0 {
+		faults.Add(e.Pos, "", "the output of emitter %s is negative, or its spread reaches below zero", name)
+		e.Output = Output{}
+	}
+	if e.Output.Radiant.Best > 10000 || e.Output.Luminous.Best > 1e7 {
+		faults.Add(e.Pos, "", "the output of emitter %s is beyond any lamp", name)
+	}
+}
+
+// checkMode holds the slots of a mode against the emitters and cells of the type, and
+// finds numbers that are used twice.
 func (t *Type) checkMode(m *Mode, faults *source.Faults) {
 	names := source.Names(t.Emitters)
 	used := map[int]int{}
@@ -157,6 +181,7 @@ func (t *Type) checkMode(m *Mode, faults *source.Faults) {
 	}
 }
 
+// check holds the dead bands at the ends of a curve inside the slot's travel.
 func (c *Curve) check(faults *source.Faults) {
 	if c.DarkTo < 0 || c.DarkTo > 254 || c.FullFrom != 0 && (c.FullFrom <= c.DarkTo || c.FullFrom > 255) {
 		faults.Add(c.Pos, "dark to must be below full from, both inside 0-255", "the curve is dark to %d and full from %d", c.DarkTo, c.FullFrom)
@@ -184,6 +209,8 @@ func (r *Rig) link(faults *source.Faults) {
 	r.linkSupply(faults)
 }
 
+// linkType finds a unit's type and mode. A type without a mode counts as none, so that
+// whoever has a Type may ask for its modes.
 func (r *Rig) linkType(u *Unit, faults *source.Faults) {
 	if u.TypeName.Name == "" {
 		return
@@ -210,6 +237,7 @@ func (r *Rig) linkType(u *Unit, faults *source.Faults) {
 	}
 }
 
+// checkPlace looks at address and position.
 func (u *Unit) checkPlace(faults *source.Faults) {
 	if u.Mode != nil && u.Address+u.Mode.Footprint-1 > 512 {
 		faults.Add(u.Name.Pos, fmt.Sprintf("the highest address that fits is %d", 513-u.Mode.Footprint),
@@ -225,6 +253,8 @@ func (u *Unit) checkPlace(faults *source.Faults) {
 	}
 }
 
+// linkSupply holds the names of circuits, data lines and units that feed others against
+// those that there are. Loops in a chain are for the checks of the supply.
 func (r *Rig) linkSupply(faults *source.Faults) {
 	circuits, lines := source.Names(r.Circuits), source.Names(r.Lines)
 	for i := range r.Circuits {

@@ -22,6 +22,10 @@ type step struct {
 	light float32
 }
 
+// code makes a slot ready; turn counts the units of one type, which change at different
+// points. Where a slot dims in a part of its travel only, the steps are those of that
+// part. Curves rise, so a value that gives no more light than the one before it is left
+// out: dead bands at either end become one step.
 func (s *Slot) code(turn int) slotCode {
 	c := slotCode{coarse: s.Coarse - 1, fine: s.Fine - 1, curve: s.Curve.Light(), point: float32(light.StaggerAt(turn, s.Coarse-1))}
 	if s.Fine > 0 {

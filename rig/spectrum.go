@@ -49,7 +49,10 @@ func (e *Emitter) shape() (light.Spectrum, error) {
 	return light.LED(e.Peak, e.Width)
 }
 
-// measure fills in the emitter's Light.
+// measure fills in the emitter's Light: the shape of its spectrum, 1 W, times its watts,
+// or times its lumens over those that 1 W of it gives. Black light gives few lumens for
+// its watts, so that a lumen figure of it, rounded or measured beside, would mean any
+// power; 10 kW of light is where that is told.
 func (e *Emitter) measure(name string, faults *source.Faults) {
 	s, err := e.shape()
 	if err != nil {

@@ -76,6 +76,7 @@ func (e *Encoder) Still(levels []float32) *Still {
 	return s
 }
 
+// bits makes levels a key for a map.
 func bits(levels []float32) string {
 	out := make([]byte, 0, 4*len(levels))
 	for _, v := range levels {
@@ -85,7 +86,8 @@ func bits(levels []float32) string {
 	return string(out)
 }
 
-// still writes a unit's slots and what they give.
+// still writes a unit's slots and what they give: drives behind masters first, then
+// those that nothing stands before, cell by cell, since it is a cell's colour that is seen.
 func (u *unitCode) still(slots []byte, out, levels []float32) {
 	for i := range u.masters {
 		u.stillMaster(i, slots, out, levels)
@@ -106,7 +108,9 @@ func (u *unitCode) still(slots []byte, out, levels []float32) {
 }
 
 // stillMaster tries every step of a master that is bright enough, up to where
-// the strongest drive would stand at a quarter.
+// the strongest drive would stand at a quarter: further up drives are set coarser and
+// coarser, and nothing is won. A 16-bit master, one with nothing of its own to carry, or
+// one before light that another master carries is set by itself.
 func (u *unitCode) stillMaster(index int, slots []byte, out, levels []float32) {
 	m := &u.masters[index]
 	top := m.top(levels, u.drives, index)
@@ -119,13 +123,16 @@ func (u *unitCode) stillMaster(index int, slots []byte, out, levels []float32) {
 	best, off, step := choice{}, math.Inf(1), 0
 	for i := range m.steps {
 		through := m.steps[i].light
+		// Half a per cent too dark counts as bright enough: nobody sees it.
 		if through <= 0 || through < .995*top && i+1 < len(m.steps) {
 			continue
 		}
 		c := u.choose(m, levels, through)
+		// Of equally good steps the first, the lowest, stays, whatever rounding does.
 		if c.off < off*(1-1e-9) {
 			best, off, step = c, c.off, i
 		}
+		// An error of 1e-4 is a hundredth of what oneUV and oneLight count as one.
 		if through > most*top || off < 1e-4 {
 			break
 		}
@@ -162,7 +169,10 @@ const mostTried = 5
 
 // nearest finds the steps of the drives of one cell that look nearest to the
 // levels. Drives that are off stay off; of the others the coarsest are tried
-// both ways, the rest take the nearer step.
+// both ways, the rest take the nearer step. Rounding each by itself is not best: red too
+// high and blue too low by half a step each is a colour off by a whole one, and both up
+// may be a light too bright by little. Five drives make 32 tries; lamps with more than
+// five colours are rare, and their finest steps matter least.
 func (u *unitCode) nearest(drives []int, levels []float32, through float32) choice {
 	c := choice{drives: drives, steps: make([]int, len(drives))}
 	var rough []int // indexes in drives
@@ -176,6 +186,8 @@ func (u *unitCode) nearest(drives []int, levels []float32, through float32) choi
 			rough = append(rough, k)
 		}
 	}
+	// The light between a drive's two steps, in lumens. Black light has next to none, and
+	// comes last.
 	gap := func(k int) float64 {
 		d := drives[k]
 		a := u.drives[d].steps[c.steps[k]:]

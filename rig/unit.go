@@ -82,7 +82,8 @@ func (r *Rig) Index(name string) int {
 	return -1
 }
 
-// System returns the indexes of the units that belong to the system.
+// System returns the indexes of the units that belong to the system, in the file's
+// order. A unit may belong to several.
 func (r *Rig) System(name string) []int {
 	var out []int
 	for i := range r.Units {
