@@ -17,12 +17,14 @@ type screen struct {
 
 type block struct{ low, high vec }
 
+// add adds a sheet, with what is asked of it again and again computed once.
 func (b *blockers) add(s sheet) {
 	c := s.corners()
 	low, high := bound(c[:]...)
 	b.sheets = append(b.sheets, screen{s, s.corner.dot(s.n), low, high})
 }
 
+// corners are the ends of the box's diagonal; boxes stand along the room's axes.
 func (b *Box) corners() (low, high vec) {
 	c, s := b.Centre.vec(), b.Size.vec()
 	return c.minus(s.times(.5)), c.plus(s.times(.5))
@@ -43,11 +45,12 @@ func (b *block) holds(p vec) bool {
 	return true
 }
 
-// skin is how close to an end of a ray a hit does not count: the thing that
+// skin, 1 mm, is how close to an end of a ray a hit does not count: the thing that
 // the ray begins or ends on.
 const skin = .001
 
-// clear tells whether nothing stands between p and q.
+// clear tells whether nothing stands between p and q. A room has so few things in it
+// that all are asked; a tree of bounds would cost more than it saves.
 func (b *blockers) clear(p, q vec) bool {
 	d := q.minus(p)
 	l := d.length()
@@ -68,7 +71,9 @@ func (b *blockers) clear(p, q vec) bool {
 	return true
 }
 
-// cuts tells whether the ray p + t d meets the sheet for t between near and far.
+// cuts tells whether the ray p + t d meets the sheet for t between near and far: where it
+// passes the sheet's plane, and whether that lies between its edges. Sheets are thin
+// and block from both sides.
 func (s *screen) cuts(p, d vec, near, far float64) bool {
 	slope := d.dot(s.n)
 	if slope == 0 {
@@ -88,7 +93,7 @@ func (s *screen) cuts(p, d vec, near, far float64) bool {
 }
 
 // cuts is the slab test: the ray is inside the box where it is inside all
-// three pairs of planes.
+// three pairs of planes, from the last entry to the first way out.
 func (b *block) cuts(p, d vec, near, far float64) bool {
 	in, out := near, far
 	for i := range p {
@@ -110,7 +115,8 @@ func (b *block) cuts(p, d vec, near, far float64) bool {
 	return true
 }
 
-// within returns those blockers that reach into the box from low to high.
+// within returns those blockers that reach into the box from low to high: only they
+// can stand between two points of it. dst is memory to be used again.
 func (b *blockers) within(low, high vec, dst *blockers) *blockers {
 	dst.sheets, dst.boxes = dst.sheets[:0], dst.boxes[:0]
 	for i := range b.sheets {
@@ -128,6 +134,7 @@ func (b *blockers) within(low, high vec, dst *blockers) *blockers {
 
 func (b *blockers) empty() bool { return len(b.sheets) == 0 && len(b.boxes) == 0 }
 
+// overlap tells whether two boxes along the axes have a point in common.
 func overlap(l1, h1, l2, h2 vec) bool {
 	for i := range l1 {
 		if l1[i] > h2[i] || l2[i] > h1[i] {
@@ -137,6 +144,7 @@ func overlap(l1, h1, l2, h2 vec) bool {
 	return true
 }
 
+// bound is the smallest box along the axes that holds the points.
 func bound(points ...vec) (low, high vec) {
 	low, high = points[0], points[0]
 	for _, p := range points[1:] {

@@ -15,7 +15,8 @@ import (
 //	E = E1 + F R E   ⇒   (1 - F R) E = E1
 //
 // Many drives are solved at once by decomposition, few by adding reflection
-// after reflection: whichever is less work.
+// after reflection: whichever is less work. The one takes 2n³/3 operations whatever the
+// drives, the other 2n² for each drive and reflection.
 func bounce(factors []float64, reflectance []float64, once *mat.Dense) (*mat.Dense, error) {
 	n := len(reflectance)
 	next := mat.NewDense(n, n, nil) // F R
@@ -51,7 +52,9 @@ const (
 	mostReflections  = 1000
 )
 
-// series is E1 + F R E1 + (F R)² E1 + … until nothing of weight is added.
+// series is E1 + F R E1 + (F R)² E1 + … until nothing of weight is added. It always
+// comes to an end, since rows of F sum to 1 and R is below 1: each term's greatest value
+// is below that of the one before it.
 func series(next, once *mat.Dense) *mat.Dense {
 	sum := mat.DenseCopyOf(once)
 	term := mat.DenseCopyOf(once)

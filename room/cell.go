@@ -25,7 +25,9 @@ type lamp struct {
 }
 
 // falloff is a beam tabulated for speed: intensity per watt at even steps of
-// sqrt(1-cosθ), which is √2 sin(θ/2) and so nearly even in the angle.
+// sqrt(1-cosθ), which is √2 sin(θ/2) and so nearly even in the angle. Steps of the cosine
+// itself, which is what a ray gives, would be far too wide in the middle of a narrow beam.
+// One entry more than there are steps lets at read two neighbours without a look.
 type falloff [falloffSteps + 2]float64
 
 const falloffSteps = 4096
@@ -85,6 +87,7 @@ func Hung(u *rig.Unit) (axis, row Point) {
 	return a.point(), r.point()
 }
 
+// hung is Hung for arithmetic.
 func hung(u *rig.Unit) (axis, row vec) {
 	axis = Point(u.Aim).vec().minus(Point(u.At).vec()).unit()
 	if axis.length() == 0 {
@@ -107,6 +110,7 @@ func (l *lamp) hang(u *rig.Unit, tables map[beamKey]*falloff, faults *source.Fau
 	for c := range n {
 		l.cells = append(l.cells, at.plus(l.row.times((float64(c)-float64(n-1)/2)*l.along)))
 	}
+	// No direction rises above 2.
 	l.sinMask = 2
 	if u.Mask != 0 {
 		l.sinMask = math.Sin(float64(u.Mask))
@@ -150,11 +154,13 @@ func (l *lamp) addBeam(b rig.Beam, tables map[beamKey]*falloff, faults *source.F
 }
 
 // nearest is how many times its size a source must be away to count as a
-// point (the five-times rule of photometry: 1 % for a flat source).
+// point (the five-times rule of photometry: 1 % for a flat source, since a matt disc
+// of radius R gives d²/(d²+R²) of what a point at its middle would, 0.99 at d = 10 R).
 const nearest = 5
 
 // split returns how many parts a cell is cut into, along and across, for a
-// place at distance d.
+// place at distance d: so many that each part is five times its size away, but six at
+// most. Nearer than a cell's own length the light is less exact: nothing is lit there.
 func (l *lamp) split(d float64) (along, across int) {
 	parts := func(size float64) int {
 		return min(max(1, int(math.Ceil(nearest*size/math.Max(d, .01)))), 6)
@@ -163,7 +169,9 @@ func (l *lamp) split(d float64) (along, across int) {
 }
 
 // intensity adds to dst, by beam, the irradiance per watt of the cell at p on
-// a plane that faces n, without regard to what stands between.
+// a plane that faces n, without regard to what stands between: I(θ)·cos(incidence)/d²,
+// times weight. It returns false, and adds nothing, for a place behind the lamp, behind
+// the plane, or under the mask.
 func (l *lamp) intensity(dst []float64, from, p, n vec, weight float64) bool {
 	d := p.minus(from)
 	square := d.dot(d)

@@ -2,7 +2,9 @@ package room
 
 // Corrected returns the transport with each drive's light multiplied by a
 // factor and its interval replaced: what measuring in the real room makes of
-// it. Geometry and reflectances stay as they are. Both slices go by drive.
+// it. Geometry and reflectances stay as they are. Both slices go by drive. All that
+// is linear in a drive's light is scaled; what has no light in it is shared with t,
+// which is left as it was.
 func (t *Transport) Corrected(factor []float64, spread []Spread) *Transport {
 	if len(factor) != len(t.Light) || len(spread) != len(t.Light) {
 		panic("room: corrections of another rig")
@@ -18,6 +20,7 @@ func (t *Transport) Corrected(factor []float64, spread []Spread) *Transport {
 	return &c
 }
 
+// scaledRows is m with each column, a drive's, multiplied by its factor.
 func scaledRows(m [][]float32, factor []float64) [][]float32 {
 	if len(m) == 0 {
 		return nil
@@ -52,6 +55,7 @@ func (t *Transport) Middle(name string) (place int, ok bool) {
 		k := p - panel.First
 		x := (float64(k%panel.Cols)+.5)/float64(panel.Cols) - .5
 		y := (float64(k/panel.Cols)+.5)/float64(panel.Rows) - .5
+		// Bare patches only: the nearest to the middle that a meter can be held against.
 		if d := 1 - x*x - y*y; d > best {
 			best, at = d, p
 		}

@@ -11,13 +11,17 @@ import (
 )
 
 // sources numbers what the rig sends out: for each lamp, cell and beam one
-// column of irradiance per watt.
+// column of irradiance per watt. Drives that share cells and beams, as the colours of
+// one lamp do, share columns, which saves most of the rays.
+//
+//	column = first[lamp] + cell·beams + beam
 type sources struct {
 	lamps []lamp
 	first []int // by lamp: its first column; cells outer, beams inner
 	count int
 }
 
+// number gives each lamp its columns.
 func number(lamps []lamp) *sources {
 	s := &sources{lamps: lamps}
 	for i := range lamps {
@@ -57,7 +61,9 @@ func (s *sources) gather(row []float64, rec *receiver, sh *shell) {
 	}
 }
 
-// light adds to dst the irradiance per watt, by beam, from the cell at from.
+// light adds to dst the irradiance per watt, by beam, from the cell at from. A point
+// is asked once; a patch gets the mean over it, by 2², 3² or 4² points of quadrature the
+// larger it is for its distance.
 func (l *lamp) light(dst []float64, from vec, rec *receiver, sh *shell) {
 	d := rec.at.minus(from).length()
 	if rec.panel < 0 {
@@ -106,7 +112,7 @@ func (l *lamp) toPoint(dst []float64, from, p, n vec, weight, d float64, sh *she
 	}
 }
 
-// uncovered returns the share of a patch that is not under something.
+// uncovered returns the share of a patch that is not under something, to a sixteenth.
 func (sh *shell) uncovered(panel int, patch *sheet) float64 {
 	const n = 4
 	open := 0

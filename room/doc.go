@@ -1,11 +1,19 @@
 // Package room holds the room that the show is in: its surfaces, the audience,
 // the performers and the painted objects, and the transport of light from the
-// rig's drives to all of them.
+// rig's drives to all of them. [Read] reads room.yaml, [Room.Solve] solves it for a rig,
+// and the [Transport] then answers for any levels: [Transport.Lux], [Transport.Glow],
+// [Transport.UVA], a whole [Transport.Picture].
 //
 // Positions are those of package rig: metres from the middle of the front
 // edge of the stage, on the floor; x to the right as the audience sees it, y
 // away from the audience, z up. A room of size W, D, H whose stage front is F
-// fills x from -W/2 to W/2, y from -F to D-F, z from 0 to H.
+// fills x from -W/2 to W/2, y from -F to D-F, z from 0 to H:
+//
+//	     ┌──────── stage wall ────────┐  y = D-F
+//	     │           stage            │
+//	left │ - - - - -  0 ─▶ x - - - - -│  stage front, y = 0
+//	wall │          audience          │
+//	     └─────── audience wall ──────┘  y = -F
 //
 // # Transport
 //
@@ -30,6 +38,12 @@
 // for each kind of emitter, with view factors from the closed form for a
 // point and a polygon, scaled until they close (rows sum to 1) and are
 // reciprocal, so that no light is made or lost.
+//
+//	patches, fine (some 4000)     direct light in
+//	   │ first bounce, patch to element: spots are smaller than elements
+//	elements, coarse (some 700)   E = E1 + F R E solved
+//	   │ interpolated back to patches; to eyes and paths from the patches
+//	places                        Total
 //
 // Glow of painted objects lights the room too, once: its light is followed
 // directly to every place, without further bounces.

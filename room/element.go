@@ -54,7 +54,8 @@ func (p *Panel) eachPatch(col, row int, f func(place int)) {
 
 // exchange returns the symmetric matrix of area times view factor, row after
 // row. Each pair is computed from its smaller member, where the light of the
-// other varies less.
+// other varies less. Area times factor is the same both ways (reciprocity), so half of
+// the pairs are enough; each worker writes rows of its own.
 func (sh *shell) exchange(ctx context.Context, elements []element) []float64 {
 	n := len(elements)
 	out := make([]float64, n*n)
@@ -76,7 +77,9 @@ func (sh *shell) exchange(ctx context.Context, elements []element) []float64 {
 	return out
 }
 
-// pair is the area of a times the view factor from a to b.
+// pair is the area of a times the view factor from a to b: the mean over the bare points
+// of a of the closed form, times the share of b that the point sees. Two elements exchange
+// nothing when one lies wholly behind the other's plane.
 func (sh *shell) pair(a, b *element, near *blockers) float64 {
 	if a.area == 0 || b.area == 0 || !before(a, b) || !before(b, a) {
 		return 0
@@ -131,7 +134,8 @@ func (b *blockers) share(p vec, e *element) float64 {
 	return float64(seen) / float64(open) * e.area / e.sheet.area()
 }
 
-// closer counts the points of a four by four grid that p sees.
+// closer counts the points of a four by four grid that p sees. Each belongs to the
+// quarter that one of the element's four points stands for, and is bare when that is.
 func (b *blockers) closer(p vec, e *element) (seen, open int) {
 	const n = 4
 	for i := range n * n {
@@ -159,6 +163,10 @@ func before(a, b *element) bool {
 // closeUp scales the exchange areas, keeping them symmetric, until each row
 // sums to its element's area: then no light is lost through cracks of the
 // quadrature, and none made. Elements that see nothing stay as they are.
+//
+// What is sought is a factor d(i) for each element with Σ s(i,j)·d(i)·d(j) = area(i)
+// (R. Sinkhorn's scaling of matrices, 1964, from memory, for a symmetric one). A row and
+// its column are scaled together, so each step goes the square root of the way.
 func closeUp(s []float64, elements []element) {
 	n := len(elements)
 	d := make([]float64, n)

@@ -41,6 +41,9 @@ func pointFactor(p, n vec, of *[4]vec) float64 {
 	return polygonFactor(n, kept)
 }
 
+// polygonFactor sums over the edges of a polygon that lies above the plane; corners are
+// seen from the point. The order of the corners only changes the sign. An edge that runs
+// straight away from the point spans no angle.
 func polygonFactor(n vec, corners []vec) float64 {
 	sum := 0.0
 	for i := range corners {

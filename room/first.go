@@ -33,7 +33,8 @@ func (s *solving) firstBounce(ctx context.Context, factors []float64) []float32 
 	return out
 }
 
-// middle is a bare point of the element: its middle, or else near a corner.
+// middle is a bare point of the element: its middle, or else near a corner; ok is
+// false when nothing of it is bare.
 func (e *element) middle() (vec, bool) {
 	all, some := true, -1
 	for i := range e.points {
@@ -52,7 +53,11 @@ func (e *element) middle() (vec, bool) {
 	return vec{}, false
 }
 
-// shareOut gives the patches of element j their shares of the factor f.
+// shareOut gives the patches of element j their shares of the factor f. A patch weighs
+// cos·cos·area/d² if the receiver's middle sees it; each of the two dot products is a
+// cosine times d, hence the fourth power. When it sees none of them though the elements see each other,
+// the shares go by area: the factor is right, and where in the element it falls matters
+// little.
 func (s *solving) shareOut(row []float32, f float64, from, n vec, j int, near *blockers) {
 	e := &s.elements[j]
 	low, high := bound(from, e.edges[0], e.edges[1], e.edges[2], e.edges[3])
@@ -85,7 +90,9 @@ func (s *solving) shareOut(row []float32, f float64, from, n vec, j int, near *b
 }
 
 // once applies the first bounce to the direct light of some drives, all of one
-// light with these mean reflectances by finish, and keeps the energy exact.
+// light with these mean reflectances by finish, and keeps the energy exact. It is one
+// product of matrices, elements by patches times patches by drives, large enough to be
+// done in float32; conserved puts its rounding right.
 func (s *solving) once(first []float32, drives []int, light int) *mat.Dense {
 	patches, n := s.shell.patches, len(s.elements)
 	sent := blas32.General{Rows: patches, Cols: len(drives), Stride: len(drives), Data: make([]float32, patches*len(drives))}

@@ -64,6 +64,7 @@ func ratio(a, b float64) float64 {
 	return a / b
 }
 
+// appearance is what the adaptation of the eye is computed from.
 func appearance(s *seen) light.Appearance {
 	return light.Appearance{Photopic: si.Luminance(s.colour.Y), Scotopic: si.Luminance(s.scotopic)}
 }
@@ -111,7 +112,8 @@ func (t *Transport) backs(r *Room) {
 // around returns those patches of the object's background that lie around its
 // outline as seen from the middle of the audience: within its larger side of
 // the line of sight, else the nearest one. It is nil for a background that is
-// a material.
+// a material. An eye compares the object with what is beside it, so a bright far corner of
+// a backdrop must not count.
 func (t *Transport) around(o *Object) []part {
 	eye := t.room.audienceMiddle()
 	line := o.Centre.vec().minus(eye).unit()

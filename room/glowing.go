@@ -6,7 +6,9 @@ import (
 	"lampblack/light"
 )
 
-// glowing is the light that painted objects send out by fluorescence.
+// glowing is the light that painted objects send out by fluorescence. The shape of a
+// paint's glow does not depend on what excites it, only its strength does; so all its
+// drives' light adds up to one number, the exitance, whose spectrum is known.
 type glowing struct {
 	elements []glowElement
 	// to is the view factor from a place to a glowing element: irradiance at
@@ -83,7 +85,8 @@ func (g *glowing) glows(finish int) bool {
 }
 
 // spreadGlow finds the glowing elements and the factors from all places to
-// them.
+// them. An element's exitance is the mean over its patches; a patch's own look is computed
+// from its own irradiance, not from this.
 func (t *Transport) spreadGlow(ctx context.Context, sh *shell, elements []element, total []receiver) {
 	g := &t.glow
 	for i := range sh.panels {

@@ -57,6 +57,8 @@ func (r *Room) Reflectance(material string) (light.Spectrum, bool) {
 	return f.reflectance, ok
 }
 
+// spectrum is the material's reflectance at every nanometre. Without any text, which Read
+// has reported, it is black.
 func (m *Material) spectrum() light.Spectrum {
 	if m.Reflects != nil {
 		return light.Grey(float64(*m.Reflects))
@@ -136,6 +138,7 @@ func (*Object) NamesFor(key string) (names []string, others bool) {
 	return materialKey(key, "background")
 }
 
+// materialKey answers for the keys of a struct that name a material; nil for others.
 func materialKey(key string, of ...string) (names []string, others bool) {
 	if !slices.Contains(of, key) {
 		return nil, false

@@ -48,7 +48,8 @@ func (t *Transport) Picture(p *Picture, levels []float32) *Picture {
 	return p
 }
 
-// sort lists the drives that give light, by their light.
+// sort lists the drives that give light, by their light: fill then adds up the drives of
+// one light as plain numbers, and weighs each sum once as a colour.
 func (p *Picture) sort(t *Transport, levels []float32) {
 	p.active = p.active[:0]
 	for k := range t.Lights {
@@ -61,7 +62,8 @@ func (p *Picture) sort(t *Transport, levels []float32) {
 	}
 }
 
-// fill computes one place.
+// fill computes one place: Luminance, GlowOnly and two Readings at once, with the same
+// results to the rounding of float32. Points have no look, only lux and UV-A.
 func (t *Transport) fill(p *Picture, place int) {
 	finish := -1
 	if i := t.Places[place].Panel; i >= 0 {

@@ -46,6 +46,7 @@ func (t *Transport) columnWeights(p Probe) []float64 {
 	return out
 }
 
+// upper is the factor of a drive's output that the probe asks for.
 func (t *Transport) upper(p Probe, drive int) float64 {
 	if p.Upper {
 		return t.Spread[drive].High
@@ -144,7 +145,8 @@ func sum(v []float64) float64 {
 }
 
 // arriving is the irradiance at a point, per cosine, from an element that is
-// in view: a point at its middle, no nearer than its own size.
+// in view: a point at its middle, no nearer than its own size. Near a wall that keeps the
+// sum from running away as 1/d².
 func (t *Transport) arriving(e *sender, at vec) (toward vec, value float64) {
 	d := e.at.minus(at)
 	leaving := -d.dot(e.n)
@@ -173,7 +175,8 @@ func (t *Transport) reflectedAt(senders []sender, at, n vec) float64 {
 	return total
 }
 
-// mostReflected is the greatest of reflectedAt along the room's axes.
+// mostReflected is the greatest of reflectedAt along the room's axes. Each sender is
+// looked at once and its share given to the three sides that it lies towards.
 func (t *Transport) mostReflected(senders []sender, at vec) float64 {
 	var sides [6]float64
 	for i := range senders {

@@ -16,6 +16,7 @@ func (t *Transport) Trace(from Point, direction Point) (l Look, ok bool) {
 	l.Distance = math.Inf(1)
 	for i := range t.Panels {
 		s := &t.Panels[i].sheet
+		// Panels are seen from their front alone: what lies behind has a panel of its own.
 		slope := d.dot(s.n)
 		if slope >= 0 {
 			continue
@@ -58,7 +59,7 @@ func (t *Transport) Between(l Look) (places [4]int, weights [4]float64) {
 }
 
 // nearTo returns the two of n cells whose middles lie around a share, and how
-// far it is from the first to the second.
+// far it is from the first to the second. Beyond the outer middles both ends stay level.
 func nearTo(share float64, n int) (a, b int, between float64) {
 	x := min(max(share*float64(n)-.5, 0), float64(n-1))
 	a = min(int(x), n-1)

@@ -34,6 +34,9 @@ type checking struct {
 	names  map[string]source.Pos
 }
 
+// all checks the text part by part, in an order in which each part may lean on those
+// before it: sizes first, names of the room's own faces before those that a person gives.
+// Each part leaves values that can be computed with.
 func (c *checking) all() {
 	c.size()
 	c.counts()
@@ -80,6 +83,7 @@ func (c *checking) size() {
 	}
 }
 
+// counts cuts lists that are too long; what is cut off is not looked at.
 func (c *checking) counts() {
 	r := c.room
 	for _, n := range []struct {
@@ -110,6 +114,8 @@ func (c *checking) name(name string, pos source.Pos) {
 	}
 }
 
+// knownMaterial puts the standard material in the place of none, or of one that is not
+// known. ref gets a place all the same, for later findings about it.
 func (c *checking) knownMaterial(ref *source.Ref, standard string, at source.Pos) {
 	if ref.Name == "" {
 		*ref = source.Ref{Name: standard, Pos: at}
@@ -127,6 +133,8 @@ const brightPaint = "bright white paint reflects 80 % to 90 %"
 
 func percent(r si.Ratio) string { return fmt.Sprintf("%.4g %%", 100*float64(r)) }
 
+// material checks a reflectance, or a table of them with rising wavelengths. A table is
+// kept up to where it goes wrong.
 func (c *checking) material(name string, m *Material) {
 	if (m.Reflects == nil) == (len(m.Reflectance) == 0) {
 		c.faults.Add(m.Pos, "reflects: 30 %, or reflectance: a list of at and share", "material %q needs either one reflectance or a table", name)
@@ -152,6 +160,7 @@ func (c *checking) material(name string, m *Material) {
 // would never come to rest.
 func share(v si.Ratio) bool { return v >= 0 && v <= .98 }
 
+// surface checks a flat thing that is lit; without a material it is black cloth.
 func (c *checking) surface(e *source.Entry[Surface]) {
 	s := &e.Value
 	c.name(e.Name, e.Pos)
@@ -159,6 +168,8 @@ func (c *checking) surface(e *source.Entry[Surface]) {
 	c.rectangle("surface", e.Name, s.Pos, s.Centre, &s.Width, &s.Height, &s.Faces)
 }
 
+// object checks a painted object. Its background may be a surface, a box, a face of the
+// room, or a material that is thought close behind it.
 func (c *checking) object(e *source.Entry[Object]) {
 	o := &e.Value
 	c.name(e.Name, e.Pos)
@@ -181,6 +192,8 @@ func (c *checking) object(e *source.Entry[Object]) {
 	}
 }
 
+// ownFace tells whether a name is that of one of the six faces, which have no place in
+// the file.
 func (c *checking) ownFace(name string) bool {
 	pos, ok := c.names[name]
 	return ok && pos.Line == 0
@@ -196,6 +209,7 @@ func (c *checking) rectangle(kind, name string, pos source.Pos, centre Point, wi
 		}
 	}
 	n := faces.vec()
+	// Written so that a NaN, too, is a fault.
 	if l := n.length(); !(l > 1e-6 && l < 1e6) {
 		c.faults.Add(pos, "[0 m, -1 m, 0 m] faces the audience", "%s %q faces nowhere: the direction %v has no length", kind, name, *faces)
 		*faces = Point{0, -1, 0}
@@ -224,11 +238,13 @@ func (c *checking) outside(p vec) float64 {
 	return out
 }
 
+// extent is the hint of what lies outside: from where to where the room goes.
 func (c *checking) extent() string {
 	low, high := c.room.low(), c.room.high()
 	return fmt.Sprintf("the room goes from x %.2f m, y %.2f m, z 0 m to x %.2f m, y %.2f m, z %.2f m", low[0], low[1], high[0], high[1], high[2])
 }
 
+// box checks a box, of grey paint when it says nothing.
 func (c *checking) box(e *source.Entry[Box]) {
 	b := &e.Value
 	c.name(e.Name, e.Pos)
@@ -245,6 +261,7 @@ func (c *checking) box(e *source.Entry[Box]) {
 	}
 }
 
+// eyes names eyes that have no name by their number, and checks where they are.
 func (c *checking) eyes(eyes []Eye, kind string) {
 	for i := range eyes {
 		e := &eyes[i]
@@ -260,6 +277,7 @@ func (c *checking) eyes(eyes []Eye, kind string) {
 	}
 }
 
+// standing checks a point where a person is: inside the room and in no box.
 func (c *checking) standing(what string, pos source.Pos, p vec) {
 	if out := c.outside(p); out > slack {
 		c.faults.Add(pos, c.extent(), "%s is %.2f m outside the room", what, out)
@@ -271,6 +289,8 @@ func (c *checking) standing(what string, pos source.Pos, p vec) {
 	}
 }
 
+// path checks a way; points outside the room are dropped, since they would be lit by
+// nothing and make a dark path of a slip.
 func (c *checking) path(e *source.Entry[Path]) {
 	p := &e.Value
 	c.name(e.Name, e.Pos)

@@ -49,6 +49,8 @@ func (t *Transport) MeanRow(name string, s Sense) []float64 {
 	return t.rowOf(parts, s)
 }
 
+// rowOf is the weighted mean of Row over parts. Irradiance is averaged first and weighed
+// by the sense once for each drive: both are linear. What arrives of others' glow is in it.
 func (t *Transport) rowOf(parts []part, s Sense) []float64 {
 	out := make([]float64, len(t.Light))
 	for _, p := range parts {
@@ -113,6 +115,7 @@ func (t *Transport) Bounds(place int, s Sense, levels []float32) si.Estimate[si.
 	return t.bounds(t.Row(place, s), levels)
 }
 
+// bounds is the sum of row times level, at the best estimate and at both ends.
 func (t *Transport) bounds(row []float64, levels []float32) si.Estimate[si.Ratio] {
 	var e si.Estimate[si.Ratio]
 	for d, v := range row {
@@ -169,7 +172,8 @@ func (t *Transport) GlowOnly(place int, levels []float32) light.XYZ {
 	return s.colour
 }
 
-// seenAt is the look of one place, by reflection, by its own glow, or both.
+// seenAt is the look of one place, by reflection, by its own glow, or both. Others' glow
+// that it reflects belongs to reflection. A point looks like nothing.
 func (t *Transport) seenAt(place int, levels []float32, reflection, glow bool) seen {
 	var out seen
 	if t.Places[place].Panel < 0 {
@@ -218,6 +222,7 @@ func (t *Transport) SpillOn(name string, levels []float32) Spill {
 	return s
 }
 
+// meanSeen is the weighted mean of seenAt.
 func (t *Transport) meanSeen(parts []part, levels []float32, reflection, glow bool) seen {
 	var out seen
 	for _, p := range parts {
@@ -259,7 +264,9 @@ func (t *Transport) lookRow(parts []part, reflection, glow bool) []float64 {
 }
 
 // PieceRows is MeanRow for each piece of a surface: the elements that
-// inter-reflection is solved on, or the single points of a path.
+// inter-reflection is solved on, or the single points of a path. What is asked of the
+// brightest part of a surface goes by them: the mean of the whole hides a spot, and a
+// patch of a hand's width is less than anybody means.
 func (t *Transport) PieceRows(name string, s Sense) [][]float64 {
 	type piece struct{ panel, col, row int }
 	at := map[piece]int{}

@@ -28,6 +28,7 @@ func (s *solving) receive() {
 	}
 }
 
+// eye adds a seat's or performer's eyes; their plane faces where they look.
 func (s *solving) eye(e *Eye, kind Kind, standard vec) {
 	to := standard
 	if e.Looks != nil {
@@ -41,6 +42,7 @@ func (s *solving) eye(e *Eye, kind Kind, standard vec) {
 	s.point(Place{Name: e.Name, Kind: kind, At: e.At, Normal: gaze.point()})
 }
 
+// point adds a place that is no patch.
 func (s *solving) point(p Place) {
 	p.Panel = -1
 	s.t.Places = append(s.t.Places, p)
@@ -94,6 +96,7 @@ func (p *Path) walk() []vec {
 	return out
 }
 
+// areas lists the bare areas of the places, as elementsOf asks for them.
 func (s *solving) areas() []float64 {
 	out := make([]float64, len(s.t.Places))
 	for i := range out {

@@ -6,7 +6,9 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// reflected adds the inter-reflection to Total.
+// reflected adds the inter-reflection to Total. The exchange areas become view factors,
+// row by row over the element's own area; each light, having reflectances of its own, is
+// solved by itself, for all its drives at once.
 func (s *solving) reflected(ctx context.Context) error {
 	exchange := s.shell.exchange(ctx, s.elements)
 	closeUp(exchange, s.elements)
@@ -56,6 +58,7 @@ func (s *solving) reflectances(k int) []float64 {
 	return out
 }
 
+// eachPlace calls f for the patches of an element.
 func (s *solving) eachPlace(element int, f func(place int)) {
 	p := &s.shell.panels[s.elements[element].panel]
 	at := element - p.elem
@@ -63,7 +66,8 @@ func (s *solving) eachPlace(element int, f func(place int)) {
 }
 
 // interpolate adds the elements' reflected light to the patches, bilinearly
-// between the middles of elements.
+// between the middles of elements: without it a wall would show its elements as steps,
+// and checks would find edges of light that are not there.
 func (s *solving) interpolate(reflected *mat.Dense, drives []int) {
 	for i := range s.shell.panels {
 		p := &s.shell.panels[i]

@@ -126,6 +126,7 @@ func (r *Room) high() vec {
 // slack is how far something may reach into a wall by rounding of the text.
 const slack = .0015
 
+// holds tells whether a point lies in the room, or by rounding just in its walls.
 func (r *Room) holds(p vec) bool {
 	low, high := r.low(), r.high()
 	for i := range p {

@@ -34,7 +34,8 @@ func (s Sense) Unit() string {
 	return "W/m²"
 }
 
-// Of returns the reading of a spectrum in W/nm or W/m2/nm.
+// Of returns the reading of a spectrum in W/nm or W/m2/nm: its integral with the sense's
+// weight, over 300 nm to 780 nm. What lies outside is not seen by any sense.
 func (s Sense) Of(x *light.Spectrum) float64 {
 	switch s {
 	case Photopic:

@@ -29,6 +29,7 @@ func (s *sheet) at(a, b float64) vec {
 	return s.corner.plus(s.u.times(a * s.w)).plus(s.v.times(b * s.h))
 }
 
+// corners go round the sheet, against the clock for who sees its front.
 func (s *sheet) corners() [4]vec {
 	return [4]vec{s.at(0, 0), s.at(1, 0), s.at(1, 1), s.at(0, 1)}
 }

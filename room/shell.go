@@ -12,6 +12,8 @@ type Fineness struct {
 // no seat's reading by 2 %.
 var Usual = Fineness{Patches: 4000, Elements: 700}
 
+// sane fills in what is not said and bounds the rest: memory grows as patches times
+// elements and as elements squared, time as elements to the third.
 func (f Fineness) sane() Fineness {
 	if f.Patches <= 0 {
 		f.Patches = Usual.Patches
@@ -40,6 +42,9 @@ const (
 	surfaceShare = 1.
 )
 
+// shell makes rectangles of the room. Of two in one plane the later kind covers the
+// earlier: boxes (rank 1) the room's faces (0), surfaces and objects, in the order of the
+// file, what was before them.
 func (r *Room) shell(f Fineness) *shell {
 	s := &shell{low: r.low(), high: r.high()}
 	r.addFaces(s)
@@ -72,6 +77,8 @@ func (r *Room) addFaces(s *shell) {
 	}
 }
 
+// addBoxes adds the six faces of each box, all facing outward; what lies against the floor
+// or a wall is found to be covered later.
 func (r *Room) addBoxes(s *shell) {
 	for i := range r.Boxes {
 		b := &r.Boxes[i].Value
@@ -103,6 +110,7 @@ func (r *Room) addSurfaces(s *shell) {
 	}
 }
 
+// addObjects adds painted objects: the paint in front, cloth behind.
 func (r *Room) addObjects(s *shell) {
 	for i := range r.Objects {
 		o := &r.Objects[i].Value
@@ -138,6 +146,7 @@ func (r *Room) finishOf(s *shell, material, standard string) int {
 	return s.addFinish(f)
 }
 
+// paintOf is finishOf for paints.
 func (r *Room) paintOf(s *shell, paint string) int {
 	f, ok := painted(paint)
 	if !ok {
@@ -146,6 +155,7 @@ func (r *Room) paintOf(s *shell, paint string) int {
 	return s.addFinish(f)
 }
 
+// addFinish lists a finish once; what depends on finish and light is computed for each.
 func (s *shell) addFinish(f finish) int {
 	for i := range s.finishes {
 		if s.finishes[i].name == f.name && s.finishes[i].paint == f.paint {
@@ -175,7 +185,8 @@ func (s *shell) cut(f Fineness) {
 	s.lay(fine, coarse)
 }
 
-// atLeast returns about the largest size with which enough says yes.
+// atLeast returns about the largest size with which enough says yes, by halving between a
+// quarter and the double of a first guess twelve times over, to a two-thousandth of it.
 func atLeast(size float64, enough func(size float64) bool) float64 {
 	low, high := size/4, size*2
 	for range 12 {
@@ -188,6 +199,8 @@ func atLeast(size float64, enough func(size float64) bool) float64 {
 	return low
 }
 
+// weight is how finely a panel is cut: what the show is played on most, walls and backs
+// that nobody looks at least.
 func (p *Panel) weight() float64 {
 	switch {
 	case p.Kind == KindWall || p.Back:
@@ -205,6 +218,8 @@ func (s *shell) lay(fine, coarse float64) {
 		p := &s.panels[i]
 		scale := 1 / math.Sqrt(p.weight())
 		p.elemCols, p.elemRows = steps(p.w, coarse*scale), steps(p.h, coarse*scale)
+		// A glowing object gets at least four by four patches, however small: it is what the
+		// audience looks at.
 		least := 1
 		if p.Kind == KindObject && !p.Back {
 			least = 4
@@ -223,7 +238,8 @@ func steps(length, size float64) int { return max(1, int(math.Round(length/size)
 func ceilDiv(a, b int) int { return (a + b - 1) / b }
 
 // covered tells whether a point of panel i is under something: inside a box,
-// outside the room, or face to face with a thing that lies on it.
+// outside the room, or face to face with a thing that lies on it. In one plane the rank
+// decides, so that of two things on each other one is seen and not both or neither.
 func (s *shell) covered(i int, p vec) bool {
 	mine := &s.panels[i]
 	above := p.plus(mine.n.times(2 * slack))

@@ -22,6 +22,8 @@ func (r *Room) SolveAt(ctx context.Context, rg *rig.Rig, f Fineness) (*Transport
 	s := &solving{room: r, rig: rg, shell: r.shell(f.sane())}
 	s.sources = number(r.lamps(rg, &faults))
 	s.t = &Transport{rig: rg, room: r, Panels: s.shell.panels, finishes: s.shell.finishes, shell: s.shell, sources: s.sources}
+	// The order is that of what needs what: places before direct light, direct light on
+	// patches before it is reflected, all of it before paint can glow.
 	s.t.lightsOf(rg)
 	s.t.reflections()
 	s.t.backs(r)
@@ -69,6 +71,8 @@ func (t *Transport) lightsOf(rg *rig.Rig) {
 	}
 }
 
+// addLight returns the index of a spectrum, normalised to 1 W; the same one from another
+// type of lamp is the same light.
 func (t *Transport) addLight(s light.Spectrum) int {
 	s.Normalise()
 	for k := range t.Lights {
@@ -104,7 +108,8 @@ func (s *solving) direct(ctx context.Context) {
 	})
 }
 
-// toDrives adds up the cells that each drive lights.
+// toDrives adds up the cells that each drive lights. An emitter's watts are those of
+// the whole unit, so each of its cells has its even share.
 func (s *solving) toDrives(dst, columns []float32) {
 	for d := range s.rig.Drives {
 		drive := &s.rig.Drives[d]

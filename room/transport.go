@@ -85,11 +85,13 @@ type seen struct {
 	scotopic, violet float64
 }
 
+// seenOf is for a matt surface, whose luminance is its exitance over π in every direction.
 func seenOf(s *light.Spectrum) seen {
 	const pi = 3.14159265358979323846
 	return seen{s.XYZ().Times(1 / pi), float64(s.Scotopic()) / pi, float64(s.Seen()) / pi}
 }
 
+// add adds factor times b.
 func (a *seen) add(b *seen, factor float64) {
 	a.colour = a.colour.Plus(b.colour, factor)
 	a.scotopic += b.scotopic * factor
@@ -101,6 +103,7 @@ func (a *seen) add(b *seen, factor float64) {
 // path. It is nil when there is no such name.
 func (t *Transport) Find(name string) []int { return t.byName[name] }
 
+// index makes Find's lists; backs have the name of their front, and are left out.
 func (t *Transport) index() {
 	t.byName = map[string][]int{}
 	for i := range t.Places {

@@ -63,7 +63,7 @@ func (s *solving) lenses(i int) []View {
 }
 
 // beam is the greatest intensity per watt, over the lamp's beams, that leaves
-// a cell at from toward p.
+// a cell at from toward p; 0 behind the lamp and above its mask.
 func (l *lamp) beam(p, from vec) float64 {
 	d := p.minus(from)
 	far := d.length()
@@ -79,6 +79,7 @@ func (l *lamp) beam(p, from vec) float64 {
 }
 
 // facing fills in Facing for eye i.
+// The plane is turned to each cell in turn, which no head can do at once: hence a bound.
 func (s *solving) facing(i int) {
 	place := s.t.Eyes[i]
 	at := s.receivers[place].at
@@ -115,6 +116,8 @@ func (s *solving) addReflected(i int) {
 			continue
 		}
 		d := s.receivers[p].at.minus(at).unit()
+		// A matt patch of irradiance E and reflectance ρ has the radiance ρE/π; an eye that faces
+		// c off it takes that times solid angle times c.
 		means := t.means[t.Panels[t.Places[p].Panel].finish]
 		for axis, c := range d {
 			side := toward[2*axis]
@@ -166,7 +169,8 @@ func (s *solving) solidAngle(p vec, place int) float64 {
 
 // LensLuminance is the mean luminance of the openings in view, in cd/m2, as
 // the eye sees them: intensity over projected area. It is 0 when the fixture
-// type does not give its size.
+// type does not give its size. A real lens is brighter in its middle than this mean. The
+// projected area is not taken below a hundredth, where a flat opening would vanish.
 func (t *Transport) LensLuminance(v *View, levels []float32) si.Luminance {
 	l := &t.sources.lamps[v.Unit]
 	eye := t.Places[t.Eyes[v.Eye]].At.vec()
@@ -198,7 +202,8 @@ func (t *Transport) LensLuminance(v *View, levels []float32) si.Luminance {
 
 // LensRadiance is a lens's luminance weighed by another sense, with the lamps'
 // outputs at their upper end: each emitter's share in proportion to what the
-// sense makes of its light.
+// sense makes of its light. An emitter without any lumens, wholly below 360 nm, is left
+// out by that.
 func (t *Transport) LensRadiance(v *View, sense Sense, levels []float32) float64 {
 	from, to := t.rig.UnitDrives(v.Unit)
 	one := make([]float32, len(levels))
@@ -215,6 +220,7 @@ func (t *Transport) LensRadiance(v *View, sense Sense, levels []float32) float64
 	return sum
 }
 
+// toward is the intensity per watt of one emitter in one cell toward p.
 func (l *lamp) toward(p vec, cell, emitter int) float64 {
 	d := p.minus(l.cells[cell])
 	return l.beams[l.beamOf[emitter]].at(d.dot(l.axis) / d.length())

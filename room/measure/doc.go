@@ -1,5 +1,5 @@
-// Package measure makes a computed room agree with the real one: it proposes a
-// short list of meter readings worth taking, reads them back, and corrects the
+// Package measure makes a computed room agree with the real one: [Plan] proposes a
+// short list of meter readings worth taking, [Read] reads them back, and [Fit] corrects the
 // output of every emitter, with an interval.
 //
 // The unknowns are the logarithms of output over the fixture file's value, one

@@ -73,7 +73,8 @@ func Fit(t *room.Transport, s *Sheet, rg *rig.Rig) (*room.Transport, []Factor, s
 }
 
 // believe finds the unknowns under the prior with tails: each turn takes the
-// normal prior that is as wide as the last answer asks for.
+// normal prior that is as wide as the last answer asks for (iterated weights, as for any
+// t distribution). Six turns settle; each begins anew, so nothing runs away.
 func (u *unknowns) believe(list []observation, m *Meters) (theta []float64, cov, prior *mat.SymDense) {
 	const turns = 6
 	prior = u.prior(m, nil)
@@ -106,6 +107,8 @@ func (u *unknowns) newton(prior *mat.SymDense, list []observation, m *Meters) ([
 	return theta, cov
 }
 
+// several tells whether a reading holds more than one emitter. The logarithm of a single
+// one is linear in the unknowns, and one turn is exact.
 func several(row []float64) bool {
 	n := 0
 	for _, v := range row {
@@ -116,6 +119,12 @@ func several(row []float64) bool {
 	return n > 1
 }
 
+// turn is one update about theta. The readings are straightened there, ln reading =
+// predicted + J·(unknowns - theta), and the answer is K·misfit with misfit taken from
+// unknowns of 0, where the prior has its middle; the covariance is P - K J P.
+//
+//	J     readings × unknowns: slopes          P     prior, unknowns × unknowns
+//	chol  J P Jᵀ + R, readings × readings      R     what each reading is off by itself
 func (u *unknowns) turn(prior *mat.SymDense, theta []float64, list []observation, m *Meters) ([]float64, *mat.SymDense) {
 	k := len(list)
 	j := mat.NewDense(k, u.n, nil)
@@ -210,7 +219,8 @@ func (u *unknowns) odd(list []observation, theta []float64, prior *mat.SymDense,
 	}
 }
 
-// joint decomposes the covariance of all readings, J P Jᵀ + R.
+// joint decomposes the covariance of all readings, J P Jᵀ + R. It is never singular: R is
+// modelError squared at least.
 func (u *unknowns) joint(j *mat.Dense, prior *mat.SymDense, list []observation, m *Meters) *mat.Cholesky {
 	var pj, s mat.Dense
 	pj.Mul(prior, j.T())
@@ -241,6 +251,8 @@ func (u *unknowns) correct(t *room.Transport, theta []float64, cov *mat.SymDense
 	return t.Corrected(factor, spread)
 }
 
+// factors are the unknowns as people read them: e to their power, and at widen standard
+// deviations to either side.
 func (u *unknowns) factors(theta []float64, cov *mat.SymDense, count []int) []Factor {
 	out := make([]Factor, len(u.names))
 	for i, e := range u.names {

@@ -33,7 +33,9 @@ type candidate struct {
 // Plan proposes readings, the most telling first: each is the one that takes
 // most away from the uncertainty of what matters (illuminance of every surface
 // and object, glow, UV-A at every pair of eyes, all emitters at full), given
-// those before it.
+// those before it. How uncertain the rest is does not depend on what a reading will show,
+// only on where it is taken, so the whole plan can be made before the first. Each step is
+// the best by itself; the set may not be the best of all sets.
 func Plan(t *room.Transport, rg *rig.Rig, o Options) []Reading {
 	if o.Most == 0 {
 		o.Most = 12
@@ -97,6 +99,7 @@ func (u *unknowns) matters(t *room.Transport) *mat.Dense {
 	return w
 }
 
+// addUp brings a row by drive to one by emitter: the cells of an emitter are one unknown.
 func (u *unknowns) addUp(dst, row []float64) {
 	for d, v := range row {
 		dst[u.byDrive[d]] += v
@@ -120,6 +123,8 @@ func (u *unknowns) where(t *room.Transport) []string {
 	return out
 }
 
+// candidates lists every emitter at every place by every meter that there is, if it shows
+// five times the last digit at least.
 func (u *unknowns) candidates(t *room.Transport, o Options) []candidate {
 	senses := []room.Sense{room.Photopic, room.UVA}
 	if o.NoUVA {
@@ -149,6 +154,7 @@ func (u *unknowns) candidates(t *room.Transport, o Options) []candidate {
 	return out
 }
 
+// blackLight tells whether an unknown is there to make things glow.
 func (u *unknowns) blackLight(i int) bool {
 	e := u.names[i]
 	return u.rig.Units[e.unit].Type.Emitters[e.index].Value.Light.BlackLight()
@@ -193,6 +199,8 @@ func (u *unknowns) take(cov *mat.Dense, c *candidate, m *Meters) {
 	}
 }
 
+// reading is a candidate as a line to be filled in, with what is expected after those
+// before it: a value far outside is worth a second look on the spot.
 func (u *unknowns) reading(t *room.Transport, cov *mat.Dense, c *candidate) Reading {
 	e := u.names[c.emitter]
 	unit := &u.rig.Units[e.unit]
@@ -204,6 +212,7 @@ func (u *unknowns) reading(t *room.Transport, cov *mat.Dense, c *candidate) Read
 	}
 }
 
+// weighted is the trace of cov·w: the sum of the variances of all that matters.
 func weighted(cov, w *mat.Dense) float64 {
 	n, _ := cov.Dims()
 	total := 0.0

@@ -104,6 +104,7 @@ func (s *Sheet) Taken() int {
 	return n
 }
 
+// mostReadings bounds the matrices of the fit, which are of readings squared.
 const mostReadings = 2000
 
 // Read reads readings.yaml.

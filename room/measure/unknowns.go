@@ -12,7 +12,7 @@ import (
 )
 
 // unknowns lists the emitters of a rig's units, and the meters' gains behind
-// them.
+// them: the two last of n. byDrive is the place of each drive's emitter in names.
 type unknowns struct {
 	rig     *rig.Rig
 	names   []emitter
