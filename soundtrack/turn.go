@@ -71,9 +71,10 @@ func snapped(at time.Duration, peaks []peak, bars []time.Duration) time.Duration
 	if best > 0 {
 		return where
 	}
+	nearest := 250 * time.Millisecond
 	for _, b := range bars {
-		if (b-at).Abs() < min(250*time.Millisecond, (where-at).Abs()+250*time.Millisecond) && where == at {
-			where = b
+		if d := (b - at).Abs(); d < nearest {
+			nearest, where = d, b
 		}
 	}
 	return where
