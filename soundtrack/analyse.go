@@ -73,6 +73,7 @@ func Listen(ctx context.Context, path, cacheDir string, o Options) (*Track, erro
 	return t, nil
 }
 
+// finished finds the moments, whether the sound was heard just now or once before.
 func finished(h *heard, hash string, o Options) *Track {
 	t := find(h, o)
 	t.Hash = hash
@@ -101,7 +102,8 @@ func hearFile(ctx context.Context, path string, o Options) (*heard, error) {
 // chunk is the number of frames read at a time.
 const chunk = 4096
 
-// hear runs the one pass over the samples.
+// hear runs the one pass over the samples. watch, when set, gets the peaks instead of
+// the judging network.
 func hear(ctx context.Context, s soundfile.Stream, o Options, watch func(Candidate)) (*heard, error) {
 	f := s.Format()
 	if f.Rate < 1000 || f.Rate > 1e6 || f.Channels < 1 || f.Channels > 256 {
@@ -133,6 +135,7 @@ func hear(ctx context.Context, s soundfile.Stream, o Options, watch func(Candida
 	return e.finish(), nil
 }
 
+// share is what Progress is told: -1 while nobody knows how much is to come.
 func share(done, all int64) float64 {
 	if all <= 0 {
 		return -1

@@ -71,7 +71,10 @@ func barsOf(accents []float64) []int {
 }
 
 // barStep scores every place for the next beat, of accent a, and notes which
-// place came before.
+// place came before: the one before it in the same bar, or for a first beat the last of
+// such a bar, or at the price of regroup the best end of any bar. Scores are the logarithm
+// of how much likelier the accents are than without bars: for a first beat of accent a
+// that is ln N(a; openness, 1)/N(a; 0, 1) = openness·(a - openness/2), for others 0.
 func barStep(score []float64, from *[len(places)]uint8, a float64, start bool) []float64 {
 	ends, end := math.Inf(-1), 0 // the best path that ends a bar
 	for i, p := range places {
@@ -119,6 +122,9 @@ func accents(h *heard, beats []time.Duration) []float64 {
 
 type accentWeights struct{ low, loud, harmony float32 }
 
+// accentsBy is accents by weights of the caller's choice. Bass and loudness are the
+// largest rise from 40 ms before the beat to 30 ms after it; harmony is compared over one
+// and a half beats either side. Outliers are cut off: one crash must not outweigh a track.
 func accentsBy(h *heard, beats []time.Duration, w accentWeights) []float64 {
 	low, loud, harmony := make([]float32, len(beats)), make([]float32, len(beats)), make([]float32, len(beats))
 	rising := swellings(h.Power)
@@ -152,6 +158,7 @@ func accentsBy(h *heard, beats []time.Duration, w accentWeights) []float64 {
 	return out
 }
 
+// standardise brings x to mean 0 and deviation 1.
 func standardise(x []float32) {
 	var sum, squares float64
 	for _, v := range x {

@@ -28,7 +28,9 @@ type Beats struct {
 // on what was taken for off-beats.
 var Counts = []string{"as heard", "half", "double", "shifted"}
 
-// hypotheses returns the ways to count the track, as found first.
+// hypotheses returns the ways to count the track, as found first. The steps are: where
+// a hand round a dial would be, put onto the hits, without the stretches that have no
+// pulse, without off-beats counted as beats, and shifted if the beats lie between.
 func hypotheses(h *heard, hits []peak) []Beats {
 	p := pulse(h)
 	times := steadyOnly(p, onHits(countBeats(p), hits))
@@ -49,6 +51,7 @@ func hypotheses(h *heard, hits []peak) []Beats {
 	out := []Beats{}
 	for i, t := range [][]time.Duration{times, half, double, shifted} {
 		b := Beats{Name: Counts[i], Times: t, BPM: medianBPM(t)}
+		// Nobody counts so slowly or so fast.
 		if b.BPM < 30 || b.BPM > 320 {
 			continue
 		}
@@ -72,6 +75,7 @@ func between(t []time.Duration) (out []time.Duration) {
 // longestInterval between beats of one count; a longer one is a gap.
 const longestInterval = 1300 * time.Millisecond
 
+// medianBPM is the tempo of the middle interval; gaps in the count are none.
 func medianBPM(t []time.Duration) float64 {
 	var d []time.Duration
 	for i := 1; i < len(t); i++ {

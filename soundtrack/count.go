@@ -39,7 +39,8 @@ type counter struct {
 	high   [intervals]int
 }
 
-// countBeats returns the steps at which beats fall.
+// countBeats returns the steps at which beats fall; p is the pulse, a probability for
+// each step of 20 ms.
 func countBeats(p []float32) []int {
 	if len(p) < 2*longestBeat {
 		return nil
@@ -48,6 +49,9 @@ func countBeats(p []float32) []int {
 	return c.search()
 }
 
+// newCounter tabulates all that the search adds up. A step on the beat counts ln p, each
+// one between beats ln((1-p)/(dial-1)); p is kept off 0 and 1, so that no single step can
+// forbid a path. Intervals further apart than widestChange are not even tried.
 func newCounter(p []float32) *counter {
 	c := &counter{beat: make([]float32, len(p)), from: make([][intervals]uint8, len(p)),
 		onward: make([][intervals]float32, longestBeat+1)}
@@ -82,7 +86,9 @@ func tempoPrior(bpm float64) float32 {
 	return float32(-0.5 * 1.9 * d * d)
 }
 
-// search runs forward over all frames, then follows the best path back.
+// search runs forward over all frames, then follows the best path back. A path may end
+// at any beat after which the next would fall behind the end; the steps behind it count as
+// rest. The work is steps times intervals times allowed changes, some 42 × 10 a step.
 func (c *counter) search() []int {
 	n := len(c.beat)
 	best, bestEnd, bestInterval := float32(math.Inf(-1)), 0, 0
@@ -132,6 +138,7 @@ func (c *counter) leave(t int, score *[intervals]float32) {
 	}
 }
 
+// back follows the notes of leave from the last beat to the first.
 func (c *counter) back(t, i int) []int {
 	var beats []int
 	for t >= 0 {

@@ -22,6 +22,7 @@ func (t *Track) WriteCSV(w io.Writer) error {
 	return c.Error()
 }
 
+// row is one line of the table; what a kind of moment does not have is left empty.
 func (m Moment) row() []string {
 	s := func(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', 4, 64) }
 	n := func(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }

@@ -1,8 +1,9 @@
 // Package soundtrack listens to a sound file and finds the moments in it on
-// which light can hang.
+// which light can hang: [AnalyseFile], or [Listen], which remembers, returns a [Track];
+// [Track.Hits], [Track.Ranked] and [Track.Nearest] ask it.
 //
 // One pass over the samples (front end) yields a log-frequency spectrogram at
-// 100 frames a second and K-weighted loudness; what is kept of it is a Heard,
+// 100 frames a second and K-weighted loudness; what is kept of it, a heard, is
 // a few kilobytes a second. A second step, cheap enough to run again whenever
 // an option changes, finds the moments:
 //
@@ -12,6 +13,12 @@
 //	swell  a rise or fall of loudness that lasts seconds
 //	hush   silence, told by momentary loudness and not by sample peaks
 //	voice  a span that sounds like speech
+//
+//	samples ─┬─ K-weighting ───────────────▶ power of 10 ms ─┬─▶ loudness, hush, swell, voice
+//	         └─ window, Fourier, bands ─┬──▶ rises ──────────┼─▶ beats, bars
+//	                                    ├──▶ colour ─────────┴─▶ turns
+//	                                    └──▶ peaks ─ network ──▶ hits
+//	            (pass over the sound)       (heard)              (find)
 //
 // Times are offsets from the first sample. Every moment has a strength from 0
 // to 1 and a reason in words. What cannot be told from sound is not claimed:

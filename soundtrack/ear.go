@@ -14,7 +14,9 @@ const windowSeconds = 2048.0 / 44100
 // the sound and after it, so that an attack on the first sample has a before.
 const leadIn = patchBefore + 4
 
-// ear takes samples in order and builds a heard.
+// ear takes samples in order and builds a heard. It holds some ten seconds of sound and
+// of spectrogram at most, however long the sound is. Frame numbers count steps of 10 ms; those
+// below 0 are the silence before the sound.
 type ear struct {
 	heard   *heard
 	weigh   *weigher
@@ -37,6 +39,8 @@ type ear struct {
 }
 
 func newEar(rate, channels int) *ear {
+	// The length of the transform is the power of two nearest to the window's, by ratio; a
+	// shorter window lies in its middle, a longer one is cut to it.
 	n := 64
 	for float64(n)*math.Sqrt2 < windowSeconds*float64(rate) {
 		n *= 2
@@ -90,6 +94,7 @@ func (e *ear) advance() {
 		// gets its turn here, after a few microseconds.
 		runtime.Gosched()
 	}
+	// Samples that no further window needs go when they fill half of the memory.
 	if used := e.centre(e.next) - n/2 - e.start; used > int64(cap(e.mono)/2) {
 		e.mono = e.mono[:copy(e.mono, e.mono[used:])]
 		e.start += used

@@ -6,7 +6,9 @@ import (
 	"time"
 )
 
-// find turns what was heard into moments.
+// find turns what was heard into moments. Order matters: beats are put onto hits, turns
+// onto hits and bars, swells and voices onto turns, and a hush amid speech is none; last,
+// hits are weighed by where bars and sections open.
 func find(h *heard, o Options) *Track {
 	t := &Track{
 		Duration: h.duration(), Rate: h.Rate, Channels: h.Channels,
@@ -66,6 +68,7 @@ func (t *Track) openings() []time.Duration {
 	return out
 }
 
+// every takes each n-th value, the first among them.
 func every(x []float32, n int) []float32 {
 	var out []float32
 	for i := 0; i < len(x); i += n {

@@ -92,6 +92,7 @@ func (e *ear) flux(i int) {
 	}
 }
 
+// rangeOf is the range, low, mid or high, that a group belongs to.
 func rangeOf(group int) int {
 	switch {
 	case group < lowGroups:
@@ -102,6 +103,9 @@ func rangeOf(group int) int {
 	return 2
 }
 
+// rise writes for each group the sum of its bands' rises. a, b and c are the levels one
+// frame before of the band below, of the band itself and of the one above, none of them
+// under the floor; d &^ (d >> 31) is max(d, 0) without a branch.
 func rise(dst, now, before []int16, floor int32) {
 	now, before, dst = now[:bandCount], before[:bandCount], dst[:groupCount]
 	b := max(int32(before[0]), floor)

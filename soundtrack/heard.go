@@ -21,6 +21,7 @@ func (h *heard) duration() time.Duration {
 	return frameTime(h.Frames, h.Rate)
 }
 
+// frameTime is frame/rate s without overflow: whole seconds are taken out first.
 func frameTime(frame int64, rate int) time.Duration {
 	whole, rest := frame/int64(rate), frame%int64(rate)
 	return time.Duration(whole)*time.Second + time.Duration(rest)*time.Second/time.Duration(rate)

@@ -31,7 +31,8 @@ const (
 	closest = 0.030 // s
 )
 
-// chosen returns the peaks that are hits, by time.
+// chosen returns the peaks that are hits, by time. The surest are taken first, and keep
+// others away within closest.
 func chosen(peaks []peak, enough float64) []peak {
 	order := make([]int, 0, len(peaks))
 	for i, p := range peaks {
@@ -58,6 +59,7 @@ func chosen(peaks []peak, enough float64) []peak {
 // in order of frame, and their times within a few frames of it.
 func crowded(peaks []peak, keep []bool, i int) bool {
 	const reach = 12 // frames
+	// The network may move a peak's time by a few frames either way, hence the wider reach.
 	near := func(k int) bool {
 		return keep[k] && max(peaks[k].Time-peaks[i].Time, peaks[i].Time-peaks[k].Time) < closest
 	}

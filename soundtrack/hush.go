@@ -14,7 +14,9 @@ const (
 	shortestHush = 500 * time.Millisecond
 )
 
-// hushes finds silence by the loudness of 100 ms windows.
+// hushes finds silence by the loudness of 100 ms windows. Both thresholds have a floor
+// at -75 and -67 LUFS, near the noise of a quiet recording (common practice, no source), so
+// that a quiet track has hushes too.
 func hushes(power []float32, programme float64, shortest time.Duration) []Moment {
 	level := sliding(power, 10)
 	if programme <= nothing {

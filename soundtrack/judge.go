@@ -61,7 +61,8 @@ func (s *spectra) crests(k int) bool {
 const leastScore = 0.05
 
 // verdict has the network judge the peak at frame i: is it a hit, and by how
-// many frames does the attack lie off the frame.
+// many frames does the attack lie off the frame. Its two outputs are the logit of the one
+// (score = 1/(1+e^-x)) and the other as it is.
 func (e *ear) verdict(i int) {
 	if e.watch != nil {
 		e.watch(Candidate{Frame: i, Inputs: e.inputs})

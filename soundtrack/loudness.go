@@ -37,7 +37,8 @@ func kWeighting(rate float64) (shelf, pass biquad) {
 }
 
 // channelWeight is G of BS.1770-4 table 3 for channel c of n in the usual
-// order (L R C LFE Ls Rs): surrounds weigh 1.41, the low-frequency channel 0.
+// order (L R C LFE Ls Rs): surrounds weigh 1.41, the low-frequency channel 0. Four
+// channels are taken for L R Ls Rs and five for L R C Ls Rs, as WAV orders them.
 func channelWeight(c, n int) float64 {
 	switch {
 	case n == 4 && c >= 2, n == 5 && c >= 3, n >= 6 && (c == 4 || c == 5):
@@ -70,6 +71,7 @@ func sliding(power []float32, n int) []float32 {
 	return out
 }
 
+// prefix returns sums such that s[b]-s[a] is that of x[a:b].
 func prefix(x []float32) []float64 {
 	s := make([]float64, len(x)+1)
 	for i, v := range x {

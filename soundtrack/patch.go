@@ -33,6 +33,8 @@ func (s *spectra) patch(dst []float32, i int) []float32 {
 	return s.appendExtras(dst, i)
 }
 
+// appendLevels appends, for each group, how far its loudest band lies over the floor, as a
+// share of depth.
 func appendLevels(dst []float32, levels []int16, floor int32) []float32 {
 	for g := range groupCount {
 		b := levels[g*groupSize:][:groupSize]

@@ -51,6 +51,7 @@ type page struct {
 	columns int
 }
 
+// page chooses the span of a column: a minute, or as much more as keeps the columns few.
 func (t *Track) page() page {
 	span := time.Minute
 	for span*mostColumns < t.Duration {
@@ -76,6 +77,7 @@ func (p page) pieces(from, to time.Duration, f func(x, y, height float64)) {
 	}
 }
 
+// draw draws from the ground up: what lasts, the sound over it, marks and names on top.
 func (t *Track) draw() *drawing.Drawing {
 	p := t.page()
 	d := drawing.New(2*pageMargin+columnWidth*float64(p.columns), headHeight+columnHeight+pageMargin, "What was heard, "+si.FormatTime(t.Duration))
@@ -141,6 +143,7 @@ func (t *Track) ribbon(d *drawing.Drawing, p page) {
 			for r := range rows {
 				a := from + time.Duration(float64(r)*per*float64(time.Second))
 				v := t.Overview.loudest(band.level, a, a+time.Duration(per*float64(time.Second)))
+				// Levels are in decibels; squared, the loud stands out from the middling as it is heard.
 				w := 0.5 + v*v*band.scale*ribbonWidth/2
 				left[rows-1-r], right[r] = drawing.Point{mid - w, y + float64(r)*rowHeight}, drawing.Point{mid + w, y + float64(r)*rowHeight}
 			}

@@ -16,7 +16,9 @@ type portrait struct {
 	Loudest float32 // level of the loudest band, dB re full-scale sine
 }
 
-// portray looks at the frames around a peak at frame i.
+// portray looks at the frames around a peak at frame i. Before is the quieter of 50 ms
+// and 30 ms before it, where the window of 46 ms does not reach the attack yet, after the
+// loudest of 10 ms to 30 ms after it, band by band.
 func (s *spectra) portray(i int) (p portrait) {
 	var added [bandCount]float64
 	var sum, power, low, octaves float64
@@ -53,6 +55,7 @@ func (s *spectra) portray(i int) (p portrait) {
 // amplitude inverts the level scale, for amplitudes.
 func amplitude(level int16) float64 { return math.Exp2(float64(level) / (2 * octave)) }
 
+// middle is from the band where a tenth of the sum is reached to that of nine tenths.
 func middle(added []float64, sum float64) (band [2]float32) {
 	seen := 0.0
 	for b, v := range added {

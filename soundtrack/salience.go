@@ -26,9 +26,12 @@ func (w salience) total() float64 {
 	return min(1, sum*(0.35+0.65*w.sure))
 }
 
+// unit holds a value between 0 and 1.
 func unit(v float64) float64 { return min(max(v, 0), 1) }
 
-// weigh judges hit i, described as m.
+// weigh judges hit i, described as m. Each divisor is what counts as a full rise in that
+// respect (LU or dB); with the limits of time about them they are a first guess that the
+// search for the weights was held near.
 func (s *striker) weigh(i int, m Moment) salience {
 	p := s.peaks[i]
 	k := int(p.Time * blockRate)

@@ -60,6 +60,8 @@ func coloursOf(s *sketch, n int) *colours {
 	return c
 }
 
+// colourAt describes n sketch steps by one value: cosine terms of the mean level by group,
+// of the loudest level by group, then the mean and the deviation of tonality.
 func (s *sketch) colourAt(from, n int) (v [sectionDims]float64) {
 	var mean, crest [groupCount]float64
 	for k := from; k < from+n; k++ {
@@ -91,7 +93,9 @@ func (s *sketch) colourAt(from, n int) (v [sectionDims]float64) {
 	return v
 }
 
-// cost of steps a to b as one stretch.
+// cost of steps a to b as one stretch: n/2 · Σ ln(variance/floor² + 1) over the
+// dimensions, the price in nats of describing it by one mean and spread. The logarithm is
+// taken of a product, now and then, since it is slow.
 func (c *colours) cost(a, b int) float64 {
 	n := float64(b - a)
 	product, sum := 1.0, 0.0
@@ -107,7 +111,11 @@ func (c *colours) cost(a, b int) float64 {
 	return n * 0.5 * (sum + math.Log(product))
 }
 
-// cuts returns the steps at which sections start, 0 first.
+// cuts returns the steps at which sections start, 0 first. best[t] is the cheapest way
+// to describe steps 0 to t, from[t] where its last stretch begins. A start s from which the
+// way to t is already dearer than best[t] can never be part of the best again, since cutting
+// at t would always be cheaper: it is dropped (the pruning), and the search stays near
+// linear in the length.
 func (c *colours) cuts() []int {
 	n := len(c.values)
 	if n < 2*shortSection {
@@ -180,6 +188,7 @@ func sections(h *heard) []section {
 	return out
 }
 
+// ending is where the stretch after cut i ends.
 func ending(cuts []int, i, n int) int {
 	if i+1 < len(cuts) {
 		return cuts[i+1]
@@ -212,6 +221,7 @@ func (c *colours) distance(a, b, p, q int) float64 {
 	return math.Sqrt(sum / sectionDims)
 }
 
+// spread is mean and variance of dimension d over steps a to b.
 func (c *colours) spread(a, b, d int) (mean, variance float64) {
 	n := float64(max(b-a, 1))
 	mean = (c.sums[b][d] - c.sums[a][d]) / n

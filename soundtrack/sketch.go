@@ -37,6 +37,7 @@ var (
 	}()
 )
 
+// bandFrom is the first band whose centre is not below a frequency.
 func bandFrom(hz float64) int {
 	b := 0
 	for b < bandCount && bandCentres[b] < hz {

@@ -42,6 +42,7 @@ func (s *spectra) growRises() []int16 {
 	return s.rises[len(s.rises)-groupCount:]
 }
 
+// extended is x with n more values, whatever they are, in memory for a whole stretch.
 func extended(x []int16, n int) []int16 {
 	if len(x)+n > cap(x) {
 		x = append(make([]int16, 0, max(2*len(x), (stretch+2*overhang+1)*n)), x...)
@@ -63,6 +64,7 @@ func (s *spectra) drop(i int) {
 	s.start = i
 }
 
+// dropped moves what is left of x to its front and keeps the memory.
 func dropped[T any](x []T, n int) []T {
 	n = min(n, len(x))
 	return x[:copy(x, x[n:])]

@@ -39,6 +39,7 @@ func hits(h *heard, peaks []peak, programme float64, marks []time.Duration) []Mo
 	return out
 }
 
+// prefixBytes is prefix for levels.
 func prefixBytes(x []uint8) []float64 {
 	s := make([]float64, len(x)+1)
 	for i, v := range x {

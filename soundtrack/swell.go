@@ -42,7 +42,9 @@ func swells(power []float32, programme float64, turns []Moment) []Moment {
 	return out
 }
 
-// rises returns the first and last index of each rise.
+// rises returns the first and last index of each rise. From each start the level is
+// followed while it sags by no more than swellSag under the top so far; low is the lowest
+// point before the rise proper, put forward past what lies level.
 func rises(level []float32) (out [][2]int) {
 	for i := 0; i < len(level); {
 		low, top := i, i
@@ -66,6 +68,7 @@ func rises(level []float32) (out [][2]int) {
 	return out
 }
 
+// isSwell holds a rise against the limits of length, height and evenness.
 func isSwell(level []float32, low, top int) bool {
 	length := time.Duration((top-low)*swellStep) * hop
 	rise := level[top] - level[low]
@@ -81,6 +84,7 @@ func isSwell(level []float32, low, top int) bool {
 	return true
 }
 
+// swellMoment makes a moment of the rise or fall from step a to step b.
 func swellMoment(level []float32, a, b int, turns []Moment) Moment {
 	from, to := time.Duration(a*swellStep)*hop, time.Duration(b*swellStep)*hop
 	change := float64(level[b] - level[a])

@@ -45,8 +45,8 @@ func (c Curve) At(t time.Duration, floor float32) float32 {
 }
 
 // Overview is the track in a form that is quick to draw: for each instant
-// i·Hop the level of three bands, 0 (-60 dB below the loudest, or less) to
-// 255.
+// i·Hop the level of the loudest band in each of three ranges, in even steps of
+// decibels from 0 (-90 dB re a full-scale sine, or less) to 255 (full scale).
 type Overview struct {
 	Hop            time.Duration
 	Low, Mid, High []uint8 // below 200 Hz, to 2 kHz, above

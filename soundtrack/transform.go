@@ -110,6 +110,7 @@ func (s *stage) vectorPass(y, x []point) {
 	}
 }
 
+// pack windows the samples and makes complex numbers of pairs of them.
 func pack(x []point, samples, window []float32) {
 	samples, window = samples[:2*len(x)], window[:2*len(x)]
 	for i := range x {

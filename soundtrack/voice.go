@@ -35,6 +35,7 @@ func voicings(h *heard) []voicing {
 	return out
 }
 
+// describeVoice describes one window by its amplitudes of 20 ms. Silence is like nothing.
 func describeVoice(amplitude []float64) (v voicing) {
 	var sum, square float64
 	for _, x := range amplitude {
@@ -108,7 +109,8 @@ const (
 )
 
 // voices finds spans of speech; their ends are moved to where a section turns
-// if one does nearby.
+// if one does nearby. A span opens above enterVoice and closes below leaveVoice, both by
+// the mean of 4 s, so that a breath or a bar of music does not cut it.
 func voices(h *heard, turns []Moment) []Moment {
 	looks := voicings(h)
 	like := make([]float32, len(looks))
@@ -139,6 +141,7 @@ func voices(h *heard, turns []Moment) []Moment {
 	return out
 }
 
+// appendVoice adds a span that is long enough to be told from a solo.
 func appendVoice(out []Moment, h *heard, turns []Moment, from, to int, mean float64) []Moment {
 	const step = voiceStep * hop
 	a, b := nearTurn(turns, time.Duration(from)*step, voiceSnap), min(nearTurn(turns, time.Duration(to)*step, voiceSnap), h.duration())

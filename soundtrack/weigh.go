@@ -47,6 +47,8 @@ func (w *weigher) feed(mono, samples []float32) []float32 {
 		part := samples[:n*w.channels]
 		samples = samples[n*w.channels:]
 		sum := w.filter(part)
+		// The filters have taken the bad samples in by now and would ring with them for ever:
+		// they start anew, on the part without them.
 		if !(sum < absurd) {
 			part = clean(part)
 			clear(w.state)
@@ -94,6 +96,7 @@ func clean(part []float32) []float32 {
 	return out
 }
 
+// close ends a block; the last one of a sound may be short.
 func (w *weigher) close() {
 	if w.count > 0 {
 		w.power = append(w.power, float32(w.sum/float64(w.count)))
