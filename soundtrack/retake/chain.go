@@ -61,7 +61,9 @@ const (
 	chainSlack = 3
 )
 
-// chains links matches that lie on one line.
+// chains links matches that lie on one line. Matches come in order of the new track; each
+// joins the chain whose line it lies nearest to, or begins one. A chain that nothing has
+// joined for chainGap is closed.
 func chains(all []match) []*chain {
 	var open, closed []*chain
 	for _, m := range all {

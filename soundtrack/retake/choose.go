@@ -110,6 +110,8 @@ func (a *aligner) join(runs []*run) (joined []*run) {
 	return joined
 }
 
+// extend makes r reach to the end of the run behind it. The worse agreement counts for
+// both, since only the whole is told.
 func (r *run) extend(next *run, gap span) {
 	if len(r.nodes) > 0 && len(next.nodes) > 0 {
 		r.nodes = append(r.nodes, next.nodes...)
@@ -164,12 +166,14 @@ func (a *aligner) snap(runs []*run) {
 	}
 }
 
+// addWeak notes a part that was not heard, if it has any length.
 func (r *run) addWeak(s span) {
 	if s.to > s.from {
 		r.weak = append(r.weak, s)
 	}
 }
 
+// oldFree tells whether an old place is in the track and in no other run.
 func (a *aligner) oldFree(olds []span, self int, old float64) bool {
 	if old < 0 || old > float64(a.p.signs.n) {
 		return false

@@ -72,7 +72,10 @@ func (c *coder) finish(samples int) {
 	c.power = c.power[:min(frames, len(c.power))]
 }
 
-// pair transforms two frames at once, as the real and imaginary part of one.
+// pair transforms two frames at once, as the real and imaginary part of one. The
+// spectrum X of a real a and b in x = a + i·b is taken apart by symmetry, A(k) = (X(k) +
+// X*(n-k))/2 and B(k) = (X(k) - X*(n-k))/2i; the halves are left out here, since only power
+// is compared with power.
 func (c *coder) pair() {
 	a, b := c.signal[:frameLength], c.signal[hop:hop+frameLength]
 	for i, w := range c.window {
@@ -95,7 +98,9 @@ func (c *coder) pair() {
 	}
 }
 
-// code makes the codes of one frame from its running sum of power.
+// code makes the codes of one frame from its running sum of power. Bit m is set when
+// the fall from band m to band m+1 is larger than it was in the frame before: loudness and
+// even filters, which change slowly, leave it as it is.
 func (c *coder) code() {
 	for s, edges := range c.edges {
 		var code uint32
@@ -117,7 +122,8 @@ func (c *coder) code() {
 	c.power = append(c.power, float32(c.upTo(e[len(e)-1])-c.upTo(e[0])))
 }
 
-// upTo returns the power below a fractional bin.
+// upTo returns the power below a fractional bin: band edges seldom fall on a line, and
+// with shifted bands never on the same.
 func (c *coder) upTo(bin float64) float64 {
 	k := int(bin)
 	if k+1 >= len(c.bins) {

@@ -1,6 +1,8 @@
 // Package retake finds where each instant of a track went when the track was
 // edited: leader changed, pieces cut, inserted, repeated, swapped, the whole
-// played faster or slower, louder, coded, filtered.
+// played faster or slower, louder, coded, filtered. [Take] makes a print of the old track,
+// [Align] reads the new one against it, and [Map.At] tells where an instant is now, and how
+// sure that is.
 //
 // # The print of a track
 //
@@ -20,6 +22,10 @@
 //	   ─chain─▶ runs on a line old = a + s·new
 //	   ─signs─▶ the line to 0.1 ms, and where exactly the run begins and ends
 //	   ─choose─▶ each instant of the new track comes from one place at most
+//
+//	old  │ A │  B  │ C │ D │          Runs are the slanted strokes: A and C D
+//	       ╲       ╱  ╱               lie on lines of their own, B was cut,
+//	new  │ new │ A │ C │ D │          and what is on no line is new.
 //
 // Where pitch and speed go together, as on a tape, new frames are coded with
 // their bands moved by -3 to 3 %, and the signs are read at the run's own speed.

@@ -9,6 +9,8 @@ import (
 // does not, on the line than off it.
 type evidence struct{ same, other float64 }
 
+// evidence takes the share of signs that agree along the run for what is likely on the
+// line; off it half of them agree.
 func (r *run) evidence() evidence {
 	p := math.Min(math.Max(r.agree, 0.6), 0.85) // soft passages agree less than most
 	return evidence{math.Log(p / 0.5), math.Log((1 - p) / 0.5)}
@@ -23,7 +25,9 @@ const (
 )
 
 // edge follows the run from a new time in direction -1 or 1 and returns where the
-// evidence for it is greatest: where it ends.
+// evidence for it is greatest: where it ends. It is the sum of logarithms, sign after sign,
+// whose highest point is the likeliest place of a change (a CUSUM test); each 64 signs are
+// compared at once.
 func (a *aligner) edge(r *run, from float64, direction int) float64 {
 	e := r.evidence()
 	sum, top := 0.0, 0.0
@@ -131,6 +135,7 @@ func (a *aligner) audible(r *run, at float64) bool {
 func (t *take) levelAt(at float64) uint8  { return levelAt(t.level, at) }
 func (p *Print) levelAt(at float64) uint8 { return levelAt(p.level, at) }
 
+// levelAt is the level of the frame nearest to a sample; outside it is quiet.
 func levelAt(level []uint8, at float64) uint8 {
 	i := int(at/hop + 0.5)
 	if i < 0 || i >= len(level) {
@@ -140,7 +145,10 @@ func levelAt(level []uint8, at float64) uint8 {
 }
 
 // settle finds where a run begins and ends, and cuts it where its inside is
-// something else. It returns the pieces.
+// something else. It returns the pieces. A hole is looked at from both sides: the run before
+// it is followed forward to its end, the run behind it backward to its beginning. When one of
+// the two runs through, there was no hole. What is shorter than a quarter of a second after
+// all is not kept.
 func (a *aligner) settle(r *run) (pieces []*run) {
 	middle := math.Min(rate, (r.to-r.from)/4)
 	r.from = math.Max(a.edge(r, r.from+middle, -1), 0)

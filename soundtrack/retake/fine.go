@@ -33,7 +33,8 @@ type aligner struct {
 
 // agreement counts for each lag from -reach to reach how many of n signs about
 // the new time at agree with the old ones about old + lag. scale is old samples a
-// new sample within the window.
+// new sample within the window. It is the correlation of the two signals reduced to signs,
+// 64 of them at a time; n is a multiple of 64.
 func (a *aligner) agreement(dst []int, at, old, scale float64, n, reach int) []int {
 	dst = dst[:0]
 	// New signs are read on the grid of the old track.
@@ -70,7 +71,7 @@ func peak(counts []int, reach int) (lag, height float64) {
 }
 
 // tapes lists the slopes that the codes leave open, the likeliest first, for a
-// run whose pitch goes with its speed.
+// run whose pitch goes with its speed: thousandths about what the chain says, 5 to each side.
 func (r *run) tapes() (all []float64) {
 	if math.Abs(r.slope-1) < 0.006 {
 		all = append(all, 1)
@@ -109,7 +110,9 @@ func (a *aligner) acquire(r *run) bool {
 	return true
 }
 
-// try sums the agreement of four windows about a place.
+// try sums the agreement of four windows about a place. Together they are a second long:
+// at a slope that is off by a thousandth the outer ones lie four samples apart and their
+// peaks no longer add up.
 func (a *aligner) try(r *run, slope, at float64) trial {
 	const n = anchorBits
 	sums := make([]int, 2*acquireLags+1)
@@ -126,7 +129,8 @@ func (a *aligner) try(r *run, slope, at float64) trial {
 	return trial{slope, at, middle + lag, height / (4 * n)}
 }
 
-// leastSquares returns the middle of the anchors and the slope of their line.
+// leastSquares returns the middle of the anchors and the slope of their line, 1 for a
+// single one. Differences from the first are summed, which keeps hours from costing digits.
 func leastSquares(anchors []anchor) (at, old, slope float64) {
 	var sx, sy, sxx, sxy float64
 	n := float64(len(anchors))
@@ -203,7 +207,8 @@ func (r *run) fitLine(anchors []anchor) {
 }
 
 // refine places a run by signs. It returns false for a run that they do not
-// confirm.
+// confirm. The steps: find the line anywhere along the run, straighten it along the whole,
+// take anchors on it, fit it to them, and look at all of it once more.
 func (a *aligner) refine(r *run) bool {
 	coarse := *r
 	if !a.acquire(r) {

@@ -47,6 +47,8 @@ func Align(old *Print, take soundfile.Stream) (Map, error) {
 	return align(old, t), nil
 }
 
+// align does what the package page draws: chains are refined each by itself, on all
+// cores, then chosen among and joined in one thread.
 func align(p *Print, t *take) Map {
 	floor := noiseFloor(t)
 	found := chains(matches(p, t))
@@ -83,6 +85,7 @@ func noiseFloor(t *take) uint8 {
 	return heard[len(heard)/50]
 }
 
+// newMap turns runs, in samples, into spans, in time, and names what they leave over.
 func newMap(p *Print, t *take, runs []*run) Map {
 	m := Map{OldLength: p.duration, NewLength: t.duration}
 	for _, r := range runs {
@@ -161,6 +164,7 @@ func instant(x float64, length time.Duration) time.Duration {
 	return min(max(time.Duration(math.Round(x/rate*1e9)), 0), length)
 }
 
+// samples is the inverse of instant.
 func samples(d time.Duration) float64 { return d.Seconds() * rate }
 
 // sureness is the confidence in a run as a whole: signs agree by half where there
@@ -233,33 +237,40 @@ func (m Map) All(old time.Duration) (places []time.Duration) {
 	return places
 }
 
-// confidenceAt is that at a place of the new track, in samples.
+// confidenceAt is that at a place of the new track, in samples: that of the span as a
+// whole, less near its ends, where nothing was heard, and where the old track holds the
+// same sound twice.
 func (s *Span) confidenceAt(x float64) float64 {
-	c := s.Confidence
+	c := s.Confidence * s.nearEnd(x)
+	if slices.ContainsFunc(s.run.weak, func(w span) bool { return w.holds(x) }) {
+		c *= unheard
+	}
+	if slices.ContainsFunc(s.run.rivals, func(o span) bool { return o.holds(x) && s.atEnd(o) }) {
+		c *= ambiguous
+	}
+	return c
+}
+
+func (s span) holds(x float64) bool { return x >= s.from && x <= s.to }
+
+// nearEnd is the factor for places within blur of an end that is an edit, and beyond.
+func (s *Span) nearEnd(x float64) float64 {
 	r := s.run
-	blur := blur
+	reach := float64(blur)
 	if !r.exact {
-		blur = likeBlur
+		reach = likeBlur
 	}
 	switch {
 	case x < r.from-1 || x > r.to+1:
-		c *= nearEdge * nearEdge
-	case x < r.from+float64(blur) && !s.safe[0] || x > r.to-float64(blur) && !s.safe[1]:
-		c *= nearEdge
+		return nearEdge * nearEdge
+	case x < r.from+reach && !s.safe[0], x > r.to-reach && !s.safe[1]:
+		return nearEdge
 	}
-	for _, w := range r.weak {
-		if x >= w.from && x <= w.to {
-			c *= unheard
-			break
-		}
-	}
-	for _, o := range r.rivals {
-		atStart := o.from-r.from < leastPiece && !s.safe[0]
-		atEnd := r.to-o.to < leastPiece && !s.safe[1]
-		if x >= o.from && x <= o.to && (atStart || atEnd) {
-			c *= ambiguous
-			break
-		}
-	}
-	return c
+	return 1
+}
+
+// atEnd tells whether a part lies at an end of the span that is an edit. A rival amid
+// the run does no harm: what lies around it tells which of the two is meant.
+func (s *Span) atEnd(o span) bool {
+	return o.from-s.run.from < leastPiece && !s.safe[0] || s.run.to-o.to < leastPiece && !s.safe[1]
 }

@@ -10,7 +10,7 @@ import (
 type Print struct {
 	duration time.Duration
 	codes    []uint32
-	level    []uint8 // of each frame: 0 when quiet, else as levelOf
+	level    []uint8 // of each frame, as levels gives it: 0 when quiet
 	signs    signs
 }
 
@@ -32,6 +32,7 @@ func Take(s soundfile.Stream) (*Print, error) {
 	return p, nil
 }
 
+// duration is frames/rate s, without overflow.
 func duration(frames int64, rate int) time.Duration {
 	whole, part := frames/int64(rate), frames%int64(rate)
 	return time.Duration(whole)*time.Second + time.Duration(part)*time.Second/time.Duration(rate)
@@ -43,6 +44,7 @@ type signs struct {
 	n     int
 }
 
+// set notes the sign of sample i, which is one of those there are or the next.
 func (s *signs) set(i int, positive bool) {
 	if i>>6 >= len(s.words) {
 		s.words = append(s.words, 0)
@@ -79,7 +81,9 @@ type signBuilder struct {
 	seen int       // samples of past that are already out
 }
 
-// add high-passes overlapping pieces, so that the cut into pieces does not show.
+// add high-passes overlapping pieces, so that the cut into pieces does not show: signs
+// within margin of an end of past wait, or were out already, as the mean about them needs
+// what lies beyond.
 func (b *signBuilder) add(x []float32) {
 	const margin, piece = 16, 16384
 	b.past = append(b.past, x...)

@@ -31,6 +31,8 @@ const (
 	beta      = 6
 )
 
+// newDecimator plans the way from a rate in Hz. The cut-off is the same for all, and at
+// most the input's own limit.
 func newDecimator(from int) *decimator {
 	g := gcd(rate, from)
 	d := &decimator{up: rate / g, down: from / g}
@@ -92,6 +94,7 @@ func (d *decimator) append(dst, src []float32, last bool) []float32 {
 	return dst
 }
 
+// dot is the sum of products, in four sums that need not wait for each other.
 func dot(a, b []float32) float32 {
 	b = b[:len(a)]
 	var s0, s1, s2, s3 float32

@@ -19,6 +19,7 @@ type take struct {
 // 1 % are fine enough.
 var shifts = []float64{1, 0.97, 0.98, 0.99, 1.01, 1.02, 1.03}
 
+// readTake reads a stream to its end and codes it at all shifts.
 func readTake(s soundfile.Stream) (*take, error) {
 	f := s.Format()
 	t := &take{signal: make([]float32, 0, expected(f))}
@@ -44,7 +45,8 @@ func expected(f soundfile.Format) int {
 }
 
 // readSigns reads n signs of the signal at positions start, start+step, …, between
-// samples on a cubic through four of them.
+// samples on a cubic through four of them (Catmull and Rom's). Outside the signal signs are
+// 0, as those of a print are.
 func (t *take) readSigns(dst []uint64, start, step float64, n int) []uint64 {
 	dst = dst[:0]
 	x := t.signal
