@@ -29,7 +29,8 @@ type Lesson struct {
 // that sums are taken in the same order on every machine.
 const workers = 2
 
-// Learn fits n to the examples.
+// Learn fits n to the examples. It draws a new order for each epoch, takes the mean
+// gradient of each batch, and moves the weights against it.
 func (n *Net) Learn(examples []Example, l Lesson) {
 	r := rand.New(rand.NewPCG(l.Seed, 0x1ea))
 	opt := &adam{m: blank(n.Sizes), v: blank(n.Sizes), decay: l.Decay}
@@ -83,6 +84,10 @@ type gradient struct {
 	loss float64
 }
 
+// add adds the derivatives of one example's loss (back-propagation). From the last layer
+// back, with d the derivatives by the units of layer l+1: by a bias it is d(o), by a weight
+// x(i)·d(o), by the unit i before it Σ w(i,o)·d(o) if that unit is not cut off. Inputs that
+// are zero have no derivative by their weights, and are most of them.
 func (g *gradient) add(n *Net, e Example) {
 	out := n.Outputs(g.work, e.In)
 	last := len(n.weights)
@@ -118,12 +123,17 @@ func behind(v float32, row, d []float32) (sum float32) {
 	return sum
 }
 
+// adam holds the running means that its steps are made of: m of the gradient, v of its
+// square, one number for each weight.
 type adam struct {
 	m, v  *Net
 	step  int
 	decay float64
 }
 
+// apply makes one step and clears the gradients. The means are of 10 and of 1000 steps
+// (the paper's 0.9 and 0.999); c1 and c2 make up for their beginning at 0. Weights, not
+// biases, shrink a little at each step, apart from the gradient (Loshchilov and Hutter 2019).
 func (a *adam) apply(n *Net, parts []*gradient, count float32, rate float64) {
 	a.step++
 	c1, c2 := 1-math.Pow(0.9, float64(a.step)), 1-math.Pow(0.999, float64(a.step))

@@ -21,6 +21,7 @@ type piece struct {
 	attacks  int
 }
 
+// count is the number of examples.
 func count(ps []piece) (n int) {
 	for _, p := range ps {
 		n += len(p.examples)
@@ -28,6 +29,7 @@ func count(ps []piece) (n int) {
 	return n
 }
 
+// reach is the share of true attacks that have a candidate at all: no network can find more.
 func reach(ps []piece) float64 {
 	found, all := 0, 0
 	for _, p := range ps {
@@ -36,7 +38,9 @@ func reach(ps []piece) float64 {
 	return float64(found) / float64(max(all, 1))
 }
 
-// gather makes all material.
+// gather makes all material. Each of the tuned files is heard as written and once more
+// transposed and at another speed, by each rendering; invented scores and synthesised
+// strikes are as many as asked for.
 func gather(scores int) ([]piece, error) {
 	var all []piece
 	for f, name := range truth.Tuned {
@@ -71,6 +75,7 @@ func gather(scores int) ([]piece, error) {
 	return all, nil
 }
 
+// addMIDI renders a file and listens to it.
 func addMIDI(all []piece, name string, midi []byte, r truth.Rendering) ([]piece, error) {
 	notes, err := truth.ReadMIDI(midi)
 	if err != nil {
@@ -90,6 +95,7 @@ func addMIDI(all []piece, name string, midi []byte, r truth.Rendering) ([]piece,
 	return append(all, p), err
 }
 
+// attacks are the times at which notes begin.
 func attacks(notes []truth.Note) []time.Duration {
 	var t []time.Duration
 	for _, n := range notes {
@@ -102,9 +108,12 @@ func attacks(notes []truth.Note) []time.Duration {
 const mergeGap = 30 * time.Millisecond
 
 // near is how far a true attack may lie from a candidate that is to be taken
-// for it.
+// for it: three frames and a half.
 const near = 0.035 // s
 
+// listen makes an example of each candidate: a hit if a true attack lies near, with how far
+// it lies off; half of them once more as if a few semitones higher or lower, since pitch
+// must not tell. An attack without a candidate is only counted.
 func listen(s soundfile.Stream, attacks []time.Duration) (piece, error) {
 	want := truth.Merge(attacks, mergeGap)
 	p := piece{attacks: len(want)}
@@ -136,6 +145,7 @@ func listen(s soundfile.Stream, attacks []time.Duration) (piece, error) {
 // before the attack, on average.
 const lead = 0.008 // s
 
+// closest finds the true attack nearest to a time in seconds, if one lies near.
 func closest(want []time.Duration, at float64) (int, bool) {
 	t := time.Duration(at * float64(time.Second))
 	i, _ := slices.BinarySearch(want, t)
@@ -157,6 +167,7 @@ func example(inputs []float32, label float32, offset float64) net.Example {
 	want := float32(offset)
 	return net.Example{In: inputs, Slope: func(d, out []float32) float32 {
 		p := 1 / (1 + math.Exp(-float64(out[0])))
+		// The cross-entropy's derivative by the logit; for what is no hit the offset is free.
 		d[0], d[1] = float32(p)-label, 0
 		loss := -math.Log(max(1e-9, math.Abs(float64(1-label)-p)))
 		if label > 0 {
@@ -168,7 +179,8 @@ func example(inputs []float32, label float32, offset float64) net.Example {
 	}}
 }
 
-// memory is a mono stream of samples at truth.Rate.
+// memory is a mono stream of samples at truth.Rate, so that what was synthesised needs no
+// file.
 type memory struct{ samples []float32 }
 
 func (m *memory) Format() soundfile.Format {

@@ -22,7 +22,10 @@ func (m *memory) Read(dst []float32) (int, error) {
 
 func (m *memory) Close() error { return nil }
 
-// report prints how well n finds the notes of the named files.
+// report prints how well n finds the notes of the named files, by the two windows that
+// onset evaluations use, 25 ms and 50 ms. P is precision, R recall, F their harmonic mean;
+// the median is how late hits are told. It goes through the whole of soundtrack, not only the
+// network.
 func report(n *net.Net, names []string) error {
 	var all25, all50 truth.Score
 	for _, name := range names {
@@ -50,6 +53,8 @@ func report(n *net.Net, names []string) error {
 	return nil
 }
 
+// found listens to a rendering with the network as judge and returns the hits, merged as
+// the true attacks are.
 func found(n *net.Net, midi []byte, r truth.Rendering) ([]time.Duration, error) {
 	path, err := r.Render(midi)
 	if err != nil {

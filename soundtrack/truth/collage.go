@@ -31,7 +31,9 @@ func Collage(seed uint64, length time.Duration) Play {
 	c.out.Samples = make([]float32, int(length.Seconds()*Rate))
 	c.materials()
 	last := ""
+	// What is left at the end is long enough for a section.
 	for c.at < length-8*time.Second {
+		// No two of a kind in a row, and no silence first: those edges could not be heard.
 		kind := []string{"music a", "music b", "bed a", "bed b", "speech", "speech over a", "silence", "swell"}[r.IntN(8)]
 		if kind == last || (c.at == 0 && kind == "silence") {
 			continue
@@ -44,6 +46,8 @@ func Collage(seed uint64, length time.Duration) Play {
 	} else {
 		last = "bed a"
 	}
+	// The last section takes what is left, with another bed than the one before it, or the two
+	// would be one section.
 	c.section(last) // what is left
 	c.thunder(4 + r.IntN(4))
 	for i := range c.out.Samples { // the room's noise floor: -72 dBFS RMS
@@ -52,6 +56,7 @@ func Collage(seed uint64, length time.Duration) Play {
 	return c.out
 }
 
+// collage is one being made: at is where the next section goes.
 type collage struct {
 	r     *rand.Rand
 	at    time.Duration
@@ -65,6 +70,7 @@ type collage struct {
 // and over.
 func (c *collage) materials() {
 	for i := range c.music {
+		// Music lies at -20 to -24 dB, beds at -28 to -36 dB, speech at -24 dB.
 		g := Groove{Seed: c.r.Uint64(), Length: 3 * time.Minute, BPM: 70 + 80*c.r.Float64(),
 			Meter: 3 + c.r.IntN(2), Drums: c.r.IntN(3) > 0}
 		c.music[i] = scaled(g.Play().Samples, -20-4*c.r.Float64())
@@ -74,7 +80,7 @@ func (c *collage) materials() {
 	}
 }
 
-// scaled brings samples to an RMS level in dB re full scale.
+// scaled brings samples to an RMS level in dB re full scale, in place. Silence stays so.
 func scaled(x []float32, db float64) []float32 {
 	sum := 0.0
 	for _, v := range x {
@@ -87,6 +93,8 @@ func scaled(x []float32, db float64) []float32 {
 	return x
 }
 
+// section lays one section of a kind from at on, and notes it under what it is. Lengths are
+// 12 s to 42 s, silences and swells shorter.
 func (c *collage) section(kind string) {
 	length := 12 + 30*c.r.Float64()
 	switch kind {
@@ -130,6 +138,7 @@ func edges(dst []float32) {
 	}
 }
 
+// loop plays a material from anywhere in it, over and over.
 func (c *collage) loop(dst, src []float32, gain float32) {
 	from := c.r.IntN(len(src))
 	for i := range dst {
@@ -137,6 +146,7 @@ func (c *collage) loop(dst, src []float32, gain float32) {
 	}
 }
 
+// speak lays speech over what is there.
 func (c *collage) speak(dst []float32, from, to time.Duration) {
 	voice := make([]float32, len(dst))
 	speech(c.r, voice, 1)
@@ -147,7 +157,9 @@ func (c *collage) speak(dst []float32, from, to time.Duration) {
 	c.out.Voices = append(c.out.Voices, Span{from, to, "speech"})
 }
 
-// swell rises by 24 dB, evenly, on noise with a chord or without.
+// swell rises by 24 dB, evenly, on noise with a chord or without. The noise goes through a
+// low-pass of one pole, low += a·(x - low), whose output has a/(2-a) of the power: hence the
+// gain, here as in every voice of the package. 1.498 is a fifth, a little mistuned.
 func (c *collage) swell(dst []float32) {
 	a, low := 0.02+0.3*c.r.Float64(), 0.0
 	gain := 0.07 * math.Sqrt((2-a)/a)
@@ -160,7 +172,8 @@ func (c *collage) swell(dst []float32) {
 	}
 }
 
-// thunder strikes n times, away from silence and from each other.
+// thunder strikes n times, away from silence and from each other; fewer where no place
+// is left after 200 tries.
 func (c *collage) thunder(n int) {
 	for try := 0; try < 200 && len(c.out.Shocks) < n; try++ {
 		at := time.Duration((5 + (c.end.Seconds()-15)*c.r.Float64()) * float64(time.Second))
@@ -170,6 +183,7 @@ func (c *collage) thunder(n int) {
 	}
 }
 
+// quietPlace tells whether thunder there would hit no hush, no swell and no other thunder.
 func (c *collage) quietPlace(at time.Duration) bool {
 	for _, s := range c.out.Shocks {
 		if (s - at).Abs() < 15*time.Second {
@@ -184,6 +198,7 @@ func (c *collage) quietPlace(at time.Duration) bool {
 	return true
 }
 
+// strike is thunder: a crack of noise that is gone in a second, over a rumble that stays.
 func (c *collage) strike(at time.Duration) {
 	dst := c.out.Samples[int(at.Seconds()*Rate):]
 	dst = dst[:min(len(dst), 5*Rate)]

@@ -12,6 +12,7 @@ import (
 func Compose(seed uint64, length time.Duration) []Note {
 	r := rand.New(rand.NewPCG(seed, 0xc0))
 	c := composer{r: r, beat: 0.3 + 0.6*r.Float64(), root: 36 + r.IntN(12), end: length.Seconds()}
+	// By a machine, by a good player, by a loose one.
 	c.human = []float64{0, 0.004, 0.012}[r.IntN(3)]
 	for part := range 1 + r.IntN(4) {
 		c.part(part)
@@ -23,6 +24,7 @@ func Compose(seed uint64, length time.Duration) []Note {
 	return c.notes
 }
 
+// composer is a score being made.
 type composer struct {
 	r     *rand.Rand
 	beat  float64 // s
@@ -41,8 +43,11 @@ func (c *composer) instrument() int {
 	return c.r.IntN(120)
 }
 
+// scale is the natural minor, in semitones over the root.
 var scale = []int{0, 2, 3, 5, 7, 8, 10}
 
+// part adds one instrument: chords of one to four notes in thirds, in even steps of which
+// some are left out.
 func (c *composer) part(channel int) {
 	program, octave := c.instrument(), 12*c.r.IntN(4)
 	step := c.beat * []float64{0.25, 0.5, 0.5, 1, 1, 2, 4}[c.r.IntN(7)]
@@ -63,6 +68,7 @@ func (c *composer) part(channel int) {
 // Percussion keys of General MIDI: kicks, snares, hats, toms, cymbals, hand drums.
 var drumKeys = []int{35, 36, 38, 40, 42, 44, 46, 41, 45, 48, 49, 51, 54, 56, 60, 63, 69, 75}
 
+// drums adds a pattern of sixteen steps, over and over, on the percussion channel.
 func (c *composer) drums() {
 	step := c.beat * []float64{0.25, 0.5, 0.5, 1}[c.r.IntN(4)]
 	var pattern [16][]int
@@ -80,6 +86,8 @@ func (c *composer) drums() {
 	}
 }
 
+// add adds a note with a player's unevenness of time and loudness. Times are whole
+// milliseconds, as MIDI writes them.
 func (c *composer) add(t, length float64, channel, program, key, loud int) {
 	t += c.r.NormFloat64() * c.human
 	velocity := min(max(loud+int(10*c.r.NormFloat64()), 15), 127)
@@ -90,7 +98,8 @@ func (c *composer) add(t, length float64, channel, program, key, loud int) {
 }
 
 // Transposed returns a MIDI file's notes as heard in another key and tempo:
-// up by semitones (percussion stays), times divided by speed.
+// up by semitones (percussion stays), times divided by speed. Notes as ReadMIDI gives them
+// have no length, and get a fifth of a second.
 func Transposed(notes []Note, semitones int, speed float64) []Note {
 	out := slices.Clone(notes)
 	for i := range out {

@@ -30,7 +30,8 @@ type Beaten struct {
 }
 
 // Play synthesises the groove: drums if asked for, a bass that marks the bars,
-// chords that change with them, a melody over all.
+// chords that change with them, a melody over all. Only the first of each bar is sure to
+// have a bass note; the others have one in a third of all cases.
 func (g Groove) Play() Beaten {
 	p := player{g: g, r: rand.New(rand.NewPCG(g.Seed, 0x9b))}
 	if p.g.Meter == 0 {
@@ -48,6 +49,7 @@ func (g Groove) Play() Beaten {
 	return p.out
 }
 
+// player is a groove being played.
 type player struct {
 	g      Groove
 	r      *rand.Rand
@@ -57,6 +59,8 @@ type player struct {
 	quiet  bool // in a bar without drums
 }
 
+// tempo is the speed at a time, in beats a minute: a straight way to End, breathing by
+// Rubato every 11 s.
 func (p *player) tempo(at float64) float64 {
 	bpm := p.g.BPM
 	if p.g.End > 0 {
@@ -65,6 +69,8 @@ func (p *player) tempo(at float64) float64 {
 	return bpm * (1 + p.g.Rubato*math.Sin(2*math.Pi*at/11))
 }
 
+// beat plays beat n, which begins at a time and lasts a period, with the off-beat behind it.
+// A new bar draws a new chord, and whether the drums fall silent.
 func (p *player) beat(at, period float64, n int) {
 	place := n % p.g.Meter
 	p.out.Beats = append(p.out.Beats, time.Duration(at*float64(time.Second)))
@@ -74,6 +80,7 @@ func (p *player) beat(at, period float64, n int) {
 		p.quiet = p.g.Drop && n > 4*p.g.Meter && p.r.Float64() < 0.2
 		p.chord(at, period*float64(p.g.Meter))
 	}
+	// Swing delays the off-beat, at most to seven tenths of the beat.
 	half := at + period*(0.5+p.g.Swing)
 	if p.g.OffBeat {
 		p.note(at, 45+p.root-12+7*(place%2), 0.22, 0.6*period)
@@ -93,6 +100,8 @@ func (p *player) beat(at, period float64, n int) {
 	}
 }
 
+// kit is the drums: a low one on one, and on the half of an even bar, something bright
+// between, a hat on all and on most off-beats.
 func (p *player) kit(at, half float64, place int) {
 	if place == 0 || (p.g.Meter%2 == 0 && place == p.g.Meter/2) {
 		p.strike(drum, at, 0.35, 0.3)
@@ -114,6 +123,7 @@ func (p *player) stab(at, length float64) {
 	p.strike(click, at, 0.12, 0.1)
 }
 
+// strike plays a voice at a time; what reaches past the end is cut off.
 func (p *player) strike(v voice, at, level, length float64) {
 	i := int(at * Rate)
 	if i >= len(p.out.Samples) {
@@ -135,7 +145,8 @@ func (p *player) note(at float64, key int, level, length float64) {
 	}
 }
 
-// chord is three soft tones that last a bar.
+// chord is three soft tones that last a bar, with 20 ms of rise and 30 ms of fall, so that
+// it has no attack that a listener must find.
 func (p *player) chord(at, length float64) {
 	for _, up := range []int{0, 4, 7} {
 		i := int(at * Rate)
@@ -153,7 +164,8 @@ func (p *player) chord(at, length float64) {
 	}
 }
 
-// Grooves are the generated pieces that beats are tested on.
+// Grooves are the generated pieces that beats are tested on, a minute each. The seed of
+// each follows from its name, so that one more piece changes none of the others.
 func Grooves() map[string]Groove {
 	g := map[string]Groove{
 		"steady":       {BPM: 120, Drums: true},

@@ -34,7 +34,8 @@ func ratio(a, b int) float64 {
 }
 
 // Merge sorts times and replaces those that follow the first of a group within
-// gap by the group's mean. Onset evaluations merge within 30 ms.
+// gap by the group's mean. Onset evaluations merge within 30 ms (common practice, no
+// source): nobody hears the notes of a chord one by one.
 func Merge(times []time.Duration, gap time.Duration) []time.Duration {
 	t := slices.Sorted(slices.Values(times))
 	var out []time.Duration
@@ -52,7 +53,8 @@ func Merge(times []time.Duration, gap time.Duration) []time.Duration {
 
 // Match pairs true and found times one to one, as many as can be paired
 // within the window. Both must be sorted. On a line the pairing that always
-// takes the earliest partner is a largest one.
+// takes the earliest partner is a largest one: if a larger one existed, its first
+// difference could be exchanged for the earlier partner without losing a pair.
 func Match(want, got []time.Duration, window time.Duration) Score {
 	s := Score{True: len(want), Found: len(got)}
 	var errs []time.Duration
@@ -88,6 +90,8 @@ func Continuity(want, got []time.Duration) (cmlt, amlt float64) {
 	return cmlt, amlt
 }
 
+// continuity is the share of beats that are right, of the longer of the two lists, so that
+// beats too many cost as beats too few do.
 func continuity(want, got []time.Duration) float64 {
 	if len(want) < 2 || len(got) < 2 {
 		return 0
@@ -109,6 +113,7 @@ func continuity(want, got []time.Duration) float64 {
 	return float64(right) / float64(max(len(want), len(got))-1)
 }
 
+// nearest is the place in the list of the time that lies nearest.
 func nearest(sorted []time.Duration, t time.Duration) int {
 	i, _ := slices.BinarySearch(sorted, t)
 	if i == len(sorted) || (i > 0 && t-sorted[i-1] < sorted[i]-t) {
@@ -117,6 +122,7 @@ func nearest(sorted []time.Duration, t time.Duration) int {
 	return i
 }
 
+// between are the off-beats.
 func between(t []time.Duration) (out []time.Duration) {
 	for i := 1; i < len(t); i++ {
 		out = append(out, (t[i-1]+t[i])/2)
@@ -124,6 +130,7 @@ func between(t []time.Duration) (out []time.Duration) {
 	return out
 }
 
+// odd is every other time, from a place on.
 func odd(t []time.Duration, from int) (out []time.Duration) {
 	for i := from; i < len(t); i += 2 {
 		out = append(out, t[i])
@@ -131,6 +138,7 @@ func odd(t []time.Duration, from int) (out []time.Duration) {
 	return out
 }
 
+// doubled are the beats with the off-beats.
 func doubled(t []time.Duration) []time.Duration {
 	return slices.Sorted(slices.Values(append(between(t), t...)))
 }

@@ -29,7 +29,8 @@ type tick struct {
 }
 
 // ReadMIDI returns the note starts of a Standard MIDI File (MIDI 1.0, RP-001)
-// of format 0 or 1 with metrical time, by time.
+// of format 0 or 1 with metrical time, by time. Lengths are not read. It shares nothing
+// with package wire/midi, so that no fault of the one hides one of the other.
 func ReadMIDI(file []byte) ([]Note, error) {
 	all, division, err := readTicks(file)
 	if err != nil {
@@ -38,6 +39,8 @@ func ReadMIDI(file []byte) ([]Note, error) {
 	return notesOf(all, division), nil
 }
 
+// readTicks reads all tracks into one list by time; division is ticks a quarter note.
+// Chunks that are cut are read as far as they go.
 func readTicks(file []byte) (all []tick, division int, err error) {
 	if len(file) < 14 || string(file[:4]) != "MThd" {
 		return nil, 0, errors.New("midi: no MThd chunk")
@@ -63,7 +66,8 @@ func readTicks(file []byte) (all []tick, division int, err error) {
 }
 
 // ReadBeats returns the quarter notes of a MIDI file by its tempo map, from its
-// first note to its last.
+// first note to its last. They are put among the events as notes of their own, and the
+// file's notes taken out, so that the same walk along the tempo map times them.
 func ReadBeats(file []byte) ([]time.Duration, error) {
 	notes, err := ReadMIDI(file)
 	if err != nil || len(notes) == 0 {
@@ -88,6 +92,9 @@ func ReadBeats(file []byte) ([]time.Duration, error) {
 	return beats, nil
 }
 
+// notesOf walks along the tempo map: ticks since the last event, times microseconds a
+// quarter, over ticks a quarter. Until a file says otherwise that is 500 000, 120 beats a
+// minute. A note with velocity 0 is one that ends.
 func notesOf(all []tick, division int) []Note {
 	var notes []Note
 	var program [16]int
@@ -111,6 +118,8 @@ func notesOf(all []tick, division int) []Note {
 
 var errShort = errors.New("midi: track ends within an event")
 
+// readTrack reads the events of one track: a time since the last, a status byte that may
+// be left out when it is that of the event before (running status), and data.
 func readTrack(b []byte) ([]tick, error) {
 	var out []tick
 	at, status := 0, byte(0)
@@ -128,6 +137,7 @@ func readTrack(b []byte) ([]tick, error) {
 			return nil, err
 		}
 		t.at = at
+		// What is left out still takes its time: at goes on.
 		if t.tempo > 0 || t.status != 0 {
 			out = append(out, t)
 		}
@@ -136,7 +146,9 @@ func readTrack(b []byte) ([]tick, error) {
 	return out, nil
 }
 
-// readEvent reads what follows the status byte.
+// readEvent reads what follows the status byte: of meta events (0xFF) only the tempo
+// (0x51), system exclusive ones (0xF0 and up) are passed over, and of channel messages
+// those with one data byte are program change (0xC) and channel pressure (0xD).
 func readEvent(b []byte, status byte) (t tick, used int, err error) {
 	switch {
 	case status == 0xFF: // meta event: type, length, data
@@ -173,6 +185,8 @@ func readEvent(b []byte, status byte) (t tick, used int, err error) {
 	return t, used, nil
 }
 
+// varint reads a number of up to four bytes of seven bits, the highest first; n is 0 when
+// it does not end.
 func varint(b []byte) (v, n int) {
 	for n < len(b) && n < 4 {
 		v = v<<7 | int(b[n]&0x7f)
@@ -214,6 +228,7 @@ func MIDI(notes []Note) []byte {
 	return append(out, track.Bytes()...)
 }
 
+// appendVarint is the inverse of varint, for numbers below 2^28.
 func appendVarint(b []byte, v int) []byte {
 	for shift := 21; shift > 0; shift -= 7 {
 		if v >= 1<<shift {

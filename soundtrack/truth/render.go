@@ -33,7 +33,8 @@ type Rendering struct {
 // Renderings are both fonts, dry and with reverberation.
 var Renderings = []Rendering{{Fonts[0], false}, {Fonts[0], true}, {Fonts[1], false}, {Fonts[1], true}}
 
-// ErrMissing is wrapped by errors that name a Debian package to install.
+// ErrMissing is wrapped by errors that name a Debian package to install; tests skip with
+// them.
 var ErrMissing = errors.New("is not installed")
 
 // MIDIFile reads one of the game's MIDI files by its name without extension.
@@ -86,6 +87,8 @@ func (r Rendering) Render(midi []byte) (string, error) {
 	return base + ".wav", r.render(program, font, midi, base)
 }
 
+// render writes to a name of its own first, so that two tests that want the same file never
+// see half of it. Chorus (-C) is always off.
 func (r Rendering) render(program, font string, midi []byte, base string) error {
 	temp := fmt.Sprintf("%s.%d", base, os.Getpid())
 	if err := os.WriteFile(temp+".mid", midi, 0o600); err != nil {

@@ -18,10 +18,12 @@ func speech(r *rand.Rand, dst []float32, level float64) {
 	at := 0
 	for at < len(dst) {
 		at = s.phrase(dst, at, level)
+		// A breath of a quarter of a second to nearly one, short ones the likelier.
 		at += int((0.25 + 0.7*r.Float64()*r.Float64()) * Rate)
 	}
 }
 
+// speaker is one voice: pitch in Hz, pace as a factor of every length.
 type speaker struct {
 	r     *rand.Rand
 	pitch float64
@@ -30,6 +32,8 @@ type speaker struct {
 	tract [3][2]float64 // memory of the resonators
 }
 
+// phrase says 3 to 11 syllables from sample at on, falling in pitch, and returns where it
+// ends. Some begin with a hiss, some with the silence of a stop.
 func (s *speaker) phrase(dst []float32, at int, level float64) int {
 	count := 3 + s.r.IntN(9)
 	for n := range count {
@@ -40,12 +44,15 @@ func (s *speaker) phrase(dst []float32, at int, level float64) int {
 		if s.r.Float64() < 0.3 {
 			at += int(0.045 * s.pace * Rate)
 		}
+		// Syllables differ by up to 8 dB.
 		loud := level * math.Pow(10, -8*s.r.Float64()/20)
 		at = s.vowel(dst, at, loud, s.pitch*fall*(0.95+0.15*s.r.Float64()))
 	}
 	return at
 }
 
+// vowel glides from one vowel to another: pulses at the pitch through the three formants
+// in a row, bandwidths of 60 Hz, 100 Hz and 140 Hz.
 func (s *speaker) vowel(dst []float32, at int, level, pitch float64) int {
 	n := int((0.07 + 0.16*s.r.Float64()) * s.pace * Rate)
 	from, to := vowels[s.r.IntN(len(vowels))], vowels[s.r.IntN(len(vowels))]
@@ -66,7 +73,8 @@ func (s *speaker) vowel(dst []float32, at int, level, pitch float64) int {
 	return at + n
 }
 
-// resonate is a two-pole filter with unit gain at zero frequency.
+// resonate is a two-pole filter with unit gain at zero frequency: y = g·x + a1·y' + a2·y″,
+// with poles at radius e^(-π·width/Rate) and angle 2π·hz/Rate.
 func (s *speaker) resonate(k int, x, hz, width float64) float64 {
 	radius := math.Exp(-math.Pi * width / Rate)
 	a1, a2 := 2*radius*math.Cos(2*math.Pi*hz/Rate), -radius*radius
@@ -75,6 +83,7 @@ func (s *speaker) resonate(k int, x, hz, width float64) float64 {
 	return y
 }
 
+// hiss is noise tilted upwards by 6 dB an octave, as of an s.
 func (s *speaker) hiss(dst []float32, at int, level float64) int {
 	n, last := int((0.04+0.07*s.r.Float64())*s.pace*Rate), 0.0
 	for i := 0; i < n && at+i < len(dst); i++ {

@@ -15,13 +15,15 @@ type Sound struct {
 
 // Strikes synthesises length of random attacks of all kinds over beds that
 // have none: surf, wind, a slow pad, a voice that slides. Levels and densities
-// differ from seed to seed.
+// differ from seed to seed: a track has one to four voices, whose strikes come 40 ms to
+// 1.4 s apart and differ by up to 12 dB, and is as a whole up to 25 dB softer.
 func Strikes(seed uint64, length time.Duration) Sound {
 	r := rand.New(rand.NewPCG(seed, 0x57))
 	s := Sound{Samples: make([]float32, int(length.Seconds()*Rate))}
 	if r.Float64() < 0.7 {
 		bed(r, s.Samples, math.Pow(10, -(20+30*r.Float64())/20))
 	}
+	// The product of two draws makes short gaps the likelier ones.
 	gap, spread := 0.08+0.6*r.Float64()*r.Float64(), 12*r.Float64()
 	var names []string
 	for range 1 + r.IntN(4) {

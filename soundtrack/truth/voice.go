@@ -27,13 +27,16 @@ func pluck(r *rand.Rand, dst []float32, level float64) {
 	}
 	keep := 0.985 + 0.0145*r.Float64()
 	for i := range dst {
+		// The line holds one period; each sample that leaves it comes back as the mean of itself
+		// and the next, which takes the high partials off first.
 		k := i % n
 		dst[i] += float32(level * line[k])
 		line[k] = keep * 0.5 * (line[k] + line[(k+1)%n])
 	}
 }
 
-// bell sums inharmonic partials that die away, the high ones first.
+// bell sums inharmonic partials that die away, the high ones first. The ratios are near
+// those of church bells (hum, prime, tierce …; from memory).
 func bell(r *rand.Rand, dst []float32, level float64) {
 	base := 200 * math.Exp2(3*r.Float64())
 	life := 0.2 + 2*r.Float64()
@@ -42,6 +45,8 @@ func bell(r *rand.Rand, dst []float32, level float64) {
 	}
 }
 
+// partial adds a sine that falls by e in each life, s. What would lie near half the
+// sampling rate is left out: it would fold down.
 func partial(dst []float32, hz, level, life float64) {
 	if hz > 0.45*Rate {
 		return
@@ -76,6 +81,7 @@ func click(r *rand.Rand, dst []float32, level float64) {
 // burst is noise through a low-pass, with a short rise and a long fall.
 func burst(r *rand.Rand, dst []float32, level float64) {
 	rise, life := 0.001+0.02*r.Float64(), 0.1+0.8*r.Float64()
+	// One pole, from a rumble to nearly white; the gain keeps the power of all the same.
 	a, low := 0.02+0.9*r.Float64(), 0.0
 	gain := level * math.Sqrt((2-a)/a)
 	for i := range dst {
