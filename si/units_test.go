@@ -55,7 +55,7 @@ func TestUnitsAreNamed(t *testing.T) {
 	for _, c := range []struct {
 		got, want string
 	}{
-		{Length(0).Units(), "m, cm, mm, km, ft or in"},
+		{Length(0).Units(), "m, cm, mm, km, ft or in, or feet and inches as 12 ft 6 in"},
 		{Wavelength(0).Units(), "nm"},
 		{Ratio(0).Units(), "a plain number or %"},
 		{Luminance(0).Units(), "cd/m2"},
