@@ -25,30 +25,30 @@ func sign(r *subject.Run) {
 	for i := range r.Bill().Signed {
 		s := &r.Bill().Signed[i]
 		f := signed(list, s)
-		problem := ""
+		var problem finding.Words
 		switch {
 		case tells[s.Finding] == "":
-			problem = fmt.Sprintf("the signature of %s names %q, and no finding is called that", s.Person, s.Finding)
+			problem = finding.Say("the signature of %s names %q, and no finding is called that", s.Person, s.Finding)
 		case f == nil:
-			problem = fmt.Sprintf("the signature of %s for %s at %s names no finding of this show: it can go", s.Person, s.Finding, s.Place)
+			problem = finding.Say("the signature of %s for %s at %s names no finding of this show: it can go", s.Person, s.Finding, s.Place)
 		case f.Severity != finding.Stop:
 			continue
 		case s.Value == nil:
-			problem = fmt.Sprintf("the signature of %s for %s gives no value, so nothing tells whether it got worse", s.Person, f.Key())
+			problem = finding.Say("the signature of %s for %s gives no value, so nothing tells whether it got worse", s.Person, f.Key())
 		case worse(f, *s.Value):
-			problem = fmt.Sprintf("the signature of %s for %s has lapsed: %s was signed for, and it is %s", s.Person, f.Key(), si.Say(*s.Value, f.Unit), si.Say(f.Value, f.Unit))
+			problem = finding.Say("the signature of %s for %s has lapsed: %s was signed for, and it is %s", s.Person, f.Key(), si.Of(*s.Value, f.Unit), si.Of(f.Value, f.Unit))
 		default:
 			f.Signed = fmt.Sprintf("%s, %s: %s", s.Person, s.Date, s.Reason)
 			continue
 		}
-		note := finding.Finding{ID: "signature", Severity: finding.Warn, Place: fmt.Sprintf("%s at %s", s.Finding, s.Place), Text: problem, Source: "the show's own signatures"}
+		note := finding.Finding{ID: "signature", Severity: finding.Warn, Place: fmt.Sprintf("%s at %s", s.Finding, s.Place), Says: problem, Source: "the show's own signatures"}
 		if tells[s.Finding] != "" {
-			note.Hint = source.OneOf(s.Place, placesOf(list, s.Finding))
+			note.Cure = finding.Say("%s", source.OneOf(s.Place, placesOf(list, s.Finding)))
 		} else {
-			note.Hint = source.OneOf(s.Finding, Identifiers())
+			note.Cure = finding.Say("%s", source.OneOf(s.Finding, Identifiers()))
 		}
 		if f != nil {
-			note.Hint = fmt.Sprintf("look at it again, and sign for value: %v", f.Value)
+			note.Cure = finding.Say("look at it again, and sign for value: %v", f.Value)
 		}
 		notes = append(notes, note.At(s.Pos))
 	}

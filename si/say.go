@@ -16,6 +16,18 @@ import (
 // for the eye alone.
 func Say(v float64, unit string) string { return say(v, unit, 2) }
 
+// Amount is a measured value that is still to be said: its String is what Say
+// prints.
+type Amount struct {
+	Value float64
+	Unit  string
+}
+
+// Of makes an amount of a value.
+func Of(v float64, unit string) Amount { return Amount{v, unit} }
+
+func (a Amount) String() string { return Say(a.Value, a.Unit) }
+
 // SayBoth prints a value and its limit with as many figures, up to four, as it
 // takes to tell them apart.
 func SayBoth(v, limit float64, unit string) (value, most string) {

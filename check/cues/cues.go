@@ -64,7 +64,7 @@ func (r *limits) landing(c *show.Cue, hits []soundtrack.Moment) {
 		if c.Found && c.OffBy.Abs() > 100*time.Millisecond {
 			f := r.cue(c).As("cue-off", finding.Warn, "cue %s is on %s, and the nearest such moment is at %s", c.Number, c.On, si.FormatTime(c.Moment))
 			f.Value, f.Limit, f.Unit = ms(c.OffBy.Abs()), 100, "ms"
-			f.Hint = fmt.Sprintf("if that is the one, write on: %s %s", c.On.Kind, si.FormatTime(c.Moment))
+			f.Cure = finding.Say("if that is the one, write on: %s %s", c.On.Kind, si.FormatTime(c.Moment))
 			r.Add(f)
 		}
 		return
@@ -86,7 +86,7 @@ func (r *limits) landing(c *show.Cue, hits []soundtrack.Moment) {
 		f.Limit = ms(lightEarly)
 	}
 	f.Source = syncSource
-	f.Hint = "write on: hit " + si.FormatTime(hit.Time)
+	f.Cure = finding.Say("write on: hit %s", si.FormatTime(hit.Time))
 	r.Add(f)
 }
 
@@ -138,7 +138,7 @@ func (r *limits) reached(i int) {
 	if c.Start < 0 {
 		f := r.cue(c).As("cue-unreached", finding.Warn, "cue %s would have to start %s before the beginning to land in time", c.Number, si.FormatTime(-c.Start))
 		f.Value, f.Unit, f.From = -c.Start.Seconds(), "s", 0
-		f.Hint = "take a shorter up, or a longer leader before the sound"
+		f.Cure = finding.Say("take a shorter up, or a longer leader before the sound")
 		r.Add(f)
 	}
 	if t := r.Show.Track; t != nil && c.Start >= t.Duration && i > 0 {
@@ -183,8 +183,8 @@ func (r *limits) density() {
 	}
 	from := r.Show.Cues[at].Start
 	f := finding.Finding{ID: "cue-density", Severity: finding.Warn, Place: "cue list", Value: float64(best), Limit: most, Unit: "cues a minute",
-		Text: fmt.Sprintf("%d cues start in the minute from %s on", best, si.FormatTime(from)), Source: "the show's own brief",
-		Hint: "does each cue earn its place?"}
+		Says: finding.Say("%d cues start in the minute from %s on", best, si.FormatTime(from)), Source: "the show's own brief",
+		Cure: finding.Say("does each cue earn its place?")}
 	for i := at; i < at+best; i++ {
 		f.Cues = append(f.Cues, r.Show.Cues[i].Number.Name)
 	}
@@ -214,7 +214,7 @@ func (r *limits) calm() {
 				continue
 			}
 			f := r.cue(c).As("cue-calm", finding.Warn, "cue %s %s inside the calm span %s to %s", c.Number, what, si.FormatTime(span.From), si.FormatTime(span.To))
-			f.Text += because(span.Why)
+			f.Says = f.Says.And("%s", because(span.Why))
 			f.Source = "the show's own score"
 			r.Add(f)
 		}
@@ -275,17 +275,17 @@ func (r *limits) meeting(seat string, far si.Length, early, late time.Duration) 
 	switch {
 	case late > lightLate:
 		f.Value, f.Limit = ms(late), ms(lightLate)
-		f.Text = fmt.Sprintf("at the %s the light of a hit comes up to %.0f ms after its sound", seat, f.Value)
-		f.Hint = "narrow the delays: a steadier sound path, units without smoothing"
+		f.Says = finding.Say("at the %s the light of a hit comes up to %.0f ms after its sound", seat, f.Value)
+		f.Cure = finding.Say("narrow the delays: a steadier sound path, units without smoothing")
 	case early > lightEarly:
 		f.Value, f.Limit = ms(early), ms(lightEarly)
-		f.Text = fmt.Sprintf("at the %s the light of a hit comes up to %.0f ms before its sound", seat, f.Value)
-		f.Hint = "narrow the delays: a steadier sound path, units without smoothing"
+		f.Says = finding.Say("at the %s the light of a hit comes up to %.0f ms before its sound", seat, f.Value)
+		f.Cure = finding.Say("narrow the delays: a steadier sound path, units without smoothing")
 	case seat == centreSeat && (late > show.LeastLead || early > show.MostLead):
 		f.Severity = finding.Note
 		f.Value, f.Limit = ms(max(late, early-show.MostLead)), 0
-		f.Text = fmt.Sprintf("at the %s light leads the sound of a hit by %.0f to %.0f ms, not by 0 to 40 ms", seat, ms(-late), ms(early))
-		f.Source, f.Hint = "design target: light leads by 0 to 40 ms", "narrow the delays: a steadier sound path, units without smoothing"
+		f.Says = finding.Say("at the %s light leads the sound of a hit by %.0f to %.0f ms, not by 0 to 40 ms", seat, ms(-late), ms(early))
+		f.Source, f.Cure = "design target: light leads by 0 to 40 ms", finding.Say("narrow the delays: a steadier sound path, units without smoothing")
 	default:
 		return
 	}

@@ -178,6 +178,6 @@ func (j *jumpWatch) tell(i int) {
 		f.Limit = leap
 	}
 	f.Source = "the slots read back by the fixture type's slot table; the limits are this tool's choice"
-	f.Hint = "look at the curve of its slot table; a snap needs no fade"
+	f.Cure = finding.Say("look at the curve of its slot table; a snap needs no fade")
 	j.Add(f.During(j.at[worst], j.at[worst]))
 }

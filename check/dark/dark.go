@@ -1,7 +1,6 @@
 package dark
 
 import (
-	"fmt"
 	"math"
 	"regexp"
 	"time"
@@ -48,7 +47,7 @@ func (r *limits) lightsUp() {
 	lux := r.floorLux(frame.Levels)
 	f := finding.Finding{ID: "escape-light", Severity: finding.Note, Place: "floor", Value: lux, Limit: egress, Unit: "lx",
 		Source:  "IBC 1008.2.1 (model code; local codes differ): 1 fc at the walking surface of an exit route, from lighting that is independent of the show",
-		Text:    fmt.Sprintf("lights up gives %s on the floor on the mean", si.Say(lux, "lx")),
+		Says:    finding.Say("lights up gives %s on the floor on the mean", si.Of(lux, "lx")),
 		Assumed: independent + "; units at their best estimate"}
 	f.Margin = (lux - egress) / egress
 	for _, p := range r.Room().Paths {
@@ -56,14 +55,14 @@ func (r *limits) lightsUp() {
 			if v := tr.Reading(place, room.Photopic, frame.Levels); v < f.Value {
 				f.Value, f.Place = v, "path "+p.Name
 				f.Margin = (v - egress) / egress
-				f.Text = fmt.Sprintf("lights up gives %s on the floor on the mean, and %s at the darkest point of path %s", si.Say(lux, "lx"), si.Say(v, "lx"), p.Name)
+				f.Says = finding.Say("lights up gives %s on the floor on the mean, and %s at the darkest point of path %s", si.Of(lux, "lx"), si.Of(v, "lx"), p.Name)
 			}
 		}
 	}
 	if f.Value < egress {
 		f.Severity = finding.Warn
-		f.Text += "; it does not reach 1 fc"
-		f.Hint = "raise the lights-up look, or let the house lights do it"
+		f.Says = f.Says.And("; it does not reach 1 fc")
+		f.Cure = finding.Say("raise the lights-up look, or let the house lights do it")
 	}
 	r.Add(f)
 }
@@ -116,9 +115,9 @@ func (r *limits) paths() {
 		point := tr.Places[at].At
 		f := finding.Finding{ID: "path-dark", Severity: finding.Warn, Place: finding.Thing("path", p.Name), Value: least, Limit: performance, Unit: "lx", Cues: []string{c.Number.Name},
 			Source: "IBC 1008.2.1, as New York City has it: 0.2 fc where people walk during a performance, with full light on alarm",
-			Text: fmt.Sprintf("path %s has %s at x %.1f m, y %.1f m while people move (look %s)", p.Name, si.Say(least, "lx"),
+			Says: finding.Say("path %s has %s at x %.1f m, y %.1f m while people move (look %s)", p.Name, si.Of(least, "lx"),
 				float64(point[0]), float64(point[1]), r.Show.Looks[c.Look].Name), Assumed: independent,
-			Hint: "add a low pool of light, glow marks and a rehearsal in the dark"}
+			Cure: finding.Say("add a low pool of light, glow marks and a rehearsal in the dark")}
 		f.Margin = (least - performance) / performance
 		r.Add(f.At(p.Pos).During(c.Start, r.Until(cue)))
 	}
@@ -212,11 +211,11 @@ func (r *limits) blackout(from, to, shortest time.Duration) {
 	}
 	f := finding.Finding{ID: "blackout", Severity: finding.Note, Place: "room", Value: length.Seconds(), Limit: longBlackout.Seconds(), Unit: "s", Cues: r.Standing(from),
 		Source: "common practice: hold a blackout 3 to 10 s at most unless it was rehearsed; the brief asks for a word from " + si.Say(shortest.Seconds(), "s") + " on",
-		Text:   fmt.Sprintf("it is dark for %s from %s on", si.Say(length.Seconds(), "s"), si.FormatTime(from)), Assumed: independent}
+		Says:   finding.Say("it is dark for %s from %s on", si.Of(length.Seconds(), "s"), si.FormatTime(from)), Assumed: independent}
 	if move {
 		f.Severity, f.Limit = finding.Warn, shortest.Seconds()
-		f.Text += ", while people move"
-		f.Hint = "rehearse it slowly in the dark, with ways marked, or leave a dim blue"
+		f.Says = f.Says.And(", while people move")
+		f.Cure = finding.Say("rehearse it slowly in the dark, with ways marked, or leave a dim blue")
 	} else if length > longBlackout {
 		f.Severity = finding.Warn
 	}
@@ -232,15 +231,15 @@ func (r *limits) alarm() {
 	b := r.Bill()
 	f := finding.Finding{ID: "alarm-input", Place: "show.yaml",
 		Source: "IBC 411 and NFPA 101 (model codes; local codes differ): on alarm exit ways are lit and confusing sound and light stop",
-		Hint:   "have the alarm switch the lights and the sound itself, and somebody at the key for lights up while people are in"}
+		Cure:   finding.Say("have the alarm switch the lights and the sound itself, and somebody at the key for lights up while people are in")}
 	switch {
 	case b.Alarm == nil:
-		f.Severity, f.Text = finding.Warn, "people walk in the dark, and nothing says whether the alarm ends the show"
+		f.Severity, f.Says = finding.Warn, finding.Say("people walk in the dark, and nothing says whether the alarm ends the show")
 	case !*b.Alarm:
-		f.Severity, f.Text = finding.Stop, "people walk in the dark, and the alarm does not end the show"
+		f.Severity, f.Says = finding.Stop, finding.Say("people walk in the dark, and the alarm does not end the show")
 	default:
 		// What is only declared silences nothing.
-		f.Severity, f.Text = finding.Warn, "people walk in the dark, and `alarm input: yes` is only said: no alarm is connected to this program"
+		f.Severity, f.Says = finding.Warn, finding.Say("people walk in the dark, and `alarm input: yes` is only said: no alarm is connected to this program")
 	}
 	r.Add(f.At(b.Pos))
 }
@@ -263,7 +262,7 @@ func (r *limits) signs() {
 		}
 		r.Add(finding.Finding{ID: "exit-sign", Severity: finding.Stop, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name},
 			Source: "model codes: exit signs and emergency lighting stay lit and are independent of the show",
-			Text:   fmt.Sprintf("unit %s seems to be an exit sign or emergency light: the show must never control one", u.Name.Name),
-			Hint:   "take it out of the rig, or give the unit another name if it is none"}.At(u.Name.Pos))
+			Says:   finding.Say("unit %s seems to be an exit sign or emergency light: the show must never control one", u.Name.Name),
+			Cure:   finding.Say("take it out of the rig, or give the unit another name if it is none")}.At(u.Name.Pos))
 	}
 }

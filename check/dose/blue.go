@@ -44,8 +44,8 @@ func (r *limits) gaze() {
 	unit, eye := r.Unit(worst.view.Unit), r.EyeName(worst.view.Eye)
 	f := finding.Finding{ID: "blue-gaze", Severity: finding.Note, Place: eye, Value: worst.radiance, Limit: worst.limit, Unit: "W/(m² sr)", Units: []string{unit},
 		Source: "Directive 2006/25/EC annex I, table 1.1 c: 1 MJ/(m² sr), weighted by B; IEC 62471:2006: risk group 1 ends at 10 kW/(m² sr) (from memory)",
-		Text: fmt.Sprintf("%s sees into unit %s, %s away: a steady look into its lens at its brightest reaches the limit after %s",
-			eye, unit, si.Say(float64(worst.view.Distance), "m"), seconds(blueExposure*worst.limit/groupTwoBlue/worst.radiance)),
+		Says: finding.Say("%s sees into unit %s, %s away: a steady look into its lens at its brightest reaches the limit after %s",
+			eye, unit, si.Of(float64(worst.view.Distance), "m"), seconds(blueExposure*worst.limit/groupTwoBlue/worst.radiance)),
 		Assumed: "an even lens; the brightest that the show makes it; upper end of the outputs; the eye keeps still"}
 	if worst.child {
 		f.Source += "; a tenth for a child that may stare (CIE 2019, as quoted)"
@@ -57,7 +57,7 @@ func (r *limits) gaze() {
 		f.Severity = finding.Warn
 	}
 	if f.Severity != finding.Note {
-		f.Hint = "mask the lens from this eye, or lower the unit"
+		f.Cure = finding.Say("mask the lens from this eye, or lower the unit")
 	}
 	r.Add(f.At(r.Rig().Units[worst.view.Unit].Name.Pos))
 }
@@ -100,7 +100,7 @@ func (r *limits) blueRoom() {
 	}
 	f := finding.Finding{ID: "blue-room", Severity: finding.Note, Place: r.EyeName(worst), Value: all[worst].Dose(when) / math.Pi, Limit: limitOf(worst, when), Unit: "J/(m² sr)",
 		Source:  "Directive 2006/25/EC annex I, table 1.1 c: 1 MJ/(m² sr), weighted by B",
-		Text:    fmt.Sprintf("on %s %s takes up to %s of blue light, weighted by B", when.Name, r.EyeName(worst), si.Say(all[worst].Dose(when)/math.Pi, "J/(m² sr)")),
+		Says:    finding.Say("on %s %s takes up to %s of blue light, weighted by B", when.Name, r.EyeName(worst), si.Of(all[worst].Dose(when)/math.Pi, "J/(m² sr)")),
 		Assumed: "the scene taken as an even half space; the eye turns to every lamp; upper end of the outputs", Units: r.uvUnits(worst, room.BlueLight)}
 	if share > 1 {
 		f.Severity = finding.Warn

@@ -233,8 +233,8 @@ func (r *limits) dose(e int, x Exposure, day Day, severity finding.Severity) {
 		Source:  uvaSource,
 		Assumed: "the eye turns to every lamp, lamps give the upper end of their output, nothing shades the eye; rehearsal at the mean of the time that the ultraviolet is on"}.
 		During(x.PeakAt, x.PeakAt)
-	f.Text = fmt.Sprintf("on %s (%s, %s of rehearsal) %s takes up to %s of UV-A; one show gives %s, at most %s",
-		day.Name, si.Count(day.Shows, "show", "shows"), minutes(day.Rehearsal), f.Place, si.Say(f.Value, "J/m²"), si.Say(x.Most, "J/m²"), si.Say(x.Peak, "W/m²"))
+	f.Says = finding.Say("on %s (%s, %s of rehearsal) %s takes up to %s of UV-A; one show gives %s, at most %s",
+		day.Name, si.Count(day.Shows, "show", "shows"), minutes(day.Rehearsal), f.Place, si.Of(f.Value, "J/m²"), si.Of(x.Most, "J/m²"), si.Of(x.Peak, "W/m²"))
 	if child {
 		f.Source += "; halved for a child (common practice)"
 	}
@@ -248,9 +248,9 @@ func (r *limits) dose(e int, x Exposure, day Day, severity finding.Severity) {
 	f.Cues = r.Standing(x.PeakAt)
 	switch {
 	case severity == finding.Stop:
-		f.Hint = fmt.Sprintf("at most %s shows a day for this eye, or move it, mask the lamp, or lower the ultraviolet to %.0f %%", si.Say(allowed(f.Limit, x, day), ""), 100*f.Limit/f.Value)
+		f.Cure = finding.Say("at most %s shows a day for this eye, or move it, mask the lamp, or lower the ultraviolet to %.0f %%", si.Of(allowed(f.Limit, x, day), ""), 100*f.Limit/f.Value)
 	case severity == finding.Warn:
-		f.Text += "; more than half of the limit, which is too much for people who are sensitive to light, for medical reasons or by medicines"
+		f.Says = f.Says.And("; more than half of the limit, which is too much for people who are sensitive to light, for medical reasons or by medicines")
 	}
 	r.Add(f.At(r.EyePos(e)))
 }
@@ -319,7 +319,7 @@ func (r *limits) actinic() {
 		return
 	}
 	f := finding.Finding{ID: "uv-actinic", Severity: finding.Warn, Place: r.EyeName(worst), Value: most, High: most, Low: all[worst].scaled(all[worst].Low, when), Limit: dailyActinic, Unit: "J/m²",
-		Text: fmt.Sprintf("on %s %s takes up to %s of ultraviolet, weighted by S", when.Name, r.EyeName(worst), si.Say(most, "J/m²")), Source: actinicSource,
+		Says: finding.Say("on %s %s takes up to %s of ultraviolet, weighted by S", when.Name, r.EyeName(worst), si.Of(most, "J/m²")), Source: actinicSource,
 		Assumed: "as for the UV-A dose; wavelengths from 300 nm on", Units: r.uvUnits(worst, room.Actinic)}
 	if most > dailyActinic {
 		f.Severity = finding.Stop
@@ -344,8 +344,8 @@ func (r *limits) lampLimit() {
 	}
 	x := uva[worst]
 	f := finding.Finding{ID: "uv-irradiance", Severity: finding.Note, Place: r.EyeName(worst), Value: x.Peak, Limit: lampUVA, Unit: "W/m²", Source: "IEC 62471:2006, 4.3.2, as quoted: 10 W/m² of UV-A for more than 1000 s",
-		Text: fmt.Sprintf("%s takes up to %s of UV-A at the worst moment; over a long show the day's dose decides, which is judged apart",
-			r.EyeName(worst), si.Say(x.Peak, "W/m²")), Assumed: "the eye turns to every lamp; upper end of the outputs", Cues: r.Standing(x.PeakAt), Units: r.uvUnits(worst, room.UVA)}.During(x.PeakAt, x.PeakAt)
+		Says: finding.Say("%s takes up to %s of UV-A at the worst moment; over a long show the day's dose decides, which is judged apart",
+			r.EyeName(worst), si.Of(x.Peak, "W/m²")), Assumed: "the eye turns to every lamp; upper end of the outputs", Cues: r.Standing(x.PeakAt), Units: r.uvUnits(worst, room.UVA)}.During(x.PeakAt, x.PeakAt)
 	if x.Peak > lampUVA {
 		f.Severity = finding.Warn
 	}

@@ -1,7 +1,6 @@
 package dose
 
 import (
-	"fmt"
 	"math"
 	"time"
 
@@ -138,8 +137,8 @@ func (r *limits) keepOut() {
 			continue
 		}
 		f := finding.Finding{ID: "uv-keep-out", Severity: finding.Note, Place: finding.Thing("unit", u.Name.Name), Value: float64(d), Unit: "m", Units: []string{u.Name.Name}, Source: uvaSource,
-			Text:    fmt.Sprintf("keep eyes more than %v from the front of unit %s", d, u.Name.Name),
-			Hint:    fmt.Sprintf("mark the distance on the floor: nearer, %s would pass the daily dose of UV-A", day.Name),
+			Says:    finding.Say("keep eyes more than %v from the front of unit %s", d, u.Name.Name),
+			Cure:    finding.Say("mark the distance on the floor: nearer, %s would pass the daily dose of UV-A", day.Name),
 			Assumed: "an eye that stays there all the time; outputs at their upper end; half as much for children wants about 1.4 times the distance"}
 		r.Add(f.At(u.Name.Pos))
 	}

@@ -68,6 +68,9 @@ type Finding struct {
 	Column  int      `json:"column,omitempty"`
 	Signed  string   `json:"signed,omitempty"` // person and date of a signature that holds
 
+	Says Words `json:"-"` // Text in its parts; families fill these, and Text is made of them
+	Cure Words `json:"-"` // Hint in its parts
+
 	about string // what findings of its identifier are about, in a sentence
 	more  int    // how many of the kind the text leaves out behind this one
 }
@@ -118,8 +121,18 @@ func (f Finding) Key() string { return fmt.Sprintf("%s at %s", f.ID, f.Place) }
 
 // As makes a finding of its own from one that holds what several share.
 func (f Finding) As(id string, s Severity, format string, args ...any) Finding {
-	f.ID, f.Severity, f.Text = id, s, fmt.Sprintf(format, args...)
+	f.ID, f.Severity, f.Says = id, s, Say(format, args...)
 	return f
+}
+
+// say makes text of what the finding says, where it is still in parts.
+func (f *Finding) say() {
+	if f.Says.Form != "" {
+		f.Text = f.Says.String()
+	}
+	if f.Cure.Form != "" {
+		f.Hint = f.Cure.String()
+	}
 }
 
 // Thing writes what sort of thing a finding is about, and its name: the form of

@@ -48,6 +48,7 @@ func (r *Report) Add(f Finding) {
 		panic("finding: " + f.ID + " is in no table of what a limit tells")
 	}
 	f.about = about
+	f.say()
 	for _, v := range []*float64{&f.Value, &f.Limit, &f.Low, &f.High} {
 		if math.IsNaN(*v) {
 			*v = 0
@@ -114,8 +115,8 @@ func (r *Report) List() []Finding {
 		}
 		n := float64(k.dropped)
 		out = append(out, Finding{ID: id, Severity: k.worst, Place: andMore, Value: n, Low: n, High: n, Unit: "findings", about: r.tells[id],
-			Text:   fmt.Sprintf("%d more like the %d that are told here: %s", k.dropped, mostOfAKind, r.tells[id]),
-			Hint:   "mend those first, and check again",
+			Says:   Say("%d more like the %d that are told here: %s", k.dropped, mostOfAKind, r.tells[id]),
+			Cure:   Say("mend those first, and check again"),
 			Source: "the first hundred of a kind are told"})
 	}
 	Sort(out)

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"lampblack/si"
 )
 
 // A margin is the share of the limit that is left: (3 - 5)/3, (4 - 1)/4, and
@@ -57,5 +59,34 @@ func TestLikeFindingsAreToldOnce(t *testing.T) {
 		if n := strings.Count(b.String(), text); n != times {
 			t.Errorf("%q stands there %d times, want %d:\n%s", text, n, times, b.String())
 		}
+	}
+}
+
+// A report makes text of what a family says in parts; the same parts say it in
+// another language, numbers by the same rules.
+func TestWordsAreMadeAtTheEdge(t *testing.T) {
+	r := NewReport(Tells{"supply-load": "load"})
+	f := Finding{ID: "supply-load", Cure: Say("move %d units", 2)}.As("supply-load", Warn, "circuit %s carries %s", "left", si.Of(15.31, "A"))
+	f.Says = f.Says.And(", %.0f %% of its breaker", 96.2)
+	r.Add(f)
+	got := r.List()[0]
+	if got.Text != "circuit left carries 15 A, 96 % of its breaker" || got.Hint != "move 2 units" {
+		t.Errorf("it says %q, %q", got.Text, got.Hint)
+	}
+	german := map[string]string{
+		"circuit %s carries %s":     "durch Kreis %s fließen %s",
+		", %.0f %% of its breaker":  ": %.0f %% seiner Sicherung",
+		"by %s":                     "von %s",
+		"%s sees %s":                "%[2]s sieht %[1]s",
+		"a form without any values": "eine Form ohne Werte",
+	}
+	if said := got.Says.In(german); said != "durch Kreis left fließen 15 A: 96 % seiner Sicherung" {
+		t.Errorf("in German it says %q", said)
+	}
+	if said := Say("%s sees %s", Say("by %s", "Ann"), "Bob").In(german); said != "Bob sieht von Ann" {
+		t.Errorf("words in words come to %q", said)
+	}
+	if said := got.Cure.In(german); said != "move 2 units" {
+		t.Errorf("a form without another is said as %q", said)
 	}
 }

@@ -1,7 +1,6 @@
 package lines
 
 import (
-	"fmt"
 	"slices"
 
 	"lampblack/check/finding"
@@ -30,16 +29,16 @@ func (r *limits) overlap(a, b rig.Slots) {
 		Place: finding.Thing("unit", r.Unit(b.Unit)), Source: "common practice: every unit has slots of its own"}
 	if a.From == b.From && one.Mode == two.Mode && one.Type == two.Type && r.alike(a.Unit, b.Unit) {
 		f.ID, f.Severity = "address-shared", finding.Note
-		f.Text = fmt.Sprintf("units %s and %s share address %d of universe %d and always do the same", names[0], names[1], a.From, a.Universe)
+		f.Says = finding.Say("units %s and %s share address %d of universe %d and always do the same", names[0], names[1], a.From, a.Universe)
 		f.Assumed = "both are set to the same mode"
 		r.Add(f.At(two.Name.Pos))
 		return
 	}
 	f.ID, f.Severity = "address-overlap", finding.Stop
-	f.Text = fmt.Sprintf("units %s (%d to %d) and %s (%d to %d) listen to the same slots of universe %d",
+	f.Says = finding.Say("units %s (%d to %d) and %s (%d to %d) listen to the same slots of universe %d",
 		names[0], a.From, a.To, names[1], b.From, b.To, a.Universe)
 	if free, ok := FreeAddress(r.Rig(), b.Unit); ok {
-		f.Hint = fmt.Sprintf("address %d is free for unit %s", free, names[1])
+		f.Cure = finding.Say("address %d is free for unit %s", free, names[1])
 	}
 	r.Add(f.At(two.Name.Pos))
 }

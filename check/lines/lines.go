@@ -34,8 +34,8 @@ func (r *limits) lines() {
 	rg := r.Rig()
 	if len(rg.Lines) == 0 && len(rg.Units) > 0 {
 		r.Add(finding.Finding{ID: "line-unknown", Severity: finding.Note, Place: "rig",
-			Text: "the data lines are not described, so loads, length and terminators were not looked at",
-			Hint: "add lines to rig.yaml", Source: "common practice"})
+			Says: finding.Say("the data lines are not described, so loads, length and terminators were not looked at"),
+			Cure: finding.Say("add lines to rig.yaml"), Source: "common practice"})
 	}
 	for i := range rg.Lines {
 		r.line(&rg.Lines[i])
@@ -44,7 +44,7 @@ func (r *limits) lines() {
 		u := &rg.Units[i]
 		if u.Line.Name == "" && len(rg.Lines) > 0 && !r.listed(u.Name.Name) {
 			r.Add(finding.Finding{ID: "line-unknown", Severity: finding.Warn, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name},
-				Text: fmt.Sprintf("unit %s is on no data line", u.Name.Name), Source: "common practice"}.At(u.Name.Pos))
+				Says: finding.Say("unit %s is on no data line", u.Name.Name), Source: "common practice"}.At(u.Name.Pos))
 		}
 	}
 }
@@ -87,20 +87,20 @@ func (r *limits) line(l *source.Entry[rig.Line]) {
 	case !*v.Terminated:
 		f := base.As("line-terminator", finding.Warn, "data line %s has no terminator", l.Name)
 		f.Source = "EIA-485, ANSI E1.11: 120 ohm between data- and data+ at the far end"
-		f.Hint = "put a terminator into the last unit" + lastOf(r, units)
+		f.Cure = finding.Say("put a terminator into the last unit%s", lastOf(r, units))
 		r.Add(f)
 	}
 	if v.Length > longLine {
 		f := base.As("line-length", finding.Warn, "data line %s is long", l.Name)
 		f.Value, f.Limit, f.Unit = float64(v.Length), longLine, "m"
-		f.Hint = "put a repeater or splitter in it"
+		f.Cure = finding.Say("put a repeater or splitter in it")
 		r.Add(f)
 	}
 	if v.Adaptors > 0 {
 		f := base.As("line-adaptors", finding.Note, "data line %s has %s between 3-pin and 5-pin connectors", l.Name, si.Count(v.Adaptors, "adaptor", "adaptors"))
 		f.Value, f.Unit = float64(v.Adaptors), "adaptors"
 		f.Source = "ANSI E1.11 knows the 5-pin connector alone (from memory)"
-		f.Hint = "some old units have pins 2 and 3 the other way round; try each adaptor alone"
+		f.Cure = finding.Say("some old units have pins 2 and 3 the other way round; try each adaptor alone")
 		r.Add(f)
 	}
 	if v.Cable == rig.CableMicrophone {
@@ -115,12 +115,12 @@ func (r *limits) line(l *source.Entry[rig.Line]) {
 	}
 	if v.Wireless && !v.SpareWire {
 		f := base.As("line-wireless", finding.Warn, "data line %s goes by radio, and no spare cable is laid", l.Name)
-		f.Hint = "lay a tested cable beside it: an audience's telephones share the band"
+		f.Cure = finding.Say("lay a tested cable beside it: an audience's telephones share the band")
 		r.Add(f)
 	}
 	if v.Isolated != nil && !*v.Isolated && v.From != "" && r.legs(v.From) > 1 {
 		f := base.As("line-branch", finding.Note, "the splitter leg that feeds data line %s is not isolated", l.Name)
-		f.Hint = "an isolated leg keeps one unit's fault from the others"
+		f.Cure = finding.Say("an isolated leg keeps one unit's fault from the others")
 		r.Add(f)
 	}
 }
@@ -162,7 +162,7 @@ func (r *limits) loads(l *source.Entry[rig.Line], units []int, base finding.Find
 	}
 	f := base.As("line-loads", finding.Stop, "data line %s has more unit loads than it can drive", l.Name)
 	f.Value, f.Limit, f.Unit = sum, mostLoads, "unit loads"
-	f.Source, f.Hint = loadSource, "feed some of them from another leg of a splitter"
+	f.Source, f.Cure = loadSource, finding.Say("feed some of them from another leg of a splitter")
 	f.Assumed = "1 unit load for a type that does not say"
 	r.Add(f)
 }
@@ -177,7 +177,7 @@ func (r *limits) universeOf(l *source.Entry[rig.Line], units []int) {
 			continue
 		}
 		f := finding.Finding{ID: "line-universe", Severity: finding.Stop, Value: float64(u.Universe), Limit: float64(l.Value.Universe), Unit: "universe",
-			Text:  fmt.Sprintf("unit %s is set to universe %d, and its data line %s carries universe %d", u.Name.Name, u.Universe, l.Name, l.Value.Universe),
+			Says:  finding.Say("unit %s is set to universe %d, and its data line %s carries universe %d", u.Name.Name, u.Universe, l.Name, l.Value.Universe),
 			Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name}, Source: "ANSI E1.11: a line carries one universe"}
 		r.Add(f.At(u.Name.Pos))
 	}
@@ -201,7 +201,7 @@ func (r *limits) refresh() {
 		}
 		ms := float64(Refresh(slots)) / 1000
 		f := finding.Finding{ID: "line-refresh", Severity: finding.Note, Value: ms, Limit: 1000. / 44, Unit: "ms", Place: fmt.Sprintf("universe %d", n),
-			Text:   fmt.Sprintf("universe %d has slots up to %d: a change waits up to %.1f ms for its slot, and accents are no finer than that", n, slots, ms),
+			Says:   finding.Say("universe %d has slots up to %d: a change waits up to %.1f ms for its slot, and accents are no finer than that", n, slots, ms),
 			Source: "ANSI E1.11: 92 us break, 12 us mark, 44 us a slot"}
 		r.Add(f)
 	}
@@ -247,14 +247,14 @@ func (r *limits) losses() {
 // is where it is to be changed.
 func (r *limits) loss(does rig.DataLoss, kind string, units []int) {
 	f := finding.Finding{ID: "line-loss", Severity: finding.Warn, Place: kind, Source: "common practice; ANSI E1.11 leaves it to the maker",
-		Text: fmt.Sprintf("%s: without data it is %q, while people move in the dark", kind, string(does)),
-		Hint: "set it to hold, and try it by pulling the data plug"}
+		Says: finding.Say("%s: without data it is %q, while people move in the dark", kind, string(does)),
+		Cure: finding.Say("set it to hold, and try it by pulling the data plug")}
 	switch does {
 	case rig.LossUnknown:
 		f.Severity = finding.Note
-		f.Text = kind + ": nothing says what it does when the data stops, while people move in the dark"
+		f.Says = finding.Say("%s: nothing says what it does when the data stops, while people move in the dark", kind)
 	case rig.LossProgram:
-		f.Text = kind + ": without data it runs a program of its own, while people move in the dark"
+		f.Says = finding.Say("%s: without data it runs a program of its own, while people move in the dark", kind)
 	}
 	for _, u := range units {
 		f.Units = append(f.Units, r.Unit(u))

@@ -67,13 +67,13 @@ func (r *limits) strobes(look int, from, to time.Duration, cues []string) {
 			Source: "the fixture type's slot table"}.At(r.Rig().Units[u].Name.Pos).During(from, to)
 		switch {
 		case g == nil:
-			f.Text = fmt.Sprintf("look %s asks unit %s to flash at %.3g Hz, and no slot of its mode flashes", l.Name, r.Unit(u), wanted)
+			f.Says = finding.Say("look %s asks unit %s to flash at %.3g Hz, and no slot of its mode flashes", l.Name, r.Unit(u), wanted)
 		case g.Does == rig.FlashRandom:
 			f.Severity, f.Value = finding.Note, float64(g.High)
-			f.Text = fmt.Sprintf("unit %s flashes at random in look %s; it is counted at %v", r.Unit(u), l.Name, g.High)
+			f.Says = finding.Say("unit %s flashes at random in look %s; it is counted at %v", r.Unit(u), l.Name, g.High)
 		case wanted < float32(min(g.Low, g.High)) || wanted > float32(max(g.Low, g.High)):
 			f.Value = min(max(float64(wanted), float64(min(g.Low, g.High))), float64(max(g.Low, g.High)))
-			f.Text = fmt.Sprintf("look %s asks unit %s to flash at %.3g Hz, and it will at %.3g Hz", l.Name, r.Unit(u), wanted, f.Value)
+			f.Says = finding.Say("look %s asks unit %s to flash at %.3g Hz, and it will at %.3g Hz", l.Name, r.Unit(u), wanted, f.Value)
 		default:
 			continue
 		}
@@ -131,8 +131,8 @@ func (r *limits) colours(look int, from, to time.Duration, cues []string) {
 		told[g] = len(found)
 		found = append(found, finding.Finding{ID: "colour-unmatched", Severity: finding.Warn, Place: fmt.Sprintf("look %s, %s", name, r.Rig().Units[u].TypeName.Name), Value: off, Limit: mostOff, Unit: "u'v'", Cues: cues,
 			Units: []string{r.Unit(u)}, Source: "CIE 1976 u'v' of the mix; the limit is this tool's choice",
-			Text: fmt.Sprintf("fixture type %s cannot mix %s in look %s", r.Rig().Units[u].TypeName.Name, p.Colour.Text, name),
-			Hint: "choose a colour inside its gamut, or give the part to units that have it"}.At(p.Colour.Pos).During(from, to))
+			Says: finding.Say("fixture type %s cannot mix %s in look %s", r.Rig().Units[u].TypeName.Name, p.Colour.Text, name),
+			Cure: finding.Say("choose a colour inside its gamut, or give the part to units that have it")}.At(p.Colour.Pos).During(from, to))
 	}
 	for _, f := range found {
 		r.Add(f)
@@ -225,8 +225,8 @@ func (r *limits) lensesInEyes() {
 		}
 		r.Add(finding.Finding{ID: "lens-in-eye", Severity: finding.Warn, Place: finding.Thing("unit", r.Unit(u)), Value: worst[u], Limit: glareLuminance, Unit: "cd/m²", Units: []string{r.Unit(u)},
 			Source: "common practice: no lens in an audience eye; the limits of luminance and of 30° off the gaze are this tool's choice",
-			Text:   fmt.Sprintf("%s into the lit lens of unit %s: %s", seatsSee(len(eyes[u])), r.Unit(u), finding.First(eyes[u], 6)),
-			Hint:   "mask it, turn it, or hang a leg between"}.At(r.Rig().Units[u].Name.Pos))
+			Says:   finding.Say("%s into the lit lens of unit %s: %s", seatsSee(len(eyes[u])), r.Unit(u), finding.First(eyes[u], 6)),
+			Cure:   finding.Say("mask it, turn it, or hang a leg between")}.At(r.Rig().Units[u].Name.Pos))
 	}
 }
 

@@ -1,7 +1,6 @@
 package looks
 
 import (
-	"fmt"
 	"math"
 	"time"
 
@@ -48,8 +47,8 @@ func (r *limits) apart(look int, from, to time.Duration, cues []string) {
 		}
 		r.Add(finding.Finding{ID: "colour-apart", Severity: finding.Warn, Place: finding.Thing("look", l.Name), Value: shown, Limit: mostApart, Unit: "u'v'", Cues: cues,
 			Units: []string{r.Unit(a), r.Unit(b)}, Source: "CIE 1976 u'v' of what the slots give; the limit is this tool's choice",
-			Text: fmt.Sprintf("units %s and %s are asked for one colour in look %s and show two: so low, the steps of their dimmers are too coarse for it", r.Unit(a), r.Unit(b), l.Name),
-			Hint: "give the look more light and fewer units, or use modes of 16 bits or with a dimmer of their own"}.At(p.Colour.Pos).During(from, to))
+			Says: finding.Say("units %s and %s are asked for one colour in look %s and show two: so low, the steps of their dimmers are too coarse for it", r.Unit(a), r.Unit(b), l.Name),
+			Cure: finding.Say("give the look more light and fewer units, or use modes of 16 bits or with a dimmer of their own")}.At(p.Colour.Pos).During(from, to))
 	}
 }
 
@@ -101,11 +100,11 @@ func (r *limits) unlit(look int, from, to time.Duration, cues []string) {
 	if names == nil {
 		return
 	}
-	text := fmt.Sprintf("unit %s stays dark in look %s: %.2g %% of full is", names[0], l.Name, most)
+	says := finding.Say("unit %s stays dark in look %s: %.2g %% of full is less than the first step of the dimmer", names[0], l.Name, most)
 	if n := len(names); n > 1 {
-		text = fmt.Sprintf("%d units stay dark in look %s (%s): %.2g %% of full, or less, is", n, l.Name, finding.First(names, 6), most)
+		says = finding.Say("%d units stay dark in look %s (%s): %.2g %% of full, or less, is less than the first step of the dimmer", n, l.Name, finding.First(names, 6), most)
 	}
 	r.Add(finding.Finding{ID: "unit-dark", Severity: finding.Warn, Place: finding.Thing("look", l.Name), Value: math.Round(most*1e4) / 1e4, Unit: "% of full", Cues: cues, Units: names,
-		Source: "the fixture types' slot tables", Text: text + " less than the first step of the dimmer",
-		Hint: "give the look more light there, or leave those units out"}.At(at).During(from, to))
+		Source: "the fixture types' slot tables", Says: says,
+		Cure: finding.Say("give the look more light there, or leave those units out")}.At(at).During(from, to))
 }

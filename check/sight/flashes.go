@@ -93,16 +93,16 @@ func (r *limits) eyeFinding(s *scene, sight *sight, k kind, res eyeResult, other
 		f.Source = "WCAG 2.2 SC 2.3.1: no more than three red flashes in any one second over more than a quarter of a 10 degree field"
 		f.Assumed = screenAssumed + "; a veil of 2 cd/m² of white over dark reds"
 	}
-	f.Text = fmt.Sprintf("%s sees %s in the second from %s on, over %s", f.Place, si.Count(w.Count, what+" flash", what+" flashes"), si.FormatTime(w.From), si.Say(res.area, "sr"))
+	f.Says = finding.Say("%s sees %s in the second from %s on, over %s", f.Place, si.Count(w.Count, what+" flash", what+" flashes"), si.FormatTime(w.From), si.Of(res.area, "sr"))
 	units, cues := r.culprits(s, w)
 	f.Units, f.Cues = units, cues
 	if w.Count > flash.BT.Most {
 		f.Severity = finding.Stop
-		f.Text += r.andOthers(others)
-		f.Hint = r.flashHint(w)
+		f.Says = f.Says.And("%s", r.andOthers(others))
+		f.Cure = finding.Say("%s", r.flashHint(w))
 		if k == generalBT {
 			if strict, _ := sight.worst(s, generalWCAG); strict.Count <= flash.WCAG.Most {
-				f.Text += "; WCAG alone counts fewer, as it leaves out what is brighter than 160 cd/m²"
+				f.Says = f.Says.And("; WCAG alone counts fewer, as it leaves out what is brighter than 160 cd/m²")
 			}
 		}
 	}
@@ -197,13 +197,13 @@ func (r *limits) union() {
 		Source:  ceilingSource,
 		Assumed: "a flash is a tenth of a unit's full output up and down again; units that flash by themselves are not in step"}.During(w.From, w.From+flash.Second)
 	f.Units, f.Cues = r.culprits(s, w)
-	f.Text = fmt.Sprintf("all units together give %s in the second from %s on", si.Count(w.Count, "flash", "flashes"), si.FormatTime(w.From))
+	f.Says = finding.Say("all units together give %s in the second from %s on", si.Count(w.Count, "flash", "flashes"), si.FormatTime(w.From))
 	switch {
 	case w.Count > ceiling:
-		f.Severity, f.Hint = finding.Stop, r.flashHint(w)
+		f.Severity, f.Cure = finding.Stop, finding.Say("%s", r.flashHint(w))
 	case w.Count > flash.BT.Most:
-		f.Severity, f.Hint = finding.Warn, r.flashHint(w)
-		f.Text += ": more than three, which only their small area can excuse"
+		f.Severity, f.Cure = finding.Warn, finding.Say("%s", r.flashHint(w))
+		f.Says = f.Says.And(": more than three, which only their small area can excuse")
 	}
 	r.Add(f)
 	r.long(s, spots, trains)
@@ -218,8 +218,8 @@ func (r *limits) long(s *scene, spots []flash.Spot, trains []flash.Train) {
 	}
 	f := finding.Finding{ID: "flash-long", Severity: finding.Warn, Place: "all units", Value: (to - from).Seconds(), Limit: longFlashing.Seconds(), Unit: "s",
 		Source: "ITU-R BT.1702-3: more than 5 s of flashing may be a risk even where each second passes; UK technical note on strobes: runs of at most 30 s",
-		Text:   fmt.Sprintf("flashing goes on for %s without a pause of half a second", si.Say((to-from).Seconds(), "s")),
-		Hint:   "break it with a pause", Cues: r.Playing(from, to)}.During(from, to)
+		Says:   finding.Say("flashing goes on for %s without a pause of half a second", si.Of((to-from).Seconds(), "s")),
+		Cure:   finding.Say("break it with a pause"), Cues: r.Playing(from, to)}.During(from, to)
 	var used []train
 	for _, k := range trains {
 		if k.From < to && k.To > from {

@@ -53,8 +53,8 @@ func (r *limits) crosses(s *subject.RangedSlot) {
 		}
 		r.Add(finding.Finding{ID: "fade-crosses", Severity: finding.Warn, Place: fmt.Sprintf("unit %s slot %d", r.Unit(s.Unit), s.Number), Units: []string{r.Unit(s.Unit)},
 			Value: float64(g.To - g.From + 1), Unit: "slot values", Source: "the fixture type's slot table",
-			Text: fmt.Sprintf("fades of unit %s jump over %d-%d of slot %d, %s", r.Unit(s.Unit), g.From, g.To, s.Number, what),
-			Hint: "use a mode whose levels have slots of their own"}.At(g.Pos))
+			Says: finding.Say("fades of unit %s jump over %d-%d of slot %d, %s", r.Unit(s.Unit), g.From, g.To, s.Number, what),
+			Cure: finding.Say("use a mode whose levels have slots of their own")}.At(g.Pos))
 	}
 }
 
@@ -62,14 +62,14 @@ func (r *limits) stood(s *subject.RangedSlot, span subject.SlotSpan, times int) 
 	g := s.Ranges[span.Within]
 	f := finding.Finding{ID: "slot-never", Severity: finding.Stop, Place: fmt.Sprintf("unit %s slot %d", r.Unit(s.Unit), s.Number), Units: []string{r.Unit(s.Unit)},
 		Value: float64(span.Value), Unit: "slot value", Source: "the fixture type's slot table",
-		Text: fmt.Sprintf("slot %d of unit %s stands at %d, inside %d-%d, which is never to be entered", s.Number, r.Unit(s.Unit), span.Value, g.From, g.To),
+		Says: finding.Say("slot %d of unit %s stands at %d, inside %d-%d, which is never to be entered", s.Number, r.Unit(s.Unit), span.Value, g.From, g.To),
 		Cues: r.Standing(span.From)}
 	if g.Does != rig.Never {
 		f.ID = "fade-crosses"
-		f.Text = fmt.Sprintf("slot %d of unit %s stands at %d, inside %d-%d, where the unit flashes, and the show does not ask for it", s.Number, r.Unit(s.Unit), span.Value, g.From, g.To)
+		f.Says = finding.Say("slot %d of unit %s stands at %d, inside %d-%d, where the unit flashes, and the show does not ask for it", s.Number, r.Unit(s.Unit), span.Value, g.From, g.To)
 	}
 	if times > 1 {
-		f.Text += fmt.Sprintf("; %d times in all", times)
+		f.Says = f.Says.And("; %d times in all", times)
 	}
 	r.Add(f.At(g.Pos).During(span.From, span.To))
 }

@@ -1,8 +1,6 @@
 package supply
 
 import (
-	"fmt"
-
 	"lampblack/check/finding"
 	"lampblack/rig"
 	"lampblack/show"
@@ -41,7 +39,7 @@ func (r *limits) linkLimit(units []int) {
 	u := &r.Rig().Units[units[0]]
 	r.Add(finding.Finding{ID: "supply-link", Severity: finding.Stop, Place: finding.Thing("unit", u.Name.Name), Units: r.UnitNames(units),
 		Value: float64(len(units)), Limit: float64(most), Unit: "units", Source: "the maker's limit for fixture type " + by.ID,
-		Text: fmt.Sprintf("%d units are linked from unit %s on", len(units), u.Name.Name), Hint: "feed the rest from an outlet of their own"}.At(u.Name.Pos))
+		Says: finding.Say("%d units are linked from unit %s on", len(units), u.Name.Name), Cure: finding.Say("feed the rest from an outlet of their own")}.At(u.Name.Pos))
 }
 
 // through compares the current that enters unit u, its own and that of all it feeds,
@@ -78,8 +76,8 @@ func (r *limits) through(f *feeding, u int, v float64) {
 	}
 	r.Add(finding.Finding{ID: "supply-chain", Severity: finding.Stop, Place: finding.Thing("unit", unit.Name.Name), Units: r.UnitNames(r.below(u)),
 		Value: amperes, Limit: limit, Unit: "A", Assumed: assumed, Source: "ratings of the parts: the whole chain's VA pass its first link",
-		Text: fmt.Sprintf("%s pass into unit %s, and %s carries %s", si.Say(amperes, "A"), unit.Name.Name, part, si.Say(limit, "A")),
-		Hint: "split the chain and feed the halves from two outlets"}.At(unit.Name.Pos))
+		Says: finding.Say("%s pass into unit %s, and %s carries %s", si.Of(amperes, "A"), unit.Name.Name, part, si.Of(limit, "A")),
+		Cure: finding.Say("split the chain and feed the halves from two outlets")}.At(unit.Name.Pos))
 }
 
 // worstDrop follows the leads from a unit on and returns the greatest voltage drop and
@@ -123,6 +121,6 @@ func (r *limits) drop(f *feeding, head int, v float64) {
 	}
 	r.Add(finding.Finding{ID: "supply-drop", Severity: finding.Warn, Place: finding.Thing("unit", r.Unit(end)), Units: []string{r.Unit(end)},
 		Value: drop, Limit: limit, Unit: "V", Source: by, Assumed: join("copper at 70 °C unless the files say otherwise", assumed),
-		Text: fmt.Sprintf("unit %s gets %s less than the board, %s %%", r.Unit(end), si.Say(drop, "V"), si.Say(100*drop/v, "")),
-		Hint: "take a thicker or shorter cable, or split the load"}.At(r.Rig().Units[end].Name.Pos))
+		Says: finding.Say("unit %s gets %s less than the board, %s %%", r.Unit(end), si.Of(drop, "V"), si.Of(100*drop/v, "")),
+		Cure: finding.Say("take a thicker or shorter cable, or split the load")}.At(r.Rig().Units[end].Name.Pos))
 }

@@ -1,7 +1,6 @@
 package supply
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -70,22 +69,22 @@ func (r *limits) device(name string, circuits []int, feeds []feeding) {
 		return
 	case rating == 0:
 		r.Add(finding.Finding{ID: "supply-unknown", Severity: finding.Note, Place: finding.Thing("circuit", name), Source: "BS 7671 and IEC 60364: 30 mA devices on socket outlets and temporary supplies (from memory)",
-			Text: fmt.Sprintf("circuit %s does not say its residual current device", name), Hint: "a competent person tells whether there is one; temporary supplies want 30 mA"}.At(entry.Pos))
+			Says: finding.Say("circuit %s does not say its residual current device", name), Cure: finding.Say("a competent person tells whether there is one; temporary supplies want 30 mA")}.At(entry.Pos))
 		return
 	case len(unsaid) > 0 && sum <= leakShare*float64(rating):
 		r.Add(finding.Finding{ID: "supply-unknown", Severity: finding.Note, Place: finding.Thing("circuit", name), Units: r.UnitNames(units), Source: leakSource,
-			Text: fmt.Sprintf("nothing says how much the fixture types %s leak to earth, so the %s device of circuit %s was not judged", strings.Join(unsaid, ", "), si.Say(float64(rating), "A"), name),
-			Hint: "write leakage: behind the type's supply, from its manual or a measurement; about 1 mA for a unit with a switching supply (common practice)"}.At(entry.Pos))
+			Says: finding.Say("nothing says how much the fixture types %s leak to earth, so the %s device of circuit %s was not judged", strings.Join(unsaid, ", "), si.Of(float64(rating), "A"), name),
+			Cure: finding.Say("write leakage: behind the type's supply, from its manual or a measurement; about 1 mA for a unit with a switching supply (common practice)")}.At(entry.Pos))
 		return
 	case sum <= leakShare*float64(rating):
 		return
 	}
 	f := finding.Finding{ID: "supply-leakage", Severity: finding.Warn, Place: finding.Thing("circuit", name), Units: r.UnitNames(units),
 		Value: 1000 * sum, Limit: 1000 * leakShare * float64(rating), Unit: "mA", Source: leakSource,
-		Text: fmt.Sprintf("the units behind the %s device of circuit %s leak %s to earth", si.Say(float64(rating), "A"), name, si.Say(sum, "A")),
-		Hint: "put some chains behind another device"}
+		Says: finding.Say("the units behind the %s device of circuit %s leak %s to earth", si.Of(float64(rating), "A"), name, si.Of(sum, "A")),
+		Cure: finding.Say("put some chains behind another device")}
 	if sum > tripShare*float64(rating) {
-		f.Text += ", more than half of its rating: it may trip by itself"
+		f.Says = f.Says.And(", more than half of its rating: it may trip by itself")
 	}
 	if len(unsaid) > 0 {
 		f.Assumed = "nothing for types that do not say their leakage"
@@ -141,16 +140,16 @@ func (r *limits) neutral(load [3]float64, rated, factor float64, units []int) {
 	plain := float64(Neutral(si.Current(load[0]), si.Current(load[1]), si.Current(load[2])))
 	f := finding.Finding{ID: "supply-phase", Severity: finding.Note, Place: "three phases", Units: r.UnitNames(units), Value: plain, Limit: rated, Unit: "A",
 		Source: "phasor sum sqrt(a²+b²+c²-ab-bc-ca); third harmonics add in the neutral (IEC 60364-5-52 annex E, from memory)",
-		Text:   fmt.Sprintf("the phases carry %.1f, %.1f and %.1f A; the neutral carries %.1f A", load[0], load[1], load[2], plain)}
+		Says:   finding.Say("the phases carry %.1f, %.1f and %.1f A; the neutral carries %.1f A", load[0], load[1], load[2], plain)}
 	if factor < .9 {
 		total := load[0] + load[1] + load[2]
 		f.Low, f.High = plain, max(plain, 1.7*total/3)
 		f.Value = f.High
-		f.Text = fmt.Sprintf("the phases carry %.1f, %.1f and %.1f A; the neutral carries up to %.1f A with third harmonics", load[0], load[1], load[2], f.High)
+		f.Says = finding.Say("the phases carry %.1f, %.1f and %.1f A; the neutral carries up to %.1f A with third harmonics", load[0], load[1], load[2], f.High)
 		f.Assumed = "170 % of the mean phase current in the neutral, the upper end of what is reported for supplies without correction"
 	}
 	if f.Value > rated && rated > 0 {
-		f.Severity, f.Hint = finding.Stop, "have a competent person look at the neutral; balance the phases"
+		f.Severity, f.Cure = finding.Stop, finding.Say("have a competent person look at the neutral; balance the phases")
 	}
 	r.Add(f)
 }

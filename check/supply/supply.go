@@ -25,8 +25,8 @@ const (
 func (r *limits) undescribed() {
 	if len(r.Rig().Circuits) == 0 && len(r.Rig().Units) > 0 {
 		r.Add(finding.Finding{ID: "supply-unknown", Severity: finding.Note, Place: "rig",
-			Text: "the supply circuits are not described, so load, chains, surge and leakage were not looked at",
-			Hint: "add circuits to rig.yaml, and circuit or fed by to each unit", Source: "common practice"})
+			Says: finding.Say("the supply circuits are not described, so load, chains, surge and leakage were not looked at"),
+			Cure: finding.Say("add circuits to rig.yaml, and circuit or fed by to each unit"), Source: "common practice"})
 		return
 	}
 	r.unfed()
@@ -51,7 +51,7 @@ func (r *limits) company(f *feeding) {
 	base := finding.Finding{Place: finding.Thing("circuit", f.entry.Name), Units: r.UnitNames(f.all), Source: "common practice"}.At(f.entry.Pos)
 	if c.Dimmed {
 		g := base.As("supply-dimmed", finding.Stop, "circuit %s is dimmed and feeds LED units", f.entry.Name)
-		g.Source, g.Hint = "makers' manuals: never dim the mains feed of LED units", "take the dimmer out, or feed them from another circuit"
+		g.Source, g.Cure = "makers' manuals: never dim the mains feed of LED units", finding.Say("take the dimmer out, or feed them from another circuit")
 		r.Add(g)
 	}
 	for _, what := range c.Carries {
@@ -59,7 +59,7 @@ func (r *limits) company(f *feeding) {
 		case strings.Contains(what, "light"):
 		case strings.Contains(what, "sound"):
 			g := base.As("supply-shared", finding.Warn, "circuit %s feeds lights and sound", f.entry.Name)
-			g.Hint = "give the sound a circuit of its own: a trip would take both, and supplies of LED units make hum"
+			g.Cure = finding.Say("give the sound a circuit of its own: a trip would take both, and supplies of LED units make hum")
 			r.Add(g)
 		default:
 			r.Add(base.As("supply-shared", finding.Warn, "circuit %s also carries: %s", f.entry.Name, what))
@@ -78,8 +78,8 @@ func (r *limits) unrated(f *feeding) {
 	}
 	for _, id := range missing {
 		g := finding.Finding{ID: "supply-unknown", Severity: finding.Warn, Place: finding.Thing("circuit", f.entry.Name),
-			Text: fmt.Sprintf("fixture type %s on circuit %s does not say its rated power, and counts as nothing", id, f.entry.Name),
-			Hint: "give supply: {max: 60 W, factor: 0.9} from its plate", Source: "common practice"}
+			Says: finding.Say("fixture type %s on circuit %s does not say its rated power, and counts as nothing", id, f.entry.Name),
+			Cure: finding.Say("give supply: {max: 60 W, factor: 0.9} from its plate"), Source: "common practice"}
 		r.Add(g.At(f.entry.Pos))
 	}
 }
@@ -110,7 +110,7 @@ func (r *limits) circuitLoad(f *feeding) {
 	}
 	if c.Breaker.Rated == 0 {
 		r.Add(finding.Finding{ID: "supply-unknown", Severity: finding.Warn, Place: finding.Thing("circuit", f.entry.Name), Source: "common practice",
-			Text: fmt.Sprintf("circuit %s does not say its breaker, so its load was not judged", f.entry.Name)}.At(f.entry.Pos))
+			Says: finding.Say("circuit %s does not say its breaker, so its load was not judged", f.entry.Name)}.At(f.entry.Pos))
 		return
 	}
 	v := volts(c)
@@ -130,13 +130,13 @@ func (r *limits) circuitLoad(f *feeding) {
 	}
 	g := finding.Finding{ID: "supply-load", Severity: finding.Stop, Place: finding.Thing("circuit", f.entry.Name), Units: r.UnitNames(f.all),
 		Value: amperes, Limit: limit, Unit: "A", Source: by, Assumed: join("all units at their rated maximum at once", assumed),
-		Text: fmt.Sprintf("circuit %s (%v, %.0f V) carries %s, %s", f.entry.Name, c.Breaker, v, si.Say(amperes, "A"), si.Say(amperes*v, "VA"))}
+		Says: finding.Say("circuit %s (%v, %.0f V) carries %s, %s", f.entry.Name, c.Breaker, v, si.Of(amperes, "A"), si.Of(amperes*v, "VA"))}
 	switch {
 	case amperes > limit:
-		g.Hint = "move units to another circuit" + r.spare(f, amperes-limit, v)
+		g.Cure = finding.Say("move units to another circuit%s", r.spare(f, amperes-limit, v))
 	case amperes > .8*limit && r.Bill().Wiring != show.CodeUS:
 		g.Severity, g.Limit, g.Source = finding.Note, .8*limit, "common practice: stay below 80 % of the breaker"
-		g.Text += ", more than 80 % of its breaker"
+		g.Says = g.Says.And(", more than 80 %% of its breaker")
 	default:
 		return
 	}
@@ -155,7 +155,7 @@ func (r *limits) spare(f *feeding, over, v float64) string {
 	if best < 0 {
 		return ""
 	}
-	return fmt.Sprintf(": the chain that begins with %s takes %s with it", r.Unit(best), si.Say(least, "A"))
+	return fmt.Sprintf(": the chain that begins with %s takes %s with it", r.Unit(best), si.Of(least, "A"))
 }
 
 func join(a, b string) string {
@@ -192,8 +192,8 @@ func (r *limits) inrush(f *feeding) {
 	}
 	r.Add(finding.Finding{ID: "supply-inrush", Severity: finding.Warn, Place: finding.Thing("circuit", f.entry.Name), Units: r.UnitNames(f.all),
 		Value: peak, Limit: float64(stands.Best), Unit: "A", Source: "IEC 60898-1: B trips at once from 3, C from 5, D from 10 times its rated current",
-		Text: fmt.Sprintf("the surge of circuit %s at switching on can reach %s, and breaker %v may trip", f.entry.Name, si.Say(peak, "A"), c.Breaker),
-		Hint: fmt.Sprintf("switch it on in %d groups", groups), Assumed: assumed}.At(f.entry.Pos))
+		Says: finding.Say("the surge of circuit %s at switching on can reach %s, and breaker %v may trip", f.entry.Name, si.Of(peak, "A"), c.Breaker),
+		Cure: finding.Say("switch it on in %d groups", groups), Assumed: assumed}.At(f.entry.Pos))
 }
 
 // cables compares the circuit's cable with its breaker.
@@ -205,7 +205,7 @@ func (r *limits) cables(f *feeding) {
 	}
 	r.Add(finding.Finding{ID: "supply-breaker", Severity: finding.Warn, Place: finding.Thing("circuit", f.entry.Name),
 		Value: float64(c.Breaker.Rated), Limit: float64(limit), Unit: "A",
-		Text:    fmt.Sprintf("the cable of circuit %s (%v) carries %v, and breaker %v lets more through", f.entry.Name, c.Cable.Section, limit, c.Breaker),
+		Says:    finding.Say("the cable of circuit %s (%v) carries %v, and breaker %v lets more through", f.entry.Name, c.Cable.Section, limit, c.Breaker),
 		Source:  "IEC 60364-4-43 and BS 7671, 433.1.1: the breaker's rated current no more than the cable's",
 		Assumed: "a flexible cord; ratings from memory"}.At(f.entry.Pos))
 }
