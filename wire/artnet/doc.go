@@ -1,5 +1,7 @@
 // Package artnet holds four packets of the published protocol Art-Net 4:
-// ArtDmx, ArtSync, ArtPoll and ArtPollReply.
+// ArtDmx, ArtSync, ArtPoll and ArtPollReply. Fill a [Dmx] and call [Dmx.Append],
+// once for each universe and frame, with the sequence that [Next] gives; [ParseDmx]
+// reads it again, and [ParsePollReply] says which universes a node puts out.
 //
 // Art-Net™ Designed by and Copyright Artistic Licence.
 //

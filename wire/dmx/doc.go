@@ -1,6 +1,8 @@
 // Package dmx holds the framing of ANSI E1.11, "USITT DMX512-A", on a serial
 // line, and the message by which most USB interfaces take a packet from a
-// computer instead.
+// computer instead. [Packet.Append] gives the octets of a packet for a port that is
+// at [Baud], [Packet.Line] the levels that then stand on the line, [AppendSend] the
+// message for an interface.
 //
 // A packet on the line:
 //

@@ -13,6 +13,7 @@ type Clock struct {
 	den     int64
 }
 
+// change is a tempo from a tick on.
 type change struct {
 	tick int64
 	at   int64 // ns·den from the start, so that nothing is rounded on the way
@@ -23,6 +24,7 @@ type change struct {
 // format 1 has it (for format 2 use a file of the one track). With an SMPTE
 // division they have no effect.
 func (f *File) Clock() Clock {
+	// The high byte is minus the frames a second, in two's complement.
 	if f.Division&0x8000 != 0 {
 		fps, ticks := int64(-int8(f.Division>>8)), int64(f.Division&0xFF)
 		if fps == 29 { // 30 drop: 30000/1001 frames a second

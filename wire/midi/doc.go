@@ -1,5 +1,6 @@
-// Package midi holds the bytes of MIDI 1.0: messages, MIDI Show Control, the
-// byte stream of a port, and Standard MIDI Files.
+// Package midi holds the bytes of MIDI 1.0: messages ([NoteOn], [ShowControl.Append]),
+// the byte stream of a port ([Stream.Feed]), and Standard MIDI Files ([NewFile],
+// [ParseFile]).
 //
 // A message is a slice of bytes, complete with its status byte. A channel
 // message is one status byte, 0x80 to 0xEF with the MIDI channel (0 to 15) in

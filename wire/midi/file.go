@@ -145,6 +145,8 @@ func checkDivision(d uint16) error {
 	return nil
 }
 
+// append appends the track's body: its events sorted, each behind the time since the one
+// before, and the end of track.
 func (t Track) append(b []byte) ([]byte, error) {
 	sorted := slices.Clone(t)
 	slices.SortStableFunc(sorted, func(a, b Event) int {
@@ -178,6 +180,7 @@ func (t Track) append(b []byte) ([]byte, error) {
 	return b, nil
 }
 
+// appendEvent appends an event, with its length where the file has one.
 func appendEvent(b, data []byte) ([]byte, error) {
 	if err := checkEvent(data); err != nil {
 		return nil, err
@@ -221,6 +224,7 @@ func checkEvent(data []byte) error {
 	return nil
 }
 
+// checkMeta checks the two meta events that others lean on; the rest may hold anything.
 func checkMeta(kind byte, data []byte) error {
 	switch {
 	case kind == metaEndOfTrack && len(data) != 0:

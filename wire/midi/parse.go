@@ -36,6 +36,7 @@ func ParseFile(b []byte) (*File, error) {
 	return f, nil
 }
 
+// parseHeader reads the header chunk, which may be longer than the six bytes that are known.
 func parseHeader(b []byte) (f *File, tracks int, rest []byte, err error) {
 	name, head, rest, err := chunk(b)
 	switch {
@@ -54,6 +55,7 @@ func parseHeader(b []byte) (f *File, tracks int, rest []byte, err error) {
 	return f, tracks, rest, checkDivision(f.Division)
 }
 
+// chunk cuts the first chunk off: four letters, four bytes of length, so much body.
 func chunk(b []byte) (name string, body, rest []byte, err error) {
 	if len(b) < 8 {
 		return "", nil, nil, fmt.Errorf("chunk: got %d bytes, want a type and a length", len(b))
@@ -72,6 +74,7 @@ type trackReader struct {
 	running byte
 }
 
+// parseTrack reads events up to the end of track, which must be the last.
 func parseTrack(body []byte, at int) (Track, error) {
 	r := &trackReader{body: body, at: at}
 	var t Track
@@ -106,6 +109,7 @@ func (r *trackReader) take(n int) ([]byte, error) {
 	return r.body[r.pos-n : r.pos], nil
 }
 
+// vlq reads a variable-length quantity, of four bytes at most.
 func (r *trackReader) vlq() (uint32, error) {
 	var v uint32
 	for range 4 {
@@ -154,6 +158,8 @@ func (r *trackReader) event() ([]byte, error) {
 	return data, checkEvent(data)
 }
 
+// channel reads a channel message. A data byte in the place of its status stands for the
+// status of the message before (running status), which system exclusive and meta events end.
 func (r *trackReader) channel(status byte) ([]byte, error) {
 	data := []byte{status}
 	if status < 0x80 {

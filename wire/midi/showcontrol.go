@@ -101,6 +101,7 @@ func (s *ShowControl) Check() error {
 	return nil
 }
 
+// checkCommand holds the fields against what the command carries (section 5).
 func (s *ShowControl) checkCommand() error {
 	switch s.Command {
 	case Go, Stop, Resume, GoOff:
@@ -151,6 +152,8 @@ func (s *ShowControl) Append(b []byte) []byte {
 	return s.appendAll(b)
 }
 
+// appendAll appends without a check. Numbers of 14 bits are two bytes of seven, the low
+// one first.
 func (s *ShowControl) appendAll(b []byte) []byte {
 	b = append(b, statusSysEx, 0x7F, s.Device, showSub, s.Format, byte(s.Command))
 	switch s.Command {
@@ -169,6 +172,7 @@ func (s *ShowControl) appendAll(b []byte) []byte {
 	return append(b, statusEndX)
 }
 
+// appendCue appends cue, list and path as text, a NUL between them.
 func (s *ShowControl) appendCue(b []byte) []byte {
 	b = append(b, s.Cue...)
 	for _, n := range []string{s.List, s.Path} {

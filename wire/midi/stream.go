@@ -33,6 +33,8 @@ func (s *Stream) Feed(b []byte, emit func(message []byte)) {
 	}
 }
 
+// begin takes a status byte, which ends whatever was under way: a system exclusive
+// message whole if it is the right byte, anything else unfinished and dropped.
 func (s *Stream) begin(c byte, emit func([]byte)) {
 	if s.sysex && c == statusEndX && !s.skip {
 		emit(append(s.pending, c))
@@ -49,6 +51,7 @@ func (s *Stream) begin(c byte, emit func([]byte)) {
 	}
 }
 
+// data takes a data byte: into the system exclusive message, or behind the running status.
 func (s *Stream) data(c byte, emit func([]byte)) {
 	if s.sysex {
 		if len(s.pending) >= SysExLimit-1 {

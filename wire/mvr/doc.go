@@ -1,6 +1,6 @@
 // Package mvr holds the scene file of DIN SPEC 15801:2023-12, version 1.6: which units
 // hang where, how they are aimed and which slots they listen to, for other
-// programs to read.
+// programs to read. Fill a [Scene] and call [Scene.Append]; [Parse] reads one.
 //
 // The file is a ZIP archive with everything at its root:
 //

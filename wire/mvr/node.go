@@ -9,7 +9,8 @@ import (
 	"strings"
 )
 
-// node is an element: small trees are easier to read leniently than streams.
+// node is an element: small trees are easier to read leniently than streams. Name spaces
+// are left off; chars is all text directly in it, comments left out.
 type node struct {
 	name     string
 	line     int
@@ -18,6 +19,7 @@ type node struct {
 	chars    strings.Builder
 }
 
+// child is the first child of a name, or nil: of what may stand once, others are ignored.
 func (n *node) child(name string) *node {
 	for _, c := range n.children {
 		if c.name == name {
@@ -29,7 +31,9 @@ func (n *node) child(name string) *node {
 
 func (n *node) text() string { return strings.TrimSpace(n.chars.String()) }
 
-// parseNodes reads a document into a tree.
+// parseNodes reads a document into a tree. open is the way down to where it reads; the
+// decoder itself makes sure that ends match. There are no entities beyond XML's own five, so
+// that a small file cannot unfold into a large one.
 func parseNodes(b []byte) (*node, error) {
 	d := xml.NewDecoder(bytes.NewReader(b))
 	top := &node{}
@@ -45,6 +49,7 @@ func parseNodes(b []byte) (*node, error) {
 		in := open[len(open)-1]
 		switch t := token.(type) {
 		case xml.StartElement:
+			// Go's own stack would grow with what reads the tree.
 			if len(open) > maxDepth {
 				line, _ := d.InputPos()
 				return nil, fmt.Errorf("line %d: got more than %d elements within each other", line, maxDepth)

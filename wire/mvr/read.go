@@ -18,7 +18,8 @@ const (
 	maxDepth   = 200      // elements within each other
 )
 
-// Parse reads an archive.
+// Parse reads an archive. Files in folders and files whose names no system takes are
+// passed over and named in Skipped; nothing is written to a disk.
 func Parse(b []byte) (*Scene, error) {
 	z, err := zip.NewReader(bytes.NewReader(b), int64(len(b)))
 	if err != nil {
@@ -69,7 +70,8 @@ func readFile(f *zip.File, limit int64) ([]byte, error) {
 	return b, err
 }
 
-// ParseXML reads the scene's own file.
+// ParseXML reads the scene's own file. Of what is wrong the first is told, with its line;
+// a scene that is wrong somewhere is not used in part.
 func ParseXML(b []byte) (*Scene, error) {
 	root, err := parseNodes(b)
 	if err != nil {
@@ -97,6 +99,7 @@ type reader struct {
 	err     error
 }
 
+// fail notes an error at the line of an element, unless there was one before.
 func (r *reader) fail(n *node, err error) {
 	if err != nil && r.err == nil {
 		r.err = fmt.Errorf("scene: line %d: element %s: %w", n.line, n.name, err)
@@ -120,6 +123,7 @@ func (r *reader) aux(s *Scene, n *node) {
 	}
 }
 
+// named reads the two attributes that all things have.
 func (r *reader) named(n *node) Named {
 	u, err := ParseUUID(n.attr["uuid"])
 	r.fail(n, err)
@@ -143,7 +147,9 @@ func (r *reader) layers(s *Scene, n *node) {
 	}
 }
 
-// children adds what stands in the ChildList of n, which stands at the matrix.
+// children adds what stands in the ChildList of n, which stands at the matrix. Whatever
+// has a list of its own is gone into, also kinds that are passed over: a truss carries lamps.
+// parseNodes has bounded how deep that goes.
 func (r *reader) children(l *Layer, n *node, at Matrix) {
 	list := n.child("ChildList")
 	if list == nil {
@@ -199,6 +205,7 @@ func (r *reader) fixture(n *node, m Matrix) Fixture {
 	return f
 }
 
+// uuid reads an element whose text is one, or nothing.
 func (r *reader) uuid(n *node) UUID {
 	u, err := ParseUUID(n.text())
 	r.fail(n, err)
@@ -221,7 +228,8 @@ func (r *reader) number(n *node, text string) int {
 	return int(v)
 }
 
-// addresses reads both forms of an address.
+// addresses reads both forms of an address: counted through all universes, and
+// universe.slot. An address of 0 is no address.
 func (r *reader) addresses(n *node) []Address {
 	var list []Address
 	for _, c := range n.children {
@@ -249,7 +257,8 @@ func (r *reader) addresses(n *node) []Address {
 	return list
 }
 
-// matrix reads the Matrix element of n; without one things stand at the origin.
+// matrix reads the Matrix element of n; without one things stand at the origin. The text
+// is {u1,u2,u3}{v1,v2,v3}{w1,w2,w3}{o1,o2,o3}.
 func (r *reader) matrix(n *node) Matrix {
 	c := n.child("Matrix")
 	if c == nil {
@@ -272,6 +281,7 @@ func (r *reader) matrix(n *node) Matrix {
 			if err != nil {
 				r.fail(c, fmt.Errorf("row %d: got %.40q, want a number", i+1, cell))
 			}
+			// -0 becomes 0, so that what is read is written the same.
 			v[3*i+j] = x + 0
 		}
 	}

@@ -79,11 +79,14 @@ func (a Address) Split() (universe, slot int) {
 // origin with the axes of the scene.
 type Matrix struct{ U, V, W, O [3]float64 }
 
+// identity is the origin with the axes of the scene, written out.
 func identity() Matrix {
 	return Matrix{U: [3]float64{1, 0, 0}, V: [3]float64{0, 1, 0}, W: [3]float64{0, 0, 1}}
 }
 
-// in returns the matrix m of a thing within p, as seen from outside p.
+// in returns the matrix m of a thing within p, as seen from outside p: directions are
+// turned by p's axes, the place is turned and moved. Products are rounded before they are
+// added, so that every machine writes the same digits.
 func (m Matrix) in(p Matrix) Matrix {
 	turn := func(v [3]float64) (out [3]float64) {
 		for i := range out {
@@ -98,6 +101,8 @@ func (m Matrix) in(p Matrix) Matrix {
 	return Matrix{U: turn(m.U), V: turn(m.V), W: turn(m.W), O: o}
 }
 
+// check refuses what is no place: 1e9 mm is a thousand kilometres. That the axes are at
+// right angles and of length 1 is not asked.
 func (m Matrix) check() error {
 	for _, row := range [][3]float64{m.U, m.V, m.W, m.O} {
 		for _, v := range row {
@@ -120,6 +125,8 @@ var namespace = UUID{0x1f, 0x6a, 0xc3, 0x94, 0x52, 0x0d, 0x4e, 0x3b, 0x9a, 0x7c,
 func NameUUID(name string) UUID {
 	sum := sha1.Sum(append(namespace[:], name...))
 	u := UUID(sum[:16])
+	// Version 5 in the high half of octet 6, the variant in the top bits of octet 8 (RFC 9562,
+	// section 5.5).
 	u[6] = u[6]&0x0F | 0x50
 	u[8] = u[8]&0x3F | 0x80
 	return u
@@ -144,7 +151,8 @@ func ParseUUID(s string) (u UUID, err error) {
 	return UUID(b), nil
 }
 
-// Check returns all that other programs would stumble over.
+// Check returns all that other programs would stumble over, joined: missing identifiers,
+// two of the same, files that are not there, numbers that no field takes.
 func (s *Scene) Check() error {
 	c := checker{uuids: map[UUID]string{}}
 	if s.Provider == "" || s.ProviderVersion == "" {
@@ -178,10 +186,12 @@ type checker struct {
 	errs  []error
 }
 
+// add notes one thing that is wrong.
 func (c *checker) add(format string, args ...any) {
 	c.errs = append(c.errs, fmt.Errorf("scene: "+format, args...))
 }
 
+// wrap notes an error, if it is one, with what it is about.
 func (c *checker) wrap(what string, err error) {
 	if err != nil {
 		c.add("%s: %w", what, err)

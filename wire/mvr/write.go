@@ -23,6 +23,7 @@ func (s *Scene) Append(b []byte) ([]byte, error) {
 	out := bytes.NewBuffer(b)
 	z := zip.NewWriter(out)
 	z.SetOffset(int64(len(b)))
+	// Stored, without a time: compression and clocks differ from machine to machine.
 	put := func(name string, content []byte) error {
 		w, err := z.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Store})
 		if err != nil {
@@ -45,7 +46,8 @@ func (s *Scene) Append(b []byte) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
-// AppendXML appends the scene's own file to b.
+// AppendXML appends the scene's own file to b, elements in the order that the standard's
+// schema asks for. It returns what Check finds.
 func (s *Scene) AppendXML(b []byte) ([]byte, error) {
 	if err := s.Check(); err != nil {
 		return nil, err
@@ -98,6 +100,7 @@ func (w *writer) layer(l *Layer) {
 	w.close("Layer")
 }
 
+// focusPoint writes a place to aim at; Geometries must be there, empty or not.
 func (w *writer) focusPoint(p *FocusPoint) {
 	w.open("FocusPoint", "uuid", p.UUID.String(), "name", p.Name)
 	w.text("Matrix", p.Matrix.String())
@@ -139,12 +142,14 @@ func (w *writer) start(name string, attr []string, end string) {
 	w.b = append(w.b, end...)
 }
 
+// escape writes text with XML's marks made harmless.
 func (w *writer) escape(s string) {
 	var out bytes.Buffer
 	xml.EscapeText(&out, []byte(s)) // a bytes.Buffer returns no error
 	w.b = append(w.b, out.Bytes()...)
 }
 
+// open and close write the tags about children, empty an element without any.
 func (w *writer) open(name string, attr ...string) {
 	w.start(name, attr, ">\n")
 	w.depth++
@@ -157,6 +162,7 @@ func (w *writer) close(name string) {
 
 func (w *writer) empty(name string, attr ...string) { w.start(name, attr, "/>\n") }
 
+// text writes an element that holds text alone, on one line.
 func (w *writer) text(name, text string, attr ...string) {
 	w.start(name, attr, ">")
 	w.escape(text)

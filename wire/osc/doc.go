@@ -1,4 +1,5 @@
-// Package osc holds the packets of Open Sound Control 1.0.
+// Package osc holds the packets of Open Sound Control 1.0: fill a [Message] or a [Bundle]
+// and call its Append; [Parse] reads either.
 //
 // Everything is big-endian and takes a multiple of four octets. A string is
 // its octets, a NUL, and NUL up to the next multiple of four; a blob is its

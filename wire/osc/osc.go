@@ -43,6 +43,7 @@ const unixEpoch = 2_208_988_800
 
 // At returns the time tag of a time between 1900 and 2036.
 func At(t time.Time) Time {
+	// Rounded to the nearest 2^-32 s; the last nanosecond of a second stays in it.
 	frac := (uint64(t.Nanosecond())<<32 + 500_000_000) / 1_000_000_000
 	return Time(uint64(t.Unix()+unixEpoch)<<32 + frac)
 }
@@ -81,8 +82,9 @@ func (m *Message) Check() error {
 	return nil
 }
 
-// checkAddress: printable ASCII without space and "#" and ","; the characters
-// ?*[]{} belong to patterns.
+// checkAddress wants printable ASCII without space and "#". The characters ?*[]{} and the
+// comma belong to patterns and are let through; whether a pattern is well formed is for who
+// matches it.
 func checkAddress(s string) error {
 	if !strings.HasPrefix(s, "/") {
 		return fmt.Errorf("message: address: got %.40q, want a leading /", s)
@@ -95,6 +97,7 @@ func checkAddress(s string) error {
 	return nil
 }
 
+// typeOf is the letter of an argument's type; of T, F, N and I it is all there is.
 func typeOf(a any) (byte, error) {
 	switch v := a.(type) {
 	case int32:
@@ -142,6 +145,7 @@ func (m *Message) Append(b []byte) []byte {
 	return b
 }
 
+// appendArg appends the octets of an argument, none for those that are a letter alone.
 func appendArg(b []byte, a any) []byte {
 	switch v := a.(type) {
 	case int32:
@@ -163,6 +167,7 @@ func appendArg(b []byte, a any) []byte {
 	return b
 }
 
+// appendString appends a string, its NUL, and NUL up to a multiple of four.
 func appendString(b []byte, s string) []byte {
 	b = append(append(b, s...), 0)
 	return append(b, make([]byte, pad(len(s)+1))...)

@@ -17,6 +17,8 @@ func Parse(b []byte) (Packet, error) {
 	return p, p.Check()
 }
 
+// parse reads a packet that lies depth deep. Lengths that are multiples of four are what
+// the readers below lean on: where one octet of a word is there, all four are.
 func parse(b []byte, depth int) (Packet, error) {
 	switch {
 	case len(b)%4 != 0:
@@ -96,6 +98,7 @@ func zeros(b []byte) error {
 	return nil
 }
 
+// parseArg reads an argument by its letter and returns what follows it.
 func parseArg(letter byte, b []byte) (any, []byte, error) {
 	switch letter {
 	case 'T', 'F':
@@ -137,6 +140,7 @@ func wide(letter byte, v uint64) any {
 	return math.Float64frombits(v)
 }
 
+// parseBlob returns a part of b, with no room behind it that an append could write into.
 func parseBlob(b []byte) (any, []byte, error) {
 	if len(b) < 4 {
 		return nil, nil, fmt.Errorf("blob: got %d octets, want its length", len(b))

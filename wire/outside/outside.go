@@ -40,6 +40,7 @@ func RunWith(t testing.TB, input []byte, name string, args ...string) string {
 	return run(t, "", input, name, args...)
 }
 
+// run ends the program with the test, and fails the test with what it complained of.
 func run(t testing.TB, dir string, input []byte, name string, args ...string) string {
 	t.Helper()
 	cmd := exec.CommandContext(t.Context(), name, args...)
@@ -73,6 +74,8 @@ func Explain(t testing.TB, port int, datagrams [][]byte, protocol string, option
 	return Run(t, "tshark", args...)
 }
 
+// capture makes a capture file by way of a dump in hexadecimal digits, which text2pcap
+// wraps in Ethernet, IPv4 and UDP.
 func capture(t testing.TB, port int, datagrams [][]byte) string {
 	t.Helper()
 	Need(t, "tshark", "tshark", "text2pcap")

@@ -1,6 +1,8 @@
 // Package sacn holds the packets of ANSI E1.31-2018, "Lightweight streaming
 // protocol for transport of DMX512 using ACN": data, synchronization and
-// universe discovery, and the rules by which a receiver takes them.
+// universe discovery, and the rules by which a receiver takes them. Fill a [Data]
+// and call [Data.Append]; for the frames that follow [SetSequence] and the slots
+// alone change. [ParseData] reads a packet, a [Receiver] decides whose levels count.
 //
 // All fields are big-endian (clause 4.1). Every packet begins with the same
 // root layer (clause 5):

@@ -1,5 +1,7 @@
 // Package timecode holds SMPTE ST 12-1 time addresses, their linear time code
-// (LTC) as audio, and their quarter frames in MIDI time code.
+// (LTC) as audio, and their quarter frames in MIDI time code. [Rate.Parse] reads an
+// address and [Rate.At] gives that of an instant; [NewEncoder] makes audio,
+// [NewDecoder] reads it; [Rate.Quarter] and [QuarterFrames] are for MIDI.
 //
 // A frame of LTC is 80 bits, bit 0 first, the digits in BCD with the least
 // significant bit first:
