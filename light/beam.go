@@ -49,6 +49,11 @@ type Distribution struct {
 // Distribution checks b and scales it to one unit of flux into the forward
 // half space. Half is above 0 and below 180°; a tabulated beam may reach 180°
 // off axis.
+//
+// The beam angle alone does not say how the light falls off, so a shape fills in the
+// rest. Each has one number to fit: the cosine's power n = ln ½ / ln cos h puts half of the
+// peak at h, and its flux 2π/(n+1) is known; of a soft beam p = ln(ln 10/ln 2)/ln(t/h) puts a
+// tenth at t too. What has no closed form is integrated with a peak of 1 first.
 func (b Beam) Distribution() (*Distribution, error) {
 	if len(b.Candela) > 0 {
 		return tabulated(b.Candela)
@@ -82,6 +87,7 @@ func (b Beam) Distribution() (*Distribution, error) {
 	default:
 		return nil, fmt.Errorf("beam shape %q: use cosine, gaussian, flat or soft", b.Shape)
 	}
+	// Gaussian and Soft.
 	if d.peak == 0 {
 		d.peak = 1
 		d.peak = 1 / d.flux()
@@ -110,6 +116,8 @@ func (d *Distribution) flux() float64 {
 	return 2 * math.Pi * sum * h / 3
 }
 
+// tabulated checks a measured table and divides it by its own flux: candelas of any lamp
+// with the same optics will do.
 func tabulated(rays []Ray) (*Distribution, error) {
 	for i, r := range rays {
 		if !(r.Off >= 0 && r.Off <= math.Pi) || !finite(float64(r.Candela)) || r.Candela < 0 {
@@ -135,7 +143,8 @@ func tabulated(rays []Ray) (*Distribution, error) {
 }
 
 // Flux integrates a round intensity table, linear between its rows:
-// 2π ∫ I sinθ dθ.
+// 2π ∫ I sinθ dθ. A piece of (s·θ + c) sinθ has the integral s (sinθ - θ cosθ) - c cosθ, so
+// nothing is approximated.
 func Flux(rays []Ray) si.LuminousFlux {
 	total := 0.0
 	for i := 1; i < len(rays); i++ {
@@ -183,6 +192,7 @@ func (d *Distribution) IntensityCos(cos float64) float64 {
 	return d.Intensity(si.Angle(math.Acos(min(1, max(-1, cos)))))
 }
 
+// lookUp is linear between the rows of the table and dark behind the last.
 func (d *Distribution) lookUp(theta float64) float64 {
 	for i := 1; i < len(d.rays); i++ {
 		if b := float64(d.rays[i].Off); theta <= b {
@@ -198,7 +208,9 @@ func (d *Distribution) lookUp(theta float64) float64 {
 func (d *Distribution) Peak() float64 { return d.peak }
 
 // Edge returns the full angle outside which intensity stays below share of
-// the peak: Edge(0.1) is the field angle.
+// the peak: Edge(0.1) is the field angle. It looks from behind inwards in steps of a tenth
+// of a degree, since a table may rise and fall, and halves the step where it first meets
+// the share.
 func (d *Distribution) Edge(share float64) si.Angle {
 	const steps = 1800
 	for i := steps; i > 0; i-- {

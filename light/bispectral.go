@@ -42,6 +42,7 @@ func (b *Bispectral) Check() error {
 	return nil
 }
 
+// ascending wants wavelengths in order, not far outside the grid.
 func ascending(what string, ws []si.Wavelength) error {
 	if len(ws) < 2 {
 		return fmt.Errorf("bispectral table: %d %s wavelengths, want at least 2", len(ws), what)
@@ -72,7 +73,9 @@ func floats(ws []si.Wavelength) []float64 {
 	return xs
 }
 
-// glow shares the irradiance out among the rows and adds them up.
+// glow shares the irradiance out among the rows and adds them up. A wavelength between
+// two rows counts for both by its nearness: hat is 1 at its own row and falls to 0 at the
+// neighbours.
 func (b *Bispectral) glow(irradiance *Spectrum) Spectrum {
 	xs := floats(b.Excitation)
 	sum := make([]float64, len(b.Emission))
@@ -93,6 +96,7 @@ func (b *Bispectral) glow(irradiance *Spectrum) Spectrum {
 	return b.row(sum)
 }
 
+// excitation is Paint.Excitation: the power that each row gives back, linear between rows.
 func (b *Bispectral) excitation() Spectrum {
 	powers := make([]float64, len(b.Excitation))
 	for i, row := range b.Factors {

@@ -50,6 +50,7 @@ func ParseColour(text string) (Colour, error) {
 	return c, nil
 }
 
+// parseHex reads three or six digits; three stand for each of them twice.
 func parseHex(text string) (Colour, error) {
 	digits := text[1:]
 	if len(digits) == 3 {
@@ -63,6 +64,7 @@ func parseHex(text string) (Colour, error) {
 	return Colour{XY: c.XY(), Level: c.Y}, nil
 }
 
+// parsePair reads two numbers; whether they are a colour is for the caller.
 func parsePair(a, b string) (x, y float64, err error) {
 	if x, err = strconv.ParseFloat(a, 64); err != nil {
 		return 0, 0, fmt.Errorf("%q is no number", a)

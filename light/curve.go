@@ -62,6 +62,7 @@ func checkKnots(knots []Knot) error {
 	return nil
 }
 
+// ends are Full and Max with what their zeros stand for.
 func (c *Curve) ends() (full, last uint16) {
 	full, last = c.Full, c.Max
 	if last == 0 {
@@ -134,6 +135,7 @@ func (c *Curve) Between(level float64) (below, above uint16, share float64) {
 	return below, below + 1, (level - low) / (high - low)
 }
 
+// forward is the law: light for a share of the travel, both 0 to 1.
 func (c *Curve) forward(u float64) float64 {
 	switch c.Law {
 	case Square:
@@ -148,6 +150,9 @@ func (c *Curve) forward(u float64) float64 {
 	return u
 }
 
+// inverse is a share of the travel that gives a light. For 3u²-2u³ it is the middle root of
+// a cubic, by the sine of a third of an angle. Of a level stretch of a table it is the
+// beginning; Between goes on from there.
 func (c *Curve) inverse(y float64) float64 {
 	switch c.Law {
 	case Square:

@@ -1,5 +1,8 @@
 // Package light is the physics of the show: spectra, colour, emitters, beams,
-// mixing, dimming, fluorescence, the eye, and photobiological weighting.
+// mixing, dimming, fluorescence, the eye, and photobiological weighting. Begin with a
+// [Spectrum] ([LED], [Phosphor], [Table]), ask it for its [Spectrum.XYZ] or
+// [Spectrum.UVA], and mix colours with [NewMixer] and [Mixer.Mix]; [Paint.Glow] is what a
+// painted thing makes of a spectrum, [Beam.Distribution] where the light goes.
 //
 // # Spectra
 //

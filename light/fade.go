@@ -60,6 +60,7 @@ func (m *Mixer) NewFade(from, to []float64, way Way) *Fade {
 	return f
 }
 
+// clamp holds a drive between 0 and 1; NaN is 0.
 func clamp(v float64) float64 {
 	if !(v > 0) {
 		return 0
@@ -67,6 +68,8 @@ func clamp(v float64) float64 {
 	return min(1, v)
 }
 
+// setPace adds up the difference that is seen along the path, knot by knot, as shares of
+// the whole. A fade between two equal colours has none, and goes evenly.
 func (f *Fade) setPace(brighter float64) {
 	white := WhiteD65.XYZ(brighter)
 	before := f.a.Lab(white)

@@ -35,6 +35,9 @@ func GamutOf(points []UV) Gamut {
 	return append(lower[:len(lower)-1], upper[:len(upper)-1]...)
 }
 
+// halfHull is the lower side of the hull of points in order from left to right (or, of
+// points from right to left, the upper): whatever does not turn left is dropped (A. M. Andrew's
+// monotone chain, 1979, from memory).
 func halfHull(hull Gamut, points []UV) Gamut {
 	for _, p := range points {
 		for len(hull) >= 2 && offLine(hull[len(hull)-2], hull[len(hull)-1], p) < grain {
@@ -162,12 +165,14 @@ type place struct {
 	share, depth float64
 }
 
+// at is the chromaticity of a place.
 func (g Gamut) at(p place, middle UV) UV {
 	a, b := g[p.edge], g[(p.edge+1)%len(g)]
 	u, v := a.U+p.share*(b.U-a.U), a.V+p.share*(b.V-a.V)
 	return UV{u + p.depth*(middle.U-u), v + p.depth*(middle.V-v)}
 }
 
+// middle is the mean of the corners, which lies inside.
 func (g Gamut) middle() UV {
 	var m UV
 	for _, c := range g {
@@ -234,7 +239,8 @@ func (g Gamut) line(p, step place, middle UV, miss func(UV) float64) place {
 	return p
 }
 
-// Intersect returns what both gamuts can reach.
+// Intersect returns what both gamuts can reach: g clipped by each side of h. A line is
+// clipped to a strip along it and at its ends, a point by four lines about it.
 func (g Gamut) Intersect(h Gamut) Gamut {
 	if len(g) == 0 || len(h) == 0 {
 		return nil

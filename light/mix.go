@@ -61,6 +61,10 @@ type Mixer struct {
 // NewMixer takes each emitter's colour at full drive, in any absolute unit
 // (lumens of the unit, or lux where it lands), and its power in watts, or nil
 // if all count the same.
+//
+// It refuses numbers that would make the solver meaningless rather than wrong inputs
+// alone: negative or not finite, beyond any lamp, or of so little luminance for their X and
+// Z that the colour is no light's. An emitter that is dark stays in, and is never used.
 func NewMixer(emitters []XYZ, watts []float64) (*Mixer, error) {
 	if len(emitters) == 0 || len(emitters) > MaxEmitters {
 		return nil, fmt.Errorf("mix: %d emitters, want 1 to %d", len(emitters), MaxEmitters)
@@ -96,7 +100,9 @@ func NewMixer(emitters []XYZ, watts []float64) (*Mixer, error) {
 	return m, nil
 }
 
-// prepare fills what every mix needs: scaled columns, faces and gamut.
+// prepare fills what every mix needs: scaled columns, faces and gamut. Columns are scaled
+// so that the longest is 1 and prices so that the dearest is 1: then one softness and one
+// evenness serve lamps of any size.
 func (m *Mixer) prepare(strongest float64) {
 	var points []UV
 	m.base.n, m.base.evenness = m.n, thrifty
@@ -114,6 +120,7 @@ func (m *Mixer) prepare(strongest float64) {
 	m.faces = facesOf(m.base.columns[:m.n])
 }
 
+// scaled is a colour in the recipe's own unit.
 func (m *Mixer) scaled(c XYZ) [3]float64 {
 	return [3]float64{c.X * m.scale, c.Y * m.scale, c.Z * m.scale}
 }
@@ -173,12 +180,14 @@ func (c XYZ) visible() bool {
 	return c.X >= 0 && c.X < beyond && c.Y > 1/beyond && c.Y < beyond && c.Z >= 0 && c.Z < beyond
 }
 
+// solve is the thrifty recipe for a colour that can be reached.
 func (m *Mixer) solve(dst []float64, target XYZ) {
 	r := m.base
 	r.target = m.scaled(target)
 	r.solve(dst)
 }
 
+// mixture adds up the power of the drives.
 func (m *Mixer) mixture(drives []float64, colour XYZ, miss float64) Mixture {
 	watts := 0.0
 	for i := range m.n {

@@ -27,7 +27,10 @@ func limit(faces []face, c [3]float64) float64 {
 // flat is the sine below which directions count as one.
 const flat = 1e-8
 
-// facesOf returns the faces of the body of mixes, both ways round.
+// facesOf returns the faces of the body of mixes, both ways round. A face's reach is
+// found by switching on just those emitters that lead its way. When all colours lie in one
+// plane, as those of two emitters do, its faces are the lines along single emitters; when in
+// one direction, the two ends of it.
 func facesOf(columns [][3]float64) []face {
 	var normals [][3]float64
 	for i := range columns {
@@ -60,6 +63,7 @@ func facesOf(columns [][3]float64) []face {
 	return faces
 }
 
+// longest is the first of the longest.
 func longest(vectors [][3]float64) [3]float64 {
 	best := vectors[0]
 	for _, v := range vectors {

@@ -14,6 +14,8 @@ func (m *Mixer) nearest(dst []float64, target XYZ) Mixture {
 	var trial, step [MaxEmitters]float64
 	for range 12 {
 		m.step(step[:m.n], target, m.Colour(dst))
+		// The step is right for the metric at the colour reached so far; where the metric bends
+		// too much, half of it is tried, and half of that.
 		improved := false
 		for share := 1.0; share > .05 && !improved; share /= 2 {
 			for i := range m.n {
@@ -31,7 +33,9 @@ func (m *Mixer) nearest(dst []float64, target XYZ) Mixture {
 	return m.mixture(dst, m.Colour(dst), best)
 }
 
-// step solves the recipe for the target as seen from the colour at.
+// step solves the recipe for the target as seen from the colour at. CIEDE2000 is
+// straightened there by differences: w(c) ≈ w(at) + slope·(c - at), whose length is wanted
+// least over all c that the drives can give; the columns are the emitters in that metric.
 func (m *Mixer) step(dst []float64, target, at XYZ) {
 	white := WhiteD65.XYZ(target.Y)
 	goal := target.Lab(white)

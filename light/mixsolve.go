@@ -39,6 +39,8 @@ const (
 	newtonMax = 60
 )
 
+// solve finds λ from 0 on. Each Newton step is exact within a piece of the dual, so few are
+// needed; a step of 0 means that rounding is all that is left.
 func (r *recipe) solve(dst []float64) {
 	var lambda, gradient [3]float64
 	for range newtonMax {

@@ -23,6 +23,7 @@ var (
 	uva              = band(UVAFirst, UVALast)
 )
 
+// band is 1 within and 0 outside.
 func band(from, to int) Spectrum {
 	var s Spectrum
 	for nm := from; nm <= to; nm++ {

@@ -22,7 +22,9 @@ type Paint struct {
 }
 
 // Check reports what no surface can be: values outside 0 to 1, more light out
-// than in, an emission without area.
+// than in, an emission without area. A photon that comes back is of longer wavelength and
+// less energy than the one that was absorbed; with a mean emission below the absorption, as
+// of a mistyped table, a yield of 1 would make power, and is refused wavelength by wavelength.
 func (p *Paint) Check() error {
 	for i := range N {
 		r, a := p.Reflectance[i], p.Absorptance[i]

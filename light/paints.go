@@ -23,6 +23,7 @@ const (
 // and widens the factor to 3.
 func Paints() []Paint { return slices.Clone(catalogue()) }
 
+// catalogue makes the paints once: each is a few hundred exponentials.
 var catalogue = sync.OnceValue(func() []Paint { return append(fluorescent(), plain()...) })
 
 func fluorescent() []Paint {

@@ -34,6 +34,7 @@ func StaggerAt(unit, emitter int) float64 { return threshold(unit + 3*emitter) }
 // on: any n terms in a row are spread evenly over 0 to 1, and a unit alone
 // takes the nearer slot.
 func threshold(i int) float64 {
+	// The digits of i in base 2, mirrored about the point, and a half more.
 	bits, size, value := uint32(i), .5, .5
 	for range 16 {
 		if bits&1 == 1 {

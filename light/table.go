@@ -30,6 +30,7 @@ func mustTable(name string) table {
 	return t
 }
 
+// parseTable reads a table. Every row has a number in every column.
 func parseTable(text string) (table, error) {
 	t := table{columns: map[string][]float64{}}
 	var names []string

@@ -44,6 +44,8 @@ func (c *Curve) StepVisibility(from, to float64, over time.Duration, units int, 
 	if !(from >= 0 && from <= 1 && to >= 0 && to <= 1) || over <= 0 || over > time.Hour || units < 1 || units > 1000 || !(rate >= 1 && rate <= 1000) {
 		return Steps{}, fmt.Errorf("fade from %v to %v over %v, %d units, %v frames/s: want levels 0 to 1, up to an hour, 1 to 1000 units and frames", from, to, over, units, rate)
 	}
+	// Frame by frame: what does not change from one frame to the next is no step, and what
+	// changes twice within one is one.
 	var s Steps
 	frames := int(math.Ceil(over.Seconds() * rate))
 	period := time.Duration(float64(time.Second) / rate)
@@ -60,6 +62,8 @@ func (c *Curve) StepVisibility(from, to float64, over time.Duration, units int, 
 	return s, nil
 }
 
+// add takes in one change of light, which came so long after the one before. Out of black
+// any step is infinitely large by shares, and counts as visible; only L* can measure it.
 func (s *Steps) add(before, now float64, wait time.Duration) {
 	s.Count++
 	s.Longest = max(s.Longest, wait)

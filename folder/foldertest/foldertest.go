@@ -1,9 +1,19 @@
-// Package foldertest cuts edits of folders off at every step.
+// Package foldertest cuts edits of folders off at every step: a test of whatever writes
+// into a folder calls [EveryStep] with how the folder begins and what is done to it.
+//
+//	step            0   1   2   3   4   5
+//	once            ·   ·   ×   ·   ·   ·    the disk is full for a moment
+//	killed          ·   ·   ×   ×   ×   ×    the process ends
+//	stopped         ·   ·   !   ·   ·   ·    the context is done from here on
+//
+// It does not cut the power: what was written and not yet forced to the disk stays
+// there. Only tests import it.
 package foldertest
 
 import (
 	"context"
 	"errors"
+	"fmt"
 	"maps"
 	"os"
 	"path/filepath"
@@ -80,24 +90,15 @@ func EveryStep(t *testing.T, stride int, prepare func(dir string), do func(ctx c
 	return count
 }
 
+// cut makes the edit with step n failing, as a person would then opens the folder, and
+// judges what is there; after the old state it makes the edit again.
 func cut(t *testing.T, dir string, n int, how string, before, after map[string]string, do func(ctx context.Context, dir string) error) {
 	t.Helper()
-	at, count := "", 0
 	ctx, stop := context.WithCancel(t.Context())
 	defer stop()
-	err := do(folder.WithFaults(ctx, func(step, name string) error {
-		count++
-		if count-1 == n || how == "killed" && count > n {
-			if at == "" {
-				at = step + " " + name
-			}
-			if how != "stopped" {
-				return ErrFault
-			}
-			stop()
-		}
-		return nil
-	}), dir)
+	at := ""
+	err := do(folder.WithFaults(ctx, faultAt(n, how, stop, &at)), dir)
+	// Opening finishes an edit that counts. A folder that was to be made may not be there.
 	if f, err := folder.Open(t.Context(), dir); err == nil {
 		f.Close()
 	} else if !errors.Is(err, os.ErrNotExist) {
@@ -114,13 +115,40 @@ func cut(t *testing.T, dir string, n int, how string, before, after map[string]s
 	if isNew {
 		return
 	}
+	again(t, dir, fmt.Sprintf("fault at %s, %s", at, how), after, do)
+}
+
+// faultAt lets steps fail from the n-th on, in the given way, and notes in at which one
+// was the first.
+func faultAt(n int, how string, stop func(), at *string) func(step, name string) error {
+	count := 0
+	return func(step, name string) error {
+		count++
+		if count-1 != n && (how != "killed" || count <= n) {
+			return nil
+		}
+		if *at == "" {
+			*at = step + " " + name
+		}
+		if how == "stopped" {
+			stop()
+			return nil
+		}
+		return ErrFault
+	}
+}
+
+// again makes the edit once more, without faults: it must come to the new state and leave
+// nothing of the first try behind.
+func again(t *testing.T, dir, fault string, after map[string]string, do func(ctx context.Context, dir string) error) {
+	t.Helper()
 	if err := do(t.Context(), dir); err != nil {
-		t.Errorf("fault at %s, %s: the same once more: %v", at, how, err)
+		t.Errorf("%s: the same once more: %v", fault, err)
 	}
 	if got := State(t, dir); !maps.Equal(got, after) {
-		t.Errorf("fault at %s, %s: the same once more gives %v", at, how, slices.Sorted(maps.Keys(got)))
+		t.Errorf("%s: the same once more gives %v", fault, slices.Sorted(maps.Keys(got)))
 	}
 	if h := Hidden(t, dir); len(h) > 0 {
-		t.Errorf("fault at %s, %s: left %v", at, how, h)
+		t.Errorf("%s: left %v", fault, h)
 	}
 }
