@@ -172,20 +172,13 @@ func (d *Decoder) readMapping(r *bitReader) (*mapping, error) {
 	if r.flag() {
 		submaps = r.take(4) + 1
 	}
-	if r.flag() {
-		width := bits.Len(uint(d.Channels - 1))
-		for range r.take(8) + 1 {
-			a, b := r.take(width), r.take(width)
-			if a == b || a >= d.Channels || b >= d.Channels {
-				return nil, fmt.Errorf("coupling of channels %d and %d of %d", a, b, d.Channels)
-			}
-			m.magnitude, m.angle = append(m.magnitude, a), append(m.angle, b)
-		}
+	if err := d.readCoupling(r, m); err != nil {
+		return nil, err
 	}
 	if r.take(2) != 0 {
 		return nil, errors.New("damaged mapping")
 	}
-	use := make([]int, d.Channels)
+	use := make([]int, d.Channels) // the submap of each channel
 	if submaps > 1 {
 		for ch := range use {
 			if use[ch] = r.take(4); use[ch] >= submaps {
@@ -193,12 +186,35 @@ func (d *Decoder) readMapping(r *bitReader) (*mapping, error) {
 			}
 		}
 	}
+	return m, d.readSubmaps(r, m, submaps, use)
+}
+
+// readCoupling reads which channels are coupled, if any are. A step couples two
+// channels; one may take part in several.
+func (d *Decoder) readCoupling(r *bitReader, m *mapping) error {
+	if !r.flag() {
+		return nil
+	}
+	width := bits.Len(uint(d.Channels - 1))
+	for range r.take(8) + 1 {
+		a, b := r.take(width), r.take(width)
+		if a == b || a >= d.Channels || b >= d.Channels {
+			return fmt.Errorf("coupling of channels %d and %d of %d", a, b, d.Channels)
+		}
+		m.magnitude, m.angle = append(m.magnitude, a), append(m.angle, b)
+	}
+	return nil
+}
+
+// readSubmaps reads the floor and the residue of each submap, and gives them to its
+// channels.
+func (d *Decoder) readSubmaps(r *bitReader, m *mapping, submaps int, use []int) error {
 	m.floor = make([]*floor, d.Channels)
 	for s := range submaps {
 		r.take(8) // unused
 		f, res := r.take(8), r.take(8)
 		if f >= len(d.floors) || res >= len(d.residues) {
-			return nil, errors.New("mapping with a floor or residue that is not there")
+			return errors.New("mapping with a floor or residue that is not there")
 		}
 		m.residue = append(m.residue, d.residues[res])
 		m.channels = append(m.channels, nil)
@@ -209,7 +225,7 @@ func (d *Decoder) readMapping(r *bitReader) (*mapping, error) {
 			}
 		}
 	}
-	return m, nil
+	return nil
 }
 
 // readModes reads the modes, a block size and a mapping each, and the framing bit that
