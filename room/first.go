@@ -55,9 +55,9 @@ func (e *element) middle() (vec, bool) {
 
 // shareOut gives the patches of element j their shares of the factor f. A patch weighs
 // cos·cos·area/d² if the receiver's middle sees it; each of the two dot products is a
-// cosine times d, hence the fourth power. When it sees none of them though the elements see each other,
-// the shares go by area: the factor is right, and where in the element it falls matters
-// little.
+// cosine times d, hence the fourth power. When it sees none of them though the elements
+// see each other, the shares go by area: the factor is right, and where in the element it
+// falls matters little.
 func (s *solving) shareOut(row []float32, f float64, from, n vec, j int, near *blockers) {
 	e := &s.elements[j]
 	low, high := bound(from, e.edges[0], e.edges[1], e.edges[2], e.edges[3])

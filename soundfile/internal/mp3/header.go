@@ -34,10 +34,12 @@ var rates = [3]int{44100, 48000, 32000} // of MPEG-1
 // ParseHeader reads the four bytes of a header. It refuses reserved values and
 // the other layers.
 //
-//	byte 0    11111111            the sync word is 11 bits
-//	byte 1    111 vv ll p         version: 0 MPEG-2.5, 2 MPEG-2, 3 MPEG-1; layer: 1 III; p 0: check word
-//	byte 2    bbbb rr p x         indices of bit rate and rate; padding; private
-//	byte 3    mm ee c o hh        mode 1 joint, 3 mono; what is joint; copyright; original; emphasis
+//	byte 0    11111111      the sync word is 11 bits
+//	byte 1    111 vv ll p   version: 0 MPEG-2.5, 2 MPEG-2, 3 MPEG-1; layer: 1 is III;
+//	                        p is 0 where a check word follows
+//	byte 2    bbbb rr p x   indices of bit rate and rate; padding; private
+//	byte 3    mm ee c o hh  mode: 1 joint, 3 mono; what is joint; copyright; original;
+//	                        emphasis
 func ParseHeader(b []byte) (h Header, ok bool) {
 	if len(b) < 4 || b[0] != 0xFF || b[1]&0xE0 != 0xE0 {
 		return h, false
