@@ -36,10 +36,11 @@ audience:
 `
 )
 
-// Booth is a solved show of one lamp in a booth so small that it is solved at
-// once, for examples; score is the text of its score.yaml. The lamp, unit a of
-// system all, has the emitters uv and white, flashes by itself when asked, and
-// runs a program at 200 to 209 of the slot of its white.
+// Booth is a solved show of one lamp in a booth so small that it is solved at once, for
+// examples; score is the text of its score.yaml. The lamp, unit a of system all, has
+// the emitters uv and white, flashes by itself when asked, and runs a program at 200 to
+// 209 of the slot of its white. It panics where a test would fail, as an example has no
+// testing.T.
 func Booth(score string) *show.Show {
 	dir := fstest.MapFS{}
 	for name, text := range map[string]string{

@@ -1,5 +1,6 @@
-// Package checktest holds what the tests of the checks share: the demo's
-// folder, changes to it, faults to seed it with.
+// Package checktest holds what the tests of the checks share: [Solved] reads and
+// solves a folder, [DemoFolder] is the demo's, [Changed] one with faults put into
+// it, of which [Seeds] holds a list; [Booth] is a small show for examples.
 package checktest
 
 import (
@@ -59,7 +60,8 @@ func Heard(whole *show.Files) *soundtrack.Track {
 }
 
 // Within compares to a share of what is wanted. A share of nothing is nothing: for 0
-// wanted, only 0 passes.
+// wanted, only 0 passes. It takes what is measured by name, so that a failure says
+// which figure is off, and by how much.
 func Within(t testing.TB, what string, got, want, share float64) {
 	t.Helper()
 	if math.Abs(got-want) > share*math.Abs(want) {

@@ -10,6 +10,7 @@ type Seed struct {
 	Also  []string // what may appear with it, since it is the same fault seen from another side
 }
 
+// The files that faults are put into.
 const (
 	rigFile   = "rig.yaml"
 	scoreFile = "score.yaml"
@@ -22,6 +23,7 @@ const (
 // allows. The regular expressions reach from the name of a unit to the value that is
 // changed.
 var Seeds = []Seed{
+	// Addresses and data lines (check/lines).
 	{"overlapping address", []Change{{rigFile, `(unit: front right,.*?)address: 11,`, `${1}address: 5,`}}, "address-overlap", "unit front right", nil},
 	{"wrong mode, longer than its place", []Change{{rigFile, `(unit: bar right,.*?)mode: seven slots`, `${1}mode: by cells`}}, "address-overlap", "unit foot bar", []string{"glow-low", "lens-in-eye"}},
 	{"past the last slot", []Change{{rigFile, `(unit: flood right,.*?)address: 113`, `${1}address: 512`}}, "file", "rig.yaml", nil},
@@ -37,6 +39,7 @@ var Seeds = []Seed{
 	{"too many unit loads", []Change{{smallPar, `\non data loss`, "\nunit loads: 8\non data loss"}}, "line-loads", "line stage", nil},
 	{"a unit that runs a program without data", []Change{{rigFile, `(unit: narrator,.*?)address`, `${1}on data loss: runs a program, address`}}, "line-loss", "unit narrator", nil},
 	{"units that go dark without data", []Change{{smallPar, `on data loss: hold`, `on data loss: dark`}}, "line-loss", "fixture type par-rgb-small", nil},
+	// The supply (check/supply).
 	{"sound on the circuit of the lights", []Change{{rigFile, `breaker: C16`, "breaker: C16\n    carries: [sound]"}}, "supply-shared", "circuit left", nil},
 	{"dimmed feed", []Change{{rigFile, `breaker: C16`, "breaker: C16\n    dimmed: yes"}}, "supply-dimmed", "circuit left", nil},
 	{"an urn too many", []Change{{rigFile, `breaker: C16`, "breaker: C16\n    other load: 3.5 kVA"}}, "supply-load", "circuit left", []string{"supply-phase"}},
@@ -51,11 +54,13 @@ var Seeds = []Seed{
 	{"units that feed one another", []Change{{rigFile, `(unit: front left,.*?)circuit: left`, `${1}fed by: house left`}}, "supply-loop", "unit front left", []string{"supply-unknown", "supply-chain"}},
 	{"a unit without supply", []Change{{rigFile, `(unit: narrator,.*?)fed by: house left, `, `${1}`}}, "supply-unknown", "unit narrator", nil},
 	{"a type without its power", []Change{{"fixtures/white-spot.yaml", `max: [^,}]*, `, ``}}, "supply-unknown", "circuit left", nil},
+	// Cues in time (check/cues).
 	{"an accent off its hit", []Change{{scoreFile, `(cue: 42, )(?:on|at): [^,]*`, `${1}at: 2:22.25`}}, "cue-off", "cue 42", nil},
 	{"a cue that another replaces", []Change{{scoreFile, `(cue: 67, )(?:on|at): [^,]*`, `${1}at: 3:38`}, {scoreFile, `(cue: 65, )(?:on|at): [^,]*`, `${1}at: 3:38`}}, "cue-unreached", "cue 65", []string{"blackout", "cue-calm"}},
 	{"a cue after the end", []Change{{scoreFile, `(cue: 115, )(?:on|at): [^,]*`, `${1}at: 8:30`}}, "cue-unreached", "cue 115", nil},
 	{"a bump while somebody speaks", []Change{{scoreFile, `from: 0:08.5, to: 0:26`, `from: 0:08.5, to: 0:56`}}, "cue-calm", "cue 15", nil},
 	{"late light", []Change{{billFile, `light delay: 18 ms to 32 ms`, `light delay: 18 ms to 160 ms`}}, "cue-seat", "centre seat", nil},
+	// Flashing (check/sight), and units that are asked to flash (check/looks).
 	{"two lamps at 5 Hz", []Change{{scoreFile, `(lightning:\n(?:.*\n)*?.*system: front, colour: "7500 K", level: 55 %)`, `${1}, flash: 5 Hz`}}, "flash-union", "all units", []string{"flash-rate", "flash-long"}},
 	{"red lamps at 5 Hz", []Change{{scoreFile, `(  under water:\n(?:.*\n)*?    parts:\n)`, "${1}      - {system: front, colour: \"#ff0000\", level: 100 %, flash: 5 Hz}\n"}}, "flash-red", "", []string{"flash-union", "flash-rate", "flash-long"}},
 	{"four blows of lightning in a second", []Change{
@@ -66,15 +71,18 @@ var Seeds = []Seed{
 		"flash-rate", "seat", []string{"flash-union", "cue-off"}},
 	{"flashing faster than a unit can", []Change{{scoreFile, `(system: uv top, emitters: \{uv: 6 %\})`, `${1}, flash: 45 Hz`}}, "strobe-unable", "unit flood", []string{"flash-union", "flash-rate", "flash-long"}},
 	{"flashing by a unit that cannot", []Change{{"fixtures/uv-flood.yaml", `2: \{0-7: open, 8-255: flash 1 Hz to 12 Hz\}`, `2: {idle: nothing}`}, {scoreFile, `(system: uv top, emitters: \{uv: 6 %\})`, `${1}, flash: 2 Hz`}}, "strobe-unable", "unit flood", nil},
+	// Ultraviolet and blue light (check/dose); what people see by (check/dark).
 	{"two days' rehearsal in one", []Change{{billFile, `rehearsal: 30 min`, `rehearsal: 20 h`}}, "uv-dose", "performer", []string{"uv-keep-out"}},
 	{"a bar at a child's eye", []Change{{rigFile, `(unit: bar left,.*?)at: \[-3.3 m, 1.4 m, 0.8 m\], aim: \[0.2 m, 1.8 m, 1.1 m\]`, `${1}at: [-2.6 m, -1.2 m, 0.85 m], aim: [-2.6 m, -1.8 m, 0.85 m]`}, {billFile, `shows: 2, children`, `shows: 8, rehearsal: 3 h, children`}}, "uv-dose", "seat front left child", []string{"uv-irradiance", "uv-keep-out", "lens-in-eye", "glow-low", "blue-gaze", "flash-rate", "goal-missed", "blue-room"}},
 	{"no alarm", []Change{{billFile, `alarm input: yes`, `alarm input: no`}}, "alarm-input", "show.yaml", nil},
 	{"an exit sign in the rig", []Change{{rigFile, `systems: \[special\]`, `systems: [special, exit sign]`}}, "exit-sign", "unit narrator", nil},
 	{"a long blackout", []Change{{scoreFile, `(cue: 65, )(?:on|at): [^,]*`, `${1}at: 3:43.9`}, {scoreFile, `(cue: 61, )(?:on|at): [^,]*`, `${1}at: 3:26`}}, "blackout", "room", []string{"cue-unreached", "cue-off"}},
+	// Slots (check/slots), and looks that cannot be had (check/looks).
 	{"a fade through a program", []Change{{smallPar, `\{drives: red\}`, `{drives: red, 60-80: never}`}}, "fade-crosses", "slot", nil},
 	{"a slot that stands in a program", []Change{{largePar, `\{idle: speed of the programs\}`, `{idle: speed, set: 50, 40-60: never}`}}, "slot-never", "unit front left slot 9", nil},
 	{"a colour out of reach", []Change{{scoreFile, `\{units: \[narrator\], colour: "3000 K", lux: 60`, `{units: [narrator], colour: "#ff0000", lux: 60`}}, "colour-unmatched", "look night falls", []string{"goal-missed"}},
 	{"more glow than there is", []Change{{scoreFile, `glow: \{object: lantern fish, over background: 25\}`, `glow: {object: lantern fish, over background: 90000}`}}, "glow-low", "look lantern fish", nil},
 	{"light on the black", []Change{{scoreFile, `(    purpose: black water; only the boat is there\n)`, `${1}    dark: [{on: backdrop, at most: 0.0001 lx}]` + "\n"}}, "spill-on-black", "look storm", []string{"glow-low"}},
+	// What a person has signed for (check).
 	{"a signature for nothing", []Change{{billFile, `\nwiring rules`, "\nsigned: [{finding: flash-rate, place: seat 1, person: A. Keeper, date: 2026-03-14, reason: tried, value: 4}]\nwiring rules"}}, "signature", "flash-rate", nil},
 }

@@ -1,4 +1,5 @@
-// Package flash counts flashes in light that is known over time.
+// Package flash counts flashes in light that is known over time: [General] and
+// [RedFlashes] find those of one spot, [Count] the worst second of several.
 //
 // It knows nothing of lamps. Its input is the colour of spots (pieces of what
 // an eye sees) over time, and the solid angle of each; its output is the worst
@@ -22,7 +23,10 @@
 //     that begin with a rise, and flashes that begin with a fall, are counted
 //     apart and the larger count holds.
 //
-// A Train is a lamp that flashes by itself. Its phase is not known, so it
+// A [Train] is a lamp that flashes by itself. Its phase is not known, so it
 // counts with the most edges that any phase puts into a second, and never
 // coincides with anything else.
+//
+// It does not see spatial patterns (stripes, which BT.1702-3 limits too), nor
+// what lies outside of the spots that it is given.
 package flash

@@ -54,8 +54,9 @@ func (r *limits) listed(unit string) bool {
 	return slices.ContainsFunc(r.Rig().Lines, func(l source.Entry[rig.Line]) bool { return slices.Contains(l.Value.Order, unit) })
 }
 
-// onLine lists the units of a line: those of its order, then others that say
-// they are on it.
+// onLine lists the units of a line: those of its order, then others that say they are
+// on it. The order on the line matters for the terminator alone, which belongs into the
+// last.
 func (r *limits) onLine(l *source.Entry[rig.Line]) []int {
 	var out []int
 	for _, n := range l.Value.Order {
@@ -167,6 +168,7 @@ func (r *limits) loads(l *source.Entry[rig.Line], units []int, base finding.Find
 	r.Add(f)
 }
 
+// universeOf is a stop: the unit will follow what is meant for others, or nothing.
 func (r *limits) universeOf(l *source.Entry[rig.Line], units []int) {
 	if l.Value.Universe == 0 {
 		return

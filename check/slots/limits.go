@@ -7,7 +7,10 @@
 // slot may not have to leap over such a range; a fan may not stand while its unit
 // shines.
 //
-// Source: the fixture type's own slot table. It does not see what the maker's
+// Source: the fixture type's own slot table. How often frames go out is that of
+// ANSI E1.11 for a full universe.
+//
+// It does not see what the maker's
 // manual left out.
 package slots
 

@@ -17,6 +17,8 @@ Each finding has its value, limit, time, place and source. The exit status is 1
 when there is a finding that stops a run. This computes; it never says that a
 room or a rig is legal: local codes and licensed people decide.`
 
+// checkCmd prints what the checks found, whole, before it says by its exit status that
+// something stops a run. --json is the short word for --form json.
 func checkCmd() *cobra.Command {
 	var form string
 	var asJSON, mending bool
@@ -51,6 +53,8 @@ func checkCmd() *cobra.Command {
 	return c
 }
 
+// writeFindings prints in the form that was asked for: for a person, or for the
+// programs that look over a repository.
 func writeFindings(w io.Writer, list []finding.Finding, form string) error {
 	switch form {
 	case "text":

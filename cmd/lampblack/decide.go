@@ -14,8 +14,9 @@ import (
 	"lampblack/source"
 )
 
-// decided adds decisions to spotting.yaml and returns the show with them. When
-// somebody else writes meanwhile, it adds them to what they wrote.
+// decided adds decisions to spotting.yaml and returns the show with them. When somebody
+// else writes meanwhile, it adds them to what they wrote. The show comes back read as
+// it is with the decisions, so that the list that is then printed knows them.
 func decided(c *cobra.Command, dir string, items []string) (*loaded, error) {
 	for {
 		l, err := readWell(c, dir)
@@ -33,6 +34,8 @@ func decided(c *cobra.Command, dir string, items []string) (*loaded, error) {
 	}
 }
 
+// decide reads the file that it is about to write once more, as a reader would: a
+// decision that the reader would refuse is told now, and nothing is written.
 func (l *loaded) decide(items []string) error {
 	if len(items) == 0 {
 		return nil
@@ -58,6 +61,8 @@ func (l *loaded) decide(items []string) error {
 	return e.Commit()
 }
 
+// appended puts items behind those that are there, one at a time, so that each sees the
+// text that the last has left.
 func appended(data []byte, items []string) ([]byte, error) {
 	for _, item := range items {
 		text, faults := source.OpenText(draft.DecisionsFile, data)
@@ -106,6 +111,7 @@ func decisionLines(accept, reject, nudge []string) ([]string, error) {
 	return out, nil
 }
 
+// parseMoment reads what a cue's "on" may say.
 func parseMoment(text string) (score.Anchor, error) {
 	var a score.Anchor
 	err := a.UnmarshalText([]byte(text))

@@ -17,6 +17,8 @@ it, serve its book and run it. Its outputs go to this computer alone.
 
 Stop it with q or ctrl-c. The show stays in DIR.`
 
+// demoCmd is new, check and open with a run in one, for somebody who has just come; it
+// takes the flags of a run.
 func demoCmd() *cobra.Command {
 	var address string
 	var written bool

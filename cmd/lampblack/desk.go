@@ -32,6 +32,8 @@ that lose the most, as meant and as the desk has them.
 The exit status is 1 when a finding stops the show on this desk; then neither
 sheet nor notes are written.`
 
+// deskCmd takes the desk's description from anywhere: it belongs to the hall, not to
+// the show.
 func deskCmd() *cobra.Command {
 	var out string
 	c := &cobra.Command{
@@ -45,6 +47,9 @@ func deskCmd() *cobra.Command {
 	return c
 }
 
+// fitDesk holds the show against the checks twice: as it is, and as the desk plays it.
+// What stops it on the desk alone keeps sheet and notes from being written, lest
+// somebody program them; the losses are written all the same, as they say why.
 func fitDesk(c *cobra.Command, dir, description, out string) error {
 	if out == "" {
 		return hinted{fmt.Errorf("where to write is not said"), "add -o FOLDER"}
@@ -88,8 +93,9 @@ func fitDesk(c *cobra.Command, dir, description, out string) error {
 	return nil
 }
 
-// writeChecks prints what stops or warns of the show on the desk: first what
-// the show by itself does not have, or not so badly.
+// writeChecks prints what stops or warns of the show on the desk: first what the show
+// by itself does not have, or not so badly. Notes are left out: they were read when the
+// show itself was checked.
 func writeChecks(w io.Writer, found, before []finding.Finding, columns int, colour bool) {
 	var fresh, same []finding.Finding
 	for _, f := range found {
@@ -155,7 +161,8 @@ func deskFiles(p *desk.Plan, found, before []finding.Finding) ([]namedFile, erro
 	return append(files, pictures...), err
 }
 
-// lossPictures draws the looks that lose the most.
+// lossPictures draws the looks that lose the most. Losses are worst first, so the first
+// few that have something to see are those to look at.
 func lossPictures(p *desk.Plan) ([]namedFile, error) {
 	const most = 5
 	var out []namedFile

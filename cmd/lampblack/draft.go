@@ -36,6 +36,8 @@ Cues and looks that a person wrote or accepted are never touched; those of an
 earlier draft are replaced. Accept a drafted cue or look by changing its
 "by: draft" into "by: accepted".`
 
+// draftCmd solves the show as it stands, drafts, and writes the score; the seed on the
+// command line outranks that of draft.yaml.
 func draftCmd() *cobra.Command {
 	var look, explain bool
 	var seed int
@@ -96,6 +98,7 @@ func (l *loaded) draft(c *cobra.Command, s *show.Show, seed int) (*draft.Result,
 	return r, text, err
 }
 
+// wish is what the director wants; a show without the file wants nothing in particular.
 func (l *loaded) wish() (*draft.Wish, error) {
 	data, err := l.folder.Optional(draft.WishFile)
 	if err != nil || data == nil {
@@ -113,6 +116,8 @@ type beforeDraft struct {
 	before *check.Comparison
 }
 
+// bareShow solves the score without an earlier draft once, for the comparison: the room
+// is not solved again.
 func bareShow(ctx context.Context, s *show.Show, data []byte, wish *draft.Wish) (*beforeDraft, error) {
 	text, err := draft.Bare(show.ScoreFile, data, s.Score, wish)
 	if err != nil {
@@ -130,7 +135,8 @@ func bareShow(ctx context.Context, s *show.Show, data []byte, wish *draft.Wish) 
 	return &beforeDraft{bare, text, before}, err
 }
 
-// judge tells what a proposal makes worse.
+// judge tells what a proposal makes worse. The proposal goes the way of a file: spliced
+// into the text and read back, so what is judged is what would be written.
 func (b *beforeDraft) judge(ctx context.Context, r *draft.Result) ([]draft.Objection, error) {
 	text, err := r.Splice(show.ScoreFile, b.text, b.show.Score)
 	if err != nil {
@@ -150,6 +156,7 @@ func (b *beforeDraft) judge(ctx context.Context, r *draft.Result) ([]draft.Objec
 	return out, err
 }
 
+// decisions are those of the spotting session, none without the file.
 func (l *loaded) decisions() ([]draft.Decision, error) {
 	data, err := l.folder.Optional(draft.DecisionsFile)
 	if err != nil || data == nil {
@@ -159,6 +166,8 @@ func (l *loaded) decisions() ([]draft.Decision, error) {
 	return list, faults.Err()
 }
 
+// writeDraft writes the score, or with --look prints it; --explain takes the place of
+// the text on standard output, as both at once would be neither.
 func (l *loaded) writeDraft(c *cobra.Command, r *draft.Result, text []byte, look, explain bool) error {
 	if explain {
 		if err := r.WriteExplanation(c.OutOrStdout()); err != nil {
@@ -189,6 +198,9 @@ turns, swells, hushes and voices, with time, bar and beat, strength, loudness
 before and after, and reason. What is decided is kept in spotting.yaml, and the
 draft obeys it.`
 
+// spottingCmd takes decisions first and lists afterwards, so that what it prints is
+// what was decided. Nothing is solved or checked: it needs the files and the sound
+// alone.
 func spottingCmd() *cobra.Command {
 	var top int
 	var csv bool
@@ -227,6 +239,7 @@ func spottingCmd() *cobra.Command {
 	return c
 }
 
+// printSpotting prints for people, or a table.
 func printSpotting(c *cobra.Command, t *soundtrack.Track, decisions []draft.Decision, top int, csv bool) error {
 	list := draft.SpotList(t, decisions, top)
 	if csv {

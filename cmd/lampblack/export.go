@@ -18,6 +18,8 @@ import (
 const exportHelp = `Write a show in a form that other machines read. A show with an unsigned
 finding that stops a run is not written.`
 
+// exportCmd lists the forms; each is a subcommand of its own, so that its help says
+// what it writes.
 func exportCmd() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "export",
@@ -43,7 +45,8 @@ list is note 0 on MIDI channel 1; after note 127 the next MIDI channel begins.`,
 	return c
 }
 
-// exportForm makes the subcommand of one form.
+// exportForm makes the subcommand of one form. make computes all bytes before the file
+// is opened: what fails leaves the old file as it was.
 func exportForm(name, short, long string, make func(*show.Show) ([]byte, error)) *cobra.Command {
 	var out string
 	c := &cobra.Command{
@@ -70,7 +73,8 @@ func exportForm(name, short, long string, make func(*show.Show) ([]byte, error))
 	return c
 }
 
-// runnable loads a show that no unsigned finding stops.
+// runnable loads a show that no unsigned finding stops. It is for what leaves the
+// house, or the computer: frames, notes, a run.
 func runnable(c *cobra.Command, dir string) (*show.Show, error) {
 	l, s, err := solved(c, dir)
 	if err != nil {
@@ -79,7 +83,9 @@ func runnable(c *cobra.Command, dir string) (*show.Show, error) {
 	return s, l.unstopped(c)
 }
 
-// unstopped returns errStops after printing what stops a run and is unsigned.
+// unstopped returns errStops after printing what stops a run and is unsigned. The hint
+// has the line to sign with, filled in but for the person and the reason; faults of
+// files cannot be signed for.
 func (l *loaded) unstopped(c *cobra.Command) error {
 	stops := finding.Stops(l.findings)
 	if len(stops) == 0 {
@@ -98,7 +104,8 @@ func (l *loaded) unstopped(c *cobra.Command) error {
 // maxNotes is all notes on all MIDI channels.
 const maxNotes = 16 * 128
 
-// midiFile writes one note for each cue.
+// midiFile writes one note for each cue. Cues count by their place in time, not by
+// their numbers, which may be decimal and more than 127.
 func midiFile(s *show.Show) ([]byte, error) {
 	if len(s.Cues) > maxNotes {
 		return nil, fmt.Errorf("%d cues are more than the %d notes of one MIDI port", len(s.Cues), maxNotes)

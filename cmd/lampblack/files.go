@@ -10,13 +10,15 @@ import (
 	"lampblack/source"
 )
 
+// namedFile is a file that was made and is not yet written.
 type namedFile struct {
 	name string
 	data []byte
 }
 
-// writeAll writes files into a folder, which is made when it is not there: all
-// of them or none.
+// writeAll writes files into a folder, which is made when it is not there: all of them
+// or none. Names from the show's files get into texts; those that a terminal may show
+// are made visible, which the others, read by programs, must not be.
 func writeAll(ctx context.Context, dir string, files []namedFile) error {
 	f, err := folder.Create(ctx, dir)
 	if err != nil {

@@ -19,8 +19,8 @@ import (
 	"lampblack/source"
 )
 
-// loaded is a show as a command needs it: solved where its files allow, and
-// checked.
+// loaded is a show as a command needs it: solved where its files allow, and checked.
+// Whoever loads closes it; show and findings stay good after that.
 type loaded struct {
 	folder   *folder.Folder // as it was read; edits of it are made by this
 	files    show.Files
@@ -29,8 +29,9 @@ type loaded struct {
 	heard    *soundtrack.Track // by retime, for bars
 }
 
-// read reads the folder's files alone. While somebody else writes, it reads
-// again, so that what it returns is one state.
+// read reads the folder's files alone. While somebody else writes, it reads again, so
+// that what it returns is one state. It goes on for as long as files change between two
+// of its reads, or until ctx ends.
 func read(ctx context.Context, words io.Writer, dir string) (*loaded, source.Faults, error) {
 	for {
 		f, err := folder.Open(ctx, dir)
@@ -63,7 +64,8 @@ func read(ctx context.Context, words io.Writer, dir string) (*loaded, source.Fau
 // close lets go of the folder.
 func (l *loaded) close() { _ = l.folder.Close() }
 
-// readWell reads a show whose files have no fault.
+// readWell reads a show whose files have no fault; with one it returns the folder too,
+// open, for whoever edits it in spite of that.
 func readWell(c *cobra.Command, dir string) (*loaded, error) {
 	l, faults, err := read(c.Context(), c.ErrOrStderr(), dir)
 	if err == nil {
@@ -72,8 +74,13 @@ func readWell(c *cobra.Command, dir string) (*loaded, error) {
 	return l, err
 }
 
-// load reads, listens, solves and checks. What is wrong with the show is in
-// findings; the error is for what could not be done at all.
+// load reads, listens, solves and checks. What is wrong with the show is in findings;
+// the error is for what could not be done at all.
+//
+// Each step needs the last: files that do not read are not solved, a show whose sound
+// cannot be heard is not solved, and a show with faults is not checked. So findings
+// hold the faults of the first step that had any, or faults too mild to matter and what
+// the checks found.
 func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 	l, faults, err := read(ctx, words, dir)
 	if err != nil {
@@ -130,8 +137,8 @@ func (l *loaded) listen(ctx context.Context, words io.Writer) (*soundtrack.Track
 	return t, err
 }
 
-// soundtrack returns the path of the soundtrack, which lies inside the folder
-// even by way of links.
+// soundtrack returns the path of the soundtrack, which lies inside the folder even by
+// way of links. A link that leads out of the folder is refused by package folder.
 func (l *loaded) soundtrack() (string, error) {
 	ref := l.files.Bill.Soundtrack
 	var faults source.Faults
@@ -168,7 +175,8 @@ func solved(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
 	return l, s, err
 }
 
-// cacheDir is where listening keeps what it heard; "" for nowhere.
+// cacheDir is where listening keeps what it heard; "" for nowhere. LAMPBLACK_CACHE
+// names another place; tests use it.
 func cacheDir() string {
 	if d := os.Getenv("LAMPBLACK_CACHE"); d != "" {
 		return d

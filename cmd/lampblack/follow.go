@@ -26,6 +26,8 @@ func openSenders(s *show.Show, specs []string) ([]play.Sender, error) {
 	return out, nil
 }
 
+// openSender knows the kinds that send at cues; timecode goes out all the time, and is
+// package chase's.
 func openSender(s *show.Show, spec string) (play.Sender, error) {
 	kind, place, _ := strings.Cut(spec, " ")
 	if place == "" {
@@ -49,11 +51,13 @@ func openSender(s *show.Show, spec string) (play.Sender, error) {
 	return play.NewCueMessages(port, s, message), nil
 }
 
+// badSender names what may be sent, as the form of a line.
 func badSender(spec string) error {
 	return hinted{fmt.Errorf("%q says nothing that can be sent", spec), `"notes PORT", "programs PORT", "show-control PORT", "mtc PORT" or "ltc PIPE"`}
 }
 
-// noteOf is the note of a cue, as in the exported MIDI file.
+// noteOf is the note of a cue, as in the exported MIDI file. On and off leave together:
+// what a note starts is started by its beginning, and no note may be left hanging.
 func noteOf(cue int) [][]byte {
 	if cue >= maxNotes {
 		return nil
@@ -70,7 +74,8 @@ func programOf(cue int) [][]byte {
 	return [][]byte{midi.Program(byte(cue/128), byte(cue%128))}
 }
 
-// goOf is the MIDI Show Control GO of a cue, to every lighting device.
+// goOf is the MIDI Show Control GO of a cue, to every lighting device. A number that
+// MIDI Show Control cannot carry sends nothing, rather than another number.
 func goOf(s *show.Show, cue int) [][]byte {
 	const everyDevice = 0x7F
 	m := midi.ShowControl{Device: everyDevice, Format: midi.Lighting, Command: midi.Go, Cue: s.Cues[cue].Number.Name}

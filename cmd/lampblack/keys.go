@@ -22,8 +22,9 @@ var keyActions = map[byte]play.Action{
 // ctrlC does not raise a signal in raw mode.
 const ctrlC = 3
 
-// readKeys turns key presses into commands while standard input is a
-// terminal. Call restore before the program ends.
+// readKeys turns key presses into commands while standard input is a terminal. Call
+// restore before the program ends. In raw mode keys come one by one, and ctrl-c as a
+// byte; stop puts the terminal back however the program ends.
 func readKeys(ctx context.Context) (commands <-chan play.Command, restore func()) {
 	in := int(os.Stdin.Fd())
 	if !term.IsTerminal(in) {
@@ -60,8 +61,8 @@ func readKeys(ctx context.Context) (commands <-chan play.Command, restore func()
 	return keys, stop.cooked
 }
 
-// merge passes on the commands of keys and book; done closes when it has ended,
-// after ctx.
+// merge passes on the commands of keys and book; done closes when it has ended, after
+// ctx. Without a book the keys are all there is, and nothing is started.
 func merge(ctx context.Context, keys <-chan play.Command, book follower) (commands <-chan play.Command, done <-chan struct{}) {
 	ended := make(chan struct{})
 	if book == nil {

@@ -22,6 +22,8 @@ and voices, each with its time, strength and reason.
 WAV, FLAC, MP3, Ogg Vorbis and Opus are read directly, anything else by ffmpeg
 if it is installed. What was heard is kept, so that the same file is heard once.`
 
+// listenFlags are the options of listen; zero values print the table of everything but
+// beats.
 type listenFlags struct {
 	json, csv bool
 	picture   string
@@ -29,6 +31,7 @@ type listenFlags struct {
 	kinds     []string
 }
 
+// listenCmd needs no show: it is for a sound file by itself.
 func listenCmd() *cobra.Command {
 	var f listenFlags
 	c := &cobra.Command{
@@ -46,6 +49,7 @@ func listenCmd() *cobra.Command {
 	return c
 }
 
+// listen refuses kinds that there are not before it spends a minute on listening.
 func listen(c *cobra.Command, path string, f listenFlags) error {
 	for _, k := range f.kinds {
 		if !slices.Contains(kinds(), k) {
@@ -77,10 +81,12 @@ func listen(c *cobra.Command, path string, f listenFlags) error {
 	return printTrack(c.OutOrStdout(), t, moments)
 }
 
+// kinds are all kinds of moment, as --kind takes them.
 func kinds() []string {
 	return []string{string(soundtrack.Hit), string(soundtrack.Beat), string(soundtrack.Bar), string(soundtrack.Turn), string(soundtrack.Swell), string(soundtrack.Hush), string(soundtrack.Voice)}
 }
 
+// choose leaves out what was not asked for. --top counts hits alone.
 func (f listenFlags) choose(t *soundtrack.Track) []soundtrack.Moment {
 	return slices.DeleteFunc(slices.Clone(t.Moments), func(m soundtrack.Moment) bool {
 		if len(f.kinds) > 0 && !slices.Contains(f.kinds, string(m.Kind)) {
@@ -113,6 +119,7 @@ func printTrack(w io.Writer, t *soundtrack.Track, moments []soundtrack.Moment) e
 	return tw.Flush()
 }
 
+// drawTrack writes the picture in the form that its name ends in.
 func drawTrack(ctx context.Context, t *soundtrack.Track, path string) error {
 	data, err := t.Picture(path)
 	if err != nil {

@@ -16,6 +16,7 @@ import (
 // them out of the program that people run.
 func extra() []*cobra.Command { return []*cobra.Command{manualCmd()} }
 
+// manualCmd leaves itself out of the pages that it writes.
 func manualCmd() *cobra.Command {
 	return &cobra.Command{
 		Use:   "manual FOLDER",

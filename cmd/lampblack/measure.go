@@ -21,6 +21,8 @@ A lux meter or a phone does; say in the file how good it is. A lux meter sees
 nothing of ultraviolet. Take readings in the dark, and keep your eyes out of
 black-light beams.`
 
+// measureCmd tells what the readings say where there are some, and proposes some where
+// there are none; with -o it proposes in any case, for a second round.
 func measureCmd() *cobra.Command {
 	var noUVA bool
 	var most int

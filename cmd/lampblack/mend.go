@@ -15,6 +15,9 @@ import (
 // mendFolder changes the show's files until no finding that stops a run is left
 // that a change of the files can help, the smallest change at a time. Every
 // change is checked before it is written, and shown when it is on the disk.
+//
+// It ends: each round takes away one finding that stops a run and brings no new one.
+// The show is loaded anew in each, as a change may move what others hang on.
 func mendFolder(c *cobra.Command, dir string) error {
 	for {
 		l, err := load(c.Context(), c.ErrOrStderr(), dir)
@@ -62,6 +65,7 @@ func mendOne(ctx context.Context, l *loaded) ([]mend.Change, error) {
 	return nil, nil
 }
 
+// afterMending says what is left when no change helps any more.
 func afterMending(c *cobra.Command, l *loaded) error {
 	stops := finding.Stops(l.findings)
 	if len(stops) == 0 {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -13,6 +12,8 @@ const newHelp = `Write a small show into a new folder: two kinds of unit, three 
 room, two looks, three cues and a short soundtrack, with comments that explain
 every file. It checks clean; change it into your own.`
 
+// newCmd writes into a folder that is not there yet, or is empty: package demo refuses
+// to write over anything.
 func newCmd() *cobra.Command {
 	var title string
 	c := &cobra.Command{
@@ -21,9 +22,6 @@ func newCmd() *cobra.Command {
 		Long:  newHelp,
 		Args:  dirArg,
 		RunE: func(c *cobra.Command, args []string) error {
-			if title == "" {
-				title = filepath.Base(filepath.Clean(args[0]))
-			}
 			if err := demo.New(c.Context(), args[0], title); err != nil {
 				return err
 			}

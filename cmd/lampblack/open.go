@@ -23,6 +23,8 @@ reload when the show's files change. Only this computer can reach it.
 
 With --run the show runs as well, and the page follows and steers it.`
 
+// openCmd serves a show that must not run too: its findings are there to be read. With
+// --run it must be fit to.
 func openCmd() *cobra.Command {
 	var address string
 	var withRun bool
@@ -43,6 +45,11 @@ func openCmd() *cobra.Command {
 }
 
 // openBook serves the book until the command is stopped or the run is over.
+//
+// With a run, the run decides when it is over and the book ends with it; without one,
+// the book is served until the command is stopped, and watches the files meanwhile.
+// While a show runs its files are not watched: what is on the stage is what was
+// checked.
 func openBook(c *cobra.Command, dir, address string, withRun bool, f runFlags) error {
 	l, s, err := solved(c, dir)
 	if err != nil {
@@ -79,7 +86,8 @@ func openBook(c *cobra.Command, dir, address string, withRun bool, f runFlags) e
 	return err
 }
 
-// listenLoopback listens on this computer's own addresses only.
+// listenLoopback listens on this computer's own addresses only. A name other than
+// localhost is not looked up, as it may lead anywhere.
 func listenLoopback(address string) (net.Listener, error) {
 	host, _, err := net.SplitHostPort(address)
 	if err != nil {
@@ -96,12 +104,14 @@ func listenLoopback(address string) (net.Listener, error) {
 	return l, nil
 }
 
-// book is the served book of a show, and the page's side of a run.
+// book is the served book of a show, and the page's side of a run. asked holds a few
+// presses, so that two pages may press at once.
 type book struct {
 	server *web.Server
 	asked  chan play.Command
 }
 
+// newBook makes the book; without a run that is steered the page has no keys for it.
 func newBook(s *show.Show, findings []finding.Finding, steered bool) (*book, error) {
 	b := &book{asked: make(chan play.Command, 8)}
 	o := web.Options{Show: s, Findings: findings}
@@ -113,6 +123,8 @@ func newBook(s *show.Show, findings []finding.Finding, steered bool) (*book, err
 	return b, err
 }
 
+// serve answers until ctx ends, then gives open pages half of the grace to hear of it.
+// Slow or endless heads of requests are cut off.
 func (b *book) serve(ctx context.Context, l net.Listener) error {
 	server := &http.Server{Handler: b.server.Handler(), ReadHeaderTimeout: 10 * time.Second, MaxHeaderBytes: 64 << 10}
 	done := make(chan struct{})
@@ -136,6 +148,8 @@ func (b *book) serve(ctx context.Context, l net.Listener) error {
 // The page's commands. A run that is too busy to take one loses it: the person
 // presses again.
 
+// ask hands a command to the run. The run's loop may be waiting for its next frame; the
+// pages must not wait for it.
 func (b *book) ask(c play.Command) {
 	select {
 	case b.asked <- c:
@@ -151,6 +165,8 @@ func (b *book) Seek(at time.Duration) { b.ask(play.Command{Do: play.Seek, At: at
 
 func (b *book) commands() <-chan play.Command { return b.asked }
 
+// follow tells the pages where the run is; it is called from the run's loop, and never
+// waits.
 func (b *book) follow(s play.Status) {
 	p := web.Playhead{At: s.State.In.Seconds(), Running: true, Held: s.State.Held, LightsUp: s.State.LightsUp,
 		Clock: s.ClockName, State: s.Clock.State.String(), Speed: s.Clock.Speed, Fault: s.Clock.Fault.Text, Hint: s.Clock.Fault.Hint}

@@ -19,6 +19,8 @@ computed: %s.
 A draft is not a finished paper: a competent person must check, complete and
 sign it, and local rules decide what must be said and where.`
 
+// paperCmd prints one draft. A show with findings that stop a run has its papers too:
+// they say what is to be done.
 func paperCmd() *cobra.Command {
 	var out string
 	names := papers.PaperNames()

@@ -37,6 +37,7 @@ type retimeFlags struct {
 	picture              string
 }
 
+// retimeCmd reads the texts alone: a show is moved whether or not it can be solved.
 func retimeCmd() *cobra.Command {
 	var f retimeFlags
 	c := &cobra.Command{
@@ -83,6 +84,7 @@ func (l *loaded) remember(ctx context.Context) error {
 	return unlessChanged(e.Commit())
 }
 
+// takePrint makes the print of a sound file, reading it once.
 func takePrint(ctx context.Context, path string) (*retake.Print, error) {
 	s, err := soundfile.OpenFile(ctx, path)
 	if err != nil {
@@ -113,6 +115,8 @@ type retimed struct {
 	take   retime.Take
 }
 
+// retime does in order what may fail: it computes, draws, takes the print of the new
+// sound, and only then writes, all at once.
 func (l *loaded) retime(c *cobra.Command, file string, f retimeFlags) error {
 	ctx := c.Context()
 	r, err := l.compute(ctx, c.ErrOrStderr(), file)
@@ -143,6 +147,8 @@ func (l *loaded) retime(c *cobra.Command, file string, f retimeFlags) error {
 	return r.report(c.OutOrStdout(), f.json)
 }
 
+// compute reads the new take twice, to map it and to listen to it; neither needs the
+// other, but the moments need the map.
 func (l *loaded) compute(ctx context.Context, words io.Writer, file string) (*retimed, error) {
 	old, err := l.oldPrint(ctx)
 	if err != nil {
@@ -171,7 +177,8 @@ func (l *loaded) compute(ctx context.Context, words io.Writer, file string) (*re
 	return r, nil
 }
 
-// oldTrack listens to the present soundtrack, once.
+// oldTrack listens to the present soundtrack, once. Only a cue on a counted bar asks
+// for it.
 func (l *loaded) oldTrack(ctx context.Context, words io.Writer) (*soundtrack.Track, error) {
 	var err error
 	if l.heard == nil {
@@ -190,6 +197,8 @@ type retimeJSON struct {
 	New    []spanJSON   `json:"added"`
 }
 
+// retimedCue is one thing that was moved: Cue for a cue, Kind and Name for all else;
+// New is 0 when it was cut.
 type retimedCue struct {
 	Kind       retime.Kind `json:"kind,omitempty"`
 	Cue        string      `json:"cue,omitempty"`
@@ -208,6 +217,8 @@ type spanJSON struct {
 	To   float64 `json:"to"`
 }
 
+// report tells everything that was moved, cues apart from the rest, as scripts mostly
+// want the cues.
 func (r *retimed) report(w io.Writer, asJSON bool) error {
 	if !asJSON {
 		return r.table(w)
@@ -229,6 +240,7 @@ func (r *retimed) report(w io.Writer, asJSON bool) error {
 	return writeJSON(w, out)
 }
 
+// spans are intervals in seconds; an empty list is [] and not null.
 func spans(list []retake.Interval) []spanJSON {
 	out := []spanJSON{}
 	for _, i := range list {
@@ -237,6 +249,8 @@ func spans(list []retake.Interval) []spanJSON {
 	return out
 }
 
+// table begins with what happened to the sound, since that explains what happened to
+// the cues.
 func (r *retimed) table(w io.Writer) error {
 	fmt.Fprintln(w, r.m.String())
 	var cues, others []retime.Moved

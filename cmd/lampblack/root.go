@@ -43,6 +43,9 @@ Ctrl-c stops any command within a second; a second ctrl-c at once.
 Lampblack computes and warns. Flashing light, ultraviolet, mains, darkness and
 things overhead can hurt: local codes and licensed people decide.`
 
+// root is the command with all its subcommands. Errors are printed by report alone, in
+// one form; the help of a command is not printed at a wrong option, where nobody reads
+// it.
 func root() *cobra.Command {
 	c := &cobra.Command{
 		Use:           "lampblack",
@@ -62,8 +65,9 @@ func root() *cobra.Command {
 	return c
 }
 
-// report prints an error as "lampblack: error: ..." and returns the exit
-// status.
+// report prints an error as "lampblack: error: ..." and returns the exit status. Faults
+// of a show's files are findings, so the status is 1; all else is 2. A hint is that of
+// the outermost error that has one.
 func report(w io.Writer, err error) int {
 	if err == nil {
 		return exitClean
@@ -89,6 +93,8 @@ func report(w io.Writer, err error) int {
 	return exitFailed
 }
 
+// say prints a line of words, with the program's name and what kind of line it is; no
+// text, no line.
 func say(w io.Writer, what, text string) {
 	if text != "" {
 		fmt.Fprintf(w, "lampblack: %s: %s\n", what, text)

@@ -19,10 +19,12 @@ const schemaHelp = `Print the JSON Schema (draft 2020-12) of one of a show's fil
 that check and complete YAML: show, fixture, rig, room, score, draft, spotting or
 readings; or desk, the description that "lampblack desk" takes.`
 
-// schemaForms are the readers' own types: keys, units and choices come from them.
+// schemaForms are the readers' own types: keys, units and choices come from them. So a
+// key that a reader learns is in the schema with the next build.
 var schemaForms = map[string]any{"show": show.Bill{}, "fixture": rig.Type{}, "rig": rig.Form{}, "room": room.Room{}, "score": score.Score{}, "desk": desk.Desk{},
 	"draft": draft.Wish{}, "spotting": draft.Decided{}, "readings": measure.Sheet{}}
 
+// schemaCmd names the files in the order in which a show is made; a map has none.
 func schemaCmd() *cobra.Command {
 	names := []string{"show", "fixture", "rig", "room", "score", "draft", "spotting", "readings", "desk"}
 	return &cobra.Command{

@@ -17,6 +17,9 @@ const grace = 800 * time.Millisecond
 // stopper ends the command: on the first signal, or ctrl-c in raw mode, it
 // cancels the context and ends the process after the grace; the second signal
 // ends it at once, as the system does by itself.
+//
+// Two ways lead to it, a signal and a byte on a raw terminal, and both may come; once
+// sees to it that the first counts. mu guards restore alone.
 type stopper struct {
 	once    sync.Once
 	cancel  context.CancelFunc
@@ -40,7 +43,9 @@ func (s *stopper) context() context.Context {
 	return ctx
 }
 
-// stop tells the command to end. It owns the process from here on.
+// stop tells the command to end. It owns the process from here on. The message is
+// written by a goroutine as standard error may be a pipe that nobody reads: the exit
+// must not wait for it.
 func (s *stopper) stop() {
 	s.once.Do(func() {
 		signal.Reset(os.Interrupt, syscall.SIGTERM)

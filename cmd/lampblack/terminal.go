@@ -26,6 +26,9 @@ type screen struct {
 	failed error
 }
 
+// Write makes visible what would be hidden, and writes it. Up to three bytes of a
+// character that is not whole are held for the next write, as a writer may cut
+// anywhere.
 func (s *screen) Write(p []byte) (int, error) {
 	text := append(s.held, p...)
 	whole := len(text)
@@ -72,7 +75,8 @@ func raw(w io.Writer) io.Writer {
 	return w
 }
 
-// verbatim is where a file's contents go: as they are, but not to a terminal.
+// verbatim is where a file's contents go: as they are, but not to a terminal. To a
+// terminal w itself is returned, which makes visible.
 func verbatim(w io.Writer) io.Writer {
 	if terminal(w) {
 		return w
@@ -105,7 +109,8 @@ func colours(w io.Writer) bool {
 	return terminal(w) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
 }
 
-// width is the columns of a terminal; 100 elsewhere.
+// width is the columns of a terminal; 100 elsewhere. A terminal narrower than 40 is not
+// believed.
 func width(w io.Writer) int {
 	if f, ok := fileOf(w); ok {
 		if n, _, err := term.GetSize(int(f.Fd())); err == nil && n >= 40 {
@@ -129,6 +134,7 @@ func writeFound(w io.Writer, list []finding.Finding) {
 	finding.WriteText(raw(w), shown, width(w), colours(w))
 }
 
+// allVisible is a copy of names with what is hidden in them made visible.
 func allVisible(names []string) []string {
 	out := make([]string, len(names))
 	for i, n := range names {
@@ -144,8 +150,9 @@ func writeJSON(w io.Writer, v any) error {
 	return e.Encode(v)
 }
 
-// progress is a line that tells how far long work has come. It draws on a
-// terminal only, and only when the work takes longer than a moment.
+// progress is a line that tells how far long work has come. It draws on a terminal
+// only, and only when the work takes longer than a moment. Several may follow one
+// another on one line; each clears its own.
 type progress struct {
 	w       io.Writer
 	what    string
@@ -161,7 +168,8 @@ func newProgress(w io.Writer, what string) *progress {
 	return p
 }
 
-// set draws the line; done runs from 0 to 1.
+// set draws the line; done runs from 0 to 1. It draws at most ten times a second, as
+// the work must not wait for the terminal.
 func (p *progress) set(done float64) {
 	now := time.Now()
 	if p.w == nil || now.Sub(p.started) < 300*time.Millisecond || now.Sub(p.drawn) < 100*time.Millisecond {

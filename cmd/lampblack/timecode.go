@@ -20,8 +20,9 @@ import (
 // both a second and a sample rate evenly.
 const timecodeRate = timecode.Rate25
 
-// quarterFrames writes MIDI time code as a Standard MIDI File: a full frame at
-// the start, then eight quarter frames for every two frames.
+// quarterFrames writes MIDI time code as a Standard MIDI File: a full frame at the
+// start, then eight quarter frames for every two frames. Eight quarter frames carry one
+// timecode, over two frames; times are worked out from the count, so they do not drift.
 func quarterFrames(s *show.Show) ([]byte, error) {
 	f := midi.NewFile(1)
 	f.Add(0, 0, midi.TrackName(s.Bill.Title+", MIDI time code"))
@@ -41,8 +42,9 @@ func quarterFrames(s *show.Show) ([]byte, error) {
 // ltcSampleRate divides by the bits of 25 frames a second.
 const ltcSampleRate = 48000
 
-// linear writes SMPTE ST 12-1 linear time code as a WAV, to lie beside the
-// soundtrack.
+// linear writes SMPTE ST 12-1 linear time code as a WAV, to lie beside the soundtrack.
+// One frame more than the show has, so that the last instant of it has a whole frame
+// behind it.
 func linear(s *show.Show) ([]byte, error) {
 	frames := timecodeRate.Frames(s.Length) + 1
 	e, err := timecode.NewEncoder(timecode.EncoderOptions{Start: timecodeRate.At(0), SampleRate: ltcSampleRate, Frames: frames})
@@ -56,7 +58,8 @@ func linear(s *show.Show) ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// recorded writes the show's frames as a capture.
+// recorded writes the show's frames as a capture. Frames are at multiples of 1/44 s
+// from the beginning, as a run would send them; the fade of a lights-up is not in it.
 func recorded(s *show.Show) ([]byte, error) {
 	var b bytes.Buffer
 	w := output.NewCaptureWriter(&b)
@@ -80,7 +83,8 @@ func recorded(s *show.Show) ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// cueTable writes the cue list as it falls in time.
+// cueTable writes the cue list as it falls in time. Times are in seconds besides the
+// form for people, since a spreadsheet reckons with those.
 func cueTable(s *show.Show) ([]byte, error) {
 	var b bytes.Buffer
 	w := csv.NewWriter(&b)

@@ -12,6 +12,7 @@ import (
 // released is set by release.sh; empty in builds from the source.
 var released string
 
+// versionCmd prints what a report of a fault needs: version, compiler, system.
 func versionCmd() *cobra.Command {
 	return &cobra.Command{
 		Use:   "version",

@@ -9,8 +9,10 @@ import (
 	"time"
 )
 
-// watch loads the show again when its files change. It looks twice a second:
-// a folder of a dozen small files costs nothing to look at, on any system.
+// watch loads the show again when its files change. It looks twice a second: a folder
+// of a dozen small files costs nothing to look at, on any system. Two writes in quick
+// succession make two loads, or one. A show with faults leaves the book as it was, and
+// tells them on standard error.
 func (b *book) watch(ctx context.Context, words io.Writer, dir string) {
 	tick := time.NewTicker(500 * time.Millisecond)
 	defer tick.Stop()
@@ -44,7 +46,9 @@ func (b *book) watch(ctx context.Context, words io.Writer, dir string) {
 	}
 }
 
-// stamp changes when a text file of the show does.
+// stamp changes when a text file of the show does. It is sums of times and sizes, and
+// misses a change that keeps both. Files whose names begin with a point are left out,
+// as editors keep their own there; folders are looked into.
 func stamp(dir string) [2]int64 {
 	var s [2]int64
 	_ = fs.WalkDir(os.DirFS(dir), ".", func(path string, d fs.DirEntry, err error) error {

@@ -1,5 +1,6 @@
 // Package sinktest checks that a sink keeps the contract of output.Sink,
-// whatever wire it has behind it.
+// whatever wire it has behind it: call [Check] with what opens one, and with the
+// far end of its wire.
 package sinktest
 
 import (
