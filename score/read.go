@@ -116,8 +116,9 @@ func (s *Score) follow(look int, place map[string]int) (n int, back bool) {
 	return n, false
 }
 
-// A part whose position was never set could not be decoded: it has a fault already, and
-// its zero values would only bring more.
+// check finds what is wrong with a part by itself. A part whose position was never set
+// could not be decoded: it has a fault already, and its zero values would only bring
+// more.
 func (p *Part) check(faults *source.Faults) {
 	if p.Pos.Line == 0 {
 		return

@@ -10,8 +10,9 @@ import (
 	"lampblack/source"
 )
 
-// Common practice, no source: farther off it is another moment, and a cue that jumps by
-// more would surprise whoever wrote its time.
+// reach is how far from the time in an anchor its moment may lie. Common practice, no
+// source: farther off it is another moment, and a cue that jumps by more would surprise
+// whoever wrote its time.
 const reach = time.Second
 
 // place puts the score's cues in time, in the order of their first change. A cue that
@@ -65,7 +66,7 @@ func (s *Show) moment(p *Cue, faults *source.Faults) {
 
 // Find returns the moment of a track that the anchor names: the nearest of its kind, at
 // most a second away, or the counted beat. Of two as near the earlier in the track's
-// list is taken. Anchors on bars and beats count and have no reach.
+// list is taken. Anchors on bars count and have no reach.
 func Find(t *soundtrack.Track, a *score.Anchor) (soundtrack.Moment, bool) {
 	best, found := soundtrack.Moment{}, false
 	for _, m := range t.Moments {

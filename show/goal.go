@@ -295,8 +295,8 @@ func (f *fitting) solve() (x, press []float64) {
 // hold brings x inside the limits to the last digit, which the solver leaves to
 // rounding: each limit that is passed is met by the shortest way, then all unknowns are
 // dimmed by what is still missing. Limits only add up light. Twenty rounds of
-// projecting on one limit after the other mostly end before the second; the dimming
-// that follows is certain, whatever they have left.
+// projecting on one limit after the other bring x near; the dimming that follows is
+// certain, whatever they have left.
 func (f *fitting) hold(x []float64) {
 	for range 20 {
 		for i := range f.limits {

@@ -57,8 +57,8 @@ func (r *limits) cue(c *show.Cue) finding.Finding {
 // lands on it by definition, whatever the score's text says of the time; what is told
 // is that the moment lies more than 100 ms from the time written there, so that another
 // one may have been meant (common practice, no source: two hits of a fill are about
-// that far apart). A cue at a bare time is held against the strong hit near it. Half a
-// second before any hit, or in a slow fade, nothing is said.
+// that far apart). A cue at a bare time is held against the strong hit near it. Farther
+// than nearHit from any, or of a slow fade, nothing is said.
 func (r *limits) landing(c *show.Cue, hits []soundtrack.Moment) {
 	if c.On != nil {
 		if c.Found && c.OffBy.Abs() > 100*time.Millisecond {
@@ -129,10 +129,10 @@ func StrongHits(track *soundtrack.Track) []soundtrack.Moment {
 }
 
 // reached finds cues that nobody will see: before the beginning, after the end, or
-// overtaken at once by another. A bump is never overtaken, since it falls back
-// to whatever stands by then; and one finding is enough, so the first cue that replaces
-// it at the same instant ends the search. The first cue of a show may start after the
-// sound, in a show without any.
+// overtaken at once by another. A bump is never overtaken, since it falls back to
+// whatever stands by then; and one finding is enough, so the first cue that replaces it
+// at the same instant ends the search. The first cue is never held against the end of
+// the sound.
 func (r *limits) reached(i int) {
 	c := &r.Show.Cues[i]
 	if c.Start < 0 {
@@ -264,10 +264,10 @@ func (r *limits) seats() {
 	}
 }
 
-// meeting tells how far light and sound of a hit are apart at a seat. The order of
-// the cases is that of gravity: light too late is seen first, as nature
-// never does that; too early next; the design target of 0 to 40 ms is a note, and only
-// for the centre seat, since one offset cannot serve two distances.
+// meeting tells how far light and sound of a hit are apart at a seat. The order of the
+// cases is that of gravity: light too late is seen first, as nature never does that;
+// too early next; the design target of 0 to 40 ms is a note, and only for the centre
+// seat, since one offset cannot serve two distances.
 func (r *limits) meeting(seat string, far si.Length, early, late time.Duration) {
 	f := finding.Finding{ID: "cue-seat", Severity: finding.Warn, Place: seat, Unit: "ms", Low: ms(-early), High: ms(late),
 		Source:  syncSource,

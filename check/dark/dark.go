@@ -198,8 +198,9 @@ func (r *limits) darkCorners(t *subject.Trace) []bool {
 	return dark
 }
 
-// blackout tells of one dark span. It is a warn where people move, or where it lasts for more than 10 s; else a note.
-// People move when a look that says so stands, even in part, within the span.
+// blackout tells of one dark span. It is a warn where people move, or where it lasts
+// for more than 10 s; else a note. People move when a look that says so stands, even in
+// part, within the span.
 func (r *limits) blackout(from, to, shortest time.Duration) {
 	length := to - from
 	move := false
@@ -244,8 +245,8 @@ func (r *limits) alarm() {
 	r.Add(f.At(b.Pos))
 }
 
-// Words of a name that mean escape lighting in English; a German or French one is not
-// found.
+// signWords are words of a name that mean escape lighting in English; a German or
+// French one is not found.
 var signWords = regexp.MustCompile(`(?i)\b(exit|emergency|fire escape)\b`)
 
 // signs finds exit signs among the units. It is a stop since the danger is great and

@@ -94,8 +94,9 @@ type Exposure struct {
 // the mean irradiance of the time that the light is on.
 func (e Exposure) Dose(d Day) float64 { return e.scaled(e.Most, d) }
 
-// A rehearsal is counted as if the light stood at the mean of the time that it is on:
-// dose × rehearsal / on. It stops and starts, so nobody knows more.
+// scaled is the dose of a day by that of one show. A rehearsal is counted as if the
+// light stood at the mean of the time that it is on: dose × rehearsal / on. It stops
+// and starts, so nobody knows more.
 func (e Exposure) scaled(one float64, d Day) float64 {
 	dose := float64(d.Shows) * one
 	if e.On > 0 {
@@ -301,7 +302,8 @@ func (r *limits) uvUnits(e int, sense room.Sense) []string {
 	return out
 }
 
-// Only what is above half of the limit is told: LEDs that this tool knows give next to
+// actinic looks at the ultraviolet weighted by S, the worst eye on its worst day. Only
+// what is above half of the limit is told: LEDs that this tool knows give next to
 // nothing below 315 nm, so a value this high mostly means a type file that is wrong.
 // Children have no lower limit here, as neither source has one.
 func (r *limits) actinic() {

@@ -60,10 +60,11 @@ func (a *Axis) At(levels []float64, sense room.Sense, far si.Length) float64 {
 	return a.before(levels, sense, far, 0)
 }
 
-// along is how far to the side of the middle the point lies, in m. Each cell is a
-// source of the emitter's whole output over the number of cells, by the inverse square
-// law: E = I(θ)·cos θ/d², in W/m², with the receiving eye facing the unit. Nothing of
-// the room is in it, as reflections add little this near.
+// before is At for a point beside the axis: along is how far to the side of the middle
+// the point lies, in m. Each cell is a source of the emitter's whole output over the
+// number of cells, by the inverse square law: E = I(θ)·cos θ/d², in W/m², with the
+// receiving eye facing the unit. Nothing of the room is in it, as reflections add
+// little this near.
 func (a *Axis) before(levels []float64, sense room.Sense, far si.Length, along float64) float64 {
 	sum := 0.0
 	cells := a.unit.Type.CellCount()
@@ -116,8 +117,8 @@ func Reach(at func(si.Length) float64, limit float64) si.Length {
 
 // keepOut reports for every unit the distance inside which an eye that stays on its
 // axis would pass the daily dose. The eye is thought to stay for all of the busiest
-// day, at the mean light of the show's whole length: the marks are laid on the floor
-// once. Distances under 10 cm are not told, as no head gets there.
+// day, so seconds at full take the place of levels, and what Axis then gives is a dose.
+// Distances under 10 cm are not told, as no head gets there.
 func (r *limits) keepOut() {
 	if len(r.Transport().Eyes) == 0 {
 		return

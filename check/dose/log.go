@@ -31,8 +31,9 @@ func Log(ctx context.Context, w io.Writer, s *show.Show) error {
 	return nil
 }
 
-// The planned figures are printed, and the columns of what was held stay empty: the
-// dose of a real evening is for a person to fill in and sign.
+// logOf writes the table of the worst eye of a kind. The planned figures are printed,
+// and the columns of what was held stay empty: the dose of a real evening is for a
+// person to fill in and sign.
 func (r *limits) logOf(w io.Writer, kind room.Kind) {
 	tr := r.Transport()
 	worst := -1
@@ -72,8 +73,9 @@ func (r *limits) distances(w io.Writer) {
 	fmt.Fprintln(w)
 }
 
-// A row whose irradiance at 1 m rounds to nothing (under 5 mW/m²) is left out; it
-// passes the daily dose after more than 500 hours.
+// distancesOf writes the rows of one unit. A row whose irradiance at 1 m rounds to
+// nothing (under 5 mW/m²) is left out; it passes the daily dose after more than 500
+// hours.
 func (r *limits) distancesOf(w io.Writer, unit int, u *rig.Unit) {
 	from, to := r.Rig().UnitDrives(unit)
 	axis := NewAxis(u, r.Rig().Drives[from:to])

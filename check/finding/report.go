@@ -70,9 +70,9 @@ func (r *Report) Add(f Finding) {
 	}
 }
 
-// prune keeps the gravest of a kind, and of these the earliest. A finding that is
-// pruned can come back as nothing but a count, so the list is the same whatever the
-// order in which findings of different kinds arrive.
+// prune keeps the gravest of a kind, and of these the earliest. What was pruned could
+// not have been among the first hundred of all, so what is left does not depend on the
+// order in which findings came.
 func (r *Report) prune(id string) {
 	var of, others []Finding
 	for _, f := range r.list {

@@ -210,9 +210,9 @@ func clock(seconds float64) string {
 	return si.FormatTime(time.Duration(seconds * float64(time.Second)))
 }
 
-// InWords is the value, its interval and its limit in words, and how they compare: "1
-// kJ/m² (260 J/m² to 1 kJ/m²); limit 10 kJ/m²; 10 % of it". It is empty where nothing
-// was measured. A figure that the sentence has told is not told again. Value and limit
+// InWords is the value, its interval and its limit in words, and how they
+// compare: "1 kJ/m² (260 J/m² to 1 kJ/m²); limit 10 kJ/m²; 10 % of it". It is empty
+// where nothing was measured. A figure that the sentence has told is not told again. Value and limit
 // are rounded together, so that two that differ never print as equal.
 func (f *Finding) InWords() string {
 	if f.Unit == "" || f.Value == 0 && f.Limit == 0 {

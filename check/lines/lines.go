@@ -55,8 +55,8 @@ func (r *limits) listed(unit string) bool {
 }
 
 // onLine lists the units of a line: those of its order, then others that say they are
-// on it. The order on the line matters for the terminator alone, which belongs into the
-// last.
+// on it. The order on the line matters for the terminator alone, which belongs in the
+// last unit.
 func (r *limits) onLine(l *source.Entry[rig.Line]) []int {
 	var out []int
 	for _, n := range l.Value.Order {
@@ -168,7 +168,8 @@ func (r *limits) loads(l *source.Entry[rig.Line], units []int, base finding.Find
 	r.Add(f)
 }
 
-// universeOf is a stop: the unit will follow what is meant for others, or nothing.
+// universeOf finds units that are set to another universe than their line carries,
+// which is a stop: such a unit will follow what is meant for others, or nothing.
 func (r *limits) universeOf(l *source.Entry[rig.Line], units []int) {
 	if l.Value.Universe == 0 {
 		return

@@ -60,7 +60,8 @@ func (m *mending) inStep() []attempt {
 }
 
 // longerFades lets the bumps fall back more slowly, up to two seconds: light that has
-// hardly fallen when the next bump comes is no flash. A bump that is slow enough already stays as it is.
+// hardly fallen when the next bump comes is no flash. A bump that is slow enough
+// already stays as it is.
 func (m *mending) longerFades() []attempt {
 	var out []attempt
 	for _, returns := range []time.Duration{500 * time.Millisecond, time.Second, 2 * time.Second} {

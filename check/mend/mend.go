@@ -106,8 +106,7 @@ func set(key, value string, path ...any) func(t *source.Text) error {
 }
 
 // addresses moves the unit to the lowest free address above it. The unit named last in
-// the finding is tried first: it is the later of the two in the rig, and the address of
-// the first is the one that a crew has set already.
+// the finding is tried first: it is the later of the two in the rig.
 func (m *mending) addresses() []attempt {
 	var out []attempt
 	for _, name := range slices.Backward(m.finding.Units) {
@@ -252,9 +251,10 @@ func (m *mending) unsigned() []attempt {
 	return nil
 }
 
-// passes makes the change and checks the show that comes of it. The folder itself is never touched; the changed file lies over it in memory. A candidate that
-// leads to a faulty file, or to a show that does not solve, is passed over in silence:
-// it is a guess, and the next one follows.
+// passes makes the change and checks the show that comes of it. The folder itself is
+// never touched; the changed file lies over it in memory. A candidate that leads to a
+// faulty file, or to a show that does not solve, is passed over in silence: it is a
+// guess, and the next one follows.
 func (m *mending) passes(a attempt) (Change, bool) {
 	before, err := fs.ReadFile(m.dir, a.file)
 	if err != nil {

@@ -22,8 +22,8 @@ type hazard struct {
 	always string
 }
 
-// Every identifier of the catalogue stands in one row. A test holds that, so a new
-// limit cannot be forgotten here.
+// hazards are the rows. Every identifier of the catalogue stands in one row. A test
+// holds that, so a new limit cannot be forgotten here.
 var hazards = []hazard{
 	{"Flashing light", []string{"flash-", "strobe-unable"}, watchers,
 		"signs and announcement; the operator can stop it at once"},

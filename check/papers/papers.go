@@ -27,7 +27,7 @@ import (
 // Papers are drafts in Markdown, filled with what was computed. Each says that
 // a competent person must complete it.
 
-// Each paper begins with this: a paper that looks finished would be pinned up unread.
+// draft begins each paper: a paper that looks finished would be pinned up unread.
 const draft = "**Draft, filled by computation. A competent person must check, complete and sign it; local rules decide what must be said and where.**\n\n"
 
 // facts are what the sign and the announcement tell, each the worst of its kind. A nil

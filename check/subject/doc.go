@@ -12,6 +12,6 @@
 // that doses are sums over corners and extremes stand at corners.
 //
 // It does not see what happens between two samples where a subject says that
-// nothing moves, nor between two frames: a frame that is lost on the wire is held
-// by the units, which is the light of the one before.
+// nothing moves, nor frames that are lost on the wire, in whose place the units
+// hold the light of the one before.
 package subject

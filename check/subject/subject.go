@@ -75,9 +75,9 @@ func (s shown) Moving() [][2]time.Duration {
 	return out
 }
 
-// shown.Turns has five corners a cue: it starts, has risen, has fallen (a crossfade
-// whose down differs from its up), ends its hold, is over. Those of them that a cue
-// does not have fall on one that it has, or do no harm.
+// Turns has five corners a cue: it starts, has risen, has fallen (a crossfade whose
+// down differs from its up), ends its hold, is over. Those of them that a cue does not
+// have fall on one that it has, or do no harm.
 func (s shown) Turns() []time.Duration {
 	var out []time.Duration
 	for i := range s.show.Cues {
@@ -88,7 +88,7 @@ func (s shown) Turns() []time.Duration {
 	return slices.Compact(out)
 }
 
-// shown.Playing takes a cue that ends just at from, since its last corner lies there.
+// Playing takes a cue that ends just at from, since its last corner lies there.
 func (s shown) Playing(from, to time.Duration) []string {
 	var out []string
 	for i := range s.show.Cues {

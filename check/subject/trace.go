@@ -101,7 +101,8 @@ type piece struct {
 // one worker busy while the others wait.
 const longPiece = 10 * time.Second
 
-// Neighbours share the instant between them, and both keep a corner there.
+// cut makes pieces of a moving span. Neighbours share the instant between them, and
+// both keep a corner there.
 func cut(span [2]time.Duration) []piece {
 	var out []piece
 	for from := span[0]; ; from += longPiece {
@@ -139,8 +140,8 @@ func newSampler(s Subject) *sampler {
 		last: make([]float32, n), began: make([]float32, n), watch: newSlotWatch(s.Rig()), turns: s.Turns()}
 }
 
-// encoded is set back since the next piece may lie anywhere: a frame of slots from
-// another time must not pass for a fresh one.
+// sample fills the piece. encoded is set back since the next piece may lie anywhere: a
+// frame of slots from another time must not pass for a fresh one.
 func (p *piece) sample(w *sampler) {
 	w.watch.reset()
 	w.encoded = -1
@@ -180,8 +181,9 @@ func (p *piece) sampleStill(w *sampler) {
 }
 
 // look brings the frame to t. Its light is exact; the slots, which cost most of the
-// time, are made every slotStep and whenever a unit is asked for another flash rate. A frame encoded after t is not
-// fresh: a step that was too long is taken again from an earlier instant.
+// time, are made every slotStep and whenever a unit is asked for another flash rate. A
+// frame encoded after t is not fresh: a step that was too long is taken again from an
+// earlier instant.
 func (w *sampler) look(t time.Duration) {
 	w.subject.Light(w.frame, t)
 	fresh := w.encoded >= 0 && t >= w.encoded && t-w.encoded < slotStep

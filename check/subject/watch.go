@@ -152,7 +152,7 @@ func (w *SlotWatch) rates(dst []float32, f *show.Frame) {
 	}
 }
 
-// join appends what another piece found. join does not join spans that touch at the end
+// join appends what another piece found. It does not join spans that touch at the end
 // of a piece: a slot that stands across it counts twice.
 func (w *SlotWatch) join(next *SlotWatch) {
 	w.Found = append(w.Found, next.Found...)

@@ -22,7 +22,7 @@ func (r *limits) chain(f *feeding, head int) {
 }
 
 // linkLimit compares the number of units with the makers' limits. The strictest of all
-// types in the chain holds: a maker's number counts units like his own, and a larger
+// types in the chain holds: a maker's number counts units like their own, and a larger
 // one behind them only makes it worse.
 func (r *limits) linkLimit(units []int) {
 	most := 0
@@ -105,7 +105,8 @@ func (r *limits) worstDrop(u int, v, before float64, seen map[int]bool) (drop fl
 // their power rises as the voltage falls.
 const lightingDrop = .03
 
-// The circuit's own cable carries all chains, the leads one each; the end of the worst
+// drop holds the voltage that is lost on the way against the share that may be. The
+// circuit's own cable carries all chains, the leads one each; the end of the worst
 // chain is told.
 func (r *limits) drop(f *feeding, head int, v float64) {
 	amperes, assumed := r.draw(f.all, v)

@@ -40,10 +40,10 @@ func (r *limits) leakage() {
 
 const leakSource = "BS 7671 531.3.2: standing leakage no more than 30 % of the device's rating"
 
-// Earth leakage adds up over units, as what filters on one phase leak is in phase; the sum is
-// judged against what the device stands. Where a type does not say and the rest is
-// within the limit, nothing can be said; where the rest alone is too much, that is
-// said.
+// device looks at one residual current device and the circuits behind it. Earth leakage
+// adds up over units, as what filters on one phase leak is in phase; the sum is judged
+// against what the device stands. Where a type does not say and the rest is within the
+// limit, nothing can be said; where the rest alone is too much, that is said.
 func (r *limits) device(name string, circuits []int, feeds []feeding) {
 	rating := si.Current(0)
 	sum := 0.0

@@ -33,8 +33,8 @@ func (r *limits) children(u int) []int {
 	return r.fed[u]
 }
 
-// below lists u and all that it feeds, each once. Each once, so that a ring, which is a
-// fault of its own, does not make it run for ever.
+// below lists u and all that it feeds, each once, so that a ring, which is a fault of
+// its own, does not make it run for ever.
 func (r *limits) below(u int) []int {
 	out := []int{u}
 	seen := map[int]bool{u: true}

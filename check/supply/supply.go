@@ -41,8 +41,8 @@ func (r *limits) chains(f *feeding) {
 	}
 }
 
-// company looks at what else a circuit does. Dimmed mains can damage LED supplies, so that is a stop; sharing with sound is bad practice
-// only.
+// company looks at what else a circuit does. Dimmed mains can damage LED supplies, so
+// that is a stop; sharing with sound is bad practice only.
 func (r *limits) company(f *feeding) {
 	c := &f.entry.Value
 	if len(f.all) == 0 {
@@ -98,11 +98,11 @@ func (r *limits) lastsLong() bool {
 	return false
 }
 
-// By IEC 60364 and BS 7671 a breaker may carry its rated current for good; the NEC
-// wants a quarter more for continuous loads, which is the same as 80 % of the breaker.
-// Outside the NEC 80 % is common practice, and a note. All units count at their rated
-// maximum at once: shows have such looks, and a breaker that trips takes the exit from
-// them all.
+// circuitLoad holds the current of a circuit against its breaker. By IEC 60364 and BS
+// 7671 a breaker may carry its rated current for good; the NEC wants a quarter more for
+// continuous loads, which is the same as 80 % of the breaker. Outside the NEC 80 % is
+// common practice, and a note. All units count at their rated maximum at once: shows
+// have such looks, and a breaker that trips darkens all that hang on it.
 func (r *limits) circuitLoad(f *feeding) {
 	c := &f.entry.Value
 	if len(f.all) == 0 {

@@ -401,6 +401,27 @@ func TestLooksThatWereTakenOver(t *testing.T) {
 	}
 }
 
+// A look that is made of another, so that people can walk, comes in as the other
+// would: how colours travel is not taken over with the parts (a look that is
+// like another starts from its parts alone, package score).
+func TestWorkLightKeepsTheFade(t *testing.T) {
+	track := hits(6)
+	track.Moments[0].End = 7 * time.Second
+	track.Moments = append(track.Moments, soundtrack.Moment{Kind: soundtrack.Turn, Label: "B", Time: 7 * time.Second, End: track.Duration, Strength: 1})
+	text := `looks:
+  a: {parts: [{system: way, colour: "2700 K", level: 12.5 %}]}
+  b: {fades: even to the eye, parts: [{system: front, colour: "#123a7c", level: 30 %}]}
+cues: []
+`
+	w := &Wish{Sections: []Section{{Mood: Calm}, {From: 7 * time.Second, Mood: Calm}}}
+	w.Sections[0].Look.Name, w.Sections[1].Look.Name = "a", "b"
+	r, out := draftOf(t, track, text, Options{Wish: w, WorkSystems: []string{"way"}, Walk: map[string]float64{"a": 9, "b": 1}})
+	l := read(t, out).Looks.Get("b, safe to walk")
+	if l == nil || l.Fade != score.Even {
+		t.Errorf("looks %v: the safe look does not fade as b does", r.Looks)
+	}
+}
+
 // What is written reads back as the same look.
 func TestLookTextReads(t *testing.T) {
 	text := `looks:

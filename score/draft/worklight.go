@@ -47,7 +47,7 @@ func (s *stage) keepWork(stands, look string) string {
 	}
 	base := s.written.Looks.Get(look)
 	name := s.add(look+", safe to walk", score.Look{Like: source.Ref{Name: look}, Purpose: fmt.Sprintf("drafted: %s, with the paths lit as in %s", look, stands),
-		Parts: parts, Dark: base.Dark, Eyes: base.Eyes})
+		Parts: parts, Fade: base.Fade, Dark: base.Dark, Eyes: base.Eyes})
 	s.walk[name], s.bright[name] = s.walk[stands], s.brightness(look)
 	return name
 }

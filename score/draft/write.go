@@ -9,8 +9,8 @@ import (
 	"lampblack/source"
 )
 
-// lookText writes a look as flow-style YAML. Keys stand in the order of docs/files.md;
-// a look that is read and written again says the same, in which form ever it was.
+// lookText writes a look as flow-style YAML. What a drafted look has is written; it
+// says the same when it is read again.
 func lookText(l *score.Look) string {
 	var keys []string
 	add := func(key, value string) { keys = append(keys, key+": "+value) }
@@ -18,6 +18,9 @@ func lookText(l *score.Look) string {
 		add("like", source.Quote(l.Like.Name))
 	}
 	add("purpose", source.Quote(l.Purpose))
+	if l.Fade != "" {
+		add("fades", string(l.Fade))
+	}
 	if len(l.Dark) > 0 {
 		var list []string
 		for _, k := range l.Dark {
