@@ -102,9 +102,13 @@ func (s shown) Playing(from, to time.Duration) []string {
 	return out
 }
 
+// Standing passes over bumps that have fallen back by then: what stands is the
+// cue under them.
 func (s shown) Standing(t time.Duration) []string {
-	if i := s.show.CueAt(t); i >= 0 {
-		return []string{s.show.Cues[i].Number.Name}
+	for i := s.show.CueAt(t); i >= 0; i-- {
+		if c := &s.show.Cues[i]; !c.Bump() || c.Complete >= t {
+			return []string{c.Number.Name}
+		}
 	}
 	return nil
 }
