@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"errors"
+	"hash/crc32"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -131,6 +132,25 @@ func TestCaptureCut(t *testing.T) {
 	}
 	if err := c.Each(func(CapturedFrame) error { return nil }); err == nil || !strings.Contains(err.Error(), "sum: got") {
 		t.Errorf("a bit that fell over: %v", err)
+	}
+}
+
+// A file without an index is read up to the first block whose times fall: what is
+// looked for by halving must be in order, also in a file that somebody made.
+func TestCaptureTimesFall(t *testing.T) {
+	b := captured(t, fade(600))
+	second := captureHead + sectionHead + int(binary.BigEndian.Uint32(b[captureHead+4:]))
+	length := int(binary.BigEndian.Uint32(b[second+4:]))
+	b = b[:second+sectionHead+length] // two blocks, no index
+	body := b[second+sectionHead:]
+	binary.BigEndian.PutUint64(body[8:], 1<<63) // first, long before 0
+	binary.BigEndian.PutUint32(b[second+8:], crc32.ChecksumIEEE(body))
+	c, err := OpenCapture(bytes.NewReader(b), int64(len(b)))
+	if !errors.Is(err, ErrCut) || !strings.Contains(err.Error(), "after 1 blocks") || !strings.Contains(err.Error(), "got times from") {
+		t.Errorf("error %v", err)
+	}
+	if got := readAll(t, c); len(got) != blockFrames {
+		t.Errorf("%d frames read, want the %d of the block in order", len(got), blockFrames)
 	}
 }
 

@@ -67,7 +67,7 @@ func (c *Capture) readIndex() error {
 	for b := body[:len(body)-tailSize]; len(b) > 0; b = b[entrySize:] {
 		e := captureEntry{offset: int64(binary.BigEndian.Uint64(b)), frames: binary.BigEndian.Uint32(b[8:]),
 			first: time.Duration(binary.BigEndian.Uint64(b[12:])), last: time.Duration(binary.BigEndian.Uint64(b[20:]))}
-		if e.offset < next || e.offset > start || e.first < last || e.last < e.first || e.frames == 0 {
+		if e.offset < next || e.offset > start || !e.follows(last) {
 			return ErrCut
 		}
 		next, last = e.offset+sectionHead, e.last
@@ -79,6 +79,7 @@ func (c *Capture) readIndex() error {
 // scan finds the blocks of a file without an index.
 func (c *Capture) scan() error {
 	c.index = nil
+	var last time.Duration
 	for at := int64(captureHead); ; {
 		body, after, err := c.section(blockMagic, at)
 		if err == nil && len(body) < blockFields {
@@ -87,10 +88,21 @@ func (c *Capture) scan() error {
 		if err != nil {
 			return fmt.Errorf("capture: %w after %d blocks: %w", ErrCut, len(c.index), err)
 		}
-		c.index = append(c.index, captureEntry{offset: at, frames: binary.BigEndian.Uint32(body[4:]),
-			first: time.Duration(binary.BigEndian.Uint64(body[8:])), last: time.Duration(binary.BigEndian.Uint64(body[16:]))})
+		e := captureEntry{offset: at, frames: binary.BigEndian.Uint32(body[4:]),
+			first: time.Duration(binary.BigEndian.Uint64(body[8:])), last: time.Duration(binary.BigEndian.Uint64(body[16:]))}
+		if !e.follows(last) {
+			return fmt.Errorf("capture: %w after %d blocks: offset %d: got times from %v to %v after %v", ErrCut, len(c.index), at, e.first, e.last, last)
+		}
+		c.index, last = append(c.index, e), e.last
 		at = after
 	}
+}
+
+// follows tells whether a block holds something, and its times do not fall, from
+// 0 or from the last of the block before: what At looks for by halving must be in
+// order, whoever wrote the file.
+func (e *captureEntry) follows(last time.Duration) bool {
+	return e.frames > 0 && e.first >= last && e.last >= e.first
 }
 
 // section reads a section's body and checks its sum. Length is held against the file
