@@ -60,15 +60,11 @@ func WriteDiff(w io.Writer, c Change) {
 }
 
 // longestCommon returns pairs of equal lines of a longest common subsequence. Changes
-// are few, so equal ends are cut off first. The table lengths[i][j] is the length of a
-// longest common subsequence of x[i:] and y[j:], filled from the end by the textbook's
-// recurrence (dynamic programming, O(len x · len y) in time and memory), so that the
-// walk from the front may always take the first pair of equal lines. Where both ways
+// are few, so equal ends are cut off first: they are pairs in some longest one, and
+// what is left of a file of thousands of lines is mostly one or two. Where two ways
 // are as long, the line of a goes first: lines taken out are printed before those put
 // in.
 func longestCommon(a, b []string) [][2]int {
-	// Equal heads and tails are pairs in any longest subsequence, so they may be cut
-	// off: what is left of a file of thousands of lines is mostly one or two.
 	head, tail := 0, 0
 	for head < len(a) && head < len(b) && a[head] == b[head] {
 		head++
@@ -81,19 +77,7 @@ func longestCommon(a, b []string) [][2]int {
 		out = append(out, [2]int{i, i})
 	}
 	x, y := a[head:len(a)-tail], b[head:len(b)-tail]
-	lengths := make([][]int, len(x)+1)
-	for i := range lengths {
-		lengths[i] = make([]int, len(y)+1)
-	}
-	for i := len(x) - 1; i >= 0; i-- {
-		for j := len(y) - 1; j >= 0; j-- {
-			if x[i] == y[j] {
-				lengths[i][j] = lengths[i+1][j+1] + 1
-			} else {
-				lengths[i][j] = max(lengths[i+1][j], lengths[i][j+1])
-			}
-		}
-	}
+	lengths := commonLengths(x, y)
 	for i, j := 0, 0; i < len(x) && j < len(y); {
 		switch {
 		case x[i] == y[j]:
@@ -109,4 +93,25 @@ func longestCommon(a, b []string) [][2]int {
 		out = append(out, [2]int{len(a) - k, len(b) - k})
 	}
 	return out
+}
+
+// commonLengths is the table of the textbooks' dynamic programming: [i][j] is the
+// length of a longest common subsequence of x[i:] and y[j:]. It is filled from the
+// end, so that a walk from the front may always take the first pair of equal lines.
+// O(len x · len y) in time and memory.
+func commonLengths(x, y []string) [][]int {
+	lengths := make([][]int, len(x)+1)
+	for i := range lengths {
+		lengths[i] = make([]int, len(y)+1)
+	}
+	for i := len(x) - 1; i >= 0; i-- {
+		for j := len(y) - 1; j >= 0; j-- {
+			if x[i] == y[j] {
+				lengths[i][j] = lengths[i+1][j+1] + 1
+			} else {
+				lengths[i][j] = max(lengths[i+1][j], lengths[i][j+1])
+			}
+		}
+	}
+	return lengths
 }
