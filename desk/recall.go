@@ -154,8 +154,8 @@ func (p *Plan) space() {
 
 // makeWay moves or drops what stands in the way of a recall. Who has a moment to meet
 // has the right of way. A step is dropped first, a whole change moved ahead, but not
-// before its own time has come and not into the gap of the one before it; between two
-// without a moment the earlier stays.
+// before its own time has come and not into the gap of the one before it, and dropped
+// where it cannot be moved; between two without a moment the earlier stays.
 func (p *Plan) makeWay(out []Sent, r *Sent) []Sent {
 	for len(out) > 0 {
 		last := &out[len(out)-1]
