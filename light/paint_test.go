@@ -110,6 +110,27 @@ func TestPaintsGlow(t *testing.T) {
 	}
 }
 
+// Paints whose dye takes up little ultraviolet by itself are given a host, which is
+// an assumption: it is said, and makes the glow uncertain by a factor of 3.
+func TestHostsAreSaid(t *testing.T) {
+	for name, hosted := range map[string]bool{
+		"fluorescent blue": false, "fluorescent cyan": false, "fluorescent green": true, "fluorescent yellow-green": true,
+		"fluorescent yellow": true, "fluorescent pink": true, "fluorescent orange": true, "fluorescent red": true,
+	} {
+		p, err := PaintNamed(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := 2.0
+		if hosted {
+			want = 3
+		}
+		if p.Factor != want || strings.Contains(p.Source, "host") != hosted {
+			t.Errorf("%s: a factor of %v, %s", name, p.Factor, p.Source)
+		}
+	}
+}
+
 // A paint never gives back more power than falls on it, whatever falls.
 func TestPaintKeepsEnergy(t *testing.T) {
 	paints := Paints()
