@@ -1,6 +1,7 @@
 package soundtrack
 
 import (
+	"math"
 	"os"
 	"slices"
 	"testing"
@@ -179,7 +180,30 @@ func TestCounts(t *testing.T) {
 			t.Errorf("counted %s: spans end at %v of %v", b.Name, end, other.Duration)
 		}
 	}
-	if len(found.Hypotheses) < 3 {
-		t.Errorf("%d ways to count", len(found.Hypotheses))
+	// 100 a minute: every other beat is 50, twice as many are 200, and off-beats lie
+	// in the middle.
+	if len(found.Hypotheses) != 4 {
+		t.Fatalf("%d ways to count", len(found.Hypotheses))
+	}
+	times := found.Hypotheses[0].Times
+	for i, want := range []struct {
+		name string
+		bpm  float64
+		at   func(k int) time.Duration
+	}{
+		{"as heard", 100, func(k int) time.Duration { return times[k] }},
+		{"half", 50, func(k int) time.Duration { return times[2*k] }},
+		{"double", 200, func(k int) time.Duration { return (times[k/2] + times[(k+1)/2]) / 2 }},
+		{"shifted", 100, func(k int) time.Duration { return (times[k] + times[k+1]) / 2 }},
+	} {
+		b := found.Hypotheses[i]
+		if b.Name != want.name || math.Abs(b.BPM-want.bpm) > .02*want.bpm {
+			t.Errorf("%s counts %.1f a minute, want %s at %v", b.Name, b.BPM, want.name, want.bpm)
+		}
+		for k := range 8 {
+			if got := b.Times[k]; got != want.at(k) {
+				t.Errorf("%s: beat %d is at %v, want %v", b.Name, k, got, want.at(k))
+			}
+		}
 	}
 }
