@@ -75,18 +75,12 @@ func NewMixer(emitters []XYZ, watts []float64) (*Mixer, error) {
 	m := &Mixer{n: len(emitters)}
 	longest, strongest := 0.0, 0.0
 	for i, c := range emitters {
-		if !(c.X >= 0 && c.Y >= 0 && c.Z >= 0 && max(c.X, c.Y, c.Z) < beyond) {
-			return nil, fmt.Errorf("mix: emitter %d has the colour %v: want values from zero to %g", i+1, c, beyond)
-		}
-		if c.Y < 1e-6*(c.X+c.Z) {
-			return nil, fmt.Errorf("mix: emitter %d has the colour %v: no light has so little luminance for its X and Z", i+1, c)
-		}
 		m.full[i], m.watts[i] = c, 1
 		if watts != nil {
 			m.watts[i] = watts[i]
 		}
-		if w := m.watts[i]; !(w >= 0 && w < beyond) {
-			return nil, fmt.Errorf("mix: emitter %d has %v W: want zero to %g", i+1, w, beyond)
+		if err := checkEmitter(c, m.watts[i]); err != nil {
+			return nil, fmt.Errorf("mix: emitter %d has %w", i+1, err)
 		}
 		m.white += c.Y
 		longest = max(longest, math.Sqrt(c.X*c.X+c.Y*c.Y+c.Z*c.Z))
@@ -98,6 +92,20 @@ func NewMixer(emitters []XYZ, watts []float64) (*Mixer, error) {
 	m.scale = 1 / longest
 	m.prepare(strongest)
 	return m, nil
+}
+
+// checkEmitter refuses a colour or a power that no emitter has. The comparisons are
+// written so that a NaN fails them.
+func checkEmitter(c XYZ, watts float64) error {
+	switch {
+	case !(c.X >= 0 && c.Y >= 0 && c.Z >= 0 && max(c.X, c.Y, c.Z) < beyond):
+		return fmt.Errorf("the colour %v: want values from zero to %g", c, beyond)
+	case c.Y < 1e-6*(c.X+c.Z):
+		return fmt.Errorf("the colour %v: no light has so little luminance for its X and Z", c)
+	case !(watts >= 0 && watts < beyond):
+		return fmt.Errorf("%v W: want zero to %g", watts, beyond)
+	}
+	return nil
 }
 
 // prepare fills what every mix needs: scaled columns, faces and gamut. Columns are scaled

@@ -35,6 +35,11 @@ func (p *Paint) Check() error {
 	if p.Measured != nil {
 		return p.Measured.Check()
 	}
+	return p.checkGlow()
+}
+
+// checkGlow is the part of Check that is about fluorescence told by single numbers.
+func (p *Paint) checkGlow() error {
 	if !(p.Yield >= 0 && p.Yield <= 1 && p.Escape >= 0 && p.Escape <= 1) {
 		return fmt.Errorf("paint %q: yield %v and escape %v, want 0 to 1", p.Name, p.Yield, p.Escape)
 	}

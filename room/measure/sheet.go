@@ -115,6 +115,17 @@ func Read(file string, data []byte) (*Sheet, source.Faults) {
 		faults.Add(s.Pos, "", "%d readings are more than %d", len(s.Readings), mostReadings)
 		s.Readings = s.Readings[:mostReadings]
 	}
+	s.checkMeters(&faults)
+	for i := range s.Readings {
+		s.Readings[i].check(&faults)
+	}
+	faults.Sort()
+	return s, faults
+}
+
+// checkMeters puts the usual meters in the place of impossible ones: errors are shares,
+// from 0 to 1.
+func (s *Sheet) checkMeters(faults *source.Faults) {
 	for _, m := range []struct {
 		what     string
 		pos      source.Pos
@@ -125,19 +136,19 @@ func Read(file string, data []byte) (*Sheet, source.Faults) {
 			s.Meters = Meters{}
 		}
 	}
-	for i := range s.Readings {
-		r := &s.Readings[i]
-		v, _, taken := r.value()
-		if r.Lux != nil && r.UVA != nil {
-			faults.Add(r.Pos, "write two readings", "a reading is either of lux or of UV-A, not of both")
-		}
-		if taken && !(v >= 0 && v <= 1e7) {
-			faults.Add(r.Pos, "", "a reading of %v lies outside what a meter shows", v)
-			r.Lux, r.UVA = nil, nil
-		}
+}
+
+// check holds a value inside what meters show, up to ten million lx; a value that it
+// refuses counts as still to be taken.
+func (r *Reading) check(faults *source.Faults) {
+	v, _, taken := r.value()
+	if r.Lux != nil && r.UVA != nil {
+		faults.Add(r.Pos, "write two readings", "a reading is either of lux or of UV-A, not of both")
 	}
-	faults.Sort()
-	return s, faults
+	if taken && !(v >= 0 && v <= 1e7) {
+		faults.Add(r.Pos, "", "a reading of %v lies outside what a meter shows", v)
+		r.Lux, r.UVA = nil, nil
+	}
 }
 
 func meterPos(m *LuxMeter) source.Pos {

@@ -116,8 +116,9 @@ func (d *Decoder) findHeader() (header, error) {
 	}
 }
 
-// fits completes h from STREAMINFO and checks that both agree. The format lets frames
-// differ in channels and width; files do not, and here it is a sign of damage.
+// fits completes h from STREAMINFO and checks that both agree. Frames might
+// differ in channels and width; files hardly ever do (from memory), and here it is a sign
+// of damage.
 func (d *Decoder) fits(h *header) bool {
 	if h.bits == 0 {
 		h.bits = d.info.Bits

@@ -117,7 +117,7 @@ func readLinear[S sample](r *bitReader, dst []S, width, order int) bool {
 
 // predict adds to each residual the prediction from the samples before it. dst holds
 // samples up to i and residuals from i on. Two sums, of even and odd terms, do not wait
-// for each other in the processor; that decides how fast this package is.
+// for each other in the processor.
 func predict[S sample](dst []S, coef []int64, shift int) {
 	order := len(coef)
 	for i := order; i < len(dst); i++ {
