@@ -28,3 +28,25 @@ func TestTurnsSnap(t *testing.T) {
 		}
 	}
 }
+
+func TestNearTurn(t *testing.T) {
+	const at, s = 10 * time.Second, time.Second
+	for name, c := range map[string]struct {
+		turns []time.Duration
+		want  time.Duration
+	}{
+		"none":               {nil, at},
+		"none within reach":  {[]time.Duration{at - 2*s, at + 2*s}, at},
+		"the nearer of two":  {[]time.Duration{at - s, at + s/2}, at + s/2},
+		"one at the place":   {[]time.Duration{at, at + s}, at},
+		"one behind another": {[]time.Duration{at - s/2, at + s}, at - s/2},
+	} {
+		var turns []Moment
+		for _, d := range c.turns {
+			turns = append(turns, Moment{Kind: Turn, Time: d})
+		}
+		if got := nearTurn(turns, at, 2*s); got != c.want {
+			t.Errorf("%s: got %v, want %v", name, got, c.want)
+		}
+	}
+}

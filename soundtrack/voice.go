@@ -156,8 +156,8 @@ func appendVoice(out []Moment, h *heard, turns []Moment, from, to int, mean floa
 func nearTurn(turns []Moment, t, reach time.Duration) time.Duration {
 	best := t
 	for _, m := range turns {
-		if d := (m.Time - t).Abs(); d < reach && (best == t || d < (best-t).Abs()) {
-			best = m.Time
+		if d := (m.Time - t).Abs(); d < reach {
+			best, reach = m.Time, d
 		}
 	}
 	return best
