@@ -11,9 +11,15 @@ type Level struct {
 	Time time.Duration
 }
 
-// Line returns the packet as levels of the line, those of one value joined: a
-// break that the START code's start bit follows is longer by that bit, were it
-// not for the mark between.
+// Line returns the packet as levels of the line. Neighbours of one value are one level: a
+// slot's last 1 bits run on into its stop bits, and the last slot's stop bits into idle
+// time. The line rests high:
+//
+//	‾‾‾‾\______________/‾‾‾‾‾‾\___/ d d d d d d d d \‾‾‾‾‾‾\___/ d ...
+//	         break       mark  start  data, lowest   2 stop  start
+//	                                  bit first      bits
+//
+// where every bit takes 4 µs, 11 of them a slot 44 µs.
 func (p *Packet) Line() []Level {
 	var line []Level
 	put := func(high bool, d time.Duration) {
@@ -25,6 +31,7 @@ func (p *Packet) Line() []Level {
 	}
 	put(false, p.Break)
 	put(true, p.Mark)
+	// Slot 0 is the START code, which looks like any other.
 	for i := -1; i < len(p.Slots); i++ {
 		slot := p.Start
 		if i >= 0 {
@@ -41,7 +48,8 @@ func (p *Packet) Line() []Level {
 }
 
 // ParseLine reads one packet from the levels of a line: a break first, idle
-// time last. Times of slots must be whole bits.
+// time last. Times of slots must be whole bits: this reads what Line writes, and is not a
+// receiver of what a cable brings.
 func ParseLine(line []Level) (Packet, error) {
 	if len(line) < 2 || line[0].High {
 		return Packet{}, fmt.Errorf("line: got %d levels, want a break (low) and a mark", len(line))
@@ -64,13 +72,16 @@ func ParseLine(line []Level) (Packet, error) {
 	return p, p.Acceptable()
 }
 
+// lineReader goes along a line bit by bit. used is how much of the first level the bits so
+// far have taken up.
 type lineReader struct {
 	line []Level
 	used time.Duration // of line[0]
 	idle time.Duration
 }
 
-// slots reads slots until the line ends, high.
+// slots reads slots until the line ends, high: a start bit, low, eight bits of data, the
+// lowest first, and two stop bits, high (ANSI E1.11).
 func (r *lineReader) slots() ([]byte, error) {
 	var got []byte
 	for len(r.line) > 0 {
@@ -96,6 +107,7 @@ func (r *lineReader) slots() ([]byte, error) {
 	return got, nil
 }
 
+// bit takes one bit time off the line.
 func (r *lineReader) bit() (high bool, err error) {
 	if len(r.line) == 0 {
 		return false, fmt.Errorf("got the end of the line inside it")

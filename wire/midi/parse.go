@@ -15,6 +15,7 @@ func ParseFile(b []byte) (*File, error) {
 	if err != nil {
 		return nil, err
 	}
+	// at is the chunk's offset in the file, for messages.
 	for at := len(b) - len(rest); len(rest) > 0; at = len(b) - len(rest) {
 		name, body, after, err := chunk(rest)
 		if err != nil {
@@ -30,6 +31,7 @@ func ParseFile(b []byte) (*File, error) {
 		}
 		f.Tracks = append(f.Tracks, t)
 	}
+	// Fewer tracks are what a file cut between two chunks has.
 	if len(f.Tracks) != tracks {
 		return nil, fmt.Errorf("midi file: tracks: got %d, want the %d of the header", len(f.Tracks), tracks)
 	}
@@ -67,7 +69,8 @@ func chunk(b []byte) (name string, body, rest []byte, err error) {
 	return string(b[:4]), b[8 : 8+n], b[8+n:], nil
 }
 
-// trackReader reads one track chunk; at is where its body begins in the file.
+// trackReader reads one track chunk; at is where its body begins in the file. running is
+// the status that a data byte may lean on, 0 for none.
 type trackReader struct {
 	body    []byte
 	pos, at int
@@ -101,6 +104,7 @@ func parseTrack(body []byte, at int) (Track, error) {
 	}
 }
 
+// take returns the next n bytes, a part of the file.
 func (r *trackReader) take(n int) ([]byte, error) {
 	if n > len(r.body)-r.pos {
 		return nil, fmt.Errorf("got %d bytes before the end of the chunk, want %d", len(r.body)-r.pos, n)
@@ -109,7 +113,8 @@ func (r *trackReader) take(n int) ([]byte, error) {
 	return r.body[r.pos-n : r.pos], nil
 }
 
-// vlq reads a variable-length quantity, of four bytes at most.
+// vlq reads a variable-length quantity: seven bits a byte, the highest first, bit 7 set in
+// all but the last. The standard allows four bytes, 28 bits.
 func (r *trackReader) vlq() (uint32, error) {
 	var v uint32
 	for range 4 {
@@ -125,7 +130,14 @@ func (r *trackReader) vlq() (uint32, error) {
 	return 0, fmt.Errorf("variable-length quantity: got more than 4 bytes")
 }
 
-// event returns the next event in the form of Event.Data.
+// event returns the next event in the form of Event.Data. In the file they are
+//
+//	8n-En ..                  channel message, its status perhaps left out
+//	F0 length ..              system exclusive, usually with its F7 at the end
+//	F7 length ..              more of it, or any bytes to be sent as they are
+//	FF kind length ..         meta event: not sent, but about the file
+//
+// length being a variable-length quantity, which Event.Data leaves out.
 func (r *trackReader) event() ([]byte, error) {
 	first, err := r.take(1)
 	if err != nil {
@@ -173,6 +185,8 @@ func (r *trackReader) channel(status byte) ([]byte, error) {
 		return nil, fmt.Errorf("event: status %#02x, want a channel message, f0, f7 or ff", status)
 	}
 	r.running = data[0]
+	// Behind the status none of the n data bytes is there yet, or one where the status was
+	// left out.
 	more, err := r.take(n - len(data) + 1)
 	if err != nil {
 		return nil, fmt.Errorf("event %#02x: %w", data[0], err)

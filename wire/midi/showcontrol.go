@@ -23,7 +23,8 @@ type ShowControl struct {
 	Value   uint16   // of Set, 14 bits
 }
 
-// Lighting and All are the formats that lighting equipment answers to.
+// Lighting and All are the formats that lighting equipment answers to. showSub tells show
+// control among the universal real-time messages; showLimit is the longest, in bytes.
 const (
 	Lighting  = 0x01
 	All       = 0x7F
@@ -50,11 +51,13 @@ const (
 )
 
 // ShowTime is the standard's time field: hr mn sc fr ff, hr with the rate code
-// in bits 5 and 6 as in MIDI time code (section 3.2, standard time).
+// in bits 5 and 6 as in MIDI time code (section 3.2, standard time). Hundredths are of a
+// frame.
 type ShowTime struct {
 	Rate, Hours, Minutes, Seconds, Frame, Hundredths byte
 }
 
+// check leaves what a full frame has as well to FullFrame.
 func (t ShowTime) check() error {
 	f := FullFrame{Rate: t.Rate, Hours: t.Hours, Minutes: t.Minutes, Seconds: t.Seconds, Frame: t.Frame}
 	if err := f.check(); err != nil {
@@ -204,6 +207,8 @@ func ParseShowControl(b []byte) (ShowControl, error) {
 	return s, nil
 }
 
+// parseData reads what follows the command. A time has five bytes and is told from a cue
+// by its place alone: it stands first, or behind Set's four.
 func (s *ShowControl) parseData(data []byte) (err error) {
 	switch s.Command {
 	case TimedGo:
@@ -231,6 +236,7 @@ func (s *ShowControl) parseData(data []byte) (err error) {
 	return s.parseCue(data)
 }
 
+// parseCue reads cue, list and path, a NUL between them; of none, data is empty.
 func (s *ShowControl) parseCue(data []byte) error {
 	parts := bytes.Split(data, []byte{0})
 	if len(parts) > 3 {

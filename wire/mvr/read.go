@@ -19,7 +19,8 @@ const (
 )
 
 // Parse reads an archive. Files in folders and files whose names no system takes are
-// passed over and named in Skipped; nothing is written to a disk.
+// passed over and named in Skipped; nothing is written to a disk. Of two files of one name
+// the later counts.
 func Parse(b []byte) (*Scene, error) {
 	z, err := zip.NewReader(bytes.NewReader(b), int64(len(b)))
 	if err != nil {
@@ -33,6 +34,7 @@ func Parse(b []byte) (*Scene, error) {
 			skipped["file "+f.Name] = true
 			continue
 		}
+		// The sizes that an archive declares are its own word; what counts is what comes out.
 		content, err := readFile(f, min(maxFile, maxArchive-total))
 		if err != nil {
 			return nil, fmt.Errorf("scene archive: %s: %w", f.Name, err)
@@ -123,7 +125,8 @@ func (r *reader) aux(s *Scene, n *node) {
 	}
 }
 
-// named reads the two attributes that all things have.
+// named reads the two attributes that all things have. A UUID that is no UUID is an error,
+// as references hang on it; one that is missing is the zero UUID, which Check refuses.
 func (r *reader) named(n *node) Named {
 	u, err := ParseUUID(n.attr["uuid"])
 	r.fail(n, err)
@@ -163,6 +166,7 @@ func (r *reader) children(l *Layer, n *node, at Matrix) {
 		case "FocusPoint":
 			id := r.named(c)
 			l.FocusPoints = append(l.FocusPoints, FocusPoint{UUID: id.UUID, Name: id.Name, Matrix: m})
+		// A group is only its children, who are gone into below.
 		case "GroupObject":
 		default:
 			r.skipped[c.name] = true
@@ -229,7 +233,8 @@ func (r *reader) number(n *node, text string) int {
 }
 
 // addresses reads both forms of an address: counted through all universes, and
-// universe.slot. An address of 0 is no address.
+// universe.slot. An address of 0 is no address. The break tells the parts of a unit with
+// several addresses apart.
 func (r *reader) addresses(n *node) []Address {
 	var list []Address
 	for _, c := range n.children {
@@ -270,6 +275,7 @@ func (r *reader) matrix(n *node) Matrix {
 		r.fail(c, fmt.Errorf("got %d rows in braces, want 4", len(rows)))
 		return identity()
 	}
+	// Rows are the axes of the thing and where it stands, in millimetres.
 	for i, row := range rows {
 		cells := strings.Split(row, ",")
 		if len(cells) != 3 {

@@ -31,6 +31,8 @@ func parse(b []byte, depth int) (Packet, error) {
 	return parseMessage(b)
 }
 
+// parseBundle reads a bundle whose head has been cut off: its time, then elements, each
+// behind its size, until the packet ends. A bundle may hold nothing.
 func parseBundle(b []byte, depth int) (*Bundle, error) {
 	if len(b) < 8 {
 		return nil, fmt.Errorf("bundle: time: got %d octets, want 8", len(b))
@@ -51,6 +53,9 @@ func parseBundle(b []byte, depth int) (*Bundle, error) {
 	return bundle, nil
 }
 
+// parseMessage reads address, types and one argument for each letter. OSC 1.0 tells of old
+// senders that leave the types out; without them a message cannot be read unless one knows
+// the receiver's methods, so it is refused.
 func parseMessage(b []byte) (*Message, error) {
 	address, b, err := parseString(b)
 	if err != nil {
@@ -77,18 +82,21 @@ func parseMessage(b []byte) (*Message, error) {
 	return m, nil
 }
 
-// parseString returns the string at the head of b and what follows it.
+// parseString returns the string at the head of b and what follows it. A string that fills
+// its words still has a NUL: four letters take eight octets.
 func parseString(b []byte) (string, []byte, error) {
 	for end := 0; end < len(b); end++ {
 		if b[end] != 0 {
 			continue
 		}
+		// after is within b: the length of b is a multiple of four.
 		after := end + 1 + pad(end+1)
 		return string(b[:end]), b[after:], zeros(b[end:after])
 	}
 	return "", nil, fmt.Errorf("got %d octets without a NUL", len(b))
 }
 
+// zeros holds padding to NUL: other octets would be lost when the packet is encoded again.
 func zeros(b []byte) error {
 	for _, c := range b {
 		if c != 0 {
@@ -98,7 +106,8 @@ func zeros(b []byte) error {
 	return nil
 }
 
-// parseArg reads an argument by its letter and returns what follows it.
+// parseArg reads an argument by its letter and returns what follows it. T, F, N and I have
+// no octets of their own.
 func parseArg(letter byte, b []byte) (any, []byte, error) {
 	switch letter {
 	case 'T', 'F':
@@ -130,6 +139,7 @@ func parseArg(letter byte, b []byte) (any, []byte, error) {
 	return nil, nil, fmt.Errorf("type: got %q, want one of ifsbhtdTFNI", letter)
 }
 
+// wide gives eight octets the type of their letter.
 func wide(letter byte, v uint64) any {
 	switch letter {
 	case 'h':

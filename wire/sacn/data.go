@@ -24,6 +24,7 @@ type Data struct {
 const DataHead = 126
 
 const (
+	// Bits of the options octet (clause 6.2.6); the rest must be zero when sent.
 	preview    = 1 << 7
 	terminated = 1 << 6
 	forceSync  = 1 << 5
@@ -56,11 +57,13 @@ func (d *Data) Append(b []byte) []byte {
 	b = appendLength(b, n-frameAt)
 	b = binary.BigEndian.AppendUint32(b, frameData)
 	b = appendSource(b, d.Source)
-	b = append(b, d.Priority)                                  // clause 6.2.3
-	b = binary.BigEndian.AppendUint16(b, d.SyncAddress)        // clause 6.2.4
-	b = append(b, d.Sequence, d.options())                     // clauses 6.2.5, 6.2.6
-	b = binary.BigEndian.AppendUint16(b, d.Universe)           // clause 6.2.7
-	b = appendLength(b, n-dmpAt)                               // clause 7.1
+	b = append(b, d.Priority)                           // clause 6.2.3
+	b = binary.BigEndian.AppendUint16(b, d.SyncAddress) // clause 6.2.4
+	b = append(b, d.Sequence, d.options())              // clauses 6.2.5, 6.2.6
+	b = binary.BigEndian.AppendUint16(b, d.Universe)    // clause 6.2.7
+	b = appendLength(b, n-dmpAt)                        // clause 7.1
+	// Slots are properties of one octet from address 0 on, one apart. The START code is
+	// the first of them, so there is one more than there are slots.
 	b = append(b, setProperty, 0xA1, 0, 0, 0, 1)               // clauses 7.2 to 7.5
 	b = binary.BigEndian.AppendUint16(b, uint16(n-DataHead)+1) // clause 7.6
 	b = append(b, d.Start)                                     // clause 7.7
@@ -103,6 +106,7 @@ func ParseData(b []byte) (Data, error) {
 	if options&^(preview|terminated|forceSync) != 0 {
 		return Data{}, fmt.Errorf("data packet: options: got %#02x, want bits 4 to 0 zero", options)
 	}
+	// Offsets are those of the package page.
 	d := Data{
 		CID: cid, Source: source, Priority: b[108],
 		SyncAddress: binary.BigEndian.Uint16(b[109:]), Sequence: b[111],

@@ -20,14 +20,18 @@ type Word [10]byte
 // sync is bits 64 to 79, bit 64 lowest.
 const sync = 0xBFFC
 
-// digit is a BCD digit of the address, and flag one of its flags.
+// digit is a BCD digit of the address: its lowest bit and how many bits it has. Units have
+// four; tens have two or three, as many as they need.
 type digit struct {
 	at, width int
 	tens      bool
 }
 
+// digits come in pairs, units and tens, of frames, seconds, minutes and hours. Between them
+// lie the user bits, four after every four of digits and flags.
 var digits = [...]digit{{0, 4, false}, {8, 2, true}, {16, 4, false}, {24, 3, true}, {32, 4, false}, {40, 3, true}, {48, 4, false}, {56, 2, true}}
 
+// Flags that stand in the same place at every rate.
 const (
 	dropBit   = 10
 	colourBit = 11
@@ -42,6 +46,8 @@ func (r Rate) flagBits() (polarity int, group [3]int) {
 	return 27, [3]int{43, 58, 59}
 }
 
+// set and get place a number with its lowest bit at bit at: bits go out in the order of
+// their numbers, so the lowest is first on the line.
 func (w *Word) set(at int, v uint32) { // the bits must be 0 before
 	for ; v != 0; v, at = v>>1, at+1 {
 		w[at/8] |= byte(v&1) << (at % 8)
@@ -95,6 +101,7 @@ func (f Frame) Balance() Frame {
 	for _, b := range w {
 		ones += bits.OnesCount8(b)
 	}
+	// Of 80 bits the zeros are even when the ones are; an odd count gets this bit too.
 	f.Polarity = ones%2 != 0
 	return f
 }
@@ -111,6 +118,8 @@ func ParseWord(w Word, r Rate) (Frame, error) {
 	f := Frame{Time: Time{Rate: r}, ColourFrame: w.get(colourBit, 1) == 1}
 	pairs := [4]*uint8{&f.Frame, &f.Seconds, &f.Minutes, &f.Hours}
 	for i, d := range digits {
+		// Four bits can hold 10 to 15. What is a digit and yet no clock's, 39 hours, Check
+		// refuses at the end.
 		v := w.get(d.at, d.width)
 		if v > 9 {
 			return Frame{}, fmt.Errorf("linear timecode: bits %d to %d: got %d, want a digit", d.at, d.at+d.width-1, v)
