@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path"
+	"path/filepath"
 	"slices"
 	"strings"
 )
@@ -220,6 +221,10 @@ func (f *Folder) resolve(name string) (string, error) {
 		to, err := f.root.Readlink(name)
 		if err != nil {
 			return "", err
+		}
+		// Joined, an absolute link would come to a place inside the folder.
+		if path.IsAbs(filepath.ToSlash(to)) || filepath.IsAbs(to) {
+			break
 		}
 		name = path.Join(path.Dir(name), strings.ReplaceAll(to, `\`, "/"))
 	}

@@ -390,13 +390,18 @@ func TestEditThroughLinks(t *testing.T) {
 	if info, _ := os.Lstat(filepath.Join(dir, "score.yaml")); info.Mode()&os.ModeSymlink == 0 || state(t, dir)["texts/real.yaml"] != "new" {
 		t.Errorf("the link became %v, its file %q", info.Mode(), state(t, dir)["texts/real.yaml"])
 	}
-	if err := os.Symlink("../../out.yaml", filepath.Join(dir, "out.yaml")); err != nil {
-		t.Fatal(err)
+	for name, to := range map[string]string{"out.yaml": "../../out.yaml", "absolute.yaml": "/texts/real.yaml"} {
+		if err := os.Symlink(to, filepath.Join(dir, name)); err != nil {
+			t.Fatal(err)
+		}
+		e = f.Edit()
+		e.Put(name, []byte("newer"))
+		if err := e.Commit(); err == nil || !strings.Contains(err.Error(), "leads out") {
+			t.Errorf("a link to %s: %v", to, err)
+		}
 	}
-	e = f.Edit()
-	e.Put("out.yaml", []byte("new"))
-	if err := e.Commit(); err == nil || !strings.Contains(err.Error(), "leads out") {
-		t.Errorf("a link out of the folder: %v", err)
+	if got, err := os.ReadFile(filepath.Join(dir, "texts/real.yaml")); string(got) != "new" {
+		t.Errorf("a link out of the folder changed a file in it to %q, %v", got, err)
 	}
 }
 
