@@ -22,6 +22,9 @@ func findMP3(src *source) (h mp3.Header, offset int64, ok bool) {
 
 // openMP3 opens a file in which a frame can be found. Its first frame may be no sound but
 // a tag that tells how long the sound is and what to cut of it; see [mp3.ParseTag].
+//
+//	| tags, pictures | tag frame | delay | sound ...          | padding | tags |
+//	                             |<- skip|<- limit ---------->|
 func openMP3(src *source) (Stream, error) {
 	h, first, ok := findMP3(src)
 	if !ok {
@@ -88,6 +91,7 @@ func (d *mp3Decoder) trim(src *source, first int64, h mp3.Header, tag mp3.Tag) e
 			return nil
 		}
 	}
+	// Frames of layer III hold 1152 or 576 samples; the tag's own frame is not counted.
 	total := tag.Frames * int64(h.Samples())
 	if tag.Trimmed {
 		total -= int64(tag.Delay + tag.Padding)

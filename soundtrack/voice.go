@@ -7,6 +7,8 @@ import (
 )
 
 const (
+	// Blocks are 10 ms. Three seconds hold a dozen syllables and some pauses; at a look every half
+	// second a span's ends are as sure as speech has ends.
 	voiceWindow = 3 * blockRate // blocks looked at
 	voiceStep   = blockRate / 2 // blocks between looks
 )
@@ -21,7 +23,7 @@ type voicing struct {
 	sharp  float64 // share of the level's movement that is upwards: a half where it swells and ebbs, more where it is struck
 }
 
-// voicings describes 3 s about every half second.
+// voicings describes 3 s about every half second; at the ends of the track less than that.
 func voicings(h *heard) []voicing {
 	frames := make([]float64, len(h.Power)/2) // amplitude of 20 ms
 	for i := range frames {
@@ -44,9 +46,11 @@ func describeVoice(amplitude []float64) (v voicing) {
 	}
 	n := float64(max(len(amplitude), 1))
 	mean := sum / n
+	// Below -100 dB of full scale there is nothing to tell.
 	if mean < 1e-5 {
 		return voicing{}
 	}
+	// Variance as the mean of squares less the square of the mean; rounding may take it below 0.
 	v.uneven = math.Sqrt(max(0, square/n-mean*mean)) / mean
 	up, all := 0.0, 1e-12
 	for i, x := range amplitude {
@@ -65,7 +69,10 @@ func describeVoice(amplitude []float64) (v voicing) {
 }
 
 // periodicity is the highest autocorrelation of the amplitude's rises at lags
-// of 0.2 s to 1 s.
+// of 0.2 s to 1 s, where the beats of music lie (60 to 300 a minute): 1 for rises that come
+// again just so, less for speech, whose syllables keep no time. A rise is over two
+// frames, 40 ms, as an attack may begin within a frame. The mean is taken off, or any
+// two signals would be alike.
 func periodicity(amplitude []float64) float64 {
 	rise := make([]float64, len(amplitude))
 	mean := 0.0
@@ -80,6 +87,7 @@ func periodicity(amplitude []float64) float64 {
 	for _, v := range rise {
 		zero += v * v
 	}
+	// Frames are 20 ms: 10 to 50 of them.
 	for lag := 10; lag <= 50 && lag < len(rise); lag++ {
 		sum := 0.0
 		for i := lag; i < len(rise); i++ {
@@ -92,7 +100,9 @@ func periodicity(amplitude []float64) float64 {
 
 // likeness of a window to speech, about 0 between the classes. The weights were
 // set by hand on truth's babble and one speech synthesiser (flite) against
-// truth's music and strikes.
+// truth's music and strikes. Speech is quiet often (its pauses) and uneven, and neither
+// keeps a beat nor is struck; a window mostly quiet is rather single sounds in silence. What
+// helps counts only so far, so that one trait in excess does not outvote the others.
 func (v voicing) likeness() float64 {
 	if v.uneven == 0 || v.quiet > 0.6 {
 		return -2
@@ -101,6 +111,8 @@ func (v voicing) likeness() float64 {
 }
 
 const (
+	// Likeness at which a span opens and closes; shorter spans than shortVoice are dropped, ends
+	// nearer to a turn than voiceSnap moved there. All set by hand with likeness.
 	enterVoice  = 1.2
 	leaveVoice  = 0.4
 	shortVoice  = 4 * time.Second
@@ -110,13 +122,15 @@ const (
 
 // voices finds spans of speech; their ends are moved to where a section turns
 // if one does nearby. A span opens above enterVoice and closes below leaveVoice, both by
-// the mean of 4 s, so that a breath or a bar of music does not cut it.
+// the mean of 4 s, so that a breath or a bar of music does not cut it. A span that the end
+// of the track finds open closes there.
 func voices(h *heard, turns []Moment) []Moment {
 	looks := voicings(h)
 	like := make([]float32, len(looks))
 	for i, v := range looks {
 		like[i] = float32(v.likeness())
 	}
+	// sums[i] is the sum of the first i, so that the mean of any stretch costs one subtraction.
 	sums := prefix(like)
 	smooth := func(i int) float64 {
 		a, b := max(0, i-voiceSmooth), min(len(like), i+voiceSmooth+1)
@@ -163,7 +177,8 @@ func nearTurn(turns []Moment, t, reach time.Duration) time.Duration {
 	return best
 }
 
-// withoutPauses drops hushes that are pauses for breath: short, amid speech.
+// withoutPauses drops hushes that are pauses for breath: a second at most, amid speech or at
+// its edge. A longer one is a silence that someone keeps.
 func withoutPauses(hushes, voices []Moment) []Moment {
 	const breath = 1000 * time.Millisecond
 	var out []Moment

@@ -14,18 +14,27 @@ const rate = 5000
 
 // decimator brings a mono stream to rate, with no delay. Its filter is short, so
 // that an hour takes a second: 8 zero crossings on each side under a Kaiser
-// window of β = 6, which is -3 dB at 2 kHz and -60 dB from 2.6 kHz on.
+// window of β = 6, which is -6 dB at 2 kHz and below -60 dB from 2.5 kHz on (computed from
+// the taps), half the rate of its output: what would fold over is gone.
+//
+// Output n stands at input n·down/up. The whole part of that says where the taps lie, the
+// rest, one of up phases, which row of taps:
+//
+//	input   |    |    |    |    |    |    |    |     every 1/from s
+//	output      ^          ^          ^              every 1/rate s
+//	taps    half to the left, half to the right of each
 type decimator struct {
-	up, down int // reduced ratio rate/from
-	half     int // taps on each side
-	taps     [][]float32
-	in       []float32 // from input sample first on
-	first    int64
-	got      int64
-	made     int64
+	up, down int         // reduced ratio rate/from
+	half     int         // taps on each side of an output
+	taps     [][]float32 // by phase; each row's sum is 1, so that a level stays as it is
+	in       []float32   // from input sample first on
+	first    int64       // below 0 at the start: silence before the sound
+	got      int64       // input samples so far
+	made     int64       // output samples so far
 }
 
 const (
+	// crossings on each side of the middle; beta sets how the window falls.
 	crossings = 8
 	cutoff    = 2000 // Hz
 	beta      = 6
@@ -48,6 +57,8 @@ func newDecimator(from int) *decimator {
 		frac := float64(r) / float64(rows)
 		sum := 0.0
 		for k := range row {
+			// Where tap k lies from the output, in zero crossings: tap half-1 is at or before
+			// it, tap half behind.
 			x := (float64(k-d.half+1) - frac) * step
 			v := kaiser(x / crossings)
 			if x != 0 {
@@ -77,6 +88,7 @@ func (d *decimator) append(dst, src []float32, last bool) []float32 {
 		end += int64(d.half + 1)
 	}
 	for {
+		// All in whole numbers, so that times do not drift in an hour.
 		n := d.made * int64(d.down)
 		pos, part := n/int64(d.up), int(n%int64(d.up))
 		if pos >= d.got || pos+int64(d.half)+1 > end {
@@ -87,6 +99,7 @@ func (d *decimator) append(dst, src []float32, last bool) []float32 {
 		dst = append(dst, dot(d.in[at:at+int64(len(row))], row))
 		d.made++
 	}
+	// What lies before the next output's taps will not be needed again.
 	keep := max(d.made*int64(d.down)/int64(d.up)-int64(d.half)+1, d.first)
 	drop := min(keep-d.first, int64(len(d.in)))
 	d.in = d.in[:copy(d.in, d.in[drop:])]
@@ -119,7 +132,8 @@ func gcd(a, b int) int {
 	return a
 }
 
-// kaiser is the window at x in [-1, 1], not scaled to 1.
+// kaiser is the window at x in [-1, 1], not scaled to 1: I0(β·√(1-x²)), the modified Bessel
+// function of order nought by its series Σ (y^k / k!)², y being half its argument.
 func kaiser(x float64) float64 {
 	if x <= -1 || x >= 1 {
 		return 0
