@@ -54,6 +54,8 @@ func (e *Edit) Commit() error {
 	if len(e.changes) > mostChanges {
 		return fmt.Errorf("write into %s: %d files are more than the %d of one edit", e.folder.dir, len(e.changes), mostChanges)
 	}
+	// The lock is against other processes; under it, an edit that another left half made
+	// is finished first, and only then is compared what was read with what is there.
 	unlock, err := e.folder.lock()
 	if err != nil {
 		return err
@@ -100,6 +102,8 @@ func (e *Edit) make() error {
 
 // sweep removes new files of edits that never counted.
 func (e *Edit) sweep() {
+	// Only the folders that this edit writes into: a walk through all would be slow where
+	// sound files lie.
 	dirs := []string{"."}
 	for _, c := range e.changes {
 		if dir := path.Dir(c.name); !slices.Contains(dirs, dir) {
@@ -107,6 +111,7 @@ func (e *Edit) sweep() {
 		}
 	}
 	for _, name := range dirs {
+		// Whatever fails here stays for another time: the files do no harm but take up room.
 		dir, err := e.folder.root.Open(name)
 		if err != nil {
 			continue
@@ -128,7 +133,9 @@ func (f *Folder) forget(name string) {
 	delete(f.seen, name)
 }
 
-// stage writes every new file beside its place.
+// stage writes every new file beside its place, and notes in the journal what was there
+// before and what is to be there (sums of the contents; "" for no file), and in made the
+// folders that it had to make.
 func (e *Edit) stage(j *journal, made *[]string) error {
 	f := e.folder
 	for _, c := range e.changes {
@@ -146,6 +153,7 @@ func (e *Edit) stage(j *journal, made *[]string) error {
 			return &fs.PathError{Op: "write", Path: c.name, Err: ErrPlain}
 		}
 		if c.write == nil {
+			// Removing what is not there is no change.
 			if r.Old != "" {
 				j.Changes = append(j.Changes, r)
 			}
@@ -179,6 +187,7 @@ func (f *Folder) takeBack(j journal, made []string) {
 	for _, r := range j.Changes {
 		_ = f.remove(temp(r.Name))
 	}
+	// The innermost first; one in which somebody has put something meanwhile stays.
 	for _, dir := range slices.Backward(made) {
 		_ = f.remove(dir)
 	}

@@ -25,6 +25,9 @@ func WriteFile(ctx context.Context, name string, data []byte) error {
 	return nil
 }
 
+// writeFile chooses the way: beside and renamed for a plain file or a new one, straight
+// through for what has no place to rename over. A link stays: the file behind it is
+// replaced.
 func writeFile(ctx context.Context, name string, data []byte) error {
 	mode := os.FileMode(0o644)
 	info, err := os.Stat(name)
@@ -51,6 +54,7 @@ func replace(ctx context.Context, name string, mode os.FileMode, data []byte) er
 		fault = func(string, string) error { return nil }
 	}
 	dir := filepath.Dir(name)
+	// In the same folder, so that renaming does not cross from one disk to another.
 	f, err := os.CreateTemp(dir, "."+filepath.Base(name)+".*")
 	if err != nil {
 		return err
@@ -106,6 +110,7 @@ func writeThrough(ctx context.Context, name string, data []byte) error {
 		case <-time.After(20 * time.Millisecond):
 		}
 	}
+	// A deadline long past makes a write return that waits for a slow reader.
 	stop := context.AfterFunc(ctx, func() { _ = f.SetWriteDeadline(time.Unix(1, 0)) })
 	defer stop()
 	_, err := f.Write(data)

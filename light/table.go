@@ -62,7 +62,8 @@ func parseTable(text string) (table, error) {
 	return t, nil
 }
 
-// spectrum samples a column on the grid, zero outside the table.
+// spectrum samples a column on the grid, zero outside the table: a table says all that there
+// is, and is not carried on beyond its ends.
 func (t table) spectrum(column string) Spectrum {
 	values, ok := t.columns[column]
 	if !ok {
@@ -75,7 +76,8 @@ func (t table) spectrum(column string) Spectrum {
 	return s
 }
 
-// interpolate is linear between ascending xs and zero outside them.
+// interpolate is linear between ascending xs and zero outside them. xs[low] <= x holds
+// throughout, and x < xs[high] but at the last.
 func interpolate(xs, ys []float64, x float64) float64 {
 	n := len(xs)
 	if n == 0 || x < xs[0] || x > xs[n-1] {

@@ -36,6 +36,8 @@ func (t *Transport) Picture(p *Picture, levels []float32) *Picture {
 	p.sort(t, levels)
 	for e := range p.exitance {
 		sum := float32(0)
+		// What each drive puts into the element's fluorescence at full level, whatever it is
+		// that excites it; light of fluorescence exciting another is not followed here.
 		row := t.glow.power[e]
 		for _, a := range p.active {
 			sum += row[a.drive] * a.level

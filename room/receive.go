@@ -4,7 +4,8 @@ import (
 	"math"
 )
 
-// receive lists the places.
+// receive lists the places at which light is computed, in this order: patches of the panels,
+// seats, performers, and points along the paths.
 func (s *solving) receive() {
 	s.receivers = s.shell.receivers()
 	for i := range s.receivers {

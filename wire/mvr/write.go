@@ -22,6 +22,7 @@ func (s *Scene) Append(b []byte) ([]byte, error) {
 	}
 	out := bytes.NewBuffer(b)
 	z := zip.NewWriter(out)
+	// Offsets in an archive count from the start of the file, and b may hold something.
 	z.SetOffset(int64(len(b)))
 	// Stored, without a time: compression and clocks differ from machine to machine.
 	put := func(name string, content []byte) error {
