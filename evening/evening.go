@@ -38,6 +38,8 @@ type State struct {
 	Lost  bool    // what the show goes by is gone
 
 	Cue string // the last that began, "" before the first
+
+	Version string // of the show that runs, "" when it has none
 }
 
 // On is the state at a later instant when nothing happens until then.
@@ -62,9 +64,9 @@ func (s State) After(e Event) State {
 	s.Instant = e.Time
 	switch e.Kind {
 	case Began:
-		s = State{Instant: e.Time, Step: 1, Pass: s.Pass + 1}
+		s = State{Instant: e.Time, Step: 1, Pass: s.Pass + 1, Version: e.Version}
 	case Resumed:
-		s.Step, s.Lost = 1, false // its clock is another
+		s.Step, s.Lost, s.Version = 1, false, e.Version // its clock is another, and it may be changed
 	case Ended:
 		s.Step = 0
 	case Cue:

@@ -36,6 +36,8 @@ type Event struct {
 	From  time.Duration // on the show's line, before it: another for what jumps
 	Speed float64       // of the clock, after it: seconds of the show a second
 	Text  string        // for a person: the fault of a clock, the number of a cue
+
+	Version string // of the show that Began or Resumed; "" where it has none
 }
 
 // line is an event as JSON; times on the show's line in seconds.
@@ -48,12 +50,14 @@ type line struct {
 	From  *float64  `json:"from,omitempty"`
 	Speed float64   `json:"speed"`
 	Text  string    `json:"text,omitempty"`
+
+	Version string `json:"version,omitempty"`
 }
 
 // MarshalJSON writes the event as a line of a log. Places on the show's line are
 // in microseconds.
 func (e Event) MarshalJSON() ([]byte, error) {
-	l := line{e.ID, e.Zone, e.Time, e.Kind, e.At.Seconds(), nil, e.Speed, e.Text}
+	l := line{e.ID, e.Zone, e.Time, e.Kind, e.At.Seconds(), nil, e.Speed, e.Text, e.Version}
 	if e.From != e.At {
 		from := e.From.Seconds()
 		l.From = &from
@@ -67,7 +71,7 @@ func (e *Event) UnmarshalJSON(b []byte) error {
 	if err := json.Unmarshal(b, &l); err != nil {
 		return err
 	}
-	*e = Event{ID: l.ID, Zone: l.Zone, Time: l.Time, Kind: l.Kind, At: seconds(l.At), Speed: l.Speed, Text: l.Text}
+	*e = Event{ID: l.ID, Zone: l.Zone, Time: l.Time, Kind: l.Kind, At: seconds(l.At), Speed: l.Speed, Text: l.Text, Version: l.Version}
 	e.From = e.At
 	if l.From != nil {
 		e.From = seconds(*l.From)

@@ -113,7 +113,9 @@ func (r *run) begin(now time.Time, start evening.State) {
 	if start.Held {
 		r.clock.Hold(now)
 	}
-	r.happened(now, kind, "clock: "+r.clock.Name())
+	e := r.event(now, kind, 0)
+	e.From, e.Text, e.Version = e.At, "clock: "+r.clock.Name(), string(r.show.Version())
+	r.log.Append(e)
 	if start.Held && kind == evening.Began {
 		r.happened(now, evening.Hold, "")
 	}

@@ -36,6 +36,8 @@ type Files struct {
 	Score *score.Score
 
 	Readings *measure.Sheet // nil when nothing was measured
+
+	texts string // the sum of all that was read
 }
 
 // Read reads all texts of a show's folder and returns everything that is wrong with
@@ -44,11 +46,17 @@ type Files struct {
 func Read(dir fs.FS) (Files, source.Faults) {
 	var f Files
 	var faults source.Faults
+	read := newSum()
+	text := func(dir fs.FS, name string, faults *source.Faults) ([]byte, bool) {
+		data, ok := text(dir, name, faults)
+		read.add(name, data)
+		return data, ok
+	}
 	if data, ok := text(dir, BillFile, &faults); ok {
 		faults = append(faults, source.Decode(BillFile, data, &f.Bill)...)
 		f.Bill.check(&faults)
 	}
-	types := readTypes(dir, &faults)
+	types := readTypes(dir, text, &faults)
 	if data, ok := text(dir, RigFile, &faults); ok {
 		var more source.Faults
 		f.Rig, more = rig.Read(RigFile, data, types)
@@ -73,8 +81,12 @@ func Read(dir fs.FS) (Files, source.Faults) {
 		}
 	}
 	faults.Sort()
+	f.texts = string(read.Sum(nil))
 	return f, faults
 }
+
+// reader reads one text of a folder, and tells what is wrong with it.
+type reader = func(dir fs.FS, name string, faults *source.Faults) ([]byte, bool)
 
 // text reads one file, whole, if it is a file of a sane size. The size is asked before
 // the file is read, so that a disk image by mistake in its place is told, not loaded.
@@ -112,7 +124,7 @@ func reason(err error) string {
 }
 
 // readTypes reads every fixture type of the folder, in the order of names.
-func readTypes(dir fs.FS, faults *source.Faults) source.Named[*rig.Type] {
+func readTypes(dir fs.FS, text reader, faults *source.Faults) source.Named[*rig.Type] {
 	var types source.Named[*rig.Type]
 	entries, err := fs.ReadDir(dir, TypesDir)
 	if err != nil {

@@ -20,7 +20,7 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 	if f.Rig == nil || f.Score == nil || f.Room == nil {
 		return nil, faults
 	}
-	s := &Show{Bill: f.Bill, Rig: f.Rig, Room: f.Room, Score: f.Score, Track: track}
+	s := &Show{Bill: f.Bill, Rig: f.Rig, Room: f.Room, Score: f.Score, Track: track, texts: f.texts}
 	s.universes = s.Rig.Universes()
 	var more source.Faults
 	s.Transport, more = s.Room.Solve(ctx, s.Rig)

@@ -25,6 +25,7 @@ type Show struct {
 	Cues      []Cue            // by start
 	Length    time.Duration
 
+	texts     string // the sum of the texts that it was read from, "" for one that was not
 	universes []int
 	encoder   *rig.Encoder
 	plan      plan

@@ -111,5 +111,8 @@ func (f *runFlags) resume(ctx context.Context, words io.Writer, s *show.Show, o 
 	}
 	o.Start = state
 	say(words, "note", fmt.Sprintf("the journal says that a run was cut off: going on at %s", si.FormatTime(state.On(now).In)))
+	if v := string(s.Version()); state.Version != "" && state.Version != v {
+		say(words, "warning", "the show was changed since: its light may be another than the one that was running (version "+state.Version+" then, "+v+" now)")
+	}
 	return nil
 }
