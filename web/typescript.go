@@ -29,7 +29,7 @@ func declare(b *strings.Builder, t reflect.Type, seen map[reflect.Type]bool) {
 	var fields strings.Builder
 	for i := range t.NumField() {
 		f := t.Field(i)
-		if !f.IsExported() {
+		if !f.IsExported() || f.Tag.Get("json") == "-" {
 			continue
 		}
 		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
