@@ -58,11 +58,8 @@ func (b Beam) Distribution() (*Distribution, error) {
 	if len(b.Candela) > 0 {
 		return tabulated(b.Candela)
 	}
-	if !(b.Half >= .1*math.Pi/180 && b.Half < math.Pi) {
-		return nil, fmt.Errorf("beam angle %v: want 0.1° to less than 180°, the full angle at half intensity", b.Half)
-	}
-	if b.Tenth != 0 && !(b.Tenth > b.Half && b.Tenth < math.Pi) {
-		return nil, fmt.Errorf("field angle %v: want more than the beam angle %v and less than 180°", b.Tenth, b.Half)
+	if err := b.checkAngles(); err != nil {
+		return nil, err
 	}
 	d := &Distribution{shape: b.Shape, half: float64(b.Half) / 2}
 	if d.shape == "" {
@@ -93,6 +90,18 @@ func (b Beam) Distribution() (*Distribution, error) {
 		d.peak = 1 / d.flux()
 	}
 	return d, nil
+}
+
+// checkAngles refuses angles that no beam of one number has. Below 0.1° the flux is in so
+// small a cone that the formulas lose their digits; from 180° on cos h is 0 or less.
+func (b Beam) checkAngles() error {
+	if !(b.Half >= .1*math.Pi/180 && b.Half < math.Pi) {
+		return fmt.Errorf("beam angle %v: want 0.1° to less than 180°, the full angle at half intensity", b.Half)
+	}
+	if b.Tenth != 0 && !(b.Tenth > b.Half && b.Tenth < math.Pi) {
+		return fmt.Errorf("field angle %v: want more than the beam angle %v and less than 180°", b.Tenth, b.Half)
+	}
+	return nil
 }
 
 // flux integrates an exponential beam by Simpson's rule, out to where it has

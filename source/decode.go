@@ -296,29 +296,49 @@ func (r *reading) scalar(n *yaml.Node, dst reflect.Value) {
 			r.fault(n, OneOf(text, c.Choices()), "%q is none of the words that may stand here", text)
 		}
 	case reflect.Bool:
-		yes := slices.Contains([]string{"yes", "true"}, text)
-		if !yes && text != "no" && text != "false" {
-			r.fault(n, "write yes or no", "%q is neither yes nor no", text)
-		}
-		dst.SetBool(yes)
+		dst.SetBool(r.yes(n, text))
 	case reflect.Int, reflect.Int64:
-		v, err := strconv.Atoi(text)
-		switch {
-		case errors.Is(err, strconv.ErrRange):
-			r.fault(n, "", "%q is larger than anything that can be counted here", text)
-			return
-		case err != nil:
-			r.fault(n, "", "%q should be a whole number", text)
+		if v, ok := r.whole(n, text); ok {
+			dst.SetInt(int64(v))
 		}
-		dst.SetInt(int64(v))
 	case reflect.Float64:
-		v, err := strconv.ParseFloat(text, 64)
-		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
-			r.fault(n, "", "%q should be a number", text)
-			return
+		if v, ok := r.number(n, text); ok {
+			dst.SetFloat(v)
 		}
-		dst.SetFloat(v)
 	default:
 		panic(fmt.Sprintf("source: a file cannot fill a %v", dst.Type()))
 	}
+}
+
+// yes reads a decision. Only these four words are one; a capital letter is a fault.
+func (r *reading) yes(n *yaml.Node, text string) bool {
+	yes := slices.Contains([]string{"yes", "true"}, text)
+	if !yes && text != "no" && text != "false" {
+		r.fault(n, "write yes or no", "%q is neither yes nor no", text)
+	}
+	return yes
+}
+
+// whole reads a whole number, decimal and with a sign if need be; YAML's 0x10 is none.
+// What is no number at all counts as 0; one too large is left out, as it is not 0.
+func (r *reading) whole(n *yaml.Node, text string) (v int, ok bool) {
+	v, err := strconv.Atoi(text)
+	switch {
+	case errors.Is(err, strconv.ErrRange):
+		r.fault(n, "", "%q is larger than anything that can be counted here", text)
+	case err != nil:
+		r.fault(n, "", "%q should be a whole number", text)
+	}
+	return v, !errors.Is(err, strconv.ErrRange)
+}
+
+// number reads a number that has no unit. What the standard library takes for infinity or
+// for no number is nothing that a file may hold.
+func (r *reading) number(n *yaml.Node, text string) (v float64, ok bool) {
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+		r.fault(n, "", "%q should be a number", text)
+		return 0, false
+	}
+	return v, true
 }
