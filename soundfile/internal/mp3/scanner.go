@@ -3,6 +3,7 @@ package mp3
 import (
 	"encoding/binary"
 	"io"
+	"slices"
 )
 
 // A Scanner cuts a run of bytes into frames. It passes over tags, and over
@@ -81,18 +82,25 @@ func (s *Scanner) Next() (Header, []byte, error) {
 			if !s.locked {
 				s.first, s.locked = h, true
 			}
-			if n := s.length(h); s.peek(n) >= n {
-				frame := s.buf[s.lo : s.lo+n]
-				s.lo += n
-				return h, frame, nil
-			}
-			s.cut = true
-			s.lo = s.hi
-			return Header{}, nil, s.end()
+			return s.take(h)
 		}
 		lost = true
 		s.drop()
 	}
+}
+
+// take returns the frame of the header at the read position. One that the stream's end
+// cuts short is the end.
+func (s *Scanner) take(h Header) (Header, []byte, error) {
+	n := s.length(h)
+	if s.peek(n) < n {
+		s.cut = true
+		s.lo = s.hi
+		return Header{}, nil, s.end()
+	}
+	frame := s.buf[s.lo : s.lo+n]
+	s.lo += n
+	return h, frame, nil
 }
 
 // end is the error that ends the stream: the reader's own, if it had one.
@@ -138,6 +146,10 @@ func (s *Scanner) measureFree(h Header) int {
 	return min(n, maxFrame) - h.padding
 }
 
+// tagMarks begin the tags that skipTag knows: ID3v1, APE and ID3v2. Any of them may follow
+// the last frame, the last of them where files were joined.
+var tagMarks = []string{"TAG", "APE", "ID3"}
+
 // confirm checks that want headers in a row, the one at hand included, fit each
 // other; fewer are enough where the stream or a tag ends them.
 func (s *Scanner) confirm(h Header, want int) bool {
@@ -163,7 +175,7 @@ func (s *Scanner) confirm(h Header, want int) bool {
 			return false // not even whole
 		}
 		rest := s.buf[s.lo+at : s.lo+have]
-		if len(rest) < 4 || string(rest[:3]) == "TAG" || string(rest[:3]) == "APE" || string(rest[:3]) == "ID3" {
+		if len(rest) < 4 || slices.Contains(tagMarks, string(rest[:3])) {
 			return true
 		}
 		next, ok := ParseHeader(rest)

@@ -99,14 +99,7 @@ func (s *residue) readVectors(r *bitReader, w *residueWork, out [][]float32, use
 	if partitions == 0 {
 		return
 	}
-	for len(w.class) < len(out) {
-		w.class = append(w.class, nil)
-	}
-	for ch := range out {
-		if len(w.class[ch]) < partitions {
-			w.class[ch] = make([]uint8, partitions)
-		}
-	}
+	w.makeRoom(len(out), partitions)
 	group := s.classBook.dimensions // partitions whose classes one word tells
 	for pass := range 8 {
 		for p := 0; p < partitions; p++ {
@@ -126,6 +119,19 @@ func (s *residue) readVectors(r *bitReader, w *residueWork, out [][]float32, use
 					return
 				}
 			}
+		}
+	}
+}
+
+// makeRoom lets class hold the classes of so many channels and partitions. What is left
+// in it from the residue before is written over before it is read.
+func (w *residueWork) makeRoom(channels, partitions int) {
+	for len(w.class) < channels {
+		w.class = append(w.class, nil)
+	}
+	for ch := range channels {
+		if len(w.class[ch]) < partitions {
+			w.class[ch] = make([]uint8, partitions)
 		}
 	}
 }
