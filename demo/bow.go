@@ -18,6 +18,8 @@ type section struct {
 	gain, lift float64
 }
 
+// start puts the players at places of their own in the wave: begun together, they would
+// sound as one at first.
 func (b bow) start(d dice) voice {
 	v := &section{bow: b}
 	for i, detune := range [3]float64{-.0021, .0004, .0026} {

@@ -46,6 +46,8 @@ func newHall() *hall {
 // slow on many processors.
 const faint = 1e-12
 
+// step runs one sample through the all-passes, which blur it, and into four delay lines that
+// feed each other.
 func (h *hall) step(x float64) (left, right float64) {
 	x += faint
 	for i := range h.smear {

@@ -91,6 +91,8 @@ func (s *speaker) control() {
 	}
 }
 
+// render says the syllables in their turn. What moves slowly is computed every controlEvery
+// samples.
 func (s *speaker) render(dst []float64) bool {
 	for i := range dst {
 		if s.said < len(s.syllables) && s.frame >= s.syllables[s.said].from {

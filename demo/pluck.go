@@ -24,6 +24,8 @@ type strung struct {
 	left         int
 }
 
+// start makes a string of a delay line as long as a period. Each turn round it costs gain, by
+// which it falls by 60 dB in ring seconds.
 func (p pluck) start(d dice) voice {
 	period := Rate / p.hz
 	smooth := 0.5 - float64(0.35*p.bright)

@@ -47,6 +47,7 @@ func (s *surf) control() {
 	s.step = (want - s.gain) / controlEvery
 }
 
+// render is noise through two filters, high for the foam and low for the body of the water.
 func (s *surf) render(dst []float64) bool {
 	for i := range dst {
 		if s.frame%controlEvery == 0 {
@@ -77,6 +78,7 @@ type wind struct {
 
 func (g gale) start(d dice) voice { return &wind{gale: g, noise: d, hz: 500, target: 700} }
 
+// control lets the howl wander: toward a new pitch now and then, a 250th of the way each time.
 func (w *wind) control() {
 	if w.noise.next()%220 == 0 { // about three times a second
 		w.target = w.noise.between(330, 950)

@@ -99,6 +99,8 @@ func guarded(ctx context.Context, name string, most int64, open func() (*os.File
 	return &File{file, ctx, most}, nil
 }
 
+// refuse says why a thing is not read: a device may never end, and reading a pipe takes what
+// is in it away from somebody else.
 func refuse(name string, info fs.FileInfo, most int64) error {
 	var err error
 	switch {

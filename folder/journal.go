@@ -294,6 +294,8 @@ func (f *Folder) syncDirs(changes []record) error {
 	return nil
 }
 
+// syncDir forces the names in a folder to the disk: after a rename or a removal the contents
+// of files may be safe and their names not.
 func (f *Folder) syncDir(name string) error {
 	if err := f.try("sync", name); err != nil {
 		return err

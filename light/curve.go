@@ -47,6 +47,8 @@ func (c *Curve) Check() error {
 	return fmt.Errorf("dimmer curve %q: use linear, square, s or table", c.Law)
 }
 
+// checkKnots wants a table that can be read both ways: travel rises strictly, or one travel
+// would have two lights; light may stay level, as at the foot of many dimmers.
 func checkKnots(knots []Knot) error {
 	if len(knots) < 2 || knots[0].Travel != 0 || knots[len(knots)-1].Travel != 1 {
 		return fmt.Errorf("dimmer table: want at least two rows, from travel 0 to travel 1")

@@ -37,6 +37,8 @@ func seventh(c float64) float64 {
 	return 1 / math.Sqrt(1+math.Pow(25/c, 7))
 }
 
+// polar turns a and b into chroma and hue, the latter in degrees from 0 to 360. Grey has no
+// hue; the formula asks for 0 there.
 func polar(a, b float64) (chroma, hue float64) {
 	chroma = math.Hypot(a, b)
 	if chroma == 0 {

@@ -71,6 +71,7 @@ func plain() []Paint {
 	return out
 }
 
+// banded draws a reflectance through the bands: straight between them, level beyond.
 func banded(values [len(bandsAt)]float64) Spectrum {
 	xs := floats(bandsAt[:])
 	var s Spectrum

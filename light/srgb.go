@@ -58,6 +58,7 @@ func (m ToneMap) SRGB(c XYZ) RGB {
 	return RGB{code(r), code(g), code(b)}
 }
 
+// compress bends a luminance as ToneMap says. A knee of 1 leaves no room above for a bend.
 func (m ToneMap) compress(y float64) float64 {
 	k := min(1, max(0, m.Knee))
 	switch {
@@ -87,6 +88,7 @@ func decodeSRGB(v float64) float64 {
 	return math.Pow((v+.055)/1.055, 2.4)
 }
 
+// encodeSRGB is the transfer function of IEC 61966-2-1, straight near black, and eight bits.
 func encodeSRGB(v float64) uint8 {
 	v = min(1, max(0, v))
 	if v <= .0031308 {

@@ -213,6 +213,8 @@ func (e *Encoder) Encode(universes []Universe, levels, flash []float32, still []
 	}
 }
 
+// flashesByMaster tells whether the unit flashes by a range of a master slot, and not by its
+// drives going on and off.
 func (u *unitCode) flashesByMaster() bool {
 	for i := range u.masters {
 		if u.masters[i].flash != nil {

@@ -36,6 +36,7 @@ func (b *Box) holds(p vec) bool {
 	return (&block{low, high}).holds(p)
 }
 
+// holds leaves out a skin of slack, so that things that only touch the box stand outside.
 func (b *block) holds(p vec) bool {
 	for i := range p {
 		if p[i] <= b.low[i]+slack || p[i] >= b.high[i]-slack {

@@ -32,6 +32,7 @@ type falloff [falloffSteps + 2]float64
 
 const falloffSteps = 4096
 
+// tabulate fills the table out to 180° off axis, where s is √2.
 func tabulate(d *light.Distribution) *falloff {
 	var f falloff
 	for i := range f {

@@ -101,6 +101,8 @@ func (r *Room) addBoxes(s *shell) {
 	}
 }
 
+// addSurfaces adds what hangs or stands in the room: drapes, flats, screens, of one material
+// on both sides.
 func (r *Room) addSurfaces(s *shell) {
 	for i := range r.Surfaces {
 		f := &r.Surfaces[i].Value

@@ -129,6 +129,8 @@ func isExponent(s string) bool {
 	return s != "" && s[0] >= '0' && s[0] <= '9'
 }
 
+// parse reads a number with a unit into the quantity's base unit. Symbols are taken as they
+// are written, case and all: mW is not MW.
 func (q quantity) parse(s string) (float64, error) {
 	n, unit, err := SplitNumber(s)
 	if err != nil {

@@ -39,6 +39,8 @@ func SayBoth(v, limit float64, unit string) (value, most string) {
 	}
 }
 
+// say is a value in words of so many figures. Long times go over to minutes and hours at two
+// of them, so that 90 s stays what a stopwatch shows.
 func say(v float64, unit string, figures int) string {
 	switch {
 	case math.IsNaN(v):

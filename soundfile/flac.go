@@ -32,6 +32,7 @@ type flacDecoder struct {
 
 func (d *flacDecoder) next() ([]float32, error) { return d.Next() }
 
+// remarks tells what was wrong with the file and yet did not keep it from being read.
 func (d *flacDecoder) remarks() []string {
 	var out []string
 	if n := d.Lost(); n > 0 {

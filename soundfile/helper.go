@@ -43,6 +43,7 @@ func openHelper(ctx context.Context, src *source, path string, why error) (Strea
 	return newStream(f, d)
 }
 
+// copyToTemp gives the helper a file: it seeks in some formats, which it could not in a pipe.
 func copyToTemp(src *source) (path string, err error) {
 	f, err := os.CreateTemp("", "lampblack-sound-*")
 	if err != nil {
@@ -109,6 +110,8 @@ func (d *helperDecoder) start(ctx context.Context, program, path string) (Stream
 	return wav, nil
 }
 
+// next reads the WAV that the helper writes. Whether that ended as it should is known only
+// when the helper has, so a failure is told after the sound.
 func (d *helperDecoder) next() ([]float32, error) {
 	block, err := d.wav.next()
 	if errors.Is(err, io.EOF) {

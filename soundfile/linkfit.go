@@ -8,6 +8,7 @@ type linkFit struct {
 	buf      []float32
 }
 
+// newLinkFit panics on rates that Format.check refuses: links are checked before.
 func newLinkFit(from, to Format) *linkFit {
 	f := &linkFit{from: from, to: to}
 	if from.Rate != to.Rate {

@@ -37,6 +37,8 @@ type opusStream struct {
 
 func isOpusHead(p []byte) bool { return len(p) >= 8 && string(p[:8]) == "OpusHead" }
 
+// header takes the two packets before the sound: what the stream is, and comments, which
+// nobody here reads but which must be there (RFC 7845, section 3).
 func (c *opusCodec) header(p []byte) (ready bool, err error) {
 	c.seen++
 	if c.seen == 1 {

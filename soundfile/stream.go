@@ -31,6 +31,8 @@ func (f Format) Seconds() float64 {
 	return float64(f.Frames) / float64(f.Rate)
 }
 
+// check holds a format to what all that follows is made for, so that a hostile header cannot
+// ask for memory or tables without end.
 func (f Format) check() error {
 	if f.Rate < minRate || f.Rate > maxRate {
 		return fmt.Errorf("%s: sampling rate of %d Hz: want %d Hz to %d Hz", f.Codec, f.Rate, minRate, maxRate)
@@ -97,6 +99,7 @@ func newStream(f Format, d decoder) (Stream, error) {
 
 func (p *pcm) Format() Format { return p.format }
 
+// Read gives whole frames, as many as fit. An error comes when all before it has been given.
 func (p *pcm) Read(dst []float32) (int, error) {
 	ch := p.format.Channels
 	want := len(dst) / ch

@@ -33,6 +33,8 @@ func (c *vorbisCodec) header(p []byte) (ready bool, err error) {
 	return err == nil, err
 }
 
+// decode decodes a packet of sound. The first one after a start or a reset gives nothing: half
+// of its block waits for the next to overlap with.
 func (c *vorbisCodec) decode(p []byte) ([]float32, error) {
 	if len(p) == 0 || p[0]&1 != 0 {
 		return nil, nil // not audio

@@ -19,6 +19,8 @@ var bandCentres = centres()
 // bandCount is len(bandCentres), kept as a constant so that arrays can use it.
 const bandCount = 140
 
+// centres are in Hz. Lines give way to octaves at 740 Hz, where 24 bands an octave are about
+// as wide apart as the lines are (21.5 Hz).
 func centres() []float64 {
 	var c []float64
 	f := lowestBand
@@ -50,6 +52,8 @@ type filterbank struct {
 	lines  int // lines in use
 }
 
+// newFilterbank plans for transforms of n samples. At low rates the upper bands have no lines
+// and stay at the faintest.
 func newFilterbank(n int, rate float64) *filterbank {
 	fb := &filterbank{first: make([]int, bandCount+1)}
 	spacing := rate / float64(n)

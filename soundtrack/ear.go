@@ -38,6 +38,8 @@ type ear struct {
 	watch   func(Candidate) // in training: takes the place of the judge
 }
 
+// newEar begins with the silence of the lead-in in mono, and some more, for the first window
+// is centred on the first frame.
 func newEar(rate, channels int) *ear {
 	// The length of the transform is the power of two nearest to the window's, by ratio; a
 	// shorter window lies in its middle, a longer one is cut to it.

@@ -37,6 +37,7 @@ func hushes(power []float32, programme float64, shortest time.Duration) []Moment
 	return out
 }
 
+// appendHush adds a silence that is long enough. Four seconds of it are as strong as any.
 func appendHush(out []Moment, level []float32, from, to int, programme float64, shortest time.Duration) []Moment {
 	a, b := time.Duration(from)*hop, time.Duration(to)*hop
 	if b-a < shortest {

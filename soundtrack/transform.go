@@ -25,6 +25,8 @@ type stage struct {
 	stride int
 }
 
+// newTransform tabulates the factors. Passes of four leave sub-transforms of length 1 or,
+// when n/2 is an odd power of two, of length 2, which pairs closes.
 func newTransform(n int) *transform {
 	if n < 64 || n&(n-1) != 0 {
 		panic("soundtrack: transform length is no power of two")

@@ -24,6 +24,8 @@ type weigher struct {
 // transposed).
 type weighState struct{ s1, s2, p1, p2 float64 }
 
+// newWeigher weighs channels by their place in the order of WAV: surround counts more, the
+// channel of low effects not at all (ITU-R BS.1770).
 func newWeigher(rate, channels int) *weigher {
 	w := &weigher{rate: rate, channels: channels, state: make([]weighState, channels)}
 	w.shelf, w.pass = kWeighting(float64(rate))

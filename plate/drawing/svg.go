@@ -49,6 +49,8 @@ func (g *Group) each(w *writer) error {
 	return nil
 }
 
+// svg writes the marks of a group between its tags, with what a page or a reader of screens
+// can know them by.
 func (g *Group) svg(w *writer) error {
 	about := ""
 	if g.Class != "" {
@@ -91,6 +93,7 @@ func through(points []Point, closed bool) string {
 	return b.String()
 }
 
+// attributes are SVG's presentation attributes, which a page's policy on styles leaves alone.
 func (s *Style) attributes() string {
 	text := fmt.Sprintf(`fill="%s" stroke="%s"`, hex(s.Fill), hex(s.Stroke)) + opacity("fill", s.Fill) + opacity("stroke", s.Stroke)
 	if s.Stroke.A > 0 {

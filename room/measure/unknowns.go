@@ -23,6 +23,8 @@ type unknowns struct {
 
 type emitter struct{ unit, index int }
 
+// newUnknowns numbers what a fit seeks: a factor for each emitter of each unit, which all its
+// drives share, and at the end one for each of the two meters.
 func newUnknowns(rg *rig.Rig) *unknowns {
 	u := &unknowns{rig: rg, gain: map[room.Sense]int{}}
 	known := map[emitter]int{}

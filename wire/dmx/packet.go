@@ -57,6 +57,8 @@ func (p *Packet) Check() error { return p.check(MinBreak, MinMark, MinPacket, Ma
 // Acceptable returns an error that names what a receiver need not take.
 func (p *Packet) Acceptable() error { return p.check(TakeBreak, TakeMark, TakePacket, Loss) }
 
+// check is against either set of limits: those of a transmitter, or the wider ones within
+// which a receiver must still understand.
 func (p *Packet) check(leastBreak, leastMark, least, most time.Duration) error {
 	switch {
 	case len(p.Slots) > MaxSlots:

@@ -31,6 +31,7 @@ func Control(channel, controller, value byte) []byte {
 	return channelMessage(statusControl, channel, controller, value)
 }
 
+// channelMessage panics on numbers of more bits than MIDI has: 4 for a channel, 7 for data.
 func channelMessage(status, channel byte, data ...byte) []byte {
 	if channel > 15 {
 		panic(fmt.Sprintf("midi: channel %d, want 0 to 15", channel))
@@ -94,6 +95,7 @@ type FullFrame struct {
 // framesOf is the number of frame numbers in a second, by rate code.
 var framesOf = [4]byte{24, 25, 30, 30}
 
+// check does not know of drop frame: the numbers that it leaves out pass here.
 func (f FullFrame) check() error {
 	switch {
 	case f.Device > 0x7F || f.Rate > 3:

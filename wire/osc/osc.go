@@ -180,6 +180,8 @@ func pad(n int) int { return -n & 3 }
 // outer one's.
 func (b *Bundle) Check() error { return b.check(1) }
 
+// check goes into the bundle. An inner one may not be due before the outer (OSC 1.0, "Temporal
+// Semantics and OSC Time Tags"); at once, 1, counts as the number it is.
 func (b *Bundle) check(depth int) error {
 	if depth > maxDepth {
 		return fmt.Errorf("bundle: got more than %d within each other", maxDepth)

@@ -70,6 +70,7 @@ func (d *Data) Append(b []byte) []byte {
 	return append(b, d.Slots...)
 }
 
+// options is the octet at 112.
 func (d *Data) options() byte {
 	var o byte
 	if d.Preview {

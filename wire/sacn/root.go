@@ -122,6 +122,8 @@ func checkLength(b []byte, kind, layer string, at int) error {
 	return nil
 }
 
+// parseSource reads the name. All behind its NUL must be NUL too, or encoding it again would
+// give other octets.
 func parseSource(b []byte, kind string) (string, error) {
 	field := b[bodyAt : bodyAt+sourceField]
 	end := bytes.IndexByte(field, 0)

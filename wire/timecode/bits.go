@@ -66,6 +66,14 @@ func (c *bitClock) adapt(length float64) {
 	c.bit = min(max(c.bit+0.05*(length-c.bit), c.least), c.most)
 }
 
+// push takes a bit in at the top of 80 that move down: the oldest lies in bit 0 of low. A frame
+// is whole when its sync word is on top or, from a tape that runs backwards, mirrored at the
+// bottom.
+//
+//	oldest                                  newest
+//	low 0 ....................... 63 | top 0 .. 15
+//	bits 0 to 63 of the frame        | sync         forwards
+//	sync, mirrored | bits 63 to 0 of the frame      backwards
 func (c *bitClock) push(b uint16, end float64) (Word, Received, bool) {
 	c.low = c.low>>1 | uint64(c.top&1)<<63
 	c.top = c.top>>1 | b<<15
@@ -104,6 +112,7 @@ func (c *bitClock) received(reverse bool) Received {
 	return r
 }
 
+// word is the last 80 bits as they came.
 func (c *bitClock) word() Word {
 	var w Word
 	for i := range 8 {
@@ -113,6 +122,7 @@ func (c *bitClock) word() Word {
 	return w
 }
 
+// mirrored is the last 80 bits, the newest first.
 func (c *bitClock) mirrored() Word {
 	forward := c.word()
 	var w Word

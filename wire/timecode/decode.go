@@ -53,6 +53,8 @@ func (d *Decoder) Feed(samples []float32, emit func(Received)) {
 	}
 }
 
+// word reads a frame's bits. What is no frame at the rate is noise that looked like a sync
+// word, and is dropped without a sign.
 func (d *Decoder) word(w Word, r Received, emit func(Received)) {
 	rate := d.rate
 	if !d.known {
@@ -78,6 +80,8 @@ type follower struct {
 	nominal    int64 // frame numbers in a second as counted, 0 until known
 }
 
+// frame passes on what continues the last frame passed on; what continues a suspect proves the
+// suspect, and both go on. Anything else becomes the suspect.
 func (f *follower) frame(r Received, emit func(Received)) {
 	switch {
 	case f.running && follows(f.last, r):

@@ -80,6 +80,8 @@ func (q *QuarterFrames) advance() {
 	}
 }
 
+// lock puts the eight pieces together, low half of each number first; the last piece also has
+// the rate. The pieces took two frames to come, hence the advance.
 func (q *QuarterFrames) lock() {
 	n := q.nibbles
 	t := Time{Rate: Rate(n[7] >> 1 & 3), Frame: n[0] | n[1]<<4, Seconds: n[2] | n[3]<<4, Minutes: n[4] | n[5]<<4, Hours: n[6] | n[7]&1<<4}

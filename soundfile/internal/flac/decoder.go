@@ -278,6 +278,8 @@ func decorrelate[S sample](a, b []S, stereo int) {
 	}
 }
 
+// interleave brings the channels together as floats. Two channels, as nearly all files have,
+// are written in one pass.
 func interleave[S sample](out []float32, from [][]S, scale float32) {
 	channels := len(from)
 	if channels == 2 {

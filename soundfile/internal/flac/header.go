@@ -114,6 +114,7 @@ func (h *header) setBlock(code int, more []byte) (n int, ok bool) {
 	return n, true
 }
 
+// rateCodes are the rates of codes 1 to 11, in Hz (9.1.2).
 var rateCodes = [12]int{0, 88200, 176400, 192000, 8000, 16000, 22050, 24000, 32000, 44100, 48000, 96000}
 
 // setRate reads the rate (9.1.2).
@@ -135,6 +136,8 @@ func (h *header) setRate(code int, more []byte) (n int, ok bool) {
 	return 2, true
 }
 
+// setChannels reads the channels (9.1.3): up to eight as they are, or two of which one, the
+// side, is their difference; codes 8, 9 and 10 are leftSide, rightSide and midSide.
 func (h *header) setChannels(code int) bool {
 	if code < 8 {
 		h.channels = code + 1
@@ -144,6 +147,7 @@ func (h *header) setChannels(code int) bool {
 	return code <= 10
 }
 
+// setBits reads the sample width (9.1.4); code 3 is reserved.
 func (h *header) setBits(code int) bool {
 	h.bits = [8]int{0, 8, 12, -1, 16, 20, 24, 32}[code]
 	return h.bits >= 0

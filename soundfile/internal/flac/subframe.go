@@ -55,6 +55,7 @@ func readSubframe[S sample](r *bitReader, dst []S, width int) bool {
 	return ok
 }
 
+// readWarmup reads the first samples, which have too few before them to be predicted.
 func readWarmup[S sample](r *bitReader, dst []S, width, order int) bool {
 	if order > len(dst) {
 		return false

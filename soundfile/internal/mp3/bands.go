@@ -63,6 +63,8 @@ var layouts = func() (all [9][3]layout) {
 	return all
 }()
 
+// addLong adds the bands of long blocks that begin before line end: all, or those of a mixed
+// block's lower part.
 func (l *layout) addLong(row, end int) {
 	for _, w := range longWidths[row] {
 		if end <= 0 {

@@ -72,6 +72,8 @@ func parseSideInfo(h Header, raw []byte) (s sideInfo) {
 	return s
 }
 
+// parse reads one channel of one granule (2.4.1.7). The order is that of the bits; where MPEG 1
+// and 2 differ, 2 has a wider scalefac_compress, and preflag follows from it.
 func (c *channelInfo) parse(h Header, b *bits) {
 	// big_values counts pairs, and may claim more than there are lines.
 	c.length = int(b.take(12))

@@ -151,6 +151,7 @@ func Concatenate(p *Packets, serial uint32) io.Reader {
 	return &concatenated{p: p, serial: serial}
 }
 
+// Read passes over packets of other streams.
 func (c *concatenated) Read(b []byte) (int, error) {
 	for len(c.rest) == 0 {
 		k, err := c.p.Next()

@@ -35,6 +35,8 @@ type floorClass struct {
 // maxPoints is the longest curve that the format allows (7.2.2).
 const maxPoints = 65
 
+// readFloor reads the description of a floor in the setup header (7.2.2). Type 0, which only
+// encoders from before version 1 wrote (from memory), is refused.
 func readFloor(r *bitReader, books []*codebook) (*floor, error) {
 	if kind := r.take(16); kind != 1 {
 		return nil, fmt.Errorf("floor of type %d: only type 1 is read", kind)
@@ -55,6 +57,8 @@ func readFloor(r *bitReader, books []*codebook) (*floor, error) {
 	return f, f.readPoints(r)
 }
 
+// read reads a class: how many points, and from which books. Numbers of the points' books
+// are one too large in the file, so that 0 can mean none.
 func (c *floorClass) read(r *bitReader, books []*codebook) error {
 	c.dimensions = r.take(3) + 1
 	c.subclasses = r.take(2)
@@ -77,6 +81,7 @@ func (c *floorClass) read(r *bitReader, books []*codebook) error {
 	return nil
 }
 
+// readPoints reads the places of the points; the first two, the ends, are not written.
 func (f *floor) readPoints(r *bitReader) error {
 	width := r.take(4)
 	f.x = []int{0, 1 << width}

@@ -21,6 +21,7 @@ type residue struct {
 	books [][8]*codebook
 }
 
+// readResidue reads the description of a residue in the setup header (8.6.1).
 func readResidue(r *bitReader, books []*codebook) (*residue, error) {
 	s := &residue{kind: r.take(16), begin: r.take(24), end: r.take(24), size: r.take(24) + 1}
 	s.classes = r.take(6) + 1

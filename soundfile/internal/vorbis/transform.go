@@ -20,6 +20,7 @@ type transform struct {
 	y       []float32
 }
 
+// newTransform plans for blocks of n samples, a power of two from 64, as the format has them.
 func newTransform(n int) *transform {
 	t := &transform{half: n / 2, fourier: fourier.New(n / 4)}
 	t.rotate = make([]complex64, n/4)
