@@ -30,6 +30,7 @@ func (g *grid) cell(c, r int, level float64) [][2][2]float64 {
 		q := corners[(i+1)%4]
 		a, b := g.at(p[0], p[1]), g.at(q[0], q[1])
 		sum += a
+		// Both ends on one side: no cut.
 		if a >= level == (b >= level) {
 			continue
 		}
@@ -58,6 +59,7 @@ func joined(pieces [][2][2]float64) [][][2]float64 {
 		ends[p[0]] = append(ends[p[0]], i)
 		ends[p[1]] = append(ends[p[1]], i)
 	}
+	// next returns the other end of a piece that begins or ends at p, and uses it up.
 	used := make([]bool, len(pieces))
 	next := func(p [2]float64) (q [2]float64, ok bool) {
 		for _, i := range ends[p] {

@@ -10,8 +10,8 @@ import (
 	"lampblack/si"
 )
 
-// units draws each unit with a line toward its aim; those that are on are
-// filled.
+// units draws each unit with a line toward its aim, edged in white so that it shows on any
+// shade; those that are on are filled.
 func (p *Plan) units(d *drawing.Drawing, f *floor) {
 	for u := range p.Rig.Units {
 		unit := &p.Rig.Units[u]
@@ -40,7 +40,8 @@ func small(x, y float64, words string) *drawing.Text {
 	return &drawing.Text{At: drawing.Point{x, y}, Words: words, Size: 11, Anchor: drawing.Centre, Fill: drawing.Ink, Halo: true}
 }
 
-// key draws the scale of colours and what the marks mean.
+// key draws the scale of colours and what the marks mean. The scale goes by ratio, as the eye
+// does: its ticks are whole powers of ten, equally far apart.
 func (p *Plan) key(d *drawing.Drawing, f *floor, scale decades) {
 	x, top, height := f.left+f.width()+34, f.top+34, 220.0
 	name := "illuminance, lx"
@@ -53,6 +54,7 @@ func (p *Plan) key(d *drawing.Drawing, f *floor, scale decades) {
 		d.Box(x, top+height*float64(n-1-i)/n, 22, height/n+.6, shade((float64(i)+.5)/n), none)
 	}
 	d.Box(x, top, 22, height, none, drawing.Ink)
+	// A logarithm of 1000 may come out as 2.9999…; the ends must not be missed for that.
 	for e := math.Ceil(math.Log10(scale.low) - 1e-9); e <= math.Log10(scale.high)+1e-9; e++ {
 		v := math.Pow(10, e)
 		y := top + height*(1-scale.share(v))

@@ -72,7 +72,7 @@ func (p *Plot) says() string {
 	return "Lighting plan: " + strings.Join(names, ", ")
 }
 
-// metres rules the floor.
+// metres rules the floor at whole metres from the room's origin.
 func (f *floor) metres(g *drawing.Group) {
 	for x := math.Ceil(f.x0); x <= f.x1; x++ {
 		a, b := f.at(x, f.y0), f.at(x, f.y1)

@@ -82,7 +82,7 @@ func (v *View) camera() (camera, error) {
 }
 
 // ray is the direction through a point of the picture, from -1 to 1 across and
-// in the same measure up.
+// in the same measure up. Its length is not 1.
 func (c *camera) ray(x, y float64) room.Point {
 	var out room.Point
 	for i := range out {
@@ -91,8 +91,8 @@ func (c *camera) ray(x, y float64) room.Point {
 	return out
 }
 
-// onto is where a point of the room lies in the picture; ok is false behind
-// the eye.
+// onto is where a point of the room lies in the picture, in the measures of ray, also when
+// that is beside it; ok is false behind the eye.
 func (c *camera) onto(p room.Point) (x, y float64, ok bool) {
 	var d [3]float64
 	for i := range d {

@@ -36,6 +36,7 @@ func (s *Spectra) Draw() (*drawing.Drawing, error) {
 	if !(top > 1e-300 && top < 1e300) {
 		top = 1
 	}
+	// A twentieth of room above the highest peak, then up to the next tick.
 	up := step(top*1.05, 5)
 	a := axes{left: 78, top: 46, width: 560, height: 330, x0: light.First, x1: light.Last, y0: 0, y1: up * math.Ceil(top*1.05/up)}
 	key := max(0, float64(len(s.Curves))*22)
@@ -51,6 +52,7 @@ func (s *Spectra) Draw() (*drawing.Drawing, error) {
 		exponent = int(math.Floor(math.Log10(up)))
 		quantity = fmt.Sprintf("%s (× 10^%d)", quantity, exponent)
 	}
+	// Only what is written on the axis is divided; the curves go by the axes as they are.
 	power := math.Pow(10, float64(exponent))
 	scaled.y1 /= power
 	scaled.frame(d, 50, up/power, "wavelength, nm", quantity)
@@ -62,7 +64,8 @@ func (s *Spectra) Draw() (*drawing.Drawing, error) {
 }
 
 // bands shades the UV-A band of the eye limit, and lays the colours of the
-// spectrum under the axis.
+// spectrum under the axis: a screen's nearest to each wavelength, in steps of 5 nm. Below
+// 400 and above 700 nm there is too little colour to show.
 func (s *Spectra) bands(d *drawing.Drawing, a *axes) {
 	d.Box(a.x(light.UVAFirst), a.top, a.x(light.UVALast)-a.x(light.UVAFirst), a.height, drawing.Hex(0xececf4), none)
 	for nm := 400; nm < 700; nm += 5 {
@@ -74,6 +77,8 @@ func (s *Spectra) bands(d *drawing.Drawing, a *axes) {
 	}
 }
 
+// curve draws one spectrum, its mark at the peak, and its line of the key. Marks and dashes
+// tell the curves apart where colour does not: in print, and for many an eye.
 func (s *Spectra) curve(d *drawing.Drawing, a *axes, i int, c Curve) {
 	look := strokeOf(i)
 	var points []drawing.Point

@@ -39,6 +39,7 @@ func (g Groove) Play() Beaten {
 	}
 	p.out.Samples = make([]float32, int(g.Length.Seconds()*Rate))
 	p.melody = 0.3 + 0.5*p.r.Float64()
+	// Neither the first beat nor the last is at an edge, where none could be found.
 	at, beat := 0.4, 0
 	for at < g.Length.Seconds()-0.5 {
 		period := 60 / p.tempo(at)
@@ -132,7 +133,8 @@ func (p *player) strike(v voice, at, level, length float64) {
 	v(p.r, p.out.Samples[i:min(i+int(length*Rate), len(p.out.Samples))], level)
 }
 
-// note is a plucked tone with a few harmonics.
+// note is a plucked tone: five harmonics that weaken with the square of their number, the
+// higher ones dying sooner. Keys are those of MIDI, 69 being 440 Hz.
 func (p *player) note(at float64, key int, level, length float64) {
 	i := int(at * Rate)
 	if i >= len(p.out.Samples) {

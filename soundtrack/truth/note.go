@@ -49,6 +49,7 @@ func readTicks(file []byte) (all []tick, division int, err error) {
 	if division == 0 || division&0x8000 != 0 {
 		return nil, 0, fmt.Errorf("midi: division %#x is not metrical time", division)
 	}
+	// The header may be longer than the six bytes that are read of it.
 	rest := file[min(8+int(binary.BigEndian.Uint32(file[4:])), len(file)):]
 	for len(rest) >= 8 {
 		n := min(int(binary.BigEndian.Uint32(rest[4:])), len(rest)-8)
@@ -78,6 +79,7 @@ func ReadBeats(file []byte) ([]time.Duration, error) {
 		return nil, err
 	}
 	last := all[len(all)-1].at
+	// Velocity 1, or the walk would take them for ends of notes.
 	for q := 0; q <= last; q += division {
 		all = append(all, tick{at: q, status: 0x90, data: [2]byte{0, 1}, beat: true})
 	}
@@ -199,7 +201,8 @@ func varint(b []byte) (v, n int) {
 }
 
 // MIDI writes notes as a Standard MIDI File of format 0: 500 ticks of 1 ms to
-// the quarter at 120 beats a minute.
+// the quarter at 120 beats a minute, which needs no tempo in the file. Each note is told its
+// programme anew; channel 10 (here 9) is percussion and has none.
 func MIDI(notes []Note) []byte {
 	type event struct {
 		at   int
@@ -214,6 +217,7 @@ func MIDI(notes []Note) []byte {
 		events = append(events, event{at, []byte{0x90 | c, byte(n.Key), byte(n.Velocity)}},
 			event{at + max(int(n.Length.Milliseconds()), 10), []byte{0x80 | c, byte(n.Key), 0}})
 	}
+	// Stable: a note's programme stays before its start.
 	slices.SortStableFunc(events, func(a, b event) int { return a.at - b.at })
 	var track bytes.Buffer
 	last := 0
