@@ -168,6 +168,7 @@ func (t *Type) checkMode(m *Mode, faults *source.Faults) {
 			}
 			used[n] = s.Line
 		}
+		// "all" is what a master dims, not the name of an emitter.
 		for _, e := range append(slices.Clone(s.Dims), s.Drives) {
 			if e != "" && e != "all" && !slices.Contains(names, e) {
 				faults.Add(s.Pos, source.OneOf(e, names), "the type has no emitter %q", e)
@@ -243,6 +244,7 @@ func (u *Unit) checkPlace(faults *source.Faults) {
 		faults.Add(u.Name.Pos, fmt.Sprintf("the highest address that fits is %d", 513-u.Mode.Footprint),
 			"unit %s at address %d needs %d slots and runs past 512", u.Name.Name, u.Address, u.Mode.Footprint)
 	}
+	// A direction is needed even of a unit that lights nothing: plans draw it.
 	if u.At == u.Aim {
 		faults.Add(u.Name.Pos, "aim is the point that it is pointed at", "unit %s is aimed at itself", u.Name.Name)
 	}
@@ -284,7 +286,9 @@ func (r *Rig) linkSupply(faults *source.Faults) {
 	}
 }
 
-// drives lists every drive of every unit that has a mode.
+// drives lists every drive of every unit that has a mode: unit by unit, in the order of the
+// slots, so that a unit's drives lie side by side from first[unit] to first[unit+1]. Masters
+// and slots that light nothing are no drives.
 func (r *Rig) drives() {
 	for i := range r.Units {
 		r.first = append(r.first, len(r.Drives))
@@ -304,7 +308,7 @@ func (r *Rig) drives() {
 	r.first = append(r.first, len(r.Drives))
 }
 
-// cells lists the cells from 0 that a slot's cell number means.
+// cells lists the cells from 0 that a slot's cell number means; no number, 0, is all.
 func (t *Type) cells(number int) []int {
 	if number > 0 {
 		return []int{number - 1}

@@ -13,7 +13,8 @@ type Probe struct {
 	Levels []float32
 	// Normal is the direction that the meter faces. Without one it takes all
 	// direct light as if it faced every lamp, and the most reflected light of
-	// the six directions along the room's axes: an upper bound, as eyes turn.
+	// the six directions along the room's axes: as eyes turn, an upper bound of
+	// the direct light (see Transport.Facing for the reflected).
 	Normal *Point
 	// Upper takes every emitter at the upper end of its interval.
 	Upper bool
@@ -61,7 +62,8 @@ type sender struct {
 	radiance float64 // as the sense weighs it: exitance over π
 }
 
-// senders lists the elements that send anything.
+// senders lists the elements that send anything, each as the mean over its patches. They are
+// found once and serve all points.
 func (t *Transport) senders(p Probe) []sender {
 	var out []sender
 	for i := range t.elements {
@@ -86,7 +88,8 @@ func (t *Transport) senders(p Probe) []sender {
 }
 
 // sent is the exitance of a patch by reflection and glow, as the sense weighs
-// it.
+// it: irradiance times reflectance times the sense's weight of that light, and irradiance
+// times yield times its weight of the glow.
 func (t *Transport) sent(p Probe, place, finish int) float64 {
 	total := 0.0
 	for d, v := range t.Total[place] {

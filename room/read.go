@@ -27,7 +27,8 @@ func Read(file string, data []byte) (*Room, source.Faults) {
 	return r, faults
 }
 
-// checking is one pass over a room's text.
+// checking is one pass over a room's text. names are those given so far, with the place of
+// each; the six faces of the room have a place without a line.
 type checking struct {
 	room   *Room
 	faults *source.Faults

@@ -272,6 +272,8 @@ func (t *Transport) PieceRows(name string, s Sense) [][]float64 {
 	at := map[piece]int{}
 	var groups [][]part
 	for _, p := range t.parts(name) {
+		// A point is a piece by itself. A patch belongs to the element that covers it: there are
+		// whole numbers of patches in an element, both ways.
 		key := piece{panel: -1, col: p.place}
 		if i := t.Places[p.place].Panel; i >= 0 {
 			panel := &t.Panels[i]

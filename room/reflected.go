@@ -33,7 +33,9 @@ func (s *solving) reflected(ctx context.Context) error {
 	return nil
 }
 
-// reflectedLight solves the drives of light k.
+// reflectedLight solves the drives of light k: from the irradiance of the elements by light
+// reflected once to that by all reflected light (bounce), a column for each drive, and from
+// there to the patches.
 func (s *solving) reflectedLight(k int, factors []float64, first []float32) error {
 	var drives []int
 	for d, l := range s.t.Light {
@@ -169,7 +171,8 @@ func (s *solving) patchFactors(rec *receiver) []float64 {
 	return out
 }
 
-// open is the share of a patch that p sees, of four points on it.
+// open is the share of a patch that p sees, of four points on it: enough, as every patch is
+// small.
 func (s *solving) open(p vec, patch *sheet) float64 {
 	seen := 0
 	for k := range 4 {

@@ -15,7 +15,8 @@ type Transport struct {
 	Direct, Total [][]float32
 	// Facing is direct light as an eye would take it that turned to every lamp
 	// at once, plus the most reflected light along its gaze or an axis of the
-	// room: an upper bound. Indexed as Eyes, then drive.
+	// room: an upper bound of the direct light. Of the reflected light a head turned
+	// between the axes may take up to √3 times as much. Indexed as Eyes, then drive.
 	Facing [][]float32
 	Eyes   []int // places of seats and performers
 	// Solid is the solid angle, in sr, under which an eye sees a patch, with

@@ -22,6 +22,7 @@ func (s *solving) look(ctx context.Context) {
 	t := s.t
 	t.Facing = rows(len(t.Eyes), len(t.Light))
 	t.Solid = rows(len(t.Eyes), s.shell.patches)
+	// Each eye writes rows and views of its own, so that the eyes need not wait for each other.
 	views := make([][]View, len(t.Eyes))
 	spread(ctx, len(t.Eyes), func(i int) {
 		views[i] = s.lenses(i)
@@ -130,6 +131,8 @@ func (s *solving) addReflected(i int) {
 			}
 		}
 	}
+	// Along the gaze the reflected light is known; of the axes the best is taken. A source
+	// midway between all three axes would give √3 times that to a head turned straight to it.
 	for d := range t.Facing[i] {
 		most := float64(t.Total[place][d] - t.Direct[place][d])
 		for _, side := range toward {
@@ -147,6 +150,8 @@ func (s *solving) solidAngle(p vec, place int) float64 {
 	if area == 0 || p.minus(rec.at).dot(rec.n) <= 0 {
 		return 0
 	}
+	// As in direct light: the nearer for its size, the more points. An eye nearer to a point
+	// than 1 mm is taken to touch it.
 	n := 2
 	if rec.size > .3*p.minus(rec.at).length() {
 		n = 4
@@ -206,6 +211,8 @@ func (t *Transport) LensLuminance(v *View, levels []float32) si.Luminance {
 // out by that.
 func (t *Transport) LensRadiance(v *View, sense Sense, levels []float32) float64 {
 	from, to := t.rig.UnitDrives(v.Unit)
+	// Drive by drive: an emitter's luminance is turned into what the sense makes of its light by
+	// the ratio of the two weights, which differs from emitter to emitter.
 	one := make([]float32, len(levels))
 	sum := 0.0
 	for d := from; d < to; d++ {
