@@ -99,8 +99,8 @@ func (a *ahead) Read(dst []float32) (int, error) {
 	return n / a.format.Channels, nil
 }
 
-// fetch takes the next block. With some samples at hand already it does not
-// wait for more.
+// fetch gives the block that was read back and takes the next. With some samples at hand
+// already it does not wait for more.
 func (a *ahead) fetch(some bool) bool {
 	if a.err != nil {
 		return false

@@ -54,6 +54,7 @@ func openWAV(src *source) (Stream, error) {
 	return newStream(f, d)
 }
 
+// next reads whole frames only; a rest of bytes that is no frame is left.
 func (d *wavDecoder) next() ([]float32, error) {
 	want := int(min(uint64(len(d.raw)), d.left))
 	want -= want % d.block

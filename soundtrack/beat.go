@@ -112,12 +112,13 @@ func (b Beats) moments() []Moment {
 	return out
 }
 
-// around is the tempo about beat i.
+// around is the tempo about beat i, of the four intervals on either side.
 func (b Beats) around(i int) float64 {
 	return medianBPM(b.Times[max(i-4, 0):min(i+5, len(b.Times))])
 }
 
-// spans cuts the track into stretches of even tempo and meter.
+// spans cuts the track into stretches of even tempo and meter, back to back from its beginning
+// to its end: intervals that agree with the stretch before them are added to it.
 func (b Beats) spans(length time.Duration) []TempoSpan {
 	var out []TempoSpan
 	add := func(s TempoSpan) {
@@ -150,7 +151,8 @@ func (b Beats) spans(length time.Duration) []TempoSpan {
 // even says whether two tempi differ by less than 4 %.
 func even(a, b float64) bool { return a == b || (a > 0 && b > 0 && math.Abs(math.Log(a/b)) < 0.04) }
 
-// meters gives, per beat, the number of beats of the bar that it lies in.
+// meters gives, per beat, the number of beats of the bar that it lies in: the place of the
+// bar's last beat. A bar goes on while places rise.
 func (b Beats) meters() []int {
 	out := make([]int, len(b.Times))
 	for i := 0; i < len(out); {

@@ -24,8 +24,8 @@ func (v short) MarshalJSON() ([]byte, error) {
 	return json.Marshal(r)
 }
 
-// Times and levels of a hit are pointers, so that a 0 is written and what other moments do
-// not have is left out.
+// momentJSON is a moment as JSON has it. Times and levels of a hit are pointers, so that a 0 is
+// written and what other moments do not have is left out.
 type momentJSON struct {
 	Kind     Kind     `json:"kind"`
 	Time     seconds  `json:"time"`

@@ -67,7 +67,8 @@ func (p page) at(d time.Duration) (x, y float64) {
 	return pageMargin + float64(c)*columnWidth, headHeight + columnHeight*min(rest.Seconds()/p.span.Seconds(), 1)
 }
 
-// pieces calls f for the part of a span in each column.
+// pieces calls f for the part of a span in each column: what lasts over the foot of one goes
+// on at the head of the next.
 func (p page) pieces(from, to time.Duration, f func(x, y, height float64)) {
 	for from < to {
 		end := min((from/p.span+1)*p.span, to)

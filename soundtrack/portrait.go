@@ -5,7 +5,9 @@ import "math"
 // portraitSize is the number of values that a hit's likeness has.
 const portraitSize = 12
 
-// portrait is what a peak adds to the sound.
+// portrait is what a peak adds to the sound. Likes is the shape of what was added, in twelve
+// parts of the spectrum: hits of one sort have it alike. One band alone gives 255 in its part;
+// what is spread over all bands sums to less, as each band is rounded down.
 type portrait struct {
 	Band    [2]float32 // Hz, the middle 80 % of the added amplitude
 	Centre  float32    // Hz, amplitude-weighted mean on the octave scale
@@ -27,6 +29,7 @@ func (s *spectra) portray(i int) (p portrait) {
 		before := min(s.at(i - 5)[b], s.at(i - 3)[b])
 		after := max(s.at(i + 1)[b], s.at(i + 2)[b], s.at(i + 3)[b])
 		top = max(top, after)
+		// Under the floor there is noise or the leakage of louder bands, and its rises mean nothing.
 		if int32(after) > s.floor(i) && after > before {
 			added[b] = amplitude(after) - amplitude(before)
 		}
@@ -100,6 +103,7 @@ func (s *spectra) attack(i int) float32 {
 		}
 	}
 	full := amplitude(f[peak])
+	// Back from the peak: to where it was last under nine tenths, then to a tenth.
 	late, early := peak, peak
 	for late > 0 && amplitude(f[late-1]) > 0.9*full {
 		late--

@@ -28,6 +28,8 @@ func hits(h *heard, peaks []peak, programme float64, marks []time.Duration) []Mo
 		m.Why = w.words(m)
 		out = append(out, m)
 	}
+	// Moments stay in order of time; only their ranks go by strength, earlier ones first among
+	// equals.
 	order := make([]int, len(out))
 	for i := range order {
 		order[i] = i
@@ -67,7 +69,8 @@ func (s *striker) mean(a, b int) float64 {
 	return loudnessOf((s.sums[b] - s.sums[a]) / float64(b-a))
 }
 
-// describe fills in what can be measured of hit i.
+// describe fills in what can be measured of hit i: the loudness of 50 ms before it, and after
+// it the greatest of three windows of 50 ms, since a soft attack takes time to arrive.
 func (s *striker) describe(i int) Moment {
 	p := s.peaks[i]
 	look := p.Portrait
@@ -105,6 +108,7 @@ func (s *striker) decay(i, k int) time.Duration {
 	top, at := float64(nothing), k
 	for j := k; j < end; j++ {
 		v := s.mean(j, j+3)
+		// The loudest is sought within 150 ms; what grows louder later is another sound.
 		if v > top && j < k+15 {
 			top, at = v, j
 		}

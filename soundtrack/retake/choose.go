@@ -131,6 +131,8 @@ func (a *aligner) intoQuiet(runs []*run) {
 		olds[i] = span{r.place(r.from), r.place(r.to)}
 	}
 	for i, r := range runs {
+		// Forward to the next run or the end, then back to the one before or the beginning; each
+		// time only over old places that no other run claims.
 		newLimit := float64(len(a.t.signal))
 		if i+1 < len(runs) {
 			newLimit = runs[i+1].from

@@ -6,7 +6,8 @@ import (
 	"lampblack/soundfile"
 )
 
-// A Print is what is remembered of a track.
+// A Print is what is remembered of a track: a code for each frame, by which places are found,
+// and a sign for each sample at rate, by which they are made exact. An hour takes some 3 MB.
 type Print struct {
 	duration time.Duration
 	codes    []uint32

@@ -8,7 +8,9 @@ import (
 	"sync"
 )
 
-// An index finds the frames that have a code.
+// An index finds the frames that have a code. codes and frame lie side by side, sorted; first
+// tells for each value of a code's upper 18 bits where such codes begin, one entry more than
+// there are values, so that first[v] to first[v+1] are those of v.
 type index struct {
 	codes []uint32 // sorted
 	frame []int32  // of each
@@ -200,7 +202,8 @@ func blockMatches(p *Print, t *take, x *index, from, to, s int, shift float64) (
 // clusterWidth is how far offsets spread within a block at 3 % of speed, frames.
 const clusterWidth = 6
 
-// clusters returns the places where offsets are dense, the densest first.
+// clusters returns the places where offsets are dense, the densest first: a window of
+// clusterWidth slides over the sorted offsets, and of windows that overlap the fullest stays.
 func clusters(offsets []int32) (places []int32) {
 	slices.Sort(offsets)
 	type cluster struct {
@@ -243,7 +246,8 @@ func slopes(shift float64) []float64 {
 }
 
 // verify counts wrong bits about a place, over all slopes and some frames to both
-// sides.
+// sides. A place where fewer than a quarter of the frames can be compared
+// does not count.
 func verify(p *Print, t *take, from, to, s int, shift float64, offset int32) (match, bool) {
 	mid := (from + to) / 2
 	m := match{at: mid, shift: shift, wrong: 1}
@@ -258,6 +262,7 @@ func verify(p *Print, t *take, from, to, s int, shift float64, offset int32) (ma
 				m.wrong, m.old, m.slope = w, old, slope
 			}
 		}
+		// Nothing can be much better: the other speeds need not be tried.
 		if m.wrong < 0.1 {
 			break
 		}
