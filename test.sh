@@ -4,6 +4,9 @@
 # checks need when it may (root), and otherwise names them and stops.
 #
 #   ./test.sh          all of it, under 15 minutes on 2 cores
+#   ./test.sh --quick  form and short tests for daily work, under a minute; the
+#                      slow ones (tools/slow.txt) and all outside checks that are
+#                      not installed are left out
 #   ./test.sh --long   with the long forms of the tests: more seeds, hours of time
 #                      code, whole runs on the wire
 #
@@ -25,6 +28,18 @@ packages=(
 )
 
 say() { printf '\n== %s (%d s)\n' "$*" "$SECONDS"; }
+
+if [ "${1:-}" = --quick ]; then
+  say "form: gofmt, vet"
+  unformatted=$(gofmt -l $(git ls-files '*.go'))
+  [ -z "$unformatted" ] || { echo "not formatted: $unformatted"; exit 1; }
+  go vet ./...
+  export RAPID_SEED=${RAPID_SEED:-20260314}
+  say "short tests, with random ones from seed $RAPID_SEED"
+  go test -short -skip "^($(grep -v '^#' tools/slow.txt | paste -sd '|'))\$" ./...
+  say "passed; ./test.sh is the whole"
+  exit
+fi
 
 say "packages for the outside checks"
 missing=()

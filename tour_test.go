@@ -189,3 +189,33 @@ func fields(out map[string]bool, s *ast.TypeSpec) {
 		}
 	}
 }
+
+// Every test that ./test.sh --quick leaves out is there, so that no name in the
+// list outlives its test.
+func TestSlowTestsExist(t *testing.T) {
+	text, err := os.ReadFile("tools/slow.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all strings.Builder
+	err = filepath.WalkDir(".", func(path string, d os.DirEntry, err error) error {
+		if d.IsDir() && (d.Name() == "node_modules" || d.Name() == ".git") {
+			return filepath.SkipDir
+		}
+		if err == nil && strings.HasSuffix(path, "_test.go") {
+			var source []byte
+			source, err = os.ReadFile(path)
+			all.Write(source)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name := range strings.Lines(string(text)) {
+		name = strings.TrimSpace(name)
+		if !strings.HasPrefix(name, "#") && !strings.Contains(all.String(), "func "+name+"(") {
+			t.Errorf("tools/slow.txt names %s, and there is no such test", name)
+		}
+	}
+}
