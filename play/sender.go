@@ -29,7 +29,7 @@ type Port interface {
 type CueMessages struct {
 	port    Port
 	cues    []show.Cue
-	message func(cue int) [][]byte
+	message Message
 
 	next     int           // the first cue that was not sent
 	expected time.Duration // position of the next update if nothing jumps
@@ -47,7 +47,7 @@ const slip = 600 * time.Millisecond
 
 // NewCueMessages sends what message gives for a cue of the show, by its index
 // in Cues; nothing is sent for an empty answer.
-func NewCueMessages(port Port, s *show.Show, message func(cue int) [][]byte) *CueMessages {
+func NewCueMessages(port Port, s *show.Show, message Message) *CueMessages {
 	return &CueMessages{port: port, cues: s.Cues, message: message}
 }
 

@@ -9,10 +9,9 @@ import (
 
 	"lampblack/check"
 	"lampblack/check/finding"
+	"lampblack/export"
 	"lampblack/folder"
 	"lampblack/show"
-	"lampblack/si"
-	"lampblack/wire/midi"
 )
 
 const exportHelp = `Write a show in a form that other machines read. A show with an unsigned
@@ -31,17 +30,17 @@ func exportCmd() *cobra.Command {
 	c.AddCommand(exportForm("midi", "a Standard MIDI File with one note for each cue",
 		`Write a Standard MIDI File 1.0, format 0, with 1 ms ticks: for each cue a note
 at the time of its first change, and its number as a cue point. Cue 1 of the
-list is note 0 on MIDI channel 1; after note 127 the next MIDI channel begins.`, midiFile),
+list is note 0 on MIDI channel 1; after note 127 the next MIDI channel begins.`, export.MIDI),
 		exportForm("mtc", "MIDI time code, 25 frames a second, as a Standard MIDI File",
-			"Write MIDI time code from 0:00 to the end of the show: a full frame message and\nquarter frames, as a Standard MIDI File.", quarterFrames),
+			"Write MIDI time code from 0:00 to the end of the show: a full frame message and\nquarter frames, as a Standard MIDI File.", export.QuarterFrames),
 		exportForm("ltc", "linear timecode, 25 frames a second, as a WAV file",
-			"Write SMPTE ST 12-1 linear timecode from 0:00 to the end of the show, to be laid\nbeside the soundtrack: mono, 48 kHz, 16 bits.", linear),
+			"Write SMPTE ST 12-1 linear timecode from 0:00 to the end of the show, to be laid\nbeside the soundtrack: mono, 48 kHz, 16 bits.", export.Linear),
 		exportForm("frames", "all frames of the show, 44 a second",
-			"Write every frame of the show in the capture form that `run --outputs \"file PATH\"`\nwrites as well: columns of slots, compressed, with an index for seeking.", recorded),
+			"Write every frame of the show in the capture form that `run --outputs \"file PATH\"`\nwrites as well: columns of slots, compressed, with an index for seeking.", export.Frames),
 		exportForm("csv", "the cue list as a table",
-			"Write the cue list as it falls in time, for spreadsheets; for slow fades, how\nmany steps of their dimmers an eye can see, and the longest wait between two.", cueTable),
+			"Write the cue list as it falls in time, for spreadsheets; for slow fades, how\nmany steps of their dimmers an eye can see, and the longest wait between two.", export.Cues),
 		exportForm("gdtf-scene", "the rig as a scene file of DIN SPEC 15801 (MVR)",
-			"Write units, positions, aims and addresses as an MVR scene (DIN SPEC 15801).", sceneFile))
+			"Write units, positions, aims and addresses as an MVR scene (DIN SPEC 15801).", export.Scene))
 	return c
 }
 
@@ -100,30 +99,3 @@ func (l *loaded) unstopped(c *cobra.Command) error {
 	say(c.ErrOrStderr(), "hint", hint)
 	return errStops
 }
-
-// maxNotes is all notes on all MIDI channels.
-const maxNotes = 16 * 128
-
-// midiFile writes one note for each cue. Cues count by their place in time, not by
-// their numbers, which may be decimal and more than 127.
-func midiFile(s *show.Show) ([]byte, error) {
-	if len(s.Cues) > maxNotes {
-		return nil, fmt.Errorf("%d cues are more than the %d notes of one MIDI port", len(s.Cues), maxNotes)
-	}
-	f := midi.NewFile(1)
-	f.Add(0, 0, midi.TrackName(s.Bill.Title))
-	for i := range s.Cues {
-		c := &s.Cues[i]
-		channel, key := byte(i/128), byte(i%128)
-		at := max(c.Start, 0)
-		f.Add(0, at, midi.CuePoint(c.Number.Name+" "+c.Cue.Look.Name))
-		f.Add(0, at, midi.NoteOn(channel, key, 100))
-		f.Add(0, at+noteLength, midi.NoteOff(channel, key))
-	}
-	f.Add(0, s.Length, midi.Marker("end "+si.FormatTime(s.Length)))
-	return f.Append(nil)
-}
-
-// noteLength is long enough for any receiver and shorter than any two cues of
-// one note are apart.
-const noteLength = 50e6 // ns

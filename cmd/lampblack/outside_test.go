@@ -19,6 +19,7 @@ import (
 	"time"
 
 	"lampblack/demo"
+	"lampblack/export"
 	"lampblack/show"
 	"lampblack/si"
 	"lampblack/soundtrack"
@@ -74,7 +75,7 @@ func TestMidiFileByMidicsv(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := loadShow(t, dir)
-	data, err := midiFile(s)
+	data, err := export.MIDI(s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,4 +1,4 @@
-package main
+package export
 
 import (
 	"math"
@@ -22,10 +22,10 @@ func TestAimed(t *testing.T) {
 		for _, turn := range []si.Angle{0, 1, math.Pi / 2} {
 			u.Aim, u.Turn = aim, turn
 			m := aimed(u)
-			if d := cross(m.U, m.V); math.Abs(d[0]-m.W[0])+math.Abs(d[1]-m.W[1])+math.Abs(d[2]-m.W[2]) > 1e-9 {
+			if d := cross(m.U, m.V); math.Abs(d[0]-m.W[0])+math.Abs(d[1]-m.W[1])+math.Abs(d[2]-m.W[2]) > 1e-8 {
 				t.Errorf("aimed at %v, turned %v: axes %+v are not right-handed", aim, turn, m)
 			}
-			if n := math.Hypot(math.Hypot(m.U[0], m.U[1]), m.U[2]); math.Abs(n-1) > 1e-9 {
+			if n := math.Hypot(math.Hypot(m.U[0], m.U[1]), m.U[2]); math.Abs(n-1) > 1e-8 {
 				t.Errorf("aimed at %v: first axis of length %v", aim, n)
 			}
 		}

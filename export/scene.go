@@ -1,16 +1,17 @@
-package main
+package export
 
 import (
 	"math"
 	"strings"
 
 	"lampblack/rig"
+	"lampblack/room"
 	"lampblack/show"
 	"lampblack/wire/mvr"
 )
 
-// sceneFile writes the rig as a scene of DIN SPEC 15801.
-func sceneFile(s *show.Show) ([]byte, error) {
+// Scene writes the rig as a scene of DIN SPEC 15801.
+func Scene(s *show.Show) ([]byte, error) {
 	layer := mvr.Layer{UUID: mvr.NameUUID(s.Bill.Title + "/rig"), Name: "Rig"}
 	for i := range s.Rig.Units {
 		u := &s.Rig.Units[i]
@@ -38,38 +39,26 @@ func millimetres[T ~float64](p [3]T) [3]float64 {
 	return [3]float64{float64(p[0]) * 1000, float64(p[1]) * 1000, float64(p[2]) * 1000}
 }
 
-// aimed is the unit's place, turned so that its light leaves against the
-// third axis (DIN SPEC 15800) toward its aim. Its row of cells lies along the
-// first axis, level unless the unit is turned, as package room has it: cell 1
-// to the left of who looks into the unit, turned right-handed about the beam.
+// aimed is the unit's place, turned so that its light leaves against the third
+// axis (DIN SPEC 15800) toward its aim. Its row of cells lies along the first
+// axis, as package room hangs it: cell 1 to the left of who looks into the unit.
+// A unit that aims at where it hangs is not turned.
 func aimed(u *rig.Unit) mvr.Matrix {
-	var axis [3]float64
-	for i := range axis {
-		axis[i] = float64(u.Aim[i] - u.At[i])
-	}
-	axis = unitVector(axis)
-	level := unitVector(cross([3]float64{0, 0, 1}, axis))
-	side := cross(axis, level)
-	sin, cos := math.Sincos(float64(u.Turn))
-	m := mvr.Matrix{O: millimetres(u.At)}
-	for i := range m.U {
-		m.U[i] = cos*level[i] + sin*side[i]
-		m.W[i] = -axis[i]
+	m := mvr.Matrix{U: [3]float64{1, 0, 0}, W: [3]float64{0, 0, 1}, O: millimetres(u.At)}
+	if axis, row := room.Hung(u); axis != (room.Point{}) {
+		for i := range 3 {
+			m.U[i], m.W[i] = float64(row[i]), -float64(axis[i])
+		}
 	}
 	m.V = cross(m.W, m.U)
+	for _, axis := range []*[3]float64{&m.U, &m.V, &m.W} {
+		for i := range axis {
+			axis[i] = math.Round(axis[i]*1e9)/1e9 + 0 // and no last bit that another machine has otherwise, nor -0
+		}
+	}
 	return m
 }
 
 func cross(a, b [3]float64) [3]float64 {
 	return [3]float64{a[1]*b[2] - a[2]*b[1], a[2]*b[0] - a[0]*b[2], a[0]*b[1] - a[1]*b[0]}
-}
-
-// unitVector returns v at length one; straight up or down has no level across
-// it, and takes that of the stage.
-func unitVector(v [3]float64) [3]float64 {
-	n := math.Sqrt(v[0]*v[0] + v[1]*v[1] + v[2]*v[2])
-	if n < 1e-9 {
-		return [3]float64{1, 0, 0}
-	}
-	return [3]float64{v[0] / n, v[1] / n, v[2] / n}
 }
