@@ -19,7 +19,7 @@ cd "$(dirname "$0")"
 packages=(
   tshark midicsv python3-mido liblo-tools libltc-dev libxml2-utils   # wires and files
   ffmpeg lame flac vorbis-tools opus-tools sox                       # sound files
-  aubio-tools fluidsynth fluid-soundfont-gm timgm6mb-soundfont       # listening
+  aubio-tools espeak-ng fluidsynth fluid-soundfont-gm timgm6mb-soundfont  # listening
   openttd-openmsx libebur128-dev supertux-data                       # music, loudness
   argyll argyll-ref python3-colormath                                # colour
   python3-jsonschema                                                 # schemas

@@ -1,6 +1,7 @@
 package soundtrack
 
 import (
+	"math/rand/v2"
 	"os/exec"
 	"path/filepath"
 	"testing"
@@ -55,5 +56,72 @@ func TestNoVoiceInMusic(t *testing.T) {
 	}
 	if sum/float64(n) > 0.1 {
 		t.Errorf("%.2f of music is taken for speech", sum/float64(n))
+	}
+}
+
+// A level that comes and goes as speech does (syllables of 80 to 250 ms, uneven by
+// 8 dB, gaps between them, a breath every few seconds; Saunders 1996, Scheirer and
+// Slaney 1997) amid one that is even, and one that is struck twice a second.
+func TestVoicesByTheirLevel(t *testing.T) {
+	rng := rand.New(rand.NewPCG(9, 4))
+	h := &heard{Rate: 48000}
+	add := func(seconds, lufs float64) {
+		h.Power = append(h.Power, track([2]float64{seconds, lufs})...)
+	}
+	struck := func(n int) {
+		for range n {
+			add(.05, -14)
+			add(.1, -20)
+			add(.35, -24)
+		}
+	}
+	add(15, -20)
+	from := len(h.Power)
+	for k := 0; len(h.Power) < from+2000; k++ {
+		add(.08+.17*rng.Float64(), -18-8*rng.Float64())
+		add(.03+.09*rng.Float64(), -45)
+		if k%12 == 11 {
+			add(.4, -55)
+		}
+	}
+	to := len(h.Power)
+	struck(30)
+	h.Frames = int64(len(h.Power)) * 480
+	got := voices(h, nil)
+	if len(got) != 1 {
+		t.Fatalf("%d voices, want one: %v", len(got), got)
+	}
+	a, b := time.Duration(from)*hop, time.Duration(to)*hop
+	if (got[0].Time-a).Abs() > 2*time.Second || (got[0].End-b).Abs() > 2*time.Second {
+		t.Errorf("it lasts from %v to %v, want %v to %v", got[0].Time, got[0].End, a, b)
+	}
+	// Its ends move to where a section turns, if one does within 2 s.
+	turns := []Moment{{Kind: Turn, Time: a + 300*time.Millisecond}, {Kind: Turn, Time: b + 3*time.Second}, {Kind: Turn, Time: (a + b) / 2}}
+	if moved := voices(h, turns); len(moved) != 1 || moved[0].Time != turns[0].Time || moved[0].End != got[0].End {
+		t.Errorf("beside turns it is %v, without them %v", moved, got)
+	}
+}
+
+// Pauses for breath amid speech are no hushes; longer ones, and others, are.
+func TestPausesForBreath(t *testing.T) {
+	at := func(kind Kind, from, to float64) Moment {
+		return Moment{Kind: kind, Time: time.Duration(from * 1e9), End: time.Duration(to * 1e9)}
+	}
+	speech := []Moment{at(Voice, 10, 30)}
+	for name, c := range map[string]struct {
+		hush Moment
+		kept bool
+	}{
+		"amid speech":          {at(Hush, 20, 20.9), false},
+		"long amid speech":     {at(Hush, 20, 21.1), true},
+		"before speech":        {at(Hush, 5, 5.9), true},
+		"right before it":      {at(Hush, 9.3, 10.1), false},
+		"right behind it":      {at(Hush, 29.9, 30.7), false},
+		"well behind it":       {at(Hush, 31.2, 32), true},
+		"well before it, long": {at(Hush, 2, 9), true},
+	} {
+		if got := withoutPauses([]Moment{c.hush}, speech); (len(got) == 1) != c.kept {
+			t.Errorf("%s: kept %v", name, len(got) == 1)
+		}
 	}
 }
