@@ -28,6 +28,24 @@ func TestStops(t *testing.T) {
 	}
 }
 
+// The line at the end counts each severity, and of the stops those that are signed.
+func TestSummary(t *testing.T) {
+	stop, signed := Finding{Severity: Stop}, Finding{Severity: Stop, Signed: "A. Keeper"}
+	for want, list := range map[string][]Finding{
+		"no findings":               nil,
+		"1 stop":                    {stop},
+		"1 stop, 1 of them signed":  {signed},
+		"3 stops, 1 of them signed": {stop, signed, stop},
+		"3 stops, 2 of them signed": {signed, stop, signed},
+		"2 stops; 1 warning":        {stop, {Severity: Warn, Signed: "A. Keeper"}, stop},
+		"1 stop; 2 notes":           {{Severity: Note}, stop, {Severity: Note}},
+	} {
+		if got := summary(list); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
 func TestWriteText(t *testing.T) {
 	var b bytes.Buffer
 	WriteText(&b, some(), 60, false)

@@ -100,6 +100,14 @@ func TestNesting(t *testing.T) {
 	if _, err := osc.Parse(b); err != nil || deep.Check() != nil {
 		t.Errorf("sixteen: %v, %v", err, deep.Check())
 	}
+	inmost := deep
+	for len(inmost.Elements) > 0 {
+		inmost = inmost.Elements[0].(*osc.Bundle)
+	}
+	inmost.Elements = []osc.Packet{&osc.Message{Address: "/a"}}
+	if _, err := osc.Parse(deep.Append(nil)); err != nil || deep.Check() != nil {
+		t.Errorf("a message in the sixteenth: %v, %v", err, deep.Check())
+	}
 	if err := nested(17).Check(); err == nil || !strings.Contains(err.Error(), "more than 16 within each other") {
 		t.Errorf("seventeen: %v", err)
 	}
