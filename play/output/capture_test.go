@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -92,6 +93,24 @@ func TestCaptureSeek(t *testing.T) {
 		if err != nil || !reflect.DeepEqual(got, want) {
 			t.Fatalf("at %v: frame of %v, %v, want that of %v", at, got.Time, err, want.Time)
 		}
+	}
+}
+
+// A block holds 5.8 s at 44 frames a second, which is what a reader has to unpack
+// to reach one frame: 256; one ends before where the universes change.
+func TestCaptureBlocks(t *testing.T) {
+	frames := fade(600)
+	for i := 300; i < 600; i++ {
+		frames[i].Frames = frames[i].Frames[:1]
+	}
+	b := captured(t, frames)
+	var got []int
+	for at := 10; string(b[at:at+4]) == "BLOC"; {
+		got = append(got, int(binary.BigEndian.Uint32(b[at+16:])))
+		at += 12 + int(binary.BigEndian.Uint32(b[at+4:]))
+	}
+	if want := []int{256, 44, 256, 44}; !slices.Equal(got, want) {
+		t.Errorf("blocks of %v frames, want %v", got, want)
 	}
 }
 
