@@ -14,6 +14,7 @@ type axes struct {
 	x0, x1, y0, y1           float64 // values
 }
 
+// x and y are the pixels of a value. y counts up where pixels count down.
 func (a *axes) x(v float64) float64 { return a.left + (v-a.x0)/(a.x1-a.x0)*a.width }
 func (a *axes) y(v float64) float64 { return a.top + a.height - (v-a.y0)/(a.y1-a.y0)*a.height }
 
@@ -39,7 +40,8 @@ func (a *axes) frame(d *drawing.Drawing, stepX, stepY float64, nameX, nameY stri
 	d.Add(&drawing.Text{At: drawing.Point{a.left - 48, a.top + a.height/2}, Words: nameY, Anchor: drawing.Centre, Fill: drawing.Ink, Turned: true})
 }
 
-// tick prints a multiple of a step with the digits that the step has.
+// tick prints a multiple of a step with the digits that the step has. What prints as
+// nought has no sign, also when rounding left -1e-17.
 func tick(v, step float64) string {
 	digits := max(0, int(math.Ceil(-math.Log10(step)-1e-9)))
 	if s := fmt.Sprintf("%.*f", digits, math.Abs(v)); v == 0 || s == fmt.Sprintf("%.*f", digits, 0.) {

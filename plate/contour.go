@@ -21,7 +21,11 @@ func (g *grid) contour(level float64) [][][2]float64 {
 	return joined(pieces)
 }
 
-// cell returns the pieces inside one square.
+// cell returns the pieces inside one square. The line cuts those sides whose ends lie on
+// different sides of the level: two of them, or all four at a saddle, where two corners
+// that face each other are above it and two below. There the mean of the corners stands
+// for the middle, and a piece goes round each of the two corners that differ from it. A
+// corner exactly at the level counts as above, so that no cut is met twice or missed.
 func (g *grid) cell(c, r int, level float64) [][2][2]float64 {
 	corners := [4][2]int{{c, r}, {c + 1, r}, {c + 1, r + 1}, {c, r + 1}}
 	var cuts [][2]float64

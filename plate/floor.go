@@ -44,6 +44,7 @@ func newFloor(r *room.Room, t *room.Transport, side, across float64) floor {
 	return f
 }
 
+// at is the pixel of a place on the floor, in metres.
 func (f *floor) at(x, y float64) drawing.Point {
 	return drawing.Point{f.left + (x-f.x0)*f.scale, f.top + (f.y1-y)*f.scale}
 }
@@ -96,6 +97,7 @@ func (f *floor) foot(p *room.Panel) (a, b drawing.Point) {
 	return f.at(x, y), f.at(x+float64(p.U[0])*p.Width, y+float64(p.U[1])*p.Width)
 }
 
+// edgeStyle is that of the stage's edge, here and in the key.
 func edgeStyle(c color.NRGBA) drawing.Style {
 	return drawing.Style{Stroke: c, Width: 1.2, Dash: []float64{6, 4}}
 }
@@ -117,6 +119,7 @@ func (f *floor) people(g *drawing.Group) {
 	}
 }
 
+// seat and performer draw one of each about a pixel, here and in the key.
 func seat(g *drawing.Group, x, y float64) { g.Lines(drawing.Ring(x, y, 5), true, person) }
 
 func performer(g *drawing.Group, x, y float64) {
@@ -147,6 +150,7 @@ type key struct {
 	x, y float64
 }
 
+// mark adds a line: the mark as draw makes it about a pixel, and its meaning.
 func (k *key) mark(text string, draw func(g *drawing.Group, x, y float64)) {
 	draw(k.g, k.x+11, k.y-4)
 	k.g.Label(k.x+33, k.y, drawing.Left, drawing.Ink, text)

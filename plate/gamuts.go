@@ -35,7 +35,9 @@ type Target struct {
 // shadow is laid over what all types reach.
 var shadow = drawing.Thin(drawing.Hex(0), .13)
 
-// Draw draws the plate. It fails on a chromaticity that is not a finite number.
+// Draw draws the plate. It fails on a chromaticity that is not a finite number. The axes
+// hold all colours with a margin; a unit of u' and one of v' are equally long, since the
+// diagram is made for distances to be seen.
 func (g *Gamuts) Draw() (*drawing.Drawing, error) {
 	if err := g.check(); err != nil {
 		return nil, err
@@ -52,6 +54,7 @@ func (g *Gamuts) Draw() (*drawing.Drawing, error) {
 	if len(g.Common) > 0 {
 		d.Lines(pixels(&a, g.Common), true, drawing.Style{Fill: shadow})
 	}
+	// What follows stands on both sides at once: its line on the diagram, its words in the key.
 	y := a.top + 12
 	for i, t := range g.Types {
 		look := strokeOf(i)
@@ -74,6 +77,8 @@ func (g *Gamuts) Draw() (*drawing.Drawing, error) {
 	return d, nil
 }
 
+// check keeps numbers out that have no place on the page: a NaN compares as false here. 10
+// is far outside all colours, whose u' and v' stay below 0.63.
 func (g *Gamuts) check() error {
 	ok := func(c light.UV) bool { return math.Abs(c.U) < 10 && math.Abs(c.V) < 10 }
 	for _, t := range g.Types {
@@ -116,6 +121,7 @@ func (t *Target) draw(d *drawing.Drawing, a *axes, y float64, i int) float64 {
 	return y + 46
 }
 
+// pixels puts an outline of chromaticities on the page.
 func pixels(a *axes, g light.Gamut) []drawing.Point {
 	var points []drawing.Point
 	for _, c := range g {
@@ -124,7 +130,8 @@ func pixels(a *axes, g light.Gamut) []drawing.Point {
 	return points
 }
 
-// plane tints the area of all colours with what a screen can show of them.
+// plane tints the area of all colours with what a screen can show of them: as cells, in
+// pale, under the lines. Most of the area is outside what a screen shows, and is a hint only.
 func plane(d *drawing.Drawing, a *axes, edge []light.UV) {
 	const cell = .0125
 	colours := &drawing.Group{Class: "colours", Clip: pixels(a, edge)}
@@ -158,6 +165,7 @@ func near(edge []light.UV, c light.UV, reach float64) bool {
 	return inside
 }
 
+// fromSegment is the distance of c from the line between p and q.
 func fromSegment(p, q, c light.UV) float64 {
 	du, dv := q.U-p.U, q.V-p.V
 	// The foot of the perpendicular, held between the ends.
@@ -176,6 +184,7 @@ func locus(first, step int) []light.UV {
 	return edge
 }
 
+// spectral is the chromaticity of one wavelength.
 func spectral(nm int) light.UV {
 	c, err := light.ParseColour(fmt.Sprintf("%d nm", nm))
 	if err != nil {
@@ -184,6 +193,8 @@ func spectral(nm int) light.UV {
 	return c.XY.UV()
 }
 
+// marks draws the outline of all colours with wavelengths along it. The straight line that
+// closes it is that of the purples, which are no wavelength's.
 func marks(d *drawing.Drawing, a *axes, edge []light.UV) {
 	d.Lines(pixels(a, edge), true, drawing.Style{Stroke: drawing.Ink, Width: 1.2})
 	for _, nm := range []int{430, 460, 470, 480, 490, 500, 520, 540, 560, 580, 600, 620, 640} {
@@ -203,7 +214,8 @@ func marks(d *drawing.Drawing, a *axes, edge []light.UV) {
 	}
 }
 
-// planckian draws the whites of hot bodies, 1600 to 20000 K.
+// planckian draws the whites of hot bodies, 1600 to 20000 K, in even steps of mired
+// (10^6/K), in which equal steps look about equally different.
 func planckian(d *drawing.Drawing, a *axes) {
 	var points []drawing.Point
 	for mired := 50.0; mired <= 625; mired += 12.5 {
@@ -217,6 +229,7 @@ func planckian(d *drawing.Drawing, a *axes) {
 	}
 }
 
+// hot is the place of a black body's white.
 func hot(a *axes, kelvin float64) drawing.Point {
 	c, err := light.Planckian(kelvin)
 	if err != nil {

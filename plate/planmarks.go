@@ -75,6 +75,7 @@ func (p *Plan) key(d *drawing.Drawing, f *floor, scale decades) {
 	}
 }
 
+// notes says under the plan what it is of, by what rule, and what it does not promise.
 func (p *Plan) notes(d *drawing.Drawing, f *floor) {
 	y := f.top + f.height() + 66
 	lines := []string{

@@ -29,7 +29,9 @@ const (
 	plotKey    = 270.0 // width of the key
 )
 
-// Draw draws the plate. It fails on a room without a size.
+// Draw draws the plate. It fails on a room without a size. From the ground up: metres,
+// what lies flat, what stands, people, all beams, all units, so that no beam covers a unit;
+// names last, where room is left.
 func (p *Plot) Draw() (*drawing.Drawing, error) {
 	if !(p.Room.Size[0] > 0 && p.Room.Size[1] > 0) {
 		return nil, fmt.Errorf("draw plan: the room has no size")
@@ -64,6 +66,7 @@ func (p *Plot) Draw() (*drawing.Drawing, error) {
 	return d, nil
 }
 
+// says is the plan in words, for who cannot see it.
 func (p *Plot) says() string {
 	names := make([]string, len(p.Rig.Units))
 	for i := range p.Rig.Units {
@@ -132,6 +135,8 @@ func beam(g *drawing.Group, f *floor, u *rig.Unit) {
 	if half == 0 {
 		half = float64(kindOf(u).Beam.Half) / 2
 	}
+	// The angle is drawn as if the beam lay level; a steep one lights a wider patch than
+	// its wedge shows.
 	if half > 0 && half < widest && far > 1 {
 		// Both corners lie on the line across the aim: far / cos(half) away.
 		wedge := []drawing.Point{at}
@@ -146,8 +151,10 @@ func beam(g *drawing.Group, f *floor, u *rig.Unit) {
 	g.Add(own)
 }
 
+// aimed is the style of the line from a unit to its aim.
 var aimed = drawing.Style{Stroke: soft, Width: .8, Dash: []float64{4, 4}}
 
+// lightOf is the tint of a unit's beam; those that overlap add up as they darken.
 func lightOf(u *rig.Unit) color.NRGBA {
 	if dark(u) {
 		return drawing.Thin(violet, .13)
@@ -206,7 +213,7 @@ func (f *floor) body(u *rig.Unit, axes [3]room.Point) [][]drawing.Point {
 	return out
 }
 
-// taken is the box of pixels that a unit's symbol takes.
+// taken is the box of pixels that a unit's symbol takes: left, top, right, bottom.
 func (f *floor) taken(u *rig.Unit) [4]float64 {
 	at, _ := f.hung(u)
 	box := [4]float64{at[0] - 3, at[1] - 3, at[0] + 3, at[1] + 3}
@@ -219,7 +226,8 @@ func (f *floor) taken(u *rig.Unit) [4]float64 {
 }
 
 // sides are the faces of a unit's body that look up; its light is the middle of
-// the last axis' face.
+// the last axis' face. Each is four corners seen from above, in metres: up to three faces of
+// a box can be seen at once, one when it hangs straight.
 func sides(u *rig.Unit, axes [3]room.Point) [][][2]float64 {
 	var size [3]float64
 	for i := range size {
@@ -330,7 +338,8 @@ func (f *floor) nameSurface(d *drawing.Drawing, p *room.Panel, taken *spots) {
 	}
 }
 
-// keyHeight is what the key takes: two lines for each type, and the marks.
+// keyHeight is what the key takes: two lines for each type, and the marks. Types that no
+// unit is of are counted too, which leaves white.
 func (p *Plot) keyHeight() float64 { return 44*float64(len(p.Rig.Types)) + 24*8 + 60 }
 
 // key lists the types with how many there are, and what the marks mean.
@@ -364,6 +373,7 @@ func (p *Plot) key(d *drawing.Drawing, f *floor) {
 	})
 }
 
+// angles says a beam's full angles in whole degrees, as catalogues do.
 func angles(b *rig.Beam) string {
 	degrees := func(a si.Angle) float64 { return math.Round(float64(a) * 180 / math.Pi) }
 	text := fmt.Sprintf("beam %g°", degrees(b.Half))

@@ -32,6 +32,7 @@ type Plan struct {
 	UVA bool
 }
 
+// lengthOf is v metres.
 func lengthOf(v float64) si.Length { return si.Length(v) }
 
 // stays are the times that keep-out contours are drawn for.
@@ -45,7 +46,8 @@ const planSide = 640.0
 
 func (p *Plan) floor() floor { return newFloor(p.Room, p.Transport, planSide, 560) }
 
-// Draw computes the plate.
+// Draw computes the plate. The work is in the values: some thousands of points, each lit
+// by every cell of every unit.
 func (p *Plan) Draw(ctx context.Context) (*drawing.Drawing, error) {
 	if len(p.Levels) != len(p.Transport.Light) {
 		return nil, fmt.Errorf("draw plan: %d levels for %d drives", len(p.Levels), len(p.Transport.Light))
@@ -59,6 +61,8 @@ func (p *Plan) Draw(ctx context.Context) (*drawing.Drawing, error) {
 		return nil, fmt.Errorf("draw plan: %w", err)
 	}
 	scale := around(g.values)
+	// One scale for all plans of ultraviolet, so that two can be compared: from a hundredth of
+	// a W/m², where a day's limit is not reached in a week, up to what there is.
 	if p.UVA {
 		scale = decades{.01, math.Max(scale.high, 1)}
 	}
@@ -78,7 +82,9 @@ func (p *Plan) Draw(ctx context.Context) (*drawing.Drawing, error) {
 // spacing is the distance between the points of the grid, at most.
 const spacing = .2 // m
 
-// values reads the grid; its first row is at the back of the audience.
+// values reads the grid; its first row is at the back of the audience. Of several
+// heights each point keeps the most. Lux is read 2 cm over its plane, so that at
+// height 0 the floor itself is not in the way.
 func (p *Plan) values(ctx context.Context, f *floor) *grid {
 	// Enough points for a small room's isolines to be smooth, and few enough for a
 	// large one's to be quick: each is a sum over all lamps.
@@ -105,13 +111,14 @@ func (p *Plan) values(ctx context.Context, f *floor) *grid {
 	return g
 }
 
-// inset is the i-th of n even steps from a to b, the ends a hand's breadth
-// inside, off the walls.
+// inset is the i-th of n even steps from a to b, the ends a centimetre inside, off
+// the walls.
 func inset(a, b float64, i, n int) float64 {
 	return a + .01 + (b-a-.02)*float64(i)/float64(n-1)
 }
 
-// cells paints the values as a picture, smooth between the points.
+// cells paints the values as a picture, smooth between the points, at half the pixels
+// of the page: the grid has far fewer.
 func (p *Plan) cells(d *drawing.Drawing, f *floor, g *grid, scale decades) {
 	w, h := int(math.Round(f.width()/2)), int(math.Round(f.height()/2))
 	picture := image.NewRGBA(image.Rect(0, 0, w, h))
@@ -134,7 +141,8 @@ func (g *grid) between(x, y float64) float64 {
 }
 
 // isolines draws lines of equal value with their numbers, as far as there is
-// room for them.
+// room for them: lux at 1 and 3 of each decade, ultraviolet where a stay of so long comes to
+// a day's limit.
 func (p *Plan) isolines(d *drawing.Drawing, f *floor, g *grid, scale decades) {
 	var names spots
 	for u := range p.Rig.Units {
@@ -156,6 +164,7 @@ func (p *Plan) isolines(d *drawing.Drawing, f *floor, g *grid, scale decades) {
 // number.
 const least = 40
 
+// isoline draws all lines of one value, and its number once on each that is long enough.
 func (p *Plan) isoline(d *drawing.Drawing, f *floor, g *grid, level float64, text string, width float64, names *spots) {
 	frame := [4]float64{f.left + 2, f.top + 2, f.left + f.width() - 2, f.top + f.height() - 2}
 	for _, line := range g.contour(level) {
@@ -179,6 +188,7 @@ func (p *Plan) isoline(d *drawing.Drawing, f *floor, g *grid, level float64, tex
 	}
 }
 
+// stayText is a stay in whole hours or minutes.
 func stayText(d time.Duration) string {
 	if d >= time.Hour {
 		return fmt.Sprintf("%d h", d/time.Hour)

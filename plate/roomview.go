@@ -38,13 +38,20 @@ const (
 	viewLeft   = 20.0
 )
 
-// camera looks from an eye along its gaze, level to the horizon.
+// camera looks from an eye along its gaze, level to the horizon. forward, right and up
+// are of length 1 and at right angles.
 type camera struct {
 	at                 room.Point
 	forward, right, up [3]float64
 	across             float64 // tangent of half the width
 }
 
+// camera checks what was asked for and sets up the eye. Its picture is flat, as a photograph
+// is: straight lines stay straight, and things near the edges look wider than they are.
+//
+//	forward   along the gaze
+//	right     level, forward × z; along x for an eye that looks straight up or down
+//	up        right × forward
 func (v *View) camera() (camera, error) {
 	if v.Eye < 0 || v.Eye >= len(v.Transport.Eyes) {
 		return camera{}, fmt.Errorf("draw view: there is no eye %d of %d", v.Eye, len(v.Transport.Eyes))
@@ -224,6 +231,7 @@ func brightest(seen [][]light.XYZ) float64 {
 	return 1
 }
 
+// toned brings luminances to what paper and screens can show; see light.ToneMap.
 func toned(seen [][]light.XYZ, white float64) *image.RGBA {
 	m := light.ToneMap{White: white, Knee: viewKnee}
 	out := image.NewRGBA(image.Rect(0, 0, len(seen[0]), len(seen)))
@@ -236,13 +244,15 @@ func toned(seen [][]light.XYZ, white float64) *image.RGBA {
 	return out
 }
 
-// lenses marks the units whose light is on and whose lens the eye sees: glare.
+// lenses marks the units whose light is on and whose lens the eye sees: glare. The rays of
+// the picture do not meet them: a unit has no body in the room that is computed.
 func (v *View) lenses(d *drawing.Drawing, c *camera) {
 	if v.Rig == nil || v.GlowOnly {
 		return
 	}
 	for i := range v.Transport.Views {
 		view := &v.Transport.Views[i]
+		// Under 1 cd/m² a lens does not stand out of a lit room (no source).
 		if view.Eye != v.Eye || v.Transport.LensLuminance(view, v.Levels) < 1 {
 			continue
 		}

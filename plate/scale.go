@@ -28,6 +28,7 @@ func shade(share float64) color.NRGBA {
 // decades is a logarithmic scale from low to high.
 type decades struct{ low, high float64 }
 
+// share is where a value lies on the scale, 0 at low and under it, 1 at high; a NaN is 0.
 func (d decades) share(v float64) float64 {
 	if !(v > d.low) {
 		return 0
@@ -48,8 +49,8 @@ func (d decades) steps(multiples ...float64) []float64 {
 	return out
 }
 
-// around makes a scale of whole decades that holds the largest of the values
-// and at most three decades below it.
+// around makes a scale of three decades whose top is 1, 2 or 5 times a power of ten, the
+// first that holds the largest of the values. Where nothing is lit it is 0.1 to 100.
 func around(values []float64) decades {
 	most := 0.0
 	for _, v := range values {

@@ -45,6 +45,7 @@ func (s Dots) Draw() *drawing.Drawing {
 	return d
 }
 
+// says is the diagram in words, for who cannot see it.
 func (s Dots) says() string {
 	text := ""
 	for i, dot := range s {
@@ -81,6 +82,7 @@ func SmallSpectrum(name string, l *rig.Light) *drawing.Drawing {
 	a := axes{left: 0, top: 1, width: smallWidth, height: smallHeight - 3, x0: light.First, x1: light.Last, y0: 0, y1: math.Max(top, math.SmallestNonzeroFloat64)}
 	d := drawing.New(smallWidth, smallHeight, fmt.Sprintf("spectrum of %s, %d nm to %d nm", name, light.First, light.Last))
 	d.Ground = none
+	// The axis lies half a pixel lower than nought, where its line is sharp.
 	base := a.y(0) + .5
 	d.Line(0, base, smallWidth, base, grey, .6)
 	for _, nm := range []float64{400, 500, 600, 700} {

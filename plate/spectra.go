@@ -22,7 +22,8 @@ type Curve struct {
 	Spectrum light.Spectrum
 }
 
-// Draw draws the plate. It fails on a spectrum with a NaN or a negative value.
+// Draw draws the plate. It fails on a spectrum with a NaN or a negative value. The
+// scale begins at nought and is straight, so that areas under the lines are power.
 func (s *Spectra) Draw() (*drawing.Drawing, error) {
 	top := 0.0
 	for _, c := range s.Curves {
@@ -33,6 +34,7 @@ func (s *Spectra) Draw() (*drawing.Drawing, error) {
 			top = max(top, v)
 		}
 	}
+	// Nothing to show, or numbers at the ends of what can be computed with.
 	if !(top > 1e-300 && top < 1e300) {
 		top = 1
 	}

@@ -3,7 +3,8 @@ package plate
 // spots keeps texts from lying on each other.
 type spots struct{ taken [][4]float64 }
 
-// wide is about how many pixels a character of size 11 takes.
+// wide is about how many pixels a character of size 11 takes, on the mean over words:
+// which font a reader has is not known here.
 const wide = 6.4
 
 // area is the box of a text of size 11 about a middle.

@@ -13,11 +13,13 @@ type stroke struct {
 	marker int
 }
 
-// okabeIto are the dark-enough seven of Okabe and Ito's colours.
+// okabeIto are the dark-enough seven of Okabe and Ito's colours: their yellow is lost on
+// white paper.
 var okabeIto = [...]color.NRGBA{
 	drawing.Hex(0x0072b2), drawing.Hex(0xd55e00), drawing.Hex(0x009e73), drawing.Hex(0xcc79a7), drawing.Hex(0xe69f00), drawing.Hex(0x56b4e9), drawing.Hex(0x000000),
 }
 
+// dashes are lengths on and off in turn, pixels; the first is a whole line.
 var dashes = [...][]float64{nil, {7, 3}, {2, 3}, {9, 3, 2, 3}}
 
 // strokeOf is the i-th line's: 7 colours, and a dash and marker that repeat out
@@ -26,6 +28,7 @@ func strokeOf(i int) stroke {
 	return stroke{okabeIto[i%len(okabeIto)], dashes[i%len(dashes)], i % 4}
 }
 
+// style is the stroke as a line of a width.
 func (s stroke) style(width float64) drawing.Style {
 	return drawing.Style{Stroke: s.colour, Width: width, Dash: s.dash}
 }
