@@ -1,6 +1,8 @@
 package demo
 
-// TheLanternFish returns the plan of the demo's soundtrack.
+// TheLanternFish returns the plan of the demo's soundtrack: thirteen sections in not quite
+// seven minutes. Some share their material, and with it a label, so that there is something
+// to be found again.
 func TheLanternFish() Plan {
 	c := &composer{}
 	c.leader()

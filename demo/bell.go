@@ -31,12 +31,15 @@ func (b bell) shape() (rise, decay time.Duration) {
 // ringing is a damped oscillation as a recurrence: y[n] = a y[n-1] + b y[n-2].
 type ringing struct{ a, b, y1, y2 float64 }
 
+// struck is a bell being heard.
 type struck struct {
 	modes []ringing
 	level float64 // bound of what is left of the longest mode
 	fall  float64
 }
 
+// start sets every mode going. Modes near half the sampling rate are left out, and the
+// whole is scaled to full scale.
 func (b bell) start(dice) voice {
 	v := &struck{level: 1, fall: fall(b.ring)}
 	for _, p := range b.partials {
@@ -53,6 +56,7 @@ func (b bell) start(dice) voice {
 			y2: -float64(p.amp*sine(2*turn)) / float64(r*r),
 		})
 	}
+	// Modes that beat do not add up to the sum of their amplitudes, so the peak is looked for.
 	v.scale(1 / v.peak())
 	return v
 }
@@ -65,6 +69,7 @@ func (v *struck) peak() float64 {
 	return max(slices.Max(heard), -slices.Min(heard))
 }
 
+// scale makes all modes louder; they are linear in what they begin from.
 func (v *struck) scale(by float64) {
 	for i := range v.modes {
 		v.modes[i].y1 *= by
@@ -72,6 +77,7 @@ func (v *struck) scale(by float64) {
 	}
 }
 
+// render adds up the modes, each by its recurrence: two products a sample and no sine.
 func (v *struck) render(dst []float64) bool {
 	clear(dst)
 	for m := range v.modes {
@@ -83,6 +89,7 @@ func (v *struck) render(dst []float64) bool {
 		}
 		v.modes[m].y1, v.modes[m].y2 = y1, y2
 	}
+	// Sample by sample, so that the length of a block changes nothing.
 	for range dst {
 		v.level = float64(v.level * v.fall)
 	}

@@ -11,6 +11,7 @@ type bow struct {
 
 func (b bow) shape() (rise, decay time.Duration) { return seconds(1), seconds(1) }
 
+// section is a bow being heard: three players, a little out of tune with each other.
 type section struct {
 	bow
 	frame      int
@@ -29,6 +30,8 @@ func (b bow) start(d dice) voice {
 	return v
 }
 
+// render reads one wave at three speeds. The gain moves in straight lines of controlEvery
+// samples, so that no step is heard.
 func (s *section) render(dst []float64) bool {
 	for i := range dst {
 		if s.frame%controlEvery == 0 {

@@ -34,10 +34,12 @@ func moment(sample int64) time.Duration {
 	return time.Duration(sample/Rate)*time.Second + time.Duration(sample%Rate)*time.Second/Rate
 }
 
+// samples is the sample nearest to a time in seconds.
 func samples(s float64) int64 { return int64(float64(s*Rate) + 0.5) }
 
 // section opens a section that lasts until the sample and moves on to it. It
-// returns where the section begins.
+// returns where the section begins. Sounds may be added before its beginning and ring on
+// behind its end.
 func (c *composer) section(name, label string, until int64) int64 {
 	from := c.now
 	c.plan.Sections = append(c.plan.Sections, Section{moment(from), moment(until), name, label})
@@ -84,6 +86,7 @@ func (c *composer) finish() Plan {
 	last, struck := int64(-1), []Attack(nil)
 	for _, s := range p.sounds {
 		switch {
+		// Beds are no attacks; their swells stand in a list of their own.
 		case s.slow:
 		case s.at == last:
 			a := &struck[len(struck)-1]

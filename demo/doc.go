@@ -1,6 +1,7 @@
 // Package demo holds "The Lantern Fish", a black-light puppet play in a village
 // hall, whole: fixture types, rig, room, looks, cues, and a soundtrack that is
-// synthesised from a plan. Everything in it is invented.
+// synthesised from a plan. [Write] writes it, [New] a small show to begin with;
+// [TheLanternFish] is the plan alone. Everything in it is invented.
 //
 // The plan is the truth about the soundtrack: it names the sample on which
 // every attack begins, every beat and bar, the sections and which of them
@@ -10,10 +11,15 @@
 //	plan ──▶ Synthesise ──▶ lantern-fish.wav      44.1 kHz, 16 bit, stereo
 //	     └─▶ tests: precision and recall of what was heard
 //
+//	instrument ─start─▶ voice ─┬─ left, right ─┐
+//	                           └─ room ─▶ hall ─┴─ gate of cuts ─ bend ─▶ file
+//
 // The WAV file has the same bytes on every machine. Go may fuse x*y + z into
 // one rounding on processors that can, and the assembler versions of some
 // functions of package math differ in the last bit; so every product that
 // meets a sum here is rounded by an explicit conversion, float64(x*y) + z, and
 // sines and powers come from tables that the package computes with +, -, * and
 // / alone.
+//
+// Levels, lengths and ratios without a source are composed, by nobody's rule.
 package demo

@@ -14,6 +14,8 @@ func (d drum) shape() (rise, decay time.Duration) {
 	return 4 * time.Millisecond, seconds(d.ring / 3)
 }
 
+// skin is a drum being heard: tone and noise, each with a level and the factor that it
+// falls by each sample; bend is how far the tone still lies over its rest.
 type skin struct {
 	turn, hz, bend, bendFall float64
 	body, bodyFall           float64
@@ -33,6 +35,8 @@ func (d drum) start(n dice) voice {
 	}
 }
 
+// render reads a sine whose frequency falls to rest in an eighth of a second, under noise
+// that is gone a little sooner.
 func (s *skin) render(dst []float64) bool {
 	for i := range dst {
 		s.turn += s.hz * (1 + s.bend) / Rate
@@ -56,6 +60,7 @@ func (r rattle) shape() (rise, decay time.Duration) {
 	return time.Millisecond, seconds(r.ring / 3)
 }
 
+// shells is a rattle being heard: noise less its low part.
 type shells struct {
 	level, fall float64
 	noise       dice

@@ -17,6 +17,7 @@ type delay struct {
 	at   int
 }
 
+// step puts a sample in and returns the one that was put in a ring ago.
 func (d *delay) step(x float64) float64 {
 	y := d.ring[d.at]
 	d.ring[d.at] = x
@@ -29,6 +30,9 @@ func (d *delay) step(x float64) float64 {
 // reverberation is the time in which the hall falls by 60 dB, in seconds.
 const reverberation = 1.5
 
+// newHall makes a hall in which nothing sounds. A line of n samples loses so much on each
+// round that 60 dB are gone after the time of reverberation: 10^(-3·n/(T·Rate)), with
+// log2(10) = 3.3219….
 func newHall() *hall {
 	h := &hall{}
 	for i, n := range [...]int{113, 241, 509, 887, 1361} {
@@ -55,6 +59,7 @@ func (h *hall) step(x float64) (left, right float64) {
 		old := d.ring[d.at]
 		in := x + float64(0.65*old)
 		d.step(in)
+		// Schroeder's all-pass: each frequency as loud as before, but at other times.
 		x = old - float64(0.65*in)
 	}
 	var y [4]float64
@@ -62,6 +67,8 @@ func (h *hall) step(x float64) (left, right float64) {
 		d := &h.lines[i]
 		y[i] = float64(h.gain[i] * h.dull[i].step(d.ring[d.at]))
 	}
+	// Half the Hadamard matrix of four: it keeps the sum of squares, so that only the lines'
+	// own gains make the sound die away. The signs of x part left from right.
 	a, b, c, d := y[0]+y[1], y[0]-y[1], y[2]+y[3], y[2]-y[3]
 	h.lines[0].step(x + float64(.5*(a+c)))
 	h.lines[1].step(x + float64(.5*(b+d)))

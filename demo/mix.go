@@ -55,6 +55,7 @@ type mixer struct {
 	open   float64 // gain of the gate that cuts close
 }
 
+// newMixer makes a mixer at the plan's beginning.
 func newMixer(p Plan) *mixer {
 	return &mixer{plan: p, hall: newHall(), out: make([]float32, 2*block), open: 1}
 }
@@ -62,6 +63,7 @@ func newMixer(p Plan) *mixer {
 // next mixes the next block and returns its first frames, interleaved.
 func (m *mixer) next(frames int) []float32 {
 	m.begin()
+	// Two workers, always two: sums come in one order whatever the machine.
 	done := make(chan struct{})
 	go func() { m.work(1); close(done) }()
 	m.work(0)
@@ -143,6 +145,7 @@ func (m *mixer) master() {
 	}
 }
 
+// cut tells whether all sound is stopped at a sample.
 func (m *mixer) cut(at int64) bool {
 	for _, c := range m.plan.cuts {
 		if at >= c.at && at < c.on {
@@ -158,6 +161,7 @@ const (
 	ceiling = 0.79
 )
 
+// bend is straight up to knee, and goes on with the same slope towards ceiling.
 func bend(x float64) float64 {
 	sign := 1.0
 	if x < 0 {

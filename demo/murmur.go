@@ -51,8 +51,11 @@ func speak(lasts, pitch float64, d dice) murmur {
 // vowel is three formants in Hz.
 type vowel [3]float64
 
+// vowels are as in heed, hid, head, hod, hawed, hood and who'd.
 var vowels = [...]vowel{{270, 2290, 3010}, {390, 1990, 2550}, {530, 1840, 2480}, {730, 1090, 2440}, {570, 840, 2410}, {440, 1020, 2240}, {300, 870, 2240}}
 
+// speaker is a murmur being heard. Throat and formants are filters, mouth is where the
+// formants are just now on their way to those of the syllable.
 type speaker struct {
 	murmur
 	noise    dice
@@ -82,6 +85,7 @@ func (s *speaker) now() syllable {
 	return s.syllables[s.said-1]
 }
 
+// control moves pitch and mouth a little towards what the syllable wants.
 func (s *speaker) control() {
 	now := s.now()
 	s.hz += float64(.01 * (float64(s.pitch*now.melody) - s.hz))

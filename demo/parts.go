@@ -64,6 +64,7 @@ func (c *composer) ostinato(p pulse, bar int, db float64) {
 	}
 }
 
+// beatDrum strikes the small drum.
 func (c *composer) beatDrum(p pulse, bar int, beat, db float64) {
 	c.add(sound{at: p.at(bar, beat), name: "drum", plays: drum{78, .5, .35}, db: db, pan: .1, room: .2})
 }
@@ -117,6 +118,7 @@ func (c *composer) swell(from, until int64, name string, db float64, notes ...st
 func low(melody []tone) []tone  { return shift(melody, -1) }
 func high(melody []tone) []tone { return shift(melody, 1) }
 
+// shift changes the digit that ends each note's name.
 func shift(melody []tone, octaves int) []tone {
 	out := make([]tone, len(melody))
 	for i, t := range melody {

@@ -15,6 +15,7 @@ func (p pluck) shape() (rise, decay time.Duration) {
 	return 2 * time.Millisecond, seconds(p.ring / 4)
 }
 
+// strung is a string being heard: a line of one period, less what the filters delay.
 type strung struct {
 	line         []float64
 	at           int
@@ -27,6 +28,8 @@ type strung struct {
 // start makes a string of a delay line as long as a period. Each turn round it costs gain, by
 // which it falls by 60 dB in ring seconds.
 func (p pluck) start(d dice) voice {
+	// The mean of two neighbours delays by smooth samples, the all-pass by rest, which is kept
+	// between 0.3 and 1.3, where it is stable and quick: n makes up the whole samples.
 	period := Rate / p.hz
 	smooth := 0.5 - float64(0.35*p.bright)
 	n := int(period - smooth - 0.3)
@@ -68,6 +71,8 @@ func (s *strung) pick(d *dice, bright float64) {
 	}
 }
 
+// render takes a sample from the line and puts it back smoothed, softened and tuned: what
+// it was a period ago, less what the string loses.
 func (s *strung) render(dst []float64) bool {
 	for i := range dst {
 		x := s.line[s.at]

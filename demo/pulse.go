@@ -30,6 +30,7 @@ func (p pulse) at(bar int, beat float64) int64 {
 	return p.ticks[min(i, len(p.ticks)-1)]
 }
 
+// end is the sample on which the next section begins.
 func (p pulse) end() int64 { return p.ticks[len(p.ticks)-1] }
 
 func (p pulse) bars() int { return len(p.ticks) / (p.count * ticksABeat) }

@@ -12,6 +12,8 @@ type sea struct {
 
 func (s sea) shape() (rise, decay time.Duration) { return 3 * time.Second, 3 * time.Second }
 
+// surf is a sea being heard: phase runs from 0 to 1 along a wave, at a pace that is drawn
+// anew for each, from its own height to that of the next.
 type surf struct {
 	sea
 	frame        int
@@ -67,6 +69,7 @@ type gale struct{ loud ramp }
 
 func (g gale) shape() (rise, decay time.Duration) { return 3 * time.Second, 3 * time.Second }
 
+// wind is a gale being heard.
 type wind struct {
 	gale
 	frame      int

@@ -14,6 +14,7 @@ func (t thunder) shape() (rise, decay time.Duration) {
 	return 4 * time.Millisecond, seconds(t.roll / 5)
 }
 
+// rumble is thunder being heard.
 type rumble struct {
 	noise                dice
 	crack, crackFall     float64
@@ -33,6 +34,9 @@ func (t thunder) start(d dice) voice {
 	}
 }
 
+// render makes the crack of noise through one low-pass and the rumble of the same noise
+// through two. The level that the rumble swings to is drawn anew every half second or so
+// and followed slowly.
 func (r *rumble) render(dst []float64) bool {
 	for i := range dst {
 		x := r.noise.noise()

@@ -55,12 +55,14 @@ func (r ramp) level(t float64) float64 {
 	return r[len(r)-1].level
 }
 
+// end is when the last point is reached, s.
 func (r ramp) end() float64 { return r[len(r)-1].at }
 
 // lowpass is a one-pole filter.
 type lowpass struct{ k, y float64 }
 
-// corner returns a low-pass with the corner frequency in Hz.
+// corner returns a low-pass with the corner frequency in Hz: k = 1 - e^(-2π·hz/Rate), with
+// ln 2 = 0.6931….
 func corner(hz float64) lowpass { return lowpass{k: 1 - pow2(-tau*hz/Rate/0.6931471805599453)} }
 
 func (f *lowpass) step(x float64) float64 {
@@ -71,7 +73,8 @@ func (f *lowpass) step(x float64) float64 {
 // resonator is a two-pole band-pass of peak gain near 1.
 type resonator struct{ a, b, gain, y1, y2 float64 }
 
-// tune moves the resonator to a frequency and width in Hz.
+// tune moves the resonator to a frequency and width in Hz: poles at radius e^(-π·width/Rate)
+// and at the frequency's angle.
 func (f *resonator) tune(hz, width float64) {
 	r := pow2(-float64(3.141592653589793*width/Rate) / 0.6931471805599453)
 	f.a = 2 * float64(r*cosine(hz/Rate))

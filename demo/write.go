@@ -69,6 +69,7 @@ func New(ctx context.Context, dir, title string) error {
 		}
 	}
 	bill := texts["show.yaml"]
+	// A title may hold anything that a folder's name may: quoted, it is one value.
 	texts["show.yaml"] = bytes.Replace(bill, []byte("TITLE"), []byte(strconv.Quote(title)), 1)
 	return write(ctx, dir, texts, startSound, func(string) func(io.Writer) error {
 		return func(w io.Writer) error { return Synthesise(w, clicks(), nil) }
@@ -153,6 +154,7 @@ func claim(f *folder.Folder, texts map[string][]byte, sound string) error {
 	return nil
 }
 
+// skip passes over an entry, and over all that a folder holds.
 func skip(entry fs.DirEntry) error {
 	if entry.IsDir() {
 		return fs.SkipDir

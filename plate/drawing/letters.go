@@ -18,6 +18,8 @@ type faceKey struct {
 	bold bool
 }
 
+// pixels paints the letters into a mask of their own, which is then laid on the picture in
+// the text's colour: turned, and several times over for a halo.
 func (t *Text) pixels(c *canvas) error {
 	size := t.Size
 	if size == 0 {
@@ -53,6 +55,7 @@ func (t *Text) pixels(c *canvas) error {
 	return nil
 }
 
+// stamp lays paint on the picture where the mask is, moved to a pixel.
 func (c *canvas) stamp(mask *image.Alpha, to image.Point, paint image.Image) {
 	draw.DrawMask(c.image, mask.Bounds().Add(to), paint, image.Point{}, mask, image.Point{}, draw.Over)
 }
@@ -69,6 +72,7 @@ func turned(m *image.Alpha) *image.Alpha {
 	return out
 }
 
+// face is a font at a size, made once for each picture.
 func (c *canvas) face(size float64, bold bool) (font.Face, error) {
 	key := faceKey{size, bold}
 	if f, ok := c.faces[key]; ok {

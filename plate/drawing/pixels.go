@@ -15,6 +15,7 @@ import (
 // mostPixels bounds each side of a picture.
 const mostPixels = 20000
 
+// image paints the drawing at so many pixels to one of its own.
 func (d *Drawing) image(scale float64) (*image.RGBA, error) {
 	if !(scale > 0 && scale*d.Width <= mostPixels && scale*d.Height <= mostPixels) {
 		return nil, fmt.Errorf("a scale of %v is out of reach", scale)
@@ -192,6 +193,7 @@ func dashed(points []Point, dash []float64) [][]Point {
 	return out
 }
 
+// length is that of a line through points.
 func length(points []Point) float64 {
 	sum := 0.0
 	for i := 1; i < len(points); i++ {

@@ -117,6 +117,8 @@ func hex(c color.NRGBA) string {
 	return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B)
 }
 
+// opacity is the attribute of a colour that covers in part; SVG 1.1 has no colours with an
+// alpha of their own.
 func opacity(part string, c color.NRGBA) string {
 	if c.A == 0 || c.A == 255 {
 		return ""
