@@ -8,7 +8,8 @@ import (
 	"time"
 )
 
-// show answers everything that does not move.
+// show answers everything that does not move. The edition is the server's, not the
+// book's, as the same book may be served twice.
 func (s *Server) show(w http.ResponseWriter, r *http.Request) {
 	now, _ := s.book.get()
 	contents := now.book.Contents()
@@ -17,7 +18,8 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request) {
 	json.NewEncoder(w).Encode(contents) // an error here is a page that went away
 }
 
-// light answers the ribbons of a piece of the show.
+// light answers the ribbons of a piece of the show. How many steps one answer may have
+// is package page's to say.
 func (s *Server) light(w http.ResponseWriter, r *http.Request) {
 	var t [3]time.Duration
 	for i, name := range []string{"from", "to", "step"} {
@@ -36,7 +38,9 @@ func (s *Server) light(w http.ResponseWriter, r *http.Request) {
 	writeBytes(w, b)
 }
 
-// room answers the light on every place, at a time or under a look.
+// room answers the light on every place, at a time or under a look. The bytes are those
+// of page.Book.Room; a page asks for the next when it has drawn the last, so nothing is
+// streamed.
 func (s *Server) room(w http.ResponseWriter, r *http.Request) {
 	now, _ := s.book.get()
 	if text := r.URL.Query().Get("look"); text != "" {
@@ -57,6 +61,7 @@ func (s *Server) room(w http.ResponseWriter, r *http.Request) {
 	writeBytes(w, now.book.Room(at))
 }
 
+// writeBytes answers with numbers as they lie in memory, little-endian.
 func writeBytes(w http.ResponseWriter, b []byte) {
 	w.Header().Set("Content-Type", "application/octet-stream")
 	w.Header().Set("Content-Length", strconv.Itoa(len(b)))
@@ -66,7 +71,8 @@ func writeBytes(w http.ResponseWriter, b []byte) {
 // longest is the longest show that times may point into.
 const longest = 48 * time.Hour
 
-// secondsIn reads a time in seconds from the query.
+// secondsIn reads a time in seconds from the query. Written so that "NaN" is refused
+// too; to a microsecond, as pages reckon in floating point.
 func secondsIn(r *http.Request, name string) (time.Duration, error) {
 	text := r.URL.Query().Get(name)
 	v, err := strconv.ParseFloat(text, 64)
@@ -76,7 +82,8 @@ func secondsIn(r *http.Request, name string) (time.Duration, error) {
 	return time.Duration(v * float64(time.Second)).Round(time.Microsecond), nil
 }
 
-// order passes one order of the Night page to the run.
+// order passes one order of the Night page to the run. An order is only passed on: what
+// comes of it, pages learn by the events, as everybody else does.
 func (s *Server) order(w http.ResponseWriter, r *http.Request) {
 	if s.control == nil {
 		http.Error(w, "no run is attached: start one with lampblack run", http.StatusConflict)

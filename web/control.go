@@ -2,8 +2,9 @@ package web
 
 import "time"
 
-// Control is what the Night page asks of a run. Calls come from any goroutine,
-// return soon, and may find that nothing is left to do.
+// Control is what the Night page asks of a run. Calls come from any goroutine, return
+// soon, and may find that nothing is left to do. The Night page's words are the
+// trade's.
 type Control interface {
 	Hold()              // time and light stand still
 	Go()                // on from a hold; else the next cue now

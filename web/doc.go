@@ -1,4 +1,6 @@
-// Package web serves the book of a show to a browser on the same machine.
+// Package web serves the book of a show to a browser on the same machine: [New]
+// makes a server of a show, [Server.Handler] answers, [Server.SetPlayhead] tells
+// open pages where a run is.
 //
 // The pages read everything from four kinds of answer, all under /api:
 //
@@ -18,5 +20,6 @@
 // A local server is still a server. It answers only to the loopback names,
 // refuses writes that come from another origin, changes nothing on GET, sends
 // a strict content security policy, and refers to nothing outside itself. The
-// caller binds it to 127.0.0.1.
+// caller binds it to 127.0.0.1. It does not see who sits at this machine:
+// whoever does may steer a run that is attached.
 package web

@@ -16,6 +16,10 @@ const eventGap = 100 * time.Millisecond
 const alive = time.Second
 
 // events streams the playhead, newest wins, and tells of new editions.
+//
+// Two waits part the answers: eventGap always, so that no run can flood a page; then
+// until something is new, or until it is time to say that the stream lives. A write
+// that fails ends it, as the page has gone.
 func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Content-Type", "text/event-stream")
 	out := http.NewResponseController(w)
@@ -43,7 +47,8 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-// pause waits until something happens and tells whether the stream goes on.
+// pause waits until something happens and tells whether the stream goes on. A nil
+// channel never answers, so it is left out.
 func (s *Server) pause(r *http.Request, moved, replaced <-chan struct{}, clock <-chan time.Time) bool {
 	select {
 	case <-moved:

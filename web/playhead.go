@@ -39,8 +39,9 @@ func (r report) at(now time.Time) Playhead {
 	return p
 }
 
-// news is a mailbox that many readers watch: the newest value wins, and a
-// slow reader misses what lay between.
+// news is a mailbox that many readers watch: the newest value wins, and a slow reader
+// misses what lay between. A reader takes the value and the channel together, so it
+// cannot miss a change between the two.
 type news[T any] struct {
 	mu      sync.Mutex
 	value   T

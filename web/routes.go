@@ -18,6 +18,9 @@ var built embed.FS
 const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; " +
 	"connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
+// routes is all that the server answers. What is read is GET and changes nothing; all
+// writes are below /api/control. The last panic is a fault of the build: the files are
+// embedded.
 func (s *Server) routes() http.Handler {
 	mux := http.NewServeMux()
 	for _, p := range pages {
@@ -61,6 +64,8 @@ func guard(next http.Handler) http.Handler {
 	})
 }
 
+// loopback tells whether a request names this machine. Any port will do; the name is
+// what a page elsewhere cannot forge.
 func loopback(host string) bool {
 	if name, _, err := net.SplitHostPort(host); err == nil {
 		host = name

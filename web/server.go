@@ -23,7 +23,8 @@ type Options struct {
 	Control Control
 }
 
-// Server serves the book of one show. It is safe for use by many goroutines.
+// Server serves the book of one show. It is safe for use by many goroutines. control
+// and handler do not change after New; playhead and book are mailboxes.
 type Server struct {
 	control  Control
 	handler  http.Handler
@@ -42,6 +43,8 @@ type edition struct {
 	book   *page.Book
 }
 
+// newEdition names a book. Six octets of the hash are enough to tell one show's
+// editions apart.
 func newEdition(number int, b *page.Book) edition {
 	contents, err := json.Marshal(b.Contents())
 	if err != nil {

@@ -10,6 +10,8 @@ type leaf struct {
 	Path, Name, Script, Says string
 }
 
+// pages are all pages, in the order of the bar. "/{$}" is the root alone: without it,
+// every address would be the book.
 var pages = []leaf{
 	{"/{$}", "Book", "book", "the whole show, down the page"},
 	{"/room", "Room", "room", "what is lit, seen from where people are"},
@@ -27,6 +29,8 @@ func (l leaf) Link() string {
 	return l.Path
 }
 
+// shell is what all pages have in common. Names from the show's files go through
+// html/template, which escapes them by where they stand.
 var shell = template.Must(template.New("shell").Parse(`<!doctype html>
 <html lang="en" data-page="{{.Now.Script}}">
 <head>
@@ -52,6 +56,7 @@ var shell = template.Must(template.New("shell").Parse(`<!doctype html>
 </html>
 `))
 
+// page answers with the shell; the script fills it from /api.
 func (s *Server) page(l leaf) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		now, _ := s.book.get()

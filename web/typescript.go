@@ -8,8 +8,9 @@ import (
 	"lampblack/web/page"
 )
 
-// TypeScript returns the text of ui/api.ts: the types of all answers, written
-// from the Go structs so that both sides speak of the same things.
+// TypeScript returns the text of ui/api.ts: the types of all answers, written from the
+// Go structs so that both sides speak of the same things. A test holds the file against
+// it, so that the two sides cannot part.
 func TypeScript() string {
 	var b strings.Builder
 	b.WriteString("// Written by go generate from the Go structs. Do not edit.\n")
@@ -20,7 +21,8 @@ func TypeScript() string {
 	return b.String()
 }
 
-// declare writes a struct after those that it is made of.
+// declare writes a struct after those that it is made of. Columns are readonly on the
+// other side: the book's slices are for reading there too.
 func declare(b *strings.Builder, t reflect.Type, seen map[reflect.Type]bool) {
 	if seen[t] {
 		return
@@ -42,6 +44,8 @@ func declare(b *strings.Builder, t reflect.Type, seen map[reflect.Type]bool) {
 	fmt.Fprintf(b, "\nexport type %s = {\n%s};\n", t.Name(), fields.String())
 }
 
+// typeName is a type as TypeScript writes it. Kinds that no answer has yet panic here,
+// when the file is written, and not in a page.
 func typeName(b *strings.Builder, t reflect.Type, seen map[reflect.Type]bool) string {
 	switch t.Kind() {
 	case reflect.String:

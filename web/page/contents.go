@@ -34,7 +34,9 @@ type Book struct {
 	ribbons  []mixture
 }
 
-// New prepares the book of a show.
+// New prepares the book of a show. Ribbons come first, as looks have a swatch for each.
+// The glow of the room is found by asking for each drive alone, which is most of the
+// time that New takes.
 func New(s *show.Show, findings []finding.Finding) *Book {
 	b := &Book{show: s}
 	b.makeRibbons(glowOf(s))
@@ -48,7 +50,8 @@ func New(s *show.Show, findings []finding.Finding) *Book {
 	return b
 }
 
-// findingsOf copies findings, with numbers that JSON can carry.
+// findingsOf copies findings, with numbers that JSON can carry. The page counts on an
+// array even when there are none.
 func findingsOf(list []finding.Finding) []finding.Finding {
 	out := append([]finding.Finding{}, list...)
 	for i := range out {
@@ -60,7 +63,8 @@ func findingsOf(list []finding.Finding) []finding.Finding {
 	return out
 }
 
-// most stands for infinity, as in package check.
+// most stands for infinity, as in package check. It is large enough to be told from any
+// value, and no reader of JSON chokes on it.
 const most = 1e300
 
 // finite brings infinities (a glow over a black background is one) to the

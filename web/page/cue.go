@@ -24,6 +24,9 @@ type Cue struct {
 	By       string  `json:"by"`
 }
 
+// cuesOf takes the cues as placed. Times that the score leaves out are filled in as the
+// show takes them: down is up, and a cue that does not say how it lands starts on its
+// moment.
 func cuesOf(s *show.Show) []Cue {
 	out := make([]Cue, 0, len(s.Cues))
 	for i := range s.Cues {

@@ -1,5 +1,7 @@
 // Package page reckons what the pages of the book show, and gives it the form
-// in which it travels to the browser.
+// in which it travels to the browser: [New] makes the [Book] of a show,
+// [Book.Contents] is all that does not move, [Book.Light] and [Book.Room] are the
+// light of a while and of an instant.
 //
 // A Book is made once for a show. Its answers are pure: the same show, the
 // same bytes. Long things travel as columns: Contents holds parallel arrays
@@ -12,5 +14,7 @@
 //
 // All light here is a sum over the rig's drives, because light is linear: a
 // ribbon, a patch of wall and a glowing fish each have one vector per drive,
-// found once, and the frame's levels choose the mixture.
+// found once, and the frame's levels choose the mixture. Levels are CIE 1976
+// lightness, colours of the screen those of IEC 61966-2-1. What the book shows is
+// computed: it does not see haze, people in the way, or what a unit really gives.
 package page

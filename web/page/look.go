@@ -29,6 +29,9 @@ type Miss struct {
 	Unit   string  `json:"unit"`
 }
 
+// looks works out what each look is on this rig. The swatches are those of the ribbons,
+// so the same colour means the same on both pages; ribbons without light in a look have
+// no dot on its diagram.
 func (b *Book) looks() []Look {
 	s := b.show
 	out := make([]Look, 0, len(s.Looks))
@@ -56,8 +59,9 @@ func (b *Book) looks() []Look {
 	return out
 }
 
-// asks says all that a look asks for: its parts, those of the look that it is
-// like first, then what shall stay dark and who moves in it.
+// asks says all that a look asks for: its parts, those of the look that it is like
+// first, then what shall stay dark and who moves in it. Nothing of a part is left out,
+// so the page can be read instead of the file.
 func asks(sc *score.Score, name string, l *score.Look) []string {
 	out := []string{}
 	parts := sc.Parts(name)

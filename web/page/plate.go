@@ -38,9 +38,10 @@ func titleAt(s *show.Show, t time.Duration) string { return s.Bill.Title + ", " 
 // time of a frame.
 func levelsAt(s *show.Show, t time.Duration) []float32 { return s.Light(s.NewFrame(), t).Levels }
 
-// Gamuts collects the chromaticities that the fixture types reach, and which of
-// them all can match; with a look, also what it asks for and gets. A look that
-// is not there leaves that out.
+// Gamuts collects the chromaticities that the fixture types reach, and which of them
+// all can match; with a look, also what it asks for and gets. A look that is not there
+// leaves that out. Types without anything to see have none, and do not count for what
+// all can match.
 func Gamuts(s *show.Show, look int) *plate.Gamuts {
 	g := &plate.Gamuts{Title: s.Bill.Title}
 	var common light.Gamut
@@ -81,7 +82,8 @@ func Spectra(s *show.Show) *plate.Spectra {
 // Plans of ultraviolet look at every height of an eye by themselves.
 const planHeight si.Length = 1
 
-// Plan draws Plan for the book; nil when the room was not solved.
+// Plan draws Plan for the book; nil when the room was not solved. Isolines take a while
+// to find, so ctx ends it when the page has gone.
 func (b *Book) Plan(ctx context.Context, t time.Duration, ultraviolet bool) ([]byte, error) {
 	if b.show.Transport == nil || b.show.Room == nil {
 		return nil, nil
@@ -100,6 +102,7 @@ func (b *Book) Plot() ([]byte, error) {
 // Gamut draws Gamuts for the book.
 func (b *Book) Gamut(look int) ([]byte, error) { return svg(Gamuts(b.show, look).Draw()) }
 
+// svg is a drawing's text, unless it could not be drawn.
 func svg(d *drawing.Drawing, err error) ([]byte, error) {
 	if err != nil {
 		return nil, err

@@ -66,9 +66,9 @@ func unitsOf(r *rig.Rig, system string) []int {
 	return out
 }
 
-// makeRibbons finds the ribbons: visible ones by system, then dark ones. What
-// no look lights gets none, so that a rig of many-coloured units does not fill
-// the page with black strips.
+// makeRibbons finds the ribbons: visible ones by system, then dark ones. What no look
+// lights gets none, so that a rig of many-coloured units does not fill the page with
+// black strips. A unit of two systems is in both ribbons.
 func (b *Book) makeRibbons(glow []light.XYZ) {
 	r := b.show.Rig
 	b.contents.Ribbons = []Ribbon{}
@@ -95,6 +95,10 @@ func (b *Book) used(m *mixture) bool {
 	return false
 }
 
+// mix puts the drives of some units together, those of black light or those of all
+// else. A dark ribbon's colour is that of what glows, since the lamps themselves are
+// not to be seen; where nothing glows in this room it is the lamp's own. Its amount is
+// radiant power, as its lumens mean nothing.
 func mix(r *rig.Rig, units []int, dark bool, glow []light.XYZ) mixture {
 	var m mixture
 	for _, u := range units {
@@ -142,6 +146,10 @@ func (m *mixture) sum(f *show.Frame) light.XYZ {
 
 // at shows the mixture in a frame: the hue at full brightness, and the level
 // as CIE 1976 lightness of the share of the system's full light.
+//
+// Colour and level are apart so that a dim ribbon still shows its hue: the page draws
+// the hue and lets the level decide how wide. A level above 0 is at least 1 of 255,
+// lest light that is there vanish.
 func (m *mixture) at(f *show.Frame) (light.RGB, uint8) {
 	c, amount := m.sum(f), 0.0
 	for i, d := range m.drives {
@@ -154,8 +162,10 @@ func (m *mixture) at(f *show.Frame) (light.RGB, uint8) {
 	return hue(c), uint8(max(1, math.Round(level*255)))
 }
 
-// hue returns the screen colour of c's chromaticity, as bright as the screen
-// can make it; what the screen cannot show moves toward grey.
+// hue returns the screen colour of c's chromaticity, as bright as the screen can make
+// it; what the screen cannot show moves toward grey. Values below 0 lie outside the
+// screen's gamut and are cut; the tone map then moves what is still too bright toward
+// grey. y is the luminance that the colour has once its strongest primary is at full.
 func hue(c light.XYZ) light.RGB {
 	if c.Y <= 0 {
 		return light.RGB{}
@@ -174,8 +184,9 @@ func hue(c light.XYZ) light.RGB {
 // mostSteps bounds one answer of Light: 20 minutes at 50 ms.
 const mostSteps = 24000
 
-// Light returns the ribbons at from, from+step, … before to: four bytes for
-// each step and ribbon, steps outermost.
+// Light returns the ribbons at from, from+step, … before to: four bytes for each step
+// and ribbon, steps outermost. The last step may begin less than a step before to.
+// Light without slots is asked for, which is cheap.
 func (b *Book) Light(from, to, step time.Duration) ([]byte, error) {
 	if step < time.Millisecond || from < 0 || to < from {
 		return nil, errors.New("light: want 0 <= from <= to, and a step of 1 ms or more")

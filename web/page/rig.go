@@ -75,6 +75,8 @@ type Circuit struct {
 
 const degree = math.Pi / 180
 
+// metres rounds to a millimetre: finer is noise of the file's units, and makes answers
+// longer.
 func metres(p [3]si.Length) [3]float64 {
 	var out [3]float64
 	for i, v := range p {
@@ -83,6 +85,8 @@ func metres(p [3]si.Length) [3]float64 {
 	return out
 }
 
+// typesOf takes the fixture types in the order of their names, which Unit.Type counts
+// by.
 func typesOf(r *rig.Rig) []Type {
 	out := make([]Type, 0, len(r.Types))
 	for _, entry := range r.Types {
@@ -105,6 +109,8 @@ func typesOf(r *rig.Rig) []Type {
 
 func tidy(v float64) float64 { return math.Round(v*10) / 10 }
 
+// emitterOf gives an emitter with its output as the file has it, in lumens or watts,
+// and where its spectrum is highest, to the nanometre.
 func emitterOf(name string, e *rig.Emitter) Emitter {
 	p := Emitter{Name: name, Output: e.Output.Radiant.String()}
 	if e.Output.InLumens() {
@@ -129,6 +135,8 @@ func text(d *drawing.Drawing) string {
 	return string(data)
 }
 
+// unitsIn takes the units in the order of the rig. What a unit does without data is its
+// own, else its type's.
 func unitsIn(r *rig.Rig) []Unit {
 	out := make([]Unit, 0, len(r.Units))
 	for i := range r.Units {
@@ -150,7 +158,9 @@ func unitsIn(r *rig.Rig) []Unit {
 	return out
 }
 
-// circuitsOf follows link chains back to the circuit that feeds them.
+// circuitsOf follows link chains back to the circuit that feeds them. Watts are rated
+// maxima, without power factors or other loads: what a person adds up, and not what
+// package check judges.
 func circuitsOf(r *rig.Rig) []Circuit {
 	out := make([]Circuit, 0, len(r.Circuits))
 	for _, entry := range r.Circuits {
@@ -183,6 +193,7 @@ func feeder(r *rig.Rig, unit int) string {
 	return ""
 }
 
+// modeOf writes a slot table for people, "5–6" for a pair.
 func modeOf(name string, m *rig.Mode) Mode {
 	out := Mode{Name: name, Footprint: m.Footprint, Slots: []Slot{}}
 	for i := range m.Slots {

@@ -45,6 +45,8 @@ type Point struct {
 	Place int        `json:"place"`
 }
 
+// roomOf gives the shape alone; light comes by Room. Without a solved room there are no
+// panels, and the page says so.
 func roomOf(s *show.Show) Room {
 	out := Room{Panels: []Panel{}, Points: []Point{}, Seat: -1}
 	if s.Room == nil {
@@ -72,6 +74,7 @@ func roomOf(s *show.Show) Room {
 	return out
 }
 
+// direction rounds to 1e-5, which is a millimetre at 100 m.
 func direction(p room.Point) [3]float64 {
 	var out [3]float64
 	for i, v := range p {
@@ -121,8 +124,9 @@ func appendFloat(out []byte, v float64) []byte {
 	return binary.LittleEndian.AppendUint32(out, math.Float32bits(float32(v)))
 }
 
-// glowOf returns, for each drive alone at full, the colour that all painted
-// objects glow in together (cd, area times luminance).
+// glowOf returns, for each drive alone at full, the colour that all painted objects
+// glow in together (cd, area times luminance). The unit is cd: what a distant eye gets
+// of all of them together. Only black light is asked, as other light is seen by itself.
 func glowOf(s *show.Show) []light.XYZ {
 	glow := make([]light.XYZ, len(s.Rig.Drives))
 	if s.Transport == nil || s.Room == nil {

@@ -46,6 +46,7 @@ type Moments struct {
 
 func seconds(t time.Duration) float64 { return float64(t.Microseconds()) / 1e6 }
 
+// soundOf brings the outline to steps of 50 ms, whatever the hop that listening has.
 func soundOf(t *soundtrack.Track) Sound {
 	s := Sound{Hop: soundHop.Seconds(), Low: []byte{}, Mid: []byte{}, High: []byte{}, Loudness: []float32{}, Tempo: []Tempo{}}
 	if t == nil {
@@ -78,6 +79,8 @@ func loudest(values []uint8, hop time.Duration, n int) []byte {
 	return out
 }
 
+// momentsOf turns moments into columns. All have one length, moments that have no bar
+// or label with 0 and "".
 func momentsOf(t *soundtrack.Track) Moments {
 	m := Moments{[]string{}, []float64{}, []float64{}, []float64{}, []float64{}, []string{}, []string{}, []int{}, []int{}}
 	if t == nil {
