@@ -72,6 +72,23 @@ func TestGlowOverBackground(t *testing.T) {
 	if velvet.Behind.Y <= 0 || velvet.Ratio <= 1 {
 		t.Errorf("the sign before black cloth: %+v", velvet)
 	}
+	own, whole, behind := tr.GlowRows("sign")
+	if len(own) != 1 || len(whole) != 1 || len(behind) != 1 {
+		t.Fatalf("rows of the sign: %v, %v, %v", own, whole, behind)
+	}
+	near(t, "own glow of the sign", own[0], velvet.Own.Y, 1e-5)
+	near(t, "the whole sign", whole[0], velvet.Colour.Y, 1e-5)
+	near(t, "what is behind the sign", behind[0], velvet.Behind.Y, 1e-5)
+	// Black cloth in the same light, by Lambert's law: the sign is 2 m aside, 33.7° off
+	// the axis of a gaussian beam of 40°, and √13 m away.
+	cloth, _ := light.PaintNamed("black cloth")
+	back := cloth.Reflected(&atFish)
+	aside := math.Atan(2. / 3)
+	falls := math.Exp(-math.Ln2*math.Pow(aside/(20*math.Pi/180), 2)) * 9 / 13 * math.Cos(aside)
+	near(t, "behind the sign", velvet.Behind.Y, falls*float64(light.Luminance(&back)), .02)
+	if own, whole, behind := tr.GlowRows("nobody"); own != nil || whole != nil || behind != nil {
+		t.Error("an object that is not there has rows")
+	}
 	if _, ok := tr.Glow("nobody", []float32{1}); ok {
 		t.Error("an object that is not there glows")
 	}

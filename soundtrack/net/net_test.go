@@ -77,3 +77,48 @@ func TestReadWhatAppendWrote(t *testing.T) {
 		}
 	}
 }
+
+// What comes out, against sums over all inputs made one by one, some of them
+// zero: weights lie by input, then output; hidden units are rectified.
+func TestOutputs(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 3))
+	for range 200 {
+		sizes := []int{1 + r.IntN(9), 1 + r.IntN(6), 1 + r.IntN(6), 1 + r.IntN(3)}
+		n := New(r.Uint64(), sizes...)
+		x := make([]float32, sizes[0])
+		for i := range x {
+			x[i] = float32(r.NormFloat64()) * float32(r.IntN(2))
+		}
+		for l := range n.biases {
+			for o := range n.biases[l] {
+				n.biases[l][o] = float32(r.NormFloat64())
+			}
+		}
+		in := make([]float64, len(x))
+		for i, v := range x {
+			in[i] = float64(v)
+		}
+		for l := range n.weights {
+			out := make([]float64, sizes[l+1])
+			for o := range out {
+				out[o] = float64(n.biases[l][o])
+				for i, v := range in {
+					out[o] += v * float64(n.weights[l][i*len(out)+o])
+				}
+				if l+1 < len(n.weights) {
+					out[o] = max(out[o], 0)
+				}
+			}
+			in = out
+		}
+		got := n.Outputs(n.NewWork(), x)
+		if len(got) != len(in) {
+			t.Fatalf("%d outputs of %d", len(got), len(in))
+		}
+		for o, want := range in {
+			if math.Abs(float64(got[o])-want) > 1e-4*(1+math.Abs(want)) {
+				t.Fatalf("sizes %v, input %v: output %d is %v, want %v", sizes, x, o, got[o], want)
+			}
+		}
+	}
+}
