@@ -176,3 +176,42 @@ func TestBands(t *testing.T) {
 		}
 	}
 }
+
+// The window is that of a low-pass at half a subband, and so as smooth as its
+// rounding to 1/65536 lets it be: with the signs of table 3-B.3 undone, which
+// turn every 64, its fourth differences are those of the rounding alone, at most
+// (1+4+6+4+1)/2. A digit that was mistyped stands out.
+func TestWindowIsSmooth(t *testing.T) {
+	w := make([]float64, 513)
+	for i := range w {
+		v := 0.0
+		if i < 512 {
+			v = float64(windowD(i)) * 65536
+		}
+		if i/64%2 == 1 {
+			v = -v
+		}
+		w[i] = v
+	}
+	for i := range w[:257] { // as a low-pass of constant delay is
+		if w[i] != w[512-i] {
+			t.Errorf("its places %d and %d differ: %v and %v", i, 512-i, w[i], w[512-i])
+		}
+	}
+	for i := range len(w) - 4 {
+		if d := w[i] - 4*w[i+1] + 6*w[i+2] - 4*w[i+3] + w[i+4]; d < -8 || d > 8 {
+			t.Errorf("about %d the fourth difference is %v", i+2, d)
+		}
+	}
+	// A low-pass so narrow passes a constant evenly: each of its 64 classes adds up
+	// to 1, but for the rounding of their eight.
+	for k := range 64 {
+		sum := 0.0
+		for i := k; i < 512; i += 64 {
+			sum += w[i] / 65536
+		}
+		if sum = math.Abs(sum); math.Abs(sum-1) > 1e-4 {
+			t.Errorf("class %d adds up to %v", k, sum)
+		}
+	}
+}
