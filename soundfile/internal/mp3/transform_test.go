@@ -1,6 +1,7 @@
 package mp3
 
 import (
+	"bytes"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -212,6 +213,34 @@ func TestWindowIsSmooth(t *testing.T) {
 		}
 		if sum = math.Abs(sum); math.Abs(sum-1) > 1e-4 {
 			t.Errorf("class %d adds up to %v", k, sum)
+		}
+	}
+}
+
+// A stream of free format says nowhere how long its frames are: they are as long
+// as the way to the next header, up to 4 KiB (the largest of a stated rate has
+// 1441 bytes).
+func TestFreeFormat(t *testing.T) {
+	stream := func(size int) []byte {
+		var b []byte
+		for range 5 {
+			frame := make([]byte, size)
+			copy(frame, []byte{0xFF, 0xFB, 0x00, 0xC0}) // MPEG 1, layer III, free, 44.1 kHz, mono
+			b = append(b, frame...)
+		}
+		return b
+	}
+	for size, known := range map[int]bool{300: true, 1441: true, 4092: true, 4200: false} {
+		s := NewScanner(bytes.NewReader(stream(size)))
+		if _, _, ok := s.Sync(1 << 20); ok != known {
+			t.Errorf("frames of %d bytes: found %v", size, ok)
+			continue
+		}
+		for k := 0; known && k < 4; k++ {
+			h, frame, err := s.Next()
+			if err != nil || len(frame) != size || h.Rate != 44100 || h.Channels != 1 || h.Bitrate != 0 {
+				t.Fatalf("frame %d of %d bytes: %d bytes, %+v, %v", k, size, len(frame), h, err)
+			}
 		}
 	}
 }
