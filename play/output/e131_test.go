@@ -2,6 +2,7 @@ package output
 
 import (
 	"errors"
+	"math/rand/v2"
 	"reflect"
 	"slices"
 	"strings"
@@ -307,3 +308,36 @@ type discard struct{}
 
 func (discard) send([]*datagram) error { return nil }
 func (discard) Close() error           { return nil }
+
+// Whatever universes come in whatever order, packets of a universe carry its own
+// values, under its own number and sequence.
+func TestUniversesInAnyOrder(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		s, f := testE131(t, "e131 multicast")
+		defer s.Close()
+		rng := rand.New(rand.NewPCG(13, 1))
+		for i := range 200 {
+			var frames []Frame
+			for _, u := range rng.Perm(6)[:1+rng.IntN(6)] {
+				frames = append(frames, frameOf(uint16(u+1), 2, byte(10*(u+1)+i%10)))
+			}
+			s.Send(frames, time.Now())
+			time.Sleep(25 * time.Millisecond)
+		}
+		data, _ := only(t, f.taken())
+		next, seen := map[uint16]byte{}, 0
+		for _, d := range data {
+			if int(d.Slots[1])/10 != int(d.Universe) {
+				t.Fatalf("universe %d carries %v", d.Universe, d.Slots)
+			}
+			if want, ok := next[d.Universe]; ok && d.Sequence != want {
+				t.Fatalf("universe %d has the sequence number %d, want %d", d.Universe, d.Sequence, want)
+			}
+			next[d.Universe] = d.Sequence + 1
+			seen++
+		}
+		if len(next) != 6 || seen < 500 {
+			t.Errorf("%d packets of %d universes", seen, len(next))
+		}
+	})
+}
