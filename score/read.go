@@ -26,10 +26,6 @@ const MaxLike = 32
 func Read(file string, data []byte) (*Score, source.Faults) {
 	s := &Score{}
 	faults := source.Decode(file, data, s)
-	if len(s.Cues) > MaxCues {
-		faults.Add(s.Pos, "", "%d cues are more than the %d that one show may have", len(s.Cues), MaxCues)
-		s.Cues = s.Cues[:MaxCues]
-	}
 	if len(s.Looks) > MaxLooks {
 		faults.Add(s.Pos, "", "%d looks are more than the %d that one show may have", len(s.Looks), MaxLooks)
 		s.Looks = s.Looks[:MaxLooks]
@@ -38,14 +34,34 @@ func Read(file string, data []byte) (*Score, source.Faults) {
 	for i := range s.Looks {
 		s.checkLook(&s.Looks[i], &faults)
 	}
-	s.checkCues(&faults)
+	s.checkList(&faults)
+	faults.Sort()
+	return s, faults
+}
+
+// ReadCues reads the cues of one piece of an evening; its looks are those of the
+// evening's score, which was read before.
+func ReadCues(file string, data []byte, looks source.Named[Look]) (*Score, source.Faults) {
+	var p Piece
+	faults := source.Decode(file, data, &p)
+	s := &Score{Pos: p.Pos, Looks: looks, Cues: p.Cues, Brief: p.Brief, Calm: p.Calm}
+	s.checkList(&faults)
+	faults.Sort()
+	return s, faults
+}
+
+// checkList finds what is wrong with the cues and the calm spans.
+func (s *Score) checkList(faults *source.Faults) {
+	if len(s.Cues) > MaxCues {
+		faults.Add(s.Pos, "", "%d cues are more than the %d that one show may have", len(s.Cues), MaxCues)
+		s.Cues = s.Cues[:MaxCues]
+	}
+	s.checkCues(faults)
 	for _, c := range s.Calm {
 		if c.To <= c.From {
 			faults.Add(c.Pos, "", "a calm span ends at %s, not after it begins", si.FormatTime(c.To))
 		}
 	}
-	faults.Sort()
-	return s, faults
 }
 
 // checkLook finds what is wrong with a look by itself. A limit of 0 is a fair wish; the

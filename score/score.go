@@ -17,6 +17,14 @@ type Score struct {
 	Calm []Span `key:"calm"`
 }
 
+// Piece is the text of one piece of an evening: a score without looks.
+type Piece struct {
+	source.Pos
+	Cues  []Cue  `key:"cues,required"`
+	Brief Brief  `key:"brief"`
+	Calm  []Span `key:"calm"`
+}
+
 // Brief is what was agreed before any cue was placed.
 type Brief struct {
 	source.Pos

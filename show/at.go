@@ -12,6 +12,15 @@ type plan struct {
 	fades []fade     // by start: looks that stay
 	bumps bumpIndex  // looks that fall back
 	dark  *rig.Still // before the first fade
+	entry entry      // and the light there: none, or what an evening left
+}
+
+// entry is the light that stands before the first fade: that which an evening's
+// step before leaves, by its order and not by what happened. The zero value is
+// darkness.
+type entry struct {
+	levels []float32 // by drive
+	flash  []float32 // by unit
 }
 
 // fade brings a look over what stood at its start. Both states are whole, so
@@ -43,7 +52,10 @@ func (s *Show) compile() {
 	drives := len(s.Rig.Drives)
 	var bumps []bump
 	frame, decoder := s.NewFrame(), rig.NewDecoder(s.Rig, s.universes)
-	s.plan.dark = s.encoder.Still(make([]float32, drives))
+	if s.plan.entry.levels == nil {
+		s.plan.entry.levels = make([]float32, drives)
+	}
+	s.plan.dark = s.encoder.Still(s.plan.entry.levels)
 	for i := range s.Looks {
 		s.Looks[i].stands = s.encoder.Still(s.Looks[i].Levels)
 	}
@@ -132,7 +144,7 @@ func (p *plan) current(t time.Duration) int {
 func (p *plan) base(levels []float32, t time.Duration) {
 	i := p.current(t)
 	if i < 0 {
-		clear(levels)
+		copy(levels, p.entry.levels)
 		return
 	}
 	f := &p.fades[i]
@@ -236,6 +248,8 @@ func (s *Show) Light(dst *Frame, t time.Duration) *Frame {
 	clear(dst.Flash)
 	if i := p.current(t); i >= 0 {
 		copy(dst.Flash, p.fades[i].flash)
+	} else {
+		copy(dst.Flash, p.entry.flash)
 	}
 	for i := p.bumps.next(0, t); i < len(p.bumps.bumps) && p.bumps.bumps[i].start <= t; i = p.bumps.next(i+1, t) {
 		b := &p.bumps.bumps[i]

@@ -37,6 +37,8 @@ type Files struct {
 
 	Readings *measure.Sheet // nil when nothing was measured
 
+	Order *Order // nil for a show of one piece
+
 	texts string // the sum of all that was read
 }
 
@@ -79,6 +81,9 @@ func Read(dir fs.FS) (Files, source.Faults) {
 			f.Readings, more = measure.Read(ReadingsFile, data)
 			faults = append(faults, more...)
 		}
+	}
+	if f.Score != nil {
+		f.Order = readOrder(dir, text, f.Score.Looks, &faults)
 	}
 	faults.Sort()
 	f.texts = string(read.Sum(nil))

@@ -38,22 +38,33 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 // was carried through the room already: what it takes to try many scores.
 func (s *Show) With(sc *score.Score) (*Show, source.Faults) {
 	var faults source.Faults
-	o := &Show{Bill: s.Bill, Rig: s.Rig, Room: s.Room, Score: sc, Track: s.Track, Transport: s.Transport, Measured: s.Measured,
-		universes: s.universes, encoder: s.encoder}
+	o := s.on(sc, s.Track)
 	o.perform(&faults)
 	return o, faults
+}
+
+// on is a show of another score and another track on the same rig in the same
+// room, not yet solved.
+func (s *Show) on(sc *score.Score, track *soundtrack.Track) *Show {
+	return &Show{Bill: s.Bill, Rig: s.Rig, Room: s.Room, Score: sc, Track: track, Transport: s.Transport, Measured: s.Measured,
+		universes: s.universes, encoder: s.encoder}
 }
 
 // perform solves the score's looks and puts its cues in time.
 func (s *Show) perform(faults *source.Faults) {
 	s.solve(faults)
+	s.up = s.lightsUpLevels()
+	s.upStill = s.encoder.Still(s.up)
+	s.time(faults)
+	faults.Sort()
+}
+
+// time puts the cues in time, and makes the plan.
+func (s *Show) time(faults *source.Faults) {
 	s.place(faults)
 	if s.Track != nil {
 		s.Length = max(s.Length, s.Track.Duration)
 	}
 	s.Length = s.Length.Truncate(time.Millisecond)
-	s.up = s.lightsUpLevels()
-	s.upStill = s.encoder.Still(s.up)
 	s.compile()
-	faults.Sort()
 }

@@ -1,0 +1,161 @@
+package show
+
+import (
+	"io/fs"
+	"path"
+	"slices"
+	"time"
+
+	"lampblack/score"
+	"lampblack/source"
+)
+
+// OrderFile holds the running order of an evening; a show of one piece does
+// without.
+const OrderFile = "order.yaml"
+
+// Order is the text of order.yaml: what an evening consists of, in its order.
+type Order struct {
+	source.Pos
+	Steps []OrderStep `key:"order,required"`
+}
+
+// OrderStep is one step of a running order: a standing look, which lasts until
+// go, or a piece, which lasts as long as its sound and its cues. A piece that
+// names no cues is the folder's own: the cues of score.yaml and the soundtrack of
+// show.yaml. Looks are those of score.yaml for all.
+type OrderStep struct {
+	source.Pos
+	Standing   source.Ref    `key:"standing"` // a name: preshow, interval, bows
+	Piece      source.Ref    `key:"piece"`    // a name
+	Look       source.Ref    `key:"look"`     // of a standing look
+	Up         time.Duration `key:"up"`       // over which a standing look comes
+	Usually    Stretch       `key:"usually"`  // how long a standing look lasts
+	Most       Stretch       `key:"at most"`  // the same; the checks take this
+	Soundtrack source.Ref    `key:"soundtrack"`
+	Cues       source.Ref    `key:"cues"`    // a file of the folder
+	Standby    string        `key:"standby"` // what is said before the go that begins it
+
+	score *score.Score // of a piece that names its cues
+}
+
+// Stands tells whether the step is a standing look.
+func (s *OrderStep) Stands() bool { return s.Standing.Name != "" }
+
+// Own tells whether the step is the folder's own piece.
+func (s *OrderStep) Own() bool { return !s.Stands() && s.Cues.Name == "" }
+
+// Name is what the step is called.
+func (s *OrderStep) Name() string { return s.Standing.Name + s.Piece.Name }
+
+// mostSteps bounds a running order: an evening of a hundred pieces with a look
+// before each.
+const mostSteps = 200
+
+// longestWait is how long a standing look may last: a show never stands for more
+// than a day.
+const longestWait = 24 * time.Hour
+
+// readOrder reads the running order, and the cues of its pieces.
+func readOrder(dir fs.FS, text reader, looks source.Named[score.Look], faults *source.Faults) *Order {
+	if _, err := fs.Stat(dir, OrderFile); err != nil {
+		return nil
+	}
+	data, ok := text(dir, OrderFile, faults)
+	if !ok {
+		return nil
+	}
+	o := &Order{}
+	*faults = append(*faults, source.Decode(OrderFile, data, o)...)
+	if len(o.Steps) > mostSteps {
+		faults.Add(o.Pos, "", "%d steps are more than the %d of one running order", len(o.Steps), mostSteps)
+		o.Steps = o.Steps[:mostSteps]
+	}
+	names, own := map[string]int{}, 0
+	for i := range o.Steps {
+		s := &o.Steps[i]
+		if s.Pos.Line == 0 {
+			continue // it could not be read, and has its fault
+		}
+		s.check(looks, faults)
+		if n := s.Name(); n != "" {
+			if line, twice := names[n]; twice {
+				faults.Add(s.Pos, "give each a name of its own, as blue before the second piece", "two steps are called %q; the first is on line %d", n, line)
+			}
+			names[n] = s.Pos.Line
+		}
+		if s.Own() && s.Piece.Name != "" {
+			if own++; own > 1 {
+				faults.Add(s.Pos, "give it a file of cues: {piece: finale, soundtrack: finale.ogg, cues: finale.yaml}", "piece %s names no cues, and the folder's own were given to a piece before", s.Piece)
+			}
+		}
+		if s.Cues.Name != "" {
+			s.readCues(dir, text, looks, faults)
+		}
+	}
+	if len(o.Steps) == 0 {
+		faults.Add(o.Pos, "list standing looks and pieces", "the running order is empty")
+	}
+	return o
+}
+
+// check finds what is wrong with a step by itself.
+func (s *OrderStep) check(looks source.Named[score.Look], faults *source.Faults) {
+	switch {
+	case s.Standing.Name == "" && s.Piece.Name == "":
+		faults.Add(s.Pos, "{standing: interval, look: house} or {piece: one}", "the step is neither a standing look nor a piece")
+	case s.Standing.Name != "" && s.Piece.Name != "":
+		faults.Add(s.Pos, "standing and piece exclude one another", "the step is a standing look and a piece at once")
+		s.Piece = source.Ref{}
+	case s.Stands():
+		s.checkStanding(looks, faults)
+	case s.Look.Name != "" || s.Up != 0 || s.Usually != 0 || s.Most != 0:
+		faults.Add(s.Pos, "its cues bring its looks, and it lasts as long as its sound and its cues", "piece %s has what only a standing look has: look, up, usually or at most", s.Piece)
+	case s.Cues.Name == "" && s.Soundtrack.Name != "":
+		faults.Add(s.Pos, "name its file of cues", "piece %s has a soundtrack of its own and no cues of its own", s.Piece)
+	}
+}
+
+func (s *OrderStep) checkStanding(looks source.Named[score.Look], faults *source.Faults) {
+	most, usually := time.Duration(s.Most), time.Duration(s.Usually)
+	switch {
+	case s.Look.Name == "":
+		faults.Add(s.Pos, "", "standing look %s names no look", s.Standing)
+	case looks != nil && looks.Get(s.Look.Name) == nil:
+		faults.Add(s.Look.Pos, source.OneOf(s.Look.Name, source.Names(looks)), "there is no look %q", s.Look.Name)
+	}
+	switch {
+	case most <= 0 || most > longestWait:
+		faults.Add(s.Pos, "as usually: 15 min, at most: 40 min; the checks of dose and darkness take the latter", "standing look %s does not say how long it lasts at most, 24 h or less", s.Standing)
+		s.Most = Stretch(time.Minute)
+	case usually > most:
+		faults.Add(s.Pos, "", "standing look %s usually lasts longer than at most", s.Standing)
+	}
+	if s.Up < 0 || s.Up > time.Hour {
+		faults.Add(s.Pos, "", "standing look %s comes over a time outside 0 to 1 h", s.Standing)
+		s.Up = 0
+	}
+	if s.Soundtrack.Name != "" || s.Cues.Name != "" {
+		faults.Add(s.Pos, "", "standing look %s has a soundtrack or cues, as only pieces have", s.Standing)
+		s.Soundtrack, s.Cues = source.Ref{}, source.Ref{}
+	}
+}
+
+// taken are the texts of the folder that hold something else than a piece's cues.
+var taken = []string{BillFile, RigFile, RoomFile, ScoreFile, ReadingsFile, OrderFile}
+
+// readCues reads the cues of a piece.
+func (s *OrderStep) readCues(dir fs.FS, text reader, looks source.Named[score.Look], faults *source.Faults) {
+	name := s.Cues.Name
+	if !fs.ValidPath(name) || slices.Contains(taken, path.Clean(name)) {
+		faults.Add(s.Cues.Pos, "a file of its own inside the folder, as pieces/finale.yaml", "%q cannot hold the cues of a piece", name)
+		return
+	}
+	data, ok := text(dir, name, faults)
+	if !ok {
+		return
+	}
+	var more source.Faults
+	s.score, more = score.ReadCues(name, data, looks)
+	*faults = append(*faults, more...)
+}
