@@ -58,17 +58,31 @@ func Measure(ctx context.Context, s subject.Subject, o Options) ([]finding.Findi
 
 func run(r *subject.Run, o Options) ([]finding.Finding, error) {
 	r.Report = finding.NewReport(tells)
+	if err := measure(r, families); err != nil {
+		return nil, err
+	}
+	return signed(r, o), nil
+}
+
+// measure lets families measure, but for those that need what was written where
+// nothing was.
+func measure(r *subject.Run, families []subject.Family) error {
 	for _, f := range families {
 		if f.Scored && r.Show == nil {
 			continue
 		}
 		if f.Measure(r); r.Ctx.Err() != nil {
-			return nil, r.Ctx.Err()
+			return r.Ctx.Err()
 		}
 	}
+	return nil
+}
+
+// signed puts the signatures on what was found, and lists it.
+func signed(r *subject.Run, o Options) []finding.Finding {
 	sign(r)
 	out := slices.DeleteFunc(r.List(), func(f finding.Finding) bool {
 		return len(o.Only) > 0 && !slices.Contains(o.Only, f.ID)
 	})
-	return out, nil
+	return out
 }

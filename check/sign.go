@@ -24,7 +24,7 @@ func sign(r *subject.Run) {
 	var notes []finding.Finding
 	for i := range r.Bill().Signed {
 		s := &r.Bill().Signed[i]
-		f := signed(list, s)
+		f := named(list, s)
 		var problem finding.Words
 		switch {
 		case tells[s.Finding] == "":
@@ -57,8 +57,8 @@ func sign(r *subject.Run) {
 	}
 }
 
-// signed returns the finding that a signature names, or nil.
-func signed(list []finding.Finding, s *show.Signature) *finding.Finding {
+// named returns the finding that a signature names, or nil.
+func named(list []finding.Finding, s *show.Signature) *finding.Finding {
 	for i := range list {
 		if f := &list[i]; f.ID == s.Finding && f.Place == s.Place {
 			return f

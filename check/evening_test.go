@@ -1,0 +1,114 @@
+package check
+
+import (
+	"context"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"lampblack/check/checktest"
+	"lampblack/check/finding"
+	"lampblack/show"
+	"lampblack/source"
+)
+
+func booth() *show.Show {
+	return checktest.Booth(`looks:
+  black light: {parts: [{system: all, emitters: {uv: 100 %}}]}
+  white: {parts: [{system: all, emitters: {white: 50 %}}]}
+cues:
+  - {cue: 1, at: 0:00, look: black light}
+  - {cue: 2, at: 1:00, look: white}
+`)
+}
+
+func ref(name string) source.Ref { return source.Ref{Name: name} }
+
+func eveningOf(t *testing.T, s *show.Show, steps ...show.OrderStep) []finding.Finding {
+	t.Helper()
+	e, faults := s.Evening(&show.Order{Steps: steps}, nil)
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	list, err := Evening(context.Background(), e, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return list
+}
+
+// highest is the highest day's dose of UV-A that is told.
+func highest(list []finding.Finding) float64 {
+	most := 0.
+	for _, f := range list {
+		if f.ID == "uv-dose" && strings.Contains(f.Text, "UV-A") {
+			most = max(most, f.Value)
+		}
+	}
+	return most
+}
+
+// A dose is a sum over time: that of a minute of black light in the piece and
+// nine in a standing look is ten times that of the piece alone.
+func TestEveningAddsDoses(t *testing.T) {
+	s := booth()
+	s.Bill.Days = []show.Day{{Name: "one", Shows: 1}}
+	piece := show.OrderStep{Piece: ref("piece")}
+	alone := highest(eveningOf(t, s, piece))
+	all := highest(eveningOf(t, s,
+		show.OrderStep{Standing: ref("preshow"), Look: ref("black light"), Usually: show.Stretch(time.Minute), Most: show.Stretch(9 * time.Minute)},
+		piece,
+		show.OrderStep{Standing: ref("bows"), Look: ref("white"), Most: show.Stretch(time.Hour)}))
+	if alone == 0 || all < 9.99*alone || all > 10.01*alone {
+		t.Errorf("the evening gives %v J/m², its piece alone %v", all, alone)
+	}
+	list, err := Run(context.Background(), s, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if of := highest(list); of != alone {
+		t.Errorf("as an evening the piece gives %v, as a show %v", alone, of)
+	}
+}
+
+// An evening of the folder's own piece alone finds what the show finds, in the
+// same places.
+func TestEveningOfOnePieceChecksAlike(t *testing.T) {
+	keys := func(list []finding.Finding) (out []string) {
+		for _, f := range list {
+			out = append(out, string(f.Severity)+" "+f.Key())
+		}
+		slices.Sort(out)
+		return out
+	}
+	s := booth()
+	list, err := Run(context.Background(), s, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	one := eveningOf(t, s, show.OrderStep{Piece: ref("all")})
+	if a, b := keys(list), keys(one); !slices.Equal(a, b) {
+		t.Errorf("the show has %q, the evening %q", a, b)
+	}
+}
+
+// What is measured over the whole evening says where in its step it is.
+func TestEveningSaysWhere(t *testing.T) {
+	s := booth()
+	list := eveningOf(t, s,
+		show.OrderStep{Standing: ref("preshow"), Look: ref("white"), Most: show.Stretch(10 * time.Minute)},
+		show.OrderStep{Piece: ref("piece")})
+	said := false
+	for _, f := range list {
+		if f.ID == "uv-dose" || f.ID == "uv-irradiance" {
+			said = said || strings.HasSuffix(f.Text, " of piece")
+			if f.From > 0 && f.From < 600 {
+				t.Errorf("%s at %v s, before the piece: %s", f.ID, f.From, f.Text)
+			}
+		}
+	}
+	if !said {
+		t.Errorf("no finding says where in its step it is")
+	}
+}

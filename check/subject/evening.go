@@ -1,0 +1,107 @@
+package subject
+
+import (
+	"time"
+
+	"lampblack/rig"
+	"lampblack/room"
+	"lampblack/show"
+)
+
+// OfEvening makes a subject of a whole evening: its steps one after another,
+// each standing look at its longest. So doses add up over all of it, and what
+// happens where one step goes over into the next is seen.
+//
+//	t   0 ──────── preshow ────────│── piece ──│──── interval ────│── piece ──
+//	    as long as "at most" says    its length   "at most"
+func OfEvening(e *show.Evening) Subject { return whole{e} }
+
+type whole struct{ *show.Evening }
+
+// first is where all steps agree: rig, room and bill are one.
+func (w whole) first() Subject { return Of(w.Steps[0].Show) }
+
+func (w whole) Rig() *rig.Rig              { return w.first().Rig() }
+func (w whole) Room() *room.Room           { return w.first().Room() }
+func (w whole) Transport() *room.Transport { return w.first().Transport() }
+func (w whole) NewFrame() *show.Frame      { return w.first().NewFrame() }
+func (w whole) Bill() *show.Bill           { return w.first().Bill() }
+
+// step is the step at t, and how far into it t is.
+func (w whole) step(t time.Duration) (*show.Step, time.Duration) {
+	s := &w.Steps[w.Evening.At(t)]
+	return s, t - s.Start
+}
+
+func (w whole) Light(dst *show.Frame, t time.Duration) {
+	s, in := w.step(t)
+	s.Show.Light(dst, in)
+	dst.At = t
+}
+
+func (w whole) At(dst *show.Frame, t time.Duration) {
+	s, in := w.step(t)
+	s.Show.At(dst, in)
+	dst.At = t
+}
+
+// Moving has the spans of every step. Where one step ends and the next begins
+// something may jump, so that is a span too: a cue that is cut off by the end of
+// its piece, say.
+func (w whole) Moving() [][2]time.Duration {
+	var out [][2]time.Duration
+	add := func(from, to time.Duration) {
+		if n := len(out); n > 0 && from <= out[n-1][1] {
+			out[n-1][1] = max(out[n-1][1], to)
+			return
+		}
+		out = append(out, [2]time.Duration{from, to})
+	}
+	for i := range w.Steps {
+		s := &w.Steps[i]
+		if i > 0 {
+			add(s.Start-stepTime, s.Start+stepTime)
+		}
+		for _, m := range Of(s.Show).Moving() {
+			add(s.Start+m[0], s.Start+m[1])
+		}
+	}
+	return out
+}
+
+func (w whole) Turns() []time.Duration {
+	var out []time.Duration
+	for i := range w.Steps {
+		s := &w.Steps[i]
+		out = append(out, s.Start)
+		for _, t := range Of(s.Show).Turns() {
+			if t >= 0 && t <= s.Show.Length {
+				out = append(out, s.Start+t)
+			}
+		}
+	}
+	return out
+}
+
+// Playing names cues by their step as well, since pieces number theirs alike.
+func (w whole) Playing(from, to time.Duration) []string {
+	s, in := w.step(from)
+	return named(s, Of(s.Show).Playing(in, in+to-from))
+}
+
+func (w whole) Standing(t time.Duration) []string {
+	s, in := w.step(t)
+	return named(s, Of(s.Show).Standing(in))
+}
+
+// named puts the step before the numbers of its cues; a standing look is its own.
+func named(s *show.Step, cues []string) []string {
+	if s.Stands() {
+		return cues
+	}
+	out := make([]string, len(cues))
+	for i, c := range cues {
+		out[i] = s.Name() + " " + c
+	}
+	return out
+}
