@@ -23,7 +23,7 @@ type State struct {
 	Instant time.Time // at which it stands so
 
 	// What the light is a function of.
-	Step   int           // of the running order: 0 before and after, 1 in the piece
+	Step   int           // of the running order, from 1: 0 before and after
 	Pass   int           // how often that step has begun, this time included
 	In     time.Duration // seconds in the step, on the show's line
 	Living time.Duration // since the step began; it never stops, whatever is held
@@ -57,6 +57,10 @@ func (s State) On(now time.Time) State {
 	return s
 }
 
+// step is the step of the running order that an event begins: the first for logs
+// of shows that have no other.
+func (e *Event) step() int { return max(e.Step, 1) }
+
 // After is the state when an event has happened. A kind that it does not know
 // tells where the show is, and changes nothing else.
 func (s State) After(e Event) State {
@@ -64,9 +68,13 @@ func (s State) After(e Event) State {
 	s.Instant = e.Time
 	switch e.Kind {
 	case Began:
-		s = State{Instant: e.Time, Step: 1, Pass: s.Pass + 1, Version: e.Version}
+		pass := 1
+		if s.Step == 0 || s.Step == e.step() {
+			pass = s.Pass + 1
+		}
+		s = State{Instant: e.Time, Step: e.step(), Pass: pass, Version: e.Version}
 	case Resumed:
-		s.Step, s.Lost, s.Version = 1, false, e.Version // its clock is another, and it may be changed
+		s.Step, s.Lost, s.Version = e.step(), false, e.Version // its clock is another, and it may be changed
 	case Ended:
 		s.Step = 0
 	case Cue:

@@ -38,6 +38,7 @@ type Event struct {
 	Text  string        // for a person: the fault of a clock, the number of a cue
 
 	Version string // of the show that Began or Resumed; "" where it has none
+	Step    int    // of the running order, from 1, that Began or Resumed; 0 is 1
 }
 
 // line is an event as JSON; times on the show's line in seconds.
@@ -52,12 +53,13 @@ type line struct {
 	Text  string    `json:"text,omitempty"`
 
 	Version string `json:"version,omitempty"`
+	Step    int    `json:"step,omitempty"`
 }
 
 // MarshalJSON writes the event as a line of a log. Places on the show's line are
 // in microseconds.
 func (e Event) MarshalJSON() ([]byte, error) {
-	l := line{e.ID, e.Zone, e.Time, e.Kind, e.At.Seconds(), nil, e.Speed, e.Text, e.Version}
+	l := line{e.ID, e.Zone, e.Time, e.Kind, e.At.Seconds(), nil, e.Speed, e.Text, e.Version, e.Step}
 	if e.From != e.At {
 		from := e.From.Seconds()
 		l.From = &from
@@ -71,7 +73,7 @@ func (e *Event) UnmarshalJSON(b []byte) error {
 	if err := json.Unmarshal(b, &l); err != nil {
 		return err
 	}
-	*e = Event{ID: l.ID, Zone: l.Zone, Time: l.Time, Kind: l.Kind, At: seconds(l.At), Speed: l.Speed, Text: l.Text, Version: l.Version}
+	*e = Event{ID: l.ID, Zone: l.Zone, Time: l.Time, Kind: l.Kind, At: seconds(l.At), Speed: l.Speed, Text: l.Text, Version: l.Version, Step: min(max(l.Step, 0), mostSteps)}
 	e.From = e.At
 	if l.From != nil {
 		e.From = seconds(*l.From)
@@ -81,6 +83,9 @@ func (e *Event) UnmarshalJSON(b []byte) error {
 
 // longest is how far a place on a show's line can be: a week.
 const longest = 7 * 24 * 3600
+
+// mostSteps bounds the step that a damaged line can name.
+const mostSteps = 1 << 20
 
 func seconds(v float64) time.Duration {
 	v = min(max(v, -longest), longest)

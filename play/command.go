@@ -30,7 +30,7 @@ const (
 // twice within two seconds means two cues. Common practice of players, no source.
 const again = 2 * time.Second
 
-// obey carries a command out and tells whether the run is over. It runs in the loop,
+// obey carries a command out and tells whether the step is over. It runs in the loop,
 // between two frames, so nothing else touches the run meanwhile. A beat to a clock that
 // takes none is passed over.
 func (r *run) obey(c Command) (quit bool) {
@@ -39,7 +39,7 @@ func (r *run) obey(c Command) (quit bool) {
 	state := r.log.State()
 	switch c.Do {
 	case Quit:
-		return true
+		r.then = leave
 	case Tap:
 		if beat, ok := r.clock.(interface{ Tap(time.Time) }); ok {
 			beat.Tap(now)
@@ -53,6 +53,10 @@ func (r *run) obey(c Command) (quit bool) {
 	case Go:
 		r.advance(now, position)
 	case Back:
+		if r.index > 0 && position < again {
+			r.then = backward
+			break
+		}
 		r.jump(now, evening.Back, r.before(position))
 	case Seek:
 		r.jump(now, evening.Skip, c.At)
@@ -64,7 +68,7 @@ func (r *run) obey(c Command) (quit bool) {
 		r.clock.Hold(now)
 		r.happened(now, evening.LightsUp, "")
 	}
-	return false
+	return r.then != stay
 }
 
 // hold stops the clock and says so.
@@ -85,6 +89,8 @@ func (r *run) advance(now time.Time, position time.Duration) {
 	switch state := r.log.State(); {
 	case state.LightsUp:
 		r.happened(now, evening.LightsDown, "")
+	case r.stands(): // held or not: what stands has nothing to go on with but the next step
+		r.then = onward
 	case state.Held:
 		r.goOn(now, position)
 	case r.begins(now):

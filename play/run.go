@@ -32,6 +32,12 @@ type Options struct {
 	Journal  func(evening.Event) // called from the loop when something happens
 	Lead     time.Duration       // send frames this much ahead of the clock
 	Ending   time.Duration       // how long the safe frame is sent at the end; 0 is 200 ms
+
+	// Evening, if there is one, is run instead of the show: step after step, a
+	// standing look until go. Open then gives each piece its clock, and how far its
+	// frames lead that; Clock and Lead are not used.
+	Evening *show.Evening
+	Open    func(step int) (clock.Clock, time.Duration, error)
 }
 
 // Summary is what a run came to.
@@ -56,16 +62,50 @@ type run struct {
 	frame    *show.Frame
 	frames   []output.Frame
 	cue      int
+	index    int  // of the step; 0 where the show is all there is
+	then     then // what a person wants next beyond the step
 	late     lateness
 	count    int
 	reported time.Time
 }
 
-// Run runs the show until it ends, ctx is done, a person quits, or Options.For is over.
-// It returns when every output has been told. Its end is in an order that matters: the
-// clock stands, safe frames go out, outputs say goodbye, senders end, and only then is
-// the clock's device let go. An error of one keeps none of the others from its end.
+// then says where a run goes when a person ends its step.
+type then int
+
+// Where a run goes from a step.
+const (
+	stay then = iota
+	leave
+	onward   // to the next step, as does a step that ends
+	backward // to the one before
+)
+
+// Run runs the show, or the evening, until it ends, ctx is done, a person quits, or
+// Options.For is over. It returns when every output has been told. Its end is in an
+// order that matters: the clock stands, safe frames go out, outputs say goodbye, senders
+// end, and only then is the clock's device let go. An error of one keeps none of the
+// others from its end.
 func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
+	r := newRun(s, o)
+	// Nothing below panics; should it all the same, the lamps get safe light first.
+	defer func() { _, _ = r.wire.Close(0) }()
+	stopped, err := r.steps(ctx)
+	now := time.Now()
+	sum := Summary{Frames: r.count, Late: r.late.summary(), End: r.clock.Read(now).Position, Stopped: stopped}
+	r.clock.Hold(now)
+	r.prepare(r.clock.Read(now).Position)
+	var failed error
+	sum.Outputs, failed = r.wire.Close(r.o.Ending)
+	err = errors.Join(err, failed)
+	for _, s := range o.Senders {
+		err = errors.Join(err, s.Close())
+	}
+	r.happened(time.Now(), evening.Ended, sum.Late.String())
+	sum.Report = r.log.Report()
+	return sum, errors.Join(err, r.clock.Close())
+}
+
+func newRun(s *show.Show, o Options) *run {
 	r := &run{show: s, o: o, clock: o.Clock, frame: s.NewFrame(), cue: -1}
 	if r.clock == nil {
 		r.clock = &clock.Wall{}
@@ -81,51 +121,107 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 		r.frames = append(r.frames, output.Frame{Universe: uint16(u.Number), Slots: u.Slots[:]})
 	}
 	r.wire = output.Own(o.Sinks, r.o.Rate)
-	// Nothing below panics; should it all the same, the lamps get safe light first.
-	defer func() { _, _ = r.wire.Close(0) }()
-	r.begin(time.Now(), o.Start)
-	r.prepare(o.Start.In)
-	stopped := r.loop(ctx)
-	now := time.Now()
-	sum := Summary{Frames: r.count, Late: r.late.summary(), End: r.clock.Read(now).Position, Stopped: stopped}
-	r.clock.Hold(now)
-	r.prepare(r.clock.Read(now).Position)
-	var err error
-	sum.Outputs, err = r.wire.Close(r.o.Ending)
-	for _, s := range o.Senders {
-		err = errors.Join(err, s.Close())
-	}
-	r.happened(time.Now(), evening.Ended, sum.Late.String())
-	sum.Report = r.log.Report()
-	return sum, errors.Join(err, r.clock.Close())
+	return r
 }
 
-// begin starts the clock and the log. A run that takes up one that was cut off goes on
+// steps runs one step after another, from that in which the run is to start, and tells
+// whether the run was cut short. A show that is all there is is one step.
+func (r *run) steps(ctx context.Context) (stopped bool, err error) {
+	start, begun := r.o.Start, time.Now()
+	if e := r.o.Evening; e != nil {
+		r.index = min(max(start.Step-1, 0), len(e.Steps)-1)
+	}
+	r.log = evening.NewLog(r.o.Zone, r.logged(start), r.o.Journal)
+	for {
+		if err := r.enter(); err != nil {
+			return true, err
+		}
+		r.begin(time.Now(), start)
+		r.prepare(r.clock.Read(time.Now()).Position)
+		if stopped := r.loop(ctx, begun); stopped && (r.then == stay || r.then == leave) {
+			return true, nil
+		}
+		to := r.index + 1
+		if r.then == backward {
+			to = max(r.index-1, 0)
+		}
+		if r.o.Evening == nil || to == len(r.o.Evening.Steps) {
+			return false, nil
+		}
+		if err := r.clock.Close(); err != nil {
+			return true, err
+		}
+		r.index, r.then, r.cue, start = to, stay, -1, evening.State{}
+		r.clock = &clock.Wall{} // should the next not open
+	}
+}
+
+// enter takes the show and the clock of the step.
+func (r *run) enter() error {
+	if r.o.Evening == nil {
+		return nil
+	}
+	step := &r.o.Evening.Steps[r.index]
+	r.show = step.Show
+	r.clock, r.o.Lead = &clock.Wall{}, 0
+	if step.Stands() {
+		return nil
+	}
+	c, lead, err := r.o.Open(r.index)
+	if err != nil {
+		return err
+	}
+	r.clock, r.o.Lead = c, lead
+	return nil
+}
+
+// stands tells whether the run is in a standing look, which go ends.
+func (r *run) stands() bool {
+	return r.o.Evening != nil && r.o.Evening.Steps[r.index].Stands()
+}
+
+// logged is the state that the log goes on from.
+func (r *run) logged(start evening.State) evening.State {
+	if r.resumes(start) {
+		return start.On(time.Now())
+	}
+	return evening.State{Pass: start.Pass}
+}
+
+// begin starts the clock of a step. A run that takes up one that was cut off goes on
 // from where that would be by now, if its clock had gone on.
 func (r *run) begin(now time.Time, start evening.State) {
-	kind, before := evening.Began, evening.State{Pass: start.Pass}
-	if start.Step != 0 {
-		kind, before = evening.Resumed, start.On(now)
+	kind := evening.Began
+	if r.resumes(start) {
+		kind = evening.Resumed
 	}
-	in := min(max(start.On(now).In, 0), r.show.Length)
-	r.log = evening.NewLog(r.o.Zone, before, r.o.Journal)
+	in := max(start.On(now).In, 0)
+	if !r.stands() {
+		in = min(in, r.show.Length)
+	}
 	r.clock.Run(now, in)
 	if start.Held {
 		r.clock.Hold(now)
 	}
 	e := r.event(now, kind, 0)
 	e.From, e.Text, e.Version = e.At, "clock: "+r.clock.Name(), string(r.show.Version())
+	if r.o.Evening != nil {
+		e.Step, e.Text = r.index+1, r.o.Evening.Steps[r.index].Name()+"; "+e.Text
+	}
 	r.log.Append(e)
 	if start.Held && kind == evening.Began {
 		r.happened(now, evening.Hold, "")
 	}
 }
 
+// resumes tells whether a run that was cut off is taken up: its state has an instant.
+func (*run) resumes(start evening.State) bool { return start.Step != 0 && !start.Instant.IsZero() }
+
 // loop sends frames until the run is over and tells whether it was cut short. Due times
 // are multiples from the start, in floating point: rounding each to a nanosecond moves
 // no frame, while adding a rounded period would move all of them. A frame due at the
 // same time as the run's end is not sent.
-func (r *run) loop(ctx context.Context) (stopped bool) {
+func (r *run) loop(ctx context.Context, begun time.Time) (stopped bool) {
 	start := time.Now()
 	period := float64(time.Second) / r.o.Rate
 	timer := time.NewTimer(0)
@@ -142,7 +238,7 @@ func (r *run) loop(ctx context.Context) (stopped bool) {
 		if quit := r.wait(ctx, timer.C); quit {
 			return true
 		}
-		if r.o.For > 0 && due.Sub(start) >= r.o.For {
+		if r.o.For > 0 && due.Sub(begun) >= r.o.For {
 			return true
 		}
 		r.late.add(time.Since(due))
@@ -184,7 +280,7 @@ func (r *run) send(due time.Time) (over bool) {
 	}
 	r.count++
 	r.status(now, c)
-	return c.Position >= r.show.Length
+	return c.Position >= r.show.Length && !r.stands()
 }
 
 // prepare makes the safe frame of a place: lights up, ultraviolet and flashing off.

@@ -16,8 +16,10 @@ type Status struct {
 	State     evening.State // as its events say; In is the clock's own
 	Clock     clock.Reading
 	ClockName string
-	Cue       *show.Cue // the last that started; nil before the first
-	Next      *show.Cue // nil after the last
+	Cue       *show.Cue  // the last that started; nil before the first
+	Next      *show.Cue  // nil after the last
+	Step      *show.Step // of the evening; nil where the show is all there is
+	After     *show.Step // the step that follows; nil after the last
 	Late      Lateness
 	Outputs   []output.Stats
 }
@@ -61,6 +63,12 @@ func (r *run) status(now time.Time, c clock.Reading) {
 		s.Next = &r.show.Cues[i+1]
 	}
 	s.Outputs = r.wire.Stats()
+	if e := r.o.Evening; e != nil {
+		s.Step = &e.Steps[r.index]
+		if r.index+1 < len(e.Steps) {
+			s.After = &e.Steps[r.index+1]
+		}
+	}
 	r.o.Report(s)
 }
 

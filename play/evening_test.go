@@ -1,0 +1,155 @@
+package play
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+	"testing/synctest"
+	"time"
+
+	"lampblack/evening"
+	"lampblack/play/clock"
+	"lampblack/play/output"
+	"lampblack/show"
+	"lampblack/source"
+)
+
+// threeSteps is an evening of the ten cues between two standing looks: red at 70 %
+// before, at 30 % afterwards.
+func threeSteps(t *testing.T) (*show.Show, *show.Evening) {
+	t.Helper()
+	s := tenCues(t)
+	ref := func(name string) source.Ref { return source.Ref{Name: name} }
+	e, faults := s.Evening(&show.Order{Steps: []show.OrderStep{
+		{Standing: ref("preshow"), Look: ref("look 7"), Up: 2 * time.Second, Most: show.Stretch(time.Minute)},
+		{Piece: ref("ten")},
+		{Standing: ref("bows"), Look: ref("look 3"), Up: 4 * time.Second, Most: show.Stretch(time.Minute)},
+	}}, nil)
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	return s, e
+}
+
+// silent gives every piece the computer's clock.
+func silent(int) (clock.Clock, time.Duration, error) { return &clock.Wall{}, 0, nil }
+
+// A person leads through an evening: the standing look waits for go, whatever its
+// "at most" says, the piece runs and goes over into the next look by itself, back at
+// a step's beginning is the step before, and go after the last step is the end.
+func TestEveningByHand(t *testing.T) {
+	s, e := threeSteps(t)
+	synctest.Test(t, func(t *testing.T) {
+		start := time.Now()
+		commands := make(chan Command)
+		at := func(d time.Duration, do Action) {
+			time.AfterFunc(d, func() { commands <- Command{Do: do} })
+		}
+		at(100*time.Second, Go)   // preshow is over, long after its longest
+		at(101*time.Second, Back) // it was not: back at the beginning of a piece
+		at(110*time.Second, Hold) // what stands may be held, and go still goes on
+		at(120*time.Second, Go)   // the piece, of 90 s: its last cue stands
+		at(230*time.Second, Go)   // the bows are over
+		var steps []string
+		w := &wire{}
+		_, err := Run(t.Context(), s, Options{Evening: e, Open: silent, Commands: commands, Rate: 20, Sinks: []output.Sink{w},
+			Report: func(st Status) {
+				after := "the end"
+				if st.After != nil {
+					after = st.After.Name()
+				}
+				if line := st.Step.Name() + ", then " + after; len(steps) == 0 || steps[len(steps)-1] != line {
+					steps = append(steps, line)
+				}
+			}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := []string{"preshow, then ten", "ten, then bows", "preshow, then ten", "ten, then bows", "bows, then the end"}
+		if fmt.Sprint(steps) != fmt.Sprint(want) {
+			t.Errorf("it went through %q", steps)
+		}
+		red := func(share float64) byte { return byte(255*share + .5) }
+		for _, c := range []struct {
+			at   time.Duration
+			want byte
+			why  string
+		}{
+			{time.Second, red(.35), "half way up to preshow"},
+			{99 * time.Second, red(.7), "preshow, past its longest"},
+			{100*time.Second + 500*time.Millisecond, red(0), "the piece's first cue is at its beginning"},
+			{105 * time.Second, red(.7), "preshow again"},
+			{119 * time.Second, red(.7), "held"},
+			{135 * time.Second, red(.1), "fifteen seconds into the piece"},
+			{120*time.Second + s.Length + 2*time.Second, red(.6), "half way from the last cue's look to the bows"},
+			{229 * time.Second, red(.3), "the bows"},
+		} {
+			for i, sent := range w.at {
+				if sent.Sub(start) >= c.at {
+					if got := w.slots[i][0]; diff(got, c.want) > 4 {
+						t.Errorf("%v, %s: red at %d, want %d", c.at, c.why, got, c.want)
+					}
+					break
+				}
+			}
+		}
+		if last := w.slots[len(w.slots)-1]; last != [2]byte{255, 0} || !w.over {
+			t.Errorf("it ends with %v, over: %v", last, w.over)
+		}
+		if took := w.at[len(w.at)-1].Sub(start); took < 230*time.Second || took > 231*time.Second {
+			t.Errorf("it ended after %v", took)
+		}
+	})
+}
+
+// Whatever a hand does in an evening, the log says in which step the run is.
+func TestEveningComesToItsLog(t *testing.T) {
+	s, e := threeSteps(t)
+	for seed := range runs() {
+		synctest.Test(t, func(t *testing.T) {
+			rng := rand.New(rand.NewPCG(seed, 9))
+			_, all, _ := handled(t, s, rng, Options{Evening: e, Open: silent})
+			for _, v := range all {
+				step := v.status.State.Step
+				if step < 1 || step > 3 || v.status.Step != &e.Steps[step-1] {
+					t.Fatalf("seed %d: the log is in step %d, the run in %v", seed, step, v.status.Step)
+				}
+			}
+		})
+	}
+}
+
+// An evening that was cut off goes on in the step in which it was.
+func TestEveningGoesOnFromALog(t *testing.T) {
+	s, e := threeSteps(t)
+	synctest.Test(t, func(t *testing.T) {
+		run := func(o Options) (state evening.State, first *Status) {
+			o.Evening, o.Open, o.Journal = e, silent, func(e evening.Event) {
+				if e.Kind != evening.Ended { // as if it had been cut off
+					state = state.After(e)
+				}
+			}
+			o.Report = func(st Status) {
+				if first == nil {
+					first = &st
+				}
+			}
+			if _, err := Run(t.Context(), s, o); err != nil {
+				t.Fatal(err)
+			}
+			return state, first
+		}
+		commands := make(chan Command, 1)
+		commands <- Command{Do: Go}
+		state, _ := run(Options{Commands: commands, For: 33 * time.Second})
+		if state.Step != 2 || state.Pass != 1 {
+			t.Fatalf("it was cut off in %+v", state)
+		}
+		time.Sleep(2 * time.Second)
+		want := state.On(time.Now()).In
+		_, first := run(Options{Start: state, For: time.Second})
+		if first.Step.Name() != "ten" || (first.State.In-want).Abs() > 50*time.Millisecond {
+			t.Errorf("it goes on in %s at %v, want %v", first.Step.Name(), first.State.In, want)
+		}
+	})
+}
