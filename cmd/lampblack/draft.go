@@ -224,7 +224,7 @@ func spottingCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			track, err := l.listen(c.Context(), c.ErrOrStderr())
+			track, err := l.listen(c.Context(), c.ErrOrStderr(), l.files.Bill.Soundtrack)
 			if err != nil {
 				return err
 			}

@@ -24,7 +24,8 @@ import (
 type loaded struct {
 	folder   *folder.Folder // as it was read; edits of it are made by this
 	files    show.Files
-	show     *show.Show // nil when the files do not read
+	show     *show.Show    // nil when the files do not read
+	evening  *show.Evening // nil for a show of one piece
 	findings []finding.Finding
 	heard    *soundtrack.Track // by retime, for bars
 }
@@ -90,7 +91,7 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 		l.findings = finding.FromFaults(faults)
 		return l, nil
 	}
-	track, err := l.listen(ctx, words)
+	track, err := l.listen(ctx, words, l.files.Bill.Soundtrack)
 	if err != nil {
 		var lost source.Faults
 		if !errors.As(err, &lost) {
@@ -108,8 +109,17 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 		l.findings = finding.FromFaults(faults)
 		return l, nil
 	}
+	if l.files.Order != nil {
+		if more, err = l.gather(ctx, words, s); err != nil {
+			return nil, err
+		}
+		if faults = append(faults, more...); more.Err() != nil {
+			l.findings = finding.FromFaults(faults)
+			return l, nil
+		}
+	}
 	l.show = s
-	found, err := check.Run(ctx, s, check.Options{})
+	found, err := l.check(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("check show: %w", err)
 	}
@@ -117,13 +127,49 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 	return l, nil
 }
 
-// listen hears the show's soundtrack, or takes what was heard before.
-func (l *loaded) listen(ctx context.Context, words io.Writer) (*soundtrack.Track, error) {
-	path, err := l.soundtrack()
+// check checks the evening, or the show where that is all there is.
+func (l *loaded) check(ctx context.Context) ([]finding.Finding, error) {
+	if l.evening != nil {
+		return check.Evening(ctx, l.evening, check.Options{})
+	}
+	return check.Run(ctx, l.show, check.Options{})
+}
+
+// gather hears the soundtracks of the evening's other pieces, and makes the evening.
+func (l *loaded) gather(ctx context.Context, words io.Writer, s *show.Show) (source.Faults, error) {
+	tracks := map[string]*soundtrack.Track{}
+	var faults source.Faults
+	for i := range l.files.Order.Steps {
+		ref := l.files.Order.Steps[i].Soundtrack
+		if ref.Name == "" || tracks[ref.Name] != nil {
+			continue
+		}
+		t, err := l.listen(ctx, words, ref)
+		var lost source.Faults
+		switch {
+		case errors.As(err, &lost):
+			faults = append(faults, lost...)
+		case err != nil:
+			return nil, err
+		default:
+			tracks[ref.Name] = t
+		}
+	}
+	if faults.Err() != nil {
+		return faults, nil
+	}
+	var more source.Faults
+	l.evening, more = s.Evening(l.files.Order, tracks)
+	return append(faults, more...), nil
+}
+
+// listen hears a soundtrack, or takes what was heard before.
+func (l *loaded) listen(ctx context.Context, words io.Writer, ref source.Ref) (*soundtrack.Track, error) {
+	path, err := l.sound(ref)
 	if err != nil {
 		return nil, err
 	}
-	bar := newProgress(words, "listening to "+l.files.Bill.Soundtrack.Name)
+	bar := newProgress(words, "listening to "+ref.Name)
 	defer bar.done()
 	t, err := soundtrack.Listen(ctx, path, cacheDir(), soundtrack.Options{Progress: bar.set})
 	if ctx.Err() != nil {
@@ -131,16 +177,18 @@ func (l *loaded) listen(ctx context.Context, words io.Writer) (*soundtrack.Track
 	}
 	if err != nil {
 		var faults source.Faults
-		faults.Add(l.files.Bill.Soundtrack.Pos, "", "the soundtrack cannot be heard: %v", err)
+		faults.Add(ref.Pos, "", "the soundtrack cannot be heard: %v", err)
 		return nil, faults
 	}
 	return t, err
 }
 
-// soundtrack returns the path of the soundtrack, which lies inside the folder even by
-// way of links. A link that leads out of the folder is refused by package folder.
-func (l *loaded) soundtrack() (string, error) {
-	ref := l.files.Bill.Soundtrack
+// soundtrack returns the path of the folder's own soundtrack.
+func (l *loaded) soundtrack() (string, error) { return l.sound(l.files.Bill.Soundtrack) }
+
+// sound returns the path of a soundtrack, which lies inside the folder even by way of
+// links. A link that leads out of the folder is refused by package folder.
+func (l *loaded) sound(ref source.Ref) (string, error) {
 	var faults source.Faults
 	path, err := l.folder.Path(ref.Name)
 	switch {
@@ -165,13 +213,23 @@ func (l *loaded) usable(words io.Writer) (*show.Show, error) {
 	return l.show, nil
 }
 
-// solved loads a show whose files read; otherwise it prints why they do not.
-func solved(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
+// whole loads a show whose files read, and its evening; otherwise it prints why they do
+// not.
+func whole(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
 	l, err := load(c.Context(), c.ErrOrStderr(), dir)
 	if err != nil {
 		return nil, nil, err
 	}
 	s, err := l.usable(c.ErrOrStderr())
+	return l, s, err
+}
+
+// solved is whole for what looks at one piece, and says so where there are others.
+func solved(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
+	l, s, err := whole(c, dir)
+	if err == nil && l.evening != nil && len(l.evening.Steps) > 1 {
+		say(c.ErrOrStderr(), "note", show.OrderFile+" has other steps: this is of the folder's own piece alone")
+	}
 	return l, s, err
 }
 

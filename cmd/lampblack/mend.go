@@ -10,6 +10,7 @@ import (
 	"lampblack/check/finding"
 	"lampblack/check/mend"
 	"lampblack/folder"
+	"lampblack/show"
 )
 
 // mendFolder changes the show's files until no finding that stops a run is left
@@ -28,6 +29,9 @@ func mendFolder(c *cobra.Command, dir string) error {
 		if _, err := l.usable(c.ErrOrStderr()); err != nil {
 			say(c.ErrOrStderr(), "hint", "faults in the text of a file are for hands to mend")
 			return err
+		}
+		if l.evening != nil {
+			return hinted{errors.New("--mend changes shows of one piece, and cannot change an evening yet"), "set " + show.OrderFile + " aside, mend, and bring it back"}
 		}
 		changes, err := mendOne(c.Context(), l)
 		if err != nil {

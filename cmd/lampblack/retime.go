@@ -182,7 +182,7 @@ func (l *loaded) compute(ctx context.Context, words io.Writer, file string) (*re
 func (l *loaded) oldTrack(ctx context.Context, words io.Writer) (*soundtrack.Track, error) {
 	var err error
 	if l.heard == nil {
-		if l.heard, err = l.listen(ctx, words); err != nil {
+		if l.heard, err = l.listen(ctx, words, l.files.Bill.Soundtrack); err != nil {
 			err = hinted{err, "put the old soundtrack back for this once"}
 		}
 	}

@@ -11,9 +11,11 @@ import (
 
 	"lampblack/evening"
 	"lampblack/play"
+	"lampblack/play/clock"
 	"lampblack/play/output"
 	"lampblack/show"
 	"lampblack/si"
+	"lampblack/source"
 )
 
 const runHelp = `Run a show: play the soundtrack on the sound device, if there is one, and send
@@ -26,6 +28,10 @@ Keys, on a terminal:
   l       lights up, and down again
   t       a beat of the player, with --beat tap
   q       quit
+
+With a running order (order.yaml) it goes from step to step: a standing look waits
+for go, a piece goes over into the next step at its end, and back at a step's
+beginning is the step before.
 
 When what it goes by is gone (the sound device, another machine's timecode, the
 player's beat), the line says so within a second, and what to do: the light
@@ -51,6 +57,9 @@ type runFlags struct {
 	journal string
 	resumes bool
 	send    []string
+
+	step    string        // of the evening, by name
+	evening *show.Evening // nil for a show of one piece
 }
 
 func runCmd() *cobra.Command {
@@ -61,10 +70,14 @@ func runCmd() *cobra.Command {
 		Long:  runHelp,
 		Args:  dirArg,
 		RunE: func(c *cobra.Command, args []string) error {
-			s, err := runnable(c, args[0])
+			l, s, err := whole(c, args[0])
+			if err == nil {
+				err = l.unstopped(c)
+			}
 			if err != nil {
 				return err
 			}
+			f.evening = l.evening
 			return runShow(c, args[0], s, f, nil)
 		},
 	}
@@ -74,6 +87,7 @@ func runCmd() *cobra.Command {
 
 func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().StringVar(&f.from, "from", "0:00", "where in the show to begin")
+	c.Flags().StringVar(&f.step, "step", "", "the step of the running order to begin with, by its name in order.yaml")
 	c.Flags().StringVar(&f.length, "for", "", "stop after this long, as 10s")
 	c.Flags().StringArrayVar(&f.outputs, "outputs", nil, "send here instead (may be given several times): \"e131 multicast\", \"e131 192.168.1.20 universes 1-3\", \"artnet nodes\", \"serial DEVICE\", \"widget DEVICE\", \"file PATH\"; none for nowhere")
 	f.clockFlags.flags(c)
@@ -91,6 +105,9 @@ func (f *runFlags) options(s *show.Show) (play.Options, error) {
 	if o.Start.In, err = si.ParseTime(f.from); err != nil {
 		return o, hinted{err, "--from takes a time as 1:02.5"}
 	}
+	if s, err = f.begins(s, &o); err != nil {
+		return o, err
+	}
 	if o.Start.In < 0 || o.Start.In > s.Length {
 		return o, fmt.Errorf("the show runs from 0:00 to %s, and %s is outside", si.FormatTime(s.Length), f.from)
 	}
@@ -100,6 +117,34 @@ func (f *runFlags) options(s *show.Show) (play.Options, error) {
 		}
 	}
 	return o, nil
+}
+
+// begins puts the evening into the options, and returns the show of the step that it
+// begins with.
+func (f *runFlags) begins(s *show.Show, o *play.Options) (*show.Show, error) {
+	e := f.evening
+	switch {
+	case e == nil && f.step != "":
+		return nil, hinted{errors.New("this show has no running order, so there is no step to begin with"), "order.yaml holds one"}
+	case e == nil:
+		return s, nil
+	case len(f.send) > 0 || f.beat != "" || f.follow != "" || f.at != "":
+		return nil, errors.New("--send, --beat, --follow and --at are for a show of one piece, and cannot go with a running order yet")
+	}
+	o.Evening = e
+	if f.step == "" {
+		return e.Steps[0].Show, nil
+	}
+	i := e.Index(f.step)
+	if i < 0 {
+		var names []string
+		for i := range e.Steps {
+			names = append(names, e.Steps[i].Name())
+		}
+		return nil, hinted{fmt.Errorf("the running order has no step %q", f.step), source.OneOf(f.step, names)}
+	}
+	o.Start.Step = i + 1
+	return e.Steps[i].Show, nil
 }
 
 // parseLength takes the show's own times, and Go's, which scripts like.
@@ -168,7 +213,11 @@ func (f *runFlags) open(ctx context.Context, words io.Writer, dir string, s *sho
 	if o.Sinks, err = openOutputs(s, f.outputs); err != nil {
 		return nil, err
 	}
-	if err := f.openClock(ctx, words, dir, s, o); err != nil {
+	if o.Evening != nil {
+		o.Open = func(step int) (clock.Clock, time.Duration, error) {
+			return f.openPiece(ctx, words, dir, &o.Evening.Steps[step])
+		}
+	} else if err := f.openClock(ctx, words, dir, s, o); err != nil {
 		return nil, err
 	}
 	if o.Senders, err = openSenders(s, f.send); err != nil {

@@ -14,6 +14,7 @@ import (
 	"lampblack/play/chase"
 	"lampblack/play/clock"
 	"lampblack/show"
+	"lampblack/source"
 )
 
 // clockFlags say what a run goes by.
@@ -45,7 +46,7 @@ func (f *clockFlags) openClock(ctx context.Context, words io.Writer, dir string,
 	case f.follow != "":
 		o.Clock, err = f.openFollowed()
 	default:
-		f.openOwn(ctx, words, dir, s, o)
+		o.Clock, o.Lead = f.openOwn(ctx, words, dir, s, s.Bill.Soundtrack)
 	}
 	if err == nil && f.at != "" && o.Start.Step == 0 { // a run that is taken up goes on
 		return f.wait(o)
@@ -68,31 +69,41 @@ func (f *clockFlags) wait(o *play.Options) error {
 
 // openOwn opens the sound, whose light leads by what the way to the centre seat
 // takes, or else the computer's clock.
-func (f *clockFlags) openOwn(ctx context.Context, words io.Writer, dir string, s *show.Show, o *play.Options) {
-	o.Clock = &clock.Wall{}
-	if f.silent {
-		return
+func (f *clockFlags) openOwn(ctx context.Context, words io.Writer, dir string, s *show.Show, ref source.Ref) (clock.Clock, time.Duration) {
+	if f.silent || ref.Name == "" {
+		return &clock.Wall{}, 0
 	}
-	sound, err := openSound(ctx, dir, s)
+	sound, err := openSound(ctx, dir, s, ref)
 	switch {
 	case err == nil:
-		o.Clock, o.Lead = sound, -s.Bill.Timing.Offset()
+		return sound, -s.Bill.Timing.Offset()
 	case errors.Is(err, play.ErrNoDevice):
 		say(words, "note", "no sound device: running silently on the computer's clock")
 	default:
 		say(words, "warning", "the soundtrack is not played: "+err.Error())
 	}
+	return &clock.Wall{}, 0
 }
 
-// openSound opens the show's soundtrack on the sound device.
-func openSound(ctx context.Context, dir string, s *show.Show) (*play.Sound, error) {
+// openPiece opens what a piece of an evening goes by.
+func (f *clockFlags) openPiece(ctx context.Context, words io.Writer, dir string, step *show.Step) (clock.Clock, time.Duration, error) {
+	ref := step.Soundtrack
+	if step.Own() {
+		ref = step.Show.Bill.Soundtrack
+	}
+	c, lead := f.openOwn(ctx, words, dir, step.Show, ref)
+	return c, lead, nil
+}
+
+// openSound opens a soundtrack on the sound device.
+func openSound(ctx context.Context, dir string, s *show.Show, ref source.Ref) (*play.Sound, error) {
 	f, err := folder.Open(ctx, dir)
 	if err != nil {
 		return nil, err
 	}
 	l := &loaded{folder: f, files: show.Files{Bill: s.Bill}}
 	defer l.close()
-	path, err := l.soundtrack()
+	path, err := l.sound(ref)
 	if err != nil {
 		return nil, err
 	}

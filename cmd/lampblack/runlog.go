@@ -106,7 +106,12 @@ func (f *runFlags) resume(ctx context.Context, words io.Writer, s *show.Show, o 
 	}
 	now := time.Now()
 	o.Start.Pass = state.Pass
-	if state.Step == 0 || state.On(now).In >= s.Length || now.Sub(state.Instant) > maxAway {
+	stands := false
+	if e := f.evening; e != nil && state.Step > 0 {
+		step := &e.Steps[min(state.Step, len(e.Steps))-1]
+		s, stands = step.Show, step.Stands()
+	}
+	if state.Step == 0 || !stands && state.On(now).In >= s.Length || now.Sub(state.Instant) > maxAway {
 		return nil
 	}
 	o.Start = state

@@ -52,6 +52,9 @@ func statusText(s play.Status) string {
 	if s.Next != nil {
 		next = fmt.Sprintf("cue %s in %.1f s", s.Next.Number.Name, (s.Next.Start - s.State.In).Seconds())
 	}
+	if s.Step != nil {
+		now, next = ofStep(s, now, next)
+	}
 	state := ""
 	switch {
 	case s.State.LightsUp:
@@ -66,6 +69,26 @@ func statusText(s play.Status) string {
 		wrong = "WAITING  "
 	}
 	return fmt.Sprintf("%s%s  %s, then %s%s", wrong, si.FormatTime(s.State.In), now, next, state)
+}
+
+// ofStep says the same in an evening, whose steps have names: a standing look waits for
+// go, and has no cues to name.
+func ofStep(s play.Status, now, next string) (string, string) {
+	end := "the end"
+	if s.After != nil {
+		end = s.After.Name()
+	}
+	if s.Step.Stands() {
+		over := ""
+		if most := s.Step.Show.Length; s.State.In > most {
+			over = fmt.Sprintf(", %s LONGER THAN AT MOST", si.FormatTime((s.State.In - most).Truncate(time.Second)))
+		}
+		return s.Step.Name() + " (" + s.Step.Look.Name + ")" + over, "on go " + end
+	}
+	if s.Next == nil {
+		next = end
+	}
+	return s.Step.Name() + ": " + now, next
 }
 
 // tell says once that the clock is lost, that it waits, and that it is there.
