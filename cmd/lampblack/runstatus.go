@@ -83,6 +83,9 @@ func ofStep(s play.Status, now, next string) (string, string) {
 		if most := s.Step.Show.Length; s.State.In > most {
 			over = fmt.Sprintf(", %s LONGER THAN AT MOST", si.FormatTime((s.State.In - most).Truncate(time.Second)))
 		}
+		if s.After != nil && s.After.Standby != "" {
+			end += " (standby: " + source.Visible(s.After.Standby) + ")"
+		}
 		return s.Step.Name() + " (" + s.Step.Look.Name + ")" + over, "on go " + end
 	}
 	if s.Next == nil {

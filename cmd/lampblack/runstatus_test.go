@@ -9,6 +9,8 @@ import (
 	"lampblack/evening"
 	"lampblack/play"
 	"lampblack/play/clock"
+	"lampblack/show"
+	"lampblack/source"
 )
 
 // What is wrong with the clock comes first on the line, and is said once in
@@ -55,6 +57,23 @@ func TestLostClockOnTheTerminal(t *testing.T) {
 		}
 		if text := statusText(c.status); !strings.HasPrefix(text, c.line) || !strings.HasSuffix(text, c.ends) {
 			t.Errorf("%v: the line is %q", c.status.Clock, text)
+		}
+	}
+}
+
+// In an evening the line names the steps: what stands, how long it has stood too
+// long, and what go brings, with the words that come before it.
+func TestStatusOfAnEvening(t *testing.T) {
+	standing := &show.Step{OrderStep: &show.OrderStep{Standing: source.Ref{Name: "interval"}, Look: source.Ref{Name: "house"}}, Show: &show.Show{Length: 25 * time.Minute}}
+	piece := &show.Step{OrderStep: &show.OrderStep{Piece: source.Ref{Name: "encore"}, Standby: "encore, and go"}, Show: &show.Show{}}
+	for want, s := range map[string]play.Status{
+		"20:00.000  interval (house), then on go encore (standby: encore, and go)":      {Step: standing, After: piece, State: evening.State{In: 20 * time.Minute}},
+		"26:03.500  interval (house), 1:03.000 LONGER THAN AT MOST, then on go the end": {Step: standing, State: evening.State{In: 26*time.Minute + 3500*time.Millisecond}},
+		"0:01.000  encore: before the first cue, then interval":                         {Step: piece, After: standing, State: evening.State{In: time.Second}},
+		"0:01.000  encore: before the first cue, then the end":                          {Step: piece, State: evening.State{In: time.Second}},
+	} {
+		if got := statusText(s); got != want {
+			t.Errorf("%q, want %q", got, want)
 		}
 	}
 }
