@@ -135,6 +135,19 @@ func (l *loaded) check(ctx context.Context) ([]finding.Finding, error) {
 	return check.Run(ctx, l.show, check.Options{})
 }
 
+// ofPiece returns the findings of the folder's own piece, with times on its own line, for
+// the book, which shows that piece alone.
+func (l *loaded) ofPiece(ctx context.Context) ([]finding.Finding, error) {
+	if l.evening == nil {
+		return l.findings, nil
+	}
+	found, err := check.Run(ctx, l.show, check.Options{})
+	if err != nil {
+		return nil, fmt.Errorf("check show: %w", err)
+	}
+	return found, nil
+}
+
 // gather hears the soundtracks of the evening's other pieces, and makes the evening.
 func (l *loaded) gather(ctx context.Context, words io.Writer, s *show.Show) (source.Faults, error) {
 	tracks := map[string]*soundtrack.Track{}

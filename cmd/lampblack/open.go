@@ -60,7 +60,11 @@ func openBook(c *cobra.Command, dir, address string, withRun bool, f runFlags) e
 			return err
 		}
 	}
-	b, err := newBook(s, l.findings, withRun)
+	findings, err := l.ofPiece(c.Context())
+	if err != nil {
+		return err
+	}
+	b, err := newBook(s, findings, withRun)
 	if err != nil {
 		return err
 	}

@@ -41,7 +41,9 @@ func (b *book) watch(ctx context.Context, words io.Writer, dir string) {
 				say(words, "fault", f.Place+": "+f.Text)
 			}
 		default:
-			b.server.Replace(l.show, l.findings)
+			if findings, err := l.ofPiece(ctx); err == nil { // else it was stopped
+				b.server.Replace(l.show, findings)
+			}
 		}
 	}
 }
