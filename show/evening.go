@@ -30,6 +30,15 @@ type Step struct {
 	Start time.Duration
 }
 
+// Usual is how long the step usually lasts: a piece always as long as it is, a
+// standing look that does not say as long as at most.
+func (s *Step) Usual() time.Duration {
+	if s.Stands() && s.Usually > 0 {
+		return time.Duration(s.Usually)
+	}
+	return s.Show.Length
+}
+
 // Length is how long the evening lasts at most.
 func (e *Evening) Length() time.Duration {
 	last := &e.Steps[len(e.Steps)-1]
