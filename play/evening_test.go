@@ -153,3 +153,28 @@ func TestEveningGoesOnFromALog(t *testing.T) {
 		}
 	})
 }
+
+// Go while a standing look still rises: the next step goes on from the light that
+// is seen, and no frame leaps.
+func TestEarlyGoDoesNotLeap(t *testing.T) {
+	_, e := threeSteps(t)
+	e.Steps = []show.Step{e.Steps[0], e.Steps[2]} // red to 70 % over 2 s; then to 30 % over 4 s
+	synctest.Test(t, func(t *testing.T) {
+		for _, early := range []time.Duration{300 * time.Millisecond, time.Second, 1900 * time.Millisecond} {
+			commands := make(chan Command, 1)
+			time.AfterFunc(early, func() { commands <- Command{Do: Go} })
+			w := &wire{}
+			if _, err := Run(t.Context(), tenCues(t), Options{Evening: e, Open: silent, Commands: commands, For: 8 * time.Second, Rate: 40, Sinks: []output.Sink{w}}); err != nil {
+				t.Fatal(err)
+			}
+			for i := 1; i < len(w.slots)-12; i++ { // without the safe frames
+				if d := diff(w.slots[i][0], w.slots[i-1][0]); d > 4 { // 70 % over 2 s are 2.2 a frame
+					t.Errorf("go after %v: red leaps by %d at %v", early, d, w.at[i].Sub(w.at[0]))
+				}
+			}
+			if at := w.slots[len(w.slots)-20][0]; diff(at, 77) > 2 {
+				t.Errorf("go after %v: the second look stands at %d", early, at)
+			}
+		}
+	})
+}

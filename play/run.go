@@ -3,6 +3,7 @@ package play
 import (
 	"context"
 	"errors"
+	"slices"
 	"time"
 
 	"lampblack/evening"
@@ -132,8 +133,9 @@ func (r *run) steps(ctx context.Context) (stopped bool, err error) {
 		r.index = min(max(start.Step-1, 0), len(e.Steps)-1)
 	}
 	r.log = evening.NewLog(r.o.Zone, r.logged(start), r.o.Journal)
+	var seen []float32 // as the step before was left
 	for {
-		if err := r.enter(); err != nil {
+		if err := r.enter(seen); err != nil {
 			return true, err
 		}
 		r.begin(time.Now(), start)
@@ -142,8 +144,9 @@ func (r *run) steps(ctx context.Context) (stopped bool, err error) {
 			return true, nil
 		}
 		to := r.index + 1
+		seen = slices.Clone(r.show.Light(r.frame, r.clock.Read(time.Now()).Position+r.o.Lead).Levels)
 		if r.then == backward {
-			to = max(r.index-1, 0)
+			to, seen = max(r.index-1, 0), nil
 		}
 		if r.o.Evening == nil || to == len(r.o.Evening.Steps) {
 			return false, nil
@@ -156,13 +159,16 @@ func (r *run) steps(ctx context.Context) (stopped bool, err error) {
 	}
 }
 
-// enter takes the show and the clock of the step.
-func (r *run) enter() error {
+// enter takes the show and the clock of the step, which begins with the light that is
+// seen; nil is what the order says.
+func (r *run) enter(seen []float32) error {
 	if r.o.Evening == nil {
 		return nil
 	}
 	step := &r.o.Evening.Steps[r.index]
-	r.show = step.Show
+	if r.show = step.Show; seen != nil {
+		r.show = r.o.Evening.Enter(r.index, seen)
+	}
 	r.clock, r.o.Lead = &clock.Wall{}, 0
 	if step.Stands() {
 		return nil

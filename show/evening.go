@@ -1,6 +1,7 @@
 package show
 
 import (
+	"slices"
 	"time"
 
 	"lampblack/score"
@@ -11,7 +12,8 @@ import (
 // Evening is a running order on one rig in one room: standing looks and pieces,
 // one after another, each a show of its own that begins with the light that the
 // step before leaves. So a jump to any step finds the light that the order says
-// came before, whatever was done before it.
+// came before, whatever was done before it; a go begins with the light that is
+// seen ([Evening.Enter]).
 //
 //	preshow ──go──▶ piece one ──its end──▶ interval ──go──▶ piece two ──▶ bows
 //	  stands        runs                     stands           runs        stands
@@ -86,7 +88,7 @@ func (s *Show) Evening(o *Order, tracks map[string]*soundtrack.Track) (*Evening,
 		default:
 			step.Show = s.on(step.score, tracks[step.Soundtrack.Name])
 		}
-		step.Show.Looks = append([]Look(nil), s.Looks...)
+		step.Show.Looks = slices.Clone(s.Looks)
 		step.Show.up, step.Show.upStill = s.up, s.upStill
 		step.Show.plan.entry = before
 		var own source.Faults
@@ -105,6 +107,22 @@ func (s *Show) Evening(o *Order, tracks map[string]*soundtrack.Track) (*Evening,
 	}
 	faults.Sort()
 	return e, faults
+}
+
+// Enter is the show of a step that begins with the light which is seen when it
+// begins, and not with what its order says: a go that comes before a standing
+// look has risen, or a piece that ends within a bump, must not make the light
+// leap. Where both are the same it is the step's own show.
+func (e *Evening) Enter(step int, seen []float32) *Show {
+	s := e.Steps[step].Show
+	if slices.Equal(seen, s.plan.entry.levels) {
+		return s
+	}
+	o := *s
+	o.Looks = slices.Clone(s.Looks)
+	o.plan = plan{entry: entry{levels: slices.Clone(seen)}}
+	o.compile()
+	return &o
 }
 
 // standing is a standing look as a score of one cue, called by the step's name.
