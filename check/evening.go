@@ -47,7 +47,7 @@ func located(e *show.Evening, f finding.Finding) finding.Finding {
 	}
 	from := time.Duration(f.From * float64(time.Second))
 	s := &e.Steps[e.At(from)]
-	f.Says = finding.Say("%s; that is at %s of %s", f.Says, si.FormatTime(from-s.Start), s.Name())
+	f.Says = f.Says.And("; that is at %s of %s", si.FormatTime(from-s.Start), s.Name())
 	return f
 }
 

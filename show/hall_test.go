@@ -3,6 +3,7 @@ package show
 import (
 	"context"
 	"io/fs"
+	"maps"
 	"testing"
 	"testing/fstest"
 )
@@ -99,11 +100,15 @@ cues:
 }
 
 func folder(changes map[string]string) fs.FS {
+	files := maps.Clone(hall)
+	maps.Copy(files, changes)
+	return folderOf(files)
+}
+
+// folderOf is a show's folder in memory.
+func folderOf(files map[string]string) fs.FS {
 	dir := fstest.MapFS{}
-	for name, text := range hall {
-		dir[name] = &fstest.MapFile{Data: []byte(text)}
-	}
-	for name, text := range changes {
+	for name, text := range files {
 		dir[name] = &fstest.MapFile{Data: []byte(text)}
 	}
 	return dir

@@ -2,7 +2,6 @@ package show
 
 import (
 	"context"
-	"maps"
 	"slices"
 	"strings"
 	"testing"
@@ -135,7 +134,7 @@ func TestOrderFaults(t *testing.T) {
 		"order: [{piece: a, cues: pieces/worm.yaml}]\n":                                             `there is no look "worm"`,
 		"order: [{piece: a, cues: pieces/list.yaml}]\n":                                             "pieces/list.yaml",
 	} {
-		files := maps.Clone(map[string]string{"order.yaml": text, "pieces/encore.yaml": encore, "pieces/worm.yaml": "cues: [{cue: 1, at: 0:01, look: worm}]\n", "pieces/list.yaml": "[1, 2]\n"})
+		files := map[string]string{"order.yaml": text, "pieces/encore.yaml": encore, "pieces/worm.yaml": "cues: [{cue: 1, at: 0:01, look: worm}]\n", "pieces/list.yaml": "[1, 2]\n"}
 		f, faults := Read(folder(files))
 		if faults.Err() == nil || !strings.Contains(faults.Error(), want) {
 			t.Errorf("%s: %v, want %s", text, faults, want)

@@ -7,18 +7,8 @@ import (
 	"maps"
 	"runtime"
 	"testing"
-	"testing/fstest"
 	"time"
 )
-
-// folderOf is a show's folder in memory.
-func folderOf(files map[string]string) fstest.MapFS {
-	dir := fstest.MapFS{}
-	for name, text := range files {
-		dir[name] = &fstest.MapFile{Data: []byte(text)}
-	}
-	return dir
-}
 
 // versionOf reads and solves a folder.
 func versionOf(t *testing.T, files map[string]string) (*Show, Version) {

@@ -50,20 +50,13 @@ func (w whole) At(dst *show.Frame, t time.Duration) {
 // its piece, say.
 func (w whole) Moving() [][2]time.Duration {
 	var out [][2]time.Duration
-	add := func(from, to time.Duration) {
-		if n := len(out); n > 0 && from <= out[n-1][1] {
-			out[n-1][1] = max(out[n-1][1], to)
-			return
-		}
-		out = append(out, [2]time.Duration{from, to})
-	}
 	for i := range w.Steps {
 		s := &w.Steps[i]
 		if i > 0 {
-			add(s.Start-stepTime, s.Start+stepTime)
+			out = joined(out, s.Start-stepTime, s.Start+stepTime)
 		}
 		for _, m := range Of(s.Show).Moving() {
-			add(s.Start+m[0], s.Start+m[1])
+			out = joined(out, s.Start+m[0], s.Start+m[1])
 		}
 	}
 	return out

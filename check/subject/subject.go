@@ -66,13 +66,19 @@ func (s shown) Moving() [][2]time.Duration {
 		if to < 0 || from > s.show.Length {
 			continue
 		}
-		if n := len(out); n > 0 && from <= out[n-1][1] {
-			out[n-1][1] = max(out[n-1][1], to)
-			continue
-		}
-		out = append(out, [2]time.Duration{from, max(from, to)})
+		out = joined(out, from, to)
 	}
 	return out
+}
+
+// joined adds a span behind those before it, or to the last where the two overlap or
+// touch.
+func joined(spans [][2]time.Duration, from, to time.Duration) [][2]time.Duration {
+	if n := len(spans); n > 0 && from <= spans[n-1][1] {
+		spans[n-1][1] = max(spans[n-1][1], to)
+		return spans
+	}
+	return append(spans, [2]time.Duration{from, max(from, to)})
 }
 
 // Turns has five corners a cue: it starts, has risen, has fallen (a crossfade whose
