@@ -28,6 +28,6 @@
 // are safe ones: ultraviolet and flashing off, people not in the dark; then each
 // output says goodbye as its standard asks.
 //
-// Run starts no goroutine. Clocks, outputs and senders have theirs, and wait for
-// them in their Close, which Run calls.
+// Run starts no goroutine that it does not wait for. Clocks, outputs and senders
+// have theirs, and wait for them in their Close, which Run calls.
 package play

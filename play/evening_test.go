@@ -178,3 +178,51 @@ func TestEarlyGoDoesNotLeap(t *testing.T) {
 		}
 	})
 }
+
+// While a piece's soundtrack is being opened the light that stands goes on being
+// sent: units that hear nothing for 2.5 s take the stream for lost (ANSI E1.31-2018,
+// 6.7.1).
+func TestSlowSoundtrackKeepsTheFrames(t *testing.T) {
+	_, e := threeSteps(t)
+	synctest.Test(t, func(t *testing.T) {
+		commands := make(chan Command, 1)
+		time.AfterFunc(5*time.Second, func() { commands <- Command{Do: Go} })
+		w := &wire{}
+		slow := func(step int) (clock.Clock, time.Duration, error) {
+			time.Sleep(9 * time.Second)
+			return silent(step)
+		}
+		if _, err := Run(t.Context(), tenCues(t), Options{Evening: e, Open: slow, Commands: commands, For: 20 * time.Second, Sinks: []output.Sink{w}}); err != nil {
+			t.Fatal(err)
+		}
+		for i := 1; i < len(w.at); i++ {
+			if gap := w.at[i].Sub(w.at[i-1]); gap > 100*time.Millisecond {
+				t.Fatalf("nothing is sent for %v, at %v", gap, w.at[i].Sub(w.at[0]))
+			}
+			if since := w.at[i].Sub(w.at[0]); since > 3*time.Second && since < 13*time.Second && diff(w.slots[i][0], 179) > 2 {
+				t.Fatalf("at %v red stands at %d, want 70 %%", since, w.slots[i][0])
+			}
+		}
+	})
+}
+
+// Should the run panic, the lamps get safe light all the same, and are told that
+// the stream is over.
+func TestPanicLeavesSafeLight(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		w := &wire{}
+		func() {
+			defer func() { _ = recover() }()
+			n := 0
+			_, _ = Run(t.Context(), tenCues(t), Options{Sinks: []output.Sink{w}, Report: func(Status) {
+				if n++; n == 5 {
+					panic("of the test")
+				}
+			}})
+			t.Error("it did not panic")
+		}()
+		if n := len(w.slots); n < 4 || w.slots[n-1] != [2]byte{255, 0} || w.slots[n-3] != [2]byte{255, 0} || !w.over {
+			t.Errorf("it ends with %v, over: %v", w.slots[max(n-4, 0):], w.over)
+		}
+	})
+}

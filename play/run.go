@@ -38,7 +38,7 @@ type Options struct {
 	// standing look until go. Open then gives each piece its clock, and how far its
 	// frames lead that; Clock and Lead are not used.
 	Evening *show.Evening
-	Open    func(step int) (clock.Clock, time.Duration, error)
+	Open    func(step int) (clock.Clock, time.Duration, error) // from a goroutine of the run's, which waits for it
 }
 
 // Summary is what a run came to.
@@ -173,12 +173,35 @@ func (r *run) enter(seen []float32) error {
 	if step.Stands() {
 		return nil
 	}
-	c, lead, err := r.o.Open(r.index)
+	c, lead, err := r.open(r.index)
 	if err != nil {
 		return err
 	}
 	r.clock, r.o.Lead = c, lead
 	return nil
+}
+
+// open opens the clock of a piece. A long soundtrack takes seconds to be decoded: until
+// it is there the frame that was sent last goes out again, so that no unit takes the
+// silence for the end of the data. Before the first frame of a run nothing is sent.
+func (r *run) open(step int) (c clock.Clock, lead time.Duration, err error) {
+	opened := make(chan struct{})
+	go func() {
+		defer close(opened)
+		c, lead, err = r.o.Open(step)
+	}()
+	tick := time.NewTicker(time.Duration(float64(time.Second) / r.o.Rate))
+	defer tick.Stop()
+	for {
+		select {
+		case <-opened:
+			return c, lead, err
+		case <-tick.C:
+			if r.count > 0 {
+				r.wire.Send(r.frames, time.Now())
+			}
+		}
+	}
 }
 
 // stands tells whether the run is in a standing look, which go ends.

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -175,7 +174,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return err
 	}
 	line := newStatusLine(words)
-	closeJournal, err := f.open(c.Context(), words, dir, s, &o, line)
+	closeJournal, err := f.open(c.Context(), line.say, dir, s, &o)
 	if err != nil {
 		return err
 	}
@@ -204,7 +203,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 // open opens all that a run needs, or nothing: what is open when something else
 // cannot be is closed again. It returns what closes the journal; the rest is
 // closed by the run.
-func (f *runFlags) open(ctx context.Context, words io.Writer, dir string, s *show.Show, o *play.Options, line *statusLine) (closeJournal func() error, err error) {
+func (f *runFlags) open(ctx context.Context, tell func(what, text string), dir string, s *show.Show, o *play.Options) (closeJournal func() error, err error) {
 	defer func() {
 		if err != nil {
 			err = errors.Join(err, abandon(o))
@@ -215,15 +214,15 @@ func (f *runFlags) open(ctx context.Context, words io.Writer, dir string, s *sho
 	}
 	if o.Evening != nil {
 		o.Open = func(step int) (clock.Clock, time.Duration, error) {
-			return f.openPiece(ctx, words, dir, &o.Evening.Steps[step])
+			return f.openPiece(ctx, tell, dir, &o.Evening.Steps[step])
 		}
-	} else if err := f.openClock(ctx, words, dir, s, o); err != nil {
+	} else if err := f.openClock(ctx, tell, dir, s, o); err != nil {
 		return nil, err
 	}
 	if o.Senders, err = openSenders(s, f.send); err != nil {
 		return nil, err
 	}
-	return f.openJournal(ctx, o, line.say)
+	return f.openJournal(ctx, o, tell)
 }
 
 // abandon closes what was opened for a run that does not come about.

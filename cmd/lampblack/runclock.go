@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -33,7 +32,7 @@ func (f *clockFlags) flags(c *cobra.Command) {
 
 // openClock opens what the run goes by: a live player's beat, another machine's
 // timecode, the sound that is heard, or the computer's own clock.
-func (f *clockFlags) openClock(ctx context.Context, words io.Writer, dir string, s *show.Show, o *play.Options) (err error) {
+func (f *clockFlags) openClock(ctx context.Context, tell func(what, text string), dir string, s *show.Show, o *play.Options) (err error) {
 	switch {
 	case f.beat != "" && f.follow != "":
 		return errors.New("--beat and --follow exclude one another")
@@ -46,7 +45,7 @@ func (f *clockFlags) openClock(ctx context.Context, words io.Writer, dir string,
 	case f.follow != "":
 		o.Clock, err = f.openFollowed()
 	default:
-		o.Clock, o.Lead = f.openOwn(ctx, words, dir, s, s.Bill.Soundtrack)
+		o.Clock, o.Lead = f.openOwn(ctx, tell, dir, s, s.Bill.Soundtrack)
 	}
 	if err == nil && f.at != "" && o.Start.Step == 0 { // a run that is taken up goes on
 		return f.wait(o)
@@ -69,7 +68,7 @@ func (f *clockFlags) wait(o *play.Options) error {
 
 // openOwn opens the sound, whose light leads by what the way to the centre seat
 // takes, or else the computer's clock.
-func (f *clockFlags) openOwn(ctx context.Context, words io.Writer, dir string, s *show.Show, ref source.Ref) (clock.Clock, time.Duration) {
+func (f *clockFlags) openOwn(ctx context.Context, tell func(what, text string), dir string, s *show.Show, ref source.Ref) (clock.Clock, time.Duration) {
 	if f.silent || ref.Name == "" {
 		return &clock.Wall{}, 0
 	}
@@ -78,20 +77,20 @@ func (f *clockFlags) openOwn(ctx context.Context, words io.Writer, dir string, s
 	case err == nil:
 		return sound, -s.Bill.Timing.Offset()
 	case errors.Is(err, play.ErrNoDevice):
-		say(words, "note", "no sound device: running silently on the computer's clock")
+		tell("note", "no sound device: running silently on the computer's clock")
 	default:
-		say(words, "warning", "the soundtrack is not played: "+err.Error())
+		tell("warning", "the soundtrack is not played: "+err.Error())
 	}
 	return &clock.Wall{}, 0
 }
 
 // openPiece opens what a piece of an evening goes by.
-func (f *clockFlags) openPiece(ctx context.Context, words io.Writer, dir string, step *show.Step) (clock.Clock, time.Duration, error) {
+func (f *clockFlags) openPiece(ctx context.Context, tell func(what, text string), dir string, step *show.Step) (clock.Clock, time.Duration, error) {
 	ref := step.Soundtrack
 	if step.Own() {
 		ref = step.Show.Bill.Soundtrack
 	}
-	c, lead := f.openOwn(ctx, words, dir, step.Show, ref)
+	c, lead := f.openOwn(ctx, tell, dir, step.Show, ref)
 	return c, lead, nil
 }
 
