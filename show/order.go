@@ -1,6 +1,7 @@
 package show
 
 import (
+	"errors"
 	"io/fs"
 	"path"
 	"slices"
@@ -149,6 +150,10 @@ func (s *OrderStep) readCues(dir fs.FS, text reader, looks source.Named[score.Lo
 	name := s.Cues.Name
 	if !fs.ValidPath(name) || slices.Contains(taken, path.Clean(name)) {
 		faults.Add(s.Cues.Pos, "a file of its own inside the folder, as pieces/finale.yaml", "%q cannot hold the cues of a piece", name)
+		return
+	}
+	if _, err := fs.Stat(dir, name); errors.Is(err, fs.ErrNotExist) {
+		faults.Add(s.Cues.Pos, "write the piece's cues into it", "the file is missing: %s", name)
 		return
 	}
 	data, ok := text(dir, name, faults)
