@@ -1,11 +1,12 @@
-// Package line reads the lines that name a way out or a clock, as they stand in
-// a show's file or on the command line: [ParseOut] and [ParseClock]. It opens
-// nothing; packages output and chase do.
+// Package line reads the lines that name a way out, a clock or a trigger, as they
+// stand in a show's file or on the command line: [ParseOut], [ParseClock] and
+// [ParseTrigger]. It opens nothing; packages output, chase and trigger do.
 //
 // Words stand apart by spaces, a path with spaces in double quotes; every
 // option may stand once, in any order.
 //
 //	line = kind place { option }
 //
-// Package output describes the outputs, package chase the clocks.
+// Package output describes the outputs, package chase the clocks, [Trigger] the
+// triggers.
 package line

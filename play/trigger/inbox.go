@@ -1,0 +1,69 @@
+package trigger
+
+import (
+	"slices"
+	"sync"
+)
+
+// boxSize is how many edges of one trigger may wait: more than a person or a
+// bouncing contact makes while the machine is busy for a moment.
+const boxSize = 64
+
+// arrival is an edge of one of the triggers, by its index.
+type arrival struct {
+	of int
+	Edge
+}
+
+// inbox holds what has come and was not judged yet, at most boxSize edges of each
+// trigger, so that one that chatters keeps no other waiting. When a box is full its
+// newest edge gives way, so that a contact stands as it came last. Its methods may be
+// called from any goroutine and do not wait.
+type inbox struct {
+	wake chan struct{}
+
+	mu      sync.Mutex // guards what follows
+	boxes   [][]Edge
+	dropped []uint64
+}
+
+func newInbox(triggers int) *inbox {
+	return &inbox{wake: make(chan struct{}, 1), boxes: make([][]Edge, triggers), dropped: make([]uint64, triggers)}
+}
+
+func (b *inbox) put(of int, e Edge) {
+	b.mu.Lock()
+	box := b.boxes[of]
+	if len(box) < boxSize {
+		b.boxes[of] = append(box, e)
+	} else {
+		box[len(box)-1] = e
+		b.dropped[of]++
+	}
+	b.mu.Unlock()
+	select {
+	case b.wake <- struct{}{}:
+	default:
+	}
+}
+
+// take returns all that waits, in the order of its times.
+func (b *inbox) take() []arrival {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	var out []arrival
+	for of, box := range b.boxes {
+		for _, e := range box {
+			out = append(out, arrival{of, e})
+		}
+		b.boxes[of] = box[:0]
+	}
+	slices.SortStableFunc(out, func(x, y arrival) int { return x.Time.Compare(y.Time) })
+	return out
+}
+
+func (b *inbox) lost(of int) uint64 {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.dropped[of]
+}
