@@ -18,6 +18,9 @@
 // is for how long) holds at speed 1 alone: at 1.1 a flicker of 2.9 a second is
 // one of 3.2.
 //
+// Where a track has loops ([Loop]), the position is on the unrolled line, which runs on as
+// a loop repeats ([Unrolled] is its arithmetic), and the clock is [Looping].
+//
 // Package clocktest holds every clock to this.
 package clock
 

@@ -17,10 +17,11 @@ import (
 type Timed struct {
 	Clock // what it is once it has begun
 
-	at    time.Time
-	from  time.Duration
-	waits bool
-	told  bool // to run, once
+	at     time.Time
+	from   time.Duration
+	passes []int // of the loops before from
+	waits  bool
+	told   bool // to run, once
 }
 
 // NewTimed makes c wait until at. What follows somebody else (timecode, a beat)
@@ -35,12 +36,39 @@ func (c *Timed) Run(now time.Time, from time.Duration) {
 	c.told = true
 }
 
+// RunAfter is Run for a clock inside that has loops; for another it is Run.
+func (c *Timed) RunAfter(now time.Time, from time.Duration, passes []int) {
+	c.from, c.passes = from, passes
+	if !c.waits {
+		c.runInside(now)
+	}
+	c.told = true
+}
+
+// runInside has the clock inside run from where it was told.
+func (c *Timed) runInside(now time.Time) {
+	if l, ok := c.Clock.(Looping); ok && c.passes != nil {
+		l.RunAfter(now, c.from, c.passes)
+		return
+	}
+	c.Clock.Run(now, c.from)
+}
+
+// Release has a loop of the clock inside left. It returns 0 while that has not begun, and
+// for a clock without loops.
+func (c *Timed) Release(now time.Time) (passes int) {
+	if l, ok := c.Clock.(Looping); ok && !c.waits {
+		return l.Release(now)
+	}
+	return 0
+}
+
 // Begin begins at once, and tells whether it had still to.
 func (c *Timed) Begin(now time.Time) bool {
 	begins := c.waits && c.told
 	if begins {
 		c.waits = false
-		c.Clock.Run(now, c.from)
+		c.runInside(now)
 	}
 	return begins
 }
@@ -49,7 +77,7 @@ func (c *Timed) Begin(now time.Time) bool {
 func (c *Timed) Hold(now time.Time) {
 	if c.waits {
 		c.waits = false
-		c.Clock.Run(now, c.from)
+		c.runInside(now)
 	}
 	c.Clock.Hold(now)
 }
