@@ -10,6 +10,7 @@ import (
 	"lampblack/check/checktest"
 	"lampblack/check/finding"
 	"lampblack/show"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -57,9 +58,9 @@ func TestEveningAddsDoses(t *testing.T) {
 	piece := show.OrderStep{Piece: ref("piece")}
 	alone := highest(eveningOf(t, s, piece))
 	all := highest(eveningOf(t, s,
-		show.OrderStep{Standing: ref("preshow"), Look: ref("black light"), Usually: show.Stretch(time.Minute), Most: show.Stretch(9 * time.Minute)},
+		show.OrderStep{Standing: ref("preshow"), Look: ref("black light"), Usually: si.Stretch(time.Minute), Most: si.Stretch(9 * time.Minute)},
 		piece,
-		show.OrderStep{Standing: ref("bows"), Look: ref("white"), Most: show.Stretch(time.Hour)}))
+		show.OrderStep{Standing: ref("bows"), Look: ref("white"), Most: si.Stretch(time.Hour)}))
 	if alone == 0 || all < 9.99*alone || all > 10.01*alone {
 		t.Errorf("the evening gives %v J/m², its piece alone %v", all, alone)
 	}
@@ -97,7 +98,7 @@ func TestEveningOfOnePieceChecksAlike(t *testing.T) {
 func TestEveningSaysWhere(t *testing.T) {
 	s := booth()
 	list := eveningOf(t, s,
-		show.OrderStep{Standing: ref("preshow"), Look: ref("white"), Most: show.Stretch(10 * time.Minute)},
+		show.OrderStep{Standing: ref("preshow"), Look: ref("white"), Most: si.Stretch(10 * time.Minute)},
 		show.OrderStep{Piece: ref("piece")})
 	said := false
 	for _, f := range list {

@@ -27,6 +27,7 @@ type State struct {
 	Pass   int           // how often that step has begun, this time included
 	In     time.Duration // seconds in the step, on the show's line
 	Living time.Duration // since the step began; it never stops, whatever is held
+	Waited Waited        // the waits of the step that are over, and how long they lasted
 
 	// What a hand has done.
 	Held     bool
@@ -92,6 +93,6 @@ func (s State) After(e Event) State {
 	case ClockFound:
 		s.Lost = false
 	}
-	s.In, s.Speed = e.At, e.Speed
+	s.In, s.Speed, s.Waited = e.At, e.Speed, e.Waited
 	return s
 }

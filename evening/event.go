@@ -23,6 +23,11 @@ const (
 	ClockFound Kind = "clock found" // and is back
 	Clock      Kind = "clock"       // it begins to move, or stands, by itself
 	Cue        Kind = "cue"         // a cue began; Text is its number
+	Released   Kind = "release"     // what was waited for came; Text says what
+	Trigger    Kind = "trigger"     // a trigger came that was waited for; Text is its name
+	Missed     Kind = "missed"      // a trigger came that nothing waited for; Text is its name
+	Opens      Kind = "opens"       // the hours of the place: Text says why
+	Closes     Kind = "closes"
 	Ended      Kind = "end"         // the run is over
 )
 
@@ -39,6 +44,7 @@ type Event struct {
 
 	Version string // of the show that Began or Resumed; "" where it has none
 	Step    int    // of the running order, from 1, that Began or Resumed; 0 is 1
+	Waited  Waited // the waits of the piece that are over, after it
 }
 
 // line is an event as JSON; times on the show's line in seconds.
@@ -54,12 +60,13 @@ type line struct {
 
 	Version string `json:"version,omitempty"`
 	Step    int    `json:"step,omitempty"`
+	Waited  Waited `json:"waited,omitempty"`
 }
 
 // MarshalJSON writes the event as a line of a log. Places on the show's line are
 // in microseconds.
 func (e Event) MarshalJSON() ([]byte, error) {
-	l := line{e.ID, e.Zone, e.Time, e.Kind, e.At.Seconds(), nil, e.Speed, e.Text, e.Version, e.Step}
+	l := line{e.ID, e.Zone, e.Time, e.Kind, e.At.Seconds(), nil, e.Speed, e.Text, e.Version, e.Step, e.Waited}
 	if e.From != e.At {
 		from := e.From.Seconds()
 		l.From = &from
@@ -73,13 +80,16 @@ func (e *Event) UnmarshalJSON(b []byte) error {
 	if err := json.Unmarshal(b, &l); err != nil {
 		return err
 	}
-	*e = Event{ID: l.ID, Zone: l.Zone, Time: l.Time, Kind: l.Kind, At: seconds(l.At), Speed: l.Speed, Text: l.Text, Version: l.Version, Step: min(max(l.Step, 0), mostSteps)}
+	*e = Event{ID: l.ID, Zone: l.Zone, Time: l.Time, Kind: l.Kind, At: seconds(l.At), Speed: l.Speed, Text: l.Text, Version: l.Version, Step: min(max(l.Step, 0), mostSteps), Waited: Wait(l.Waited.Gaps(mostWaits))}
 	e.From = e.At
 	if l.From != nil {
 		e.From = seconds(*l.From)
 	}
 	return nil
 }
+
+// mostWaits bounds the waits that a damaged line can name.
+const mostWaits = 1000
 
 // longest is how far a place on a show's line can be: a week.
 const longest = 7 * 24 * 3600

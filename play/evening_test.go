@@ -11,6 +11,7 @@ import (
 	"lampblack/play/clock"
 	"lampblack/play/output"
 	"lampblack/show"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -21,9 +22,9 @@ func threeSteps(t *testing.T) (*show.Show, *show.Evening) {
 	s := tenCues(t)
 	ref := func(name string) source.Ref { return source.Ref{Name: name} }
 	e, faults := s.Evening(&show.Order{Steps: []show.OrderStep{
-		{Standing: ref("preshow"), Look: ref("look 7"), Up: 2 * time.Second, Most: show.Stretch(time.Minute)},
+		{Standing: ref("preshow"), Look: ref("look 7"), Up: 2 * time.Second, Most: si.Stretch(time.Minute)},
 		{Piece: ref("ten")},
-		{Standing: ref("bows"), Look: ref("look 3"), Up: 4 * time.Second, Most: show.Stretch(time.Minute)},
+		{Standing: ref("bows"), Look: ref("look 3"), Up: 4 * time.Second, Most: si.Stretch(time.Minute)},
 	}}, nil)
 	if faults.Err() != nil {
 		t.Fatal(faults)

@@ -44,7 +44,7 @@ func Read(file string, data []byte) (*Score, source.Faults) {
 func ReadCues(file string, data []byte, looks source.Named[Look]) (*Score, source.Faults) {
 	var p Piece
 	faults := source.Decode(file, data, &p)
-	s := &Score{Pos: p.Pos, Looks: looks, Cues: p.Cues, Brief: p.Brief, Calm: p.Calm}
+	s := &Score{Pos: p.Pos, Looks: looks, Cues: p.Cues, Brief: p.Brief, Calm: p.Calm, Waits: p.Waits}
 	s.checkList(&faults)
 	faults.Sort()
 	return s, faults
@@ -57,6 +57,8 @@ func (s *Score) checkList(faults *source.Faults) {
 		s.Cues = s.Cues[:MaxCues]
 	}
 	s.checkCues(faults)
+	s.checkFollows(faults)
+	s.checkWaits(faults)
 	for _, c := range s.Calm {
 		if c.To <= c.From {
 			faults.Add(c.Pos, "", "a calm span ends at %s, not after it begins", si.FormatTime(c.To))
@@ -245,15 +247,56 @@ func (s *Score) checkCues(faults *source.Faults) {
 	}
 }
 
+// checkFollows holds follow-ons to cues that are there, and to an end: no cue follows
+// itself by way of others.
+func (s *Score) checkFollows(faults *source.Faults) {
+	index := map[string]int{}
+	var numbers []string
+	for i := range s.Cues {
+		if n := s.Cues[i].Number.Name; n != "" {
+			index[n] = i
+			numbers = append(numbers, n)
+		}
+	}
+	const open, done = 1, 2
+	state := make([]int, len(s.Cues))
+	for i := range s.Cues {
+		var path []int
+		for k := i; state[k] != done; {
+			c := &s.Cues[k]
+			if state[k] == open {
+				faults.Add(c.Follows.Pos, "", "cue %s follows itself, by way of others", c.Number)
+				c.Follows = source.Ref{}
+				break
+			}
+			state[k] = open
+			path = append(path, k)
+			next, ok := index[c.Follows.Name]
+			if !ok {
+				if n := c.Follows.Name; n != "" {
+					faults.Add(c.Follows.Pos, source.OneOf(n, numbers), "there is no cue %s to follow", n)
+					c.Follows = source.Ref{}
+				}
+				break
+			}
+			k = next
+		}
+		for _, k := range path {
+			state[k] = done
+		}
+	}
+}
+
 // checkTimes wants one way of saying when, and times of 0 to 4 h: longer than any
 // evening, and short enough that sums of them stay inside a Duration. A time outside is
 // set to 0, so that what is computed from it stays finite while the fault stands.
 func (c *Cue) checkTimes(faults *source.Faults) {
 	switch {
-	case c.At == nil && c.On == nil:
-		faults.Add(c.Pos, "give at 0:12.4, or on hit 0:31.2", "cue %s does not say when", c.Number)
-	case c.At != nil && c.On != nil:
-		faults.Add(c.Pos, "at and on exclude one another", "cue %s says when in two ways", c.Number)
+	case !c.Timed():
+		faults.Add(c.Pos, "give at 0:12.4, or on hit 0:31.2, or follows and a cue", "cue %s does not say when", c.Number)
+	case c.At != nil && c.On != nil || c.Follows.Name != "" && (c.At != nil || c.On != nil):
+		faults.Add(c.Pos, "at, on and follows exclude one another", "cue %s says when in two ways", c.Number)
+		c.Follows = source.Ref{}
 	case c.At != nil && *c.At < 0:
 		faults.Add(c.Pos, "", "cue %s is before the beginning", c.Number)
 	}

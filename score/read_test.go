@@ -248,8 +248,8 @@ func TestCueFaults(t *testing.T) {
 		"{cue: 2., at: 0:02, look: lagoon}":                          `s:5:11: "2." is no cue number (a number, with a point cue between two as 10.5)`,
 		"{cue: 1, at: 0:02, look: lagoon}":                           "s:5:11: two cues have the number 1 (the first is on line 4)",
 		"{cue: 2, at: 0:02, look: lagon}":                            `s:5:30: there is no look "lagon" (did you mean "lagoon"?)`,
-		"{cue: 2, look: lagoon}":                                     "s:5:5: cue 2 does not say when (give at 0:12.4, or on hit 0:31.2)",
-		"{cue: 2, at: 0:02, on: hit 0:02, look: lagoon}":             "s:5:5: cue 2 says when in two ways (at and on exclude one another)",
+		"{cue: 2, look: lagoon}":                                     "s:5:5: cue 2 does not say when (give at 0:12.4, or on hit 0:31.2, or follows and a cue)",
+		"{cue: 2, at: 0:02, on: hit 0:02, look: lagoon}":             "s:5:5: cue 2 says when in two ways (at, on and follows exclude one another)",
 		"{cue: 2, at: -0:02, look: lagoon}":                          "s:5:5: cue 2 is before the beginning",
 		"{cue: 2, at: 0:02, look: lagoon, up: 240 min}":              "",
 		"{cue: 2, at: 0:02, look: lagoon, up: 240.1 min}":            "s:5:5: cue 2 has a time outside 0 to 4 h: 4:00:06.000",
@@ -262,7 +262,7 @@ func TestCueFaults(t *testing.T) {
 		"{cue: 2, at: 0:02, look: lagoon, lands: ends}":              `s:5:45: "ends" is none of the words that may stand here (there is starts, peaks, completes)`,
 		"{cue: 2, at: 0:02, look: lagoon, by: someone}":              `s:5:42: "someone" is none of the words that may stand here (there is hand, draft, accepted)`,
 		"{at: 0:02, look: lagoon}":                                   `s:5:5: "cue" is missing here`,
-		"just text":                                                  `s:5:5: this should be a mapping, not "just text" (it takes cue, at, on, look, delay, up, down, hold, returns, lands, why, by)`,
+		"just text":                                                  `s:5:5: this should be a mapping, not "just text" (it takes cue, at, on, follows, look, delay, up, down, hold, returns, lands, why, by)`,
 	} {
 		if want == "" {
 			same(t, oneCue(cue))

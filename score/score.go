@@ -14,7 +14,8 @@ type Score struct {
 	Cues  []Cue              `key:"cues,required"`
 	Brief Brief              `key:"brief"`
 	// Calm spans want no flash and no bump: speech, for one.
-	Calm []Span `key:"calm"`
+	Calm  []Span `key:"calm"`
+	Waits []Wait `key:"waits"` // by their places once they are read
 }
 
 // Piece is the text of one piece of an evening: a score without looks.
@@ -23,6 +24,7 @@ type Piece struct {
 	Cues  []Cue  `key:"cues,required"`
 	Brief Brief  `key:"brief"`
 	Calm  []Span `key:"calm"`
+	Waits []Wait `key:"waits"`
 }
 
 // Brief is what was agreed before any cue was placed.
@@ -46,6 +48,7 @@ type Cue struct {
 	Number  source.Ref     `key:"cue,required"` // decimal text: 5, 10.5
 	At      *time.Duration `key:"at"`
 	On      *Anchor        `key:"on"`
+	Follows source.Ref     `key:"follows"` // another cue: it lands when that is complete
 	Look    source.Ref     `key:"look,required"`
 	Delay   time.Duration  `key:"delay"`
 	Up      time.Duration  `key:"up"`
@@ -56,6 +59,9 @@ type Cue struct {
 	Why     string         `key:"why"`
 	By      Author         `key:"by"`
 }
+
+// Timed tells whether the cue says when it is.
+func (c *Cue) Timed() bool { return c.At != nil || c.On != nil || c.Follows.Name != "" }
 
 // Bump tells whether the cue falls back to what was before it.
 func (c *Cue) Bump() bool { return c.Returns != nil }

@@ -22,14 +22,19 @@ func (s *Show) place(faults *source.Faults) {
 	for i := range s.Score.Cues {
 		c := &s.Score.Cues[i]
 		look := s.Score.Looks.Index(c.Look.Name)
-		if look < 0 || (c.At == nil && c.On == nil) {
+		if look < 0 || !c.Timed() {
 			continue // said by score.Read
 		}
 		p := Cue{Cue: c, Index: i, Look: look, Found: true}
-		s.moment(&p, faults)
-		p.land()
+		if c.Follows.Name == "" {
+			s.moment(&p, faults)
+			p.land()
+		}
 		s.Cues = append(s.Cues, p)
-		s.Length = max(s.Length, p.Complete)
+	}
+	s.followOn(faults)
+	for i := range s.Cues {
+		s.Length = max(s.Length, s.Cues[i].Complete)
 	}
 	slices.SortStableFunc(s.Cues, func(a, b Cue) int {
 		if a.Start != b.Start {
@@ -37,6 +42,36 @@ func (s *Show) place(faults *source.Faults) {
 		}
 		return a.Index - b.Index
 	})
+}
+
+// lastMoment is the latest that a follow-on may lead to: a chain of long fades may not
+// make a show that never ends.
+const lastMoment = 48 * time.Hour
+
+// followOn places the cues that follow others. score.Read has seen to it that no cue
+// follows itself by way of others.
+func (s *Show) followOn(faults *source.Faults) {
+	byNumber := map[string]*Cue{}
+	for i := range s.Cues {
+		byNumber[s.Cues[i].Number.Name] = &s.Cues[i]
+	}
+	var chain []*Cue // from the cue to be placed to one that has been
+	for i := range s.Cues {
+		chain = chain[:0]
+		for c := &s.Cues[i]; c != nil && c.Follows.Name != "" && c.Complete == 0; c = byNumber[c.Follows.Name] {
+			chain = append(chain, c)
+		}
+		for _, c := range slices.Backward(chain) {
+			if before := byNumber[c.Follows.Name]; before != nil {
+				c.Moment = before.Complete
+			}
+			if c.Moment > lastMoment {
+				faults.Add(c.Pos, "", "cue %s follows others to %s, more than 48 h", c.Number, si.FormatTime(c.Moment))
+				c.Moment = lastMoment
+			}
+			c.land()
+		}
+	}
 }
 
 // moment finds what the cue lands on.

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"lampblack/score"
+	"lampblack/si"
 	"lampblack/soundtrack"
 	"lampblack/source"
 )
@@ -68,10 +69,10 @@ func TestDays(t *testing.T) {
 		day  Day
 		want int // faults
 	}{
-		{Day{Shows: 100, Rehearsal: Stretch(24 * time.Hour)}, 0},
+		{Day{Shows: 100, Rehearsal: si.Stretch(24 * time.Hour)}, 0},
 		{Day{Shows: 101}, 1},
 		{Day{Shows: -1}, 1},
-		{Day{Rehearsal: Stretch(24*time.Hour + time.Minute)}, 1},
+		{Day{Rehearsal: si.Stretch(24*time.Hour + time.Minute)}, 1},
 		{Day{Shows: 2, Visitor: new(2)}, 0},
 		{Day{Shows: 2, Visitor: new(3)}, 1},
 	} {

@@ -38,7 +38,7 @@ func (s *Step) Usual() time.Duration {
 	if s.Stands() && s.Usually > 0 {
 		return time.Duration(s.Usually)
 	}
-	return s.Show.Length
+	return s.Show.Usual()
 }
 
 // Length is how long the evening lasts at most.
@@ -118,11 +118,10 @@ func (e *Evening) Enter(step int, seen []float32) *Show {
 	if slices.Equal(seen, s.plan.entry.levels) {
 		return s
 	}
-	o := *s
-	o.Looks = slices.Clone(s.Looks)
-	o.plan = plan{entry: entry{levels: slices.Clone(seen)}}
+	o := s.again()
+	o.plan.entry = entry{levels: slices.Clone(seen)}
 	o.compile()
-	return &o
+	return o
 }
 
 // standing is a standing look as a score of one cue, called by the step's name.

@@ -38,6 +38,7 @@ type Files struct {
 	Readings *measure.Sheet // nil when nothing was measured
 
 	Order *Order // nil for a show of one piece
+	Zones *Zones // nil for a place that is one
 
 	texts string // the sum of all that was read
 }
@@ -83,7 +84,7 @@ func Read(dir fs.FS) (Files, source.Faults) {
 		}
 	}
 	if f.Score != nil {
-		f.Order = readOrder(dir, text, f.Score.Looks, &faults)
+		f.readOrders(dir, text, &faults)
 	}
 	faults.Sort()
 	f.texts = string(read.Sum(nil))

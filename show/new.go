@@ -66,5 +66,6 @@ func (s *Show) time(faults *source.Faults) {
 		s.Length = max(s.Length, s.Track.Duration)
 	}
 	s.Length = s.Length.Truncate(time.Millisecond)
+	s.wait(faults)
 	s.compile()
 }

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"lampblack/score"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -19,6 +20,20 @@ const OrderFile = "order.yaml"
 type Order struct {
 	source.Pos
 	Steps []OrderStep `key:"order,required"`
+	// Warning is how long before a go the standby is to be given.
+	Warning si.Stretch `key:"warning"`
+}
+
+// DefaultWarning is how long before a go the standby is given where the order does
+// not say (common practice, no source).
+const DefaultWarning = 10 * time.Second
+
+// Warns is how long before a go the standby is to be given.
+func (o *Order) Warns() time.Duration {
+	if o == nil || o.Warning == 0 {
+		return DefaultWarning
+	}
+	return time.Duration(o.Warning)
 }
 
 // OrderStep is one step of a running order: a standing look, which lasts until
@@ -31,8 +46,9 @@ type OrderStep struct {
 	Piece      source.Ref    `key:"piece"`    // a name
 	Look       source.Ref    `key:"look"`     // of a standing look
 	Up         time.Duration `key:"up"`       // over which a standing look comes
-	Usually    Stretch       `key:"usually"`  // how long a standing look lasts
-	Most       Stretch       `key:"at most"`  // the same; the checks take this
+	Until      score.Until   `key:"until"`    // what ends a standing look
+	Usually    si.Stretch    `key:"usually"`  // how long a standing look lasts
+	Most       si.Stretch    `key:"at most"`  // the same; the checks take this
 	Soundtrack source.Ref    `key:"soundtrack"`
 	Cues       source.Ref    `key:"cues"`    // a file of the folder
 	Standby    string        `key:"standby"` // what is said before the go that begins it
@@ -53,26 +69,20 @@ func (s *OrderStep) Name() string { return s.Standing.Name + s.Piece.Name }
 // before each.
 const mostSteps = 200
 
-// longestWait is how long a standing look may last: a show never stands for more
-// than a day.
-const longestWait = 24 * time.Hour
-
-// readOrder reads the running order, and the cues of its pieces.
-func readOrder(dir fs.FS, text reader, looks source.Named[score.Look], faults *source.Faults) *Order {
-	if _, err := fs.Stat(dir, OrderFile); err != nil {
-		return nil
-	}
-	data, ok := text(dir, OrderFile, faults)
+// readOrder reads a running order, and the cues of its pieces; nil when it cannot be
+// read. own is the piece that is the folder's own, which only one order may have.
+func readOrder(dir fs.FS, file string, text reader, looks source.Named[score.Look], own *source.Pos, faults *source.Faults) *Order {
+	data, ok := text(dir, file, faults)
 	if !ok {
 		return nil
 	}
 	o := &Order{}
-	*faults = append(*faults, source.Decode(OrderFile, data, o)...)
+	*faults = append(*faults, source.Decode(file, data, o)...)
 	if len(o.Steps) > mostSteps {
 		faults.Add(o.Pos, "", "%d steps are more than the %d of one running order", len(o.Steps), mostSteps)
 		o.Steps = o.Steps[:mostSteps]
 	}
-	names, own := map[string]int{}, 0
+	names := map[string]int{}
 	for i := range o.Steps {
 		s := &o.Steps[i]
 		if s.Pos.Line == 0 {
@@ -86,9 +96,10 @@ func readOrder(dir fs.FS, text reader, looks source.Named[score.Look], faults *s
 			names[n] = s.Pos.Line
 		}
 		if s.Own() && s.Piece.Name != "" {
-			if own++; own > 1 {
+			if own.Line != 0 {
 				faults.Add(s.Pos, "give it a file of cues: {piece: finale, soundtrack: finale.ogg, cues: finale.yaml}", "piece %s names no cues, and the folder's own were given to a piece before", s.Piece)
 			}
+			*own = s.Pos
 		}
 		if s.Cues.Name != "" {
 			s.readCues(dir, text, looks, faults)
@@ -110,28 +121,21 @@ func (s *OrderStep) check(looks source.Named[score.Look], faults *source.Faults)
 		s.Piece = source.Ref{}
 	case s.Stands():
 		s.checkStanding(looks, faults)
-	case s.Look.Name != "" || s.Up != 0 || s.Usually != 0 || s.Most != 0:
-		faults.Add(s.Pos, "its cues bring its looks, and it lasts as long as its sound and its cues", "piece %s has what only a standing look has: look, up, usually or at most", s.Piece)
+	case s.Look.Name != "" || s.Up != 0 || s.Usually != 0 || s.Most != 0 || s.Until != score.Until{}:
+		faults.Add(s.Pos, "its cues bring its looks, and it lasts as long as its sound and its cues", "piece %s has what only a standing look has: look, up, until, usually or at most", s.Piece)
 	case s.Cues.Name == "" && s.Soundtrack.Name != "":
 		faults.Add(s.Pos, "name its file of cues", "piece %s has a soundtrack of its own and no cues of its own", s.Piece)
 	}
 }
 
 func (s *OrderStep) checkStanding(looks source.Named[score.Look], faults *source.Faults) {
-	most, usually := time.Duration(s.Most), time.Duration(s.Usually)
 	switch {
 	case s.Look.Name == "":
 		faults.Add(s.Pos, "", "standing look %s names no look", s.Standing)
 	case looks != nil && looks.Get(s.Look.Name) == nil:
 		faults.Add(s.Look.Pos, source.OneOf(s.Look.Name, source.Names(looks)), "there is no look %q", s.Look.Name)
 	}
-	switch {
-	case most <= 0 || most > longestWait:
-		faults.Add(s.Pos, "as usually: 15 min, at most: 40 min; the checks of dose and darkness take the latter", "standing look %s does not say how long it lasts at most, 24 h or less", s.Standing)
-		s.Most = Stretch(time.Minute)
-	case usually > most:
-		faults.Add(s.Pos, "", "standing look %s usually lasts longer than at most", s.Standing)
-	}
+	score.CheckLength(s.Pos, "standing look "+s.Standing.Name, s.Until, &s.Usually, &s.Most, faults)
 	if s.Up < 0 || s.Up > time.Hour {
 		faults.Add(s.Pos, "", "standing look %s comes over a time outside 0 to 1 h", s.Standing)
 		s.Up = 0
@@ -143,7 +147,7 @@ func (s *OrderStep) checkStanding(looks source.Named[score.Look], faults *source
 }
 
 // taken are the texts of the folder that hold something else than a piece's cues.
-var taken = []string{BillFile, RigFile, RoomFile, ScoreFile, ReadingsFile, OrderFile}
+var taken = []string{BillFile, RigFile, RoomFile, ScoreFile, ReadingsFile, OrderFile, ZonesFile}
 
 // readCues reads the cues of a piece.
 func (s *OrderStep) readCues(dir fs.FS, text reader, looks source.Named[score.Look], faults *source.Faults) {

@@ -23,6 +23,7 @@ type Show struct {
 	Measured  []measure.Factor // what readings in the room say; nil without any
 	Looks     []Look           // in the order of Score.Looks
 	Cues      []Cue            // by start
+	Waits     []Wait           // by place
 	Length    time.Duration
 
 	texts     string // the sum of the texts that it was read from, "" for one that was not
@@ -31,7 +32,10 @@ type Show struct {
 	plan      plan
 	up        []float32  // levels of LightsUp
 	upStill   *rig.Still // and their slots
+	written   []Cue      // of a show with waits: its cues as written, without gaps
 	player    Player     // nil when the plan and the encoder make the frames
+
+	writtenLength time.Duration // and how long it would be
 }
 
 // Look is a look of the score as this rig can do it.

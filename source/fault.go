@@ -66,6 +66,11 @@ func (l *Faults) Add(pos Pos, hint, format string, args ...any) {
 	l.add(Fault{Pos: pos, Hint: cut(hint), kind: format}, format, args)
 }
 
+// AddMild adds what is worth saying but does no harm.
+func (l *Faults) AddMild(pos Pos, hint, format string, args ...any) {
+	l.add(Fault{Pos: pos, Hint: cut(hint), Mild: true, kind: format}, format, args)
+}
+
 // add puts f behind the others, or counts it when there are enough of its kind. The text
 // is made only for one that is told: a hostile file can hold a million faults.
 func (l *Faults) add(f Fault, format string, args []any) {

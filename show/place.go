@@ -1,0 +1,224 @@
+package show
+
+import (
+	"slices"
+	"time"
+
+	"lampblack/evening"
+	"lampblack/rig"
+	"lampblack/soundtrack"
+	"lampblack/source"
+)
+
+// Place is a rig in a room whose zones each have an order and a clock of their own. Its
+// light is a pure function of how its zones stand. A show or an evening that is all
+// there is is a place of one zone, which lights all units.
+type Place struct {
+	*Show
+	Zones  []PlacedZone
+	shared []bool // by unit; nil where no zones share one
+}
+
+// PlacedZone is a zone with the evening that it goes through.
+type PlacedZone struct {
+	*Zone   // its settings; those of a place of one zone are the zero value
+	Name    string
+	Evening *Evening
+}
+
+// Lights tells whether the zone lights a unit of the rig.
+func (z *PlacedZone) Lights(unit int) bool { return z.units == nil || z.units[unit] }
+
+// Alone is a place of one zone, named as the show, which goes through an evening; nil is
+// an evening of the show itself.
+func (s *Show) Alone(e *Evening) *Place {
+	if e == nil {
+		e = &Evening{Steps: []Step{{OrderStep: &OrderStep{}, Show: s}}}
+	}
+	return &Place{Show: s, Zones: []PlacedZone{{Zone: &Zone{}, Name: s.Bill.Title, Evening: e}}}
+}
+
+// Place makes the place of zones. tracks has what was heard of the soundtracks of pieces,
+// as for [Show.Evening].
+func (s *Show) Place(z *Zones, tracks map[string]*soundtrack.Track) (*Place, source.Faults) {
+	var faults source.Faults
+	p := &Place{Show: s}
+	if slices.Contains(z.shared, true) {
+		p.shared = z.shared
+	}
+	for _, e := range z.Zones {
+		if e.Value == nil || e.Value.order == nil || e.Value.units == nil {
+			continue // it has its fault
+		}
+		evening, more := s.Evening(e.Value.order, tracks)
+		faults = append(faults, more...)
+		if len(evening.Steps) > 0 {
+			p.Zones = append(p.Zones, PlacedZone{Zone: e.Value, Name: e.Name, Evening: evening})
+		}
+	}
+	p.strangers(&faults)
+	faults.Sort()
+	return p, faults
+}
+
+// strangers finds looks that a zone uses and that light units of another.
+func (p *Place) strangers(faults *source.Faults) {
+	for i := range p.Zones {
+		z := &p.Zones[i]
+		told := map[int]bool{}
+		for k := range z.Evening.Steps {
+			s := z.Evening.Steps[k].Show
+			for c := range s.Cues {
+				l := s.Cues[c].Look
+				if told[l] {
+					continue
+				}
+				told[l] = true
+				for u := range p.Rig.Units {
+					if !z.Lights(u) && s.Looks[l].lights(p.Rig, u) {
+						faults.AddMild(s.Cues[c].Pos, "write a look of the zone's own units, or give it the unit", "look %s lights %s, which zone %s does not light: it stays as its own zone has it", s.Looks[l].Name, p.Rig.Units[u].Name, z.Name)
+						break
+					}
+				}
+			}
+		}
+	}
+}
+
+// lights tells whether the look gives light from a unit.
+func (l *Look) lights(r *rig.Rig, unit int) bool {
+	from, to := r.UnitDrives(unit)
+	for _, level := range l.Levels[from:to] {
+		if level > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// Composed is a frame of a place, with the memory that it takes to make one.
+type Composed struct {
+	*Frame
+	Zones   []*Frame // by zone: fill these, then Compose
+	between *Frame   // of shared units
+	dark    *Frame
+}
+
+// NewComposed returns a frame that Compose can fill.
+func (p *Place) NewComposed() *Composed {
+	c := &Composed{Frame: p.NewFrame(), between: p.NewFrame(), dark: p.NewFrame()}
+	p.encoder.Encode(c.dark.Universes, c.dark.Levels, c.dark.Flash, nil, nil)
+	for range p.Zones {
+		c.Zones = append(c.Zones, p.NewFrame())
+	}
+	return c
+}
+
+// Compose puts the frame of the place together from those of its zones: each unit as the
+// zone has it that lights it, shared units by the most that any asks. A unit that no zone
+// lights is dark.
+func (p *Place) Compose(c *Composed) {
+	if len(p.Zones) == 1 && p.Zones[0].units == nil {
+		c.Zones[0].copyTo(c.Frame)
+		return
+	}
+	c.dark.copyTo(c.Frame)
+	for i, f := range c.Zones {
+		for u := range p.Rig.Units {
+			if p.Zones[i].Lights(u) {
+				p.take(c.Frame, f, u)
+			}
+		}
+	}
+	if p.shared == nil {
+		return
+	}
+	copy(c.between.Levels, c.Levels)
+	copy(c.between.Flash, c.Flash)
+	p.encoder.Encode(c.between.Universes, c.between.Levels, c.between.Flash, nil, nil)
+	for u, shared := range p.shared {
+		if shared {
+			p.slots(c.Frame, c.between, u)
+		}
+	}
+}
+
+func (f *Frame) copyTo(dst *Frame) {
+	dst.At = f.At
+	copy(dst.Levels, f.Levels)
+	copy(dst.Flash, f.Flash)
+	copy(dst.Universes, f.Universes)
+}
+
+// take takes a unit from a frame: of what was taken before the most.
+func (p *Place) take(dst, f *Frame, unit int) {
+	from, to := p.Rig.UnitDrives(unit)
+	for d := from; d < to; d++ {
+		dst.Levels[d] = max(dst.Levels[d], f.Levels[d])
+	}
+	dst.Flash[unit] = max(dst.Flash[unit], f.Flash[unit])
+	p.slots(dst, f, unit)
+}
+
+// slots copies the slots of a unit.
+func (p *Place) slots(dst, f *Frame, unit int) {
+	u := &p.Rig.Units[unit]
+	if u.Mode == nil || u.Address < 1 || u.Address+u.Mode.Footprint-1 > 512 {
+		return
+	}
+	for i := range dst.Universes {
+		if dst.Universes[i].Number == u.Universe {
+			from, to := u.Address-1, u.Address+u.Mode.Footprint-1
+			copy(dst.Universes[i].Slots[from:to], f.Universes[i].Slots[from:to])
+		}
+	}
+}
+
+// At fills the frame with the light of a place whose zones stand so. shows has what each
+// zone plays, as entered and waited for; nil is what its order says.
+func (p *Place) At(c *Composed, states []evening.State, shows []*Show) {
+	for i := range p.Zones {
+		s := p.Zones[i].Evening.Steps[max(states[i].Step-1, 0)].Show
+		if shows != nil && shows[i] != nil {
+			s = shows[i]
+		}
+		s.AtState(c.Zones[i], states[i])
+	}
+	p.Compose(c)
+}
+
+// Longest is how long a run through the zone's order lasts at most.
+func (z *PlacedZone) Longest() time.Duration {
+	d := z.Evening.Length()
+	if stay := time.Duration(z.Stay); stay > 0 && z.Repeats {
+		d = min(d, z.Evening.Steps[0].Show.Length+stay)
+	}
+	return d
+}
+
+// Stand takes the light of a frame from what was before, by drive, a share of the way to a
+// look; without a name, to darkness. It is for looks that stand in the whole place.
+func (p *Place) Stand(f *Frame, look string, before []float32, share float32) {
+	var to []float32
+	if i := p.Score.Looks.Index(look); i >= 0 {
+		to = p.Looks[i].Levels
+	}
+	for d := range f.Levels {
+		f.Levels[d] = 0
+		if to != nil {
+			f.Levels[d] = to[d]
+		}
+	}
+	clear(f.Flash)
+	p.From(f, before, share)
+}
+
+// From takes a frame from what was before, by drive, a share of the way to what it is.
+func (p *Place) From(f *Frame, before []float32, share float32) {
+	for d := range f.Levels {
+		if d < len(before) {
+			f.Levels[d] = toward(before[d], f.Levels[d], share)
+		}
+	}
+	p.encoder.Encode(f.Universes, f.Levels, f.Flash, nil, nil)
+}

@@ -1,0 +1,193 @@
+package show
+
+import (
+	"errors"
+	"io/fs"
+	"path"
+	"slices"
+	"time"
+
+	"lampblack/rig"
+	"lampblack/si"
+	"lampblack/source"
+)
+
+// ZonesFile holds the zones of a place; a place that is one does without.
+const ZonesFile = "zones.yaml"
+
+// Zones is the text of zones.yaml: parts of a place, each with units, an order and a
+// clock of its own.
+type Zones struct {
+	source.Pos
+	Zones source.Named[*Zone] `key:"zones,required"`
+	// Shared units belong to several zones. Each of their emitters gives the most
+	// that a zone asks of it (common practice: the highest level has precedence).
+	Shared []source.Ref `key:"shared"`
+
+	shared []bool // by unit of the rig
+}
+
+// Zone is a part of a place. Its order is that of a file, order.yaml where it names
+// none. One that repeats rests in its first step, a standing look, until what that
+// waits for comes, and goes back to it after its last.
+type Zone struct {
+	source.Pos
+	Systems []source.Ref `key:"systems"`
+	Units   []source.Ref `key:"units"`
+	Order   source.Ref   `key:"order"`
+	Sound   string       `key:"sound"` // channels of the sound device: 1-2, or 3
+	Repeats bool         `key:"repeats"`
+	// Stay is how long it may be away from its rest look; then it goes back.
+	Stay si.Stretch `key:"longest stay"`
+	// Rearm is how long it rests at least before a trigger takes it on again.
+	Rearm si.Stretch `key:"re-arm"`
+
+	order *Order
+	units []bool // by unit of the rig: what it lights, shared units too
+}
+
+// Steps is the running order of the zone.
+func (z *Zone) Steps() *Order { return z.order }
+
+// mostZones bounds a place: a walk through a large house has a dozen.
+const mostZones = 64
+
+// readOrders reads the running orders of the folder: one, or one for each zone.
+func (f *Files) readOrders(dir fs.FS, text reader, faults *source.Faults) {
+	var own source.Pos
+	if there(dir, OrderFile) {
+		f.Order = readOrder(dir, OrderFile, text, f.Score.Looks, &own, faults)
+	}
+	if !there(dir, ZonesFile) {
+		return
+	}
+	data, ok := text(dir, ZonesFile, faults)
+	if !ok {
+		return
+	}
+	z := &Zones{}
+	*faults = append(*faults, source.Decode(ZonesFile, data, z)...)
+	switch {
+	case len(z.Zones) == 0:
+		faults.Add(z.Pos, "", "the place has no zones")
+		return
+	case len(z.Zones) > mostZones:
+		faults.Add(z.Pos, "", "%d zones are more than the %d of one place", len(z.Zones), mostZones)
+		z.Zones = z.Zones[:mostZones]
+	}
+	f.Zones = z
+	orders := map[string]string{} // by file: the zone
+	for _, e := range z.Zones {
+		if e.Value == nil {
+			continue
+		}
+		e.Value.readOrder(f, dir, text, orders, e.Name, &own, faults)
+		e.Value.check(e.Name, faults)
+	}
+	if f.Rig != nil {
+		z.share(f.Rig, faults)
+	}
+}
+
+func there(dir fs.FS, name string) bool {
+	_, err := fs.Stat(dir, name)
+	return !errors.Is(err, fs.ErrNotExist)
+}
+
+// readOrder reads the order of a zone, which no other may have.
+func (z *Zone) readOrder(f *Files, dir fs.FS, text reader, orders map[string]string, name string, own *source.Pos, faults *source.Faults) {
+	file := z.Order.Name
+	if file == "" {
+		file = OrderFile
+	}
+	if other, twice := orders[path.Clean(file)]; twice {
+		faults.Add(z.Pos, "name a file of its own: order: grotto.yaml", "zones %s and %s have the same running order %s", other, name, file)
+		return
+	}
+	orders[path.Clean(file)] = name
+	switch {
+	case path.Clean(file) == OrderFile:
+		if z.order = f.Order; z.order == nil {
+			faults.Add(z.Pos, "name a file: order: grotto.yaml", "zone %s has no running order", name)
+		}
+	case !fs.ValidPath(file) || slices.Contains(taken, path.Clean(file)):
+		faults.Add(z.Order.Pos, "a file of its own inside the folder, as zones/grotto.yaml", "%q cannot hold the running order of a zone", file)
+	case !there(dir, file):
+		faults.Add(z.Order.Pos, "write the zone's running order into it", "the file is missing: %s", file)
+	default:
+		z.order = readOrder(dir, file, text, f.Score.Looks, own, faults)
+	}
+}
+
+// check finds what is wrong with a zone by itself.
+func (z *Zone) check(name string, faults *source.Faults) {
+	for what, d := range map[string]si.Stretch{"longest stay": z.Stay, "re-arm": z.Rearm} {
+		if time.Duration(d) > 24*time.Hour {
+			faults.Add(z.Pos, "", "zone %s has a %s of more than 24 h", name, what)
+		}
+	}
+	if !z.Repeats && (z.Stay != 0 || z.Rearm != 0) {
+		faults.Add(z.Pos, "say repeats: yes", "zone %s has a longest stay or a re-arm time, and does not go back to its rest look", name)
+	}
+	if z.order == nil || len(z.order.Steps) == 0 {
+		return
+	}
+	first := &z.order.Steps[0]
+	if z.Repeats && !first.Stands() && first.Pos.Line != 0 {
+		faults.Add(first.Pos, "put a rest look before it: {standing: rest, look: dim, until: trigger door, at most: 12 h}", "zone %s repeats, and does not begin with a standing look to rest in", name)
+	}
+}
+
+// share finds what every zone lights, and holds them apart.
+func (z *Zones) share(r *rig.Rig, faults *source.Faults) {
+	shared := make([]bool, len(r.Units))
+	index := map[string]int{}
+	names, systems := r.UnitNames(), r.Systems()
+	for i, name := range names {
+		index[name] = i
+	}
+	find := func(ref source.Ref) (int, bool) {
+		i, ok := index[ref.Name]
+		if !ok && ref.Name != "" {
+			faults.Add(ref.Pos, source.OneOf(ref.Name, names), "there is no unit %q", ref.Name)
+		}
+		return i, ok
+	}
+	for _, ref := range z.Shared {
+		if i, ok := find(ref); ok {
+			shared[i] = true
+		}
+	}
+	z.shared = shared
+	owner := make([]string, len(r.Units))
+	for _, e := range z.Zones {
+		zone := e.Value
+		if zone == nil {
+			continue
+		}
+		zone.units = make([]bool, len(r.Units))
+		lights := func(i int, at source.Pos) {
+			if owner[i] != "" && owner[i] != e.Name && !shared[i] {
+				faults.Add(at, "give it to one of them, or list it in shared: each emitter then gives the most that is asked of it", "zones %s and %s share the unit %s", owner[i], e.Name, names[i])
+				return
+			}
+			owner[i], zone.units[i] = e.Name, true
+		}
+		for _, ref := range zone.Units {
+			if i, ok := find(ref); ok {
+				lights(i, ref.Pos)
+			}
+		}
+		for _, ref := range zone.Systems {
+			if !slices.Contains(systems, ref.Name) && ref.Name != "" {
+				faults.Add(ref.Pos, source.OneOf(ref.Name, systems), "there is no system %q", ref.Name)
+			}
+			for _, i := range r.System(ref.Name) {
+				lights(i, ref.Pos)
+			}
+		}
+		if !slices.Contains(zone.units, true) && zone.Pos.Line != 0 {
+			faults.Add(zone.Pos, "name them: units: [cave 1, cave 2], or systems: [cave]", "zone %s lights no unit", e.Name)
+		}
+	}
+}
