@@ -5,68 +5,34 @@ import (
 	"slices"
 	"time"
 
-	"lampblack/evening"
-	"lampblack/play/clock"
+	"lampblack/play/course"
 	"lampblack/play/output"
-	"lampblack/show"
 )
 
-// Status is where a run stands.
+// Status is where a run stands: where its first zone does, and where all do.
 type Status struct {
-	State     evening.State // as its events say; In is the clock's own
-	Clock     clock.Reading
-	ClockName string
-	Cue       *show.Cue  // the last that started; nil before the first
-	Next      *show.Cue  // nil after the last
-	Step      *show.Step // of the evening; nil where the show is all there is
-	After     *show.Step // the step that follows; nil after the last
-	Late      Lateness
-	Outputs   []output.Stats
+	course.Status
+	Zones   []course.Status // of a place of several; nil for one
+	Shut    bool            // the place is outside its hours
+	Why     string
+	Late    Lateness
+	Outputs []output.Stats
 }
 
 // reportEvery is how often Report is called while nothing happens.
 const reportEvery = 100 * time.Millisecond
 
-// status writes what the clock has brought to the log, and tells Report. Events are
-// written here, with the frame that first shows them, and not where the clock noticed:
-// the log says what the light did.
-func (r *run) status(now time.Time, c clock.Reading) {
-	i := r.show.CueAt(c.Position)
-	if i != r.cue {
-		r.cue = i
-		if i >= 0 {
-			r.happened(now, evening.Cue, r.show.Cues[i].Number.Name)
-		}
-		r.reported = time.Time{}
-	}
-	state := r.log.State()
-	switch lost := c.State == clock.Lost; {
-	case lost && !state.Lost:
-		r.happened(now, evening.ClockLost, c.Fault.Text)
-		r.reported = time.Time{}
-	case !lost && state.Lost:
-		r.happened(now, evening.ClockFound, "")
-		r.reported = time.Time{}
-	case c.State != clock.Freewheels && (c.Speed > 0) != (state.Speed > 0): // a beat that is late is no news
-		r.happened(now, evening.Clock, c.Fault.Text)
-	}
-	if r.o.Report == nil || now.Sub(r.reported) < reportEvery {
+// status tells Report, at once when something has happened.
+func (r *run) status(now time.Time) {
+	if r.o.Report == nil || r.events == r.told && now.Sub(r.reported) < reportEvery {
 		return
 	}
-	r.reported = now
-	s := Status{State: r.log.State().On(now), Clock: c, ClockName: r.clock.Name(), Late: r.late.summary()}
-	s.State.In = c.Position
-	if i >= 0 {
-		s.Cue = &r.show.Cues[i]
-	}
-	if i+1 < len(r.show.Cues) {
-		s.Next = &r.show.Cues[i+1]
-	}
-	s.Outputs = r.wire.Stats()
-	if e := r.o.Evening; e != nil {
-		s.Step = &e.Steps[r.index]
-		if r.index+1 < len(e.Steps) {
-			s.After = &e.Steps[r.index+1]
+	r.reported, r.told = now, r.events
+	s := Status{Status: r.first().Status(now), Late: r.late.summary(), Outputs: r.wire.Stats()}
+	s.Shut, s.Why = r.place.Shut()
+	if len(r.place.Zones) > 1 {
+		for _, z := range r.place.Zones {
+			s.Zones = append(s.Zones, z.Status(now))
 		}
 	}
 	r.o.Report(s)

@@ -9,6 +9,7 @@ import (
 	"lampblack/evening"
 	"lampblack/play"
 	"lampblack/play/clock"
+	"lampblack/play/course"
 	"lampblack/show"
 	"lampblack/source"
 )
@@ -20,7 +21,7 @@ func TestLostClockOnTheTerminal(t *testing.T) {
 	late := clock.Fault{Text: "no timecode for 0.2 s; the show goes on", Hint: "see to its cable"}
 	waits := clock.Fault{Text: "waits for timecode", Hint: "start it"}
 	status := func(state clock.State, speed float64, f clock.Fault) play.Status {
-		return play.Status{State: evening.State{In: 12300 * time.Millisecond}, ClockName: "timecode", Clock: clock.Reading{Position: 12300 * time.Millisecond, State: state, Speed: speed, Fault: f}}
+		return play.Status{Status: course.Status{State: evening.State{In: 12300 * time.Millisecond}, ClockName: "timecode", Clock: clock.Reading{Position: 12300 * time.Millisecond, State: state, Speed: speed, Fault: f}}}
 	}
 	var words bytes.Buffer
 	l := newStatusLine(&words)
@@ -66,13 +67,13 @@ func TestLostClockOnTheTerminal(t *testing.T) {
 func TestStatusOfAnEvening(t *testing.T) {
 	standing := &show.Step{OrderStep: &show.OrderStep{Standing: source.Ref{Name: "interval"}, Look: source.Ref{Name: "house"}}, Show: &show.Show{Length: 25 * time.Minute}}
 	piece := &show.Step{OrderStep: &show.OrderStep{Piece: source.Ref{Name: "encore"}, Standby: "encore, and go"}, Show: &show.Show{}}
-	for want, s := range map[string]play.Status{
+	for want, s := range map[string]course.Status{
 		"20:00.000  interval (house), then on go encore (standby: encore, and go)":      {Step: standing, After: piece, State: evening.State{In: 20 * time.Minute}},
 		"26:03.500  interval (house), 1:03.000 LONGER THAN AT MOST, then on go the end": {Step: standing, State: evening.State{In: 26*time.Minute + 3500*time.Millisecond}},
 		"0:01.000  encore: before the first cue, then interval":                         {Step: piece, After: standing, State: evening.State{In: time.Second}},
 		"0:01.000  encore: before the first cue, then the end":                          {Step: piece, State: evening.State{In: time.Second}},
 	} {
-		if got := statusText(s); got != want {
+		if got := statusText(play.Status{Status: s}); got != want {
 			t.Errorf("%q, want %q", got, want)
 		}
 	}

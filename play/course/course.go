@@ -1,0 +1,324 @@
+// Package course takes a zone through its running order: call Begin, then Tick
+// again and again, and Light for the frame of an instant; Do and Trigger say what
+// a person or a contact wants meanwhile.
+//
+//	       go, a time, a trigger          its end               after the last
+//	rest ───────────────────────▶ piece ─────────▶ interval ─ … ──────────────▶ over,
+//	  ▲                                                                         or rest
+//	  └──────────────── longest stay ─────────────────┘
+//
+// Every call is given the instant at which it happens, and nothing here looks at
+// the computer's clock or sleeps, so that a year of a museum can be gone through in
+// seconds with what runs it at night ([Zone.Next] says when to call again). What
+// happens is written to a log; how the zone stands is what that comes to.
+//
+// A step begins with the light that is seen when go comes, or what the order says
+// came before. A wait inside a piece is a gap in its line ([show.Wait]): while it is
+// open, nothing behind it is on the line.
+package course
+
+import (
+	"slices"
+	"time"
+
+	"lampblack/evening"
+	"lampblack/play/clock"
+	"lampblack/show"
+)
+
+// Options say how a zone runs. The zero value goes by the given instants, writes no
+// log, and lets its frames lead by nothing.
+type Options struct {
+	// Open gives the clock of a piece, and how far frames lead it. It is called from a
+	// goroutine, which the zone waits for; nil is the computer's clock for all.
+	Open func(step int) (clock.Clock, time.Duration, error)
+	// Journal is told what happens.
+	Journal func(evening.Event)
+	// Warning is how long before a go the standby is given.
+	Warning time.Duration
+	// Stays keeps the zone from going over into other steps, for a place of one show.
+	Stays bool
+}
+
+// Zone is a zone on its way. Its methods belong to one goroutine.
+type Zone struct {
+	*show.PlacedZone
+	o Options
+
+	index   int        // of the step
+	entered *show.Show // the step's show with the light at entry; its waits last their longest
+	show    *show.Show // the same with the waits as they were
+	gaps    []time.Duration
+	clock   clock.Clock
+	lead    time.Duration
+	log     *evening.Log
+	cue     int
+
+	begun  time.Time // the step
+	left   time.Time // the rest look
+	seen   []float32 // as the zone was lit last; nil before the first frame
+	opens  *opening  // while the clock of the step is opened
+	last   then      // what a person wants beyond the step
+	notice notice
+	over   bool
+	failed error
+}
+
+// then says where a zone goes when a person ends its step.
+type then int
+
+// Where a zone goes from a step.
+const (
+	stay     then = iota
+	onward        // to the next step, as does a step that ends
+	backward      // to the one before
+	rest          // to the first
+)
+
+// notice is a word to a person, until a time.
+type notice struct {
+	text  string
+	until time.Time
+}
+
+// noticed is how long a word to a person is shown.
+const noticed = 5 * time.Second
+
+// opening is a clock that is being opened.
+type opening struct {
+	done  chan struct{}
+	clock clock.Clock
+	lead  time.Duration
+	err   error
+	start evening.State
+}
+
+// New returns a zone that has not begun.
+func New(z *show.PlacedZone, o Options) *Zone {
+	return &Zone{PlacedZone: z, o: o, clock: &clock.Wall{}, cue: -1}
+}
+
+// Begin begins in a step, which counts from 1: 0 is the first. A state that has an
+// instant is that of a run which was cut off; it goes on from where that would be by now.
+// It waits for the clock of the step.
+func (z *Zone) Begin(now time.Time, start evening.State) error {
+	z.index = min(max(start.Step-1, 0), len(z.Evening.Steps)-1)
+	from := evening.State{Pass: start.Pass}
+	if resumes(start) {
+		from = start.On(now)
+	}
+	z.log = evening.NewLog(z.Name, from, z.o.Journal)
+	z.enter(now, nil, start)
+	if z.opens != nil {
+		<-z.opens.done
+		z.take(time.Now())
+	}
+	return z.failed
+}
+
+// resumes tells whether a run that was cut off is taken up: its state has an instant.
+func resumes(start evening.State) bool { return start.Step != 0 && !start.Instant.IsZero() }
+
+// Step is the step in which the zone is.
+func (z *Zone) Step() *show.Step { return &z.Evening.Steps[z.index] }
+
+// Index is which of the zone's steps that is, from 0.
+func (z *Zone) Index() int { return z.index }
+
+// Show is what the zone plays: its step with the light at entry, and with the waits as
+// they were.
+func (z *Zone) Show() *show.Show { return z.show }
+
+// Clock is what the step goes by.
+func (z *Zone) Clock() clock.Clock { return z.clock }
+
+// Log is what happened.
+func (z *Zone) Log() *evening.Log { return z.log }
+
+// Over tells whether the zone has come to the end of its order.
+func (z *Zone) Over() bool { return z.over }
+
+// enter takes the show of the step, which begins with the light that is seen (nil: what
+// the order says), and has its clock opened.
+func (z *Zone) enter(now time.Time, seen []float32, start evening.State) {
+	step := z.Step()
+	z.entered = step.Show
+	if seen != nil {
+		z.entered = z.Evening.Enter(z.index, seen)
+	}
+	z.cue, z.last = -1, stay
+	z.clock, z.lead, z.opens = &clock.Wall{}, 0, nil
+	z.show, z.gaps = z.entered, nil
+	if step.Stands() || z.o.Open == nil {
+		z.begin(now, start)
+		return
+	}
+	z.opens = &opening{done: make(chan struct{}), start: start}
+	go func(o *opening, step int) {
+		defer close(o.done)
+		o.clock, o.lead, o.err = z.o.Open(step)
+	}(z.opens, z.index)
+}
+
+// take takes the clock that was opened.
+func (z *Zone) take(now time.Time) {
+	o := z.opens
+	z.opens = nil
+	if o.err != nil {
+		z.failed = o.err
+		return
+	}
+	if o.clock != nil {
+		z.clock, z.lead = o.clock, o.lead
+	}
+	z.begin(now, o.start)
+}
+
+// opened tells whether the step has its clock, and takes it when it is there.
+func (z *Zone) opened(now time.Time) bool {
+	if z.opens == nil {
+		return true
+	}
+	select {
+	case <-z.opens.done:
+		z.take(now)
+		return z.failed == nil
+	default:
+		return false
+	}
+}
+
+// begin starts the clock of the step.
+func (z *Zone) begin(now time.Time, start evening.State) {
+	kind := evening.Began
+	if resumes(start) {
+		kind = evening.Resumed
+	}
+	z.gaps = start.Waited.Gaps(len(z.entered.Score.Waits))
+	if !resumes(start) && start.In > 0 {
+		start.In = z.place(start.In)
+	}
+	in := max(start.On(now).In, 0)
+	z.stretch(in)
+	if !z.Step().Stands() && !z.open() {
+		in = min(in, z.show.Length)
+	}
+	z.begun = now
+	if z.index > 0 && z.left.IsZero() {
+		z.left = now
+	}
+	z.run(now, in)
+	if start.Held {
+		z.clock.Hold(now)
+	}
+	e := z.event(now, kind, 0)
+	e.From, e.Text, e.Version = e.At, "clock: "+z.clock.Name(), string(z.show.Version())
+	if !z.o.Stays {
+		e.Step, e.Text = z.index+1, z.Step().Name()+"; "+e.Text
+	}
+	z.log.Append(e)
+	if start.Held && kind == evening.Began {
+		z.happened(now, evening.Hold, "")
+	}
+}
+
+// leave goes to another step: with the light that is seen, or when a person goes back
+// with what the order says.
+func (z *Zone) leave(now time.Time, to int) {
+	seen := slices.Clone(z.seen)
+	if z.last == backward {
+		seen = nil
+	}
+	switch {
+	case to < 0:
+		to = 0
+	case to == len(z.Evening.Steps) && z.Repeats:
+		to = 0
+	case to == len(z.Evening.Steps):
+		z.over = true
+		return
+	}
+	if err := z.clock.Close(); err != nil {
+		z.failed = err
+		return
+	}
+	if to == 0 {
+		z.left = time.Time{}
+	}
+	z.index = to
+	z.enter(now, seen, evening.State{})
+}
+
+// Tick lets time go on to an instant: what ends by itself ends, what waits for a time is
+// released, what the clock has brought is written to the log. It tells whether the order
+// is over.
+func (z *Zone) Tick(now time.Time) (over bool, err error) {
+	if z.over || z.failed != nil || !z.opened(now) {
+		return z.over, z.failed
+	}
+	c := z.clock.Read(now)
+	z.watch(now, c)
+	switch state := z.log.State(); {
+	case z.last == onward:
+		z.leave(now, z.index+1)
+	case z.last == backward:
+		z.leave(now, z.index-1)
+	case z.last == rest:
+		z.leave(now, 0)
+	case state.Held || state.LightsUp: // nothing goes on by itself
+	case z.stayed(now):
+		z.leave(now, 0)
+	case z.due(now, c.Position):
+		z.release(now, c.Position)
+	case z.Step().Stands() || z.open():
+	case c.Position >= z.show.Length:
+		z.leave(now, z.index+1)
+	}
+	return z.over, z.failed
+}
+
+// stayed tells whether the zone was away from its rest look for too long.
+func (z *Zone) stayed(now time.Time) bool {
+	d := time.Duration(z.Stay)
+	return z.Repeats && d > 0 && z.index > 0 && !z.left.IsZero() && now.Sub(z.left) >= d
+}
+
+// Light fills the frame with the zone's light at an instant. While the clock of a step is
+// opened, which may take seconds, the light that stood goes on.
+func (z *Zone) Light(f *show.Frame, now time.Time) {
+	if z.opens != nil || z.over {
+		z.still(f, now)
+		return
+	}
+	state := z.log.State().On(now)
+	state.In = z.clock.Read(now).Position + z.lead
+	z.show.AtState(f, state)
+	if !state.LightsUp {
+		z.seen = append(z.seen[:0], f.Levels...)
+	}
+}
+
+// still is the light that stands: that of the step before while the next is opened, that of
+// the last at the end.
+func (z *Zone) still(f *show.Frame, now time.Time) {
+	state := z.log.State().On(now)
+	s := z.entered
+	if state.In = beforeAll; z.over {
+		s, state.In = z.show, z.show.Length
+	}
+	s.AtState(f, state)
+}
+
+// beforeAll is a place before any cue, where a step has the light with which it begins.
+const beforeAll = -24 * time.Hour
+
+// Close ends the clock, and waits for one that is being opened.
+func (z *Zone) Close() error {
+	if o := z.opens; o != nil {
+		<-o.done
+		if o.clock != nil {
+			_ = o.clock.Close()
+		}
+	}
+	return z.clock.Close()
+}

@@ -1,0 +1,243 @@
+package course
+
+import (
+	"time"
+
+	"lampblack/evening"
+	"lampblack/play/clock"
+)
+
+// Action is what a person wants of a zone.
+type Action string
+
+// What a person may want.
+const (
+	Hold     Action = "hold"      // stop the clock, keep the light; once more is go
+	Go       Action = "go"        // release what waits; go on when held
+	Skip     Action = "skip"      // to the next cue, sound and all; past what waits
+	Back     Action = "back"      // to the start of this cue, or of the one before
+	LightsUp Action = "lights up" // bring everyone light, or give it back
+	Seek     Action = "seek"      // to a time
+	Tap      Action = "tap"       // a beat of the player, for a clock that takes them
+	Rest     Action = "rest"      // to the first step
+)
+
+// again is how long after a cue's start Back means the cue before it: whoever asks
+// twice within two seconds means two cues. Common practice of players, no source.
+const again = 2 * time.Second
+
+// Do carries out what a person wants. While the clock of a step is opened there is nothing
+// to take elsewhere, but lights come up and go down. at is meant by Seek alone: a place on
+// the line where waits last their longest.
+func (z *Zone) Do(now time.Time, do Action, at time.Duration) {
+	state := z.log.State()
+	if do == LightsUp {
+		if state.LightsUp {
+			z.happened(now, evening.LightsDown, "")
+			return
+		}
+		z.clock.Hold(now)
+		z.happened(now, evening.LightsUp, "")
+		return
+	}
+	if z.opens != nil || z.over {
+		if do == Go && state.LightsUp {
+			z.happened(now, evening.LightsDown, "")
+			return
+		}
+		z.say(now, "the soundtrack is being opened: a moment")
+		return
+	}
+	position := z.clock.Read(now).Position
+	switch do {
+	case Tap:
+		if beat, ok := z.clock.(interface{ Tap(time.Time) }); ok {
+			beat.Tap(now) // a clock that takes none is not asked
+		}
+	case Hold:
+		if state.Held {
+			z.goOn(now, position)
+			return
+		}
+		z.clock.Hold(now)
+		z.happened(now, evening.Hold, "")
+	case Go:
+		z.advance(now, position)
+	case Skip:
+		z.skip(now, position)
+	case Back:
+		if z.index > 0 && position < again {
+			z.last = backward
+			return
+		}
+		z.jump(now, evening.Back, z.before(position))
+	case Seek:
+		from := z.clock.Read(now).Position
+		to := z.place(min(max(at, 0), z.entered.Length))
+		z.move(now, evening.Skip, from, to)
+	case Rest:
+		z.last = rest
+	}
+}
+
+// goOn ends a hold.
+func (z *Zone) goOn(now time.Time, position time.Duration) {
+	z.run(now, position)
+	z.happened(now, evening.Go, "")
+}
+
+// advance goes on. Lights that are up go down first: a second go is then needed to move.
+// Go releases what waits, and moves no sound that runs: in a show of one piece without
+// waits, where nothing else could be meant, it goes to the next cue.
+func (z *Zone) advance(now time.Time, position time.Duration) {
+	_, _, _, waits := z.until(position)
+	switch state := z.log.State(); {
+	case state.LightsUp:
+		z.happened(now, evening.LightsDown, "")
+	case z.Step().Stands(): // held or not: what stands has nothing to go on with but the next step
+		z.happened(now, evening.Released, "go")
+		z.last = onward
+	case state.Held:
+		z.goOn(now, position)
+	case z.begins(now):
+		z.happened(now, evening.Go, "")
+	case waits:
+		z.release(now, position)
+	case z.o.Stays && len(z.entered.Waits) == 0:
+		if next := z.show.CueAt(position) + 1; next < len(z.show.Cues) {
+			z.jump(now, evening.Go, z.show.Cues[next].Start)
+		}
+	default:
+		z.say(now, "nothing waits for go here: "+z.Step().Name()+" runs; skip goes to the next cue")
+	}
+}
+
+// skip goes to the next cue, or to what waits if that comes before it; from what waits, on.
+func (z *Zone) skip(now time.Time, position time.Duration) {
+	if _, _, _, waits := z.until(position); waits {
+		if z.log.State().Held && !z.Step().Stands() {
+			z.goOn(now, position)
+		}
+		z.advance(now, position)
+		return
+	}
+	to, w := z.show.Length, z.wait()
+	if next := z.show.CueAt(position) + 1; next < len(z.show.Cues) {
+		to = z.show.Cues[next].Start
+	}
+	if w != nil {
+		to = min(to, w.Begins-w.Span())
+	}
+	z.jump(now, evening.Go, to)
+}
+
+// begins lets a clock that waits for its time begin now, and tells whether it did.
+func (z *Zone) begins(now time.Time) bool {
+	c, ok := z.clock.(interface{ Begin(time.Time) bool })
+	return ok && c.Begin(now)
+}
+
+// before is where Back goes.
+func (z *Zone) before(position time.Duration) time.Duration {
+	i := z.show.CueAt(position)
+	if i >= 0 && position-z.show.Cues[i].Start < again {
+		i--
+	}
+	if i < 0 {
+		return 0
+	}
+	return z.show.Cues[i].Start
+}
+
+// jump takes the zone elsewhere on its line. Waits that lie behind are waits again.
+func (z *Zone) jump(now time.Time, kind evening.Kind, to time.Duration) {
+	from := z.clock.Read(now).Position
+	to = max(to, 0)
+	if !z.open() {
+		to = min(to, z.show.Length)
+	}
+	z.keep(to)
+	z.move(now, kind, from, to)
+}
+
+// move takes the clock elsewhere. It is told to run and then held again where a hold
+// stands: the light of the new place is seen, and time waits for go.
+func (z *Zone) move(now time.Time, kind evening.Kind, from, to time.Duration) {
+	z.stretch(to)
+	z.run(now, to)
+	if z.log.State().Held {
+		z.clock.Hold(now)
+	}
+	z.log.Append(z.event(now, kind, from))
+}
+
+// Trigger says that a trigger came, and tells whether the zone waited for it. While the
+// rest look re-arms it waits for none, and lights that are up are a person's matter.
+func (z *Zone) Trigger(now time.Time, name string) bool {
+	if z.opens != nil || z.over || z.log == nil {
+		return false
+	}
+	state := z.log.State()
+	position := z.clock.Read(now).Position
+	until, _, _, ok := z.until(position)
+	if !ok || until.Trigger != name || state.Held || state.LightsUp {
+		return false
+	}
+	if z.Repeats && z.index == 0 && now.Sub(z.begun) < time.Duration(z.Rearm) {
+		return false
+	}
+	z.happened(now, evening.Trigger, name)
+	if z.Step().Stands() {
+		z.last = onward
+	} else {
+		z.release(now, position)
+	}
+	return true
+}
+
+// Awaits tells whether the zone waits for a trigger by that name, re-arming or not.
+func (z *Zone) Awaits(now time.Time, name string) bool {
+	if z.opens != nil || z.over {
+		return false
+	}
+	until, _, _, ok := z.until(z.clock.Read(now).Position)
+	return ok && until.Trigger == name
+}
+
+// say has a word for the person at the keys.
+func (z *Zone) say(now time.Time, text string) { z.notice = notice{text, now.Add(noticed)} }
+
+// happened writes what has just happened to the log.
+func (z *Zone) happened(now time.Time, kind evening.Kind, text string) {
+	e := z.event(now, kind, 0)
+	e.From, e.Text = e.At, text
+	z.log.Append(e)
+}
+
+// event is what has just happened, with where the clock is now: one that follows another
+// machine goes where that is, not where it is told.
+func (z *Zone) event(now time.Time, kind evening.Kind, from time.Duration) evening.Event {
+	c := z.clock.Read(now)
+	return evening.Event{Time: now, Kind: kind, At: c.Position, From: from, Speed: c.Speed, Waited: evening.Wait(z.gaps)}
+}
+
+// watch writes what the clock has brought to the log. It is called with the frame that
+// first shows it, and not where the clock noticed: the log says what the light did.
+func (z *Zone) watch(now time.Time, c clock.Reading) {
+	z.cover(c.Position)
+	i := z.show.CueAt(c.Position)
+	if i != z.cue {
+		if z.cue = i; i >= 0 {
+			z.happened(now, evening.Cue, z.show.Cues[i].Number.Name)
+		}
+	}
+	state := z.log.State()
+	switch lost := c.State == clock.Lost; {
+	case lost && !state.Lost:
+		z.happened(now, evening.ClockLost, c.Fault.Text)
+	case !lost && state.Lost:
+		z.happened(now, evening.ClockFound, "")
+	case c.State != clock.Freewheels && (c.Speed > 0) != (state.Speed > 0): // a beat that is late is no news
+		z.happened(now, evening.Clock, c.Fault.Text)
+	}
+}

@@ -1,0 +1,264 @@
+package course
+
+import (
+	"errors"
+	"time"
+
+	"lampblack/evening"
+	"lampblack/show"
+)
+
+// Hours say when a place is open; package calendar has them.
+type Hours interface {
+	// Stand is whether the place is open at an instant. Where it is not, look is what
+	// stands meanwhile, "" for darkness, and why a few words for a person.
+	Stand(t time.Time) (open bool, look, why string)
+	// Change is the next instant after t at which that changes; ok is false for never.
+	Change(t time.Time) (instant time.Time, ok bool)
+}
+
+// Place is the zones of a place on their ways, side by side. Outside its hours the zones
+// rest, triggers are asleep, and one look stands in all of them.
+type Place struct {
+	Zones []*Zone
+	place *show.Place
+	hours Hours
+
+	shut   bool
+	look   string // that stands while it is shut
+	why    string
+	since  time.Time // the change
+	before []float32 // the light then
+	seen   []float32 // the light of the last frame
+	asleep int       // triggers that came while it was shut
+}
+
+// NewPlace returns a place that has not begun; options says how each zone runs.
+func NewPlace(p *show.Place, hours Hours, options func(zone int) Options) *Place {
+	o := &Place{place: p, hours: hours}
+	for i := range p.Zones {
+		o.Zones = append(o.Zones, New(&p.Zones[i], options(i)))
+	}
+	return o
+}
+
+// Begin begins in all zones: as starts has them by name, or as start. A zone that cannot
+// begin lets the others begin all the same.
+func (p *Place) Begin(now time.Time, start evening.State, starts map[string]evening.State) error {
+	var all error
+	for _, z := range p.Zones {
+		s, ok := starts[z.Name]
+		if !ok {
+			s = start
+		}
+		all = errors.Join(all, z.Begin(now, s))
+	}
+	if all == nil {
+		p.keepHours(now)
+	}
+	return all
+}
+
+// Tick lets time go on to an instant. The place is over when all of its zones are.
+func (p *Place) Tick(now time.Time) (over bool, err error) {
+	if p.keepHours(now); p.shut {
+		return false, nil
+	}
+	over = true
+	for _, z := range p.Zones {
+		o, e := z.Tick(now)
+		over = over && o
+		err = errors.Join(err, e)
+	}
+	return over, err
+}
+
+// Settle takes zones to the steps that a person has sent them to.
+func (p *Place) Settle(now time.Time) (over bool, err error) {
+	over = true
+	for _, z := range p.Zones {
+		if z.last != stay && z.opens == nil {
+			_, e := z.Tick(now)
+			err = errors.Join(err, e)
+		}
+		over = over && z.over
+	}
+	return over, err
+}
+
+// keepHours opens and shuts the place.
+func (p *Place) keepHours(now time.Time) {
+	if p.hours == nil {
+		return
+	}
+	open, look, why := p.hours.Stand(now)
+	if open != p.shut && look == p.look {
+		return
+	}
+	p.since, p.before = now, append(p.before[:0], p.seen...)
+	for _, z := range p.Zones {
+		switch {
+		case open:
+			z.happened(now, evening.Opens, why)
+			z.last = rest
+		case !p.shut:
+			z.happened(now, evening.Closes, why)
+			z.last = rest
+			_, _ = z.Tick(now) // a failure is told by the next
+		}
+	}
+	p.shut, p.look, p.why = !open, look, why
+}
+
+// Next is the next instant at which something happens by itself in any zone.
+func (p *Place) Next(now time.Time) (instant time.Time, ok bool) {
+	take := func(t time.Time, known bool) {
+		if known && (!ok || t.Before(instant)) {
+			instant, ok = t, true
+		}
+	}
+	if p.hours != nil {
+		take(p.hours.Change(now))
+	}
+	if p.shut {
+		return instant, ok
+	}
+	for _, z := range p.Zones {
+		take(z.Next(now))
+	}
+	return instant, ok
+}
+
+// Do carries out what a person wants of a zone; of all of them where it names none. Go and
+// what takes a zone elsewhere is meant, where none is named, for those that wait for go: if
+// there is but one zone, for that.
+func (p *Place) Do(now time.Time, zone string, do Action, at time.Duration) {
+	for _, z := range p.Zones {
+		if zone != "" && z.Name != zone {
+			continue
+		}
+		all := len(p.Zones) == 1 || zone != "" || do == Hold || do == LightsUp || do == Tap
+		if all || z.waitsForGo(now) {
+			z.Do(now, do, at)
+		}
+	}
+}
+
+// waitsForGo tells whether a zone waits for a person.
+func (z *Zone) waitsForGo(now time.Time) bool {
+	if state := z.log.State(); state.Held || state.LightsUp {
+		return true
+	}
+	if z.opens != nil || z.over {
+		return false
+	}
+	until, _, _, ok := z.until(z.clock.Read(now).Position)
+	return ok && until.Trigger == ""
+}
+
+// Trigger says that a trigger came, and tells how many zones it took on. One that no zone
+// waited for is written to the log of those that have it in their orders.
+func (p *Place) Trigger(now time.Time, name string) (zones int) {
+	if p.shut {
+		p.asleep++
+		return 0
+	}
+	for _, z := range p.Zones {
+		if z.Trigger(now, name) {
+			zones++
+			_, _ = z.Tick(now) // it goes on at once; a failure is told by the next
+		}
+	}
+	if zones > 0 {
+		return zones
+	}
+	for _, z := range p.Zones {
+		if z.names(name) {
+			z.happened(now, evening.Missed, name)
+		}
+	}
+	return 0
+}
+
+// names tells whether the zone's order waits for the trigger anywhere.
+func (z *Zone) names(trigger string) bool {
+	for i := range z.Evening.Steps {
+		s := &z.Evening.Steps[i]
+		if s.Until.Trigger == trigger {
+			return true
+		}
+		for k := range s.Show.Score.Waits {
+			if s.Show.Score.Waits[k].Until.Trigger == trigger {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// Asleep is how many triggers came while the place was shut.
+func (p *Place) Asleep() int { return p.asleep }
+
+// Shut tells whether the place is outside its hours, and why.
+func (p *Place) Shut() (bool, string) { return p.shut, p.why }
+
+// shutting is how long the light takes from the zones' to that of a place which is shut, and
+// back.
+const shutting = 3 * time.Second
+
+// Light fills the frame with the light of the place.
+func (p *Place) Light(f *show.Composed, now time.Time) {
+	for i, z := range p.Zones {
+		z.Light(f.Zones[i], now)
+	}
+	p.place.Compose(f)
+	if p.hours == nil {
+		return
+	}
+	share := float32(min(now.Sub(p.since).Seconds()/shutting.Seconds(), 1))
+	switch {
+	case p.Zones[0].log.State().LightsUp: // a hand wins over the hours
+	case p.shut:
+		p.place.Stand(f.Frame, p.look, p.before, share)
+	case share < 1 && p.before != nil:
+		p.place.From(f.Frame, p.before, share)
+	}
+	p.seen = append(p.seen[:0], f.Levels...)
+}
+
+// Safe fills the frame with the light in which a run ends: lights up, ultraviolet and
+// flashing off.
+func (p *Place) Safe(f *show.Composed, now time.Time) {
+	z := p.Zones[0]
+	state := z.log.State()
+	state.In, state.LightsUp, state.Up = z.Position(now), true, show.LightsUpTime
+	z.show.AtState(f.Frame, state)
+}
+
+// Hold stops all clocks.
+func (p *Place) Hold(now time.Time) {
+	for _, z := range p.Zones {
+		z.clock.Hold(now)
+	}
+}
+
+// End writes that the run is over.
+func (p *Place) End(now time.Time, text string) {
+	for _, z := range p.Zones {
+		if z.log != nil {
+			z.happened(now, evening.Ended, text)
+		}
+	}
+}
+
+// Close ends all clocks.
+func (p *Place) Close() error {
+	var all error
+	for _, z := range p.Zones {
+		all = errors.Join(all, z.Close())
+	}
+	return all
+}
+
+// Position is where the zone is in its step.
+func (z *Zone) Position(now time.Time) time.Duration { return z.clock.Read(now).Position }

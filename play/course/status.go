@@ -1,0 +1,66 @@
+package course
+
+import (
+	"time"
+
+	"lampblack/evening"
+	"lampblack/play/clock"
+	"lampblack/show"
+)
+
+// Status is how a zone stands, for a person.
+type Status struct {
+	Zone      string
+	State     evening.State // as its events say; In is the clock's own
+	Clock     clock.Reading
+	ClockName string
+	Cue       *show.Cue  // the last that started; nil before the first
+	Next      *show.Cue  // nil after the last
+	Step      *show.Step // of the evening; nil where the show is all there is
+	After     *show.Step // the step that follows; nil after the last
+
+	Waits   bool // it waits for something
+	Waiting Waiting
+	Opening bool   // the soundtrack of the step is being opened
+	Standby string // what is said before a go that is near; "" while none is
+	Notice  string // a word about what was asked for last
+}
+
+// Status says how the zone stands.
+func (z *Zone) Status(now time.Time) Status {
+	c := z.clock.Read(now)
+	s := Status{Zone: z.Name, State: z.log.State().On(now), Clock: c, ClockName: z.clock.Name(), Opening: z.opens != nil}
+	s.State.In = c.Position
+	i := z.show.CueAt(c.Position)
+	if i >= 0 {
+		s.Cue = &z.show.Cues[i]
+	}
+	if i+1 < len(z.show.Cues) {
+		s.Next = &z.show.Cues[i+1]
+	}
+	if !z.o.Stays {
+		s.Step = z.Step()
+		if z.index+1 < len(z.Evening.Steps) {
+			s.After = &z.Evening.Steps[z.index+1]
+		}
+	}
+	s.Waiting, s.Waits = z.waiting(c.Position)
+	s.Standby = z.warned(c.Position)
+	if now.Before(z.notice.until) {
+		s.Notice = z.notice.text
+	}
+	return s
+}
+
+// warned is the standby that is to be given at a place: from a little before the wait, or
+// the end of what goes over into it, until the go.
+func (z *Zone) warned(at time.Duration) string {
+	begins := z.show.Length // what follows a piece may begin on go, or by itself: both are told
+	if w := z.wait(); w != nil {
+		begins = w.Begins - w.Span()
+	}
+	if z.Step().Stands() || at >= begins-z.o.Warning {
+		return z.standby()
+	}
+	return ""
+}
