@@ -21,6 +21,19 @@ import (
 // Findings of the first kind have times on the evening's line, and say where in
 // their step that is; those of the second name their step, and have times in it.
 func Evening(ctx context.Context, e *show.Evening, o Options) ([]finding.Finding, error) {
+	found, err := evening(ctx, e)
+	if err != nil {
+		return nil, err
+	}
+	all := &subject.Run{Subject: subject.OfEvening(e), Ctx: ctx, Report: finding.NewReport(tells)}
+	for _, f := range found {
+		all.Add(f)
+	}
+	return signed(all, o), nil
+}
+
+// evening is Evening without signatures.
+func evening(ctx context.Context, e *show.Evening) ([]finding.Finding, error) {
 	all := &subject.Run{Subject: subject.OfEvening(e), Ctx: ctx, Report: finding.NewReport(tells)}
 	if err := measure(all, families); err != nil {
 		return nil, err
@@ -37,7 +50,7 @@ func Evening(ctx context.Context, e *show.Evening, o Options) ([]finding.Finding
 	for _, f := range steps {
 		all.Add(f)
 	}
-	return signed(all, o), nil
+	return all.List(), nil
 }
 
 // located says where in its step a finding of the whole evening is.
@@ -51,13 +64,9 @@ func located(e *show.Evening, f finding.Finding) finding.Finding {
 	return f
 }
 
-// ofSteps gathers what the steps say: what several say in the same words, as
-// that lights up gives too little, once and of no step.
+// ofSteps gathers what the steps say.
 func ofSteps(ctx context.Context, e *show.Evening) ([]finding.Finding, error) {
-	type said struct{ id, place, text string }
-	var out []finding.Finding
-	var of []string // the step of each, "" for the folder's own piece and for several
-	first := map[said]int{}
+	var all gathered
 	for i := range e.Steps {
 		list, err := ofStep(ctx, &e.Steps[i], i == 0)
 		if err != nil {
@@ -67,22 +76,43 @@ func ofSteps(ctx context.Context, e *show.Evening) ([]finding.Finding, error) {
 		if e.Steps[i].Own() {
 			name = ""
 		}
-		for _, f := range list {
-			key := said{f.ID, f.Place, f.Text}
-			if k, again := first[key]; again {
-				of[k] = ""
-				continue
-			}
-			first[key] = len(out)
-			out, of = append(out, f), append(of, name)
+		all.add(name, list)
+	}
+	return all.list(), nil
+}
+
+// gathered are the findings of several parts: what several say in the same words, as that
+// lights up gives too little, is kept once and is of no part.
+type gathered struct {
+	found []finding.Finding
+	of    []string // the part of each, "" for one that needs no name and for several
+	first map[said]int
+}
+
+type said struct{ id, place, text string }
+
+func (g *gathered) add(part string, found []finding.Finding) {
+	if g.first == nil {
+		g.first = map[said]int{}
+	}
+	for _, f := range found {
+		key := said{f.ID, f.Place, f.Text}
+		if k, again := g.first[key]; again {
+			g.of[k] = ""
+			continue
+		}
+		g.first[key] = len(g.found)
+		g.found, g.of = append(g.found, f), append(g.of, part)
+	}
+}
+
+func (g *gathered) list() []finding.Finding {
+	for k := range g.found {
+		if g.of[k] != "" {
+			g.found[k].Place += ", " + g.of[k]
 		}
 	}
-	for k := range out {
-		if of[k] != "" {
-			out[k].Place += ", " + of[k]
-		}
-	}
-	return out, nil
+	return g.found
 }
 
 // ofStep judges one step by its own wishes; the looks are judged with the first,

@@ -67,6 +67,15 @@ func (e *Evening) Index(name string) int {
 	return -1
 }
 
+// Names lists the names of the steps, in their order.
+func (e *Evening) Names() []string {
+	var out []string
+	for i := range e.Steps {
+		out = append(out, e.Steps[i].Name())
+	}
+	return out
+}
+
 // Evening makes the evening of a running order, whose folder's own piece s is.
 // tracks has what was heard of the soundtracks of its other pieces, by the names
 // of their files; without one, a piece goes by the times of its cues. Faults are

@@ -222,3 +222,124 @@ func (p *Place) From(f *Frame, before []float32, share float32) {
 	}
 	p.encoder.Encode(f.Universes, f.Levels, f.Flash, nil, nil)
 }
+
+// Range is between what each drive gives over the whole show: the looks that it fades
+// between, the knots on the way, bumps. A unit that flashes by itself goes down to nothing.
+// It holds at every instant, whatever a go or a jump cuts short.
+func (s *Show) Range() (low, high []float32) {
+	low, high = slices.Clone(s.plan.entry.levels), slices.Clone(s.plan.entry.levels)
+	take := func(levels []float32, drive func(int) bool) {
+		for d, v := range levels {
+			if drive == nil || drive(d) {
+				low[d], high[d] = min(low[d], v), max(high[d], v)
+			}
+		}
+	}
+	flashes := func(rates []float32) {
+		for u, rate := range rates {
+			if rate > 0 {
+				from, to := s.Rig.UnitDrives(u)
+				clear(low[from:to])
+			}
+		}
+	}
+	flashes(s.plan.entry.flash)
+	for i := range s.plan.fades {
+		f := &s.plan.fades[i]
+		take(f.from, nil)
+		take(f.to, nil)
+		flashes(f.flash)
+		if f.course != nil {
+			for _, k := range f.course.knots {
+				take(k, nil)
+			}
+		}
+	}
+	for i := range s.plan.bumps.bumps {
+		b := &s.plan.bumps.bumps[i]
+		take(b.to, func(d int) bool { return b.touches[d] })
+		flashes(b.flash)
+	}
+	return low, high
+}
+
+// Range is between what each drive gives in the zone, whatever happens in it; drives of
+// units that it does not light are at nothing.
+func (z *PlacedZone) Range() (low, high []float32) {
+	for i := range z.Evening.Steps {
+		s := z.Evening.Steps[i].Show
+		l, h := s.Range()
+		if low == nil {
+			low, high = l, h
+		}
+		for d := range low {
+			low[d], high[d] = min(low[d], l[d]), max(high[d], h[d])
+		}
+		for u := range s.Rig.Units {
+			if !z.Lights(u) {
+				from, to := s.Rig.UnitDrives(u)
+				clear(low[from:to])
+				clear(high[from:to])
+			}
+		}
+	}
+	return low, high
+}
+
+// Zone is the evening of a zone as it is seen in the place: its own units as its order has
+// them, all others at fixed levels, by drive, if that is more.
+func (p *Place) Zone(zone int, others []float32) *Evening {
+	z := &p.Zones[zone]
+	e := &Evening{Steps: slices.Clone(z.Evening.Steps)}
+	for i := range e.Steps {
+		s := &e.Steps[i]
+		s.Show = s.Show.By(masked{place: p, zone: z, show: s.Show, others: others})
+	}
+	return e
+}
+
+// Steady is a show that stands at levels, by drive, for a while.
+func (p *Place) Steady(levels []float32, length time.Duration) *Show {
+	s := *p.Show
+	s.Cues, s.Waits, s.Length = nil, nil, length
+	return s.By(masked{place: p, show: p.Show, others: levels, steady: true})
+}
+
+// masked plays a zone as it is seen in the place.
+type masked struct {
+	place  *Place
+	zone   *PlacedZone
+	show   *Show
+	others []float32
+	steady bool // the others are all there is
+}
+
+// Light fills the frame with the zone's light and that of the others.
+func (m masked) Light(dst *Frame, t time.Duration) {
+	if m.steady {
+		copy(dst.Levels, m.others)
+		clear(dst.Flash)
+		return
+	}
+	m.show.Light(dst, t)
+	for u := range m.show.Rig.Units {
+		from, to := m.show.Rig.UnitDrives(u)
+		if !m.zone.Lights(u) {
+			clear(dst.Levels[from:to])
+			dst.Flash[u] = 0
+		}
+		for d := from; d < to; d++ {
+			dst.Levels[d] = max(dst.Levels[d], m.others[d])
+		}
+	}
+}
+
+// Frame adds the slots.
+func (m masked) Frame(dst *Frame, t time.Duration) {
+	m.Light(dst, t)
+	dst.stand(nil)
+	m.show.encoder.Encode(dst.Universes, dst.Levels, dst.Flash, nil, nil)
+}
+
+// LightsUp is that of the whole place.
+func (m masked) LightsUp(dst *Frame, share float32) { m.show.LightsUp(dst, share) }

@@ -26,6 +26,7 @@ type loaded struct {
 	files    show.Files
 	show     *show.Show    // nil when the files do not read
 	evening  *show.Evening // nil for a show of one piece
+	place    *show.Place   // nil for a place that is one
 	findings []finding.Finding
 	heard    *soundtrack.Track // by retime, for bars
 }
@@ -109,7 +110,7 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 		l.findings = finding.FromFaults(faults)
 		return l, nil
 	}
-	if l.files.Order != nil {
+	if l.files.Order != nil || l.files.Zones != nil {
 		if more, err = l.gather(ctx, words, s); err != nil {
 			return nil, err
 		}
@@ -129,7 +130,10 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 
 // check checks the evening, or the show where that is all there is.
 func (l *loaded) check(ctx context.Context) ([]finding.Finding, error) {
-	if l.evening != nil {
+	switch {
+	case l.place != nil:
+		return check.Place(ctx, l.place, check.Options{})
+	case l.evening != nil:
 		return check.Evening(ctx, l.evening, check.Options{})
 	}
 	return check.Run(ctx, l.show, check.Options{})
@@ -138,7 +142,7 @@ func (l *loaded) check(ctx context.Context) ([]finding.Finding, error) {
 // ofPiece returns the findings of the folder's own piece, with times on its own line, for
 // the book, which shows that piece alone.
 func (l *loaded) ofPiece(ctx context.Context) ([]finding.Finding, error) {
-	if l.evening == nil {
+	if l.evening == nil && l.place == nil {
 		return l.findings, nil
 	}
 	found, err := check.Run(ctx, l.show, check.Options{})
@@ -148,31 +152,52 @@ func (l *loaded) ofPiece(ctx context.Context) ([]finding.Finding, error) {
 	return found, nil
 }
 
-// gather hears the soundtracks of the evening's other pieces, and makes the evening.
+// orders are the running orders of the folder: that of the evening, or of its zones.
+func (l *loaded) orders() []*show.Order {
+	if l.files.Zones == nil {
+		return []*show.Order{l.files.Order}
+	}
+	var out []*show.Order
+	for _, z := range l.files.Zones.Zones {
+		if z.Value != nil && z.Value.Steps() != nil {
+			out = append(out, z.Value.Steps())
+		}
+	}
+	return out
+}
+
+// gather hears the soundtracks of other pieces than the folder's own, and makes the
+// evening, or the place.
 func (l *loaded) gather(ctx context.Context, words io.Writer, s *show.Show) (source.Faults, error) {
 	tracks := map[string]*soundtrack.Track{}
 	var faults source.Faults
-	for i := range l.files.Order.Steps {
-		ref := l.files.Order.Steps[i].Soundtrack
-		if ref.Name == "" || tracks[ref.Name] != nil {
-			continue
-		}
-		t, err := l.listen(ctx, words, ref)
-		var lost source.Faults
-		switch {
-		case errors.As(err, &lost):
-			faults = append(faults, lost...)
-		case err != nil:
-			return nil, err
-		default:
-			tracks[ref.Name] = t
+	for _, o := range l.orders() {
+		for i := range o.Steps {
+			ref := o.Steps[i].Soundtrack
+			if ref.Name == "" || tracks[ref.Name] != nil {
+				continue
+			}
+			t, err := l.listen(ctx, words, ref)
+			var lost source.Faults
+			switch {
+			case errors.As(err, &lost):
+				faults = append(faults, lost...)
+			case err != nil:
+				return nil, err
+			default:
+				tracks[ref.Name] = t
+			}
 		}
 	}
 	if faults.Err() != nil {
 		return faults, nil
 	}
 	var more source.Faults
-	l.evening, more = s.Evening(l.files.Order, tracks)
+	if l.files.Zones != nil {
+		l.place, more = s.Place(l.files.Zones, tracks)
+	} else {
+		l.evening, more = s.Evening(l.files.Order, tracks)
+	}
 	return append(faults, more...), nil
 }
 
@@ -240,7 +265,11 @@ func whole(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
 // solved is whole for what looks at one piece, and says so where there are others.
 func solved(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
 	l, s, err := whole(c, dir)
-	if err == nil && l.evening != nil && len(l.evening.Steps) > 1 {
+	switch {
+	case err != nil:
+	case l.place != nil:
+		say(c.ErrOrStderr(), "note", show.ZonesFile+" has other pieces: this is of the folder's own alone")
+	case l.evening != nil && len(l.evening.Steps) > 1:
 		say(c.ErrOrStderr(), "note", show.OrderFile+" has other steps: this is of the folder's own piece alone")
 	}
 	return l, s, err

@@ -13,6 +13,7 @@ import (
 var keyActions = map[byte]play.Action{
 	' ': play.Hold, 'h': play.Hold,
 	'\r': play.Go, '\n': play.Go, 'g': play.Go,
+	'n': play.Skip,
 	'b': play.Back,
 	'l': play.LightsUp,
 	't': play.Tap,

@@ -22,15 +22,21 @@ the light of each instant to the show's outputs, ` + "`outputs`" + ` in show.yam
 
 Keys, on a terminal:
   space   hold, and go on
-  enter   go: on from a hold, else to the next cue
+  enter   go: on from a hold, or release what waits; else, in a show of one
+          piece without waits, to the next cue
+  n       skip: to the next cue, sound and all
   b       back to the last cue
   l       lights up, and down again
   t       a beat of the player, with --beat tap
   q       quit
 
 With a running order (order.yaml) it goes from step to step: a standing look waits
-for go, a piece goes over into the next step at its end, and back at a step's
-beginning is the step before.
+for go or for what its order says, a piece goes over into the next step at its end,
+and back at a step's beginning is the step before. Go releases what waits; it never
+moves sound that runs.
+
+With zones (zones.yaml) all zones run at once, each by its own order. Keys mean all
+of them, or those that wait for go.
 
 When what it goes by is gone (the sound device, another machine's timecode, the
 player's beat), the line says so within a second, and what to do: the light
@@ -59,6 +65,8 @@ type runFlags struct {
 
 	step    string        // of the evening, by name
 	evening *show.Evening // nil for a show of one piece
+	place   *show.Place   // nil for a place that is one
+	warning time.Duration
 }
 
 func runCmd() *cobra.Command {
@@ -76,7 +84,7 @@ func runCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			f.evening = l.evening
+			f.evening, f.place, f.warning = l.evening, l.place, l.files.Order.Warns()
 			return runShow(c, args[0], s, f, nil)
 		},
 	}
@@ -118,17 +126,25 @@ func (f *runFlags) options(s *show.Show) (play.Options, error) {
 	return o, nil
 }
 
-// begins puts the evening into the options, and returns the show of the step that it
-// begins with.
+// begins puts the evening, or the place, into the options, and returns the show of the step
+// that it begins with. A show of one piece with waits is an evening of that piece.
 func (f *runFlags) begins(s *show.Show, o *play.Options) (*show.Show, error) {
+	o.Warning = f.warning
 	e := f.evening
+	if e == nil && f.place == nil && len(s.Waits) > 0 {
+		e = s.Alone(nil).Zones[0].Evening
+	}
+	foreign := len(f.send) > 0 || f.beat != "" || f.follow != "" || f.at != ""
 	switch {
-	case e == nil && f.step != "":
+	case foreign && (e != nil || f.place != nil):
+		return nil, errors.New("--send, --beat, --follow and --at are for a show of one piece without waits, and cannot go with a running order, with waits or with zones yet")
+	case f.step != "" && f.evening == nil:
 		return nil, hinted{errors.New("this show has no running order, so there is no step to begin with"), "order.yaml holds one"}
+	case f.place != nil:
+		o.Place = f.place
+		return s, nil
 	case e == nil:
 		return s, nil
-	case len(f.send) > 0 || f.beat != "" || f.follow != "" || f.at != "":
-		return nil, errors.New("--send, --beat, --follow and --at are for a show of one piece, and cannot go with a running order yet")
 	}
 	o.Evening = e
 	if f.step == "" {
@@ -136,11 +152,7 @@ func (f *runFlags) begins(s *show.Show, o *play.Options) (*show.Show, error) {
 	}
 	i := e.Index(f.step)
 	if i < 0 {
-		var names []string
-		for i := range e.Steps {
-			names = append(names, e.Steps[i].Name())
-		}
-		return nil, hinted{fmt.Errorf("the running order has no step %q", f.step), source.OneOf(f.step, names)}
+		return nil, hinted{fmt.Errorf("the running order has no step %q", f.step), source.OneOf(f.step, e.Names())}
 	}
 	o.Start.Step = i + 1
 	return e.Steps[i].Show, nil
@@ -212,7 +224,11 @@ func (f *runFlags) open(ctx context.Context, tell func(what, text string), dir s
 	if o.Sinks, err = openOutputs(s, f.outputs); err != nil {
 		return nil, err
 	}
-	if o.Evening != nil {
+	if o.Place != nil {
+		o.OpenZone = func(zone, step int) (clock.Clock, time.Duration, error) {
+			return f.openPiece(ctx, tell, dir, &o.Place.Zones[zone].Evening.Steps[step])
+		}
+	} else if o.Evening != nil {
 		o.Open = func(step int) (clock.Clock, time.Duration, error) {
 			return f.openPiece(ctx, tell, dir, &o.Evening.Steps[step])
 		}

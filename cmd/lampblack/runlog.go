@@ -99,17 +99,19 @@ func (f *runFlags) resume(ctx context.Context, words io.Writer, s *show.Show, o 
 		return fmt.Errorf("read journal: %w", err)
 	}
 	defer file.Close()
-	var state evening.State
-	err = evening.Read(file, s.Bill.Title, func(e evening.Event) { state = state.After(e) })
+	if f.place != nil {
+		return f.resumeZones(words, file, o)
+	}
+	state, err := f.heldBy(words, file, s.Bill.Title)
 	if err != nil {
-		say(words, "warning", fmt.Sprintf("journal %s: %v: left out", f.journal, err))
+		return err
 	}
 	now := time.Now()
 	o.Start.Pass = state.Pass
 	stands := false
-	if e := f.evening; e != nil && state.Step > 0 {
+	if e := o.Evening; e != nil && state.Step > 0 {
 		step := &e.Steps[min(state.Step, len(e.Steps))-1]
-		s, stands = step.Show, step.Stands()
+		s, stands = step.Show, step.Stands() || len(step.Show.Waits) > 0
 	}
 	if state.Step == 0 || !stands && state.On(now).In >= s.Length || now.Sub(state.Instant) > maxAway {
 		return nil
@@ -118,6 +120,42 @@ func (f *runFlags) resume(ctx context.Context, words io.Writer, s *show.Show, o 
 	say(words, "note", fmt.Sprintf("the journal says that a run was cut off: going on at %s", si.FormatTime(state.On(now).In)))
 	if v := string(s.Version()); state.Version != "" && state.Version != v {
 		say(words, "warning", "the show was changed since: its light may be another than the one that was running (version "+state.Version+" then, "+v+" now)")
+	}
+	return nil
+}
+
+// heldBy folds the events of a zone in a journal. Lines that are damaged are told and left
+// out.
+func (f *runFlags) heldBy(words io.Writer, file io.ReadSeeker, zone string) (state evening.State, err error) {
+	if _, err := file.Seek(0, io.SeekStart); err != nil {
+		return state, fmt.Errorf("read journal: %w", err)
+	}
+	if err := evening.Read(file, zone, func(e evening.Event) { state = state.After(e) }); err != nil {
+		say(words, "warning", fmt.Sprintf("journal %s: %v: left out", f.journal, err))
+	}
+	return state, nil
+}
+
+// resumeZones takes up the zones of a place that was cut off: each where it would be by
+// now.
+func (f *runFlags) resumeZones(words io.Writer, file io.ReadSeeker, o *play.Options) error {
+	o.Starts = map[string]evening.State{}
+	now := time.Now()
+	for i := range f.place.Zones {
+		z := &f.place.Zones[i]
+		state, err := f.heldBy(words, file, z.Name)
+		if err != nil {
+			return err
+		}
+		if state.Step == 0 || state.Step > len(z.Evening.Steps) || now.Sub(state.Instant) > maxAway {
+			continue
+		}
+		o.Starts[z.Name] = state
+		step := &z.Evening.Steps[state.Step-1]
+		say(words, "note", fmt.Sprintf("the journal says that a run was cut off: %s goes on in %s at %s", z.Name, step.Name(), si.FormatTime(state.On(now).In)))
+		if v := string(step.Show.Version()); state.Version != "" && state.Version != v {
+			say(words, "warning", z.Name+" was changed since: its light may be another than the one that was running")
+		}
 	}
 	return nil
 }
