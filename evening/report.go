@@ -19,6 +19,8 @@ type Report struct {
 	Lost     time.Duration
 	Longest  time.Duration // without the clock
 	Fault    string        // the clock's last
+	Triggers int           // that were waited for
+	Missed   int           // triggers that nothing waited for
 	loss     time.Duration // the one that goes on
 }
 
@@ -49,6 +51,10 @@ func (r Report) after(s State, e Event) Report {
 		if !s.Held {
 			r.Jumps++
 		}
+	case Trigger:
+		r.Triggers++
+	case Missed:
+		r.Missed++
 	case ClockLost:
 		r.Losses++
 		r.Fault, r.loss = e.Text, 0
@@ -68,6 +74,12 @@ func (r Report) Lines() []string {
 	say(r.LightsUp, "lights up", r.Up)
 	if r.Jumps > 0 {
 		lines = append(lines, "taken elsewhere "+times(r.Jumps))
+	}
+	if r.Triggers > 0 {
+		lines = append(lines, "taken on by a trigger "+times(r.Triggers))
+	}
+	if r.Missed > 0 {
+		lines = append(lines, "a trigger came that nothing waited for "+times(r.Missed))
 	}
 	say(r.Losses, "clock lost", r.Lost)
 	if n := len(lines); r.Losses > 0 {

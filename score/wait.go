@@ -112,7 +112,7 @@ func timeOfDay(text string) (time.Duration, error) {
 func (u Until) String() string {
 	switch {
 	case u.After > 0:
-		return "after " + si.FormatTime(u.After)
+		return "after " + si.Say(u.After.Seconds(), "s")
 	case u.Timed:
 		return time.Time{}.Add(u.Clock).Format("15:04:05")
 	case u.Trigger != "":

@@ -9,6 +9,8 @@ import (
 
 	"lampblack/play"
 	"lampblack/play/clock"
+	"lampblack/play/course"
+	"lampblack/score"
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -45,6 +47,34 @@ func (l *statusLine) show(s play.Status) {
 
 // statusText is the line. What is wrong comes first, for the end may be cut off.
 func statusText(s play.Status) string {
+	if s.Shut {
+		return "OUTSIDE THE HOURS: " + s.Why
+	}
+	if len(s.Zones) > 0 {
+		var zones []string
+		for i := range s.Zones {
+			z := &s.Zones[i]
+			zones = append(zones, wrong(z.Clock)+z.Zone+": "+zoneText(z))
+		}
+		return strings.Join(zones, "  |  ")
+	}
+	text := wrong(s.Clock) + si.FormatTime(s.State.In) + "  " + cueText(&s.Status)
+	if s.Notice != "" {
+		text += "  (" + s.Notice + ")"
+	}
+	return text
+}
+
+// wrong is what is wrong with a clock, in capitals.
+func wrong(c clock.Reading) string {
+	if c.State == clock.Held && c.Fault.Text != "" {
+		return "WAITING  "
+	}
+	return map[clock.State]string{clock.Lost: "CLOCK LOST  ", clock.Freewheels: "CLOCK SILENT  "}[c.State]
+}
+
+// cueText says what stands, what comes next, and what a hand has done.
+func cueText(s *course.Status) string {
 	now, next := "before the first cue", "the end"
 	if s.Cue != nil {
 		now = "cue " + s.Cue.Number.Name + " " + s.Cue.Cue.Look.Name
@@ -55,43 +85,68 @@ func statusText(s play.Status) string {
 	if s.Step != nil {
 		now, next = ofStep(s, now, next)
 	}
-	state := ""
+	return now + ", then " + next + handText(s)
+}
+
+// handText says what a hand has done to the time.
+func handText(s *course.Status) string {
 	switch {
 	case s.State.LightsUp:
-		state = "  LIGHTS UP"
+		return "  LIGHTS UP"
 	case s.State.Held:
-		state = "  HELD"
+		return "  HELD"
 	case s.Clock.Speed > 0 && math.Abs(s.Clock.Speed-1) >= .005:
-		state = fmt.Sprintf("  at %.0f %% of its speed", 100*s.Clock.Speed)
+		return fmt.Sprintf("  at %.0f %% of its speed", 100*s.Clock.Speed)
 	}
-	wrong := map[clock.State]string{clock.Lost: "CLOCK LOST  ", clock.Freewheels: "CLOCK SILENT  "}[s.Clock.State]
-	if s.Clock.State == clock.Held && s.Clock.Fault.Text != "" {
-		wrong = "WAITING  "
+	return ""
+}
+
+// zoneText is short, for zones share a line.
+func zoneText(s *course.Status) string {
+	text := s.Step.Name() + " " + clockwork(s.State.In.Seconds())
+	if s.Waits {
+		text += " " + onText(s.Waiting.Until)
 	}
-	return fmt.Sprintf("%s%s  %s, then %s%s", wrong, si.FormatTime(s.State.In), now, next, state)
+	return text + handText(s)
+}
+
+// onText is what ends a wait, before what it ends in.
+func onText(u score.Until) string {
+	switch {
+	case u.After > 0:
+		return u.String()
+	case u.Timed:
+		return "at " + u.String()
+	}
+	return "on " + u.String()
 }
 
 // ofStep says the same in an evening, whose steps have names: a standing look waits for
 // go, and has no cues to name.
-func ofStep(s play.Status, now, next string) (string, string) {
+func ofStep(s *course.Status, now, next string) (string, string) {
 	end := "the end"
 	if s.After != nil {
 		end = s.After.Name()
 	}
-	if s.Step.Stands() {
-		over := ""
-		if most := s.Step.Show.Length; s.State.In > most {
-			over = fmt.Sprintf(", %s LONGER THAN AT MOST", si.FormatTime((s.State.In - most).Truncate(time.Second)))
-		}
-		if s.After != nil && s.After.Standby != "" {
-			end += " (standby: " + source.Visible(s.After.Standby) + ")"
-		}
-		return s.Step.Name() + " (" + s.Step.Look.Name + ")" + over, "on go " + end
+	now = s.Step.Name() + ": " + now
+	over, standby := "", ""
+	if w := s.Waiting; s.Waits && w.For > w.Most {
+		over = fmt.Sprintf(", %s LONGER THAN AT MOST", si.FormatTime((w.For - w.Most).Truncate(time.Second)))
 	}
-	if s.Next == nil {
-		next = end
+	if s.Standby != "" {
+		standby = " (standby: " + source.Visible(s.Standby) + ")"
 	}
-	return s.Step.Name() + ": " + now, next
+	switch {
+	case s.Opening:
+		return s.Step.Name() + ": opening its soundtrack", end
+	case s.Step.Stands():
+		return s.Step.Name() + " (" + s.Step.Look.Name + ")" + over, onText(s.Waiting.Until) + " " + end + standby
+	case s.Waits:
+		return now + ", waits " + clockwork(s.Waiting.For.Seconds()) + " of " + clockwork(s.Waiting.Most.Seconds()) + over, onText(s.Waiting.Until) + " on" + standby
+	case s.Next == nil:
+		return now, end + standby
+	}
+	return now, next + standby
 }
 
 // tell says once that the clock is lost, that it waits, and that it is there.

@@ -68,8 +68,8 @@ func TestStatusOfAnEvening(t *testing.T) {
 	standing := &show.Step{OrderStep: &show.OrderStep{Standing: source.Ref{Name: "interval"}, Look: source.Ref{Name: "house"}}, Show: &show.Show{Length: 25 * time.Minute}}
 	piece := &show.Step{OrderStep: &show.OrderStep{Piece: source.Ref{Name: "encore"}, Standby: "encore, and go"}, Show: &show.Show{}}
 	for want, s := range map[string]course.Status{
-		"20:00.000  interval (house), then on go encore (standby: encore, and go)":      {Step: standing, After: piece, State: evening.State{In: 20 * time.Minute}},
-		"26:03.500  interval (house), 1:03.000 LONGER THAN AT MOST, then on go the end": {Step: standing, State: evening.State{In: 26*time.Minute + 3500*time.Millisecond}},
+		"20:00.000  interval (house), then on go encore (standby: encore, and go)":      {Step: standing, After: piece, State: evening.State{In: 20 * time.Minute}, Standby: "encore, and go"},
+		"26:03.500  interval (house), 1:03.000 LONGER THAN AT MOST, then on go the end": {Step: standing, State: evening.State{In: 26*time.Minute + 3500*time.Millisecond}, Waits: true, Waiting: course.Waiting{For: 26*time.Minute + 3500*time.Millisecond, Most: 25 * time.Minute}},
 		"0:01.000  encore: before the first cue, then interval":                         {Step: piece, After: standing, State: evening.State{In: time.Second}},
 		"0:01.000  encore: before the first cue, then the end":                          {Step: piece, State: evening.State{In: time.Second}},
 	} {

@@ -21,6 +21,12 @@ type summaryJSON struct {
 	Missed  int          `json:"missed"`
 	Outputs []outputJSON `json:"outputs"`
 	Report  reportJSON   `json:"report"`
+	Zones   []zoneJSON   `json:"zones,omitempty"` // of a place of several
+}
+
+type zoneJSON struct {
+	Name   string     `json:"zone"`
+	Report reportJSON `json:"report"`
 }
 
 // reportJSON is what happened beside the plan; times in seconds.
@@ -34,11 +40,13 @@ type reportJSON struct {
 	Losses   int     `json:"clock_losses"`
 	Lost     float64 `json:"clock_lost"`
 	Fault    string  `json:"clock_fault,omitempty"`
+	Triggers int     `json:"triggers,omitempty"`
+	Missed   int     `json:"triggers_missed,omitempty"`
 }
 
 func reportOf(r evening.Report) reportJSON {
 	seconds := func(d time.Duration) float64 { return d.Round(time.Millisecond).Seconds() }
-	return reportJSON{seconds(r.Ran), r.Holds, seconds(r.Held), r.LightsUp, seconds(r.Up), r.Jumps, r.Losses, seconds(r.Lost), r.Fault}
+	return reportJSON{seconds(r.Ran), r.Holds, seconds(r.Held), r.LightsUp, seconds(r.Up), r.Jumps, r.Losses, seconds(r.Lost), r.Fault, r.Triggers, r.Missed}
 }
 
 type outputJSON struct {
@@ -56,11 +64,21 @@ func printSummary(w io.Writer, s play.Summary, asJSON bool) error {
 		for _, o := range s.Outputs {
 			out.Outputs = append(out.Outputs, outputJSON{o.Name, o.Stats.Sent, o.Stats.Packets, o.Stats.Dropped, o.Stats.LastError})
 		}
+		for _, z := range s.Zones {
+			out.Zones = append(out.Zones, zoneJSON{z.Name, reportOf(z.Report)})
+		}
 		return writeJSON(w, out)
 	}
 	fmt.Fprintf(w, "ended at %s after %d frames; %v\n", si.FormatTime(s.End), s.Frames, s.Late)
 	for _, line := range s.Report.Lines() {
-		fmt.Fprintln(w, line)
+		if len(s.Zones) == 0 {
+			fmt.Fprintln(w, line)
+		}
+	}
+	for _, z := range s.Zones {
+		for _, line := range z.Report.Lines() {
+			fmt.Fprintln(w, z.Name+": "+line)
+		}
 	}
 	for _, o := range s.Outputs {
 		fmt.Fprintf(w, "%s: %d frames sent, %d dropped", o.Name, o.Stats.Sent, o.Stats.Dropped)
