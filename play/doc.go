@@ -28,6 +28,13 @@
 // are safe ones: ultraviolet and flashing off, people not in the dark; then each
 // output says goodbye as its standard asks.
 //
+// A soundtrack may have marked loops, which repeat until they are released. Its line is
+// then unrolled (package clock): the position runs on as the loop comes again, so light
+// stays a function of it, and a run that begins elsewhere says how many passes there
+// have been ([Sound.RunAfter]). [Sound.Release] answers with the pass after which the
+// loop is left, for what a device has taken is heard. A join fades one pass into the
+// next within 15 ms around the marks, whose time it keeps.
+//
 // Run starts no goroutine that it does not wait for. Clocks, outputs and senders
 // have theirs, and wait for them in their Close, which Run calls.
 package play

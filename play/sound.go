@@ -29,23 +29,42 @@ type Sound struct {
 	forward clock.Forward // owned by who calls Read
 }
 
+// SoundOptions say how a soundtrack is played. The zero value plays it from one end to
+// the other.
+type SoundOptions struct {
+	Loops []clock.Loop // marked spans that repeat until Release
+}
+
 // OpenSound decodes the soundtrack and opens the sound device. Without a
-// device it returns ErrNoDevice, and the caller takes a clock.Wall.
-func OpenSound(ctx context.Context, path string) (*Sound, error) {
+// device it returns ErrNoDevice, and the caller takes a clock.Wall, or a clock.Looped.
+func OpenSound(ctx context.Context, path string, o SoundOptions) (*Sound, error) {
 	d, err := openDevice()
 	if err != nil {
 		return nil, err
 	}
-	track, err := load(ctx, path)
+	r, err := o.reel(ctx, path)
 	if err != nil {
 		_ = d.close()
 		return nil, err
 	}
-	return newSound(track, d), nil
+	return newSound(r, d), nil
 }
 
-func newSound(track *pcm, d device) *Sound {
-	return &Sound{player: startPlayer(track, d), name: "the sound on " + d.name()}
+// reel decodes a track and marks its loops.
+func (o *SoundOptions) reel(ctx context.Context, path string) (*reel, error) {
+	track, err := load(ctx, path)
+	if err != nil {
+		return nil, err
+	}
+	r, err := newReel(track, o.Loops)
+	if err != nil {
+		return nil, fmt.Errorf("play %s: %w", path, err)
+	}
+	return r, nil
+}
+
+func newSound(r *reel, d device) *Sound {
+	return &Sound{player: startPlayer(r, d), name: "the sound on " + d.name()}
 }
 
 const (
@@ -92,16 +111,24 @@ func (s *Sound) Read(now time.Time) clock.Reading {
 	return r
 }
 
-// Run plays from a position on.
-func (s *Sound) Run(now time.Time, from time.Duration) {
+// Run plays from a position on, the passes of the loops as they stand.
+func (s *Sound) Run(now time.Time, from time.Duration) { s.RunAfter(now, from, nil) }
+
+// RunAfter plays from a position of the unrolled line on, where each loop has or will have
+// so many passes.
+func (s *Sound) RunAfter(now time.Time, from time.Duration, passes []int) {
 	s.forward.Jump()
-	s.player.want(soundLine{pos: from, at: now, since: now})
+	s.player.want(soundLine{pos: from, at: now, since: now}, passes)
 }
+
+// Release has the loop that is heard left at the end of a pass: of this one, or of the
+// next where the device holds the end of this already.
+func (s *Sound) Release(now time.Time) (passes int) { return s.player.release(now) }
 
 // Hold stops the sound where it is.
 func (s *Sound) Hold(now time.Time) {
 	at := s.Read(now).Position
-	s.player.want(soundLine{pos: at, at: now, held: true})
+	s.player.want(soundLine{pos: at, at: now, held: true}, nil)
 }
 
 // Name says what plays where.

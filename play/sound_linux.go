@@ -25,10 +25,10 @@ type pulseDevice struct {
 
 // pulseStream is one stretch of playing; owned by mu of its device.
 type pulseStream struct {
-	index   uint32
-	samples []int16 // not yet sent
-	bytes   int     // in a frame
-	rate    float64
+	index uint32
+	from  stream
+	bytes int // in a frame
+	rate  float64
 }
 
 func openDevice() (device, error) {
@@ -77,15 +77,18 @@ func (d *pulseDevice) feed(index uint32, length int) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	s := d.stream
-	if s == nil || s.index != index || len(s.samples) == 0 {
+	if s == nil || s.index != index {
 		return
 	}
-	n := min(length/2, len(s.samples))
+	samples := make([]int16, length/s.bytes*s.bytes/2)
+	n := s.from.read(samples) * s.bytes / 2
+	if n == 0 {
+		return
+	}
 	data := make([]byte, 0, 2*n)
-	for _, v := range s.samples[:n] {
+	for _, v := range samples[:n] {
 		data = binary.LittleEndian.AppendUint16(data, uint16(v))
 	}
-	s.samples = s.samples[n:]
 	d.patience()
 	_ = d.client.Send(index, data) // a lost server is seen by heard
 }
@@ -103,19 +106,20 @@ func (d *pulseDevice) request(ask proto.RequestArgs, reply proto.Reply) error {
 // prompt, enough that a busy computer does not stutter.
 const latency = .05 // s
 
-func (d *pulseDevice) start(track *pcm, frame int64) error {
+func (d *pulseDevice) start(from stream) error {
 	d.stop()
+	f := from.format()
 	layout := proto.ChannelMap{proto.ChannelLeft, proto.ChannelRight}
-	if track.channels == 1 {
+	if f.channels == 1 {
 		layout = proto.ChannelMap{proto.ChannelMono}
 	}
 	ask := proto.CreatePlaybackStream{
-		SampleSpec:            proto.SampleSpec{Format: proto.FormatInt16LE, Channels: byte(track.channels), Rate: uint32(track.rate)},
+		SampleSpec:            proto.SampleSpec{Format: proto.FormatInt16LE, Channels: byte(f.channels), Rate: uint32(f.rate)},
 		ChannelMap:            layout,
-		ChannelVolumes:        make(proto.ChannelVolumes, track.channels),
+		ChannelVolumes:        make(proto.ChannelVolumes, f.channels),
 		SinkIndex:             proto.Undefined,
 		BufferMaxLength:       proto.Undefined,
-		BufferTargetLength:    uint32(latency*float64(track.rate)) * 2 * uint32(track.channels),
+		BufferTargetLength:    uint32(latency*float64(f.rate)) * 2 * uint32(f.channels),
 		BufferPrebufferLength: proto.Undefined,
 		BufferMinimumRequest:  proto.Undefined,
 		AdjustLatency:         true,
@@ -130,12 +134,7 @@ func (d *pulseDevice) start(track *pcm, frame int64) error {
 		return fmt.Errorf("sound device: %w", err)
 	}
 	d.mu.Lock()
-	d.stream = &pulseStream{
-		index:   reply.StreamIndex,
-		samples: track.samples[frame*int64(track.channels):],
-		bytes:   2 * track.channels,
-		rate:    float64(track.rate),
-	}
+	d.stream = &pulseStream{index: reply.StreamIndex, from: from, bytes: 2 * f.channels, rate: float64(f.rate)}
 	d.mu.Unlock()
 	d.feed(reply.StreamIndex, int(reply.Missing))
 	return d.request(&proto.CorkPlaybackStream{StreamIndex: reply.StreamIndex, Corked: false}, nil)

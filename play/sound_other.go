@@ -3,7 +3,6 @@
 package play
 
 import (
-	"bytes"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -28,9 +27,10 @@ type otoDevice struct {
 func openDevice() (device, error) { return &otoDevice{}, nil }
 
 // start opens the device at the first track's rate: a process has one context.
-func (d *otoDevice) start(track *pcm, frame int64) error {
+func (d *otoDevice) start(from stream) error {
+	f := from.format()
 	if d.context == nil {
-		c, ready, err := oto.NewContext(&oto.NewContextOptions{SampleRate: track.rate, ChannelCount: track.channels, Format: oto.FormatSignedInt16LE})
+		c, ready, err := oto.NewContext(&oto.NewContextOptions{SampleRate: f.rate, ChannelCount: f.channels, Format: oto.FormatSignedInt16LE})
 		if err != nil {
 			return fmt.Errorf("%w: %w", ErrNoDevice, err)
 		}
@@ -41,28 +41,36 @@ func (d *otoDevice) start(track *pcm, frame int64) error {
 		d.context = c
 	}
 	d.stop()
-	samples := track.samples[frame*int64(track.channels):]
-	data := make([]byte, 0, 2*len(samples))
-	for _, v := range samples {
-		data = binary.LittleEndian.AppendUint16(data, uint16(v))
-	}
 	d.pulled.Store(0)
-	d.bytes = 2 * track.channels
-	d.player = d.context.NewPlayer(&counted{bytes.NewReader(data), &d.pulled})
+	d.bytes = 2 * f.channels
+	d.player = d.context.NewPlayer(&counted{from: from, bytes: d.bytes, n: &d.pulled})
 	d.player.Play()
 	return nil
 }
 
-// counted counts what was read.
+// counted makes bytes of the frames of a stream, and counts what was read. It is read by
+// the system's goroutine.
 type counted struct {
-	r io.Reader
-	n *atomic.Int64
+	from    stream
+	bytes   int // in a frame
+	samples []int16
+	n       *atomic.Int64
 }
 
 func (c *counted) Read(b []byte) (int, error) {
-	n, err := c.r.Read(b)
-	c.n.Add(int64(n))
-	return n, err
+	want := len(b) / c.bytes * c.bytes / 2
+	if want > len(c.samples) {
+		c.samples = make([]int16, want)
+	}
+	n := c.from.read(c.samples[:want]) * c.bytes / 2
+	if n == 0 && want > 0 {
+		return 0, io.EOF
+	}
+	for i, v := range c.samples[:n] {
+		binary.LittleEndian.PutUint16(b[2*i:], uint16(v))
+	}
+	c.n.Add(int64(2 * n))
+	return 2 * n, nil
 }
 
 func (d *otoDevice) heard() (int64, bool, error) {

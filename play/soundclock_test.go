@@ -2,6 +2,7 @@ package play
 
 import (
 	"errors"
+	"math"
 	"strings"
 	"sync"
 	"testing"
@@ -15,26 +16,32 @@ import (
 // speaker is a sound device that can stand still and go away. It takes a moment
 // to begin, as they do.
 type speaker struct {
-	rate int
+	rate  int
+	ahead int64 // frames that it takes before they are heard; 0 takes none at all
 
 	mu      sync.Mutex // guards what follows
 	begun   time.Time  // when start was called
-	from    int64
-	stands  time.Time // when it stopped getting on, zero while it does
+	stands  time.Time  // when it stopped getting on, zero while it does
 	stood   time.Duration
 	gone    error
 	playing bool
 	closed  bool
 	starts  []int64
+	from    stream
+	taken   []int16 // since the last start
 }
 
 const beginTime = 60 * time.Millisecond
 
-func (s *speaker) start(track *pcm, frame int64) error {
+func (s *speaker) start(from stream) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.begun, s.from, s.stood, s.playing = time.Now().Add(beginTime), frame, 0, true
-	s.starts = append(s.starts, frame)
+	s.begun, s.stood, s.playing = time.Now().Add(beginTime), 0, true
+	if r, ok := from.(*reel); ok {
+		s.starts = append(s.starts, r.next)
+	}
+	s.from, s.taken = from, nil
+	s.take(0)
 	return s.gone
 }
 
@@ -46,7 +53,19 @@ func (s *speaker) heard() (int64, bool, error) {
 		now = s.stands
 	}
 	played := now.Sub(s.begun) - s.stood
-	return max(int64(played.Seconds()*float64(s.rate)), 0), played > 0, s.gone
+	frames := max(int64(played.Seconds()*float64(s.rate)), 0)
+	s.take(frames)
+	return frames, played > 0, s.gone
+}
+
+// take takes what it must have when so many frames have been heard.
+func (s *speaker) take(heard int64) {
+	if s.ahead == 0 || s.gone != nil {
+		return
+	}
+	c := s.from.format().channels
+	buf := make([]int16, max(int(heard+s.ahead)*c-len(s.taken), 0))
+	s.taken = append(s.taken, buf[:s.from.read(buf)*c]...)
 }
 
 func (s *speaker) stop() {
@@ -101,11 +120,20 @@ func longTrack() *pcm {
 	return &pcm{rate: 1000, channels: 1, samples: make([]int16, 600_000)}
 }
 
+// wound is a reel of a track with loops.
+func wound(track *pcm, loops ...clock.Loop) *reel {
+	r, err := newReel(track, loops)
+	if err != nil {
+		panic(err)
+	}
+	return r
+}
+
 // The sound that is heard is a clock; its device may stand still, or go away.
 func TestSoundIsAClock(t *testing.T) {
 	open := func() (*Sound, *speaker) {
 		s := &speaker{rate: 1000}
-		return newSound(longTrack(), s), s
+		return newSound(wound(longTrack()), s), s
 	}
 	t.Run("the device goes away", func(t *testing.T) {
 		clocktest.Check(t, func(t *testing.T) clocktest.Machine {
@@ -121,12 +149,98 @@ func TestSoundIsAClock(t *testing.T) {
 	})
 }
 
+// With loops it is a clock as well, before them and in one that repeats for ever.
+func TestLoopedSoundIsAClock(t *testing.T) {
+	for _, loop := range []clock.Loop{{From: 0, To: clock.MinLoop}, {From: 2 * time.Second, To: 5 * time.Second}, {From: 0, To: 600 * time.Second}} {
+		clocktest.Check(t, func(t *testing.T) clocktest.Machine {
+			s := &speaker{rate: 1000, ahead: 70}
+			return clocktest.Machine{Clock: newSound(wound(longTrack(), loop), s), GoesOn: true, Lose: s.pull, Find: s.plug}
+		})
+	}
+}
+
+// A loop is left after as many passes as the release said: at the end of the one that is
+// heard, or of the next where the device has taken that end. A device that is lost, or
+// stands, has taken nothing.
+func TestSoundIsReleased(t *testing.T) {
+	loop := clock.Loop{From: 2 * time.Second, To: 3 * time.Second}
+	for _, c := range []struct {
+		at   time.Duration // heard when it is released
+		want int
+		do   func(c *Sound, s *speaker)
+	}{
+		{at: 2500 * time.Millisecond, want: 1},
+		{at: 2900 * time.Millisecond, want: 2}, // 200 ms are taken ahead
+		{at: 5700 * time.Millisecond, want: 4},
+		{at: 5960 * time.Millisecond, want: 5},
+		{at: time.Second, want: 1}, // the next that comes
+		{at: 2960 * time.Millisecond, want: 1, do: func(c *Sound, s *speaker) { c.Hold(time.Now()) }},
+		{at: 2960 * time.Millisecond, want: 1, do: func(c *Sound, s *speaker) { s.pull(); time.Sleep(asking) }},
+	} {
+		synctest.Test(t, func(t *testing.T) {
+			s := &speaker{rate: 1000, ahead: 200}
+			k := newSound(wound(counting(1000, 6000), loop), s)
+			defer k.Close()
+			k.RunAfter(time.Now(), 0, []int{})
+			for k.Read(time.Now()).Position < c.at-asking/2 {
+				time.Sleep(asking / 10)
+			}
+			if c.do != nil {
+				c.do(k, s)
+			}
+			n := k.Release(time.Now())
+			if n != c.want || k.Release(time.Now()) != n {
+				t.Errorf("released at %v it makes %d passes, want %d", c.at, n, c.want)
+			}
+			if c.do != nil {
+				return
+			}
+			time.Sleep(20 * time.Second)
+			if length := 6000 + (n-1)*1000; len(s.taken) != length {
+				t.Errorf("released at %v it said %d passes, and the device took %d frames, want %d", c.at, n, len(s.taken), length)
+			}
+			if r := k.Read(time.Now()); r.State != clock.Runs || (r.Position-20*time.Second-c.at).Abs() > 3*beginTime {
+				t.Errorf("20 s later it is %v at %v", r.State, r.Position)
+			}
+		})
+	}
+}
+
+// Where the sound comes in again after a loss its loops stand as they did: one that was
+// left is left, one that repeats does.
+func TestLoopsOutliveALoss(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		s := &speaker{rate: 1000, ahead: 200}
+		c := newSound(wound(counting(1000, 9000), clock.Loop{From: time.Second, To: 2 * time.Second}, clock.Loop{From: 4 * time.Second, To: 5 * time.Second}), s)
+		defer c.Close()
+		c.Run(time.Now(), 0)
+		time.Sleep(3500 * time.Millisecond)
+		if n := c.Release(time.Now()); n != 3 {
+			t.Fatalf("%d passes", n)
+		}
+		s.pull()
+		time.Sleep(5 * time.Second) // to 8.4 s: the second loop lies from 6 to 7 s, and repeats
+		s.plug()
+		time.Sleep(10 * time.Second)
+		if r := c.Read(time.Now()); r.State != clock.Runs || (r.Position-18440*time.Millisecond).Abs() > 3*beginTime {
+			t.Fatalf("it is %v at %v", r.State, r.Position)
+		}
+		at := c.Read(time.Now()).Position
+		if on := int(s.taken[len(s.taken)-201]) - 4000; on < 0 || on >= 1000 || math.Abs(float64(on)-float64(at%time.Second/time.Millisecond)) > 120 {
+			t.Errorf("at %v what is heard is %d ms in the second loop", at, on)
+		}
+		if n := c.Release(time.Now()); n != 13 {
+			t.Errorf("at %v it is released after %d passes, want 13", at, n)
+		}
+	})
+}
+
 // When the device is back the sound comes in where the show is, and after the
 // end of the track nothing is missed.
 func TestSoundComesInAgain(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		s := &speaker{rate: 1000}
-		c := newSound(longTrack(), s)
+		c := newSound(wound(longTrack()), s)
 		c.Run(time.Now(), 10*time.Second)
 		time.Sleep(5 * time.Second)
 		s.pull()
@@ -160,7 +274,7 @@ func TestSoundWithoutADevice(t *testing.T) {
 	}{"gone": {(*speaker).pull, 0}, "still": {(*speaker).pause, beginWait}} {
 		synctest.Test(t, func(t *testing.T) {
 			s := &speaker{rate: 1000}
-			k := newSound(longTrack(), s)
+			k := newSound(wound(longTrack()), s)
 			c.spoil(s)
 			k.Run(time.Now(), time.Second)
 			time.Sleep(2 * time.Second)

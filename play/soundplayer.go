@@ -9,8 +9,8 @@ import (
 
 // device is a way to be heard. It belongs to one goroutine.
 type device interface {
-	// start plays the track from a frame on, giving up what it played before.
-	start(track *pcm, frame int64) error
+	// start plays what comes from a stream, giving up what it played before.
+	start(from stream) error
 	// heard returns how many frames since start have left the device, and
 	// whether it has begun.
 	heard() (frames int64, moving bool, err error)
@@ -67,7 +67,8 @@ type soundPlayer struct {
 
 	mu     sync.Mutex // guards what follows
 	line   soundLine
-	orders int // counts what was wanted
+	reel   *reel // what the device plays, or will when it has obeyed
+	orders int   // counts what was wanted
 
 	// Owned by the goroutine.
 	device   device
@@ -83,18 +84,23 @@ type soundPlayer struct {
 // asking is the time between two questions to the device.
 const asking = 50 * time.Millisecond
 
-func startPlayer(track *pcm, d device) *soundPlayer {
-	p := &soundPlayer{track: track, device: d, line: soundLine{held: true}, wake: make(chan struct{}, 1), stop: make(chan struct{}), done: make(chan struct{})}
+func startPlayer(r *reel, d device) *soundPlayer {
+	p := &soundPlayer{track: r.track, reel: r, device: d, line: soundLine{held: true}, wake: make(chan struct{}, 1), stop: make(chan struct{}), done: make(chan struct{})}
 	go p.run()
 	return p
 }
 
-// want asks for the sound to play or stand as a line says.
-func (p *soundPlayer) want(l soundLine) {
+// want asks for the sound to play or stand as a line says, its loops with so many passes;
+// nil leaves those as they are.
+func (p *soundPlayer) want(l soundLine, passes []int) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	p.reel = p.reel.at(l.pos)
+	if passes != nil {
+		p.reel.pass(passes)
+	}
 	l.away = p.line.away
-	l.moving = l.away != nil || l.pos >= p.track.length() // nothing will be heard: the computer's clock runs on
+	l.moving = l.away != nil || l.pos >= p.reel.end() // nothing will be heard: the computer's clock runs on
 	p.line = l
 	p.orders++
 	select {
@@ -103,13 +109,20 @@ func (p *soundPlayer) want(l soundLine) {
 	}
 }
 
+// release has the loop that is heard left, and returns its passes.
+func (p *soundPlayer) release(now time.Time) (passes int) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.reel.release(p.line.position(now), !p.line.held && p.line.away == nil)
+}
+
 // where returns the line. Past the track's end the device stands still as it
 // should.
 func (p *soundPlayer) where(now time.Time) soundLine {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	l := p.line
-	if l.position(now) > p.track.length()-ending {
+	if l.position(now) > p.reel.end()-ending {
 		l.since = now
 	}
 	return l
@@ -164,16 +177,25 @@ func (p *soundPlayer) step() {
 	}
 }
 
-// begin has the device play from a position.
+// begin has the device play from a position, unless it is about to be told something else.
 func (p *soundPlayer) begin(now time.Time, from time.Duration) {
-	p.base, p.told, p.frames = from, now, 0
-	frame := p.track.frame(from)
-	if frame >= p.track.frames() {
-		p.device.stop()
-		return
+	p.mu.Lock()
+	overtaken := p.orders != p.obeyed
+	r := p.reel
+	if !overtaken {
+		r = r.at(from) // what plays now may go on taking the one before
+		p.reel = r
 	}
-	if err := p.device.start(p.track, frame); err != nil {
-		p.lost(now, err)
+	p.mu.Unlock()
+	p.base, p.told, p.frames = from, now, 0
+	switch {
+	case overtaken:
+	case from >= r.end():
+		p.device.stop()
+	default:
+		if err := p.device.start(r); err != nil {
+			p.lost(now, err)
+		}
 	}
 }
 
@@ -265,7 +287,7 @@ const pulled = 60 * time.Millisecond
 // the jitter of the answers, faster than the drift of any two crystals.
 func (p *soundPlayer) correct(now time.Time, heard time.Duration) {
 	l := &p.line
-	if heard >= p.track.length()-20*time.Millisecond {
+	if heard >= p.reel.end()-20*time.Millisecond {
 		return // past the end the device stands still, the show does not
 	}
 	if !l.moving {

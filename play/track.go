@@ -20,11 +20,25 @@ func (p *pcm) frames() int64 { return int64(len(p.samples) / p.channels) }
 // length is the time that it takes.
 func (p *pcm) length() time.Duration { return p.time(p.frames()) }
 
-// time is that of a frame, and frame that of a time.
+// time is that of a frame, and frame the nearest to a time. Whole numbers and remainders
+// apart: a day in nanoseconds times the rate is more than an int64 holds.
 func (p *pcm) time(frame int64) time.Duration {
-	return time.Duration(float64(frame) / float64(p.rate) * 1e9)
+	rate := int64(p.rate)
+	return time.Duration(frame/rate)*time.Second + time.Duration(frame%rate*int64(time.Second)/rate)
 }
-func (p *pcm) frame(at time.Duration) int64 { return int64(at.Seconds() * float64(p.rate)) }
+
+func (p *pcm) frame(at time.Duration) int64 {
+	rate, second := int64(p.rate), int64(time.Second)
+	return int64(at)/second*rate + (int64(at)%second*rate+second/2)/second
+}
+
+// at is a sample, 0 outside of the track.
+func (p *pcm) at(frame int64, channel int) int16 {
+	if frame < 0 || frame >= p.frames() {
+		return 0
+	}
+	return p.samples[frame*int64(p.channels)+int64(channel)]
+}
 
 // maxSound bounds the memory of a track: three hours of stereo at 48 kHz.
 const maxSound = 3 * 3600 * 48000 * 2

@@ -106,7 +106,7 @@ func openSound(ctx context.Context, dir string, s *show.Show, ref source.Ref) (*
 	if err != nil {
 		return nil, err
 	}
-	return play.OpenSound(ctx, path)
+	return play.OpenSound(ctx, path, play.SoundOptions{})
 }
 
 // openFollowed opens another machine's timecode.

@@ -27,6 +27,9 @@ func Unroll(loops []Loop) (Unrolled, error) {
 	return Unrolled{slices.Clone(loops), make([]int, len(loops))}, nil
 }
 
+// Loop returns the loop of an index that a Place holds.
+func (u *Unrolled) Loop(i int) Loop { return u.loops[i] }
+
 // Place is where an instant of the unrolled line is on the track.
 type Place struct {
 	Track time.Duration
