@@ -23,6 +23,7 @@ packages=(
   openttd-openmsx libebur128-dev supertux-data                       # music, loudness
   argyll argyll-ref python3-colormath                                # colour
   python3-jsonschema                                                 # schemas
+  tzdata                                                             # time zones, as python reads them
   chromium poppler-utils qpdf fonts-dejavu-core librsvg2-bin         # pages and paper
   pulseaudio pulseaudio-utils socat iproute2 gcc libc6-dev nodejs npm
 )

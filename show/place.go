@@ -76,7 +76,7 @@ func (p *Place) strangers(faults *source.Faults) {
 				told[l] = true
 				for u := range p.Rig.Units {
 					if !z.Lights(u) && s.Looks[l].lights(p.Rig, u) {
-						faults.AddMild(s.Cues[c].Pos, "write a look of the zone's own units, or give it the unit", "look %s lights %s, which zone %s does not light: it stays as its own zone has it", s.Looks[l].Name, p.Rig.Units[u].Name, z.Name)
+						faults.Note(s.Cues[c].Pos, "write a look of the zone's own units, or give it the unit", "look %s lights %s, which zone %s does not light: it stays as its own zone has it", s.Looks[l].Name, p.Rig.Units[u].Name, z.Name)
 						break
 					}
 				}

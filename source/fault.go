@@ -66,8 +66,8 @@ func (l *Faults) Add(pos Pos, hint, format string, args ...any) {
 	l.add(Fault{Pos: pos, Hint: cut(hint), kind: format}, format, args)
 }
 
-// AddMild adds what is worth saying but does no harm.
-func (l *Faults) AddMild(pos Pos, hint, format string, args ...any) {
+// Note adds what is worth saying at pos but does no harm.
+func (l *Faults) Note(pos Pos, hint, format string, args ...any) {
 	l.add(Fault{Pos: pos, Hint: cut(hint), Mild: true, kind: format}, format, args)
 }
 

@@ -96,7 +96,7 @@ func (r *reading) clean(data []byte) ([]byte, bool) {
 }
 
 func (r *reading) mild(pos Pos, format string, args ...any) {
-	r.faults.add(Fault{Pos: pos, Mild: true, kind: format}, format, args)
+	r.faults.Note(pos, "", format, args...)
 }
 
 // tabs reports every line that is indented with a tab, which YAML forbids and

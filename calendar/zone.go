@@ -1,0 +1,112 @@
+package calendar
+
+import (
+	_ "embed"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+	_ "time/tzdata" // for machines that hold no time zones
+
+	"lampblack/source"
+)
+
+// Zone is a time zone of the IANA database by its name, as Europe/Berlin.
+type Zone struct {
+	source.Pos
+	Name string
+
+	at *time.Location
+}
+
+// The names of the database, of all its releases: old names stay good.
+//
+//go:embed zones.txt
+var zoneText string
+
+func zones() []string { return strings.Fields(zoneText) }
+
+// ReadSource reads a name of the database.
+func (z *Zone) ReadSource(v source.Value) {
+	z.Pos = v.Pos()
+	z.Name = v.Name().Name
+	if z.Name == "" {
+		return
+	}
+	if !slices.Contains(zones(), z.Name) {
+		v.Fault(zoneHint(z.Name), "there is no time zone %q", z.Name)
+		return
+	}
+	at, err := time.LoadLocation(z.Name)
+	if err != nil {
+		v.Fault("", "the time zone %q cannot be read: %v", z.Name, err)
+		return
+	}
+	z.at = at
+}
+
+// JSONSchema describes the form.
+func (Zone) JSONSchema() map[string]any {
+	return map[string]any{"type": "string", "enum": zones()}
+}
+
+// zoneHint suggests the zone that was meant: by the name of its city alone, or the
+// nearest. Abbreviations and offsets name no rule by which clocks change.
+func zoneHint(name string) string {
+	for _, z := range zones() {
+		if city := z[strings.LastIndexByte(z, '/')+1:]; strings.EqualFold(strings.ReplaceAll(name, " ", "_"), city) || strings.EqualFold(name, z) {
+			return fmt.Sprintf("did you mean %q?", z)
+		}
+	}
+	if !strings.Contains(name, "/") && (strings.ToUpper(name) == name || strings.ContainsAny(name, "+-")) {
+		return "write a city of the zone, as Europe/Berlin: only that says when clocks change"
+	}
+	if hint := source.Suggest(name, zones()); hint != "" {
+		return hint
+	}
+	return "write a city of the zone, as Europe/Berlin"
+}
+
+// location is the zone's rules; those of UTC where the name was not understood.
+func (z Zone) location() *time.Location {
+	if z.at == nil {
+		return time.UTC
+	}
+	return z.at
+}
+
+// reach returns the first instant at which the clocks show a wall time or a later one:
+// the wall time's own where it comes once, the first where it comes twice, and the jump
+// where it is skipped. The wall time is written in UTC.
+//
+// Within a stretch of one offset the wall time w comes at w - offset. Stretches are tried
+// in their order, from well before any offset (within -12 h to +15 h) could have brought
+// the clocks to w. Where that instant lies before the stretch, the clocks have jumped
+// over w as it began.
+func reach(at *time.Location, wall time.Time) time.Time {
+	t := wall.Add(-26 * time.Hour).In(at)
+	for {
+		_, offset := t.Zone()
+		start, end := t.ZoneBounds()
+		met := wall.Add(-time.Duration(offset) * time.Second)
+		switch {
+		case !start.IsZero() && met.Before(start):
+			return start
+		case end.IsZero() || met.Before(end):
+			return met.In(at)
+		}
+		t = end
+	}
+}
+
+// shown is what the clocks show at an instant, written in UTC.
+func shown(t time.Time) time.Time {
+	_, offset := t.Zone()
+	return t.UTC().Add(time.Duration(offset) * time.Second)
+}
+
+// dayAt returns the date that the clocks show at an instant.
+func dayAt(at *time.Location, t time.Time) day {
+	y, m, d := t.In(at).Date()
+	return dayOf(y, m, d)
+}
