@@ -157,7 +157,7 @@ func TestAhead(t *testing.T) {
 		{"time zone: Australia/Lord_Howe\nhours: {sunday: 2:15 to 5:00}\n", "on 2027-10-03 the clocks jump from 02:00 to 02:30, so the opening at 02:15 happens at the jump"},
 		// Chile changes at midnight: tzdata, southamerica.
 		{"time zone: America/Santiago\nhours: {sunday: 0:30 to 5:00}\n", "the clocks jump from 00:00 to 01:00, so the opening at 00:30 happens at the jump"},
-		{"time zone: Europe/Berlin\nhours: closed\nexceptions: [{on: 2026-11-01, hours: 10:00 to 12:00, why: x}]\n", "calendar.yaml:1:1: the place is never open in the year from 2026-11-28 on"},
+		{"time zone: Europe/Berlin\nhours: closed\nexceptions: [{on: 2026-11-01, hours: 10:00 to 12:00, why: x}]\n", "note: calendar.yaml:1:1: the place is never open in the year from 2026-11-28 on"},
 		{"time zone: Europe/Berlin\nhours: closed\nexceptions: [{on: 2028-11-01, hours: 10:00 to 12:00, why: x}]\n", "never open in the year"},
 		{"time zone: Europe/Berlin\nhours: 10:00 to 18:00\nseasons: [{season: works, from: 2026-11-01, to: 2028-01-10, hours: closed}]\n", "never open in the year"},
 		{"time zone: Europe/Berlin\nhours: 10:00 to 18:00\nseasons: [{season: works, from: 2026-11-01, to: 2027-11-10, hours: closed}]\n", ""},

@@ -107,3 +107,17 @@ func (c *Calendar) tests(from, last day, yield func(from, to time.Time) bool) {
 		}
 	}
 }
+
+// Midnight returns the instant at which the date that the clocks show at t begins, or
+// that of some days later.
+func (c *Calendar) Midnight(t time.Time, later int) time.Time {
+	at := c.Zone.location()
+	return reach(at, (dayAt(at, t) + day(later)).midnight())
+}
+
+// Why tells whose hours the date has that the clocks show at t: the reason of an
+// exception, or the name of a season; "" for the week's own.
+func (c *Calendar) Why(t time.Time) string {
+	_, why := c.on(dayAt(c.Zone.location(), t))
+	return why
+}

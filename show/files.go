@@ -6,6 +6,7 @@ import (
 	"path"
 	"strings"
 
+	"lampblack/calendar"
 	"lampblack/play/line"
 	"lampblack/rig"
 	"lampblack/room"
@@ -23,6 +24,8 @@ const (
 	TypesDir  = "fixtures"
 	// ReadingsFile holds what was measured in the room; a show may do without.
 	ReadingsFile = "readings.yaml"
+	// CalendarFile says when a place is open; a show may do without.
+	CalendarFile = "calendar.yaml"
 )
 
 // mostTypes bounds the kinds of lamp of one show, and with them what is read.
@@ -39,6 +42,8 @@ type Files struct {
 
 	Order *Order // nil for a show of one piece
 	Zones *Zones // nil for a place that is one
+
+	Calendar *calendar.Calendar // nil for a show that somebody starts
 
 	texts string // the sum of all that was read
 }
@@ -86,9 +91,28 @@ func Read(dir fs.FS) (Files, source.Faults) {
 	if f.Score != nil {
 		f.readOrders(dir, text, &faults)
 	}
+	if _, err := fs.Stat(dir, CalendarFile); err == nil {
+		f.Calendar = readCalendar(dir, text, f.Score, &faults)
+	}
 	faults.Sort()
 	f.texts = string(read.Sum(nil))
 	return f, faults
+}
+
+// readCalendar reads when the place is open. Its looks are those of the score, which may
+// not have been read.
+func readCalendar(dir fs.FS, text reader, sc *score.Score, faults *source.Faults) *calendar.Calendar {
+	data, ok := text(dir, CalendarFile, faults)
+	if !ok {
+		return nil
+	}
+	var looks []string
+	if sc != nil {
+		looks = source.Names(sc.Looks)
+	}
+	c, more := calendar.Read(CalendarFile, data, looks)
+	*faults = append(*faults, more...)
+	return c
 }
 
 // reader reads one text of a folder, and tells what is wrong with it.

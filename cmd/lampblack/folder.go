@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -91,6 +92,9 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 	if faults.Err() != nil {
 		l.findings = finding.FromFaults(faults)
 		return l, nil
+	}
+	if l.files.Calendar != nil {
+		faults = append(faults, l.files.Calendar.Ahead(time.Now())...)
 	}
 	track, err := l.listen(ctx, words, l.files.Bill.Soundtrack)
 	if err != nil {

@@ -119,6 +119,7 @@ func TestSchemasFitTheDemos(t *testing.T) {
 	}
 	for form, text := range map[string]string{
 		"spotting": "decisions: [{moment: hit 0:31.2, verdict: accept, move to: 0:31.35, note: x}]",
+		"calendar": "time zone: Europe/Berlin\nhours: {monday to friday: [10:00 to 12:00, 13:00 to 18:00], sunday: closed}\nseasons: [{season: a, from: 11-01, to: 02-28, hours: closed}]\nexceptions: [{on: 2026-12-24, hours: closed, why: x}]\nstart-up: {look: a, before opening: 30 min}\nclose-down: {look: a, after closing: 20 min}\nself-test: {at: \"8:00\", for: 5 min, look: a}\ntriggers asleep outside hours: yes",
 		"readings": "meters: {lux: {error: 5 %, calibration: 15 %, smallest: 0.1 lx}}\nreadings: [{unit: a, emitter: red, at: cloth, lux: 12 lx}]",
 		"fixture":  "name: x\nbeam: {half: 40°}\nemitters: {red: {peak: 630 nm, output: 1 W}}\nmodes: {m: {1: {dims: all, curve: {dark to: 12, then: square}}, 2-3: {drives: red, cell: 1}, 4: {idle: none, set: 7}, 5: {0-9: open, 10 - 255: flash random 1 Hz to 20 Hz}}}",
 	} {
