@@ -14,12 +14,12 @@ import (
 
 // layer is the place of every package: imports go to strictly lower layers.
 var layer = map[string]int{
-	"si": 0, "folder": 0, "play/clock": 0, "play/retry": 0, "play/leaktest": 0,
+	"si": 0, "folder": 0, "play/clock": 0, "play/retry": 0, "play/network": 0, "play/leaktest": 0,
 	"wire/sacn": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0, "wire/outside": 0,
 	"soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/fourier": 0, "soundfile/internal/mp3": 0, "soundtrack/net": 0, "soundtrack/truth": 0,
 	"plate/drawing": 0,
 
-	"source": 1, "evening": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
+	"source": 1, "evening": 1, "play/device": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
 
 	"soundfile": 2, "rig": 2, "calendar": 2,
 
@@ -51,8 +51,8 @@ var third = map[string][]string{
 	"github.com/jfreymuth/pulse":   {"play"},
 	"github.com/ebitengine/oto/v3": {"play"},
 	"go.bug.st/serial":             {"play/output"},
-	"golang.org/x/net":             {"play/output"},
-	"golang.org/x/sys":             {"folder", "folder/foldertest", "check/checktest", "play/output", "play/chase"},
+	"golang.org/x/net":             {"play/output", "play/trigger"},
+	"golang.org/x/sys":             {"folder", "folder/foldertest", "check/checktest", "play/output", "play/network", "play/trigger"},
 	"golang.org/x/term":            {"cmd/lampblack"},
 	"golang.org/x/image":           {"plate/drawing"},
 	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack"},
@@ -104,7 +104,7 @@ func checkThird(t *testing.T, dir, path string) {
 // opensByName lists who may open files by name: package folder, which guards,
 // ways out to devices and to captures, and what is for tests, training and
 // making code.
-var opensByName = []string{"folder", "folder/foldertest", "check/checktest", "play/output", "play/chase", "wire/outside", "soundtrack/truth", "soundtrack/train", "web/ui"}
+var opensByName = []string{"folder", "folder/foldertest", "check/checktest", "play/output", "play/device", "wire/outside", "soundtrack/truth", "soundtrack/train", "web/ui"}
 
 var opening = regexp.MustCompile(`\bos\.(Open|OpenFile|OpenRoot|Create|ReadFile|WriteFile|Rename|DirFS)\(`)
 

@@ -8,6 +8,7 @@ import (
 	"sync"
 	"time"
 
+	"lampblack/play/device"
 	"lampblack/wire/timecode"
 )
 
@@ -47,7 +48,7 @@ type LinearTimecode struct {
 // OpenLinearTimecode writes to a pipe that somebody reads, sampleRate samples a
 // second.
 func OpenLinearTimecode(pipe string, start timecode.Time, sampleRate int) (*LinearTimecode, error) {
-	f, err := openDevice(pipe, os.O_WRONLY)
+	f, err := device.Open(pipe, os.O_WRONLY)
 	if err != nil {
 		return nil, err
 	}

@@ -6,11 +6,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"slices"
 	"sync"
-	"syscall"
 	"time"
 
 	"lampblack/play/retry"
@@ -89,34 +87,8 @@ func (q *messageQueue) Pop() any {
 
 // OpenPort opens a raw MIDI device, as /dev/snd/midiC1D0, or a named pipe that
 // somebody reads.
-func OpenPort(device string) (*Port, error) {
-	return newPort("MIDI to "+device, func() (io.WriteCloser, error) { return openDevice(device, os.O_WRONLY) })
-}
-
-// openDevice opens a device or pipe so that a stuck one does not hold us; "-" is
-// standard input or output.
-func openDevice(device string, mode int) (*os.File, error) {
-	if device == "-" {
-		return standard(mode)
-	}
-	if info, err := os.Stat(device); err == nil && info.Mode()&fs.ModeNamedPipe != 0 && mode == os.O_RDONLY {
-		mode = os.O_RDWR // so that it does not end when a writer goes
-	}
-	f, err := os.OpenFile(device, mode|nonblock, 0)
-	switch {
-	case errors.Is(err, syscall.ENXIO):
-		return nil, fmt.Errorf("open %s: nobody reads this pipe now", device)
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("open %s: no such device now: raw MIDI ports are /dev/snd/midiC*D* on Linux", device)
-	case err != nil:
-		return nil, err
-	}
-	info, err := f.Stat()
-	if err == nil && info.Mode().IsRegular() || info != nil && info.IsDir() {
-		f.Close()
-		return nil, fmt.Errorf("open %s: got a file or folder, want a device or a pipe", device)
-	}
-	return f, nil
+func OpenPort(name string) (*Port, error) {
+	return newPort("MIDI to "+name, func() (io.WriteCloser, error) { return openMIDI(name, os.O_WRONLY) })
 }
 
 func newPort(name string, open func() (io.WriteCloser, error)) (*Port, error) {

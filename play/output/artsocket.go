@@ -6,6 +6,8 @@ import (
 	"net"
 	"net/netip"
 
+	"lampblack/play/network"
+
 	"golang.org/x/net/ipv4"
 )
 
@@ -23,11 +25,11 @@ type artUDP struct {
 // openArt opens a socket for discovery on the port.
 func openArt(port uint16, interfaceName string) (*artUDP, error) {
 	if interfaceName != "" {
-		if _, err := findInterface(interfaceName); err != nil {
+		if _, err := network.Interface(interfaceName); err != nil {
 			return nil, err
 		}
 	}
-	config := net.ListenConfig{Control: shareAddress}
+	config := net.ListenConfig{Control: network.Share}
 	packets, err := config.ListenPacket(context.Background(), "udp4", fmt.Sprintf(":%d", port))
 	if err != nil {
 		return nil, fmt.Errorf("open socket: %w", err)

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"lampblack/play/line"
+	"lampblack/play/network"
 	"lampblack/wire/artnet"
 	"lampblack/wire/dmx"
 	"lampblack/wire/sacn"
@@ -154,7 +155,7 @@ func openArtSocket(s *line.Out) (artSocket, error) {
 // network if there is one. An address of the receiver's own network is better than the
 // first one: an interface may have several.
 func addressOf(name string, to netip.Addr) (netip.Addr, error) {
-	ifi, err := findInterface(name)
+	ifi, err := network.Interface(name)
 	if err != nil {
 		return netip.Addr{}, err
 	}

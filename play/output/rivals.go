@@ -10,6 +10,7 @@ import (
 	"sync"
 	"time"
 
+	"lampblack/play/network"
 	"lampblack/wire/sacn"
 
 	"golang.org/x/net/ipv4"
@@ -170,13 +171,13 @@ type udpEar struct {
 func openEar(interfaceName string) (ear, error) {
 	e := &udpEar{}
 	if interfaceName != "" {
-		ifi, err := findInterface(interfaceName)
+		ifi, err := network.Interface(interfaceName)
 		if err != nil {
 			return nil, err
 		}
 		e.by = ifi
 	}
-	config := net.ListenConfig{Control: shareAddress}
+	config := net.ListenConfig{Control: network.Share}
 	packets, err := config.ListenPacket(context.Background(), "udp4", fmt.Sprintf(":%d", sacn.Port))
 	if err != nil {
 		return nil, err

@@ -5,8 +5,9 @@ import (
 	"fmt"
 	"net"
 	"net/netip"
-	"strings"
 	"syscall"
+
+	"lampblack/play/network"
 
 	"golang.org/x/net/ipv4"
 	"golang.org/x/net/ipv6"
@@ -83,7 +84,7 @@ func (s *udpSocket) choose(name string) error {
 	if name == "" {
 		return nil
 	}
-	ifi, err := findInterface(name)
+	ifi, err := network.Interface(name)
 	if err != nil {
 		return err
 	}
@@ -136,20 +137,3 @@ func (s *udpSocket) write(m []ipv4.Message) (int, error) {
 // passing reports errors that concern one packet and not the network: nobody
 // listened when an earlier packet came.
 func passing(err error) bool { return errors.Is(err, syscall.ECONNREFUSED) }
-
-// findInterface looks an interface up by name, or says which there are.
-func findInterface(name string) (*net.Interface, error) {
-	ifi, err := net.InterfaceByName(name)
-	if err == nil {
-		return ifi, nil
-	}
-	all, err := net.Interfaces()
-	if err != nil {
-		return nil, fmt.Errorf("list network interfaces: %w", err)
-	}
-	var names []string
-	for _, i := range all {
-		names = append(names, i.Name)
-	}
-	return nil, fmt.Errorf("network interface %q: not there now, only %s", name, strings.Join(names, ", "))
-}

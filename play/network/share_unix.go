@@ -1,6 +1,6 @@
 //go:build unix
 
-package output
+package network
 
 import (
 	"syscall"
@@ -8,8 +8,8 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// shareAddress lets other programs of this host listen on the same port.
-func shareAddress(_, _ string, c syscall.RawConn) error {
+// Share lets other programs of this host listen on the same port.
+func Share(_, _ string, c syscall.RawConn) error {
 	var failed error
 	err := c.Control(func(fd uintptr) {
 		failed = unix.SetsockoptInt(int(fd), unix.SOL_SOCKET, unix.SO_REUSEADDR, 1)

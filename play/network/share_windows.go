@@ -1,4 +1,4 @@
-package output
+package network
 
 import (
 	"syscall"
@@ -6,8 +6,8 @@ import (
 	"golang.org/x/sys/windows"
 )
 
-// shareAddress lets other programs of this host listen on the same port.
-func shareAddress(_, _ string, c syscall.RawConn) error {
+// Share lets other programs of this host listen on the same port.
+func Share(_, _ string, c syscall.RawConn) error {
 	var failed error
 	err := c.Control(func(fd uintptr) {
 		failed = windows.SetsockoptInt(windows.Handle(fd), windows.SOL_SOCKET, windows.SO_REUSEADDR, 1)

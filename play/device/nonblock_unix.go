@@ -1,6 +1,6 @@
 //go:build unix
 
-package chase
+package device
 
 import "syscall"
 

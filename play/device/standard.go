@@ -1,4 +1,4 @@
-package chase
+package device
 
 import (
 	"io/fs"

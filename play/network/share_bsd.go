@@ -1,6 +1,6 @@
 //go:build unix && !linux
 
-package output
+package network
 
 // sharePort: the BSDs, macOS among them, want SO_REUSEPORT too.
 const sharePort = true

@@ -1,6 +1,6 @@
 //go:build !unix
 
-package chase
+package device
 
 // nonblock: other systems have no flag for it.
 const nonblock = 0
