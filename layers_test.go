@@ -27,7 +27,7 @@ var layer = map[string]int{
 
 	"play/line": 2, "play/trigger": 3, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
-	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/output/sinktest": 5, "play/clock/clocktest": 1,
+	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
 
 	"check/subject": 6, "check/checktest": 6, "desk": 6, "play/course": 6, "export": 6, "score/draft": 6,
 
@@ -50,7 +50,7 @@ var third = map[string][]string{
 	"github.com/pion/opus":         {"soundfile"},
 	"github.com/jfreymuth/pulse":   {"play"},
 	"github.com/ebitengine/oto/v3": {"play"},
-	"go.bug.st/serial":             {"play/output"},
+	"go.bug.st/serial":             {"play/output", "play/trigger"},
 	"golang.org/x/net":             {"play/output", "play/trigger"},
 	"golang.org/x/sys":             {"folder", "folder/foldertest", "check/checktest", "play/output", "play/network", "play/trigger"},
 	"golang.org/x/term":            {"cmd/lampblack"},

@@ -60,13 +60,14 @@ const firedSize = 256
 // Set listens to triggers. Its methods may be called from any goroutine.
 type Set struct {
 	list  List
-	log   func(Heard)
+	heard func(Heard)
 	in    *inbox
 	fired chan Fired
 	stop  chan struct{}
 	done  chan struct{}
 
 	receivers []receiver
+	saying    sync.Mutex // held while heard is called
 
 	mu      sync.Mutex // guards what follows
 	states  []State
@@ -83,11 +84,11 @@ func Open(ctx context.Context, list List, o Options) (*Set, error) {
 	if err := list.check(); err != nil {
 		return nil, err
 	}
-	s := &Set{list: list, log: o.Heard, in: newInbox(len(list.Triggers)), fired: make(chan Fired, firedSize),
+	s := &Set{list: list, heard: o.Heard, in: newInbox(len(list.Triggers)), fired: make(chan Fired, firedSize),
 		stop: make(chan struct{}), done: make(chan struct{}),
 		states: make([]State, len(list.Triggers)), places: make([]place, len(list.Triggers)), tallies: make([]Tally, len(list.Pairs))}
-	if s.log == nil {
-		s.log = func(Heard) {}
+	if s.heard == nil {
+		s.heard = func(Heard) {}
 	}
 	s.restore(o.Log, time.Now())
 	if o.system == nil {
@@ -220,7 +221,7 @@ func (s *Set) judge(i int, e *Edge, now time.Time) {
 	}
 	s.mu.Unlock()
 	for _, o := range out {
-		s.log(Heard{Name: t.Name, Time: o.Time, Text: o.String()})
+		s.say(Heard{Name: t.Name, Time: o.Time, Text: o.String()})
 		if o.Verdict == Fires {
 			s.send(Fired{t.Name, o.Time, o.Since})
 		}
@@ -238,7 +239,7 @@ func (s *Set) tell(name string, before State, e Edge) {
 	case e.Change == Closes && before.Raw == Unknown:
 		text = "is closed"
 	}
-	s.log(Heard{Name: name, Time: e.Time, Text: text})
+	s.say(Heard{Name: name, Time: e.Time, Text: text})
 }
 
 // tally counts a verdict where it is a passage in or out.
@@ -278,6 +279,12 @@ func (s *Set) Empty(name string) bool {
 		}
 	}
 	return false
+}
+
+func (s *Set) closing() bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.closed
 }
 
 // Close stops listening, and returns when all of that has ended.

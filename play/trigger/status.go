@@ -12,6 +12,7 @@ type Status struct {
 	Counts
 	Dropped uint64 `json:"dropped"` // edges that came faster than they were judged
 	Refused uint64 `json:"refused"` // packets and messages that could not be read, of its place
+	Crowded uint64 `json:"crowded"` // times that more packets came to its place than are read
 }
 
 // Inside is who is inside a place.
@@ -23,7 +24,30 @@ type Inside struct {
 // place is where edges come from, as it stands.
 type place struct {
 	fault, hint string
-	refused     func() uint64
+	feed        *feed // nil of presses
+}
+
+// stand says how the place of a trigger stands, if that is news.
+func (s *Set) stand(i int, fault, hint string) {
+	s.mu.Lock()
+	p := &s.places[i]
+	news := p.fault != fault
+	p.fault, p.hint = fault, hint
+	s.mu.Unlock()
+	if !news {
+		return
+	}
+	if fault == "" {
+		fault = "is there"
+	}
+	s.say(Heard{Name: s.list.Triggers[i].Name, Time: time.Now(), Text: fault, Hint: hint})
+}
+
+// say passes on what came, from one goroutine at a time.
+func (s *Set) say(h Heard) {
+	s.saying.Lock()
+	defer s.saying.Unlock()
+	s.heard(h)
 }
 
 // Status returns how each trigger stands, in the list's order.
@@ -34,8 +58,11 @@ func (s *Set) Status() []Status {
 	for i, t := range s.list.Triggers {
 		state, p := s.states[i], s.places[i]
 		out[i] = Status{Name: t.Name, Level: state.Level, Last: state.Last, Fault: p.fault, Hint: p.hint, Counts: state.Counts, Dropped: s.in.lost(i)}
-		if p.refused != nil {
-			out[i].Refused = p.refused()
+		if p.fault != "" {
+			out[i].Level = Unknown // what was lost may not have been judged yet
+		}
+		if p.feed != nil {
+			out[i].Refused, out[i].Crowded = p.feed.counts()
 		}
 	}
 	return out

@@ -1,0 +1,51 @@
+package trigger
+
+import "time"
+
+// gpioLine is a line of a GPIO chip.
+type gpioLine interface {
+	// Closed asks how the line stands now.
+	Closed() (bool, error)
+	// Wait returns the changes since the last call, in their order, or none when there
+	// were none until an instant. When whole is false some were lost.
+	Wait(until time.Time) (changes []gpioChange, whole bool, err error)
+	Close() error
+}
+
+// gpioChange is a change of a line, and when it was.
+type gpioChange struct {
+	closed bool
+	time   time.Time
+}
+
+// gpio follows a line until its chip ends. Between changes it is asked now and then, so
+// that a chip which has gone is told in time.
+func (f *feed) gpio(l gpioLine) error {
+	f.found()
+	for {
+		closed, err := l.Closed()
+		if err != nil {
+			return err
+		}
+		f.standAll(closed, time.Now())
+		for whole := true; whole; {
+			var changes []gpioChange
+			changes, whole, err = l.Wait(time.Now().Add(2 * looks))
+			if err != nil {
+				return err
+			}
+			for _, c := range changes {
+				f.standAll(c.closed, c.time)
+			}
+			if len(changes) == 0 {
+				break
+			}
+		}
+	}
+}
+
+func (f *feed) standAll(closed bool, now time.Time) {
+	for k := range f.of {
+		f.stand(k, closed, now)
+	}
+}
