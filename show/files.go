@@ -45,6 +45,8 @@ type Files struct {
 
 	Calendar *calendar.Calendar // nil for a show that somebody starts
 
+	Triggers *Triggers // nil for a show that none starts
+
 	texts string // the sum of all that was read
 }
 
@@ -94,6 +96,7 @@ func Read(dir fs.FS) (Files, source.Faults) {
 	if _, err := fs.Stat(dir, CalendarFile); err == nil {
 		f.Calendar = readCalendar(dir, text, f.Score, &faults)
 	}
+	f.Triggers = readTriggers(dir, text, &faults)
 	faults.Sort()
 	f.texts = string(read.Sum(nil))
 	return f, faults
