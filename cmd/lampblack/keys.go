@@ -24,18 +24,37 @@ var keyActions = map[byte]play.Action{
 const ctrlC = 3
 
 // readKeys turns key presses into commands while standard input is a terminal. Call
-// restore before the program ends. In raw mode keys come one by one, and ctrl-c as a
-// byte; stop puts the terminal back however the program ends.
+// restore before the program ends.
 func readKeys(ctx context.Context) (commands <-chan play.Command, restore func()) {
+	keys := make(chan play.Command)
+	restore, ok := readTerminal(func(b byte) {
+		do, known := keyActions[b]
+		if !known {
+			return
+		}
+		select {
+		case keys <- play.Command{Do: do}:
+		case <-ctx.Done():
+		}
+	})
+	if !ok {
+		return nil, restore
+	}
+	return keys, restore
+}
+
+// readTerminal calls each with every byte that is typed, if standard input is a terminal.
+// Call restore before the program ends. In raw mode keys come one by one, and ctrl-c as a
+// byte; stop puts the terminal back however the program ends.
+func readTerminal(each func(b byte)) (restore func(), ok bool) {
 	in := int(os.Stdin.Fd())
 	if !term.IsTerminal(in) {
-		return nil, func() {}
+		return func() {}, false
 	}
 	old, err := term.MakeRaw(in)
 	if err != nil {
-		return nil, func() {}
+		return func() {}, false
 	}
-	keys := make(chan play.Command)
 	go func() {
 		// Ends with the program: a read from a terminal cannot be called off.
 		var b [1]byte
@@ -47,19 +66,11 @@ func readKeys(ctx context.Context) (commands <-chan play.Command, restore func()
 				stop.stop()
 				return
 			}
-			do, ok := keyActions[b[0]]
-			if !ok {
-				continue
-			}
-			select {
-			case keys <- play.Command{Do: do}:
-			case <-ctx.Done():
-				return
-			}
+			each(b[0])
 		}
 	}()
 	stop.raw(func() { _ = term.Restore(in, old) })
-	return keys, stop.cooked
+	return stop.cooked, true
 }
 
 // merge passes on the commands of keys and book; done closes when it has ended, after

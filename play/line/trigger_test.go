@@ -140,6 +140,29 @@ func TestCrosses(t *testing.T) {
 	}
 }
 
+// What a person reads of a line names all that makes it different from others.
+func TestSay(t *testing.T) {
+	for line, want := range map[string]string{
+		"key f5":                         "the key f5 of this machine",
+		"page":                           "its button on the page",
+		"osc 9000 /door":                 "OSC /door, UDP port 9000 from this machine alone",
+		"osc 9000 /f above 0.5 below .4": "OSC /f above 0.5, until below 0.4, UDP port 9000 from this machine alone",
+		"notes /dev/m note 60":           "MIDI note 60 from /dev/m",
+		"notes /dev/m note 60 channel 2": "MIDI note 60 on channel 2 from /dev/m",
+		"e131 universe 7 slot 12 above 128 listen any":     "E1.31 universe 7, slot 12 above 128, UDP port 5568 from the network",
+		"e131 universe 7 slot 12 above 128 multicast":      "E1.31 universe 7, slot 12 above 128, UDP port 5568 from the network, by multicast",
+		"artnet universe 0 slot 1 above 9 listen 10.0.0.7": "Art-Net universe 0, slot 1 above 9, UDP port 6454 to 10.0.0.7",
+		"pins COM3 ring normally closed":                   "the pin ring of COM3, normally closed",
+		"gpio gpiochip0 line 17 active low":                "line 17 of /dev/gpiochip0, active low",
+		"pipe /run/door":                                   "the pipe /run/door",
+	} {
+		tr, err := ParseTrigger(line)
+		if got := tr.Say(); err != nil || got != want {
+			t.Errorf("%s: %q, %v, want %q", line, got, err, want)
+		}
+	}
+}
+
 func FuzzParseTrigger(f *testing.F) {
 	for _, s := range []string{"key f5", "osc 9000 /door above 0.5 below .2", `pins "/dev/a b" ring normally closed`, "e131 universe 1 slot 2 above 3 multicast", "gpio 0 line 1 pull up"} {
 		f.Add(s)
