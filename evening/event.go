@@ -28,6 +28,7 @@ const (
 	Missed     Kind = "missed"      // a trigger came that nothing waited for; Text is its name
 	Opens      Kind = "opens"       // the hours of the place: Text says why
 	Closes     Kind = "closes"
+	Tests      Kind = "self-test"
 	Ended      Kind = "end" // the run is over
 )
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"time"
 
+	"lampblack/calendar"
 	"lampblack/evening"
 	"lampblack/play/clock"
 	"lampblack/play/course"
@@ -47,7 +48,7 @@ type Options struct {
 	Place    *show.Place
 	OpenZone func(zone, step int) (clock.Clock, time.Duration, error)
 	Starts   map[string]evening.State
-	Hours    course.Hours // of the place; nil is always open
+	Hours    *calendar.Calendar // of the place; nil is always open
 }
 
 // Fired is a trigger that came.

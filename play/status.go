@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"lampblack/calendar"
 	"lampblack/play/course"
 	"lampblack/play/output"
 )
@@ -13,8 +14,8 @@ import (
 type Status struct {
 	course.Status
 	Zones   []course.Status // of a place of several; nil for one
-	Shut    bool            // the place is outside its hours
-	Why     string
+	Shut    bool            // the place is outside its hours, and stands so
+	Hours   calendar.State
 	Late    Lateness
 	Outputs []output.Stats
 }
@@ -29,7 +30,7 @@ func (r *run) status(now time.Time) {
 	}
 	r.reported, r.told = now, r.events
 	s := Status{Status: r.first().Status(now), Late: r.late.summary(), Outputs: r.wire.Stats()}
-	s.Shut, s.Why = r.place.Shut()
+	s.Hours, s.Shut = r.place.Shut()
 	if len(r.place.Zones) > 1 {
 		for _, z := range r.place.Zones {
 			s.Zones = append(s.Zones, z.Status(now))

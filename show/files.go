@@ -97,6 +97,7 @@ func Read(dir fs.FS) (Files, source.Faults) {
 		f.Calendar = readCalendar(dir, text, f.Score, &faults)
 	}
 	f.Triggers = readTriggers(dir, text, &faults)
+	f.checkAwaited(&faults)
 	faults.Sort()
 	f.texts = string(read.Sum(nil))
 	return f, faults

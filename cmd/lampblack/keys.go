@@ -7,6 +7,7 @@ import (
 	"golang.org/x/term"
 
 	"lampblack/play"
+	"lampblack/play/trigger"
 )
 
 // keyActions is what each key does during a run.
@@ -25,9 +26,11 @@ const ctrlC = 3
 
 // readKeys turns key presses into commands while standard input is a terminal. Call
 // restore before the program ends.
-func readKeys(ctx context.Context) (commands <-chan play.Command, restore func()) {
+func readKeys(ctx context.Context, triggers contacts) (commands <-chan play.Command, restore func()) {
 	keys := make(chan play.Command)
+	var named trigger.Keys
 	restore, ok := readTerminal(func(b byte) {
+		named.Feed([]byte{b}, func(name string) { triggers.key(name) })
 		do, known := keyActions[b]
 		if !known {
 			return

@@ -66,7 +66,7 @@ type runFlags struct {
 	step    string        // of the evening, by name
 	evening *show.Evening // nil for a show of one piece
 	place   *show.Place   // nil for a place that is one
-	warning time.Duration
+	files   *show.Files
 }
 
 func runCmd() *cobra.Command {
@@ -84,7 +84,7 @@ func runCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			f.evening, f.place, f.warning = l.evening, l.place, l.files.Order.Warns()
+			f.evening, f.place, f.files = l.evening, l.place, &l.files
 			return runShow(c, args[0], s, f, nil)
 		},
 	}
@@ -129,7 +129,9 @@ func (f *runFlags) options(s *show.Show) (play.Options, error) {
 // begins puts the evening, or the place, into the options, and returns the show of the step
 // that it begins with. A show of one piece with waits is an evening of that piece.
 func (f *runFlags) begins(s *show.Show, o *play.Options) (*show.Show, error) {
-	o.Warning = f.warning
+	if f.files != nil {
+		o.Warning, o.Hours = f.files.Order.Warns(), f.files.Calendar
+	}
 	e := f.evening
 	if e == nil && f.place == nil && len(s.Waits) > 0 {
 		e = s.Alone(nil).Zones[0].Evening
@@ -193,7 +195,12 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	defer func() { err = errors.Join(err, closeJournal()) }()
 	ctx, cancel := context.WithCancel(c.Context())
 	defer cancel()
-	keys, restore := readKeys(ctx)
+	triggers, err := f.listen(ctx, line.say, &o)
+	if err != nil {
+		return errors.Join(err, abandon(&o))
+	}
+	defer func() { err = errors.Join(err, triggers.close()) }()
+	keys, restore := readKeys(ctx, triggers)
 	defer restore()
 	commands, merged := merge(ctx, keys, book)
 	o.Commands = commands

@@ -106,7 +106,16 @@ func openSound(ctx context.Context, dir string, s *show.Show, ref source.Ref) (*
 	if err != nil {
 		return nil, err
 	}
-	return play.OpenSound(ctx, path, play.SoundOptions{})
+	return play.OpenSound(ctx, path, play.SoundOptions{Loops: loops(s)})
+}
+
+// loops are the marked spans of a piece that repeat.
+func loops(s *show.Show) []clock.Loop {
+	var out []clock.Loop
+	for _, span := range s.Spans() {
+		out = append(out, clock.Loop{From: span[0], To: span[1]})
+	}
+	return out
 }
 
 // openFollowed opens another machine's timecode.

@@ -5,8 +5,10 @@ import (
 	"io"
 	"math"
 	"strings"
+	"sync"
 	"time"
 
+	"lampblack/calendar"
 	"lampblack/play"
 	"lampblack/play/clock"
 	"lampblack/play/course"
@@ -22,6 +24,8 @@ type statusLine struct {
 	w     io.Writer // the terminal, nil if there is none
 	drawn time.Time
 	told  clock.State // what was said of the clock last
+
+	mu sync.Mutex // of what is written: triggers and clocks speak from goroutines of their own
 }
 
 func newStatusLine(words io.Writer) *statusLine {
@@ -37,6 +41,8 @@ func (l *statusLine) show(s play.Status) {
 	if l.w == nil {
 		return
 	}
+	l.mu.Lock()
+	defer l.mu.Unlock()
 	l.drawn = time.Now()
 	text := []rune(source.Visible(statusText(s)))
 	if most := width(l.w) - 1; len(text) > most {
@@ -48,7 +54,7 @@ func (l *statusLine) show(s play.Status) {
 // statusText is the line. What is wrong comes first, for the end may be cut off.
 func statusText(s play.Status) string {
 	if s.Shut {
-		return "OUTSIDE THE HOURS: " + s.Why
+		return hoursText(s.Hours)
 	}
 	if len(s.Zones) > 0 {
 		var zones []string
@@ -61,6 +67,21 @@ func statusText(s play.Status) string {
 	text := wrong(s.Clock) + si.FormatTime(s.State.In) + "  " + cueText(&s.Status)
 	if s.Notice != "" {
 		text += "  (" + s.Notice + ")"
+	}
+	return text
+}
+
+// hoursText says how a place stands outside its hours, and until when.
+func hoursText(h calendar.State) string {
+	text := map[calendar.Kind]string{calendar.Closed: "CLOSED", calendar.StartingUp: "STARTING UP", calendar.ClosingDown: "CLOSING DOWN", calendar.Testing: "SELF-TEST"}[h.Is]
+	if h.Look != "" {
+		text += " (" + source.Visible(h.Look) + ")"
+	}
+	if !h.Until.IsZero() {
+		text += " until " + h.Until.Format("Mon 15:04")
+	}
+	if h.Why != "" {
+		text += ": " + source.Visible(h.Why)
 	}
 	return text
 }
@@ -169,6 +190,8 @@ func (l *statusLine) tell(s play.Status) {
 
 // say prints above the line, which is drawn anew after it.
 func (l *statusLine) say(what, text string) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
 	var b strings.Builder
 	say(&b, what, source.Visible(text))
 	if l.w == nil {

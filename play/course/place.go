@@ -4,37 +4,29 @@ import (
 	"errors"
 	"time"
 
+	"lampblack/calendar"
 	"lampblack/evening"
 	"lampblack/show"
 )
-
-// Hours say when a place is open; package calendar has them.
-type Hours interface {
-	// Stand is whether the place is open at an instant. Where it is not, look is what
-	// stands meanwhile, "" for darkness, and why a few words for a person.
-	Stand(t time.Time) (open bool, look, why string)
-	// Change is the next instant after t at which that changes; ok is false for never.
-	Change(t time.Time) (instant time.Time, ok bool)
-}
 
 // Place is the zones of a place on their ways, side by side. Outside its hours the zones
 // rest, triggers are asleep, and one look stands in all of them.
 type Place struct {
 	Zones []*Zone
 	place *show.Place
-	hours Hours
+	hours *calendar.Calendar
 
+	stands calendar.State // by the hours
 	shut   bool
-	look   string // that stands while it is shut
-	why    string
 	since  time.Time // the change
 	before []float32 // the light then
 	seen   []float32 // the light of the last frame
 	asleep int       // triggers that came while it was shut
 }
 
-// NewPlace returns a place that has not begun; options says how each zone runs.
-func NewPlace(p *show.Place, hours Hours, options func(zone int) Options) *Place {
+// NewPlace returns a place that has not begun. hours may be nil: it is always open. options
+// says how each zone runs.
+func NewPlace(p *show.Place, hours *calendar.Calendar, options func(zone int) Options) *Place {
 	o := &Place{place: p, hours: hours}
 	for i := range p.Zones {
 		o.Zones = append(o.Zones, New(&p.Zones[i], options(i)))
@@ -91,23 +83,31 @@ func (p *Place) keepHours(now time.Time) {
 	if p.hours == nil {
 		return
 	}
-	open, look, why := p.hours.Stand(now)
-	if open != p.shut && look == p.look {
+	if !p.stands.Until.IsZero() && now.Before(p.stands.Until) {
 		return
 	}
+	was := p.stands
+	p.stands = p.hours.At(now)
+	if p.stands.Is == was.Is && p.stands.Look == was.Look && !was.Until.IsZero() {
+		return
+	}
+	shut := p.stands.Is != calendar.Open && (p.stands.Asleep || p.stands.Look != "")
 	p.since, p.before = now, append(p.before[:0], p.seen...)
 	for _, z := range p.Zones {
 		switch {
-		case open:
-			z.happened(now, evening.Opens, why)
-			z.last = rest
-		case !p.shut:
-			z.happened(now, evening.Closes, why)
+		case p.stands.Is == calendar.Testing:
+			z.happened(now, evening.Tests, p.stands.Why)
+		case p.stands.Is == calendar.Open:
+			z.happened(now, evening.Opens, p.stands.Why)
+		case was.Is == calendar.Open:
+			z.happened(now, evening.Closes, p.stands.Why)
+		}
+		if shut != p.shut { // it begins anew, resting
 			z.last = rest
 			_, _ = z.Tick(now) // a failure is told by the next
 		}
 	}
-	p.shut, p.look, p.why = !open, look, why
+	p.shut = shut
 }
 
 // Next is the next instant at which something happens by itself in any zone.
@@ -117,8 +117,8 @@ func (p *Place) Next(now time.Time) (instant time.Time, ok bool) {
 			instant, ok = t, true
 		}
 	}
-	if p.hours != nil {
-		take(p.hours.Change(now))
+	if until := p.stands.Until; p.hours != nil && !until.IsZero() {
+		take(until, true)
 	}
 	if p.shut {
 		return instant, ok
@@ -199,8 +199,8 @@ func (z *Zone) names(trigger string) bool {
 // Asleep is how many triggers came while the place was shut.
 func (p *Place) Asleep() int { return p.asleep }
 
-// Shut tells whether the place is outside its hours, and why.
-func (p *Place) Shut() (bool, string) { return p.shut, p.why }
+// Shut tells whether the place is outside its hours, and how it then stands.
+func (p *Place) Shut() (calendar.State, bool) { return p.stands, p.shut }
 
 // shutting is how long the light takes from the zones' to that of a place which is shut, and
 // back.
@@ -219,7 +219,7 @@ func (p *Place) Light(f *show.Composed, now time.Time) {
 	switch {
 	case p.Zones[0].log.State().LightsUp: // a hand wins over the hours
 	case p.shut:
-		p.place.Stand(f.Frame, p.look, p.before, share)
+		p.place.Stand(f.Frame, p.stands.Look, p.before, share)
 	case share < 1 && p.before != nil:
 		p.place.From(f.Frame, p.before, share)
 	}

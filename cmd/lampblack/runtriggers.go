@@ -1,0 +1,67 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"lampblack/play"
+	"lampblack/play/trigger"
+)
+
+// contacts are the triggers of a run; the zero value is a run that has none.
+type contacts struct {
+	set   *trigger.Set
+	ended chan struct{}
+}
+
+// listen opens what the show's triggers listen to, and hands what fires to the run. A source
+// that is lost is told as it happens.
+func (f *runFlags) listen(ctx context.Context, tell func(what, text string), o *play.Options) (contacts, error) {
+	if f.files == nil || f.files.Triggers == nil {
+		return contacts{}, nil
+	}
+	list := triggerList(f.files.Triggers)
+	for _, t := range list.Triggers {
+		if key := t.From.Place; t.From.Kind == "key" && len(key) == 1 && keyActions[key[0]] != "" {
+			return contacts{}, hinted{fmt.Errorf("the key %s of trigger %s is that for %q during a run", key, t.Name, keyActions[key[0]]), "take another key for the trigger, as f5"}
+		}
+	}
+	set, err := trigger.Open(ctx, list, trigger.Options{Heard: func(h trigger.Heard) {
+		if h.Hint != "" { // something is wrong; what merely comes is in the journal
+			tell("warning", "trigger "+h.Name+": "+h.Text)
+			tell("hint", h.Hint)
+		}
+	}})
+	if err != nil {
+		return contacts{}, fmt.Errorf("open triggers: %w", err)
+	}
+	c := contacts{set, make(chan struct{})}
+	fired := make(chan play.Fired)
+	o.Triggers = fired
+	go func() {
+		defer close(c.ended)
+		for v := range set.Fired() {
+			select {
+			case fired <- play.Fired{Name: v.Name, Time: v.Time}:
+			case <-ctx.Done():
+				return
+			}
+		}
+	}()
+	return c, nil
+}
+
+// key says that a key was typed, and tells whether it is a trigger's.
+func (c contacts) key(name string) bool { return c.set != nil && c.set.Type(name) }
+
+// press says that the page's button of a trigger was pressed.
+func (c contacts) press(name string) bool { return c.set != nil && c.set.Press(name) }
+
+func (c contacts) close() error {
+	if c.set == nil {
+		return nil
+	}
+	err := c.set.Close()
+	<-c.ended
+	return err
+}
