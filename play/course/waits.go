@@ -190,3 +190,11 @@ func (z *Zone) keep(at time.Duration) {
 		}
 	}
 }
+
+// Waits is what the zone waits for at an instant; ok is false where it waits for nothing.
+func (z *Zone) Waits(now time.Time) (w Waiting, ok bool) {
+	if z.opens != nil || z.over || z.failed != nil {
+		return Waiting{}, false
+	}
+	return z.waiting(z.clock.Read(now).Position)
+}
