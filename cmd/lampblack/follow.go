@@ -1,11 +1,9 @@
 package main
 
 import (
-	"fmt"
-	"strings"
-
 	"lampblack/play"
 	"lampblack/play/chase"
+	"lampblack/play/line"
 	"lampblack/show"
 )
 
@@ -28,29 +26,33 @@ func openSenders(s *show.Show, specs []string) ([]play.Sender, error) {
 // openSender knows the kinds that send at cues; timecode goes out all the time, and is
 // package chase's.
 func openSender(s *show.Show, spec string) (play.Sender, error) {
-	kind, place, _ := strings.Cut(spec, " ")
-	if place == "" {
-		return nil, badSender(spec)
+	to, err := line.ParseSend(spec)
+	if err != nil {
+		return nil, hinted{err, sendForms}
 	}
-	if kind == "ltc" || kind == "mtc" {
+	var message play.Message
+	switch to.Kind {
+	case "mtc", "ltc":
 		return chase.OpenSender(spec)
+	case "osc":
+		port, err := chase.OpenPackets(to.To)
+		if err != nil {
+			return nil, err
+		}
+		return play.NewCueMessages(port, s, play.OSC(s, to.Place, to.Number)), nil
+	case "notes":
+		message = play.Notes
+	case "programs":
+		message = play.Programs
+	case "show-control":
+		message = play.ShowControl(s)
 	}
-	message, known := map[string]play.Message{
-		"notes":        play.Notes,
-		"programs":     play.Programs,
-		"show-control": play.ShowControl(s),
-	}[kind]
-	if !known {
-		return nil, badSender(spec)
-	}
-	port, err := chase.OpenPort(place)
+	port, err := chase.OpenPort(to.Place)
 	if err != nil {
 		return nil, err
 	}
 	return play.NewCueMessages(port, s, message), nil
 }
 
-// badSender names what may be sent, as the form of a line.
-func badSender(spec string) error {
-	return hinted{fmt.Errorf("%q says nothing that can be sent", spec), `"notes PORT", "programs PORT", "show-control PORT", "mtc PORT" or "ltc PIPE"`}
-}
+// sendForms are the lines of --send.
+const sendForms = `"notes PORT", "programs PORT", "show-control PORT", "osc HOST:PORT ADDRESS", "mtc PORT", "ltc PIPE"`

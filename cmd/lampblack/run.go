@@ -100,7 +100,7 @@ func (f *runFlags) flags(c *cobra.Command) {
 	f.clockFlags.flags(c)
 	c.Flags().BoolVar(&f.held, "held", false, "wait for go")
 	c.Flags().BoolVar(&f.json, "json", false, "print what the run came to as JSON")
-	c.Flags().StringArrayVar(&f.send, "send", nil, "tell another machine (may be given several times): \"notes PORT\", \"programs PORT\", \"show-control PORT\", \"mtc PORT\", \"ltc PIPE\"")
+	c.Flags().StringArrayVar(&f.send, "send", nil, "tell another machine (may be given several times): "+sendForms+"; OSC carries the cue's number as a string, or with \"as number\" as one")
 	c.Flags().StringVar(&f.journal, "journal", "", "append what happens to this file, one JSON object a line")
 	c.Flags().BoolVar(&f.resumes, "resume", false, "go on where the journal says that a run was cut off, if one was")
 }

@@ -1,6 +1,7 @@
 // Package line reads the lines that name a way out, a clock or a trigger, as they
-// stand in a show's file or on the command line: [ParseOut], [ParseClock] and
-// [ParseTrigger]. It opens nothing; packages output, chase and trigger do.
+// stand in a show's file or on the command line: [ParseOut], [ParseClock],
+// [ParseSend] and [ParseTrigger]. It opens nothing; packages output, chase and trigger
+// do.
 //
 // Words stand apart by spaces, a path with spaces in double quotes; every
 // option may stand once, in any order.

@@ -139,6 +139,24 @@ func (r *reader) number(w word, from, to int) int {
 	return v
 }
 
+// oneOf wants one of a few words.
+func (r *reader) oneOf(w word, known []string) string {
+	if w.text != "" && !slices.Contains(known, w.text) {
+		r.fault(w, source.Suggest(w.text, known), "got %q, want %s", w.text, list(known))
+	}
+	return w.text
+}
+
+// oscAddress reads an OSC address without the characters of patterns (OSC 1.0, "OSC
+// Address Spaces"), which would name several.
+func (r *reader) oscAddress(w word) string {
+	bad := func(c rune) bool { return c <= ' ' || c > '~' || strings.ContainsRune("#*,?[]{}", c) }
+	if w.text != "" && (w.text[0] != '/' || strings.ContainsFunc(w.text, bad)) {
+		r.fault(w, "", "got %q, want an OSC address, as /door: plain letters and digits after a /", w.text)
+	}
+	return w.text
+}
+
 // list joins words as a person would: "a, b or c".
 func list(words []string) string {
 	if len(words) == 1 {

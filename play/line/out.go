@@ -130,10 +130,7 @@ func (p *outReader) sync() {
 
 // breaks reads how a bare line makes its breaks.
 func (p *outReader) breaks(w word) {
-	if w.text != "" && w.text != "signal" && w.text != "byte" {
-		p.fault(w, source.Suggest(w.text, []string{"signal", "byte"}), "got %q, want signal or byte", w.text)
-	}
-	p.out.BreakByte = w.text == "byte"
+	p.out.BreakByte = p.oneOf(w, []string{"signal", "byte"}) == "byte"
 }
 
 // plain reads the options that are one whole number.

@@ -133,7 +133,7 @@ func (p *triggerReader) start(kind string) {
 	case "osc":
 		p.out.Listen = loopback
 		p.out.Port = uint16(p.number(p.take("the UDP port to listen on"), 1, 65535))
-		p.address(p.take("an OSC address, as /door"))
+		p.out.Place = p.oscAddress(p.take("an OSC address, as /door"))
 	case "e131":
 		p.out.Listen, p.out.Port = loopback, sacn.Port
 	case "artnet":
@@ -150,24 +150,6 @@ func (p *triggerReader) start(kind string) {
 		}
 	case "pipe":
 		p.out.Place = p.take("a path").text
-	}
-}
-
-// oneOf wants one of a few words.
-func (p *triggerReader) oneOf(w word, known []string) string {
-	if w.text != "" && !slices.Contains(known, w.text) {
-		p.fault(w, source.Suggest(w.text, known), "got %q, want %s", w.text, list(known))
-	}
-	return w.text
-}
-
-// address reads an OSC address without the characters of patterns (OSC 1.0, "OSC
-// Address Spaces"): those stand in what comes.
-func (p *triggerReader) address(w word) {
-	p.out.Place = w.text
-	bad := func(r rune) bool { return r <= ' ' || r > '~' || strings.ContainsRune("#*,?[]{}", r) }
-	if w.text != "" && (w.text[0] != '/' || strings.ContainsFunc(w.text, bad)) {
-		p.fault(w, "", "got %q, want an OSC address, as /door: plain letters and digits after a /", w.text)
 	}
 }
 
