@@ -35,6 +35,9 @@
 // loop is left, for what a device has taken is heard. A join fades one pass into the
 // next within 15 ms around the marks, whose time it keeps.
 //
+// Several soundtracks play on one device ([OpenSpeakers]), each on channels of its own and
+// each a clock of its own: the zones of a place.
+//
 // Run starts no goroutine that it does not wait for. Clocks, outputs and senders
 // have theirs, and wait for them in their Close, which Run calls.
 package play

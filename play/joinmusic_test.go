@@ -38,7 +38,7 @@ func TestJoinsOfMusic(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := rand.New(rand.NewPCG(5, 6))
-	track, err := load(t.Context(), path)
+	track, err := load(t.Context(), path, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -60,7 +60,7 @@ func TestJoinsOfMusic(t *testing.T) {
 	}
 	measureJoins(t, "example soundtrack, anywhere", track, anywhere(track))
 	for _, name := range filepath.SplitList(os.Getenv("LAMPBLACK_SOUNDS")) {
-		track, err := load(t.Context(), name)
+		track, err := load(t.Context(), name, 0)
 		if err != nil {
 			t.Fatal(err)
 		}

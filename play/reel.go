@@ -14,10 +14,15 @@ type stream interface {
 	// read fills dst with the frames that come next, and returns how many there were:
 	// fewer than fit at the end. It waits for nothing.
 	read(dst []int16) (frames int)
+	// fresh tells whether it is at its own beginning, which needs no fading in.
+	fresh() bool
 }
 
 // format is that of the samples.
-type format struct{ rate, channels int }
+type format struct {
+	rate, channels int
+	direct         bool // the channels are those of the device, in its own order
+}
 
 // reel is a track as it is heard from a frame on, its loops unrolled. A device takes it
 // frame by frame, maybe from a goroutine of its own; a release in time is heard.
@@ -80,6 +85,12 @@ func (r *reel) end() time.Duration {
 }
 
 func (r *reel) format() format { return format{rate: r.track.rate, channels: r.track.channels} }
+
+func (r *reel) fresh() bool {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	return r.next == 0
+}
 
 func (r *reel) read(dst []int16) (frames int) {
 	r.mu.Lock()

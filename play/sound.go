@@ -42,7 +42,7 @@ func OpenSound(ctx context.Context, path string, o SoundOptions) (*Sound, error)
 	if err != nil {
 		return nil, err
 	}
-	r, err := o.reel(ctx, path)
+	r, err := o.reel(ctx, path, trackRate)
 	if err != nil {
 		_ = d.close()
 		return nil, err
@@ -50,9 +50,9 @@ func OpenSound(ctx context.Context, path string, o SoundOptions) (*Sound, error)
 	return newSound(r, d), nil
 }
 
-// reel decodes a track and marks its loops.
-func (o *SoundOptions) reel(ctx context.Context, path string) (*reel, error) {
-	track, err := load(ctx, path)
+// reel decodes a track at a rate, 0 for its own, and marks its loops.
+func (o *SoundOptions) reel(ctx context.Context, path string, rate int) (*reel, error) {
+	track, err := load(ctx, path, rate)
 	if err != nil {
 		return nil, err
 	}

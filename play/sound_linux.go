@@ -21,7 +21,12 @@ type pulseDevice struct {
 	client *proto.Client // set by the owner
 	conn   net.Conn
 	stream *pulseStream // nil while nothing plays
+
+	sink proto.GetSinkInfoReply // what the server plays on; owned by the owner
 }
+
+// trackRate is the rate at which tracks are played: their own, as the server changes it.
+const trackRate = 0
 
 // pulseStream is one stretch of playing; owned by mu of its device.
 type pulseStream struct {
@@ -56,7 +61,7 @@ func (d *pulseDevice) reopen() error {
 	name := proto.SetClientName{Props: proto.PropList{"application.name": proto.PropListString("Lampblack")}}
 	err = client.Request(&name, &proto.SetClientNameReply{})
 	if err == nil {
-		err = client.Request(&proto.GetSinkInfo{SinkIndex: proto.Undefined}, &proto.GetSinkInfoReply{})
+		err = client.Request(&proto.GetSinkInfo{SinkIndex: proto.Undefined}, &d.sink)
 	}
 	if err != nil {
 		conn.Close()
@@ -110,7 +115,10 @@ func (d *pulseDevice) start(from stream) error {
 	d.stop()
 	f := from.format()
 	layout := proto.ChannelMap{proto.ChannelLeft, proto.ChannelRight}
-	if f.channels == 1 {
+	switch {
+	case f.direct && f.channels == len(d.sink.ChannelMap):
+		layout = d.sink.ChannelMap
+	case f.channels == 1:
 		layout = proto.ChannelMap{proto.ChannelMono}
 	}
 	ask := proto.CreatePlaybackStream{
@@ -122,6 +130,7 @@ func (d *pulseDevice) start(from stream) error {
 		BufferTargetLength:    uint32(latency*float64(f.rate)) * 2 * uint32(f.channels),
 		BufferPrebufferLength: proto.Undefined,
 		BufferMinimumRequest:  proto.Undefined,
+		NoRemap:               f.direct, // channel by channel, whatever they are called
 		AdjustLatency:         true,
 		Corked:                true,
 		Properties:            proto.PropList{"media.name": proto.PropListString("soundtrack")},
@@ -147,7 +156,7 @@ func (d *pulseDevice) heard() (int64, bool, error) {
 	s := d.stream
 	d.mu.Unlock()
 	if s == nil {
-		return 0, false, errors.New("sound device: nothing plays")
+		return 0, false, errNothingPlays
 	}
 	var reply proto.GetPlaybackLatencyReply
 	if err := d.request(&proto.GetPlaybackLatency{StreamIndex: s.index}, &reply); err != nil {
@@ -156,6 +165,12 @@ func (d *pulseDevice) heard() (int64, bool, error) {
 	waiting := float64(reply.Latency) * 1e-6 * s.rate
 	frames := reply.ReadIndex/int64(s.bytes) - int64(waiting)
 	return max(frames, 0), reply.Running && frames > 0, nil
+}
+
+// outputs are those of the server's device. Above 48 kHz nobody hears a difference, and
+// tracks would take memory for it.
+func (d *pulseDevice) outputs() format {
+	return format{rate: min(int(d.sink.Rate), 48000), channels: int(d.sink.Channels)}
 }
 
 func (d *pulseDevice) stop() {

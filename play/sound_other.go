@@ -7,9 +7,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"sync"
 	"sync/atomic"
 
 	"github.com/ebitengine/oto/v3"
+
+	"lampblack/play/line"
 )
 
 // ErrNoDevice means that this computer has no sound device that can be opened.
@@ -18,51 +21,71 @@ var ErrNoDevice = errors.New("no sound device")
 // otoDevice plays through the system's own sound interface. What the system
 // buffers behind it is not known: the show's timing may carry an offset.
 type otoDevice struct {
-	context *oto.Context
-	player  *oto.Player
-	pulled  atomic.Int64 // bytes
-	bytes   int          // in a frame
+	player *oto.Player
+	pulled atomic.Int64 // bytes
 }
 
-func openDevice() (device, error) { return &otoDevice{}, nil }
+// trackRate is the rate at which tracks are played: that of the context.
+const trackRate = 48000
 
-// start opens the device at the first track's rate: a process has one context.
-func (d *otoDevice) start(from stream) error {
-	f := from.format()
-	if d.context == nil {
-		c, ready, err := oto.NewContext(&oto.NewContextOptions{SampleRate: f.rate, ChannelCount: f.channels, Format: oto.FormatSignedInt16LE})
-		if err != nil {
-			return fmt.Errorf("%w: %w", ErrNoDevice, err)
-		}
+// system is the context that a process may make once, of which more cannot be said than
+// one or two channels; it lives as long as the process.
+var system = sync.OnceValues(func() (*oto.Context, error) {
+	c, ready, err := oto.NewContext(&oto.NewContextOptions{SampleRate: trackRate, ChannelCount: 2, Format: oto.FormatSignedInt16LE})
+	if err == nil {
 		<-ready
-		if err := c.Err(); err != nil {
-			return fmt.Errorf("%w: %w", ErrNoDevice, err)
-		}
-		d.context = c
+		err = c.Err()
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNoDevice, err)
+	}
+	return c, nil
+})
+
+func openDevice() (device, error) {
+	if _, err := system(); err != nil {
+		return nil, err
+	}
+	return &otoDevice{}, nil
+}
+
+func (d *otoDevice) outputs() format { return format{rate: trackRate, channels: 2} }
+
+// start plays a stream of the context's rate; one of a single channel is heard on both.
+func (d *otoDevice) start(from stream) error {
+	context, err := system()
+	if err != nil {
+		return err
 	}
 	d.stop()
+	if from.format().channels == 1 {
+		both := newMixer(d.outputs())
+		both.add(from, line.Channels{First: 1, Last: 2})
+		from = both
+	}
 	d.pulled.Store(0)
-	d.bytes = 2 * f.channels
-	d.player = d.context.NewPlayer(&counted{from: from, bytes: d.bytes, n: &d.pulled})
+	d.player = context.NewPlayer(&counted{from: from, n: &d.pulled})
 	d.player.Play()
 	return nil
 }
+
+// frameBytes is a frame of two channels of 16 bits.
+const frameBytes = 4
 
 // counted makes bytes of the frames of a stream, and counts what was read. It is read by
 // the system's goroutine.
 type counted struct {
 	from    stream
-	bytes   int // in a frame
 	samples []int16
 	n       *atomic.Int64
 }
 
 func (c *counted) Read(b []byte) (int, error) {
-	want := len(b) / c.bytes * c.bytes / 2
+	want := len(b) / frameBytes * 2
 	if want > len(c.samples) {
 		c.samples = make([]int16, want)
 	}
-	n := c.from.read(c.samples[:want]) * c.bytes / 2
+	n := c.from.read(c.samples[:want]) * 2
 	if n == 0 && want > 0 {
 		return 0, io.EOF
 	}
@@ -75,12 +98,12 @@ func (c *counted) Read(b []byte) (int, error) {
 
 func (d *otoDevice) heard() (int64, bool, error) {
 	if d.player == nil {
-		return 0, false, errors.New("nothing plays")
+		return 0, false, errNothingPlays
 	}
 	if err := d.player.Err(); err != nil {
 		return 0, false, err
 	}
-	n := (d.pulled.Load() - int64(d.player.BufferedSize())) / int64(d.bytes)
+	n := (d.pulled.Load() - int64(d.player.BufferedSize())) / frameBytes
 	return max(n, 0), n > 0, nil
 }
 
@@ -92,7 +115,7 @@ func (d *otoDevice) stop() {
 	}
 }
 
-// reopen has nothing to open: the system's context, which a process has once,
+// reopen has nothing to open: the system's context
 // finds its device again by itself, and start makes another player on it.
 func (d *otoDevice) reopen() error { return nil }
 

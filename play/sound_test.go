@@ -17,6 +17,7 @@ import (
 
 	"lampblack/play/clock"
 	"lampblack/play/leaktest"
+	"lampblack/play/line"
 	"lampblack/soundfile"
 )
 
@@ -90,6 +91,74 @@ func TestLoopIsHeard(t *testing.T) {
 	}
 	if passes < 4 || off > len(at)/2 {
 		t.Errorf("%d passes, %d of %d clicks beside their places", passes, off, len(at))
+	}
+}
+
+// Outside check: two zones on a server's device of four channels are heard by its recorder
+// each on its own, and on no other; one goes on while the other holds.
+func TestZonesAreHeard(t *testing.T) {
+	needsServer(t)
+	server(t, "channels=4")
+	s, err := OpenSpeakers()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	if n := s.Channels(); n != 4 {
+		t.Fatalf("the device has %d channels, want 4", n)
+	}
+	open := func(to line.Channels, rate int) *Sound {
+		c, err := s.Open(t.Context(), clicks(t, rate, 30), to, SoundOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c
+	}
+	a, b := open(line.Channels{First: 1, Last: 2}, 48000), open(line.Channels{First: 4, Last: 4}, 44100)
+	defer a.Close()
+	defer b.Close()
+	a.Run(time.Now(), 0)
+	ear := listen(t, 48000)
+	for range 2 {
+		checkClick(t, a, ear)
+	}
+	b.Run(time.Now(), 0)
+	c := exec.Command("parec", "-d", "null.monitor", "--rate=48000", "--channels=4", "--format=s16le", "--latency-msec=5", "--raw")
+	out, err := c.StdoutPipe()
+	if err == nil {
+		err = c.Start()
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = c.Process.Kill(); _ = c.Wait() }()
+	record := func(seconds int) (loud [4]int) { // milliseconds
+		buf := make([]byte, 48*4*2)
+		for range seconds * 1000 {
+			if _, err := io.ReadFull(out, buf); err != nil {
+				t.Fatal(err)
+			}
+			var is [4]bool
+			for i := 0; i < len(buf); i += 2 {
+				if v := int16(binary.LittleEndian.Uint16(buf[i:])); v > 6000 || v < -6000 {
+					is[i/2%4] = true
+				}
+			}
+			for i := range loud {
+				if is[i] {
+					loud[i]++
+				}
+			}
+		}
+		return loud
+	}
+	if loud := record(2); loud[0] == 0 || loud[1] != loud[0] || loud[2] != 0 || loud[3] == 0 {
+		t.Errorf("two zones are loud for %v ms on the four channels", loud)
+	}
+	a.Hold(time.Now())
+	record(1)
+	if loud := record(1); loud[0] != 0 || loud[1] != 0 || loud[2] != 0 || loud[3] == 0 {
+		t.Errorf("while the first holds they are loud for %v ms", loud)
 	}
 }
 
@@ -176,19 +245,19 @@ func checkClick(t *testing.T, s *Sound, e *ear) {
 }
 
 // server starts a sound server of the test's own.
-func server(t *testing.T) (socket string, stop func()) {
+func server(t *testing.T, sink ...string) (socket string, stop func()) {
 	dir := t.TempDir()
 	socket = filepath.Join(dir, "native")
 	t.Setenv("XDG_RUNTIME_DIR", dir)
 	t.Setenv("HOME", dir)
 	t.Setenv("PULSE_SERVER", "unix:"+socket)
-	return socket, serve(t, socket)
+	return socket, serve(t, socket, sink...)
 }
 
-// serve starts the server at a socket, and returns what stops it.
-func serve(t *testing.T, socket string) (stop func()) {
+// serve starts the server at a socket, its device as sink says, and returns what stops it.
+func serve(t *testing.T, socket string, sink ...string) (stop func()) {
 	c := exec.Command("pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1", "--log-target=stderr",
-		"--load=module-native-protocol-unix auth-anonymous=1 socket="+socket, "--load=module-null-sink sink_name=null rate=48000")
+		"--load=module-native-protocol-unix auth-anonymous=1 socket="+socket, "--load=module-null-sink sink_name=null rate=48000 "+strings.Join(sink, " "))
 	var log bytes.Buffer
 	c.Stderr = &log
 	if err := c.Start(); err != nil {

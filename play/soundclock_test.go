@@ -1,8 +1,10 @@
 package play
 
 import (
+	"cmp"
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -16,8 +18,9 @@ import (
 // speaker is a sound device that can stand still and go away. It takes a moment
 // to begin, as they do.
 type speaker struct {
-	rate  int
-	ahead int64 // frames that it takes before they are heard; 0 takes none at all
+	rate     int
+	channels int   // 0 is 2
+	ahead    int64 // frames that it takes before they are heard; 0 takes none at all
 
 	mu      sync.Mutex // guards what follows
 	begun   time.Time  // when start was called
@@ -48,6 +51,9 @@ func (s *speaker) start(from stream) error {
 func (s *speaker) heard() (int64, bool, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	if !s.playing {
+		return 0, false, errNothingPlays
+	}
 	now := time.Now()
 	if !s.stands.IsZero() {
 		now = s.stands
@@ -68,6 +74,13 @@ func (s *speaker) take(heard int64) {
 	s.taken = append(s.taken, buf[:s.from.read(buf)*c]...)
 }
 
+// took is what it has taken since the last start.
+func (s *speaker) took() []int16 {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.Clone(s.taken)
+}
+
 func (s *speaker) stop() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -79,8 +92,9 @@ func (s *speaker) reopen() error {
 	defer s.mu.Unlock()
 	return s.gone
 }
-func (s *speaker) close() error { s.closed = true; return nil }
-func (s *speaker) name() string { return "a speaker" }
+func (s *speaker) outputs() format { return format{rate: s.rate, channels: cmp.Or(s.channels, 2)} }
+func (s *speaker) close() error    { s.closed = true; return nil }
+func (s *speaker) name() string    { return "a speaker" }
 
 // last is where it was told to begin the last time.
 func (s *speaker) last() time.Duration {
@@ -196,8 +210,8 @@ func TestSoundIsReleased(t *testing.T) {
 				return
 			}
 			time.Sleep(20 * time.Second)
-			if length := 6000 + (n-1)*1000; len(s.taken) != length {
-				t.Errorf("released at %v it said %d passes, and the device took %d frames, want %d", c.at, n, len(s.taken), length)
+			if length := 6000 + (n-1)*1000; len(s.took()) != length {
+				t.Errorf("released at %v it said %d passes, and the device took %d frames, want %d", c.at, n, len(s.took()), length)
 			}
 			if r := k.Read(time.Now()); r.State != clock.Runs || (r.Position-20*time.Second-c.at).Abs() > 3*beginTime {
 				t.Errorf("20 s later it is %v at %v", r.State, r.Position)
@@ -226,7 +240,8 @@ func TestLoopsOutliveALoss(t *testing.T) {
 			t.Fatalf("it is %v at %v", r.State, r.Position)
 		}
 		at := c.Read(time.Now()).Position
-		if on := int(s.taken[len(s.taken)-201]) - 4000; on < 0 || on >= 1000 || math.Abs(float64(on)-float64(at%time.Second/time.Millisecond)) > 120 {
+		taken := s.took()
+		if on := int(taken[len(taken)-201]) - 4000; on < 0 || on >= 1000 || math.Abs(float64(on)-float64(at%time.Second/time.Millisecond)) > 120 {
 			t.Errorf("at %v what is heard is %d ms in the second loop", at, on)
 		}
 		if n := c.Release(time.Now()); n != 13 {
@@ -262,6 +277,21 @@ func TestSoundComesInAgain(t *testing.T) {
 		}
 		if err := c.Close(); err != nil || s.playing || !s.closed {
 			t.Errorf("closed: %+v, %v", s, err)
+		}
+	})
+}
+
+// Behind the end of the track nothing plays, and the show goes on without a fault.
+func TestSoundBehindItsEnd(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		c := newSound(wound(longTrack()), &speaker{rate: 1000})
+		c.Run(time.Now(), 601*time.Second)
+		time.Sleep(10 * time.Second)
+		if r := c.Read(time.Now()); r.State != clock.Runs || r.Position != 611*time.Second {
+			t.Errorf("10 s after a jump behind its end it is %+v", r)
+		}
+		if err := c.Close(); err != nil {
+			t.Error(err)
 		}
 	})
 }

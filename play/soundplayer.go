@@ -1,6 +1,7 @@
 package play
 
 import (
+	"errors"
 	"sync"
 	"time"
 
@@ -17,9 +18,14 @@ type device interface {
 	stop()
 	// reopen looks for a device that was lost.
 	reopen() error
+	// outputs is its own rate, and how many channels it has.
+	outputs() format
 	close() error
 	name() string
 }
+
+// errNothingPlays is heard of a device that was not told to start.
+var errNothingPlays = errors.New("nothing plays")
 
 // soundLine is where the sound is as a line over time, and what is wrong.
 type soundLine struct {
@@ -73,6 +79,7 @@ type soundPlayer struct {
 	// Owned by the goroutine.
 	device   device
 	obeyed   int           // of orders
+	plays    bool          // the device was told to start: behind the track's end it is not
 	base     time.Duration // where the device was told to begin
 	told     time.Time     // and when
 	frames   int64         // heard since then
@@ -165,6 +172,7 @@ func (p *soundPlayer) step() {
 		p.look(now)
 	case l.held:
 		if fresh {
+			p.plays = false
 			p.device.stop()
 		}
 		p.obeyed = orders
@@ -172,7 +180,7 @@ func (p *soundPlayer) step() {
 		p.obeyed = orders
 		p.rejoined = false
 		p.begin(now, l.pos)
-	default:
+	case p.plays:
 		p.ask()
 	}
 }
@@ -188,14 +196,13 @@ func (p *soundPlayer) begin(now time.Time, from time.Duration) {
 	}
 	p.mu.Unlock()
 	p.base, p.told, p.frames = from, now, 0
-	switch {
-	case overtaken:
-	case from >= r.end():
+	if overtaken {
+		return
+	}
+	if p.plays = from < r.end(); !p.plays {
 		p.device.stop()
-	default:
-		if err := p.device.start(r); err != nil {
-			p.lost(now, err)
-		}
+	} else if err := p.device.start(r); err != nil {
+		p.lost(now, err)
 	}
 }
 

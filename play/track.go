@@ -43,9 +43,9 @@ func (p *pcm) at(frame int64, channel int) int16 {
 // maxSound bounds the memory of a track: three hours of stereo at 48 kHz.
 const maxSound = 3 * 3600 * 48000 * 2
 
-// load decodes a whole soundtrack. More than two channels are cut to the first two, not
-// mixed: the soundtrack of a show is made for two speakers.
-func load(ctx context.Context, path string) (*pcm, error) {
+// load decodes a whole soundtrack, at a rate or, for 0, at its own. More than two channels
+// are cut to the first two, not mixed: the soundtrack of a show is made for two speakers.
+func load(ctx context.Context, path string, rate int) (*pcm, error) {
 	s, err := soundfile.OpenFile(ctx, path)
 	if err != nil {
 		return nil, err
@@ -53,15 +53,26 @@ func load(ctx context.Context, path string) (*pcm, error) {
 	defer s.Close()
 	f := s.Format()
 	p := &pcm{rate: f.Rate, channels: min(f.Channels, 2)}
+	var change *soundfile.Resampler
+	if rate != 0 && rate != f.Rate {
+		if change, err = soundfile.NewResampler(f.Rate, rate, p.channels); err != nil {
+			return nil, fmt.Errorf("play %s: %w", path, err)
+		}
+		p.rate = rate
+	}
 	buf := make([]float32, 4096*f.Channels)
+	var changed []float32
 	for {
 		n, err := s.Read(buf)
-		for i := range n {
-			for c := range p.channels {
-				v := min(max(buf[i*f.Channels+c], -1), 1)
-				p.samples = append(p.samples, int16(v*32767))
+		two := firstTwo(buf[:n*f.Channels], f.Channels)
+		if change != nil {
+			changed = change.Append(changed[:0], two)
+			if err == io.EOF {
+				changed = change.Flush(changed)
 			}
+			two = changed
 		}
+		p.append(two)
 		if err == io.EOF {
 			return p, nil
 		}
@@ -71,5 +82,24 @@ func load(ctx context.Context, path string) (*pcm, error) {
 		if len(p.samples) > maxSound {
 			return nil, fmt.Errorf("play %s: longer than three hours", path)
 		}
+	}
+}
+
+// firstTwo leaves the first two channels of frames, in place.
+func firstTwo(frames []float32, channels int) []float32 {
+	if channels <= 2 {
+		return frames
+	}
+	n := len(frames) / channels
+	for i := range n {
+		copy(frames[2*i:2*i+2], frames[i*channels:])
+	}
+	return frames[:2*n]
+}
+
+// append takes in samples between -1 and 1.
+func (p *pcm) append(samples []float32) {
+	for _, v := range samples {
+		p.samples = append(p.samples, int16(min(max(v, -1), 1)*32767))
 	}
 }

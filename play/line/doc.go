@@ -1,7 +1,7 @@
-// Package line reads the lines that name a way out, a clock or a trigger, as they
-// stand in a show's file or on the command line: [ParseOut], [ParseClock],
-// [ParseSend] and [ParseTrigger]. It opens nothing; packages output, chase and trigger
-// do.
+// Package line reads the lines that name a way out, a clock, a trigger or the channels
+// of a sound device, as they stand in a show's file or on the command line:
+// [ParseOut], [ParseClock], [ParseSend], [ParseTrigger] and [ParseChannels]. It opens
+// nothing; packages output, chase, trigger and play do.
 //
 // Words stand apart by spaces, a path with spaces in double quotes; every
 // option may stand once, in any order.

@@ -1,0 +1,211 @@
+package play
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"sync"
+
+	"lampblack/play/line"
+	"lampblack/si"
+)
+
+// Speakers is a sound device that several soundtracks play on at once, each on channels of
+// its own: the zones of a place. It owns the device, and mixes.
+//
+// Each track that Open returns is a clock by itself: it runs, holds, repeats and is left
+// whatever the others do. What befalls the device befalls all of them: each says that it is
+// gone, and comes in again where its own show is by then.
+//
+// As the device plays on while one of them holds, what it has taken already is heard to
+// its end, some 50 ms.
+type Speakers struct {
+	mu     sync.Mutex // guards what follows; the device is asked under it
+	device device
+	mix    *mixer
+	away   error // why there is no device, nil while there is
+	taken  []line.Channels
+	closed bool
+}
+
+// OpenSpeakers opens the sound device for several soundtracks. Without one it returns
+// ErrNoDevice.
+func OpenSpeakers() (*Speakers, error) {
+	d, err := openDevice()
+	if err != nil {
+		return nil, err
+	}
+	s, err := newSpeakers(d)
+	if err != nil {
+		return nil, errors.Join(err, d.close())
+	}
+	return s, nil
+}
+
+func newSpeakers(d device) (*Speakers, error) {
+	s := &Speakers{device: d, mix: newMixer(d.outputs())}
+	return s, d.start(s.mix)
+}
+
+// Channels is how many the device has.
+func (s *Speakers) Channels() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.mix.channels
+}
+
+// rate is that of all that is mixed.
+func (s *Speakers) rate() int { return s.mix.rate } // which is never changed
+
+// Open decodes a soundtrack, at the device's rate, for channels that nothing else plays
+// on. They are free again when it is closed.
+func (s *Speakers) Open(ctx context.Context, path string, to line.Channels, o SoundOptions) (*Sound, error) {
+	if err := s.take(to); err != nil {
+		return nil, err
+	}
+	r, err := o.reel(ctx, path, s.rate())
+	if err != nil {
+		s.free(to)
+		return nil, err
+	}
+	return s.play(r, to), nil
+}
+
+// play makes a clock of a reel on channels that were taken.
+func (s *Speakers) play(r *reel, to line.Channels) *Sound {
+	return newSound(r, &share{on: s, to: to})
+}
+
+// Close lets the device go, when all that plays on it has been closed.
+func (s *Speakers) Close() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.away, s.closed = errors.New("it was closed"), true
+	return s.device.close()
+}
+
+// take reserves channels.
+func (s *Speakers) take(to line.Channels) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if err := s.has(to); err != nil {
+		return err
+	}
+	for _, t := range s.taken {
+		if t.Meets(to) {
+			return fmt.Errorf("%s of the sound device: something else plays on %s", to.Say(), t.Say())
+		}
+	}
+	s.taken = append(s.taken, to)
+	return nil
+}
+
+// has tells whether the device has channels. Callers hold mu.
+func (s *Speakers) has(to line.Channels) error {
+	switch n := s.mix.channels; {
+	case to.First < 1 || to.Count() < 1 || to.Count() > 2:
+		return fmt.Errorf("%s of the sound device: want a pair, or one alone", to.Say())
+	case to.Last > n:
+		return fmt.Errorf("%s of the sound device: it has %s", to.Say(), si.Count(n, "channel", "channels"))
+	}
+	return nil
+}
+
+func (s *Speakers) free(to line.Channels) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.taken = slices.DeleteFunc(s.taken, func(t line.Channels) bool { return t == to })
+}
+
+// lost notes for all that the device is gone. Callers hold mu.
+func (s *Speakers) lost(err error) error {
+	s.away = err
+	return err
+}
+
+// share is the device of one soundtrack on speakers.
+type share struct {
+	on    *Speakers
+	to    line.Channels
+	voice *voice // nil while nothing plays
+	mix   *mixer // that has the voice: a device that is found gets a new one
+}
+
+func (d *share) outputs() format { return format{rate: d.on.rate(), channels: d.to.Count()} }
+
+func (d *share) start(from stream) error {
+	d.on.mu.Lock()
+	defer d.on.mu.Unlock()
+	d.drop()
+	if d.on.away != nil {
+		return d.on.away
+	}
+	d.mix = d.on.mix
+	d.voice = d.mix.add(from, d.to)
+	return nil
+}
+
+// heard counts from the frame of the mix that was the voice's first.
+func (d *share) heard() (int64, bool, error) {
+	d.on.mu.Lock()
+	defer d.on.mu.Unlock()
+	switch {
+	case d.on.away != nil:
+		return 0, false, d.on.away
+	case d.voice == nil:
+		return 0, false, errNothingPlays
+	case d.mix != d.on.mix:
+		return 0, false, errors.New("it was away for a moment")
+	}
+	frames, moving, err := d.on.device.heard()
+	if err != nil {
+		return 0, false, d.on.lost(err)
+	}
+	frames -= d.voice.begun
+	return max(frames, 0), moving && frames > 0, nil
+}
+
+func (d *share) stop() {
+	d.on.mu.Lock()
+	defer d.on.mu.Unlock()
+	d.drop()
+}
+
+// drop takes the voice out of the mix. Callers hold mu of the speakers.
+func (d *share) drop() {
+	if d.voice != nil {
+		d.mix.drop(d.voice)
+	}
+	d.voice = nil
+}
+
+// reopen looks for the device, unless another soundtrack has found it. It may have other
+// channels than before.
+func (d *share) reopen() error {
+	s := d.on
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.closed {
+		return s.away
+	}
+	if s.away != nil {
+		if err := s.device.reopen(); err != nil {
+			return err
+		}
+		mix := newMixer(format{rate: s.rate(), channels: s.device.outputs().channels})
+		if err := s.device.start(mix); err != nil {
+			return err
+		}
+		s.mix, s.away = mix, nil
+	}
+	return s.has(d.to)
+}
+
+func (d *share) close() error {
+	d.stop()
+	d.on.free(d.to)
+	return nil
+}
+
+func (d *share) name() string { return d.to.Say() + " of " + d.on.device.name() }
