@@ -36,7 +36,8 @@
 // next within 15 ms around the marks, whose time it keeps.
 //
 // Several soundtracks play on one device ([OpenSpeakers]), each on channels of its own and
-// each a clock of its own: the zones of a place.
+// each a clock of its own: the zones of a place. A [Shelf] decodes the track of the next
+// piece while the one before it plays.
 //
 // Run starts no goroutine that it does not wait for. Clocks, outputs and senders
 // have theirs, and wait for them in their Close, which Run calls.

@@ -33,6 +33,7 @@ type Sound struct {
 // the other.
 type SoundOptions struct {
 	Loops []clock.Loop // marked spans that repeat until Release
+	Shelf *Shelf       // may have the track decoded; nil decodes it now
 }
 
 // OpenSound decodes the soundtrack and opens the sound device. Without a
@@ -52,7 +53,7 @@ func OpenSound(ctx context.Context, path string, o SoundOptions) (*Sound, error)
 
 // reel decodes a track at a rate, 0 for its own, and marks its loops.
 func (o *SoundOptions) reel(ctx context.Context, path string, rate int) (*reel, error) {
-	track, err := load(ctx, path, rate)
+	track, err := o.Shelf.take(ctx, path, rate)
 	if err != nil {
 		return nil, err
 	}

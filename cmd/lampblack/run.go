@@ -10,7 +10,6 @@ import (
 
 	"lampblack/evening"
 	"lampblack/play"
-	"lampblack/play/clock"
 	"lampblack/play/output"
 	"lampblack/show"
 	"lampblack/si"
@@ -188,6 +187,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return err
 	}
 	line := newStatusLine(words)
+	defer f.clockFlags.close()
 	closeJournal, err := f.open(c.Context(), line.say, dir, s, &o)
 	if err != nil {
 		return err
@@ -232,13 +232,9 @@ func (f *runFlags) open(ctx context.Context, tell func(what, text string), dir s
 		return nil, err
 	}
 	if o.Place != nil {
-		o.OpenZone = func(zone, step int) (clock.Clock, time.Duration, error) {
-			return f.openPiece(ctx, tell, dir, &o.Place.Zones[zone].Evening.Steps[step])
-		}
+		f.openZones(ctx, tell, dir, o)
 	} else if o.Evening != nil {
-		o.Open = func(step int) (clock.Clock, time.Duration, error) {
-			return f.openPiece(ctx, tell, dir, &o.Evening.Steps[step])
-		}
+		f.openPieces(ctx, tell, dir, o)
 	} else if err := f.openClock(ctx, tell, dir, s, o); err != nil {
 		return nil, err
 	}

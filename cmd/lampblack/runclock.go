@@ -21,6 +21,8 @@ type clockFlags struct {
 	silent       bool
 	beat, follow string
 	at           string
+
+	shelf *play.Shelf // of an evening's soundtracks; nil for a show of one piece
 }
 
 func (f *clockFlags) flags(c *cobra.Command) {
@@ -72,7 +74,7 @@ func (f *clockFlags) openOwn(ctx context.Context, tell func(what, text string), 
 	if f.silent || ref.Name == "" {
 		return &clock.Wall{}, 0
 	}
-	sound, err := openSound(ctx, dir, s, ref)
+	sound, err := f.openSound(ctx, dir, s, ref)
 	switch {
 	case err == nil:
 		return sound, -s.Bill.Timing.Offset()
@@ -84,29 +86,65 @@ func (f *clockFlags) openOwn(ctx context.Context, tell func(what, text string), 
 	return &clock.Wall{}, 0
 }
 
-// openPiece opens what a piece of an evening goes by.
-func (f *clockFlags) openPiece(ctx context.Context, tell func(what, text string), dir string, step *show.Step) (clock.Clock, time.Duration, error) {
-	ref := step.Soundtrack
-	if step.Own() {
-		ref = step.Show.Bill.Soundtrack
+// openPieces lets a run open each piece of an evening, the soundtrack of which was decoded
+// while the step before went on.
+func (f *clockFlags) openPieces(ctx context.Context, tell func(what, text string), dir string, o *play.Options) {
+	f.shelf = &play.Shelf{}
+	o.Open = func(i int) (clock.Clock, time.Duration, error) {
+		step := &o.Evening.Steps[i]
+		c, lead := f.openOwn(ctx, tell, dir, step.Show, soundOf(step))
+		if _, heard := c.(*play.Sound); heard {
+			f.ahead(ctx, dir, o.Evening, i+1)
+		}
+		return c, lead, nil
 	}
-	c, lead := f.openOwn(ctx, tell, dir, step.Show, ref)
-	return c, lead, nil
+	f.ahead(ctx, dir, o.Evening, max(o.Start.Step-1, 0))
+}
+
+// soundOf is the soundtrack of a piece.
+func soundOf(step *show.Step) source.Ref {
+	if step.Own() {
+		return step.Show.Bill.Soundtrack
+	}
+	return step.Soundtrack
+}
+
+// ahead has the next soundtrack decoded that comes from a step on. What is wrong with it
+// is told when its piece begins.
+func (f *clockFlags) ahead(ctx context.Context, dir string, e *show.Evening, from int) {
+	i := nextSound(e, from)
+	if i < 0 || f.silent {
+		return
+	}
+	if path, err := soundPath(ctx, dir, e.Steps[i].Show, soundOf(&e.Steps[i])); err == nil {
+		f.shelf.Ahead(path, nil)
+	}
+}
+
+// nextSound is the index of the first step from one on that plays a soundtrack, or -1.
+func nextSound(e *show.Evening, from int) int {
+	for i := from; i < len(e.Steps); i++ {
+		if step := &e.Steps[i]; !step.Stands() && soundOf(step).Name != "" {
+			return i
+		}
+	}
+	return -1
+}
+
+// close lets the decoded soundtracks go.
+func (f *clockFlags) close() {
+	if f.shelf != nil {
+		f.shelf.Close()
+	}
 }
 
 // openSound opens a soundtrack on the sound device.
-func openSound(ctx context.Context, dir string, s *show.Show, ref source.Ref) (*play.Sound, error) {
-	f, err := folder.Open(ctx, dir)
+func (f *clockFlags) openSound(ctx context.Context, dir string, s *show.Show, ref source.Ref) (*play.Sound, error) {
+	path, err := soundPath(ctx, dir, s, ref)
 	if err != nil {
 		return nil, err
 	}
-	l := &loaded{folder: f, files: show.Files{Bill: s.Bill}}
-	defer l.close()
-	path, err := l.sound(ref)
-	if err != nil {
-		return nil, err
-	}
-	return play.OpenSound(ctx, path, play.SoundOptions{Loops: loops(s)})
+	return play.OpenSound(ctx, path, play.SoundOptions{Loops: loops(s), Shelf: f.shelf})
 }
 
 // loops are the marked spans of a piece that repeat.
@@ -116,6 +154,17 @@ func loops(s *show.Show) []clock.Loop {
 		out = append(out, clock.Loop{From: span[0], To: span[1]})
 	}
 	return out
+}
+
+// soundPath is where a soundtrack lies.
+func soundPath(ctx context.Context, dir string, s *show.Show, ref source.Ref) (string, error) {
+	f, err := folder.Open(ctx, dir)
+	if err != nil {
+		return "", err
+	}
+	l := &loaded{folder: f, files: show.Files{Bill: s.Bill}}
+	defer l.close()
+	return l.sound(ref)
 }
 
 // openFollowed opens another machine's timecode.
