@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"lampblack/play/line"
 	"lampblack/rig"
 	"lampblack/si"
 	"lampblack/source"
@@ -35,7 +36,7 @@ type Zone struct {
 	Systems []source.Ref `key:"systems"`
 	Units   []source.Ref `key:"units"`
 	Order   source.Ref   `key:"order"`
-	Sound   string       `key:"sound"` // channels of the sound device: 1-2, or 3
+	Sound   source.Ref   `key:"sound"` // channels of the sound device: 1-2, or 3
 	Repeats bool         `key:"repeats"`
 	// Stay is how long it may be away from its rest look; then it goes back.
 	Stay si.Stretch `key:"longest stay"`
@@ -124,6 +125,11 @@ func (z *Zone) check(name string, faults *source.Faults) {
 	for what, d := range map[string]si.Stretch{"longest stay": z.Stay, "re-arm": z.Rearm} {
 		if time.Duration(d) > 24*time.Hour {
 			faults.Add(z.Pos, "", "zone %s has a %s of more than 24 h", name, what)
+		}
+	}
+	if z.Sound.Name != "" {
+		if _, err := line.ParseChannels(z.Sound.Name); err != nil {
+			faults.Add(z.Sound.Pos, "a pair as 1-2, or one as 3", "zone %s: %v", name, err)
 		}
 	}
 	if !z.Repeats && (z.Stay != 0 || z.Rearm != 0) {

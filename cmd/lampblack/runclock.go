@@ -22,7 +22,8 @@ type clockFlags struct {
 	beat, follow string
 	at           string
 
-	shelf *play.Shelf // of an evening's soundtracks; nil for a show of one piece
+	shelf    *play.Shelf // of an evening's soundtracks; nil for a show of one piece
+	speakers *speakers   // of a place of zones; nil for others
 }
 
 func (f *clockFlags) flags(c *cobra.Command) {
@@ -135,6 +136,9 @@ func nextSound(e *show.Evening, from int) int {
 func (f *clockFlags) close() {
 	if f.shelf != nil {
 		f.shelf.Close()
+	}
+	if f.speakers != nil {
+		f.speakers.close()
 	}
 }
 
