@@ -15,7 +15,7 @@ import (
 type Bill struct {
 	source.Pos
 	Title      string      `key:"title,required"`
-	Soundtrack source.Ref  `key:"soundtrack,required"` // a file inside the folder
+	Soundtrack source.Ref  `key:"soundtrack"` // a file inside the folder; only evenings and places of zones do without
 	Outputs    []Output    `key:"outputs"`
 	Days       []Day       `key:"days"`
 	Wiring     Code        `key:"wiring rules"` // which code's load rule is computed

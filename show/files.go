@@ -65,6 +65,9 @@ func Read(dir fs.FS) (Files, source.Faults) {
 	if data, ok := text(dir, BillFile, &faults); ok {
 		faults = append(faults, source.Decode(BillFile, data, &f.Bill)...)
 		f.Bill.check(&faults)
+		if f.Bill.Soundtrack.Pos.Line == 0 && !there(dir, OrderFile) && !there(dir, ZonesFile) {
+			faults.Add(f.Bill.Pos, "soundtrack: NAME, a file inside the folder; an evening of pieces with sounds of their own does without", "%q is missing here", "soundtrack")
+		}
 	}
 	types := readTypes(dir, text, &faults)
 	if data, ok := text(dir, RigFile, &faults); ok {

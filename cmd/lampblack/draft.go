@@ -66,6 +66,9 @@ func draftCmd() *cobra.Command {
 
 // draft proposes, and returns the score's text with the draft in it.
 func (l *loaded) draft(c *cobra.Command, s *show.Show, seed int) (*draft.Result, []byte, error) {
+	if err := l.sounds(); err != nil {
+		return nil, nil, err
+	}
 	wish, err := l.wish()
 	if err != nil {
 		return nil, nil, err
@@ -220,6 +223,9 @@ func spottingCmd() *cobra.Command {
 				return err
 			}
 			defer l.close()
+			if err := l.sounds(); err != nil {
+				return err
+			}
 			decisions, err := l.decisions()
 			if err != nil {
 				return err

@@ -205,8 +205,11 @@ func (l *loaded) gather(ctx context.Context, words io.Writer, s *show.Show) (sou
 	return append(faults, more...), nil
 }
 
-// listen hears a soundtrack, or takes what was heard before.
+// listen hears a soundtrack, or takes what was heard before; of no soundtrack it hears nothing.
 func (l *loaded) listen(ctx context.Context, words io.Writer, ref source.Ref) (*soundtrack.Track, error) {
+	if ref.Name == "" {
+		return nil, nil // an evening whose folder has no piece of its own, or one without sound
+	}
 	path, err := l.sound(ref)
 	if err != nil {
 		return nil, err
@@ -223,6 +226,14 @@ func (l *loaded) listen(ctx context.Context, words io.Writer, ref source.Ref) (*
 		return nil, faults
 	}
 	return t, err
+}
+
+// sounds returns an error where the folder has no soundtrack of its own.
+func (l *loaded) sounds() error {
+	if l.files.Bill.Soundtrack.Name == "" {
+		return hinted{errors.New("this folder has no soundtrack of its own"), "name one in " + show.BillFile + ": soundtrack: NAME"}
+	}
+	return nil
 }
 
 // soundtrack returns the path of the folder's own soundtrack.

@@ -51,6 +51,9 @@ func retimeCmd() *cobra.Command {
 				return err
 			}
 			defer l.close()
+			if err := l.sounds(); err != nil {
+				return err
+			}
 			switch {
 			case f.remember:
 				return l.remember(c.Context())
