@@ -38,6 +38,11 @@ func evening(ctx context.Context, e *show.Evening) ([]finding.Finding, error) {
 	if err := measure(all, families); err != nil {
 		return nil, err
 	}
+	if short, ok := unwaitedEvening(e); ok {
+		if err := flashesUnwaited(all, subject.OfEvening(short)); err != nil {
+			return nil, err
+		}
+	}
 	whole := finding.NewReport(tells)
 	for _, f := range all.List() {
 		whole.Add(located(e, f))

@@ -113,3 +113,53 @@ func TestEveningSaysWhere(t *testing.T) {
 		t.Errorf("no finding says where in its step it is")
 	}
 }
+
+// Flashes on both sides of a wait come close together when go comes at once: two before it and
+// two after it are four in a second (WCAG 2.2, 2.3.1: no more than three), though the line on
+// which the wait lasts has them a minute apart.
+func TestFlashesAreCountedWhereNothingIsWaitedFor(t *testing.T) {
+	score := `looks:
+  white: {parts: [{system: all, emitters: {white: 100 %}}]}
+  none: {parts: [{system: all, emitters: {white: 0 %}}]}
+cues:
+  - {cue: 1, at: 0:00, look: none}
+  - {cue: 2, at: 0:09.600, look: white, hold: 0.1 s, returns: 0 s}
+  - {cue: 3, at: 0:09.800, look: white, hold: 0.1 s, returns: 0 s}
+  - {cue: 4, at: 0:10.000, look: white, hold: 0.1 s, returns: 0 s}
+  - {cue: 5, at: 0:10.200, look: white, hold: 0.1 s, returns: 0 s}
+  - {cue: 6, at: 0:12, look: none}
+`
+	flashes := func(score string) (n int, says string) {
+		s := checktest.Booth(score)
+		for _, run := range []func() ([]finding.Finding, error){
+			func() ([]finding.Finding, error) { return Run(context.Background(), s, Options{}) },
+			func() ([]finding.Finding, error) {
+				e, _ := s.Evening(&show.Order{Steps: []show.OrderStep{{Piece: ref("piece")}}}, nil)
+				return Evening(context.Background(), e, Options{})
+			},
+		} {
+			list, err := run()
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, f := range list {
+				if f.Severity == finding.Stop && strings.HasPrefix(f.ID, "flash") {
+					n++
+					says = f.Text
+				}
+			}
+		}
+		return n, says
+	}
+	waits := "waits: [{at: 0:10, usually: 20 s, at most: 1 min}]\n"
+	if n, says := flashes(score + waits); n < 2 || !strings.Contains(says, "go comes at once") {
+		t.Errorf("%d findings: %q", n, says)
+	}
+	if n, _ := flashes(score); n < 2 {
+		t.Errorf("without the wait there are %d findings", n)
+	}
+	calm := strings.NewReplacer("0:09.800", "0:08.600", "0:10.200", "0:11.600").Replace(score)
+	if n, says := flashes(calm + waits); n != 0 {
+		t.Errorf("two flashes in a second are told: %s", says)
+	}
+}

@@ -61,6 +61,13 @@ func run(r *subject.Run, o Options) ([]finding.Finding, error) {
 	if err := measure(r, families); err != nil {
 		return nil, err
 	}
+	if r.Show != nil {
+		if short, ok := unwaited(r.Show); ok {
+			if err := flashesUnwaited(r, subject.Of(short)); err != nil {
+				return nil, err
+			}
+		}
+	}
 	return signed(r, o), nil
 }
 

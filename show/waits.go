@@ -112,6 +112,10 @@ func (s *Show) repeated(gaps []time.Duration) int {
 // waits, the next wait is open: nothing comes after it, and a span of sound repeats up
 // to the time that is to be covered, on the show's line.
 func (s *Show) Waited(gaps []time.Duration, covered time.Duration) *Show {
+	if m, ok := s.player.(masked); ok { // a zone as it is seen in its place
+		m.show = m.show.Waited(gaps, covered)
+		return m.show.By(m)
+	}
 	o := s.again()
 	o.stretch(gaps, covered)
 	o.compile()
