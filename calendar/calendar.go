@@ -321,3 +321,25 @@ func (c *Calendar) checkLooks(looks []string, faults *source.Faults) {
 		}
 	}
 }
+
+// Longest is how long the place is open on the day on which that is longest, as its text
+// says, whatever the clocks do that night.
+func (c *Calendar) Longest() time.Duration {
+	most := time.Duration(0)
+	day := func(h *Hours) {
+		sum := time.Duration(0)
+		for _, s := range h.Spans {
+			sum += time.Duration(s.end()-s.From) * time.Minute
+		}
+		most = max(most, min(sum, 24*time.Hour))
+	}
+	for _, w := range c.weeks() {
+		for d := range w.Days {
+			day(&w.Days[d])
+		}
+	}
+	for i := range c.Exceptions {
+		day(&c.Exceptions[i].Hours)
+	}
+	return most
+}

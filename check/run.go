@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 
+	"lampblack/calendar"
 	"lampblack/check/cues"
 	"lampblack/check/dark"
 	"lampblack/check/dose"
@@ -15,6 +16,7 @@ import (
 	"lampblack/check/slots"
 	"lampblack/check/subject"
 	"lampblack/check/supply"
+	"lampblack/check/ways"
 	"lampblack/show"
 )
 
@@ -27,6 +29,7 @@ var tells = allTells()
 
 func allTells() finding.Tells {
 	all := finding.Tells{"signature": "a signature that no longer holds"}
+	maps.Copy(all, ways.Tells)
 	for _, f := range families {
 		maps.Copy(all, f.Tells)
 	}
@@ -42,6 +45,9 @@ func Identifiers() []string {
 type Options struct {
 	// Only, when not empty, keeps the findings with these identifiers.
 	Only []string
+	// Hours and Triggers are those of a place, nil when it has none.
+	Hours    *calendar.Calendar
+	Triggers *show.Triggers
 }
 
 // Run measures the show and returns all findings in a stable order. The error

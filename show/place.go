@@ -293,9 +293,22 @@ func (p *Place) Zone(zone int, others []float32) *Evening {
 	e := &Evening{Steps: slices.Clone(z.Evening.Steps)}
 	for i := range e.Steps {
 		s := &e.Steps[i]
-		s.Show = s.Show.By(masked{place: p, zone: z, show: s.Show, others: others})
+		m := masked{place: p, zone: z, show: s.Show, others: others}
+		s.Show = s.Show.By(m)
+		s.Show.Looks = m.looks()
 	}
 	return e
+}
+
+// looks are those of the show as they are seen in the place.
+func (m masked) looks() []Look {
+	out := slices.Clone(m.show.Looks)
+	for i := range out {
+		l := &out[i]
+		l.Levels, l.Flash, l.stands = slices.Clone(l.Levels), slices.Clone(l.Flash), nil
+		m.mask(l.Levels, l.Flash)
+	}
+	return out
 }
 
 // Steady is a show that stands at levels, by drive, for a while.
@@ -322,14 +335,19 @@ func (m masked) Light(dst *Frame, t time.Duration) {
 		return
 	}
 	m.show.Light(dst, t)
+	m.mask(dst.Levels, dst.Flash)
+}
+
+// mask leaves the units that the zone lights, and gives the others their fixed levels.
+func (m masked) mask(levels, flash []float32) {
 	for u := range m.show.Rig.Units {
 		from, to := m.show.Rig.UnitDrives(u)
 		if !m.zone.Lights(u) {
-			clear(dst.Levels[from:to])
-			dst.Flash[u] = 0
+			clear(levels[from:to])
+			flash[u] = 0
 		}
 		for d := from; d < to; d++ {
-			dst.Levels[d] = max(dst.Levels[d], m.others[d])
+			levels[d] = max(levels[d], m.others[d])
 		}
 	}
 }

@@ -114,7 +114,9 @@ func (s *Show) repeated(gaps []time.Duration) int {
 func (s *Show) Waited(gaps []time.Duration, covered time.Duration) *Show {
 	if m, ok := s.player.(masked); ok { // a zone as it is seen in its place
 		m.show = m.show.Waited(gaps, covered)
-		return m.show.By(m)
+		o := m.show.By(m)
+		o.Looks = m.looks()
+		return o
 	}
 	o := s.again()
 	o.stretch(gaps, covered)

@@ -2,9 +2,11 @@ package show
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"path"
 	"slices"
+	"strings"
 	"time"
 
 	"lampblack/play/line"
@@ -196,4 +198,22 @@ func (z *Zones) share(r *rig.Rig, faults *source.Faults) {
 			faults.Add(zone.Pos, "name them: units: [cave 1, cave 2], or systems: [cave]", "zone %s lights no unit", e.Name)
 		}
 	}
+	var none []string
+	for i, o := range owner {
+		if o == "" {
+			none = append(none, names[i])
+		}
+	}
+	if len(none) > 0 {
+		faults.Note(z.Pos, "add them to a zone, or switch them off", "no zone lights %s: they stay dark", some(none))
+	}
+}
+
+// some names the first few of a list, and how many more there are.
+func some(names []string) string {
+	const most = 6
+	if len(names) <= most {
+		return strings.Join(names, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
 }

@@ -1,6 +1,7 @@
 package dose
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"time"
@@ -124,6 +125,11 @@ func uvaLimit(child bool) float64 {
 		return childShare * light.DailyUVA
 	}
 	return light.DailyUVA
+}
+
+// Integrals returns the integral of each drive's level over what makes light, in s.
+func Integrals(ctx context.Context, s subject.Subject) []float64 {
+	return integrals(subject.TraceOf(ctx, s), len(s.Rig().Drives))
 }
 
 // integrals returns the integral of each drive's level over the show, in s. By

@@ -136,7 +136,7 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 func (l *loaded) check(ctx context.Context) ([]finding.Finding, error) {
 	switch {
 	case l.place != nil:
-		return check.Place(ctx, l.place, check.Options{})
+		return check.Place(ctx, l.place, check.Options{Hours: l.files.Calendar, Triggers: l.files.Triggers})
 	case l.evening != nil:
 		return check.Evening(ctx, l.evening, check.Options{})
 	}
