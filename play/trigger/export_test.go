@@ -1,6 +1,11 @@
 package trigger
 
-import "io"
+import (
+	"bytes"
+	"io"
+	"net/netip"
+	"time"
+)
 
 // Packets and Pins are what tests open in place of the machine's own.
 type (
@@ -29,3 +34,41 @@ func OnBytes(o Options, open func() (io.ReadCloser, error)) Options {
 func OnPins(o Options, open func() (Pins, error)) Options {
 	return On(o, func(s *System) { s.pins = func(string) (pins, error) { return open() } })
 }
+
+// OnBoth adds what bytes come from to a system that has packets.
+func OnBoth(o Options, open func() (io.ReadCloser, error)) Options {
+	o.system.bytes = func(string) (io.ReadCloser, error) { return open() }
+	return o
+}
+
+// Feed is the first place of a list, for tests that hand it what comes without a device.
+type Feed struct{ *feed }
+
+// NewFeed makes a set that does not run, and the place of its first trigger.
+func NewFeed(l List) Feed {
+	s := &Set{list: l, heard: func(Heard) {}, in: newInbox(len(l.Triggers)), places: make([]place, len(l.Triggers))}
+	f := &feed{set: s}
+	for i := range l.Triggers {
+		f.add(i, &l.Triggers[i].From)
+	}
+	return Feed{f}
+}
+
+// Take hands over what came.
+func (f Feed) Take(kind string, b []byte, from netip.AddrPort, now time.Time) {
+	switch kind {
+	case "osc":
+		f.osc(b, from, now)
+	case "e131":
+		newSlots(f.feed).e131(b, from, now)
+	case "artnet":
+		newSlots(f.feed).artnet(b, from, now)
+	case "notes":
+		_ = f.notes(bytes.NewReader(b))
+	case "pipe":
+		_ = f.lines(bytes.NewReader(b))
+	}
+}
+
+// Waiting is how many edges of the first trigger wait.
+func (f Feed) Waiting() int { return len(f.set.in.boxes[0]) }

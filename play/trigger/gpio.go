@@ -23,11 +23,12 @@ type gpioChange struct {
 func (f *feed) gpio(l gpioLine) error {
 	f.found()
 	for {
+		now := time.Now() // changes that come while it is asked are later
 		closed, err := l.Closed()
 		if err != nil {
 			return err
 		}
-		f.standAll(closed, time.Now())
+		f.standAll(closed, now)
 		for whole := true; whole; {
 			var changes []gpioChange
 			changes, whole, err = l.Wait(time.Now().Add(2 * looks))

@@ -1,6 +1,7 @@
 package trigger
 
 import (
+	"cmp"
 	"slices"
 	"sync"
 )
@@ -9,9 +10,11 @@ import (
 // bouncing contact makes while the machine is busy for a moment.
 const boxSize = 64
 
-// arrival is an edge of one of the triggers, by its index.
+// arrival is an edge of one of the triggers, by its index; number keeps those of one
+// time in the order in which they came.
 type arrival struct {
-	of int
+	of     int
+	number uint64
 	Edge
 }
 
@@ -23,21 +26,23 @@ type inbox struct {
 	wake chan struct{}
 
 	mu      sync.Mutex // guards what follows
-	boxes   [][]Edge
+	boxes   [][]arrival
+	number  uint64
 	dropped []uint64
 }
 
 func newInbox(triggers int) *inbox {
-	return &inbox{wake: make(chan struct{}, 1), boxes: make([][]Edge, triggers), dropped: make([]uint64, triggers)}
+	return &inbox{wake: make(chan struct{}, 1), boxes: make([][]arrival, triggers), dropped: make([]uint64, triggers)}
 }
 
 func (b *inbox) put(of int, e Edge) {
 	b.mu.Lock()
-	box := b.boxes[of]
-	if len(box) < boxSize {
-		b.boxes[of] = append(box, e)
+	b.number++
+	a := arrival{of, b.number, e}
+	if box := b.boxes[of]; len(box) < boxSize {
+		b.boxes[of] = append(box, a)
 	} else {
-		box[len(box)-1] = e
+		box[len(box)-1] = a
 		b.dropped[of]++
 	}
 	b.mu.Unlock()
@@ -53,12 +58,10 @@ func (b *inbox) take() []arrival {
 	defer b.mu.Unlock()
 	var out []arrival
 	for of, box := range b.boxes {
-		for _, e := range box {
-			out = append(out, arrival{of, e})
-		}
+		out = append(out, box...)
 		b.boxes[of] = box[:0]
 	}
-	slices.SortStableFunc(out, func(x, y arrival) int { return x.Time.Compare(y.Time) })
+	slices.SortFunc(out, func(x, y arrival) int { return cmp.Or(x.Time.Compare(y.Time), cmp.Compare(x.number, y.number)) })
 	return out
 }
 

@@ -23,14 +23,19 @@ import (
 	"lampblack/wire/sacn"
 )
 
-// openOne opens a set with one trigger.
-func openOne(t testing.TB, text string, o trigger.Options) *trigger.Set {
+func parse(t testing.TB, text string) line.Trigger {
 	t.Helper()
 	from, err := line.ParseTrigger(text)
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := trigger.Open(t.Context(), trigger.List{Triggers: []trigger.Trigger{{Name: "door", From: from}}}, o)
+	return from
+}
+
+// openOne opens a set with one trigger.
+func openOne(t testing.TB, text string, o trigger.Options) *trigger.Set {
+	t.Helper()
+	s, err := trigger.Open(t.Context(), trigger.List{Triggers: []trigger.Trigger{{Name: "door", From: parse(t, text)}}}, o)
 	if err != nil {
 		t.Fatal(err)
 	}

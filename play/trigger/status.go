@@ -24,6 +24,7 @@ type Inside struct {
 // place is where edges come from, as it stands.
 type place struct {
 	fault, hint string
+	told        bool  // once, however it stands
 	feed        *feed // nil of presses
 }
 
@@ -31,14 +32,14 @@ type place struct {
 func (s *Set) stand(i int, fault, hint string) {
 	s.mu.Lock()
 	p := &s.places[i]
-	news := p.fault != fault
-	p.fault, p.hint = fault, hint
+	news := p.fault != fault || !p.told
+	p.fault, p.hint, p.told = fault, hint, true
 	s.mu.Unlock()
 	if !news {
 		return
 	}
 	if fault == "" {
-		fault = "is there"
+		fault = "is listened to"
 	}
 	s.say(Heard{Name: s.list.Triggers[i].Name, Time: time.Now(), Text: fault, Hint: hint})
 }

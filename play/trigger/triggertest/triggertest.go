@@ -245,7 +245,7 @@ func lost(b *table) {
 			time.Sleep(time.Minute)
 		}
 		b.Find()
-		b.await("is there")
+		b.await("is listened to")
 		if b.Level {
 			b.await("is open")
 		}
