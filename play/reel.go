@@ -55,7 +55,7 @@ func newReel(track *pcm, loops []clock.Loop) (*reel, error) {
 func (r *reel) at(position time.Duration) *reel {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	return &reel{track: r.track, joins: r.joins, line: r.line.Copy(), next: r.track.frame(position)}
+	return &reel{track: r.track, joins: r.joins, line: r.line.Copy(), next: r.track.frame(max(position, 0))}
 }
 
 // pass sets the passes of the loops.
@@ -143,9 +143,10 @@ func (r *reel) piece(dst []int16) int64 {
 }
 
 // place is where the middle of an unrolled frame lies, and by how much the line is longer
-// there than the track.
+// there than the track. A hair before the middle, so that a pass that begins there begins
+// with the frame that is nearest to it.
 func (r *reel) place(frame int64) (p clock.Place, shift time.Duration) {
-	middle := r.track.time(frame) + time.Second/time.Duration(2*r.track.rate)
+	middle := r.track.time(frame) + (time.Second-1)/time.Duration(2*r.track.rate)
 	p = r.line.Place(middle)
 	return p, middle - p.Track
 }

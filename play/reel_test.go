@@ -101,6 +101,59 @@ func TestReelIsPlayedByHand(t *testing.T) {
 	})
 }
 
+// Loops that lie on no frames, at any rate, are what the line says: outside of the fades
+// each frame is within one of its place on the track, a jump hears the same, and the end
+// is where it should be.
+func TestReelBetweenFrames(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		rate := rapid.SampledFrom([]int{1, 7, 40, 1000, 8000, 44100}).Draw(t, "rate")
+		track := counting(rate, min(3*rate, 30000))
+		grid := rapid.SampledFrom([]time.Duration{1, 500 * time.Microsecond}).Draw(t, "grid") // the latter half a frame at 1 kHz
+		var loops []clock.Loop
+		var passes []int
+		for at := time.Duration(0); len(loops) < 3; {
+			draw := func(what string) time.Duration {
+				return time.Duration(rapid.Int64Range(0, int64(time.Second/grid)).Draw(t, what)) * grid
+			}
+			l := clock.Loop{From: at}
+			if rapid.Bool().Draw(t, "apart") {
+				l.From += draw("gap")
+			}
+			l.To = l.From + clock.MinLoop + draw("length")
+			if l.To > track.length() {
+				break
+			}
+			loops, passes, at = append(loops, l), append(passes, rapid.IntRange(1, 4).Draw(t, "passes")), l.To
+		}
+		r := wound(track, loops...)
+		r.pass(passes)
+		heard := r.all(1_000_000, pieces())
+		if off := int64(len(heard)) - track.frame(r.end()); off < -1 || off > 1 {
+			t.Fatalf("%d frames, the end is at %v", len(heard), r.end())
+		}
+		fade := joinTime + 3*time.Second/time.Duration(rate)
+		for i, v := range heard {
+			at := track.time(int64(i))
+			p := r.line.Place(at)
+			if p.Loop >= 0 {
+				l := loops[p.Loop]
+				if p.Track-l.From < fade && p.Pass > 1 || l.To-p.Track < fade {
+					continue
+				}
+			}
+			if off := int64(v) - track.frame(p.Track); off < -1 || off > 1 {
+				t.Fatalf("loops %v, passes %v, rate %d: frame %d is %d, want %d", loops, passes, rate, i, v, track.frame(p.Track))
+			}
+		}
+		from := track.frame(time.Duration(rapid.Int64Range(0, int64(r.end())).Draw(t, "jump")))
+		for i, v := range r.at(track.time(from)).all(1_000_000, pieces()) {
+			if v != heard[from+int64(i)] {
+				t.Fatalf("loops %v, passes %v: after a jump to %d frame %d is %d, want %d", loops, passes, from, i, v, heard[from+int64(i)])
+			}
+		}
+	})
+}
+
 // What is heard in a loop comes back one length of it later for ever: to the frame where
 // the length is a whole number of frames, and otherwise to the nearest, for ten thousand
 // passes and without a drift.

@@ -133,6 +133,16 @@ func TestShelfChangesItsMind(t *testing.T) {
 		if took := taken(t, s, "a"); took != 3*time.Second || d.count() != 5 {
 			t.Errorf("one that was let go took %v, and %d were decoded", took, d.count())
 		}
+		s.Ahead("e", nil)
+		time.Sleep(4 * time.Second)
+		ctx, cancel := context.WithTimeout(t.Context(), time.Second)
+		defer cancel()
+		_, _ = s.take(ctx, "y", 0) // a hand goes there, and on to the next at once
+		taken(t, s, "e")
+		synctest.Wait()
+		if n := d.stopped.Load(); n != 2 {
+			t.Errorf("%d were stopped, want b and y", n)
+		}
 	})
 }
 

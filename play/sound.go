@@ -113,11 +113,16 @@ func (s *Sound) Read(now time.Time) clock.Reading {
 }
 
 // Run plays from a position on, the passes of the loops as they stand.
-func (s *Sound) Run(now time.Time, from time.Duration) { s.RunAfter(now, from, nil) }
+func (s *Sound) Run(now time.Time, from time.Duration) { s.run(now, from, nil) }
 
 // RunAfter plays from a position of the unrolled line on, where each loop has or will have
 // so many passes.
 func (s *Sound) RunAfter(now time.Time, from time.Duration, passes []int) {
+	s.run(now, from, append([]int{}, passes...))
+}
+
+// run plays from a position on; without passes those of the loops stay.
+func (s *Sound) run(now time.Time, from time.Duration, passes []int) {
 	s.forward.Jump()
 	s.player.want(soundLine{pos: from, at: now, since: now}, passes)
 }

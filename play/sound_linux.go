@@ -77,6 +77,9 @@ func (d *pulseDevice) message(m any) {
 	}
 }
 
+// mostAsked is how much sound a server may ask for at once: they hold two seconds at most.
+const mostAsked = 10 // s
+
 // feed sends up to length bytes of the stream.
 func (d *pulseDevice) feed(index uint32, length int) {
 	d.mu.Lock()
@@ -85,6 +88,7 @@ func (d *pulseDevice) feed(index uint32, length int) {
 	if s == nil || s.index != index {
 		return
 	}
+	length = min(length, int(mostAsked*s.rate)*s.bytes) // whatever a server says
 	samples := make([]int16, length/s.bytes*s.bytes/2)
 	n := s.from.read(samples) * s.bytes / 2
 	if n == 0 {

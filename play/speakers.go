@@ -44,7 +44,11 @@ func OpenSpeakers() (*Speakers, error) {
 }
 
 func newSpeakers(d device) (*Speakers, error) {
-	s := &Speakers{device: d, mix: newMixer(d.outputs())}
+	f := d.outputs()
+	if f.rate < 1 || f.channels < 1 {
+		return nil, fmt.Errorf("%w: it says that it has %s at %d Hz", ErrNoDevice, si.Count(f.channels, "channel", "channels"), f.rate)
+	}
+	s := &Speakers{device: d, mix: newMixer(f)}
 	return s, d.start(s.mix)
 }
 
@@ -193,7 +197,7 @@ func (d *share) reopen() error {
 		if err := s.device.reopen(); err != nil {
 			return err
 		}
-		mix := newMixer(format{rate: s.rate(), channels: s.device.outputs().channels})
+		mix := newMixer(format{rate: s.rate(), channels: max(s.device.outputs().channels, 1)})
 		if err := s.device.start(mix); err != nil {
 			return err
 		}

@@ -41,12 +41,12 @@ func TestZoneIsAClock(t *testing.T) {
 		"stands still": {(*speaker).pause, (*speaker).on},
 	} {
 		t.Run("the device "+name, func(t *testing.T) {
-			clocktest.Check(t, func(t *testing.T) clocktest.Machine {
+			clocktest.CheckLooping(t, func(t *testing.T) clocktest.Machine {
 				d := &speaker{rate: 1000, channels: 4, ahead: 70}
 				s := speakersOn(t, d)
 				other := zone(t, s, third, longTrack(), clock.Loop{From: time.Second, To: 2 * time.Second})
 				other.Run(time.Now(), 0)
-				c := zone(t, s, pair, longTrack())
+				c := zone(t, s, pair, longTrack(), clocktest.Loops()...)
 				return clocktest.Machine{Clock: &closesToo{c, other, s}, GoesOn: true, Lose: func() { of.lose(d) }, Find: func() { of.find(d) }}
 			})
 		})
@@ -195,4 +195,38 @@ func TestChannelsOfSpeakers(t *testing.T) {
 			t.Error(err)
 		}
 	})
+}
+
+// A zone that did not notice how the device went and came is told: what it played was on
+// the device of before.
+func TestZoneThatMissedALoss(t *testing.T) {
+	d := &speaker{rate: 1000, ahead: 70}
+	s := speakersOn(t, d)
+	a, b := &share{on: s, to: line.Channels{First: 1, Last: 1}}, &share{on: s, to: line.Channels{First: 2, Last: 2}}
+	for _, zone := range []*share{a, b} {
+		if err := zone.start(wound(longTrack())); err != nil {
+			t.Fatal(err)
+		}
+	}
+	d.pull()
+	if _, _, err := a.heard(); err == nil {
+		t.Fatal("the device is gone, and nothing is said")
+	}
+	if err := b.start(wound(longTrack())); err == nil {
+		t.Error("without a device something begins to play")
+	}
+	d.plug()
+	b.voice, b.mix = s.mix.add(wound(longTrack()), b.to), s.mix // as if it had played on
+	if err := a.reopen(); err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := b.heard(); err == nil {
+		t.Error("it plays on a device that is no more")
+	}
+	if err := b.reopen(); err != nil || b.start(wound(longTrack())) != nil {
+		t.Errorf("told to begin again: %v", err)
+	}
+	if _, _, err := b.heard(); err != nil {
+		t.Error(err)
+	}
 }

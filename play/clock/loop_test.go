@@ -156,17 +156,17 @@ func TestCheckLoops(t *testing.T) {
 	}
 }
 
-// A clock with loops is a clock like any other, alone and behind a time of day.
+// A clock with loops keeps the contract of such, alone and behind a time of day.
 func TestLoopedIsAClock(t *testing.T) {
 	looped := func(t *testing.T) *clock.Looped {
-		c, err := clock.NewLooped([]clock.Loop{{2 * time.Second, 3 * time.Second}})
+		c, err := clock.NewLooped(clocktest.Loops())
 		if err != nil {
 			t.Fatal(err)
 		}
 		return c
 	}
-	clocktest.Check(t, func(t *testing.T) clocktest.Machine { return clocktest.Machine{Clock: looped(t)} })
-	clocktest.Check(t, func(t *testing.T) clocktest.Machine {
+	clocktest.CheckLooping(t, func(t *testing.T) clocktest.Machine { return clocktest.Machine{Clock: looped(t)} })
+	clocktest.CheckLooping(t, func(t *testing.T) clocktest.Machine {
 		return clocktest.Machine{Clock: clock.NewTimed(looped(t), time.Now())}
 	})
 }

@@ -19,7 +19,7 @@ type Timed struct {
 
 	at     time.Time
 	from   time.Duration
-	passes []int // of the loops before from
+	passes []int // of the loops inside, nil as they stand
 	waits  bool
 	told   bool // to run, once
 }
@@ -38,7 +38,7 @@ func (c *Timed) Run(now time.Time, from time.Duration) {
 
 // RunAfter is Run for a clock inside that has loops; for another it is Run.
 func (c *Timed) RunAfter(now time.Time, from time.Duration, passes []int) {
-	c.from, c.passes = from, passes
+	c.from, c.passes = from, append([]int{}, passes...)
 	if !c.waits {
 		c.runInside(now)
 	}

@@ -105,12 +105,16 @@ func (u *Unrolled) Release(at, handed time.Duration) (passes int) {
 // Passes returns the passes of each loop, 0 where it waits to be released.
 func (u *Unrolled) Passes() []int { return slices.Clone(u.passes) }
 
+// longest bounds what one loop may add to a line, whatever a damaged journal says of its
+// passes: so the line of a hundred loops still fits a Duration.
+const longest = 365 * 24 * time.Hour
+
 // SetPasses says how many passes each loop has, as RunAfter does.
 func (u *Unrolled) SetPasses(passes []int) {
 	clear(u.passes)
 	copy(u.passes, passes)
 	for i, n := range u.passes {
-		u.passes[i] = max(n, 0)
+		u.passes[i] = max(min(n, int(longest/(u.loops[i].To-u.loops[i].From))), 0)
 	}
 }
 
