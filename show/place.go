@@ -226,8 +226,11 @@ func (p *Place) From(f *Frame, before []float32, share float32) {
 // Range is between what each drive gives over the whole show: the looks that it fades
 // between, the knots on the way, bumps. A unit that flashes by itself goes down to nothing.
 // It holds at every instant, whatever a go or a jump cuts short.
-func (s *Show) Range() (low, high []float32) {
-	low, high = slices.Clone(s.plan.entry.levels), slices.Clone(s.plan.entry.levels)
+func (s *Show) Range() (low, high []float32) { return s.between(s.plan.entry.levels, 0) }
+
+// between is the range from a light at entry and the fades from one on.
+func (s *Show) between(entry []float32, first int) (low, high []float32) {
+	low, high = slices.Clone(entry), slices.Clone(entry)
 	take := func(levels []float32, drive func(int) bool) {
 		for d, v := range levels {
 			if drive == nil || drive(d) {
@@ -246,10 +249,12 @@ func (s *Show) Range() (low, high []float32) {
 	flashes(s.plan.entry.flash)
 	for i := range s.plan.fades {
 		f := &s.plan.fades[i]
-		take(f.from, nil)
+		if i >= first {
+			take(f.from, nil)
+		}
 		take(f.to, nil)
 		flashes(f.flash)
-		if f.course != nil {
+		if f.course != nil && i >= first {
 			for _, k := range f.course.knots {
 				take(k, nil)
 			}
@@ -264,11 +269,15 @@ func (s *Show) Range() (low, high []float32) {
 }
 
 // Range is between what each drive gives in the zone, whatever happens in it; drives of
-// units that it does not light are at nothing.
+// units that it does not light are at nothing. The darkness out of which a zone that repeats
+// comes when it is switched on is left out.
 func (z *PlacedZone) Range() (low, high []float32) {
 	for i := range z.Evening.Steps {
 		s := z.Evening.Steps[i].Show
 		l, h := s.Range()
+		if f := s.plan.fades; z.Repeats && i == 0 && len(f) > 0 {
+			l, h = s.between(f[0].to, 1)
+		}
 		if low == nil {
 			low, high = l, h
 		}
