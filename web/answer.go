@@ -94,8 +94,12 @@ func (s *Server) order(w http.ResponseWriter, r *http.Request) {
 		s.control.Hold()
 	case "go":
 		s.control.Go()
+	case "skip":
+		s.control.Skip()
 	case "back":
 		s.control.Back()
+	case "press":
+		s.control.Press(r.URL.Query().Get("trigger"))
 	case "lights-up":
 		s.control.LightsUp()
 	case "seek":
@@ -106,7 +110,7 @@ func (s *Server) order(w http.ResponseWriter, r *http.Request) {
 		}
 		s.control.Seek(to)
 	default:
-		http.Error(w, fmt.Sprintf("%q is no order: hold, go, back, lights-up or seek", name), http.StatusNotFound)
+		http.Error(w, fmt.Sprintf("%q is no order: hold, go, skip, back, lights-up, seek or press", name), http.StatusNotFound)
 		return
 	}
 	w.WriteHeader(http.StatusNoContent)

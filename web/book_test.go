@@ -420,3 +420,36 @@ func TestManyPagesShareOneStream(t *testing.T) {
 		p.wait(`document.getElementById("run").textContent.includes("0:31")`)
 	}
 }
+
+// In an evening the page has the words of its steps, and not the cues of the book's own
+// piece; in a place each zone has a line, and triggers have buttons.
+func TestNightOfAnEvening(t *testing.T) {
+	run := &orders{}
+	s, url := hallServer(t, 2, run)
+	page := openTab(t, url+"/night", 1280, 800)
+	text := func(of string) string { return `document.querySelector(".night ` + of + `").textContent` }
+	head := Playhead{At: 20, Running: true, Clock: "the computer's clock", State: "runs", Speed: 1, Stage: Stage{Now: "interval", NowWhy: "house, for 2:00 of at most 20:00",
+		Next: "second piece", NextWhy: "on go", Count: -1, Standby: "the second piece", Away: true, Triggers: []string{}}}
+	s.SetPlayhead(head)
+	page.wait(text(".nowcue .big") + ` === "interval" && ` + text(".next .big") + ` === "second piece" && ` + text(".next .why") + ` === "on go"`)
+	page.wait(text(".standby") + ` === "Standby: the second piece"`)
+	page.wait(`document.getElementById("run").textContent === "Running in interval"`)
+	page.wait(`document.querySelector(".night .rehearse").hidden`)
+	page.picture("night-interval")
+	head.Stage = Stage{Now: "a place of 2 zones", Away: true, Count: -1, Zones: []ZoneLine{{"cave", "rest 0:12 on trigger beam"}, {"arch", "arch 12:00 after 1 h"}}, Triggers: []string{"beam", "leave"}}
+	s.SetPlayhead(head)
+	page.wait(text(".zones") + `.includes("cave rest 0:12 on trigger beam") && document.querySelectorAll(".night .zones p").length === 2`)
+	page.wait(`document.querySelectorAll('[data-order="press"]').length === 2`)
+	page.picture("night-zones")
+	page.wait(`(document.querySelector('[data-order="press"]').click(), document.querySelector('[data-order="skip"]').click(), true)`)
+	page.wait(`document.querySelector(".night .told").textContent === ""`)
+	for len(run.taken()) < 2 {
+		page.wait("true")
+	}
+	if got := run.taken(); !slices.Equal(got, []string{"press beam", "skip"}) {
+		t.Errorf("the run was asked for %q", got)
+	}
+	s.SetPlayhead(Playhead{At: 20, Running: true, Clock: "the sound", State: "runs", Speed: 1})
+	page.wait(`!document.querySelector(".night .rehearse").hidden && ` + text(".zones") + ` === ""`)
+	page.clean()
+}

@@ -6,9 +6,11 @@ import "time"
 // soon, and may find that nothing is left to do. The Night page's words are the
 // trade's.
 type Control interface {
-	Hold()              // time and light stand still
-	Go()                // on from a hold; else the next cue now
-	Back()              // to the start of the cue before
-	LightsUp()          // the safe look at once
-	Seek(time.Duration) // to this time of the show, with the light it has there
+	Hold()                // time and light stand still
+	Go()                  // on from a hold, or what waits is released; in a show of one piece without waits, the next cue now
+	Skip()                // to the next cue, sound and all
+	Back()                // to the start of the cue before
+	LightsUp()            // the safe look at once
+	Seek(time.Duration)   // to this time of the show, with the light it has there
+	Press(trigger string) // the button of a trigger
 }

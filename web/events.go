@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
+	"reflect"
 	"time"
 )
 
@@ -35,7 +36,7 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 			fmt.Fprintf(w, "event: show\ndata: %s\n\n", edition)
 		}
 		head := news.at(time.Now())
-		if text, err := json.Marshal(head); err == nil && (first || head != told) {
+		if text, err := json.Marshal(head); err == nil && (first || !reflect.DeepEqual(head, told)) {
 			told = head
 			fmt.Fprintf(w, "event: playhead\ndata: %s\n\n", text)
 		} else {

@@ -17,6 +17,28 @@ type Playhead struct {
 	Speed    float64 `json:"speed"`    // seconds of the show in a second: 0 stands
 	Fault    string  `json:"fault"`    // what is wrong with the clock, "" for nothing
 	Hint     string  `json:"hint"`     // what to do about it
+	Stage    Stage   `json:"stage"`    // of an evening or a place of zones
+}
+
+// Stage is where an evening is, or the zones of a place are, in words: their steps are not
+// the cues of the book's own piece. Now is "" where the book's piece is all there is.
+type Stage struct {
+	Now      string     `json:"now"`
+	NowWhy   string     `json:"nowWhy"`
+	Next     string     `json:"next"`
+	NextWhy  string     `json:"nextWhy"` // what brings it: go, a time, a trigger
+	Count    float64    `json:"count"`   // s until then; negative when nobody knows
+	Standby  string     `json:"standby"` // what is said before a go that is near
+	Notice   string     `json:"notice"`  // about what was asked for last
+	Away     bool       `json:"away"`    // what runs is not the book's piece
+	Zones    []ZoneLine `json:"zones"`
+	Triggers []string   `json:"triggers"` // that have a button on the page
+}
+
+// ZoneLine is how a zone stands.
+type ZoneLine struct {
+	Zone string `json:"zone"`
+	Text string `json:"text"`
 }
 
 // silent is how long a run may say nothing before it counts as over: it

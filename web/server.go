@@ -74,7 +74,15 @@ func (s *Server) Handler() http.Handler { return s.handler }
 
 // SetPlayhead tells all open pages where the run is. The newest wins; it
 // never waits for a page.
-func (s *Server) SetPlayhead(p Playhead) { s.playhead.set(report{p, time.Now()}) }
+func (s *Server) SetPlayhead(p Playhead) {
+	if p.Stage.Zones == nil {
+		p.Stage.Zones = []ZoneLine{} // pages go through them: null is none of a list
+	}
+	if p.Stage.Triggers == nil {
+		p.Stage.Triggers = []string{}
+	}
+	s.playhead.set(report{p, time.Now()})
+}
 
 // Replace puts another show in the place of the one that is served, as after
 // a change of its files; open pages load it.

@@ -36,6 +36,8 @@ func (o *orders) add(s string) {
 
 func (o *orders) Hold()                { o.add("hold") }
 func (o *orders) Go()                  { o.add("go") }
+func (o *orders) Skip()                { o.add("skip") }
+func (o *orders) Press(trigger string) { o.add("press " + trigger) }
 func (o *orders) Back()                { o.add("back") }
 func (o *orders) LightsUp()            { o.add("lights up") }
 func (o *orders) Seek(t time.Duration) { o.add("seek " + t.String()) }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net"
 	"net/http"
+	"slices"
 	"sync"
 	"time"
 
@@ -78,6 +79,9 @@ func openBook(c *cobra.Command, dir, address string, withRun bool, f runFlags) e
 	failed := make(chan error, 1)
 	go func() { failed <- b.serve(ctx, listener) }()
 	if withRun {
+		f.evening, f.place, f.files = l.evening, l.place, &l.files
+		b.evening = l.evening != nil || l.place != nil || len(s.Waits) > 0
+		b.buttons = pageTriggers(l.files.Triggers)
 		err = runShow(c, dir, s, f, b)
 		cancel()
 		return errors.Join(err, <-failed)
@@ -111,8 +115,11 @@ func listenLoopback(address string) (net.Listener, error) {
 // book is the served book of a show, and the page's side of a run. asked holds a few
 // presses, so that two pages may press at once.
 type book struct {
-	server *web.Server
-	asked  chan play.Command
+	server   *web.Server
+	asked    chan play.Command
+	contacts contacts // of the run
+	buttons  []string // the triggers that the page has
+	evening  bool     // the run is of more than the book's piece
 }
 
 // newBook makes the book; without a run that is steered the page has no keys for it.
@@ -163,9 +170,17 @@ func (b *book) ask(c play.Command) {
 
 func (b *book) Hold()                 { b.ask(play.Command{Do: play.Hold}) }
 func (b *book) Go()                   { b.ask(play.Command{Do: play.Go}) }
+func (b *book) Skip()                 { b.ask(play.Command{Do: play.Skip}) }
 func (b *book) Back()                 { b.ask(play.Command{Do: play.Back}) }
 func (b *book) LightsUp()             { b.ask(play.Command{Do: play.LightsUp}) }
 func (b *book) Seek(at time.Duration) { b.ask(play.Command{Do: play.Seek, At: at}) }
+
+// Press presses the button of a trigger; one that the page has not is none.
+func (b *book) Press(trigger string) {
+	if slices.Contains(b.buttons, trigger) {
+		b.contacts.press(trigger)
+	}
+}
 
 func (b *book) commands() <-chan play.Command { return b.asked }
 
@@ -176,6 +191,10 @@ func (b *book) follow(s play.Status) {
 		Clock: s.ClockName, State: s.Clock.State.String(), Speed: s.Clock.Speed, Fault: s.Clock.Fault.Text, Hint: s.Clock.Fault.Hint}
 	if s.Cue != nil {
 		p.Cue = s.Cue.Number.Name
+	}
+	if b.evening {
+		p.Stage = stageOf(s)
+		p.Stage.Triggers = b.buttons
 	}
 	b.server.SetPlayhead(p)
 }

@@ -173,6 +173,7 @@ func parseLength(text string) (time.Duration, error) {
 
 // follower is told where the run is: the book.
 type follower interface {
+	listens(contacts) // to triggers, before the run begins
 	follow(play.Status)
 	commands() <-chan play.Command
 }
@@ -200,6 +201,9 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { err = errors.Join(err, triggers.close()) }()
+	if book != nil {
+		book.listens(triggers)
+	}
 	keys, restore := readKeys(ctx, triggers)
 	defer restore()
 	commands, merged := merge(ctx, keys, book)

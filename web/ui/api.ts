@@ -200,6 +200,24 @@ export type Contents = {
   room: Room;
 };
 
+export type ZoneLine = {
+  zone: string;
+  text: string;
+};
+
+export type Stage = {
+  now: string;
+  nowWhy: string;
+  next: string;
+  nextWhy: string;
+  count: number;
+  standby: string;
+  notice: string;
+  away: boolean;
+  zones: readonly ZoneLine[];
+  triggers: readonly string[];
+};
+
 export type Playhead = {
   at: number;
   running: boolean;
@@ -211,4 +229,5 @@ export type Playhead = {
   speed: number;
   fault: string;
   hint: string;
+  stage: Stage;
 };

@@ -88,8 +88,8 @@ class Book {
 
   #listen(): void {
     this.run.watch(() => {
-      this.#button.hidden = !this.run.head.running || this.#following;
-      if (this.run.head.running && this.#following) this.go(this.run.now, true);
+      this.#button.hidden = !this.run.here || this.#following;
+      if (this.run.here && this.#following) this.go(this.run.now, true);
     });
     let width = innerWidth;
     addEventListener("resize", () => {
@@ -207,7 +207,7 @@ class Book {
 
   #leave(): void {
     this.#following = false;
-    this.#button.hidden = !this.run.head.running;
+    this.#button.hidden = !this.run.here;
   }
 }
 

@@ -1,5 +1,5 @@
-// The running page: what is now, what comes next, and the five orders.
-import type { Cue } from "./api";
+// The running page: what is now, what comes next, and the orders.
+import type { Cue, Stage } from "./api";
 import { clock, countdown } from "./clock";
 import { h, main } from "./dom";
 import type { Model } from "./model";
@@ -12,6 +12,7 @@ type Order = { name: string; text: string; keys: readonly string[]; keyName: str
 const orders: readonly Order[] = [
   { name: "hold", text: "Hold", keys: [" ", "h"], keyName: "space" },
   { name: "go", text: "Go", keys: ["g", "Enter"], keyName: "G" },
+  { name: "skip", text: "Skip", keys: ["n"], keyName: "N" },
   { name: "back", text: "Back", keys: ["b"], keyName: "B" },
   { name: "lights-up", text: "Lights up", keys: ["l"], keyName: "L", class: "up" },
 ];
@@ -51,6 +52,28 @@ function build(model: Model, run: Run): void {
     why.textContent = c ? c.why || model.look(c)?.purpose || "" : "";
   };
 
+  const takes = rehearse(), inside = h("p", { class: "label" }, "in");
+  const zones = h("div", { class: "zones" }), standby = h("p", { class: "standby", role: "status" }), presses = h("p", { class: "presses" });
+  let known = "";
+
+  // stage tells of an evening or of zones, whose steps are not the cues of the book's piece.
+  const stage = (s: Stage): void => {
+    now.replaceChildren(s.now);
+    nowWhy.textContent = s.nowWhy;
+    next.replaceChildren(s.next);
+    nextWhy.textContent = s.nextWhy;
+    count.textContent = s.count >= 0 ? countdown(s.count) : "";
+    standby.textContent = s.standby && `Standby: ${s.standby}`;
+    if (s.notice) told.textContent = sentence(s.notice);
+    zones.replaceChildren(...s.zones.map((z) => h("p", {}, h("b", {}, z.zone), " ", z.text)));
+    const list = JSON.stringify(s.triggers);
+    if (list === known) return;
+    known = list;
+    presses.replaceChildren(...s.triggers.map((t) => h("button", { type: "button", "data-order": "press", click: () => {
+      void order("press", `?trigger=${encodeURIComponent(t)}`).then((w) => { told.textContent = w; });
+    } }, t)));
+  };
+
   let words = "", cues = "";
   const tell = (): void => {
     const t = run.now, i = model.cueAt(t), after = show.cues[i + 1];
@@ -58,8 +81,8 @@ function build(model: Model, run: Run): void {
     const text = [clock(t), until, run.lost, JSON.stringify({ ...run.head, at: 0 })].join();
     if (text !== words) {
       words = text;
-      time.textContent = `${clock(t)} of ${clock(show.length)}`;
-      left.textContent = model.barAt(t);
+      time.textContent = run.head.stage.now ? clock(t) : `${clock(t)} of ${clock(show.length)}`;
+      left.textContent = run.head.stage.now ? "" : model.barAt(t);
       count.textContent = until;
       state.className = run.lost || run.head.state === "lost" ? "lost" : "";
       state.textContent = stands(run, show.steerable);
@@ -67,8 +90,16 @@ function build(model: Model, run: Run): void {
       fault.replaceChildren(...(bad ? [h("b", {}, sentence(run.head.fault)), " ", sentence(run.head.hint)] : []));
       fault.classList.toggle("lost", run.head.state === "lost");
       buttons[1]?.firstChild?.replaceWith(run.head.held ? "Go on" : "Go");
-      buttons[3]?.firstChild?.replaceWith(run.head.lightsUp ? "Lights back" : "Lights up");
+      buttons[4]?.firstChild?.replaceWith(run.head.lightsUp ? "Lights back" : "Lights up");
     }
+    takes.hidden = run.head.stage.away;
+    inside.hidden = run.head.stage.now !== "" && run.head.stage.count < 0;
+    if (run.head.stage.now && run.head.running) {
+      cues = "";
+      stage(run.head.stage);
+      return;
+    }
+    if (zones.firstChild || presses.firstChild || standby.textContent) stage(run.head.stage); // it was an evening until now
     const pair = `${i}/${run.head.running}`;
     if (pair === cues) return;
     cues = pair;
@@ -78,11 +109,11 @@ function build(model: Model, run: Run): void {
 
   main().append(h("div", { class: "night" },
     h("div", { class: "reading" },
-      h("div", { class: "state" }, time, left, state), fault,
+      h("div", { class: "state" }, time, left, state), fault, zones, standby,
       h("div", { class: "nowcue" }, h("p", { class: "label" }, "now"), now, nowWhy), h("div"),
       h("div", { class: "next" }, h("p", { class: "label" }, "next"), next, nextWhy),
-      h("div", { class: "count" }, h("p", { class: "label" }, "in"), count)),
-    h("div", { class: "hands" }, told, show.steerable && rehearse(), h("div", { class: "orders" }, ...buttons))));
+      h("div", { class: "count" }, inside, count)),
+    h("div", { class: "hands" }, told, show.steerable && presses, show.steerable && takes, h("div", { class: "orders" }, ...buttons))));
   addEventListener("keydown", (e) => {
     const o = orders.find((x) => x.keys.includes(e.key.length === 1 ? e.key.toLowerCase() : e.key));
     if (!o || e.repeat || e.ctrlKey || e.metaKey || e.altKey || !show.steerable) return;

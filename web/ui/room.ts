@@ -24,7 +24,7 @@ function build(model: Model, run: Run): void {
     said.textContent = [clock(at, 1), model.barAt(at)].filter(Boolean).join(", ");
     pane.show(Math.round(at * 20) / 20);
     // The plans take a while to draw: once a cue while a run is followed.
-    const wanted = follow.checked && run.head.running ? (show.cues[model.cueAt(at)]?.complete ?? 0) : at;
+    const wanted = follow.checked && run.here ? (show.cues[model.cueAt(at)]?.complete ?? 0) : at;
     clearTimeout(later);
     later = setTimeout(() => plans(wanted), 250);
   }
@@ -50,7 +50,7 @@ function build(model: Model, run: Run): void {
       h("table", { class: "ruled readings" }, h("thead", {}, h("tr", {}, ...["where", "lx", "cd/m²", "glow, cd/m²", "UV-A, W/m²"].map((t, i) => h("th", { scope: "col", class: i ? "n" : "" }, t)))), body),
       h("p", { class: "quiet" }, "Means over each surface and object; at eyes, along their gaze. Computed from the transport of light, with best estimates of what the units give."))),
     show.room.panels.length > 0 && h("section", { class: "plates", "aria-label": "Plans" }, ...drawings)));
-  run.watch(() => { if (follow.checked && run.head.running) go(run.now); });
+  run.watch(() => { if (follow.checked && run.here) go(run.now); });
   const asked = Number(new URLSearchParams(location.search).get("at"));
   go(asked || (show.cues[0]?.complete ?? 0));
 }

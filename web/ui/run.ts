@@ -12,7 +12,7 @@ const silence = 3500; // ms
 // knows everything from the first it hears.
 type Word = { head: Playhead; edition: string };
 
-const nothing: Playhead = { at: 0, running: false, held: false, lightsUp: false, cue: "", clock: "", state: "", speed: 0, fault: "", hint: "" };
+const nothing: Playhead = { at: 0, running: false, held: false, lightsUp: false, cue: "", clock: "", state: "", speed: 0, fault: "", hint: "", stage: { now: "", nowWhy: "", next: "", nextWhy: "", count: -1, standby: "", notice: "", away: false, zones: [], triggers: [] } };
 
 // listen passes on what the server says. A browser gives one server only six
 // connections, so of all open pages one holds the stream and tells the others;
@@ -52,6 +52,11 @@ export class Run {
   // on as fast as its clock does.
   get now(): number {
     return this.head.at + (this.moves ? (performance.now() - this.#arrived) / 1000 * this.head.speed : 0);
+  }
+
+  // here tells whether what runs is the book's own piece, so that its place is one of the book.
+  get here(): boolean {
+    return this.head.running && !this.head.stage.away;
   }
 
   get moves(): boolean {
