@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -27,36 +28,38 @@ func (p plug) Close() error {
 // there; why it is away is told meanwhile; Close ends all of it at any time.
 func TestKept(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		there, used := false, 0
-		var now plug
+		var there atomic.Bool
+		var used atomic.Int64
+		now := make(chan plug, 10)
 		open := func() (plug, error) {
-			if !there {
+			if !there.Load() {
 				return plug{}, errors.New("not plugged in")
 			}
-			now = plug{make(chan error, 1)}
-			return now, nil
+			p := plug{make(chan error, 1)}
+			now <- p
+			return p, nil
 		}
-		k, err := device.Keep(open, func(p plug) error { used++; return <-p.ends })
+		k, err := device.Keep(open, func(p plug) error { used.Add(1); return <-p.ends })
 		if err == nil || k.Away() == nil {
 			t.Error("it is there before it was plugged in")
 		}
 		time.Sleep(time.Hour)
-		there = true
+		there.Store(true)
 		time.Sleep(retry.Last)
 		synctest.Wait()
-		if used != 1 || k.Away() != nil {
-			t.Fatalf("used %d times, away: %v", used, k.Away())
+		if used.Load() != 1 || k.Away() != nil {
+			t.Fatalf("used %d times, away: %v", used.Load(), k.Away())
 		}
 		time.Sleep(time.Minute)
-		now.ends <- io.EOF
+		(<-now).ends <- io.EOF
 		synctest.Wait()
 		if !errors.Is(k.Away(), io.EOF) {
 			t.Errorf("pulled, it is away by %v", k.Away())
 		}
 		time.Sleep(retry.First) // one that worked for long is tried soon
 		synctest.Wait()
-		if used != 2 || k.Away() != nil {
-			t.Errorf("used %d times, away: %v", used, k.Away())
+		if used.Load() != 2 || k.Away() != nil {
+			t.Errorf("used %d times, away: %v", used.Load(), k.Away())
 		}
 		for range 2 {
 			if err := k.Close(); err != nil {
@@ -69,15 +72,15 @@ func TestKept(t *testing.T) {
 // One that ends as soon as it opens is tried ever later, not without pause.
 func TestKeptEndsAtOnce(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		used := 0
-		k, err := device.Keep(func() (plug, error) { return plug{make(chan error, 1)}, nil }, func(plug) error { used++; return io.EOF })
+		var used atomic.Int64
+		k, err := device.Keep(func() (plug, error) { return plug{make(chan error, 1)}, nil }, func(plug) error { used.Add(1); return io.EOF })
 		if err != nil {
 			t.Fatal(err)
 		}
 		time.Sleep(time.Minute)
 		synctest.Wait()
-		if used < 10 || used > 20 {
-			t.Errorf("used %d times in a minute", used)
+		if n := used.Load(); n < 10 || n > 20 {
+			t.Errorf("used %d times in a minute", n)
 		}
 		k.Close()
 	})

@@ -26,17 +26,17 @@ func TestParseSend(t *testing.T) {
 		}
 	}
 	for line, faults := range map[string]string{
-		"":                           "want what to send",
-		"pigeon post":                `got kind "pigeon", want notes, programs, show-control, osc, mtc or ltc`,
-		"notes":                      "column 6: got the end of the line, want a MIDI port",
-		"notes my port":              `column 10: got "port", and notes ends before it (put a name with spaces into double quotes)`,
-		"osc":                        "want an address and port, as 192.168.1.30:9000|want an OSC address, as /cue",
-		"osc 192.168.1.30 /cue":      `column 5: got "192.168.1.30", want an address and port`,
-		"osc 10.0.0.1:0 /cue":        `got "10.0.0.1:0", want an address and port`,
+		"":                             "want what to send",
+		"pigeon post":                  `got kind "pigeon", want notes, programs, show-control, osc, mtc or ltc`,
+		"notes":                        "column 6: got the end of the line, want a MIDI port",
+		"notes my port":                `column 10: got "port", and notes ends before it (put a name with spaces into double quotes)`,
+		"osc":                          "want an address and port, as 192.168.1.30:9000|want an OSC address, as /cue",
+		"osc 192.168.1.30 /cue":        `column 5: got "192.168.1.30", want an address and port`,
+		"osc 10.0.0.1:0 /cue":          `got "10.0.0.1:0", want an address and port`,
 		"osc localhost:9 cue as numbr": `got "localhost:9"|column 17: got "cue", want an OSC address|got "numbr", want text or number (did you mean "number"?)`,
-		"osc 10.0.0.1:9 /cue ass":    `got "ass", which osc does not know: it takes as (did you mean "as"?)`,
-		"osc 10.0.0.1:9 /cue as":     "want text or number",
-		"mtc /dev/m rate 7":          "column 17",
+		"osc 10.0.0.1:9 /cue ass":      `got "ass", which osc does not know: it takes as (did you mean "as"?)`,
+		"osc 10.0.0.1:9 /cue as":       "want text or number",
+		"mtc /dev/m rate 7":            "column 17",
 	} {
 		_, err := ParseSend(line)
 		if err == nil {

@@ -61,7 +61,7 @@ type State struct {
 	begun   time.Time // Level has been closed
 	waits   bool      // for the dwell to be over
 	lasting time.Time // since of the closing that waits
-	now     time.Time // what has come before is over
+	now     time.Time // of the last edge, or of what fell due
 }
 
 // Counts say what became of closings and presses.
@@ -116,14 +116,12 @@ func (r Rules) Due(s State) (time.Time, bool) {
 }
 
 // At is the state at an instant if nothing comes until then, and what fell due
-// meanwhile. An instant before the last one is taken for that.
+// meanwhile. Asked in between, it changes nothing: an edge that is told late still
+// counts from when it was.
 func (r Rules) At(s State, now time.Time) (State, []Outcome) {
-	if now.Before(s.now) {
-		now = s.now
-	}
-	s.now = now
 	var out []Outcome
 	for due, ok := r.Due(s); ok && !due.After(now); due, ok = r.Due(s) {
+		s.now = due
 		if s.waits && due.Equal(s.begun.Add(r.Dwell)) {
 			s.waits = false
 			out = s.count(out, r.judge(s, due), due, s.lasting)
@@ -134,10 +132,15 @@ func (r Rules) At(s State, now time.Time) (State, []Outcome) {
 	return s, out
 }
 
-// After is the state after an edge, and what became of closings by then.
+// After is the state after an edge, and what became of closings by then. An edge from
+// before the last thing that happened is taken for one of that instant.
 func (r Rules) After(s State, e Edge) (State, []Outcome) {
 	s, out := r.At(s, e.Time)
-	now := s.now
+	now := e.Time
+	if now.Before(s.now) {
+		now = s.now
+	}
+	s.now = now
 	switch e.Change {
 	case Presses:
 		v := Short

@@ -129,6 +129,9 @@ func TestRulesAgainstSampling(t *testing.T) {
 			if rapid.IntRange(0, 4).Draw(t, "looks") == 0 {
 				s, out = r.At(s, now)
 				note(out)
+				if again, more := r.At(s, now); again != s || len(more) > 0 {
+					t.Fatalf("asked again at %v it is %+v, %v", now, again, more)
+				}
 			}
 		}
 		s, out := r.At(s, begin.Add(time.Duration(len(plain.raw)-1)*time.Millisecond))
@@ -140,4 +143,23 @@ func TestRulesAgainstSampling(t *testing.T) {
 			t.Fatalf("it stands %v, sampled %v", s.Level, got)
 		}
 	})
+}
+
+// What is told late counts from when it was: a machine that was busy asked in between.
+func TestLateEdges(t *testing.T) {
+	begin := time.Unix(1000, 0)
+	at := func(ms int) time.Time { return begin.Add(time.Duration(ms) * time.Millisecond) }
+	r := Rules{Dwell: 30 * time.Millisecond}
+	s, _ := r.After(State{}, Edge{at(0), Opens})
+	s, _ = r.At(s, at(100))
+	s, _ = r.After(s, Edge{at(10), Closes})
+	s, out := r.After(s, Edge{at(50), Opens})
+	if len(out) != 1 || out[0] != (Outcome{Fires, at(40), at(10)}) {
+		t.Errorf("it comes to %+v", out)
+	}
+	// But nothing happens before what has happened.
+	s, out = r.After(s, Edge{at(20), Closes})
+	if len(out) != 0 || s.now != at(50) || s.since != at(50) {
+		t.Errorf("it comes to %+v at %v", out, s.now)
+	}
 }

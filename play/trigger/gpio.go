@@ -45,7 +45,13 @@ func (f *feed) gpio(l gpioLine) error {
 	}
 }
 
+// standAll tells how the line stands. Two clocks are compared afresh with every reading,
+// so a time may come out before the last; the order is that of the reading.
 func (f *feed) standAll(closed bool, now time.Time) {
+	if now.Before(f.last) {
+		now = f.last
+	}
+	f.last = now
 	for k := range f.of {
 		f.stand(k, closed, now)
 	}

@@ -131,11 +131,11 @@ func (l *linuxLine) Wait(until time.Time) (changes []gpioChange, whole bool, err
 	if n%eventSize != 0 {
 		return nil, true, fmt.Errorf("an event of %d octets: %w", n, io.ErrUnexpectedEOF)
 	}
-	now := time.Now()
 	var clock unix.Timespec
 	if err := unix.ClockGettime(unix.CLOCK_MONOTONIC, &clock); err != nil {
 		return nil, true, err
 	}
+	now := time.Now() // after the other, so that no edge is told from before it was
 	whole = true
 	for b := l.buf[:n]; len(b) > 0; b = b[eventSize:] {
 		age := clock.Nano() - int64(binary.NativeEndian.Uint64(b[eventTimeAt:]))

@@ -54,10 +54,10 @@ func noise(n int) []byte {
 
 // wire carries packets to a set: by a socket of the loopback, or in memory.
 type wire struct {
-	mu     sync.Mutex
-	away   bool
-	in     chan []byte // in memory
-	closed chan struct{}
+	mu   sync.Mutex
+	away bool
+	in   chan []byte // in memory
+	now  *memory     // the last that was opened
 }
 
 func newWire() *wire { return &wire{in: make(chan []byte, 1024)} }
@@ -70,8 +70,8 @@ func (w *wire) open() (trigger.Packets, error) {
 	if w.away {
 		return nil, errGone
 	}
-	w.closed = make(chan struct{})
-	return &memory{wire: w, closed: w.closed}, nil
+	w.now = &memory{in: w.in, closed: make(chan struct{})}
+	return w.now, nil
 }
 
 // send loses what the other side has no room for, as networks do.
@@ -86,7 +86,7 @@ func (w *wire) lose() {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.away = true
-	close(w.closed)
+	w.now.Close()
 }
 
 func (w *wire) find() {
@@ -97,7 +97,7 @@ func (w *wire) find() {
 
 // memory is a socket without a network, so that false time passes while it is read.
 type memory struct {
-	*wire
+	in     chan []byte
 	once   sync.Once
 	closed chan struct{}
 	until  time.Time
@@ -119,13 +119,7 @@ func (m *memory) ReadFromUDPAddrPort(b []byte) (int, netip.AddrPort, error) {
 }
 
 func (m *memory) Close() error {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	m.once.Do(func() {
-		if !m.away {
-			close(m.closed)
-		}
-	})
+	m.once.Do(func() { close(m.closed) })
 	return nil
 }
 

@@ -137,7 +137,8 @@ type feed struct {
 	set    *Set
 	of     []int // triggers, by their index in the list
 	from   []*line.Trigger
-	levels []Level // as they were told last
+	levels []Level   // as they were told last
+	last   time.Time // of gpio
 
 	mu      sync.Mutex // guards what follows
 	refused uint64     // packets and messages that could not be read

@@ -236,7 +236,11 @@ func lost(b *table) {
 	if b.Lose == nil {
 		return
 	}
-	for range 3 {
+	rounds := 3
+	if !b.bubble {
+		rounds = 1 // the look for a device takes seconds
+	}
+	for range rounds {
 		b.opens()
 		b.closes()
 		b.opens()
