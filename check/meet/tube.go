@@ -98,42 +98,44 @@ func (u *turns) add(i int) {
 	u.n++
 }
 
-// Changes that a step can complete. The sum can have risen from the lowest that it can
-// have had to the highest that it can have now, and by no more than its parts rose.
-// Half changes are those of the first and the last flash, of which the window holds
-// only what lies after, or before, the middle: the other half is as large.
+// Changes that a step can complete. The sum can have come from the lowest that it can
+// have had to the highest that it can have now, and by no more than its parts rose; or
+// fallen likewise. Of a change of one size, the one from the lowest value counts if any
+// does. Half changes are those of the first and the last flash, of which the window
+// holds only what lies after, or before, the middle: the other half is as large, and ends
+// or begins at no less than darkness.
 
-func (t *tube) counts(low, high float32) bool {
-	return t.rule.Counts(float64(max(low, 0)), float64(high))
+func (t *tube) counts(low, size float32) bool {
+	return t.rule.Counts(float64(low), float64(low+size))
 }
 
 func (c *course) rise() float32 { return c.a.rise + c.b.rise + slack }
 func (c *course) fall() float32 { return c.a.fall + c.b.fall + slack }
 
 func (t *tube) rose(c *course, high float32) bool {
-	return t.counts(c.low, min(high, c.low+c.rise()))
+	return t.counts(c.low, min(high-c.low, c.rise()))
 }
 
 func (t *tube) fell(c *course, low float32) bool {
-	return t.counts(max(low, c.high-c.fall()), c.high)
+	return t.counts(low, min(c.high-low, c.fall()))
 }
 
 func (t *tube) roseFromMiddle(c *course, high float32) bool {
-	h := min(high, c.low+c.rise())
-	return t.counts(2*c.low-h, h)
+	half := min(high-c.low, c.rise(), high/2)
+	return t.counts(max(c.low-half, 0), 2*half)
 }
 
 func (t *tube) roseToMiddle(c *course, high float32) bool {
-	return t.counts(c.low, 2*min(high, c.low+c.rise())-c.low)
+	return t.counts(c.low, 2*min(high-c.low, c.rise()))
 }
 
 func (t *tube) fellFromMiddle(c *course, low float32) bool {
-	l := max(low, c.high-c.fall())
-	return t.counts(l, 2*c.high-l)
+	return t.counts(low, 2*min(c.high-low, c.fall()))
 }
 
 func (t *tube) fellToMiddle(c *course, low float32) bool {
-	return t.counts(2*max(low, c.high-c.fall())-c.high, c.high)
+	half := min(c.high-low, c.fall(), c.high/2)
+	return t.counts(max(low-half, 0), 2*half)
 }
 
 // most is the bound: the most flashes that begin with a rise, or with a fall, whichever
