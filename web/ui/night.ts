@@ -61,6 +61,7 @@ function build(model: Model, run: Run): void {
     now.replaceChildren(s.now);
     nowWhy.textContent = s.nowWhy;
     next.replaceChildren(s.next);
+    if (next.parentElement) next.parentElement.hidden = !s.next;
     nextWhy.textContent = s.nextWhy;
     count.textContent = s.count >= 0 ? countdown(s.count) : "";
     standby.textContent = s.standby && `Standby: ${s.standby}`;
@@ -103,6 +104,7 @@ function build(model: Model, run: Run): void {
     const pair = `${i}/${run.head.running}`;
     if (pair === cues) return;
     cues = pair;
+    if (next.parentElement) next.parentElement.hidden = false;
     line(now, nowWhy, show.cues[i], "dark");
     line(next, nextWhy, after, "nothing more");
   };
