@@ -370,3 +370,15 @@ func (m masked) Frame(dst *Frame, t time.Duration) {
 
 // LightsUp is that of the whole place.
 func (m masked) LightsUp(dst *Frame, share float32) { m.show.LightsUp(dst, share) }
+
+// Names lists the names of the zones.
+func (p *Place) Names() []string {
+	var out []string
+	for i := range p.Zones {
+		out = append(out, p.Zones[i].Name)
+	}
+	return out
+}
+
+// Index returns the zone of a name, or -1.
+func (p *Place) Index(name string) int { return slices.Index(p.Names(), name) }

@@ -44,7 +44,7 @@ func deskCmd() *cobra.Command {
 		RunE:  func(c *cobra.Command, args []string) error { return fitDesk(c, args[0], args[1], out) },
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "the folder to write into")
-	return c
+	return pieceFlag(c)
 }
 
 // fitDesk holds the show against the checks twice: as it is, and as the desk plays it.
@@ -69,6 +69,10 @@ func fitDesk(c *cobra.Command, dir, description, out string) error {
 	if err := l.unstopped(c); err != nil {
 		return err
 	}
+	before, err := l.ofPiece(c.Context())
+	if err != nil {
+		return err
+	}
 	plan, err := desk.Reduce(c.Context(), s, d)
 	if err != nil {
 		return err
@@ -77,14 +81,14 @@ func fitDesk(c *cobra.Command, dir, description, out string) error {
 	if err != nil {
 		return err
 	}
-	files, err := deskFiles(plan, found, l.findings)
+	files, err := deskFiles(plan, found, before)
 	if err != nil {
 		return err
 	}
 	if err := writeAll(c.Context(), out, files); err != nil {
 		return err
 	}
-	writeChecks(c.OutOrStdout(), found, l.findings, width(c.OutOrStdout()), colours(c.OutOrStdout()))
+	writeChecks(c.OutOrStdout(), found, before, width(c.OutOrStdout()), colours(c.OutOrStdout()))
 	fmt.Fprintf(c.ErrOrStderr(), "%d scenes, %d recalls, %d losses: see %s\n", len(plan.Scenes), len(plan.Recalls), len(plan.Losses), out)
 	if len(finding.Stops(found)) > 0 {
 		say(c.ErrOrStderr(), "hint", "the show on this desk must not run so: no sheet and no notes are written, and any there are of an earlier try")

@@ -69,7 +69,7 @@ func exportForm(name, short, long string, make func(*show.Show) ([]byte, error))
 		},
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "the file to write")
-	return c
+	return pieceFlag(c)
 }
 
 // runnable loads a show that no unsigned finding stops. It is for what leaves the

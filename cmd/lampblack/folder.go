@@ -28,6 +28,7 @@ type loaded struct {
 	show     *show.Show    // nil when the files do not read
 	evening  *show.Evening // nil for a show of one piece
 	place    *show.Place   // nil for a place that is one
+	picked   bool          // show is that of another piece than the folder's own
 	findings []finding.Finding
 	heard    *soundtrack.Track // by retime, for bars
 }
@@ -143,10 +144,10 @@ func (l *loaded) check(ctx context.Context) ([]finding.Finding, error) {
 	return check.Run(ctx, l.show, check.Options{})
 }
 
-// ofPiece returns the findings of the folder's own piece, with times on its own line, for
+// ofPiece returns the findings of the piece that is looked at, with times on its own line, for
 // the book, which shows that piece alone.
 func (l *loaded) ofPiece(ctx context.Context) ([]finding.Finding, error) {
-	if l.evening == nil && l.place == nil {
+	if l.evening == nil && l.place == nil && !l.picked {
 		return l.findings, nil
 	}
 	found, err := check.Run(ctx, l.show, check.Options{})
@@ -277,17 +278,30 @@ func whole(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
 	return l, s, err
 }
 
-// solved is whole for what looks at one piece, and says so where there are others.
+// solved is whole for what looks at one piece: the folder's own, or that which --piece names.
+// It says so where there are others.
 func solved(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
 	l, s, err := whole(c, dir)
-	switch {
-	case err != nil:
-	case l.place != nil:
-		say(c.ErrOrStderr(), "note", show.ZonesFile+" has other pieces: this is of the folder's own alone")
-	case l.evening != nil && len(l.evening.Steps) > 1:
-		say(c.ErrOrStderr(), "note", show.OrderFile+" has other steps: this is of the folder's own piece alone")
+	if err != nil {
+		return l, s, err
 	}
-	return l, s, err
+	if name := pieceNamed(c); name != "" {
+		err := l.pick(name)
+		return l, l.show, err
+	}
+	file := show.OrderFile
+	switch {
+	case l.place != nil:
+		file = show.ZonesFile
+	case l.evening == nil || len(l.evening.Steps) == 1:
+		return l, s, nil
+	}
+	hint := ""
+	if c.Flags().Lookup("piece") != nil {
+		hint = "; --piece names another, or all"
+	}
+	say(c.ErrOrStderr(), "note", file+" has other pieces: this is of the folder's own alone"+hint)
+	return l, s, nil
 }
 
 // cacheDir is where listening keeps what it heard; "" for nowhere. LAMPBLACK_CACHE

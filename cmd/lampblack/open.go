@@ -42,7 +42,7 @@ func openCmd() *cobra.Command {
 	c.Flags().StringVar(&address, "address", "127.0.0.1:8512", "where to serve; port 0 takes a free one")
 	c.Flags().BoolVar(&withRun, "run", false, "run the show as well")
 	f.flags(c)
-	return c
+	return pieceFlag(c)
 }
 
 // openBook serves the book until the command is stopped or the run is over.
@@ -81,13 +81,14 @@ func openBook(c *cobra.Command, dir, address string, withRun bool, f runFlags) e
 	if withRun {
 		f.evening, f.place, f.files = l.evening, l.place, &l.files
 		b.evening = l.evening != nil || l.place != nil || len(s.Waits) > 0
+		b.piece = pieceNamed(c)
 		b.buttons = pageTriggers(l.files.Triggers)
 		err = runShow(c, dir, s, f, b)
 		cancel()
 		return errors.Join(err, <-failed)
 	}
 	var watching sync.WaitGroup
-	watching.Go(func() { b.watch(ctx, c.ErrOrStderr(), dir) })
+	watching.Go(func() { b.watch(ctx, c.ErrOrStderr(), dir, pieceNamed(c)) })
 	err = <-failed
 	cancel()
 	watching.Wait()
@@ -120,6 +121,7 @@ type book struct {
 	contacts contacts // of the run
 	buttons  []string // the triggers that the page has
 	evening  bool     // the run is of more than the book's piece
+	piece    string   // which the book shows, "" for the folder's own
 }
 
 // newBook makes the book; without a run that is steered the page has no keys for it.
@@ -193,7 +195,7 @@ func (b *book) follow(s play.Status) {
 		p.Cue = s.Cue.Number.Name
 	}
 	if b.evening {
-		p.Stage = stageOf(s)
+		p.Stage = stageOf(s, b.piece)
 		p.Stage.Triggers = b.buttons
 	}
 	b.server.SetPlayhead(p)

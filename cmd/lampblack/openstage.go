@@ -27,9 +27,10 @@ func pageTriggers(t *show.Triggers) []string {
 	return out
 }
 
-// stageOf says where an evening is, or its zones are, in the words of the status line.
-func stageOf(s play.Status) web.Stage {
-	st := web.Stage{Away: len(s.Zones) > 0 || s.Step == nil || !s.Step.Own(), Count: -1, Zones: []web.ZoneLine{}, Notice: s.Notice, Standby: s.Standby}
+// stageOf says where an evening is, or its zones are, in the words of the status line. piece is
+// that which the book shows.
+func stageOf(s play.Status, piece string) web.Stage {
+	st := web.Stage{Away: len(s.Zones) > 0 || s.Step == nil || s.Step.Name() != piece && (piece != "" || !s.Step.Own()), Count: -1, Zones: []web.ZoneLine{}, Notice: s.Notice, Standby: s.Standby}
 	if s.Shut {
 		st.Now = hoursText(s.Hours)
 		return st

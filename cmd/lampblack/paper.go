@@ -40,14 +40,20 @@ func paperCmd() *cobra.Command {
 				return err
 			}
 			var b bytes.Buffer
-			if err := papers.Paper(c.Context(), &b, args[0], s, l.findings); err != nil {
+			found := l.findings
+			if l.picked {
+				if found, err = l.ofPiece(c.Context()); err != nil {
+					return err
+				}
+			}
+			if err := papers.Paper(c.Context(), &b, args[0], s, found); err != nil {
 				return err
 			}
 			return put(c, out, []byte(source.VisibleLines(b.String())))
 		},
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "the file to write (standard output if absent)")
-	return c
+	return pieceFlag(c)
 }
 
 // put writes to a file, or to standard output when none is named.

@@ -62,7 +62,7 @@ func pictureCmd() *cobra.Command {
 	c.Flags().StringVar(&f.from, "from", "", "the seat or performer that sees (the middle seat if absent)")
 	c.Flags().StringVar(&f.height, "height", "1 m", "height of the lux plan over the floor")
 	c.Flags().StringVarP(&f.out, "output", "o", "", "the folder to write into")
-	return c
+	return pieceFlag(c)
 }
 
 func draw(c *cobra.Command, s *show.Show, f pictureFlags) error {

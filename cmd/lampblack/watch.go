@@ -13,7 +13,7 @@ import (
 // of a dozen small files costs nothing to look at, on any system. Two writes in quick
 // succession make two loads, or one. A show with faults leaves the book as it was, and
 // tells them on standard error.
-func (b *book) watch(ctx context.Context, words io.Writer, dir string) {
+func (b *book) watch(ctx context.Context, words io.Writer, dir, piece string) {
 	tick := time.NewTicker(500 * time.Millisecond)
 	defer tick.Stop()
 	seen := stamp(dir)
@@ -31,6 +31,9 @@ func (b *book) watch(ctx context.Context, words io.Writer, dir string) {
 		l, err := load(ctx, words, dir)
 		if err == nil {
 			l.close()
+			if l.show != nil {
+				err = l.pick(piece)
+			}
 		}
 		switch {
 		case err != nil:
