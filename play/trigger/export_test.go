@@ -72,3 +72,19 @@ func (f Feed) Take(kind string, b []byte, from netip.AddrPort, now time.Time) {
 
 // Waiting is how many edges of the first trigger wait.
 func (f Feed) Waiting() int { return len(f.set.in.boxes[0]) }
+
+// Slots are the slots of a place, for tests.
+type Slots struct{ *slots }
+
+func (f Feed) Slots() Slots { return Slots{newSlots(f.feed)} }
+
+// FromArt hands over a packet of Art-Net.
+func (s Slots) FromArt(b []byte, from string, now time.Time) {
+	s.artnet(b, netip.MustParseAddrPort(from), now)
+}
+
+// ArtSources is how many sources of a universe are remembered.
+func (s Slots) ArtSources(universe uint16) int { return len(s.art[universe]) }
+
+// Level is how the first trigger was told to stand last.
+func (s Slots) Level() Level { return s.feed.levels[0] }

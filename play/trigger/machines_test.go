@@ -434,14 +434,19 @@ func (p *socketPins) Read() ([]string, error) {
 
 func (p *socketPins) Close() error { return nil }
 
-func (p *socketPins) set(away bool, on ...string) func() {
+func (p *socketPins) set(on ...string) func() {
+	return func() {
+		p.mu.Lock()
+		defer p.mu.Unlock()
+		p.on = on
+	}
+}
+
+func (p *socketPins) pull(away bool) func() {
 	return func() {
 		p.mu.Lock()
 		defer p.mu.Unlock()
 		p.away = away
-		if !away && on != nil {
-			p.on = on
-		}
 	}
 }
 
@@ -470,12 +475,13 @@ func TestPinsInBubble(t *testing.T) {
 	for text, closed := range map[string]bool{"pins /dev/x carrier": true, "pins /dev/x carrier normally closed": false} {
 		t.Run(text, func(t *testing.T) {
 			triggertest.CheckInBubble(t, func(t *testing.T, o trigger.Options) triggertest.Machine {
-				p := &socketPins{on: []string{"ready"}}
-				on, off := p.set(false, "ready", "carrier"), p.set(false, "ready", "clear")
+				p := &socketPins{}
+				on, off := p.set("ready", "carrier"), p.set("ready", "clear")
 				if !closed {
 					on, off = off, on
 				}
-				return triggertest.Machine{Level: true, Close: on, Open: off, Lose: p.set(true), Find: p.set(false),
+				off()
+				return triggertest.Machine{Level: true, Close: on, Open: off, Lose: p.pull(true), Find: p.pull(false),
 					Set: openOne(t, text, trigger.OnPins(o, func() (trigger.Pins, error) {
 						if _, err := p.open(); err != nil {
 							return nil, err

@@ -54,8 +54,12 @@ type Heard struct {
 	Hint string // what to do, if something is wrong
 }
 
-// firedSize is how many firings may wait to be received.
-const firedSize = 256
+// Limits of firings that wait to be received: so many in all, and beyond those so many
+// of each trigger, so that one that chatters costs no other its own.
+const (
+	firedSize  = 256
+	waitingOne = 16
+)
 
 // Set listens to triggers. Its methods may be called from any goroutine.
 type Set struct {
@@ -67,6 +71,7 @@ type Set struct {
 	done  chan struct{}
 
 	receivers []receiver
+	waiting   []Fired    // beyond those in fired; owned by run
 	saying    sync.Mutex // held while heard is called
 
 	mu      sync.Mutex // guards what follows
@@ -173,7 +178,15 @@ func (s *Set) run(ctx context.Context) {
 	defer timer.Stop()
 	for {
 		timer.Reset(s.wait(time.Now()))
+		var out chan Fired // nil, which never takes, while nothing waits
+		var first Fired
+		if len(s.waiting) > 0 {
+			out, first = s.fired, s.waiting[0]
+		}
 		select {
+		case out <- first:
+			s.waiting = slices.Delete(s.waiting, 0, 1)
+			continue
 		case <-s.in.wake:
 		case <-timer.C:
 		case <-s.stop:
@@ -256,15 +269,28 @@ func (s *Set) tally(name string, v Verdict) {
 	}
 }
 
-// send hands a firing over, or counts it where nobody receives.
+// send hands a firing over, lets it wait, or counts it where nobody receives.
 func (s *Set) send(f Fired) {
-	select {
-	case s.fired <- f:
-	default:
-		s.mu.Lock()
-		s.dropped++
-		s.mu.Unlock()
+	if len(s.waiting) == 0 {
+		select {
+		case s.fired <- f:
+			return
+		default:
+		}
 	}
+	same := 0
+	for _, w := range s.waiting {
+		if w.Name == f.Name {
+			same++
+		}
+	}
+	if same < waitingOne {
+		s.waiting = append(s.waiting, f)
+		return
+	}
+	s.mu.Lock()
+	s.dropped++
+	s.mu.Unlock()
 }
 
 // Empty says that somebody has seen a place empty, and reports whether there is such

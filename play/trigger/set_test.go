@@ -106,20 +106,30 @@ func TestResumes(t *testing.T) {
 	})
 }
 
-// Firings that nobody receives are counted, and hold nothing up; a set without triggers
-// ends too.
+// Firings that nobody receives wait, and are counted when they are too many; those of
+// another trigger still wait in their order. A set without triggers ends too.
 func TestNobodyReceives(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
-		s, err := Open(t.Context(), listOf(t, map[string]string{"start": "page"}), Options{})
+		l := listOf(t, map[string]string{"start": "page"})
+		l.Triggers = append(l.Triggers, listOf(t, map[string]string{"next": "page"}).Triggers...)
+		s, err := Open(t.Context(), l, Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		for range firedSize + 10 {
+		const all = firedSize + waitingOne
+		for range all + 10 {
 			s.Press("start")
 			synctest.Wait()
 		}
-		if s.Dropped() != 10 || s.Status()[0].Fired != firedSize+10 {
+		if s.Dropped() != 10 || s.Status()[0].Fired != all+10 {
 			t.Errorf("%d dropped, %+v", s.Dropped(), s.Status())
+		}
+		s.Press("next") // is not among what the other has lost
+		synctest.Wait()
+		for i := range all + 1 {
+			if f := <-s.Fired(); (f.Name == "next") != (i == all) {
+				t.Errorf("firing %d is %+v", i, f)
+			}
 		}
 		s.Close()
 		s, err = Open(t.Context(), List{}, Options{})

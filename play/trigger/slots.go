@@ -131,8 +131,8 @@ func (s *slots) universe(universe uint16, now time.Time) {
 		switch {
 		case t.Universe != universe:
 		case len(levels) >= t.Slot:
-			s.feed.stand(k, t.Crosses(float64(levels[t.Slot-1]), s.feed.levels[k] == Closed), now)
 			s.feed.set.stand(s.feed.of[k], "", "")
+			s.feed.stand(k, t.Crosses(float64(levels[t.Slot-1]), s.feed.levels[k] == Closed), now)
 		case len(levels) > 0:
 			s.feed.lose(k, fmt.Sprintf("universe %d comes with %d slots, and slot %d is none of them", universe, len(levels), t.Slot), "let the other side send that slot", now)
 		default:

@@ -220,6 +220,9 @@ func foundClosed(b *table) {
 // lose takes the source away: that is told in time, with what to do.
 func (b *table) lose() {
 	b.Helper()
+	for len(b.heard) > 0 {
+		<-b.heard // of before, when it may have been away as well
+	}
 	gone := time.Now()
 	b.Lose()
 	b.await()
