@@ -150,15 +150,18 @@ func TestCellsAreBounded(t *testing.T) {
 			}
 			times, sum := sumOf(&a, &b, shift)
 			flashes := flash.General(&flash.BT, times, sum)
-			for _, first := range flashes {
-				at := int(first.At / time.Microsecond)
-				if at >= na {
-					break
+			for n, lead := range flashes {
+				from := lead.At
+				if n%2 == 1 { // the second that ends with it
+					from -= flash.Second - flash.Grain - time.Microsecond
 				}
-				events := flash.Union([]flash.Spot{{Area: 1, Flashes: flashes}}, first.Up, .25)
+				at := int(from / time.Microsecond)
+				if at < 0 || at >= na {
+					continue
+				}
 				count := 0
-				for _, ev := range events {
-					if d := ev.At - first.At; d >= 0 && d < flash.Second-flash.Grain {
+				for _, ev := range flash.Union([]flash.Spot{{Area: 1, Flashes: flashes}}, lead.Up, .25) {
+					if d := ev.At - from; d >= 0 && d < flash.Second-flash.Grain {
 						count++
 					}
 				}

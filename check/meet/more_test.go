@@ -93,7 +93,7 @@ func TestSpotsJoin(t *testing.T) {
 	for i, c := range []struct {
 		areas []float64
 		want  int
-	}{{[]float64{.2}, 0}, {[]float64{.3}, 3}, {[]float64{.2, .2}, 3}, {[]float64{.1, .1}, 0}, {[]float64{.9, .05}, 3}, {nil, 0}} {
+	}{{[]float64{.2}, 0}, {[]float64{.3}, 3}, {[]float64{.2, .2}, 3}, {[]float64{.1, .1}, 0}, {[]float64{.9, .05}, 3}, {[]float64{1, .1, .1, .1, .1, .1}, 9}, {nil, 0}} {
 		e := &Eye{Lines: []Line{a.line()}}
 		for _, area := range c.areas {
 			e.Spots = append(e.Spots, Spot{area, light})
@@ -144,6 +144,14 @@ func TestRedBoundHolds(t *testing.T) {
 		} else {
 			met = max(met, most)
 		}
+	}
+	// Six flashes of a red at 6 Hz, alone.
+	red := eyeOf(train(6, 6, 90, 5000))
+	for i, y := range red.Spots[0].Light[0] {
+		red.Spots[0].Light[0][i] = flash.Colour{X: y.Y * .4124 / .2126, Y: y.Y, Z: y.Y * .0193 / .2126}
+	}
+	if got := Most(red, Options{Rule: &flash.Red, Area: .25}).Count; got < 6 || got > 8 {
+		t.Errorf("six flashes of red are bounded by %d", got)
 	}
 	white := train(5, 5, 90, 3000)
 	if got := Most(eyeOf(white, white), Options{Rule: &flash.Red, Area: .25}).Count; got != 0 {
