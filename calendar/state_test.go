@@ -314,6 +314,25 @@ func TestLengthsAreInstants(t *testing.T) {
 	}
 }
 
+// Samoa went from 29 to 31 December 2011 at midnight (IANA tzdata, australasia): hours and
+// self-test of the 30th do not happen, and a span over that midnight ends by the clocks.
+func TestSkippedDay(t *testing.T) {
+	c, faults := Read("c", []byte("time zone: Pacific/Apia\nhours: {thursday: 22:00 to 2:00, friday: 10:00 to 12:00, saturday: 10:00 to 12:00}\nself-test: {at: 8:00, for: 10 min}\n"), nil)
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	var got []string
+	for at := time.Date(2011, 12, 29, 12, 0, 0, 0, time.UTC); len(got) < 7; {
+		e, _ := c.Next(at)
+		got = append(got, e.At.Format("02 15:04 ")+e.What.String())
+		at = e.At
+	}
+	want := "29 08:00 self-test, 29 08:10 self-test ends, 29 22:00 opens, 31 00:00 closes, 31 08:00 self-test, 31 08:10 self-test ends, 31 10:00 opens"
+	if s := strings.Join(got, ", "); s != want {
+		t.Errorf("got  %s\nwant %s", s, want)
+	}
+}
+
 func BenchmarkAt(b *testing.B) {
 	c, _ := Read("c", []byte(small("self-test: {at: 8:00, for: 5 min}")), nil)
 	at := time.Date(2026, 11, 26, 12, 0, 0, 0, time.UTC)
