@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -14,6 +15,7 @@ import (
 	"lampblack/check/finding"
 	"lampblack/desk"
 	"lampblack/folder"
+	"lampblack/show"
 )
 
 const deskHelp = `Fit a show into a small desk that recalls stored scenes on MIDI: choose the
@@ -82,6 +84,11 @@ func fitDesk(c *cobra.Command, dir, description, out string) error {
 		return err
 	}
 	files, err := deskFiles(plan, found, before)
+	if err == nil && pieceNamed(c) == allPieces && l.evening != nil && len(finding.Stops(found)) == 0 {
+		var b bytes.Buffer
+		err = plan.WriteOrder(&b, deskSteps(l.evening))
+		files = append(files, namedFile{"order.txt", b.Bytes()})
+	}
 	if err != nil {
 		return err
 	}
@@ -184,4 +191,18 @@ func lossPictures(p *desk.Plan) ([]namedFile, error) {
 		out = append(out, namedFile{fmt.Sprintf("loss-%d.svg", len(out)+1), b.Bytes()})
 	}
 	return out, nil
+}
+
+// deskSteps are the steps of an evening on the line on which it usually goes.
+func deskSteps(e *show.Evening) []desk.Step {
+	var out []desk.Step
+	at := time.Duration(0)
+	hand := true // the first is begun by hand
+	for i := range e.Steps {
+		s := &e.Steps[i]
+		out = append(out, desk.Step{Name: s.Name(), At: at, Hand: hand, Words: s.Standby})
+		at += s.Usual()
+		hand = s.Stands() && !s.Until.ByItself()
+	}
+	return out
 }
