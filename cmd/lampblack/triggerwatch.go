@@ -65,7 +65,14 @@ func (f *triggersFlags) watchThem(c *cobra.Command, list trigger.List) (err erro
 	if err := w.print(ctx, heard, ended); err != nil {
 		return err
 	}
+	if err := set.Close(); err != nil { // which judges what has come
+		return err
+	}
+	if err := w.rest(heard); err != nil {
+		return err
+	}
 	restore()
+	w.lineEnd = "\n"
 	return w.sum()
 }
 
@@ -90,7 +97,7 @@ func (w *watcher) keys(list trigger.List) (ended <-chan struct{}, restore func()
 			w.set.Type(name)
 		})
 	})
-	if ok {
+	if ok && terminal(w.out) {
 		w.lineEnd = "\r\n"
 	}
 	return q, restore
@@ -111,7 +118,7 @@ func (w *watcher) print(ctx context.Context, heard <-chan trigger.Heard, ended <
 			}
 		case <-w.set.Fired():
 			if fired++; fired == w.f.times {
-				return w.rest(heard)
+				return nil
 			}
 		}
 	}
@@ -147,10 +154,19 @@ func (w *watcher) line(h trigger.Heard) error {
 		return json.NewEncoder(w.out).Encode(heardLine{h.Time, h.Name, h.Text, h.Hint})
 	}
 	name := source.Visible(h.Name)
-	_, err := fmt.Fprintf(w.out, "%s  %s%s  %s%s", h.Time.Format("15:04:05.000"), name, strings.Repeat(" ", w.widest-utf8.RuneCountInString(name)), h.Text, w.lineEnd)
+	err := w.say("%s  %s%s  %s", h.Time.Format("15:04:05.000"), name, strings.Repeat(" ", w.widest-utf8.RuneCountInString(name)), h.Text)
 	if err == nil && h.Hint != "" {
-		_, err = fmt.Fprintf(w.out, "%s  hint: %s%s", strings.Repeat(" ", len("15:04:05.000  ")+w.widest), h.Hint, w.lineEnd)
+		err = w.say("%s  hint: %s", strings.Repeat(" ", len("15:04:05.000  ")+w.widest), h.Hint)
 	}
+	return err
+}
+
+// say prints a line; its end is ours, and goes out as it is.
+func (w *watcher) say(format string, args ...any) error {
+	if _, err := fmt.Fprintf(w.out, format, args...); err != nil {
+		return err
+	}
+	_, err := io.WriteString(raw(w.out), w.lineEnd)
 	return err
 }
 

@@ -171,11 +171,13 @@ func (s *Set) Type(key string) bool {
 	return i >= 0
 }
 
-// run judges what comes, and what falls due by itself, until the set is closed.
+// run judges what comes, and what falls due by itself, until the set is closed; what
+// had come by then is judged.
 func (s *Set) run(ctx context.Context) {
 	defer close(s.done)
 	timer := time.NewTimer(time.Hour)
 	defer timer.Stop()
+	defer s.look()
 	for {
 		timer.Reset(s.wait(time.Now()))
 		var out chan Fired // nil, which never takes, while nothing waits
@@ -194,13 +196,18 @@ func (s *Set) run(ctx context.Context) {
 		case <-ctx.Done():
 			return
 		}
-		for _, a := range s.in.take() {
-			s.judge(a.of, &a.Edge, a.Time)
-		}
-		now := time.Now()
-		for i := range s.states {
-			s.judge(i, nil, now)
-		}
+		s.look()
+	}
+}
+
+// look judges what has come and what has fallen due.
+func (s *Set) look() {
+	for _, a := range s.in.take() {
+		s.judge(a.of, &a.Edge, a.Time)
+	}
+	now := time.Now()
+	for i := range s.states {
+		s.judge(i, nil, now)
 	}
 }
 

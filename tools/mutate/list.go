@@ -34,6 +34,7 @@ var drawn = []struct {
 	{[]string{"soundfile", "soundfile/fourier", "soundfile/internal/flac", "soundfile/internal/mp3", "soundfile/internal/ogg", "soundfile/internal/vorbis"}, 25},
 	{[]string{"plate", "plate/drawing"}, 20},
 	{[]string{"play", "play/chase", "play/clock", "play/line", "play/output", "play/retry", "play/tempo"}, 40},
+	{[]string{"play/device", "play/trigger"}, 30},
 	{[]string{"evening"}, 10},
 	{[]string{"web/page"}, 15},
 	{[]string{"si"}, 15},
