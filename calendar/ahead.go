@@ -61,7 +61,7 @@ func (c *Calendar) dayAhead(d day, said map[source.Pos][]string, faults *source.
 		c.clockAhead(d, s.From, "opening", s.Pos, said, faults)
 		c.clockAhead(d, s.end(), "closing", s.Pos, said, faults)
 	}
-	if c.SelfTest.For > 0 {
+	if c.SelfTest.For > 0 && c.exists(d) {
 		c.clockAhead(d, c.SelfTest.At, "self-test", c.SelfTest.Pos, said, faults)
 	}
 }

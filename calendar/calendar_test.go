@@ -145,6 +145,10 @@ func TestManyOfAll(t *testing.T) {
 // What the year that comes has in store is told where it was written, once.
 func TestAhead(t *testing.T) {
 	from := time.Date(2026, 11, 28, 12, 0, 0, 0, time.UTC)
+	samoa, _ := Read("calendar.yaml", []byte("time zone: Pacific/Apia\nhours: 10:00 to 18:00\nself-test: {at: 8:00, for: 5 min}\n"), nil)
+	if got := samoa.Ahead(time.Date(2011, 12, 1, 0, 0, 0, 0, time.UTC)); len(got) != 1 || got[0].Text != "on 2011-12-30 the clocks skip the hours 10:00 to 18:00 whole: there is no opening" {
+		t.Errorf("of the day that Samoa skipped it says %v", got)
+	}
 	for _, c := range []struct{ text, want string }{
 		{"time zone: Europe/Berlin\nhours: {saturday: 20:00 to 2:30}\n", "note: calendar.yaml:2:19: on 2027-03-28 the clocks jump from 02:00 to 03:00, so the closing at 02:30 happens at the jump\nnote: calendar.yaml:2:19: on 2027-10-31 the clocks go back and 02:30 comes twice: the closing happens the first time"},
 		{"time zone: Europe/Berlin\nhours: {sunday: 2:15 to 2:45}\n", "note: calendar.yaml:2:17: on 2027-03-28 the clocks skip the hours 2:15 to 2:45 whole: there is no opening\nnote: calendar.yaml:2:17: on 2027-10-31 the clocks go back and 02:15 comes twice: the opening happens the first time\nnote: calendar.yaml:2:17: on 2027-10-31 the clocks go back and 02:45 comes twice: the closing happens the first time"},

@@ -98,14 +98,20 @@ func (o *openings) one() (opening, bool) {
 func (c *Calendar) tests(from, last day, yield func(from, to time.Time) bool) {
 	at := c.Zone.location()
 	for d := from; d <= last; d++ {
-		if reach(at, d.midnight()).Equal(reach(at, (d + 1).midnight())) {
-			continue // the place skipped it
+		if !c.exists(d) {
+			continue
 		}
 		begin := reach(at, d.midnight().Add(minutes(c.SelfTest.At)))
 		if !yield(begin, begin.Add(c.SelfTest.For)) {
 			return
 		}
 	}
+}
+
+// exists tells whether the clocks of the place show a date at all.
+func (c *Calendar) exists(d day) bool {
+	at := c.Zone.location()
+	return reach(at, d.midnight()).Before(reach(at, (d + 1).midnight()))
 }
 
 // Midnight returns the instant at which the date that the clocks show at t begins, or

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -194,11 +195,8 @@ func writeHours(out io.Writer, cal *calendar.Calendar, first time.Time, days int
 			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", head, hand(test, day, next), hand(r.startUp, day, next), hand(r.opens, day, next), hand(r.closes, day, next), hand(r.ends, day, next), about)
 		}
 		if len(rows[date]) == 0 {
-			state := "closed"
-			if s := cal.At(day); s.Is == calendar.Open && (s.Until.IsZero() || !s.Until.Before(next)) {
-				state = "open all day"
-			}
-			fmt.Fprintf(w, "%s\t%s\t\t%s\t\t\t%s\n", day.Format("Mon 2006-01-02"), hand(test, day, next), state, about)
+			what, late := standing(cal.At(day), day, next)
+			fmt.Fprintf(w, "%s\t%s\t\t%s\t\t\t%s\n", day.Format("Mon 2006-01-02"), hand(test, day, next), what, joinedBy("; ", late, about))
 		}
 	}
 	_ = w.Flush() // into memory
@@ -208,6 +206,17 @@ func writeHours(out io.Writer, cal *calendar.Calendar, first time.Time, days int
 		}
 	}
 	return nil
+}
+
+// standing tells of a day on which nothing opens, by what is at its beginning.
+func standing(s calendar.State, day, next time.Time) (what, about string) {
+	switch {
+	case s.Is != calendar.Open:
+		return "closed", ""
+	case s.Until.IsZero() || !s.Until.Before(next):
+		return "open all day", ""
+	}
+	return "closed", "open from the day before until " + hand(s.Until, day, next)
 }
 
 // hand is a time of day in a row: with the day of the week when it is another's, and
@@ -228,16 +237,27 @@ func hand(t, day, next time.Time) string {
 
 // aboutDay says whose hours a day has, and when its clocks change.
 func aboutDay(cal *calendar.Calendar, day, next time.Time) string {
-	var parts []string
-	if why := cal.Why(day); why != "" {
-		parts = append(parts, source.Visible(why))
-	}
+	clocks := ""
 	_, before := day.Zone()
 	_, after := next.Zone()
-	if step := time.Duration(after-before) * time.Second; step > 0 {
-		parts = append(parts, "clocks go forward by "+si.Say(step.Minutes(), "min"))
-	} else if step < 0 {
-		parts = append(parts, "clocks go back by "+si.Say(-step.Minutes(), "min"))
+	switch step := time.Duration(after-before) * time.Second; {
+	case step > 0:
+		clocks = "clocks go forward by " + stretch(step)
+	case step < 0:
+		clocks = "clocks go back by " + stretch(-step)
 	}
-	return strings.Join(parts, "; ")
+	return joinedBy("; ", source.Visible(cal.Why(day)), clocks)
+}
+
+// joinedBy joins what is not empty.
+func joinedBy(between string, parts ...string) string {
+	return strings.Join(slices.DeleteFunc(parts, func(p string) bool { return p == "" }), between)
+}
+
+// stretch is a length of time in hours where they are whole, else in minutes.
+func stretch(d time.Duration) string {
+	if d%time.Hour == 0 {
+		return si.Say(d.Hours(), "h")
+	}
+	return si.Say(d.Minutes(), "min")
 }
