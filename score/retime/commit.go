@@ -24,6 +24,7 @@ const PrintEnding = ".print"
 var asideFiles = map[Kind]struct{ file, key, head string }{
 	Cue:      {"cut-cues.yaml", "cues", "# Cues whose moments were cut from the soundtrack. The show does not read this\n# file: copy a cue back into score.yaml when its place is known.\n"},
 	Calm:     {"cut-calm.yaml", "calm", "# Calm spans that were cut from the soundtrack. The show does not read this\n# file: copy a span back into score.yaml when its place is known.\n"},
+	Wait:     {"cut-waits.yaml", "waits", "# Waits whose places were cut from the soundtrack. The show does not read this\n# file: copy a wait back into score.yaml when its place is known.\n"},
 	Section:  {"cut-sections.yaml", "sections", "# Sections of draft.yaml that were cut from the soundtrack. Nothing reads this\n# file: copy a section back into draft.yaml when its place is known.\n"},
 	Decision: {"cut-decisions.yaml", "decisions", "# Decisions on moments that were cut from the soundtrack. Nothing reads this\n# file: copy a decision back into spotting.yaml when its place is known.\n"},
 }
@@ -72,7 +73,7 @@ func (r *Result) Commit(ctx context.Context, dir *folder.Folder, take Take) erro
 			e.Put(name, data)
 		}
 	}
-	for _, kind := range []Kind{Cue, Calm, Section, Decision} {
+	for _, kind := range []Kind{Cue, Calm, Wait, Section, Decision} {
 		if err := keepAside(dir, e, kind, r.Aside[kind]); err != nil {
 			return err
 		}

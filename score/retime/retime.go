@@ -3,6 +3,7 @@ package retime
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"lampblack/folder"
@@ -21,6 +22,7 @@ type Kind string
 const (
 	Cue      Kind = "cue"
 	Calm     Kind = "calm span"
+	Wait     Kind = "wait"
 	Section  Kind = "section"
 	Decision Kind = "decision"
 )
@@ -133,6 +135,9 @@ func (v *mover) score(text *source.Text, data []byte) error {
 			v.r.Moved = append(v.r.Moved, v.stay(c))
 			continue
 		}
+		if c.Follows.Name != "" {
+			continue // it goes where the other goes
+		}
 		sought++
 		moved, err := v.cue(text, i, c)
 		if err != nil {
@@ -145,10 +150,55 @@ func (v *mover) score(text *source.Text, data []byte) error {
 	if sought > 0 && len(cut) == sought {
 		return errOther
 	}
-	if err := text.Remove("cues", cut...); err != nil {
+	cut, err := v.followers(text, sc.Cues, cut)
+	if err != nil {
 		return err
 	}
-	return v.calm(text, sc.Calm)
+	err = text.Remove("cues", cut...)
+	if err != nil {
+		return err
+	}
+	if err := v.calm(text, sc.Calm); err != nil {
+		return err
+	}
+	if sc.Waits, err = written(data); err != nil {
+		return err
+	}
+	return v.waits(text, sc.Waits)
+}
+
+// followers adds the cues to those that were cut that follow one of them, by way of others
+// too: they have nothing to follow any more.
+func (v *mover) followers(text *source.Text, cues []score.Cue, cut []int) ([]int, error) {
+	gone := map[string]bool{}
+	for _, i := range cut {
+		gone[cues[i].Number.Name] = true
+	}
+	for again := len(cut) > 0; again; {
+		again = false
+		for i := range cues {
+			c := &cues[i]
+			if !gone[c.Follows.Name] || gone[c.Number.Name] {
+				continue
+			}
+			moved := Moved{Kind: Cue, Name: c.Number.Name, Cut: true}
+			v.r.Moved = append(v.r.Moved, moved)
+			if err := v.aside(text, "cues", i, moved); err != nil {
+				return nil, err
+			}
+			gone[c.Number.Name], again = true, true
+			cut = append(cut, i)
+		}
+	}
+	slices.Sort(cut)
+	return cut, nil
+}
+
+// written are the waits in the order of the text: score.Read sorts them by their places.
+func written(data []byte) ([]score.Wait, error) {
+	var s score.Score
+	faults := source.Decode(show.ScoreFile, data, &s)
+	return s.Waits, faults.Err()
 }
 
 // preset tells whether a cue stands at the very beginning of the show: it is

@@ -82,6 +82,50 @@ func (v *mover) calm(text *source.Text, list []score.Span) error {
 	return text.Remove("calm", cut...)
 }
 
+// torn is the share of a span that repeats, one in so many, by which it may become longer or
+// shorter and still be the same loop: a take is played faster by less.
+const torn = 10
+
+// waits moves the waits: spans that repeat as calm spans are moved, but for a second place,
+// as a piece waits once; places as times. A span that was cut in two is cut, since what is
+// left of it is no loop.
+func (v *mover) waits(text *source.Text, list []score.Wait) error {
+	var cut []int
+	for i := range list {
+		w := &list[i]
+		moved := Moved{Kind: Wait, Name: "at " + si.FormatTime(w.Place()), Old: w.Place() - w.Span()}
+		set := map[string]time.Duration{}
+		if w.Repeats() {
+			pieces := v.pieces(retake.Interval{From: *w.From, To: *w.To})
+			if len(pieces) > 0 && (pieces[0].new.Length()-w.Span()).Abs() > w.Span()/torn {
+				pieces = nil
+			}
+			v.stretch(&moved, pieces)
+			if !moved.Cut {
+				set["from"], set["to"] = pieces[0].new.From, pieces[0].new.To
+			}
+		} else {
+			v.place(&moved)
+			set["at"] = moved.New
+		}
+		v.r.Moved = append(v.r.Moved, moved)
+		if moved.Cut {
+			cut = append(cut, i)
+			if err := v.aside(text, "waits", i, moved); err != nil {
+				return err
+			}
+			continue
+		}
+		for key, at := range set {
+			pos, _ := text.Find("waits", i, key)
+			if err := text.Set(pos, si.FormatTime(at)); err != nil {
+				return err
+			}
+		}
+	}
+	return text.Remove("waits", cut...)
+}
+
 // stretch notes what became of a stretch. Its confidence is that of a point just
 // inside, since at the edge itself the map may already be in another span.
 func (v *mover) stretch(moved *Moved, pieces []piece) {
