@@ -39,6 +39,7 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 func (s *Show) With(sc *score.Score) (*Show, source.Faults) {
 	var faults source.Faults
 	o := s.on(sc, s.Track)
+	o.plan.entry = s.plan.entry
 	o.perform(&faults)
 	return o, faults
 }

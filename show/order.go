@@ -65,6 +65,18 @@ func (s *OrderStep) Own() bool { return !s.Stands() && s.Cues.Name == "" }
 // Name is what the step is called.
 func (s *OrderStep) Name() string { return s.Standing.Name + s.Piece.Name }
 
+// LooksOfCues are the looks that the cues of a piece with a file of its own name.
+func (s *OrderStep) LooksOfCues() []string {
+	if s.score == nil {
+		return nil
+	}
+	var out []string
+	for i := range s.score.Cues {
+		out = append(out, s.score.Cues[i].Look.Name)
+	}
+	return out
+}
+
 // mostSteps bounds a running order: an evening of a hundred pieces with a look
 // before each.
 const mostSteps = 200

@@ -23,7 +23,12 @@ func decided(c *cobra.Command, dir string, items []string) (*loaded, error) {
 		if err != nil {
 			return nil, err
 		}
-		err = l.decide(items)
+		if l.of, err = l.filesOf(pieceNamed(c)); err == nil {
+			err = l.sounds()
+		}
+		if err == nil {
+			err = l.decide(items)
+		}
 		if err == nil {
 			return l, nil
 		}
@@ -40,7 +45,7 @@ func (l *loaded) decide(items []string) error {
 	if len(items) == 0 {
 		return nil
 	}
-	data, err := l.folder.Optional(draft.DecisionsFile)
+	data, err := l.folder.Optional(l.of.decisions)
 	if err != nil {
 		return err
 	}
@@ -53,11 +58,11 @@ func (l *loaded) decide(items []string) error {
 	} else if data, err = appended(data, items); err != nil {
 		return err
 	}
-	if _, faults := draft.ReadDecisions(draft.DecisionsFile, data); faults.Err() != nil {
+	if _, faults := draft.ReadDecisions(l.of.decisions, data); faults.Err() != nil {
 		return faults
 	}
 	e := l.folder.Edit()
-	e.Put(draft.DecisionsFile, data)
+	e.Put(l.of.decisions, data)
 	return e.Commit()
 }
 

@@ -9,7 +9,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"lampblack/check"
-	"lampblack/score"
 	"lampblack/score/draft"
 	"lampblack/show"
 	"lampblack/si"
@@ -51,42 +50,46 @@ func draftCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			r, text, err := l.draft(c, s, seed)
+			if l.of, err = l.filesOf(pieceNamed(c)); err != nil {
+				return err
+			}
+			r, texts, err := l.draft(c, s, seed)
 			if err != nil {
 				return err
 			}
-			return l.writeDraft(c, r, text, look, explain)
+			return l.writeDraft(c, r, texts, look, explain)
 		},
 	}
 	c.Flags().BoolVar(&look, "look", false, "print the score as it would become, and write nothing")
 	c.Flags().BoolVar(&explain, "explain", false, "print why each cue is there, and why strong moments were left out")
 	c.Flags().IntVar(&seed, "seed", 0, "another number turns the colours of looks that the draft makes")
-	return c
+	return pieceFlag(c)
 }
 
-// draft proposes, and returns the score's text with the draft in it.
-func (l *loaded) draft(c *cobra.Command, s *show.Show, seed int) (*draft.Result, []byte, error) {
+// draft proposes, and returns the texts with the draft in them.
+func (l *loaded) draft(c *cobra.Command, s *show.Show, seed int) (*draft.Result, draftTexts, error) {
 	if err := l.sounds(); err != nil {
-		return nil, nil, err
+		return nil, draftTexts{}, err
 	}
 	wish, err := l.wish()
 	if err != nil {
-		return nil, nil, err
+		return nil, draftTexts{}, err
 	}
 	if seed != 0 {
 		wish.Seed = seed
 	}
+	wish.Keep(l.looksOfOthers())
 	decisions, err := l.decisions()
 	if err != nil {
-		return nil, nil, err
+		return nil, draftTexts{}, err
 	}
-	data, err := l.folder.ReadFile(show.ScoreFile)
+	texts, err := l.draftTexts()
 	if err != nil {
-		return nil, nil, err
+		return nil, draftTexts{}, err
 	}
-	b, err := bareShow(c.Context(), s, data, wish)
+	b, err := bareShow(c.Context(), s, texts, wish)
 	if err != nil {
-		return nil, nil, err
+		return nil, draftTexts{}, err
 	}
 	o := draft.Known(b.show)
 	o.Wish, o.Decisions, o.Judge = wish, decisions, b.judge
@@ -95,19 +98,45 @@ func (l *loaded) draft(c *cobra.Command, s *show.Show, seed int) (*draft.Result,
 		err = faults.Err()
 	}
 	if err != nil {
-		return nil, nil, err
+		return nil, draftTexts{}, err
 	}
-	text, err := r.Splice(show.ScoreFile, b.text, b.show.Score)
-	return r, text, err
+	texts, err = b.texts.splice(r, b.show.Score)
+	return r, texts, err
+}
+
+// looksOfOthers are the looks that standing looks and the cues of other pieces name: they stay,
+// whoever made them.
+func (l *loaded) looksOfOthers() []string {
+	var out []string
+	for _, o := range l.orders() {
+		if o == nil {
+			continue
+		}
+		for i := range o.Steps {
+			s := &o.Steps[i]
+			if s.Look.Name != "" {
+				out = append(out, s.Look.Name)
+			}
+			if s.Cues.Name != "" && s.Cues.Name != l.of.cues {
+				out = append(out, s.LooksOfCues()...)
+			}
+		}
+	}
+	if l.of.other != nil {
+		for i := range l.files.Score.Cues {
+			out = append(out, l.files.Score.Cues[i].Look.Name)
+		}
+	}
+	return out
 }
 
 // wish is what the director wants; a show without the file wants nothing in particular.
 func (l *loaded) wish() (*draft.Wish, error) {
-	data, err := l.folder.Optional(draft.WishFile)
+	data, err := l.folder.Optional(l.of.wish)
 	if err != nil || data == nil {
 		return &draft.Wish{}, err
 	}
-	wish, faults := draft.ReadWish(draft.WishFile, data)
+	wish, faults := draft.ReadWish(l.of.wish, data)
 	return wish, faults.Err()
 }
 
@@ -115,18 +144,18 @@ func (l *loaded) wish() (*draft.Wish, error) {
 // proposals are held.
 type beforeDraft struct {
 	show   *show.Show
-	text   []byte // of its score
+	texts  draftTexts // of its score
 	before *check.Comparison
 }
 
 // bareShow solves the score without an earlier draft once, for the comparison: the room
 // is not solved again.
-func bareShow(ctx context.Context, s *show.Show, data []byte, wish *draft.Wish) (*beforeDraft, error) {
-	text, err := draft.Bare(show.ScoreFile, data, s.Score, wish)
+func bareShow(ctx context.Context, s *show.Show, texts draftTexts, wish *draft.Wish) (*beforeDraft, error) {
+	texts, err := texts.bare(s.Score, wish)
 	if err != nil {
 		return nil, err
 	}
-	sc, faults := score.Read(show.ScoreFile, text)
+	sc, faults := texts.read()
 	if faults.Err() != nil {
 		return nil, faults
 	}
@@ -135,17 +164,17 @@ func bareShow(ctx context.Context, s *show.Show, data []byte, wish *draft.Wish) 
 		return nil, faults
 	}
 	before, err := check.Compare(ctx, bare)
-	return &beforeDraft{bare, text, before}, err
+	return &beforeDraft{bare, texts, before}, err
 }
 
 // judge tells what a proposal makes worse. The proposal goes the way of a file: spliced
-// into the text and read back, so what is judged is what would be written.
+// into the texts and read back, so what is judged is what would be written.
 func (b *beforeDraft) judge(ctx context.Context, r *draft.Result) ([]draft.Objection, error) {
-	text, err := r.Splice(show.ScoreFile, b.text, b.show.Score)
+	texts, err := b.texts.splice(r, b.show.Score)
 	if err != nil {
 		return nil, err
 	}
-	sc, faults := score.Read(show.ScoreFile, text)
+	sc, faults := texts.read()
 	if faults.Err() != nil {
 		return nil, faults
 	}
@@ -161,17 +190,17 @@ func (b *beforeDraft) judge(ctx context.Context, r *draft.Result) ([]draft.Objec
 
 // decisions are those of the spotting session, none without the file.
 func (l *loaded) decisions() ([]draft.Decision, error) {
-	data, err := l.folder.Optional(draft.DecisionsFile)
+	data, err := l.folder.Optional(l.of.decisions)
 	if err != nil || data == nil {
 		return nil, err
 	}
-	list, faults := draft.ReadDecisions(draft.DecisionsFile, data)
+	list, faults := draft.ReadDecisions(l.of.decisions, data)
 	return list, faults.Err()
 }
 
 // writeDraft writes the score, or with --look prints it; --explain takes the place of
 // the text on standard output, as both at once would be neither.
-func (l *loaded) writeDraft(c *cobra.Command, r *draft.Result, text []byte, look, explain bool) error {
+func (l *loaded) writeDraft(c *cobra.Command, r *draft.Result, texts draftTexts, look, explain bool) error {
 	if explain {
 		if err := r.WriteExplanation(c.OutOrStdout()); err != nil {
 			return err
@@ -180,16 +209,16 @@ func (l *loaded) writeDraft(c *cobra.Command, r *draft.Result, text []byte, look
 	if look {
 		var err error
 		if !explain {
-			_, err = verbatim(c.OutOrStdout()).Write(text)
+			_, err = verbatim(c.OutOrStdout()).Write(texts.shown())
 		}
 		return err
 	}
 	e := l.folder.Edit()
-	e.Put(show.ScoreFile, text)
+	texts.put(e)
 	if err := e.Commit(); err != nil {
 		return unlessChanged(err)
 	}
-	fmt.Fprintf(c.ErrOrStderr(), "drafted %s into %s; %s none (--explain says why)\n", si.Count(len(r.Cues), "cue", "cues"), filepath.Join(l.folder.Dir(), show.ScoreFile), si.Count(len(r.Left), "strong moment has", "strong moments have"))
+	fmt.Fprintf(c.ErrOrStderr(), "drafted %s into %s; %s none (--explain says why)\n", si.Count(len(r.Cues), "cue", "cues"), filepath.Join(l.folder.Dir(), l.of.cues), si.Count(len(r.Left), "strong moment has", "strong moments have"))
 	if r.Gentler > 0 || r.Dropped > 0 {
 		fmt.Fprintf(c.ErrOrStderr(), "so that the show checks no worse, %s made gentler, and %s left out\n", si.Count(r.Gentler, "cue was", "cues were"), si.Count(r.Dropped, "cue was", "cues were"))
 	}
@@ -223,14 +252,11 @@ func spottingCmd() *cobra.Command {
 				return err
 			}
 			defer l.close()
-			if err := l.sounds(); err != nil {
-				return err
-			}
 			decisions, err := l.decisions()
 			if err != nil {
 				return err
 			}
-			track, err := l.listen(c.Context(), c.ErrOrStderr(), l.files.Bill.Soundtrack)
+			track, err := l.listen(c.Context(), c.ErrOrStderr(), l.of.sound)
 			if err != nil {
 				return err
 			}
@@ -242,7 +268,7 @@ func spottingCmd() *cobra.Command {
 	c.Flags().StringArrayVar(&accept, "accept", nil, `accept a moment, as "hit 0:31.2"`)
 	c.Flags().StringArrayVar(&reject, "reject", nil, `reject a moment, as "turn 1:04"`)
 	c.Flags().StringArrayVar(&nudge, "nudge", nil, `move a moment, as "hit 0:31.2 to 0:31.35"`)
-	return c
+	return pieceFlag(c)
 }
 
 // printSpotting prints for people, or a table.

@@ -324,7 +324,7 @@ func (r *chanceShow) solve(t testing.TB) *show.Show {
 // draftInto drafts as the command does.
 func draftInto(t testing.TB, s *show.Show, text []byte, wish *draft.Wish) (*draft.Result, []byte) {
 	t.Helper()
-	b, err := bareShow(t.Context(), s, text, wish)
+	b, err := bareShow(t.Context(), s, draftTexts{score: text}, wish)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -337,7 +337,7 @@ func draftInto(t testing.TB, s *show.Show, text []byte, wish *draft.Wish) (*draf
 	if err != nil {
 		t.Fatal(err)
 	}
-	out, err := r.Splice(show.ScoreFile, b.text, b.show.Score)
+	out, err := r.Splice(show.ScoreFile, b.texts.score, b.show.Score)
 	if err != nil {
 		t.Fatal(err)
 	}

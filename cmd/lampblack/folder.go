@@ -29,6 +29,7 @@ type loaded struct {
 	evening  *show.Evening // nil for a show of one piece
 	place    *show.Place   // nil for a place that is one
 	picked   bool          // show is that of another piece than the folder's own
+	of       pieceFiles    // of the piece that is edited
 	findings []finding.Finding
 	heard    *soundtrack.Track // by retime, for bars
 }
@@ -229,16 +230,16 @@ func (l *loaded) listen(ctx context.Context, words io.Writer, ref source.Ref) (*
 	return t, err
 }
 
-// sounds returns an error where the folder has no soundtrack of its own.
+// sounds returns an error where the piece that is edited has no soundtrack.
 func (l *loaded) sounds() error {
-	if l.files.Bill.Soundtrack.Name == "" {
-		return hinted{errors.New("this folder has no soundtrack of its own"), "name one in " + show.BillFile + ": soundtrack: NAME"}
+	switch {
+	case l.of.sound.Name != "":
+		return nil
+	case l.of.other != nil:
+		return hinted{errors.New("this piece has no soundtrack"), "name one in " + l.of.other.Order + ": soundtrack: NAME"}
 	}
-	return nil
+	return hinted{errors.New("this folder has no soundtrack of its own"), "name one in " + show.BillFile + ": soundtrack: NAME; --piece names another piece"}
 }
-
-// soundtrack returns the path of the folder's own soundtrack.
-func (l *loaded) soundtrack() (string, error) { return l.sound(l.files.Bill.Soundtrack) }
 
 // sound returns the path of a soundtrack, which lies inside the folder even by way of
 // links. A link that leads out of the folder is refused by package folder.

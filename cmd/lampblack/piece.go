@@ -6,6 +6,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lampblack/score/draft"
+	"lampblack/score/retime"
 	"lampblack/show"
 	"lampblack/source"
 )
@@ -69,4 +71,53 @@ func (l *loaded) piece(name string) (*show.Show, error) {
 		return nil, hinted{fmt.Errorf("the running order has no step %q", name), source.OneOf(name, append(e.Names(), allPieces))}
 	}
 	return e.Steps[i].Show, nil
+}
+
+// pieceFiles are the files that belong to a piece: the folder's own, or another of a running
+// order.
+type pieceFiles struct {
+	cues, wish, decisions string
+	sound                 source.Ref
+	other                 *retime.Piece // nil for the folder's own
+}
+
+// filesOf finds the files of a piece by its name, "" for the folder's own.
+func (l *loaded) filesOf(name string) (pieceFiles, error) {
+	own := pieceFiles{show.ScoreFile, draft.WishFile, draft.DecisionsFile, l.files.Bill.Soundtrack, nil}
+	if name == "" {
+		return own, nil
+	}
+	order, file := l.files.Order, show.OrderFile
+	if l.files.Zones != nil {
+		zone, step, _ := strings.Cut(name, "/")
+		z := l.files.Zones.Zones.Get(zone)
+		if z == nil {
+			return own, hinted{fmt.Errorf("there is no zone %q", zone), source.OneOf(zone, source.Names(l.files.Zones.Zones))}
+		}
+		name, order = step, (*z).Steps()
+		if n := (*z).Order.Name; n != "" {
+			file = n
+		}
+	}
+	if order == nil {
+		return own, hinted{fmt.Errorf("this show has no running order, so there is no piece %q", name), "docs/files.md has the form of " + show.OrderFile}
+	}
+	var names []string
+	for i := range order.Steps {
+		s := &order.Steps[i]
+		switch {
+		case s.Stands():
+			continue
+		case s.Name() == name && s.Own():
+			return own, nil
+		case s.Name() == name:
+			p := &retime.Piece{Cues: s.Cues.Name, Order: file, Step: i}
+			if l.files.Score != nil {
+				p.Looks = l.files.Score.Looks
+			}
+			return pieceFiles{p.Cues, p.WishFile(), p.DecisionsFile(), s.Soundtrack, p}, nil
+		}
+		names = append(names, s.Name())
+	}
+	return own, hinted{fmt.Errorf("the running order has no piece %q", name), source.OneOf(name, names)}
 }

@@ -51,6 +51,9 @@ func retimeCmd() *cobra.Command {
 				return err
 			}
 			defer l.close()
+			if l.of, err = l.filesOf(pieceNamed(c)); err != nil {
+				return err
+			}
 			if err := l.sounds(); err != nil {
 				return err
 			}
@@ -67,12 +70,12 @@ func retimeCmd() *cobra.Command {
 	c.Flags().BoolVar(&f.remember, "remember", false, "remember the present soundtrack, and stop there")
 	c.Flags().BoolVar(&f.json, "json", false, "print JSON")
 	c.Flags().StringVar(&f.picture, "picture", "", "write a picture of what went where (.svg or .png)")
-	return c
+	return pieceFlag(c)
 }
 
 // remember writes the print of the present soundtrack beside it.
 func (l *loaded) remember(ctx context.Context) error {
-	path, err := l.soundtrack()
+	path, err := l.sound(l.of.sound)
 	if err != nil {
 		return err
 	}
@@ -81,7 +84,7 @@ func (l *loaded) remember(ctx context.Context) error {
 		return err
 	}
 	e := l.folder.Edit()
-	if err := retime.PutPrint(e, l.files.Bill.Soundtrack.Name, p); err != nil {
+	if err := retime.PutPrint(e, l.of.sound.Name, p); err != nil {
 		return err
 	}
 	return unlessChanged(e.Commit())
@@ -100,10 +103,10 @@ func takePrint(ctx context.Context, path string) (*retake.Print, error) {
 // oldPrint takes the print of the present soundtrack, or what was remembered
 // of it.
 func (l *loaded) oldPrint(ctx context.Context) (*retake.Print, error) {
-	if path, err := l.soundtrack(); err == nil {
+	if path, err := l.sound(l.of.sound); err == nil {
 		return takePrint(ctx, path)
 	}
-	p, err := retime.OldPrint(ctx, l.folder, l.files.Bill.Soundtrack.Name)
+	p, err := retime.OldPrint(ctx, l.folder, l.of.sound.Name)
 	if err != nil {
 		err = hinted{err, "put the old soundtrack back for this once"}
 	}
@@ -173,7 +176,9 @@ func (l *loaded) compute(ctx context.Context, words io.Writer, file string) (*re
 	if err != nil {
 		return nil, err
 	}
-	if r.result, err = retime.Move(l.folder, r.m, heard.Options()); err != nil {
+	options := heard.Options()
+	options.Piece = l.of.other
+	if r.result, err = retime.Move(l.folder, r.m, options); err != nil {
 		return nil, err
 	}
 	r.strong = heard.Fresh(r.m, 10)
@@ -185,7 +190,7 @@ func (l *loaded) compute(ctx context.Context, words io.Writer, file string) (*re
 func (l *loaded) oldTrack(ctx context.Context, words io.Writer) (*soundtrack.Track, error) {
 	var err error
 	if l.heard == nil {
-		if l.heard, err = l.listen(ctx, words, l.files.Bill.Soundtrack); err != nil {
+		if l.heard, err = l.listen(ctx, words, l.of.sound); err != nil {
 			err = hinted{err, "put the old soundtrack back for this once"}
 		}
 	}

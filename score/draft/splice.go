@@ -3,6 +3,8 @@ package draft
 import (
 	"fmt"
 	"io"
+	"path"
+	"strings"
 	"text/tabwriter"
 
 	"lampblack/score"
@@ -18,6 +20,14 @@ func (r *Result) Splice(file string, text []byte, sc *score.Score) ([]byte, erro
 	if err != nil {
 		return nil, err
 	}
+	if text, err = r.SpliceLooks(file, text); err != nil {
+		return nil, err
+	}
+	return r.SpliceCues(file, text)
+}
+
+// SpliceLooks adds the looks of the draft to the text of a score.
+func (r *Result) SpliceLooks(file string, text []byte) ([]byte, error) {
 	t, faults := source.OpenText(file, text)
 	if err := faults.Err(); err != nil {
 		return nil, err
@@ -26,6 +36,15 @@ func (r *Result) Splice(file string, text []byte, sc *score.Score) ([]byte, erro
 		if err := t.SetKey(source.Quote(l.Name), l.Value, "looks"); err != nil {
 			return nil, fmt.Errorf("add look %q: %w", l.Name, err)
 		}
+	}
+	return t.Bytes()
+}
+
+// SpliceCues adds the cues of the draft to a text of cues: a score, or a piece.
+func (r *Result) SpliceCues(file string, text []byte) ([]byte, error) {
+	t, faults := source.OpenText(file, text)
+	if err := faults.Err(); err != nil {
+		return nil, err
 	}
 	lines := make([]string, len(r.Cues))
 	for i := range r.Cues {
@@ -46,26 +65,57 @@ func Bare(file string, text []byte, sc *score.Score, w *Wish) ([]byte, error) {
 	if err := faults.Err(); err != nil {
 		return nil, err
 	}
+	if err := removeDrafted(t, sc); err != nil {
+		return nil, fmt.Errorf("take out the earlier draft: %w", err)
+	}
+	text, err := t.Bytes()
+	if err != nil {
+		return nil, err
+	}
+	return BareLooks(file, text, sc, w)
+}
+
+// BareLooks takes the looks of an earlier draft out of the text of a score, of which sc has the
+// cues, or those of a piece.
+func BareLooks(file string, text []byte, sc *score.Score, w *Wish) ([]byte, error) {
+	_, looks := bare(sc, w)
+	if len(looks) == 0 {
+		return text, nil
+	}
+	t, faults := source.OpenText(file, text)
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	if err := t.RemoveKeys(looks, "looks"); err != nil {
+		return nil, fmt.Errorf("take out the earlier draft: %w", err)
+	}
+	return t.Bytes()
+}
+
+// BareCues takes the cues of an earlier draft out of a piece's text of cues.
+func BareCues(file string, text []byte, sc *score.Score) ([]byte, error) {
+	t, faults := source.OpenText(file, text)
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	if err := removeDrafted(t, sc); err != nil {
+		return nil, fmt.Errorf("take out the earlier draft: %w", err)
+	}
+	return t.Bytes()
+}
+
+// removeDrafted takes drafted cues out of a text.
+func removeDrafted(t *source.Text, sc *score.Score) error {
 	var cues []int
 	for i := range sc.Cues {
 		if sc.Cues[i].By == score.Draft {
 			cues = append(cues, i)
 		}
 	}
-	_, looks := bare(sc, w)
-	var err error
 	if len(cues) > 0 && len(cues) == len(sc.Cues) {
-		err = t.Clear("cues")
-	} else {
-		err = t.Remove("cues", cues...)
+		return t.Clear("cues")
 	}
-	if err == nil && len(looks) > 0 {
-		err = t.RemoveKeys(looks, "looks")
-	}
-	if err != nil {
-		return nil, fmt.Errorf("take out the earlier draft: %w", err)
-	}
-	return t.Bytes()
+	return t.Remove("cues", cues...)
 }
 
 // bare is Bare for a score that was read, and names the looks that go. A look is kept
@@ -93,6 +143,11 @@ func bare(sc *score.Score, w *Wish) (out *score.Score, gone []string) {
 	}
 	for _, name := range w.looks() {
 		keep(name)
+	}
+	if w != nil {
+		for _, name := range w.others {
+			keep(name)
+		}
 	}
 	for _, l := range sc.Looks {
 		if kept[l.Name] {
@@ -126,3 +181,7 @@ func (r *Result) WriteExplanation(w io.Writer) error {
 	}
 	return t.Flush()
 }
+
+// Beside is the file of a piece that holds what one of the folder's own piece holds: beside its
+// cues, "pieces/encore.yaml", it is "pieces/encore-draft.yaml".
+func Beside(cues, file string) string { return strings.TrimSuffix(cues, path.Ext(cues)) + "-" + file }

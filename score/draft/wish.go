@@ -34,7 +34,13 @@ type Wish struct {
 	Voice     source.Ref    `key:"voice"`
 	Hush      source.Ref    `key:"hush"`
 	Sections  []Section     `key:"sections"`
+
+	others []string // looks that somebody else names
 }
+
+// Keep names looks that others use, as other pieces of an evening do: they stay, even those
+// that an earlier draft made.
+func (w *Wish) Keep(looks []string) { w.others = looks }
 
 // Section is a stretch of the track with one intent; it lasts until the next.
 type Section struct {

@@ -78,11 +78,15 @@ func (r *Result) Commit(ctx context.Context, dir *folder.Folder, take Take) erro
 			return err
 		}
 	}
-	bill, err := rename(dir, take.Name)
+	file := show.BillFile
+	if r.piece != nil {
+		file = r.piece.Order
+	}
+	text, err := rename(dir, file, r.piece, take.Name)
 	if err != nil {
 		return err
 	}
-	e.Put(show.BillFile, bill)
+	e.Put(file, text)
 	return e.Commit()
 }
 
@@ -146,17 +150,23 @@ func OldPrint(ctx context.Context, dir *folder.Folder, soundtrack string) (*reta
 	return retake.ReadPrint(f)
 }
 
-// rename makes the show's own file name another soundtrack.
-func rename(dir *folder.Folder, soundtrack string) ([]byte, error) {
-	bill, err := dir.ReadFile(show.BillFile)
+// rename makes the show's own file name another soundtrack, or the running order another for
+// a piece.
+func rename(dir *folder.Folder, file string, piece *Piece, soundtrack string) ([]byte, error) {
+	data, err := dir.ReadFile(file)
 	if err != nil {
 		return nil, err
 	}
-	text, faults := source.OpenText(show.BillFile, bill)
+	text, faults := source.OpenText(file, data)
 	if faults.Err() != nil {
 		return nil, faults
 	}
-	if err := text.SetKey("soundtrack", source.Quote(soundtrack)); err != nil {
+	if piece == nil {
+		err = text.SetKey("soundtrack", source.Quote(soundtrack))
+	} else {
+		err = text.SetKey("soundtrack", source.Quote(soundtrack), "order", piece.Step)
+	}
+	if err != nil {
 		return nil, err
 	}
 	return text.Bytes()

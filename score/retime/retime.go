@@ -46,6 +46,8 @@ type Result struct {
 	Texts map[string][]byte
 	// Aside are the items that were cut, word for word, by kind.
 	Aside map[Kind]string
+
+	piece *Piece // that was moved
 }
 
 // Options say what the mover cannot know by itself. Moment gives the time in
@@ -54,7 +56,23 @@ type Result struct {
 type Options struct {
 	Moment func(score.Anchor) (time.Duration, error)
 	Anchor func(a score.Anchor, at time.Duration) (score.Anchor, bool)
+	// Piece is the piece of an evening that is moved; nil is the folder's own.
+	Piece *Piece
 }
+
+// Piece is a piece of an evening with a file of cues and a soundtrack of its own.
+type Piece struct {
+	Cues  string                   // its file
+	Order string                   // the file of the running order that names its soundtrack
+	Step  int                      // its place there
+	Looks source.Named[score.Look] // those of the folder
+}
+
+// WishFile is where the wishes of a draft of the piece are.
+func (p *Piece) WishFile() string { return draft.Beside(p.Cues, draft.WishFile) }
+
+// DecisionsFile is where its decisions are.
+func (p *Piece) DecisionsFile() string { return draft.Beside(p.Cues, draft.DecisionsFile) }
 
 // mover moves one show. r grows as things are moved, in the order of the files.
 type mover struct {
@@ -67,14 +85,18 @@ type mover struct {
 // show does not have is passed over. A fault in a text ends it: what cannot be read
 // cannot be moved whole.
 func Move(dir *folder.Folder, m retake.Map, o Options) (*Result, error) {
-	v := &mover{m, o, &Result{Texts: map[string][]byte{}, Aside: map[Kind]string{}}}
+	v := &mover{m, o, &Result{Texts: map[string][]byte{}, Aside: map[Kind]string{}, piece: o.Piece}}
+	scoreFile, wishFile, decisionsFile := show.ScoreFile, draft.WishFile, draft.DecisionsFile
+	if p := o.Piece; p != nil {
+		scoreFile, wishFile, decisionsFile = p.Cues, p.WishFile(), p.DecisionsFile()
+	}
 	for _, f := range []struct {
 		name string
 		move func(text *source.Text, data []byte) error
 	}{
-		{show.ScoreFile, v.score},
-		{draft.WishFile, v.sections},
-		{draft.DecisionsFile, v.decisions},
+		{scoreFile, v.score},
+		{wishFile, v.sections},
+		{decisionsFile, v.decisions},
 	} {
 		data, err := dir.Optional(f.name)
 		if err != nil {
@@ -123,7 +145,7 @@ func (v *mover) none() bool {
 // score moves cues and calm spans. Cut cues are taken out together after all others
 // were set, since indexes are those of the old list.
 func (v *mover) score(text *source.Text, data []byte) error {
-	sc, faults := score.Read(show.ScoreFile, data)
+	sc, faults := v.read(data)
 	if faults.Err() != nil {
 		return faults
 	}
@@ -161,7 +183,7 @@ func (v *mover) score(text *source.Text, data []byte) error {
 	if err := v.calm(text, sc.Calm); err != nil {
 		return err
 	}
-	if sc.Waits, err = written(data); err != nil {
+	if sc.Waits, err = v.written(data); err != nil {
 		return err
 	}
 	return v.waits(text, sc.Waits)
@@ -195,10 +217,23 @@ func (v *mover) followers(text *source.Text, cues []score.Cue, cut []int) ([]int
 }
 
 // written are the waits in the order of the text: score.Read sorts them by their places.
-func written(data []byte) ([]score.Wait, error) {
+func (v *mover) written(data []byte) ([]score.Wait, error) {
+	if v.o.Piece != nil {
+		var p score.Piece
+		faults := source.Decode(v.o.Piece.Cues, data, &p)
+		return p.Waits, faults.Err()
+	}
 	var s score.Score
 	faults := source.Decode(show.ScoreFile, data, &s)
 	return s.Waits, faults.Err()
+}
+
+// read reads the score, or the file of a piece.
+func (v *mover) read(data []byte) (*score.Score, source.Faults) {
+	if p := v.o.Piece; p != nil {
+		return score.ReadCues(p.Cues, data, p.Looks)
+	}
+	return score.Read(show.ScoreFile, data)
 }
 
 // preset tells whether a cue stands at the very beginning of the show: it is
