@@ -36,7 +36,7 @@ func each(r io.Reader, take func(b []byte, now time.Time)) error {
 func (f *feed) notes(r io.Reader) error {
 	var s midi.Stream
 	f.found()
-	f.rest(time.Now())
+	f.restAll()
 	return each(r, func(b []byte, now time.Time) {
 		s.Feed(b, func(m []byte) { f.note(m, now) })
 	})
@@ -73,7 +73,7 @@ const longestLine = 64
 // lines takes the words of a pipe, one a line.
 func (f *feed) lines(r io.Reader) error {
 	f.found()
-	f.rest(time.Now())
+	f.restAll()
 	var text []byte
 	return each(r, func(b []byte, now time.Time) {
 		for _, c := range b {

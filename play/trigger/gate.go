@@ -39,9 +39,12 @@ const (
 	Closes
 	Presses
 	Loses // the source is gone: how the contact stands is not known
+	Rests // only messages say what is held, and until one does nothing is
 )
 
-func (c Change) String() string { return [...]string{"opens", "closes", "is pressed", "is lost"}[c] }
+func (c Change) String() string {
+	return [...]string{"opens", "closes", "is pressed", "is lost", "is open"}[c]
+}
 
 // Edge is a change and when it came.
 type Edge struct {
@@ -148,11 +151,14 @@ func (r Rules) After(s State, e Edge) (State, []Outcome) {
 			v = r.judge(s, now)
 		}
 		return s, s.count(out, v, now, now)
-	case Loses:
+	case Loses, Rests:
 		if s.waits || s.Raw == Closed && s.Level == Opened {
 			out = s.count(out, Doubtful, now, now)
 		}
 		s.Raw, s.Level, s.waits = Unknown, Unknown, false
+		if e.Change == Rests { // which is sure at once, and needs no debounce
+			s.Raw, s.Level = Opened, Opened
+		}
 		return s, out
 	}
 	raw := Opened

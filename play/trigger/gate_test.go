@@ -76,12 +76,15 @@ func (s *sample) step(edges []Change) {
 			} else {
 				count()
 			}
-		case Loses:
+		case Loses, Rests:
 			waits := level == Closed && !found() && lasted(s.level, Closed) < ms(s.rules.Dwell)
 			if waits || raw == Closed && level == Opened {
 				s.Doubtful++
 			}
 			raw, level = Unknown, Unknown
+			if e == Rests {
+				raw, level = Opened, Opened
+			}
 		case Closes, Opens:
 			to := map[Change]Level{Closes: Closed, Opens: Opened}[e]
 			if to != raw {
@@ -118,7 +121,7 @@ func TestRulesAgainstSampling(t *testing.T) {
 			var edges []Change
 			// One in a step: two changes in one instant have no level between them.
 			if rapid.IntRange(0, 3).Draw(t, "edge") == 0 {
-				edges = append(edges, rapid.SampledFrom([]Change{Opens, Closes, Opens, Closes, Opens, Closes, Presses, Loses}).Draw(t, "change"))
+				edges = append(edges, rapid.SampledFrom([]Change{Opens, Closes, Opens, Closes, Opens, Closes, Presses, Loses, Rests}).Draw(t, "change"))
 			}
 			plain.step(edges)
 			var out []Outcome

@@ -48,9 +48,8 @@ func (f *feed) oscMessage(k int, m *osc.Message, now time.Time) {
 	case math.IsNaN(level):
 		f.refuse()
 	default:
-		// Nothing is held until a message says so.
 		if f.levels[k] == Unknown {
-			f.stand(k, false, now)
+			f.rest(k, now)
 		}
 		f.stand(k, f.from[k].Crosses(level, f.levels[k] == Closed), now)
 	}

@@ -111,7 +111,7 @@ var hints = map[string]string{
 	"artnet": "another program may listen there, or this machine has no such address now: it is tried until it works",
 	"notes":  "see that the cable is in and the other machine on: it is looked for until it is back",
 	"pipe":   "make it with mkfifo: it is looked for until it is there",
-	"pins":   "plug the adapter in; a serial adapter with control pins has them: it is looked for until it is back",
+	"pins":   "plug the adapter in, one that brings out its control pins: it is looked for until it is back",
 	"gpio":   "see that the chip has this line, that this user may open it, and that no other program holds it: it is tried until it works",
 }
 
@@ -172,12 +172,15 @@ func (f *feed) stand(k int, closed bool, now time.Time) {
 	}
 }
 
-// rest tells that nothing is held where only messages say what is: until one comes,
-// nothing is.
-func (f *feed) rest(now time.Time) {
+// rest tells that nothing is held.
+func (f *feed) rest(k int, now time.Time) {
+	f.levels[k] = Opened
+	f.set.in.put(f.of[k], Edge{now, Rests})
+}
+
+func (f *feed) restAll() {
 	for k := range f.of {
-		f.levels[k] = Opened
-		f.set.in.put(f.of[k], Edge{now, Opens})
+		f.rest(k, time.Now())
 	}
 }
 

@@ -239,6 +239,24 @@ func TestSeveralInOnePlace(t *testing.T) {
 	wantStory(t, "notes", got, "c is open, d is open, d closes, d fires, c closes, c fires")
 }
 
+// The first message of a button that is held counts, debounce or not: before it nothing
+// was held.
+func TestFirstMessageIsNotFound(t *testing.T) {
+	for text, b := range map[string][]byte{
+		"osc 9 /d":       (&osc.Message{Address: "/d", Args: []any{int32(1)}}).Append(nil),
+		"notes m note 3": midi.NoteOn(0, 3, 1), "pipe p": []byte("closed\n"),
+	} {
+		l := listOf(t, "d", text)
+		l.Triggers[0].Debounce = 20 * time.Millisecond
+		got, _ := storyOf(t, l, func(send func([]byte), _ *trigger.Set) {
+			send(b)
+			time.Sleep(time.Second)
+			synctest.Wait()
+		})
+		wantStory(t, text, got, "d is open, d closes, d fires")
+	}
+}
+
 // A trigger that listens can be pressed as well, by whoever stands beside the machine.
 func TestPressedBesides(t *testing.T) {
 	l := listOf(t, "d", "osc 9 /d")
