@@ -241,36 +241,47 @@ func (p *triggerReader) listen(w word) {
 	}
 }
 
-// finish looks at the line as a whole: what is missing, and levels that contradict one
-// another.
+// finish looks at the line as a whole: what is missing, and what contradicts something
+// else.
 func (p *triggerReader) finish() {
 	for _, need := range triggerNeeds[p.out.Kind] {
 		if !slices.Contains(p.seen, need) {
 			p.fault(word{"", p.end}, "", "got the end of the line, want %s and its number", need)
 		}
 	}
-	// The least above the limit is open already: without "below" nothing lies between.
-	if p.out.Below = math.Nextafter(p.out.Above, math.Inf(1)); !math.IsNaN(p.below) {
+	p.levels()
+	p.groups()
+}
+
+// levels puts the lower level where it belongs. The least above the upper one is open
+// already: without "below" nothing lies between.
+func (p *triggerReader) levels() {
+	p.out.Below = math.Nextafter(p.out.Above, math.Inf(1))
+	given := !math.IsNaN(p.below)
+	if given {
 		p.out.Below = p.below
-		if p.below > p.out.Above {
-			p.fault(p.at, "", "got %q, want at most %g, the level above which it is closed", p.at.text, p.out.Above)
-		}
+	}
+	slot := p.out.Kind == "e131" || p.out.Kind == "artnet"
+	if slot && p.out.Above == 255 {
+		p.fault(word{"", p.end}, "", "no slot is ever above 255, want at most 254")
 	}
 	switch {
-	case p.out.Kind != "e131" && p.out.Kind != "artnet":
-	case p.out.Above == 255:
-		p.fault(word{"", p.end}, "", "no slot is ever above 255, want at most 254")
-	case p.below == 0:
+	case given && p.below > p.out.Above:
+		p.fault(p.at, "", "got %q, want at most %g, the level above which it is closed", p.at.text, p.out.Above)
+	case given && slot && p.below == 0:
 		p.fault(p.at, "", "no slot is ever below 0, want at least 1")
 	}
-	if slices.Contains(p.seen, "interface") && !p.out.Multicast {
-		p.fault(word{"", p.end}, "", `got "interface" without multicast`)
-	}
-	if p.out.Multicast {
-		if p.out.Listen == loopback {
-			p.out.Listen = netip.IPv4Unspecified()
-		} else if slices.Contains(p.seen, "listen") {
-			p.fault(word{"", p.end}, "", `got "listen" and "multicast": a group is joined on an interface`)
-		}
+}
+
+// groups looks at what multicast goes with: it comes to no address of this machine.
+func (p *triggerReader) groups() {
+	end := word{"", p.end}
+	switch {
+	case !p.out.Multicast && slices.Contains(p.seen, "interface"):
+		p.fault(end, "", `got "interface" without multicast`)
+	case p.out.Multicast && slices.Contains(p.seen, "listen"):
+		p.fault(end, "", `got "listen" and "multicast": a group is joined on an interface`)
+	case p.out.Multicast:
+		p.out.Listen = netip.IPv4Unspecified()
 	}
 }

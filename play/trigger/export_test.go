@@ -24,7 +24,7 @@ func On(o Options, change func(s *System)) Options {
 
 // OnPackets, OnBytes and OnPins give a set one thing to open.
 func OnPackets(o Options, open func() (Packets, error)) Options {
-	return On(o, func(s *System) { s.packets = func(spot) (packets, error) { return open() } })
+	return On(o, func(s *System) { s.packets = func(spot, []uint16) (packets, error) { return open() } })
 }
 
 func OnBytes(o Options, open func() (io.ReadCloser, error)) Options {

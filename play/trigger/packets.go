@@ -69,7 +69,7 @@ func (f *feed) read(p packets, take func(b []byte, from netip.AddrPort, now time
 
 // openPackets opens a socket on a port that other programs of this host may listen on
 // as well, and joins the groups of its universes if it is for multicast.
-func openPackets(at spot) (packets, error) {
+func openPackets(at spot, universes []uint16) (packets, error) {
 	config := net.ListenConfig{Control: network.Share}
 	conn, err := config.ListenPacket(context.Background(), "udp", at.listen.String())
 	if err != nil {
@@ -77,7 +77,7 @@ func openPackets(at spot) (packets, error) {
 	}
 	udp := conn.(*net.UDPConn)
 	if at.multicast {
-		if err := join(udp, at); err != nil {
+		if err := join(udp, at, universes); err != nil {
 			udp.Close()
 			return nil, err
 		}
@@ -85,7 +85,7 @@ func openPackets(at spot) (packets, error) {
 	return udp, nil
 }
 
-func join(udp *net.UDPConn, at spot) error {
+func join(udp *net.UDPConn, at spot, universes []uint16) error {
 	var by *net.Interface
 	if at.by != "" {
 		var err error
@@ -93,7 +93,7 @@ func join(udp *net.UDPConn, at spot) error {
 			return err
 		}
 	}
-	for _, universe := range *at.groups {
+	for _, universe := range universes {
 		var err error
 		if at.listen.Addr().Is4() {
 			err = ipv4.NewPacketConn(udp).JoinGroup(by, &net.UDPAddr{IP: sacn.Group4(universe).AsSlice()})

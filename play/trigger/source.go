@@ -18,7 +18,7 @@ type receiver interface{ io.Closer }
 // system is what the machine offers. Each opens something whose methods belong to one
 // goroutine, but for Close, which ends what waits.
 type system struct {
-	packets func(spot) (packets, error)
+	packets func(at spot, universes []uint16) (packets, error)
 	bytes   func(name string) (io.ReadCloser, error)
 	pins    func(name string) (pins, error)
 	line    func(spot) (gpioLine, error)
@@ -37,7 +37,6 @@ type spot struct {
 	line      int
 	low       bool
 	pull      string
-	groups    *[]uint16 // universes of multicast, of all triggers of the place
 }
 
 func spotOf(t *line.Trigger) spot {
@@ -79,14 +78,12 @@ func (s *Set) listen(sys *system) {
 func open(sys *system, at spot, f *feed) receiver {
 	switch at.kind {
 	case "osc":
-		return keep(f, hints["osc"], func() (packets, error) { return sys.packets(at) }, func(p packets) error {
+		return keep(f, hints["osc"], func() (packets, error) { return sys.packets(at, nil) }, func(p packets) error {
 			f.found()
 			return f.read(p, f.osc, nil)
 		})
 	case "e131", "artnet":
-		groups := f.universes()
-		at.groups = &groups
-		return keep(f, hints[at.kind], func() (packets, error) { return sys.packets(at) }, func(p packets) error {
+		return keep(f, hints[at.kind], func() (packets, error) { return sys.packets(at, f.universes()) }, func(p packets) error {
 			s := newSlots(f)
 			take := map[string]func([]byte, netip.AddrPort, time.Time){"e131": s.e131, "artnet": s.artnet}[at.kind]
 			s.show(time.Now())
@@ -104,11 +101,13 @@ func open(sys *system, at spot, f *feed) receiver {
 	panic("trigger: a source of kind " + at.kind)
 }
 
+const taken = "another program may listen there, or this machine has no such address now: it is tried until it works"
+
 // hints say what to do when a source is away.
 var hints = map[string]string{
-	"osc":    "another program may listen there, or this machine has no such address now: it is tried until it works",
-	"e131":   "another program may listen there, or this machine has no such address now: it is tried until it works",
-	"artnet": "another program may listen there, or this machine has no such address now: it is tried until it works",
+	"osc":    taken,
+	"e131":   taken,
+	"artnet": taken,
 	"notes":  "see that the cable is in and the other machine on: it is looked for until it is back",
 	"pipe":   "make it with mkfifo: it is looked for until it is there",
 	"pins":   "plug the adapter in, one that brings out its control pins: it is looked for until it is back",
