@@ -18,16 +18,22 @@ func openBytes(name string) (io.ReadCloser, error) {
 	return f, nil
 }
 
-// each reads bytes until they end.
-func each(r io.Reader, take func(b []byte, now time.Time)) error {
+// each reads bytes until they end, at the pace of packets: a port brings 3 of them in a
+// millisecond, a program that writes into a pipe any number.
+func (f *feed) each(r io.Reader, take func(b []byte, now time.Time)) error {
 	b := make([]byte, 256)
+	pace := pacer{began: time.Now()}
 	for {
 		n, err := r.Read(b)
+		now := time.Now()
 		if n > 0 {
-			take(b[:n], time.Now())
+			take(b[:n], now)
 		}
 		if err != nil {
 			return err
+		}
+		if pace.rests(now, time.Now()) {
+			f.crowd()
 		}
 	}
 }
@@ -37,7 +43,7 @@ func (f *feed) notes(r io.Reader) error {
 	var s midi.Stream
 	f.found()
 	f.restAll()
-	return each(r, func(b []byte, now time.Time) {
+	return f.each(r, func(b []byte, now time.Time) {
 		s.Feed(b, func(m []byte) { f.note(m, now) })
 	})
 }
@@ -75,7 +81,7 @@ func (f *feed) lines(r io.Reader) error {
 	f.found()
 	f.restAll()
 	var text []byte
-	return each(r, func(b []byte, now time.Time) {
+	return f.each(r, func(b []byte, now time.Time) {
 		for _, c := range b {
 			switch {
 			case c == '\n':

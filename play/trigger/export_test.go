@@ -88,3 +88,8 @@ func (s Slots) ArtSources(universe uint16) int { return len(s.art[universe]) }
 
 // Level is how the first trigger was told to stand last.
 func (s Slots) Level() Level { return s.feed.levels[0] }
+
+// Read reads packets as the place does, and calls take with each.
+func (f Feed) Read(p Packets, take func()) {
+	_ = f.read(p, func([]byte, netip.AddrPort, time.Time) { take() }, nil)
+}

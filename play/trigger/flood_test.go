@@ -113,3 +113,34 @@ func TestArtSources(t *testing.T) {
 		t.Errorf("once the other is silent it is %v", got)
 	}
 }
+
+// Packets that are dear to take get a fifth of one processor at most: a hostile network
+// can make up hundreds of sources whose levels have to be compared.
+func TestDearPackets(t *testing.T) {
+	w := newWire()
+	p, _ := w.open()
+	busy, taken := time.Duration(0), 0
+	go func() {
+		for {
+			select {
+			case w.in <- []byte{1}:
+			case <-w.now.closed:
+				return
+			}
+		}
+	}()
+	begin := time.Now()
+	f := trigger.NewFeed(listOf(t, "d", "osc 9 /d"))
+	f.Read(p, func() {
+		for since := time.Now(); time.Since(since) < 100*time.Microsecond; {
+		}
+		busy += 100 * time.Microsecond
+		if taken++; taken == 200 {
+			p.Close()
+		}
+	})
+	all := time.Since(begin)
+	if share := float64(busy) / float64(all); share > .3 {
+		t.Errorf("in %v it was busy for %v, %.2f of it", all, busy, share)
+	}
+}

@@ -28,7 +28,8 @@ type packets interface {
 // left to the system, which drops it.
 const (
 	breath   = 10 * time.Millisecond
-	mostRead = 200 // packets in a breath
+	mostRead = 200        // packets in a breath
+	mostBusy = breath / 5 // of one processor, however dear a packet is to take
 	// largest is more than a UDP packet can hold.
 	largest = 1 << 16
 	// looks is how often a place looks up from its packets, at silence above all.
@@ -39,8 +40,8 @@ const (
 // nil.
 func (f *feed) read(p packets, take func(b []byte, from netip.AddrPort, now time.Time), look func(now time.Time)) error {
 	b := make([]byte, largest)
-	began, inBreath := time.Now(), 0
-	looked := began
+	pace := pacer{began: time.Now()}
+	looked := pace.began
 	for {
 		if err := p.SetReadDeadline(time.Now().Add(looks)); err != nil {
 			return err
@@ -57,14 +58,34 @@ func (f *feed) read(p packets, take func(b []byte, from netip.AddrPort, now time
 			look(now)
 			looked = now
 		}
-		if inBreath++; now.Sub(began) >= breath {
-			began, inBreath = now, 0
-		} else if inBreath >= mostRead {
+		if pace.rests(now, time.Now()) {
 			f.crowd()
-			time.Sleep(began.Add(breath).Sub(now))
-			began, inBreath = time.Now(), 0
 		}
 	}
+}
+
+// pacer holds a reader to its pace.
+type pacer struct {
+	began   time.Time // the breath
+	packets int
+	busy    time.Duration
+}
+
+// rests counts a packet that was taken from one instant to another, and waits for the
+// next breath when this one is full.
+func (p *pacer) rests(from, to time.Time) bool {
+	if to.Sub(p.began) >= breath {
+		*p = pacer{began: to}
+		return false
+	}
+	p.packets++
+	p.busy += to.Sub(from)
+	if p.packets < mostRead && p.busy < mostBusy {
+		return false
+	}
+	time.Sleep(p.began.Add(breath).Sub(to))
+	*p = pacer{began: time.Now()}
+	return true
 }
 
 // openPackets opens a socket on a port that other programs of this host may listen on
