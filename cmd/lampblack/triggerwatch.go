@@ -174,13 +174,14 @@ func (w *watcher) say(format string, args ...any) error {
 type watched struct {
 	Triggers []trigger.Status `json:"triggers"`
 	Inside   []trigger.Inside `json:"inside"`
+	Dropped  uint64           `json:"dropped"` // firings that came faster than they were printed
 }
 
 // sum prints what it came to: a trigger that never fired is one whose contact was not
 // tried, or does not work.
 func (w *watcher) sum() error {
 	if w.f.json {
-		return json.NewEncoder(w.out).Encode(watched{w.set.Status(), w.set.Inside()})
+		return json.NewEncoder(w.out).Encode(watched{w.set.Status(), w.set.Inside(), w.set.Dropped()})
 	}
 	for _, s := range w.set.Status() {
 		if _, err := fmt.Fprintf(w.out, "%s: %s\n", source.Visible(s.Name), countsOf(s)); err != nil {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"lampblack/play/trigger"
+	"lampblack/wire/artnet"
 	"lampblack/wire/osc"
 )
 
@@ -111,6 +112,13 @@ func TestArtSources(t *testing.T) {
 	s.FromArt(a(0), "10.0.0.1:6454", now.Add(11*time.Second))
 	if got := s.Level(); got != trigger.Opened {
 		t.Errorf("once the other is silent it is %v", got)
+	}
+	short := (&artnet.Dmx{PortAddress: 7, Slots: make([]byte, 10)}).Append(nil)
+	s = f.Slots()
+	s.FromArt(short, "10.0.0.1:6454", now)
+	s.FromArt(short, "10.0.0.2:6454", now)
+	if got := s.Level(); got != trigger.Unknown {
+		t.Errorf("of a slot that nobody sends it is known that it is %v", got)
 	}
 }
 
