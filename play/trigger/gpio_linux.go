@@ -38,17 +38,12 @@ type kernel struct {
 var thisKernel = kernel{
 	open: func(chip string) (*os.File, error) { return device.Open(chip, os.O_RDWR) },
 	ioctl: func(f *os.File, request uint, arg unsafe.Pointer) error {
-		raw, err := f.SyscallConn()
-		if err != nil {
-			return err
-		}
-		var failed error
-		err = raw.Control(func(fd uintptr) {
-			if _, _, code := unix.Syscall(unix.SYS_IOCTL, fd, uintptr(request), uintptr(arg)); code != 0 {
-				failed = code
+		return device.Control(f, func(fd int) error {
+			if _, _, code := unix.Syscall(unix.SYS_IOCTL, uintptr(fd), uintptr(request), uintptr(arg)); code != 0 {
+				return code
 			}
+			return nil
 		})
-		return errors.Join(err, failed)
 	},
 }
 

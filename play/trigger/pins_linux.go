@@ -30,7 +30,7 @@ func openPins(name string) (pins, error) {
 		return nil, err
 	}
 	p := &linuxPins{file: file}
-	err = p.control(func(fd int) error {
+	err = device.Control(p.file, func(fd int) error {
 		t, err := unix.IoctlGetTermios(fd, unix.TCGETS2)
 		if err != nil {
 			return err
@@ -55,22 +55,9 @@ func openPins(name string) (pins, error) {
 	return p, nil
 }
 
-// control runs f on the descriptor without taking it out of the poller.
-func (p *linuxPins) control(f func(fd int) error) error {
-	raw, err := p.file.SyscallConn()
-	if err != nil {
-		return err
-	}
-	var failed error
-	if err := raw.Control(func(fd uintptr) { failed = f(int(fd)) }); err != nil {
-		return err
-	}
-	return failed
-}
-
 func (p *linuxPins) Read() (on []string, err error) {
 	bits := 0
-	err = p.control(func(fd int) (err error) {
+	err = device.Control(p.file, func(fd int) (err error) {
 		bits, err = unix.IoctlGetInt(fd, unix.TIOCMGET)
 		return err
 	})
