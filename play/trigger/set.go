@@ -178,6 +178,7 @@ func (s *Set) run(ctx context.Context) {
 	timer := time.NewTimer(time.Hour)
 	defer timer.Stop()
 	defer s.look()
+	pace := pacer{began: time.Now()} // edges may come in a flood as well
 	for {
 		timer.Reset(s.wait(time.Now()))
 		var out chan Fired // nil, which never takes, while nothing waits
@@ -196,7 +197,9 @@ func (s *Set) run(ctx context.Context) {
 		case <-ctx.Done():
 			return
 		}
+		now := time.Now()
 		s.look()
+		pace.rests(now, time.Now())
 	}
 }
 

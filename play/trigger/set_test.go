@@ -119,6 +119,7 @@ func TestNobodyReceives(t *testing.T) {
 		const all = firedSize + waitingOne
 		for range all + 10 {
 			s.Press("start")
+			time.Sleep(time.Millisecond)
 			synctest.Wait()
 		}
 		if s.Dropped() != 10 || s.Status()[0].Fired != all+10 {
