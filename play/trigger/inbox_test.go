@@ -23,10 +23,10 @@ func TestInbox(t *testing.T) {
 	}
 	b.put(1, Edge{at(2000), Presses})
 	got = b.take()
-	if len(got) != boxSize+1 || got[boxSize-1].Change != Opens || got[boxSize-1].Time != at(999) || got[boxSize].of != 1 {
+	if len(got) != 65 || got[63].Change != Opens || got[boxSize-1].Time != at(999) || got[64].of != 1 {
 		t.Errorf("took %d, the last of the flood %+v", len(got), got[len(got)-2])
 	}
-	if b.lost(0) != 1000-boxSize || b.lost(1) != 0 {
+	if b.lost(0) != 1000-64 || b.lost(1) != 0 {
 		t.Errorf("%d and %d were lost", b.lost(0), b.lost(1))
 	}
 	if got := b.take(); len(got) != 0 {
