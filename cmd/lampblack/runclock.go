@@ -12,6 +12,7 @@ import (
 	"lampblack/play"
 	"lampblack/play/chase"
 	"lampblack/play/clock"
+	"lampblack/play/course"
 	"lampblack/show"
 	"lampblack/source"
 )
@@ -73,7 +74,7 @@ func (f *clockFlags) wait(o *play.Options) error {
 // takes, or else the computer's clock.
 func (f *clockFlags) openOwn(ctx context.Context, tell func(what, text string), dir string, s *show.Show, ref source.Ref) (clock.Clock, time.Duration) {
 	if f.silent || ref.Name == "" {
-		return &clock.Wall{}, 0
+		return clock.Own(course.Loops(s)), 0
 	}
 	sound, err := f.openSound(ctx, dir, s, ref)
 	switch {
@@ -84,7 +85,7 @@ func (f *clockFlags) openOwn(ctx context.Context, tell func(what, text string), 
 	default:
 		tell("warning", "the soundtrack is not played: "+err.Error())
 	}
-	return &clock.Wall{}, 0
+	return clock.Own(course.Loops(s)), 0
 }
 
 // openPieces lets a run open each piece of an evening, the soundtrack of which was decoded
@@ -148,16 +149,7 @@ func (f *clockFlags) openSound(ctx context.Context, dir string, s *show.Show, re
 	if err != nil {
 		return nil, err
 	}
-	return play.OpenSound(ctx, path, play.SoundOptions{Loops: loops(s), Shelf: f.shelf})
-}
-
-// loops are the marked spans of a piece that repeat.
-func loops(s *show.Show) []clock.Loop {
-	var out []clock.Loop
-	for _, span := range s.Spans() {
-		out = append(out, clock.Loop{From: span[0], To: span[1]})
-	}
-	return out
+	return play.OpenSound(ctx, path, play.SoundOptions{Loops: course.Loops(s), Shelf: f.shelf})
 }
 
 // soundPath is where a soundtrack lies.

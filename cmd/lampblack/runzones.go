@@ -8,6 +8,7 @@ import (
 
 	"lampblack/play"
 	"lampblack/play/clock"
+	"lampblack/play/course"
 	"lampblack/play/line"
 	"lampblack/show"
 )
@@ -54,7 +55,7 @@ func (f *clockFlags) openZones(ctx context.Context, tell func(what, text string)
 func (f *clockFlags) openInZone(ctx context.Context, tell func(what, text string), dir string, z *show.PlacedZone, step *show.Step) (clock.Clock, time.Duration) {
 	ref := soundOf(step)
 	if f.silent || ref.Name == "" {
-		return &clock.Wall{}, 0
+		return clock.Own(course.Loops(step.Show)), 0
 	}
 	device, err, first := f.speakers.open()
 	if err != nil {
@@ -63,12 +64,12 @@ func (f *clockFlags) openInZone(ctx context.Context, tell func(what, text string
 		} else if first {
 			tell("warning", "no soundtrack is played: "+err.Error())
 		}
-		return &clock.Wall{}, 0
+		return clock.Own(course.Loops(step.Show)), 0
 	}
 	sound, err := f.openOn(ctx, device, dir, z, step)
 	if err != nil {
 		tell("warning", "the soundtrack of "+step.Name()+" is not played in "+z.Name+": "+err.Error())
-		return &clock.Wall{}, 0
+		return clock.Own(course.Loops(step.Show)), 0
 	}
 	return sound, -step.Show.Bill.Timing.Offset()
 }
@@ -87,5 +88,5 @@ func (f *clockFlags) openOn(ctx context.Context, device *play.Speakers, dir stri
 	if err != nil {
 		return nil, err
 	}
-	return device.Open(ctx, path, to, play.SoundOptions{Loops: loops(step.Show)})
+	return device.Open(ctx, path, to, play.SoundOptions{Loops: course.Loops(step.Show)})
 }

@@ -147,7 +147,7 @@ func (z *Zone) enter(now time.Time, seen []float32, start evening.State) {
 		z.entered = z.Evening.Enter(z.index, seen)
 	}
 	z.cue, z.last = -1, stay
-	z.clock, z.lead, z.opens = &clock.Wall{}, 0, nil
+	z.clock, z.lead, z.opens = clock.Own(Loops(step.Show)), 0, nil
 	z.show, z.gaps = z.entered, nil
 	if step.Stands() || z.o.Open == nil {
 		z.begin(now, start)
@@ -158,6 +158,15 @@ func (z *Zone) enter(now time.Time, seen []float32, start evening.State) {
 		defer close(o.done)
 		o.clock, o.lead, o.err = z.o.Open(step)
 	}(z.opens, z.index)
+}
+
+// Loops are the marked spans of a show's soundtrack, as its clock repeats them.
+func Loops(s *show.Show) []clock.Loop {
+	var out []clock.Loop
+	for _, span := range s.Spans() {
+		out = append(out, clock.Loop{From: span[0], To: span[1]})
+	}
+	return out
 }
 
 // take takes the clock that was opened.

@@ -113,20 +113,21 @@ func (z *Zone) release(now time.Time, at time.Duration) {
 	w := z.wait()
 	gap := max(at-w.Begins, 0)
 	if w.Repeats() {
-		gap = z.passes(now, w, at) * w.Span()
+		gap = z.passes(now) * w.Span()
 	}
 	z.gaps = append(z.gaps, gap.Round(time.Microsecond)) // as the log has it
 	z.stretch(at)
 	z.happened(now, evening.Released, w.Until.String())
 }
 
-// passes is how often the span will have repeated when the sound leaves it: a device that
-// has been handed the beginning of one more pass plays that too.
-func (z *Zone) passes(now time.Time, w *show.Wait, at time.Duration) time.Duration {
+// passes is how often the span will have repeated when it is left: a device that has been
+// handed the beginning of one more pass plays that too. A clock that follows another machine
+// knows nothing of spans, and leaves them at once.
+func (z *Zone) passes(now time.Time) time.Duration {
 	if l, ok := z.clock.(clock.Looping); ok {
-		return time.Duration(l.Release(now) - 1)
+		return time.Duration(max(l.Release(now)-1, 0))
 	}
-	return max(at-w.Begins+w.Span(), 0) / w.Span()
+	return 0
 }
 
 // covers is how far ahead the cues of a span that repeats are laid on the line.
