@@ -29,9 +29,11 @@ const ctrlC = 3
 func readKeys(ctx context.Context, triggers contacts) (commands <-chan play.Command, restore func()) {
 	keys := make(chan play.Command)
 	var named trigger.Keys
-	restore, ok := readTerminal(func(b byte) {
-		named.Feed([]byte{b}, func(name string) { triggers.key(name) })
-		do, known := keyActions[b]
+	pressed := func(name string) {
+		if triggers.key(name) || len(name) != 1 {
+			return
+		}
+		do, known := keyActions[name[0]]
 		if !known {
 			return
 		}
@@ -39,7 +41,9 @@ func readKeys(ctx context.Context, triggers contacts) (commands <-chan play.Comm
 		case keys <- play.Command{Do: do}:
 		case <-ctx.Done():
 		}
-	})
+	}
+	// Keys go by their names, so that no part of what an arrow or F5 sends can steer.
+	restore, ok := readTerminal(func(b byte) { named.Feed([]byte{b}, pressed) })
 	if !ok {
 		return nil, restore
 	}

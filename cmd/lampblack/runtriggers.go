@@ -12,6 +12,8 @@ import (
 type contacts struct {
 	set   *trigger.Set
 	ended chan struct{}
+	heard chan trigger.Heard
+	told  chan struct{}
 }
 
 // listen opens what the show's triggers listen to, and hands what fires to the run. A source
@@ -21,23 +23,34 @@ func (f *runFlags) listen(ctx context.Context, tell func(what, text string), o *
 		return contacts{}, nil
 	}
 	list := triggerList(f.files.Triggers)
-	for _, t := range list.Triggers {
-		if key := t.From.Place; t.From.Kind == "key" && len(key) == 1 && keyActions[key[0]] != "" {
-			return contacts{}, hinted{fmt.Errorf("the key %s of trigger %s is that for %q during a run", key, t.Name, keyActions[key[0]]), "take another key for the trigger, as f5"}
-		}
-	}
+	heard := make(chan trigger.Heard, 64)
 	set, err := trigger.Open(ctx, list, trigger.Options{Heard: func(h trigger.Heard) {
-		if h.Hint != "" { // something is wrong; what merely comes is in the journal
-			tell("warning", "trigger "+h.Name+": "+h.Text)
-			tell("hint", h.Hint)
+		select {
+		case heard <- h:
+		default: // the terminal stands; triggers do not wait for it
 		}
 	}})
 	if err != nil {
 		return contacts{}, fmt.Errorf("open triggers: %w", err)
 	}
-	c := contacts{set, make(chan struct{})}
+	c := contacts{set: set, ended: make(chan struct{}), told: make(chan struct{})}
 	fired := make(chan play.Fired)
 	o.Triggers = fired
+	go func() {
+		for h := range heard {
+			switch h.Text {
+			case "is listened to":
+				tell("note", "trigger "+h.Name+" "+h.Text)
+			default:
+				if h.Hint != "" { // something is wrong; what merely comes is in the journal
+					tell("warning", "trigger "+h.Name+": "+h.Text)
+					tell("hint", h.Hint)
+				}
+			}
+		}
+		close(c.told)
+	}()
+	c.heard = heard
 	go func() {
 		defer close(c.ended)
 		for v := range set.Fired() {
@@ -63,5 +76,7 @@ func (c contacts) close() error {
 	}
 	err := c.set.Close()
 	<-c.ended
+	close(c.heard) // the set has ended, and nothing comes any more
+	<-c.told
 	return err
 }
