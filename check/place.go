@@ -25,6 +25,8 @@ import (
 //	doses                        who works there, all of the longest day, each zone resting
 //	                             or running without a pause, whichever gives more; a
 //	                             visitor, who stays in every zone once and to the last
+//	meetings                     flashes where two zones light what one eye sees, however
+//	                             their clocks stand to one another
 //	ways                         steps that nobody leaves, or that are never reached
 func Place(ctx context.Context, p *show.Place, o Options) ([]finding.Finding, error) {
 	all := finding.NewReport(tells)
@@ -41,6 +43,9 @@ func Place(ctx context.Context, p *show.Place, o Options) ([]finding.Finding, er
 	}
 	if err == nil {
 		err = add(doses(ctx, p, o))
+	}
+	if err == nil {
+		err = add(meetings(ctx, p))
 	}
 	if err == nil {
 		err = add(ways.Find(p, o.Hours, o.Triggers), nil)

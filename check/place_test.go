@@ -2,6 +2,7 @@ package check
 
 import (
 	"context"
+	"maps"
 	"math"
 	"strings"
 	"testing"
@@ -31,10 +32,9 @@ var cave = map[string]string{
 func placeOf(t *testing.T, change map[string]string) (*show.Place, show.Files, []finding.Finding) {
 	t.Helper()
 	files := fstest.MapFS{}
-	for name, text := range cave {
-		if other, ok := change[name]; ok {
-			text = other
-		}
+	all := maps.Clone(cave)
+	maps.Copy(all, change)
+	for name, text := range all {
 		if text != "" {
 			files[name] = &fstest.MapFile{Data: []byte(text)}
 		}
@@ -151,5 +151,45 @@ func TestOtherZonesLightThePath(t *testing.T) {
 	sometimes := "order:\n  - {standing: arch, look: arch, until: after 1 h, at most: 1 h}\n  - {standing: none, look: glow, until: after 1 h, at most: 1 h}\n"
 	if a, b := dark(lit), dark(sometimes); a != 0 || b == 0 {
 		t.Errorf("dark by the cave: %d times where the arch stands, %d where it goes dark now and then", a, b)
+	}
+}
+
+// Two zones that flash three times now and then, each within the rule by itself, may meet in
+// one eye (WCAG 2.2, 2.3.1: no more than three in a second): six is told, with how often. Where
+// one of them stands still, nothing is.
+func TestZonesThatMeetInOneEye(t *testing.T) {
+	bright := strings.Replace(cave["fixtures/lamp.yaml"], "900 lm", "20000 lm", 1)
+	rig := strings.NewReplacer("at: [0 m, 0 m, 3 m], aim: [0 m, 2 m, 1 m]", "at: [0 m, 0 m, 2 m], aim: [0 m, 6 m, 2 m]", "at: [2 m, 0 m, 3 m], aim: [2 m, 2 m, 1 m]", "at: [1 m, 0 m, 2 m], aim: [0 m, 6 m, 2 m]").Replace(cave["rig.yaml"])
+	room := "size: [9 m, 14 m, 4 m]\nstage front: 7 m\nwalls: white\nmaterials: {white: {reflects: 80 %}}\naudience: [{name: bench, at: [0 m, -3 m, 1.2 m]}]\n"
+	score := "looks:\n  rest: {parts: [{system: cave, emitters: {white: 0 %}}]}\n  glow: {parts: [{system: cave, emitters: {white: 100 %}}]}\n  arch: {parts: [{system: arch, emitters: {white: 100 %}}]}\n  none: {parts: [{system: arch, emitters: {white: 0 %}}]}\ncues: [{cue: 1, at: 0:00, look: rest}]\n"
+	flashes := func(dark, light string) string {
+		text := "cues:\n  - {cue: 1, at: 0:00, look: " + dark + "}\n"
+		for i := range 3 {
+			text += "  - {cue: " + string(rune('2'+i)) + ", at: " + []string{"1.0", "1.3", "1.6"}[i] + " s, look: " + light + ", hold: 0.1 s, returns: 0 s}\n"
+		}
+		return text + "  - {cue: 9, at: 0:20, look: " + dark + "}\n"
+	}
+	change := map[string]string{"fixtures/lamp.yaml": bright, "rig.yaml": rig, "room.yaml": room, "score.yaml": score, "glow.yaml": flashes("rest", "glow"),
+		"arch.yaml": "order:\n  - {standing: rest, look: none, until: trigger in, at most: 12 h}\n  - {piece: arch, cues: archcues.yaml}\n", "archcues.yaml": flashes("none", "arch")}
+	meets := func() (out []finding.Finding) {
+		_, _, found := placeOf(t, change)
+		for _, f := range found {
+			if f.ID == "flash-meeting" {
+				out = append(out, f)
+			} else if strings.HasPrefix(f.ID, "flash") && f.Severity == finding.Stop {
+				t.Errorf("by itself: %s", f.Text)
+			}
+		}
+		return out
+	}
+	switch found := meets(); {
+	case len(found) != 1:
+		t.Errorf("%d findings", len(found))
+	case found[0].Value < 6 || found[0].Value > 12 || !strings.Contains(found[0].Text, "there can be"):
+		t.Errorf("%v: %s", found[0].Value, found[0].Text)
+	}
+	change["archcues.yaml"] = "cues: [{cue: 1, at: 0:00, look: arch}, {cue: 2, at: 0:20, look: arch}]\n"
+	if found := meets(); len(found) != 0 {
+		t.Errorf("beside a zone that stands: %s", found[0].Text)
 	}
 }

@@ -30,6 +30,7 @@ var tells = allTells()
 func allTells() finding.Tells {
 	all := finding.Tells{"signature": "a signature that no longer holds"}
 	maps.Copy(all, ways.Tells)
+	maps.Copy(all, meetingTells)
 	for _, f := range families {
 		maps.Copy(all, f.Tells)
 	}
