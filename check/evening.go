@@ -4,7 +4,6 @@ import (
 	"context"
 	"time"
 
-	"lampblack/check/cues"
 	"lampblack/check/dark"
 	"lampblack/check/finding"
 	"lampblack/check/looks"
@@ -127,12 +126,15 @@ func ofStep(ctx context.Context, s *show.Step, first bool) ([]finding.Finding, e
 	if first {
 		of = append(of, looks.Family)
 	}
-	if !s.Stands() {
-		of = append(of, cues.Family)
-	}
 	r := &subject.Run{Subject: subject.Of(s.Show), Ctx: ctx, Show: s.Show, Report: finding.NewReport(tells)}
 	if err := measure(r, of); err != nil {
 		return nil, err
+	}
+	if !s.Stands() {
+		short, _ := unwaited(s.Show)
+		if err := cuesUnwaited(r, short); err != nil {
+			return nil, err
+		}
 	}
 	return r.List(), nil
 }

@@ -24,6 +24,9 @@ import (
 // table; a new family is a package and a word here.
 var families = []subject.Family{lines.Family, supply.Family, cues.Family, slots.Family, looks.Family, sight.Family, dose.Family, dark.Family}
 
+// others are all families but that which holds cues against the soundtrack.
+var others = []subject.Family{lines.Family, supply.Family, slots.Family, looks.Family, sight.Family, dose.Family, dark.Family}
+
 // tells has the sentence of every identifier.
 var tells = allTells()
 
@@ -65,15 +68,24 @@ func Measure(ctx context.Context, s subject.Subject, o Options) ([]finding.Findi
 
 func run(r *subject.Run, o Options) ([]finding.Finding, error) {
 	r.Report = finding.NewReport(tells)
-	if err := measure(r, families); err != nil {
+	short, waits := (*show.Show)(nil), false
+	if r.Show != nil {
+		short, waits = unwaited(r.Show)
+	}
+	if !waits {
+		if err := measure(r, families); err != nil {
+			return nil, err
+		}
+		return signed(r, o), nil
+	}
+	if err := measure(r, others); err != nil {
 		return nil, err
 	}
-	if r.Show != nil {
-		if short, ok := unwaited(r.Show); ok {
-			if err := flashesUnwaited(r, subject.Of(short)); err != nil {
-				return nil, err
-			}
-		}
+	if err := cuesUnwaited(r, short); err != nil {
+		return nil, err
+	}
+	if err := flashesUnwaited(r, subject.Of(short)); err != nil {
+		return nil, err
 	}
 	return signed(r, o), nil
 }

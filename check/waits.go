@@ -3,6 +3,7 @@ package check
 import (
 	"time"
 
+	"lampblack/check/cues"
 	"lampblack/check/finding"
 	"lampblack/check/sight"
 	"lampblack/check/subject"
@@ -51,6 +52,19 @@ func flashesUnwaited(all *subject.Run, short subject.Subject) error {
 			f.Says = f.Says.And("; when go comes at once where something waits")
 			all.Add(f)
 		}
+	}
+	return nil
+}
+
+// cuesUnwaited holds the cues of a score against its soundtrack, as they are written: on a line
+// that waits have made longer they are elsewhere than what they land on.
+func cuesUnwaited(all *subject.Run, short *show.Show) error {
+	r := &subject.Run{Subject: subject.Of(short), Ctx: all.Ctx, Show: short, Report: finding.NewReport(tells)}
+	if err := measure(r, []subject.Family{cues.Family}); err != nil {
+		return err
+	}
+	for _, f := range r.List() {
+		all.Add(f)
 	}
 	return nil
 }

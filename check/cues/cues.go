@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"lampblack/check/finding"
+	"lampblack/score"
 	"lampblack/show"
 	"lampblack/si"
 	"lampblack/soundtrack"
@@ -128,6 +129,12 @@ func StrongHits(track *soundtrack.Track) []soundtrack.Moment {
 	return out
 }
 
+// waitsInSilence tells whether the piece waits after its soundtrack has ended, so that what
+// comes then is meant to.
+func (r *limits) waitsInSilence() bool {
+	return slices.ContainsFunc(r.Show.Score.Waits, func(w score.Wait) bool { return !w.Repeats() && w.Place() >= r.Show.Track.Duration })
+}
+
 // reached finds cues that nobody will see: before the beginning, after the end, or
 // overtaken at once by another. A bump is never overtaken, since it falls back to
 // whatever stands by then; and one finding is enough, so the first cue that replaces it
@@ -141,7 +148,7 @@ func (r *limits) reached(i int) {
 		f.Cure = finding.Say("take a shorter up, or a longer leader before the sound")
 		r.Add(f)
 	}
-	if t := r.Show.Track; t != nil && c.Start >= t.Duration && i > 0 {
+	if t := r.Show.Track; t != nil && c.Start >= t.Duration && i > 0 && !r.waitsInSilence() {
 		f := r.cue(c).As("cue-unreached", finding.Warn, "cue %s starts after the soundtrack has ended", c.Number)
 		f.Value, f.Limit, f.Unit = c.Start.Seconds(), t.Duration.Seconds(), "s"
 		r.Add(f)

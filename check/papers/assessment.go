@@ -35,6 +35,8 @@ var hazards = []hazard{
 	{"Electric shock, fire", []string{"supply-"}, all, "a competent person tests the supply; residual current device tried"},
 	{"Loss of control of the lights", []string{"line-", "address-", "slot-", "fade-crosses"}, walkers,
 		"data plug pulled on purpose in rehearsal"},
+	{"People left in a zone that does not go on", []string{"no-way-out", "needs-a-person", "never-reached", "doubled-start"}, walkers,
+		"every wait ends by itself, or somebody is there; walked through with a group"},
 	{"The show is not as it was asked for", []string{"cue-", "goal-missed", "glow-low", "spill-on-black", "colour-", "unit-dark", "fade-jumps"}, nobody,
 		"agreed with the director"},
 	{"Files and signatures", []string{"file", "signature"}, nobody, "put right before the run"},

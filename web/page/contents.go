@@ -42,7 +42,7 @@ func New(s *show.Show, findings []finding.Finding) *Book {
 	b.makeRibbons(glowOf(s))
 	b.contents.Title, b.contents.Place = s.Bill.Title, s.Bill.Place
 	b.contents.Length = seconds(s.Length)
-	b.contents.Sound, b.contents.Moments = soundOf(s.Track), momentsOf(s.Track)
+	b.contents.Sound, b.contents.Moments = onLine(s, soundOf(s.Track), momentsOf(s.Track))
 	b.contents.Looks, b.contents.Cues = b.looks(), cuesOf(s)
 	b.contents.Findings = findingsOf(findings)
 	b.contents.Units, b.contents.Types, b.contents.Circuits = unitsIn(s.Rig), typesOf(s.Rig), circuitsOf(s.Rig)

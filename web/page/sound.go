@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"lampblack/show"
 	"lampblack/soundtrack"
 )
 
@@ -98,4 +99,30 @@ func momentsOf(t *soundtrack.Track) Moments {
 		m.Beat = append(m.Beat, x.Beat)
 	}
 	return m
+}
+
+// onLine puts what was heard on the line of a show whose waits make it longer than its
+// soundtrack: the sound of a span that repeats is there once for every pass.
+func onLine(s *show.Show, sound Sound, m Moments) (Sound, Moments) {
+	if len(s.Waits) == 0 || !sound.Known {
+		return sound, m
+	}
+	at := func(t float64) float64 { return seconds(s.OnLine(time.Duration(t * float64(time.Second)))) }
+	out := sound
+	out.Low, out.Mid, out.High, out.Loudness = nil, nil, nil, nil
+	for i := range int(s.Length/soundHop) + 1 {
+		from := int(s.InTrack(time.Duration(i)*soundHop) / soundHop)
+		low, mid, high, loud := byte(0), byte(0), byte(0), float32(-120)
+		if from < len(sound.Loudness) {
+			low, mid, high, loud = sound.Low[from], sound.Mid[from], sound.High[from], sound.Loudness[from]
+		}
+		out.Low, out.Mid, out.High, out.Loudness = append(out.Low, low), append(out.Mid, mid), append(out.High, high), append(out.Loudness, loud)
+	}
+	for i := range out.Tempo {
+		out.Tempo[i].From, out.Tempo[i].To = at(out.Tempo[i].From), at(out.Tempo[i].To)
+	}
+	for i := range m.Time {
+		m.Time[i], m.End[i] = at(m.Time[i]), at(m.End[i])
+	}
+	return out, m
 }
