@@ -54,12 +54,14 @@ func (w *Wait) Whole(d time.Duration) time.Duration {
 	return d
 }
 
-// Until says what ends a wait. Go always does; the zero value waits for it alone.
+// Until says what ends a wait. Go always does; the zero value, and one with
+// Hand, wait for it alone.
 type Until struct {
 	After   time.Duration // that long after it began; 0 for never by itself
 	Clock   time.Duration // at this time of day, counted from midnight; see Timed
 	Timed   bool
 	Trigger string // when it comes
+	Hand    bool   // go was written, and is not only meant
 }
 
 // ByItself tells whether a time ends the wait, without anybody.
@@ -72,7 +74,7 @@ func (u *Until) UnmarshalText(b []byte) error {
 	what, rest, _ := strings.Cut(text, " ")
 	switch what {
 	case "go":
-		if rest == "" {
+		if u.Hand = rest == ""; u.Hand {
 			return nil
 		}
 	case "after":

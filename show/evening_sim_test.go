@@ -1,142 +1,211 @@
-package show
+package show_test
 
 import (
-	"fmt"
 	"math"
-	"math/rand/v2"
-	"os"
-	"strings"
-	"testing"
+	"slices"
 	"time"
 )
 
-// simulated plays an evening as a person with a stop watch would reckon it, frame
-// by frame at 44 Hz, from where its step before ends: it knows looks by their
-// levels and cues by their times, and nothing of package show.
-type simulated struct {
-	now  []float64 // what is seen
-	from []float64 // as it was when the last cue came
-	cue  *simCue
-}
+// The simulator plays an evening as a person with a stop watch would reckon it, frame
+// by frame at 44 Hz: it knows looks by their levels and cues by their times, and
+// nothing of package show.
 
+// simCue is a cue on the written line of a step. A bump has on: the drives that its
+// look names.
 type simCue struct {
-	at, up, down time.Duration
-	to           []float64
+	at, up, down  time.Duration
+	hold, returns time.Duration
+	on            []bool
+	to            []float64
 }
 
-// play goes through a step's cues up to a time in it, or through all of them.
-func (s *simulated) play(cues []simCue, until time.Duration) {
-	s.cue = nil
+// over is how long after it began the cue is complete.
+func (c *simCue) over() time.Duration {
+	if c.on != nil {
+		return c.up + c.hold + c.returns
+	}
+	return max(c.up, c.down)
+}
+
+// share is how far a bump has gone to its look.
+func (c *simCue) share(since time.Duration) float64 {
+	switch {
+	case since < 0:
+		return 0
+	case since < c.up:
+		return since.Seconds() / c.up.Seconds()
+	case since <= c.up+c.hold:
+		return 1
+	case since < c.up+c.hold+c.returns:
+		return 1 - (since-c.up-c.hold).Seconds()/c.returns.Seconds()
+	}
+	return 0
+}
+
+// simWait is a wait: a place where the line stands, or, with a span, its end.
+type simWait struct {
+	place, span   time.Duration
+	usually, most time.Duration
+	until         string // "go", "after" or "trigger"
+	after         time.Duration
+}
+
+// whole is what a wait of a length comes to: a span is left at its end.
+func (w *simWait) whole(d time.Duration) time.Duration {
+	if w.span > 0 {
+		d = time.Duration(math.Ceil(d.Seconds()/w.span.Seconds()-1e-9)) * w.span
+	}
+	return d
+}
+
+// limit is when the wait ends by itself, counted from when it began; 0 is never.
+func (w *simWait) limit() time.Duration {
+	switch w.until {
+	case "after":
+		return w.after
+	case "trigger":
+		return w.most
+	}
+	return 0
+}
+
+// simStep is a step: its cues by their starts, its waits by their places. A standing look
+// is one cue, and one wait at its end which the line does not show.
+type simStep struct {
+	stands bool
+	rest   simWait // what ends a standing look
+	cues   []simCue
+	waits  []simWait
+	sound  time.Duration // length of the soundtrack, 0 without
+}
+
+// longest is the gaps of a step whose waits last their longest.
+func (s *simStep) longest() []time.Duration {
+	var gaps []time.Duration
+	for i := range s.waits {
+		gaps = append(gaps, s.waits[i].whole(s.waits[i].most))
+	}
+	return gaps
+}
+
+// begins is where on the line a wait begins to make it longer.
+func (s *simStep) begins(wait int, gaps []time.Duration) time.Duration {
+	at := s.waits[wait].place
+	for _, g := range gaps[:wait] {
+		at += g
+	}
+	return at
+}
+
+// line is the cues as they come when the waits have lasted so long; one for which there is
+// no gap is open, and nothing comes after it. They are given up to a time.
+func (s *simStep) line(gaps []time.Duration, until time.Duration) (line []simCue) {
+	for _, c := range s.cues {
+		shift, shut := time.Duration(0), false
+		var again, end time.Duration // a span that it begins in, and where on the line that is over
+		for i := range s.waits {
+			w := &s.waits[i]
+			if w.place <= c.at {
+				if i >= len(gaps) {
+					shut = true
+					break
+				}
+				shift += gaps[i]
+			} else if w.span > 0 && c.at >= w.place-w.span {
+				again, end = w.span, until+1
+				if i < len(gaps) {
+					end = w.place + shift + gaps[i]
+				}
+			}
+		}
+		if shut {
+			continue
+		}
+		c.at += shift
+		line = append(line, c)
+		for c.at += again; again > 0 && c.at < end; c.at += again {
+			line = append(line, c)
+		}
+	}
+	slices.SortStableFunc(line, func(a, b simCue) int { return int(a.at - b.at) })
+	return line
+}
+
+// end is when a step is over whose waits have all ended. Every wait makes a line longer
+// that is as long as its sound, its cues and the places of its waits.
+func (s *simStep) end(gaps []time.Duration) time.Duration {
+	if s.stands {
+		return s.rest.most
+	}
+	end := s.sound
+	for i := range s.waits {
+		end = max(end, s.waits[i].place)
+	}
+	for i := range s.cues {
+		end = max(end, s.cues[i].at+s.cues[i].over())
+	}
+	for _, g := range gaps {
+		end += g
+	}
+	return end
+}
+
+// play goes through a step from the light at entry up to a time in it, and returns what
+// is then seen.
+func (s *simStep) play(entry []float64, gaps []time.Duration, until time.Duration) []float64 {
+	line := s.line(gaps, until)
+	now, from := slices.Clone(entry), slices.Clone(entry)
+	var fade *simCue
+	see := func(t time.Duration) {
+		for d := range now {
+			if fade == nil {
+				break
+			}
+			over := fade.up
+			if fade.to[d] < from[d] {
+				over = fade.down
+			}
+			x := 1.0
+			if over > 0 {
+				x = math.Min((t-fade.at).Seconds()/over.Seconds(), 1)
+			}
+			now[d] = from[d] + x*(fade.to[d]-from[d])
+		}
+	}
 	next := 0
 	for n := 0; ; n++ {
-		t := time.Duration(n) * time.Second / 44
-		if t > until {
-			t = until
-		}
-		for next < len(cues) && cues[next].at <= t {
-			s.see(cues[next].at)
-			s.from, s.cue = append([]float64(nil), s.now...), &cues[next]
+		t := min(time.Duration(n)*time.Second/44, until)
+		for next < len(line) && line[next].at <= t {
+			if c := &line[next]; c.on == nil {
+				see(c.at)
+				copy(from, now)
+				fade = c
+			}
 			next++
 		}
-		s.see(t)
-		if t == until {
-			return
+		if see(t); t == until {
+			break
 		}
 	}
-}
-
-func (s *simulated) see(t time.Duration) {
-	if s.cue == nil {
-		return
-	}
-	for d, to := range s.cue.to {
-		over := s.cue.up
-		if to < s.from[d] {
-			over = s.cue.down
-		}
-		x := 1.0
-		if over > 0 {
-			x = math.Min((t-s.cue.at).Seconds()/over.Seconds(), 1)
-		}
-		s.now[d] = s.from[d] + x*(to-s.from[d])
-	}
-}
-
-// Random orders of standing looks and pieces: at random instants of random steps,
-// jumped to in any order, the light is that of a plain simulator which has played
-// the step before to its end. Fades run straight in light here; bumps, and fades
-// even to the eye, have their own tests.
-func TestEveningBesideASimulator(t *testing.T) {
-	orders := 40
-	switch {
-	case os.Getenv("LAMPBLACK_LONG") != "":
-		orders = 500
-	case testing.Short():
-		orders = 8
-	}
-	const looks = 5
-	score := "looks:\n"
-	level := func(look, drive int) int { return (look*37 + drive*53) % 101 }
-	for l := range looks {
-		score += fmt.Sprintf("  look %d: {parts: [{system: all, emitters: {red: %d %%, green: %d %%, blue: %d %%, uv: %d %%}}]}\n", l, level(l, 0), level(l, 1), level(l, 2), level(l, 3))
-	}
-	levels := func(l int) []float64 {
-		out := make([]float64, 4)
-		for d := range out {
-			out[d] = float64(level(l, d)) / 100
-		}
-		return out
-	}
-	for seed := range uint64(orders) {
-		rng := rand.New(rand.NewPCG(seed, 12))
-		files := map[string]string{"score.yaml": score + "cues: [{cue: 1, at: 0:01, look: look 0}]\n"}
-		for name, text := range small {
-			if name != "score.yaml" {
-				files[name] = text
-			}
-		}
-		var order strings.Builder
-		order.WriteString("order:\n")
-		var steps [][]simCue
-		var lengths []time.Duration
-		for i := range 2 + rng.IntN(6) {
-			tenths := func(most int) time.Duration { return time.Duration(rng.IntN(most)) * 100 * time.Millisecond }
-			if rng.IntN(2) == 0 {
-				l, up := rng.IntN(looks), tenths(50)
-				fmt.Fprintf(&order, "  - {standing: s%d, look: look %d, up: %.1f s, at most: 1 min}\n", i, l, up.Seconds())
-				steps, lengths = append(steps, []simCue{{0, up, up, levels(l)}}), append(lengths, time.Minute)
-				continue
-			}
-			fmt.Fprintf(&order, "  - {piece: p%d, cues: p%d.yaml}\n", i, i)
-			cues, at, end := "cues:\n", time.Duration(0), time.Duration(0)
-			var list []simCue
-			for n := range 1 + rng.IntN(8) {
-				at += 100*time.Millisecond + tenths(60)
-				l, up, down := rng.IntN(looks), tenths(80), tenths(80)
-				cues += fmt.Sprintf("  - {cue: %d, at: %.1f s, look: look %d, up: %.1f s, down: %.1f s}\n", n+1, at.Seconds(), l, up.Seconds(), down.Seconds())
-				list = append(list, simCue{at, up, down, levels(l)})
-				end = max(end, at+max(up, down))
-			}
-			files[fmt.Sprintf("p%d.yaml", i)] = cues
-			steps, lengths = append(steps, list), append(lengths, end)
-		}
-		files["order.yaml"] = order.String()
-		e := solveEvening(t, files)
-		for range 12 {
-			i := rng.IntN(len(steps))
-			in := time.Duration(rng.Int64N(int64(lengths[i] + time.Second)))
-			sim := &simulated{now: make([]float64, 4)}
-			for k := range i {
-				sim.play(steps[k], lengths[k])
-			}
-			sim.play(steps[i], in)
-			f := e.Steps[i].Show.NewFrame()
-			e.Steps[i].Show.Light(f, in)
-			for d, want := range sim.now {
-				if math.Abs(float64(f.Levels[d])-want) > 2e-4 {
-					t.Fatalf("seed %d: drive %d at %v of step %d is %v, want %v\n%s", seed, d, in, i, f.Levels[d], want, order.String())
+	for i := range line {
+		if c := &line[i]; c.on != nil && c.at <= until {
+			x := c.share(until - c.at)
+			for d := range now {
+				if c.on[d] {
+					now[d] += x * (c.to[d] - now[d])
 				}
 			}
 		}
 	}
+	return now
+}
+
+// before is the light that the steps before one leave by the order, all fades settled.
+func before(steps []simStep, step, drives int) []float64 {
+	light := make([]float64, drives)
+	for k := range steps[:step] {
+		gaps := steps[k].longest()
+		light = steps[k].play(light, gaps, steps[k].end(gaps)+time.Minute)
+	}
+	return light
 }

@@ -95,6 +95,9 @@ func Read(dir fs.FS) (Files, source.Faults) {
 	}
 	if f.Score != nil {
 		f.readOrders(dir, text, &faults)
+		if f.Bill.Soundtrack.Name == "" {
+			unheard(f.Score, &faults)
+		}
 	}
 	if _, err := fs.Stat(dir, CalendarFile); err == nil {
 		f.Calendar = readCalendar(dir, text, f.Score, &faults)

@@ -116,11 +116,23 @@ func readOrder(dir fs.FS, file string, text reader, looks source.Named[score.Loo
 		if s.Cues.Name != "" {
 			s.readCues(dir, text, looks, faults)
 		}
+		if s.score != nil && s.Soundtrack.Name == "" {
+			unheard(s.score, faults)
+		}
 	}
 	if len(o.Steps) == 0 {
-		faults.Add(o.Pos, "list standing looks and pieces", "the running order is empty")
+		faults.Add(somewhere(o.Pos, file), "list standing looks and pieces", "the running order is empty")
 	}
 	return o
+}
+
+// somewhere is a place in a file: its beginning, where a text that could not be read has
+// none.
+func somewhere(pos source.Pos, file string) source.Pos {
+	if pos.Line == 0 {
+		return source.Pos{File: file, Line: 1, Column: 1}
+	}
+	return pos
 }
 
 // check finds what is wrong with a step by itself.

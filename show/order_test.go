@@ -144,28 +144,3 @@ func TestOrderFaults(t *testing.T) {
 		}
 	}
 }
-
-// smallShow is the rig and the room of small, solved once: light through a room costs
-// a second, and no test of orders is about it.
-var smallShow *Show
-
-// solveEvening makes the evening of a folder on the rig and in the room of small.
-func solveEvening(t *testing.T, files map[string]string) *Evening {
-	t.Helper()
-	f, faults := Read(folderOf(files))
-	if faults.Err() != nil {
-		t.Fatal(faults)
-	}
-	if smallShow == nil {
-		smallShow, _ = versionOf(t, small)
-	}
-	s, faults := smallShow.With(f.Score)
-	if faults.Err() != nil {
-		t.Fatal(faults)
-	}
-	e, faults := s.Evening(f.Order, nil)
-	if faults.Err() != nil {
-		t.Fatal(faults)
-	}
-	return e
-}

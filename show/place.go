@@ -175,7 +175,8 @@ func (p *Place) slots(dst, f *Frame, unit int) {
 }
 
 // At fills the frame with the light of a place whose zones stand so. shows has what each
-// zone plays, as entered and waited for; nil is what its order says.
+// zone plays, as entered and waited for ([Evening.Enter], [Show.Waited]); nil is what its
+// order says, with every wait at its longest.
 func (p *Place) At(c *Composed, states []evening.State, shows []*Show) {
 	for i := range p.Zones {
 		s := p.Zones[i].Evening.Steps[max(states[i].Step-1, 0)].Show

@@ -63,6 +63,9 @@ func (s *Show) wait(faults *source.Faults) {
 	}
 	s.written = s.Cues
 	s.writtenLength = s.Length
+	for i := range s.Score.Waits { // what waits after its last cue is over no sooner
+		s.writtenLength = max(s.writtenLength, s.Score.Waits[i].Place())
+	}
 	var gaps []time.Duration
 	for i := range s.Score.Waits {
 		w := &s.Score.Waits[i]
@@ -91,6 +94,15 @@ func (s *Show) checkWait(w *score.Wait, faults *source.Faults) {
 	}
 }
 
+// unheard finds spans of sound in a piece that has none.
+func unheard(s *score.Score, faults *source.Faults) {
+	for i := range s.Waits {
+		if w := &s.Waits[i]; w.Repeats() {
+			faults.Add(w.Pos, "give the piece its soundtrack, or let it stand: at: "+si.FormatTime(*w.To), "the span from %s to %s repeats sound, and the piece has no soundtrack", si.FormatTime(*w.From), si.FormatTime(*w.To))
+		}
+	}
+}
+
 // repeated counts the cues on the line of such gaps.
 func (s *Show) repeated(gaps []time.Duration) int {
 	n := len(s.written)
@@ -110,8 +122,11 @@ func (s *Show) repeated(gaps []time.Duration) int {
 
 // Waited is the show whose waits have lasted so long. When there are fewer gaps than
 // waits, the next wait is open: nothing comes after it, and a span of sound repeats up
-// to the time that is to be covered, on the show's line.
+// to the time that is to be covered, on the show's line. A show without waits is as it is.
 func (s *Show) Waited(gaps []time.Duration, covered time.Duration) *Show {
+	if len(s.Score.Waits) == 0 {
+		return s
+	}
 	if m, ok := s.player.(masked); ok { // a zone as it is seen in its place
 		m.show = m.show.Waited(gaps, covered)
 		o := m.show.By(m)

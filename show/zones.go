@@ -72,7 +72,7 @@ func (f *Files) readOrders(dir fs.FS, text reader, faults *source.Faults) {
 	*faults = append(*faults, source.Decode(ZonesFile, data, z)...)
 	switch {
 	case len(z.Zones) == 0:
-		faults.Add(z.Pos, "", "the place has no zones")
+		faults.Add(somewhere(z.Pos, ZonesFile), "", "the place has no zones")
 		return
 	case len(z.Zones) > mostZones:
 		faults.Add(z.Pos, "", "%d zones are more than the %d of one place", len(z.Zones), mostZones)
@@ -84,11 +84,36 @@ func (f *Files) readOrders(dir fs.FS, text reader, faults *source.Faults) {
 		if e.Value == nil {
 			continue
 		}
+		if e.Value.Pos.Line == 0 { // nothing stands there
+			e.Value.Pos = e.Pos
+		}
 		e.Value.readOrder(f, dir, text, orders, e.Name, &own, faults)
 		e.Value.check(e.Name, faults)
 	}
 	if f.Rig != nil {
 		z.share(f.Rig, faults)
+	}
+	z.hold(faults)
+}
+
+// hold finds zones whose sounds would play on one channel.
+func (z *Zones) hold(faults *source.Faults) {
+	heard := map[string]line.Channels{}
+	for _, e := range z.Zones {
+		if e.Value == nil || e.Value.Sound.Name == "" {
+			continue
+		}
+		to, err := line.ParseChannels(e.Value.Sound.Name)
+		if err != nil {
+			continue // it has its fault
+		}
+		for _, o := range z.Zones {
+			if other, ok := heard[o.Name]; ok && other.Meets(to) {
+				faults.Add(e.Value.Sound.Pos, "give each channels of its own: 1-2, 3-4", "zones %s and %s both sound on channels %s", o.Name, e.Name, to)
+				break
+			}
+		}
+		heard[e.Name] = to
 	}
 }
 

@@ -109,15 +109,36 @@ func remains(d time.Duration) string {
 }
 
 // Next returns the next instant at which clocks on the wall show a time of day,
-// in now's place. In a night in which they are put forward past it, it is an
-// instant within an hour.
+// in now's place: where they show it twice the first time, and in a night in which they are
+// put forward past it the instant at which they are.
 func Next(now time.Time, hour, minute, second int) time.Time {
 	on := func(days int) time.Time {
 		y, m, d := now.Date()
-		return time.Date(y, m, d+days, hour, minute, second, 0, now.Location())
+		return meets(time.Date(y, m, d+days, hour, minute, second, 0, now.Location()), hour, minute)
 	}
 	if today := on(0); !today.Before(now) {
 		return today
 	}
 	return on(1)
+}
+
+// meets is t where clocks show what was meant: the first time where they show it twice, and
+// where they are put forward past it the instant at which they are. Which of the two offsets
+// of such a day time.Date takes is not promised.
+func meets(t time.Time, hour, minute int) time.Time {
+	begins, ends := t.ZoneBounds()
+	if shown, meant := t.Hour()*60+t.Minute(), hour*60+minute; shown > meant && !begins.IsZero() {
+		return begins
+	} else if shown < meant && !ends.IsZero() {
+		return ends
+	}
+	if begins.IsZero() {
+		return t
+	}
+	_, now := t.Zone()
+	_, was := begins.Add(-1).Zone()
+	if back := time.Duration(was-now) * time.Second; back > 0 && t.Sub(begins) < back {
+		return t.Add(-back)
+	}
+	return t
 }

@@ -8,7 +8,7 @@
 //	  └──────────────── longest stay ─────────────────┘
 //
 // Every call is given the instant at which it happens, and nothing here looks at
-// the computer's clock or sleeps, so that a year of a museum can be gone through in
+// the computer's clock or sleeps (but to tell how long [Zone.Begin] waited for a clock), so that a year of a museum can be gone through in
 // seconds with what runs it at night ([Zone.Next] says when to call again). What
 // happens is written to a log; how the zone stands is what that comes to.
 //
@@ -54,11 +54,11 @@ type Zone struct {
 	log     *evening.Log
 	cue     int
 
-	begun  time.Time // the step
-	left   time.Time // the rest look
-	seen   []float32 // as the zone was lit last; nil before the first frame
-	opens  *opening  // while the clock of the step is opened
-	last   then      // what a person wants beyond the step
+	begun  time.Time   // the step
+	left   time.Time   // the rest look
+	frame  *show.Frame // for what is seen as a step is left
+	opens  *opening    // while the clock of the step is opened
+	last   then        // what a person wants beyond the step
 	notice notice
 	over   bool
 	failed error
@@ -110,8 +110,9 @@ func (z *Zone) Begin(now time.Time, start evening.State) error {
 	z.log = evening.NewLog(z.Name, from, z.o.Journal)
 	z.enter(now, nil, start)
 	if z.opens != nil {
+		asked := time.Now()
 		<-z.opens.done
-		z.take(time.Now())
+		z.take(now.Add(time.Since(asked)))
 	}
 	return z.failed
 }
@@ -234,9 +235,9 @@ func (z *Zone) begin(now time.Time, start evening.State) {
 // leave goes to another step: with the light that is seen, or when a person goes back
 // with what the order says.
 func (z *Zone) leave(now time.Time, to int) {
-	seen := slices.Clone(z.seen)
-	if z.last == backward {
-		seen = nil
+	var seen []float32
+	if z.last != backward {
+		seen = z.seen(now)
 	}
 	switch {
 	case to < 0:
@@ -302,9 +303,15 @@ func (z *Zone) Light(f *show.Frame, now time.Time) {
 	state := z.log.State().On(now)
 	state.In = z.clock.Read(now).Position + z.lead
 	z.show.AtState(f, state)
-	if !state.LightsUp {
-		z.seen = append(z.seen[:0], f.Levels...)
+}
+
+// seen is the light of the step at an instant, but for lights that a hand has brought up.
+func (z *Zone) seen(now time.Time) []float32 {
+	if z.frame == nil {
+		z.frame = z.show.NewFrame()
 	}
+	z.show.Light(z.frame, z.clock.Read(now).Position+z.lead)
+	return slices.Clone(z.frame.Levels)
 }
 
 // still is the light that stands: that of the step before while the next is opened, that of

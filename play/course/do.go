@@ -55,12 +55,15 @@ func (z *Zone) Do(now time.Time, do Action, at time.Duration) {
 			beat.Tap(now) // a clock that takes none is not asked
 		}
 	case Hold:
-		if state.Held {
+		switch {
+		case state.LightsUp: // they go down first, as with go
+			z.happened(now, evening.LightsDown, "")
+		case state.Held:
 			z.goOn(now, position)
-			return
+		default:
+			z.clock.Hold(now)
+			z.happened(now, evening.Hold, "")
 		}
-		z.clock.Hold(now)
-		z.happened(now, evening.Hold, "")
 	case Go:
 		z.advance(now, position)
 	case Skip:

@@ -25,6 +25,11 @@ func (z *Zone) Next(now time.Time) (instant time.Time, ok bool) {
 		earliest(z.left.Add(d))
 	}
 	at := z.clock.Read(now).Position
+	if i := z.show.CueAt(at); i != z.cue {
+		return now, true
+	} else if i+1 < len(z.show.Cues) {
+		earliest(now.Add(z.show.Cues[i+1].Start - at))
+	}
 	switch t, by := z.releases(now, at); {
 	case by:
 		earliest(t)
@@ -35,6 +40,9 @@ func (z *Zone) Next(now time.Time) (instant time.Time, ok bool) {
 		}
 	default:
 		earliest(now.Add(z.show.Length - at))
+	}
+	if ok && instant.Before(now) { // as a time of day that has passed
+		instant = now
 	}
 	return instant, ok
 }

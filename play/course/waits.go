@@ -57,6 +57,7 @@ func (z *Zone) waiting(at time.Duration) (Waiting, bool) {
 		w.Usually = time.Duration(s.Usually)
 	} else {
 		w.Usually = time.Duration(z.wait().Usually)
+		w.For = max(at-z.wait().Begins, 0) // of a span: what it has added to the line
 	}
 	return w, true
 }
@@ -86,17 +87,28 @@ func (z *Zone) releases(now time.Time, at time.Duration) (instant time.Time, ok 
 		return instant, false
 	}
 	began := now.Add(since - at)
+	after := func(d time.Duration) time.Time {
+		if w := z.wait(); w != nil && w.Repeats() {
+			return now.Add(w.Begins - at + w.Whole(d) - w.Span() + min(w.Span()/4, settled))
+		}
+		return began.Add(d)
+	}
 	switch {
 	case until.After > 0:
-		return began.Add(until.After), true
+		return after(until.After), true
 	case until.Timed:
 		h, m, s := int(until.Clock/time.Hour), int(until.Clock/time.Minute)%60, int(until.Clock/time.Second)%60
 		return clock.Next(began.Add(-late), h, m, s), true
 	case until.Trigger != "" && !(z.Repeats && z.index == 0):
-		return began.Add(most), true
+		return after(most), true
 	}
 	return instant, false
 }
+
+// settled is how far into the last pass of a span it is released that is left by itself:
+// what a wait lasts is what it adds to the line, rounded up to whole passes, and a clock
+// that is a little early must not take it for the pass before.
+const settled = 50 * time.Millisecond
 
 // due tells whether what the zone waits for has come by itself.
 func (z *Zone) due(now time.Time, at time.Duration) bool {
