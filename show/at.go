@@ -57,7 +57,9 @@ func (s *Show) compile() {
 	}
 	s.plan.dark = s.encoder.Still(s.plan.entry.levels)
 	for i := range s.Looks {
-		s.Looks[i].stands = s.encoder.Still(s.Looks[i].Levels)
+		if l := &s.Looks[i]; l.stands == nil { // the same on every line of the show, and dear
+			l.stands = s.encoder.Still(l.Levels)
+		}
 	}
 	for i := range s.Cues {
 		c := &s.Cues[i]

@@ -101,8 +101,8 @@ type walked struct {
 	log   []string
 	frame *show.Frame
 
-	lights, wrongLight, places, wrongPlace, cut int
-	firstLight, firstPlace                      string
+	lights, wrongLight, places, wrongPlace int
+	firstLight, firstPlace                 string
 }
 
 func (w *walked) note(format string, args ...any) {
