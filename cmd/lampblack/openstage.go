@@ -86,6 +86,8 @@ func nextWords(s *course.Status) (next, why string, count float64) {
 		return "on from here", onText(s.Waiting.Until), -1
 	case s.Waits:
 		return after, onText(s.Waiting.Until), -1
+	case s.Coming && (s.Next == nil || s.Ahead <= s.Next.Start-s.State.In):
+		return "a wait", "", max(s.Ahead.Seconds(), 0)
 	case s.Next != nil:
 		return "cue " + s.Next.Number.Name, s.Next.Cue.Look.Name, max((s.Next.Start - s.State.In).Seconds(), 0)
 	}

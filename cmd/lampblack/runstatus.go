@@ -163,7 +163,9 @@ func ofStep(s *course.Status, now, next string) (string, string) {
 	case s.Step.Stands():
 		return s.Step.Name() + " (" + s.Step.Look.Name + ")" + over, onText(s.Waiting.Until) + " " + end + standby
 	case s.Waits:
-		return now + ", waits " + clockwork(s.Waiting.For.Seconds()) + " of " + clockwork(s.Waiting.Most.Seconds()) + over, onText(s.Waiting.Until) + " on" + standby
+		return now + ", waits for " + s.Waiting.Until.String() + " " + clockwork(s.Waiting.For.Seconds()) + " of " + clockwork(s.Waiting.Most.Seconds()) + over, "on" + standby
+	case s.Coming && (s.Next == nil || s.Ahead <= s.Next.Start-s.State.In):
+		return now, fmt.Sprintf("it waits, in %.1f s", s.Ahead.Seconds()) + standby
 	case s.Next == nil:
 		return now, end + standby
 	}

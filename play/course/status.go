@@ -19,7 +19,9 @@ type Status struct {
 	Step      *show.Step // of the evening; nil where the show is all there is
 	After     *show.Step // the step that follows; nil after the last
 
-	Waits   bool // it waits for something
+	Waits   bool          // it waits for something
+	Ahead   time.Duration // until it comes to the next wait of its piece
+	Coming  bool          // there is one, and it has not come to it yet
 	Waiting Waiting
 	Opening bool   // the soundtrack of the step is being opened
 	Standby string // what is said before a go that is near; "" while none is
@@ -45,6 +47,9 @@ func (z *Zone) Status(now time.Time) Status {
 		}
 	}
 	s.Waiting, s.Waits = z.waiting(c.Position)
+	if w := z.wait(); w != nil && !s.Waits {
+		s.Ahead, s.Coming = w.Begins-w.Span()-c.Position, true
+	}
 	s.Standby = z.warned(c.Position)
 	if now.Before(z.notice.until) {
 		s.Notice = z.notice.text
