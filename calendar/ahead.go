@@ -37,7 +37,7 @@ func (c *Calendar) Ahead(from time.Time) source.Faults {
 func (c *Calendar) changes(from time.Time) []day {
 	var out []day
 	for t := from.In(c.Zone.at); ; {
-		_, end := t.ZoneBounds()
+		_, end := bounds(t)
 		if end.IsZero() || end.Sub(from) > 366*24*time.Hour {
 			return slices.Compact(out)
 		}
@@ -102,12 +102,12 @@ func shownAt(met, before time.Time) string {
 func comesAgain(t time.Time) bool {
 	wall := shown(t)
 	for at := t; ; {
-		_, end := at.ZoneBounds()
+		_, end := bounds(at)
 		if end.IsZero() || end.Sub(t) > 26*time.Hour {
 			return false
 		}
 		_, offset := end.Zone()
-		_, until := end.ZoneBounds()
+		_, until := bounds(end)
 		again := wall.Add(-time.Duration(offset) * time.Second)
 		if !again.Before(end) && (until.IsZero() || again.Before(until)) {
 			return true

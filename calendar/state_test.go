@@ -176,17 +176,22 @@ func (d *drawn) simulate(t *testing.T, from time.Time, minutes int) []Kind {
 
 // For random calendars in many zones the simulator, the events one after another, and
 // At say the same at every minute of two years, so that no event is lost or told
-// twice. Without LAMPBLACK_LONG, At is asked at one minute in 61 and around every event.
+// twice. At is asked at one minute in 61 and around every event; under LAMPBLACK_LONG,
+// for a calendar of each zone, at every minute.
 func TestBesideASimulator(t *testing.T) {
-	n, every := len(manyZones), 61
-	if os.Getenv("LAMPBLACK_LONG") != "" {
-		n, every = 8*len(manyZones), 1
+	n, long := len(manyZones), os.Getenv("LAMPBLACK_LONG") != ""
+	if long {
+		n = 3 * len(manyZones)
 	}
 	if testing.Short() {
 		n = 3
 	}
 	kinds, events := map[Kind]int{}, map[What]int{}
 	for i := range n {
+		every := 61
+		if long && i < len(manyZones) {
+			every = 1
+		}
 		r := rand.New(rand.NewPCG(7, uint64(i)))
 		year := 2026
 		if manyZones[i%len(manyZones)] == "Pacific/Apia" {
