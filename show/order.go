@@ -171,7 +171,7 @@ func (s *OrderStep) checkStanding(looks source.Named[score.Look], faults *source
 }
 
 // taken are the texts of the folder that hold something else than a piece's cues.
-var taken = []string{BillFile, RigFile, RoomFile, ScoreFile, ReadingsFile, OrderFile, ZonesFile, TriggersFile}
+var taken = []string{BillFile, RigFile, RoomFile, ScoreFile, ReadingsFile, OrderFile, ZonesFile, TriggersFile, CalendarFile}
 
 // readCues reads the cues of a piece.
 func (s *OrderStep) readCues(dir fs.FS, text reader, looks source.Named[score.Look], faults *source.Faults) {

@@ -105,6 +105,7 @@ func TestEveningOfOnePiece(t *testing.T) {
 }
 
 func TestOrderFaults(t *testing.T) {
+	var solved *Show
 	for text, want := range map[string]string{
 		"order: []\n":             "the running order is empty",
 		"order: [{look: warm}]\n": "neither a standing look nor a piece",
@@ -139,7 +140,13 @@ func TestOrderFaults(t *testing.T) {
 		if faults.Err() == nil || !strings.Contains(faults.Error(), want) {
 			t.Errorf("%s: %v, want %s", text, faults, want)
 		}
-		if s, _ := New(context.Background(), f, nil); s != nil && f.Order != nil && len(f.Order.Steps) < 5 {
+		if f.Score == nil || f.Order == nil || len(f.Order.Steps) >= 5 {
+			continue
+		}
+		if solved == nil {
+			solved, _ = versionOf(t, small) // light through a room costs a second, and this is not about it
+		}
+		if s, _ := solved.With(f.Score); s != nil {
 			_, _ = s.Evening(f.Order, nil) // and nothing panics
 		}
 	}
