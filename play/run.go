@@ -86,8 +86,9 @@ type run struct {
 	late     lateness
 	count    int
 	reported time.Time
-	events   int // that were written
-	told     int // of them, when Report was called last
+	playing  *show.Show // as senders know it
+	events   int        // that were written
+	told     int        // of them, when Report was called last
 }
 
 // Run runs the show, the evening or the place until it ends, ctx is done, a person quits, or
@@ -244,6 +245,7 @@ func (r *run) send(due time.Time) (over bool, err error) {
 	over, err = r.place.Tick(now)
 	now = time.Now()
 	if len(r.o.Senders) > 0 {
+		r.sendOf(r.first())
 		c, state := r.first().Clock().Read(now), r.first().Log().State()
 		for _, s := range r.o.Senders {
 			s.Update(now, c.Position, (c.Speed > 0 || c.State == clock.Freewheels) && !state.LightsUp)
@@ -252,6 +254,24 @@ func (r *run) send(due time.Time) (over bool, err error) {
 	r.count++
 	r.status(now)
 	return over, err
+}
+
+// player is a sender that is told what is played.
+type player interface {
+	Play(s *show.Show, base int)
+}
+
+// sendOf tells senders what the zone plays, when that is another than before.
+func (r *run) sendOf(z *course.Zone) {
+	if z.Show() == r.playing {
+		return
+	}
+	r.playing = z.Show()
+	for _, s := range r.o.Senders {
+		if p, ok := s.(player); ok {
+			p.Play(r.playing, z.Evening.CuesBefore(z.Index()))
+		}
+	}
 }
 
 // prepare makes the safe frame: lights up, ultraviolet and flashing off.

@@ -28,7 +28,9 @@ type Port interface {
 // is where the show is.
 type CueMessages struct {
 	port    Port
+	show    *show.Show
 	cues    []show.Cue
+	base    int // cues of the evening before this step
 	message Message
 
 	next     int           // the first cue that was not sent
@@ -45,10 +47,21 @@ const ahead = 60 * time.Millisecond
 // pulls it by up to a third of one, and the cue that stands is not sent again.
 const slip = 600 * time.Millisecond
 
-// NewCueMessages sends what message gives for a cue of the show, by its index
-// in Cues; nothing is sent for an empty answer.
+// NewCueMessages sends what message gives for a cue of the show; nothing is sent for an empty answer.
 func NewCueMessages(port Port, s *show.Show, message Message) *CueMessages {
-	return &CueMessages{port: port, cues: s.Cues, message: message}
+	return &CueMessages{port: port, show: s, cues: s.Cues, message: message}
+}
+
+// Play takes what the run plays from now on: another step of an evening, before which there
+// are so many cues, or the same piece when a wait is over. What was sent of the same piece is
+// not sent again.
+func (c *CueMessages) Play(s *show.Show, base int) {
+	same := c.base == base && c.show.Score == s.Score
+	c.show, c.cues, c.base = s, s.Cues, base
+	if !same {
+		c.running = false // a jump: the other side is told where the show is
+	}
+	c.next = min(c.next, len(c.cues))
 }
 
 // Update sends what starts from here until the next update and a little later.
@@ -88,7 +101,7 @@ func (c *CueMessages) catchUp(at time.Time, position time.Duration) {
 }
 
 func (c *CueMessages) send(due time.Time, cue int) {
-	for _, m := range c.message(cue) {
+	for _, m := range c.message(c.base+c.show.Written(cue), c.cues[cue].Number.Name) {
 		c.port.Send(due, m)
 	}
 }

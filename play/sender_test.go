@@ -1,7 +1,9 @@
 package play
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -29,7 +31,7 @@ func TestCueMessages(t *testing.T) {
 	s := tenCues(t)
 	synctest.Test(t, func(t *testing.T) {
 		p := &port{start: time.Now()}
-		names := func(i int) [][]byte { return [][]byte{[]byte("cue " + s.Cues[i].Number.Name)} }
+		names := func(_ int, number string) [][]byte { return [][]byte{[]byte("cue " + number)} }
 		commands := make(chan Command)
 		go func() {
 			time.Sleep(12 * time.Second)
@@ -49,6 +51,35 @@ func TestCueMessages(t *testing.T) {
 		within := slices.EqualFunc(p.sent, want, func(a, b string) bool { return a[:5] == b[:5] })
 		if !within || p.sent[1] != "cue 1 5s" || p.sent[3] != "cue 8 17s" || !p.done {
 			t.Errorf("sent %q, want %q", p.sent, want)
+		}
+	})
+}
+
+// In an evening messages count the cues of all its steps as they are written, a standing look
+// as one, whatever is waited for; after a step back the cue that stands is sent again.
+func TestMessagesOfAnEvening(t *testing.T) {
+	_, e := threeSteps(t)
+	synctest.Test(t, func(t *testing.T) {
+		commands := make(chan Command)
+		at := func(d time.Duration, do Action) {
+			time.AfterFunc(d, func() { commands <- Command{Do: do} })
+		}
+		at(10*time.Second, Go)
+		at(11*time.Second, Back) // preshow again
+		at(20*time.Second, Go)
+		p := &port{start: time.Now()}
+		counted := func(n int, number string) [][]byte { return [][]byte{fmt.Appendf(nil, "%d %s", n, number)} }
+		if _, err := Run(t.Context(), tenCues(t), Options{Evening: e, Open: silent, Commands: commands, For: 46 * time.Second, Senders: []Sender{NewCueMessages(p, e.Steps[0].Show, counted)}}); err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, m := range p.sent {
+			words := strings.Fields(m)
+			got = append(got, strings.Join(words[:2], " "))
+		}
+		want := []string{"0 preshow", "1 0", "0 preshow", "1 0", "2 1", "3 2"}
+		if !slices.Equal(got, want) {
+			t.Errorf("sent %q, want %q", got, want)
 		}
 	})
 }

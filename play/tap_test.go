@@ -57,7 +57,7 @@ func TestLateTaps(t *testing.T) {
 			commands <- Command{Do: Quit}
 		}()
 		p := &port{start: time.Now()}
-		names := func(i int) [][]byte { return [][]byte{[]byte("cue " + s.Cues[i].Number.Name)} }
+		names := func(_ int, number string) [][]byte { return [][]byte{[]byte("cue " + number)} }
 		told := &teller{}
 		var last time.Duration
 		var log []evening.Kind

@@ -67,6 +67,16 @@ func (e *Evening) Index(name string) int {
 	return -1
 }
 
+// CuesBefore is how many cues, as they are written, the steps before one have; a standing look
+// is one.
+func (e *Evening) CuesBefore(step int) int {
+	n := 0
+	for i := range step {
+		n += e.Steps[i].Show.CuesWritten()
+	}
+	return n
+}
+
 // Names lists the names of the steps, in their order.
 func (e *Evening) Names() []string {
 	var out []string

@@ -239,3 +239,20 @@ func (s *Show) OnLine(t time.Duration) time.Duration {
 	}
 	return t + total
 }
+
+// Written is which of its cues, as they are written and by time, a cue of the show is: in a
+// span that repeats one comes several times.
+func (s *Show) Written(cue int) int {
+	if s.written == nil {
+		return cue
+	}
+	return slices.IndexFunc(s.written, func(c Cue) bool { return c.Index == s.Cues[cue].Index })
+}
+
+// CuesWritten is how many cues the show has as they are written.
+func (s *Show) CuesWritten() int {
+	if s.written == nil {
+		return len(s.Cues)
+	}
+	return len(s.written)
+}

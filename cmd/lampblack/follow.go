@@ -39,13 +39,13 @@ func openSender(s *show.Show, spec string) (play.Sender, error) {
 		if err != nil {
 			return nil, err
 		}
-		return play.NewCueMessages(port, s, play.OSC(s, to.Place, to.Number)), nil
+		return play.NewCueMessages(port, s, play.OSC(to.Place, to.Number)), nil
 	case "notes":
 		message = play.Notes
 	case "programs":
 		message = play.Programs
 	case "show-control":
-		message = play.ShowControl(s)
+		message = play.ShowControl
 	}
 	port, err := chase.OpenPort(to.Place)
 	if err != nil {

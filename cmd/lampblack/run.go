@@ -135,10 +135,11 @@ func (f *runFlags) begins(s *show.Show, o *play.Options) (*show.Show, error) {
 	if e == nil && f.place == nil && len(s.Waits) > 0 {
 		e = s.Alone(nil).Zones[0].Evening
 	}
-	foreign := len(f.send) > 0 || f.beat != "" || f.follow != "" || f.at != ""
 	switch {
-	case foreign && (e != nil || f.place != nil):
-		return nil, errors.New("--send, --beat, --follow and --at are for a show of one piece without waits, and cannot go with a running order, with waits or with zones yet")
+	case (f.beat != "" || f.follow != "" || f.at != "") && (e != nil || f.place != nil):
+		return nil, hinted{errors.New("--beat, --follow and --at are for a show of one piece without waits, and cannot go with a running order, with waits or with zones"), "what begins at a time of day says so in its order: until: 20:00"}
+	case len(f.send) > 0 && f.place != nil:
+		return nil, errors.New("--send tells of one order, and cannot go with zones")
 	case f.step != "" && f.evening == nil:
 		return nil, hinted{errors.New("this show has no running order, so there is no step to begin with"), "order.yaml holds one"}
 	case f.place != nil:
