@@ -250,7 +250,7 @@ func courseBeside(t *testing.T, seed uint64, total map[string]int, tell func(str
 		st := w.state()
 		before := w.sim
 		_, _, waits := w.sim.waiting()
-		if _, ok := w.zone.Waits(w.now); ok != waits {
+		if _, ok := w.zone.Waits(w.now); ok != waits && len(st.Waited.Gaps(100)) == len(w.sim.gaps) {
 			total["waits"]++
 			if total["waits"] < 3 {
 				tell("seed %d: waits %v, want %v at %+v\n%s\n%s", seed, ok, waits, w.sim.in, strings.Join(w.log, "\n"), o)

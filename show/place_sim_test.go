@@ -322,6 +322,41 @@ func TestUntilATimeOfDay(t *testing.T) {
 	}
 }
 
+// A skip or a step back while the zone is held shows the light of the new place, where time
+// waits for go; with the lights up they go down first.
+func TestSkipWhileHeld(t *testing.T) {
+	for _, up := range []bool{false, true} {
+		for _, do := range []course.Action{course.Skip, course.Back, course.Seek} {
+			now := noon()
+			z := caveCourse(t, "repeats: yes", beam, now)
+			z.Do(now, course.Go, 0)
+			leap(t, z, now, now.Add(5*time.Second))
+			now = now.Add(5 * time.Second)
+			if z.Do(now, course.Hold, 0); up {
+				z.Do(now, course.LightsUp, 0)
+			}
+			z.Do(now, do, 3*time.Second)
+			settle(t, z, now)
+			at := z.Position(now)
+			leap(t, z, now, now.Add(time.Minute))
+			now = now.Add(time.Minute)
+			if st := z.Status(now).State; z.Position(now) != at || at == 5*time.Second || !st.Held || st.LightsUp != up {
+				t.Errorf("%s while held, lights up %v: from %v to %v, %+v", do, up, at, z.Position(now), st)
+			}
+			if z.Do(now, course.Go, 0); up {
+				z.Do(now, course.Go, 0)
+			}
+			if do == course.Skip { // it stands at a wait
+				z.Do(now, course.Go, 0)
+			}
+			leap(t, z, now, now.Add(time.Second))
+			if st := z.Status(now.Add(time.Second)).State; st.In != at+time.Second || st.Held || st.LightsUp {
+				t.Errorf("%s while held, lights up %v, then go: at %v, %+v", do, up, at, st)
+			}
+		}
+	}
+}
+
 // A zone that repeats goes through its order as often as it is triggered, for days, and
 // what its state holds does not grow.
 func TestRepeatsForDays(t *testing.T) {

@@ -116,9 +116,14 @@ func (z *Zone) advance(now time.Time, position time.Duration) {
 }
 
 // skip goes to the next cue, or to what waits if that comes before it; from what waits, on.
+// A hold stays one.
 func (z *Zone) skip(now time.Time, position time.Duration) {
+	state, kind := z.log.State(), evening.Go
+	if state.Held {
+		kind = evening.Skip
+	}
 	if _, _, _, waits := z.until(position); waits {
-		if z.log.State().Held && !z.Step().Stands() {
+		if state.Held && !state.LightsUp && !z.Step().Stands() {
 			z.goOn(now, position)
 		}
 		z.advance(now, position)
@@ -131,7 +136,7 @@ func (z *Zone) skip(now time.Time, position time.Duration) {
 	if w != nil {
 		to = min(to, w.Begins-w.Span())
 	}
-	z.jump(now, evening.Go, to)
+	z.jump(now, kind, to)
 }
 
 // begins lets a clock that waits for its time begin now, and tells whether it did.
