@@ -1,7 +1,9 @@
-// Package demo holds "The Lantern Fish", a black-light puppet play in a village
-// hall, whole: fixture types, rig, room, looks, cues, and a soundtrack that is
-// synthesised from a plan. [Write] writes it, [New] a small show to begin with;
-// [TheLanternFish] is the plan alone. Everything in it is invented.
+// Package demo holds three shows, whole: fixture types, rig, room, looks, cues, and
+// soundtracks that are synthesised from plans. [Fish] is "The Lantern Fish", a
+// black-light puppet play in a village hall, and [TheLanternFish] the plan of its
+// soundtrack; [Evening] is an evening of three short pieces in the same hall, [Walk] a
+// walk that opens by itself. [Demo.Write] writes one; [New] writes a small show to begin
+// with. Everything in them is invented.
 //
 // The plan is the truth about the soundtrack: it names the sample on which
 // every attack begins, every beat and bar, the sections and which of them

@@ -4,6 +4,7 @@ import (
 	"context"
 	"io/fs"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"lampblack/show"
@@ -19,11 +20,15 @@ func readShow(t *testing.T, dir fs.FS) show.Files {
 	return f
 }
 
-func embedded(t *testing.T, name string) fs.FS {
+func embedded(t *testing.T, roots ...string) fs.FS {
 	t.Helper()
-	dir, err := fs.Sub(files, name)
+	all, err := texts(roots...)
 	if err != nil {
 		t.Fatal(err)
+	}
+	dir := fstest.MapFS{}
+	for name, data := range all {
+		dir[name] = &fstest.MapFile{Data: data}
 	}
 	return dir
 }

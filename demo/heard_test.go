@@ -17,7 +17,7 @@ func heard(t *testing.T, p Plan) *soundtrack.Track {
 	if err := Synthesise(&wav, p, nil); err != nil {
 		t.Fatal(err)
 	}
-	s, err := soundfile.Open(bytes.NewReader(wav.Bytes()), fishSound)
+	s, err := soundfile.Open(bytes.NewReader(wav.Bytes()), "sound.wav")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -20,39 +20,43 @@ import (
 	"lampblack/folder"
 )
 
-//go:embed show start
+//go:embed show start evening walk
 var files embed.FS
 
-// soundtrackHash is the SHA-256 of lantern-fish.wav, the same on every machine.
-// It changes only when the piece is changed on purpose.
-const soundtrackHash = "134503ff9b3473c91e25d903398d7ea548aaf26b372a2bb0a67b6d71715face2"
-
-// The names of the soundtracks in the two folders.
-const (
-	fishSound  = "lantern-fish.wav"
-	startSound = "clicks.wav"
-)
+// startSound is the soundtrack of a new show.
+const startSound = "clicks.wav"
 
 // ErrOccupied is what Write and New return for a folder that holds anything
 // but what they would write.
 var ErrOccupied = errors.New("the folder holds other things")
 
-// Write writes the demo show into dir, which is created when it is not there:
-// all of it or nothing. A folder that holds anything else, or
-// a file of the show that was changed, is refused with ErrOccupied; files that
-// are there already and right are left alone. Progress, when not nil, is
-// called now and then with the share done.
-func Write(ctx context.Context, dir string, progress func(done float64)) error {
-	texts, err := texts("show")
+// Write writes the demo into dir, which is created when it is not there: all of it
+// or nothing. A folder that holds anything else, or a file of the demo that was
+// changed, is refused with ErrOccupied; files that are there already and right are
+// left alone. Progress, when not nil, is called now and then with the share done.
+func (d Demo) Write(ctx context.Context, dir string, progress func(done float64)) error {
+	texts, err := texts(d.texts...)
 	if err != nil {
 		return err
 	}
-	return write(ctx, dir, texts, fishSound, func(name string) func(io.Writer) error {
-		if hashOf(ctx, name) == soundtrackHash {
-			return nil
+	sounds := map[string]making{}
+	for i, r := range d.sounds {
+		sounds[r.file] = func(name string) func(io.Writer) error {
+			if hashOf(ctx, name) == r.hash {
+				return nil
+			}
+			return func(w io.Writer) error { return Synthesise(w, r.plan(), part(progress, i, len(d.sounds))) }
 		}
-		return func(w io.Writer) error { return Synthesise(w, TheLanternFish(), progress) }
-	})
+	}
+	return write(ctx, dir, texts, sounds)
+}
+
+// part is the progress of one of several things that take alike long; nil of nil.
+func part(progress func(float64), i, of int) func(float64) {
+	if progress == nil {
+		return nil
+	}
+	return func(done float64) { progress((float64(i) + done) / float64(of)) }
 }
 
 // New writes a small show to begin with into dir: two kinds of lamp, three
@@ -71,20 +75,22 @@ func New(ctx context.Context, dir, title string) error {
 	bill := texts["show.yaml"]
 	// A title may hold anything that a folder's name may: quoted, it is one value.
 	texts["show.yaml"] = bytes.Replace(bill, []byte("TITLE"), []byte(strconv.Quote(title)), 1)
-	return write(ctx, dir, texts, startSound, func(string) func(io.Writer) error {
+	return write(ctx, dir, texts, map[string]making{startSound: func(string) func(io.Writer) error {
 		return func(w io.Writer) error { return Synthesise(w, clicks(), nil) }
-	})
+	}})
 }
 
-// write writes the texts and the sound as one edit. Making gives what makes the
-// sound, or nil when it is there and right.
-func write(ctx context.Context, dir string, texts map[string][]byte, sound string, making func(name string) func(io.Writer) error) error {
+// making gives what makes a sound, or nil when the file of the name is there and right.
+type making func(name string) func(io.Writer) error
+
+// write writes the texts and the sounds, by their names, as one edit.
+func write(ctx context.Context, dir string, texts map[string][]byte, sounds map[string]making) error {
 	f, err := folder.Create(ctx, dir)
 	if err != nil {
 		return fmt.Errorf("write into %s: %w", dir, err)
 	}
 	defer f.Close()
-	if err := claim(f, texts, sound); err != nil {
+	if err := claim(f, texts, sounds); err != nil {
 		return err
 	}
 	e := f.Edit()
@@ -93,31 +99,43 @@ func write(ctx context.Context, dir string, texts map[string][]byte, sound strin
 			e.Put(name, texts[name])
 		}
 	}
-	if make := making(filepath.Join(dir, sound)); make != nil {
-		e.Stream(sound, make)
+	for _, name := range slices.Sorted(maps.Keys(sounds)) {
+		if make := sounds[name](filepath.Join(dir, name)); make != nil {
+			e.Stream(name, make)
+		}
 	}
 	return e.Commit()
 }
 
-// texts returns the text files of one of the embedded folders by their names.
-func texts(folder string) (map[string][]byte, error) {
+// texts returns embedded text files by the names that they get: those without their
+// first folder. A root is one of the embedded folders, or something in it.
+func texts(roots ...string) (map[string][]byte, error) {
 	out := map[string][]byte{}
-	err := fs.WalkDir(files, folder, func(name string, entry fs.DirEntry, err error) error {
-		if err != nil || entry.IsDir() {
+	for _, root := range roots {
+		err := fs.WalkDir(files, root, func(name string, entry fs.DirEntry, err error) error {
+			if err != nil || entry.IsDir() {
+				return err
+			}
+			data, err := files.ReadFile(name)
+			_, short, _ := strings.Cut(name, "/")
+			out[short] = data
 			return err
+		})
+		if err != nil {
+			return nil, err
 		}
-		data, err := files.ReadFile(name)
-		out[strings.TrimPrefix(name, folder+"/")] = data
-		return err
-	})
-	return out, err
+	}
+	return out, nil
 }
 
 // claim looks whether dir may be written to. Names that begin with a dot are
 // not looked at.
-func claim(f *folder.Folder, texts map[string][]byte, sound string) error {
+func claim(f *folder.Folder, texts map[string][]byte, sounds map[string]making) error {
 	dir := f.Dir()
-	known := map[string]bool{sound: true}
+	known := map[string]bool{}
+	for name := range sounds {
+		known[name] = true
+	}
 	for name := range texts {
 		for ; name != "."; name = path.Dir(name) {
 			known[name] = true

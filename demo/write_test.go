@@ -18,13 +18,13 @@ func TestWriteAndWriteAgain(t *testing.T) {
 	}
 	dir := filepath.Join(t.TempDir(), "not", "there yet")
 	last := 0.0
-	if err := Write(t.Context(), dir, func(done float64) { last = done }); err != nil {
+	if err := Fish.Write(t.Context(), dir, func(done float64) { last = done }); err != nil {
 		t.Fatal(err)
 	}
 	if last != 1 {
 		t.Errorf("progress ended at %v", last)
 	}
-	s, err := soundfile.OpenFile(t.Context(), filepath.Join(dir, fishSound))
+	s, err := soundfile.OpenFile(t.Context(), filepath.Join(dir, Fish.sounds[0].file))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,7 +34,7 @@ func TestWriteAndWriteAgain(t *testing.T) {
 		t.Errorf("the soundtrack is %+v", f)
 	}
 	last = 0
-	if err := Write(t.Context(), dir, func(done float64) { last = done }); err != nil || last != 0 {
+	if err := Fish.Write(t.Context(), dir, func(done float64) { last = done }); err != nil || last != 0 {
 		t.Errorf("written again: %v, and the soundtrack was made anew: %v", err, last != 0)
 	}
 	if left, _ := filepath.Glob(filepath.Join(dir, ".*")); len(left) > 0 {
@@ -57,7 +57,7 @@ func TestFoldersWithOtherThingsAreRefused(t *testing.T) {
 			t.Fatal(err)
 		}
 		before, _ := os.ReadDir(dir)
-		for _, err := range []error{Write(t.Context(), dir, nil), New(t.Context(), dir, "x")} {
+		for _, err := range []error{Fish.Write(t.Context(), dir, nil), New(t.Context(), dir, "x")} {
 			if !errors.Is(err, ErrOccupied) {
 				t.Errorf("%s: %v", name, err)
 			}
@@ -68,7 +68,7 @@ func TestFoldersWithOtherThingsAreRefused(t *testing.T) {
 	}
 	file := filepath.Join(t.TempDir(), "file")
 	os.WriteFile(file, nil, 0o644)
-	if err := Write(t.Context(), file, nil); err == nil {
+	if err := Fish.Write(t.Context(), file, nil); err == nil {
 		t.Error("a file was taken for a folder")
 	}
 }

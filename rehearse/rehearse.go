@@ -32,7 +32,7 @@ import (
 type Options struct {
 	From     time.Time          // the first day; required
 	Days     int                // how many; 0 is 1
-	PerHour  float64            // people an hour while the place is open; 0 is nobody
+	PerHour  float64            // people an hour while the place is open; 0 is nobody, as in an evening
 	Group    float64            // people in a group, on the mean; 0 is 2.5
 	Seed     uint64             // of all that is random
 	Hours    *calendar.Calendar // nil is open from 10:00 to 18:00 of every day, by From's clock
@@ -70,6 +70,7 @@ type simulation struct {
 	now   time.Time
 	end   time.Time
 	began time.Time // the evening
+	over  bool      // a go ended it
 
 	events   queue
 	zones    []*zone
@@ -97,7 +98,10 @@ func newSimulation(p *show.Place, o Options) *simulation {
 	s.end = s.midnight(o.Days)
 	s.light = newMeter(p)
 	for i := range p.Zones {
-		s.zones = append(s.zones, newZone(&p.Zones[i], len(p.Rig.Drives)))
+		s.zones = append(s.zones, newZone(&p.Zones[i], len(p.Rig.Drives), o.Triggers))
+	}
+	if len(s.zones) == 1 && s.zones[0].entry == "" && !s.zones[0].Repeats {
+		s.o.PerHour = 0 // an audience is there from the beginning to the end
 	}
 	if o.Triggers != nil {
 		for i := range o.Triggers.Triggers {
@@ -171,6 +175,9 @@ func (s *simulation) run(ctx context.Context) error {
 				break
 			}
 			e.do()
+		}
+		if s.over {
+			s.again()
 		}
 	}
 }

@@ -29,23 +29,28 @@ type zone struct {
 	used Zone
 }
 
-func newZone(z *show.PlacedZone, drives int) *zone {
+func newZone(z *show.PlacedZone, drives int, triggers *show.Triggers) *zone {
 	out := &zone{PlacedZone: z, step: -1, used: Zone{Name: z.Name, Lit: make([]float64, drives)}}
 	first := &z.Evening.Steps[0]
 	out.entry = first.Until.Trigger
+	add := func(trigger string) {
+		if trigger != "" && trigger != out.entry && !slices.Contains(out.others, trigger) {
+			out.others = append(out.others, trigger)
+		}
+	}
 	for i := range z.Evening.Steps {
 		s := &z.Evening.Steps[i]
 		if i > 0 || !z.Repeats {
 			out.takes += s.Usual()
 		}
-		add := func(trigger string) {
-			if trigger != "" && trigger != out.entry && !slices.Contains(out.others, trigger) {
-				out.others = append(out.others, trigger)
-			}
-		}
 		add(s.Until.Trigger)
 		for k := range s.Show.Score.Waits {
 			add(s.Show.Score.Waits[k].Until.Trigger)
+		}
+	}
+	if triggers != nil {
+		if in := triggers.Inside.Get(z.Name); in != nil {
+			add(in.Leaves.Name) // a beam that nothing waits for is passed all the same
 		}
 	}
 	out.used.Steps = make([]StepUse, len(z.Evening.Steps))
@@ -186,8 +191,9 @@ func (s *simulation) enter(g *group, at int) {
 	z.used.Waits = append(z.used.Waits, s.now.Sub(g.arrived))
 	g.entered = s.light.given(s.zones)
 	z.inside = append(z.inside, g)
+	last := s.now
 	if z.entry != "" {
-		s.passes(g, z.entry, s.now)
+		last = s.passes(g, z.entry, s.now)
 	}
 	median := z.takes
 	if median <= 0 || z.entry == "" {
@@ -195,7 +201,7 @@ func (s *simulation) enter(g *group, at int) {
 	}
 	stay := time.Duration(float64(median) * math.Exp(spread*s.rng.NormFloat64()))
 	if z.entry != "" {
-		s.events.add(s.now.Add(passing*3), func() { g.served = z.way.Index() > 0 || !z.Repeats; z.count(g) })
+		s.events.add(last.Add(passing*3), func() { g.served = z.way.Index() > 0 || !z.Repeats; z.count(g) })
 	}
 	s.events.add(s.now.Add(stay), func() { s.leave(g, at) })
 }
@@ -232,14 +238,16 @@ func (s *simulation) admit() {
 	}
 }
 
-// passes has every person of a group pass a beam, one after another.
-func (s *simulation) passes(g *group, name string, at time.Time) {
+// passes has every person of a group pass a beam, one after another, and returns when the
+// last one does.
+func (s *simulation) passes(g *group, name string, at time.Time) time.Time {
 	for i := range g.people {
 		if i > 0 {
 			at = at.Add(time.Duration(s.rng.ExpFloat64() * float64(between)))
 		}
 		s.events.add(at, func() { s.trip(name) })
 	}
+	return at
 }
 
 // trip is a person in a beam: the contact closes for a moment, and counts by its rules.
@@ -289,6 +297,7 @@ func (s *simulation) tick() error {
 
 // again begins an evening that is over anew on the next day.
 func (s *simulation) again() {
+	s.over = false
 	s.nights = append(s.nights, s.now.Sub(s.began))
 	_ = s.place.Close()
 	for _, z := range s.zones {
@@ -327,7 +336,7 @@ func (s *simulation) track() {
 				z.used.Goes++
 				z.asked = false
 				s.place.Do(s.now, s.zones[i].Name, course.Go, 0)
-				_, _ = s.place.Settle(s.now)
+				s.over, _ = s.place.Settle(s.now)
 				s.track()
 			}
 		})

@@ -11,7 +11,7 @@ import (
 type Score struct {
 	source.Pos
 	Looks source.Named[Look] `key:"looks,required"`
-	Cues  []Cue              `key:"cues,required"`
+	Cues  []Cue              `key:"cues"` // none where every piece has a file of its own
 	Brief Brief              `key:"brief"`
 	// Calm spans want no flash and no bump: speech, for one.
 	Calm  []Span `key:"calm"`

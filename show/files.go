@@ -94,9 +94,12 @@ func Read(dir fs.FS) (Files, source.Faults) {
 		}
 	}
 	if f.Score != nil {
-		f.readOrders(dir, text, &faults)
+		own := f.readOrders(dir, text, &faults)
 		if f.Bill.Soundtrack.Name == "" {
 			unheard(f.Score, &faults)
+		}
+		if f.Score.Cues == nil && f.Score.Line != 0 && (own.Line != 0 || !there(dir, OrderFile) && !there(dir, ZonesFile)) {
+			faults.Add(f.Score.Pos, "cues: [{cue: 1, at: 0:00, look: NAME}]; an evening whose pieces have files of their own does without", "%q is missing here", "cues")
 		}
 	}
 	if _, err := fs.Stat(dir, CalendarFile); err == nil {

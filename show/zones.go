@@ -55,25 +55,25 @@ func (z *Zone) Steps() *Order { return z.order }
 // mostZones bounds a place: a walk through a large house has a dozen.
 const mostZones = 64
 
-// readOrders reads the running orders of the folder: one, or one for each zone.
-func (f *Files) readOrders(dir fs.FS, text reader, faults *source.Faults) {
-	var own source.Pos
+// readOrders reads the running orders of the folder: one, or one for each zone. It returns
+// which step, if one does, plays the folder's own piece.
+func (f *Files) readOrders(dir fs.FS, text reader, faults *source.Faults) (own source.Pos) {
 	if there(dir, OrderFile) {
 		f.Order = readOrder(dir, OrderFile, text, f.Score.Looks, &own, faults)
 	}
 	if !there(dir, ZonesFile) {
-		return
+		return own
 	}
 	data, ok := text(dir, ZonesFile, faults)
 	if !ok {
-		return
+		return own
 	}
 	z := &Zones{}
 	*faults = append(*faults, source.Decode(ZonesFile, data, z)...)
 	switch {
 	case len(z.Zones) == 0:
 		faults.Add(somewhere(z.Pos, ZonesFile), "", "the place has no zones")
-		return
+		return own
 	case len(z.Zones) > mostZones:
 		faults.Add(z.Pos, "", "%d zones are more than the %d of one place", len(z.Zones), mostZones)
 		z.Zones = z.Zones[:mostZones]
@@ -94,6 +94,7 @@ func (f *Files) readOrders(dir fs.FS, text reader, faults *source.Faults) {
 		z.share(f.Rig, faults)
 	}
 	z.hold(faults)
+	return own
 }
 
 // hold finds zones whose sounds would play on one channel.

@@ -21,7 +21,7 @@ import (
 func openDemo(t *testing.T) (*show.Show, []finding.Finding) {
 	t.Helper()
 	dir := t.TempDir()
-	if err := demo.Write(t.Context(), dir, nil); err != nil {
+	if err := demo.Fish.Write(t.Context(), dir, nil); err != nil {
 		t.Fatal(err)
 	}
 	f, faults := show.Read(os.DirFS(dir))

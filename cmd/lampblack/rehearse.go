@@ -64,6 +64,9 @@ func rehearseCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			if o.PerHour > 0 && len(r.Nights) > 0 {
+				fmt.Fprintln(c.ErrOrStderr(), "note: an audience is there for the whole evening: --visitors counts for a place that people walk through")
+			}
 			if f.json {
 				return writeJSON(c.OutOrStdout(), r)
 			}
@@ -108,23 +111,29 @@ func (f *rehearseFlags) options(l *loaded) (o rehearse.Options, err error) {
 // writeRehearsal prints the report for a terminal.
 func writeRehearsal(out io.Writer, r *rehearse.Report) error {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s; open for %s", counted(r.Days, "day"), hoursOf(r.Open))
-	if r.Opened > 0 {
-		fmt.Fprintf(&b, ", opened %s", counted(r.Opened, "time"))
+	if len(r.Nights) > 0 {
+		fmt.Fprintf(&b, "%s of %s to %s\n", counted(len(r.Nights), "evening"), clockwork(least(r.Nights).Seconds()), clockwork(greatest(r.Nights).Seconds()))
+	} else {
+		writeVisitors(&b, r)
 	}
-	fmt.Fprintf(&b, "; %s in %s\n", counted(r.People, "person"), counted(r.Groups, "group"))
 	for i := range r.Zones {
 		writeRehearsedZone(&b, &r.Zones[i], r)
 	}
 	writeBeams(&b, r)
-	if len(r.Nights) > 0 {
-		fmt.Fprintf(&b, "\nan evening takes %s to %s\n", clockwork(least(r.Nights).Seconds()), clockwork(greatest(r.Nights).Seconds()))
-	}
 	writeBusy(&b, r)
 	writeBurned(&b, r)
 	writeEyes(&b, r)
 	_, err := io.WriteString(out, b.String())
 	return err
+}
+
+// writeVisitors prints how long a place was open, and for whom.
+func writeVisitors(b *strings.Builder, r *rehearse.Report) {
+	fmt.Fprintf(b, "%s; open for %s", counted(r.Days, "day"), hoursOf(r.Open))
+	if r.Opened > 0 {
+		fmt.Fprintf(b, ", opened %s", counted(r.Opened, "time"))
+	}
+	fmt.Fprintf(b, "; %s in %s\n", counted(r.People, "person"), counted(r.Groups, "group"))
 }
 
 func counted(n int, what string) string {

@@ -33,7 +33,7 @@ checked, in time, and runs.
 
 A show is a folder of plain text files and a soundtrack. Start with
 
-  lampblack demo          write the example show, check it, run it, open its book
+  lampblack demo          write an example show, check it, run it, open its book
   lampblack new DIR       write a small show of your own to build on
 
 Results go to standard output, words to standard error. Exit status: 0 clean,

@@ -1,0 +1,133 @@
+package demo
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"lampblack/check"
+	"lampblack/check/finding"
+	"lampblack/show"
+	"lampblack/soundtrack"
+	"lampblack/source"
+)
+
+// solved is one of the short demos as it runs: its rig in its room, its sounds heard.
+type solved struct {
+	files   show.Files
+	show    *show.Show
+	evening *show.Evening // or
+	place   *show.Place
+}
+
+// known keeps what was solved: light through a room costs a second.
+var known = map[string]*solved{}
+
+func solve(t *testing.T, d Demo) *solved {
+	t.Helper()
+	if s := known[d.Name]; s != nil {
+		return s
+	}
+	s := &solved{files: readShow(t, embedded(t, d.texts...))}
+	tracks := map[string]*soundtrack.Track{}
+	for _, r := range d.sounds {
+		tracks[r.file] = heard(t, r.plan())
+	}
+	made, faults := show.New(context.Background(), s.files, nil)
+	s.show = made
+	var more source.Faults
+	if s.files.Zones != nil {
+		s.place, more = made.Place(s.files.Zones, tracks)
+	} else {
+		s.evening, more = made.Evening(s.files.Order, tracks)
+	}
+	if err := append(faults, more...).Err(); err != nil {
+		t.Fatalf("%s: %v", d.Name, err)
+	}
+	known[d.Name] = s
+	return s
+}
+
+// The short demos have nothing that stops a run, every look is what it asks for, and
+// they warn of what they cannot help: players who carry a net home in the dusk, and an
+// alarm that nobody has wired yet.
+func TestShortDemosPassTheChecks(t *testing.T) {
+	for _, c := range []struct {
+		demo    Demo
+		allowed map[string]bool
+	}{
+		{Evening, map[string]bool{"path-dark": true, "escape-light": true, "alarm-input": true}},
+		{Walk, map[string]bool{"alarm-input": true}},
+	} {
+		s := solve(t, c.demo)
+		for _, look := range s.show.Looks {
+			for _, miss := range look.Misses {
+				t.Errorf("%s: look %q: %s: wanted %.4g %s, found %.4g", c.demo.Name, look.Name, miss.Text, miss.Wanted, miss.Unit, miss.Found)
+			}
+		}
+		var list []finding.Finding
+		var err error
+		if s.place != nil {
+			list, err = check.Place(t.Context(), s.place, check.Options{Hours: s.files.Calendar, Triggers: s.files.Triggers})
+		} else {
+			list, err = check.Evening(t.Context(), s.evening, check.Options{})
+		}
+		if err != nil || len(list) == 0 {
+			t.Fatal(err)
+		}
+		for _, f := range list {
+			if f.Severity == finding.Stop || f.Severity == finding.Warn && !c.allowed[f.ID] {
+				t.Errorf("%s: %s %s at %s, %v: %s", c.demo.Name, f.Severity, f.ID, f.Place, f.From, f.Text)
+			}
+		}
+	}
+}
+
+// Cues on hits name planned accents to the millisecond, and every accent has its cue.
+func TestShortCuesFollowTheirPlans(t *testing.T) {
+	for _, d := range []Demo{Evening, Walk} {
+		s := solve(t, d)
+		accents := map[string]map[time.Duration]bool{} // by sound: lit
+		for _, r := range d.sounds {
+			accents[r.file] = map[time.Duration]bool{}
+			for _, a := range r.plan().Attacks {
+				if a.Accent {
+					accents[r.file][a.Time.Truncate(time.Millisecond)] = false
+				}
+			}
+		}
+		evenings := []*show.Evening{s.evening}
+		if s.place != nil {
+			evenings = nil
+			for _, z := range s.place.Zones {
+				evenings = append(evenings, z.Evening)
+			}
+		}
+		for _, e := range evenings {
+			for _, step := range e.Steps {
+				of := accents[step.Soundtrack.Name]
+				for _, c := range step.Show.Score.Cues {
+					if c.On == nil {
+						continue
+					}
+					near := false
+					for at := range of {
+						if (at - c.On.Near).Abs() <= time.Millisecond {
+							of[at], near = true, true
+						}
+					}
+					if !near {
+						t.Errorf("%s, %s: cue %s on %v names no planned accent", d.Name, step.Name(), c.Number, c.On)
+					}
+				}
+			}
+		}
+		for file, of := range accents {
+			for at, lit := range of {
+				if !lit {
+					t.Errorf("%s: the accent at %v is meant to be lit and has no cue", file, at)
+				}
+			}
+		}
+	}
+}
