@@ -124,6 +124,9 @@ func handText(s *course.Status) string {
 
 // zoneText is short, for zones share a line.
 func zoneText(s *course.Status) string {
+	if s.Over {
+		return "over" + handText(s)
+	}
 	text := s.Step.Name() + " " + clockwork(s.State.In.Seconds())
 	if s.Waits {
 		text += " " + onText(s.Waiting.Until)

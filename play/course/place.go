@@ -21,7 +21,6 @@ type Place struct {
 	since  time.Time // the change
 	before []float32 // the light then
 	seen   []float32 // the light of the last frame
-	asleep int       // triggers that came while it was shut
 }
 
 // NewPlace returns a place that has not begun. hours may be nil: it is always open. options
@@ -160,7 +159,6 @@ func (z *Zone) waitsForGo(now time.Time) bool {
 // waited for is written to the log of those that have it in their orders.
 func (p *Place) Trigger(now time.Time, name string) (zones int) {
 	if p.shut {
-		p.asleep++
 		return 0
 	}
 	for _, z := range p.Zones {
@@ -195,9 +193,6 @@ func (z *Zone) names(trigger string) bool {
 	}
 	return false
 }
-
-// Asleep is how many triggers came while the place was shut.
-func (p *Place) Asleep() int { return p.asleep }
 
 // Shut tells whether the place is outside its hours, and how it then stands.
 func (p *Place) Shut() (calendar.State, bool) { return p.stands, p.shut }

@@ -24,6 +24,7 @@ type Status struct {
 	Coming  bool          // there is one, and it has not come to it yet
 	Waiting Waiting
 	Opening bool   // the soundtrack of the step is being opened
+	Over    bool   // the order has come to its end
 	Standby string // what is said before a go that is near; "" while none is
 	Notice  string // a word about what was asked for last
 }
@@ -31,7 +32,7 @@ type Status struct {
 // Status says how the zone stands.
 func (z *Zone) Status(now time.Time) Status {
 	c := z.clock.Read(now)
-	s := Status{Zone: z.Name, State: z.log.State().On(now), Clock: c, ClockName: z.clock.Name(), Opening: z.opens != nil}
+	s := Status{Zone: z.Name, State: z.log.State().On(now), Clock: c, ClockName: z.clock.Name(), Opening: z.opens != nil, Over: z.Over()}
 	s.State.In = c.Position
 	i := z.show.CueAt(c.Position)
 	if i >= 0 {
