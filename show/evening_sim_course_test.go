@@ -141,7 +141,10 @@ func (w *walked) pass(d time.Duration) {
 		}
 		dt := next.Sub(w.now)
 		was := w.sim
-		w.now = next
+		if w.now = next; was.over { // the end may be a microsecond away
+			w.tick()
+			continue
+		}
 		w.sim.advance(dt)
 		if w.sim.over || w.sim.step != was.step { // from what is seen as the step ends
 			in := was.in + dt
@@ -318,6 +321,8 @@ func courseBeside(t *testing.T, seed uint64, total map[string]int, tell func(str
 			}
 			if w.adopt(false); now.Step != st.Step {
 				w.entry = seen
+			} else if n := len(before.gaps); len(w.sim.gaps) < n && n > 0 && len(st.Waited.Gaps(100)) == n {
+				tell("seed %d: skip from %v to %v, and what was released waits again: %v, was %v\n%s", seed, st.In, now.In, w.sim.gaps, before.gaps, o)
 			}
 			if now.Step == st.Step && len(w.sim.gaps) == len(before.gaps) && !atCue(&o.steps[w.sim.step], w.sim.gaps, now.In) {
 				if total["skip beside a cue"]++; total["skip beside a cue"] < 3 {
@@ -334,6 +339,14 @@ func courseBeside(t *testing.T, seed uint64, total map[string]int, tell func(str
 				tell("seed %d: back from step %d %v to step %d %v", seed, st.Step, st.In, now.Step, now.In)
 			}
 			w.adopt(now.Step != st.Step)
+			open := simPlace{steps: o.steps, step: w.sim.step, in: now.In}
+			if n := len(w.sim.gaps); n > 0 {
+				open.gaps = slices.Clone(w.sim.gaps[:n-1])
+				open.advance(0) // one that is waited for again may be over at once
+			}
+			if n := len(w.sim.gaps); n > 0 && !slices.Equal(open.gaps, w.sim.gaps) && now.In < o.steps[w.sim.step].begins(n-1, w.sim.gaps)+w.sim.gaps[n-1] {
+				tell("seed %d: back from %v to %v, and the wait is over that is there: %v\n%s", seed, st.In, now.In, w.sim.gaps, o)
+			}
 			if now.In > 0 && !atCue(&o.steps[w.sim.step], w.sim.gaps, now.In) {
 				if total["back beside a cue"]++; total["back beside a cue"] < 3 {
 					tell("seed %d: back from step %d %v to step %d %v %v\n%s", seed, st.Step, st.In, now.Step, now.In, w.sim.gaps, o)
@@ -349,6 +362,12 @@ func courseBeside(t *testing.T, seed uint64, total map[string]int, tell func(str
 				tell("seed %d: seek %v leaves the step", seed, to)
 			}
 			w.adopt(false)
+			want, gaps := o.steps[w.sim.step].sought(to)
+			due := simPlace{steps: o.steps, step: w.sim.step, in: want, gaps: slices.Clone(gaps)}
+			due.advance(0) // a wait into which it goes deep may be over at once
+			if (w.sim.in-want).Abs() > time.Millisecond || !slices.Equal(w.sim.gaps, gaps) && !slices.Equal(w.sim.gaps, due.gaps) {
+				tell("seed %d: seek %v comes to %v, waited %v; want %v, %v\n%s", seed, to, w.sim.in, w.sim.gaps, want, gaps, o)
+			}
 		case k < 16 && !waits:
 			w.note("hold at %v of step %d", st.In, w.sim.step)
 			w.zone.Do(w.now, course.Hold, 0)
@@ -374,6 +393,22 @@ func courseBeside(t *testing.T, seed uint64, total map[string]int, tell func(str
 	if err := w.zone.Close(); err != nil {
 		tell("%v", err)
 	}
+}
+
+// sought is where a place on the line lies whose waits last their longest, when those that
+// are over lasted as long as usual: a place within a wait is one at which it has begun.
+func (s *simStep) sought(to time.Duration) (in time.Duration, gaps []time.Duration) {
+	longest := s.longest()
+	in = to
+	for i := range s.waits {
+		if to < s.begins(i, longest)+longest[i] {
+			break
+		}
+		usual := s.waits[i].whole(s.waits[i].usually)
+		in += usual - longest[i]
+		gaps = append(gaps, usual)
+	}
+	return in, gaps
 }
 
 // atCue tells whether a cue comes, or a wait begins, at an instant of a step.

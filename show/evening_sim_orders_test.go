@@ -162,6 +162,12 @@ func randomPiece(rng *rand.Rand, looks []simLook, sound bool) (s simStep, text s
 	moment := time.Duration(0)
 	for n := range 3 + rng.IntN(9) {
 		moment += 100*time.Millisecond + tenths(rng, 50)
+		for i := range s.waits { // some begin just where a wait is over, or a span begins
+			if at := s.waits[i].place - time.Duration(rng.IntN(2))*s.waits[i].span; at > moment && at < moment+5*time.Second && rng.IntN(2) == 0 {
+				moment = at
+				break
+			}
+		}
 		if k := len(s.cues); k > 0 && rng.IntN(4) == 0 {
 			last := s.cues[k-1]
 			number := strings.TrimPrefix(strings.SplitN(cues[k-1], ",", 2)[0], "{cue: ")

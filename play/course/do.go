@@ -164,7 +164,9 @@ func (z *Zone) jump(now time.Time, kind evening.Kind, to time.Duration) {
 	if !z.open() {
 		to = min(to, z.show.Length)
 	}
-	z.keep(to)
+	if to < from { // ahead, a span that is heard for the last time stays released
+		z.keep(to)
+	}
 	z.move(now, kind, from, to)
 }
 

@@ -197,7 +197,7 @@ func (z *Zone) place(at time.Duration) time.Duration {
 // keep keeps the gaps of the waits that are over at a place on the line.
 func (z *Zone) keep(at time.Duration) {
 	for i := range z.gaps {
-		if w := &z.show.Waits[i]; at < w.Begins+w.Gap || at == w.Begins && w.Gap == 0 {
+		if w := &z.show.Waits[i]; at < w.Begins+w.Gap {
 			z.gaps = z.gaps[:i]
 			return
 		}
