@@ -22,6 +22,9 @@ type hazard struct {
 	always string
 }
 
+// inZones is the hazard of places of zones alone.
+const inZones = "People left in a zone that does not go on"
+
 // hazards are the rows. Every identifier of the catalogue stands in one row. A test
 // holds that, so a new limit cannot be forgotten here.
 var hazards = []hazard{
@@ -35,7 +38,7 @@ var hazards = []hazard{
 	{"Electric shock, fire", []string{"supply-"}, all, "a competent person tests the supply; residual current device tried"},
 	{"Loss of control of the lights", []string{"line-", "address-", "slot-", "fade-crosses"}, walkers,
 		"data plug pulled on purpose in rehearsal"},
-	{"People left in a zone that does not go on", []string{"no-way-out", "needs-a-person", "never-reached", "doubled-start"}, walkers,
+	{inZones, []string{"no-way-out", "needs-a-person", "never-reached", "doubled-start"}, walkers,
 		"every wait ends by itself, or somebody is there; walked through with a group"},
 	{"The show is not as it was asked for", []string{"cue-", "goal-missed", "glow-low", "spill-on-black", "colour-", "unit-dark", "fade-jumps"}, nobody,
 		"agreed with the director"},
@@ -81,6 +84,9 @@ func Assessment(w io.Writer, s *show.Show, list []finding.Finding) {
 	fmt.Fprintf(w, "| Hazard | Who | What was computed | What is done about it | By whom |\n|---|---|---|---|---|\n")
 	for i := range hazards {
 		h := &hazards[i]
+		if h.what == inZones && !slices.ContainsFunc(list, func(f finding.Finding) bool { return h.has(f.ID) }) {
+			continue // a show that has no zones has no such hazard
+		}
 		fmt.Fprintf(w, "| %s | %s | %s | %s | |\n", finding.Cell(h.what), finding.Cell(h.who(s.Room)), finding.Cell(h.told(list)), finding.Cell(h.always))
 	}
 	fmt.Fprintf(w, "\nNot computed, to be judged on site: things overhead and their second fixing; stands and their weights; trip hazards and cables; fire load and drapes; haze; noise; manual handling; working alone; ladders; the supply's earthing and test; emergency lighting and exits.\n\n")
