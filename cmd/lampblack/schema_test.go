@@ -200,9 +200,16 @@ func keysOf(schema any, into map[string]bool) {
 }
 
 var (
+	fenced   = regexp.MustCompile("(?s)```[a-z]*\n.*?```")
 	codeSpan = regexp.MustCompile("`[^`]+`")
 	keyed    = regexp.MustCompile(`(?:^|[{,\[] *)([a-z][a-z -]*):(?: |$)`)
 )
+
+// codeIn are the pieces of code in a text: what stands between fences, and between single
+// marks.
+func codeIn(text string) []string {
+	return append(fenced.FindAllString(text, -1), codeSpan.FindAllString(fenced.ReplaceAllString(text, ""), -1)...)
+}
 
 // docs/files.md names every key of every file in the file's own section, and
 // shows no key that no reader takes.
@@ -228,7 +235,7 @@ func TestDocsNameEveryKey(t *testing.T) {
 		_ = json.Unmarshal(data, &plain)
 		keys := map[string]bool{}
 		keysOf(plain, keys)
-		code := strings.Join(codeSpan.FindAllString(sections[form], -1), "\n")
+		code := strings.Join(codeIn(sections[form]), "\n")
 		for _, k := range slices.Sorted(maps.Keys(keys)) {
 			every[k] = true
 			if !regexp.MustCompile(`(^|[^a-z-])` + regexp.QuoteMeta(k) + `($|[^a-z-])`).MatchString(code) {
@@ -237,7 +244,7 @@ func TestDocsNameEveryKey(t *testing.T) {
 		}
 	}
 	for form, body := range sections {
-		for _, span := range codeSpan.FindAllString(body, -1) {
+		for _, span := range codeIn(body) {
 			span = strings.Trim(span, "`")
 			for _, m := range append(keyed.FindAllStringSubmatch(span, -1), listed(span)...) {
 				if !every[m[1]] && !slices.Contains(exampleNames, m[1]) {
