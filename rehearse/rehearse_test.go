@@ -101,7 +101,7 @@ func TestThirtyDaysAccountForEverything(t *testing.T) {
 			for _, s := range z.Steps {
 				total += s.Time
 			}
-			if days := 30 * 24 * time.Hour; (total - days).Abs() > time.Hour+time.Second || z.Groups != r.Groups || len(z.Waits) != r.Groups {
+			if days := 30 * 24 * time.Hour; (total-days).Abs() > time.Hour+time.Second || z.Groups != r.Groups || len(z.Waits) != r.Groups {
 				t.Errorf("%s: %s had steps for %v, and %d of %d groups", from, z.Name, total, z.Groups, r.Groups)
 			}
 		}
