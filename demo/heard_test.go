@@ -11,7 +11,7 @@ import (
 )
 
 // heard synthesises a plan and listens to it.
-func heard(t *testing.T, p Plan) *soundtrack.Track {
+func heard(t testing.TB, p Plan) *soundtrack.Track {
 	t.Helper()
 	var wav bytes.Buffer
 	if err := Synthesise(&wav, p, nil); err != nil {

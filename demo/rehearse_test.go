@@ -9,7 +9,7 @@ import (
 
 // Thirty days of the walk, with the night inside on which clocks jump, and with that on
 // which they go back (Directive 2000/84/EC: the last Sundays of March and October). Its
-// hours come to 8 openings and 32 h a week: every one is there, every person passes every
+// hours come to 9 openings and 87 h a week: every one is there, every person passes every
 // beam, and whatever came to a trigger is accounted for.
 func TestWalkForThirtyDays(t *testing.T) {
 	s := solve(t, Walk)
@@ -22,8 +22,8 @@ func TestWalkForThirtyDays(t *testing.T) {
 		opened int
 		open   time.Duration
 	}{
-		{"2026-03-15", 4*8 + 2, (4*32 + 8) * time.Hour},  // four weeks, a Sunday and a Monday
-		{"2026-10-10", 4*8 + 4, (4*32 + 16) * time.Hour}, // four weeks, a Saturday and a Sunday
+		{"2026-03-15", 4*9 + 3, (4*87 + 11 + 13) * time.Hour}, // four weeks, a Sunday and a Monday
+		{"2026-10-10", 4*9 + 4, (4*87 + 22) * time.Hour},      // four weeks, a Saturday and a Sunday
 	} {
 		from, err := time.ParseInLocation(time.DateOnly, c.from, berlin)
 		if err != nil {

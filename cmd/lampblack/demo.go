@@ -22,8 +22,9 @@ run it. Its outputs go to this computer alone. --of says which:
             in its sound, one without sound that waits for the players, interval, a
             third piece, bows; enter is go (into three-pieces)
   walk      "The Way Down": a corridor and two caves that open by a calendar and
-            start by buttons on the page and by OSC (into way-down); "lampblack
-            rehearse way-down --visitors 40/h" sends people through it
+            start by buttons on the Night page and by OSC (into way-down); it is
+            closed at night, as calendar.yaml has it; "lampblack rehearse way-down
+            --visitors 40/h" sends people through it
 
 Stop it with q or ctrl-c. The show stays in DIR.`
 
@@ -57,7 +58,7 @@ func demoCmd() *cobra.Command {
 	c.Flags().StringVar(&of, "of", demo.Fish.Name, "which example: "+strings.Join(demoNames(), ", "))
 	c.Flags().BoolVar(&written, "write", false, "write the show and stop there")
 	f.flags(c)
-	return c
+	return pieceFlag(c)
 }
 
 // demoNames are the words that --of takes.

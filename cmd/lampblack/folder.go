@@ -279,8 +279,8 @@ func whole(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
 	return l, s, err
 }
 
-// solved is whole for what looks at one piece: the folder's own, or that which --piece names.
-// It says so where there are others.
+// solved is whole for what looks at one piece: that which --piece names, or the folder's own,
+// or the first of a folder that has none. It says so where there are others.
 func solved(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
 	l, s, err := whole(c, dir)
 	if err != nil {
@@ -301,8 +301,41 @@ func solved(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
 	if c.Flags().Lookup("piece") != nil {
 		hint = "; --piece names another, or all"
 	}
+	if first := l.firstPiece(); first != "" {
+		say(c.ErrOrStderr(), "note", file+" has several pieces: this is of "+source.Visible(first)+" alone"+hint)
+		if hint != "" {
+			_ = c.Flags().Set("piece", first) // for what asks later which it is
+		}
+		err := l.pick(first)
+		return l, l.show, err
+	}
 	say(c.ErrOrStderr(), "note", file+" has other pieces: this is of the folder's own alone"+hint)
 	return l, s, nil
+}
+
+// firstPiece is the first piece of a folder whose pieces all have files of their own, as
+// --piece names it; "" for a folder with a piece of its own.
+func (l *loaded) firstPiece() string {
+	if l.files.Score.Cues != nil {
+		return ""
+	}
+	first := func(e *show.Evening, prefix string) string {
+		for i := range e.Steps {
+			if !e.Steps[i].Stands() {
+				return prefix + e.Steps[i].Name()
+			}
+		}
+		return ""
+	}
+	if l.place == nil {
+		return first(l.evening, "")
+	}
+	for i := range l.place.Zones {
+		if name := first(l.place.Zones[i].Evening, l.place.Zones[i].Name+"/"); name != "" {
+			return name
+		}
+	}
+	return ""
 }
 
 // cacheDir is where listening keeps what it heard; "" for nowhere. LAMPBLACK_CACHE
