@@ -57,6 +57,11 @@ func (w *twin) journal(e evening.Event) {
 	w.events[e.Kind]++
 	if e.Kind == evening.Began {
 		of := w.place.Zones[z].Evening
+		if was := w.states[z].On(e.Time); was.Step > 0 && w.entered[z] != nil { // as the step before was left
+			f := w.place.NewFrame()
+			waits(w.entered[z], was).Light(f, was.In)
+			w.seen[z] = f.Levels
+		}
 		back := e.Step < w.states[z].Step && !w.place.Zones[z].Repeats
 		w.entered[z] = of.Steps[e.Step-1].Show
 		if w.seen[z] != nil && !back {
@@ -96,11 +101,6 @@ func (w *twin) Send(frames []output.Frame, due time.Time) error {
 		settled = settled && states[z].In >= fades
 	}
 	w.place.At(w.now, states, w.shows)
-	for z := range states {
-		if !states[z].LightsUp {
-			w.seen[z] = append(w.seen[z][:0:0], w.now.Zones[z].Levels...)
-		}
-	}
 	w.frames++
 	switch shut := w.shut(now); {
 	case w.hours != nil && now.Sub(w.turned) < 3200*time.Millisecond:
