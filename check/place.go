@@ -67,7 +67,7 @@ func eachZone(ctx context.Context, p *show.Place, lows [][]float32) ([]finding.F
 			return nil, err
 		}
 		found = slices.DeleteFunc(found, func(f finding.Finding) bool {
-			return f.ID == "uv-dose" || f.ID == "uv-actinic" || f.ID == "blue-room" || strings.HasPrefix(f.ID, "supply-")
+			return f.ID == "uv-keep-out" || f.ID == "uv-dose" || f.ID == "uv-actinic" || f.ID == "blue-room" || strings.HasPrefix(f.ID, "supply-")
 		})
 		zones.add("zone "+p.Zones[i].Name, found)
 	}
@@ -204,6 +204,9 @@ func doseOf(ctx context.Context, p *show.Place, levels []float32, long time.Dura
 	}
 	var out []finding.Finding
 	for _, f := range r.List() {
+		if f.ID == "uv-keep-out" && kind == room.KindPerson { // nobody is nearer for longer than who works there
+			out = append(out, f)
+		}
 		if mine[f.Place] && (f.ID == "uv-dose" || f.ID == "uv-actinic" || f.ID == "blue-room") {
 			out = append(out, ofDay(f, day, assumed))
 		}

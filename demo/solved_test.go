@@ -2,6 +2,7 @@ package demo
 
 import (
 	"context"
+	"strings"
 	"testing"
 	"time"
 
@@ -133,5 +134,28 @@ func TestShortCuesFollowTheirPlans(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// Nobody knows how long somebody stays near a lamp of the walk: its distance is told once,
+// for all of the longest day, with its zone running without a pause.
+func TestWalkTellsOneDistanceForALamp(t *testing.T) {
+	s := solve(t, Walk)
+	list, err := check.Place(t.Context(), s.place, check.Options{Hours: s.files.Calendar, Triggers: s.files.Triggers, Only: []string{"uv-keep-out"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	told := map[string]int{}
+	for _, f := range list {
+		if f.ID != "uv-keep-out" {
+			continue
+		}
+		told[f.Place]++
+		if f.Value < 2 || f.Value > 4 || !strings.Contains(f.Cure.String(), "a day of 13 h") {
+			t.Errorf("%s: %.3g m, %s", f.Place, f.Value, f.Cure)
+		}
+	}
+	if len(told) != 2 || told["unit drip light"] != 1 || told["unit fungus light"] != 1 {
+		t.Errorf("distances were told for %v", told)
 	}
 }

@@ -128,8 +128,14 @@ func zoneText(s *course.Status) string {
 		return "over" + handText(s)
 	}
 	text := s.Step.Name() + " " + clockwork(s.State.In.Seconds())
-	if s.Waits {
-		text += " " + onText(s.Waiting.Until)
+	switch u := s.Waiting.Until; {
+	case !s.Waits:
+	case u.Trigger != "":
+		text += ", waits for " + source.Visible(u.Trigger)
+	case u.ByItself():
+		text += ", goes on " + onText(u)
+	default:
+		text += ", waits for go"
 	}
 	return text + handText(s)
 }
