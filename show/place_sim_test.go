@@ -205,8 +205,8 @@ func TestRearm(t *testing.T) {
 		{20*time.Second + 23*time.Second + 20*time.Second, true},
 	} {
 		now := at(c.at)
-		if awaits := z.Awaits(now, "door"); awaits != (z.Index() == 0) {
-			t.Errorf("at %v it awaits the door: %v, in step %d", c.at, awaits, z.Index())
+		if w, waits := z.Waits(now); (waits && w.Until.Trigger == "door") != (z.Index() == 0) {
+			t.Errorf("at %v it awaits the door: %v, in step %d", c.at, waits, z.Index())
 		}
 		if got := z.Trigger(now, "door"); got != c.want {
 			t.Errorf("at %v the trigger is taken: %v, want %v", c.at, got, c.want)

@@ -205,15 +205,6 @@ func (z *Zone) Trigger(now time.Time, name string) bool {
 	return true
 }
 
-// Awaits tells whether the zone waits for a trigger by that name, re-arming or not.
-func (z *Zone) Awaits(now time.Time, name string) bool {
-	if z.opens != nil || z.over {
-		return false
-	}
-	until, _, _, ok := z.until(z.clock.Read(now).Position)
-	return ok && until.Trigger == name
-}
-
 // say has a word for the person at the keys.
 func (z *Zone) say(now time.Time, text string) { z.notice = notice{text, now.Add(noticed)} }
 
