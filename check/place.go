@@ -25,6 +25,7 @@ import (
 //	doses                        who works there, all of the longest day, each zone resting
 //	                             or running without a pause, whichever gives more; a
 //	                             visitor, who stays in every zone once and to the last
+//	paths                        ultraviolet at the eyes of whoever walks past
 //	meetings                     flashes where two zones light what one eye sees, however
 //	                             their clocks stand to one another
 //	ways                         steps that nobody leaves, or that are never reached
@@ -46,6 +47,9 @@ func Place(ctx context.Context, p *show.Place, o Options) ([]finding.Finding, er
 	}
 	if err == nil {
 		err = add(meetings(ctx, p))
+	}
+	if err == nil {
+		err = add(passing(ctx, p, highs), ctx.Err())
 	}
 	if err == nil {
 		err = add(ways.Find(p, o.Hours, o.Triggers), nil)

@@ -193,3 +193,31 @@ func TestZonesThatMeetInOneEye(t *testing.T) {
 		t.Errorf("beside a zone that stands: %s", found[0].Text)
 	}
 }
+
+// Whoever walks past a black-light lamp is measured: 1 W of it into a cone of 25 degrees at half
+// (a solid angle of 0.15 sr at 12.5 degrees from its axis) and 1 m away is a few watts on a square
+// metre, and ten minutes of it are most of a child's day.
+func TestPathsCountAsEyes(t *testing.T) {
+	of := func(x string) (found []finding.Finding) {
+		paths := cave["room.yaml"] + "paths: {way: {points: [[" + x + " m, 1 m, 0 m], [" + x + " m, 3 m, 0 m]], width: 0.4 m}}\n"
+		_, _, all := placeOf(t, map[string]string{"room.yaml": paths})
+		for _, f := range all {
+			if f.ID == "uv-path" {
+				found = append(found, f)
+			}
+		}
+		return found
+	}
+	near, far := of("0"), of("-4")
+	if len(near) != 1 || len(far) != 1 {
+		t.Fatalf("%d and %d findings", len(near), len(far))
+	}
+	// The lamp hangs at 3 m and aims 45 degrees down: at y 2, 1 m over the floor, the eye is in
+	// its axis, the root of 8 m away. I = 1 W / 0.15 sr at the least, E = I / 8 m2.
+	if v := near[0].Value; v < .5/.15/8*600 || v > 10/.15/8*600 {
+		t.Errorf("ten minutes in its axis give %v J/m²: %s", v, near[0].Text)
+	}
+	if far[0].Value > near[0].Value/5 || far[0].Severity != finding.Note {
+		t.Errorf("4 m beside it there are %v J/m², in its axis %v", far[0].Value, near[0].Value)
+	}
+}

@@ -34,6 +34,7 @@ func allTells() finding.Tells {
 	all := finding.Tells{"signature": "a signature that no longer holds"}
 	maps.Copy(all, ways.Tells)
 	maps.Copy(all, meetingTells)
+	maps.Copy(all, passingTells)
 	for _, f := range families {
 		maps.Copy(all, f.Tells)
 	}
