@@ -7,6 +7,7 @@ import (
 	"testing/synctest"
 	"time"
 
+	"lampblack/calendar"
 	"lampblack/evening"
 	"lampblack/play/clock"
 	"lampblack/play/output"
@@ -224,6 +225,26 @@ func TestPanicLeavesSafeLight(t *testing.T) {
 		}()
 		if n := len(w.slots); n < 4 || w.slots[n-1] != [2]byte{255, 0} || w.slots[n-3] != [2]byte{255, 0} || !w.over {
 			t.Errorf("it ends with %v, over: %v", w.slots[max(n-4, 0):], w.over)
+		}
+	})
+}
+
+// A self-test writes into the journal how the outputs do.
+func TestSelfTestTellsOfOutputs(t *testing.T) {
+	s := tenCues(t)
+	c, faults := calendar.Read("calendar.yaml", []byte("time zone: UTC\nhours: {every day: 10:00 to 18:00}\nself-test: {at: \"0:10\", for: 5 min}\ntriggers asleep outside hours: yes\n"), nil)
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	synctest.Test(t, func(t *testing.T) { // its clock begins at midnight, 1 January 2000
+		said := ""
+		_, err := Run(t.Context(), s, Options{Place: s.Alone(nil), Hours: c, For: 20 * time.Minute, Rate: 2, Sinks: []output.Sink{&wire{}}, Journal: func(e evening.Event) {
+			if e.Kind == evening.Tests {
+				said = e.Text + e.Time.UTC().Format(" 15:04")
+			}
+		}})
+		if err != nil || said != "1 output, none says that anything is wrong 00:10" {
+			t.Errorf("%q, %v", said, err)
 		}
 	})
 }

@@ -3,6 +3,8 @@ package play
 import (
 	"context"
 	"errors"
+	"fmt"
+	"strings"
 	"time"
 
 	"lampblack/calendar"
@@ -11,6 +13,7 @@ import (
 	"lampblack/play/course"
 	"lampblack/play/output"
 	"lampblack/show"
+	"lampblack/si"
 )
 
 // Rate is the frames in a second when Options says nothing: what a line of
@@ -164,9 +167,27 @@ func (r *run) zone(zone int) course.Options {
 // journal counts what happens, for the report that is to follow at once, and passes it on.
 func (r *run) journal(e evening.Event) {
 	r.events++
+	if e.Kind == evening.Tests {
+		e.Text = r.health()
+	}
 	if r.o.Journal != nil {
 		r.o.Journal(e)
 	}
+}
+
+// health says how the outputs do, for the daily self-test: a look stands meanwhile, and
+// whoever walks through sees the lamps.
+func (r *run) health() string {
+	stats, wrong := r.wire.Stats(), []string{}
+	for i, s := range stats {
+		if s.LastError != "" {
+			wrong = append(wrong, r.o.Sinks[i].Name()+": "+s.LastError)
+		}
+	}
+	if len(wrong) == 0 {
+		return fmt.Sprintf("%s, none says that anything is wrong", si.Count(len(stats), "output", "outputs"))
+	}
+	return strings.Join(wrong, "; ")
 }
 
 // first is the zone that a run of one has.
