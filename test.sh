@@ -4,7 +4,7 @@
 # checks need when it may (root), and otherwise names them and stops.
 #
 #   ./test.sh          all of it, under 15 minutes on 2 cores
-#   ./test.sh --quick  form and short tests for daily work, about a minute; the
+#   ./test.sh --quick  form and short tests for daily work, under a minute; the
 #                      slow ones (tools/slow.txt) and all outside checks that are
 #                      not installed are left out
 #   ./test.sh --long   with the long forms of the tests: more seeds, hours of time
