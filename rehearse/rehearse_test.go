@@ -162,6 +162,9 @@ func TestDoseOfAVisitor(t *testing.T) {
 		t.Fatal("no seed gives a day of one visitor")
 	}
 	want := r.Zones[0].Lit[1] * w.place.Transport.MostRow(0, room.UVA)[1]
+	if sum := r.Zones[0].Visitor.Most + r.Zones[1].Visitor.Most; sum < r.Visitor.Most*.999 || sum > r.Visitor.Most*1.001 { // there is one seat
+		t.Errorf("by zone the visitor had %v J/m², of %v in all", sum, r.Visitor.Most)
+	}
 	if got := r.Visitor.Most; want == 0 || got > want*1.001 || got < want*.3 {
 		t.Errorf("the visitor had %v J/m² of the %v that reached the seat", got, want)
 	}

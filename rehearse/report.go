@@ -40,6 +40,8 @@ type Zone struct {
 	Goes        int             // that somebody gave
 	Steps       []StepUse
 	Lit         []float64 // by drive: full light × seconds
+	Visitor     Spread    // J/m² of UV-A that each visitor had inside, from all zones, at the worst seat
+	Staff       float64   // J/m² of UV-A a day that the zone gives to the eye that it gives most, of those who work there
 }
 
 // StepUse is how a step was used.
@@ -88,6 +90,12 @@ func (s *simulation) report() *Report {
 	r := &Report{Days: s.o.Days, Open: s.open, Opened: s.opened, Closed: s.closed, Groups: s.groups, People: s.people, Hours: s.hours, Nights: s.nights}
 	for _, z := range s.zones {
 		slices.Sort(z.used.Waits)
+		z.used.Visitor = spreadOf(z.doses)
+		for e, j := range s.light.given([]*zone{z}) {
+			if s.light.kind[e] != room.KindSeat {
+				z.used.Staff = max(z.used.Staff, j/float64(s.o.Days))
+			}
+		}
 		r.Zones = append(r.Zones, z.used)
 	}
 	for u := range s.of.Rig.Units {

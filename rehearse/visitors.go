@@ -25,6 +25,7 @@ type zone struct {
 	since   time.Time // in that step
 	goes    int       // counts what waits for go, so that a go for what is over is none
 	asked   bool      // somebody is about to give it
+	doses   []float64 // J/m² of UV-A that each visitor had inside, at the worst seat
 
 	used Zone
 }
@@ -220,8 +221,15 @@ func (s *simulation) leave(g *group, at int) {
 		s.passes(g, name, s.now)
 	}
 	z.inside = slices.DeleteFunc(z.inside, func(o *group) bool { return o == g })
-	for e, j := range s.light.given(s.zones) {
-		g.dose[e] += j - g.entered[e]
+	inside := s.light.given(s.zones)
+	for e := range inside {
+		inside[e] -= g.entered[e]
+		g.dose[e] += inside[e]
+	}
+	if seats := s.light.visitors(inside); len(seats) > 0 {
+		for range g.people {
+			z.doses = append(z.doses, slices.Max(seats))
+		}
 	}
 	s.admit()
 	s.events.add(s.now.Add(10*time.Second), func() { s.arrive(g, at+1) })

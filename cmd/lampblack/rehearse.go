@@ -178,6 +178,9 @@ func writeRehearsedZone(b *strings.Builder, z *rehearse.Zone, r *rehearse.Report
 	if z.LeftResting > 0 && z.Groups > 0 {
 		fmt.Fprintf(b, "  groups stood in its rest look for %s on the mean\n", clockwork(z.LeftResting.Seconds()/float64(z.Groups)))
 	}
+	if r.People > 0 && (z.Visitor.Most > 0 || z.Staff > 0) {
+		fmt.Fprintf(b, "  UV-A inside, of all zones, at the worst seat: half had %s or less, the most %s; it gives %s a day to who works there\n", si.Say(z.Visitor.Median, "J/m2"), si.Say(z.Visitor.Most, "J/m2"), si.Say(z.Staff, "J/m2"))
+	}
 	if z.Goes > 0 {
 		fmt.Fprintf(b, "  somebody gave go %s\n", counted(z.Goes, "time"))
 	}
