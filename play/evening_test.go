@@ -248,3 +248,38 @@ func TestSelfTestTellsOfOutputs(t *testing.T) {
 		}
 	})
 }
+
+// Lights that are brought up while a soundtrack is opened stay up when it is there: the piece
+// begins when they go down.
+func TestLightsUpOutlastsASlowSoundtrack(t *testing.T) {
+	_, e := threeSteps(t)
+	synctest.Test(t, func(t *testing.T) {
+		commands := make(chan Command)
+		for at, do := range map[time.Duration]Action{5 * time.Second: Go, 8 * time.Second: LightsUp, 30 * time.Second: Go} {
+			time.AfterFunc(at, func() { commands <- Command{Do: do} })
+		}
+		slow := func(step int) (clock.Clock, time.Duration, error) {
+			time.Sleep(9 * time.Second)
+			return silent(step)
+		}
+		w := &wire{}
+		var began time.Duration
+		start := time.Now()
+		_, err := Run(t.Context(), tenCues(t), Options{Evening: e, Open: slow, Commands: commands, For: 40 * time.Second, Sinks: []output.Sink{w}, Journal: func(e evening.Event) {
+			if e.Kind == evening.Began && e.Step == 2 {
+				began = e.Time.Sub(start)
+			}
+		}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, at := range w.at {
+			if since := at.Sub(start); since > 9*time.Second && since < 29*time.Second && w.slots[i] != [2]byte{255, 0} {
+				t.Fatalf("at %v the lamp has %v, and lights are up", since, w.slots[i])
+			}
+		}
+		if began < 30*time.Second || began > 31*time.Second {
+			t.Errorf("the piece began at %v", began)
+		}
+	})
+}

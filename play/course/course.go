@@ -8,9 +8,10 @@
 //	  └──────────────── longest stay ─────────────────┘
 //
 // Every call is given the instant at which it happens, and nothing here looks at
-// the computer's clock or sleeps (but to tell how long [Zone.Begin] waited for a clock), so that a year of a museum can be gone through in
-// seconds with what runs it at night ([Zone.Next] says when to call again). What
-// happens is written to a log; how the zone stands is what that comes to.
+// the computer's clock or sleeps (but to tell how long [Zone.Begin] waited for a
+// clock), so that a year of a museum can be gone through in seconds with what runs it
+// at night ([Zone.Next] says when to call again). What happens is written to a log; how
+// the zone stands is what that comes to.
 //
 // A step begins with the light that is seen when go comes, or what the order says
 // came before. A wait inside a piece is a gap in its line ([show.Wait]): while it is
@@ -184,10 +185,14 @@ func (z *Zone) take(now time.Time) {
 	z.begin(now, o.start)
 }
 
-// opened tells whether the step has its clock, and takes it when it is there.
+// opened tells whether the step has its clock, and takes it when it is there: not while the
+// lights are up, for a step that begins brings its own light.
 func (z *Zone) opened(now time.Time) bool {
 	if z.opens == nil {
 		return true
+	}
+	if z.log.State().LightsUp {
+		return false
 	}
 	select {
 	case <-z.opens.done:

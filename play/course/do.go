@@ -45,7 +45,9 @@ func (z *Zone) Do(now time.Time, do Action, at time.Duration) {
 			z.happened(now, evening.LightsDown, "")
 			return
 		}
-		z.say(now, "the soundtrack is being opened: a moment")
+		if z.opens != nil {
+			z.say(now, "the soundtrack is being opened: a moment")
+		}
 		return
 	}
 	position := z.clock.Read(now).Position
@@ -75,9 +77,7 @@ func (z *Zone) Do(now time.Time, do Action, at time.Duration) {
 		}
 		z.jump(now, evening.Back, z.before(position))
 	case Seek:
-		from := z.clock.Read(now).Position
-		to := z.place(min(max(at, 0), z.entered.Length))
-		z.move(now, evening.Skip, from, to)
+		z.move(now, evening.Skip, position, z.place(min(max(at, 0), z.entered.Length)))
 	case Rest:
 		z.last = rest
 	}
