@@ -3,6 +3,7 @@ package play
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -280,6 +281,36 @@ func TestLightsUpOutlastsASlowSoundtrack(t *testing.T) {
 		}
 		if began < 30*time.Second || began > 31*time.Second {
 			t.Errorf("the piece began at %v", began)
+		}
+	})
+}
+
+// With the lights up nothing begins, whatever else was asked for or is due: back at a step's
+// beginning waits until they go down.
+func TestLightsUpOutlastsBack(t *testing.T) {
+	_, e := threeSteps(t)
+	synctest.Test(t, func(t *testing.T) {
+		commands := make(chan Command)
+		for at, do := range map[time.Duration]Action{5 * time.Second: Go, 6 * time.Second: LightsUp, 6500 * time.Millisecond: Back, 20 * time.Second: LightsUp} {
+			time.AfterFunc(at, func() { commands <- Command{Do: do} })
+		}
+		w := &wire{}
+		start := time.Now()
+		var steps []int
+		if _, err := Run(t.Context(), tenCues(t), Options{Evening: e, Open: silent, Commands: commands, For: 25 * time.Second, Sinks: []output.Sink{w}, Journal: func(e evening.Event) {
+			if e.Kind == evening.Began {
+				steps = append(steps, e.Step)
+			}
+		}}); err != nil {
+			t.Fatal(err)
+		}
+		for i, at := range w.at {
+			if since := at.Sub(start); since > 7*time.Second && since < 19900*time.Millisecond && w.slots[i] != [2]byte{255, 0} {
+				t.Fatalf("at %v the lamp has %v, and lights are up", since, w.slots[i])
+			}
+		}
+		if !slices.Equal(steps, []int{1, 2, 1}) {
+			t.Errorf("it went through %v", steps)
 		}
 	})
 }

@@ -203,6 +203,7 @@ func TestSoundIsReleased(t *testing.T) {
 			}
 			if c.do != nil {
 				c.do(k, s)
+				synctest.Wait() // the player may be told in the same instant
 			}
 			n := k.Release(time.Now())
 			if n != c.want || k.Release(time.Now()) != n {

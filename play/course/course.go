@@ -274,13 +274,14 @@ func (z *Zone) Tick(now time.Time) (over bool, err error) {
 	c := z.clock.Read(now)
 	z.watch(now, c)
 	switch state := z.log.State(); {
+	case state.LightsUp: // no step begins, as it would bring its own light; what was asked for waits
 	case z.last == onward:
 		z.leave(now, z.index+1)
 	case z.last == backward:
 		z.leave(now, z.index-1)
 	case z.last == rest:
 		z.leave(now, 0)
-	case state.Held || state.LightsUp: // nothing goes on by itself
+	case state.Held: // nothing goes on by itself
 	case z.stayed(now):
 		z.leave(now, 0)
 	case z.due(now, c.Position):

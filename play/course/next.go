@@ -9,17 +9,19 @@ func (z *Zone) Next(now time.Time) (instant time.Time, ok bool) {
 	if z.over || z.failed != nil {
 		return instant, false
 	}
-	if z.last != stay {
+	state := z.log.State()
+	switch {
+	case state.LightsUp:
+		return instant, false
+	case z.last != stay:
 		return now, true
+	case state.Held:
+		return instant, false
 	}
 	earliest := func(t time.Time) {
 		if !ok || t.Before(instant) {
 			instant, ok = t, true
 		}
-	}
-	state := z.log.State()
-	if state.Held || state.LightsUp {
-		return instant, false
 	}
 	if d := time.Duration(z.Stay); z.Repeats && d > 0 && z.index > 0 && !z.left.IsZero() {
 		earliest(z.left.Add(d))
