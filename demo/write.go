@@ -18,6 +18,7 @@ import (
 	"strings"
 
 	"lampblack/folder"
+	"lampblack/source"
 )
 
 //go:embed show start evening walk
@@ -167,7 +168,7 @@ func claim(f *folder.Folder, texts map[string][]byte, sounds map[string]making) 
 	}
 	if len(strange) > 0 {
 		slices.Sort(strange)
-		return fmt.Errorf("write into %s: %w: %s", dir, ErrOccupied, list(strange))
+		return fmt.Errorf("write into %s: %w: %s", dir, ErrOccupied, source.First(strange, 5))
 	}
 	return nil
 }
@@ -178,15 +179,6 @@ func skip(entry fs.DirEntry) error {
 		return fs.SkipDir
 	}
 	return nil
-}
-
-// list names the first few of many.
-func list(names []string) string {
-	const most = 5
-	if len(names) > most {
-		return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
-	}
-	return strings.Join(names, ", ")
 }
 
 // hashOf returns the SHA-256 of a file, or "" when it cannot be read.

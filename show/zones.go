@@ -2,11 +2,9 @@ package show
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"path"
 	"slices"
-	"strings"
 	"time"
 
 	"lampblack/play/line"
@@ -231,15 +229,6 @@ func (z *Zones) share(r *rig.Rig, faults *source.Faults) {
 		}
 	}
 	if len(none) > 0 {
-		faults.Note(z.Pos, "add them to a zone, or switch them off", "no zone lights %s: they stay dark", some(none))
+		faults.Note(z.Pos, "add them to a zone, or switch them off", "no zone lights %s: they stay dark", source.First(none, 6))
 	}
-}
-
-// some names the first few of a list, and how many more there are.
-func some(names []string) string {
-	const most = 6
-	if len(names) <= most {
-		return strings.Join(names, ", ")
-	}
-	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
 }

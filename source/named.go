@@ -1,6 +1,10 @@
 package source
 
-import "reflect"
+import (
+	"fmt"
+	"reflect"
+	"strings"
+)
 
 // Entry is one entry of a mapping whose keys are names.
 type Entry[T any] struct {
@@ -46,3 +50,12 @@ func (n *Named[T]) add(key Ref) reflect.Value {
 }
 
 func (n *Named[T]) element() reflect.Type { return reflect.TypeFor[T]() }
+
+// First joins at most n names, and counts the others.
+func First(names []string, n int) string {
+	out := strings.Join(names[:min(n, len(names))], ", ")
+	if len(names) > n {
+		out += fmt.Sprintf(" and %d more", len(names)-n)
+	}
+	return out
+}

@@ -8,6 +8,7 @@ import (
 	"lampblack/light"
 	"lampblack/rig"
 	"lampblack/si"
+	"lampblack/source"
 )
 
 // A fade leaps when lightness changes by more than this between two looks at
@@ -172,7 +173,7 @@ func (j *jumpWatch) tell(i int) {
 			units = append(units, u)
 		}
 	}
-	f := j.limits.cue(c).As("fade-jumps", finding.Warn, "the fade of cue %s is not smooth: at %s the light of %s leaps", c.Number, si.FormatTime(j.at[worst]), finding.First(units, 6))
+	f := j.limits.cue(c).As("fade-jumps", finding.Warn, "the fade of cue %s is not smooth: at %s the light of %s leaps", c.Number, si.FormatTime(j.at[worst]), source.First(units, 6))
 	f.Value, f.Limit, f.Unit, f.Units = j.worst[worst], turnBack, "L*", units
 	if j.worst[worst] >= leap {
 		f.Limit = leap

@@ -5,7 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
+
+	"lampblack/source"
 )
 
 // Tells says in a sentence, by identifier, what the findings of a limit are
@@ -150,18 +151,9 @@ const mostNames = 12
 // no longer than "and 1 more".
 func Names(list []string) string {
 	if len(list) == mostNames+1 {
-		return First(list, len(list))
+		return source.First(list, len(list))
 	}
-	return First(list, mostNames)
-}
-
-// First joins at most n names.
-func First(names []string, n int) string {
-	out := strings.Join(names[:min(n, len(names))], ", ")
-	if len(names) > n {
-		out += fmt.Sprintf(" and %d more", len(names)-n)
-	}
-	return out
+	return source.First(list, mostNames)
 }
 
 // countLast puts what counts the rest of a kind behind the kind.

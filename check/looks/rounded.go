@@ -102,7 +102,7 @@ func (r *limits) unlit(look int, from, to time.Duration, cues []string) {
 	}
 	says := finding.Say("unit %s stays dark in look %s: %.2g %% of full is less than the first step of the dimmer", names[0], l.Name, most)
 	if n := len(names); n > 1 {
-		says = finding.Say("%d units stay dark in look %s (%s): %.2g %% of full, or less, is less than the first step of the dimmer", n, l.Name, finding.First(names, 6), most)
+		says = finding.Say("%d units stay dark in look %s (%s): %.2g %% of full, or less, is less than the first step of the dimmer", n, l.Name, source.First(names, 6), most)
 	}
 	r.Add(finding.Finding{ID: "unit-dark", Severity: finding.Warn, Place: finding.Thing("look", l.Name), Value: math.Round(most*1e4) / 1e4, Unit: "% of full", Cues: cues, Units: names,
 		Source: "the fixture types' slot tables", Says: says,
