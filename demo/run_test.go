@@ -16,6 +16,7 @@ import (
 	"lampblack/evening"
 	"lampblack/play"
 	"lampblack/play/output"
+	"lampblack/play/trigger"
 	"lampblack/show"
 )
 
@@ -324,7 +325,7 @@ func TestWalkWithVisitors(t *testing.T) {
 				}
 				time.Sleep(time.Until(begin))
 				const lasts = 22 * time.Minute
-				fired := make(chan play.Fired)
+				fired := make(chan trigger.Fired)
 				sent := 0
 				ctx, cancel := context.WithCancel(t.Context())
 				defer cancel()
@@ -338,7 +339,7 @@ func TestWalkWithVisitors(t *testing.T) {
 						}
 						name := s.files.Triggers.Triggers[rng.IntN(len(s.files.Triggers.Triggers))].Name
 						select {
-						case fired <- play.Fired{Name: name, Time: time.Now()}:
+						case fired <- trigger.Fired{Name: name, Time: time.Now()}:
 							sent++
 						case <-ctx.Done():
 							return

@@ -11,6 +11,7 @@ import (
 	"lampblack/evening"
 	"lampblack/play/clock"
 	"lampblack/play/output"
+	"lampblack/play/trigger"
 	"lampblack/show"
 )
 
@@ -237,9 +238,9 @@ func TestFramesOfAPlace(t *testing.T) {
 		t.Fatal(faults)
 	}
 	synctest.Test(t, func(t *testing.T) {
-		triggers, commands := make(chan Fired), make(chan Command)
+		triggers, commands := make(chan trigger.Fired), make(chan Command)
 		fire := func(after time.Duration, name string) {
-			time.AfterFunc(after, func() { triggers <- Fired{name, time.Now()} })
+			time.AfterFunc(after, func() { triggers <- trigger.Fired{Name: name, Time: time.Now()} })
 		}
 		fire(3*time.Second, "door") // it re-arms still
 		fire(10*time.Second, "door")

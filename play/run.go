@@ -12,6 +12,7 @@ import (
 	"lampblack/play/clock"
 	"lampblack/play/course"
 	"lampblack/play/output"
+	"lampblack/play/trigger"
 	"lampblack/show"
 	"lampblack/si"
 )
@@ -26,19 +27,19 @@ type Options struct {
 	// Start is how it begins: In is where on the show's line, Held waits for go.
 	// One that has begun (its Step is not 0) was cut off, and goes on.
 	Start    evening.State
-	For      time.Duration       // how long to run; 0 is to the end
-	Rate     float64             // frames in a second; 0 is Rate
-	Clock    clock.Clock         // nil is a clock.Wall; Run closes it
-	Sinks    []output.Sink       // Run closes them
-	Senders  []Sender            // told where the show is; Run closes them
-	Commands <-chan Command      // from keys and the page; may be nil
-	Triggers <-chan Fired        // from contacts and other machines; may be nil
-	Report   func(Status)        // called from the loop, some ten times a second
-	Zone     string              // what the events call that which is lit
-	Journal  func(evening.Event) // called from the loop when something happens
-	Lead     time.Duration       // send frames this much ahead of the clock
-	Ending   time.Duration       // how long the safe frame is sent at the end; 0 is 200 ms
-	Warning  time.Duration       // how long before a go the standby is given
+	For      time.Duration        // how long to run; 0 is to the end
+	Rate     float64              // frames in a second; 0 is Rate
+	Clock    clock.Clock          // nil is a clock.Wall; Run closes it
+	Sinks    []output.Sink        // Run closes them
+	Senders  []Sender             // told where the show is; Run closes them
+	Commands <-chan Command       // from keys and the page; may be nil
+	Triggers <-chan trigger.Fired // from contacts and other machines; may be nil
+	Report   func(Status)         // called from the loop, some ten times a second
+	Zone     string               // what the events call that which is lit
+	Journal  func(evening.Event)  // called from the loop when something happens
+	Lead     time.Duration        // send frames this much ahead of the clock
+	Ending   time.Duration        // how long the safe frame is sent at the end; 0 is 200 ms
+	Warning  time.Duration        // how long before a go the standby is given
 
 	// Evening, if there is one, is run instead of the show: step after step, a
 	// standing look until go. Open then gives each piece its clock, and how far its
@@ -52,12 +53,6 @@ type Options struct {
 	OpenZone func(zone, step int) (clock.Clock, time.Duration, error)
 	Starts   map[string]evening.State
 	Hours    *calendar.Calendar // of the place; nil is always open
-}
-
-// Fired is a trigger that came.
-type Fired struct {
-	Name string
-	Time time.Time
 }
 
 // Summary is what a run came to.
@@ -246,7 +241,11 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 			now := time.Now()
 			r.place.Do(now, c.Zone, c.Do, c.At)
 			over, err = r.place.Settle(now)
-		case f := <-r.o.Triggers:
+		case f, ok := <-r.o.Triggers:
+			if !ok {
+				r.o.Triggers = nil // nothing is listened to any more
+				continue
+			}
 			r.place.Trigger(time.Now(), f.Name)
 		case <-due:
 			return false, false, nil

@@ -11,7 +11,6 @@ import (
 // contacts are the triggers of a run; the zero value is a run that has none.
 type contacts struct {
 	set   *trigger.Set
-	ended chan struct{}
 	heard chan trigger.Heard
 	told  chan struct{}
 }
@@ -33,9 +32,8 @@ func (f *runFlags) listen(ctx context.Context, tell func(what, text string), o *
 	if err != nil {
 		return contacts{}, fmt.Errorf("open triggers: %w", err)
 	}
-	c := contacts{set: set, ended: make(chan struct{}), told: make(chan struct{})}
-	fired := make(chan play.Fired)
-	o.Triggers = fired
+	c := contacts{set: set, told: make(chan struct{})}
+	o.Triggers = set.Fired()
 	go func() {
 		for h := range heard {
 			switch h.Text {
@@ -51,16 +49,6 @@ func (f *runFlags) listen(ctx context.Context, tell func(what, text string), o *
 		close(c.told)
 	}()
 	c.heard = heard
-	go func() {
-		defer close(c.ended)
-		for v := range set.Fired() {
-			select {
-			case fired <- play.Fired{Name: v.Name, Time: v.Time}:
-			case <-ctx.Done():
-				return
-			}
-		}
-	}()
 	return c, nil
 }
 
@@ -75,7 +63,6 @@ func (c contacts) close() error {
 		return nil
 	}
 	err := c.set.Close()
-	<-c.ended
 	close(c.heard) // the set has ended, and nothing comes any more
 	<-c.told
 	return err
