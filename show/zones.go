@@ -43,8 +43,18 @@ type Zone struct {
 	// Rearm is how long it rests at least before a trigger takes it on again.
 	Rearm si.Stretch `key:"re-arm"`
 
-	order *Order
-	units []bool // by unit of the rig: what it lights, shared units too
+	order    *Order
+	units    []bool        // by unit of the rig: what it lights, shared units too
+	channels line.Channels // those of Sound; none where it says none, or wrongly
+}
+
+// Channels are those of the sound device on which the zone is heard: the first two where it
+// does not say.
+func (z *Zone) Channels() line.Channels {
+	if z.channels == (line.Channels{}) {
+		return line.Channels{First: 1, Last: 2}
+	}
+	return z.channels
 }
 
 // Steps is the running order of the zone.
@@ -99,13 +109,10 @@ func (f *Files) readOrders(dir fs.FS, text reader, faults *source.Faults) (own s
 func (z *Zones) hold(faults *source.Faults) {
 	heard := map[string]line.Channels{}
 	for _, e := range z.Zones {
-		if e.Value == nil || e.Value.Sound.Name == "" {
+		if e.Value == nil || e.Value.channels == (line.Channels{}) {
 			continue
 		}
-		to, err := line.ParseChannels(e.Value.Sound.Name)
-		if err != nil {
-			continue // it has its fault
-		}
+		to := e.Value.channels
 		for _, o := range z.Zones {
 			if other, ok := heard[o.Name]; ok && other.Meets(to) {
 				faults.Add(e.Value.Sound.Pos, "give each channels of its own: 1-2, 3-4", "zones %s and %s both sound on channels %s", o.Name, e.Name, to)
@@ -154,7 +161,8 @@ func (z *Zone) check(name string, faults *source.Faults) {
 		}
 	}
 	if z.Sound.Name != "" {
-		if _, err := line.ParseChannels(z.Sound.Name); err != nil {
+		var err error
+		if z.channels, err = line.ParseChannels(z.Sound.Name); err != nil {
 			faults.Add(z.Sound.Pos, "a pair as 1-2, or one as 3", "zone %s: %v", name, err)
 		}
 	}

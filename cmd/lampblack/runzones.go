@@ -9,7 +9,6 @@ import (
 	"lampblack/play"
 	"lampblack/play/clock"
 	"lampblack/play/course"
-	"lampblack/play/line"
 	"lampblack/show"
 )
 
@@ -74,19 +73,11 @@ func (f *clockFlags) openInZone(ctx context.Context, tell func(what, text string
 	return sound, -step.Show.Bill.Timing.Offset()
 }
 
-// openOn opens a soundtrack on the zone's channels, the first two where it names none.
+// openOn opens a soundtrack on the zone's channels.
 func (f *clockFlags) openOn(ctx context.Context, device *play.Speakers, dir string, z *show.PlacedZone, step *show.Step) (*play.Sound, error) {
 	path, err := soundPath(ctx, dir, step.Show, soundOf(step))
 	if err != nil {
 		return nil, err
 	}
-	text := z.Sound.Name
-	if text == "" {
-		text = "1-2"
-	}
-	to, err := line.ParseChannels(text)
-	if err != nil {
-		return nil, err
-	}
-	return device.Open(ctx, path, to, play.SoundOptions{Loops: course.Loops(step.Show)})
+	return device.Open(ctx, path, z.Channels(), play.SoundOptions{Loops: course.Loops(step.Show)})
 }
