@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"lampblack/play/clock"
 	"lampblack/source"
 )
 
@@ -37,7 +38,7 @@ func (c *Calendar) Ahead(from time.Time) source.Faults {
 func (c *Calendar) changes(from time.Time) []day {
 	var out []day
 	for t := from.In(c.Zone.at); ; {
-		_, end := bounds(t)
+		_, end := clock.Offset(t)
 		if end.IsZero() || end.Sub(from) > 366*24*time.Hour {
 			return slices.Compact(out)
 		}
@@ -54,7 +55,7 @@ func (c *Calendar) dayAhead(d day, said map[source.Pos][]string, faults *source.
 	midnight := d.midnight()
 	for _, s := range hours.Spans {
 		from, to := midnight.Add(minutes(s.From)), midnight.Add(minutes(s.end()))
-		if met := reach(c.Zone.at, from); met.Equal(reach(c.Zone.at, to)) {
+		if met := clock.Met(c.Zone.at, from); met.Equal(clock.Met(c.Zone.at, to)) {
 			faults.Note(s.Pos, "", "on %s the clocks skip the hours %s whole: there is no opening", d.date(), s)
 			continue
 		}
@@ -66,9 +67,9 @@ func (c *Calendar) dayAhead(d day, said map[source.Pos][]string, faults *source.
 	}
 }
 
-func (c *Calendar) clockAhead(d day, clock Clock, what string, pos source.Pos, said map[source.Pos][]string, faults *source.Faults) {
-	wall := d.midnight().Add(minutes(clock))
-	met := reach(c.Zone.at, wall)
+func (c *Calendar) clockAhead(d day, means Clock, what string, pos source.Pos, said map[source.Pos][]string, faults *source.Faults) {
+	wall := d.midnight().Add(minutes(means))
+	met := clock.Met(c.Zone.at, wall)
 	skips := !shown(met).Equal(wall)
 	key := what + " skipped"
 	if !skips {
@@ -102,12 +103,12 @@ func shownAt(met, before time.Time) string {
 func comesAgain(t time.Time) bool {
 	wall := shown(t)
 	for at := t; ; {
-		_, end := bounds(at)
+		_, end := clock.Offset(at)
 		if end.IsZero() || end.Sub(t) > 26*time.Hour {
 			return false
 		}
 		_, offset := end.Zone()
-		_, until := bounds(end)
+		_, until := clock.Offset(end)
 		again := wall.Add(-time.Duration(offset) * time.Second)
 		if !again.Before(end) && (until.IsZero() || again.Before(until)) {
 			return true

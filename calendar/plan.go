@@ -2,6 +2,8 @@ package calendar
 
 import (
 	"time"
+
+	"lampblack/play/clock"
 )
 
 // on returns the hours of a day, and whose they are, in words; "" for the week's own.
@@ -57,7 +59,7 @@ func (o *openings) fill() bool {
 	hours, why := o.c.on(o.next)
 	midnight := o.next.midnight()
 	for _, s := range hours.Spans {
-		from, to := reach(o.at, midnight.Add(minutes(s.From))), reach(o.at, midnight.Add(minutes(s.end())))
+		from, to := clock.Met(o.at, midnight.Add(minutes(s.From))), clock.Met(o.at, midnight.Add(minutes(s.end())))
 		if from.Before(to) {
 			o.waiting = append(o.waiting, opening{from, to, why})
 		}
@@ -83,7 +85,7 @@ func (o *openings) one() (opening, bool) {
 			}
 			o.waiting = o.waiting[1:]
 		}
-		if len(o.waiting) > 0 || reach(o.at, o.next.midnight()).After(whole.to) {
+		if len(o.waiting) > 0 || clock.Met(o.at, o.next.midnight()).After(whole.to) {
 			return whole, true
 		}
 		if !o.fill() {
@@ -101,7 +103,7 @@ func (c *Calendar) tests(from, last day, yield func(from, to time.Time) bool) {
 		if !c.exists(d) {
 			continue
 		}
-		begin := reach(at, d.midnight().Add(minutes(c.SelfTest.At)))
+		begin := clock.Met(at, d.midnight().Add(minutes(c.SelfTest.At)))
 		if !yield(begin, begin.Add(c.SelfTest.For)) {
 			return
 		}
@@ -111,14 +113,14 @@ func (c *Calendar) tests(from, last day, yield func(from, to time.Time) bool) {
 // exists tells whether the clocks of the place show a date at all.
 func (c *Calendar) exists(d day) bool {
 	at := c.Zone.location()
-	return reach(at, d.midnight()).Before(reach(at, (d + 1).midnight()))
+	return clock.Met(at, d.midnight()).Before(clock.Met(at, (d + 1).midnight()))
 }
 
 // Midnight returns the instant at which the date that the clocks show at t begins, or
 // that of some days later.
 func (c *Calendar) Midnight(t time.Time, later int) time.Time {
 	at := c.Zone.location()
-	return reach(at, (dayAt(at, t) + day(later)).midnight())
+	return clock.Met(at, (dayAt(at, t) + day(later)).midnight())
 }
 
 // Why tells whose hours the date has that the clocks show at t: the reason of an

@@ -1,6 +1,10 @@
 package calendar
 
-import "time"
+import (
+	"time"
+
+	"lampblack/play/clock"
+)
 
 // Kind is what a place does.
 type Kind int
@@ -128,7 +132,7 @@ func (c *Calendar) pieces(t time.Time, yield func(piece) bool) {
 	at := c.Zone.location()
 	first := dayAt(at, t) - back
 	list := c.openings(first)
-	closed, after := reach(at, first.midnight()), time.Duration(0)
+	closed, after := clock.Met(at, first.midnight()), time.Duration(0)
 	for {
 		o, more := list.one()
 		up, down := time.Time{}, closed.Add(after)

@@ -12,6 +12,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"lampblack/play/clock"
 )
 
 // What the clocks of some places did, from the IANA time zone database (files europe,
@@ -52,7 +54,7 @@ func TestReach(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := reach(at, wall).UTC().Format(time.RFC3339); got != c.want {
+		if got := clock.Met(at, wall).UTC().Format(time.RFC3339); got != c.want {
 			t.Errorf("%s %s: %s, want %s", c.zone, c.wall, got, c.want)
 		}
 	}
@@ -101,7 +103,7 @@ func TestReachBesidePython(t *testing.T) {
 			}
 			wall := shown(u).Truncate(time.Minute)
 			asked = append(asked, [2]string{name, wall.Format("2006-01-02T15:04")})
-			got = append(got, reach(at, wall).UTC().Format(time.RFC3339))
+			got = append(got, clock.Met(at, wall).UTC().Format(time.RFC3339))
 		}
 	}
 	data, err := json.Marshal(asked)

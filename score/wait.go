@@ -1,7 +1,6 @@
 package score
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -89,7 +88,7 @@ func (u *Until) UnmarshalText(b []byte) error {
 			return nil
 		}
 	default:
-		if t, err := timeOfDay(text); err == nil {
+		if t, err := si.ParseTimeOfDay(text); err == nil {
 			u.Clock, u.Timed = t, true
 			return nil
 		}
@@ -99,16 +98,6 @@ func (u *Until) UnmarshalText(b []byte) error {
 
 // Units says how the value is written.
 func (Until) Units() string { return "go, after 20 s, a time of day as 20:30, or trigger and its name" }
-
-// timeOfDay reads 20:30 or 20:30:15 as the time since midnight.
-func timeOfDay(text string) (time.Duration, error) {
-	for _, form := range []string{"15:04", "15:04:05"} {
-		if t, err := time.Parse(form, text); err == nil {
-			return t.Sub(t.Truncate(24 * time.Hour)), nil
-		}
-	}
-	return 0, errors.New("no time of day")
-}
 
 // String is the text that it is read from.
 func (u Until) String() string {
@@ -155,7 +144,7 @@ func CheckLength(pos source.Pos, what string, until Until, usually, most *si.Str
 }
 
 // checkWaits finds what is wrong with the waits, and drops those that cannot be
-// used. sound tells whether the piece has a soundtrack.
+// used.
 func (s *Score) checkWaits(faults *source.Faults) {
 	if len(s.Waits) > mostWaits {
 		faults.Add(s.Pos, "", "%d waits are more than the %d of one piece", len(s.Waits), mostWaits)

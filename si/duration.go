@@ -93,3 +93,13 @@ func FormatTime(t time.Duration) string {
 	}
 	return fmt.Sprintf("%s%d:%02d.%03d", sign, m, s, f)
 }
+
+// ParseTimeOfDay reads what clocks show, as 20:30 or 20:30:15, as the time since midnight.
+func ParseTimeOfDay(text string) (time.Duration, error) {
+	for _, form := range []string{"15:04", "15:04:05"} {
+		if t, err := time.Parse(form, text); err == nil {
+			return t.Sub(t.Truncate(24 * time.Hour)), nil
+		}
+	}
+	return 0, fmt.Errorf("%q is no time of day", text)
+}

@@ -14,6 +14,7 @@ import (
 	"lampblack/play/clock"
 	"lampblack/play/course"
 	"lampblack/show"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -59,14 +60,11 @@ func (f *clockFlags) openClock(ctx context.Context, tell func(what, text string)
 
 // wait lets the clock begin at the time of day that was asked for.
 func (f *clockFlags) wait(o *play.Options) error {
-	t, err := time.Parse("15:04:05", f.at)
+	t, err := si.ParseTimeOfDay(f.at)
 	if err != nil {
-		t, err = time.Parse("15:04", f.at)
+		return hinted{err, "--at takes one as 20:00 or 20:00:30"}
 	}
-	if err != nil {
-		return hinted{fmt.Errorf("%q is no time of day", f.at), "--at takes one as 20:00 or 20:00:30"}
-	}
-	o.Clock = clock.NewTimed(o.Clock, clock.Next(time.Now(), t.Hour(), t.Minute(), t.Second()))
+	o.Clock = clock.NewTimed(o.Clock, clock.At(time.Now(), t))
 	return nil
 }
 

@@ -114,7 +114,7 @@ func remains(d time.Duration) string {
 func Next(now time.Time, hour, minute, second int) time.Time {
 	on := func(days int) time.Time {
 		y, m, d := now.Date()
-		return meets(time.Date(y, m, d+days, hour, minute, second, 0, now.Location()), hour, minute)
+		return Met(now.Location(), time.Date(y, m, d+days, hour, minute, second, 0, time.UTC))
 	}
 	if today := on(0); !today.Before(now) {
 		return today
@@ -122,23 +122,7 @@ func Next(now time.Time, hour, minute, second int) time.Time {
 	return on(1)
 }
 
-// meets is t where clocks show what was meant: the first time where they show it twice, and
-// where they are put forward past it the instant at which they are. Which of the two offsets
-// of such a day time.Date takes is not promised.
-func meets(t time.Time, hour, minute int) time.Time {
-	begins, ends := t.ZoneBounds()
-	if shown, meant := t.Hour()*60+t.Minute(), hour*60+minute; shown > meant && !begins.IsZero() {
-		return begins
-	} else if shown < meant && !ends.IsZero() {
-		return ends
-	}
-	if begins.IsZero() {
-		return t
-	}
-	_, now := t.Zone()
-	_, was := begins.Add(-1).Zone()
-	if back := time.Duration(was-now) * time.Second; back > 0 && t.Sub(begins) < back {
-		return t.Add(-back)
-	}
-	return t
+// At is Next for a time of day since midnight.
+func At(now time.Time, day time.Duration) time.Time {
+	return Next(now, int(day/time.Hour), int(day/time.Minute)%60, int(day/time.Second)%60)
 }

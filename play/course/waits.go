@@ -97,8 +97,7 @@ func (z *Zone) releases(now time.Time, at time.Duration) (instant time.Time, ok 
 	case until.After > 0:
 		return after(until.After), true
 	case until.Timed:
-		h, m, s := int(until.Clock/time.Hour), int(until.Clock/time.Minute)%60, int(until.Clock/time.Second)%60
-		return clock.Next(began.Add(-late), h, m, s), true
+		return clock.At(began.Add(-late), until.Clock), true
 	case until.Trigger != "" && !(z.Repeats && z.index == 0):
 		return after(most), true
 	}

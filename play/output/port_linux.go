@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"golang.org/x/sys/unix"
+
+	opened "lampblack/play/device" // device is a name here already
 )
 
 const (
@@ -32,31 +34,18 @@ func openPort(device string, baud int) (port, error) {
 		return nil, explain(device, err)
 	}
 	// Two programs on one line would cut each other's packets: refuse others.
-	if err := p.control(func(fd int) error { return unix.IoctlSetInt(fd, unix.TIOCEXCL, 0) }); err != nil {
+	if err := opened.Control(p.file, func(fd int) error { return unix.IoctlSetInt(fd, unix.TIOCEXCL, 0) }); err != nil {
 		file.Close()
 		return nil, explain(device, err)
 	}
 	return p, nil
 }
 
-// control runs f on the descriptor without taking it out of the poller.
-func (p *linuxPort) control(f func(fd int) error) error {
-	raw, err := p.file.SyscallConn()
-	if err != nil {
-		return err
-	}
-	var failed error
-	if err := raw.Control(func(fd uintptr) { failed = f(int(fd)) }); err != nil {
-		return err
-	}
-	return failed
-}
-
 // SetBaud sets 8 data bits, no parity, 2 stop bits, no flow control, no translation of
 // any byte. DMX512's 250 000 is none of the speeds that POSIX knows, so the speed is
 // given as a number (BOTHER).
 func (p *linuxPort) SetBaud(baud int) error {
-	return p.control(func(fd int) error {
+	return opened.Control(p.file, func(fd int) error {
 		t, err := unix.IoctlGetTermios(fd, unix.TCGETS2)
 		if err != nil {
 			return err
@@ -78,11 +67,11 @@ func (p *linuxPort) Write(b []byte) (int, error) {
 
 // Drain asks with TCSBRK; with 1 that is tcdrain: no break is sent.
 func (p *linuxPort) Drain() error {
-	return p.control(func(fd int) error { return unix.IoctlSetInt(fd, unix.TCSBRK, 1) })
+	return opened.Control(p.file, func(fd int) error { return unix.IoctlSetInt(fd, unix.TCSBRK, 1) })
 }
 
 func (p *linuxPort) Break(d time.Duration) error {
-	err := p.control(func(fd int) error { return unix.IoctlSetInt(fd, unix.TIOCSBRK, 0) })
+	err := opened.Control(p.file, func(fd int) error { return unix.IoctlSetInt(fd, unix.TIOCSBRK, 0) })
 	if errors.Is(err, unix.ENOTTY) || errors.Is(err, unix.EINVAL) {
 		return errNoBreak
 	}
@@ -90,7 +79,7 @@ func (p *linuxPort) Break(d time.Duration) error {
 		return err
 	}
 	time.Sleep(d)
-	return p.control(func(fd int) error { return unix.IoctlSetInt(fd, unix.TIOCCBRK, 0) })
+	return opened.Control(p.file, func(fd int) error { return unix.IoctlSetInt(fd, unix.TIOCCBRK, 0) })
 }
 
 func (p *linuxPort) Close() error { return p.file.Close() }
