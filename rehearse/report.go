@@ -2,6 +2,7 @@ package rehearse
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"lampblack/room"
@@ -120,12 +121,7 @@ func (s *simulation) report() *Report {
 		b.use.Name = name
 		r.Trigger = append(r.Trigger, b.use)
 	}
-	slices.SortFunc(r.Trigger, func(a, b TriggerUse) int {
-		if a.Name < b.Name {
-			return -1
-		}
-		return 1
-	})
+	slices.SortFunc(r.Trigger, func(a, b TriggerUse) int { return strings.Compare(a.Name, b.Name) })
 	return r
 }
 

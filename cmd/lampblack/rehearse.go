@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
@@ -112,7 +113,7 @@ func (f *rehearseFlags) options(l *loaded) (o rehearse.Options, err error) {
 func writeRehearsal(out io.Writer, r *rehearse.Report) error {
 	var b strings.Builder
 	if len(r.Nights) > 0 {
-		fmt.Fprintf(&b, "%s of %s to %s\n", counted(len(r.Nights), "evening"), clockwork(least(r.Nights).Seconds()), clockwork(greatest(r.Nights).Seconds()))
+		fmt.Fprintf(&b, "%s of %s to %s\n", si.Count(len(r.Nights), "evening", "evenings"), clockwork(slices.Min(r.Nights).Seconds()), clockwork(slices.Max(r.Nights).Seconds()))
 	} else {
 		writeVisitors(&b, r)
 	}
@@ -129,40 +130,14 @@ func writeRehearsal(out io.Writer, r *rehearse.Report) error {
 
 // writeVisitors prints how long a place was open, and for whom.
 func writeVisitors(b *strings.Builder, r *rehearse.Report) {
-	fmt.Fprintf(b, "%s; open for %s", counted(r.Days, "day"), hoursOf(r.Open))
+	fmt.Fprintf(b, "%s; open for %s", si.Count(r.Days, "day", "days"), hoursOf(r.Open))
 	if r.Opened > 0 {
-		fmt.Fprintf(b, ", opened %s", counted(r.Opened, "time"))
+		fmt.Fprintf(b, ", opened %s", si.Count(r.Opened, "time", "times"))
 	}
-	fmt.Fprintf(b, "; %s in %s\n", counted(r.People, "person"), counted(r.Groups, "group"))
-}
-
-func counted(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	if what == "person" {
-		return fmt.Sprintf("%d people", n)
-	}
-	return fmt.Sprintf("%d %ss", n, what)
+	fmt.Fprintf(b, "; %s in %s\n", si.Count(r.People, "person", "people"), si.Count(r.Groups, "group", "groups"))
 }
 
 func hoursOf(d time.Duration) string { return si.Say(d.Hours(), "h") }
-
-func least(d []time.Duration) time.Duration {
-	out := d[0]
-	for _, v := range d {
-		out = min(out, v)
-	}
-	return out
-}
-
-func greatest(d []time.Duration) time.Duration {
-	out := d[0]
-	for _, v := range d {
-		out = max(out, v)
-	}
-	return out
-}
 
 // writeRehearsedZone prints what happened in a zone: first what is wrong with it.
 func writeRehearsedZone(b *strings.Builder, z *rehearse.Zone, r *rehearse.Report) {
@@ -170,10 +145,10 @@ func writeRehearsedZone(b *strings.Builder, z *rehearse.Zone, r *rehearse.Report
 	if z.Groups > 0 {
 		n := len(z.Waits)
 		fmt.Fprintf(b, "  %s came; half waited %s or less, one in twenty more than %s, the longest %s; %d stood at its door at most\n",
-			counted(z.Groups, "group"), clockwork(z.Waits[n/2].Seconds()), clockwork(z.Waits[n*95/100].Seconds()), clockwork(z.Waits[n-1].Seconds()), z.Queue)
+			si.Count(z.Groups, "group", "groups"), clockwork(z.Waits[n/2].Seconds()), clockwork(z.Waits[n*95/100].Seconds()), clockwork(z.Waits[n-1].Seconds()), z.Queue)
 	}
 	if z.Unserved > 0 {
-		fmt.Fprintf(b, "  for %s it did not begin: they came while it re-armed, or while others were inside\n", counted(z.Unserved, "group"))
+		fmt.Fprintf(b, "  for %s it did not begin: they came while it re-armed, or while others were inside\n", si.Count(z.Unserved, "group", "groups"))
 	}
 	if z.LeftResting > 0 && z.Groups > 0 {
 		fmt.Fprintf(b, "  groups stood in its rest look for %s on the mean\n", clockwork(z.LeftResting.Seconds()/float64(z.Groups)))
@@ -182,7 +157,7 @@ func writeRehearsedZone(b *strings.Builder, z *rehearse.Zone, r *rehearse.Report
 		fmt.Fprintf(b, "  UV-A inside, of all zones, at the worst seat: half had %s or less, the most %s; it gives %s a day to who works there\n", si.Say(z.Visitor.Median, "J/m2"), si.Say(z.Visitor.Most, "J/m2"), si.Say(z.Staff, "J/m2"))
 	}
 	if z.Goes > 0 {
-		fmt.Fprintf(b, "  somebody gave go %s\n", counted(z.Goes, "time"))
+		fmt.Fprintf(b, "  somebody gave go %s\n", si.Count(z.Goes, "time", "times"))
 	}
 	w := tabwriter.NewWriter(b, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "  step\ttimes\tin all\tthe longest\t")

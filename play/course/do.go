@@ -93,7 +93,7 @@ func (z *Zone) goOn(now time.Time, position time.Duration) {
 // Go releases what waits, and moves no sound that runs: in a show of one piece without
 // waits, where nothing else could be meant, it goes to the next cue.
 func (z *Zone) advance(now time.Time, position time.Duration) {
-	_, _, _, waits := z.until(position)
+	_, waits := z.waiting(position)
 	switch state := z.log.State(); {
 	case state.LightsUp:
 		z.happened(now, evening.LightsDown, "")
@@ -122,7 +122,7 @@ func (z *Zone) skip(now time.Time, position time.Duration) {
 	if state.Held {
 		kind = evening.Skip
 	}
-	if _, _, _, waits := z.until(position); waits {
+	if _, waits := z.waiting(position); waits {
 		if state.Held && !state.LightsUp && !z.Step().Stands() {
 			z.goOn(now, position)
 		}
@@ -189,8 +189,8 @@ func (z *Zone) Trigger(now time.Time, name string) bool {
 	}
 	state := z.log.State()
 	position := z.clock.Read(now).Position
-	until, _, _, ok := z.until(position)
-	if !ok || until.Trigger != name || state.Held || state.LightsUp {
+	w, ok := z.waiting(position)
+	if !ok || w.Until.Trigger != name || state.Held || state.LightsUp {
 		return false
 	}
 	if z.Repeats && z.index == 0 && now.Sub(z.begun) < time.Duration(z.Rearm) {

@@ -148,11 +148,8 @@ func (z *Zone) waitsForGo(now time.Time) bool {
 	if state := z.log.State(); state.Held || state.LightsUp {
 		return true
 	}
-	if z.opens != nil || z.over {
-		return false
-	}
-	until, _, _, ok := z.until(z.clock.Read(now).Position)
-	return ok && until.Trigger == ""
+	w, ok := z.Waits(now)
+	return ok && w.Until.Trigger == ""
 }
 
 // Trigger says that a trigger came, and tells how many zones it took on. One that no zone

@@ -21,45 +21,29 @@ func (z *Zone) wait() *show.Wait {
 // its line yet.
 func (z *Zone) open() bool { return z.wait() != nil }
 
-// until is what is waited for at a place on the line, and since which place: by a standing
-// look, or by a piece that has come to a wait. ok is false where nothing waits.
-func (z *Zone) until(at time.Duration) (until score.Until, since, most time.Duration, ok bool) {
-	if s := z.Step(); s.Stands() {
-		return s.Until, 0, time.Duration(s.Most), true
-	}
-	w := z.wait()
-	if w == nil {
-		return until, 0, 0, false
-	}
-	if since = w.Begins - w.Span(); at < since {
-		return until, 0, 0, false
-	}
-	return w.Until, since, time.Duration(w.Most), true
-}
-
 // Waiting is what the zone waits for at an instant.
 type Waiting struct {
 	Until   score.Until
-	For     time.Duration // how long it has waited
+	For     time.Duration // how long it has waited; of a span, what it has added to the line
 	Most    time.Duration // how long it may
 	Usually time.Duration
 	Standby string // what is said before the go
+
+	since time.Duration // the place on the line at which it began
 }
 
-// waiting says what the zone waits for; ok is false where it waits for nothing.
-func (z *Zone) waiting(at time.Duration) (Waiting, bool) {
-	until, since, most, ok := z.until(at)
-	if !ok {
+// waiting is what is waited for at a place on the line: by a standing look, or by a piece
+// that has come to a wait. ok is false where nothing waits.
+func (z *Zone) waiting(at time.Duration) (w Waiting, ok bool) {
+	if s := z.Step(); s.Stands() {
+		return Waiting{Until: s.Until, For: at, Most: time.Duration(s.Most), Usually: time.Duration(s.Usually), Standby: z.standby()}, true
+	}
+	next := z.wait()
+	if next == nil || at < next.Begins-next.Span() {
 		return Waiting{}, false
 	}
-	w := Waiting{Until: until, For: at - since, Most: most, Standby: z.standby()}
-	if s := z.Step(); s.Stands() {
-		w.Usually = time.Duration(s.Usually)
-	} else {
-		w.Usually = time.Duration(z.wait().Usually)
-		w.For = max(at-z.wait().Begins, 0) // of a span: what it has added to the line
-	}
-	return w, true
+	return Waiting{Until: next.Until, For: max(at-next.Begins, 0), Most: time.Duration(next.Most), Usually: time.Duration(next.Usually),
+		Standby: next.Standby, since: next.Begins - next.Span()}, true
 }
 
 // standby is what is said before the next go: that of the wait that comes, or of the
@@ -82,24 +66,24 @@ const late = 2 * time.Hour
 // not. A trigger that does not come is waited for no longer than the wait may last, for
 // nobody may be there; but the rest look of a zone that repeats waits for ever.
 func (z *Zone) releases(now time.Time, at time.Duration) (instant time.Time, ok bool) {
-	until, since, most, ok := z.until(at)
+	waiting, ok := z.waiting(at)
 	if !ok {
 		return instant, false
 	}
-	began := now.Add(since - at)
+	began := now.Add(waiting.since - at)
 	after := func(d time.Duration) time.Time {
 		if w := z.wait(); w != nil && w.Repeats() {
 			return now.Add(w.Begins - at + w.Whole(d) - w.Span() + min(w.Span()/4, settled))
 		}
 		return began.Add(d)
 	}
-	switch {
+	switch until := waiting.Until; {
 	case until.After > 0:
 		return after(until.After), true
 	case until.Timed:
 		return clock.At(began.Add(-late), until.Clock), true
 	case until.Trigger != "" && !(z.Repeats && z.index == 0):
-		return after(most), true
+		return after(waiting.Most), true
 	}
 	return instant, false
 }
@@ -181,12 +165,11 @@ func (z *Zone) run(now time.Time, at time.Duration) {
 func (z *Zone) place(at time.Duration) time.Duration {
 	z.gaps = nil
 	over := time.Duration(0) // by how much the longest line is ahead
-	for i := range z.entered.Waits {
+	for i, usual := range z.entered.UsualGaps(len(z.entered.Waits)) {
 		w := &z.entered.Waits[i]
 		if at < w.Begins+w.Gap {
 			break
 		}
-		usual := z.entered.UsualGaps(i + 1)[i]
 		over += w.Gap - usual
 		z.gaps = append(z.gaps, usual)
 	}
