@@ -40,10 +40,14 @@ func meetings(ctx context.Context, p *show.Place) ([]finding.Finding, error) {
 			return nil, ctx.Err()
 		}
 	}
+	seen := make([][]spot, len(p.Transport.Eyes)) // what every eye sees, whatever lights it
+	for e := range seen {
+		seen[e] = surfaces(p, e)
+	}
 	var out []finding.Finding
 	for a := range lines {
 		for b := a + 1; b < len(lines); b++ {
-			if f, ok := meeting(ctx, p, &lines[a], &lines[b]); ok {
+			if f, ok := meeting(ctx, p, seen, &lines[a], &lines[b]); ok {
 				out = append(out, f)
 			}
 			if ctx.Err() != nil {
@@ -63,10 +67,7 @@ type zoneLine struct {
 }
 
 func lineOf(ctx context.Context, p *show.Place, zone int) zoneLine {
-	e := p.Zone(zone, make([]float32, len(p.Rig.Drives)))
-	if p.Zones[zone].Repeats && len(e.Steps) > 1 {
-		e = fromStart(e.Steps[1:])
-	}
+	_, e := restAndRun(p, zone)
 	if short, ok := unwaitedEvening(e); ok {
 		e = short
 	}
@@ -81,18 +82,18 @@ func lineOf(ctx context.Context, p *show.Place, zone int) zoneLine {
 }
 
 // meeting finds the worst that two zones come to together.
-func meeting(ctx context.Context, p *show.Place, a, b *zoneLine) (worst finding.Finding, ok bool) {
-	type seen struct {
+func meeting(ctx context.Context, p *show.Place, seen [][]spot, a, b *zoneLine) (worst finding.Finding, ok bool) {
+	type looking struct {
 		eye int
 		spot
 	}
-	var eyes []seen
-	for e := range p.Transport.Eyes {
-		if s, ok := spotOf(p, e, a, b); ok {
-			eyes = append(eyes, seen{e, s})
+	var eyes []looking
+	for e := range seen {
+		if s, ok := spotOf(seen[e], a, b); ok {
+			eyes = append(eyes, looking{e, s})
 		}
 	}
-	slices.SortStableFunc(eyes, func(x, y seen) int { return cmp.Compare(y.weight, x.weight) })
+	slices.SortStableFunc(eyes, func(x, y looking) int { return cmp.Compare(y.weight, x.weight) })
 	r := &subject.Run{Subject: subject.Of(p.Show)}
 	for _, s := range eyes[:min(len(eyes), meetingEyes)] {
 		eye := &meet.Eye{Lines: []meet.Line{{Times: a.trace.Times, Repeats: a.Repeats}, {Times: b.trace.Times, Repeats: b.Repeats}}}
@@ -131,18 +132,17 @@ type spot struct {
 	weight float64
 }
 
-// spotOf is the surface that both zones light most, among those that alone are as large in
-// an eye as what must not flash. The bound is exact for one surface; several that flash together
-// would be counted one after another.
-func spotOf(p *show.Place, eye int, a, b *zoneLine) (best spot, ok bool) {
+// surfaces are those that alone are as large in an eye as what must not flash.
+func surfaces(p *show.Place, eye int) (out []spot) {
 	t := p.Transport
 	for panel := range t.Panels {
 		s := spot{row: make([]light.XYZ, len(p.Rig.Drives))}
-		for i := range t.Places {
-			if t.Places[i].Panel != panel || i >= len(t.Solid[eye]) || t.Solid[eye][i] <= 0 {
+		first := t.Panels[panel].First
+		for i := first; i < min(first+t.Panels[panel].Cols*t.Panels[panel].Rows, len(t.Solid[eye])); i++ {
+			solid := float64(t.Solid[eye][i])
+			if solid <= 0 {
 				continue
 			}
-			solid := float64(t.Solid[eye][i])
 			s.area += solid
 			for d, c := range t.ColourRow(i) {
 				s.row[d] = s.row[d].Plus(c, solid)
@@ -154,11 +154,21 @@ func spotOf(p *show.Place, eye int, a, b *zoneLine) (best spot, ok bool) {
 		for d := range s.row {
 			s.row[d] = s.row[d].Times(t.Spread[d].High / s.area)
 		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// spotOf is the surface that both zones light most. The bound is exact for one surface; several
+// that flash together would be counted one after another.
+func spotOf(surfaces []spot, a, b *zoneLine) (best spot, ok bool) {
+	for _, s := range surfaces {
 		least := math.Min(s.most(a), s.most(b))
-		if least > 0 && s.most(a)+s.most(b) >= meetingLeast {
-			if s.weight = least * s.area; s.weight > best.weight {
-				best, ok = s, true
-			}
+		if least <= 0 || s.most(a)+s.most(b) < meetingLeast {
+			continue
+		}
+		if s.weight = least * s.area; s.weight > best.weight {
+			best, ok = s, true
 		}
 	}
 	return best, ok

@@ -152,13 +152,10 @@ type use struct {
 // where everything waits its longest and on that where nothing waits.
 func zoneUse(ctx context.Context, p *show.Place, zone int) (use, error) {
 	z := &p.Zones[zone]
-	e := p.Zone(zone, make([]float32, len(p.Rig.Drives)))
 	u := use{mean: make([]float64, len(p.Rig.Drives)), visit: make([]float64, len(p.Rig.Drives))}
-	runs := e
-	if z.Repeats && len(e.Steps) > 1 {
-		rest := &show.Evening{Steps: e.Steps[:1]}
+	rest, runs := restAndRun(p, zone)
+	if rest != nil {
 		u.more(dose.Integrals(ctx, subject.OfEvening(rest)), rest.Length())
-		runs = fromStart(e.Steps[1:])
 	}
 	line := dose.Integrals(ctx, subject.OfEvening(runs))
 	u.more(line, runs.Length())
@@ -183,13 +180,18 @@ func (u *use) more(integrals []float64, over time.Duration) {
 	}
 }
 
-// fromStart is an evening of steps, the first of which starts at 0.
-func fromStart(steps []show.Step) *show.Evening {
-	e := &show.Evening{Steps: slices.Clone(steps)}
-	for i := range e.Steps {
-		e.Steps[i].Start -= steps[0].Start
+// restAndRun is what a zone shows of its own units: its rest look, nil where it has none, and a
+// run through its other steps, which starts at 0.
+func restAndRun(p *show.Place, zone int) (rest, run *show.Evening) {
+	e := p.Zone(zone, make([]float32, len(p.Rig.Drives)))
+	if !p.Zones[zone].Repeats || len(e.Steps) == 1 {
+		return nil, e
 	}
-	return e
+	run = &show.Evening{Steps: slices.Clone(e.Steps[1:])}
+	for i := range run.Steps {
+		run.Steps[i].Start -= e.Steps[1].Start
+	}
+	return &show.Evening{Steps: e.Steps[:1]}, run
 }
 
 // doseOf measures the doses of eyes of a kind under light that stands.
