@@ -268,8 +268,8 @@ var bareShow = sync.OnceValues(func() (*show.Show, error) {
 	return s, faults.Err()
 })
 
-// solve makes the evening of an order.
-func (o *simOrder) solve(t testing.TB) (*show.Show, *show.Evening) {
+// onBareRig reads the folder of an order, and solves its score on the bare rig.
+func (o *simOrder) onBareRig(t testing.TB) (show.Files, *show.Show) {
 	t.Helper()
 	f := read(t, o.files)
 	base, err := bareShow()
@@ -280,6 +280,13 @@ func (o *simOrder) solve(t testing.TB) (*show.Show, *show.Evening) {
 	if faults.Err() != nil {
 		t.Fatal(faults)
 	}
+	return f, s
+}
+
+// solve makes the evening of an order.
+func (o *simOrder) solve(t testing.TB) (*show.Show, *show.Evening) {
+	t.Helper()
+	f, s := o.onBareRig(t)
 	e, faults := s.Evening(f.Order, o.tracks)
 	if faults.Err() != nil {
 		t.Fatalf("%v\n%s", faults, o)

@@ -19,15 +19,7 @@ import (
 // placeOf makes the place of a folder on the bare rig.
 func placeOf(t testing.TB, o *simOrder) *show.Place {
 	t.Helper()
-	f := read(t, o.files)
-	base, err := bareShow()
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, faults := base.With(f.Score)
-	if faults.Err() != nil {
-		t.Fatal(faults)
-	}
+	f, s := o.onBareRig(t)
 	p, faults := s.Place(f.Zones, o.tracks)
 	if faults.Err() != nil {
 		t.Fatal(faults)

@@ -39,15 +39,25 @@ func TestParseSend(t *testing.T) {
 		"mtc /dev/m rate 7":            "column 17",
 	} {
 		_, err := ParseSend(line)
-		if err == nil {
-			t.Errorf("%s: taken", line)
-			continue
+		checkFaults(t, line, err, faults)
+	}
+}
+
+// checkFaults holds the error of a line to all that is said to be wrong with it, "|" between.
+func checkFaults(t *testing.T, line string, err error, faults string) {
+	t.Helper()
+	if err == nil {
+		t.Errorf("%s: taken", line)
+		return
+	}
+	for _, f := range strings.Split(faults, "|") {
+		if !strings.Contains(err.Error(), f) {
+			t.Errorf("%s: no %q in\n%v", line, f, err)
 		}
-		for _, f := range strings.Split(faults, "|") {
-			if !strings.Contains(err.Error(), f) {
-				t.Errorf("%s: no %q in\n%v", line, f, err)
-			}
-		}
+	}
+	var fault *Fault
+	if !errors.As(err, &fault) || fault.Column < 1 || fault.Column > len(line)+1 {
+		t.Errorf("%s: fault %+v", line, fault)
 	}
 }
 

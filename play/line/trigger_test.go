@@ -4,7 +4,6 @@ import (
 	"errors"
 	"math"
 	"net/netip"
-	"strings"
 	"testing"
 
 	"lampblack/wire/artnet"
@@ -95,19 +94,7 @@ func TestTriggerFaults(t *testing.T) {
 		`pipe ""`: "got nothing between quotes, want a path",
 	} {
 		_, err := ParseTrigger(line)
-		if err == nil {
-			t.Errorf("%s: taken", line)
-			continue
-		}
-		for _, f := range strings.Split(faults, "|") {
-			if !strings.Contains(err.Error(), f) {
-				t.Errorf("%s: no %q in\n%v", line, f, err)
-			}
-		}
-		var fault *Fault
-		if !errors.As(err, &fault) || fault.Column < 1 || fault.Column > len(line)+1 {
-			t.Errorf("%s: fault %+v", line, fault)
-		}
+		checkFaults(t, line, err, faults)
 	}
 }
 
