@@ -194,6 +194,9 @@ func (b *book) follow(s play.Status) {
 	if s.Cue != nil {
 		p.Cue = s.Cue.Number.Name
 	}
+	if p.Fault == "" { // the clock's comes first: the light goes by it
+		p.Fault, p.Hint = b.contacts.fault()
+	}
 	if b.evening {
 		p.Stage = stageOf(s, b.piece)
 		p.Stage.Triggers = b.buttons

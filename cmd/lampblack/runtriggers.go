@@ -58,6 +58,20 @@ func (c contacts) key(name string) bool { return c.set != nil && c.set.Type(name
 // press says that the page's button of a trigger was pressed.
 func (c contacts) press(name string) bool { return c.set != nil && c.set.Press(name) }
 
+// fault is what is wrong with the first trigger that cannot come now, and what to do; "" while
+// all can.
+func (c contacts) fault() (text, hint string) {
+	if c.set == nil {
+		return "", ""
+	}
+	for _, s := range c.set.Status() {
+		if s.Fault != "" {
+			return "trigger " + s.Name + ": " + s.Fault, s.Hint
+		}
+	}
+	return "", ""
+}
+
 func (c contacts) close() error {
 	if c.set == nil {
 		return nil
