@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lampblack/bundle"
 	"lampblack/check"
 	"lampblack/check/finding"
 	"lampblack/folder"
@@ -32,6 +33,7 @@ type loaded struct {
 	of       pieceFiles    // of the piece that is edited
 	findings []finding.Finding
 	heard    *soundtrack.Track // by retime, for bars
+	packed   *bundle.Label     // as the bundle says that the show was read from; nil for a folder
 }
 
 // read reads the folder's files alone. While somebody else writes, it reads again, so
@@ -40,9 +42,16 @@ type loaded struct {
 func read(ctx context.Context, words io.Writer, dir string) (*loaded, source.Faults, error) {
 	for {
 		f, err := folder.Open(ctx, dir)
+		var packed *bundle.Label
+		if errors.Is(err, folder.ErrFile) {
+			var faults source.Faults
+			if f, packed, faults, err = openPacked(ctx, words, dir); faults != nil {
+				return nil, faults, nil
+			}
+		}
 		switch {
-		case errors.Is(err, folder.ErrFile):
-			return nil, nil, hinted{fmt.Errorf("read show: %s is a file", dir), "a show is a folder; name the folder that holds show.yaml"}
+		case errors.Is(err, bundle.ErrNone):
+			return nil, nil, hinted{fmt.Errorf("read show: %s: %w", dir, err), "a show is a folder, which holds show.yaml, or a file that `lampblack pack` wrote"}
 		case errors.Is(err, fs.ErrNotExist):
 			return nil, nil, hinted{fmt.Errorf("read show: %w", err), "`lampblack new DIR` writes a small show"}
 		case err != nil:
@@ -54,7 +63,7 @@ func read(ctx context.Context, words io.Writer, dir string) (*loaded, source.Fau
 			for _, name := range f.Left() {
 				say(words, "note", "an edit was cut off before it was whole, and a file was changed since: what the edit wanted to write is in "+name)
 			}
-			return &loaded{folder: f, files: files}, faults, nil
+			return &loaded{folder: f, files: files, packed: packed}, faults, nil
 		}
 		f.Close()
 		if ctx.Err() != nil {
@@ -67,7 +76,11 @@ func read(ctx context.Context, words io.Writer, dir string) (*loaded, source.Fau
 }
 
 // close lets go of the folder.
-func (l *loaded) close() { _ = l.folder.Close() }
+func (l *loaded) close() {
+	if l.folder != nil {
+		_ = l.folder.Close()
+	}
+}
 
 // readWell reads a show whose files have no fault; with one it returns the folder too,
 // open, for whoever edits it in spite of that.
@@ -92,6 +105,9 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 		return nil, err
 	}
 	if faults.Err() != nil {
+		if l == nil { // a bundle that is not opened
+			return nil, faults
+		}
 		l.findings = finding.FromFaults(faults)
 		return l, nil
 	}
@@ -126,6 +142,7 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 		}
 	}
 	l.show = s
+	l.sameAsPacked(words)
 	found, err := l.check(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("check show: %w", err)
@@ -158,26 +175,12 @@ func (l *loaded) ofPiece(ctx context.Context) ([]finding.Finding, error) {
 	return found, nil
 }
 
-// orders are the running orders of the folder: that of the evening, or of its zones.
-func (l *loaded) orders() []*show.Order {
-	if l.files.Zones == nil {
-		return []*show.Order{l.files.Order}
-	}
-	var out []*show.Order
-	for _, z := range l.files.Zones.Zones {
-		if z.Value != nil && z.Value.Steps() != nil {
-			out = append(out, z.Value.Steps())
-		}
-	}
-	return out
-}
-
 // gather hears the soundtracks of other pieces than the folder's own, and makes the
 // evening, or the place.
 func (l *loaded) gather(ctx context.Context, words io.Writer, s *show.Show) (source.Faults, error) {
 	tracks := map[string]*soundtrack.Track{}
 	var faults source.Faults
-	for _, o := range l.orders() {
+	for _, o := range l.files.Orders() {
 		for i := range o.Steps {
 			ref := o.Steps[i].Soundtrack
 			if ref.Name == "" || tracks[ref.Name] != nil {
@@ -218,7 +221,7 @@ func (l *loaded) listen(ctx context.Context, words io.Writer, ref source.Ref) (*
 	}
 	bar := newProgress(words, "listening to "+ref.Name)
 	defer bar.done()
-	t, err := soundtrack.Listen(ctx, path, cacheDir(), soundtrack.Options{Progress: bar.set})
+	t, err := soundtrack.Listen(ctx, path, cacheDir(), soundtrack.Options{Progress: bar.set, Brought: filepath.Join(l.folder.Dir(), bundle.HeardDir)})
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}

@@ -56,6 +56,7 @@ func openBook(c *cobra.Command, dir, address string, withRun bool, f runFlags) e
 	if err != nil {
 		return err
 	}
+	dir = l.folder.Dir() // where the show of a bundle lies
 	if withRun {
 		if err := l.unstopped(c); err != nil {
 			return err
