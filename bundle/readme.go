@@ -21,7 +21,7 @@ func readMe(c *Contents) string {
 			if strings.HasPrefix(p.Name, "windows-") {
 				line = strings.ReplaceAll(line, "/", `\`)
 			}
-			platform, _, _ := strings.Cut(p.Name, "/")
+			platform, _, _ := strings.Cut(strings.Replace(p.Name, "darwin", "macOS", 1), "/")
 			fmt.Fprintf(&b, "    %s:\n        %s\n", platform, line)
 		}
 		b.WriteString("\namd64 is for processors of Intel and AMD, arm64 for those of ARM and Apple. A system\nmay ask whether a program from elsewhere is to be run at all: that is for whoever owns\nthe machine to say.\n\n")

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -58,17 +59,25 @@ func (f packFlags) gather(ctx context.Context, words io.Writer) ([]bundle.Source
 		if err != nil {
 			return nil, fmt.Errorf("gather programs: %w", err)
 		}
+		if len(out) == 0 {
+			say(words, "warning", "this program does not go along: it does not say for which system it was built")
+		}
 	}
 	if f.programs != "" {
-		for system, called := range systems {
-			if !slices.ContainsFunc(out, func(s bundle.Source) bool { return strings.HasPrefix(s.Name, system+"-") }) {
-				say(words, "warning", "no program for "+called+" goes along: there is none in "+f.programs)
-				say(words, "hint", "unpack the archives of a release into one folder, and name that")
-			}
-		}
+		missing(words, out, f.programs)
 	}
 	slices.SortFunc(out, func(a, b bundle.Source) int { return strings.Compare(a.Name, b.Name) })
 	return out, ctx.Err()
+}
+
+// missing says for which systems nothing was found.
+func missing(words io.Writer, found []bundle.Source, where string) {
+	for _, system := range slices.Sorted(maps.Keys(systems)) {
+		if !slices.ContainsFunc(found, func(s bundle.Source) bool { return strings.HasPrefix(s.Name, system+"-") }) {
+			say(words, "warning", "no program for "+systems[system]+" goes along: there is none in "+where)
+			say(words, "hint", "unpack the archives of a release into one folder, and name that")
+		}
+	}
 }
 
 // platform is the name of a program in a bundle, as linux-amd64/lampblack; "" for a file
