@@ -1,6 +1,8 @@
 package show
 
 import (
+	"slices"
+
 	"lampblack/score"
 	"lampblack/source"
 )
@@ -52,4 +54,28 @@ func (s *Show) slots(dst, f *Frame, unit int) {
 			copy(dst.Universes[i].Slots[from:to], f.Universes[i].Slots[from:to])
 		}
 	}
+}
+
+// Overlap tells whether two parts speak of a drive in common.
+func (s *Show) Overlap(a, b *score.Part) bool {
+	var said source.Faults
+	others := s.units(b, &said)
+	for _, u := range s.units(a, &said) {
+		if !slices.Contains(others, u) {
+			continue
+		}
+		from, to := s.Rig.UnitDrives(u)
+		for d := from; d < to; d++ {
+			if s.names(a, d) && s.names(b, d) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// Names tells whether a part names a unit.
+func (s *Show) Names(p *score.Part, unit int) bool {
+	var said source.Faults
+	return slices.Contains(s.units(p, &said), unit)
 }

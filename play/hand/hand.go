@@ -6,12 +6,14 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"time"
 
 	"lampblack/folder"
 	"lampblack/play/course"
+	"lampblack/score"
 	"lampblack/show"
 )
 
@@ -76,7 +78,7 @@ func (h *Hand) Order(o Order) error {
 		return err
 	}
 	text := ""
-	if o.Do == TrimTo || o.Do == TakeOut || o.Do == Back { // what a report tells of
+	if o.Do == TrimTo || o.Do == TakeOut || o.Do == Back || o.Do == Drop { // what a report tells of
 		text = next.Tonight().String()
 	}
 	return h.take(next, Change{Over: o.fade(), Text: text})
@@ -193,4 +195,56 @@ func (s State) String() string {
 		return "nothing is held by hand"
 	}
 	return strings.Join(say, "; ")
+}
+
+// Show is the show that the hand is over.
+func (h *Hand) Show() *show.Show {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return h.place.Show
+}
+
+// Keeps is what is held in the form in which a look keeps it: by the system where the units
+// are all of one.
+func Keeps(s *show.Show, held []Held) []score.Kept {
+	parts := Parts(s, held)
+	out := make([]score.Kept, len(parts))
+	for i := range parts {
+		p := &parts[i]
+		k := &out[i]
+		for _, ref := range p.Units {
+			k.Units = append(k.Units, ref.Name)
+		}
+		if p.Colour != nil {
+			k.Colour = p.Colour.Text
+		}
+		if p.Level != nil {
+			k.Level = float64(*p.Level)
+		}
+		for _, e := range p.Emitters {
+			k.Emitters, k.Level = append(k.Emitters, e.Name), float64(e.Value)
+		}
+		for _, name := range s.Rig.Systems() {
+			if sameUnits(s, name, k.Units) {
+				k.System, k.Units = name, nil
+				break
+			}
+		}
+		k.Overlaps = func(o *score.Part) bool { return s.Overlap(p, o) }
+	}
+	return out
+}
+
+// sameUnits tells whether units are those of a system.
+func sameUnits(s *show.Show, system string, units []string) bool {
+	of := s.Rig.System(system)
+	if len(of) != len(units) {
+		return false
+	}
+	for _, u := range of {
+		if !slices.Contains(units, s.Rig.Units[u].Name.Name) {
+			return false
+		}
+	}
+	return true
 }

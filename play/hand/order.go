@@ -37,6 +37,7 @@ const (
 	Darkness  = "all off"    //
 	Work      = "work light" //
 	Unfocused = "as it was"  // ends the four before
+	Drop      = "drop"       // all that is set for tonight: trims, what is held, units that are out
 )
 
 // mostTrim is the most that a trim may brighten: beyond twice as bright it is another look.
@@ -132,6 +133,8 @@ func (s State) After(o Order, on *show.Show, now time.Time) (State, error) {
 	case Unfocused:
 		s.Focus = Focus{}
 		return s, nil
+	case Drop:
+		return State{Look: s.Look, Focus: s.Focus}, nil
 	}
 	return s, fmt.Errorf("%q is no order for the lamps", o.Do)
 }
@@ -176,7 +179,7 @@ func (o *Order) fade() time.Duration {
 	switch o.Do {
 	case Set, TrimTo:
 		return 150 * time.Millisecond // follows a finger on a slider
-	case LetGo, Back:
+	case LetGo, Back, Drop:
 		return time.Second
 	case Bring:
 		return 500 * time.Millisecond

@@ -18,29 +18,31 @@ type State struct {
 // Held is units set to a light, of one of the two kinds that a look keeps apart: visible
 // light, by a colour and a level, or black light.
 type Held struct {
-	Units  []string
-	Dark   bool    // black light
-	Colour string  // as looks say it; "" is all that the units have
-	Level  float64 // 0..1
+	Units  []string `json:"units"`
+	Dark   bool     `json:"dark"`   // black light
+	Colour string   `json:"colour"` // as looks say it; "" is all that the units have
+	Level  float64  `json:"level"`  // 0..1
 }
 
 // Trim changes the light of a system, or of one unit, by a factor: 1.2 is a fifth more.
 // It is for tonight, and apart from the looks.
 type Trim struct {
-	System, Unit string // one of them
-	Factor       float64
+	System string  `json:"system"` // or
+	Unit   string  `json:"unit"`
+	Factor float64 `json:"factor"`
 }
 
 // Out is a unit that is to give no light tonight, as it flickers or smokes.
 type Out struct {
-	Unit, Why string
-	Since     time.Time
+	Unit  string    `json:"unit"`
+	Why   string    `json:"why"`
+	Since time.Time `json:"since"`
 }
 
 // Focus is how the lamps stand for someone on a ladder, whatever the show does.
 type Focus struct {
-	Does Does
-	Unit string // of Alone and Pulse
+	Does Does   `json:"does"`
+	Unit string `json:"unit"` // of Alone and Pulse
 }
 
 // Does says how lamps stand for focusing.
