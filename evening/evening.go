@@ -76,6 +76,8 @@ func (s State) After(e Event) State {
 		s = State{Instant: e.Time, Step: e.step(), Pass: pass, Version: e.Version}
 	case Resumed:
 		s.Step, s.Lost, s.Version = e.step(), false, e.Version // its clock is another, and it may be changed
+	case Changed:
+		s.Version = e.Version
 	case Ended:
 		s.Step = 0
 	case Cue:

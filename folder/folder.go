@@ -58,7 +58,11 @@ func Open(ctx context.Context, dir string) (*Folder, error) {
 		return nil, err
 	}
 	f := &Folder{dir: dir, ctx: ctx, root: root, seen: map[string]string{}, fault: faultOf(ctx)}
-	if err := f.settle(); err != nil {
+	err = f.readSeal()
+	if err == nil {
+		err = f.settle()
+	}
+	if err != nil {
 		root.Close()
 		return nil, err
 	}
@@ -121,9 +125,6 @@ func (f *Folder) OpenFile(name string) (*File, error) { return f.open(f.ctx, f.p
 // Sum is the SHA-256 of what a file holds, in hex; "" for one that is not there, "?" for
 // what is no file to read.
 func (f *Folder) Sum(name string) (string, error) { return f.sum(f.place(name)) }
-
-// Seal lets nothing be written into the folder from here on: an edit fails with why.
-func (f *Folder) Seal(why error) { f.sealed = why }
 
 // Texts lists the texts that were read and are there, in order.
 func (f *Folder) Texts() []string {

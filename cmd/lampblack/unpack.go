@@ -12,6 +12,7 @@ import (
 
 	"lampblack/bundle"
 	"lampblack/folder"
+	"lampblack/play/hand"
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -90,9 +91,8 @@ func openBundle(ctx context.Context, file string) (*bundle.Bundle, error) {
 	return b, faults.Err()
 }
 
-// tonightFiles are kept where a packed show was unpacked: they are of this machine, not
-// of the bundle.
-var tonightFiles = []string{"tonight.yaml", "hall.yaml"}
+// tonightFiles are kept where a packed show was unpacked: they are of this machine.
+var tonightFiles = []string{hand.TonightFile, "hall.yaml"}
 
 // openPacked opens the show of a bundle, in a folder that is kept for it: what is right
 // there already is not written again. A bundle with faults gives those.
@@ -110,14 +110,18 @@ func openPacked(ctx context.Context, words io.Writer, file string) (*folder.Fold
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	if err := b.Unpack(into, tonightFiles...); err != nil {
-		into.Close()
+	into.Unseal()
+	err = b.Unpack(into, tonightFiles...)
+	if err == nil {
+		// What is changed there would be gone when the file is opened again.
+		err = into.Seal("a packed show is not changed: unpack it, as in `lampblack unpack " + filepath.Base(file) + " my-show`, and work in the folder")
+	}
+	into.Close()
+	if err != nil {
 		return nil, nil, nil, err
 	}
-	into.Close() // and opened anew, as it is now
-	if into, err = folder.Open(ctx, into.Dir()); err != nil {
+	if into, err = folder.Open(ctx, into.Dir()); err != nil { // anew, as it is now
 		return nil, nil, nil, err
 	}
-	into.Seal(errors.New("a packed show is not changed: unpack it, as in `lampblack unpack " + filepath.Base(file) + " my-show`, and work in the folder"))
 	return into, &b.Label, nil, nil
 }
