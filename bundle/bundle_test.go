@@ -146,7 +146,9 @@ func TestRoundTrip(t *testing.T) {
 
 // Unpacking over an older state makes it the new one, but for what is to be kept.
 func TestUnpackOver(t *testing.T) {
-	name := put(t, packed(t, small()))
+	c := small()
+	c.Files = append(c.Files, Text("tonight.yaml", []byte("trims of the night before")), Text("hall.yaml", []byte("hall")))
+	name := put(t, packed(t, c))
 	dir := t.TempDir()
 	for file, text := range map[string]string{"show.yaml": "title: old\n", "more.yaml": "x", "tonight.yaml": "trims"} {
 		if err := os.WriteFile(filepath.Join(dir, file), []byte(text), 0o600); err != nil {
@@ -163,7 +165,7 @@ func TestUnpackOver(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer into.Close()
-	if err := b.Unpack(into, "tonight.yaml"); err != nil {
+	if err := b.Unpack(into, "tonight.yaml", "hall.yaml"); err != nil {
 		t.Fatal(err)
 	}
 	var names []string
@@ -173,11 +175,14 @@ func TestUnpackOver(t *testing.T) {
 		}
 		return nil
 	})
-	if want := []string{"empty.yaml", "fixtures/par 100%.yaml", "größe.wav", "show.yaml", "tonight.yaml"}; !slices.Equal(names, want) {
+	if want := []string{"empty.yaml", "fixtures/par 100%.yaml", "größe.wav", "hall.yaml", "show.yaml", "tonight.yaml"}; !slices.Equal(names, want) {
 		t.Errorf("the folder holds %q", names)
 	}
 	if text, _ := os.ReadFile(filepath.Join(dir, "show.yaml")); string(text) != "title: The Owl's Night\n" {
 		t.Errorf("show.yaml is %q", text)
+	}
+	if text, _ := os.ReadFile(filepath.Join(dir, "tonight.yaml")); string(text) != "trims" {
+		t.Errorf("what was set for tonight is %q", text)
 	}
 }
 

@@ -14,8 +14,8 @@ import (
 var ErrAltered = errors.New("it does not hold what its list says: it was changed or damaged on the way; copy the bundle once more")
 
 // Unpack makes a folder hold what the bundle does, in one edit: all of it, or nothing is
-// changed. A file that is as it should be is left; others of the folder go, but for those
-// that keep names.
+// changed. A file that is as it should be is left; others of the folder go. Those that keep
+// names stay as they are, once they are there.
 func (b *Bundle) Unpack(into *folder.Folder, keep ...string) error {
 	e := into.Edit()
 	for i := range b.Files {
@@ -24,7 +24,7 @@ func (b *Bundle) Unpack(into *folder.Folder, keep ...string) error {
 		if err != nil {
 			return err
 		}
-		if is == f.Sum() {
+		if is == f.Sum() || is != "" && slices.Contains(keep, f.Name) {
 			continue
 		}
 		e.Stream(f.Name, func(w io.Writer) error {
