@@ -29,9 +29,10 @@ const (
 	Opens      Kind = "opens"       // the hours of the place: Text says why
 	Closes     Kind = "closes"
 	Tests      Kind = "self-test"
-	ByHand     Kind = "hand"      // trims and units that are out, as they now are
-	Changed    Kind = "version"   // the run goes on with another version
-	Ended      Kind = "end"       // the run is over
+	ByHand     Kind = "hand"    // trims and units that are out, as they now are
+	Changed    Kind = "version" // the run goes on with another version
+	Doors      Kind = "doors"   // the round before doors is done; Text is what it came to
+	Ended      Kind = "end"     // the run is over
 )
 
 // Event is one thing that happened.

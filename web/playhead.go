@@ -21,6 +21,7 @@ type Playhead struct {
 	Look     string  `json:"look"`     // that stands or comes up, of the first zone
 	Hand     string  `json:"hand"`     // what a hand holds, in words; "" for nothing
 	Hands    int     `json:"hands"`    // rises with whatever a hand does
+	Doors    string  `json:"doors"`    // what the round before doors came to, "" for none yet
 }
 
 // Stage is where an evening is, or the zones of a place are, in words: their steps are not

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"net/http"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"lampblack/check/finding"
@@ -23,6 +24,8 @@ type Options struct {
 	Control Control
 	// Hands, when not nil, are the lamps of that run.
 	Hands Hands
+	// Doors, when not nil, is the round before doors.
+	Doors Doors
 }
 
 // Server serves the book of one show. It is safe for use by many goroutines. control
@@ -30,11 +33,14 @@ type Options struct {
 type Server struct {
 	control  Control
 	hands    Hands
+	doors    Doors
 	handler  http.Handler
 	playhead *news[report]
 	book     *news[edition]
 	close    sync.Once
 	closed   chan struct{}
+
+	followers atomic.Int32 // streams of events that are open
 }
 
 // edition is a book with its name; pages load again when the name is another.
@@ -65,6 +71,7 @@ func New(o Options) (*Server, error) {
 	s := &Server{
 		control:  o.Control,
 		hands:    o.Hands,
+		doors:    o.Doors,
 		playhead: newNews(report{}),
 		closed:   make(chan struct{}),
 	}

@@ -18,8 +18,12 @@ var pages = []leaf{
 	{"/rig", "Rig", "rig", "plot, patch and supply"},
 	{"/looks", "Looks", "looks", "every look as this rig gives it"},
 	{"/checks", "Checks", "checks", "what was measured against which limit"},
+	{"/doors", "Doors", "doors", "what is looked at before the audience comes in"},
 	{"/night", "Night", "night", "now, next, and the way out"},
 }
+
+// Dark tells whether the page is read in a dark hall.
+func (l leaf) Dark() bool { return l.Script == "night" || l.Script == "doors" }
 
 // Link is the address of the page.
 func (l leaf) Link() string {
@@ -36,7 +40,7 @@ var shell = template.Must(template.New("shell").Parse(`<!doctype html>
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="color-scheme" content="{{if eq .Now.Script "night"}}dark{{else}}light{{end}}">
+<meta name="color-scheme" content="{{if .Now.Dark}}dark{{else}}light{{end}}">
 <title>{{.Title}} · {{.Now.Name}}</title>
 <link rel="icon" href="data:,">
 <link rel="stylesheet" href="/built/book.css">

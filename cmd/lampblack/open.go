@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"lampblack/check/finding"
+	"lampblack/doors"
 	"lampblack/play"
 	"lampblack/play/hand"
 	"lampblack/show"
@@ -71,6 +72,10 @@ func openBook(c *cobra.Command, dir, address string, withRun bool, f runFlags) e
 	if err != nil {
 		return err
 	}
+	b.setup = l.doorsSetup
+	alone := b.setup(&b.round.seen)
+	alone.Outputs, alone.Pages = nil, b.server.Followers // there are none before a run
+	b.round.begin(alone, nil)
 	listener, err := listenLoopback(address)
 	if err != nil {
 		return err
@@ -126,12 +131,15 @@ type book struct {
 	evening  bool          // the run is of more than the book's piece
 	lit      chan struct{} // closes when the run has lamps
 	piece    string        // which the book shows, "" for the folder's own
+	round    *round        // before doors
+	setup    func(*wires) doors.Setup
 }
 
 // newBook makes the book; without a run that is steered the page has no keys for it.
 func newBook(s *show.Show, findings []finding.Finding, steered bool) (*book, error) {
 	b := &book{asked: make(chan play.Command, 8), lit: make(chan struct{})}
-	o := web.Options{Show: s, Findings: findings}
+	b.round = &round{}
+	o := web.Options{Show: s, Findings: findings, Doors: b.round}
 	if steered {
 		o.Control, o.Hands = b, b
 	}
@@ -263,5 +271,7 @@ func (b *book) follow(s play.Status) {
 		p.Stage = stageOf(s, b.piece)
 		p.Stage.Triggers = b.buttons
 	}
+	b.round.seen.follow(&s)
+	p.Doors = b.round.said()
 	b.server.SetPlayhead(p)
 }
