@@ -99,6 +99,14 @@ func (b *Book) RoomUnder(look int) []byte {
 	return b.lit(b.show.Looks[look].Levels)
 }
 
+// RoomAt is Room for lamps at levels, by drive.
+func (b *Book) RoomAt(levels []float32) []byte {
+	if len(levels) != len(b.show.Rig.Drives) {
+		levels = make([]float32, len(b.show.Rig.Drives)) // of a run that has not begun
+	}
+	return b.lit(levels)
+}
+
 func (b *Book) lit(levels []float32) []byte {
 	tr := b.show.Transport
 	if tr == nil {

@@ -12,25 +12,34 @@ const silence = 3500; // ms
 // knows everything from the first it hears.
 type Word = { head: Playhead; edition: string };
 
-const nothing: Playhead = { at: 0, running: false, held: false, lightsUp: false, cue: "", clock: "", state: "", speed: 0, fault: "", hint: "", stage: { now: "", nowWhy: "", next: "", nextWhy: "", count: -1, standby: "", notice: "", away: false, zones: [], triggers: [] } };
+const nothing: Playhead = { at: 0, running: false, held: false, lightsUp: false, cue: "", clock: "", state: "", speed: 0, fault: "", hint: "", stage: { now: "", nowWhy: "", next: "", nextWhy: "", count: -1, standby: "", notice: "", away: false, zones: [], triggers: [] }, look: "", hand: "", hands: 0 };
 
 // listen passes on what the server says. A browser gives one server only six
 // connections, so of all open pages one holds the stream and tells the others;
 // when it closes, another takes over.
 function listen(hear: (w: Word) => void): void {
+  // A phone comes by an address without a certificate, where browsers have no locks.
+  if (!("locks" in navigator)) {
+    stream(hear);
+    return;
+  }
   const air = new BroadcastChannel("run");
   air.onmessage = (e: MessageEvent<Word>) => hear(e.data);
   void navigator.locks.request("run", () => new Promise<never>(() => {
-    const word: Word = { head: nothing, edition: "" };
-    const source = new EventSource("/api/events");
-    const tell = (): void => {
-      hear({ ...word });
-      air.postMessage(word);
-    };
-    source.addEventListener("show", (e: MessageEvent<string>) => { word.edition = e.data; });
-    source.addEventListener("playhead", (e: MessageEvent<string>) => { word.head = JSON.parse(e.data) as Playhead; tell(); });
-    source.addEventListener("alive", tell);
+    stream((w) => {
+      hear({ ...w });
+      air.postMessage(w);
+    });
   }));
+}
+
+// stream hears the server itself.
+function stream(hear: (w: Word) => void): void {
+  const word: Word = { head: nothing, edition: "" };
+  const source = new EventSource("/api/events");
+  source.addEventListener("show", (e: MessageEvent<string>) => { word.edition = e.data; });
+  source.addEventListener("playhead", (e: MessageEvent<string>) => { word.head = JSON.parse(e.data) as Playhead; hear(word); });
+  source.addEventListener("alive", () => hear(word));
 }
 
 export class Run {
