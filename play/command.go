@@ -6,7 +6,8 @@ import (
 	"lampblack/play/course"
 )
 
-// Command is what a person wants of a run. The zero At is meant only by Seek; Zone
+// Command is what a person wants of a run. At is meant by Seek, and by StopAll as the time over
+// which sound fades; Zone
 // names a zone of a place, "" all that it can mean.
 type Command struct {
 	Do   Action
@@ -27,5 +28,9 @@ const (
 	Seek     = course.Seek
 	Tap      = course.Tap
 	Rest     = course.Rest
+	SkipNow  = course.SkipNow
+	Freeze   = course.Freeze
+	Unfreeze = course.Unfreeze
+	StopAll  = course.StopAll
 	Quit     = Action("quit")
 )

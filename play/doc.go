@@ -22,8 +22,8 @@
 // matter: it waits for timecode and for a beat, and goes on without sound.
 // Outputs sit behind mailboxes: none of them can hold up the frames.
 //
-// A person may hold, go on, go to the next cue, go back, and bring the lights
-// up, which wins over everything. What happens becomes events (package evening),
+// A person may hold, go on, release what waits, skip, go back, freeze the light or stop
+// all, and bring the lights up, which wins over everything. What happens becomes events (package evening),
 // and the run's state is what they come to. However a run ends, the last frames
 // are safe ones: ultraviolet and flashing off, people not in the dark; then each
 // output says goodbye as its standard asks.

@@ -62,6 +62,17 @@ func (s *OrderStep) Stands() bool { return s.Standing.Name != "" }
 // Own tells whether the step is the folder's own piece.
 func (s *OrderStep) Own() bool { return !s.Stands() && s.Cues.Name == "" }
 
+// Sound is the soundtrack of a piece; that of the folder's own piece stands in the bill.
+func (s *Step) Sound() source.Ref {
+	switch {
+	case s.Stands():
+		return source.Ref{}
+	case s.Own():
+		return s.Show.Bill.Soundtrack
+	}
+	return s.Soundtrack
+}
+
 // Name is what the step is called.
 func (s *OrderStep) Name() string { return s.Standing.Name + s.Piece.Name }
 

@@ -17,6 +17,9 @@ var keyActions = map[byte]play.Action{
 	'n': play.Skip,
 	'b': play.Back,
 	'l': play.LightsUp,
+	'f': play.Freeze,
+	'u': play.Unfreeze,
+	's': play.StopAll,
 	't': play.Tap,
 	'q': play.Quit,
 }

@@ -92,21 +92,13 @@ func (f *clockFlags) openPieces(ctx context.Context, tell func(what, text string
 	f.shelf = &play.Shelf{}
 	o.Open = func(i int) (clock.Clock, time.Duration, error) {
 		step := &o.Evening.Steps[i]
-		c, lead := f.openOwn(ctx, tell, dir, step.Show, soundOf(step))
+		c, lead := f.openOwn(ctx, tell, dir, step.Show, step.Sound())
 		if _, heard := c.(*play.Sound); heard {
 			f.ahead(ctx, dir, o.Evening, i+1)
 		}
 		return c, lead, nil
 	}
 	f.ahead(ctx, dir, o.Evening, max(o.Start.Step-1, 0))
-}
-
-// soundOf is the soundtrack of a piece.
-func soundOf(step *show.Step) source.Ref {
-	if step.Own() {
-		return step.Show.Bill.Soundtrack
-	}
-	return step.Soundtrack
 }
 
 // ahead has the next soundtrack decoded that comes from a step on. What is wrong with it
@@ -116,7 +108,7 @@ func (f *clockFlags) ahead(ctx context.Context, dir string, e *show.Evening, fro
 	if i < 0 || f.silent {
 		return
 	}
-	if path, err := soundPath(ctx, dir, e.Steps[i].Show, soundOf(&e.Steps[i])); err == nil {
+	if path, err := soundPath(ctx, dir, e.Steps[i].Show, e.Steps[i].Sound()); err == nil {
 		f.shelf.Ahead(path, nil)
 	}
 }
@@ -124,7 +116,7 @@ func (f *clockFlags) ahead(ctx context.Context, dir string, e *show.Evening, fro
 // nextSound is the index of the first step from one on that plays a soundtrack, or -1.
 func nextSound(e *show.Evening, from int) int {
 	for i := from; i < len(e.Steps); i++ {
-		if step := &e.Steps[i]; !step.Stands() && soundOf(step).Name != "" {
+		if step := &e.Steps[i]; step.Sound().Name != "" {
 			return i
 		}
 	}

@@ -109,8 +109,17 @@ func cueText(s *course.Status) string {
 	return now + ", then " + next + handText(s)
 }
 
-// handText says what a hand has done to the time.
+// handText says what a hand has done to the light and to the time.
 func handText(s *course.Status) string {
+	text := timeText(s)
+	if s.State.Frozen {
+		text = "  LIGHT FROZEN" + text
+	}
+	return text
+}
+
+// timeText says what a hand has done to the time.
+func timeText(s *course.Status) string {
 	switch {
 	case s.State.LightsUp:
 		return "  LIGHTS UP"

@@ -52,7 +52,7 @@ func (f *clockFlags) openZones(ctx context.Context, tell func(what, text string)
 
 // openInZone opens the soundtrack of a piece, or the computer's clock.
 func (f *clockFlags) openInZone(ctx context.Context, tell func(what, text string), dir string, z *show.PlacedZone, step *show.Step) (clock.Clock, time.Duration) {
-	ref := soundOf(step)
+	ref := step.Sound()
 	if f.silent || ref.Name == "" {
 		return clock.Own(course.Loops(step.Show)), 0
 	}
@@ -75,7 +75,7 @@ func (f *clockFlags) openInZone(ctx context.Context, tell func(what, text string
 
 // openOn opens a soundtrack on the zone's channels.
 func (f *clockFlags) openOn(ctx context.Context, device *play.Speakers, dir string, z *show.PlacedZone, step *show.Step) (*play.Sound, error) {
-	path, err := soundPath(ctx, dir, step.Show, soundOf(step))
+	path, err := soundPath(ctx, dir, step.Show, step.Sound())
 	if err != nil {
 		return nil, err
 	}
