@@ -55,7 +55,7 @@ var third = map[string][]string{
 	"golang.org/x/sys":             {"folder", "folder/foldertest", "check/checktest", "play/output", "play/network", "play/trigger"},
 	"golang.org/x/term":            {"cmd/lampblack"},
 	"golang.org/x/image":           {"plate/drawing"},
-	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack"},
+	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack", "play"},
 }
 
 const module = "lampblack/"

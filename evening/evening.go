@@ -36,6 +36,7 @@ type State struct {
 	Frozen   bool          // the light stands as Stands has it, whatever the show does
 	Stands   Stands        // that light; once it is let go the show's comes back over [Thaw]
 	Thawed   time.Duration // for how long it has been coming back
+	Lowered  float64       // dB by which the sound of the step is below its own; [Off] is off
 
 	// The clock.
 	Speed float64 // of In, in seconds a second
@@ -119,6 +120,8 @@ func (s State) After(e Event) State {
 		s.Frozen, s.Stands, s.Thawed = e.Stands != "", e.Stands, 0
 	case Unfroze:
 		s.Frozen, s.Thawed = false, 0
+	case Sound:
+		s.Lowered = e.Lowered
 	case ClockLost:
 		s.Lost = true
 	case ClockFound:

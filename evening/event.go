@@ -25,6 +25,8 @@ const (
 	ClockLost  Kind = "clock lost"     // what the show goes by is gone
 	ClockFound Kind = "clock found"    // and is back
 	Clock      Kind = "clock"          // it begins to move, or stands, by itself
+	Sound      Kind = "sound level"    // a hand has lowered the sound of the piece, or brought it back
+	Extra      Kind = "extra sound"    // one began; Text is its name
 	Cue        Kind = "cue"            // a cue began; Text is its number
 	Released   Kind = "release"        // what was waited for came; Text says what
 	Trigger    Kind = "trigger"        // a trigger came that was waited for; Text is its name
@@ -46,10 +48,11 @@ type Event struct {
 	Speed float64       // of the clock, after it: seconds of the show a second
 	Text  string        // for a person: the fault of a clock, the number of a cue
 
-	Version string // of the show that Began or Resumed; "" where it has none
-	Step    int    // of the running order, from 1, that Began or Resumed; 0 is 1
-	Waited  Waited // the waits of the piece that are over, after it
-	Stands  Stands // the light that Froze keeps
+	Version string  // of the show that Began or Resumed; "" where it has none
+	Step    int     // of the running order, from 1, that Began or Resumed; 0 is 1
+	Waited  Waited  // the waits of the piece that are over, after it
+	Stands  Stands  // the light that Froze keeps
+	Lowered float64 // dB below its own at which Sound has the sound: [Off] and more is off
 }
 
 // line is an event as JSON; times on the show's line in seconds.
@@ -63,16 +66,17 @@ type line struct {
 	Speed float64   `json:"speed"`
 	Text  string    `json:"text,omitempty"`
 
-	Version string `json:"version,omitempty"`
-	Step    int    `json:"step,omitempty"`
-	Waited  Waited `json:"waited,omitempty"`
-	Stands  Stands `json:"stands,omitempty"`
+	Version string  `json:"version,omitempty"`
+	Step    int     `json:"step,omitempty"`
+	Waited  Waited  `json:"waited,omitempty"`
+	Stands  Stands  `json:"stands,omitempty"`
+	Lowered float64 `json:"lowered,omitempty"`
 }
 
 // MarshalJSON writes the event as a line of a log. Places on the show's line are
 // in microseconds.
 func (e Event) MarshalJSON() ([]byte, error) {
-	l := line{e.ID, e.Zone, e.Time, e.Kind, e.At.Seconds(), nil, e.Speed, e.Text, e.Version, e.Step, e.Waited, e.Stands}
+	l := line{e.ID, e.Zone, e.Time, e.Kind, e.At.Seconds(), nil, e.Speed, e.Text, e.Version, e.Step, e.Waited, e.Stands, e.Lowered}
 	if e.From != e.At {
 		from := e.From.Seconds()
 		l.From = &from
@@ -86,13 +90,16 @@ func (e *Event) UnmarshalJSON(b []byte) error {
 	if err := json.Unmarshal(b, &l); err != nil {
 		return err
 	}
-	*e = Event{ID: l.ID, Zone: l.Zone, Time: l.Time, Kind: l.Kind, At: seconds(l.At), Speed: l.Speed, Text: l.Text, Version: l.Version, Step: min(max(l.Step, 0), mostSteps), Waited: Wait(l.Waited.Gaps(mostWaits)), Stands: Stand(l.Stands.Levels())}
+	*e = Event{ID: l.ID, Zone: l.Zone, Time: l.Time, Kind: l.Kind, At: seconds(l.At), Speed: l.Speed, Text: l.Text, Version: l.Version, Step: min(max(l.Step, 0), mostSteps), Waited: Wait(l.Waited.Gaps(mostWaits)), Stands: Stand(l.Stands.Levels()), Lowered: min(max(l.Lowered, 0), Off)}
 	e.From = e.At
 	if l.From != nil {
 		e.From = seconds(*l.From)
 	}
 	return nil
 }
+
+// Off is how many dB below its own a sound is off.
+const Off = 100
 
 // mostWaits bounds the waits that a damaged line can name.
 const mostWaits = 1000

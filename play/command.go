@@ -4,15 +4,18 @@ import (
 	"time"
 
 	"lampblack/play/course"
+	"lampblack/si"
 )
 
-// Command is what a person wants of a run. At is meant by Seek, and by StopAll as the time over
-// which sound fades; Zone
-// names a zone of a place, "" all that it can mean.
+// Command is what a person wants of a run. The zero At is meant by Seek, and by what fades
+// as the time over which it does; Zone names a zone of a place, "" all that it can mean.
 type Command struct {
-	Do   Action
-	At   time.Duration
-	Zone string
+	Do      Action
+	At      time.Duration
+	Zone    string
+	Level   si.Decibels // of Level: below its own
+	Name    string      // of Extra
+	Channel int         // of Test
 }
 
 // Action names a command.
@@ -32,5 +35,11 @@ const (
 	Freeze   = course.Freeze
 	Unfreeze = course.Unfreeze
 	StopAll  = course.StopAll
-	Quit     = Action("quit")
+
+	Level = Action("sound level")      // the sound of a piece goes to another level, over a time
+	Extra = Action("extra sound")      // one begins
+	Hush  = Action("extra sounds off") // all of them fade
+	Test  = Action("test signal")      // on one channel, of a show that is held
+
+	Quit = Action("quit")
 )

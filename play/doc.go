@@ -16,7 +16,7 @@
 //	  └ hold, go, back, skip, lights up: a person's
 //
 // A frame that is late is sent late and counted; none is made up for. The clock
-// is the sound that is heard when there is a sound device ([OpenSound]), else
+// is the sound that is heard when there is a sound device ([Speakers]), else
 // the computer's own, or another machine's (package chase). A clock that is lost
 // is told with the next frame; what the light does then is the clock's own
 // matter: it waits for timecode and for a beat, and goes on without sound.

@@ -29,7 +29,9 @@ Keys, on a terminal:
   f       freeze light: it stands as it is, time and sound go on
   u       light on again: back to where the show is, over 2 s
   s       stop all: time and light stand, the sound fades out over 3 s; go goes
-          on from there
+          on from there, with what has faded
+  x       all extra sounds off, over 1 s; they begin with keys of their own,
+          extra sounds in show.yaml
   l       lights up, and down again
   t       a beat of the player, with --beat tap
   q       quit
@@ -198,6 +200,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	}
 	line := newStatusLine(words)
 	defer f.clockFlags.close()
+	f.sounds(c.Context(), line.say, dir, s, &o)
 	closeJournal, err := f.open(c.Context(), line.say, dir, s, &o)
 	if err != nil {
 		return err
@@ -213,7 +216,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if book != nil {
 		book.listens(triggers)
 	}
-	keys, restore := readKeys(ctx, triggers)
+	keys, restore := readKeys(ctx, triggers, f.extraKeys())
 	defer restore()
 	commands, merged := merge(ctx, keys, book)
 	o.Commands = commands

@@ -25,6 +25,7 @@ import (
 	"lampblack/evening"
 	"lampblack/play/clock"
 	"lampblack/show"
+	"lampblack/si"
 )
 
 // Options say how a zone runs. The zero value goes by the given instants, writes no
@@ -228,6 +229,9 @@ func (z *Zone) begin(now time.Time, start evening.State) {
 	z.begun = now
 	if z.index > 0 && z.left.IsZero() {
 		z.left = now
+	}
+	if start.Lowered > 0 {
+		z.lower(si.Decibels(-start.Lowered), 0)
 	}
 	z.run(now, in)
 	if start.Held {

@@ -4,6 +4,8 @@ import (
 	"time"
 
 	"lampblack/evening"
+	"lampblack/play/clock"
+	"lampblack/si"
 )
 
 // freeze lets the light stand while time and sound go on, or gives it back to the show. Both
@@ -41,11 +43,6 @@ func (z *Zone) visible(now time.Time) evening.Stands {
 // practice, no source).
 const Fade = 3 * time.Second
 
-// fading is a clock whose sound is heard to fade while it is held already.
-type fading interface {
-	HoldOver(now time.Time, over time.Duration)
-}
-
 // stop holds the step: its light stands at once, and its sound fades out. What faded is
 // heard again on go, for the line has not moved meanwhile, and light and sound go on as one.
 func (z *Zone) stop(now time.Time, over time.Duration) {
@@ -54,12 +51,15 @@ func (z *Zone) stop(now time.Time, over time.Duration) {
 		return
 	}
 	if over <= 0 {
+		over = z.show.Bill.Sound.Stop
+	}
+	if over <= 0 {
 		over = Fade
 	}
-	if c, ok := z.clock.(fading); ok {
+	if c, ok := z.clock.(clock.Heard); ok {
 		c.HoldOver(now, min(over, time.Minute))
 	} else {
 		z.clock.Hold(now)
 	}
-	z.happened(now, evening.StopAll, "")
+	z.happened(now, evening.StopAll, "over "+si.Say(over.Seconds(), "s"))
 }
