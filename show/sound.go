@@ -85,7 +85,10 @@ func fades(pos source.Pos, what string, faults *source.Faults, times map[string]
 }
 
 // check finds what is wrong with how the show is heard.
-func (s *Sound) check(zones bool, faults *source.Faults) {
+func (s *Sound) check(zones, own bool, faults *source.Faults) {
+	if !own && (s.Level != 0 || s.FadeIn != 0 || s.FadeOut != 0) {
+		faults.Note(s.Pos, "say it with each piece in its order: sound: {level: -6 dB}", "show.yaml says how loud its own soundtrack is, and has none: the pieces play as they were recorded")
+	}
 	fades(s.Pos, "the sound", faults, map[string]*time.Duration{"fade in": &s.FadeIn, "fade out": &s.FadeOut, "time that it stops over": &s.Stop})
 	if s.Channels.Name == "" {
 		return

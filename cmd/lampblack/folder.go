@@ -126,6 +126,10 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 		}
 	}
 	l.show = s
+	if more, err = l.clips(ctx); err != nil {
+		return nil, err
+	}
+	faults = append(faults, more...)
 	found, err := l.check(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("check show: %w", err)
