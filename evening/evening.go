@@ -104,6 +104,8 @@ func (s State) After(e Event) State {
 		s = next
 	case Resumed:
 		s.Step, s.Lost, s.Version = e.step(), false, e.Version // its clock is another, and it may be changed
+	case Changed:
+		s.Version = e.Version
 	case Ended:
 		s.Step, s.Frozen, s.Stands, s.Thawed = 0, false, "", 0
 	case Cue:

@@ -34,7 +34,9 @@ const (
 	Opens      Kind = "opens"          // the hours of the place: Text says why
 	Closes     Kind = "closes"
 	Tests      Kind = "self-test"
-	Ended      Kind = "end" // the run is over
+	ByHand     Kind = "hand"    // trims and units that are out, as they now are
+	Changed    Kind = "version" // the run goes on with another version
+	Ended      Kind = "end"     // the run is over
 )
 
 // Event is one thing that happened.
@@ -48,7 +50,7 @@ type Event struct {
 	Speed float64       // of the clock, after it: seconds of the show a second
 	Text  string        // for a person: the fault of a clock, the number of a cue
 
-	Version string  // of the show that Began or Resumed; "" where it has none
+	Version string  // of the show that Began, Resumed or Changed; "" where it has none
 	Step    int     // of the running order, from 1, that Began or Resumed; 0 is 1
 	Waited  Waited  // the waits of the piece that are over, after it
 	Stands  Stands  // the light that Froze keeps

@@ -24,6 +24,7 @@ type Report struct {
 	Fault    string        // the clock's last
 	Triggers int           // that were waited for
 	Missed   int           // triggers that nothing waited for
+	ByHand   string        // the last that was said of trims and units that are out
 	loss     time.Duration // the one that goes on
 }
 
@@ -61,6 +62,8 @@ func (r Report) after(s State, e Event) Report {
 		if !s.Held {
 			r.Jumps++
 		}
+	case ByHand:
+		r.ByHand = e.Text
 	case Trigger:
 		r.Triggers++
 	case Missed:
@@ -99,6 +102,9 @@ func (r Report) Lines() []string {
 	}
 	if r.Missed > 0 {
 		lines = append(lines, "a trigger came that nothing waited for "+times(r.Missed))
+	}
+	if r.ByHand != "" {
+		lines = append(lines, "by hand tonight: "+r.ByHand)
 	}
 	say(r.Losses, "clock lost", r.Lost)
 	if n := len(lines); r.Losses > 0 {

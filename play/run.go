@@ -11,6 +11,7 @@ import (
 	"lampblack/evening"
 	"lampblack/play/clock"
 	"lampblack/play/course"
+	"lampblack/play/hand"
 	"lampblack/play/output"
 	"lampblack/play/trigger"
 	"lampblack/show"
@@ -34,6 +35,7 @@ type Options struct {
 	Senders  []Sender             // told where the show is; Run closes them
 	Commands <-chan Command       // from keys and the page; may be nil
 	Triggers <-chan trigger.Fired // from contacts and other machines; may be nil
+	Hand     <-chan hand.Change   // what a hand holds over the show; may be nil
 	Report   func(Status)         // called from the loop, some ten times a second
 	Zone     string               // what the events call that which is lit
 	Journal  func(evening.Event)  // called from the loop when something happens
@@ -83,6 +85,7 @@ type run struct {
 	wire     *output.Owner
 	frame    *show.Composed
 	frames   []output.Frame
+	hand     hand.Mixer
 	late     lateness
 	count    int
 	reported time.Time
@@ -254,11 +257,25 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 			now := time.Now()
 			r.place.Trigger(now, f.Name)
 			r.triggered(now, f.Name)
+		case c := <-r.o.Hand:
+			r.take(c)
 		case <-due:
 			return false, false, nil
 		}
 	}
 	return false, over, err
+}
+
+// take takes over what a hand now holds, and the looks that it has changed.
+func (r *run) take(c hand.Change) {
+	now := time.Now()
+	if c.Place != nil {
+		r.place.Swap(now, c.Place)
+	}
+	r.hand.Take(now, c)
+	if c.Text != "" {
+		r.place.Note(now, evening.ByHand, c.Text)
+	}
 }
 
 // send computes and hands out one frame, and lets time go on: what happens is written with
@@ -268,6 +285,7 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 func (r *run) send(due time.Time) (over bool, err error) {
 	now := time.Now()
 	r.place.Light(r.frame, now)
+	r.hand.Over(r.place.Show(), r.frame.Frame, func(unit int) float32 { return r.place.Up(unit, now) }, now)
 	r.wire.Send(r.frames, due)
 	over, err = r.place.Tick(now)
 	now = time.Now()

@@ -143,6 +143,9 @@ func (e *Evening) Enter(step int, seen []float32) *Show {
 	return o
 }
 
+// Enters tells with which light, by drive, the show begins.
+func (s *Show) Enters() []float32 { return s.plan.entry.levels }
+
 // standing is a standing look as a score of one cue, called by the step's name.
 func standing(all *score.Score, s *OrderStep) *score.Score {
 	zero := time.Duration(0)

@@ -49,6 +49,10 @@ type Files struct {
 
 	Trims *Trims // nil where no hall has any
 
+	// Out are the units that are out tonight, by name: looks are worked out without them.
+	// No file of the show says so, so it is for the caller to set.
+	Out []string
+
 	texts string // the sum of all that was read
 }
 

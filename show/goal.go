@@ -139,11 +139,11 @@ func (f *fitting) own(levels []float32) {
 	f.taken = make([]bool, len(f.parts))
 	for i := range f.parts {
 		var said source.Faults // by Show.part, for the same names
-		f.units = append(f.units, f.show.units(&f.parts[i], &said))
+		f.units = append(f.units, f.show.burning(f.show.units(&f.parts[i], &said)))
 		for _, u := range f.units[i] {
 			from, to := r.UnitDrives(u)
 			for d := from; d < to; d++ {
-				if f.names(&f.parts[i], d) {
+				if f.show.names(&f.parts[i], d) {
 					f.owner[d] = i
 					f.taken[i] = true
 				}
@@ -168,25 +168,6 @@ func (f *fitting) own(levels []float32) {
 
 // inherited tells whether a part comes from the look that this one is like.
 func (f *fitting) inherited(part int) bool { return part < len(f.parts)-len(f.look.Parts) }
-
-// names tells whether a part speaks of a drive of one of its units. A glow speaks of
-// black light alone and a colour of visible light alone, so that the two can be asked
-// of one unit in two parts.
-func (f *fitting) names(p *score.Part, d int) bool {
-	r := f.show.Rig
-	drive := &r.Drives[d]
-	if !inCells(drive, p.Cells) {
-		return false
-	}
-	black := r.Emitter(d).Light.BlackLight()
-	switch {
-	case p.Glow != nil:
-		return black
-	case len(p.Emitters) > 0:
-		return p.Emitters.Get(r.Units[drive.Unit].Type.Emitters[drive.Emitter].Name) != nil
-	}
-	return !black
-}
 
 // addScale makes the unknown of one unit in one part, of the drives that the part has
 // kept. A wish for less than leastLux is a wish for none: its drives are dark, and no

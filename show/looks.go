@@ -13,22 +13,26 @@ func (s *Show) solve(faults *source.Faults) {
 	m := newMixing(s.Rig)
 	for i := range s.Score.Looks {
 		e := &s.Score.Looks[i]
-		l := Look{
-			Name:    e.Name,
-			Levels:  make([]float32, len(s.Rig.Drives)),
-			Flash:   make([]float32, len(s.Rig.Units)),
-			touches: make([]bool, len(s.Rig.Drives)),
-		}
-		parts := s.Score.Parts(e.Name)
-		for j := range parts {
-			s.part(&l, &parts[j], m, faults)
-		}
-		s.solveGoals(&l, &e.Value, parts, faults)
-		if e.Value.Fade == score.Even {
-			l.path = m.evenPath(s.Rig, l.Levels)
-		}
-		s.Looks = append(s.Looks, l)
+		s.Looks = append(s.Looks, s.look(e.Name, &e.Value, s.Score.Parts(e.Name), m, faults))
 	}
+}
+
+// look works one look out, of its parts and of those of the look that it is like.
+func (s *Show) look(name string, look *score.Look, parts []score.Part, m *mixing, faults *source.Faults) Look {
+	l := Look{
+		Name:    name,
+		Levels:  make([]float32, len(s.Rig.Drives)),
+		Flash:   make([]float32, len(s.Rig.Units)),
+		touches: make([]bool, len(s.Rig.Drives)),
+	}
+	for i := range parts {
+		s.part(&l, &parts[i], m, faults)
+	}
+	s.solveGoals(&l, look, parts, faults)
+	if look.Fade == score.Even {
+		l.path = m.evenPath(s.Rig, l.Levels)
+	}
+	return l
 }
 
 // part adds one part of a look.
@@ -61,6 +65,7 @@ func (s *Show) part(l *Look, p *score.Part, m *mixing, faults *source.Faults) {
 	for _, u := range units {
 		s.emitters(l, p, u)
 	}
+	s.cover(l, p, units)
 }
 
 // units lists the units that a part names.

@@ -160,20 +160,6 @@ func (p *Place) take(dst, f *Frame, unit int) {
 	p.slots(dst, f, unit)
 }
 
-// slots copies the slots of a unit.
-func (p *Place) slots(dst, f *Frame, unit int) {
-	u := &p.Rig.Units[unit]
-	if u.Mode == nil || u.Address < 1 || u.Address+u.Mode.Footprint-1 > 512 {
-		return
-	}
-	for i := range dst.Universes {
-		if dst.Universes[i].Number == u.Universe {
-			from, to := u.Address-1, u.Address+u.Mode.Footprint-1
-			copy(dst.Universes[i].Slots[from:to], f.Universes[i].Slots[from:to])
-		}
-	}
-}
-
 // At fills the frame with the light of a place whose zones stand so. shows has what each
 // zone plays, as entered and waited for ([Evening.Enter], [Show.Waited]); nil is what its
 // order says, with every wait at its longest.

@@ -30,6 +30,7 @@ type Show struct {
 	universes []int
 	encoder   *rig.Encoder
 	plan      plan
+	out       []bool     // by unit: out tonight; nil where all burn
 	up        []float32  // levels of LightsUp
 	upStill   *rig.Still // and their slots
 	written   []Cue      // of a show with waits: its cues as written, without gaps

@@ -400,29 +400,48 @@ func (t *Text) scalarEnd(n *yaml.Node) (int, error) {
 // root. A list that is not there is begun at the end of the file.
 func (t *Text) Append(key string, items ...string) error {
 	list := child(t.root, key)
-	if len(items) == 0 {
-		return nil
-	}
-	block := func(indent string) string {
-		text := ""
-		for _, item := range items {
-			text += indent + "- " + item + t.newline()
-		}
-		return text
-	}
 	switch {
+	case len(items) == 0:
+		return nil
 	case t.root.Kind != yaml.MappingNode || t.root.Style&yaml.FlowStyle != 0:
 		return fmt.Errorf("%s: the file is not a block of keys", t.file)
 	case list == nil:
-		text := key + ":" + t.newline() + block("  ")
+		text := key + ":" + t.newline() + t.items("  ", items)
 		if !bytes.HasSuffix(t.data, []byte("\n")) {
 			text = t.newline() + text
 		}
 		t.edits = append(t.edits, edit{len(t.data), len(t.data), text})
+		return nil
+	}
+	return t.add(list, key, "  ", items)
+}
+
+// AppendTo adds items, each a text of one line, to the list at the path, which is there.
+func (t *Text) AppendTo(items []string, path ...any) error {
+	list := t.node(path...)
+	if list == nil {
+		return fmt.Errorf("%s: there is no list at %v", t.file, path)
+	}
+	indent := strings.Repeat(" ", len(t.line(list.Line))-len(bytes.TrimLeft(t.line(list.Line), " "))+2)
+	return t.add(list, fmt.Sprint(path[len(path)-1]), indent, items)
+}
+
+// items are the lines of items in block style.
+func (t *Text) items(indent string, items []string) string {
+	text := ""
+	for _, item := range items {
+		text += indent + "- " + item + t.newline()
+	}
+	return text
+}
+
+// add adds items to a list that is there; indent is for the lines of one that is empty.
+func (t *Text) add(list *yaml.Node, name, indent string, items []string) error {
+	switch {
 	case list.Kind != yaml.SequenceNode:
-		return fmt.Errorf("%s:%d: %s is not a list", t.file, list.Line, key)
+		return fmt.Errorf("%s:%d: %s is not a list", t.file, list.Line, name)
 	case list.Style&yaml.FlowStyle != 0 && len(list.Content) == 0:
-		return t.begin(list, block("  "))
+		return t.begin(list, t.items(indent, items))
 	case list.Style&yaml.FlowStyle != 0:
 		end, err := t.end(list.Content[len(list.Content)-1])
 		if err != nil {
@@ -431,7 +450,7 @@ func (t *Text) Append(key string, items ...string) error {
 		t.edits = append(t.edits, edit{end, end, ", " + strings.Join(items, ", ")})
 	default:
 		_, to := t.item(list, len(list.Content)-1)
-		text := block(strings.Repeat(" ", list.Column-1))
+		text := t.items(strings.Repeat(" ", list.Column-1), items)
 		if to > 0 && t.data[to-1] != '\n' {
 			text = t.newline() + text
 		}

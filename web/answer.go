@@ -86,7 +86,7 @@ func secondsIn(r *http.Request, name string) (time.Duration, error) {
 // comes of it, pages learn by the events, as everybody else does.
 func (s *Server) order(w http.ResponseWriter, r *http.Request) {
 	if s.control == nil {
-		http.Error(w, "no run is attached: start one with lampblack run", http.StatusConflict)
+		notRunning(w)
 		return
 	}
 	switch name := r.PathValue("order"); name {

@@ -18,6 +18,9 @@ type Playhead struct {
 	Fault    string  `json:"fault"`    // what is wrong with the clock, "" for nothing
 	Hint     string  `json:"hint"`     // what to do about it
 	Stage    Stage   `json:"stage"`    // of an evening or a place of zones
+	Look     string  `json:"look"`     // that stands or comes up, of the first zone
+	Hand     string  `json:"hand"`     // what a hand holds, in words; "" for nothing
+	Hands    int     `json:"hands"`    // rises with whatever a hand does
 }
 
 // Stage is where an evening is, or the zones of a place are, in words: their steps are not

@@ -19,7 +19,7 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 	"connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
 // routes is all that the server answers. What is read is GET and changes nothing; all
-// writes are below /api/control. The last panic is a fault of the build: the files are
+// writes are POST. The last panic is a fault of the build: the files are
 // embedded.
 func (s *Server) routes() http.Handler {
 	mux := http.NewServeMux()
@@ -39,6 +39,13 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("GET /plate/plot", s.plot)
 	mux.HandleFunc("GET /plate/gamut", s.gamut)
 	mux.HandleFunc("POST /api/control/{order}", s.order)
+	mux.HandleFunc("GET /api/lamps", s.lamps)
+	mux.HandleFunc("POST /api/hand", s.hand)
+	mux.HandleFunc("POST /api/keep", s.keep)
+	mux.HandleFunc("POST /api/write", s.write)
+	mux.HandleFunc("POST /api/undo", s.undo)
+	mux.HandleFunc("GET /api/focus", s.focus)
+	mux.HandleFunc("GET /api/reach", s.reach)
 	return guard(mux)
 }
 

@@ -21,12 +21,15 @@ type Options struct {
 	// Control, when not nil, is the run that the Night page may steer. Without
 	// it every write is refused.
 	Control Control
+	// Hands, when not nil, are the lamps of that run.
+	Hands Hands
 }
 
 // Server serves the book of one show. It is safe for use by many goroutines. control
 // and handler do not change after New; playhead and book are mailboxes.
 type Server struct {
 	control  Control
+	hands    Hands
 	handler  http.Handler
 	playhead *news[report]
 	book     *news[edition]
@@ -61,6 +64,7 @@ func New(o Options) (*Server, error) {
 	}
 	s := &Server{
 		control:  o.Control,
+		hands:    o.Hands,
 		playhead: newNews(report{}),
 		closed:   make(chan struct{}),
 	}

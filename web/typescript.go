@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"reflect"
 	"strings"
+	"time"
 
+	"lampblack/play/hand"
 	"lampblack/web/page"
 )
 
@@ -15,7 +17,7 @@ func TypeScript() string {
 	var b strings.Builder
 	b.WriteString("// Written by go generate from the Go structs. Do not edit.\n")
 	seen := map[reflect.Type]bool{}
-	for _, root := range []reflect.Type{reflect.TypeFor[page.Contents](), reflect.TypeFor[Playhead]()} {
+	for _, root := range []reflect.Type{reflect.TypeFor[page.Contents](), reflect.TypeFor[Playhead](), reflect.TypeFor[Lamps](), reflect.TypeFor[hand.Order](), reflect.TypeFor[page.Aim](), reflect.TypeFor[page.Reach]()} {
 		declare(&b, root, seen)
 	}
 	return b.String()
@@ -67,6 +69,9 @@ func typeName(b *strings.Builder, t reflect.Type, seen map[reflect.Type]bool) st
 		item := typeName(b, t.Elem(), seen)
 		return "readonly [" + strings.TrimSuffix(strings.Repeat(item+", ", t.Len()), ", ") + "]"
 	case reflect.Struct:
+		if t == reflect.TypeFor[time.Time]() {
+			return "string" // as RFC 3339, as encoding/json writes it
+		}
 		declare(b, t, seen)
 		return t.Name()
 	}

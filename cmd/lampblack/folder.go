@@ -87,10 +87,25 @@ func readWell(c *cobra.Command, dir string) (*loaded, error) {
 // hold the faults of the first step that had any, or faults too mild to matter and what
 // the checks found.
 func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
+	l, err := solve(ctx, words, dir, nil)
+	if err != nil || l.show == nil {
+		return l, err
+	}
+	found, err := l.check(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("check show: %w", err)
+	}
+	l.findings = append(l.findings, found...)
+	return l, nil
+}
+
+// solve is load without the checks. out are the units that are out tonight.
+func solve(ctx context.Context, words io.Writer, dir string, out []string) (*loaded, error) {
 	l, faults, err := read(ctx, words, dir)
 	if err != nil {
 		return nil, err
 	}
+	l.files.Out = out
 	if faults.Err() != nil {
 		l.findings = finding.FromFaults(faults)
 		return l, nil
@@ -112,30 +127,33 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 		return nil, ctx.Err()
 	}
 	faults = append(faults, more...)
-	if more.Err() != nil {
-		l.findings = finding.FromFaults(faults)
-		return l, nil
-	}
-	if l.files.Order != nil || l.files.Zones != nil {
+	if more.Err() == nil && (l.files.Order != nil || l.files.Zones != nil) {
 		if more, err = l.gather(ctx, words, s); err != nil {
 			return nil, err
 		}
-		if faults = append(faults, more...); more.Err() != nil {
-			l.findings = finding.FromFaults(faults)
-			return l, nil
+		faults = append(faults, more...)
+	}
+	if more.Err() == nil {
+		clips, err := l.clips(ctx)
+		if err != nil {
+			return nil, err
 		}
+		faults = append(faults, clips...)
 	}
-	l.show = s
-	if more, err = l.clips(ctx); err != nil {
-		return nil, err
+	l.findings = finding.FromFaults(faults)
+	if more.Err() == nil {
+		l.show = s
 	}
-	faults = append(faults, more...)
-	found, err := l.check(ctx)
-	if err != nil {
-		return nil, fmt.Errorf("check show: %w", err)
-	}
-	l.findings = append(finding.FromFaults(faults), found...)
 	return l, nil
+}
+
+// stage is the place that a run goes through: that of the zones, or one of the evening or of
+// the show.
+func (l *loaded) stage() *show.Place {
+	if l.place != nil {
+		return l.place
+	}
+	return l.show.Alone(l.evening)
 }
 
 // check checks the evening, or the show where that is all there is.

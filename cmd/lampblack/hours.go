@@ -192,11 +192,11 @@ func writeHours(out io.Writer, cal *calendar.Calendar, first time.Time, days int
 			if i > 0 {
 				head, test, about = "", time.Time{}, ""
 			}
-			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", head, hand(test, day, next), hand(r.startUp, day, next), hand(r.opens, day, next), hand(r.closes, day, next), hand(r.ends, day, next), about)
+			fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t%s\n", head, onDay(test, day, next), onDay(r.startUp, day, next), onDay(r.opens, day, next), onDay(r.closes, day, next), onDay(r.ends, day, next), about)
 		}
 		if len(rows[date]) == 0 {
 			what, late := standing(cal.At(day), day, next)
-			fmt.Fprintf(w, "%s\t%s\t\t%s\t\t\t%s\n", day.Format("Mon 2006-01-02"), hand(test, day, next), what, joinedBy("; ", late, about))
+			fmt.Fprintf(w, "%s\t%s\t\t%s\t\t\t%s\n", day.Format("Mon 2006-01-02"), onDay(test, day, next), what, joinedBy("; ", late, about))
 		}
 	}
 	_ = w.Flush() // into memory
@@ -216,12 +216,12 @@ func standing(s calendar.State, day, next time.Time) (what, about string) {
 	case s.Until.IsZero() || !s.Until.Before(next):
 		return "open all day", ""
 	}
-	return "closed", "open from the day before until " + hand(s.Until, day, next)
+	return "closed", "open from the day before until " + onDay(s.Until, day, next)
 }
 
-// hand is a time of day in a row: with the day of the week when it is another's, and
+// onDay is a time of day in a row: with the day of the week when it is another's, and
 // with the name of the clocks' time on a day on which they change.
-func hand(t, day, next time.Time) string {
+func onDay(t, day, next time.Time) string {
 	if t.IsZero() {
 		return ""
 	}

@@ -14,6 +14,7 @@ import (
 
 	"lampblack/check/finding"
 	"lampblack/play"
+	"lampblack/play/hand"
 	"lampblack/show"
 	"lampblack/web"
 )
@@ -118,18 +119,20 @@ func listenLoopback(address string) (net.Listener, error) {
 type book struct {
 	server   *web.Server
 	asked    chan play.Command
-	contacts contacts // of the run
-	buttons  []string // the triggers that the page has
-	evening  bool     // the run is of more than the book's piece
-	piece    string   // which the book shows, "" for the folder's own
+	contacts contacts      // of the run
+	lamps    *byHand       // of the run
+	buttons  []string      // the triggers that the page has
+	evening  bool          // the run is of more than the book's piece
+	lit      chan struct{} // closes when the run has lamps
+	piece    string        // which the book shows, "" for the folder's own
 }
 
 // newBook makes the book; without a run that is steered the page has no keys for it.
 func newBook(s *show.Show, findings []finding.Finding, steered bool) (*book, error) {
-	b := &book{asked: make(chan play.Command, 8)}
+	b := &book{asked: make(chan play.Command, 8), lit: make(chan struct{})}
 	o := web.Options{Show: s, Findings: findings}
 	if steered {
-		o.Control = b
+		o.Control, o.Hands = b, b
 	}
 	var err error
 	b.server, err = web.New(o)
@@ -184,6 +187,60 @@ func (b *book) Press(trigger string) {
 	}
 }
 
+// holds lets pages have the lamps of the run; it is called before the run begins.
+func (b *book) holds(l *byHand) {
+	b.lamps, l.book = l, b
+	close(b.lit)
+}
+
+// errNotYet is that the run has not begun.
+var errNotYet = errors.New("the run has not begun: a moment")
+
+// hands are the lamps of the run, once it has begun.
+func (b *book) hands() (*byHand, error) {
+	select {
+	case <-b.lit:
+		return b.lamps, nil
+	default:
+		return nil, errNotYet
+	}
+}
+
+func (b *book) ofHands(do func(l *byHand) error) error {
+	l, err := b.hands()
+	if err == nil {
+		err = do(l)
+	}
+	return err
+}
+
+func (b *book) Hand(o hand.Order) error {
+	return b.ofHands(func(l *byHand) error { return l.Hand(o) })
+}
+func (b *book) Keep(look string, held []hand.Held) error {
+	return b.ofHands(func(l *byHand) error { return l.Keep(look, held) })
+}
+func (b *book) Write() error { return b.ofHands((*byHand).Write) }
+func (b *book) Undo() error  { return b.ofHands((*byHand).Undo) }
+
+func (b *book) Lamps() web.Lamps {
+	l, err := b.hands()
+	if err != nil {
+		return web.Lamps{Wrong: err.Error()}
+	}
+	return l.Lamps()
+}
+
+// changed shows the show as it was changed by hand.
+func (b *book) changed(ctx context.Context, l *loaded) {
+	if err := l.pick(b.piece); err != nil {
+		return
+	}
+	if findings, err := l.ofPiece(ctx); err == nil {
+		b.server.Replace(l.show, findings)
+	}
+}
+
 func (b *book) commands() <-chan play.Command { return b.asked }
 
 // follow tells the pages where the run is; it is called from the run's loop, and never
@@ -197,6 +254,10 @@ func (b *book) follow(s play.Status) {
 	if p.Fault == "" { // the clock's comes first: the light goes by it
 		p.Fault, p.Hint = b.contacts.fault()
 	}
+	if s.Cue != nil {
+		p.Look = s.Cue.Cue.Look.Name
+	}
+	p.Hand, p.Hands = b.lamps.follow(&s)
 	if b.evening {
 		p.Stage = stageOf(s, b.piece)
 		p.Stage.Triggers = b.buttons

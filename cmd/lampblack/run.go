@@ -170,6 +170,16 @@ func (f *runFlags) begins(s *show.Show, o *play.Options) (*show.Show, error) {
 	return e.Steps[i].Show, nil
 }
 
+// stage is the place that a run with the options goes through.
+func (f *runFlags) stage(s *show.Show, o *play.Options) *show.Place {
+	p := o.Place
+	if p == nil {
+		p = s.Alone(o.Evening)
+		p.Zones[0].Name = o.Zone
+	}
+	return p
+}
+
 // parseLength takes the show's own times, and Go's, which scripts like.
 func parseLength(text string) (time.Duration, error) {
 	if d, err := time.ParseDuration(text); err == nil && d > 0 {
@@ -185,6 +195,7 @@ func parseLength(text string) (time.Duration, error) {
 // follower is told where the run is: the book.
 type follower interface {
 	listens(contacts) // to triggers, before the run begins
+	holds(*byHand)    // before the run begins
 	follow(play.Status)
 	commands() <-chan play.Command
 }
@@ -213,8 +224,14 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { err = errors.Join(err, triggers.close()) }()
+	lamps, err := openByHand(ctx, line.say, dir, f.stage(s, &o), &o)
+	if err != nil {
+		return errors.Join(err, abandon(&o))
+	}
+	defer func() { cancel(); lamps.close() }()
 	if book != nil {
 		book.listens(triggers)
+		book.holds(lamps)
 	}
 	keys, restore := readKeys(ctx, triggers, f.extraKeys())
 	defer restore()

@@ -21,6 +21,9 @@ type Place struct {
 	since  time.Time // the change
 	before []float32 // the light then
 	seen   []float32 // the light of the last frame
+
+	swapped time.Time // the change to another solving
+	was     []float32 // the light then
 }
 
 // NewPlace returns a place that has not begun. hours may be nil: it is always open. options
@@ -32,6 +35,9 @@ func NewPlace(p *show.Place, hours *calendar.Calendar, options func(zone int) Op
 	}
 	return o
 }
+
+// Show is the show of the place, as it is solved now.
+func (p *Place) Show() *show.Show { return p.place.Show }
 
 // Begin begins in all zones: as starts has them by name, or as start. A zone that cannot
 // begin lets the others begin all the same.
@@ -216,6 +222,15 @@ func (p *Place) Light(f *show.Composed, now time.Time) {
 		z.Light(f.Zones[i], now)
 	}
 	p.place.Compose(f)
+	p.stand(f, now)
+	if since := now.Sub(p.swapped); since < Swapping && p.was != nil {
+		p.place.From(f.Frame, p.was, float32(since.Seconds()/Swapping.Seconds()))
+	}
+	p.seen = append(p.seen[:0], f.Levels...)
+}
+
+// stand lays the look of a place that is shut over the light of its zones.
+func (p *Place) stand(f *show.Composed, now time.Time) {
 	if p.hours == nil {
 		return
 	}
@@ -227,7 +242,6 @@ func (p *Place) Light(f *show.Composed, now time.Time) {
 	case share < 1 && p.before != nil:
 		p.place.From(f.Frame, p.before, share)
 	}
-	p.seen = append(p.seen[:0], f.Levels...)
 }
 
 // Safe fills the frame with the light in which a run ends: lights up, ultraviolet and

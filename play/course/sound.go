@@ -67,10 +67,5 @@ func (p *Place) Held() bool {
 	return true
 }
 
-// Note writes that something happened beside the order to the log of the first zone.
-func (p *Place) Note(now time.Time, kind evening.Kind, text string) {
-	p.Zones[0].happened(now, kind, text)
-}
-
 // Say has a word for the person at the keys.
 func (p *Place) Say(now time.Time, text string) { p.Zones[0].say(now, text) }

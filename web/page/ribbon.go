@@ -52,6 +52,15 @@ func systemNames(r *rig.Rig) []string {
 	return names
 }
 
+// Systems lists the systems of the rig with their units, as ribbons name them.
+func (b *Book) Systems() []Ribbon {
+	var out []Ribbon
+	for _, name := range systemNames(b.show.Rig) {
+		out = append(out, Ribbon{Name: name, Units: unitsOf(b.show.Rig, name)})
+	}
+	return out
+}
+
 // unitsOf returns the units of a system, or those of none.
 func unitsOf(r *rig.Rig, system string) []int {
 	if system != noSystem {

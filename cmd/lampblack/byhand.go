@@ -1,0 +1,321 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"lampblack/check/finding"
+	"lampblack/folder"
+	"lampblack/play"
+	"lampblack/play/hand"
+	"lampblack/score"
+	"lampblack/show"
+	"lampblack/web"
+)
+
+// byHand is the lamps of a run as a person's hand has them: it takes orders, writes what is
+// kept into the looks, and has looks worked out anew when a unit is out or a look has changed.
+type byHand struct {
+	dir  string
+	say  func(what, text string)
+	hand *hand.Hand
+
+	mu     sync.Mutex
+	kept   []keptEdit
+	job    job    // that waits to be done
+	wrong  string // with the last
+	count  int
+	levels []float32
+
+	more chan struct{} // tells the worker of a job
+	done chan struct{} // closes when it has ended
+	book *book         // that shows the show; may be nil
+}
+
+// keptEdit is one change of the looks that can be taken back.
+type keptEdit struct {
+	text          string // for a person
+	before, after []byte
+}
+
+// job is what is to be worked out anew: the looks, and then let go of what was kept in them.
+type job struct {
+	todo    bool
+	kept    hand.State
+	changed bool // the files were changed, and are to be checked
+}
+
+// openByHand takes up what a hand had set tonight, and begins to take orders.
+func openByHand(ctx context.Context, say func(what, text string), dir string, p *show.Place, o *play.Options) (*byHand, error) {
+	l := &byHand{dir: dir, say: say, more: make(chan struct{}, 1), done: make(chan struct{})}
+	from, err := l.tonight(ctx)
+	if err != nil {
+		return nil, err
+	}
+	l.hand, o.Hand, err = hand.New(p, from, hand.Options{Dir: dir, Told: func(hand.State) { l.rise() }})
+	if err != nil {
+		say("warning", "what was set by hand tonight cannot be taken up: "+err.Error())
+		if l.hand, o.Hand, err = hand.New(p, hand.State{}, hand.Options{Dir: dir, Told: func(hand.State) { l.rise() }}); err != nil {
+			return nil, err
+		}
+	}
+	go l.work(ctx)
+	if len(from.Outs) > 0 {
+		l.again(job{})
+	}
+	return l, nil
+}
+
+// tonight is what a hand has set for this night. What is of another night is left where it
+// is, and told.
+func (l *byHand) tonight(ctx context.Context) (hand.State, error) {
+	s, night, ok, err := hand.Load(ctx, l.dir)
+	switch {
+	case err != nil:
+		l.say("warning", "what was set by hand tonight cannot be read: "+err.Error())
+		l.say("hint", "the show runs without it; mend or remove "+hand.TonightFile)
+		return hand.State{}, nil
+	case !ok || s.Nothing():
+		return hand.State{}, nil
+	case night != hand.NightOf(time.Now()):
+		l.say("note", "what was set by hand in the night of "+night+" is not taken over: "+s.String())
+		l.say("hint", "`lampblack tonight "+l.dir+" --take` takes it over, --drop drops it, --write writes it into the looks")
+		return hand.State{}, nil
+	}
+	l.say("note", "by hand tonight: "+s.String())
+	return s, nil
+}
+
+// rise tells pages that something has changed.
+func (l *byHand) rise() {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.count++
+}
+
+// Hand carries out an order.
+func (l *byHand) Hand(o hand.Order) error {
+	if err := l.hand.Order(o); err != nil {
+		return err
+	}
+	if o.Do == hand.TakeOut || o.Do == hand.Back {
+		l.again(job{})
+	}
+	return nil
+}
+
+// errNothingHeld is told to who keeps what is not there.
+var errNothingHeld = errors.New("nothing is set by hand, so there is nothing to keep")
+
+// Keep writes light into a look: without any, what is held, which is let go once the look has
+// come.
+func (l *byHand) Keep(look string, held []hand.Held) error {
+	var kept hand.State
+	if len(held) == 0 {
+		state, _ := l.hand.State()
+		held, kept.Held = state.Held, state.Held
+	}
+	parts := hand.Keeps(l.hand.Show(), held)
+	if len(parts) == 0 {
+		return errNothingHeld
+	}
+	return l.change(fmt.Sprintf("%s, in look %s", hand.State{Held: held}.String(), look), kept, func(data []byte) ([]byte, error) {
+		return score.Keep(show.ScoreFile, data, look, parts)
+	})
+}
+
+// Write writes the trims into all looks, and lets go of them.
+func (l *byHand) Write() error {
+	state, _ := l.hand.State()
+	kept := hand.State{Trims: state.Trims}
+	if len(kept.Trims) == 0 {
+		return errors.New("there are no trims to write into the looks")
+	}
+	s := l.hand.Show()
+	return l.change(kept.String()+", in all looks", kept, func(data []byte) ([]byte, error) {
+		return hand.WriteTrims(s, show.ScoreFile, data, kept.Trims)
+	})
+}
+
+// change changes the score's text, and has the looks worked out anew.
+func (l *byHand) change(text string, kept hand.State, with func([]byte) ([]byte, error)) error {
+	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	defer cancel()
+	before, after, err := rewrite(ctx, l.dir, show.ScoreFile, with)
+	if err != nil {
+		return err
+	}
+	l.mu.Lock()
+	l.kept = append(l.kept, keptEdit{text, before, after})
+	l.mu.Unlock()
+	l.again(job{kept: kept, changed: true})
+	return nil
+}
+
+// rewrite changes one file of a folder, whole or not at all.
+func rewrite(ctx context.Context, dir, name string, with func([]byte) ([]byte, error)) (before, after []byte, err error) {
+	f, err := folder.Open(ctx, dir)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer f.Close()
+	if before, err = f.ReadFile(name); err != nil {
+		return nil, nil, err
+	}
+	if after, err = with(before); err != nil {
+		return nil, nil, err
+	}
+	e := f.Edit()
+	e.Put(name, after)
+	return before, after, unlessChanged(e.Commit())
+}
+
+// errChangedSince is that undo would take away what somebody else wrote.
+var errChangedSince = errors.New("score.yaml was changed by somebody else since, and stays as it is")
+
+// Undo takes the last change of the looks back.
+func (l *byHand) Undo() error {
+	l.mu.Lock()
+	if len(l.kept) == 0 {
+		l.mu.Unlock()
+		return errors.New("nothing was kept that could be taken back")
+	}
+	last := l.kept[len(l.kept)-1]
+	l.mu.Unlock()
+	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	defer cancel()
+	if _, _, err := rewrite(ctx, l.dir, show.ScoreFile, func(data []byte) ([]byte, error) {
+		if !slices.Equal(data, last.after) {
+			return nil, errChangedSince
+		}
+		return last.before, nil
+	}); err != nil {
+		return err
+	}
+	l.mu.Lock()
+	l.kept = l.kept[:len(l.kept)-1]
+	l.mu.Unlock()
+	l.again(job{changed: true})
+	return nil
+}
+
+// again has the looks worked out anew, soon. Jobs that come while one is done are one.
+func (l *byHand) again(j job) {
+	l.mu.Lock()
+	l.job.todo, l.job.changed = true, l.job.changed || j.changed
+	l.job.kept.Held = append(l.job.kept.Held, j.kept.Held...)
+	l.job.kept.Trims = append(l.job.kept.Trims, j.kept.Trims...)
+	l.count++
+	l.mu.Unlock()
+	select {
+	case l.more <- struct{}{}:
+	default:
+	}
+}
+
+// work does jobs, until ctx ends.
+func (l *byHand) work(ctx context.Context) {
+	defer close(l.done)
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-l.more:
+		}
+		l.mu.Lock()
+		j := l.job
+		l.job = job{}
+		l.mu.Unlock()
+		if !j.todo {
+			continue
+		}
+		err := l.do(ctx, j)
+		l.mu.Lock()
+		l.wrong = ""
+		if err != nil && ctx.Err() == nil {
+			l.wrong = err.Error()
+			l.say("warning", l.wrong)
+		}
+		l.count++
+		l.mu.Unlock()
+	}
+}
+
+// do works the looks out anew, hands them to the run, and then checks them: what is on the
+// stage was asked for by a person who sees it, and waits for no check.
+func (l *byHand) do(ctx context.Context, j job) error {
+	state, _ := l.hand.State()
+	next, err := solve(ctx, io.Discard, l.dir, state.OutUnits())
+	if err != nil {
+		return fmt.Errorf("the looks cannot be worked out anew, and stay as they were: %w", err)
+	}
+	defer next.close()
+	if next.show == nil {
+		return errors.New("the looks stay as they were, for the files have a fault: " + firstStop(next.findings))
+	}
+	if err := l.hand.Replace(next.stage(), j.kept); err != nil {
+		return fmt.Errorf("the looks stay as they were: %w", err)
+	}
+	if !j.changed {
+		return nil
+	}
+	found, err := next.check(ctx)
+	if err != nil {
+		return err
+	}
+	next.findings = append(next.findings, found...)
+	if l.book != nil {
+		l.book.changed(ctx, next)
+	}
+	if len(finding.Stops(next.findings)) > 0 {
+		return errors.New("as it is kept the show has what stops its next run: " + firstStop(next.findings))
+	}
+	return nil
+}
+
+// firstStop is the first finding that stops a run, in words.
+func firstStop(list []finding.Finding) string {
+	for _, f := range finding.Stops(list) {
+		return strings.TrimSpace(f.Place + ": " + f.Text)
+	}
+	return "see lampblack check"
+}
+
+// Lamps tells pages how things stand.
+func (l *byHand) Lamps() web.Lamps {
+	state, wrong := l.hand.State()
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if wrong == "" {
+		wrong = l.wrong
+	}
+	out := web.Lamps{Wrong: wrong, Look: state.Look, Held: state.Held, Trims: state.Trims, Outs: state.Outs, Focus: state.Focus, Levels: l.levels}
+	if !state.Nothing() {
+		out.Holds = state.String()
+	}
+	if n := len(l.kept); n > 0 {
+		out.Undo = l.kept[n-1].text
+	}
+	return out
+}
+
+// follow takes in where the run is, and tells what pages are to know of the hand.
+func (l *byHand) follow(s *play.Status) (holds string, count int) {
+	state, _ := l.hand.State()
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.levels = s.Levels
+	if !state.Nothing() {
+		holds = state.String()
+	}
+	return holds, l.count
+}
+
+// close waits until nothing is done any more; the context has ended.
+func (l *byHand) close() { <-l.done }

@@ -1,0 +1,250 @@
+package hand
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"lampblack/folder"
+	"lampblack/play/course"
+	"lampblack/score"
+	"lampblack/show"
+)
+
+// Hand takes orders and says what they come to. It is safe for many goroutines.
+type Hand struct {
+	to    chan<- Change
+	o     Options
+	mu    sync.Mutex
+	place *show.Place
+	most  ceilings
+	now   State
+	lost  string // why it could not be kept for the night, "" while it is
+}
+
+// Options say what becomes of what a hand holds. The zero value keeps nothing.
+type Options struct {
+	Dir   string      // the show's folder, whose tonight.yaml it keeps; "" keeps nothing
+	Told  func(State) // called, one call at a time, when the state is another
+	Clock func() time.Time
+}
+
+// Change is what a run takes over from a hand: a mix that comes over the frames, and what
+// happened, for the log.
+type Change struct {
+	*Mix
+	Place *show.Place // to go on with in place of the one that runs; nil for the same
+	Over  time.Duration
+	Wait  time.Duration // before it begins
+	Text  string        // "" for what is no news
+}
+
+// New returns a hand over a place that begins with a state, and the channel from which the run
+// takes its changes: the first is there at once.
+func New(p *show.Place, from State, o Options) (*Hand, <-chan Change, error) {
+	to := make(chan Change, 64)
+	if o.Clock == nil {
+		o.Clock = time.Now
+	}
+	h := &Hand{to: to, o: o, place: p, most: ceilingsOf(p.Show), now: from}
+	m, err := prepare(p.Show, from, h.most)
+	if err != nil {
+		return nil, nil, err
+	}
+	if !from.Nothing() {
+		to <- Change{Mix: m, Text: "still from before: " + from.String()}
+	}
+	return h, to, nil
+}
+
+// errBusy is what an order is told when the run does not take changes.
+var errBusy = errors.New("the run does not answer: use the keys of the program itself")
+
+// ErrOther is that another solving is not of the same place.
+var ErrOther = errors.New("the units, the running order or the waits are others than those of the run: start it again to take them over")
+
+// Order carries out an order. The lamps follow with the next frame.
+func (h *Hand) Order(o Order) error {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	next, err := h.now.After(o, h.place.Show, h.o.Clock())
+	if err != nil {
+		return err
+	}
+	text := ""
+	if o.Do == TrimTo || o.Do == TakeOut || o.Do == Back || o.Do == Drop { // what a report tells of
+		text = next.Tonight().String()
+	}
+	return h.take(next, Change{Over: o.fade(), Text: text})
+}
+
+// take makes a state that which holds.
+func (h *Hand) take(next State, c Change) (err error) {
+	if c.Mix, err = prepare(h.place.Show, next, h.most); err != nil {
+		return err
+	}
+	select {
+	case h.to <- c:
+	default:
+		return errBusy
+	}
+	h.now = next
+	h.keep()
+	if h.o.Told != nil {
+		h.o.Told(next)
+	}
+	return nil
+}
+
+// keep writes what is for tonight into the show's folder, whole or not at all. What fails is
+// told with the state, and tried again with the next order.
+func (h *Hand) keep() {
+	if h.o.Dir == "" {
+		return
+	}
+	h.lost = ""
+	if err := folder.WriteFile(context.Background(), filepath.Join(h.o.Dir, TonightFile), WriteTonight(h.now.Tonight(), NightOf(h.o.Clock()))); err != nil {
+		h.lost = fmt.Sprintf("what the hand holds would be lost if the program ended now: %v", err)
+	}
+}
+
+// State is what the hand holds, and what is wrong with keeping it.
+func (h *Hand) State() (s State, wrong string) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return h.now, h.lost
+}
+
+// Replace goes on with another solving of the same place. What was kept in its looks is let go
+// once the light of the new looks has come.
+func (h *Hand) Replace(p *show.Place, kept State) error {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if !course.Alike(h.place, p) {
+		return ErrOther
+	}
+	h.place, h.most = p, ceilingsOf(p.Show)
+	if err := h.take(h.now, Change{Place: p}); err != nil {
+		return err
+	}
+	return h.take(h.now.without(kept), Change{Wait: course.Swapping, Over: time.Second})
+}
+
+// without is the state without what another holds alike.
+func (s State) without(kept State) State {
+	for i := range kept.Held {
+		k := &kept.Held[i]
+		s = s.release(k.Units, func(h *Held) bool { return h.Dark == k.Dark && h.Colour == k.Colour && h.Level == k.Level })
+	}
+	for _, t := range kept.Trims {
+		t.Factor = 1
+		s = s.trim(t)
+	}
+	return s
+}
+
+// Load reads what was set for a night in a show's folder. ok is false where there is nothing.
+func Load(ctx context.Context, dir string) (s State, night string, ok bool, err error) {
+	data, err := folder.ReadFile(ctx, filepath.Join(dir, TonightFile), 1<<20)
+	if errors.Is(err, fs.ErrNotExist) {
+		return s, "", false, nil
+	}
+	if err != nil {
+		return s, "", false, fmt.Errorf("read %s: %w", TonightFile, err)
+	}
+	s, night, faults := ReadTonight(data)
+	if err := faults.Err(); err != nil {
+		return s, night, false, err
+	}
+	return s, night, true, nil
+}
+
+// String says what is held, for a person: "front at 120 %; par 3 is out (flickers)".
+func (s State) String() string {
+	var say []string
+	for _, t := range s.Trims {
+		say = append(say, fmt.Sprintf("%s at %s", t.System+t.Unit, percent(t.Factor)))
+	}
+	for _, o := range s.Outs {
+		text := o.Unit + " is out"
+		if o.Why != "" {
+			text += " (" + o.Why + ")"
+		}
+		say = append(say, text)
+	}
+	for _, h := range s.Held {
+		what := h.Colour
+		if h.Dark {
+			what = "black light"
+		}
+		say = append(say, strings.TrimSpace(fmt.Sprintf("%s by hand: %s %s", strings.Join(h.Units, ", "), what, percent(h.Level))))
+	}
+	if s.Look != "" {
+		say = append(say, "look "+s.Look+" is up")
+	}
+	if s.Focus.Does != Nothing {
+		say = append(say, strings.TrimSpace(s.Focus.Unit+" "+string(s.Focus.Does)))
+	}
+	if len(say) == 0 {
+		return "nothing is held by hand"
+	}
+	return strings.Join(say, "; ")
+}
+
+// Show is the show that the hand is over.
+func (h *Hand) Show() *show.Show {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return h.place.Show
+}
+
+// Keeps is what is held in the form in which a look keeps it: by the system where the units
+// are all of one.
+func Keeps(s *show.Show, held []Held) []score.Kept {
+	parts := Parts(s, held)
+	out := make([]score.Kept, len(parts))
+	for i := range parts {
+		p := &parts[i]
+		k := &out[i]
+		for _, ref := range p.Units {
+			k.Units = append(k.Units, ref.Name)
+		}
+		if p.Colour != nil {
+			k.Colour = p.Colour.Text
+		}
+		if p.Level != nil {
+			k.Level = float64(*p.Level)
+		}
+		for _, e := range p.Emitters {
+			k.Emitters, k.Level = append(k.Emitters, e.Name), float64(e.Value)
+		}
+		for _, name := range s.Rig.Systems() {
+			if sameUnits(s, name, k.Units) {
+				k.System, k.Units = name, nil
+				break
+			}
+		}
+		k.Overlaps = func(o *score.Part) bool { return s.Overlap(p, o) }
+	}
+	return out
+}
+
+// sameUnits tells whether units are those of a system.
+func sameUnits(s *show.Show, system string, units []string) bool {
+	of := s.Rig.System(system)
+	if len(of) != len(units) {
+		return false
+	}
+	for _, u := range of {
+		if !slices.Contains(units, s.Rig.Units[u].Name.Name) {
+			return false
+		}
+	}
+	return true
+}

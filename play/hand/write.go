@@ -1,0 +1,183 @@
+package hand
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"lampblack/score"
+	"lampblack/show"
+	"lampblack/source"
+)
+
+// WriteTrims writes trims into all looks of a score's text, so that the looks without the
+// trims are what they were with them. Levels and amounts of parts whose units are all trimmed
+// alike are changed where they stand. What then is still another, as where a look asks to have
+// something seen, gets a part of its own with amounts by emitter.
+func WriteTrims(s *show.Show, file string, data []byte, trims []Trim) ([]byte, error) {
+	m := &Mix{show: s, State: State{Trims: trims}, units: make([]bool, len(s.Rig.Units))}
+	m.trim()
+	data, err := m.scale(file, data)
+	if err != nil {
+		return nil, err
+	}
+	sc, faults := score.Read(file, data)
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	now, faults := s.With(sc)
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	for i := range s.Looks {
+		for _, part := range m.missing(&s.Looks[i], &now.Looks[i]) {
+			if data, err = addPart(file, data, s.Looks[i].Name, part); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return data, nil
+}
+
+// scale changes the numbers of parts whose units are all trimmed by one factor.
+func (m *Mix) scale(file string, data []byte) ([]byte, error) {
+	sc := m.show.Score
+	t, faults := source.OpenText(file, data)
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	for i := range sc.Looks {
+		look := &sc.Looks[i]
+		for k := range look.Value.Parts {
+			p := &look.Value.Parts[k]
+			f, alike := m.factorOf(p)
+			if !alike || f == 1 {
+				continue
+			}
+			path := []any{"looks", look.Name, "parts", k}
+			var err error
+			switch {
+			case p.Level != nil:
+				err = t.SetKey("level", percent(tidy(min(float64(*p.Level)*f, 1))), path...)
+			case len(p.Emitters) > 0:
+				for _, e := range p.Emitters {
+					if err == nil {
+						err = t.SetKey(source.Quote(e.Name), percent(tidy(min(float64(e.Value)*f, 1))), append(slices.Clone(path), "emitters")...)
+					}
+				}
+			}
+			if err != nil {
+				return nil, err
+			}
+		}
+	}
+	return t.Bytes()
+}
+
+// factorOf is the factor of a part's units, if it is the same for all of them.
+func (m *Mix) factorOf(p *score.Part) (f float64, alike bool) {
+	f = -1
+	for u := range m.units {
+		if !m.show.Names(p, u) {
+			continue
+		}
+		from, to := m.show.Rig.UnitDrives(u)
+		if from == to {
+			continue
+		}
+		own := float64(m.factor[from])
+		if f >= 0 && f != own {
+			return 1, false
+		}
+		f = own
+	}
+	return f, f >= 0
+}
+
+// tooNear is how far a level may be from what it is to be, as a share of full: what a slot of
+// 8 bits cannot tell.
+const tooNear = 1.0 / 512
+
+// missing are the parts that bring a look from what it is now to the trimmed one.
+func (m *Mix) missing(was, now *show.Look) []string {
+	r := m.show.Rig
+	type group struct {
+		cells, emitters string
+	}
+	var order []group
+	units := map[group][]string{}
+	for u, trimmed := range m.units {
+		if !trimmed {
+			continue
+		}
+		from, to := r.UnitDrives(u)
+		for _, cells := range cellSets(m.show, u) {
+			off, lit := false, false
+			var list []string
+			for d := from; d < to; d++ {
+				if cellText(r.Drives[d].Cells) != cells {
+					continue
+				}
+				want := min(was.Levels[d]*m.factor[d], 1)
+				off = off || math.Abs(float64(want-now.Levels[d])) > tooNear
+				lit = lit || was.Levels[d] > 0
+				name := r.Units[u].Type.Emitters[r.Drives[d].Emitter].Name
+				list = append(list, source.Quote(name)+": "+percent(tidy(float64(want))))
+			}
+			if !off || !lit {
+				continue
+			}
+			if len(cellSets(m.show, u)) == 1 {
+				cells = ""
+			}
+			g := group{cells, strings.Join(list, ", ")}
+			if units[g] == nil {
+				order = append(order, g)
+			}
+			units[g] = append(units[g], source.Quote(r.Units[u].Name.Name))
+		}
+	}
+	var parts []string
+	for _, g := range order {
+		parts = append(parts, fmt.Sprintf("{units: [%s], %semitters: {%s}}", strings.Join(units[g], ", "), g.cells, g.emitters))
+	}
+	return parts
+}
+
+// cellSets lists the sets of cells that the drives of a unit light, as files write them.
+func cellSets(s *show.Show, unit int) []string {
+	var out []string
+	from, to := s.Rig.UnitDrives(unit)
+	for d := from; d < to; d++ {
+		if text := cellText(s.Rig.Drives[d].Cells); !slices.Contains(out, text) {
+			out = append(out, text)
+		}
+	}
+	return out
+}
+
+func cellText(cells []int) string {
+	list := make([]string, len(cells))
+	for i, c := range cells {
+		list[i] = fmt.Sprint(c + 1)
+	}
+	return "cells: [" + strings.Join(list, ", ") + "], "
+}
+
+// addPart adds a part to a look.
+func addPart(file string, data []byte, look, part string) ([]byte, error) {
+	t, faults := source.OpenText(file, data)
+	if err := faults.Err(); err != nil {
+		return nil, err
+	}
+	err := t.AppendTo([]string{part}, "looks", look, "parts")
+	if _, there := t.Find("looks", look, "parts"); !there {
+		err = t.SetKey("parts", "["+part+"]", "looks", look)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return t.Bytes()
+}
+

@@ -1,0 +1,135 @@
+package web
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+
+	"lampblack/play/hand"
+	"lampblack/web/page"
+)
+
+// Hands is what pages ask of the lamps, beside the orders of the Night page. Errors are for
+// the person who asked.
+type Hands interface {
+	Hand(hand.Order) error // the lamps follow with the next frame
+	// Keep writes light into a look. Without any it is what is held, which is let go of.
+	Keep(look string, held []hand.Held) error
+	Write() error // writes the trims into all looks, and lets go of them
+	Undo() error  // takes the last change of the files back
+	Lamps() Lamps
+}
+
+// Lamps is what a hand holds, and how the lamps shine.
+type Lamps struct {
+	Holds  string      `json:"holds"` // in words; "" for nothing
+	Wrong  string      `json:"wrong"` // with keeping it, or with what was kept
+	Look   string      `json:"look"`  // that is brought up
+	Held   []hand.Held `json:"held"`
+	Trims  []hand.Trim `json:"trims"`
+	Outs   []hand.Out  `json:"outs"`
+	Focus  hand.Focus  `json:"focus"`
+	Undo   string      `json:"undo"` // what undo would take back, "" for nothing
+	Levels []float32   `json:"-"`    // by drive, as they were sent last
+
+	Lamps   []page.Lamp `json:"lamps"`
+	Looks   []string    `json:"looks"`
+	Systems []System    `json:"systems"`
+}
+
+// System is a system of the show by its units, as places in Lamps.
+type System struct {
+	Name  string `json:"name"`
+	Units []int  `json:"units"`
+}
+
+// lamps answers how the lamps shine and what a hand holds.
+func (s *Server) lamps(w http.ResponseWriter, r *http.Request) {
+	if s.hands == nil {
+		notRunning(w)
+		return
+	}
+	now, _ := s.book.get()
+	l := s.hands.Lamps()
+	l.Lamps, l.Looks, l.Systems = now.book.Lamps(l.Levels), []string{}, []System{}
+	for _, look := range now.book.Contents().Looks {
+		l.Looks = append(l.Looks, look.Name)
+	}
+	for _, of := range now.book.Systems() {
+		l.Systems = append(l.Systems, System{of.Name, of.Units})
+	}
+	w.Header().Set("Content-Type", "application/json")
+	json.NewEncoder(w).Encode(l) // an error here is a page that went away
+}
+
+// mostOrder bounds an order: the names of some hundred units.
+const mostOrder = 64 << 10
+
+// hand passes an order on to the lamps.
+func (s *Server) hand(w http.ResponseWriter, r *http.Request) {
+	var o hand.Order
+	s.asks(w, r, &o, func() error { return s.hands.Hand(o) })
+}
+
+// keep writes light into a look.
+func (s *Server) keep(w http.ResponseWriter, r *http.Request) {
+	var k Kept
+	s.asks(w, r, &k, func() error { return s.hands.Keep(k.Look, k.Held) })
+}
+
+// Kept is what keep is asked.
+type Kept struct {
+	Look string      `json:"look"`
+	Held []hand.Held `json:"held,omitempty"`
+}
+
+func (s *Server) write(w http.ResponseWriter, r *http.Request) {
+	s.asks(w, r, nil, func() error { return s.hands.Write() })
+}
+
+func (s *Server) undo(w http.ResponseWriter, r *http.Request) {
+	s.asks(w, r, nil, func() error { return s.hands.Undo() })
+}
+
+// asks reads what is asked into body, if there is to be any, and does it.
+func (s *Server) asks(w http.ResponseWriter, r *http.Request, body any, do func() error) {
+	if s.hands == nil {
+		notRunning(w)
+		return
+	}
+	if body != nil {
+		text, err := io.ReadAll(http.MaxBytesReader(w, r.Body, mostOrder))
+		if err == nil {
+			err = json.Unmarshal(text, body)
+		}
+		if err != nil {
+			http.Error(w, fmt.Sprintf("the order cannot be read: %v", err), http.StatusBadRequest)
+			return
+		}
+	}
+	if err := do(); err != nil {
+		http.Error(w, err.Error(), http.StatusUnprocessableEntity)
+		return
+	}
+	w.WriteHeader(http.StatusNoContent)
+}
+
+var errNoRun = errors.New("no run is attached: start one with lampblack run")
+
+func notRunning(w http.ResponseWriter) { http.Error(w, errNoRun.Error(), http.StatusConflict) }
+
+// focus answers where units are to point.
+func (s *Server) focus(w http.ResponseWriter, _ *http.Request) {
+	now, _ := s.book.get()
+	w.Header().Set("Content-Type", "application/json")
+	json.NewEncoder(w).Encode(now.book.Aims())
+}
+
+// reach answers which systems reach a place: ?place=NAME.
+func (s *Server) reach(w http.ResponseWriter, r *http.Request) {
+	now, _ := s.book.get()
+	w.Header().Set("Content-Type", "application/json")
+	json.NewEncoder(w).Encode(now.book.Reaching(r.URL.Query().Get("place")))
+}
