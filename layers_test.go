@@ -56,7 +56,7 @@ var third = map[string][]string{
 	"golang.org/x/term":            {"cmd/lampblack"},
 	"rsc.io/qr":                    {"cmd/lampblack"},
 	"golang.org/x/image":           {"plate/drawing"},
-	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack"},
+	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack", "play"},
 }
 
 const module = "lampblack/"

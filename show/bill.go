@@ -23,6 +23,9 @@ type Bill struct {
 	Signed     []Signature `key:"signed"`
 	Alarm      *bool       `key:"alarm input"` // a dark walk needs one
 	Timing     Timing      `key:"timing"`
+
+	Sound  Sound               `key:"sound"`        // the device, and how loud
+	Extras source.Named[Extra] `key:"extra sounds"` // by name
 }
 
 // Output is one way out: a line in the form that play/output reads.

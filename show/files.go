@@ -47,6 +47,8 @@ type Files struct {
 
 	Triggers *Triggers // nil for a show that none starts
 
+	Trims *Trims // nil where no hall has any
+
 	// Out are the units that are out tonight, by name: looks are worked out without them.
 	// No file of the show says so, so it is for the caller to set.
 	Out []string
@@ -111,6 +113,9 @@ func Read(dir fs.FS) (Files, source.Faults) {
 	}
 	f.Triggers = readTriggers(dir, text, &faults)
 	f.checkAwaited(&faults)
+	f.Bill.Sound.check(there(dir, ZonesFile), f.Bill.Soundtrack.Name != "", &faults)
+	f.checkExtras(dir, &faults)
+	f.Trims = readTrims(dir, &faults) // not part of the show: a run that is taken up may find others
 	faults.Sort()
 	f.texts = string(read.Sum(nil))
 	return f, faults

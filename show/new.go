@@ -29,7 +29,7 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 		s.Transport, s.Measured, more = measure.Fit(s.Transport, f.Readings, s.Rig)
 		faults = append(faults, more...)
 	}
-	s.encoder = rig.NewEncoder(s.Rig, s.universes)
+	s.encoder, s.frozen = rig.NewEncoder(s.Rig, s.universes), &frozen{}
 	s.out = f.isOut(s.Rig)
 	s.perform(&faults)
 	return s, faults
@@ -49,7 +49,7 @@ func (s *Show) With(sc *score.Score) (*Show, source.Faults) {
 // room, not yet solved.
 func (s *Show) on(sc *score.Score, track *soundtrack.Track) *Show {
 	return &Show{Bill: s.Bill, Rig: s.Rig, Room: s.Room, Score: sc, Track: track, Transport: s.Transport, Measured: s.Measured,
-		universes: s.universes, encoder: s.encoder, out: s.out}
+		universes: s.universes, encoder: s.encoder, frozen: s.frozen, out: s.out}
 }
 
 // perform solves the score's looks and puts its cues in time.

@@ -34,6 +34,7 @@ type Show struct {
 	up        []float32  // levels of LightsUp
 	upStill   *rig.Still // and their slots
 	written   []Cue      // of a show with waits: its cues as written, without gaps
+	frozen    *frozen    // shared by all shows of the rig
 	player    Player     // nil when the plan and the encoder make the frames
 
 	writtenLength time.Duration // and how long it would be

@@ -133,6 +133,13 @@ func solve(ctx context.Context, words io.Writer, dir string, out []string) (*loa
 		}
 		faults = append(faults, more...)
 	}
+	if more.Err() == nil {
+		clips, err := l.clips(ctx)
+		if err != nil {
+			return nil, err
+		}
+		faults = append(faults, clips...)
+	}
 	l.findings = finding.FromFaults(faults)
 	if more.Err() == nil {
 		l.show = s

@@ -22,9 +22,16 @@ the light of each instant to the show's outputs, ` + "`outputs`" + ` in show.yam
 Keys, on a terminal:
   space   hold, and go on
   enter   go: on from a hold, or release what waits; else, in a show of one
-          piece without waits, to the next cue
-  n       skip: to the next cue, sound and all
+          piece without sound and without waits, to the next cue
+  n       skip: to the next cue, sound and all; while sound runs, twice within
+          3 s
   b       back to the last cue
+  f       freeze light: it stands as it is, time and sound go on
+  u       light on again: back to where the show is, over 2 s
+  s       stop all: time and light stand, the sound fades out over 3 s; go goes
+          on from there, with what has faded
+  x       all extra sounds off, over 1 s; they begin with keys of their own,
+          extra sounds in show.yaml
   l       lights up, and down again
   t       a beat of the player, with --beat tap
   q       quit
@@ -33,6 +40,9 @@ With a running order (order.yaml) it goes from step to step: a standing look wai
 for go or for what its order says, a piece goes over into the next step at its end,
 and back at a step's beginning is the step before. Go releases what waits; it never
 moves sound that runs.
+
+A light that is frozen does not flash, and ultraviolet in it stays on: mind how
+long. What is frozen stays so in the next steps, until light on again.
 
 With zones (zones.yaml) all zones run at once, each by its own order. Keys mean all
 of them, or those that wait for go.
@@ -209,6 +219,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	}
 	line := newStatusLine(words)
 	defer f.clockFlags.close()
+	f.sounds(c.Context(), line.say, dir, s, &o)
 	closeJournal, err := f.open(c.Context(), line.say, dir, s, &o)
 	if err != nil {
 		return err
@@ -230,7 +241,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		book.listens(triggers)
 		book.holds(lamps)
 	}
-	keys, restore := readKeys(ctx, triggers)
+	keys, restore := readKeys(ctx, triggers, f.extraKeys())
 	defer restore()
 	commands, merged := merge(ctx, keys, book)
 	o.Commands = commands
