@@ -36,7 +36,12 @@ type Show struct {
 	player    Player     // nil when the plan and the encoder make the frames
 
 	writtenLength time.Duration // and how long it would be
+	spread        bool          // its cues are not written
 }
+
+// Spread tells whether the times of the cues are guessed: the looks of a score without
+// cues, at even shares of the soundtrack.
+func (s *Show) Spread() bool { return s.spread }
 
 // Look is a look of the score as this rig can do it.
 type Look struct {
@@ -44,6 +49,10 @@ type Look struct {
 	Levels []float32 // by drive, 0..1
 	Flash  []float32 // by unit, Hz
 	Misses []Miss    // what was asked for and cannot be had
+
+	// Undescribed are the surfaces and objects that it asks for and that nobody described,
+	// in a room of which none is: such parts stand at a guess.
+	Undescribed []source.Ref
 
 	stands  *rig.Still                   // its slots
 	touches []bool                       // by drive: whether a part names its unit

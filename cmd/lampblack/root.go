@@ -57,7 +57,7 @@ func root() *cobra.Command {
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
 	c.CompletionOptions.HiddenDefaultCmd = false
-	c.AddCommand(newCmd(), demoCmd(), listenCmd(), checkCmd(), runCmd(), openCmd(), exportCmd(), deskCmd(), paperCmd(), measureCmd(), pictureCmd(), retimeCmd(), draftCmd(), spottingCmd(), orderCmd(), rehearseCmd(), hoursCmd(), triggersCmd(), schemaCmd(), materialsCmd(), versionCmd())
+	c.AddCommand(newCmd(), demoCmd(), listenCmd(), checkCmd(), runCmd(), openCmd(), exportCmd(), deskCmd(), paperCmd(), measureCmd(), pictureCmd(), retimeCmd(), draftCmd(), spottingCmd(), orderCmd(), rehearseCmd(), hoursCmd(), triggersCmd(), schemaCmd(), materialsCmd(), typesCmd(), versionCmd())
 	c.AddCommand(extra()...)
 	c.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return hinted{err, "`" + c.CommandPath() + " --help` lists the options"}
