@@ -117,7 +117,7 @@ func TestPartBounds(t *testing.T) {
 		"{system: a, level: 100 %}":                    "",
 		"{system: a, level: 101 %}":                    "a level of 101 % lies outside 0 % to 100 %",
 		"{system: a, level: -1 %}":                     "a level of -1 % lies outside 0 % to 100 %",
-		"{system: a, colour: reed}":                     `colour "reed"`,
+		"{system: a, colour: reed}":                    `colour "reed"`,
 		"{system: a, colour: \"#ff0000\"}":             "",
 		"{units: [a], level: 5 %}":                     "",
 		"{system: a}":                                  "the part does not say how much light (give colour and level, lux, emitters or glow)",

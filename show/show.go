@@ -36,12 +36,12 @@ type Show struct {
 	player    Player     // nil when the plan and the encoder make the frames
 
 	writtenLength time.Duration // and how long it would be
-	spread        bool          // its cues are not written
+	implied       bool          // its cues are not written
 }
 
-// Spread tells whether the times of the cues are guessed: the looks of a score without
-// cues, at even shares of the soundtrack.
-func (s *Show) Spread() bool { return s.spread }
+// CuesGuessed tells whether it is guessed when the looks come: those of a score without
+// cues, one after another or at even shares of the soundtrack.
+func (s *Show) CuesGuessed() bool { return s.implied }
 
 // Look is a look of the score as this rig can do it.
 type Look struct {
