@@ -190,11 +190,10 @@ func (f *fitting) undescribed(p *score.Part) bool {
 	return false
 }
 
-// unnamed tells whether a name is of a thing that nobody described, in a room of which
-// none is.
+// unnamed tells whether a name may be that of a surface that nobody described, in a room
+// of which none is.
 func (f *fitting) unnamed(name string) bool {
-	r := f.show.Room
-	return len(r.Objects)+len(r.Surfaces)+len(r.Boxes) == 0 && f.show.Transport.Find(name) == nil
+	return len(f.show.Room.Surfaces) == 0 && f.show.Transport.Find(name) == nil
 }
 
 // suppose gives a unit of a part whose goal cannot be computed a share of what it has.
