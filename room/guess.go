@@ -46,6 +46,12 @@ func Unsaid() *Room {
 	return r
 }
 
+// Seen is where the room is looked at from when nobody's eyes are known, and a point that
+// is looked at: from among the audience to the middle of the stage.
+func (r *Room) Seen() (from, toward Point) {
+	return r.audienceMiddle().point(), r.stageMiddle().point()
+}
+
 // guessSize puts a guess in the place of the sizes that are not written. The room is large
 // enough for all that is known to be in it.
 func (r *Room) guessSize() {

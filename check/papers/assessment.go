@@ -141,7 +141,7 @@ func (h *hazard) told(list []finding.Finding) string {
 	var act, know []*finding.Finding
 	for i := range list {
 		switch f := &list[i]; {
-		case !h.has(f.ID):
+		case !h.has(f.ID) || len(f.Lacks) > 0: // what was not judged is told with each row
 		case f.Todo():
 			act = append(act, f)
 		default:
