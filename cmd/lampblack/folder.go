@@ -44,7 +44,7 @@ func read(ctx context.Context, words io.Writer, dir string) (*loaded, source.Fau
 		case errors.Is(err, folder.ErrFile):
 			return nil, nil, hinted{fmt.Errorf("read show: %s is a file", dir), "a show is a folder; name the folder that holds show.yaml"}
 		case errors.Is(err, fs.ErrNotExist):
-			return nil, nil, hinted{fmt.Errorf("read show: %w", err), "`lampblack new DIR` writes a small show"}
+			return nil, nil, hinted{fmt.Errorf("read show: %w", err), "`lampblack new --small DIR` writes the smallest show, `lampblack new DIR` a fuller one"}
 		case err != nil:
 			return nil, nil, fmt.Errorf("read show: %w", err)
 		}
@@ -314,6 +314,10 @@ func solved(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
 	}
 	file := show.OrderFile
 	switch {
+	case l.files.Order.Implied():
+		_ = c.Flags().Set("piece", allPieces) // for what asks later which it is
+		err := l.pick(allPieces)
+		return l, l.show, err
 	case l.place != nil:
 		file = show.ZonesFile
 	case l.evening == nil || len(l.evening.Steps) == 1:

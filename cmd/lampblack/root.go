@@ -81,6 +81,7 @@ func root() *cobra.Command {
 		triggersCmd,
 		schemaCmd,
 		materialsCmd,
+		typesCmd,
 		versionCmd,
 	} {
 		c.AddCommand(add())

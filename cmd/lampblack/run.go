@@ -217,6 +217,9 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if err := f.resume(c.Context(), words, s, &o); err != nil {
 		return err
 	}
+	if len(f.outputs) == 0 && len(s.Bill.Outputs) == 0 {
+		say(words, "note", `the show names no outputs, so its light goes nowhere: --outputs "e131 multicast" sends it, and lampblack run --help has the other forms`)
+	}
 	line := newStatusLine(words)
 	defer f.clockFlags.close()
 	f.sounds(c.Context(), line.say, dir, s, &o)
