@@ -70,6 +70,7 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 	if err != nil {
 		return err
 	}
+	dir = l.folder.Dir() // where the show of a bundle lies
 	if withRun {
 		if err := l.unstopped(c); err != nil {
 			return err

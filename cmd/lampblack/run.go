@@ -95,7 +95,7 @@ func runCmd() *cobra.Command {
 				return err
 			}
 			f.evening, f.place, f.files = l.evening, l.place, &l.files
-			return runShow(c, args[0], s, f, nil)
+			return runShow(c, l.folder.Dir(), s, f, nil)
 		},
 	}
 	f.flags(c)
