@@ -54,8 +54,9 @@ var third = map[string][]string{
 	"golang.org/x/net":             {"play/output", "play/trigger"},
 	"golang.org/x/sys":             {"folder", "folder/foldertest", "check/checktest", "play/output", "play/network", "play/trigger", "doors"},
 	"golang.org/x/term":            {"cmd/lampblack"},
+	"rsc.io/qr":                    {"cmd/lampblack"},
 	"golang.org/x/image":           {"plate/drawing"},
-	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack"},
+	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack", "play"},
 }
 
 const module = "lampblack/"

@@ -234,7 +234,7 @@ func TestEveningUnderAHand(t *testing.T) {
 			rng := rand.New(rand.NewPCG(seed, 12))
 			commands := make(chan play.Command)
 			start := evening.State{Step: rng.IntN(len(s.evening.Steps)) + 1} // before the hand has the lot
-			actions := []play.Action{play.Go, play.Go, play.Skip, play.Skip, play.Back, play.Seek, play.Hold, play.LightsUp}
+			actions := []play.Action{play.Go, play.Go, play.SkipNow, play.SkipNow, play.Skip, play.Back, play.Seek, play.Hold, play.LightsUp, play.Freeze, play.Unfreeze, play.StopAll}
 			go func() {
 				for range 40 {
 					time.Sleep(time.Duration(rng.Int64N(20e6)) * time.Microsecond)

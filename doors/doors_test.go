@@ -32,7 +32,7 @@ func (l *laptop) wait(ctx context.Context) error {
 }
 func (l *laptop) Power(ctx context.Context) (Power, error)           { return l.power, l.wait(ctx) }
 func (l *laptop) Sleep(ctx context.Context) (Sleep, error)           { return l.sleep, l.wait(ctx) }
-func (l *laptop) Sound(ctx context.Context) (Sound, error)           { return l.sound, l.wait(ctx) }
+func (l *laptop) Sound(ctx context.Context, _ string) (Sound, error) { return l.sound, l.wait(ctx) }
 func (l *laptop) Screen(ctx context.Context) (float64, error)        { return l.screen, l.wait(ctx) }
 func (l *laptop) Room(ctx context.Context, _ string) (uint64, error) { return l.room, l.wait(ctx) }
 func (l *laptop) Clock(ctx context.Context) (Clock, error)           { return l.clock, l.wait(ctx) }
@@ -161,6 +161,32 @@ func TestJudges(t *testing.T) {
 		l.Ask(t.Context())
 		if i := of(l, c.id); i.State != c.state || !strings.Contains(i.Found, c.found) {
 			t.Errorf("%+v, want %s %q", i, c.state, c.found)
+		}
+	}
+}
+
+// Who plays knows which device was asked for, and which is a projector's; the system knows
+// what is turned down.
+func TestWhereSoundGoes(t *testing.T) {
+	none := fine()
+	none.err = ErrCannotAsk
+	for _, c := range []struct {
+		m     *laptop
+		plays Sound
+		err   error
+		state State
+		found string
+	}{
+		{none, Sound{Device: "usb", Name: "USB interface", Volume: -1}, nil, Good, "sound goes to USB interface"},
+		{none, Sound{Device: "hdmi", Name: "BEAMER", Projector: true, Volume: -1}, nil, NotGood, "sound goes to BEAMER, by the picture's cable"},
+		{fine(), Sound{Device: "hdmi", Name: "BEAMER", Projector: true, Volume: -1}, nil, NotGood, "by the picture's cable"},
+		{fine(), Sound{Name: "Line", Absent: "USB interface", Volume: -1}, nil, NotGood, "USB interface, which the show asks for, is not there"},
+		{none, Sound{}, ErrCannotAsk, Open, "look yourself"},
+		{none, Sound{}, errors.New("no sound server"), Open, "it was asked, and: no sound server"},
+	} {
+		a := soundAnswer(t.Context(), c.m, func(context.Context) (Sound, error) { return c.plays, c.err })
+		if a.State != c.state || !strings.Contains(a.Found, c.found) {
+			t.Errorf("%+v: %+v", c.plays, a)
 		}
 	}
 }

@@ -14,9 +14,10 @@ import (
 // at.
 type Setup struct {
 	Machine  Machine
-	Dir      string   // where the night writes: its disk is to have room
-	Units    []Unit   // that are to be seen to answer
-	Speakers []string // that are to be heard, as "left"; none for a show without sound
+	Dir      string                               // where the night writes: its disk is to have room
+	Units    []Unit                               // that are to be seen to answer
+	Speakers []string                             // that are to be heard, as "left"; none for a show without sound
+	Plays    func(context.Context) (Sound, error) // where sound goes, as who plays it knows; Volume less than 0
 	Outputs  func() []Output
 	Pages    func() int // how many pages follow the run
 	Zone     string     // the time zone that the place's hours are in, "" for none
@@ -142,7 +143,7 @@ func (l *List) sounds() {
 		}
 	}
 	if len(l.setup.Speakers) > 0 && l.setup.Machine != nil {
-		l.ask(Sounds, "sound device", "sound goes to the loudspeakers, not to the projector", soundAnswer)
+		l.ask(Sounds, "sound device", "sound goes to the loudspeakers, not to the projector", func(ctx context.Context, m Machine) Answer { return soundAnswer(ctx, m, l.setup.Plays) })
 	}
 }
 

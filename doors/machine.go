@@ -14,8 +14,8 @@ import (
 type Machine interface {
 	Power(context.Context) (Power, error)
 	Sleep(context.Context) (Sleep, error)
-	Sound(context.Context) (Sound, error)
-	Screen(context.Context) (brightness float64, err error) // of its brightest, 0 to 1
+	Sound(ctx context.Context, device string) (Sound, error) // of a device by the system's name, "" for its own choice
+	Screen(context.Context) (brightness float64, err error)  // of its brightest, 0 to 1
 	Room(ctx context.Context, dir string) (bytes uint64, err error)
 	Clock(context.Context) (Clock, error)
 	Cures() Cures
@@ -42,8 +42,10 @@ type Sleep struct {
 
 // Sound is where sound goes.
 type Sound struct {
-	Name      string
-	Projector bool // it goes out by the picture's cable
+	Device    string // as the system names it
+	Name      string // as people read it
+	Absent    string // the device that was asked for and is not there
+	Projector bool   // it goes out by the picture's cable
 	Muted     bool
 	Volume    float64 // 0 to 1; less than 0 where it does not tell
 }
@@ -107,11 +109,25 @@ func minutes(d time.Duration) string {
 	return fmt.Sprintf("%.0f min", d.Minutes())
 }
 
-func soundAnswer(ctx context.Context, m Machine) Answer {
+// soundAnswer asks who plays where sound goes, and the system how loud it is there.
+func soundAnswer(ctx context.Context, m Machine, plays func(context.Context) (Sound, error)) Answer {
 	cure := m.Cures().Sound
-	s, err := m.Sound(ctx)
+	s, err := Sound{Volume: -1}, ErrCannotAsk
+	if plays != nil {
+		s, err = plays(ctx)
+	}
+	own, failed := m.Sound(ctx, s.Device)
+	if failed == nil {
+		own.Absent, own.Projector = s.Absent, own.Projector || s.Projector
+		s = own
+	}
 	switch {
-	case err != nil:
+	case s.Absent != "":
+		return Answer{NotGood, s.Absent + ", which the show asks for, is not there", cure}
+	case err != nil && failed != nil:
+		if !errors.Is(failed, ErrCannotAsk) {
+			err = failed
+		}
 		return unasked(err, "which device does the system's sound setting name? the loudspeakers', not the projector's", cure)
 	case s.Projector:
 		return Answer{NotGood, "sound goes to " + s.Name + ", by the picture's cable", cure}

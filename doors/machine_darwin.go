@@ -37,7 +37,7 @@ func (mac) Sleep(ctx context.Context) (Sleep, error) {
 	return s, nil
 }
 
-func (mac) Sound(ctx context.Context) (Sound, error) {
+func (mac) Sound(ctx context.Context, _ string) (Sound, error) {
 	text, err := said(ctx, "system_profiler", "SPAudioDataType", "-json")
 	if err != nil {
 		return Sound{}, err

@@ -73,16 +73,18 @@ func (l linux) Sleep(ctx context.Context) (Sleep, error) {
 }
 
 // Sound asks the sound server.
-func (l linux) Sound(ctx context.Context) (Sound, error) {
-	name, err := said(ctx, "pactl", "get-default-sink")
-	if err != nil {
-		return Sound{}, err
+func (l linux) Sound(ctx context.Context, device string) (Sound, error) {
+	if device == "" {
+		var err error
+		if device, err = said(ctx, "pactl", "get-default-sink"); err != nil {
+			return Sound{}, err
+		}
 	}
 	list, err := said(ctx, "pactl", "list", "sinks")
 	if err != nil {
 		return Sound{}, err
 	}
-	s, ok := pactlSink(list, name)
+	s, ok := pactlSink(list, device)
 	if !ok {
 		return s, errors.New("the sound server names no device")
 	}

@@ -12,7 +12,7 @@ type other struct{}
 
 func (other) Power(context.Context) (Power, error)         { return Power{}, ErrCannotAsk }
 func (other) Sleep(context.Context) (Sleep, error)         { return Sleep{}, ErrCannotAsk }
-func (other) Sound(context.Context) (Sound, error)         { return Sound{}, ErrCannotAsk }
+func (other) Sound(context.Context, string) (Sound, error) { return Sound{}, ErrCannotAsk }
 func (other) Screen(context.Context) (float64, error)      { return 0, ErrCannotAsk }
 func (other) Room(context.Context, string) (uint64, error) { return 0, ErrCannotAsk }
 func (other) Clock(context.Context) (Clock, error)         { return Clock{}, ErrCannotAsk }

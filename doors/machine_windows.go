@@ -54,7 +54,7 @@ func (windowsPC) Sleep(ctx context.Context) (s Sleep, err error) {
 }
 
 // Sound is told by no program that Windows brings along.
-func (windowsPC) Sound(context.Context) (Sound, error) { return Sound{}, ErrCannotAsk }
+func (windowsPC) Sound(context.Context, string) (Sound, error) { return Sound{}, ErrCannotAsk }
 
 func (windowsPC) Screen(ctx context.Context) (float64, error) {
 	text, err := said(ctx, "powershell", "-NoProfile", "-NonInteractive", "-Command", "(Get-CimInstance -Namespace root/WMI -ClassName WmiMonitorBrightness).CurrentBrightness")

@@ -105,7 +105,7 @@ func pactlSink(text, name string) (Sound, bool) {
 		if name == "" || values["Name"] != name {
 			continue
 		}
-		s := Sound{Name: values["Description"], Muted: values["Mute"] == "yes", Volume: -1}
+		s := Sound{Device: name, Name: values["Description"], Muted: values["Mute"] == "yes", Volume: -1}
 		if s.Name == "" {
 			s.Name = name
 		}

@@ -69,10 +69,10 @@ Sink #52
 `
 
 func TestPactl(t *testing.T) {
-	if s, ok := pactlSink(sinks, "alsa_output.pci-0000_00_1f.3.hdmi-stereo\n"); !ok || s != (Sound{"Built-in Audio Digital Stereo (HDMI)", true, false, 1}) {
+	if s, ok := pactlSink(sinks, "alsa_output.pci-0000_00_1f.3.hdmi-stereo\n"); !ok || s != (Sound{"alsa_output.pci-0000_00_1f.3.hdmi-stereo", "Built-in Audio Digital Stereo (HDMI)", "", true, false, 1}) {
 		t.Errorf("%+v %v", s, ok)
 	}
-	if s, ok := pactlSink(sinks, "alsa_output.usb-interface.analog-stereo"); !ok || s != (Sound{"USB interface", false, true, 0.6}) {
+	if s, ok := pactlSink(sinks, "alsa_output.usb-interface.analog-stereo"); !ok || s != (Sound{"alsa_output.usb-interface.analog-stereo", "USB interface", "", false, true, 0.6}) {
 		t.Errorf("%+v %v", s, ok)
 	}
 	if _, ok := pactlSink(sinks, "none"); ok {

@@ -33,6 +33,10 @@ type State struct {
 	Held     bool
 	LightsUp bool
 	Up       time.Duration // how long the lights have been up
+	Frozen   bool          // the light stands as Stands has it, whatever the show does
+	Stands   Stands        // that light; once it is let go the show's comes back over [Thaw]
+	Thawed   time.Duration // for how long it has been coming back
+	Lowered  float64       // dB by which the sound of the step is below its own; [Off] is off
 
 	// The clock.
 	Speed float64 // of In, in seconds a second
@@ -55,7 +59,27 @@ func (s State) On(now time.Time) State {
 	if s.LightsUp {
 		s.Up += d
 	}
+	if s.Stands != "" && !s.Frozen {
+		if s.Thawed += d; s.Thawed >= Thaw {
+			s.Stands, s.Thawed = "", 0
+		}
+	}
 	return s
+}
+
+// Thaw is how long the light takes from where it was frozen back to where the show is: it
+// is seen to go, and does not leap. Common practice, no source.
+const Thaw = 2 * time.Second
+
+// Standing is how much of the light is that which was frozen, 0 to 1.
+func (s *State) Standing() float64 {
+	switch {
+	case s.Frozen:
+		return 1
+	case s.Stands == "":
+		return 0
+	}
+	return 1 - s.Thawed.Seconds()/Thaw.Seconds()
 }
 
 // step is the step of the running order that an event begins: the first for logs
@@ -76,16 +100,20 @@ func (s State) After(e Event) State {
 		if s.Step == 0 || s.Step == e.step() {
 			pass = s.Pass + 1
 		}
-		s = State{Instant: e.Time, Step: e.step(), Pass: pass, Version: e.Version}
+		next := State{Instant: e.Time, Step: e.step(), Pass: pass, Version: e.Version}
+		if s.Step != 0 { // the order goes on under a light that stands
+			next.Frozen, next.Stands, next.Thawed = s.Frozen, s.Stands, s.Thawed
+		}
+		s = next
 	case Resumed:
 		s.Step, s.Lost, s.Version = e.step(), false, e.Version // its clock is another, and it may be changed
 	case Changed:
 		s.Version = e.Version
 	case Ended:
-		s.Step = 0
+		s.Step, s.Frozen, s.Stands, s.Thawed = 0, false, "", 0
 	case Cue:
 		s.Cue = e.Text
-	case Hold:
+	case Hold, StopAll:
 		s.Held = true
 	case Go:
 		s.Held = false
@@ -93,6 +121,12 @@ func (s State) After(e Event) State {
 		s.Held, s.LightsUp, s.Up = true, true, 0
 	case LightsDown:
 		s.LightsUp, s.Up = false, 0
+	case Froze:
+		s.Frozen, s.Stands, s.Thawed = e.Stands != "", e.Stands, 0
+	case Unfroze:
+		s.Frozen, s.Thawed = false, 0
+	case Sound:
+		s.Lowered = e.Lowered
 	case ClockLost:
 		s.Lost = true
 	case ClockFound:

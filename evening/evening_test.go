@@ -11,7 +11,7 @@ import (
 	"time"
 )
 
-var kinds = []Kind{Began, Resumed, Go, Skip, Back, Hold, LightsUp, LightsDown, ClockLost, ClockFound, Clock, Cue, Ended, "weather"}
+var kinds = []Kind{Began, Resumed, Go, Skip, Back, Hold, StopAll, Froze, Unfroze, LightsUp, LightsDown, ClockLost, ClockFound, Clock, Cue, Ended, "weather"}
 
 func reduce(s State, events ...Event) State {
 	for _, e := range events {
@@ -32,7 +32,8 @@ func random(rng *rand.Rand, n int) (*Log, []Event) {
 		if rng.IntN(2) == 0 {
 			from = time.Duration(rng.Int64N(int64(10 * time.Minute)))
 		}
-		l.Append(Event{Time: now, Kind: kinds[rng.IntN(len(kinds))], At: at, From: from, Speed: float64(rng.IntN(3)) / 2, Text: []string{"", "5", "no \"timecode\"\n"}[rng.IntN(3)]})
+		l.Append(Event{Time: now, Kind: kinds[rng.IntN(len(kinds))], At: at, From: from, Speed: float64(rng.IntN(3)) / 2, Text: []string{"", "5", "no \"timecode\"\n"}[rng.IntN(3)],
+			Stands: Stand([]float32{rng.Float32(), 1, 0}[:rng.IntN(4)])})
 	}
 	return l, events
 }
@@ -162,6 +163,13 @@ func TestWhatHappened(t *testing.T) {
 	with := func(change func(*State)) State { s := later; change(&s); return s }
 	held, up, lost := runs, runs, runs
 	held.Held, up.Held, up.LightsUp, up.Up, lost.Lost = true, true, true, time.Second, true
+	some := Stand([]float32{.25, 1})
+	frozen := runs
+	frozen.Frozen, frozen.Stands = true, some
+	thaws, thawed := runs, runs
+	thaws.Stands, thaws.Instant = some, later.Instant.Add(-1300*time.Millisecond)
+	thaws.Living += 2700 * time.Millisecond
+	thawed.Stands = some
 	for name, c := range map[string]struct {
 		from State
 		kind Kind
@@ -178,6 +186,14 @@ func TestWhatHappened(t *testing.T) {
 		"lights up in a hold":    {held, LightsUp, with(func(s *State) { s.Held, s.LightsUp = true, true })},
 		"still up":               {up, Clock, with(func(s *State) { s.Held, s.LightsUp, s.Up = true, true, 5*time.Second })},
 		"lights down, held":      {up, LightsDown, with(func(s *State) { s.Held = true })},
+		"stop all":               {runs, StopAll, with(func(s *State) { s.Held = true })},
+		"freeze light":           {runs, Froze, with(func(s *State) { s.Frozen, s.Stands = true, some })},
+		"freeze what stands":     {frozen, Froze, with(func(s *State) { s.Frozen, s.Stands = true, some })},
+		"light on again":         {frozen, Unfroze, with(func(s *State) { s.Stands = some })},
+		"on again 1 s ago":       {thaws, Clock, with(func(s *State) { s.Stands, s.Thawed = some, time.Second+300*time.Millisecond })},
+		"on again long ago":      {thawed, Clock, later},
+		"over a frozen light":    {frozen, Ended, with(func(s *State) { s.Step = 0 })},
+		"the next under it":      {frozen, Began, State{Instant: later.Instant, Step: 1, Pass: 3, In: later.In, Speed: .5, Frozen: true, Stands: some}},
 		"clock lost":             {runs, ClockLost, with(func(s *State) { s.Lost = true })},
 		"clock found":            {lost, ClockFound, later},
 		"resumed on another":     {lost, Resumed, later},
@@ -188,7 +204,7 @@ func TestWhatHappened(t *testing.T) {
 		"resumed after the end":  {State{Instant: begin, Pass: 2}, Resumed, State{Instant: later.Instant, Step: 1, Pass: 2, In: later.In, Speed: .5}},
 		"an event from the past": {State{Instant: begin.Add(time.Hour), Step: 1, Living: time.Hour}, Clock, State{Instant: later.Instant, Step: 1, In: later.In, Living: time.Hour, Speed: .5}},
 	} {
-		got := c.from.After(Event{Time: later.Instant, Kind: c.kind, At: later.In, From: time.Second, Speed: .5, Text: "6"})
+		got := c.from.After(Event{Time: later.Instant, Kind: c.kind, At: later.In, From: time.Second, Speed: .5, Text: "6", Stands: some})
 		if got != c.want {
 			t.Errorf("%s:\ngot  %+v\nwant %+v", name, got, c.want)
 		}

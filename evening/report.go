@@ -14,8 +14,11 @@ type Report struct {
 	Held     time.Duration // but for lights up
 	LightsUp int
 	Up       time.Duration
-	Jumps    int // skips, backs, and goes before their time
-	Losses   int // of the clock
+	Freezes  int
+	Frozen   time.Duration // the light, while time went on or not
+	Stops    int           // of all
+	Jumps    int           // skips, backs, and goes before their time
+	Losses   int           // of the clock
 	Lost     time.Duration
 	Longest  time.Duration // without the clock
 	Fault    string        // the clock's last
@@ -40,6 +43,9 @@ func (r Report) after(s State, e Event) Report {
 		case s.Held:
 			r.Held += d
 		}
+		if s.Frozen {
+			r.Frozen += d
+		}
 		if s.Lost {
 			r.Lost += d
 			r.loss += d
@@ -51,6 +57,10 @@ func (r Report) after(s State, e Event) Report {
 		r.Holds++
 	case LightsUp:
 		r.LightsUp++
+	case Froze:
+		r.Freezes++
+	case StopAll:
+		r.Stops++
 	case Skip, Back:
 		r.Jumps++
 	case Go:
@@ -81,7 +91,16 @@ func (r Report) Lines() []string {
 	if r.Doors != "" {
 		lines = append(lines, "before doors: "+r.Doors)
 	}
-	say(r.Holds, "held", r.Held)
+	switch {
+	case r.Stops == 0:
+		say(r.Holds, "held", r.Held)
+	case r.Holds == 0:
+		say(r.Stops, "all stopped", r.Held)
+	default:
+		say(r.Holds, "held", r.Held)
+		lines[len(lines)-1] += ", with all stopped " + times(r.Stops) + " more"
+	}
+	say(r.Freezes, "the light frozen", r.Frozen)
 	say(r.LightsUp, "lights up", r.Up)
 	if r.Jumps > 0 {
 		lines = append(lines, "taken elsewhere "+times(r.Jumps))

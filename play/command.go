@@ -4,14 +4,18 @@ import (
 	"time"
 
 	"lampblack/play/course"
+	"lampblack/si"
 )
 
-// Command is what a person wants of a run. The zero At is meant only by Seek; Zone
-// names a zone of a place, "" all that it can mean.
+// Command is what a person wants of a run. The zero At is meant by Seek, and by what fades
+// as the time over which it does; Zone names a zone of a place, "" all that it can mean.
 type Command struct {
-	Do   Action
-	At   time.Duration
-	Zone string
+	Do      Action
+	At      time.Duration
+	Zone    string
+	Level   si.Decibels // of Level: below its own
+	Name    string      // of Extra
+	Channel int         // of Test
 }
 
 // Action names a command.
@@ -27,5 +31,15 @@ const (
 	Seek     = course.Seek
 	Tap      = course.Tap
 	Rest     = course.Rest
-	Quit     = Action("quit")
+	SkipNow  = course.SkipNow
+	Freeze   = course.Freeze
+	Unfreeze = course.Unfreeze
+	StopAll  = course.StopAll
+
+	Level = Action("sound level")      // the sound of a piece goes to another level, over a time
+	Extra = Action("extra sound")      // one begins
+	Hush  = Action("extra sounds off") // all of them fade
+	Test  = Action("test signal")      // on one channel, of a show that is held
+
+	Quit = Action("quit")
 )

@@ -16,14 +16,14 @@
 //	  └ hold, go, back, skip, lights up: a person's
 //
 // A frame that is late is sent late and counted; none is made up for. The clock
-// is the sound that is heard when there is a sound device ([OpenSound]), else
+// is the sound that is heard when there is a sound device ([Speakers]), else
 // the computer's own, or another machine's (package chase). A clock that is lost
 // is told with the next frame; what the light does then is the clock's own
 // matter: it waits for timecode and for a beat, and goes on without sound.
 // Outputs sit behind mailboxes: none of them can hold up the frames.
 //
-// A person may hold, go on, go to the next cue, go back, and bring the lights
-// up, which wins over everything. What happens becomes events (package evening),
+// A person may hold, go on, release what waits, skip, go back, freeze the light or stop
+// all, and bring the lights up, which wins over everything. What happens becomes events (package evening),
 // and the run's state is what they come to. However a run ends, the last frames
 // are safe ones: ultraviolet and flashing off, people not in the dark; then each
 // output says goodbye as its standard asks.

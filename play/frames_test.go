@@ -295,10 +295,10 @@ func TestFramesOfAnEvening(t *testing.T) {
 		}, 5 * time.Second},
 		"back and forth": {map[time.Duration]Command{
 			20 * time.Second: {Do: Go}, 27 * time.Second: {Do: Back}, 28 * time.Second: {Do: Back}, 29 * time.Second: {Do: Back}, 35 * time.Second: {Do: Go},
-			44 * time.Second: {Do: Skip}, 46 * time.Second: {Do: Skip}, 47 * time.Second: {Do: Seek, At: 22 * time.Second}, 60 * time.Second: {Do: Skip}, 62 * time.Second: {Do: Skip}, 80 * time.Second: {Do: Back}, 81 * time.Second: {Do: Back},
+			44 * time.Second: {Do: SkipNow}, 46 * time.Second: {Do: SkipNow}, 47 * time.Second: {Do: Seek, At: 22 * time.Second}, 60 * time.Second: {Do: SkipNow}, 62 * time.Second: {Do: SkipNow}, 80 * time.Second: {Do: Back}, 81 * time.Second: {Do: Back},
 		}, 8 * time.Second},
 		"the interval left out": {map[time.Duration]Command{
-			20 * time.Second: {Do: Go}, 40 * time.Second: {Do: Go}, 50 * time.Second: {Do: Skip}, 51 * time.Second: {Do: Skip}, 52 * time.Second: {Do: Skip}, 90 * time.Second: {Do: Go},
+			20 * time.Second: {Do: Go}, 40 * time.Second: {Do: Go}, 50 * time.Second: {Do: SkipNow}, 51 * time.Second: {Do: SkipNow}, 52 * time.Second: {Do: SkipNow}, 90 * time.Second: {Do: Go},
 		}, 5 * time.Second},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -34,7 +34,8 @@ type seen struct {
 // handled runs a show under a hand that does as it likes.
 func handled(t *testing.T, s *show.Show, rng *rand.Rand, o Options) (events []evening.Event, all []seen, sum Summary) {
 	t.Helper()
-	actions := []Command{{Do: Hold}, {Do: Go}, {Do: Go}, {Do: Back}, {Do: LightsUp}, {Do: Seek, At: 42 * time.Second}, {Do: Seek, At: time.Hour}, {Do: Tap}}
+	actions := []Command{{Do: Hold}, {Do: Go}, {Do: Go}, {Do: Back}, {Do: LightsUp}, {Do: Seek, At: 42 * time.Second}, {Do: Seek, At: time.Hour}, {Do: Tap},
+		{Do: SkipNow}, {Do: Freeze}, {Do: Freeze}, {Do: Unfreeze}, {Do: StopAll}}
 	commands := make(chan Command)
 	go func() {
 		for range 12 {
@@ -123,14 +124,11 @@ func TestGoesOnFromALog(t *testing.T) {
 			}
 			got := first.State
 			want.In = min(max(want.In, 0), s.Length)
-			if (got.In-want.In).Abs() > 30*time.Millisecond || got.Held != want.Held || got.LightsUp != want.LightsUp || got.Pass != want.Pass || log[0].Kind != evening.Resumed {
+			if (got.In-want.In).Abs() > 30*time.Millisecond || got.Held != want.Held || got.LightsUp != want.LightsUp || got.Frozen != want.Frozen || got.Stands != want.Stands || got.Pass != want.Pass || log[0].Kind != evening.Resumed {
 				t.Errorf("seed %d: %d events come to %+v, and the run goes on with %+v after %q", seed, k, want, got, log[0].Kind)
 			}
 			f := s.NewFrame()
-			s.At(f, want.In)
-			if want.LightsUp {
-				s.LightsUp(f, float32(min(want.Up.Seconds()/show.LightsUpTime.Seconds(), 1)))
-			}
+			s.AtState(f, want)
 			if a, b := f.Universes[0].Slots[:2], w.slots[0]; diff(a[0], b[0]) > 3 || a[1] != b[1] {
 				t.Errorf("seed %d: its first frame is %v, want %v", seed, b, a)
 			}

@@ -29,6 +29,10 @@ type format struct {
 type reel struct {
 	track *pcm
 	joins []join // of each loop
+	shape shape
+	hand  *fader // of all that is made of the same reel
+	out   fader  // its own: for what fades out for good, and then has ended
+	ended bool
 
 	mu   sync.Mutex // guards what follows
 	line clock.Unrolled
@@ -41,13 +45,14 @@ func newReel(track *pcm, loops []clock.Loop) (*reel, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &reel{track: track, line: line}
+	r := &reel{track: track, line: line, hand: &fader{}}
 	for i, l := range loops {
 		if l.To > track.length() {
 			return nil, fmt.Errorf("loop %d ends at %v: behind the track, which is %v long", i+1, l.To, track.length())
 		}
 		r.joins = append(r.joins, newJoin(track, l))
 	}
+	r.shape = Shape{}.of(track, r.joins)
 	return r, nil
 }
 
@@ -55,7 +60,7 @@ func newReel(track *pcm, loops []clock.Loop) (*reel, error) {
 func (r *reel) at(position time.Duration) *reel {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	return &reel{track: r.track, joins: r.joins, line: r.line.Copy(), next: r.track.frame(max(position, 0))}
+	return &reel{track: r.track, joins: r.joins, shape: r.shape, hand: r.hand, line: r.line.Copy(), next: r.track.frame(max(position, 0))}
 }
 
 // pass sets the passes of the loops.
@@ -95,6 +100,10 @@ func (r *reel) fresh() bool {
 func (r *reel) read(dst []int16) (frames int) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
+	if r.ended {
+		return 0
+	}
+	all := dst
 	for c := r.track.channels; len(dst) >= c; {
 		n := r.piece(dst[:len(dst)/c*c])
 		if n == 0 {
@@ -104,6 +113,9 @@ func (r *reel) read(dst []int16) (frames int) {
 		frames += int(n)
 		dst = dst[int(n)*c:]
 	}
+	all = all[:len(all)-len(dst)]
+	r.hand.apply(all, r.track.channels)
+	r.ended = r.out.apply(all, r.track.channels)
 	return frames
 }
 
@@ -126,6 +138,7 @@ func (r *reel) piece(dst []int16) int64 {
 		if d := before - j.to; d < j.end() {
 			n := min(room, j.end()-d)
 			j.mix(dst, r.track, d, before, at, n)
+			r.scale(dst, at, n)
 			return n
 		}
 	}
@@ -139,7 +152,22 @@ func (r *reel) piece(dst []int16) int64 {
 	// The next pass has not begun, but its middle frames have: up to its own place.
 	n := min(room, max(-d, 1))
 	j.mix(dst, r.track, d, at, r.next-r.frames(shift+r.length(place.Loop)), n)
+	r.scale(dst, at, n)
 	return n
+}
+
+// scale gives n frames the loudness of their place on the track.
+func (r *reel) scale(dst []int16, at, n int64) {
+	if r.shape.plain() {
+		return
+	}
+	c := r.track.channels
+	for i := range int(n) {
+		g := float32(r.shape.at(at + int64(i)))
+		for k := range c {
+			dst[i*c+k] = rounded(g * float32(dst[i*c+k]))
+		}
+	}
 }
 
 // place is where the middle of an unrolled frame lies, and by how much the line is longer
@@ -175,5 +203,6 @@ func (r *reel) straight(dst []int16, at, n int64) int64 {
 	}
 	c := int64(r.track.channels)
 	copy(dst, r.track.samples[at*c:(at+n)*c])
+	r.scale(dst, at, n)
 	return n
 }

@@ -43,6 +43,8 @@ type Options struct {
 	Lead     time.Duration        // send frames this much ahead of the clock
 	Ending   time.Duration        // how long the safe frame is sent at the end; 0 is 200 ms
 	Warning  time.Duration        // how long before a go the standby is given
+	Speakers func() *Speakers     // what is heard beside the order plays on it; nil while there is none
+	Extras   map[string][]string  // extra sounds that triggers play, by the triggers' names
 
 	// Evening, if there is one, is run instead of the show: step after step, a
 	// standing look until go. Open then gives each piece its clock, and how far its
@@ -243,6 +245,9 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 				return true, false, nil
 			}
 			now := time.Now()
+			if r.beside(now, c) {
+				continue
+			}
 			r.place.Do(now, c.Zone, c.Do, c.At)
 			over, err = r.place.Settle(now)
 		case f, ok := <-r.o.Triggers:
@@ -250,7 +255,9 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 				r.o.Triggers = nil // nothing is listened to any more
 				continue
 			}
-			r.place.Trigger(time.Now(), f.Name)
+			now := time.Now()
+			r.place.Trigger(now, f.Name)
+			r.triggered(now, f.Name)
 		case c := <-r.o.Hand:
 			r.take(c)
 		case text := <-r.o.Doors:

@@ -128,7 +128,15 @@ func TestCommands(t *testing.T) {
 		do   []Command
 		want time.Duration // position 1 s after the last command, begun at 15 s
 	}{
-		"go to the next cue":      {[]Command{{Do: Go}}, 21 * time.Second},
+		"go moves no sound":       {[]Command{{Do: Go}}, 16 * time.Second},
+		"skip, asked for once":    {[]Command{{Do: Skip}}, 16 * time.Second},
+		"skip, asked for twice":   {[]Command{{Do: Skip}, {Do: Skip}}, 21 * time.Second},
+		"skip once each of two":   {[]Command{{Do: Skip}, {Do: Skip}, {Do: Skip}}, 21 * time.Second},
+		"skip, for certain":       {[]Command{{Do: SkipNow}}, 21 * time.Second},
+		"skip in a hold":          {[]Command{{Do: Hold}, {Do: Skip}, {Do: Go}}, 21 * time.Second},
+		"stop all":                {[]Command{{Do: StopAll}}, 15 * time.Second},
+		"stop all twice, and on":  {[]Command{{Do: StopAll}, {Do: StopAll}, {Do: Go}}, 16 * time.Second},
+		"freeze lets time go on":  {[]Command{{Do: Freeze}}, 16 * time.Second},
 		"back to this cue":        {[]Command{{Do: Back}}, 11 * time.Second},
 		"back twice":              {[]Command{{Do: Back}, {Do: Back}}, 1 * time.Second},
 		"hold":                    {[]Command{{Do: Hold}}, 15 * time.Second},

@@ -54,14 +54,14 @@ func (t *shelved) drop() {
 	}
 }
 
-// Ahead begins to decode the soundtrack of a path that will be opened next: by
-// Speakers.Open on these speakers, or, for nil, by OpenSound. It waits for nothing; what
-// goes wrong is told when the track is opened.
+// Ahead begins to decode the soundtrack of a path that will be opened next, by
+// Speakers.Open on these speakers. It waits for nothing; what goes wrong is told when the
+// track is opened.
 func (s *Shelf) Ahead(path string, on *Speakers) {
-	rate := trackRate
-	if on != nil {
-		rate = on.rate()
-	}
+	s.ahead(path, on.rate())
+}
+
+func (s *Shelf) ahead(path string, rate int) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if s.closed || s.now.is(path, rate) || s.next.is(path, rate) {

@@ -85,7 +85,7 @@ func TestShelfOverAnEvening(t *testing.T) {
 				t.Errorf("piece %d begins after %v", i, took)
 			}
 			for range 2 { // as a piece that begins anew says it again
-				s.Ahead(fmt.Sprint("piece ", i+1), nil)
+				s.ahead(fmt.Sprint("piece ", i+1), 0)
 			}
 			time.Sleep(4 * time.Second)
 			if again := taken(t, s, fmt.Sprint("piece ", i)); again != 0 {
@@ -111,14 +111,14 @@ func TestShelfChangesItsMind(t *testing.T) {
 		var d decoder
 		s := &Shelf{decode: d.decode}
 		defer s.Close()
-		s.Ahead("a", nil)
+		s.ahead("a", 0)
 		time.Sleep(time.Second)
 		if took := taken(t, s, "a"); took != 2*time.Second {
 			t.Errorf("what was begun a second ago took %v", took)
 		}
-		s.Ahead("b", nil)
+		s.ahead("b", 0)
 		time.Sleep(time.Second)
-		s.Ahead("c", nil) // in place of b
+		s.ahead("c", 0) // in place of b
 		synctest.Wait()
 		if n := d.stopped.Load(); n != 1 {
 			t.Errorf("%d were stopped, want b", n)
@@ -133,7 +133,7 @@ func TestShelfChangesItsMind(t *testing.T) {
 		if took := taken(t, s, "a"); took != 3*time.Second || d.count() != 5 {
 			t.Errorf("one that was let go took %v, and %d were decoded", took, d.count())
 		}
-		s.Ahead("e", nil)
+		s.ahead("e", 0)
 		time.Sleep(4 * time.Second)
 		ctx, cancel := context.WithTimeout(t.Context(), time.Second)
 		defer cancel()
@@ -152,7 +152,7 @@ func TestShelfFaults(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		d := decoder{fails: errors.New("no sound in it")}
 		s := &Shelf{decode: d.decode}
-		s.Ahead("a", nil)
+		s.ahead("a", 0)
 		time.Sleep(time.Second)
 		if _, err := s.take(t.Context(), "a", 0); !errors.Is(err, d.fails) {
 			t.Errorf("it says %v", err)
@@ -171,12 +171,12 @@ func TestShelfFaults(t *testing.T) {
 		if took := taken(t, s, "b"); took != 2*time.Second {
 			t.Errorf("and then it took %v", took)
 		}
-		s.Ahead("c", nil)
+		s.ahead("c", 0)
 		s.Close() // the bubble ends when all in it has
 		if _, err := s.take(t.Context(), "c", 0); err == nil {
 			t.Error("a shelf that is closed gives tracks")
 		}
-		s.Ahead("d", nil)
+		s.ahead("d", 0)
 		if d.count() != 4 {
 			t.Errorf("%d were begun, want 4", d.count())
 		}

@@ -34,24 +34,10 @@ type Sound struct {
 type SoundOptions struct {
 	Loops []clock.Loop // marked spans that repeat until Release
 	Shelf *Shelf       // may have the track decoded; nil decodes it now
+	Shape Shape        // how loud it is
 }
 
-// OpenSound decodes the soundtrack and opens the sound device. Without a
-// device it returns ErrNoDevice, and the caller takes a clock.Wall, or a clock.Looped.
-func OpenSound(ctx context.Context, path string, o SoundOptions) (*Sound, error) {
-	d, err := openDevice()
-	if err != nil {
-		return nil, err
-	}
-	r, err := o.reel(ctx, path, trackRate)
-	if err != nil {
-		_ = d.close()
-		return nil, err
-	}
-	return newSound(r, d), nil
-}
-
-// reel decodes a track at a rate, 0 for its own, and marks its loops.
+// reel decodes a track at a rate, marks its loops, and gives it its loudness.
 func (o *SoundOptions) reel(ctx context.Context, path string, rate int) (*reel, error) {
 	track, err := o.Shelf.take(ctx, path, rate)
 	if err != nil {
@@ -61,6 +47,7 @@ func (o *SoundOptions) reel(ctx context.Context, path string, rate int) (*reel, 
 	if err != nil {
 		return nil, fmt.Errorf("play %s: %w", path, err)
 	}
+	r.shape = o.Shape.of(track, r.joins)
 	return r, nil
 }
 
@@ -135,6 +122,17 @@ func (s *Sound) Release(now time.Time) (passes int) { return s.player.release(no
 func (s *Sound) Hold(now time.Time) {
 	at := s.Read(now).Position
 	s.player.want(soundLine{pos: at, at: now, held: true}, nil)
+}
+
+// HoldOver stops the sound where it is, and lets it fade out over a time.
+func (s *Sound) HoldOver(now time.Time, over time.Duration) {
+	at := s.Read(now).Position
+	s.player.want(soundLine{pos: at, at: now, held: true, over: over}, nil)
+}
+
+// Lower takes its loudness to a share of its own amplitude over a time; it goes on.
+func (s *Sound) Lower(amplitude float64, over time.Duration) {
+	s.player.lower(min(max(amplitude, Silence), 1), over)
 }
 
 // Name says what plays where.

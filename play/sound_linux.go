@@ -22,11 +22,10 @@ type pulseDevice struct {
 	conn   net.Conn
 	stream *pulseStream // nil while nothing plays
 
-	sink proto.GetSinkInfoReply // what the server plays on; owned by the owner
+	wanted string                 // the sink that was asked for, as a person names it; "" for none
+	sink   proto.GetSinkInfoReply // what the server plays on; owned by the owner
+	moved  string                 // the sink that the server has moved the stream to meanwhile
 }
-
-// trackRate is the rate at which tracks are played: their own, as the server changes it.
-const trackRate = 0
 
 // pulseStream is one stretch of playing; owned by mu of its device.
 type pulseStream struct {
@@ -36,8 +35,8 @@ type pulseStream struct {
 	rate  float64
 }
 
-func openDevice() (device, error) {
-	d := &pulseDevice{}
+func openDevice(name string) (device, error) {
+	d := &pulseDevice{wanted: name}
 	if err := d.reopen(); err != nil {
 		return nil, err
 	}
@@ -56,12 +55,10 @@ func (d *pulseDevice) reopen() error {
 	}
 	client.Callback = d.message
 	d.mu.Lock()
-	d.client, d.conn, d.stream = client, conn, nil
+	d.client, d.conn, d.stream, d.moved = client, conn, nil, ""
 	d.mu.Unlock()
-	name := proto.SetClientName{Props: proto.PropList{"application.name": proto.PropListString("Lampblack")}}
-	err = client.Request(&name, &proto.SetClientNameReply{})
-	if err == nil {
-		err = client.Request(&proto.GetSinkInfo{SinkIndex: proto.Undefined}, &d.sink)
+	if err = named(client); err == nil {
+		err = d.choose()
 	}
 	if err != nil {
 		conn.Close()
@@ -70,10 +67,110 @@ func (d *pulseDevice) reopen() error {
 	return nil
 }
 
+// named tells the server who asks.
+func named(client *proto.Client) error {
+	name := proto.SetClientName{Props: proto.PropList{"application.name": proto.PropListString("Lampblack")}}
+	return client.Request(&name, &proto.SetClientNameReply{})
+}
+
+// choose takes the sink that is wanted, or, where it is not there, the server's own choice.
+func (d *pulseDevice) choose() error {
+	if s := d.wish(); s != nil {
+		d.sink = *s
+		return nil
+	}
+	d.sink = proto.GetSinkInfoReply{}
+	return d.client.Request(&proto.GetSinkInfo{SinkIndex: proto.Undefined}, &d.sink)
+}
+
+// wish is the sink that is wanted; nil where there is none of the name.
+func (d *pulseDevice) wish() *proto.GetSinkInfoReply {
+	if d.wanted == "" {
+		return nil
+	}
+	var sinks proto.GetSinkInfoListReply
+	if d.client.Request(&proto.GetSinkInfoList{}, &sinks) != nil {
+		return nil
+	}
+	var list []Device
+	for _, s := range sinks {
+		list = append(list, deviceOf(s))
+	}
+	if i := Find(list, d.wanted); i >= 0 {
+		return sinks[i]
+	}
+	return nil
+}
+
+func (d *pulseDevice) absent() string {
+	d.mu.Lock()
+	moved := d.moved
+	d.mu.Unlock()
+	on := deviceOf(&d.sink)
+	if moved != "" {
+		on = Device{Name: moved}
+	}
+	if d.wanted == "" || Find([]Device{on}, d.wanted) == 0 {
+		return ""
+	}
+	return d.wanted
+}
+
+func (d *pulseDevice) found() bool { return d.wish() != nil }
+
+// deviceOf is a sink as people are told of it.
+func deviceOf(s *proto.GetSinkInfoReply) Device {
+	out := Device{Name: s.SinkName, Called: s.Properties["device.description"].String(), Channels: int(s.Channels), Rate: int(s.Rate)}
+	if out.Called == "" {
+		out.Called = s.SinkName
+	}
+	says := []string{s.SinkName, out.Called, s.ActivePortName, s.Properties["device.profile.name"].String(), s.Properties["device.profile.description"].String(), s.Properties["device.icon_name"].String()}
+	for _, p := range s.Ports {
+		if p.Name == s.ActivePortName {
+			says = append(says, p.Description)
+		}
+	}
+	out.Screen = onScreen(says...)
+	return out
+}
+
+// Devices are the sound devices that there are. Without a server for them it returns
+// ErrNoDevice.
+func Devices() ([]Device, error) {
+	client, conn, err := proto.Connect("")
+	if err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrNoDevice, err)
+	}
+	defer conn.Close()
+	var sinks proto.GetSinkInfoListReply
+	var server proto.GetServerInfoReply
+	for _, ask := range []func() error{
+		func() error { return named(client) },
+		func() error { return client.Request(&proto.GetSinkInfoList{}, &sinks) },
+		func() error { return client.Request(&proto.GetServerInfo{}, &server) },
+	} {
+		if err := ask(); err != nil {
+			return nil, fmt.Errorf("%w: %w", ErrNoDevice, err)
+		}
+	}
+	var out []Device
+	for _, s := range sinks {
+		d := deviceOf(s)
+		d.Default = s.SinkName == server.DefaultSinkName
+		out = append(out, d)
+	}
+	return out, nil
+}
+
 // message takes what the server says of itself, on the client's goroutine.
 func (d *pulseDevice) message(m any) {
-	if ask, ok := m.(*proto.Request); ok {
-		d.feed(ask.StreamIndex, int(ask.Length))
+	switch m := m.(type) {
+	case *proto.Request:
+		d.feed(m.StreamIndex, int(m.Length))
+	case *proto.PlaybackStreamMoved: // as when a sink has gone
+		d.mu.Lock()
+		d.moved = m.DestName
+		d.mu.Unlock()
 	}
 }
 
@@ -125,11 +222,15 @@ func (d *pulseDevice) start(from stream) error {
 	case f.channels == 1:
 		layout = proto.ChannelMap{proto.ChannelMono}
 	}
+	sink := uint32(proto.Undefined) // where nothing was asked for the stream follows the system's settings
+	if d.wanted != "" {
+		sink = d.sink.SinkIndex
+	}
 	ask := proto.CreatePlaybackStream{
 		SampleSpec:            proto.SampleSpec{Format: proto.FormatInt16LE, Channels: byte(f.channels), Rate: uint32(f.rate)},
 		ChannelMap:            layout,
 		ChannelVolumes:        make(proto.ChannelVolumes, f.channels),
-		SinkIndex:             proto.Undefined,
+		SinkIndex:             sink,
 		BufferMaxLength:       proto.Undefined,
 		BufferTargetLength:    uint32(latency*float64(f.rate)) * 2 * uint32(f.channels),
 		BufferPrebufferLength: proto.Undefined,
@@ -192,4 +293,9 @@ func (d *pulseDevice) close() error {
 	return d.conn.Close()
 }
 
-func (d *pulseDevice) name() string { return "the default sound device" }
+func (d *pulseDevice) name() string {
+	if d.wanted == "" {
+		return "the default sound device"
+	}
+	return deviceOf(&d.sink).Called
+}

@@ -21,6 +21,7 @@ var ErrNoDevice = errors.New("no sound device")
 // otoDevice plays through the system's own sound interface. What the system
 // buffers behind it is not known: the show's timing may carry an offset.
 type otoDevice struct {
+	wanted string // the device that was asked for, which only the system's settings can choose
 	player *oto.Player
 	pulled atomic.Int64 // bytes
 }
@@ -42,11 +43,20 @@ var system = sync.OnceValues(func() (*oto.Context, error) {
 	return c, nil
 })
 
-func openDevice() (device, error) {
+func openDevice(name string) (device, error) {
 	if _, err := system(); err != nil {
 		return nil, err
 	}
-	return &otoDevice{}, nil
+	return &otoDevice{wanted: name}, nil
+}
+
+func (d *otoDevice) absent() string { return d.wanted }
+func (d *otoDevice) found() bool    { return false }
+
+// Devices are the sound devices that there are: here the system's settings choose one, and
+// programs are told no more of it.
+func Devices() ([]Device, error) {
+	return []Device{{Name: "default", Called: "the device of the system's sound settings", Default: true, Channels: 2, Rate: trackRate}}, nil
 }
 
 func (d *otoDevice) outputs() format { return format{rate: trackRate, channels: 2} }

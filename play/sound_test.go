@@ -4,6 +4,7 @@ package play
 
 import (
 	"bytes"
+	"context"
 	"encoding/binary"
 	"io"
 	"math"
@@ -29,7 +30,7 @@ func TestSoundIsTheClock(t *testing.T) {
 	server(t)
 	const rate = 48000
 	path := clicks(t, rate, 40)
-	s, err := OpenSound(t.Context(), path, SoundOptions{})
+	s, err := openAlone(t.Context(), path, SoundOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -61,7 +62,7 @@ func TestLoopIsHeard(t *testing.T) {
 	server(t)
 	const rate = 48000
 	loop := clock.Loop{From: 1200 * time.Millisecond, To: 2100 * time.Millisecond} // clicks at 1.5 and 2 s
-	s, err := OpenSound(t.Context(), clicks(t, rate, 4), SoundOptions{Loops: []clock.Loop{loop}})
+	s, err := openAlone(t.Context(), clicks(t, rate, 4), SoundOptions{Loops: []clock.Loop{loop}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -101,7 +102,7 @@ func TestLoopIsHeard(t *testing.T) {
 func TestZonesAreHeard(t *testing.T) {
 	needsServer(t)
 	server(t, "channels=4")
-	s, err := OpenSpeakers()
+	s, err := OpenSpeakers("")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -178,7 +179,7 @@ func TestSoundServerComesBack(t *testing.T) {
 	needsServer(t)
 	socket, stop := server(t)
 	const rate = 48000
-	s, err := OpenSound(t.Context(), clicks(t, rate, 60), SoundOptions{})
+	s, err := openAlone(t.Context(), clicks(t, rate, 60), SoundOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -220,7 +221,7 @@ func TestClosedSoundLeavesNothing(t *testing.T) {
 	server(t)
 	path := clicks(t, 48000, 2)
 	leaktest.Check(t, func() {
-		s, err := OpenSound(t.Context(), path, SoundOptions{})
+		s, err := openAlone(t.Context(), path, SoundOptions{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -231,12 +232,29 @@ func TestClosedSoundLeavesNothing(t *testing.T) {
 	})
 }
 
-func heardNow(s *Sound) time.Duration { return s.Read(time.Now()).Position }
+// alone is a sound that has its device to itself.
+type alone struct {
+	*Sound
+	on *Speakers
+}
+
+func (a alone) Close() error { return firstError(a.Sound.Close(), a.on.Close()) }
+
+func openAlone(ctx context.Context, path string, o SoundOptions) (alone, error) {
+	on, err := OpenSpeakers("")
+	if err != nil {
+		return alone{}, err
+	}
+	s, err := on.Open(ctx, path, pair, o)
+	return alone{s, on}, err
+}
+
+func heardNow(s clock.Clock) time.Duration { return s.Read(time.Now()).Position }
 
 // checkClick waits for the next click and compares the clock with the half
 // second that it stands on. What the recorder adds, some 10 to 40 ms, is the
 // tolerance's better part.
-func checkClick(t *testing.T, s *Sound, e *ear) {
+func checkClick(t *testing.T, s clock.Clock, e *ear) {
 	t.Helper()
 	e.click(t)
 	p := heardNow(s)
@@ -268,7 +286,7 @@ func serve(t *testing.T, socket string, sink ...string) (stop func()) {
 	stop = sync.OnceFunc(func() { _ = c.Process.Kill(); _ = c.Wait() })
 	t.Cleanup(stop)
 	for deadline := time.Now().Add(10 * time.Second); time.Now().Before(deadline); {
-		if d, err := openDevice(); err == nil {
+		if d, err := openDevice(""); err == nil {
 			_ = d.close()
 			return stop
 		}
@@ -349,7 +367,7 @@ func (e *ear) click(t *testing.T) {
 }
 
 // flush drops what was recorded before the clock moved again.
-func (e *ear) flush(t *testing.T, s *Sound) {
+func (e *ear) flush(t *testing.T, s clock.Clock) {
 	t.Helper()
 	for from := heardNow(s); heardNow(s) < from+300*time.Millisecond; {
 		if _, err := io.ReadFull(e.r, make([]byte, 960)); err != nil {

@@ -33,8 +33,9 @@ type soundLine struct {
 	at     time.Time // when the position was pos
 	moving bool      // the device has begun to play, or is not to be waited for
 	held   bool
-	since  time.Time // when the device was last seen to get on, or was told to begin
-	away   error     // why there is no device, nil while there is
+	over   time.Duration // that a held sound fades out in
+	since  time.Time     // when the device was last seen to get on, or was told to begin
+	away   error         // why there is no device, nil while there is
 }
 
 // position is where the sound is at an instant. A device that does not begin is
@@ -80,6 +81,8 @@ type soundPlayer struct {
 	device   device
 	obeyed   int           // of orders
 	plays    bool          // the device was told to start: behind the track's end it is not
+	playing  *reel         // what it was told to play last
+	fades    time.Time     // until when it plays on, fading, though it is held
 	base     time.Duration // where the device was told to begin
 	told     time.Time     // and when
 	frames   int64         // heard since then
@@ -121,6 +124,13 @@ func (p *soundPlayer) release(now time.Time) (passes int) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	return p.reel.release(p.line.position(now), !p.line.held && p.line.away == nil)
+}
+
+// lower takes what is heard of the track to a gain over a time.
+func (p *soundPlayer) lower(gain float64, over time.Duration) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.reel.hand.move(gain, p.track.frame(over))
 }
 
 // where returns the line. Past the track's end the device stands still as it
@@ -171,10 +181,7 @@ func (p *soundPlayer) step() {
 		p.obeyed = orders
 		p.look(now)
 	case l.held:
-		if fresh {
-			p.plays = false
-			p.device.stop()
-		}
+		p.hold(now, l.over, fresh)
 		p.obeyed = orders
 	case fresh:
 		p.obeyed = orders
@@ -182,6 +189,19 @@ func (p *soundPlayer) step() {
 		p.begin(now, l.pos)
 	case p.plays:
 		p.ask()
+	}
+}
+
+// hold stops the device, at once or when it has faded. What it holds when the fade ends is
+// silence.
+func (p *soundPlayer) hold(now time.Time, over time.Duration, fresh bool) {
+	switch {
+	case fresh && over > 0 && p.plays:
+		p.playing.out.move(Silence, p.track.frame(over))
+		p.fades = now.Add(over + asking)
+	case fresh, p.plays && !now.Before(p.fades):
+		p.plays = false
+		p.device.stop()
 	}
 }
 
@@ -195,7 +215,7 @@ func (p *soundPlayer) begin(now time.Time, from time.Duration) {
 		p.reel = r
 	}
 	p.mu.Unlock()
-	p.base, p.told, p.frames = from, now, 0
+	p.base, p.told, p.frames, p.playing = from, now, 0, r
 	if overtaken {
 		return
 	}

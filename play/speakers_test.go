@@ -216,7 +216,7 @@ func TestZoneThatMissedALoss(t *testing.T) {
 		t.Error("without a device something begins to play")
 	}
 	d.plug()
-	b.voice, b.mix = s.mix.add(wound(longTrack()), b.to), s.mix // as if it had played on
+	b.voice, b.mix = s.mix.Load().add(wound(longTrack()), b.to), s.mix.Load() // as if it had played on
 	if err := a.reopen(); err != nil {
 		t.Fatal(err)
 	}

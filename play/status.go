@@ -18,6 +18,7 @@ type Status struct {
 	Hours   calendar.State
 	Late    Lateness
 	Outputs []output.Stats
+	Beside  Beside
 	Levels  []float32 // by drive, as they were sent last
 }
 
@@ -30,7 +31,7 @@ func (r *run) status(now time.Time) {
 		return
 	}
 	r.reported, r.told = now, r.events
-	s := Status{Status: r.first().Status(now), Late: r.late.summary(), Outputs: r.wire.Stats(), Levels: slices.Clone(r.frame.Levels)}
+	s := Status{Status: r.first().Status(now), Late: r.late.summary(), Outputs: r.wire.Stats(), Levels: slices.Clone(r.frame.Levels), Beside: r.heard()}
 	s.Hours, s.Shut = r.place.Shut()
 	if len(r.place.Zones) > 1 {
 		for _, z := range r.place.Zones {

@@ -103,3 +103,30 @@ func (p *pcm) append(samples []float32) {
 		p.samples = append(p.samples, int16(min(max(v, -1), 1)*32767))
 	}
 }
+
+// Peak is the largest amplitude in a sound file, of full scale: 1 is as large as a file can
+// hold without being cut, and those of floating-point numbers may hold more.
+func Peak(ctx context.Context, path string) (float64, error) {
+	s, err := soundfile.OpenFile(ctx, path)
+	if err != nil {
+		return 0, err
+	}
+	defer s.Close()
+	peak := float32(0)
+	buf := make([]float32, 4096*s.Format().Channels)
+	for {
+		n, err := s.Read(buf)
+		for _, v := range buf[:n*s.Format().Channels] {
+			peak = max(peak, v, -v)
+		}
+		if err == io.EOF {
+			return float64(peak), nil
+		}
+		if err == nil {
+			err = ctx.Err()
+		}
+		if err != nil {
+			return 0, err
+		}
+	}
+}

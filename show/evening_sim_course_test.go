@@ -305,7 +305,7 @@ func courseBeside(t *testing.T, seed uint64, total map[string]int, tell func(str
 				to = o.steps[w.sim.step].end(gaps) // and from there into the next step
 			}
 			seen := o.steps[w.sim.step].play(w.entry, gaps, to)
-			w.zone.Do(w.now, course.Skip, 0)
+			w.zone.Do(w.now, course.SkipNow, 0)
 			w.tick()
 			if w.zone.Over() {
 				w.sim.over = true

@@ -22,6 +22,8 @@ type Order struct {
 	Steps []OrderStep `key:"order,required"`
 	// Warning is how long before a go the standby is to be given.
 	Warning si.Stretch `key:"warning"`
+
+	implied bool // not written
 }
 
 // DefaultWarning is how long before a go the standby is given where the order does
@@ -52,6 +54,7 @@ type OrderStep struct {
 	Soundtrack source.Ref    `key:"soundtrack"`
 	Cues       source.Ref    `key:"cues"`    // a file of the folder
 	Standby    string        `key:"standby"` // what is said before the go that begins it
+	Heard      *PieceSound   `key:"sound"`   // how loud its soundtrack is
 
 	score *score.Score // of a piece that names its cues
 }
@@ -61,6 +64,29 @@ func (s *OrderStep) Stands() bool { return s.Standing.Name != "" }
 
 // Own tells whether the step is the folder's own piece.
 func (s *OrderStep) Own() bool { return !s.Stands() && s.Cues.Name == "" }
+
+// Loudness is how loud the soundtrack of a piece is; for the folder's own piece that does not
+// say, as the bill has it.
+func (s *Step) Loudness() PieceSound {
+	switch {
+	case s.Heard != nil:
+		return *s.Heard
+	case s.Own():
+		return s.Show.Bill.Sound.Piece()
+	}
+	return PieceSound{}
+}
+
+// Sound is the soundtrack of a piece; that of the folder's own piece stands in the bill.
+func (s *Step) Sound() source.Ref {
+	switch {
+	case s.Stands():
+		return source.Ref{}
+	case s.Own():
+		return s.Show.Bill.Soundtrack
+	}
+	return s.Soundtrack
+}
 
 // Name is what the step is called.
 func (s *OrderStep) Name() string { return s.Standing.Name + s.Piece.Name }
@@ -137,6 +163,9 @@ func somewhere(pos source.Pos, file string) source.Pos {
 
 // check finds what is wrong with a step by itself.
 func (s *OrderStep) check(looks source.Named[score.Look], faults *source.Faults) {
+	if h := s.Heard; h != nil {
+		fades(h.Pos, "piece "+s.Piece.Name, faults, map[string]*time.Duration{"fade in": &h.FadeIn, "fade out": &h.FadeOut})
+	}
 	switch {
 	case s.Standing.Name == "" && s.Piece.Name == "":
 		faults.Add(s.Pos, "{standing: interval, look: house} or {piece: one}", "the step is neither a standing look nor a piece")
@@ -145,6 +174,8 @@ func (s *OrderStep) check(looks source.Named[score.Look], faults *source.Faults)
 		s.Piece = source.Ref{}
 	case s.Stands():
 		s.checkStanding(looks, faults)
+	case s.Heard != nil && s.Soundtrack.Name == "" && s.Cues.Name != "":
+		faults.Add(s.Heard.Pos, "give it a soundtrack, or leave sound out", "piece %s says how loud it is, and has no soundtrack", s.Piece)
 	case s.Look.Name != "" || s.Up != 0 || s.Usually != 0 || s.Most != 0 || s.Until != score.Until{}:
 		faults.Add(s.Pos, "its cues bring its looks, and it lasts as long as its sound and its cues", "piece %s has what only a standing look has: look, up, until, usually or at most", s.Piece)
 	case s.Cues.Name == "" && s.Soundtrack.Name != "":
@@ -164,6 +195,10 @@ func (s *OrderStep) checkStanding(looks source.Named[score.Look], faults *source
 		faults.Add(s.Pos, "", "standing look %s comes over a time outside 0 to 1 h", s.Standing)
 		s.Up = 0
 	}
+	if s.Heard != nil {
+		faults.Add(s.Heard.Pos, "", "standing look %s says how loud it is, and has no sound", s.Standing)
+		s.Heard = nil
+	}
 	if s.Soundtrack.Name != "" || s.Cues.Name != "" {
 		faults.Add(s.Pos, "", "standing look %s has a soundtrack or cues, as only pieces have", s.Standing)
 		s.Soundtrack, s.Cues = source.Ref{}, source.Ref{}
@@ -171,7 +206,7 @@ func (s *OrderStep) checkStanding(looks source.Named[score.Look], faults *source
 }
 
 // taken are the texts of the folder that hold something else than a piece's cues.
-var taken = []string{BillFile, RigFile, RoomFile, ScoreFile, ReadingsFile, OrderFile, ZonesFile, TriggersFile, CalendarFile}
+var taken = []string{BillFile, RigFile, RoomFile, ScoreFile, ReadingsFile, OrderFile, ZonesFile, TriggersFile, CalendarFile, TrimsFile}
 
 // readCues reads the cues of a piece.
 func (s *OrderStep) readCues(dir fs.FS, text reader, looks source.Named[score.Look], faults *source.Faults) {

@@ -1,20 +1,75 @@
 package show
 
 import (
+	"sync"
 	"time"
 
 	"lampblack/evening"
+	"lampblack/rig"
 )
 
 // LightsUpTime is how long the lights take to come up: fast, without a flash.
 const LightsUpTime = 500 * time.Millisecond
 
 // AtState computes the light of a state of the evening: that of its place on the
-// show's line, and over it the lights that a hand has brought up. Same state,
-// same light; what happened before is in the state alone.
+// show's line, over it a light that was frozen, and over both the lights that a hand has
+// brought up. Same state, same light; what happened before is in the state alone.
 func (s *Show) AtState(f *Frame, state evening.State) {
 	s.At(f, state.In)
+	if share := state.Standing(); share > 0 {
+		s.stand(f, state.Stands, float32(share))
+	}
 	if state.LightsUp {
 		s.LightsUp(f, float32(min(state.Up.Seconds()/LightsUpTime.Seconds(), 1)))
 	}
+}
+
+// stand takes a frame, filled by At, a share of the way to a light that was frozen, straight
+// in light. What stands does not flash, nor does what comes back until it is there: a freeze
+// must not make seconds of flashing last for minutes. A light of another rig is none.
+func (s *Show) stand(f *Frame, light evening.Stands, share float32) {
+	levels, still := s.frozen.of(light, s.encoder, len(f.Levels))
+	if levels == nil {
+		return
+	}
+	for d, level := range levels {
+		f.Levels[d] = toward(f.Levels[d], level, share)
+	}
+	clear(f.Flash)
+	f.stand(nil)
+	if share == 1 {
+		f.stand(still)
+	}
+	s.encoder.Encode(f.Universes, f.Levels, f.Flash, f.still, nil)
+}
+
+// frozen keeps the last light that was frozen ready for frames, as its slots are dear. Shows
+// that share a rig share it.
+type frozen struct {
+	mu     sync.Mutex // guards what follows
+	light  evening.Stands
+	levels []float32
+	still  *rig.Still
+}
+
+// of returns a light of so many drives, and its slots; none for a light of another number.
+// Callers change neither.
+func (z *frozen) of(light evening.Stands, e *rig.Encoder, drives int) ([]float32, *rig.Still) {
+	z.mu.Lock()
+	defer z.mu.Unlock()
+	if z.light != light {
+		z.light, z.levels, z.still = light, nil, nil
+		if levels := light.Levels(); len(levels) == drives {
+			z.levels, z.still = levels, e.Still(levels)
+		}
+	}
+	return z.levels, z.still
+}
+
+// Frozen is the light of a state as a freeze keeps it: as it is seen, but for lights that a
+// hand has brought up.
+func (s *Show) Frozen(f *Frame, state evening.State) evening.Stands {
+	state.LightsUp = false
+	s.AtState(f, state)
+	return evening.Stand(f.Levels)
 }

@@ -7,8 +7,8 @@ import "time"
 // trade's.
 type Control interface {
 	Hold()                // time and light stand still
-	Go()                  // on from a hold, or what waits is released; in a show of one piece without waits, the next cue now
-	Skip()                // to the next cue, sound and all
+	Go()                  // on from a hold, or what waits is released; in a piece without sound and waits, the next cue now
+	Skip()                // to the next cue, sound and all; of sound that runs it is to be asked for twice
 	Back()                // to the start of the cue before
 	LightsUp()            // the safe look at once
 	Seek(time.Duration)   // to this time of the show, with the light it has there

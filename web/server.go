@@ -26,6 +26,8 @@ type Options struct {
 	Hands Hands
 	// Doors, when not nil, is the round before doors.
 	Doors Doors
+	// Guest, when not nil, is how a phone comes in.
+	Guest *Guest
 }
 
 // Server serves the book of one show. It is safe for use by many goroutines. control
@@ -34,6 +36,7 @@ type Server struct {
 	control  Control
 	hands    Hands
 	doors    Doors
+	guest    *Guest
 	handler  http.Handler
 	playhead *news[report]
 	book     *news[edition]
@@ -72,6 +75,7 @@ func New(o Options) (*Server, error) {
 		control:  o.Control,
 		hands:    o.Hands,
 		doors:    o.Doors,
+		guest:    o.Guest,
 		playhead: newNews(report{}),
 		closed:   make(chan struct{}),
 	}

@@ -18,12 +18,14 @@ var pages = []leaf{
 	{"/rig", "Rig", "rig", "plot, patch and supply"},
 	{"/looks", "Looks", "looks", "every look as this rig gives it"},
 	{"/checks", "Checks", "checks", "what was measured against which limit"},
+	{"/hand", "By hand", "hand", "the lamps themselves, set by hand"},
+	{"/focus", "Focus", "focus", "one lamp after another, from the ladder"},
 	{"/doors", "Doors", "doors", "what is looked at before the audience comes in"},
 	{"/night", "Night", "night", "now, next, and the way out"},
 }
 
-// Dark tells whether the page is read in a dark hall.
-func (l leaf) Dark() bool { return l.Script == "night" || l.Script == "doors" }
+// Dark tells whether the page is read in the dark, and must light nobody.
+func (l leaf) Dark() bool { return l.Script == "night" || l.Script == "hand" || l.Script == "focus" || l.Script == "doors" }
 
 // Link is the address of the page.
 func (l leaf) Link() string {
@@ -36,7 +38,7 @@ func (l leaf) Link() string {
 // shell is what all pages have in common. Names from the show's files go through
 // html/template, which escapes them by where they stand.
 var shell = template.Must(template.New("shell").Parse(`<!doctype html>
-<html lang="en" data-page="{{.Now.Script}}">
+<html lang="en" data-page="{{.Now.Script}}"{{if .Now.Dark}} data-dark{{end}}>
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">

@@ -95,6 +95,7 @@ func (f *doorsFlags) round(c *cobra.Command, l *loaded, s *show.Show) error {
 	go func() { _, err := play.Run(ctx, s, o); ran <- err }()
 	setup := l.doorsSetup(&seen)
 	setup.Identify = pulses(h.Order)
+	setup.Speak = func(ctx context.Context, name string) error { return playTest(ctx, io.Discard, &l.files, name) }
 	list := doors.New(setup)
 	err = f.guide(ctx, c, list, &seen)
 	cancel()

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -75,7 +76,10 @@ func (l *loaded) doorsSetup(w *wires) doors.Setup {
 		s.Units = append(s.Units, doors.Unit{Name: u.Name.Name, Where: strings.Join(u.Systems, ", ")})
 	}
 	if len(l.files.Sounds()) > 0 {
-		s.Speakers = []string{"left", "right"}
+		for _, speaker := range loudspeakers(&l.files) {
+			s.Speakers = append(s.Speakers, speaker.Name)
+		}
+		s.Plays = func(context.Context) (doors.Sound, error) { return soundDevice(l.files.Bill.Sound.Device) }
 	}
 	if c := l.files.Calendar; c != nil {
 		s.Zone = c.Zone.Name
@@ -84,6 +88,28 @@ func (l *loaded) doorsSetup(w *wires) doors.Setup {
 		s.Alarm = "look yourself: show.yaml says that the alarm ends the dark; nothing in this program reads one, so try it with the house"
 	}
 	return s
+}
+
+// soundDevice is the device that a run would play on.
+func soundDevice(wanted string) (doors.Sound, error) {
+	list, err := play.Devices()
+	if err != nil {
+		return doors.Sound{}, err
+	}
+	s := doors.Sound{Volume: -1}
+	i := play.Find(list, wanted)
+	if i < 0 {
+		s.Absent = wanted
+		i = slices.IndexFunc(list, func(d play.Device) bool { return d.Default })
+	}
+	if i < 0 || list[i].Name == "default" { // the system is to be asked which that is
+		if s.Absent != "" {
+			return s, nil
+		}
+		return s, doors.ErrCannotAsk
+	}
+	s.Device, s.Name, s.Projector = list[i].Name, list[i].Called, list[i].Screen
+	return s, nil
 }
 
 // pulses makes single lamps pulse slowly by way of a hand; "" ends it.

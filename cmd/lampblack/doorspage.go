@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"lampblack/doors"
+	"lampblack/play"
 	"lampblack/play/output"
 	"lampblack/web"
 )
@@ -19,6 +20,9 @@ type round struct {
 	written chan<- string // takes what it came to into the run's log; nil without a run
 	last    string        // what was written
 }
+
+// newRound is one of the computer alone.
+func newRound() *round { return &round{of: doors.New(doors.Setup{Machine: doors.This()})} }
 
 // begin begins a round anew.
 func (r *round) begin(s doors.Setup, written chan<- string) {
@@ -55,12 +59,30 @@ func (r *round) Tick(id string, s doors.State, note string) error {
 	return r.list().Tick(id, s, note)
 }
 
+// rounds makes the round that of a show; the lamps and the outputs come with a run.
+func (b *book) rounds(l *loaded) {
+	b.setup, b.speakers = l.doorsSetup, loudspeakers(&l.files)
+	alone := b.setup(&b.round.seen)
+	alone.Outputs, alone.Pages = nil, b.server.Followers
+	b.round.begin(alone, nil)
+}
+
 // goesRound lets the round reach the lamps and the outputs of the run, before it begins.
 // said is what an earlier round of the night came to.
 func (b *book) goesRound(sinks []output.Sink, written chan<- string, said string) {
 	b.round.seen.of(sinks)
 	s := b.setup(&b.round.seen)
 	s.Identify, s.Pages = pulses(b.Hand), b.server.Followers
+	s.Speak = func(_ context.Context, name string) error {
+		list, err := named(b.speakers, name)
+		if !b.held.Load() {
+			return errors.New("the test signal is for a show that is held: hold first")
+		}
+		if err == nil {
+			b.ask(play.Command{Do: play.Test, Channel: list[0].Channel})
+		}
+		return err
+	}
 	b.round.begin(s, written)
 	b.round.mu.Lock()
 	defer b.round.mu.Unlock()

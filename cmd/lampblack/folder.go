@@ -53,7 +53,7 @@ func read(ctx context.Context, words io.Writer, dir string) (*loaded, source.Fau
 		case errors.Is(err, bundle.ErrNone):
 			return nil, nil, hinted{fmt.Errorf("read show: %s: %w", dir, err), "a show is a folder, which holds show.yaml, or a file that `lampblack pack` wrote"}
 		case errors.Is(err, fs.ErrNotExist):
-			return nil, nil, hinted{fmt.Errorf("read show: %w", err), "`lampblack new DIR` writes a small show"}
+			return nil, nil, hinted{fmt.Errorf("read show: %w", err), "`lampblack new --small DIR` writes the smallest show, `lampblack new DIR` a fuller one"}
 		case err != nil:
 			return nil, nil, fmt.Errorf("read show: %w", err)
 		}
@@ -148,6 +148,13 @@ func solve(ctx context.Context, words io.Writer, dir string, out []string) (*loa
 			return nil, err
 		}
 		faults = append(faults, more...)
+	}
+	if more.Err() == nil {
+		clips, err := l.clips(ctx)
+		if err != nil {
+			return nil, err
+		}
+		faults = append(faults, clips...)
 	}
 	l.findings = finding.FromFaults(faults)
 	if more.Err() == nil {
@@ -310,6 +317,10 @@ func solved(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
 	}
 	file := show.OrderFile
 	switch {
+	case l.files.Order.Implied():
+		_ = c.Flags().Set("piece", allPieces) // for what asks later which it is
+		err := l.pick(allPieces)
+		return l, l.show, err
 	case l.place != nil:
 		file = show.ZonesFile
 	case l.evening == nil || len(l.evening.Steps) == 1:

@@ -17,8 +17,24 @@ var keyActions = map[byte]play.Action{
 	'n': play.Skip,
 	'b': play.Back,
 	'l': play.LightsUp,
+	'f': play.Freeze,
+	'u': play.Unfreeze,
+	's': play.StopAll,
+	'x': play.Hush,
 	't': play.Tap,
 	'q': play.Quit,
+}
+
+// commandOf is what a key does during a run; extras has the extra sounds by their keys.
+func commandOf(key string, extras map[string]string) (c play.Command, ok bool) {
+	if name, ok := extras[key]; ok {
+		return play.Command{Do: play.Extra, Name: name}, true
+	}
+	if len(key) != 1 {
+		return c, false
+	}
+	do, ok := keyActions[key[0]]
+	return play.Command{Do: do}, ok
 }
 
 // ctrlC does not raise a signal in raw mode.
@@ -26,19 +42,16 @@ const ctrlC = 3
 
 // readKeys turns key presses into commands while standard input is a terminal. Call
 // restore before the program ends.
-func readKeys(ctx context.Context, triggers contacts) (commands <-chan play.Command, restore func()) {
+func readKeys(ctx context.Context, triggers contacts, extras map[string]string) (commands <-chan play.Command, restore func()) {
 	keys := make(chan play.Command)
 	var named trigger.Keys
 	pressed := func(name string) {
-		if triggers.key(name) || len(name) != 1 {
-			return
-		}
-		do, known := keyActions[name[0]]
-		if !known {
+		command, steers := commandOf(name, extras)
+		if triggers.key(name) || !steers {
 			return
 		}
 		select {
-		case keys <- play.Command{Do: do}:
+		case keys <- command:
 		case <-ctx.Done():
 		}
 	}

@@ -61,7 +61,39 @@ func root() *cobra.Command {
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
 	c.CompletionOptions.HiddenDefaultCmd = false
-	c.AddCommand(newCmd(), demoCmd(), listenCmd(), checkCmd(), runCmd(), openCmd(), exportCmd(), deskCmd(), paperCmd(), measureCmd(), pictureCmd(), retimeCmd(), draftCmd(), spottingCmd(), orderCmd(), rehearseCmd(), hoursCmd(), triggersCmd(), schemaCmd(), materialsCmd(), doorsCmd(), packCmd(), unpackCmd(), verifyCmd(), versionCmd())
+	for _, add := range []func() *cobra.Command{
+		newCmd,
+		demoCmd,
+		listenCmd,
+		checkCmd,
+		runCmd,
+		openCmd,
+		focusCmd,
+		tonightCmd,
+		soundCmd,
+		exportCmd,
+		deskCmd,
+		paperCmd,
+		measureCmd,
+		pictureCmd,
+		retimeCmd,
+		draftCmd,
+		spottingCmd,
+		orderCmd,
+		rehearseCmd,
+		hoursCmd,
+		triggersCmd,
+		doorsCmd,
+		packCmd,
+		unpackCmd,
+		verifyCmd,
+		schemaCmd,
+		materialsCmd,
+		typesCmd,
+		versionCmd,
+	} {
+		c.AddCommand(add())
+	}
 	c.AddCommand(extra()...)
 	c.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return hinted{err, "`" + c.CommandPath() + " --help` lists the options"}

@@ -22,9 +22,16 @@ the light of each instant to the show's outputs, ` + "`outputs`" + ` in show.yam
 Keys, on a terminal:
   space   hold, and go on
   enter   go: on from a hold, or release what waits; else, in a show of one
-          piece without waits, to the next cue
-  n       skip: to the next cue, sound and all
+          piece without sound and without waits, to the next cue
+  n       skip: to the next cue, sound and all; while sound runs, twice within
+          3 s
   b       back to the last cue
+  f       freeze light: it stands as it is, time and sound go on
+  u       light on again: back to where the show is, over 2 s
+  s       stop all: time and light stand, the sound fades out over 3 s; go goes
+          on from there, with what has faded
+  x       all extra sounds off, over 1 s; they begin with keys of their own,
+          extra sounds in show.yaml
   l       lights up, and down again
   t       a beat of the player, with --beat tap
   q       quit
@@ -33,6 +40,9 @@ With a running order (order.yaml) it goes from step to step: a standing look wai
 for go or for what its order says, a piece goes over into the next step at its end,
 and back at a step's beginning is the step before. Go releases what waits; it never
 moves sound that runs.
+
+A light that is frozen does not flash, and ultraviolet in it stays on: mind how
+long. What is frozen stays so in the next steps, until light on again.
 
 With zones (zones.yaml) all zones run at once, each by its own order. Keys mean all
 of them, or those that wait for go.
@@ -66,6 +76,7 @@ type runFlags struct {
 	evening *show.Evening // nil for a show of one piece
 	place   *show.Place   // nil for a place that is one
 	files   *show.Files
+	idle    *show.Place // in place of the show: no show runs
 }
 
 func runCmd() *cobra.Command {
@@ -91,11 +102,15 @@ func runCmd() *cobra.Command {
 	return c
 }
 
+func (f *runFlags) outputsFlag(c *cobra.Command) {
+	c.Flags().StringArrayVar(&f.outputs, "outputs", nil, "send here instead (may be given several times): \"e131 multicast\", \"e131 192.168.1.20 universes 1-3\", \"artnet nodes\", \"serial DEVICE\", \"widget DEVICE\", \"file PATH\"; none for nowhere")
+}
+
 func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().StringVar(&f.from, "from", "0:00", "where in the show to begin")
 	c.Flags().StringVar(&f.step, "step", "", "the step of the running order to begin with, by its name in order.yaml")
 	c.Flags().StringVar(&f.length, "for", "", "stop after this long, as 10s")
-	c.Flags().StringArrayVar(&f.outputs, "outputs", nil, "send here instead (may be given several times): \"e131 multicast\", \"e131 192.168.1.20 universes 1-3\", \"artnet nodes\", \"serial DEVICE\", \"widget DEVICE\", \"file PATH\"; none for nowhere")
+	f.outputsFlag(c)
 	f.clockFlags.flags(c)
 	c.Flags().BoolVar(&f.held, "held", false, "wait for go")
 	c.Flags().BoolVar(&f.json, "json", false, "print what the run came to as JSON")
@@ -142,6 +157,9 @@ func (f *runFlags) begins(s *show.Show, o *play.Options) (*show.Show, error) {
 		return nil, errors.New("--send tells of one order, and cannot go with zones")
 	case f.step != "" && f.evening == nil:
 		return nil, hinted{errors.New("this show has no running order, so there is no step to begin with"), "order.yaml holds one"}
+	case f.idle != nil:
+		o.Place = f.idle
+		return s, nil
 	case f.place != nil:
 		o.Place = f.place
 		return s, nil
@@ -200,8 +218,12 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if err := f.resume(c.Context(), words, s, &o); err != nil {
 		return err
 	}
+	if len(f.outputs) == 0 && len(s.Bill.Outputs) == 0 {
+		say(words, "note", `the show names no outputs, so its light goes nowhere: --outputs "e131 multicast" sends it, and lampblack run --help has the other forms`)
+	}
 	line := newStatusLine(words)
 	defer f.clockFlags.close()
+	f.sounds(c.Context(), line.say, dir, s, &o)
 	closeJournal, err := f.open(c.Context(), line.say, dir, s, &o)
 	if err != nil {
 		return err
@@ -214,7 +236,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { err = errors.Join(err, triggers.close()) }()
-	lamps, err := openByHand(ctx, line.say, dir, f.stage(s, &o), &o)
+	lamps, err := openByHand(ctx, line.say, dir, &f, s, &o)
 	if err != nil {
 		return errors.Join(err, abandon(&o))
 	}
@@ -230,7 +252,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		book.holds(lamps)
 		book.goesRound(o.Sinks, said, round)
 	}
-	keys, restore := readKeys(ctx, triggers)
+	keys, restore := readKeys(ctx, triggers, f.extraKeys())
 	defer restore()
 	commands, merged := merge(ctx, keys, book)
 	o.Commands = commands

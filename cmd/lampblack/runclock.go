@@ -25,7 +25,7 @@ type clockFlags struct {
 	at           string
 
 	shelf    *play.Shelf // of an evening's soundtracks; nil for a show of one piece
-	speakers *speakers   // of a place of zones; nil for others
+	speakers *speakers
 }
 
 func (f *clockFlags) flags(c *cobra.Command) {
@@ -50,7 +50,7 @@ func (f *clockFlags) openClock(ctx context.Context, tell func(what, text string)
 	case f.follow != "":
 		o.Clock, err = f.openFollowed()
 	default:
-		o.Clock, o.Lead = f.openOwn(ctx, tell, dir, s, s.Bill.Soundtrack)
+		o.Clock, o.Lead = f.openOwn(ctx, tell, dir, &s.Alone(nil).Zones[0].Evening.Steps[0])
 	}
 	if err == nil && f.at != "" && o.Start.Step == 0 { // a run that is taken up goes on
 		return f.wait(o)
@@ -68,22 +68,28 @@ func (f *clockFlags) wait(o *play.Options) error {
 	return nil
 }
 
-// openOwn opens the sound, whose light leads by what the way to the centre seat
+// openOwn opens the sound of a piece, whose light leads by what the way to the centre seat
 // takes, or else the computer's clock.
-func (f *clockFlags) openOwn(ctx context.Context, tell func(what, text string), dir string, s *show.Show, ref source.Ref) (clock.Clock, time.Duration) {
+func (f *clockFlags) openOwn(ctx context.Context, tell func(what, text string), dir string, step *show.Step) (clock.Clock, time.Duration) {
+	loops, ref := course.Loops(step.Show), step.Sound()
 	if f.silent || ref.Name == "" {
-		return clock.Own(course.Loops(s)), 0
+		return clock.Own(loops), 0
 	}
-	sound, err := f.openSound(ctx, dir, s, ref)
-	switch {
-	case err == nil:
-		return sound, -s.Bill.Timing.Offset()
-	case errors.Is(err, play.ErrNoDevice):
-		tell("note", "no sound device: running silently on the computer's clock")
-	default:
-		tell("warning", "the soundtrack is not played: "+err.Error())
+	device := f.speakers.open(tell)
+	if device == nil {
+		return clock.Own(loops), 0
 	}
-	return clock.Own(course.Loops(s)), 0
+	bill := &step.Show.Bill
+	path, err := soundPath(ctx, dir, step.Show, ref)
+	if err == nil {
+		var sound *play.Sound
+		sound, err = device.Open(ctx, path, device.Fit(bill.Sound.To()), play.SoundOptions{Loops: loops, Shelf: f.shelf, Shape: shapeOf(step.Loudness())})
+		if err == nil {
+			return sound, -bill.Timing.Offset()
+		}
+	}
+	tell("warning", "the soundtrack is not played: "+err.Error())
+	return clock.Own(loops), 0
 }
 
 // openPieces lets a run open each piece of an evening, the soundtrack of which was decoded
@@ -92,21 +98,16 @@ func (f *clockFlags) openPieces(ctx context.Context, tell func(what, text string
 	f.shelf = &play.Shelf{}
 	o.Open = func(i int) (clock.Clock, time.Duration, error) {
 		step := &o.Evening.Steps[i]
-		c, lead := f.openOwn(ctx, tell, dir, step.Show, soundOf(step))
+		c, lead := f.openOwn(ctx, tell, dir, step)
 		if _, heard := c.(*play.Sound); heard {
 			f.ahead(ctx, dir, o.Evening, i+1)
 		}
 		return c, lead, nil
 	}
-	f.ahead(ctx, dir, o.Evening, max(o.Start.Step-1, 0))
-}
-
-// soundOf is the soundtrack of a piece.
-func soundOf(step *show.Step) source.Ref {
-	if step.Own() {
-		return step.Show.Bill.Soundtrack
+	if from := max(o.Start.Step-1, 0); !f.silent && nextSound(o.Evening, from) >= 0 {
+		f.speakers.open(tell)
+		f.ahead(ctx, dir, o.Evening, from)
 	}
-	return step.Soundtrack
 }
 
 // ahead has the next soundtrack decoded that comes from a step on. What is wrong with it
@@ -116,15 +117,16 @@ func (f *clockFlags) ahead(ctx context.Context, dir string, e *show.Evening, fro
 	if i < 0 || f.silent {
 		return
 	}
-	if path, err := soundPath(ctx, dir, e.Steps[i].Show, soundOf(&e.Steps[i])); err == nil {
-		f.shelf.Ahead(path, nil)
+	on := f.speakers.there()
+	if path, err := soundPath(ctx, dir, e.Steps[i].Show, e.Steps[i].Sound()); err == nil && on != nil {
+		f.shelf.Ahead(path, on)
 	}
 }
 
 // nextSound is the index of the first step from one on that plays a soundtrack, or -1.
 func nextSound(e *show.Evening, from int) int {
 	for i := from; i < len(e.Steps); i++ {
-		if step := &e.Steps[i]; !step.Stands() && soundOf(step).Name != "" {
+		if step := &e.Steps[i]; step.Sound().Name != "" {
 			return i
 		}
 	}
@@ -136,18 +138,7 @@ func (f *clockFlags) close() {
 	if f.shelf != nil {
 		f.shelf.Close()
 	}
-	if f.speakers != nil {
-		f.speakers.close()
-	}
-}
-
-// openSound opens a soundtrack on the sound device.
-func (f *clockFlags) openSound(ctx context.Context, dir string, s *show.Show, ref source.Ref) (*play.Sound, error) {
-	path, err := soundPath(ctx, dir, s, ref)
-	if err != nil {
-		return nil, err
-	}
-	return play.OpenSound(ctx, path, play.SoundOptions{Loops: course.Loops(s), Shelf: f.shelf})
+	f.speakers.close()
 }
 
 // soundPath is where a soundtrack lies.

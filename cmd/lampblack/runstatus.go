@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"lampblack/calendar"
+	"lampblack/evening"
 	"lampblack/play"
 	"lampblack/play/clock"
 	"lampblack/play/course"
@@ -24,6 +25,7 @@ type statusLine struct {
 	w     io.Writer // the terminal, nil if there is none
 	drawn time.Time
 	told  clock.State // what was said of the clock last
+	miss  string      // the sound device that was said to be absent
 
 	mu sync.Mutex // of what is written: triggers and clocks speak from goroutines of their own
 }
@@ -38,6 +40,7 @@ func newStatusLine(words io.Writer) *statusLine {
 
 func (l *statusLine) show(s play.Status) {
 	l.tell(s)
+	l.tellDevice(s.Beside)
 	if l.w == nil {
 		return
 	}
@@ -53,6 +56,21 @@ func (l *statusLine) show(s play.Status) {
 
 // statusText is the line. What is wrong comes first, for the end may be cut off.
 func statusText(s play.Status) string {
+	text := wholeText(s)
+	if s.Beside.Absent != "" {
+		text = "SOUND ON ANOTHER DEVICE  " + text
+	}
+	if len(s.Beside.Extras) > 0 {
+		text += "  + " + source.Visible(strings.Join(s.Beside.Extras, ", "))
+	}
+	if s.Beside.Tests {
+		text += "  TEST SIGNAL"
+	}
+	return text
+}
+
+// wholeText says where all zones are.
+func wholeText(s play.Status) string {
 	if s.Shut {
 		return hoursText(s.Hours)
 	}
@@ -109,8 +127,23 @@ func cueText(s *course.Status) string {
 	return now + ", then " + next + handText(s)
 }
 
-// handText says what a hand has done to the time.
+// handText says what a hand has done to the light and to the time.
 func handText(s *course.Status) string {
+	text := timeText(s)
+	if s.State.Frozen {
+		text = "  LIGHT FROZEN" + text
+	}
+	switch by := s.State.Lowered; {
+	case by >= evening.Off:
+		text += "  SOUND OFF"
+	case by > 0:
+		text += fmt.Sprintf("  sound lowered by %.0f dB", by)
+	}
+	return text
+}
+
+// timeText says what a hand has done to the time.
+func timeText(s *course.Status) string {
 	switch {
 	case s.State.LightsUp:
 		return "  LIGHTS UP"
@@ -197,6 +230,21 @@ func (l *statusLine) tell(s play.Status) {
 		return // the line shows the first, and the second is no news
 	}
 	l.told = c.State
+}
+
+// tellDevice says once that the sound has moved to another device during the run, or back;
+// what it begins with is told as it is opened.
+func (l *statusLine) tellDevice(b play.Beside) {
+	if !b.Device || b.Absent == l.miss {
+		return
+	}
+	if l.miss = b.Absent; b.Absent == "" {
+		l.say("note", "the sound is on the device that show.yaml names")
+		return
+	}
+	text, hint := absentText(b.Absent)
+	l.say("warning", text)
+	l.say("hint", hint)
 }
 
 // say prints above the line, which is drawn anew after it.

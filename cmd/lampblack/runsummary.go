@@ -34,6 +34,9 @@ type reportJSON struct {
 	Ran      float64 `json:"ran"`
 	Holds    int     `json:"holds"`
 	Held     float64 `json:"held"`
+	Freezes  int     `json:"light_frozen"`
+	Frozen   float64 `json:"frozen"`
+	Stops    int     `json:"all_stopped"`
 	LightsUp int     `json:"lights_up"`
 	Up       float64 `json:"up"`
 	Jumps    int     `json:"jumps"`
@@ -46,7 +49,7 @@ type reportJSON struct {
 
 func reportOf(r evening.Report) reportJSON {
 	seconds := func(d time.Duration) float64 { return d.Round(time.Millisecond).Seconds() }
-	return reportJSON{seconds(r.Ran), r.Holds, seconds(r.Held), r.LightsUp, seconds(r.Up), r.Jumps, r.Losses, seconds(r.Lost), r.Fault, r.Triggers, r.Missed}
+	return reportJSON{seconds(r.Ran), r.Holds, seconds(r.Held), r.Freezes, seconds(r.Frozen), r.Stops, r.LightsUp, seconds(r.Up), r.Jumps, r.Losses, seconds(r.Lost), r.Fault, r.Triggers, r.Missed}
 }
 
 type outputJSON struct {

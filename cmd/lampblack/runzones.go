@@ -2,8 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
-	"sync"
 	"time"
 
 	"lampblack/play"
@@ -12,37 +10,8 @@ import (
 	"lampblack/show"
 )
 
-// speakers is the sound device of a place, opened by the first zone that needs it.
-type speakers struct {
-	mu     sync.Mutex
-	device *play.Speakers
-	err    error // why there is none; told once
-	tried  bool
-}
-
-// open returns the device, or nil; first tells whether the error is news.
-func (s *speakers) open() (d *play.Speakers, err error, first bool) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	first = !s.tried
-	if first {
-		s.tried = true
-		s.device, s.err = play.OpenSpeakers()
-	}
-	return s.device, s.err, first
-}
-
-func (s *speakers) close() {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if s.device != nil {
-		_ = s.device.Close()
-	}
-}
-
 // openZones lets a run open each piece of each zone on the channels that are the zone's.
 func (f *clockFlags) openZones(ctx context.Context, tell func(what, text string), dir string, o *play.Options) {
-	f.speakers = &speakers{}
 	o.OpenZone = func(zone, step int) (clock.Clock, time.Duration, error) {
 		z := &o.Place.Zones[zone]
 		c, lead := f.openInZone(ctx, tell, dir, z, &z.Evening.Steps[step])
@@ -52,17 +21,12 @@ func (f *clockFlags) openZones(ctx context.Context, tell func(what, text string)
 
 // openInZone opens the soundtrack of a piece, or the computer's clock.
 func (f *clockFlags) openInZone(ctx context.Context, tell func(what, text string), dir string, z *show.PlacedZone, step *show.Step) (clock.Clock, time.Duration) {
-	ref := soundOf(step)
+	ref := step.Sound()
 	if f.silent || ref.Name == "" {
 		return clock.Own(course.Loops(step.Show)), 0
 	}
-	device, err, first := f.speakers.open()
-	if err != nil {
-		if first && errors.Is(err, play.ErrNoDevice) {
-			tell("note", "no sound device: running silently on the computer's clock")
-		} else if first {
-			tell("warning", "no soundtrack is played: "+err.Error())
-		}
+	device := f.speakers.open(tell)
+	if device == nil {
 		return clock.Own(course.Loops(step.Show)), 0
 	}
 	sound, err := f.openOn(ctx, device, dir, z, step)
@@ -75,9 +39,9 @@ func (f *clockFlags) openInZone(ctx context.Context, tell func(what, text string
 
 // openOn opens a soundtrack on the zone's channels.
 func (f *clockFlags) openOn(ctx context.Context, device *play.Speakers, dir string, z *show.PlacedZone, step *show.Step) (*play.Sound, error) {
-	path, err := soundPath(ctx, dir, step.Show, soundOf(step))
+	path, err := soundPath(ctx, dir, step.Show, step.Sound())
 	if err != nil {
 		return nil, err
 	}
-	return device.Open(ctx, path, z.Channels(), play.SoundOptions{Loops: course.Loops(step.Show)})
+	return device.Open(ctx, path, device.Fit(z.Channels()), play.SoundOptions{Loops: course.Loops(step.Show), Shape: shapeOf(step.Loudness())})
 }

@@ -144,7 +144,7 @@ func TestSchemasFitTheDemos(t *testing.T) {
 
 // names of things stand where the file chooses them: there a misspelt key is
 // another name.
-var ownNames = []string{"triggers", "inside", "zones", "emitters", "modes", "looks", "circuits", "lines", "materials", "surfaces", "objects", "boxes", "paths", "over background"}
+var ownNames = []string{"triggers", "inside", "zones", "emitters", "modes", "looks", "circuits", "lines", "materials", "surfaces", "objects", "boxes", "paths", "over background", "extra sounds"}
 
 // misspelt returns copies of a value with one of its keys misspelt, one for
 // every mapping in it.
@@ -280,5 +280,5 @@ func listed(span string) [][]string {
 	return out
 }
 
-// exampleNames are names of emitters and the like in the examples.
-var exampleNames = []string{"uv"}
+// exampleNames are names of emitters, looks and the like in the examples.
+var exampleNames = []string{"uv", "red"}

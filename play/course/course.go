@@ -25,6 +25,7 @@ import (
 	"lampblack/evening"
 	"lampblack/play/clock"
 	"lampblack/show"
+	"lampblack/si"
 )
 
 // Options say how a zone runs. The zero value goes by the given instants, writes no
@@ -61,6 +62,7 @@ type Zone struct {
 	opens  *opening    // while the clock of the step is opened
 	last   then        // what a person wants beyond the step
 	notice notice
+	asked  asked
 	over   bool
 	failed error
 }
@@ -79,6 +81,12 @@ const (
 // notice is a word to a person, until a time.
 type notice struct {
 	text  string
+	until time.Time
+}
+
+// asked is a skip that was asked for once, until a time.
+type asked struct {
+	to    time.Duration
 	until time.Time
 }
 
@@ -222,6 +230,9 @@ func (z *Zone) begin(now time.Time, start evening.State) {
 	if z.index > 0 && z.left.IsZero() {
 		z.left = now
 	}
+	if start.Lowered > 0 {
+		z.lower(si.Decibels(-start.Lowered), 0)
+	}
 	z.run(now, in)
 	if start.Held {
 		z.clock.Hold(now)
@@ -302,13 +313,25 @@ func (z *Zone) stayed(now time.Time) bool {
 // Light fills the frame with the zone's light at an instant. While the clock of a step is
 // opened, which may take seconds, the light that stood goes on.
 func (z *Zone) Light(f *show.Frame, now time.Time) {
-	if z.opens != nil || z.over {
-		z.still(f, now)
-		return
-	}
+	s, state := z.lit(now)
+	s.AtState(f, state)
+}
+
+// lit is what the zone's light at an instant is a function of: that which stands while the
+// next step is opened (that of the step before) or at the end (that of the last), or else
+// where the clock is.
+func (z *Zone) lit(now time.Time) (*show.Show, evening.State) {
 	state := z.log.State().On(now)
-	state.In = z.clock.Read(now).Position + z.lead
-	z.show.AtState(f, state)
+	switch {
+	case z.over:
+		state.In = z.show.Length
+	case z.opens != nil:
+		state.In = beforeAll
+		return z.entered, state
+	default:
+		state.In = z.clock.Read(now).Position + z.lead
+	}
+	return z.show, state
 }
 
 // seen is the light of the step at an instant, but for lights that a hand has brought up.
@@ -318,17 +341,6 @@ func (z *Zone) seen(now time.Time) []float32 {
 	}
 	z.show.Light(z.frame, z.clock.Read(now).Position+z.lead)
 	return slices.Clone(z.frame.Levels)
-}
-
-// still is the light that stands: that of the step before while the next is opened, that of
-// the last at the end.
-func (z *Zone) still(f *show.Frame, now time.Time) {
-	state := z.log.State().On(now)
-	s := z.entered
-	if state.In = beforeAll; z.over {
-		s, state.In = z.show, z.show.Length
-	}
-	s.AtState(f, state)
 }
 
 // beforeAll is a place before any cue, where a step has the light with which it begins.

@@ -5,6 +5,7 @@ import (
 
 	"lampblack/evening"
 	"lampblack/play/clock"
+	"lampblack/si"
 )
 
 // Action is what a person wants of a zone.
@@ -14,21 +15,30 @@ type Action string
 const (
 	Hold     Action = "hold"      // stop the clock, keep the light; once more is go
 	Go       Action = "go"        // release what waits; go on when held
-	Skip     Action = "skip"      // to the next cue, sound and all; past what waits
+	Skip     Action = "skip"      // to the next cue, sound and all; past what waits. Of sound that runs it is asked for twice
 	Back     Action = "back"      // to the start of this cue, or of the one before
 	LightsUp Action = "lights up" // bring everyone light, or give it back
 	Seek     Action = "seek"      // to a time
 	Tap      Action = "tap"       // a beat of the player, for a clock that takes them
 	Rest     Action = "rest"      // to the first step
+
+	SkipNow  Action = "skip for certain" // the same as skip, asked for once: by who was asked elsewhere
+	Freeze   Action = "freeze light"     // the light stands, time and sound go on
+	Unfreeze Action = "light on again"   // the light goes back to where the show is
+	StopAll  Action = "stop all"         // a hold whose sound fades out over a time; go goes on
 )
+
+// sure is how long after a skip of sound that runs the second counts.
+const sure = 3 * time.Second
 
 // again is how long after a cue's start Back means the cue before it: whoever asks
 // twice within two seconds means two cues. Common practice of players, no source.
 const again = 2 * time.Second
 
 // Do carries out what a person wants. While the clock of a step is opened there is nothing
-// to take elsewhere, but lights come up and go down. at is meant by Seek alone: a place on
-// the line where waits last their longest.
+// to take elsewhere, but lights come up and go down, and freeze. at is meant by Seek, a place
+// on the line where waits last their longest, and by StopAll, over which the sound fades; 0
+// is [Fade].
 func (z *Zone) Do(now time.Time, do Action, at time.Duration) {
 	state := z.log.State()
 	if do == LightsUp {
@@ -38,6 +48,10 @@ func (z *Zone) Do(now time.Time, do Action, at time.Duration) {
 		}
 		z.clock.Hold(now)
 		z.happened(now, evening.LightsUp, "")
+		return
+	}
+	if do == Freeze || do == Unfreeze {
+		z.freeze(now, do == Freeze)
 		return
 	}
 	if z.opens != nil || z.over {
@@ -69,7 +83,11 @@ func (z *Zone) Do(now time.Time, do Action, at time.Duration) {
 	case Go:
 		z.advance(now, position)
 	case Skip:
-		z.skip(now, position)
+		z.skip(now, position, false)
+	case SkipNow:
+		z.skip(now, position, true)
+	case StopAll:
+		z.stop(now, at)
 	case Back:
 		if z.index > 0 && position < again {
 			z.last = backward
@@ -90,8 +108,8 @@ func (z *Zone) goOn(now time.Time, position time.Duration) {
 }
 
 // advance goes on. Lights that are up go down first: a second go is then needed to move.
-// Go releases what waits, and moves no sound that runs: in a show of one piece without
-// waits, where nothing else could be meant, it goes to the next cue.
+// Go releases what waits, and moves no sound that runs: in a piece without sound and without
+// waits, all there is, where nothing else could be meant, it goes to the next cue.
 func (z *Zone) advance(now time.Time, position time.Duration) {
 	_, waits := z.waiting(position)
 	switch state := z.log.State(); {
@@ -106,18 +124,33 @@ func (z *Zone) advance(now time.Time, position time.Duration) {
 		z.happened(now, evening.Go, "")
 	case waits:
 		z.release(now, position)
-	case z.o.Stays && len(z.entered.Waits) == 0:
+	case z.o.Stays && len(z.entered.Waits) == 0 && !z.sounds():
 		if next := z.show.CueAt(position) + 1; next < len(z.show.Cues) {
 			z.jump(now, evening.Go, z.show.Cues[next].Start)
 		}
 	default:
-		z.say(now, "nothing waits for go here: "+z.Step().Name()+" runs; skip goes to the next cue")
+		z.say(now, "nothing waits for go here: "+z.called()+" runs; skip goes to the next cue")
 	}
 }
 
+// called is what the step is called; a show of one piece has no name for it.
+func (z *Zone) called() string {
+	if name := z.Step().Name(); name != "" {
+		return name
+	}
+	return "the show"
+}
+
+// sounds tells whether a jump of the step would be one of its sound, heard or not: who runs it
+// without a sound device plays the sound by other means. A live player is taken nowhere.
+func (z *Zone) sounds() bool {
+	_, live := z.clock.(interface{ Tap(time.Time) })
+	return z.Step().Sound().Name != "" && !live
+}
+
 // skip goes to the next cue, or to what waits if that comes before it; from what waits, on.
-// A hold stays one.
-func (z *Zone) skip(now time.Time, position time.Duration) {
+// A hold stays one. Sound that runs is moved when it was asked for twice, or for certain.
+func (z *Zone) skip(now time.Time, position time.Duration, certain bool) {
 	state, kind := z.log.State(), evening.Go
 	if state.Held {
 		kind = evening.Skip
@@ -136,6 +169,12 @@ func (z *Zone) skip(now time.Time, position time.Duration) {
 	if w != nil {
 		to = min(to, w.Begins-w.Span())
 	}
+	if runs := !state.Held && z.sounds() && to > position; runs && !certain && !(to == z.asked.to && now.Before(z.asked.until)) {
+		z.asked = asked{to, now.Add(sure)}
+		z.notice = notice{"skip jumps the sound to " + si.FormatTime(to) + ": again to do it", z.asked.until}
+		return
+	}
+	z.asked, z.notice = asked{}, notice{}
 	z.jump(now, kind, to)
 }
 

@@ -109,6 +109,9 @@ func (p *Place) keepHours(now time.Time) {
 		}
 		if shut != p.shut { // it begins anew, resting
 			z.last = rest
+			if z.log.State().Frozen { // a hand that has gone home gives it back
+				z.freeze(now, false)
+			}
 			_, _ = z.Tick(now) // a failure is told by the next
 		}
 	}
@@ -142,11 +145,20 @@ func (p *Place) Do(now time.Time, zone string, do Action, at time.Duration) {
 		if zone != "" && z.Name != zone {
 			continue
 		}
-		all := len(p.Zones) == 1 || zone != "" || do == Hold || do == LightsUp || do == Tap
+		all := len(p.Zones) == 1 || zone != "" || everyone(do)
 		if all || z.waitsForGo(now) {
 			z.Do(now, do, at)
 		}
 	}
+}
+
+// everyone tells whether an action is meant for all zones where none is named.
+func everyone(do Action) bool {
+	switch do {
+	case Hold, LightsUp, Tap, Freeze, Unfreeze, StopAll:
+		return true
+	}
+	return false
 }
 
 // waitsForGo tells whether a zone waits for a person.
