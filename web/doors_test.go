@@ -119,9 +119,13 @@ func (p *tab) judgeDoors() {
 	if wide := value[bool](p, `document.documentElement.scrollWidth > innerWidth`); wide {
 		p.Error("the page is wider than the phone")
 	}
-	// No white anywhere: the brightest ground is black.
-	if ground := value[string](p, `getComputedStyle(document.documentElement).backgroundColor`); ground != "rgb(0, 0, 0)" {
-		p.Errorf("the ground is %s", ground)
+	// Nothing white anywhere: no ground is brighter than a dark red.
+	bright := value[string](p, `[...document.querySelectorAll("*")].filter((e) => {
+		const [r, g, b, a] = (getComputedStyle(e).backgroundColor.match(/[0-9.]+/g) ?? []).map(Number);
+		return a !== 0 && (r > 90 || g > 20 || b > 20);
+	}).map((e) => e.tagName + "." + e.className).join(", ")`)
+	if bright != "" {
+		p.Errorf("bright grounds: %s", bright)
 	}
 }
 
@@ -147,4 +151,16 @@ func TestDoorsRefuses(t *testing.T) {
 	if i := slices.IndexFunc(p.Items(), func(i doors.Item) bool { return i.State != doors.Open }); i != 0 {
 		t.Errorf("%+v", p.Items())
 	}
+}
+
+// The Night page says what the round came to, and leads to it.
+func TestNightTellsOfDoors(t *testing.T) {
+	s, url := hallServer(t, 1, &orders{})
+	page := openTab(t, url+"/night", 390, 844)
+	line := `document.querySelector(".night .round a").textContent`
+	s.SetPlayhead(Playhead{Running: true, Held: true, Clock: "the sound"})
+	page.wait(line + ` === "Before doors: nobody has looked yet"`)
+	s.SetPlayhead(Playhead{Running: true, Held: true, Clock: "the sound", Doors: "18:41: 9 of 9 good"})
+	page.wait(line + ` === "Before doors, 18:41: 9 of 9 good"`)
+	page.whole("night-doors")
 }
