@@ -45,6 +45,7 @@ type Lamps struct {
 // System is a system of the show by its units, as places in Lamps.
 type System struct {
 	Name  string `json:"name"`
+	Loose bool   `json:"loose"` // its units belong to none, and are ordered by their own names
 	Units []int  `json:"units"`
 }
 
@@ -62,7 +63,7 @@ func (s *Server) lamps(w http.ResponseWriter, r *http.Request) {
 		l.Looks = append(l.Looks, look.Name)
 	}
 	for _, of := range now.book.Systems() {
-		l.Systems = append(l.Systems, System{of.Name, of.Units})
+		l.Systems = append(l.Systems, System{of.Name, of.Name == page.NoSystem, of.Units})
 	}
 	w.Header().Set("Content-Type", "application/json")
 	json.NewEncoder(w).Encode(l) // an error here is a page that went away

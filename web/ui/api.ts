@@ -288,6 +288,7 @@ export type Lamp = {
 
 export type System = {
   name: string;
+  loose: boolean;
   units: readonly number[];
 };
 
