@@ -23,6 +23,8 @@ type Options struct {
 	Control Control
 	// Hands, when not nil, are the lamps of that run.
 	Hands Hands
+	// Sounds, when not nil, is what is heard of it.
+	Sounds Sounds
 }
 
 // Server serves the book of one show. It is safe for use by many goroutines. control
@@ -30,6 +32,7 @@ type Options struct {
 type Server struct {
 	control  Control
 	hands    Hands
+	sounds   Sounds
 	handler  http.Handler
 	playhead *news[report]
 	book     *news[edition]
@@ -65,6 +68,7 @@ func New(o Options) (*Server, error) {
 	s := &Server{
 		control:  o.Control,
 		hands:    o.Hands,
+		sounds:   o.Sounds,
 		playhead: newNews(report{}),
 		closed:   make(chan struct{}),
 	}

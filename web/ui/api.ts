@@ -218,6 +218,33 @@ export type Stage = {
   triggers: readonly string[];
 };
 
+export type ExtraOf = {
+  name: string;
+  key: string;
+  plays: boolean;
+};
+
+export type SpeakerOf = {
+  name: string;
+  channel: number;
+  level: number;
+  delay: number;
+};
+
+export type Hearing = {
+  frozen: boolean;
+  skips: boolean;
+  skipsTo: number;
+  notice: string;
+  lowered: number;
+  tests: boolean;
+  device: boolean;
+  stops: number;
+  zones: readonly string[];
+  extras: readonly ExtraOf[];
+  speakers: readonly SpeakerOf[];
+};
+
 export type Playhead = {
   at: number;
   running: boolean;
@@ -230,4 +257,104 @@ export type Playhead = {
   fault: string;
   hint: string;
   stage: Stage;
+  look: string;
+  hand: string;
+  hands: number;
+  hearing: Hearing;
+};
+
+export type Held = {
+  units: readonly string[];
+  dark: boolean;
+  colour: string;
+  level: number;
+};
+
+export type Trim = {
+  system: string;
+  unit: string;
+  factor: number;
+};
+
+export type Out = {
+  unit: string;
+  why: string;
+  since: string;
+};
+
+export type Focus = {
+  does: string;
+  unit: string;
+};
+
+export type Lamp = {
+  unit: string;
+  colour: string;
+  level: number;
+  dark: number;
+  seen: boolean;
+  black: boolean;
+};
+
+export type System = {
+  name: string;
+  units: readonly number[];
+};
+
+export type Lamps = {
+  holds: string;
+  wrong: string;
+  look: string;
+  held: readonly Held[];
+  trims: readonly Trim[];
+  outs: readonly Out[];
+  focus: Focus;
+  undo: string;
+  lamps: readonly Lamp[];
+  looks: readonly string[];
+  systems: readonly System[];
+};
+
+export type Order = {
+  do: string;
+  system?: string;
+  units?: readonly string[];
+  dark?: boolean;
+  colour?: string;
+  level?: number;
+  look?: string;
+  why?: string;
+  over?: number;
+};
+
+export type SoundOrder = {
+  do: string;
+  zone: string;
+  over: number;
+  level: number;
+  off: boolean;
+  name: string;
+  channel: number;
+  delay: number;
+};
+
+export type Try = {
+  text: string;
+  unit: string;
+};
+
+export type Aim = {
+  unit: string;
+  at: readonly [number, number, number];
+  aim: readonly [number, number, number];
+  beam: number;
+  mark: string;
+  lights: readonly string[];
+  near: readonly number[];
+  fault: readonly Try[];
+};
+
+export type Reach = {
+  system: string;
+  share: number;
 };
