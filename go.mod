@@ -17,6 +17,7 @@ require (
 	golang.org/x/term v0.48.0 // keys and widths of terminals
 	gonum.org/v1/gonum v0.17.0 // numerics: linear algebra, linear programming, oracles of tests
 	pgregory.net/rapid v1.3.0 // tests only: property tests that shrink
+	rsc.io/qr v0.2.0 // the code by which a phone finds the book
 )
 
 require (

@@ -24,7 +24,7 @@ func Evening(ctx context.Context, e *show.Evening, o Options) ([]finding.Finding
 	if err != nil {
 		return nil, err
 	}
-	all := &subject.Run{Subject: subject.OfEvening(e), Ctx: ctx, Report: finding.NewReport(tells)}
+	all := &subject.Run{Subject: subject.OfEvening(e), Ctx: ctx, Show: e.Steps[0].Show, Report: finding.NewReport(tells)}
 	for _, f := range found {
 		all.Add(f)
 	}

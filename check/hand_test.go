@@ -103,7 +103,7 @@ func TestSupplyByHand(t *testing.T) {
 		not  []string
 	}{
 		{"4 lamps, and nothing to say but 6 mA of 9", red("") + "units:\n" + row(4, "lamp", "red", 1, ""), show.Bill{}, nil,
-			[]string{"supply-load", "supply-inrush", "supply-leakage", "supply-chain", "supply-drop", "supply-phase", "supply-breaker", "supply-link", "supply-unknown"}},
+			[]string{"supply-load", "supply-inrush", "supply-leakage", "supply-chain", "supply-drop", "supply-phase", "supply-breaker", "supply-link"}},
 		{"11 lamps: 11.957 A", red("") + "units:\n" + row(11, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
 			{"supply-inrush", "circuit red", finding.Warn, 660, 277.128, "switch it on in 3 groups"},
 			{"supply-leakage", "circuit red", finding.Warn, 16.5, 9, "more than half of its rating"},
@@ -132,15 +132,15 @@ func TestSupplyByHand(t *testing.T) {
 		{"a curve of D stands 10 times", strings.Replace(red(""), "B16", "D16", 1) + "units:\n" + row(15, "lamp", "red", 1, ""), show.Bill{}, nil, []string{"supply-inrush"}},
 		{"units that say nothing: 120 VA each, couplers of 10 A", strings.Replace(red(""), "B16", "B32", 1) + "units:\n" + row(20, "plain", "red", 1, ""), show.Bill{}, []wantedFinding{
 			{"supply-chain", "unit red 1", finding.Stop, 10.4348, 10, "an inlet of 10 A carries 10 A"},
-			{"supply-unknown", "circuit red", finding.Note, 0, 0, "fixture types plain leak to earth"},
+			{"not-judged", "what the units leak to earth", finding.Note, 0, 0, ""},
 		}, []string{"supply-load", "supply-inrush"}},
 		{"more linked than the maker allows", red("") + "units:\n" + row(21, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
 			{"supply-link", "unit red 1", finding.Stop, 21, 20, "21 units are linked from unit red 1 on"},
 		}, nil},
 		{"as many as the maker allows", red("") + "units:\n" + row(20, "lamp", "red", 1, ""), show.Bill{}, nil, []string{"supply-link"}},
 		{"no breaker, no device", "circuits:\n  red: {voltage: 230 V}\nunits:\n" + row(2, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
-			{"supply-unknown", "circuit red", finding.Warn, 0, 0, "does not say its breaker"},
-			{"supply-unknown", "circuit red", finding.Note, 0, 0, "does not say its residual current device"},
+			{"not-judged", "what breaker there is", finding.Note, 0, 0, ""},
+			{"not-judged", "what residual current device there is, which a competent person tells", finding.Note, 0, 0, ""},
 		}, []string{"supply-load", "supply-inrush"}},
 		{"a cable of 1 mm² behind 16 A", red(", cable: {length: 2 m, section: 1 mm2}") + "units:\n" + row(2, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
 			{"supply-breaker", "circuit red", finding.Warn, 16, 10, "breaker B16 lets more through"},
@@ -197,7 +197,7 @@ func TestLinesByHand(t *testing.T) {
 		not       []string
 	}{
 		{"two units apart", isolated + supply + "units:\n" + unit("x", "lamp", 1) + unit("y", "lamp", 3), nil,
-			[]string{"address-overlap", "address-shared", "line-refresh", "line-branch", "line-loads", "line-terminator", "line-length", "line-unknown"}},
+			[]string{"address-overlap", "address-shared", "line-refresh", "line-branch", "line-loads", "line-terminator", "line-length"}},
 		{"they share slot 2", isolated + supply + "units:\n" + unit("x", "lamp", 1) + unit("y", "lamp", 2), []wantedFinding{
 			{"address-overlap", "unit y", finding.Stop, 1, 0, "x (1 to 2) and y (2 to 3)"},
 			{"address-overlap", "unit y", finding.Stop, 1, 0, "address 3 is free for unit y"},

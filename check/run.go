@@ -31,7 +31,7 @@ var others = []subject.Family{lines.Family, supply.Family, slots.Family, looks.F
 var tells = allTells()
 
 func allTells() finding.Tells {
-	all := finding.Tells{"signature": "a signature that no longer holds"}
+	all := finding.Tells{"signature": "a signature that no longer holds", finding.NotJudged: "what was not judged, since nobody said enough"}
 	maps.Copy(all, ways.Tells)
 	maps.Copy(all, meetingTells)
 	maps.Copy(all, passingTells)
@@ -108,7 +108,7 @@ func measure(r *subject.Run, families []subject.Family) error {
 // signed puts the signatures on what was found, and lists it.
 func signed(r *subject.Run, o Options) []finding.Finding {
 	sign(r)
-	out := slices.DeleteFunc(r.List(), func(f finding.Finding) bool {
+	out := slices.DeleteFunc(settle(r.Subject, r.Show, r.List()), func(f finding.Finding) bool {
 		return len(o.Only) > 0 && !slices.Contains(o.Only, f.ID)
 	})
 	return out

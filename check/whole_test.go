@@ -192,12 +192,12 @@ func TestUnsaid(t *testing.T) {
 	cues := "  - {cue: 1, at: 0 s, look: half, up: 0 s}\n"
 	looks := "  half:\n    parts:\n      - {system: uv, emitters: {uv: 50 %}}\n"
 	for circuit, want := range map[string]string{
-		"{breaker: C16, residual current device: 30 mA}": "nothing says how much the fixture types lamp leak to earth",
-		"{breaker: C16}": "does not say its residual current device",
+		"{breaker: C16, residual current device: 30 mA}": "what the units leak to earth (lamp)",
+		"{breaker: C16}": "what residual current device there is, which a competent person tells (wall)",
 	} {
 		dir := bench(cues, looks)
 		dir["rig.yaml"] = &fstest.MapFile{Data: []byte("circuits:\n  wall: " + circuit + "\nunits:\n  - {unit: a, type: lamp, address: 1, at: [0 m, 2 m, 1.2 m], aim: [0 m, 0 m, 1.2 m], systems: [uv], circuit: wall}\n")}
-		list, _ := Run(context.Background(), checktest.Solved(t, dir), Options{Only: []string{"supply-unknown"}})
+		list, _ := Run(context.Background(), checktest.Solved(t, dir), Options{Only: []string{"not-judged"}})
 		n := 0
 		for _, f := range list {
 			if strings.Contains(f.Text, want) {

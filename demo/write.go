@@ -21,7 +21,7 @@ import (
 	"lampblack/source"
 )
 
-//go:embed show start evening walk
+//go:embed show start small evening walk
 var files embed.FS
 
 // startSound is the soundtrack of a new show.
@@ -79,6 +79,16 @@ func New(ctx context.Context, dir, title string) error {
 	return write(ctx, dir, texts, map[string]making{startSound: func(string) func(io.Writer) error {
 		return func(w io.Writer) error { return Synthesise(w, clicks(), nil) }
 	}})
+}
+
+// NewSmall writes the smallest show into dir: five units of a built-in type, and four
+// looks that wait for go.
+func NewSmall(ctx context.Context, dir string) error {
+	texts, err := texts("small")
+	if err != nil {
+		return err
+	}
+	return write(ctx, dir, texts, nil)
 }
 
 // making gives what makes a sound, or nil when the file of the name is there and right.

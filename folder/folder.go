@@ -35,6 +35,7 @@ type Folder struct {
 	pending map[string]string // files whose new text could not be put in place, and where it lies
 	made    []string          // folders that Create made, the innermost first
 	left    []string          // new texts that were not put over what a person wrote
+	sealed  error             // why nothing is written into it
 
 	mu   sync.Mutex
 	seen map[string]string // what was read: name to sum, "" for a file that was not there
@@ -57,7 +58,11 @@ func Open(ctx context.Context, dir string) (*Folder, error) {
 		return nil, err
 	}
 	f := &Folder{dir: dir, ctx: ctx, root: root, seen: map[string]string{}, fault: faultOf(ctx)}
-	if err := f.settle(); err != nil {
+	err = f.readSeal()
+	if err == nil {
+		err = f.settle()
+	}
+	if err != nil {
 		root.Close()
 		return nil, err
 	}
@@ -111,6 +116,28 @@ func (f *Folder) Path(name string) (string, error) {
 		return "", err
 	}
 	return filepath.Join(f.dir, filepath.FromSlash(name)), nil
+}
+
+// OpenFile opens a file of the folder that may be large, as a sound is. What it holds is
+// not remembered.
+func (f *Folder) OpenFile(name string) (*File, error) { return f.open(f.ctx, f.place(name), MaxSound) }
+
+// Sum is the SHA-256 of what a file holds, in hex; "" for one that is not there, "?" for
+// what is no file to read.
+func (f *Folder) Sum(name string) (string, error) { return f.sum(f.place(name)) }
+
+// Texts lists the texts that were read and are there, in order.
+func (f *Folder) Texts() []string {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	var out []string
+	for name, sum := range f.seen {
+		if sum != "" {
+			out = append(out, name)
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 // place is where a file's text lies now.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -14,7 +15,17 @@ import (
 // a file beside it, forced to the disk, then renamed over it. An existing file
 // keeps its permissions. A device or a pipe is written to as it is.
 func WriteFile(ctx context.Context, name string, data []byte) error {
-	err := writeFile(ctx, name, data)
+	return WriteStream(ctx, name, func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	}, nil)
+}
+
+// WriteStream is WriteFile for contents that are too large to hold: write brings them.
+// check, which may be nil, then reads what lies on the disk, in a file beside; only when
+// both are content does it take the name. It is not called for a pipe or a device.
+func WriteStream(ctx context.Context, name string, write func(io.Writer) error, check func(path string) error) error {
+	err := writeFile(ctx, name, write, check)
 	var path *fs.PathError
 	if errors.As(err, &path) {
 		err = path.Err // the name of the file beside it tells nobody anything
@@ -28,7 +39,7 @@ func WriteFile(ctx context.Context, name string, data []byte) error {
 // writeFile chooses the way: beside and renamed for a plain file or a new one, straight
 // through for what has no place to rename over. A link stays: the file behind it is
 // replaced.
-func writeFile(ctx context.Context, name string, data []byte) error {
+func writeFile(ctx context.Context, name string, write func(io.Writer) error, check func(path string) error) error {
 	mode := os.FileMode(0o644)
 	info, err := os.Stat(name)
 	switch {
@@ -36,19 +47,32 @@ func writeFile(ctx context.Context, name string, data []byte) error {
 	case info.IsDir():
 		return ErrFolder
 	case !info.Mode().IsRegular():
-		return writeThrough(ctx, name, data)
+		return writeThrough(ctx, name, write)
 	default:
 		mode = info.Mode().Perm()
 		if name, err = filepath.EvalSymlinks(name); err != nil {
 			return err
 		}
 	}
-	return replace(ctx, name, mode, data)
+	return replace(ctx, name, mode, write, check)
+}
+
+// stopped ends a write when the context is done.
+type stopped struct {
+	ctx context.Context
+	w   io.Writer
+}
+
+func (s stopped) Write(p []byte) (int, error) {
+	if err := s.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return s.w.Write(p)
 }
 
 // replace writes beside and renames. The order of the calls is what makes it whole after
 // a loss of power: data to the disk, then the name, then the folder that holds the name.
-func replace(ctx context.Context, name string, mode os.FileMode, data []byte) error {
+func replace(ctx context.Context, name string, mode os.FileMode, write func(io.Writer) error, check func(path string) error) error {
 	fault := faultOf(ctx)
 	if fault == nil {
 		fault = func(string, string) error { return nil }
@@ -62,7 +86,7 @@ func replace(ctx context.Context, name string, mode os.FileMode, data []byte) er
 	defer os.Remove(f.Name()) // after the rename there is nothing to remove
 	err = errors.Join(ctx.Err(), fault("write", name))
 	if err == nil {
-		_, err = f.Write(data)
+		err = write(stopped{ctx, f})
 	}
 	if err == nil {
 		_ = f.Chmod(mode) // some disks have no permissions
@@ -70,8 +94,14 @@ func replace(ctx context.Context, name string, mode os.FileMode, data []byte) er
 	if err == nil {
 		err = f.Sync()
 	}
+	if err == nil && check != nil {
+		forget(f) // else what is read again comes from memory
+	}
 	if e := f.Close(); err == nil {
 		err = e
+	}
+	if err == nil && check != nil {
+		err = check(f.Name())
 	}
 	if err == nil {
 		err = os.Rename(f.Name(), name)
@@ -94,7 +124,7 @@ func Append(name string) (*os.File, error) {
 
 // writeThrough writes to a pipe or a device, waiting for a reader while the
 // context lasts.
-func writeThrough(ctx context.Context, name string, data []byte) error {
+func writeThrough(ctx context.Context, name string, write func(io.Writer) error) error {
 	var f *os.File
 	for {
 		var err error
@@ -113,7 +143,7 @@ func writeThrough(ctx context.Context, name string, data []byte) error {
 	// A deadline long past makes a write return that waits for a slow reader.
 	stop := context.AfterFunc(ctx, func() { _ = f.SetWriteDeadline(time.Unix(1, 0)) })
 	defer stop()
-	_, err := f.Write(data)
+	err := write(f)
 	if e := f.Close(); err == nil {
 		err = e
 	}

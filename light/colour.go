@@ -38,8 +38,10 @@ func ParseColour(text string) (Colour, error) {
 		if err = t.UnmarshalText([]byte(text)); err == nil {
 			c.XY, err = Planckian(float64(t))
 		}
+	case named[text] != "":
+		c, err = parseHex(named[text])
 	default:
-		err = fmt.Errorf("write #rrggbb, x 0.31 y 0.33, u 0.20 v 0.47, 4000 K or 455 nm")
+		err = fmt.Errorf("write #rrggbb, a plain name as red or orange, x 0.31 y 0.33, u 0.20 v 0.47, 4000 K or 455 nm")
 	}
 	if err == nil && !c.XY.Valid() {
 		err = fmt.Errorf("x %.4g y %.4g is no colour of light", c.XY.X, c.XY.Y)
@@ -48,6 +50,15 @@ func ParseColour(text string) (Colour, error) {
 		return Colour{}, fmt.Errorf("colour %q: %w", text, err)
 	}
 	return c, nil
+}
+
+// named has the colours that may be called by a name: those of the CSS Color Module
+// Level 4 (6.1) that a lamp can be asked for. A level goes beside them, so that of two
+// names of one colour, bright and dark, one is enough.
+var named = map[string]string{
+	"red": "#ff0000", "orange": "#ffa500", "gold": "#ffd700", "yellow": "#ffff00", "lime": "#00ff00", "green": "#008000",
+	"turquoise": "#40e0d0", "cyan": "#00ffff", "blue": "#0000ff", "indigo": "#4b0082", "violet": "#ee82ee", "purple": "#800080",
+	"magenta": "#ff00ff", "pink": "#ffc0cb", "coral": "#ff7f50", "salmon": "#fa8072", "lavender": "#e6e6fa", "white": "#ffffff",
 }
 
 // parseHex reads three or six digits; three stand for each of them twice.

@@ -178,7 +178,7 @@ func TestParseColour(t *testing.T) {
 		near(t, c.text+" y", got.XY.Y, c.xy.Y, 2e-4)
 		near(t, c.text+" level", got.Level, c.level, 1e-3)
 	}
-	for _, text := range []string{"", "#12345", "#gggggg", "x 0.3", "x 2 y 2", "x NaN y NaN", "x 0.3 y 0", "4000", "-3 K", "900000 K", "1000 nm", "red"} {
+	for _, text := range []string{"", "#12345", "#gggggg", "x 0.3", "x 2 y 2", "x NaN y NaN", "x 0.3 y 0", "4000", "-3 K", "900000 K", "1000 nm", "reed"} {
 		if _, err := ParseColour(text); err == nil {
 			t.Errorf("%q is taken for a colour", text)
 		}

@@ -19,6 +19,7 @@ type Plot struct {
 	Room      *room.Room
 	Rig       *rig.Rig
 	Transport *room.Transport // what stands in the room; may be nil
+	Guessed   string          // which of it is a guess, as a sentence; "" when nothing is
 }
 
 // The plan is drawn larger than those of light: it is read on paper, beside a
@@ -63,6 +64,9 @@ func (p *Plot) Draw() (*drawing.Drawing, error) {
 		Words: "Units in their true size, with the height of their light over the floor."})
 	d.Add(&drawing.Text{At: drawing.Point{f.left - 56, f.top + f.height() + 84}, Size: 12, Anchor: drawing.Left, Fill: drawing.Ink,
 		Words: "Hanging things over people is for those who are trained and licensed for it."})
+	if p.Guessed != "" {
+		d.Add(&drawing.Text{At: drawing.Point{f.left - 56, 46}, Size: 12, Anchor: drawing.Left, Fill: brown, Words: p.Guessed})
+	}
 	return d, nil
 }
 

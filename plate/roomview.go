@@ -19,8 +19,11 @@ type View struct {
 	Transport *room.Transport
 	Rig       *rig.Rig // names the lenses in view; may be nil
 	Levels    []float32
-	Eye       int  // index in Transport.Eyes
+	Eye       int  // index in Transport.Eyes; below 0 it is seen from From
 	GlowOnly  bool // fluorescence alone: what a perfectly dark black light would show
+	// From and Toward are where it is seen from when no eye is, and a point in the middle
+	// of the picture.
+	From, Toward room.Point
 	// Across is the width of the picture in degrees; 60 when 0.
 	Across float64
 	// White is the luminance shown as the paper's white, cd/m2; when 0, that
@@ -53,7 +56,7 @@ type camera struct {
 //	right     level, forward × z; along x for an eye that looks straight up or down
 //	up        right × forward
 func (v *View) camera() (camera, error) {
-	if v.Eye < 0 || v.Eye >= len(v.Transport.Eyes) {
+	if v.Eye >= len(v.Transport.Eyes) || v.Eye < 0 && v.From == v.Toward {
 		return camera{}, fmt.Errorf("draw view: there is no eye %d of %d", v.Eye, len(v.Transport.Eyes))
 	}
 	if len(v.Levels) != len(v.Transport.Light) {
@@ -66,11 +69,8 @@ func (v *View) camera() (camera, error) {
 	if !(across >= 5 && across <= 140) {
 		return camera{}, fmt.Errorf("draw view: a picture %v° across lies outside 5° to 140°", v.Across)
 	}
-	p := &v.Transport.Places[v.Transport.Eyes[v.Eye]]
-	c := camera{at: p.At, across: math.Tan(across * math.Pi / 360)}
-	for i := range c.forward {
-		c.forward[i] = float64(p.Normal[i])
-	}
+	at, gaze := v.gaze()
+	c := camera{at: at, across: math.Tan(across * math.Pi / 360), forward: gaze}
 	// Level, and to the right of the gaze: forward × z.
 	c.right = [3]float64{c.forward[1], -c.forward[0], 0}
 	n := math.Hypot(c.right[0], c.right[1])
@@ -86,6 +86,26 @@ func (v *View) camera() (camera, error) {
 		c.right[0]*c.forward[1] - c.right[1]*c.forward[0],
 	}
 	return c, nil
+}
+
+// gaze is where the picture is seen from, and the direction of its middle, of length 1.
+func (v *View) gaze() (at room.Point, forward [3]float64) {
+	if v.Eye >= 0 {
+		p := &v.Transport.Places[v.Transport.Eyes[v.Eye]]
+		for i := range forward {
+			forward[i] = float64(p.Normal[i])
+		}
+		return p.At, forward
+	}
+	long := 0.0
+	for i := range forward {
+		forward[i] = float64(v.Toward[i] - v.From[i])
+		long = math.Hypot(long, forward[i])
+	}
+	for i := range forward {
+		forward[i] /= long
+	}
+	return v.From, forward
 }
 
 // ray is the direction through a point of the picture, from -1 to 1 across and
@@ -129,7 +149,10 @@ func (v *View) Draw() (*drawing.Drawing, error) {
 	d.Add(&drawing.Picture{Pixels: toned(seen, white), Left: viewLeft, Top: viewTop, Right: viewLeft + viewWidth, Bottom: viewTop + viewHeight})
 	d.Box(viewLeft, viewTop, viewWidth, viewHeight, none, drawing.Ink)
 	v.lenses(d, &c)
-	name := v.Transport.Places[v.Transport.Eyes[v.Eye]].Name
+	name := "among the audience"
+	if v.Eye >= 0 {
+		name = v.Transport.Places[v.Transport.Eyes[v.Eye]].Name
+	}
 	what := "All light, as seen from " + name
 	if v.GlowOnly {
 		what = "Glow alone, as seen from " + name

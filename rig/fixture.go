@@ -19,6 +19,8 @@ type Type struct {
 	Emitters source.Named[Emitter] `key:"emitters,required"`
 	Modes    source.Named[Mode]    `key:"modes,required"`
 	Notes    string                `key:"notes"`
+
+	generic bool // built in
 }
 
 // Beam gives full angles: Half where intensity is 50 % of the peak (beam

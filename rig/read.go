@@ -216,18 +216,20 @@ func (r *Rig) linkType(u *Unit, faults *source.Faults) {
 	if u.TypeName.Name == "" {
 		return
 	}
-	t := r.Types.Get(u.TypeName.Name)
-	if t == nil || *t == nil {
-		faults.Add(u.TypeName.Pos, source.OneOf(u.TypeName.Name, source.Names(r.Types)), "there is no fixture type %q", u.TypeName.Name)
+	if u.Type = r.typeNamed(u.TypeName.Name); u.Type == nil {
+		known := append(source.Names(r.Types), source.Names(Generic())...)
+		faults.Add(u.TypeName.Pos, source.OneOf(u.TypeName.Name, known), "there is no fixture type %q", u.TypeName.Name)
 		return
 	}
-	u.Type = *t
 	modes := source.Names(u.Type.Modes)
 	switch {
 	case len(modes) == 0:
 		u.Type = nil
-	case u.ModeName.Name == "" && len(modes) == 1:
+	case u.ModeName.Name == "" && (len(modes) == 1 || u.Type.Generic()):
 		u.Mode = &u.Type.Modes[0].Value
+		if len(modes) > 1 {
+			u.guessed |= GuessedMode
+		}
 	case u.ModeName.Name == "":
 		faults.Add(u.Name.Pos, "it has "+strings.Join(modes, ", "), "unit %s does not say which mode of %s it is in", u.Name.Name, u.TypeName.Name)
 	default:
@@ -238,14 +240,34 @@ func (r *Rig) linkType(u *Unit, faults *source.Faults) {
 	}
 }
 
+// typeNamed is the type of a name: one of the show's own, or else a built-in one, which
+// then is one of the show's as well; nil when there is none.
+func (r *Rig) typeNamed(name string) *Type {
+	if t := r.Types.Get(name); t != nil {
+		return *t
+	}
+	i := Generic().Index(name)
+	if i < 0 {
+		return nil
+	}
+	r.Types = append(r.Types[:len(r.Types):len(r.Types)], Generic()[i])
+	return Generic()[i].Value
+}
+
 // checkPlace looks at address and position.
 func (u *Unit) checkPlace(faults *source.Faults) {
 	if u.Mode != nil && u.Address+u.Mode.Footprint-1 > 512 {
 		faults.Add(u.Name.Pos, fmt.Sprintf("the highest address that fits is %d", 513-u.Mode.Footprint),
 			"unit %s at address %d needs %d slots and runs past 512", u.Name.Name, u.Address, u.Mode.Footprint)
 	}
+	if u.Hung != nil {
+		u.At = *u.Hung
+	}
+	if u.Aimed != nil {
+		u.Aim = *u.Aimed
+	}
 	// A direction is needed even of a unit that lights nothing: plans draw it.
-	if u.At == u.Aim {
+	if u.Hung != nil && u.Aimed != nil && u.At == u.Aim {
 		faults.Add(u.Name.Pos, "aim is the point that it is pointed at", "unit %s is aimed at itself", u.Name.Name)
 	}
 	for i := range 3 {

@@ -10,26 +10,30 @@ import (
 // Unit is one lamp as hung.
 type Unit struct {
 	source.Pos
-	Name     source.Ref   `key:"unit,required"`
-	TypeName source.Ref   `key:"type,required"`
-	ModeName source.Ref   `key:"mode"`                         // may be left out where the type has one mode
-	Universe int          `key:"universe" within:"1 to 63999"` // as ANSI E1.31 numbers them; 1 when absent
-	Address  int          `key:"address,required" within:"1 to 512"`
-	At       [3]si.Length `key:"at,required"`
-	Aim      [3]si.Length `key:"aim,required"`
-	Turn     si.Angle     `key:"turn"` // of its row of cells out of the level, about the beam
-	Systems  []string     `key:"systems"`
-	Use      Use          `key:"use"`     // what it is for beside the show
-	Circuit  source.Ref   `key:"circuit"` // fed straight from this circuit
-	FedBy    source.Ref   `key:"fed by"`  // or through the unit before it in a link chain
-	Lead     Cable        `key:"lead"`    // the supply cable that reaches this unit
-	Line     source.Ref   `key:"line"`
-	Mask     si.Angle     `key:"mask"` // flag: no light above this angle over the level
-	OnLoss   DataLoss     `key:"on data loss"`
-	Note     string       `key:"note"`
+	Name     source.Ref    `key:"unit,required"`
+	TypeName source.Ref    `key:"type,required"`
+	ModeName source.Ref    `key:"mode"`                         // may be left out where the type has one mode, or is built in
+	Universe int           `key:"universe" within:"1 to 63999"` // as ANSI E1.31 numbers them; 1 when absent
+	Address  int           `key:"address,required" within:"1 to 512"`
+	Hung     *[3]si.Length `key:"at"`   // as written; nil where nobody said
+	Aimed    *[3]si.Length `key:"aim"`  // the same
+	Turn     si.Angle      `key:"turn"` // of its row of cells out of the level, about the beam
+	Systems  []string      `key:"systems"`
+	Use      Use           `key:"use"`     // what it is for beside the show
+	Circuit  source.Ref    `key:"circuit"` // fed straight from this circuit
+	FedBy    source.Ref    `key:"fed by"`  // or through the unit before it in a link chain
+	Lead     Cable         `key:"lead"`    // the supply cable that reaches this unit
+	Line     source.Ref    `key:"line"`
+	Mask     si.Angle      `key:"mask"` // flag: no light above this angle over the level
+	OnLoss   DataLoss      `key:"on data loss"`
+	Note     string        `key:"note"`
 
 	Type *Type // set by Read
 	Mode *Mode // set by Read
+
+	// At and Aim are Hung and Aimed, or what is guessed in their place (Guessed).
+	At, Aim [3]si.Length
+	guessed Guess
 }
 
 // Use says that light is there for people to work or walk by. A draft leaves
@@ -82,9 +86,27 @@ func (r *Rig) Index(name string) int {
 	return -1
 }
 
+// All is the system of all units that are there for the show, where no unit names a
+// system of that name itself.
+const All = "all"
+
 // System returns the indexes of the units that belong to the system, in the file's
 // order. A unit may belong to several.
 func (r *Rig) System(name string) []int {
+	out := r.naming(name)
+	if out != nil || name != All {
+		return out
+	}
+	for i := range r.Units {
+		if r.Units[i].Use == "" {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// naming lists the units that name a system.
+func (r *Rig) naming(name string) []int {
 	var out []int
 	for i := range r.Units {
 		for _, s := range r.Units[i].Systems {

@@ -19,6 +19,7 @@ const (
 func Read(file string, data []byte) (*Room, source.Faults) {
 	r := &Room{}
 	faults := source.Decode(file, data, r)
+	r.guessSize()
 	if r.Pos.Line > 0 {
 		c := checking{room: r, faults: &faults, names: map[string]source.Pos{}}
 		c.all()

@@ -15,7 +15,6 @@ func TestBadRooms(t *testing.T) {
 		{"zero height", "size: [8 m, 10 m, 0 m]\nstage front: 6 m\n", "room.yaml:1:1: the room's height of 0 m lies outside 0.5 m to 200 m"},
 		{"not a number", "size: [8 m, .nan m, 4 m]\nstage front: 6 m\n", "room.yaml:1:13: length"},
 		{"infinite", "size: [8 m, 1e999 m, 4 m]\nstage front: 6 m\n", "room.yaml:1:13: length"},
-		{"no stage front", "size: [8 m, 10 m, 4 m]\n", `"stage front" is missing here`},
 		{"stage front outside", "size: [8 m, 10 m, 4 m]\nstage front: 11 m\n", "the stage front of 11 m lies outside the room's depth of 10 m"},
 		{"unknown material", fine + "walls: blak paint\n", `room.yaml:3:8: there is no material "blak paint" (did you mean "black paint"?)`},
 		{"unknown key", fine + "wals: black paint\n", `unknown key "wals" (did you mean "walls"?)`},

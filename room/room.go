@@ -10,9 +10,9 @@ import (
 // Room is the text of room.yaml.
 type Room struct {
 	source.Pos
-	Size      [3]si.Length           `key:"size,required"`        // width, depth, height
-	Front     si.Length              `key:"stage front,required"` // of the stage's edge, from the wall behind the audience
-	Walls     source.Ref             `key:"walls"`                // material names
+	Sized     *[3]si.Length          `key:"size"`        // width, depth, height, as written; nil where nobody said
+	Edge      *si.Length             `key:"stage front"` // of the stage's edge, from the wall behind the audience; the same
+	Walls     source.Ref             `key:"walls"`       // material names
 	Floor     source.Ref             `key:"floor"`
 	Ceiling   source.Ref             `key:"ceiling"`
 	Materials source.Named[Material] `key:"materials"`
@@ -22,6 +22,11 @@ type Room struct {
 	Seats     []Eye                  `key:"audience"`
 	People    []Eye                  `key:"performers"`
 	Paths     source.Named[Path]     `key:"paths"`
+
+	// Size and Front are Sized and Edge, or what is guessed in their place (Guessed).
+	Size    [3]si.Length
+	Front   si.Length
+	guessed Guess
 }
 
 // Surface is a flat rectangle that is lit: a backdrop, a drape, a stage floor.

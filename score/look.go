@@ -6,9 +6,11 @@ import (
 	"lampblack/source"
 )
 
-// Look is the whole picture at a moment.
+// Look is the whole picture at a moment. A look of one part may be written as that part;
+// once it is read, the part is the first of Parts.
 type Look struct {
 	source.Pos
+	Part
 	Purpose string     `key:"purpose"`
 	Like    source.Ref `key:"like"` // starts from this look's parts
 	Parts   []Part     `key:"parts"`
@@ -17,6 +19,30 @@ type Look struct {
 	Eyes    *Ceiling   `key:"ultraviolet at eyes"`
 	Dim     bool       `key:"people move"` // someone walks while it stands
 	By      Author     `key:"by"`          // draft: the next draft may replace it
+
+	short bool // the first of Parts is written as the look
+}
+
+// gather puts a part that is written as the look before the parts of its list.
+func (l *Look) gather() {
+	if l.Part.empty() {
+		return
+	}
+	l.short = true
+	l.Part.Pos = l.Pos
+	l.Parts = append([]Part{l.Part}, l.Parts...)
+	l.Part = Part{}
+}
+
+// Path is where a part of the look stands in its text, below the look's name.
+func (l *Look) Path(part int) []any {
+	switch {
+	case !l.short:
+		return []any{"parts", part}
+	case part == 0:
+		return nil
+	}
+	return []any{"parts", part - 1}
 }
 
 // FadePath says how a fade travels.
@@ -33,7 +59,7 @@ const (
 func (FadePath) Choices() []string { return []string{string(Straight), string(Even)} }
 
 // Part is one part of a look. It names units by system, by name, or both, and
-// one way of saying how much light.
+// one way of saying how much light. One that names none is for the system rig.All.
 type Part struct {
 	source.Pos
 	System source.Ref   `key:"system"`
@@ -48,6 +74,12 @@ type Part struct {
 	Glow     *Glow                  `key:"glow"`
 	Flash    si.Frequency           `key:"flash"` // by the units' own strobe slot
 	Use      rig.Use                `key:"use"`   // what the light is for beside the show
+}
+
+// empty tells whether nothing of the part was written.
+func (p *Part) empty() bool {
+	return p.System.Name == "" && len(p.Units) == 0 && len(p.Cells) == 0 && p.Colour == nil && p.Level == nil && p.Lux == nil &&
+		p.On.Name == "" && len(p.Emitters) == 0 && p.Glow == nil && p.Flash == 0 && p.Use == ""
 }
 
 // Glow asks that an object glows over its background.

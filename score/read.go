@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"lampblack/light"
+	"lampblack/rig"
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -70,6 +71,7 @@ func (s *Score) checkList(faults *source.Faults) {
 // solver gives it the least that it can compute with.
 func (s *Score) checkLook(e *source.Entry[Look], faults *source.Faults) {
 	l := &e.Value
+	l.gather()
 	if n := l.Like.Name; n != "" && s.Looks.Get(n) == nil {
 		faults.Add(l.Like.Pos, source.OneOf(n, source.Names(s.Looks)), "there is no look %q", n)
 	}
@@ -142,7 +144,7 @@ func (p *Part) check(faults *source.Faults) {
 		return
 	}
 	if p.System.Name == "" && len(p.Units) == 0 {
-		faults.Add(p.Pos, "give system or units", "the part names nothing that could light")
+		p.System = source.Ref{Name: rig.All, Pos: p.Pos}
 	}
 	p.checkAmount(faults)
 	if p.Colour != nil && p.Colour.Text != "" {

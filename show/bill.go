@@ -14,8 +14,8 @@ import (
 // where it goes out, when it plays, and what a person has signed for.
 type Bill struct {
 	source.Pos
-	Title      string      `key:"title,required"`
-	Soundtrack source.Ref  `key:"soundtrack"` // a file inside the folder; only evenings and places of zones do without
+	Title      string      `key:"title"`      // the folder's name when absent
+	Soundtrack source.Ref  `key:"soundtrack"` // a file inside the folder
 	Outputs    []Output    `key:"outputs"`
 	Days       []Day       `key:"days"`
 	Wiring     Code        `key:"wiring rules"` // which code's load rule is computed

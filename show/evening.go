@@ -107,7 +107,7 @@ func (s *Show) Evening(o *Order, tracks map[string]*soundtrack.Track) (*Evening,
 		default:
 			step.Show = s.on(step.score, tracks[step.Soundtrack.Name])
 		}
-		step.Show.Looks = slices.Clone(s.Looks)
+		step.Show.Looks, step.Show.implied = slices.Clone(s.Looks), o.implied || step.Show.implied
 		step.Show.up, step.Show.upStill = s.up, s.upStill
 		step.Show.plan.entry = before
 		var own source.Faults

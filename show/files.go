@@ -53,7 +53,8 @@ type Files struct {
 	// No file of the show says so, so it is for the caller to set.
 	Out []string
 
-	texts string // the sum of all that was read
+	texts  string // the sum of all that was read
+	spread bool   // looks without cues, to come at even shares of the soundtrack
 }
 
 // Read reads all texts of a show's folder and returns everything that is wrong with
@@ -68,12 +69,14 @@ func Read(dir fs.FS) (Files, source.Faults) {
 		read.add(name, data)
 		return data, ok
 	}
-	if data, ok := text(dir, BillFile, &faults); ok {
-		faults = append(faults, source.Decode(BillFile, data, &f.Bill)...)
-		f.Bill.check(&faults)
-		if f.Bill.Soundtrack.Pos.Line == 0 && !there(dir, OrderFile) && !there(dir, ZonesFile) {
-			faults.Add(f.Bill.Pos, "soundtrack: NAME, a file inside the folder; an evening of pieces with sounds of their own does without", "%q is missing here", "soundtrack")
+	if there(dir, BillFile) {
+		if data, ok := text(dir, BillFile, &faults); ok {
+			faults = append(faults, source.Decode(BillFile, data, &f.Bill)...)
+			f.Bill.check(&faults)
 		}
+	}
+	if f.Bill.Title == "" {
+		f.Bill.Title = titleOf(dir)
 	}
 	types := readTypes(dir, text, &faults)
 	if data, ok := text(dir, RigFile, &faults); ok {
@@ -81,10 +84,15 @@ func Read(dir fs.FS) (Files, source.Faults) {
 		f.Rig, more = rig.Read(RigFile, data, types)
 		faults = append(faults, more...)
 	}
-	if data, ok := text(dir, RoomFile, &faults); ok {
+	if !there(dir, RoomFile) {
+		f.Room = room.Unsaid()
+	} else if data, ok := text(dir, RoomFile, &faults); ok {
 		var more source.Faults
 		f.Room, more = room.Read(RoomFile, data)
 		faults = append(faults, more...)
+	}
+	if f.Room != nil && f.Rig != nil {
+		f.Room.Suppose(f.Rig)
 	}
 	if data, ok := text(dir, ScoreFile, &faults); ok {
 		var more source.Faults
@@ -104,9 +112,7 @@ func Read(dir fs.FS) (Files, source.Faults) {
 		if f.Bill.Soundtrack.Name == "" {
 			unheard(f.Score, &faults)
 		}
-		if f.Score.Cues == nil && f.Score.Line != 0 && (own.Line != 0 || !there(dir, OrderFile) && !there(dir, ZonesFile)) {
-			faults.Add(f.Score.Pos, "cues: [{cue: 1, at: 0:00, look: NAME}]; an evening whose pieces have files of their own does without", "%q is missing here", "cues")
-		}
+		f.needsCues(own, there(dir, OrderFile) || there(dir, ZonesFile), &faults)
 	}
 	if _, err := fs.Stat(dir, CalendarFile); err == nil {
 		f.Calendar = readCalendar(dir, text, f.Score, &faults)
@@ -147,7 +153,7 @@ func text(dir fs.FS, name string, faults *source.Faults) ([]byte, bool) {
 	info, err := fs.Stat(dir, name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		faults.Add(at, "a show's folder holds it; `lampblack new DIR` writes a small one", "the file is missing")
+		faults.Add(at, "a show's folder holds it; `lampblack new --small DIR` writes the smallest", "the file is missing")
 	case err != nil:
 		faults.Add(at, "", "the file cannot be read: %s", reason(err))
 	case info.IsDir():
@@ -179,6 +185,9 @@ func reason(err error) string {
 func readTypes(dir fs.FS, text reader, faults *source.Faults) source.Named[*rig.Type] {
 	var types source.Named[*rig.Type]
 	entries, err := fs.ReadDir(dir, TypesDir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil // units are of built-in types, or have their faults
+	}
 	if err != nil {
 		faults.Add(source.Pos{File: TypesDir}, "one file for each kind of lamp, as fixtures/par.yaml", "the folder of fixture types cannot be read: %s", reason(err))
 		return nil
@@ -200,9 +209,6 @@ func readTypes(dir fs.FS, text reader, faults *source.Faults) source.Named[*rig.
 		t, more := rig.ReadType(id, name, data)
 		*faults = append(*faults, more...)
 		types = append(types, source.Entry[*rig.Type]{Name: id, Pos: source.Pos{File: name, Line: 1}, Value: t})
-	}
-	if len(types) == 0 {
-		faults.Add(source.Pos{File: TypesDir}, "", "the folder holds no fixture type")
 	}
 	return types
 }

@@ -80,6 +80,7 @@ type fitting struct {
 	hinges []hinge
 	limits []limit
 	missed []Miss
+	bare   []source.Ref // what nobody described
 }
 
 // hinge is an "at least" goal: row·x + slack ≥ want.
@@ -122,6 +123,7 @@ func (s *Show) solveGoals(l *Look, look *score.Look, parts []score.Part, faults 
 	f.hold(x)
 	copy(l.Levels, f.levels(x))
 	l.Misses = append(l.Misses, f.misses(l.Levels, x, press)...)
+	l.Undescribed = f.bare
 }
 
 // own finds the drives of every part and the unknowns.
@@ -161,7 +163,49 @@ func (f *fitting) own(levels []float32) {
 			continue
 		}
 		for _, u := range f.units[i] {
+			if f.undescribed(&f.parts[i]) {
+				f.suppose(i, u, levels)
+				continue
+			}
 			f.addScale(i, u, levels)
+		}
+	}
+}
+
+// guessedShare is how much of its brightest a part has whose goal cannot be computed (a
+// choice, no source).
+const guessedShare = .5
+
+// undescribed tells whether a part asks for something on what nobody described: a thing
+// with a name, in a room of which no such thing is known. Where some are, a name that is
+// not among them is a slip, and a fault.
+func (f *fitting) undescribed(p *score.Part) bool {
+	r := f.show.Room
+	switch {
+	case p.Glow != nil:
+		return len(r.Objects) == 0
+	case p.Lux != nil:
+		return f.unnamed(p.On.Name)
+	}
+	return false
+}
+
+// unnamed tells whether a name may be that of a surface that nobody described, in a room
+// of which none is.
+func (f *fitting) unnamed(name string) bool {
+	return len(f.show.Room.Surfaces) == 0 && f.show.Transport.Find(name) == nil
+}
+
+// suppose gives a unit of a part whose goal cannot be computed a share of what it has.
+func (f *fitting) suppose(part, unit int, levels []float32) {
+	from, to := f.show.Rig.UnitDrives(unit)
+	for d := from; d < to; d++ {
+		switch {
+		case f.owner[d] != part:
+		case f.parts[part].Glow != nil:
+			f.fixed[d] = guessedShare
+		default:
+			f.fixed[d] = guessedShare * levels[d]
 		}
 	}
 }

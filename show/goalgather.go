@@ -26,8 +26,12 @@ func (f *fitting) gather() {
 }
 
 func (f *fitting) unknown(ref source.Ref) {
-	if ref.Name == "" {
+	switch {
+	case ref.Name == "":
 		return // said by score.Read
+	case f.unnamed(ref.Name):
+		f.bare = append(f.bare, ref)
+		return
 	}
 	f.faults.Add(ref.Pos, source.OneOf(ref.Name, f.show.Transport.Names()), "the room has no surface or object %q", ref.Name)
 }
@@ -37,6 +41,10 @@ func (f *fitting) unknown(ref source.Ref) {
 // goal is linear too: own - over·behind ≥ 0.
 func (f *fitting) gatherGlow(part int, g *score.Glow) {
 	own, _, behind := f.show.Transport.GlowRows(g.Object.Name)
+	if own == nil && len(f.show.Room.Objects) == 0 {
+		f.bare = append(f.bare, g.Object)
+		return
+	}
 	if own == nil {
 		if g.Object.Name != "" && f.show.Room.Objects.Get(g.Object.Name) == nil {
 			f.faults.Add(g.Object.Pos, source.OneOf(g.Object.Name, source.Names(f.show.Room.Objects)), "the room has no object %q", g.Object.Name)

@@ -20,7 +20,10 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 	if f.Rig == nil || f.Score == nil || f.Room == nil {
 		return nil, faults
 	}
-	s := &Show{Bill: f.Bill, Rig: f.Rig, Room: f.Room, Score: f.Score, Track: track, texts: f.texts}
+	if f.spread {
+		f.Score = spreadCues(f.Score, track)
+	}
+	s := &Show{Bill: f.Bill, implied: f.spread, Rig: f.Rig, Room: f.Room, Score: f.Score, Track: track, texts: f.texts}
 	s.universes = s.Rig.Universes()
 	var more source.Faults
 	s.Transport, more = s.Room.Solve(ctx, s.Rig)
@@ -48,7 +51,7 @@ func (s *Show) With(sc *score.Score) (*Show, source.Faults) {
 // on is a show of another score and another track on the same rig in the same
 // room, not yet solved.
 func (s *Show) on(sc *score.Score, track *soundtrack.Track) *Show {
-	return &Show{Bill: s.Bill, Rig: s.Rig, Room: s.Room, Score: sc, Track: track, Transport: s.Transport, Measured: s.Measured,
+	return &Show{Bill: s.Bill, implied: s.implied && sc == s.Score, Rig: s.Rig, Room: s.Room, Score: sc, Track: track, Transport: s.Transport, Measured: s.Measured,
 		universes: s.universes, encoder: s.encoder, frozen: s.frozen, out: s.out}
 }
 

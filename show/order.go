@@ -22,6 +22,8 @@ type Order struct {
 	Steps []OrderStep `key:"order,required"`
 	// Warning is how long before a go the standby is to be given.
 	Warning si.Stretch `key:"warning"`
+
+	implied bool // not written
 }
 
 // DefaultWarning is how long before a go the standby is given where the order does

@@ -38,7 +38,12 @@ type Show struct {
 	player    Player     // nil when the plan and the encoder make the frames
 
 	writtenLength time.Duration // and how long it would be
+	implied       bool          // its cues are not written
 }
+
+// CuesGuessed tells whether it is guessed when the looks come: those of a score without
+// cues, one after another or at even shares of the soundtrack.
+func (s *Show) CuesGuessed() bool { return s.implied }
 
 // Look is a look of the score as this rig can do it.
 type Look struct {
@@ -46,6 +51,10 @@ type Look struct {
 	Levels []float32 // by drive, 0..1
 	Flash  []float32 // by unit, Hz
 	Misses []Miss    // what was asked for and cannot be had
+
+	// Undescribed are the surfaces and objects that it asks for and that nobody described,
+	// in a room of which none is: such parts stand at a guess.
+	Undescribed []source.Ref
 
 	stands  *rig.Still                   // its slots
 	touches []bool                       // by drive: whether a part names its unit

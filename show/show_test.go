@@ -210,7 +210,7 @@ func TestReadMissing(t *testing.T) {
 	dir := fstest.MapFS{"show.yaml/x": &fstest.MapFile{}}
 	_, faults := Read(dir)
 	got := faults.Error()
-	for _, want := range []string{"show.yaml: this is a folder", "rig.yaml: the file is missing", "fixtures: the folder of fixture types cannot be read"} {
+	for _, want := range []string{"show.yaml: this is a folder", "rig.yaml: the file is missing", "score.yaml: the file is missing"} {
 		if !strings.Contains(got, want) {
 			t.Errorf("%q is not said in\n%s", want, got)
 		}

@@ -24,6 +24,9 @@ type Options struct {
 	// Count chooses among the ways to count the beats, one of Counts; the first
 	// where it is empty or was not found.
 	Count string
+	// Brought is a folder that what was heard came along in, with a show from another
+	// machine; it is only read, before cacheDir. "" for none.
+	Brought string
 	// Judge, when set, takes the place of the built-in network that tells
 	// hits from other rises. It is for training.
 	Judge *net.Net
@@ -53,24 +56,46 @@ func Listen(ctx context.Context, path, cacheDir string, o Options) (*Track, erro
 	if err != nil {
 		return nil, err
 	}
-	name := ""
-	if cacheDir != "" && o.Judge == nil {
-		name = cacheName(cacheDir, hash)
-		if h, err := kept(ctx, name); err == nil {
-			return finished(h, hash, o), nil
-		}
-	}
-	h, err := hearFile(ctx, path, o)
+	h, fresh, err := hearOnce(ctx, path, hash, cacheDir, o)
 	if err != nil {
 		return nil, err
 	}
 	t := finished(h, hash, o)
-	if name != "" {
-		if err := keep(ctx, name, h); err != nil {
+	if fresh && cacheDir != "" && o.Judge == nil {
+		if err := keep(ctx, cacheName(cacheDir, hash), h); err != nil {
 			t.Notes = append(t.Notes, err.Error())
 		}
 	}
 	return t, nil
+}
+
+// hearOnce takes what was heard before in a file of this content, or hears it.
+func hearOnce(ctx context.Context, path, hash, cacheDir string, o Options) (h *heard, fresh bool, err error) {
+	for _, dir := range []string{o.Brought, cacheDir} {
+		if dir == "" || o.Judge != nil {
+			continue
+		}
+		if h, err := kept(ctx, cacheName(dir, hash)); err == nil {
+			return h, false, nil
+		}
+	}
+	h, err = hearFile(ctx, path, o)
+	return h, true, err
+}
+
+// Take returns what listening finds in a file, as another machine may be given it, and the
+// name that it is to have in the folder [Options.Brought].
+func Take(ctx context.Context, path, cacheDir string, o Options) (name string, data []byte, err error) {
+	hash, err := contentHash(ctx, path)
+	if err != nil {
+		return "", nil, err
+	}
+	h, _, err := hearOnce(ctx, path, hash, cacheDir, o)
+	if err != nil {
+		return "", nil, err
+	}
+	data, err = encode(h)
+	return cacheName("", hash), data, err
 }
 
 // finished finds the moments, whether the sound was heard just now or once before.

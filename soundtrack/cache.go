@@ -52,18 +52,28 @@ func keep(ctx context.Context, name string, h *heard) error {
 	if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
 		return fmt.Errorf("keep what was heard: %w", err)
 	}
+	data, err := encode(h)
+	if err != nil {
+		return err
+	}
+	return folder.WriteFile(ctx, name, data)
+}
+
+// encode is the bytes of a kept file.
+func encode(h *heard) ([]byte, error) {
 	var b bytes.Buffer
 	b.WriteString(cacheHead)
 	if err := gob.NewEncoder(&b).Encode(h); err != nil {
-		return fmt.Errorf("keep what was heard: %w", err)
+		return nil, fmt.Errorf("keep what was heard: %w", err)
 	}
 	sum := sha256.Sum256(b.Bytes())
 	b.Write(sum[:])
-	return folder.WriteFile(ctx, name, b.Bytes())
+	return b.Bytes(), nil
 }
 
 // kept reads what keep wrote. Whatever else lies there, cut short, altered or
-// of another make, is as good as nothing.
+// of another make, is as good as nothing. It may have come from anybody, with a show from
+// elsewhere.
 func kept(ctx context.Context, name string) (*heard, error) {
 	b, err := folder.ReadFile(ctx, name, mostKept)
 	if err != nil || len(b) < len(cacheHead)+sha256.Size {
@@ -74,7 +84,7 @@ func kept(ctx context.Context, name string) (*heard, error) {
 		return nil, errNotKept
 	}
 	h := &heard{}
-	if err := gob.NewDecoder(bytes.NewReader(body[len(cacheHead):])).Decode(h); err != nil {
+	if err := gob.NewDecoder(bytes.NewReader(body[len(cacheHead):])).Decode(h); err != nil || !h.sane() {
 		return nil, errNotKept
 	}
 	return h, nil

@@ -1,6 +1,10 @@
 package soundtrack
 
-import "time"
+import (
+	"math"
+	"slices"
+	"time"
+)
 
 // heard is what one pass over the samples leaves behind: enough to find all
 // moments, about 5 kB a second. Its fields are exported for the cache's
@@ -33,4 +37,54 @@ type peak struct {
 	Time     float64 // s
 	Score    float64 // how much it is one, 0..1
 	Portrait portrait
+}
+
+// sane tells whether what was kept can be what somebody heard: it may have come with a show
+// from anywhere. Lengths belong together within the second that a sound's end may differ
+// by, and numbers are numbers.
+func (h *heard) sane() bool {
+	const (
+		mostRate     = 1 << 20
+		mostChannels = 1 << 10
+		slack        = blockRate
+	)
+	if h.Rate < 1 || h.Rate > mostRate || h.Channels < 1 || h.Channels > mostChannels || h.Frames < 0 || h.Frames > math.MaxInt64/blockRate {
+		return false
+	}
+	blocks := int(h.Frames * blockRate / int64(h.Rate))
+	near := func(n, want int) bool { return n >= want-slack && n <= want+slack }
+	if !near(len(h.Power), blocks) || !near(len(h.Sketch.Peaky), blocks/2) || len(h.Sketch.Colour)%groupCount != 0 || !near(h.Sketch.steps(), blocks/sketchFrames) || len(h.Sketch.Chroma) != h.Sketch.steps()*chromaSize {
+		return false
+	}
+	for r := range h.Flux {
+		if len(h.Flux[r]) != len(h.Flux[0]) || len(h.Flux[r]) > len(h.Power) || !near(len(h.Flux[r]), blocks) || len(h.Level[r]) != len(h.Level[0]) || !near(len(h.Level[r]), blocks/2) {
+			return false
+		}
+		if !inRange(h.Flux[r], 0, 1e6) {
+			return false
+		}
+	}
+	return inRange(h.Power, 0, absurd) && h.sanePeaks()
+}
+
+// sanePeaks tells whether peaks follow one another inside the sound.
+func (h *heard) sanePeaks() bool {
+	end := h.duration().Seconds() + 1
+	last := int32(-leadIn)
+	for _, p := range h.Peaks {
+		look := p.Portrait
+		if !(p.Time >= -1 && p.Time <= end && p.Score >= 0 && p.Score <= 1) || p.Frame < last || int(p.Frame) > len(h.Power)+leadIn {
+			return false
+		}
+		if !inRange([]float32{look.Band[0], look.Band[1], look.Centre, look.Low, look.Peaky, look.Attack, -look.Loudest}, -1e6, 1e6) {
+			return false
+		}
+		last = p.Frame
+	}
+	return true
+}
+
+// inRange tells whether all are numbers in a range.
+func inRange(x []float32, low, high float32) bool {
+	return !slices.ContainsFunc(x, func(v float32) bool { return !(v >= low && v <= high) })
 }

@@ -38,7 +38,7 @@ func (s *Server) light(w http.ResponseWriter, r *http.Request) {
 	writeBytes(w, b)
 }
 
-// room answers the light on every place, at a time or under a look. The bytes are those
+// room answers the light on every place, at a time, under a look, or as the lamps shine now. The bytes are those
 // of page.Book.Room; a page asks for the next when it has drawn the last, so nothing is
 // streamed.
 func (s *Server) room(w http.ResponseWriter, r *http.Request) {
@@ -51,6 +51,10 @@ func (s *Server) room(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 		writeBytes(w, b)
+		return
+	}
+	if r.URL.Query().Has("now") && s.hands != nil {
+		writeBytes(w, now.book.RoomAt(s.hands.Lamps().Levels))
 		return
 	}
 	at, err := secondsIn(r, "at")

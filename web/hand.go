@@ -19,20 +19,23 @@ type Hands interface {
 	Keep(look string, held []hand.Held) error
 	Write() error // writes the trims into all looks, and lets go of them
 	Undo() error  // takes the last change of the files back
+	// Aimed notes that a unit is aimed as it stands in the files, or that it is not.
+	Aimed(unit string, done bool, note string) error
 	Lamps() Lamps
 }
 
 // Lamps is what a hand holds, and how the lamps shine.
 type Lamps struct {
-	Holds  string      `json:"holds"` // in words; "" for nothing
-	Wrong  string      `json:"wrong"` // with keeping it, or with what was kept
-	Look   string      `json:"look"`  // that is brought up
-	Held   []hand.Held `json:"held"`
-	Trims  []hand.Trim `json:"trims"`
-	Outs   []hand.Out  `json:"outs"`
-	Focus  hand.Focus  `json:"focus"`
-	Undo   string      `json:"undo"` // what undo would take back, "" for nothing
-	Levels []float32   `json:"-"`    // by drive, as they were sent last
+	Holds  string       `json:"holds"` // in words; "" for nothing
+	Wrong  string       `json:"wrong"` // with keeping it, or with what was kept
+	Look   string       `json:"look"`  // that is brought up
+	Held   []hand.Held  `json:"held"`
+	Trims  []hand.Trim  `json:"trims"`
+	Outs   []hand.Out   `json:"outs"`
+	Focus  hand.Focus   `json:"focus"`
+	Undo   string       `json:"undo"`  // what undo would take back, "" for nothing
+	Levels []float32    `json:"-"`     // by drive, as they were sent last
+	Aimed  []hand.Aimed `json:"aimed"` // whose aim is still that of the files
 
 	Lamps   []page.Lamp `json:"lamps"`
 	Looks   []string    `json:"looks"`
@@ -54,6 +57,7 @@ func (s *Server) lamps(w http.ResponseWriter, r *http.Request) {
 	now, _ := s.book.get()
 	l := s.hands.Lamps()
 	l.Lamps, l.Looks, l.Systems = now.book.Lamps(l.Levels), []string{}, []System{}
+	l.Held, l.Trims, l.Outs, l.Aimed = list(l.Held), list(l.Trims), list(l.Outs), list(l.Aimed)
 	for _, look := range now.book.Contents().Looks {
 		l.Looks = append(l.Looks, look.Name)
 	}
@@ -62,6 +66,14 @@ func (s *Server) lamps(w http.ResponseWriter, r *http.Request) {
 	}
 	w.Header().Set("Content-Type", "application/json")
 	json.NewEncoder(w).Encode(l) // an error here is a page that went away
+}
+
+// list is a list that is written as one when it is empty: pages go through it.
+func list[T any](l []T) []T {
+	if l == nil {
+		return []T{}
+	}
+	return l
 }
 
 // mostOrder bounds an order: the names of some hundred units.
@@ -91,6 +103,18 @@ func (s *Server) write(w http.ResponseWriter, r *http.Request) {
 
 func (s *Server) undo(w http.ResponseWriter, r *http.Request) {
 	s.asks(w, r, nil, func() error { return s.hands.Undo() })
+}
+
+func (s *Server) aimed(w http.ResponseWriter, r *http.Request) {
+	var a Noted
+	s.asks(w, r, &a, func() error { return s.hands.Aimed(a.Unit, a.Done, a.Note) })
+}
+
+// Noted is what is noted of a unit.
+type Noted struct {
+	Unit string `json:"unit"`
+	Done bool   `json:"done"`
+	Note string `json:"note"`
 }
 
 // asks reads what is asked into body, if there is to be any, and does it.

@@ -8,7 +8,7 @@ import (
 )
 
 //go:generate go run ./ui/generate.go
-//go:generate go tool -modfile=../tools/go.mod esbuild ui/book.ts ui/room.ts ui/rig.ts ui/looks.ts ui/checks.ts ui/night.ts ui/book.css --bundle --splitting --format=esm --target=es2022 --minify --charset=utf8 --loader:.woff2=copy --asset-names=[name] --chunk-names=shared-[hash] --outdir=ui/built --log-level=warning
+//go:generate go tool -modfile=../tools/go.mod esbuild ui/book.ts ui/room.ts ui/rig.ts ui/looks.ts ui/checks.ts ui/night.ts ui/hand.ts ui/focus.ts ui/book.css --bundle --splitting --format=esm --target=es2022 --minify --charset=utf8 --loader:.woff2=copy --asset-names=[name] --chunk-names=shared-[hash] --outdir=ui/built --log-level=warning
 
 //go:embed ui/built
 var built embed.FS
@@ -45,20 +45,25 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("POST /api/write", s.write)
 	mux.HandleFunc("POST /api/undo", s.undo)
 	mux.HandleFunc("POST /api/sound", s.sound)
+	mux.HandleFunc("POST /api/aimed", s.aimed)
 	mux.HandleFunc("GET /api/focus", s.focus)
 	mux.HandleFunc("GET /api/reach", s.reach)
-	return guard(mux)
+	return s.guard(mux)
 }
 
 // guard refuses what does not come from this machine's own pages: a name
 // that is not loopback (a page elsewhere may have pointed its own name here),
-// and writes from another origin.
-func guard(next http.Handler) http.Handler {
+// and writes from another origin. A guest comes in by the key.
+func (s *Server) guard(next http.Handler) http.Handler {
 	cross := http.NewCrossOriginProtection()
 	inner := cross.Handler(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if !loopback(r.Host) {
+		switch {
+		case loopback(r.Host):
+		case s.guest == nil:
 			http.Error(w, "the book answers only to 127.0.0.1, localhost and [::1]", http.StatusForbidden)
+			return
+		case !s.guest.admits(w, r):
 			return
 		}
 		h := w.Header()

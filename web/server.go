@@ -25,6 +25,8 @@ type Options struct {
 	Hands Hands
 	// Sounds, when not nil, is what is heard of it.
 	Sounds Sounds
+	// Guest, when not nil, is how a phone comes in.
+	Guest *Guest
 }
 
 // Server serves the book of one show. It is safe for use by many goroutines. control
@@ -33,6 +35,7 @@ type Server struct {
 	control  Control
 	hands    Hands
 	sounds   Sounds
+	guest    *Guest
 	handler  http.Handler
 	playhead *news[report]
 	book     *news[edition]
@@ -69,6 +72,7 @@ func New(o Options) (*Server, error) {
 		control:  o.Control,
 		hands:    o.Hands,
 		sounds:   o.Sounds,
+		guest:    o.Guest,
 		playhead: newNews(report{}),
 		closed:   make(chan struct{}),
 	}

@@ -18,8 +18,13 @@ var pages = []leaf{
 	{"/rig", "Rig", "rig", "plot, patch and supply"},
 	{"/looks", "Looks", "looks", "every look as this rig gives it"},
 	{"/checks", "Checks", "checks", "what was measured against which limit"},
+	{"/hand", "By hand", "hand", "the lamps themselves, set by hand"},
+	{"/focus", "Focus", "focus", "one lamp after another, from the ladder"},
 	{"/night", "Night", "night", "now, next, and the way out"},
 }
+
+// Dark tells whether the page is read in the dark, and must light nobody.
+func (l leaf) Dark() bool { return l.Script == "night" || l.Script == "hand" || l.Script == "focus" }
 
 // Link is the address of the page.
 func (l leaf) Link() string {
@@ -32,11 +37,11 @@ func (l leaf) Link() string {
 // shell is what all pages have in common. Names from the show's files go through
 // html/template, which escapes them by where they stand.
 var shell = template.Must(template.New("shell").Parse(`<!doctype html>
-<html lang="en" data-page="{{.Now.Script}}">
+<html lang="en" data-page="{{.Now.Script}}"{{if .Now.Dark}} data-dark{{end}}>
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="color-scheme" content="{{if eq .Now.Script "night"}}dark{{else}}light{{end}}">
+<meta name="color-scheme" content="{{if .Now.Dark}}dark{{else}}light{{end}}">
 <title>{{.Title}} · {{.Now.Name}}</title>
 <link rel="icon" href="data:,">
 <link rel="stylesheet" href="/built/book.css">

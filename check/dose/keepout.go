@@ -118,11 +118,9 @@ func Reach(at func(si.Length) float64, limit float64) si.Length {
 // keepOut reports for every unit the distance inside which an eye that stays on its
 // axis would pass the daily dose. The eye is thought to stay for all of the busiest
 // day, so seconds at full take the place of levels, and what Axis then gives is a dose.
-// Distances under 10 cm are not told, as no head gets there.
+// Distances under 10 cm are not told, as no head gets there. It is told also where nobody's
+// eyes are known: somebody's will be there.
 func (r *limits) keepOut() {
-	if len(r.Transport().Eyes) == 0 {
-		return
-	}
 	days := Days(r.Bill())
 	for i := range r.Rig().Units {
 		u := &r.Rig().Units[i]

@@ -67,6 +67,7 @@ type Finding struct {
 	Line    int      `json:"line,omitempty"`
 	Column  int      `json:"column,omitempty"`
 	Signed  string   `json:"signed,omitempty"` // person and date of a signature that holds
+	Lacks   []Lack   `json:"lacks,omitempty"`  // of NotJudged: what nobody said
 
 	Says Words `json:"-"` // Text in its parts; families fill these, and Text is made of them
 	Cure Words `json:"-"` // Hint in its parts

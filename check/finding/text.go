@@ -3,6 +3,7 @@ package finding
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -21,8 +22,15 @@ func WriteText(w io.Writer, list []Finding, width int, colour bool) {
 	}
 	p := printer{w: w, width: max(width, 40), colour: colour}
 	p.chapter("DO THIS BEFORE ANYONE COMES", list, Finding.Todo)
-	p.chapter("KNOW THIS", list, func(f Finding) bool { return !f.Todo() })
-	p.line(summary(list))
+	p.chapter("KNOW THIS", list, func(f Finding) bool { return !f.Todo() && f.ID != NotJudged })
+	p.line(summary(slices.DeleteFunc(slices.Clone(list), func(f Finding) bool { return f.ID == NotJudged })))
+	for i := range list {
+		if f := &list[i]; f.ID == NotJudged {
+			p.line("")
+			p.text("", strings.Join([]string{Sentence(f.Text), Sentence(f.Assumed)}, " "))
+			p.text("", Sentence(f.Hint))
+		}
+	}
 }
 
 // Todo tells whether there is something to do about a finding.
@@ -288,9 +296,12 @@ func (p *printer) labelled(label, text string) {
 	}
 }
 
-// wrap prints text in lines of the printer's width, indented. A word longer than the
-// width has a line of its own and sticks out.
-func (p *printer) wrap(text string) {
+// wrap prints text indented.
+func (p *printer) wrap(text string) { p.text(indent, text) }
+
+// text prints text in lines of the printer's width, after an indent. A word longer than
+// the width has a line of its own and sticks out.
+func (p *printer) text(indent, text string) {
 	line := indent
 	for _, word := range strings.Fields(text) {
 		if line != indent && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > p.width {

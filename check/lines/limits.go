@@ -36,7 +36,6 @@ var table = []subject.Limit[*limits]{
 		"line-loads":      "unit loads on a data line",
 		"line-terminator": "the terminator at the end of a data line",
 		"line-universe":   "a unit on the data line of another universe",
-		"line-unknown":    "something about the data lines that was not said",
 		"line-wireless":   "data by radio",
 	}},
 	{Measure: (*limits).refresh, Tells: finding.Tells{"line-refresh": "how often the slots of a universe are refreshed"}},

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lampblack/check/finding"
+	"lampblack/check/subject"
 	"lampblack/rig"
 	"lampblack/si"
 	"lampblack/source"
@@ -32,22 +33,28 @@ const loadSource = "ANSI E1.11, on EIA-485: 32 unit loads on a line"
 // lines looks at the data lines.
 func (r *limits) lines() {
 	rg := r.Rig()
-	if len(rg.Lines) == 0 && len(rg.Units) > 0 {
-		r.Add(finding.Finding{ID: "line-unknown", Severity: finding.Note, Place: "rig",
-			Says: finding.Say("the data lines are not described, so loads, length and terminators were not looked at"),
-			Cure: finding.Say("add lines to rig.yaml"), Source: "common practice"})
-	}
+	var bare, open []string
 	for i := range rg.Lines {
 		r.line(&rg.Lines[i])
-	}
-	for i := range rg.Units {
-		u := &rg.Units[i]
-		if u.Line.Name == "" && len(rg.Lines) > 0 && !r.listed(u.Name.Name) {
-			r.Add(finding.Finding{ID: "line-unknown", Severity: finding.Warn, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name},
-				Says: finding.Say("unit %s is on no data line", u.Name.Name), Source: "common practice"}.At(u.Name.Pos))
+		if rg.Lines[i].Value.Terminated == nil {
+			open = append(open, rg.Lines[i].Name)
 		}
 	}
+	for i := range rg.Units {
+		if u := &rg.Units[i]; u.Line.Name == "" && !r.listed(u.Name.Name) {
+			bare = append(bare, u.Name.Name)
+		}
+	}
+	if bare != nil {
+		r.Lack(subject.Lines, bare, ofLines...)
+	}
+	if open != nil {
+		r.Lack(subject.Ends, open, "line-terminator")
+	}
 }
+
+// ofLines are the limits that ask how a data line runs.
+var ofLines = []string{"line-adaptors", "line-branch", "line-cable", "line-length", "line-loads", "line-terminator", "line-universe", "line-wireless"}
 
 // listed tells whether any line's order names the unit.
 func (r *limits) listed(unit string) bool {
@@ -72,9 +79,8 @@ func (r *limits) onLine(l *source.Entry[rig.Line]) []int {
 	return out
 }
 
-// line holds one data line against its limits. What the file does not say is no fault,
-// and mostly no finding: a missing terminator is told only as unknown, the rest not at
-// all. Nothing here is a stop but loads and universes, since lines that break these
+// line holds one data line against its limits. What the file does not say is no fault.
+// Nothing here is a stop but loads and universes, since lines that break these
 // rules often work for a while; that is what makes them dangerous on the night.
 func (r *limits) line(l *source.Entry[rig.Line]) {
 	units := r.onLine(l)
@@ -82,10 +88,7 @@ func (r *limits) line(l *source.Entry[rig.Line]) {
 	r.loads(l, units, base)
 	r.universeOf(l, units)
 	v := &l.Value
-	switch {
-	case v.Terminated == nil:
-		r.Add(base.As("line-unknown", finding.Note, "nothing says whether data line %s has a terminator at its last unit", l.Name))
-	case !*v.Terminated:
+	if v.Terminated != nil && !*v.Terminated {
 		f := base.As("line-terminator", finding.Warn, "data line %s has no terminator", l.Name)
 		f.Source = "EIA-485, ANSI E1.11: 120 ohm between data- and data+ at the far end"
 		f.Cure = finding.Say("put a terminator into the last unit%s", lastOf(r, units))
@@ -241,8 +244,16 @@ func (r *limits) losses() {
 		}
 		groups[s] = append(groups[s], i)
 	}
+	var unsaid []string
 	for _, s := range order {
+		if s.does == rig.LossUnknown {
+			unsaid = append(unsaid, s.kind)
+			continue
+		}
 		r.loss(s.does, s.kind, groups[s])
+	}
+	if unsaid != nil {
+		r.Lack(subject.Losses, unsaid, "line-loss")
 	}
 }
 
@@ -252,11 +263,7 @@ func (r *limits) loss(does rig.DataLoss, kind string, units []int) {
 	f := finding.Finding{ID: "line-loss", Severity: finding.Warn, Place: kind, Source: "common practice; ANSI E1.11 leaves it to the maker",
 		Says: finding.Say("%s: without data it is %q, while people move in the dark", kind, string(does)),
 		Cure: finding.Say("set it to hold, and try it by pulling the data plug")}
-	switch does {
-	case rig.LossUnknown:
-		f.Severity = finding.Note
-		f.Says = finding.Say("%s: nothing says what it does when the data stops, while people move in the dark", kind)
-	case rig.LossProgram:
+	if does == rig.LossProgram {
 		f.Says = finding.Say("%s: without data it runs a program of its own, while people move in the dark", kind)
 	}
 	for _, u := range units {

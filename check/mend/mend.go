@@ -148,7 +148,7 @@ func (m *mending) slower() []attempt {
 func slowDown(t *source.Text, name string, s *show.Show, look int, rate float64) error {
 	for i, p := range s.Score.Looks[look].Value.Parts {
 		if float64(p.Flash) > rate {
-			if err := t.SetKey("flash", fmt.Sprintf("%g Hz", rate), "looks", name, "parts", i); err != nil {
+			if err := t.SetKey("flash", fmt.Sprintf("%g Hz", rate), append([]any{"looks", name}, s.Score.Looks[look].Value.Path(i)...)...); err != nil {
 				return err
 			}
 		}

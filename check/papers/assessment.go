@@ -42,7 +42,7 @@ var hazards = []hazard{
 		"every wait ends by itself, or somebody is there; walked through with a group"},
 	{"The show is not as it was asked for", []string{"cue-", "goal-missed", "glow-low", "spill-on-black", "colour-", "unit-dark", "fade-jumps"}, nobody,
 		"agreed with the director"},
-	{"Files and signatures", []string{"file", "signature"}, nobody, "put right before the run"},
+	{"Files and signatures", []string{"file", "signature", finding.NotJudged}, nobody, "put right before the run"},
 }
 
 func all(*room.Room) string    { return "all" }
@@ -141,20 +141,47 @@ func (h *hazard) told(list []finding.Finding) string {
 	var act, know []*finding.Finding
 	for i := range list {
 		switch f := &list[i]; {
-		case !h.has(f.ID):
+		case !h.has(f.ID) || len(f.Lacks) > 0: // what was not judged is told with each row
 		case f.Todo():
 			act = append(act, f)
 		default:
 			know = append(know, f)
 		}
 	}
+	unsaid := h.unsaid(list)
 	switch {
 	case len(act) > 0:
-		return briefs(act, true)
+		return briefs(act, true) + after("; ", unsaid)
 	case len(know) > 0:
-		return "nothing to act on; " + briefs(know, false)
+		return "nothing to act on; " + briefs(know, false) + after("; ", unsaid)
+	case unsaid != "":
+		return unsaid
 	}
 	return "checked; nothing to tell"
+}
+
+// unsaid says which facts were missing for some of the row's limits, "" for none.
+func (h *hazard) unsaid(list []finding.Finding) string {
+	var facts []string
+	for i := range list {
+		for _, l := range list[i].Lacks {
+			if slices.ContainsFunc(l.Limits, h.has) {
+				facts = append(facts, l.Fact)
+			}
+		}
+	}
+	if facts == nil {
+		return ""
+	}
+	return "**not judged** in full, as nobody said " + strings.Join(facts, "; ")
+}
+
+// after puts a mark before a text that is not empty.
+func after(mark, text string) string {
+	if text == "" {
+		return ""
+	}
+	return mark + text
 }
 
 // mostInRow is how many findings a row of the assessment tells before it only

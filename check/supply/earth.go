@@ -2,9 +2,9 @@ package supply
 
 import (
 	"slices"
-	"strings"
 
 	"lampblack/check/finding"
+	"lampblack/check/subject"
 	"lampblack/si"
 )
 
@@ -68,13 +68,10 @@ func (r *limits) device(name string, circuits []int, feeds []feeding) {
 	case len(units) == 0:
 		return
 	case rating == 0:
-		r.Add(finding.Finding{ID: "supply-unknown", Severity: finding.Note, Place: finding.Thing("circuit", name), Source: "BS 7671 and IEC 60364: 30 mA devices on socket outlets and temporary supplies (from memory)",
-			Says: finding.Say("circuit %s does not say its residual current device", name), Cure: finding.Say("a competent person tells whether there is one; temporary supplies want 30 mA")}.At(entry.Pos))
+		r.Lack(subject.Devices, []string{name}, "supply-leakage") // BS 7671 and IEC 60364: 30 mA on socket outlets and temporary supplies (from memory)
 		return
 	case len(unsaid) > 0 && sum <= leakShare*float64(rating):
-		r.Add(finding.Finding{ID: "supply-unknown", Severity: finding.Note, Place: finding.Thing("circuit", name), Units: r.UnitNames(units), Source: leakSource,
-			Says: finding.Say("nothing says how much the fixture types %s leak to earth, so the %s device of circuit %s was not judged", strings.Join(unsaid, ", "), si.Of(float64(rating), "A"), name),
-			Cure: finding.Say("write leakage: behind the type's supply, from its manual or a measurement; about 1 mA for a unit with a switching supply (common practice)")}.At(entry.Pos))
+		r.Lack(subject.Leakage, unsaid, "supply-leakage")
 		return
 	case sum <= leakShare*float64(rating):
 		return

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"lampblack/check/finding"
+	"lampblack/check/subject"
 	"lampblack/rig"
 	"lampblack/source"
 )
@@ -75,6 +76,7 @@ func (r *limits) unfed() {
 			}
 		}
 	}
+	var bare []string
 	for i := range r.Rig().Units {
 		u := &r.Rig().Units[i]
 		f := finding.Finding{Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name}, Source: "common practice"}.At(u.Name.Pos)
@@ -84,12 +86,15 @@ func (r *limits) unfed() {
 			r.Add(f)
 		case reached[i]:
 		case u.FedBy.Name == "":
-			r.Add(f.As("supply-unknown", finding.Warn, "unit %s has no supply: neither circuit nor fed by", u.Name.Name))
+			bare = append(bare, u.Name.Name)
 		case slices.Contains(r.below(i)[1:], r.Rig().Index(u.FedBy.Name)) || u.FedBy.Name == u.Name.Name:
 			r.Add(f.As("supply-loop", finding.Stop, "unit %s is fed by %s, which it feeds itself: no circuit reaches them", u.Name.Name, u.FedBy.Name))
 		default:
-			r.Add(f.As("supply-unknown", finding.Warn, "unit %s is fed by %s, which no circuit feeds", u.Name.Name, u.FedBy.Name))
+			bare = append(bare, u.Name.Name)
 		}
+	}
+	if bare != nil {
+		r.Lack(subject.Plugs, bare, ofFeeds...)
 	}
 }
 

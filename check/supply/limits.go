@@ -38,8 +38,7 @@ func open(r *subject.Run) *limits {
 
 var table = []subject.Limit[*limits]{
 	{Measure: (*limits).undescribed, Tells: finding.Tells{
-		"supply-unknown": "something about the supply that was not said",
-		"supply-loop":    "units that feed one another in a ring",
+		"supply-loop": "units that feed one another in a ring",
 	}},
 	{Measure: each((*limits).circuitLoad), Tells: finding.Tells{"supply-load": "load of a circuit against its breaker"}},
 	{Measure: each((*limits).inrush), Tells: finding.Tells{"supply-inrush": "surge at switching on against the breaker"}},

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"lampblack/check/finding"
+	"lampblack/check/subject"
 	"lampblack/rig"
 	"lampblack/show"
 	"lampblack/si"
@@ -20,20 +21,24 @@ const (
 	continuous = 3 * time.Hour
 )
 
-// undescribed tells what the files do not say of the supply, and units that no
-// circuit reaches.
+// undescribed tells what the files do not say of the supply, and units that feed one
+// another in a ring.
 func (r *limits) undescribed() {
-	if len(r.Rig().Circuits) == 0 && len(r.Rig().Units) > 0 {
-		r.Add(finding.Finding{ID: "supply-unknown", Severity: finding.Note, Place: "rig",
-			Says: finding.Say("the supply circuits are not described, so load, chains, surge and leakage were not looked at"),
-			Cure: finding.Say("add circuits to rig.yaml, and circuit or fed by to each unit"), Source: "common practice"})
-		return
-	}
 	r.unfed()
+	var bare []string
 	for i := range r.feeds {
 		r.unrated(&r.feeds[i])
+		if f := &r.feeds[i]; len(f.all) > 0 && f.entry.Value.Breaker.Rated == 0 {
+			bare = append(bare, f.entry.Name)
+		}
+	}
+	if bare != nil {
+		r.Lack(subject.Breakers, bare, "supply-load", "supply-inrush", "supply-breaker")
 	}
 }
+
+// ofFeeds are the limits that ask what a unit is plugged into.
+var ofFeeds = []string{"supply-load", "supply-inrush", "supply-breaker", "supply-chain", "supply-drop", "supply-link", "supply-dimmed", "supply-shared", "supply-leakage", "supply-phase"}
 
 func (r *limits) chains(f *feeding) {
 	for _, h := range f.heads {
@@ -67,8 +72,8 @@ func (r *limits) company(f *feeding) {
 	}
 }
 
-// unrated reports units whose power is not known: a sum without them would
-// pretend.
+// unrated tells types whose power is not known: they count as nothing, and a sum without
+// them would pretend.
 func (r *limits) unrated(f *feeding) {
 	var missing []string
 	for _, u := range f.all {
@@ -76,11 +81,8 @@ func (r *limits) unrated(f *feeding) {
 			missing = append(missing, t.ID)
 		}
 	}
-	for _, id := range missing {
-		g := finding.Finding{ID: "supply-unknown", Severity: finding.Warn, Place: finding.Thing("circuit", f.entry.Name),
-			Says: finding.Say("fixture type %s on circuit %s does not say its rated power, and counts as nothing", id, f.entry.Name),
-			Cure: finding.Say("give supply: {max: 60 W, factor: 0.9} from its plate"), Source: "common practice"}
-		r.Add(g.At(f.entry.Pos))
+	if missing != nil {
+		r.Lack(subject.Power, missing, "supply-load", "supply-chain", "supply-drop", "supply-phase")
 	}
 }
 
@@ -105,12 +107,7 @@ func (r *limits) lastsLong() bool {
 // have such looks, and a breaker that trips darkens all that hang on it.
 func (r *limits) circuitLoad(f *feeding) {
 	c := &f.entry.Value
-	if len(f.all) == 0 {
-		return
-	}
-	if c.Breaker.Rated == 0 {
-		r.Add(finding.Finding{ID: "supply-unknown", Severity: finding.Warn, Place: finding.Thing("circuit", f.entry.Name), Source: "common practice",
-			Says: finding.Say("circuit %s does not say its breaker, so its load was not judged", f.entry.Name)}.At(f.entry.Pos))
+	if len(f.all) == 0 || c.Breaker.Rated == 0 {
 		return
 	}
 	v := volts(c)

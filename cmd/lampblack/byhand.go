@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"lampblack/check/finding"
@@ -25,13 +26,16 @@ type byHand struct {
 	dir  string
 	say  func(what, text string)
 	hand *hand.Hand
+	// stage is the place that the run goes on with.
+	stage func(*loaded) *show.Place
 
 	mu     sync.Mutex
 	kept   []keptEdit
-	job    job    // that waits to be done
-	wrong  string // with the last
-	count  int
+	job    job          // that waits to be done
+	wrong  string       // with the last
+	count  atomic.Int64 // rises with whatever changes
 	levels []float32
+	aimed  []hand.Aimed
 
 	more chan struct{} // tells the worker of a job
 	done chan struct{} // closes when it has ended
@@ -52,18 +56,22 @@ type job struct {
 }
 
 // openByHand takes up what a hand had set tonight, and begins to take orders.
-func openByHand(ctx context.Context, say func(what, text string), dir string, p *show.Place, o *play.Options) (*byHand, error) {
-	l := &byHand{dir: dir, say: say, more: make(chan struct{}, 1), done: make(chan struct{})}
+func openByHand(ctx context.Context, say func(what, text string), dir string, f *runFlags, s *show.Show, o *play.Options) (*byHand, error) {
+	p := f.stage(s, o)
+	l := &byHand{dir: dir, say: say, stage: f.stageOf, more: make(chan struct{}, 1), done: make(chan struct{})}
 	from, err := l.tonight(ctx)
 	if err != nil {
 		return nil, err
 	}
-	l.hand, o.Hand, err = hand.New(p, from, hand.Options{Dir: dir, Told: func(hand.State) { l.rise() }})
+	l.hand, o.Hand, err = hand.New(p, from, hand.Options{Dir: dir, Told: func(hand.State) { l.count.Add(1) }})
 	if err != nil {
 		say("warning", "what was set by hand tonight cannot be taken up: "+err.Error())
-		if l.hand, o.Hand, err = hand.New(p, hand.State{}, hand.Options{Dir: dir, Told: func(hand.State) { l.rise() }}); err != nil {
+		if l.hand, o.Hand, err = hand.New(p, hand.State{}, hand.Options{Dir: dir, Told: func(hand.State) { l.count.Add(1) }}); err != nil {
 			return nil, err
 		}
+	}
+	if l.aimed, err = hand.LoadChart(ctx, dir); err != nil {
+		say("warning", "which units are aimed cannot be read: "+err.Error())
 	}
 	go l.work(ctx)
 	if len(from.Outs) > 0 {
@@ -90,13 +98,6 @@ func (l *byHand) tonight(ctx context.Context) (hand.State, error) {
 	}
 	l.say("note", "by hand tonight: "+s.String())
 	return s, nil
-}
-
-// rise tells pages that something has changed.
-func (l *byHand) rise() {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	l.count++
 }
 
 // Hand carries out an order.
@@ -205,13 +206,27 @@ func (l *byHand) Undo() error {
 	return nil
 }
 
+// Aimed notes that a unit is aimed, or that it is not.
+func (l *byHand) Aimed(unit string, done bool, note string) error {
+	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	defer cancel()
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	list, err := hand.Note(ctx, l.dir, l.hand.Show().Rig, unit, done, note, time.Now())
+	if err == nil {
+		l.aimed = list
+		l.count.Add(1)
+	}
+	return err
+}
+
 // again has the looks worked out anew, soon. Jobs that come while one is done are one.
 func (l *byHand) again(j job) {
 	l.mu.Lock()
 	l.job.todo, l.job.changed = true, l.job.changed || j.changed
 	l.job.kept.Held = append(l.job.kept.Held, j.kept.Held...)
 	l.job.kept.Trims = append(l.job.kept.Trims, j.kept.Trims...)
-	l.count++
+	l.count.Add(1)
 	l.mu.Unlock()
 	select {
 	case l.more <- struct{}{}:
@@ -242,7 +257,7 @@ func (l *byHand) work(ctx context.Context) {
 			l.wrong = err.Error()
 			l.say("warning", l.wrong)
 		}
-		l.count++
+		l.count.Add(1)
 		l.mu.Unlock()
 	}
 }
@@ -259,7 +274,7 @@ func (l *byHand) do(ctx context.Context, j job) error {
 	if next.show == nil {
 		return errors.New("the looks stay as they were, for the files have a fault: " + firstStop(next.findings))
 	}
-	if err := l.hand.Replace(next.stage(), j.kept); err != nil {
+	if err := l.hand.Replace(l.stage(next), j.kept); err != nil {
 		return fmt.Errorf("the looks stay as they were: %w", err)
 	}
 	if !j.changed {
@@ -295,7 +310,7 @@ func (l *byHand) Lamps() web.Lamps {
 	if wrong == "" {
 		wrong = l.wrong
 	}
-	out := web.Lamps{Wrong: wrong, Look: state.Look, Held: state.Held, Trims: state.Trims, Outs: state.Outs, Focus: state.Focus, Levels: l.levels}
+	out := web.Lamps{Wrong: wrong, Look: state.Look, Held: state.Held, Trims: state.Trims, Outs: state.Outs, Focus: state.Focus, Levels: l.levels, Aimed: hand.Still(l.hand.Show().Rig, l.aimed)}
 	if !state.Nothing() {
 		out.Holds = state.String()
 	}
@@ -314,7 +329,7 @@ func (l *byHand) follow(s *play.Status) (holds string, count int) {
 	if !state.Nothing() {
 		holds = state.String()
 	}
-	return holds, l.count
+	return holds, int(l.count.Load())
 }
 
 // close waits until nothing is done any more; the context has ended.

@@ -31,7 +31,8 @@ Stop it with q or ctrl-c. The show stays in DIR.`
 // demoCmd is new, check and open with a run in one, for somebody who has just come; it
 // takes the flags of a run.
 func demoCmd() *cobra.Command {
-	var address, of string
+	var of string
+	var at addresses
 	var written bool
 	var f runFlags
 	c := &cobra.Command{
@@ -51,10 +52,10 @@ func demoCmd() *cobra.Command {
 			if err := writeDemo(c, d, dir); err != nil || written {
 				return err
 			}
-			return openBook(c, dir, address, true, f)
+			return openBook(c, dir, at, true, f)
 		},
 	}
-	c.Flags().StringVar(&address, "address", "127.0.0.1:8512", "where to serve the book; port 0 takes a free one")
+	at.flags(c)
 	c.Flags().StringVar(&of, "of", demo.Fish.Name, "which example: "+strings.Join(demoNames(), ", "))
 	c.Flags().BoolVar(&written, "write", false, "write the show and stop there")
 	f.flags(c)

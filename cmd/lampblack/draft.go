@@ -108,7 +108,7 @@ func (l *loaded) draft(c *cobra.Command, s *show.Show, seed int) (*draft.Result,
 // whoever made them.
 func (l *loaded) looksOfOthers() []string {
 	var out []string
-	for _, o := range l.orders() {
+	for _, o := range l.files.Orders() {
 		if o == nil {
 			continue
 		}

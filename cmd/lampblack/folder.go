@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lampblack/bundle"
 	"lampblack/check"
 	"lampblack/check/finding"
 	"lampblack/folder"
@@ -32,6 +33,7 @@ type loaded struct {
 	of       pieceFiles    // of the piece that is edited
 	findings []finding.Finding
 	heard    *soundtrack.Track // by retime, for bars
+	packed   *bundle.Label     // as the bundle says that the show was read from; nil for a folder
 }
 
 // read reads the folder's files alone. While somebody else writes, it reads again, so
@@ -40,11 +42,18 @@ type loaded struct {
 func read(ctx context.Context, words io.Writer, dir string) (*loaded, source.Faults, error) {
 	for {
 		f, err := folder.Open(ctx, dir)
+		var packed *bundle.Label
+		if errors.Is(err, folder.ErrFile) {
+			var faults source.Faults
+			if f, packed, faults, err = openPacked(ctx, words, dir); faults != nil {
+				return nil, faults, nil
+			}
+		}
 		switch {
-		case errors.Is(err, folder.ErrFile):
-			return nil, nil, hinted{fmt.Errorf("read show: %s is a file", dir), "a show is a folder; name the folder that holds show.yaml"}
+		case errors.Is(err, bundle.ErrNone):
+			return nil, nil, hinted{fmt.Errorf("read show: %s: %w", dir, err), "a show is a folder, which holds show.yaml, or a file that `lampblack pack` wrote"}
 		case errors.Is(err, fs.ErrNotExist):
-			return nil, nil, hinted{fmt.Errorf("read show: %w", err), "`lampblack new DIR` writes a small show"}
+			return nil, nil, hinted{fmt.Errorf("read show: %w", err), "`lampblack new --small DIR` writes the smallest show, `lampblack new DIR` a fuller one"}
 		case err != nil:
 			return nil, nil, fmt.Errorf("read show: %w", err)
 		}
@@ -54,7 +63,7 @@ func read(ctx context.Context, words io.Writer, dir string) (*loaded, source.Fau
 			for _, name := range f.Left() {
 				say(words, "note", "an edit was cut off before it was whole, and a file was changed since: what the edit wanted to write is in "+name)
 			}
-			return &loaded{folder: f, files: files}, faults, nil
+			return &loaded{folder: f, files: files, packed: packed}, faults, nil
 		}
 		f.Close()
 		if ctx.Err() != nil {
@@ -67,7 +76,11 @@ func read(ctx context.Context, words io.Writer, dir string) (*loaded, source.Fau
 }
 
 // close lets go of the folder.
-func (l *loaded) close() { _ = l.folder.Close() }
+func (l *loaded) close() {
+	if l.folder != nil {
+		_ = l.folder.Close()
+	}
+}
 
 // readWell reads a show whose files have no fault; with one it returns the folder too,
 // open, for whoever edits it in spite of that.
@@ -104,6 +117,9 @@ func solve(ctx context.Context, words io.Writer, dir string, out []string) (*loa
 	l, faults, err := read(ctx, words, dir)
 	if err != nil {
 		return nil, err
+	}
+	if l == nil { // a bundle that is not opened
+		return nil, faults
 	}
 	l.files.Out = out
 	if faults.Err() != nil {
@@ -143,6 +159,7 @@ func solve(ctx context.Context, words io.Writer, dir string, out []string) (*loa
 	l.findings = finding.FromFaults(faults)
 	if more.Err() == nil {
 		l.show = s
+		l.sameAsPacked(words)
 	}
 	return l, nil
 }
@@ -180,26 +197,12 @@ func (l *loaded) ofPiece(ctx context.Context) ([]finding.Finding, error) {
 	return found, nil
 }
 
-// orders are the running orders of the folder: that of the evening, or of its zones.
-func (l *loaded) orders() []*show.Order {
-	if l.files.Zones == nil {
-		return []*show.Order{l.files.Order}
-	}
-	var out []*show.Order
-	for _, z := range l.files.Zones.Zones {
-		if z.Value != nil && z.Value.Steps() != nil {
-			out = append(out, z.Value.Steps())
-		}
-	}
-	return out
-}
-
 // gather hears the soundtracks of other pieces than the folder's own, and makes the
 // evening, or the place.
 func (l *loaded) gather(ctx context.Context, words io.Writer, s *show.Show) (source.Faults, error) {
 	tracks := map[string]*soundtrack.Track{}
 	var faults source.Faults
-	for _, o := range l.orders() {
+	for _, o := range l.files.Orders() {
 		for i := range o.Steps {
 			ref := o.Steps[i].Soundtrack
 			if ref.Name == "" || tracks[ref.Name] != nil {
@@ -240,7 +243,7 @@ func (l *loaded) listen(ctx context.Context, words io.Writer, ref source.Ref) (*
 	}
 	bar := newProgress(words, "listening to "+ref.Name)
 	defer bar.done()
-	t, err := soundtrack.Listen(ctx, path, cacheDir(), soundtrack.Options{Progress: bar.set})
+	t, err := soundtrack.Listen(ctx, path, cacheDir(), soundtrack.Options{Progress: bar.set, Brought: filepath.Join(l.folder.Dir(), bundle.HeardDir)})
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
@@ -314,6 +317,10 @@ func solved(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
 	}
 	file := show.OrderFile
 	switch {
+	case l.files.Order.Implied():
+		_ = c.Flags().Set("piece", allPieces) // for what asks later which it is
+		err := l.pick(allPieces)
+		return l, l.show, err
 	case l.place != nil:
 		file = show.ZonesFile
 	case l.evening == nil || len(l.evening.Steps) == 1:

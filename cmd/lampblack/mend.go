@@ -30,6 +30,9 @@ func mendFolder(c *cobra.Command, dir string) error {
 			say(c.ErrOrStderr(), "hint", "faults in the text of a file are for hands to mend")
 			return err
 		}
+		if l.files.Order.Implied() {
+			return hinted{errors.New("--mend moves and changes cues, and this show has none"), "write cues into " + show.ScoreFile}
+		}
 		if l.evening != nil {
 			return hinted{errors.New("--mend changes shows of one piece, and cannot change an evening yet"), "set " + show.OrderFile + " aside, mend, and bring it back"}
 		}

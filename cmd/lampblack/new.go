@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -10,19 +11,30 @@ import (
 
 const newHelp = `Write a small show into a new folder: two kinds of unit, three units, a
 room, two looks, three cues and a short soundtrack, with comments that explain
-every file. It checks clean; change it into your own.`
+every file. It checks clean; change it into your own.
+
+With --small it writes the least that runs: a rig of five lamps of a built-in
+type, and four looks that wait for go. What it does not say is guessed.`
 
 // newCmd writes into a folder that is not there yet, or is empty: package demo refuses
 // to write over anything.
 func newCmd() *cobra.Command {
 	var title string
+	var small bool
 	c := &cobra.Command{
 		Use:   "new DIR",
 		Short: "write a small show to build on",
 		Long:  newHelp,
 		Args:  dirArg,
 		RunE: func(c *cobra.Command, args []string) error {
-			if err := demo.New(c.Context(), args[0], title); err != nil {
+			make := func() error { return demo.New(c.Context(), args[0], title) }
+			if small && title != "" {
+				return errors.New("--small writes no show.yaml, which has the title")
+			}
+			if small {
+				make = func() error { return demo.NewSmall(c.Context(), args[0]) }
+			}
+			if err := make(); err != nil {
 				return err
 			}
 			fmt.Fprintf(c.ErrOrStderr(), "wrote a show into %s; next: lampblack check %s\n", args[0], args[0])
@@ -30,5 +42,6 @@ func newCmd() *cobra.Command {
 		},
 	}
 	c.Flags().StringVar(&title, "title", "", "what the show is called (the folder's name if absent)")
+	c.Flags().BoolVar(&small, "small", false, "write the least that runs: a rig and looks, all else guessed")
 	return c
 }

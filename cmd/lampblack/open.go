@@ -21,14 +21,18 @@ import (
 
 const openHelp = `Serve the book of a show on this computer: the sound with its moments, the
 cues, the computed light of each system, and the findings in the margin. Pages
-reload when the show's files change. Only this computer can reach it.
+reload when the show's files change. Only this computer can reach it; with --phone a
+phone can that has the printed link, for focusing and for the night.
 
-With --run the show runs as well, and the page follows and steers it.`
+With --run the show runs as well, and the pages follow and steer it: the Night page
+the show, By hand the lamps themselves, Focus one lamp after another. What is kept
+by hand is written into score.yaml; trims and units that are out are for the night,
+and stay in tonight.yaml.`
 
 // openCmd serves a show that must not run too: its findings are there to be read. With
 // --run it must be fit to.
 func openCmd() *cobra.Command {
-	var address string
+	var at addresses
 	var withRun bool
 	var f runFlags
 	c := &cobra.Command{
@@ -37,13 +41,22 @@ func openCmd() *cobra.Command {
 		Long:  openHelp,
 		Args:  dirArg,
 		RunE: func(c *cobra.Command, args []string) error {
-			return openBook(c, args[0], address, withRun, f)
+			return openBook(c, args[0], at, withRun, f)
 		},
 	}
-	c.Flags().StringVar(&address, "address", "127.0.0.1:8512", "where to serve; port 0 takes a free one")
+	at.flags(c)
 	c.Flags().BoolVar(&withRun, "run", false, "run the show as well")
 	f.flags(c)
 	return pieceFlag(c)
+}
+
+// addresses are where the book is served.
+type addresses struct{ own, phone string }
+
+func (a *addresses) flags(c *cobra.Command) {
+	c.Flags().StringVar(&a.own, "address", "127.0.0.1:8512", "where to serve; port 0 takes a free one")
+	c.Flags().StringVar(&a.phone, "phone", "", "serve a phone in the same network too, by an address of this computer as 192.168.1.20:8513, or one that it finds; who has the printed link can steer, and it goes over the network unencrypted")
+	c.Flags().Lookup("phone").NoOptDefVal = anyAddress
 }
 
 // openBook serves the book until the command is stopped or the run is over.
@@ -52,11 +65,12 @@ func openCmd() *cobra.Command {
 // the book is served until the command is stopped, and watches the files meanwhile.
 // While a show runs its files are not watched: what is on the stage is what was
 // checked.
-func openBook(c *cobra.Command, dir, address string, withRun bool, f runFlags) error {
+func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFlags) error {
 	l, s, err := solved(c, dir)
 	if err != nil {
 		return err
 	}
+	dir = l.folder.Dir() // where the show of a bundle lies
 	if withRun {
 		if err := l.unstopped(c); err != nil {
 			return err
@@ -66,19 +80,12 @@ func openBook(c *cobra.Command, dir, address string, withRun bool, f runFlags) e
 	if err != nil {
 		return err
 	}
-	b, err := newBook(s, findings, withRun)
-	if err != nil {
-		return err
-	}
-	listener, err := listenLoopback(address)
-	if err != nil {
-		return err
-	}
-	fmt.Fprintf(c.OutOrStdout(), "http://%s/\n", listener.Addr())
 	ctx, cancel := context.WithCancel(c.Context())
 	defer cancel()
-	failed := make(chan error, 1)
-	go func() { failed <- b.serve(ctx, listener) }()
+	b, failed, err := at.open(ctx, c, s, findings, withRun)
+	if err != nil {
+		return err
+	}
 	if withRun {
 		f.evening, f.place, f.files = l.evening, l.place, &l.files
 		b.evening = l.evening != nil || l.place != nil || len(s.Waits) > 0
@@ -94,6 +101,33 @@ func openBook(c *cobra.Command, dir, address string, withRun bool, f runFlags) e
 	cancel()
 	watching.Wait()
 	return err
+}
+
+// open begins to serve a book, and returns where its end is told.
+func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, findings []finding.Finding, steered bool) (b *book, failed <-chan error, err error) {
+	listener, err := listenLoopback(a.own)
+	if err != nil {
+		return nil, nil, err
+	}
+	listeners := []net.Listener{listener}
+	var guest *web.Guest
+	if a.phone != "" {
+		var phone net.Listener
+		if phone, guest, err = openPhone(a.phone); err != nil {
+			return nil, nil, errors.Join(err, listener.Close())
+		}
+		listeners = append(listeners, phone)
+	}
+	if b, err = newBook(s, findings, steered, guest); err != nil {
+		return nil, nil, err
+	}
+	fmt.Fprintf(c.OutOrStdout(), "http://%s/\n", listener.Addr())
+	if guest != nil {
+		tellPhone(c.OutOrStdout(), guest)
+	}
+	end := make(chan error, 1)
+	go func() { end <- b.serve(ctx, listeners) }()
+	return b, end, nil
 }
 
 // listenLoopback listens on this computer's own addresses only. A name other than
@@ -130,9 +164,9 @@ type book struct {
 }
 
 // newBook makes the book; without a run that is steered the page has no keys for it.
-func newBook(s *show.Show, findings []finding.Finding, steered bool) (*book, error) {
+func newBook(s *show.Show, findings []finding.Finding, steered bool, guest *web.Guest) (*book, error) {
 	b := &book{asked: make(chan play.Command, 8), lit: make(chan struct{}), heard: make(chan struct{})}
-	o := web.Options{Show: s, Findings: findings}
+	o := web.Options{Show: s, Findings: findings, Guest: guest}
 	if steered {
 		o.Control, o.Hands, o.Sounds = b, b, b
 	}
@@ -143,7 +177,7 @@ func newBook(s *show.Show, findings []finding.Finding, steered bool) (*book, err
 
 // serve answers until ctx ends, then gives open pages half of the grace to hear of it.
 // Slow or endless heads of requests are cut off.
-func (b *book) serve(ctx context.Context, l net.Listener) error {
+func (b *book) serve(ctx context.Context, listeners []net.Listener) error {
 	server := &http.Server{Handler: b.server.Handler(), ReadHeaderTimeout: 10 * time.Second, MaxHeaderBytes: 64 << 10}
 	done := make(chan struct{})
 	go func() {
@@ -155,12 +189,18 @@ func (b *book) serve(ctx context.Context, l net.Listener) error {
 		_ = server.Close() // of connections that will not end
 		close(done)
 	}()
-	err := server.Serve(l)
-	<-done
-	if errors.Is(err, http.ErrServerClosed) {
-		return nil
+	ends := make(chan error, len(listeners))
+	for _, l := range listeners {
+		go func() { ends <- server.Serve(l) }()
 	}
-	return err
+	var all error
+	for range listeners {
+		if err := <-ends; !errors.Is(err, http.ErrServerClosed) {
+			all = errors.Join(all, err)
+		}
+	}
+	<-done
+	return all
 }
 
 // The page's commands. A run that is too busy to take one loses it: the person
@@ -221,6 +261,9 @@ func (b *book) Hand(o hand.Order) error {
 }
 func (b *book) Keep(look string, held []hand.Held) error {
 	return b.ofHands(func(l *byHand) error { return l.Keep(look, held) })
+}
+func (b *book) Aimed(unit string, done bool, note string) error {
+	return b.ofHands(func(l *byHand) error { return l.Aimed(unit, done, note) })
 }
 func (b *book) Write() error { return b.ofHands((*byHand).Write) }
 func (b *book) Undo() error  { return b.ofHands((*byHand).Undo) }

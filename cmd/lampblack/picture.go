@@ -134,7 +134,7 @@ func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func(
 }
 
 // findEye returns the named eye, or the middle seat; where there are no seats,
-// the first performer.
+// the first performer, and where nobody is, -1.
 func findEye(s *show.Show, name string) (int, error) {
 	var names []string
 	for i, p := range s.Transport.Eyes {
@@ -144,8 +144,8 @@ func findEye(s *show.Show, name string) (int, error) {
 		}
 	}
 	switch {
-	case len(names) == 0:
-		return 0, hinted{fmt.Errorf("nobody is there to see"), "add audience to room.yaml"}
+	case len(names) == 0 && name == "":
+		return -1, nil
 	case name == "":
 		return max(s.Room.MiddleSeat(), 0), nil // eyes begin with the seats
 	}

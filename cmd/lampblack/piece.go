@@ -84,7 +84,7 @@ type pieceFiles struct {
 // filesOf finds the files of a piece by its name, "" for the folder's own.
 func (l *loaded) filesOf(name string) (pieceFiles, error) {
 	own := pieceFiles{show.ScoreFile, draft.WishFile, draft.DecisionsFile, l.files.Bill.Soundtrack, nil}
-	if name == "" {
+	if name == "" || l.files.Order.Implied() {
 		return own, nil
 	}
 	order, file := l.files.Order, show.OrderFile

@@ -36,6 +36,10 @@ A show is a folder of plain text files and a soundtrack. Start with
   lampblack demo          write an example show, check it, run it, open its book
   lampblack new DIR       write a small show of your own to build on
 
+  lampblack pack DIR      put a whole show into one file, for another machine
+
+Every command that takes a folder takes such a file as well.
+
 Results go to standard output, words to standard error. Exit status: 0 clean,
 1 there are findings that stop a run, 2 it could not be done, or was stopped.
 Ctrl-c stops any command within a second; a second ctrl-c at once.
@@ -57,7 +61,38 @@ func root() *cobra.Command {
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
 	c.CompletionOptions.HiddenDefaultCmd = false
-	c.AddCommand(newCmd(), demoCmd(), listenCmd(), checkCmd(), runCmd(), openCmd(), exportCmd(), deskCmd(), paperCmd(), measureCmd(), pictureCmd(), retimeCmd(), draftCmd(), spottingCmd(), orderCmd(), rehearseCmd(), hoursCmd(), triggersCmd(), soundCmd(), schemaCmd(), materialsCmd(), versionCmd())
+	for _, add := range []func() *cobra.Command{
+		newCmd,
+		demoCmd,
+		listenCmd,
+		checkCmd,
+		runCmd,
+		openCmd,
+		focusCmd,
+		tonightCmd,
+		soundCmd,
+		exportCmd,
+		deskCmd,
+		paperCmd,
+		measureCmd,
+		pictureCmd,
+		retimeCmd,
+		draftCmd,
+		spottingCmd,
+		orderCmd,
+		rehearseCmd,
+		hoursCmd,
+		triggersCmd,
+		packCmd,
+		unpackCmd,
+		verifyCmd,
+		schemaCmd,
+		materialsCmd,
+		typesCmd,
+		versionCmd,
+	} {
+		c.AddCommand(add())
+	}
 	c.AddCommand(extra()...)
 	c.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return hinted{err, "`" + c.CommandPath() + " --help` lists the options"}
@@ -104,7 +139,7 @@ func say(w io.Writer, what, text string) {
 // dirArg is the argument rule of commands on a show's folder.
 func dirArg(c *cobra.Command, args []string) error {
 	if len(args) != 1 {
-		return hinted{fmt.Errorf("%s takes one folder, not %d", c.CommandPath(), len(args)), "as in `" + c.CommandPath() + " my-show`"}
+		return hinted{fmt.Errorf("%s takes one folder, or one file of pack, not %d", c.CommandPath(), len(args)), "as in `" + c.CommandPath() + " my-show`"}
 	}
 	return nil
 }

@@ -76,6 +76,7 @@ type runFlags struct {
 	evening *show.Evening // nil for a show of one piece
 	place   *show.Place   // nil for a place that is one
 	files   *show.Files
+	idle    *show.Place // in place of the show: no show runs
 }
 
 func runCmd() *cobra.Command {
@@ -94,18 +95,22 @@ func runCmd() *cobra.Command {
 				return err
 			}
 			f.evening, f.place, f.files = l.evening, l.place, &l.files
-			return runShow(c, args[0], s, f, nil)
+			return runShow(c, l.folder.Dir(), s, f, nil)
 		},
 	}
 	f.flags(c)
 	return c
 }
 
+func (f *runFlags) outputsFlag(c *cobra.Command) {
+	c.Flags().StringArrayVar(&f.outputs, "outputs", nil, "send here instead (may be given several times): \"e131 multicast\", \"e131 192.168.1.20 universes 1-3\", \"artnet nodes\", \"serial DEVICE\", \"widget DEVICE\", \"file PATH\"; none for nowhere")
+}
+
 func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().StringVar(&f.from, "from", "0:00", "where in the show to begin")
 	c.Flags().StringVar(&f.step, "step", "", "the step of the running order to begin with, by its name in order.yaml")
 	c.Flags().StringVar(&f.length, "for", "", "stop after this long, as 10s")
-	c.Flags().StringArrayVar(&f.outputs, "outputs", nil, "send here instead (may be given several times): \"e131 multicast\", \"e131 192.168.1.20 universes 1-3\", \"artnet nodes\", \"serial DEVICE\", \"widget DEVICE\", \"file PATH\"; none for nowhere")
+	f.outputsFlag(c)
 	f.clockFlags.flags(c)
 	c.Flags().BoolVar(&f.held, "held", false, "wait for go")
 	c.Flags().BoolVar(&f.json, "json", false, "print what the run came to as JSON")
@@ -152,6 +157,9 @@ func (f *runFlags) begins(s *show.Show, o *play.Options) (*show.Show, error) {
 		return nil, errors.New("--send tells of one order, and cannot go with zones")
 	case f.step != "" && f.evening == nil:
 		return nil, hinted{errors.New("this show has no running order, so there is no step to begin with"), "order.yaml holds one"}
+	case f.idle != nil:
+		o.Place = f.idle
+		return s, nil
 	case f.place != nil:
 		o.Place = f.place
 		return s, nil
@@ -210,6 +218,9 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if err := f.resume(c.Context(), words, s, &o); err != nil {
 		return err
 	}
+	if len(f.outputs) == 0 && len(s.Bill.Outputs) == 0 {
+		say(words, "note", `the show names no outputs, so its light goes nowhere: --outputs "e131 multicast" sends it, and lampblack run --help has the other forms`)
+	}
 	line := newStatusLine(words)
 	defer f.clockFlags.close()
 	f.sounds(c.Context(), line.say, dir, s, &o)
@@ -225,7 +236,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { err = errors.Join(err, triggers.close()) }()
-	lamps, err := openByHand(ctx, line.say, dir, f.stage(s, &o), &o)
+	lamps, err := openByHand(ctx, line.say, dir, &f, s, &o)
 	if err != nil {
 		return errors.Join(err, abandon(&o))
 	}

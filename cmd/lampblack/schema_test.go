@@ -280,5 +280,5 @@ func listed(span string) [][]string {
 	return out
 }
 
-// exampleNames are names of emitters and the like in the examples.
-var exampleNames = []string{"uv"}
+// exampleNames are names of emitters, looks and the like in the examples.
+var exampleNames = []string{"uv", "red"}

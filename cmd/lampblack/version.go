@@ -19,12 +19,16 @@ func versionCmd() *cobra.Command {
 		Short: "print the version",
 		Args:  cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
-			version := cmp.Or(released, "unreleased")
-			if info, ok := debug.ReadBuildInfo(); ok && released == "" && info.Main.Version != "" && info.Main.Version != "(devel)" {
-				version = info.Main.Version
-			}
-			_, err := fmt.Fprintf(c.OutOrStdout(), "lampblack %s, %s, %s/%s\n", version, runtime.Version(), runtime.GOOS, runtime.GOARCH)
+			_, err := fmt.Fprintf(c.OutOrStdout(), "lampblack %s, %s, %s/%s\n", ownVersion(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
 			return err
 		},
 	}
+}
+
+// ownVersion is that of a release, or of the module that this was built from.
+func ownVersion() string {
+	if info, ok := debug.ReadBuildInfo(); ok && released == "" && info.Main.Version != "" && info.Main.Version != "(devel)" {
+		return info.Main.Version
+	}
+	return cmp.Or(released, "unreleased")
 }

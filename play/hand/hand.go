@@ -1,6 +1,7 @@
 package hand
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -15,6 +16,7 @@ import (
 	"lampblack/play/course"
 	"lampblack/score"
 	"lampblack/show"
+	"lampblack/source"
 )
 
 // Hand takes orders and says what they come to. It is safe for many goroutines.
@@ -26,6 +28,9 @@ type Hand struct {
 	most  ceilings
 	now   State
 	lost  string // why it could not be kept for the night, "" while it is
+
+	file    sync.Mutex // over mu; of the file
+	written []byte     // what it holds
 }
 
 // Options say what becomes of what a hand holds. The zero value keeps nothing.
@@ -69,19 +74,23 @@ var errBusy = errors.New("the run does not answer: use the keys of the program i
 // ErrOther is that another solving is not of the same place.
 var ErrOther = errors.New("the units, the running order or the waits are others than those of the run: start it again to take them over")
 
-// Order carries out an order. The lamps follow with the next frame.
+// Order carries out an order. The lamps follow with the next frame; it returns when what is
+// for tonight is on the disk.
 func (h *Hand) Order(o Order) error {
 	h.mu.Lock()
-	defer h.mu.Unlock()
 	next, err := h.now.After(o, h.place.Show, h.o.Clock())
-	if err != nil {
-		return err
+	if err == nil {
+		text := ""
+		if o.Do == TrimTo || o.Do == TakeOut || o.Do == Back || o.Do == Drop { // what a report tells of
+			text = next.Tonight().String()
+		}
+		err = h.take(next, Change{Over: o.fade(), Text: text})
 	}
-	text := ""
-	if o.Do == TrimTo || o.Do == TakeOut || o.Do == Back || o.Do == Drop { // what a report tells of
-		text = next.Tonight().String()
+	h.mu.Unlock()
+	if err == nil {
+		h.keep()
 	}
-	return h.take(next, Change{Over: o.fade(), Text: text})
+	return err
 }
 
 // take makes a state that which holds.
@@ -95,23 +104,35 @@ func (h *Hand) take(next State, c Change) (err error) {
 		return errBusy
 	}
 	h.now = next
-	h.keep()
 	if h.o.Told != nil {
 		h.o.Told(next)
 	}
 	return nil
 }
 
-// keep writes what is for tonight into the show's folder, whole or not at all. What fails is
-// told with the state, and tried again with the next order.
+// keep writes what is for tonight into the show's folder, whole or not at all: the newest, so
+// that of orders which come fast not every one waits for the disk. What fails is told with the
+// state, and tried again with the next order.
 func (h *Hand) keep() {
 	if h.o.Dir == "" {
 		return
 	}
-	h.lost = ""
-	if err := folder.WriteFile(context.Background(), filepath.Join(h.o.Dir, TonightFile), WriteTonight(h.now.Tonight(), NightOf(h.o.Clock()))); err != nil {
-		h.lost = fmt.Sprintf("what the hand holds would be lost if the program ended now: %v", err)
+	h.file.Lock()
+	defer h.file.Unlock()
+	h.mu.Lock()
+	text := WriteTonight(h.now.Tonight(), NightOf(h.o.Clock()))
+	h.mu.Unlock()
+	if bytes.Equal(text, h.written) {
+		return
 	}
+	err := folder.WriteFile(context.Background(), filepath.Join(h.o.Dir, TonightFile), text)
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.lost = ""; err != nil {
+		h.lost = fmt.Sprintf("what the hand holds would be lost if the program ended now: %v", err)
+		return
+	}
+	h.written = text
 }
 
 // State is what the hand holds, and what is wrong with keeping it.
@@ -124,6 +145,12 @@ func (h *Hand) State() (s State, wrong string) {
 // Replace goes on with another solving of the same place. What was kept in its looks is let go
 // once the light of the new looks has come.
 func (h *Hand) Replace(p *show.Place, kept State) error {
+	err := h.replace(p, kept)
+	h.keep()
+	return err
+}
+
+func (h *Hand) replace(p *show.Place, kept State) error {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if !course.Alike(h.place, p) {
@@ -165,8 +192,17 @@ func Load(ctx context.Context, dir string) (s State, night string, ok bool, err 
 	return s, night, true, nil
 }
 
-// String says what is held, for a person: "front at 120 %; par 3 is out (flickers)".
+// String says what is held, for a person: "front at 120 %; par 3 is out (flickers); side: #0000ff 50 %".
 func (s State) String() string {
+	say := s.Lines()
+	if len(say) == 0 {
+		return "nothing is held by hand"
+	}
+	return strings.Join(say, "; ")
+}
+
+// Lines says what is held, a line each.
+func (s State) Lines() []string {
 	var say []string
 	for _, t := range s.Trims {
 		say = append(say, fmt.Sprintf("%s at %s", t.System+t.Unit, percent(t.Factor)))
@@ -183,7 +219,11 @@ func (s State) String() string {
 		if h.Dark {
 			what = "black light"
 		}
-		say = append(say, strings.TrimSpace(fmt.Sprintf("%s by hand: %s %s", strings.Join(h.Units, ", "), what, percent(h.Level))))
+		whom := h.System
+		if whom == "" {
+			whom = source.First(h.Units, 4)
+		}
+		say = append(say, whom+": "+strings.TrimSpace(what+" "+percent(h.Level)))
 	}
 	if s.Look != "" {
 		say = append(say, "look "+s.Look+" is up")
@@ -191,10 +231,7 @@ func (s State) String() string {
 	if s.Focus.Does != Nothing {
 		say = append(say, strings.TrimSpace(s.Focus.Unit+" "+string(s.Focus.Does)))
 	}
-	if len(say) == 0 {
-		return "nothing is held by hand"
-	}
-	return strings.Join(say, "; ")
+	return say
 }
 
 // Show is the show that the hand is over.

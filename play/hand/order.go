@@ -154,6 +154,9 @@ func (s State) set(o Order, units []string, on *show.Show) (State, error) {
 		h.Colour = ""
 	}
 	h.Units = slices.DeleteFunc(h.Units, func(name string) bool { return !gives(on, name, o.Dark) })
+	if len(h.Units) == len(units) {
+		h.System = o.System
+	}
 	if len(h.Units) == 0 {
 		return s, fmt.Errorf("none of these units gives %s", map[bool]string{true: "black light", false: "light to be seen"}[o.Dark])
 	}

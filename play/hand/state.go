@@ -18,6 +18,7 @@ type State struct {
 // Held is units set to a light, of one of the two kinds that a look keeps apart: visible
 // light, by a colour and a level, or black light.
 type Held struct {
+	System string   `json:"system"` // of which they are all, for words; "" for units
 	Units  []string `json:"units"`
 	Dark   bool     `json:"dark"`   // black light
 	Colour string   `json:"colour"` // as looks say it; "" is all that the units have
@@ -94,7 +95,8 @@ func (s State) letGo(units []string) State {
 func (s State) release(units []string, which func(*Held) bool) State {
 	var held []Held
 	for _, h := range s.Held {
-		if which(&h) {
+		if which(&h) && slices.ContainsFunc(h.Units, func(u string) bool { return slices.Contains(units, u) }) {
+			h.System = ""
 			h.Units = slices.DeleteFunc(slices.Clone(h.Units), func(u string) bool { return slices.Contains(units, u) })
 		}
 		if len(h.Units) > 0 {

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"lampblack/light"
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -28,7 +29,7 @@ type trimText struct {
 	source.Pos
 	System source.Ref `key:"system"`
 	Unit   source.Ref `key:"unit"`
-	Level  si.Ratio   `key:"level,required" within:"0 to 2"`
+	Level  si.Ratio   `key:"level,required"`
 }
 
 type outText struct {
@@ -40,10 +41,11 @@ type outText struct {
 
 type heldText struct {
 	source.Pos
+	Of     source.Ref   `key:"of"` // the system of which they are all
 	Units  []source.Ref `key:"units,required"`
 	Dark   bool         `key:"black light"`
 	Colour string       `key:"colour"`
-	Level  si.Ratio     `key:"level,required" within:"0 to 1"`
+	Level  si.Ratio     `key:"level,required"`
 }
 
 // NightOf names the night to which an instant belongs, by the date on which it begins: a
@@ -60,6 +62,10 @@ func ReadTonight(data []byte) (s State, night string, faults source.Faults) {
 			faults.Add(t.Pos, "", "a trim is of a system or of a unit")
 			continue
 		}
+		if !(t.Level >= 0 && t.Level <= mostTrim) {
+			faults.Add(t.Pos, "", "a trim lies between 0 %% and %d %%", 100*mostTrim)
+			continue
+		}
 		s = s.trim(Trim{t.System.Name, t.Unit.Name, tidy(float64(t.Level))})
 	}
 	for i := range sheet.Outs {
@@ -72,7 +78,17 @@ func ReadTonight(data []byte) (s State, night string, faults source.Faults) {
 	}
 	for i := range sheet.Held {
 		h := &sheet.Held[i]
-		held := Held{Dark: h.Dark, Colour: h.Colour, Level: tidy(float64(h.Level))}
+		if !(h.Level >= 0 && h.Level <= 1) {
+			faults.Add(h.Pos, "", "a level lies between 0 %% and 100 %%")
+			continue
+		}
+		if h.Colour != "" {
+			if _, err := light.ParseColour(h.Colour); err != nil {
+				faults.Add(h.Pos, "", "%v", err)
+				continue
+			}
+		}
+		held := Held{System: h.Of.Name, Dark: h.Dark, Colour: h.Colour, Level: tidy(float64(h.Level))}
 		for _, ref := range h.Units {
 			held.Units = append(held.Units, ref.Name)
 		}
@@ -119,7 +135,11 @@ func WriteTonight(s State, night string) []byte {
 		for k, u := range h.Units {
 			names[k] = source.Quote(u)
 		}
-		text := "units: [" + strings.Join(names, ", ") + "]"
+		text := ""
+		if h.System != "" {
+			text = "of: " + source.Quote(h.System) + ", "
+		}
+		text += "units: [" + strings.Join(names, ", ") + "]"
 		if h.Dark {
 			text += ", black light: yes"
 		}

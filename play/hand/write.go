@@ -1,6 +1,7 @@
 package hand
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -22,23 +23,36 @@ func WriteTrims(s *show.Show, file string, data []byte, trims []Trim) ([]byte, e
 	if err != nil {
 		return nil, err
 	}
-	sc, faults := score.Read(file, data)
-	if err := faults.Err(); err != nil {
-		return nil, err
-	}
-	now, faults := s.With(sc)
-	if err := faults.Err(); err != nil {
-		return nil, err
-	}
-	for i := range s.Looks {
-		for _, part := range m.missing(&s.Looks[i], &now.Looks[i]) {
-			if data, err = addPart(file, data, s.Looks[i].Name, part); err != nil {
-				return nil, err
+	// Where a look asks to have something seen, its other lamps would make up for a trim: they
+	// get a part of their own in the next round.
+	for range rounds {
+		sc, faults := score.Read(file, data)
+		if err := faults.Err(); err != nil {
+			return nil, err
+		}
+		now, faults := s.With(sc)
+		if err := faults.Err(); err != nil {
+			return nil, err
+		}
+		done := true
+		for i := range s.Looks {
+			for _, part := range m.missing(&s.Looks[i], &now.Looks[i]) {
+				done = false
+				if data, err = addPart(file, data, s.Looks[i].Name, part); err != nil {
+					return nil, err
+				}
 			}
 		}
+		if done {
+			return data, nil
+		}
 	}
-	return data, nil
+	return nil, errors.New("the looks cannot be brought to what they are with the trims; the files stay as they are")
 }
+
+// rounds is how often looks are worked out anew while trims are written into them: trimmed
+// lamps first, those that would make up for them next, then a look whether all is well.
+const rounds = 5
 
 // scale changes the numbers of parts whose units are all trimmed by one factor.
 func (m *Mix) scale(file string, data []byte) ([]byte, error) {
@@ -107,10 +121,7 @@ func (m *Mix) missing(was, now *show.Look) []string {
 	}
 	var order []group
 	units := map[group][]string{}
-	for u, trimmed := range m.units {
-		if !trimmed {
-			continue
-		}
+	for u := range m.units {
 		from, to := r.UnitDrives(u)
 		for _, cells := range cellSets(m.show, u) {
 			off, lit := false, false
@@ -180,4 +191,3 @@ func addPart(file string, data []byte, look, part string) ([]byte, error) {
 	}
 	return t.Bytes()
 }
-

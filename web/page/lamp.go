@@ -43,4 +43,3 @@ func (b *Book) Lamps(levels []float32) []Lamp {
 	}
 	return out
 }
-

@@ -13,9 +13,11 @@ import (
 )
 
 // View is the room as an eye (an index in Transport.Eyes) sees it at t, or its
-// glow alone.
+// glow alone; below 0 it is seen from among the audience.
 func View(s *show.Show, t time.Duration, eye int, glow bool) *plate.View {
-	return &plate.View{Title: titleAt(s, t), Transport: s.Transport, Rig: s.Rig, Levels: levelsAt(s, t), Eye: eye, GlowOnly: glow}
+	v := &plate.View{Title: titleAt(s, t), Transport: s.Transport, Rig: s.Rig, Levels: levelsAt(s, t), Eye: eye, GlowOnly: glow}
+	v.From, v.Toward = s.Room.Seen()
+	return v
 }
 
 // Plan is the room from above at t: illuminance at a height, or the ultraviolet
@@ -29,10 +31,16 @@ func Plan(s *show.Show, t time.Duration, height si.Length, ultraviolet bool) *pl
 
 // Plot is the lighting plan.
 func Plot(s *show.Show) *plate.Plot {
-	return &plate.Plot{Title: s.Bill.Title + ", lighting plan", Room: s.Room, Rig: s.Rig, Transport: s.Transport}
+	return &plate.Plot{Title: s.Bill.Title + ", lighting plan", Room: s.Room, Rig: s.Rig, Transport: s.Transport, Guessed: Guessed(s.Room, s.Rig)}
 }
 
-func titleAt(s *show.Show, t time.Duration) string { return s.Bill.Title + ", " + si.FormatTime(t) }
+func titleAt(s *show.Show, t time.Duration) string {
+	title := s.Bill.Title + ", " + si.FormatTime(t)
+	if Guessed(s.Room, s.Rig) != "" {
+		title += ", on a guess"
+	}
+	return title
+}
 
 // levelsAt is the light at t. Pictures need no slots, which take most of the
 // time of a frame.

@@ -46,7 +46,10 @@ func systemNames(r *rig.Rig) []string {
 			}
 		}
 	}
-	if loose {
+	switch {
+	case loose && names == nil:
+		names = []string{rig.All}
+	case loose:
 		names = append(names, noSystem)
 	}
 	return names

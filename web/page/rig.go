@@ -22,6 +22,7 @@ type Unit struct {
 	Address  int        `json:"address"` // start address
 	Last     int        `json:"last"`    // last slot
 	At       [3]float64 `json:"at"`
+	Guessed  bool       `json:"guessed"` // where it hangs, or aims
 	Systems  []string   `json:"systems"`
 	Circuit  string     `json:"circuit"`
 	FedBy    string     `json:"fedBy"`
@@ -143,7 +144,7 @@ func unitsIn(r *rig.Rig) []Unit {
 		u := &r.Units[i]
 		p := Unit{
 			Name: u.Name.Name, Type: r.Types.Index(u.TypeName.Name), Mode: u.ModeName.Name,
-			Universe: u.Universe, Address: u.Address, At: metres(u.At),
+			Universe: u.Universe, Address: u.Address, At: metres(u.At), Guessed: u.Guessed(rig.GuessedPlace | rig.GuessedAim),
 			Systems: append([]string{}, u.Systems...), Circuit: u.Circuit.Name, FedBy: u.FedBy.Name,
 			Line: u.Line.Name, OnLoss: string(u.OnLoss), Note: u.Note,
 		}

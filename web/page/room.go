@@ -18,6 +18,8 @@ type Room struct {
 	Panels []Panel    `json:"panels"`
 	Points []Point    `json:"points"`
 	Seat   int        `json:"seat"` // the middle one, counted among the seats of Points; -1 when there is none
+
+	Guessed string `json:"guessed"` // what of it, and of where units hang, is a guess, as a sentence
 }
 
 // Panel is one side of a rectangle, cut into a grid.
@@ -53,6 +55,7 @@ func roomOf(s *show.Show) Room {
 		return out
 	}
 	out.Size, out.Front, out.Seat = metres(s.Room.Size), float64(s.Room.Front), s.Room.MiddleSeat()
+	out.Guessed = Guessed(s.Room, s.Rig)
 	if s.Transport == nil {
 		return out
 	}
@@ -97,6 +100,14 @@ func (b *Book) RoomUnder(look int) []byte {
 		return nil
 	}
 	return b.lit(b.show.Looks[look].Levels)
+}
+
+// RoomAt is Room for lamps at levels, by drive.
+func (b *Book) RoomAt(levels []float32) []byte {
+	if len(levels) != len(b.show.Rig.Drives) {
+		levels = make([]float32, len(b.show.Rig.Drives)) // of a run that has not begun
+	}
+	return b.lit(levels)
 }
 
 func (b *Book) lit(levels []float32) []byte {

@@ -72,6 +72,13 @@ export type Cue = {
   by: string;
 };
 
+export type Lack = {
+  fact: string;
+  write: string;
+  of?: readonly string[];
+  limits: readonly string[];
+};
+
 export type Finding = {
   id: string;
   severity: string;
@@ -95,6 +102,7 @@ export type Finding = {
   line?: number;
   column?: number;
   signed?: string;
+  lacks?: readonly Lack[];
 };
 
 export type Unit = {
@@ -105,6 +113,7 @@ export type Unit = {
   address: number;
   last: number;
   at: readonly [number, number, number];
+  guessed: boolean;
   systems: readonly string[];
   circuit: string;
   fedBy: string;
@@ -180,6 +189,7 @@ export type Room = {
   panels: readonly Panel[];
   points: readonly Point[];
   seat: number;
+  guessed: string;
 };
 
 export type Contents = {
@@ -264,6 +274,7 @@ export type Playhead = {
 };
 
 export type Held = {
+  system: string;
   units: readonly string[];
   dark: boolean;
   colour: string;
@@ -285,6 +296,13 @@ export type Out = {
 export type Focus = {
   does: string;
   unit: string;
+};
+
+export type Aimed = {
+  unit: string;
+  at: readonly [number, number, number];
+  on: string;
+  note: string;
 };
 
 export type Lamp = {
@@ -310,6 +328,7 @@ export type Lamps = {
   outs: readonly Out[];
   focus: Focus;
   undo: string;
+  aimed: readonly Aimed[];
   lamps: readonly Lamp[];
   looks: readonly string[];
   systems: readonly System[];

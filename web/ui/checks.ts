@@ -7,16 +7,20 @@ import { measure, remark, when, words } from "./margin";
 import { timed, type Model } from "./model";
 import { start } from "./start";
 
+// What could not be judged, since nobody said enough: one entry, at the end.
+const unjudged = "not-judged";
+
 const chapters: readonly (readonly [string, (f: Finding) => boolean])[] = [
   ["Do this before anyone comes", (f) => f.severity !== "note"],
-  ["Know this", (f) => f.severity === "note"],
+  ["Know this", (f) => f.severity === "note" && f.id !== unjudged],
+  ["Not judged", (f) => f.id === unjudged],
 ];
 
 function build(model: Model): void {
   const all = model.show.findings;
-  const counts = ["stop", "warn", "note"].map((k) => [k, all.filter((f) => f.severity === k).length] as const).filter(([, n]) => n);
+  const counts = ["stop", "warn", "note"].map((k) => [k, all.filter((f) => f.severity === k && f.id !== unjudged).length] as const).filter(([, n]) => n);
   main().append(h("div", { class: "chapter" }, h("h2", {}, "Checks"),
-    h("p", { class: "lede" }, all.length ? counts.map(([k, n]) => plural(n, (words[k] ?? k).toLowerCase())).join(", ") + ". " : "Nothing was found. ",
+    h("p", { class: "lede" }, counts.length ? counts.map(([k, n]) => plural(n, (words[k] ?? k).toLowerCase())).join(", ") + ". " : "Nothing was found. ",
       "A check can show that a rule is not met, never that a show is safe or lawful: local codes and licensed people decide that."),
     ...chapters.flatMap(([title, belongs]) => {
       const groups = grouped(all.filter(belongs));

@@ -33,7 +33,7 @@ export function remark(f: Finding, withTime: boolean): HTMLElement {
     sign(f.severity),
     h("p", { class: "says" }, f.text),
     (line || withTime) && h("p", { class: "measure" }, [withTime && f.to > 0 ? when(f) : "", line].filter(Boolean).join(" · ")),
-    f.hint && h("p", { class: "hint" }, "try: " + f.hint),
+    f.hint && h("p", { class: "hint" }, (f.lacks ? "" : "try: ") + f.hint),
     f.signed && h("p", { class: "hint" }, `stet: signed by ${f.signed}`),
     f.source && h("p", { class: "source" }, f.source));
 }

@@ -6,6 +6,7 @@ import type { Model } from "./model";
 import { order, type Run } from "./run";
 import { skipWords, soundbar } from "./soundbar";
 import { start } from "./start";
+import { trims } from "./trims";
 
 // The keys are those of the program itself.
 type Order = { name: string; text: string; keys: readonly string[]; keyName: string; class?: string };
@@ -118,7 +119,8 @@ function build(model: Model, run: Run): void {
       h("div", { class: "nowcue" }, h("p", { class: "label" }, "now"), now, nowWhy), h("div"),
       h("div", { class: "next" }, h("p", { class: "label" }, "next"), next, nextWhy),
       h("div", { class: "count" }, inside, count)),
-    h("div", { class: "hands" }, told, show.steerable && presses, show.steerable && takes, h("div", { class: "orders" }, ...buttons), sound.acts), sound.rest));
+    h("div", { class: "hands" }, told, show.steerable && presses, show.steerable && takes, h("div", { class: "orders" }, ...buttons), sound.acts), sound.rest,
+    show.steerable && trims(run)));
   addEventListener("keydown", (e) => {
     const o = orders.find((x) => x.keys.includes(e.key.length === 1 ? e.key.toLowerCase() : e.key));
     if (!o || e.repeat || e.ctrlKey || e.metaKey || e.altKey || !show.steerable) return;

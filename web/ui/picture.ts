@@ -69,7 +69,10 @@ export class Picture {
   readonly #patches: Patch[] = [];
   white = 1; // cd/m2 that the picture shows as white
 
+  readonly #room: Room;
+
   constructor(room: Room, readonly view: View) {
+    this.#room = room;
     for (const p of room.panels) {
       if (view.name === "plan" && (p.name === "ceiling" || p.normal[2] < -0.5)) continue;
       if (view.name === "front" && p.normal[1] > 0.5) continue;
@@ -96,6 +99,21 @@ export class Picture {
     for (let i = 0; i < 4; i++) turn += (corners[2 * i] ?? 0) * (corners[(2 * i + 3) % 8] ?? 0) - (corners[(2 * i + 2) % 8] ?? 0) * (corners[2 * i + 1] ?? 0);
     if (turn > 0) return;
     this.#patches.push({ place: p.first + row * p.cols + col, corners, far: far - (p.kind === "object" ? 0.2 : 0), wall: p.kind === "wall" });
+  }
+
+  // at names the panel that is seen at a place of the picture, 0 to 1 across and down.
+  at(x: number, y: number): string {
+    for (let i = this.#patches.length - 1; i >= 0; i--) {
+      const patch = this.#patches[i], k = patch?.corners;
+      if (!patch || !k) continue;
+      let inside = true;
+      for (let a = 0; a < 4 && inside; a++) {
+        const b = (a + 1) % 4, ax = k[2 * a] ?? 0, ay = k[2 * a + 1] ?? 0;
+        inside = ((k[2 * b] ?? 0) - ax) * (y - ay) - ((k[2 * b + 1] ?? 0) - ay) * (x - ax) <= 0;
+      }
+      if (inside) return this.#room.panels.find((p) => patch.place >= p.first && patch.place < p.first + p.rows * p.cols)?.name ?? "";
+    }
+    return "";
   }
 
   draw(canvas: HTMLCanvasElement, values: Float32Array, way: Way): void {

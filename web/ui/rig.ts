@@ -35,7 +35,7 @@ function patch(s: Contents): HTMLElement {
   const rows = s.units.map((u) => {
     const t = s.types[u.type];
     return [h("span", { "data-unit": u.name }, u.name), t?.name ?? "unknown type", u.mode || t?.modes[0]?.name || "", String(u.universe), u.last > u.address ? `${u.address} to ${u.last}` : String(u.address),
-      u.systems.join(", "), u.at.map((v) => v.toFixed(2)).join("  "), u.fedBy ? "through " + u.fedBy : u.circuit, u.line, u.onLoss || "not known", u.note] as const;
+      u.systems.join(", "), u.at.map((v) => v.toFixed(2)).join("  ") + (u.guessed ? " guessed" : ""), u.fedBy ? "through " + u.fedBy : u.circuit, u.line, u.onLoss || "not known", u.note] as const;
   }).sort((a, b) => Number(a[3]) - Number(b[3]) || parseInt(a[4]) - parseInt(b[4]));
   return table(["unit", "type", "mode", "universe", "slots", "systems", "x y z, m", "fed", "line", "on data loss", "note"], rows, "Patch list");
 }
@@ -55,7 +55,7 @@ function types(s: Contents): HTMLElement[] {
 function build(model: Model): void {
   const s = model.show;
   main().append(h("div", { class: "chapter" },
-    h("h2", {}, "Lighting plan"), plan(s),
+    h("h2", {}, "Lighting plan"), s.room.guessed && h("p", { class: "quiet" }, s.room.guessed), plan(s),
     h("h2", {}, "Patch list"), patch(s),
     h("h2", {}, "Supply"),
     h("p", { class: "lede" }, "Rated maxima, summed. Mains work belongs to those who are licensed for it; the limits are on the Checks page."), s.circuits.length ? supply(s) : h("p", { class: "quiet" }, "No circuit is described."),

@@ -18,19 +18,28 @@ const nothing: Playhead = { at: 0, running: false, held: false, lightsUp: false,
 // connections, so of all open pages one holds the stream and tells the others;
 // when it closes, another takes over.
 function listen(hear: (w: Word) => void): void {
+  // A phone comes by an address without a certificate, where browsers have no locks.
+  if (!("locks" in navigator)) {
+    stream(hear);
+    return;
+  }
   const air = new BroadcastChannel("run");
   air.onmessage = (e: MessageEvent<Word>) => hear(e.data);
   void navigator.locks.request("run", () => new Promise<never>(() => {
-    const word: Word = { head: nothing, edition: "" };
-    const source = new EventSource("/api/events");
-    const tell = (): void => {
-      hear({ ...word });
-      air.postMessage(word);
-    };
-    source.addEventListener("show", (e: MessageEvent<string>) => { word.edition = e.data; });
-    source.addEventListener("playhead", (e: MessageEvent<string>) => { word.head = JSON.parse(e.data) as Playhead; tell(); });
-    source.addEventListener("alive", tell);
+    stream((w) => {
+      hear({ ...w });
+      air.postMessage(w);
+    });
   }));
+}
+
+// stream hears the server itself.
+function stream(hear: (w: Word) => void): void {
+  const word: Word = { head: nothing, edition: "" };
+  const source = new EventSource("/api/events");
+  source.addEventListener("show", (e: MessageEvent<string>) => { word.edition = e.data; });
+  source.addEventListener("playhead", (e: MessageEvent<string>) => { word.head = JSON.parse(e.data) as Playhead; hear(word); });
+  source.addEventListener("alive", () => hear(word));
 }
 
 export class Run {

@@ -1,0 +1,39 @@
+package folder
+
+import (
+	"errors"
+	"maps"
+	"testing"
+)
+
+// A sealed folder is edited by nobody, whoever opens it, until it is unsealed; it reads as
+// before.
+func TestSeal(t *testing.T) {
+	dir := t.TempDir()
+	write(t, dir, before)
+	f, err := Open(t.Context(), dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Seal("packed: unpack it"); err != nil {
+		t.Fatal(err)
+	}
+	f.Close()
+	err = changeAll(t.Context(), dir)
+	if !errors.Is(err, ErrSealed) || err.Error() != "write into "+dir+": packed: unpack it" {
+		t.Errorf("an edit of a sealed folder: %v", err)
+	}
+	if !maps.Equal(state(t, dir), before) {
+		t.Error("it was changed")
+	}
+	if f, err = Open(t.Context(), dir); err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	f.Unseal()
+	e := f.Edit()
+	e.Put("score.yaml", []byte("new"))
+	if err := e.Commit(); err != nil {
+		t.Errorf("an edit once it is unsealed: %v", err)
+	}
+}

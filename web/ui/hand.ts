@@ -1,0 +1,159 @@
+// By hand: lamps chosen, set, kept in looks and let go, on the real lamps.
+import type { Held, Lamp, Order, Reach } from "./api";
+import { dab } from "./dab";
+import { Newest } from "./data";
+import { h, main } from "./dom";
+import { Hands } from "./hands";
+import { lightOf, nudges, share, sliderOf } from "./hue";
+import type { Model } from "./model";
+import { viewsOf } from "./pane";
+import { Picture } from "./picture";
+import type { Run } from "./run";
+import { start } from "./start";
+
+type Whom = { system: string; units: readonly string[] };
+
+function build(model: Model, run: Run): void {
+  const hands = new Hands(run);
+  let whom: Whom = { system: "", units: [] }, colour = "#ffffff", level = 1, blind = "";
+  const said = h("p", { class: "told", role: "alert" }), holds = h("p", { class: "holds", role: "status" });
+  const list = h("ul", { class: "systems" }), members = h("p", { class: "members" }), chosen = h("p", { class: "chosen" });
+  const bright = h("input", { type: "range", min: 0, max: 100, step: 0.5, "aria-label": "level", input: () => { level = lightOf(Number(bright.value)); set(); } });
+  const brightWords = h("output"), darkWords = h("output");
+  const picker = h("input", { type: "color", "aria-label": "colour", input: () => { colour = picker.value; set(); } });
+  const black = h("input", { type: "range", min: 0, max: 100, step: 0.5, "aria-label": "black light", input: () => { give({ do: "set", dark: true, level: lightOf(Number(black.value)) }); words(); } });
+  const seenRows = h("div", { class: "seen" }, h("p", { class: "nudges" }, picker, ...nudges.map((n) => h("button", { type: "button", click: () => { colour = n.to(colour); set(); } }, n.name))),
+    h("label", {}, "level ", bright, brightWords));
+  const blackRow = h("label", { class: "blackrow" }, "black light ", black, darkWords, h("small", {}, "Held to what eyes may take. Do not look into the lamp."));
+  const lookChoice = h("select", { "aria-label": "look" }), first = h("select", { "aria-label": "one look" }), second = h("select", { "aria-label": "another look" });
+  const keep = h("button", { type: "button", click: () => void tell(hands.keep(lookChoice.value)) }, "Keep in the look");
+  const undo = h("button", { type: "button", click: () => void tell(hands.undo()) }, "Take back");
+  const undoWords = h("span", { class: "soft" });
+  const blindBox = h("input", { type: "checkbox", change: () => { blind = blindBox.checked ? lookChoice.value : ""; pending = []; show(); } });
+  const blindKeep = h("button", { type: "button", click: () => void tell(hands.keep(blind, pending)).then((t) => { if (!t) pending = []; show(); }) }, "Write it into the look");
+  const blindWords = h("p", { class: "soft" });
+  let pending: Held[] = [];
+
+  const tell = async (p: Promise<string>): Promise<string> => {
+    const t = await p;
+    said.textContent = t;
+    return t;
+  };
+
+  // give sends an order for the chosen lamps, or notes it where a look is written that is not up.
+  function give(o: Order): void {
+    const to = whom.system ? { system: whom.system } : { units: whom.units };
+    if (blind) {
+      pending = [...pending.filter((p) => p.dark !== !!o.dark || p.units.join() !== names().join()), { system: whom.system, units: names(), dark: !!o.dark, colour: o.dark ? "" : o.colour ?? "", level: o.level ?? 0 }];
+      show();
+      return;
+    }
+    hands.follow({ ...o, ...to });
+  }
+
+  const set = (): void => {
+    give({ do: "set", colour, level });
+    words();
+  };
+
+  function words(): void {
+    picker.value = colour;
+    brightWords.textContent = share(lightOf(Number(bright.value)));
+    darkWords.textContent = share(lightOf(Number(black.value)));
+  }
+
+  const names = (): readonly string[] => {
+    const s = hands.lamps.systems.find((x) => x.name === whom.system);
+    return s ? s.units.map((i) => hands.lamps.lamps[i]?.unit ?? "") : whom.units;
+  };
+  const ofThem = (): Lamp[] => hands.lamps.lamps.filter((l) => names().includes(l.unit));
+
+  function choose(w: Whom): void {
+    whom = w;
+    const lamps = ofThem(), lit = lamps.find((l) => l.level > 0);
+    colour = lit?.colour || colour;
+    level = lit?.level ?? 0;
+    bright.value = String(sliderOf(level));
+    black.value = String(sliderOf(Math.max(0, ...lamps.map((l) => l.dark))));
+    words();
+    show();
+  }
+
+  let drawn = "";
+  function show(): void {
+    const l = hands.lamps;
+    holds.textContent = hands.lost || l.wrong || (l.holds ? `By hand: ${l.holds}` : "Nothing is held by hand: the show has the lamps.");
+    holds.classList.toggle("lost", hands.lost !== "" || l.wrong !== "");
+    undo.disabled = !l.undo;
+    undoWords.textContent = l.undo;
+    keep.disabled = !l.held.length;
+    blindKeep.disabled = !pending.length;
+    blindKeep.hidden = !blind;
+    blindWords.textContent = blind ? (pending.length ? `To be written into “${blind}”: ${pending.map((p) => `${p.units.join(", ")} ${p.dark ? "black light" : p.colour} ${share(p.level)}`).join("; ")}` : `The lamps stay as they are: what you set is for “${blind}”.`) : "";
+    const looks = l.looks.join("\n");
+    if (looks !== drawn) {
+      drawn = looks;
+      for (const s of [lookChoice, first, second]) s.replaceChildren(...l.looks.map((n) => h("option", {}, n)));
+      second.selectedIndex = Math.min(1, l.looks.length - 1);
+      if (run.head.look) lookChoice.value = run.head.look;
+    }
+    list.replaceChildren(...l.systems.map((s) => h("li", {}, h("button", { type: "button", "aria-pressed": whom.system === s.name ? "true" : "false", "data-system": s.name, click: () => choose({ system: s.name, units: [] }) },
+      dab(s.units.flatMap((i) => l.lamps[i] ?? [])), s.name))));
+    const system = l.systems.find((s) => s.name === whom.system || s.units.some((i) => whom.units.includes(l.lamps[i]?.unit ?? "")));
+    members.replaceChildren(...(system?.units ?? []).flatMap((i) => l.lamps[i] ?? []).map((x) => h("button", { type: "button", "aria-pressed": whom.units.includes(x.unit) ? "true" : "false", "data-unit": x.unit, click: () => choose({ system: "", units: [x.unit] }) }, dab([x]), x.unit)));
+    const lamps = ofThem();
+    chosen.textContent = lamps.length ? whom.system || whom.units.join(", ") : "Choose lamps: a system, a unit of it, or a place in the picture.";
+    seenRows.hidden = !lamps.some((x) => x.seen);
+    blackRow.hidden = !lamps.some((x) => x.black);
+  }
+
+  const compare = (s: HTMLSelectElement): void => { void tell(hands.order({ do: "look", look: s.value })); };
+  main().append(h("div", { class: "byhand" }, holds, said,
+    h("section", { class: "whom", "aria-label": "Which lamps" }, list, members, picture(model, run, (system) => choose({ system, units: [] }))),
+    h("section", { class: "light", "aria-label": "Their light" }, chosen, seenRows, blackRow,
+      h("p", {}, h("button", { type: "button", "data-do": "let go", click: () => void tell(hands.order(whom.system ? { do: "let go", system: whom.system } : { do: "let go", units: whom.units })) }, "Let these go"),
+        h("button", { type: "button", "data-do": "let all go", click: () => void tell(hands.order({ do: "let go" })) }, "Let all go"))),
+    h("section", { class: "keeping", "aria-label": "Looks" },
+      h("p", {}, lookChoice, keep, h("label", {}, blindBox, " write it without looking")), blindWords, blindKeep,
+      h("p", {}, undo, undoWords),
+      h("p", {}, h("button", { type: "button", "data-do": "bring", click: () => void tell(hands.order({ do: "look", look: lookChoice.value })) }, "Bring it up"),
+        h("button", { type: "button", "data-do": "give back", click: () => void tell(hands.order({ do: "look" })) }, "Back to the show")),
+      h("p", {}, "compare ", first, h("button", { type: "button", "data-do": "one", click: () => compare(first) }, "see"), " with ", second, h("button", { type: "button", "data-do": "other", click: () => compare(second) }, "see")))));
+  lookChoice.addEventListener("change", () => { if (blind) { blind = lookChoice.value; pending = []; show(); } });
+  let opened = false;
+  hands.watch(() => {
+    const s = hands.lamps.systems[0];
+    if (!opened && s) {
+      opened = true;
+      choose({ system: s.name, units: [] });
+    }
+    show();
+  });
+}
+
+// picture is the stage as it is lit now: a touch on a place chooses what lights it most.
+function picture(model: Model, run: Run, choose: (system: string) => void): HTMLElement {
+  const view = viewsOf(model)[0];
+  if (!view) return h("p", { class: "soft" }, "The room is not described, so there is no picture to point into.");
+  const p = new Picture(model.show.room, view), words = h("figcaption", {}, "Touch what should look different.");
+  const canvas = h("canvas", { class: "room", role: "img", "aria-label": "the stage as it is lit now", click: (e) => void touch(e as MouseEvent) });
+  canvas.style.aspectRatio = String(view.aspect);
+  async function touch(e: MouseEvent): Promise<void> {
+    const box = canvas.getBoundingClientRect();
+    const place = p.at((e.clientX - box.left) / box.width, (e.clientY - box.top) / box.height);
+    if (!place) return;
+    const r = await fetch("/api/reach?place=" + encodeURIComponent(place));
+    const list = (await r.json()) as Reach[];
+    const most = list[0];
+    words.textContent = most ? `${place}: ${list.slice(0, 3).map((x) => `${x.system} ${share(x.share)}`).join(", ")} of what can light it` : `No lamp reaches ${place}.`;
+    if (most) choose(most.system);
+  }
+  const asked = new Newest<Float32Array>((v) => { p.draw(canvas, v, "seen"); canvas.dataset["drawn"] = "yes"; }, () => {});
+  const ask = (): void => { if (!document.hidden && canvas.isConnected) asked.ask(async () => new Float32Array(await (await fetch("/api/room?now=yes")).arrayBuffer())); };
+  setInterval(ask, 500);
+  setTimeout(ask, 50);
+  void run;
+  return h("figure", {}, canvas, words);
+}
+
+void start(build);
