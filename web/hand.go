@@ -124,6 +124,11 @@ func (s *Server) asks(w http.ResponseWriter, r *http.Request, body any, do func(
 		notRunning(w)
 		return
 	}
+	takes(w, r, body, do)
+}
+
+// takes is asks of whoever is there.
+func takes(w http.ResponseWriter, r *http.Request, body any, do func() error) {
 	if body != nil {
 		text, err := io.ReadAll(http.MaxBytesReader(w, r.Body, mostOrder))
 		if err == nil {

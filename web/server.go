@@ -23,6 +23,8 @@ type Options struct {
 	Control Control
 	// Hands, when not nil, are the lamps of that run.
 	Hands Hands
+	// Sounds, when not nil, is what is heard of it.
+	Sounds Sounds
 	// Guest, when not nil, is how a phone comes in.
 	Guest *Guest
 }
@@ -32,6 +34,7 @@ type Options struct {
 type Server struct {
 	control  Control
 	hands    Hands
+	sounds   Sounds
 	guest    *Guest
 	handler  http.Handler
 	playhead *news[report]
@@ -68,6 +71,7 @@ func New(o Options) (*Server, error) {
 	s := &Server{
 		control:  o.Control,
 		hands:    o.Hands,
+		sounds:   o.Sounds,
 		guest:    o.Guest,
 		playhead: newNews(report{}),
 		closed:   make(chan struct{}),
