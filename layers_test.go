@@ -21,7 +21,7 @@ var layer = map[string]int{
 
 	"source": 1, "evening": 1, "play/device": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
 
-	"soundfile": 2, "rig": 2, "calendar": 2, "bundle": 2,
+	"soundfile": 2, "rig": 2, "calendar": 2, "bundle": 2, "doors": 2,
 
 	"soundtrack": 3, "score": 3, "room": 3, "demo": 3,
 
@@ -52,7 +52,7 @@ var third = map[string][]string{
 	"github.com/ebitengine/oto/v3": {"play"},
 	"go.bug.st/serial":             {"play/output", "play/trigger"},
 	"golang.org/x/net":             {"play/output", "play/trigger"},
-	"golang.org/x/sys":             {"folder", "folder/foldertest", "check/checktest", "play/output", "play/network", "play/trigger"},
+	"golang.org/x/sys":             {"folder", "folder/foldertest", "check/checktest", "play/output", "play/network", "play/trigger", "doors"},
 	"golang.org/x/term":            {"cmd/lampblack"},
 	"rsc.io/qr":                    {"cmd/lampblack"},
 	"golang.org/x/image":           {"plate/drawing"},

@@ -246,7 +246,9 @@ func TestKeepUndo(t *testing.T) {
 	file := filepath.Join(dir, "score.yaml")
 	text, _ := os.ReadFile(file)
 	s := serveRun(t, x, "open", dir, "--run", "--silent")
-	plain := func(slots []byte) bool { return slots[0] > 0 && slices.Equal(slots[0:3], slots[3:6]) && slices.Equal(slots[0:3], slots[12:15]) }
+	plain := func(slots []byte) bool {
+		return slots[0] > 0 && slices.Equal(slots[0:3], slots[3:6]) && slices.Equal(slots[0:3], slots[12:15])
+	}
 	x.await(t, "all units show the first look", plain)
 	var light []byte
 	settle := func(what string, fits func([]byte) bool) {

@@ -271,6 +271,7 @@ export type Playhead = {
   hand: string;
   hands: number;
   hearing: Hearing;
+  doors: string;
 };
 
 export type Held = {
@@ -377,4 +378,27 @@ export type Aim = {
 export type Reach = {
   system: string;
   share: number;
+};
+
+export type Item = {
+  id: string;
+  group: string;
+  text: string;
+  state: string;
+  found: string;
+  cure: string;
+  seen: boolean;
+  try: string;
+};
+
+export type Round = {
+  items: readonly Item[];
+  sum: string;
+  written: string;
+};
+
+export type Tick = {
+  id: string;
+  state: string;
+  note: string;
 };
