@@ -51,12 +51,11 @@ type System struct {
 
 // lamps answers how the lamps shine and what a hand holds.
 func (s *Server) lamps(w http.ResponseWriter, r *http.Request) {
-	if s.hands == nil {
-		notRunning(w)
-		return
-	}
 	now, _ := s.book.get()
-	l := s.hands.Lamps()
+	l := Lamps{Wrong: errNoRun.Error()}
+	if s.hands != nil {
+		l = s.hands.Lamps()
+	}
 	l.Lamps, l.Looks, l.Systems = now.book.Lamps(l.Levels), []string{}, []System{}
 	l.Held, l.Trims, l.Outs, l.Aimed = list(l.Held), list(l.Trims), list(l.Outs), list(l.Aimed)
 	for _, look := range now.book.Contents().Looks {
