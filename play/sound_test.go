@@ -165,6 +165,60 @@ func TestZonesAreHeard(t *testing.T) {
 	}
 }
 
+// Outside check: of two devices of a server the named one plays and the other does not; one
+// that is not there is told, with the server's own choice played on instead; and when the
+// device goes during the show, the server moves the sound, which is told.
+func TestDeviceByName(t *testing.T) {
+	needsServer(t)
+	server(t, "sink_properties=device.description=Hall_Interface")
+	_ = exec.Command("pactl", "load-module", "module-null-sink", "sink_name=alsa.hdmi-stereo", "rate=48000", "sink_properties=device.description=Projector").Run()
+	list, err := Devices()
+	if err != nil || len(list) != 2 {
+		t.Skipf("outside check left out: the server has %d devices (%v)", len(list), err)
+	}
+	if hall, screen := list[Find(list, "hall_interface")], list[Find(list, "projector")]; !hall.Default || hall.Screen || screen.Default || !screen.Screen || hall.Channels != 2 || hall.Rate != 48000 {
+		t.Errorf("the devices are %+v", list)
+	}
+	for name, want := range map[string]string{"projec": "", "HALL_interface": "", "null": "", "balcony": "balcony", "": ""} {
+		on, err := OpenSpeakers(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := on.Absent(); got != want {
+			t.Errorf("asked for %q, %q is absent, on %s", name, got, on.Name())
+		}
+		_ = on.Close()
+	}
+	on, err := OpenSpeakers("projector")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer on.Close()
+	s, err := on.Open(t.Context(), clicks(t, 48000, 60), pair, SoundOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	s.Run(time.Now(), 0)
+	if out, err := exec.Command("pactl", "list", "short", "sink-inputs").Output(); err == nil && !strings.Contains(string(out), "\t1\t") {
+		t.Errorf("it does not play on the second device: %s", out)
+	}
+	if err := exec.Command("pactl", "set-default-sink", "null").Run(); err != nil {
+		t.Skipf("outside check left out: %v", err)
+	}
+	inputs, _ := exec.Command("pactl", "list", "short", "sink-inputs").Output()
+	for _, line := range strings.Split(strings.TrimSpace(string(inputs)), "\n") {
+		_ = exec.Command("pactl", "move-sink-input", strings.Split(line, "\t")[0], "null").Run()
+	}
+	tick := time.NewTicker(20 * time.Millisecond)
+	defer tick.Stop()
+	for deadline := time.Now().Add(10 * time.Second); on.Absent() != "projector"; <-tick.C {
+		if time.Now().After(deadline) {
+			t.Fatalf("the server has moved the sound, and nothing is said: %s", inputs)
+		}
+	}
+}
+
 func needsServer(t *testing.T) {
 	for _, program := range []string{"pulseaudio", "parec"} {
 		if _, err := exec.LookPath(program); err != nil {

@@ -58,16 +58,9 @@ func ReadTrims(data []byte) (*Trims, source.Faults) {
 		if c.Pos.Line == 0 {
 			continue
 		}
-		if c.Channel < 1 || c.Channel > line.MaxChannels {
-			faults.Add(c.Pos, "", "channel %d lies outside 1 to %d", c.Channel, line.MaxChannels)
-		}
-		if c.Level > LoudestTrim {
-			faults.Add(c.Pos, "turn the amplifier up, or the others down", "channel %d is raised by %s, more than %s", c.Channel, c.Level, LoudestTrim)
-			c.Level = 0
-		}
-		if c.Delay < 0 || c.Delay > LongestTrim {
-			faults.Add(c.Pos, "sound takes 3 ms for a metre", "the delay of channel %d lies outside 0 to 300 ms", c.Channel)
-			c.Delay = 0
+		if err := c.Check(); err != nil {
+			faults.Add(c.Pos, "turn an amplifier up, not a trim; sound takes some 3 ms for a metre", "the trim of channel %d: %v", c.Channel, err)
+			c.Level, c.Delay = 0, 0
 		}
 		at := place{c.Hall, c.Channel}
 		if line, twice := seen[at]; twice {
@@ -120,9 +113,25 @@ func (t *Trims) Elsewhere(hall string) bool {
 	return t != nil && len(t.Trims) > 0 && len(t.In(hall)) == 0
 }
 
+// Check tells what is wrong with a trim.
+func (c *ChannelTrim) Check() error {
+	switch {
+	case c.Channel < 1 || c.Channel > line.MaxChannels:
+		return fmt.Errorf("channel %d lies outside 1 to %d", c.Channel, line.MaxChannels)
+	case c.Level > LoudestTrim || c.Level < si.Lowest:
+		return fmt.Errorf("a level of %s lies outside %s to %s", c.Level, si.Lowest, LoudestTrim)
+	case c.Delay < 0 || c.Delay > LongestTrim:
+		return errors.New("the delay lies outside 0 to 300 ms")
+	}
+	return nil
+}
+
 // With is the text of hall.yaml with a trim set: that which the channel has in the hall is
 // changed in place, so that all else stays as it is; data is nil where there is no file yet.
 func (c ChannelTrim) With(data []byte) ([]byte, error) {
+	if err := c.Check(); err != nil {
+		return nil, err
+	}
 	item := fmt.Sprintf("{channel: %d, level: %s, delay: %s}", c.Channel, c.Level, delayText(c.Delay))
 	if c.Speaker != "" {
 		item = fmt.Sprintf("{channel: %d, speaker: %s, level: %s, delay: %s}", c.Channel, source.Quote(c.Speaker), c.Level, delayText(c.Delay))

@@ -21,6 +21,7 @@ type Playhead struct {
 	Look     string  `json:"look"`     // that stands or comes up, of the first zone
 	Hand     string  `json:"hand"`     // what a hand holds, in words; "" for nothing
 	Hands    int     `json:"hands"`    // rises with whatever a hand does
+	Hearing  Hearing `json:"hearing"`  // what is heard beside the order
 	Doors    string  `json:"doors"`    // what the round before doors came to, "" for none yet
 }
 
@@ -59,6 +60,7 @@ type report struct {
 // without a word does not go on for ever.
 func (r report) at(now time.Time) Playhead {
 	p := r.Playhead
+	p.Hearing = p.Hearing.whole()
 	if now.Sub(r.came) > silent {
 		p.Running = false
 	}

@@ -46,6 +46,7 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("POST /api/keep", s.keep)
 	mux.HandleFunc("POST /api/write", s.write)
 	mux.HandleFunc("POST /api/undo", s.undo)
+	mux.HandleFunc("POST /api/sound", s.sound)
 	mux.HandleFunc("POST /api/aimed", s.aimed)
 	mux.HandleFunc("GET /api/focus", s.focus)
 	mux.HandleFunc("GET /api/reach", s.reach)

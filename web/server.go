@@ -24,6 +24,8 @@ type Options struct {
 	Control Control
 	// Hands, when not nil, are the lamps of that run.
 	Hands Hands
+	// Sounds, when not nil, is what is heard of it.
+	Sounds Sounds
 	// Doors, when not nil, is the round before doors.
 	Doors Doors
 	// Guest, when not nil, is how a phone comes in.
@@ -35,6 +37,7 @@ type Options struct {
 type Server struct {
 	control  Control
 	hands    Hands
+	sounds   Sounds
 	doors    Doors
 	guest    *Guest
 	handler  http.Handler
@@ -74,6 +77,7 @@ func New(o Options) (*Server, error) {
 	s := &Server{
 		control:  o.Control,
 		hands:    o.Hands,
+		sounds:   o.Sounds,
 		doors:    o.Doors,
 		guest:    o.Guest,
 		playhead: newNews(report{}),

@@ -25,7 +25,9 @@ var pages = []leaf{
 }
 
 // Dark tells whether the page is read in the dark, and must light nobody.
-func (l leaf) Dark() bool { return l.Script == "night" || l.Script == "hand" || l.Script == "focus" || l.Script == "doors" }
+func (l leaf) Dark() bool {
+	return l.Script == "night" || l.Script == "hand" || l.Script == "focus" || l.Script == "doors"
+}
 
 // Link is the address of the page.
 func (l leaf) Link() string {

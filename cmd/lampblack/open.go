@@ -161,6 +161,8 @@ type book struct {
 	buttons  []string      // the triggers that the page has
 	evening  bool          // the run is of more than the book's piece
 	lit      chan struct{} // closes when the run has lamps
+	sounds   *speakers     // of the run
+	heard    chan struct{} // closes when the run has sound
 	piece    string        // which the book shows, "" for the folder's own
 	round    *round        // before doors
 	setup    func(*wires) doors.Setup
@@ -170,11 +172,11 @@ type book struct {
 
 // newBook makes the book; without a run that is steered the page has no keys for it.
 func newBook(s *show.Show, findings []finding.Finding, steered bool, guest *web.Guest) (*book, error) {
-	b := &book{asked: make(chan play.Command, 8), lit: make(chan struct{})}
+	b := &book{asked: make(chan play.Command, 8), lit: make(chan struct{}), heard: make(chan struct{})}
 	b.round = newRound()
 	o := web.Options{Show: s, Findings: findings, Guest: guest, Doors: b.round}
 	if steered {
-		o.Control, o.Hands = b, b
+		o.Control, o.Hands, o.Sounds = b, b, b
 	}
 	var err error
 	b.server, err = web.New(o)
@@ -309,6 +311,10 @@ func (b *book) follow(s play.Status) {
 		p.Look = s.Cue.Cue.Look.Name
 	}
 	p.Hand, p.Hands = b.lamps.follow(&s)
+	p.Hearing = b.hearing(&s)
+	if p.Fault == "" && s.Beside.Absent != "" {
+		p.Fault, p.Hint = absentText(s.Beside.Absent)
+	}
 	if b.evening {
 		p.Stage = stageOf(s, b.piece)
 		p.Stage.Triggers = b.buttons

@@ -5,7 +5,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"path/filepath"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -16,6 +18,7 @@ import (
 	"lampblack/soundfile"
 	"lampblack/soundtrack"
 	"lampblack/soundtrack/retake"
+	"lampblack/source"
 )
 
 const retimeHelp = `Move a show to a new take of its soundtrack: one that was cut, extended,
@@ -29,12 +32,16 @@ moved and named; strong new moments are told. The show then plays FILE, which is
 copied into its folder. A cue at 0:00, the light that people come into, stays
 there. All of it is written, or nothing.
 
+A FILE of a name that the folder has already comes in under another, as new-2.wav;
+the old one is never written over. --undo takes the last retime back: every text is
+what it was, unless it was changed since.
+
 A small file beside the soundtrack (its name and .print) remembers it, so that
 the old file need not be kept: --remember writes it for the present soundtrack.`
 
 type retimeFlags struct {
-	look, remember, json bool
-	picture              string
+	look, remember, json, undo bool
+	picture                    string
 }
 
 // retimeCmd reads the texts alone: a show is moved whether or not it can be solved.
@@ -47,6 +54,10 @@ func retimeCmd() *cobra.Command {
 		Args:  cobra.RangeArgs(1, 2),
 		RunE: func(c *cobra.Command, args []string) error {
 			l, err := readWell(c, args[0])
+			if f.undo && l != nil {
+				defer l.close()
+				return l.undoRetime(c.OutOrStdout(), args)
+			}
 			if err != nil {
 				return err
 			}
@@ -68,9 +79,26 @@ func retimeCmd() *cobra.Command {
 	}
 	c.Flags().BoolVar(&f.look, "look", false, "tell what would move, and write nothing")
 	c.Flags().BoolVar(&f.remember, "remember", false, "remember the present soundtrack, and stop there")
+	c.Flags().BoolVar(&f.undo, "undo", false, "take the last retime back")
 	c.Flags().BoolVar(&f.json, "json", false, "print JSON")
 	c.Flags().StringVar(&f.picture, "picture", "", "write a picture of what went where (.svg or .png)")
 	return pieceFlag(c)
+}
+
+// undoRetime takes the last retime back, also of a show whose files have faults now.
+func (l *loaded) undoRetime(w io.Writer, args []string) error {
+	if len(args) > 1 {
+		return errors.New("--undo takes no file")
+	}
+	names, err := retime.Undo(l.folder)
+	switch {
+	case errors.Is(err, retime.ErrEdited):
+		return hinted{err, retime.BeforeFile + " holds the texts as they were"}
+	case err != nil:
+		return unlessChanged(err)
+	}
+	fmt.Fprintf(w, "as before the retime: %s\n", strings.Join(names, ", "))
+	return nil
 }
 
 // remember writes the print of the present soundtrack beside it.
@@ -119,6 +147,9 @@ type retimed struct {
 	result *retime.Result
 	strong []soundtrack.Moment
 	take   retime.Take
+
+	renamed bool    // the folder had another file of the take's name
+	louder  float64 // LU, than the take before; 0 where that was not heard
 }
 
 // retime does in order what may fail: it computes, draws, takes the print of the new
@@ -142,15 +173,31 @@ func (l *loaded) retime(c *cobra.Command, file string, f retimeFlags) error {
 		if r.take.Print, err = takePrint(ctx, file); err != nil {
 			return err
 		}
-		err := r.result.Commit(ctx, l.folder, r.take)
-		if errors.Is(err, retime.ErrTaken) {
-			return hinted{err, "give the new take another name"}
-		}
-		if err != nil {
-			return unlessChanged(err)
+		if err := l.takeIn(ctx, r); err != nil {
+			return err
 		}
 	}
 	return r.report(c.OutOrStdout(), f.json)
+}
+
+// mostTakes bounds how many takes of one name a folder holds.
+const mostTakes = 99
+
+// takeIn writes it all, the take under a name that is free.
+func (l *loaded) takeIn(ctx context.Context, r *retimed) error {
+	name := r.take.Name
+	for n := 2; ; n++ {
+		err := r.result.Commit(ctx, l.folder, r.take)
+		switch {
+		case !errors.Is(err, retime.ErrTaken):
+			return unlessChanged(err)
+		case n > mostTakes:
+			return hinted{err, "give the new take another name"}
+		}
+		end := filepath.Ext(name)
+		r.take.Name = fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, end), n, end)
+		r.renamed = true
+	}
 }
 
 // compute reads the new take twice, to map it and to listen to it; neither needs the
@@ -182,7 +229,25 @@ func (l *loaded) compute(ctx context.Context, words io.Writer, file string) (*re
 		return nil, err
 	}
 	r.strong = heard.Fresh(r.m, 10)
+	if was, err := l.oldTrack(ctx, words); err == nil && was.Programme > silence && heard.New.Programme > silence {
+		r.louder = heard.New.Programme - was.Programme
+	}
 	return r, nil
+}
+
+// silence is a loudness that nothing has, LUFS.
+const silence = -100
+
+// louderText says by how much the new take is louder or softer, where people hear it: 1 LU and
+// more (common practice, no source); "" else.
+func (r *retimed) louderText() string {
+	switch {
+	case r.louder >= 1:
+		return fmt.Sprintf("the new take is %.1f LU louder: level: %.1f dB beside the soundtrack would keep it as it was", r.louder, -r.louder)
+	case r.louder <= -1:
+		return fmt.Sprintf("the new take is %.1f LU softer: level: %.1f dB beside the soundtrack would keep it as it was, if that leaves room", -r.louder, -r.louder)
+	}
+	return ""
 }
 
 // oldTrack listens to the present soundtrack, once. Only a cue on a counted bar asks
@@ -201,6 +266,8 @@ func (l *loaded) oldTrack(ctx context.Context, words io.Writer) (*soundtrack.Tra
 type retimeJSON struct {
 	Cues   []retimedCue `json:"cues"`
 	Others []retimedCue `json:"others"`
+	Take   string       `json:"take"`   // the file that the show now plays
+	Louder float64      `json:"louder"` // LU, than the take before
 	Cut    []spanJSON   `json:"cut"`
 	New    []spanJSON   `json:"added"`
 }
@@ -231,7 +298,7 @@ func (r *retimed) report(w io.Writer, asJSON bool) error {
 	if !asJSON {
 		return r.table(w)
 	}
-	out := retimeJSON{Cues: []retimedCue{}, Others: []retimedCue{}, Cut: spans(r.m.Cut), New: spans(r.m.Added)}
+	out := retimeJSON{Cues: []retimedCue{}, Others: []retimedCue{}, Take: r.take.Name, Louder: math.Round(r.louder*10) / 10, Cut: spans(r.m.Cut), New: spans(r.m.Added)}
 	for _, m := range r.result.Moved {
 		x := retimedCue{Old: m.Old.Seconds(), New: m.New.Seconds(), Confidence: m.Confidence, Cut: m.Cut, Doubtful: m.Doubtful, Timed: m.Timed}
 		for _, a := range m.Also {
@@ -271,6 +338,12 @@ func (r *retimed) table(w io.Writer) error {
 	}
 	if err := errors.Join(movedTable(w, "CUE", cues), movedTable(w, "\nOTHER", others)); err != nil {
 		return err
+	}
+	if r.renamed {
+		fmt.Fprintf(w, "taken in as %s: the folder has another file of its name\n", source.Visible(r.take.Name))
+	}
+	if text := r.louderText(); text != "" {
+		fmt.Fprintln(w, text)
 	}
 	for _, m := range r.strong {
 		fmt.Fprintf(w, "new: %s at %s, %s\n", m.Kind, si.FormatTime(m.Time), m.Why)

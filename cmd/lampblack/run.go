@@ -204,6 +204,7 @@ func parseLength(text string) (time.Duration, error) {
 type follower interface {
 	listens(contacts) // to triggers, before the run begins
 	holds(*byHand)    // before the run begins
+	hears(*speakers)  // before the run begins
 	goesRound(sinks []output.Sink, written chan<- string, said string)
 	follow(play.Status)
 	commands() <-chan play.Command
@@ -250,6 +251,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if book != nil {
 		book.listens(triggers)
 		book.holds(lamps)
+		book.hears(f.speakers)
 		book.goesRound(o.Sinks, said, round)
 	}
 	keys, restore := readKeys(ctx, triggers, f.extraKeys())

@@ -19,6 +19,7 @@ type speakers struct {
 	dir    string
 	files  *show.Files
 	device atomic.Pointer[play.Speakers] // nil while it is opened, which may take seconds
+	trims  atomic.Pointer[show.Trims]    // as the page has changed them; nil while it has not
 	mu     sync.Mutex                    // guards the opening
 	tried  bool
 }
@@ -78,6 +79,15 @@ func (f *runFlags) extraKeys() map[string]string {
 		}
 	}
 	return out
+}
+
+// now is the show's files with the trims as they are by now.
+func (s *speakers) now() show.Files {
+	files := *s.files
+	if t := s.trims.Load(); t != nil {
+		files.Trims = t
+	}
+	return files
 }
 
 // there is the device if it was opened.

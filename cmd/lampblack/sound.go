@@ -351,9 +351,6 @@ func named(list []loudspeaker, name string) ([]loudspeaker, error) {
 // trimOf reads what is to be kept of a channel: what is not said stays as it is.
 func (l *loaded) trimOf(f soundFlags) (show.ChannelTrim, error) {
 	t := show.ChannelTrim{Hall: l.files.Bill.Place, Channel: f.channel}
-	if f.channel < 1 || f.channel > line.MaxChannels {
-		return t, fmt.Errorf("channel %d lies outside 1 to %d", f.channel, line.MaxChannels)
-	}
 	for _, old := range l.files.Trims.In(t.Hall) {
 		if old.Channel == f.channel {
 			t.Level, t.Delay, t.Speaker = old.Level, old.Delay, old.Speaker
@@ -378,7 +375,7 @@ func (l *loaded) trimOf(f soundFlags) (show.ChannelTrim, error) {
 func (l *loaded) keepTrim(w io.Writer, f soundFlags) error {
 	t, err := l.trimOf(f)
 	if err == nil {
-		err = keepTrim(l.folder, t)
+		_, err = keepTrim(l.folder, t)
 	}
 	if err != nil {
 		return err
@@ -391,19 +388,33 @@ func (l *loaded) keepTrim(w io.Writer, f soundFlags) error {
 	return nil
 }
 
-// keepTrim writes a trim into hall.yaml. It is read as any reader would before it is kept.
-func keepTrim(f *folder.Folder, t show.ChannelTrim) error {
+// keepTrim writes a trim into hall.yaml, and returns the text. It is read as any reader would
+// before it is kept.
+func keepTrim(f *folder.Folder, t show.ChannelTrim) ([]byte, error) {
 	data, err := f.Optional(show.TrimsFile)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if data, err = t.With(data); err != nil {
-		return err
-	}
-	if _, faults := show.ReadTrims(data); faults.Err() != nil {
-		return faults
+		return nil, err
 	}
 	e := f.Edit()
 	e.Put(show.TrimsFile, data)
-	return e.Commit()
+	return data, e.Commit()
+}
+
+// keepTrimIn is keepTrim in a folder that is open for that alone. When somebody else writes
+// meanwhile, it is added to what they wrote.
+func keepTrimIn(ctx context.Context, dir string, t show.ChannelTrim) ([]byte, error) {
+	for {
+		f, err := folder.Open(ctx, dir)
+		if err != nil {
+			return nil, err
+		}
+		data, err := keepTrim(f, t)
+		_ = f.Close()
+		if !errors.Is(err, folder.ErrChanged) {
+			return data, err
+		}
+	}
 }

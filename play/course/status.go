@@ -23,10 +23,12 @@ type Status struct {
 	Ahead   time.Duration // until it comes to the next wait of its piece
 	Coming  bool          // there is one, and it has not come to it yet
 	Waiting Waiting
-	Opening bool   // the soundtrack of the step is being opened
-	Over    bool   // the order has come to its end
-	Standby string // what is said before a go that is near; "" while none is
-	Notice  string // a word about what was asked for last
+	Opening bool          // the soundtrack of the step is being opened
+	Over    bool          // the order has come to its end
+	Standby string        // what is said before a go that is near; "" while none is
+	Notice  string        // a word about what was asked for last
+	Asked   bool          // a skip of sound that runs was asked for once
+	SkipsTo time.Duration // and would go there
 }
 
 // Status says how the zone stands.
@@ -54,6 +56,9 @@ func (z *Zone) Status(now time.Time) Status {
 	s.Standby = z.warned(c.Position)
 	if now.Before(z.notice.until) {
 		s.Notice = z.notice.text
+	}
+	if now.Before(z.asked.until) {
+		s.Asked, s.SkipsTo = true, z.asked.to
 	}
 	return s
 }

@@ -228,6 +228,33 @@ export type Stage = {
   triggers: readonly string[];
 };
 
+export type ExtraOf = {
+  name: string;
+  key: string;
+  plays: boolean;
+};
+
+export type SpeakerOf = {
+  name: string;
+  channel: number;
+  level: number;
+  delay: number;
+};
+
+export type Hearing = {
+  frozen: boolean;
+  skips: boolean;
+  skipsTo: number;
+  notice: string;
+  lowered: number;
+  tests: boolean;
+  device: boolean;
+  stops: number;
+  zones: readonly string[];
+  extras: readonly ExtraOf[];
+  speakers: readonly SpeakerOf[];
+};
+
 export type Playhead = {
   at: number;
   running: boolean;
@@ -243,6 +270,7 @@ export type Playhead = {
   look: string;
   hand: string;
   hands: number;
+  hearing: Hearing;
   doors: string;
 };
 
@@ -289,6 +317,7 @@ export type Lamp = {
 
 export type System = {
   name: string;
+  loose: boolean;
   units: readonly number[];
 };
 
@@ -317,6 +346,17 @@ export type Order = {
   look?: string;
   why?: string;
   over?: number;
+};
+
+export type SoundOrder = {
+  do: string;
+  zone: string;
+  over: number;
+  level: number;
+  off: boolean;
+  name: string;
+  channel: number;
+  delay: number;
 };
 
 export type Try = {

@@ -4,6 +4,7 @@ import { clock, countdown } from "./clock";
 import { h, main } from "./dom";
 import type { Model } from "./model";
 import { order, type Run } from "./run";
+import { skipWords, soundbar } from "./soundbar";
 import { start } from "./start";
 import { trims } from "./trims";
 
@@ -94,6 +95,7 @@ function build(model: Model, run: Run): void {
       round.textContent = run.head.doors ? `Before doors, ${run.head.doors}` : "Before doors: nobody has looked yet";
       fault.classList.toggle("lost", run.head.state === "lost");
       buttons[1]?.firstChild?.replaceWith(run.head.held ? "Go on" : "Go");
+      buttons[2]?.firstChild?.replaceWith(skipWords(run.head.hearing));
       buttons[4]?.firstChild?.replaceWith(run.head.lightsUp ? "Lights back" : "Lights up");
     }
     takes.hidden = run.head.stage.away;
@@ -112,13 +114,14 @@ function build(model: Model, run: Run): void {
     line(next, nextWhy, after, "nothing more");
   };
 
+  const sound = soundbar(run, told, show.steerable);
   main().append(h("div", { class: "night" },
     h("div", { class: "reading" },
-      h("div", { class: "state" }, time, left, state), fault, zones, standby,
+      h("div", { class: "state" }, time, left, state), fault, sound.state, zones, standby,
       h("div", { class: "nowcue" }, h("p", { class: "label" }, "now"), now, nowWhy), h("div"),
       h("div", { class: "next" }, h("p", { class: "label" }, "next"), next, nextWhy),
       h("div", { class: "count" }, inside, count)),
-    h("div", { class: "hands" }, told, show.steerable && presses, show.steerable && takes, h("div", { class: "orders" }, ...buttons)),
+    h("div", { class: "hands" }, told, show.steerable && presses, show.steerable && takes, h("div", { class: "orders" }, ...buttons), sound.acts), sound.rest,
     show.steerable && trims(run), show.steerable && h("p", { class: "round" }, round)));
   addEventListener("keydown", (e) => {
     const o = orders.find((x) => x.keys.includes(e.key.length === 1 ? e.key.toLowerCase() : e.key));
