@@ -389,6 +389,7 @@ export type Item = {
   cure: string;
   seen: boolean;
   try: string;
+  out: boolean;
 };
 
 export type Round = {

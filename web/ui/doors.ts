@@ -62,6 +62,14 @@ function build(_: Model, run: Run): void {
     if (done) await go(next());
   };
 
+  // out takes a lamp out for tonight: its likes take its part over.
+  async function out(i: Item): Promise<void> {
+    const note = card.querySelector("input")?.value ?? "";
+    let done = false;
+    await act(() => send("out", { id: i.id, state: "", note }), () => { done = true; });
+    if (done) await go(next());
+  }
+
   const button = (text: string, does: () => void, kind = ""): HTMLButtonElement => h("button", { type: "button", class: kind, click: () => does() }, text);
 
   function drawOne(i: Item | undefined): void {
@@ -78,7 +86,7 @@ function build(_: Model, run: Run): void {
         i.try && button(i.try === "pulse" ? "Pulse again" : "Play again", () => void go(i.id)),
         button("Later", () => void go(next()))),
       h("div", { class: "ticks small" },
-        h("label", {}, "a few words ", h("input", { type: "text", maxlength: 200 })), button("Leave it so tonight", tick("left")))));
+        h("label", {}, "a few words ", h("input", { type: "text", maxlength: 200 })), i.out ? button("Take it out tonight", () => void out(i)) : button("Leave it so tonight", tick("left")))));
   }
 
   function draw(): void {
