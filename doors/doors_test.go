@@ -261,6 +261,15 @@ func TestPersonAndComputer(t *testing.T) {
 	if i := of(l, "mains"); i.State != Good || i.Seen {
 		t.Errorf("plugged in: %+v", i)
 	}
+	// What was not good and cannot be told any more is open again.
+	m.power.Mains = false
+	l.Ask(t.Context())
+	m.err = ErrCannotAsk
+	l.Ask(t.Context())
+	if i := of(l, "mains"); i.State != Open || i.Seen {
+		t.Errorf("it does not tell any more: %+v", i)
+	}
+	m.err, m.power.Mains = nil, true
 	// What a person has ticked where nothing could be asked falls when it is asked after all.
 	m.err = ErrCannotAsk
 	l.Ask(t.Context())

@@ -245,6 +245,8 @@ func (c *check) take(a Answer) {
 		c.State, c.Seen = a.State, false
 	case a.State == Open && c.Seen:
 		return // a person has looked
+	case a.State == Open:
+		c.State = Open
 	}
 	c.Found, c.what = a.Found, a.Found
 }
