@@ -77,7 +77,7 @@ func (b *book) hearing(s *play.Status) web.Hearing {
 		z := &all[i]
 		h.Frozen = h.Frozen || z.State.Frozen
 		h.Lowered = max(h.Lowered, z.State.Lowered)
-		if z.Asked {
+		if z.Asked == play.Skip {
 			h.Skips, h.SkipsTo = true, z.SkipsTo.Seconds()
 		}
 		if len(all) > 1 {

@@ -27,8 +27,8 @@ type Status struct {
 	Over    bool          // the order has come to its end
 	Standby string        // what is said before a go that is near; "" while none is
 	Notice  string        // a word about what was asked for last
-	Asked   bool          // a skip of sound that runs was asked for once
-	SkipsTo time.Duration // and would go there
+	Asked   Action        // Skip or Seek of sound that runs, asked for once; "" for neither
+	SkipsTo time.Duration // where that would go
 }
 
 // Status says how the zone stands.
@@ -58,7 +58,7 @@ func (z *Zone) Status(now time.Time) Status {
 		s.Notice = z.notice.text
 	}
 	if now.Before(z.asked.until) {
-		s.Asked, s.SkipsTo = true, z.asked.to
+		s.Asked, s.SkipsTo = z.asked.do, z.asked.to
 	}
 	return s
 }
