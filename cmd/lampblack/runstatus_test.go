@@ -89,6 +89,7 @@ func TestStatusOfTheSound(t *testing.T) {
 	}
 	for want, s := range map[string]play.Status{
 		"0:12.300  before the first cue, then the end  LIGHT FROZEN":                           in(func(s *play.Status) { s.State.Frozen = true }),
+		"0:12.300  before the first cue, then the end  LIGHT FROZEN, ULTRAVIOLET ON":           in(func(s *play.Status) { s.State.Frozen, s.Violet = true, true }),
 		"0:12.300  before the first cue, then the end  LIGHT FROZEN  HELD":                     in(func(s *play.Status) { s.State.Frozen, s.State.Held = true, true }),
 		"0:12.300  before the first cue, then the end  SOUND OFF":                              in(func(s *play.Status) { s.State.Lowered = evening.Off }),
 		"0:12.300  before the first cue, then the end  sound lowered by 6 dB  + bell, thunder": in(func(s *play.Status) { s.State.Lowered, s.Beside.Extras = 6, []string{"bell", "thunder"} }),

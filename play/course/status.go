@@ -27,6 +27,7 @@ type Status struct {
 	Over    bool          // the order has come to its end
 	Standby string        // what is said before a go that is near; "" while none is
 	Notice  string        // a word about what was asked for last
+	Violet  bool          // the light that is frozen has ultraviolet in it
 	Asked   Action        // Skip or Seek of sound that runs, asked for once; "" for neither
 	SkipsTo time.Duration // where that would go
 }
@@ -54,6 +55,7 @@ func (z *Zone) Status(now time.Time) Status {
 		s.Ahead, s.Coming = w.Begins-w.Span()-c.Position, true
 	}
 	s.Standby = z.warned(c.Position)
+	s.Violet = s.State.Frozen && z.show.Ultraviolet(s.State.Stands)
 	if now.Before(z.notice.until) {
 		s.Notice = z.notice.text
 	}
