@@ -21,11 +21,11 @@ var layer = map[string]int{
 
 	"source": 1, "evening": 1, "play/device": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
 
-	"soundfile": 2, "rig": 2, "calendar": 2, "bundle": 2,
+	"soundfile": 2, "rig": 2, "calendar": 2, "bundle": 2, "doors": 2,
 
 	"soundtrack": 3, "score": 3, "room": 3, "demo": 3,
 
-	"play/line": 2, "play/trigger": 3, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
+	"play/line": 2, "play/trigger": 3, "play/fader": 3, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
 	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
 
@@ -52,7 +52,7 @@ var third = map[string][]string{
 	"github.com/ebitengine/oto/v3": {"play"},
 	"go.bug.st/serial":             {"play/output", "play/trigger"},
 	"golang.org/x/net":             {"play/output", "play/trigger"},
-	"golang.org/x/sys":             {"folder", "folder/foldertest", "check/checktest", "play/output", "play/network", "play/trigger"},
+	"golang.org/x/sys":             {"folder", "folder/foldertest", "check/checktest", "play/output", "play/network", "play/trigger", "doors"},
 	"golang.org/x/term":            {"cmd/lampblack"},
 	"rsc.io/qr":                    {"cmd/lampblack"},
 	"golang.org/x/image":           {"plate/drawing"},

@@ -89,6 +89,9 @@ func (e *Event) step() int { return max(e.Step, 1) }
 // After is the state when an event has happened. A kind that it does not know
 // tells where the show is, and changes nothing else.
 func (s State) After(e Event) State {
+	if e.Kind == Doors { // may be written beside a run: it tells nothing of where the show is
+		return s
+	}
 	s = s.On(e.Time)
 	s.Instant = e.Time
 	switch e.Kind {

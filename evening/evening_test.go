@@ -234,6 +234,12 @@ func TestReportOfJumps(t *testing.T) {
 	if got := l.Report().Lines(); !reflect.DeepEqual(got, want) {
 		t.Errorf("%q, want %q", got, want)
 	}
+	// What was looked at before doors comes first, and moves nothing.
+	state := l.State()
+	l.Append(Event{Time: begin.Add(90 * time.Second), Kind: Doors, At: time.Hour, Text: "18:40: 9 of 9 good"})
+	if got := l.Report().Lines(); !reflect.DeepEqual(got, append([]string{"before doors: 18:40: 9 of 9 good"}, want...)) || l.State() != state {
+		t.Errorf("%q, %+v", got, l.State())
+	}
 	if ran := l.Report().Ran; ran != 70*time.Second {
 		t.Errorf("it ran for %v", ran)
 	}

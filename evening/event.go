@@ -36,6 +36,7 @@ const (
 	Tests      Kind = "self-test"
 	ByHand     Kind = "hand"    // trims and units that are out, as they now are
 	Changed    Kind = "version" // the run goes on with another version
+	Doors      Kind = "doors"   // the round before doors is done; Text is what it came to
 	Ended      Kind = "end"     // the run is over
 )
 

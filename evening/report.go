@@ -25,11 +25,16 @@ type Report struct {
 	Triggers int           // that were waited for
 	Missed   int           // triggers that nothing waited for
 	ByHand   string        // the last that was said of trims and units that are out
+	Doors    string        // what the last round before doors came to, and when
 	loss     time.Duration // the one that goes on
 }
 
 // after is the report when an event has followed on a state.
 func (r Report) after(s State, e Event) Report {
+	if e.Kind == Doors {
+		r.Doors = e.Text
+		return r
+	}
 	if d := e.Time.Sub(s.Instant); s.Step != 0 && d > 0 {
 		r.Ran += d
 		switch {
@@ -82,6 +87,9 @@ func (r Report) Lines() []string {
 		if n > 0 {
 			lines = append(lines, fmt.Sprintf("%s %s, %s in all", what, times(n), si.Say(length.Seconds(), "s")))
 		}
+	}
+	if r.Doors != "" {
+		lines = append(lines, "before doors: "+r.Doors)
 	}
 	switch {
 	case r.Stops == 0:

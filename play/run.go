@@ -36,6 +36,7 @@ type Options struct {
 	Commands <-chan Command       // from keys and the page; may be nil
 	Triggers <-chan trigger.Fired // from contacts and other machines; may be nil
 	Hand     <-chan hand.Change   // what a hand holds over the show; may be nil
+	Doors    <-chan string        // what a round before doors came to; may be nil
 	Report   func(Status)         // called from the loop, some ten times a second
 	Zone     string               // what the events call that which is lit
 	Journal  func(evening.Event)  // called from the loop when something happens
@@ -259,6 +260,8 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 			r.triggered(now, f.Name)
 		case c := <-r.o.Hand:
 			r.take(c)
+		case text := <-r.o.Doors:
+			r.place.Note(time.Now(), evening.Doors, text)
 		case <-due:
 			return false, false, nil
 		}

@@ -101,23 +101,24 @@ func keep(file string, data []byte, look string, k *Kept) ([]byte, error) {
 	for i := len(l.Parts) - 1; i >= 0; i-- {
 		p := &l.Parts[i]
 		if k.same(p) {
-			return k.replace(file, t, "looks", look, "parts", i)
+			return k.replace(file, t, append([]any{"looks", look}, l.Path(i)...)...)
 		}
 		if k.Overlaps == nil || k.Overlaps(p) {
 			break
 		}
 	}
-	var err error
-	switch {
-	case len(l.Parts) > 0:
-		err = t.AppendTo([]string{k.part()}, "looks", look, "parts")
-	default:
-		err = t.SetKey("parts", "["+k.part()+"]", "looks", look)
-	}
-	if err != nil {
+	if err := AddPart(t, look, k.part()); err != nil {
 		return nil, err
 	}
 	return t.Bytes()
+}
+
+// AddPart adds a part, written in braces, to a look of a score's text.
+func AddPart(t *source.Text, look, part string) error {
+	if _, there := t.Find("looks", look, "parts"); there {
+		return t.AppendTo([]string{part}, "looks", look, "parts")
+	}
+	return t.SetKey("parts", "["+part+"]", "looks", look)
 }
 
 // replace puts the light into a part that stands there: what it sets first, then away with

@@ -16,6 +16,7 @@ const keptIn = `looks:
       - {system: front, colour: "#ffb060", lux: 8, on: backdrop}   # warm
       - {system: uv, emitters: {uv: 80 %, green: 10 %}}
   dusk: {like: dawn}
+  plain: {colour: "#ffa000", level: 60 %}
   flat:
     parts: [{units: [a, b], level: 50 %}]
 cues:
@@ -37,6 +38,8 @@ func TestKeep(t *testing.T) {
 		{"dusk", Kept{Units: []string{"left one", "b"}, Colour: "4000 K", Level: .125}, `dusk: {like: dawn, parts: [{units: [left one, b], colour: 4000 K, level: 12.5 %}]}`},
 		{"flat", Kept{Units: []string{"a", "b"}, Colour: "#123456", Level: .5}, `parts: [{units: [a, b], level: 50 %, colour: "#123456"}]`},
 		{"flat", Kept{Units: []string{"b"}, Level: .5}, `parts: [{units: [a, b], level: 50 %}, {units: [b], level: 50 %}]`},
+		{"plain", Kept{System: "all", Colour: "#0000ff", Level: .2}, `plain: {colour: "#0000ff", level: 20 %}`},
+		{"plain", Kept{Units: []string{"b"}, Level: .2}, `plain: {colour: "#ffa000", level: 60 %, parts: [{units: [b], level: 20 %}]}`},
 	} {
 		out, err := Keep("score.yaml", []byte(keptIn), c.look, []Kept{c.kept})
 		if err != nil {
@@ -64,14 +67,14 @@ func TestKeepOften(t *testing.T) {
 			k := Kept{Level: float64(rapid.IntRange(0, 10000).Draw(t, "level")) / 10000}
 			k.Colour = rapid.SampledFrom([]string{"", "#00ff80", "x 0.31 y 0.33", "4000 K"}).Draw(t, "colour")
 			if rapid.Bool().Draw(t, "system") {
-				k.System = rapid.SampledFrom([]string{"front", "uv", "odd: name"}).Draw(t, "whom")
+				k.System = rapid.SampledFrom([]string{"front", "uv", "all", "odd: name"}).Draw(t, "whom")
 			} else {
 				k.Units = rapid.SliceOfNDistinct(rapid.SampledFrom([]string{"a", "b", "par 3", "# 4"}), 1, 3, rapid.ID).Draw(t, "units")
 			}
 			if rapid.Bool().Draw(t, "dark") {
 				k.Emitters, k.Colour = []string{"uv"}, ""
 			}
-			look := rapid.SampledFrom([]string{"dawn", "dusk", "flat"}).Draw(t, "look")
+			look := rapid.SampledFrom([]string{"dawn", "dusk", "flat", "plain"}).Draw(t, "look")
 			out, err := Keep("score.yaml", data, look, []Kept{k})
 			if err != nil {
 				t.Fatalf("%v\n%s", err, data)

@@ -118,6 +118,9 @@ func Read(dir fs.FS) (Files, source.Faults) {
 		f.Calendar = readCalendar(dir, text, f.Score, &faults)
 	}
 	f.Triggers = readTriggers(dir, text, &faults)
+	if f.Triggers != nil && f.Rig != nil {
+		f.Triggers.checkSystems(f.Rig, &faults)
+	}
 	f.checkAwaited(&faults)
 	f.Bill.Sound.check(there(dir, ZonesFile), f.Bill.Soundtrack.Name != "", &faults)
 	f.checkExtras(dir, &faults)

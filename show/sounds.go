@@ -24,7 +24,7 @@ func (f *Files) Orders() []*Order {
 }
 
 // Sounds are the soundtracks that the show names, each once: the folder's own, and those
-// of other pieces.
+// of other pieces. Extra sounds, in which nothing is listened for, are not among them.
 func (f *Files) Sounds() []source.Ref {
 	all := []source.Ref{f.Bill.Soundtrack}
 	for _, o := range f.Orders() {
@@ -32,6 +32,20 @@ func (f *Files) Sounds() []source.Ref {
 			all = append(all, o.Steps[i].Soundtrack)
 		}
 	}
+	return once(all)
+}
+
+// Extras are the files of extra sounds, each once.
+func (f *Files) Extras() []source.Ref {
+	var all []source.Ref
+	for i := range f.Bill.Extras {
+		all = append(all, f.Bill.Extras[i].Value.File)
+	}
+	return once(all)
+}
+
+// once leaves out what comes again, and what is empty.
+func once(all []source.Ref) []source.Ref {
 	var out []source.Ref
 	for _, ref := range all {
 		if ref.Name != "" && !slices.ContainsFunc(out, func(o source.Ref) bool { return o.Name == ref.Name }) {

@@ -4,10 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"slices"
 	"strings"
 	"time"
 
 	"lampblack/play/line"
+	"lampblack/rig"
 	"lampblack/source"
 )
 
@@ -18,8 +20,46 @@ const TriggersFile = "triggers.yaml"
 // Triggers is the text of triggers.yaml.
 type Triggers struct {
 	source.Pos
-	Triggers source.Named[Trigger] `key:"triggers,required"`
+	Triggers source.Named[Trigger] `key:"triggers"`
 	Inside   source.Named[Inside]  `key:"inside"` // places whose people are counted, by name
+	// Faders trim systems for tonight, by their names: lines as line.ParseFader reads them.
+	Faders source.Named[source.Ref] `key:"faders"`
+
+	faders []Fader
+}
+
+// Fader is a fader of a MIDI controller and the system that it trims.
+type Fader struct {
+	System string
+	line.Fader
+}
+
+// Moves lists the faders that could be read.
+func (t *Triggers) Moves() []Fader { return t.faders }
+
+// checkFaders reads the faders' lines.
+func (t *Triggers) checkFaders(faults *source.Faults) {
+	if len(t.Faders) > mostTriggers {
+		faults.Add(t.Pos, "", "%d faders are more than the %d of one show", len(t.Faders), mostTriggers)
+		t.Faders = t.Faders[:mostTriggers]
+	}
+	for _, e := range t.Faders {
+		f, err := line.ParseFader(e.Value.Name)
+		if err != nil {
+			faults.Add(e.Value.Pos, `as "controller /dev/snd/midiC1D0 number 7 channel 1"`, "the fader of %s cannot be read: %v", e.Name, err)
+			continue
+		}
+		t.faders = append(t.faders, Fader{e.Name, f})
+	}
+}
+
+// checkSystems finds faders of systems that the rig has not.
+func (t *Triggers) checkSystems(r *rig.Rig, faults *source.Faults) {
+	for _, e := range t.Faders {
+		if !slices.Contains(r.Systems(), e.Name) {
+			faults.Add(e.Pos, source.OneOf(e.Name, r.Systems()), "there is no system %q for a fader", e.Name)
+		}
+	}
 }
 
 // Trigger is what one trigger listens to, and which of its closings count.
@@ -89,6 +129,7 @@ func readTriggers(dir fs.FS, text reader, faults *source.Faults) *Triggers {
 		}
 	}
 	t.checkSame(faults)
+	t.checkFaders(faults)
 	for i := range t.Inside {
 		if e := &t.Inside[i]; e.Value.Pos.Line == 0 {
 			faults.Add(e.Pos, "{enters: beam a, leaves: beam b}", "place %q names no triggers", e.Name)
@@ -96,7 +137,7 @@ func readTriggers(dir fs.FS, text reader, faults *source.Faults) *Triggers {
 			e.Value.check(e.Name, t.Triggers, faults)
 		}
 	}
-	if len(t.Triggers) == 0 {
+	if len(t.Triggers) == 0 && len(t.Faders) == 0 {
 		faults.Add(t.Pos, "give each a name and a source: {start: {source: page}}", "there are no triggers")
 	}
 	return t

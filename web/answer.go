@@ -53,8 +53,12 @@ func (s *Server) room(w http.ResponseWriter, r *http.Request) {
 		writeBytes(w, b)
 		return
 	}
-	if r.URL.Query().Has("now") && s.hands != nil {
-		writeBytes(w, now.book.RoomAt(s.hands.Lamps().Levels))
+	if r.URL.Query().Has("now") {
+		var levels []float32
+		if s.hands != nil {
+			levels = s.hands.Lamps().Levels
+		}
+		writeBytes(w, now.book.RoomAt(levels))
 		return
 	}
 	at, err := secondsIn(r, "at")

@@ -2,12 +2,13 @@
 // makes a server of a show, [Server.Handler] answers, [Server.SetPlayhead] tells
 // open pages where a run is.
 //
-// The pages read everything from four kinds of answer, all under /api:
+// The pages read everything from a few kinds of answer, all under /api:
 //
 //	GET  show       the show as columns: cues, moments, looks, rig, findings
 //	GET  light      one ribbon of computed light per system, as bytes
 //	GET  room       the light on every patch of the room at one instant
 //	GET  events     server-sent events: the playhead, and "show" when it changed
+//	GET  doors      the round before doors; POST doors/… asks, tries and ticks
 //	POST control/…  hold, go, back, lights-up, seek: only when a run is attached
 //
 // Drawings that other papers share come as SVG from package plate, under

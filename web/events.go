@@ -23,6 +23,8 @@ const alive = time.Second
 // that fails ends it, as the page has gone.
 func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Content-Type", "text/event-stream")
+	s.followers.Add(1)
+	defer s.followers.Add(-1)
 	out := http.NewResponseController(w)
 	beat := time.NewTicker(alive)
 	defer beat.Stop()

@@ -45,24 +45,24 @@ type Lamps struct {
 // System is a system of the show by its units, as places in Lamps.
 type System struct {
 	Name  string `json:"name"`
+	Loose bool   `json:"loose"` // its units belong to none, and are ordered by their own names
 	Units []int  `json:"units"`
 }
 
 // lamps answers how the lamps shine and what a hand holds.
 func (s *Server) lamps(w http.ResponseWriter, r *http.Request) {
-	if s.hands == nil {
-		notRunning(w)
-		return
-	}
 	now, _ := s.book.get()
-	l := s.hands.Lamps()
+	l := Lamps{Wrong: errNoRun.Error()}
+	if s.hands != nil {
+		l = s.hands.Lamps()
+	}
 	l.Lamps, l.Looks, l.Systems = now.book.Lamps(l.Levels), []string{}, []System{}
 	l.Held, l.Trims, l.Outs, l.Aimed = list(l.Held), list(l.Trims), list(l.Outs), list(l.Aimed)
 	for _, look := range now.book.Contents().Looks {
 		l.Looks = append(l.Looks, look.Name)
 	}
 	for _, of := range now.book.Systems() {
-		l.Systems = append(l.Systems, System{of.Name, of.Units})
+		l.Systems = append(l.Systems, System{of.Name, of.Name == page.NoSystem, of.Units})
 	}
 	w.Header().Set("Content-Type", "application/json")
 	json.NewEncoder(w).Encode(l) // an error here is a page that went away

@@ -89,7 +89,7 @@ func TestNightSteersTheSound(t *testing.T) {
 	came(`trim  over 0, -4.5 dB false, channel 2 20 ms, zone ""`)
 	head.Hearing.Zones = []string{"cave", "gate"}
 	s.SetPlayhead(head)
-	page.wait(`document.querySelectorAll(".soundbar .row select option").length > 2`)
+	page.wait(`[...document.querySelectorAll('[aria-label="zone"] option')].some((o) => o.value === "gate")`)
 	page.do(chromedp.Evaluate[chromedp.Void](`void (document.querySelector('[aria-label="zone"]').value = "gate")`))
 	press("Freeze light")
 	came(`freeze light  over 0, 0 dB false, channel 0 0 ms, zone "gate"`)

@@ -22,6 +22,7 @@ type Playhead struct {
 	Hand     string  `json:"hand"`     // what a hand holds, in words; "" for nothing
 	Hands    int     `json:"hands"`    // rises with whatever a hand does
 	Hearing  Hearing `json:"hearing"`  // what is heard beside the order
+	Doors    string  `json:"doors"`    // what the round before doors came to, "" for none yet
 }
 
 // Stage is where an evening is, or the zones of a place are, in words: their steps are not

@@ -8,7 +8,7 @@ import (
 )
 
 //go:generate go run ./ui/generate.go
-//go:generate go tool -modfile=../tools/go.mod esbuild ui/book.ts ui/room.ts ui/rig.ts ui/looks.ts ui/checks.ts ui/night.ts ui/hand.ts ui/focus.ts ui/book.css --bundle --splitting --format=esm --target=es2022 --minify --charset=utf8 --loader:.woff2=copy --asset-names=[name] --chunk-names=shared-[hash] --outdir=ui/built --log-level=warning
+//go:generate go tool -modfile=../tools/go.mod esbuild ui/book.ts ui/room.ts ui/rig.ts ui/looks.ts ui/checks.ts ui/night.ts ui/hand.ts ui/focus.ts ui/doors.ts ui/book.css --bundle --splitting --format=esm --target=es2022 --minify --charset=utf8 --loader:.woff2=copy --asset-names=[name] --chunk-names=shared-[hash] --outdir=ui/built --log-level=warning
 
 //go:embed ui/built
 var built embed.FS
@@ -39,6 +39,8 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("GET /plate/plot", s.plot)
 	mux.HandleFunc("GET /plate/gamut", s.gamut)
 	mux.HandleFunc("POST /api/control/{order}", s.order)
+	mux.HandleFunc("GET /api/doors", s.round)
+	mux.HandleFunc("POST /api/doors/{do}", s.onRound)
 	mux.HandleFunc("GET /api/lamps", s.lamps)
 	mux.HandleFunc("POST /api/hand", s.hand)
 	mux.HandleFunc("POST /api/keep", s.keep)

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"net/http"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"lampblack/check/finding"
@@ -25,6 +26,8 @@ type Options struct {
 	Hands Hands
 	// Sounds, when not nil, is what is heard of it.
 	Sounds Sounds
+	// Doors, when not nil, is the round before doors.
+	Doors Doors
 	// Guest, when not nil, is how a phone comes in.
 	Guest *Guest
 }
@@ -35,12 +38,15 @@ type Server struct {
 	control  Control
 	hands    Hands
 	sounds   Sounds
+	doors    Doors
 	guest    *Guest
 	handler  http.Handler
 	playhead *news[report]
 	book     *news[edition]
 	close    sync.Once
 	closed   chan struct{}
+
+	followers atomic.Int32 // streams of events that are open
 }
 
 // edition is a book with its name; pages load again when the name is another.
@@ -72,6 +78,7 @@ func New(o Options) (*Server, error) {
 		control:  o.Control,
 		hands:    o.Hands,
 		sounds:   o.Sounds,
+		doors:    o.Doors,
 		guest:    o.Guest,
 		playhead: newNews(report{}),
 		closed:   make(chan struct{}),

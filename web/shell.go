@@ -20,11 +20,14 @@ var pages = []leaf{
 	{"/checks", "Checks", "checks", "what was measured against which limit"},
 	{"/hand", "By hand", "hand", "the lamps themselves, set by hand"},
 	{"/focus", "Focus", "focus", "one lamp after another, from the ladder"},
+	{"/doors", "Doors", "doors", "what is looked at before the audience comes in"},
 	{"/night", "Night", "night", "now, next, and the way out"},
 }
 
 // Dark tells whether the page is read in the dark, and must light nobody.
-func (l leaf) Dark() bool { return l.Script == "night" || l.Script == "hand" || l.Script == "focus" }
+func (l leaf) Dark() bool {
+	return l.Script == "night" || l.Script == "hand" || l.Script == "focus" || l.Script == "doors"
+}
 
 // Link is the address of the page.
 func (l leaf) Link() string {

@@ -14,6 +14,7 @@ import (
 	"lampblack/check/finding"
 	"lampblack/folder"
 	"lampblack/play"
+	"lampblack/play/fader"
 	"lampblack/play/hand"
 	"lampblack/score"
 	"lampblack/show"
@@ -37,9 +38,10 @@ type byHand struct {
 	levels []float32
 	aimed  []hand.Aimed
 
-	more chan struct{} // tells the worker of a job
-	done chan struct{} // closes when it has ended
-	book *book         // that shows the show; may be nil
+	faders *fader.Set    // nil without any
+	more   chan struct{} // tells the worker of a job
+	done   chan struct{} // closes when it has ended
+	book   *book         // that shows the show; may be nil
 }
 
 // keptEdit is one change of the looks that can be taken back.
@@ -73,11 +75,43 @@ func openByHand(ctx context.Context, say func(what, text string), dir string, f 
 	if l.aimed, err = hand.LoadChart(ctx, dir); err != nil {
 		say("warning", "which units are aimed cannot be read: "+err.Error())
 	}
+	l.open(f)
 	go l.work(ctx)
 	if len(from.Outs) > 0 {
 		l.again(job{})
 	}
 	return l, nil
+}
+
+// open opens the faders of the show, which trim its systems.
+func (l *byHand) open(f *runFlags) {
+	if f.files == nil || f.files.Triggers == nil || len(f.files.Triggers.Moves()) == 0 {
+		return
+	}
+	var list []fader.Fader
+	for _, m := range f.files.Triggers.Moves() {
+		list = append(list, fader.Fader{Name: m.System, Fader: m.Fader})
+	}
+	l.faders = fader.Open(list, fader.Options{
+		Moved: func(system string, factor float64) {
+			if err := l.Hand(hand.Order{Do: hand.TrimTo, System: system, Level: factor}); err != nil {
+				l.say("warning", "the fader of "+system+": "+err.Error())
+			}
+		},
+		Level: func(system string) float64 {
+			state, _ := l.hand.State()
+			for _, t := range state.Trims {
+				if t.System == system {
+					return t.Factor
+				}
+			}
+			return 1
+		},
+	})
+	if err := l.faders.Away(); err != nil {
+		l.say("warning", "faders do not answer: "+err.Error())
+		l.say("hint", "plug the controller in: it is looked for, and the page's sliders work meanwhile")
+	}
 }
 
 // tonight is what a hand has set for this night. What is of another night is left where it
@@ -310,6 +344,11 @@ func (l *byHand) Lamps() web.Lamps {
 	if wrong == "" {
 		wrong = l.wrong
 	}
+	if l.faders != nil && wrong == "" {
+		if err := l.faders.Away(); err != nil {
+			wrong = "faders do not answer: " + err.Error()
+		}
+	}
 	out := web.Lamps{Wrong: wrong, Look: state.Look, Held: state.Held, Trims: state.Trims, Outs: state.Outs, Focus: state.Focus, Levels: l.levels, Aimed: hand.Still(l.hand.Show().Rig, l.aimed)}
 	if !state.Nothing() {
 		out.Holds = state.String()
@@ -333,4 +372,9 @@ func (l *byHand) follow(s *play.Status) (holds string, count int) {
 }
 
 // close waits until nothing is done any more; the context has ended.
-func (l *byHand) close() { <-l.done }
+func (l *byHand) close() {
+	<-l.done
+	if l.faders != nil {
+		_ = l.faders.Close()
+	}
+}

@@ -43,6 +43,7 @@ func focusCmd() *cobra.Command {
 				return err
 			}
 			b.evening = true
+			b.rounds(l)
 			f.idle, f.silent, f.from = s.Idle(), true, "0:00"
 			err = runShow(c, args[0], f.idle.Show, f, b)
 			cancel()

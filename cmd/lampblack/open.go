@@ -8,11 +8,13 @@ import (
 	"net/http"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"lampblack/check/finding"
+	"lampblack/doors"
 	"lampblack/play"
 	"lampblack/play/hand"
 	"lampblack/show"
@@ -86,6 +88,7 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 	if err != nil {
 		return err
 	}
+	b.rounds(l)
 	if withRun {
 		f.evening, f.place, f.files = l.evening, l.place, &l.files
 		b.evening = l.evening != nil || l.place != nil || len(s.Waits) > 0
@@ -161,12 +164,17 @@ type book struct {
 	sounds   *speakers     // of the run
 	heard    chan struct{} // closes when the run has sound
 	piece    string        // which the book shows, "" for the folder's own
+	round    *round        // before doors
+	setup    func(*wires) doors.Setup
+	speakers []loudspeaker
+	held     atomic.Bool // the run is
 }
 
 // newBook makes the book; without a run that is steered the page has no keys for it.
 func newBook(s *show.Show, findings []finding.Finding, steered bool, guest *web.Guest) (*book, error) {
 	b := &book{asked: make(chan play.Command, 8), lit: make(chan struct{}), heard: make(chan struct{})}
-	o := web.Options{Show: s, Findings: findings, Guest: guest}
+	b.round = newRound()
+	o := web.Options{Show: s, Findings: findings, Guest: guest, Doors: b.round}
 	if steered {
 		o.Control, o.Hands, o.Sounds = b, b, b
 	}
@@ -311,5 +319,8 @@ func (b *book) follow(s play.Status) {
 		p.Stage = stageOf(s, b.piece)
 		p.Stage.Triggers = b.buttons
 	}
+	b.round.seen.follow(&s)
+	b.held.Store(s.State.Held)
+	p.Doors = b.round.said()
 	b.server.SetPlayhead(p)
 }

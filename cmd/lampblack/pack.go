@@ -151,7 +151,10 @@ func first(names []string) string {
 // of a show's kind, the sounds, and what is remembered of them.
 func (l *loaded) takenAlong(all bool) (names, left []string, err error) {
 	names = l.folder.Texts()
-	for _, ref := range l.files.Sounds() {
+	for _, ref := range append(l.files.Sounds(), l.files.Extras()...) {
+		if _, err := l.sound(ref); err != nil {
+			return nil, nil, err // told before anything is written
+		}
 		names = append(names, ref.Name)
 	}
 	err = fs.WalkDir(l.folder, ".", func(name string, d fs.DirEntry, err error) error {

@@ -83,6 +83,7 @@ func root() *cobra.Command {
 		rehearseCmd,
 		hoursCmd,
 		triggersCmd,
+		doorsCmd,
 		packCmd,
 		unpackCmd,
 		verifyCmd,

@@ -205,6 +205,7 @@ type follower interface {
 	listens(contacts) // to triggers, before the run begins
 	holds(*byHand)    // before the run begins
 	hears(*speakers)  // before the run begins
+	goesRound(sinks []output.Sink, written chan<- string, said string)
 	follow(play.Status)
 	commands() <-chan play.Command
 }
@@ -241,10 +242,17 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { cancel(); lamps.close() }()
+	said := make(chan string, 4)
+	o.Doors = said
+	round := doorsOf(ctx, f.journal, f.zone(s))
+	if round != "" {
+		said <- round
+	}
 	if book != nil {
 		book.listens(triggers)
 		book.holds(lamps)
 		book.hears(f.speakers)
+		book.goesRound(o.Sinks, said, round)
 	}
 	keys, restore := readKeys(ctx, triggers, f.extraKeys())
 	defer restore()
@@ -263,6 +271,14 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return err
 	}
 	return printSummary(c.OutOrStdout(), sum, f.json)
+}
+
+// zone is what the events of the run name as its first zone.
+func (f *runFlags) zone(s *show.Show) string {
+	if f.place != nil {
+		return f.place.Zones[0].Name
+	}
+	return s.Bill.Title
 }
 
 // open opens all that a run needs, or nothing: what is open when something else

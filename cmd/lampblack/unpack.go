@@ -13,6 +13,7 @@ import (
 	"lampblack/bundle"
 	"lampblack/folder"
 	"lampblack/play/hand"
+	"lampblack/show"
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -92,7 +93,7 @@ func openBundle(ctx context.Context, file string) (*bundle.Bundle, error) {
 }
 
 // tonightFiles are kept where a packed show was unpacked: they are of this machine.
-var tonightFiles = []string{hand.TonightFile, "hall.yaml"}
+var tonightFiles = []string{hand.TonightFile, show.TrimsFile}
 
 // openPacked opens the show of a bundle, in a folder that is kept for it: what is right
 // there already is not written again. A bundle with faults gives those.

@@ -14,6 +14,7 @@ import (
 
 	"lampblack/folder"
 	"lampblack/play/course"
+	"lampblack/rig"
 	"lampblack/score"
 	"lampblack/show"
 	"lampblack/source"
@@ -261,7 +262,7 @@ func Keeps(s *show.Show, held []Held) []score.Kept {
 		for _, e := range p.Emitters {
 			k.Emitters, k.Level = append(k.Emitters, e.Name), float64(e.Value)
 		}
-		for _, name := range s.Rig.Systems() {
+		for _, name := range append([]string{rig.All}, s.Rig.Systems()...) {
 			if sameUnits(s, name, k.Units) {
 				k.System, k.Units = name, nil
 				break

@@ -69,7 +69,7 @@ func (m *Mix) scale(file string, data []byte) ([]byte, error) {
 			if !alike || f == 1 {
 				continue
 			}
-			path := []any{"looks", look.Name, "parts", k}
+			path := append([]any{"looks", look.Name}, look.Value.Path(k)...)
 			var err error
 			switch {
 			case p.Level != nil:
@@ -182,11 +182,7 @@ func addPart(file string, data []byte, look, part string) ([]byte, error) {
 	if err := faults.Err(); err != nil {
 		return nil, err
 	}
-	err := t.AppendTo([]string{part}, "looks", look, "parts")
-	if _, there := t.Find("looks", look, "parts"); !there {
-		err = t.SetKey("parts", "["+part+"]", "looks", look)
-	}
-	if err != nil {
+	if err := score.AddPart(t, look, part); err != nil {
 		return nil, err
 	}
 	return t.Bytes()

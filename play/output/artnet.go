@@ -280,6 +280,17 @@ func (s *art) seen() string {
 	return fmt.Sprintf("there are %v", names)
 }
 
+// Stats counts, and tells which nodes answer polls.
+func (s *art) Stats() Stats {
+	st := s.base.Stats()
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if st.Asks = s.discovers(); st.Asks && len(s.nodes) > 0 {
+		st.Answers = s.seen()
+	}
+	return st
+}
+
 // answer replies to those who polled: a controller is part of the network too.
 func (s *art) answer() {
 	for _, to := range s.asking {

@@ -32,6 +32,8 @@ type Stats struct {
 	Late       uint64 // calls of Send that left more than LateAfter past due
 	Reconnects uint64 // times that a lost device or network was found again
 	LastError  string // the newest error, "" if there never was one
+	Asks       bool   // it asks who is there, as Art-Net does
+	Answers    string // who answered, in a few words; "" for nobody
 }
 
 // LateAfter is how far past due a frame leaves before it counts as late: half

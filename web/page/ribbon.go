@@ -28,8 +28,8 @@ type mixture struct {
 	full   float64 // all drives at full: lm, or W of radiation when dark
 }
 
-// noSystem names the ribbon of units that belong to no system.
-const noSystem = "no system"
+// NoSystem names the ribbon of units that belong to no system.
+const NoSystem = "no system"
 
 // systemNames lists the rig's systems in the order in which its file first
 // names them.
@@ -50,7 +50,7 @@ func systemNames(r *rig.Rig) []string {
 	case loose && names == nil:
 		names = []string{rig.All}
 	case loose:
-		names = append(names, noSystem)
+		names = append(names, NoSystem)
 	}
 	return names
 }
@@ -66,7 +66,7 @@ func (b *Book) Systems() []Ribbon {
 
 // unitsOf returns the units of a system, or those of none.
 func unitsOf(r *rig.Rig, system string) []int {
-	if system != noSystem {
+	if system != NoSystem {
 		return r.System(system)
 	}
 	var out []int

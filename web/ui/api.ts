@@ -243,6 +243,7 @@ export type SpeakerOf = {
 
 export type Hearing = {
   frozen: boolean;
+  violet: boolean;
   skips: boolean;
   skipsTo: number;
   notice: string;
@@ -271,6 +272,7 @@ export type Playhead = {
   hand: string;
   hands: number;
   hearing: Hearing;
+  doors: string;
 };
 
 export type Held = {
@@ -316,6 +318,7 @@ export type Lamp = {
 
 export type System = {
   name: string;
+  loose: boolean;
   units: readonly number[];
 };
 
@@ -376,4 +379,27 @@ export type Aim = {
 export type Reach = {
   system: string;
   share: number;
+};
+
+export type Item = {
+  id: string;
+  group: string;
+  text: string;
+  state: string;
+  found: string;
+  cure: string;
+  seen: boolean;
+  try: string;
+};
+
+export type Round = {
+  items: readonly Item[];
+  sum: string;
+  written: string;
+};
+
+export type Tick = {
+  id: string;
+  state: string;
+  note: string;
 };

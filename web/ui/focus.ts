@@ -115,4 +115,4 @@ function drawing(model: Model, aims: readonly Aim[], at: number): SVGSVGElement 
   return e;
 }
 
-void start((model, run) => void build(model, run));
+void start(build);

@@ -1,5 +1,5 @@
 // By hand: lamps chosen, set, kept in looks and let go, on the real lamps.
-import type { Held, Lamp, Order, Reach } from "./api";
+import type { Held, Lamp, Order, Reach, System } from "./api";
 import { dab } from "./dab";
 import { Newest } from "./data";
 import { h, main } from "./dom";
@@ -62,6 +62,10 @@ function build(model: Model, run: Run): void {
     darkWords.textContent = share(lightOf(Number(black.value)));
   }
 
+  // ofSystem are the lamps of a system; those of none have no name together.
+  const ofSystem = (s: System): Whom => (s.loose ? { system: "", units: s.units.map((i) => hands.lamps.lamps[i]?.unit ?? "") } : { system: s.name, units: [] });
+  const chosenIs = (s: System): boolean => (s.loose ? ofSystem(s).units.join() === whom.units.join() : whom.system === s.name);
+
   const names = (): readonly string[] => {
     const s = hands.lamps.systems.find((x) => x.name === whom.system);
     return s ? s.units.map((i) => hands.lamps.lamps[i]?.unit ?? "") : whom.units;
@@ -97,7 +101,7 @@ function build(model: Model, run: Run): void {
       second.selectedIndex = Math.min(1, l.looks.length - 1);
       if (run.head.look) lookChoice.value = run.head.look;
     }
-    list.replaceChildren(...l.systems.map((s) => h("li", {}, h("button", { type: "button", "aria-pressed": whom.system === s.name ? "true" : "false", "data-system": s.name, click: () => choose({ system: s.name, units: [] }) },
+    list.replaceChildren(...l.systems.map((s) => h("li", {}, h("button", { type: "button", "aria-pressed": chosenIs(s) ? "true" : "false", "data-system": s.name, click: () => choose(ofSystem(s)) },
       dab(s.units.flatMap((i) => l.lamps[i] ?? [])), s.name))));
     const system = l.systems.find((s) => s.name === whom.system || s.units.some((i) => whom.units.includes(l.lamps[i]?.unit ?? "")));
     members.replaceChildren(...(system?.units ?? []).flatMap((i) => l.lamps[i] ?? []).map((x) => h("button", { type: "button", "aria-pressed": whom.units.includes(x.unit) ? "true" : "false", "data-unit": x.unit, click: () => choose({ system: "", units: [x.unit] }) }, dab([x]), x.unit)));
@@ -109,7 +113,7 @@ function build(model: Model, run: Run): void {
 
   const compare = (s: HTMLSelectElement): void => { void tell(hands.order({ do: "look", look: s.value })); };
   main().append(h("div", { class: "byhand" }, holds, said,
-    h("section", { class: "whom", "aria-label": "Which lamps" }, list, members, picture(model, run, (system) => choose({ system, units: [] }))),
+    h("section", { class: "whom", "aria-label": "Which lamps" }, list, members, picture(model, run, (name) => { const s = hands.lamps.systems.find((x) => x.name === name); if (s) choose(ofSystem(s)); })),
     h("section", { class: "light", "aria-label": "Their light" }, chosen, seenRows, blackRow,
       h("p", {}, h("button", { type: "button", "data-do": "let go", click: () => void tell(hands.order(whom.system ? { do: "let go", system: whom.system } : { do: "let go", units: whom.units })) }, "Let these go"),
         h("button", { type: "button", "data-do": "let all go", click: () => void tell(hands.order({ do: "let go" })) }, "Let all go"))),
@@ -125,7 +129,7 @@ function build(model: Model, run: Run): void {
     const s = hands.lamps.systems[0];
     if (!opened && s) {
       opened = true;
-      choose({ system: s.name, units: [] });
+      choose(ofSystem(s));
     }
     show();
   });

@@ -25,6 +25,7 @@ function build(model: Model, run: Run): void {
   const nowWhy = h("p", { class: "why" }), nextWhy = h("p", { class: "why" });
   const time = h("span"), state = h("span", { role: "status" }), left = h("span");
   const told = h("p", { class: "told", role: "alert" });
+  const round = h("a", { href: "/doors" });
   const fault = h("p", { class: "fault", role: "status" });
   const buttons = orders.map((o) => h("button", { type: "button", class: o.class, disabled: !show.steerable, "data-order": o.name, click: () => void give(o) }, o.text, h("small", {}, o.keyName)));
 
@@ -91,6 +92,7 @@ function build(model: Model, run: Run): void {
       state.textContent = stands(run, show.steerable);
       const bad = run.head.running && !run.lost && run.head.fault;
       fault.replaceChildren(...(bad ? [h("b", {}, sentence(run.head.fault)), " ", sentence(run.head.hint)] : []));
+      round.textContent = run.head.doors ? `Before doors, ${run.head.doors}` : "Before doors: nobody has looked yet";
       fault.classList.toggle("lost", run.head.state === "lost");
       buttons[1]?.firstChild?.replaceWith(run.head.held ? "Go on" : "Go");
       buttons[2]?.firstChild?.replaceWith(skipWords(run.head.hearing));
@@ -120,7 +122,7 @@ function build(model: Model, run: Run): void {
       h("div", { class: "next" }, h("p", { class: "label" }, "next"), next, nextWhy),
       h("div", { class: "count" }, inside, count)),
     h("div", { class: "hands" }, told, show.steerable && presses, show.steerable && takes, h("div", { class: "orders" }, ...buttons), sound.acts), sound.rest,
-    show.steerable && trims(run)));
+    show.steerable && trims(run), show.steerable && h("p", { class: "round" }, round)));
   addEventListener("keydown", (e) => {
     const o = orders.find((x) => x.keys.includes(e.key.length === 1 ? e.key.toLowerCase() : e.key));
     if (!o || e.repeat || e.ctrlKey || e.metaKey || e.altKey || !show.steerable) return;

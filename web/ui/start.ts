@@ -5,14 +5,14 @@ import { h, main } from "./dom";
 import { Model } from "./model";
 import { Run } from "./run";
 
-export async function start(build: (model: Model, run: Run) => void): Promise<void> {
+export async function start(build: (model: Model, run: Run) => void | Promise<void>): Promise<void> {
   try {
     const model = new Model(await contents());
     const run = new Run(model.show.edition);
     // Another edition of the files: load again, at the same place on the page.
     run.replaced(() => location.reload());
     run.watch(() => head(model, run));
-    build(model, run);
+    await build(model, run);
     document.documentElement.dataset["ready"] = "yes";
   } catch (e) {
     main().append(h("p", { class: "failure", role: "alert" }, "The show did not arrive. Is lampblack still running? ", h("br"), String(e)));

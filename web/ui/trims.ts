@@ -41,6 +41,7 @@ export function trims(run: Run): HTMLElement {
     const l = hands.lamps;
     summary.textContent = run.head.hand ? `By hand tonight: ${run.head.hand}` : "Tonight: brighter, darker, out";
     for (const s of l.systems) {
+      if (s.loose) continue; // units of no system are trimmed as units, by hand
       let r = sliders.get(s.name);
       if (!r) {
         sliders.set(s.name, r = row(s.name));

@@ -1,0 +1,365 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/binary"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"net"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"lampblack/demo"
+	"lampblack/play/hand"
+	"lampblack/web"
+)
+
+// tap listens to what a run sends as ANSI E1.31 on this machine. It keeps the newest slots of
+// the first universe, and when they came.
+type tap struct {
+	conn net.PacketConn
+	mu   sync.Mutex
+	news *sync.Cond
+	now  [512]byte
+	came time.Time
+	n    int
+	film []shot // the last frames, the oldest first
+}
+
+// shot is what a frame had in its first slots, and when it came.
+type shot struct {
+	came  time.Time
+	slots [24]byte
+}
+
+func newTap(t *testing.T) *tap {
+	t.Helper()
+	c, err := net.ListenPacket("udp4", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := &tap{conn: c}
+	x.news = sync.NewCond(&x.mu)
+	t.Cleanup(func() { c.Close() })
+	go func() {
+		b := make([]byte, 2048)
+		for {
+			n, _, err := c.ReadFrom(b)
+			if err != nil {
+				return
+			}
+			came := time.Now()
+			// Octets 18 to 21 say that it is data, 113 and 114 the universe, 125 the start code
+			// (ANSI E1.31, table 4-1).
+			if n < 638 || binary.BigEndian.Uint32(b[18:]) != 4 || binary.BigEndian.Uint16(b[113:]) != 1 || b[125] != 0 {
+				continue
+			}
+			x.mu.Lock()
+			copy(x.now[:], b[126:638])
+			x.came = came
+			x.n++
+			if len(x.film) == 1000 {
+				x.film = x.film[500:]
+			}
+			x.film = append(x.film, shot{came, [24]byte(x.now[:24])})
+			x.news.Broadcast()
+			x.mu.Unlock()
+		}
+	}()
+	return x
+}
+
+// await waits for a frame that fits, and returns when it came.
+func (x *tap) await(t *testing.T, what string, fits func(slots []byte) bool) time.Time {
+	t.Helper()
+	timer := time.AfterFunc(time.Minute, x.news.Broadcast)
+	defer timer.Stop()
+	end := time.Now().Add(time.Minute)
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	for n := x.n; ; {
+		if x.n > n && fits(x.now[:]) {
+			return x.came
+		}
+		if time.Now().After(end) {
+			t.Fatalf("no frame came in which %s; the last: %v", what, x.now[:24])
+		}
+		x.news.Wait()
+	}
+}
+
+// since waits for the first frame after an instant that fits, and returns when it came.
+func (x *tap) since(t *testing.T, began time.Time, what string, fits func(slots []byte) bool) time.Time {
+	t.Helper()
+	seen := func() (time.Time, bool) {
+		for i := range x.film {
+			if f := &x.film[i]; f.came.After(began) && fits(f.slots[:]) {
+				return f.came, true
+			}
+		}
+		return time.Time{}, false
+	}
+	var came time.Time
+	x.mu.Lock()
+	came, ok := seen()
+	x.mu.Unlock()
+	if !ok {
+		x.await(t, what, func([]byte) bool { came, ok = seen(); return ok })
+	}
+	return came
+}
+
+// slots are those of the newest frame.
+func (x *tap) slots() []byte {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	return slices.Clone(x.now[:])
+}
+
+// served is a book with a run, as a process of its own.
+type served struct {
+	t   *testing.T
+	c   *exec.Cmd
+	url string
+	tap *tap
+	err *bytes.Buffer
+}
+
+// serveRun starts a command that serves pages, and waits for its address.
+func serveRun(t *testing.T, x *tap, args ...string) *served {
+	t.Helper()
+	_, port, _ := net.SplitHostPort(x.conn.LocalAddr().String())
+	args = append(args, "--outputs", "e131 127.0.0.1 port "+port, "--address", "127.0.0.1:0")
+	s := &served{t: t, c: exec.Command(os.Args[0], args...), tap: x, err: &bytes.Buffer{}}
+	s.c.Env = append(os.Environ(), "LAMPBLACK_TEST_COMMAND=1", "LAMPBLACK_TEST_COARSE=1", "PULSE_SERVER=unix:/nowhere")
+	s.c.Stderr = s.err
+	out, err := s.c.StdoutPipe()
+	if err == nil {
+		err = s.c.Start()
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = s.c.Process.Kill(); _ = s.c.Wait() })
+	line, _ := bufio.NewReader(out).ReadString('\n')
+	if s.url = strings.TrimSuffix(strings.TrimSpace(line), "/"); !strings.HasPrefix(s.url, "http://") {
+		t.Fatalf("no address: %q %s", line, s.err)
+	}
+	x.await(t, "anything is sent", func([]byte) bool { return true })
+	return s
+}
+
+// post sends what a page would, and returns the answer's words, "" for none.
+func (s *served) post(path string, body any) string {
+	s.t.Helper()
+	text, _ := json.Marshal(body)
+	r, err := http.Post(s.url+path, "application/json", bytes.NewReader(text))
+	if err != nil {
+		s.t.Fatalf("%v; %s", err, s.err)
+	}
+	defer r.Body.Close()
+	words, _ := io.ReadAll(r.Body)
+	if r.StatusCode == http.StatusNoContent {
+		return ""
+	}
+	return fmt.Sprintf("%d %s", r.StatusCode, words)
+}
+
+func (s *served) order(o hand.Order) {
+	s.t.Helper()
+	if words := s.post("/api/hand", o); words != "" {
+		s.t.Fatalf("%+v: %s", o, words)
+	}
+}
+
+func (s *served) lamps() (l web.Lamps) {
+	s.t.Helper()
+	r, err := http.Get(s.url + "/api/lamps")
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	defer r.Body.Close()
+	if err := json.NewDecoder(r.Body).Decode(&l); err != nil {
+		s.t.Fatal(err)
+	}
+	return l
+}
+
+// small writes the smallest show.
+func small(t *testing.T) (dir string) {
+	t.Helper()
+	dir = filepath.Join(t.TempDir(), "small")
+	if err := demo.NewSmall(t.Context(), dir); err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+// What a hand has set for the night is there again when the program is killed and started anew.
+func TestTrimsSurvive(t *testing.T) {
+	dir, x := small(t), newTap(t)
+	s := serveRun(t, x, "open", dir, "--run", "--silent")
+	s.order(hand.Order{Do: hand.TrimTo, Units: []string{"2"}, Level: .5})
+	s.order(hand.Order{Do: hand.TakeOut, Units: []string{"3"}, Why: "flickers"})
+	s.order(hand.Order{Do: hand.Set, Units: []string{"5"}, Colour: "#0000ff", Level: .25})
+	dark := func(slots []byte) bool { return slots[6] == 0 && slots[7] == 0 && slots[8] == 0 }
+	before := func() {
+		x.await(t, "unit 3 is dark and unit 5 blue", func(slots []byte) bool { return dark(slots) && slots[14] > 0 && slots[12] < slots[14]/2 })
+		// The likes take over within some seconds, when the looks are solved anew.
+		x.await(t, "unit 1 is brighter than unit 2, which is trimmed", func(slots []byte) bool { return slots[0] > slots[3]+20 })
+	}
+	before()
+	if err := s.c.Process.Kill(); err != nil {
+		t.Fatal(err)
+	}
+	_ = s.c.Wait()
+	s = serveRun(t, x, "open", dir, "--run", "--silent")
+	before()
+	if l := s.lamps(); len(l.Trims) != 1 || len(l.Outs) != 1 || l.Outs[0].Why != "flickers" || len(l.Held) != 1 {
+		t.Errorf("after a restart a hand holds %+v %+v %+v", l.Trims, l.Outs, l.Held)
+	}
+	if !strings.Contains(s.err.String(), "by hand tonight: 2 at 50 %; 3 is out (flickers)") {
+		t.Errorf("it does not say what was taken up: %s", s.err)
+	}
+}
+
+// Keep, undo and let go leave the file and the light as they were, in whatever order they come.
+// LAMPBLACK_LONG=1 goes through a thousand sequences.
+func TestKeepUndo(t *testing.T) {
+	sequences := 12
+	if os.Getenv("LAMPBLACK_LONG") != "" {
+		sequences = 1000
+	} else if testing.Short() {
+		t.Skip("left out of short runs: works looks out many times")
+	}
+	dir, x := small(t), newTap(t)
+	file := filepath.Join(dir, "score.yaml")
+	text, _ := os.ReadFile(file)
+	s := serveRun(t, x, "open", dir, "--run", "--silent")
+	plain := func(slots []byte) bool {
+		return slots[0] > 0 && slices.Equal(slots[0:3], slots[3:6]) && slices.Equal(slots[0:3], slots[12:15])
+	}
+	x.await(t, "all units show the first look", plain)
+	var light []byte
+	settle := func(what string, fits func([]byte) bool) {
+		same := 0
+		var last []byte
+		x.await(t, what, func(slots []byte) bool {
+			if slices.Equal(slots, last) {
+				same++
+			} else {
+				same, last = 0, slices.Clone(slots)
+			}
+			return same > 0 && fits(slots)
+		})
+		light = last
+	}
+	settle("the first look stands", plain)
+	first := light
+	r := rand.New(rand.NewPCG(20260314, 13))
+	units := []string{"1", "2", "3", "4", "5"}
+	looks := []string{"welcome", "night", "red", "bows"}
+	for i := range sequences {
+		kept := 0
+		for range 1 + r.IntN(5) {
+			switch r.IntN(4) {
+			case 0, 1:
+				s.order(hand.Order{Do: hand.Set, Units: units[r.IntN(5):][:1], Colour: []string{"#ff0000", "#00ff00", "#4060ff"}[r.IntN(3)], Level: float64(1+r.IntN(10)) / 10, Over: .05})
+			case 2:
+				if words := s.post("/api/keep", web.Kept{Look: looks[r.IntN(4)]}); words == "" {
+					kept++
+				} else if !strings.Contains(words, "nothing") {
+					t.Fatalf("sequence %d: %s", i, words)
+				}
+			case 3:
+				s.order(hand.Order{Do: hand.LetGo, Units: units[r.IntN(5):][:1], Over: .05})
+			}
+		}
+		for range kept {
+			if words := s.post("/api/undo", nil); words != "" {
+				t.Fatalf("sequence %d: %s", i, words)
+			}
+		}
+		s.order(hand.Order{Do: hand.Drop, Over: .05})
+		if now, _ := os.ReadFile(file); !bytes.Equal(now, text) {
+			t.Fatalf("sequence %d: all is taken back, and the file is\n%s", i, now)
+		}
+		x.await(t, fmt.Sprintf("the light is as it was before sequence %d", i), func(slots []byte) bool { return slices.Equal(slots, first) })
+	}
+	if words := s.post("/api/undo", nil); !strings.Contains(words, "nothing was kept") {
+		t.Errorf("undo of nothing: %q", words)
+	}
+}
+
+// What is kept stays on the lamps when the hand lets go: there is no dip between the two.
+func TestKeepHolds(t *testing.T) {
+	dir, x := small(t), newTap(t)
+	s := serveRun(t, x, "open", dir, "--run", "--silent")
+	x.await(t, "the first look is up", func(slots []byte) bool { return slots[0] > 100 })
+	s.order(hand.Order{Do: hand.Set, Units: []string{"2"}, Colour: "#0000ff", Level: .5})
+	blue := func(slots []byte) bool { return slots[5] > 60 && slots[3] < 40 }
+	x.await(t, "unit 2 is blue", blue)
+	kept := time.Now()
+	if words := s.post("/api/keep", web.Kept{Look: "welcome"}); words != "" {
+		t.Fatal(words)
+	}
+	least := byte(255)
+	for end := time.Now().Add(time.Minute); len(s.lamps().Held) > 0 && time.Now().Before(end); {
+		x.await(t, "a frame comes", func([]byte) bool { return true })
+	}
+	for range 3 { // light that stands is sent about once a second (ANSI E1.31, 6.6.1)
+		x.await(t, "a frame comes", func([]byte) bool { return true })
+	}
+	x.mu.Lock()
+	for i := range x.film {
+		if f := &x.film[i]; f.came.After(kept) {
+			least = min(least, f.slots[5])
+		}
+	}
+	x.mu.Unlock()
+	if least < 60 {
+		t.Errorf("while it was kept the blue went down to %d", least)
+	}
+	if !blue(x.slots()) {
+		t.Errorf("kept, and let go: %v", x.slots()[3:6])
+	}
+	if text, _ := os.ReadFile(filepath.Join(dir, "score.yaml")); !strings.Contains(string(text), `welcome: {colour: orange, level: 60 %, parts: [{units: [2], colour: "#0000ff", level: 50 %}]}`) {
+		t.Errorf("%s", text)
+	}
+}
+
+// From a hand to the wire: how long an order of a page takes until the frame that shows it has
+// left. LAMPBLACK_LONG=1 takes 400, and prints them.
+func TestHandToWire(t *testing.T) {
+	n := 12
+	if os.Getenv("LAMPBLACK_LONG") != "" {
+		n = 400
+	}
+	dir, x := small(t), newTap(t)
+	s := serveRun(t, x, "open", dir, "--run", "--silent")
+	x.await(t, "the first look is up", func(slots []byte) bool { return slots[0] > 100 })
+	var took []time.Duration
+	r := rand.New(rand.NewPCG(20260314, 14))
+	for i := range n {
+		level := .5 + float64(i%2)*.06 // too little to count as a flash
+		// At any time between two frames, when the order before has settled.
+		time.Sleep(time.Duration(180e6 + r.IntN(100e6)))
+		was := x.slots()
+		began := time.Now()
+		s.order(hand.Order{Do: hand.Set, Units: []string{"2"}, Colour: "#ffffff", Level: level})
+		came := x.since(t, began, "unit 2 moves", func(slots []byte) bool { return !slices.Equal(slots[3:6], was[3:6]) })
+		took = append(took, came.Sub(began))
+	}
+	slices.Sort(took)
+	t.Logf("from an order to the wire, %d orders: median %v, 99 %% %v, worst %v", n, took[n/2].Round(100*time.Microsecond), took[n*99/100].Round(100*time.Microsecond), took[n-1].Round(100*time.Microsecond))
+}
