@@ -243,6 +243,7 @@ export type SpeakerOf = {
 
 export type Hearing = {
   frozen: boolean;
+  violet: boolean;
   skips: boolean;
   skipsTo: number;
   notice: string;
