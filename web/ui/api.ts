@@ -329,6 +329,7 @@ export type Lamps = {
   held: readonly Held[];
   trims: readonly Trim[];
   outs: readonly Out[];
+  covers: string;
   focus: Focus;
   undo: string;
   aimed: readonly Aimed[];
