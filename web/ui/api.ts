@@ -259,6 +259,7 @@ export type Hearing = {
 export type Playhead = {
   at: number;
   running: boolean;
+  idle: boolean;
   held: boolean;
   lightsUp: boolean;
   cue: string;
