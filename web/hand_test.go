@@ -226,6 +226,7 @@ func TestTrimOnAPhone(t *testing.T) {
 	page.fitsAThumb()
 	page.do(chromedp.Evaluate[chromedp.Void](`void (() => { const s = document.querySelector('[data-trim="front"]'); s.value = "25"; s.dispatchEvent(new Event("input")); s.dispatchEvent(new Event("change")); })()`))
 	page.wait(`[...document.querySelectorAll(".trims output")].some((o) => o.textContent === "141 %")`)
+	page.wait(`fetch("/api/lamps").then((r) => r.json()).then((l) => l.trims.length === 1)`) // the page says it at once, the order is on its way
 	if s, _ := x.hand.State(); len(s.Trims) != 1 || s.Trims[0].System != "front" || s.Trims[0].Factor < 1.40 || s.Trims[0].Factor > 1.42 {
 		t.Errorf("trims: %+v", s.Trims)
 	}
