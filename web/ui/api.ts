@@ -392,6 +392,7 @@ export type Item = {
   cure: string;
   seen: boolean;
   try: string;
+  out: boolean;
 };
 
 export type Round = {
