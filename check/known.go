@@ -363,10 +363,10 @@ func (k *knowing) meanwhile() string {
 		words = append(words, fmt.Sprintf("a room of %s by %s by %s", si.Say(float64(s[0]), "m"), si.Say(float64(s[1]), "m"), si.Say(float64(s[2]), "m")))
 	}
 	if k.units(func(u *rig.Unit) bool { return u.Guessed(rig.GuessedPlace) }) != nil {
-		words = append(words, "units side by side on one bar before the stage")
+		words = append(words, "units side by side on one bar")
 	}
 	if k.units(func(u *rig.Unit) bool { return u.Type != nil && u.Type.Generic() }) != nil {
-		words = append(words, "what lamps of their kind give")
+		words = append(words, "what such lamps give")
 	}
 	if words == nil {
 		return ""

@@ -45,7 +45,7 @@ func TestWorthMostNext(t *testing.T) {
 		lack []string
 		want string
 	}{
-		{[]string{"circuits"}, "worth most next: what units are plugged into (circuits: in rig.yaml, and circuit: or fed by: of each unit); then more is judged of the supply"},
+		{[]string{"circuits"}, "worth most next: what feeds the units (circuits: in rig.yaml, and circuit: or fed by: of each unit); then more is judged of the supply"},
 		{[]string{"size", "circuits"}, "worth most next: how large the room is"},
 		{[]string{"front places", "lines"}, "worth most next: where units hang and aim"},
 	} {
