@@ -191,6 +191,10 @@ func (sh *sheet) send() error {
 	return errors.Join(all...)
 }
 
+// highestUV is the most of a black light's full that a match shows: two patches on a sheet
+// near by glow enough with less (a choice, no source).
+const highestUV = .4
+
 // errLeft ends the matches before their end.
 var errLeft = errors.New("left")
 
@@ -201,11 +205,13 @@ func (sh *sheet) match(ctx context.Context, out io.Writer, lines <-chan string, 
 	names := [2]string{sh.show.Rig.Units[sh.units[0]].Name.Name, sh.show.Rig.Units[sh.units[1]].Name.Name}
 	kind := sh.show.Rig.Units[sh.units[0]].Type
 	fmt.Fprintf(out, "\n%s: %s on the left, %s on the right. Which patch is brighter? left, right, alike; back, quit (the first letter does)\n", emitter, names[0], names[1])
+	var o measure.MatchOptions
 	if kind.Emitters.Get(emitter).Light.BlackLight() {
+		o.Highest = highestUV
 		fmt.Fprintln(out, "This is ultraviolet: look at the sheet alone, never into a lamp, and let nobody stand in the beams.")
 	}
 	var answers []measure.Seen
-	m := measure.NewMatch(measure.MatchOptions{})
+	m := measure.NewMatch(o)
 	for !m.Done() {
 		n := m.Next()
 		if err := sh.light(emitter, n); err != nil {
@@ -228,7 +234,7 @@ func (sh *sheet) match(ctx context.Context, out io.Writer, lines <-chan string, 
 			return "", errLeft
 		case word == "back" && len(answers) > 0:
 			answers = answers[:len(answers)-1]
-			m = measure.NewMatch(measure.MatchOptions{})
+			m = measure.NewMatch(o)
 			for _, a := range answers {
 				m.Answer(a)
 			}

@@ -52,7 +52,11 @@ func measureCmd() *cobra.Command {
 			if l.files.Readings != nil {
 				o.Meters = l.files.Readings.Meters
 			}
-			return put(c, out, []byte(measure.Text(measure.Plan(s.Transport, s.Rig, o))))
+			plan := measure.Plan(s.Transport, s.Rig, o)
+			if len(plan) == 0 {
+				return hinted{errors.New("there is nothing to hold a meter against: no surface, object or eyes are described that light reaches"), "describe a surface in room.yaml, or match two units: --by-eye UNIT --beside UNIT"}
+			}
+			return put(c, out, []byte(measure.Text(plan)))
 		},
 	}
 	c.Flags().BoolVar(&noUVA, "no-uv-meter", false, "there is no UV-A meter")
