@@ -275,8 +275,21 @@ func (k *knowing) generic(f *finding.Finding) bool {
 	if !slices.ContainsFunc(ofLight, func(p string) bool { return strings.HasPrefix(f.ID, p) }) {
 		return false
 	}
-	of := k.units(func(u *rig.Unit) bool { return u.Type != nil && u.Type.Generic() })
+	of := k.units(func(u *rig.Unit) bool { return u.Type != nil && u.Type.Generic() && !k.measured(u) })
 	return slices.ContainsFunc(of, func(u string) bool { return f.Units == nil || slices.Contains(f.Units, u) })
+}
+
+// measured tells whether a meter or an eye has seen what the unit gives.
+func (k *knowing) measured(u *rig.Unit) bool {
+	if k.show == nil {
+		return false
+	}
+	for i := range k.show.Measured {
+		if f := &k.show.Measured[i]; f.Unit == u.Name.Name && f.Readings > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // notJudged is the one finding of what was not judged.
@@ -350,10 +363,10 @@ func (k *knowing) meanwhile() string {
 		words = append(words, fmt.Sprintf("a room of %s by %s by %s", si.Say(float64(s[0]), "m"), si.Say(float64(s[1]), "m"), si.Say(float64(s[2]), "m")))
 	}
 	if k.units(func(u *rig.Unit) bool { return u.Guessed(rig.GuessedPlace) }) != nil {
-		words = append(words, "units side by side on one bar before the stage")
+		words = append(words, "units side by side on one bar")
 	}
 	if k.units(func(u *rig.Unit) bool { return u.Type != nil && u.Type.Generic() }) != nil {
-		words = append(words, "what lamps of their kind give")
+		words = append(words, "what such lamps give")
 	}
 	if words == nil {
 		return ""

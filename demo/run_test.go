@@ -278,6 +278,7 @@ func TestRepeatAPieceAndSkipTheInterval(t *testing.T) {
 			}{
 				{8 * time.Second, play.Go},    // applause is over
 				{20 * time.Second, play.Seek}, // the menders once more, from the top
+				{0, play.Seek},                // yes
 				{time.Second, play.Back},      // no: what stood before
 				{10 * time.Second, play.Go},   // the menders
 				{20 * time.Second, play.Go},   // a needle

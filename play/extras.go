@@ -20,8 +20,11 @@ type extra struct {
 	reel  *reel  // which it plays
 }
 
-// mostExtra bounds an extra sound: what is longer is a soundtrack.
-const mostExtra = 10 * time.Minute
+// Bounds of extra sounds: what is longer is a soundtrack, and all of them are kept in memory.
+const (
+	mostExtra  = 10 * time.Minute
+	mostExtras = 30 * time.Minute
+)
 
 // AddExtra decodes an extra sound, at the device's rate, so that it is there at once. It may
 // have the channels of soundtracks: it plays over them.
@@ -37,6 +40,13 @@ func (s *Speakers) AddExtra(ctx context.Context, name, path string, to line.Chan
 	defer s.beside.Unlock()
 	if err := s.has(to); err != nil {
 		return err
+	}
+	total := track.length()
+	for _, e := range s.extras {
+		total += e.track.length()
+	}
+	if total > mostExtras {
+		return fmt.Errorf("play %s: the extra sounds last more than %s in all", path, si.FormatTime(mostExtras))
 	}
 	s.extras = append(s.extras, &extra{name: name, track: track, shape: shape, to: to})
 	return nil

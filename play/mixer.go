@@ -89,6 +89,13 @@ func (m *mixer) has(v *voice) bool {
 	return slices.Contains(m.voices, v)
 }
 
+// sounds tells whether anything plays on.
+func (m *mixer) sounds() bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return slices.ContainsFunc(m.voices, func(v *voice) bool { return v.toward > 0 })
+}
+
 // trim sets what a channel is given in the hall.
 func (m *mixer) trim(channel int, t Trim) {
 	m.mu.Lock()

@@ -36,6 +36,7 @@ func TestCueMessages(t *testing.T) {
 		go func() {
 			time.Sleep(12 * time.Second)
 			commands <- Command{Do: Seek, At: 75 * time.Second}
+			commands <- Command{Do: Seek, At: 75 * time.Second} // it is meant
 			time.Sleep(6 * time.Second)
 			commands <- Command{Do: Hold}
 			time.Sleep(time.Minute)

@@ -142,8 +142,13 @@ func (s *Speakers) Open(ctx context.Context, path string, to line.Channels, o So
 func (s *Speakers) seek() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	s.change()
+}
+
+// change is seek. Callers hold mu.
+func (s *Speakers) change() {
 	c, ok := s.device.(chosen)
-	if !ok || s.away != nil || c.absent() == "" || len(s.taken) > 0 || !c.found() {
+	if !ok || s.away != nil || c.absent() == "" || s.mix.Load().sounds() || !c.found() {
 		return
 	}
 	s.away = errors.New("the one that was asked for is back")
@@ -234,6 +239,7 @@ func (d *share) start(from stream) error {
 	d.on.mu.Lock()
 	defer d.on.mu.Unlock()
 	d.drop()
+	d.on.change()
 	if d.on.away != nil {
 		return d.on.away
 	}

@@ -230,3 +230,55 @@ func TestZoneThatMissedALoss(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// wanting is a device that was asked for by name.
+type wanting struct {
+	*speaker
+	there, taken bool
+}
+
+func (w *wanting) absent() string {
+	if w.taken {
+		return ""
+	}
+	return "balcony"
+}
+func (w *wanting) found() bool { return w.there }
+func (w *wanting) reopen() error {
+	w.taken = w.there
+	return w.speaker.reopen()
+}
+
+// A device that was asked for and comes later is taken where nothing is torn by it: when a
+// soundtrack goes on after a hold, but not while another plays.
+func TestTheDeviceThatWasAskedForComes(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		d := &wanting{speaker: &speaker{rate: 1000, channels: 4, ahead: 70}}
+		s, err := newSpeakers(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer s.Close()
+		a, b := zone(t, s, pair, longTrack()), zone(t, s, third, longTrack())
+		defer a.Close()
+		defer b.Close()
+		a.Run(time.Now(), 0)
+		b.Run(time.Now(), 0)
+		time.Sleep(2 * time.Second)
+		d.there = true
+		goOn := func(c *Sound, want string) {
+			t.Helper()
+			c.Hold(time.Now())
+			time.Sleep(time.Second)
+			c.Run(time.Now(), c.Read(time.Now()).Position)
+			time.Sleep(time.Second)
+			if got := s.Absent(); got != want || c.Read(time.Now()).State != clock.Runs {
+				t.Errorf("absent is %q, want %q; it is %+v", got, want, c.Read(time.Now()))
+			}
+		}
+		goOn(a, "balcony") // the other plays
+		b.Hold(time.Now())
+		time.Sleep(time.Second)
+		goOn(a, "")
+	})
+}

@@ -59,7 +59,8 @@ func (f *Files) needsCues(own source.Pos, ordered bool, faults *source.Faults) {
 }
 
 // spreadCues guesses when the looks of a score without cues come: at even shares of its
-// soundtrack, the first as it begins. A track that was not heard counts a minute a look.
+// soundtrack, or on a turn of it that is near, the first as it begins. A track that was
+// not heard counts a minute a look.
 func spreadCues(sc *score.Score, track *soundtrack.Track) *score.Score {
 	o := *sc
 	o.Cues = nil
@@ -68,15 +69,34 @@ func spreadCues(sc *score.Score, track *soundtrack.Track) *score.Score {
 	if track != nil {
 		length = track.Duration
 	}
+	share := length / time.Duration(len(order.Steps))
 	for i := range order.Steps {
 		at := (length * time.Duration(i) / time.Duration(len(order.Steps))).Truncate(time.Millisecond)
+		if i > 0 {
+			at = turnNear(track, at, share/4)
+		}
 		c := score.Cue{Pos: order.Steps[i].Pos, Number: source.Ref{Name: strconv.Itoa(i + 1), Pos: order.Steps[i].Pos}, At: &at, Look: order.Steps[i].Look}
 		if i > 0 {
-			c.Up = min(impliedUp, length/time.Duration(len(order.Steps)))
+			c.Up = min(impliedUp, share/2)
 		}
 		o.Cues = append(o.Cues, c)
 	}
 	return &o
+}
+
+// turnNear is the turn of a track nearest to an instant and no farther from it than within,
+// or the instant where there is none.
+func turnNear(track *soundtrack.Track, at, within time.Duration) time.Duration {
+	best := at
+	if track == nil {
+		return at
+	}
+	for i := range track.Moments {
+		if m := &track.Moments[i]; m.Kind == soundtrack.Turn && (m.Time-at).Abs() <= within {
+			best, within = m.Time, (m.Time - at).Abs()
+		}
+	}
+	return best
 }
 
 // titleOf is what a show is called that does not say: its folder, where that has a name.

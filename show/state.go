@@ -66,6 +66,18 @@ func (z *frozen) of(light evening.Stands, e *rig.Encoder, drives int) ([]float32
 	return z.levels, z.still
 }
 
+// Ultraviolet tells whether a light that was frozen has black light in it, which stays on as
+// long as it stands.
+func (s *Show) Ultraviolet(light evening.Stands) bool {
+	levels, _ := s.frozen.of(light, s.encoder, len(s.Rig.Drives))
+	for d, level := range levels {
+		if level > 0 && s.Rig.Emitter(d).Light.BlackLight() {
+			return true
+		}
+	}
+	return false
+}
+
 // Frozen is the light of a state as a freeze keeps it: as it is seen, but for lights that a
 // hand has brought up.
 func (s *Show) Frozen(f *Frame, state evening.State) evening.Stands {

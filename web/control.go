@@ -11,6 +11,6 @@ type Control interface {
 	Skip()                // to the next cue, sound and all; of sound that runs it is to be asked for twice
 	Back()                // to the start of the cue before
 	LightsUp()            // the safe look at once
-	Seek(time.Duration)   // to this time of the show, with the light it has there
+	Seek(time.Duration)   // to this time of the show, with the light it has there; of sound that runs it is to be asked for twice
 	Press(trigger string) // the button of a trigger
 }

@@ -63,6 +63,7 @@ func (s *Server) sound(w http.ResponseWriter, r *http.Request) {
 // Hearing is what is heard beside the order, and what a hand has done to sound and light.
 type Hearing struct {
 	Frozen   bool        `json:"frozen"`   // the light stands, in some zone
+	Violet   bool        `json:"violet"`   // that light has ultraviolet in it
 	Skips    bool        `json:"skips"`    // a skip was asked for once, and the second jumps the sound
 	SkipsTo  float64     `json:"skipsTo"`  // s: to there
 	Notice   string      `json:"notice"`   // about what was asked for last

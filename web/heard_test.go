@@ -74,11 +74,11 @@ func TestNightSteersTheSound(t *testing.T) {
 		}
 	}
 	head.Held, head.Speed, head.State = true, 0, "held"
-	head.Hearing.Frozen, head.Hearing.Skips, head.Hearing.SkipsTo, head.Hearing.Lowered = true, true, 62, 6
+	head.Hearing.Frozen, head.Hearing.Violet, head.Hearing.Skips, head.Hearing.SkipsTo, head.Hearing.Lowered = true, true, true, 62, 6
 	head.Hearing.Extras = []ExtraOf{{"ship bell", "f1", true}, {"thunder", "", false}}
 	head.Hearing.Notice = "skip jumps the sound to 1:02.000: again to do it"
 	s.SetPlayhead(head)
-	page.wait(`document.querySelector(".handed").textContent === "The light is frozen: it stands while the show goes on. The sound of the piece is 6 dB below its own. Extra: ship bell"`)
+	page.wait(`document.querySelector(".handed").textContent === "The light is frozen: it stands while the show goes on, ultraviolet too: mind how long. The sound of the piece is 6 dB below its own. Extra: ship bell"`)
 	page.wait(`document.querySelector('[data-order="skip"]').textContent.startsWith("Skip to 1:02?") && document.querySelector(".told").textContent.startsWith("Skip jumps the sound")`)
 	page.picture("night-sound-phone")
 	page.do(chromedp.Evaluate[chromedp.Void](`scrollTo(0, 10000)`))

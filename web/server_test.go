@@ -55,6 +55,10 @@ func ask(t *testing.T, s *Server, method, host, path string, header map[string]s
 	for k, v := range header {
 		r.Header.Set(k, v)
 	}
+	return askRequest(s, r)
+}
+
+func askRequest(s *Server, r *http.Request) *httptest.ResponseRecorder {
 	w := httptest.NewRecorder()
 	s.Handler().ServeHTTP(w, r)
 	return w

@@ -6,18 +6,18 @@ import "lampblack/check/finding"
 var (
 	Places   = finding.Fact{What: "where units hang and aim", Write: "at: and aim: in rig.yaml"}
 	Sizes    = finding.Fact{What: "how large the room is", Write: "size: and stage front: in room.yaml"}
-	Eyes     = finding.Fact{What: "where people's eyes are", Write: "audience: and performers: in room.yaml"}
-	Things   = finding.Fact{What: "what the looks shine on", Write: "surfaces: and objects: in room.yaml"}
-	Ways     = finding.Fact{What: "where people walk in the dark", Write: "paths: in room.yaml"}
-	Modes    = finding.Fact{What: "which slots units listen to", Write: "mode: in rig.yaml"}
-	Cues     = finding.Fact{What: "when the looks come", Write: "cues: in score.yaml"}
+	Eyes     = finding.Fact{What: "where eyes are", Write: "audience: and performers: in room.yaml"}
+	Things   = finding.Fact{What: "what looks shine on", Write: "surfaces: and objects: in room.yaml"}
+	Ways     = finding.Fact{What: "where people walk", Write: "paths: in room.yaml"}
+	Modes    = finding.Fact{What: "which slots units use", Write: "mode: in rig.yaml"}
+	Cues     = finding.Fact{What: "when looks come", Write: "cues: in score.yaml"}
 	Sound    = finding.Fact{What: "what is heard", Write: "soundtrack: in show.yaml"}
-	Plugs    = finding.Fact{What: "what units are plugged into", Write: "circuits: in rig.yaml, and circuit: or fed by: of each unit"}
+	Plugs    = finding.Fact{What: "what feeds the units", Write: "circuits: in rig.yaml, and circuit: or fed by: of each unit"}
 	Breakers = finding.Fact{What: "what breaker there is", Write: "breaker: of the circuit in rig.yaml"}
 	Devices  = finding.Fact{What: "what residual current device there is, which a competent person tells", Write: "residual current device: of the circuit in rig.yaml; temporary supplies want 30 mA"}
 	Power    = finding.Fact{What: "what the units draw", Write: "supply: {max: 60 W, factor: 0.9} in the type's file, from its plate"}
 	Leakage  = finding.Fact{What: "what the units leak to earth", Write: "leakage: behind supply: in the type's file; about 1 mA for a switching supply (common practice)"}
-	Lines    = finding.Fact{What: "how the data lines run", Write: "lines: in rig.yaml"}
+	Lines    = finding.Fact{What: "how data runs", Write: "lines: in rig.yaml"}
 	Ends     = finding.Fact{What: "whether the last unit of a data line has a terminator", Write: "terminated: of the line in rig.yaml"}
 	Losses   = finding.Fact{What: "what units do when their data stops", Write: "on data loss: in the type's file; try it by pulling the plug"}
 )

@@ -13,7 +13,9 @@ const checkHelp = `Measure a show against its limits: its files, addresses, flas
 units together, ultraviolet and blue light at every eye, supply, data lines,
 darkness, and the show against what it asks for.
 
-Each finding has its value, limit, time, place and source. The exit status is 1
+Each finding has its value, limit, time, place and source. What nobody said is
+guessed, and what only a guess would tell is not judged: that stands at the end,
+with the fact that is worth most next. The exit status is 1
 when there is a finding that stops a run. This computes; it never says that a
 room or a rig is legal: local codes and licensed people decide.`
 

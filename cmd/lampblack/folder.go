@@ -150,7 +150,7 @@ func solve(ctx context.Context, words io.Writer, dir string, out []string) (*loa
 		faults = append(faults, more...)
 	}
 	if more.Err() == nil {
-		clips, err := l.clips(ctx)
+		clips, err := l.overloads(ctx)
 		if err != nil {
 			return nil, err
 		}

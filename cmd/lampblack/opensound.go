@@ -75,9 +75,9 @@ func (b *book) hearing(s *play.Status) web.Hearing {
 	}
 	for i := range all {
 		z := &all[i]
-		h.Frozen = h.Frozen || z.State.Frozen
+		h.Frozen, h.Violet = h.Frozen || z.State.Frozen, h.Violet || z.Violet
 		h.Lowered = max(h.Lowered, z.State.Lowered)
-		if z.Asked {
+		if z.Asked == play.Skip {
 			h.Skips, h.SkipsTo = true, z.SkipsTo.Seconds()
 		}
 		if len(all) > 1 {

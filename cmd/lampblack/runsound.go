@@ -143,7 +143,7 @@ func (s *speakers) close() {
 // and what to do.
 func absentText(name string) (text, hint string) {
 	return "the sound device " + strconv.Quote(name) + " is not there: the sound plays on the system's own choice meanwhile",
-		"plug it in and switch it on: it is taken when the next piece begins; or choose it in the system's sound settings"
+		"plug it in and switch it on: it is taken when the next piece begins, or after a hold; or choose it in the system's sound settings"
 }
 
 // defaultOnScreen tells whether the device that the system plays on leaves with the picture.

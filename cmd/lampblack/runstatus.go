@@ -131,7 +131,11 @@ func cueText(s *course.Status) string {
 func handText(s *course.Status) string {
 	text := timeText(s)
 	if s.State.Frozen {
-		text = "  LIGHT FROZEN" + text
+		frozen := "  LIGHT FROZEN"
+		if s.Violet {
+			frozen += ", ULTRAVIOLET ON"
+		}
+		text = frozen + text
 	}
 	switch by := s.State.Lowered; {
 	case by >= evening.Off:

@@ -78,3 +78,34 @@ func TestStatusOfAnEvening(t *testing.T) {
 		}
 	}
 }
+
+// What a hand has done to light and sound is said at the end of the line, and a device that is
+// not the one that was asked for at its beginning; the latter is told once, with what to do.
+func TestStatusOfTheSound(t *testing.T) {
+	in := func(change func(*play.Status)) play.Status {
+		s := play.Status{Status: course.Status{State: evening.State{In: 12300 * time.Millisecond}, Clock: clock.Reading{Position: 12300 * time.Millisecond, State: clock.Runs, Speed: 1}}, Beside: play.Beside{Device: true}}
+		change(&s)
+		return s
+	}
+	for want, s := range map[string]play.Status{
+		"0:12.300  before the first cue, then the end  LIGHT FROZEN":                           in(func(s *play.Status) { s.State.Frozen = true }),
+		"0:12.300  before the first cue, then the end  LIGHT FROZEN, ULTRAVIOLET ON":           in(func(s *play.Status) { s.State.Frozen, s.Violet = true, true }),
+		"0:12.300  before the first cue, then the end  LIGHT FROZEN  HELD":                     in(func(s *play.Status) { s.State.Frozen, s.State.Held = true, true }),
+		"0:12.300  before the first cue, then the end  SOUND OFF":                              in(func(s *play.Status) { s.State.Lowered = evening.Off }),
+		"0:12.300  before the first cue, then the end  sound lowered by 6 dB  + bell, thunder": in(func(s *play.Status) { s.State.Lowered, s.Beside.Extras = 6, []string{"bell", "thunder"} }),
+		"SOUND ON ANOTHER DEVICE  0:12.300  before the first cue, then the end  TEST SIGNAL":   in(func(s *play.Status) { s.Beside.Absent, s.Beside.Tests = "balcony", true }),
+	} {
+		if got := statusText(s); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+	var words bytes.Buffer
+	l := newStatusLine(&words)
+	for range 3 {
+		l.show(in(func(s *play.Status) { s.Beside.Absent = "balcony" }))
+	}
+	l.show(in(func(*play.Status) {}))
+	if n := strings.Count(words.String(), "is not there"); n != 1 || !strings.Contains(words.String(), "hint: plug it in") || !strings.Contains(words.String(), "on the device that show.yaml names") {
+		t.Errorf("it says %q", words.String())
+	}
+}

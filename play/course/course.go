@@ -84,8 +84,9 @@ type notice struct {
 	until time.Time
 }
 
-// asked is a skip that was asked for once, until a time.
+// asked is a jump of sound that runs which was asked for once, until a time.
 type asked struct {
+	do    Action
 	to    time.Duration
 	until time.Time
 }

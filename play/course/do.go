@@ -18,7 +18,7 @@ const (
 	Skip     Action = "skip"      // to the next cue, sound and all; past what waits. Of sound that runs it is asked for twice
 	Back     Action = "back"      // to the start of this cue, or of the one before
 	LightsUp Action = "lights up" // bring everyone light, or give it back
-	Seek     Action = "seek"      // to a time
+	Seek     Action = "seek"      // to a time. Of sound that runs it is asked for twice
 	Tap      Action = "tap"       // a beat of the player, for a clock that takes them
 	Rest     Action = "rest"      // to the first step
 
@@ -28,7 +28,7 @@ const (
 	StopAll  Action = "stop all"         // a hold whose sound fades out over a time; go goes on
 )
 
-// sure is how long after a skip of sound that runs the second counts.
+// sure is how long after a skip or a seek of sound that runs the second counts.
 const sure = 3 * time.Second
 
 // again is how long after a cue's start Back means the cue before it: whoever asks
@@ -95,7 +95,9 @@ func (z *Zone) Do(now time.Time, do Action, at time.Duration) {
 		}
 		z.jump(now, evening.Back, z.before(position))
 	case Seek:
-		z.move(now, evening.Skip, position, z.place(min(max(at, 0), z.entered.Length)))
+		if to := min(max(at, 0), z.entered.Length); z.meant(now, Seek, to, "the sound would jump to "+si.FormatTime(to)) {
+			z.move(now, evening.Skip, position, z.place(to))
+		}
 	case Rest:
 		z.last = rest
 	}
@@ -169,13 +171,21 @@ func (z *Zone) skip(now time.Time, position time.Duration, certain bool) {
 	if w != nil {
 		to = min(to, w.Begins-w.Span())
 	}
-	if runs := !state.Held && z.sounds() && to > position; runs && !certain && !(to == z.asked.to && now.Before(z.asked.until)) {
-		z.asked = asked{to, now.Add(sure)}
-		z.notice = notice{"skip jumps the sound to " + si.FormatTime(to) + ": again to do it", z.asked.until}
-		return
+	if certain || to <= position || z.meant(now, Skip, to, "skip jumps the sound to "+si.FormatTime(to)) {
+		z.jump(now, kind, to)
 	}
-	z.asked, z.notice = asked{}, notice{}
-	z.jump(now, kind, to)
+}
+
+// meant tells whether a jump is to be made: at once where no sound runs, else when it is asked
+// for a second time before long. The first time it says so.
+func (z *Zone) meant(now time.Time, do Action, to time.Duration, text string) bool {
+	if z.log.State().Held || !z.sounds() || do == z.asked.do && to == z.asked.to && now.Before(z.asked.until) {
+		z.asked, z.notice = asked{}, notice{}
+		return true
+	}
+	z.asked = asked{do, to, now.Add(sure)}
+	z.notice = notice{text + ": again to do it", z.asked.until}
+	return false
 }
 
 // begins lets a clock that waits for its time begin now, and tells whether it did.

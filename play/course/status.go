@@ -27,8 +27,9 @@ type Status struct {
 	Over    bool          // the order has come to its end
 	Standby string        // what is said before a go that is near; "" while none is
 	Notice  string        // a word about what was asked for last
-	Asked   bool          // a skip of sound that runs was asked for once
-	SkipsTo time.Duration // and would go there
+	Violet  bool          // the light that is frozen has ultraviolet in it
+	Asked   Action        // Skip or Seek of sound that runs, asked for once; "" for neither
+	SkipsTo time.Duration // where that would go
 }
 
 // Status says how the zone stands.
@@ -54,11 +55,12 @@ func (z *Zone) Status(now time.Time) Status {
 		s.Ahead, s.Coming = w.Begins-w.Span()-c.Position, true
 	}
 	s.Standby = z.warned(c.Position)
+	s.Violet = s.State.Frozen && z.show.Ultraviolet(s.State.Stands)
 	if now.Before(z.notice.until) {
 		s.Notice = z.notice.text
 	}
 	if now.Before(z.asked.until) {
-		s.Asked, s.SkipsTo = true, z.asked.to
+		s.Asked, s.SkipsTo = z.asked.do, z.asked.to
 	}
 	return s
 }

@@ -41,6 +41,9 @@ type MatchOptions struct {
 	Spread float64
 	// Steps is how many steps a level has from dark to full; 255 when it is 0.
 	Steps int
+	// Highest is the highest level that is shown, as less of ultraviolet is better; 1 when
+	// it is 0.
+	Highest float64
 	// Most is how many answers are asked for at most; 15 when it is 0.
 	Most int
 	// Within ends it before that, when the interval's half is no more than this share;
@@ -67,7 +70,7 @@ const (
 	fineX   = .01  // step of x
 	countX  = 361  // 2·widest/fineX + 1
 	slipped = .02  // share of answers that are slips
-	headway = .5   // the highest level that the left lamp shows: there must be room above
+	headway = .5   // the highest that the left lamp shows, of Highest: there must be room above
 	reach   = .85  // and the right one, where the two are alike
 	offset  = .008 // ln: what two sides of a sheet and a person's liking of one differ by (common practice, no source)
 )
@@ -133,6 +136,9 @@ func NewMatch(o MatchOptions) *Match {
 	if o.Steps <= 0 {
 		o.Steps = 255
 	}
+	if o.Highest <= 0 || o.Highest > 1 {
+		o.Highest = 1
+	}
 	if o.Most <= 0 {
 		o.Most = 15
 	}
@@ -174,14 +180,14 @@ func (m *Match) moments() (mean, deviation float64) {
 // step at least.
 func (m *Match) level(ln float64) float64 {
 	n := float64(m.o.Steps)
-	return math.Log(min(max(math.Round(math.Exp(ln)*n), 1), n) / n)
+	return math.Log(min(max(math.Round(math.Exp(ln)*n), 1), max(math.Floor(m.o.Highest*n), 1)) / n)
 }
 
 // choose sets the next levels: the left lamp as high as leaves the right one room, the
 // right one where the answer leaves least to be doubted.
 func (m *Match) choose() {
 	mean, deviation := m.moments()
-	m.lnLeft = m.level(min(math.Log(headway), math.Log(reach)+mean))
+	m.lnLeft = m.level(math.Log(m.o.Highest) + min(math.Log(headway), math.Log(reach)+mean))
 	best := math.Inf(1)
 	const each = 9 // candidates to either side, out to two deviations and a wide criterion
 	for i := -each; i <= each; i++ {

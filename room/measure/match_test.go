@@ -138,12 +138,13 @@ func TestMatchIntervals(t *testing.T) {
 // What is shown lies on the steps of a level, and both lamps shine.
 func TestMatchShowsSteps(t *testing.T) {
 	draw := rand.New(rand.NewPCG(7, 13))
-	for range 20 {
-		m := NewMatch(MatchOptions{Steps: 100})
+	for i := range 20 {
+		highest := []float64{0, .4}[i%2]
+		m := NewMatch(MatchOptions{Steps: 100, Highest: highest})
 		for !m.Done() {
 			n := m.Next()
 			for _, v := range []float64{float64(n.Left), float64(n.Right)} {
-				if s := 100 * v; math.Abs(s-math.Round(s)) > 1e-9 || v <= 0 || v > 1 {
+				if s := 100 * v; math.Abs(s-math.Round(s)) > 1e-9 || v <= 0 || v > 1 || highest > 0 && v > highest+1e-9 {
 					t.Fatalf("it shows %v", n)
 				}
 			}

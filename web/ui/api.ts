@@ -243,6 +243,7 @@ export type SpeakerOf = {
 
 export type Hearing = {
   frozen: boolean;
+  violet: boolean;
   skips: boolean;
   skipsTo: number;
   notice: string;
@@ -258,6 +259,7 @@ export type Hearing = {
 export type Playhead = {
   at: number;
   running: boolean;
+  idle: boolean;
   held: boolean;
   lightsUp: boolean;
   cue: string;
@@ -328,6 +330,7 @@ export type Lamps = {
   held: readonly Held[];
   trims: readonly Trim[];
   outs: readonly Out[];
+  covers: string;
   focus: Focus;
   undo: string;
   aimed: readonly Aimed[];

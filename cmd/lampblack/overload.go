@@ -12,10 +12,10 @@ import (
 	"lampblack/source"
 )
 
-// clips finds soundtracks whose level, with the loudest extra sound that shares channels with
+// overloads finds soundtracks whose level, with the loudest extra sound that shares channels with
 // them, may reach above full scale, where sound is cut and crackles. It hears files only where
 // something is raised or mixed: a soundtrack by itself, no louder than recorded, is never cut.
-func (l *loaded) clips(ctx context.Context) (source.Faults, error) {
+func (l *loaded) overloads(ctx context.Context) (source.Faults, error) {
 	var faults source.Faults
 	peaks := map[string]float64{}
 	peak := func(ref source.Ref) (float64, bool) {
