@@ -42,8 +42,8 @@ Every command that takes a folder takes such a file as well:
   lampblack open my-show-1f0c6a9e2b7d4835.zip --run
 
 With --programs, Lampblack itself goes along, for each system of which there is a
-program in that folder (as unpacked from the archives of a release), and this
-program for its own system.`
+program in that folder, or an archive of a release, and this program for its own
+system.`
 
 // packFlags are the options of pack.
 type packFlags struct {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"debug/buildinfo"
 	"fmt"
@@ -31,14 +32,11 @@ var systems = map[string]string{"linux": "Linux", "darwin": "macOS", "windows": 
 func (f packFlags) gather(ctx context.Context, words io.Writer) ([]bundle.Source, error) {
 	var out []bundle.Source
 	add := func(path string) error {
-		name, err := platform(ctx, path)
-		if name == "" || err != nil {
-			return err
+		s, err := program(ctx, path)
+		if err == nil && s.Name != "" && !slices.ContainsFunc(out, func(o bundle.Source) bool { return o.Name == s.Name }) {
+			out = append(out, s)
 		}
-		if !slices.ContainsFunc(out, func(s bundle.Source) bool { return s.Name == name }) {
-			out = append(out, bundle.Source{Name: name, Open: func() (io.ReadCloser, error) { return folder.OpenFile(ctx, path, mostProgram) }})
-		}
-		return nil
+		return err
 	}
 	if f.programs != "" {
 		err := filepath.WalkDir(f.programs, func(path string, d fs.DirEntry, err error) error {
@@ -75,22 +73,35 @@ func missing(words io.Writer, found []bundle.Source, where string) {
 	for _, system := range slices.Sorted(maps.Keys(systems)) {
 		if !slices.ContainsFunc(found, func(s bundle.Source) bool { return strings.HasPrefix(s.Name, system+"-") }) {
 			say(words, "warning", "no program for "+systems[system]+" goes along: there is none in "+where)
-			say(words, "hint", "unpack the archives of a release into one folder, and name that")
+			say(words, "hint", "put the archives of a release into one folder, and name that")
 		}
 	}
 }
 
-// platform is the name of a program in a bundle, as linux-amd64/lampblack; "" for a file
-// that is no Lampblack.
-func platform(ctx context.Context, path string) (string, error) {
+// program is the Lampblack in a file, or in an archive of a release; one without a name is
+// none.
+func program(ctx context.Context, path string) (bundle.Source, error) {
 	file, err := folder.OpenFile(ctx, path, mostProgram)
 	if err != nil {
-		return "", err
+		return bundle.Source{}, err
 	}
 	defer file.Close()
+	if name := platform(file); name != "" {
+		return bundle.Source{Name: name, Open: func() (io.ReadCloser, error) { return folder.OpenFile(ctx, path, mostProgram) }}, nil
+	}
+	data, err := programIn(ctx, path)
+	if data == nil || err != nil {
+		return bundle.Source{}, err
+	}
+	return bundle.Text(platform(bytes.NewReader(data)), data), nil
+}
+
+// platform is the name of a program in a bundle, as linux-amd64/lampblack; "" for what is
+// no Lampblack.
+func platform(file io.ReaderAt) string {
 	info, err := buildinfo.Read(file)
 	if err != nil || info.Path != ownPath {
-		return "", nil
+		return ""
 	}
 	system, processor := "", ""
 	for _, s := range info.Settings {
@@ -102,11 +113,11 @@ func platform(ctx context.Context, path string) (string, error) {
 		}
 	}
 	if systems[system] == "" || processor == "" {
-		return "", nil
+		return ""
 	}
 	name := "lampblack"
 	if system == "windows" {
 		name += ".exe"
 	}
-	return system + "-" + processor + "/" + name, nil
+	return system + "-" + processor + "/" + name
 }
