@@ -222,6 +222,20 @@ func TestOutputs(t *testing.T) {
 	}
 }
 
+// No output at all is not good: nobody passes it by.
+func TestNoOutputs(t *testing.T) {
+	l := New(Setup{Outputs: func() []Output { return nil }})
+	l.Ask(t.Context())
+	if i := of(l, "outputs"); i.State != NotGood {
+		t.Errorf("%+v", i)
+	}
+	l = New(Setup{})
+	l.Ask(t.Context())
+	if i := of(l, "outputs"); i.State != Open || !strings.HasPrefix(i.Found, "look yourself: no run is attached") {
+		t.Errorf("%+v", i)
+	}
+}
+
 // The computer knows better what it knows; what a person lets be so tonight stands until
 // it is good.
 func TestPersonAndComputer(t *testing.T) {
@@ -247,6 +261,15 @@ func TestPersonAndComputer(t *testing.T) {
 	if i := of(l, "mains"); i.State != Good || i.Seen {
 		t.Errorf("plugged in: %+v", i)
 	}
+	// What was not good and cannot be told any more is open again.
+	m.power.Mains = false
+	l.Ask(t.Context())
+	m.err = ErrCannotAsk
+	l.Ask(t.Context())
+	if i := of(l, "mains"); i.State != Open || i.Seen {
+		t.Errorf("it does not tell any more: %+v", i)
+	}
+	m.err, m.power.Mains = nil, true
 	// What a person has ticked where nothing could be asked falls when it is asked after all.
 	m.err = ErrCannotAsk
 	l.Ask(t.Context())
@@ -284,6 +307,15 @@ func TestTry(t *testing.T) {
 	if want := []string{"pulse par 1", "pulse uv 2", "pulse ", "tone left"}; !slices.Equal(*did, want) {
 		t.Errorf("did %q", *did)
 	}
+	if l.TakeOut("unit par 1", "flickers") == nil || l.TakeOut("mains", "") == nil {
+		t.Error("taken out where nothing can be")
+	}
+	out := ""
+	l = New(Setup{Units: []Unit{{"par 1", ""}}, TakeOut: func(unit, why string) error { out = unit + ": " + why; return nil }})
+	if err := l.TakeOut("unit par 1", ""); err != nil || out != "par 1: does not answer" || of(l, "unit par 1").State != Left {
+		t.Errorf("%v, %q, %+v", err, out, of(l, "unit par 1"))
+	}
+	l, _ = hall(fine())
 	if l.Try(t.Context(), "mains") == nil || l.Try(t.Context(), "unit none") == nil || l.Tick("unit none", Good, "") == nil || l.Tick("mains", "perfect", "") == nil || l.Tick("mains", Left, strings.Repeat("x", 201)) == nil {
 		t.Error("what is not there was done")
 	}

@@ -26,6 +26,7 @@ type Item struct {
 	Cure  string `json:"cure"`  // what to do while it is not good
 	Seen  bool   `json:"seen"`  // a person said so; else the computer
 	Try   string `json:"try"`   // what a press does, as "pulse"; "" where there is nothing to try
+	Out   bool   `json:"out"`   // it can be taken out for tonight, and its likes take its part
 }
 
 // Groups of items, in their order.

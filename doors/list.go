@@ -24,6 +24,7 @@ type Setup struct {
 	Alarm    string     // how the alarm ends the dark; "" asks a person to look all the same
 
 	Identify func(ctx context.Context, unit string) error    // makes one lamp pulse slowly; "" ends it
+	TakeOut  func(unit, why string) error                    // takes one lamp out for tonight
 	Speak    func(ctx context.Context, speaker string) error // plays a soft tone on one loudspeaker
 }
 
@@ -90,6 +91,7 @@ func (l *List) lamps() {
 		}
 		c := l.look(Lamps, "unit "+u.Name, u.Name+where+" answers", what,
 			"look at its plug and its own display: address, mode, data light; then at the cable that brings it data. What does not come back is taken out on the Night page, and its part goes to its likes")
+		c.Out = l.setup.TakeOut != nil
 		if l.setup.Identify != nil {
 			c.Try = "pulse"
 			c.try = func(ctx context.Context) error { return l.setup.Identify(ctx, u.Name) }
@@ -99,9 +101,16 @@ func (l *List) lamps() {
 
 func (l *List) wires() {
 	if l.setup.Outputs == nil {
+		l.look(Wires, "outputs", "frames leave", "no run is attached: begin it, held, and frames go out", "lampblack open DIR --run --held")
 		return
 	}
-	for i, o := range l.setup.Outputs() {
+	outs := l.setup.Outputs()
+	if len(outs) == 0 {
+		l.add(Wires, "outputs", "frames leave", Answer{}, func(context.Context) Answer {
+			return Answer{NotGood, "there is no output: nothing reaches the lamps", "name one in show.yaml, as outputs: [{to: e131 multicast}], or by --outputs"}
+		})
+	}
+	for i, o := range outs {
 		l.add(Wires, "output "+o.Name, "frames leave by "+o.Name, Answer{Cure: outputCure}, func(context.Context) Answer {
 			now := l.setup.Outputs()
 			if i >= len(now) {
@@ -236,6 +245,8 @@ func (c *check) take(a Answer) {
 		c.State, c.Seen = a.State, false
 	case a.State == Open && c.Seen:
 		return // a person has looked
+	case a.State == Open:
+		c.State = Open
 	}
 	c.Found, c.what = a.Found, a.Found
 }
@@ -277,6 +288,27 @@ func (l *List) Try(ctx context.Context, id string) error {
 	}
 	l.mu.Unlock()
 	return try(ctx)
+}
+
+// TakeOut takes a lamp out for tonight, with the reason: its part goes to its likes.
+func (l *List) TakeOut(id, why string) error {
+	l.mu.Lock()
+	c, err := l.find(id)
+	can := err == nil && c.Out
+	l.mu.Unlock()
+	switch {
+	case err != nil:
+		return err
+	case !can:
+		return fmt.Errorf("%s cannot be taken out from here", id)
+	}
+	if why == "" {
+		why = "does not answer"
+	}
+	if err := l.setup.TakeOut(strings.TrimPrefix(id, "unit "), why); err != nil {
+		return err
+	}
+	return l.Tick(id, Left, why+", is out tonight")
 }
 
 // mostNote bounds what a person writes.

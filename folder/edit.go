@@ -54,8 +54,8 @@ func (e *Edit) Commit() error {
 	if len(e.changes) > mostChanges {
 		return fmt.Errorf("write into %s: %d files are more than the %d of one edit", e.folder.dir, len(e.changes), mostChanges)
 	}
-	if e.folder.sealed != nil {
-		return fmt.Errorf("write into %s: %w", e.folder.dir, e.folder.sealed)
+	if err := e.allowed(); err != nil {
+		return err
 	}
 	// The lock is against other processes; under it, an edit that another left half made
 	// is finished first, and only then is compared what was read with what is there.

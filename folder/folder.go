@@ -35,7 +35,7 @@ type Folder struct {
 	pending map[string]string // files whose new text could not be put in place, and where it lies
 	made    []string          // folders that Create made, the innermost first
 	left    []string          // new texts that were not put over what a person wrote
-	sealed  error             // why nothing is written into it
+	sealed  *seal             // why nothing is written into it; nil where it may be
 
 	mu   sync.Mutex
 	seen map[string]string // what was read: name to sum, "" for a file that was not there

@@ -3,27 +3,37 @@ package folder
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
+	"slices"
+	"strings"
 )
 
-// sealName is the file that says why nothing is to be written into a folder.
+// sealName is the file that says why nothing is to be written into a folder: a line of
+// that, and a line for each file that is written all the same.
 const sealName = ".lampblack-sealed"
 
 // ErrSealed is wrapped by the error of an edit of a sealed folder.
 var ErrSealed = errors.New("the folder is sealed")
 
-// sealed is why a folder is sealed, for a person.
-type sealed string
+// seal is why a folder is not edited, but for some files.
+type seal struct {
+	why string
+	but []string
+}
 
-func (s sealed) Error() string      { return string(s) }
-func (sealed) Is(target error) bool { return target == ErrSealed }
+func (s *seal) Error() string      { return s.why }
+func (*seal) Is(target error) bool { return target == ErrSealed }
 
-// Seal lets no edit be made in the folder from here on, whoever opens it: each fails with
-// why. It holds until [Folder.Unseal].
-func (f *Folder) Seal(why string) error {
-	f.sealed = sealed(why)
-	write := func(w io.Writer) error { _, err := io.WriteString(w, why); return err }
+// Seal lets no edit be made in the folder from here on, whoever opens it, but of the files
+// that are named: each other fails with why. It holds until [Folder.Unseal].
+func (f *Folder) Seal(why string, but ...string) error {
+	f.sealed = &seal{why, but}
+	write := func(w io.Writer) error {
+		_, err := io.WriteString(w, strings.Join(append([]string{why}, but...), "\n"))
+		return err
+	}
 	if _, err := f.writeNew(temp(sealName), 0, write); err != nil {
 		return err
 	}
@@ -47,9 +57,19 @@ func (f *Folder) readSeal() error {
 		return err
 	}
 	defer file.Close()
-	why, err := file.all()
+	text, err := file.all()
 	if err == nil {
-		f.sealed = sealed(why)
+		lines := strings.Split(string(text), "\n")
+		f.sealed = &seal{lines[0], lines[1:]}
 	}
 	return err
+}
+
+// allowed tells whether an edit may be made in spite of a seal.
+func (e *Edit) allowed() error {
+	s := e.folder.sealed
+	if s == nil || !slices.ContainsFunc(e.changes, func(c change) bool { return !slices.Contains(s.but, c.name) }) {
+		return nil
+	}
+	return fmt.Errorf("write into %s: %w", e.folder.dir, s)
 }

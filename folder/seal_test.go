@@ -15,7 +15,7 @@ func TestSeal(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := f.Seal("packed: unpack it"); err != nil {
+	if err := f.Seal("packed: unpack it", "tonight.yaml", "hall.yaml"); err != nil {
 		t.Fatal(err)
 	}
 	f.Close()
@@ -30,6 +30,15 @@ func TestSeal(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
+	tonight := f.Edit()
+	tonight.Put("tonight.yaml", []byte("trims"))
+	if err := tonight.Commit(); err != nil {
+		t.Errorf("an edit of what is not sealed: %v", err)
+	}
+	tonight.Put("score.yaml", []byte("new"))
+	if err := tonight.Commit(); !errors.Is(err, ErrSealed) {
+		t.Errorf("an edit of both: %v", err)
+	}
 	f.Unseal()
 	e := f.Edit()
 	e.Put("score.yaml", []byte("new"))

@@ -39,7 +39,7 @@ func fading(s *Show, r *rand.Rand, even bool, up, down time.Duration) *Show {
 	quiet := make([]float32, len(s.Rig.Units))
 	f := fade{start: time.Second, up: up, down: down, from: from, to: to, flash: quiet}
 	if even {
-		f.course = newMixing(s.Rig).evenPath(s.Rig, to)(from)
+		f.course = newMixing(s.Rig, nil).evenPath(s.Rig, to)(from)
 	}
 	out.plan.fades = []fade{{from: from, to: from, flash: quiet}, f}
 	return &out
@@ -126,7 +126,7 @@ cues:
 	if faults.Err() != nil {
 		t.Fatal(faults)
 	}
-	m := newMixing(s.Rig)
+	m := newMixing(s.Rig, nil)
 	unit := s.Rig.System("front")[0]
 	group := m.cells(s.Rig, unit)[0]
 	shines := func(at time.Duration) float64 {
@@ -137,7 +137,7 @@ cues:
 				drives[i] = float64(f.Levels[d])
 			}
 		}
-		return m.types[s.Rig.Units[unit].Type].mixer.Colour(drives).Y
+		return m.units[unit].mixer.Colour(drives).Y
 	}
 	top, last := shines(4*time.Second), shines(5*time.Second)
 	for at := 5 * time.Second; at <= 12*time.Second; at += 20 * time.Millisecond {

@@ -9,7 +9,7 @@ import (
 // Gamut returns the chromaticities that a fixture type reaches with its
 // emitters that are there to be seen; empty when it has none.
 func Gamut(t *rig.Type) light.Gamut {
-	if m := newTypeMix(t).mixer; m != nil {
+	if m := newTypeMix(t, nil).mixer; m != nil {
 		return m.Gamut()
 	}
 	return nil
@@ -27,7 +27,7 @@ type Asked struct {
 // Asked lists the colours that a look asks for, in the order of its parts. Parts whose
 // units have nothing to mix are left out.
 func (s *Show) Asked(look int) []Asked {
-	m := newMixing(s.Rig)
+	m := newMixing(s.Rig, s.outputs)
 	var out []Asked
 	parts := s.Score.Parts(s.Looks[look].Name)
 	for i := range parts {
@@ -39,12 +39,11 @@ func (s *Show) Asked(look int) []Asked {
 		units := s.units(p, &none)
 		c, err := light.ParseColour(p.Colour.Text)
 		var mixers []*light.Mixer
-		seen := map[*rig.Type]bool{}
+		seen := map[*typeMix]bool{}
 		for _, u := range units {
-			t := s.Rig.Units[u].Type
-			if mix := m.types[t].mixer; mix != nil && !seen[t] {
-				seen[t] = true
-				mixers = append(mixers, mix)
+			if mix := m.units[u]; mix.mixer != nil && !seen[mix] {
+				seen[mix] = true
+				mixers = append(mixers, mix.mixer)
 			}
 		}
 		if err != nil || len(mixers) == 0 {

@@ -10,7 +10,7 @@ import (
 
 // solve works every look out for the rig.
 func (s *Show) solve(faults *source.Faults) {
-	m := newMixing(s.Rig)
+	m := newMixing(s.Rig, s.outputs)
 	for i := range s.Score.Looks {
 		e := &s.Score.Looks[i]
 		s.Looks = append(s.Looks, s.look(e.Name, &e.Value, s.Score.Parts(e.Name), m, faults))

@@ -1,6 +1,7 @@
 package show
 
 import (
+	"fmt"
 	"slices"
 
 	"lampblack/light"
@@ -8,11 +9,12 @@ import (
 	"lampblack/score"
 )
 
-// mixing holds a mixer for each fixture type, of its emitters that are there
-// to be seen. Colours are in candelas on the axis, so that unlike types can be
-// held against one another where their light lands.
+// mixing holds a mixer for each unit, of its emitters that are there to be seen; units of
+// one type share it, but for those that measuring found to give otherwise. Colours are in
+// candelas on the axis, so that unlike units can be held against one another where their
+// light lands.
 type mixing struct {
-	types map[*rig.Type]*typeMix
+	units []*typeMix // nil for a unit without a type
 }
 
 type typeMix struct {
@@ -20,15 +22,33 @@ type typeMix struct {
 	emitters []int        // indexes in Type.Emitters, in the mixer's order
 }
 
-func newMixing(r *rig.Rig) *mixing {
-	m := &mixing{types: map[*rig.Type]*typeMix{}}
-	for _, e := range r.Types {
-		m.types[e.Value] = newTypeMix(e.Value)
+// newMixing makes the mixers. outputs is by unit what measuring found of each emitter, over
+// what its type's file says; nil where nothing was measured.
+func newMixing(r *rig.Rig, outputs [][]float64) *mixing {
+	m := &mixing{}
+	known := map[string]*typeMix{} // units that give the same share one
+	for u := range r.Units {
+		t := r.Units[u].Type
+		if t == nil {
+			m.units = append(m.units, nil)
+			continue
+		}
+		var of []float64
+		if outputs != nil {
+			of = outputs[u]
+		}
+		key := fmt.Sprintf("%p %.3v", t, of)
+		if known[key] == nil {
+			known[key] = newTypeMix(t, of)
+		}
+		m.units = append(m.units, known[key])
 	}
 	return m
 }
 
-func newTypeMix(t *rig.Type) *typeMix {
+// newTypeMix makes the mixer of a type, or of a unit of it whose outputs were found to be
+// those of the file times these, by emitter.
+func newTypeMix(t *rig.Type, outputs []float64) *typeMix {
 	m := &typeMix{}
 	var colours []light.XYZ
 	var watts []float64
@@ -37,16 +57,20 @@ func newTypeMix(t *rig.Type) *typeMix {
 		if e.Light.BlackLight() || len(colours) == light.MaxEmitters {
 			continue
 		}
+		times := 1.0
+		if outputs != nil {
+			times = outputs[i]
+		}
 		m.emitters = append(m.emitters, i)
-		colours = append(colours, e.Light.Colour.Times(t.Peak(e)))
-		watts = append(watts, e.Light.Watts)
+		colours = append(colours, e.Light.Colour.Times(t.Peak(e)*times))
+		watts = append(watts, e.Light.Watts*times)
 	}
 	m.mixer, _ = light.NewMixer(colours, watts)
 	return m
 }
 
 // colour sets the units of a part to its colour, at its level of the brightest that has
-// it. Without a colour the part is white: all that is there. Unlike types are matched:
+// it. Without a colour the part is white: all that is there. Unlike units are matched:
 // one colour that all of them reach, at the intensity of the weakest. Levels of the
 // part's other cells, and of black light, are left alone.
 func (m *mixing) colour(s *Show, l *Look, p *score.Part, units []int) {
@@ -54,41 +78,40 @@ func (m *mixing) colour(s *Show, l *Look, p *score.Part, units []int) {
 	if p.Level != nil {
 		level = float64(*p.Level)
 	}
-	drives := m.drives(s.Rig, units, p.Colour, level)
+	drives := m.drives(units, p.Colour, level)
 	for _, u := range units {
-		t := s.Rig.Units[u].Type
+		mix := m.units[u]
 		from, to := s.Rig.UnitDrives(u)
 		for d := from; d < to; d++ {
-			i := slices.Index(m.types[t].emitters, s.Rig.Drives[d].Emitter)
+			i := slices.Index(mix.emitters, s.Rig.Drives[d].Emitter)
 			if i >= 0 && inCells(&s.Rig.Drives[d], p.Cells) {
-				l.Levels[d] = float32(drives[t][i])
+				l.Levels[d] = float32(drives[mix][i])
 			}
 		}
 	}
 }
 
-// drives mixes the colour for every type among the units. One type by itself is mixed
+// drives mixes the colour for every kind among the units. One kind by itself is mixed
 // in two steps, as it may be brighter alone than in company: the brightest that has the
 // colour, and then exactly that colour dimmed.
-func (m *mixing) drives(r *rig.Rig, units []int, c *score.Colour, level float64) map[*rig.Type][]float64 {
-	out := map[*rig.Type][]float64{}
-	var types []*rig.Type
+func (m *mixing) drives(units []int, c *score.Colour, level float64) map[*typeMix][]float64 {
+	out := map[*typeMix][]float64{}
+	var kinds []*typeMix
 	var mixers []*light.Mixer
 	for _, u := range units {
-		t := r.Units[u].Type
-		if _, seen := out[t]; seen {
+		mix := m.units[u]
+		if _, seen := out[mix]; seen {
 			continue
 		}
-		mix := m.types[t]
-		out[t] = make([]float64, len(mix.emitters))
-		for i := range out[t] {
-			out[t][i] = level
+		out[mix] = make([]float64, len(mix.emitters))
+		for i := range out[mix] {
+			out[mix][i] = level
 		}
 		if mix.mixer != nil {
-			types, mixers = append(types, t), append(mixers, mix.mixer)
+			kinds, mixers = append(kinds, mix), append(mixers, mix.mixer)
 		}
 	}
-	if c == nil || len(types) == 0 {
+	if c == nil || len(kinds) == 0 {
 		return out
 	}
 	colour, err := light.ParseColour(c.Text)
@@ -96,23 +119,23 @@ func (m *mixing) drives(r *rig.Rig, units []int, c *score.Colour, level float64)
 		return out // said by score.Read
 	}
 	wanted, _ := light.Nearest(mixers, colour.XY.UV(), level)
-	if len(types) == 1 {
-		best := mixers[0].Mix(out[types[0]], wanted.XY().XYZ(1), light.Brightest)
-		mixers[0].Mix(out[types[0]], best.Colour.Times(level), light.Exact)
+	if len(kinds) == 1 {
+		best := mixers[0].Mix(out[kinds[0]], wanted.XY().XYZ(1), light.Brightest)
+		mixers[0].Mix(out[kinds[0]], best.Colour.Times(level), light.Exact)
 		return out
 	}
-	m.match(out, types, mixers, wanted, level)
+	m.match(out, kinds, mixers, wanted, level)
 	return out
 }
 
-// match finds one colour for unlike types. At level 0 there is nothing to match.
+// match finds one colour for unlike kinds. At level 0 there is nothing to match.
 // Dimming wants another mix where steps are coarse or emitters fall out: it keeps the
-// hue, and gives up saturation where the types cannot agree.
-func (m *mixing) match(out map[*rig.Type][]float64, types []*rig.Type, mixers []*light.Mixer, wanted light.UV, level float64) {
+// hue, and gives up saturation where they cannot agree.
+func (m *mixing) match(out map[*typeMix][]float64, kinds []*typeMix, mixers []*light.Mixer, wanted light.UV, level float64) {
 	best, err := light.Together(mixers, wanted.XY().XYZ(1), light.Brightest)
 	if err != nil || level <= 0 || best.Colour.Y <= 0 {
-		for _, t := range types {
-			clear(out[t])
+		for _, k := range kinds {
+			clear(out[k])
 		}
 		return
 	}
@@ -121,8 +144,8 @@ func (m *mixing) match(out map[*rig.Type][]float64, types []*rig.Type, mixers []
 			best = dimmed
 		}
 	}
-	for i, t := range types {
-		copy(out[t], best.Drives[i])
+	for i, k := range kinds {
+		copy(out[k], best.Drives[i])
 	}
 }
 
@@ -158,7 +181,7 @@ func (m *mixing) evenPath(r *rig.Rig, levels []float32) func(from []float32) *co
 		}
 		for u := range r.Units {
 			for _, group := range m.cells(r, u) {
-				m.evenCell(r.Units[u].Type, group, from, levels, c)
+				m.evenCell(u, group, from, levels, c)
 			}
 		}
 		return c
@@ -171,7 +194,7 @@ func (m *mixing) cells(r *rig.Rig, u int) [][]int {
 	if r.Units[u].Mode == nil {
 		return nil
 	}
-	mix := m.types[r.Units[u].Type]
+	mix := m.units[u]
 	var groups [][]int
 	var keys [][]int
 	from, to := r.UnitDrives(u)
@@ -194,8 +217,8 @@ func (m *mixing) cells(r *rig.Rig, u int) [][]int {
 // evenCell lays the path of one cell's mix into the knots, the ends of which stay as
 // they are. Whether the cell falls is told by its luminance as a whole: in a fade from
 // red to a brighter blue the red goes out in the time of up.
-func (m *mixing) evenCell(t *rig.Type, group []int, from, to []float32, c *course) {
-	mixer := m.types[t].mixer
+func (m *mixing) evenCell(unit int, group []int, from, to []float32, c *course) {
+	mixer := m.units[unit].mixer
 	if mixer == nil {
 		return
 	}

@@ -31,6 +31,7 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 	if f.Readings != nil && f.Readings.Taken() > 0 {
 		s.Transport, s.Measured, more = measure.Fit(s.Transport, f.Readings, s.Rig)
 		faults = append(faults, more...)
+		s.outputs = s.measuredOutputs()
 	}
 	s.encoder, s.frozen = rig.NewEncoder(s.Rig, s.universes), &frozen{}
 	s.out = f.isOut(s.Rig)
@@ -51,7 +52,7 @@ func (s *Show) With(sc *score.Score) (*Show, source.Faults) {
 // on is a show of another score and another track on the same rig in the same
 // room, not yet solved.
 func (s *Show) on(sc *score.Score, track *soundtrack.Track) *Show {
-	return &Show{Bill: s.Bill, implied: s.implied && sc == s.Score, Rig: s.Rig, Room: s.Room, Score: sc, Track: track, Transport: s.Transport, Measured: s.Measured,
+	return &Show{Bill: s.Bill, implied: s.implied && sc == s.Score, Rig: s.Rig, Room: s.Room, Score: sc, Track: track, Transport: s.Transport, Measured: s.Measured, outputs: s.outputs,
 		universes: s.universes, encoder: s.encoder, frozen: s.frozen, out: s.out}
 }
 

@@ -1,11 +1,13 @@
 package show
 
 import (
+	"cmp"
 	"slices"
 
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/score"
+	"lampblack/source"
 )
 
 // isOut marks the units that are out; nil where all burn.
@@ -139,4 +141,44 @@ func (s *Show) received() [][]float64 {
 		}
 	}
 	return rows
+}
+
+// Lack is how much less light a surface or an object gets in a look while units are out.
+type Lack struct {
+	Look, On string
+	Share    float64 // of what it gets when all units burn
+}
+
+// tellable is the least lack that is worth a word: a twentieth, which few eyes see.
+const tellable = .05
+
+// Lacks lists, for looks that lack light as units are out, what lacks most; those that lack
+// most first. A look whose units' likes bring all that is missing is not in it.
+func (s *Show) Lacks() []Lack {
+	if s.out == nil || s.Transport == nil {
+		return nil
+	}
+	all := s.on(s.Score, nil)
+	all.out = nil
+	var said source.Faults // with the show itself
+	all.solve(&said)
+	var out []Lack
+	for i := range all.Looks {
+		worst := Lack{Look: all.Looks[i].Name}
+		for _, name := range s.Transport.Names() {
+			row := s.Transport.MeanRow(name, room.Radiant)
+			if row == nil {
+				continue
+			}
+			was, is := dotLevels(row, all.Looks[i].Levels), dotLevels(row, s.Looks[i].Levels)
+			if was > 0 && 1-is/was > worst.Share {
+				worst.On, worst.Share = name, 1-is/was
+			}
+		}
+		if worst.Share > tellable {
+			out = append(out, worst)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Lack) int { return cmp.Compare(b.Share, a.Share) })
+	return out
 }

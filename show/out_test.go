@@ -122,3 +122,19 @@ func TestOutLevels(t *testing.T) {
 		}
 	})
 }
+
+// What lacks is told, and only that: with one of five at a low level nothing does, with four
+// of five at full it does.
+func TestLacks(t *testing.T) {
+	all := whole(t, likes())
+	if got := without(t, all, asked("level: 20 %"), "par 2").Lacks(); len(got) != 0 {
+		t.Errorf("the likes bring all, and it says %+v", got)
+	}
+	got := without(t, all, asked("level: 100 %"), "par 1", "par 2", "par 3", "par 4").Lacks()
+	if len(got) != 1 || got[0].Look != "asked" || got[0].Share < .6 || got[0].On == "" {
+		t.Errorf("one of five is left, and it says %+v", got)
+	}
+	if got := all.Lacks(); got != nil {
+		t.Errorf("no unit is out, and it says %+v", got)
+	}
+}

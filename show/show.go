@@ -39,6 +39,7 @@ type Show struct {
 
 	writtenLength time.Duration // and how long it would be
 	implied       bool          // its cues are not written
+	outputs       [][]float64   // see Output
 }
 
 // CuesGuessed tells whether it is guessed when the looks come: those of a score without

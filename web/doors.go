@@ -16,6 +16,7 @@ type Doors interface {
 	Ask()                                                 // the computer, anew; takes some seconds
 	Try(id string) error                                  // a lamp pulses, a loudspeaker sounds
 	Tick(id string, state doors.State, note string) error // what a person has seen
+	TakeOut(id, why string) error                         // a lamp, for tonight
 	Rest() error                                          // no lamp pulses any more
 	Finish() error                                        // what it came to goes into the night's report
 }
@@ -66,6 +67,8 @@ func (s *Server) onRound(w http.ResponseWriter, r *http.Request) {
 		err = s.doors.Try(t.ID)
 	case "tick":
 		err = s.doors.Tick(t.ID, t.State, t.Note)
+	case "out":
+		err = s.doors.TakeOut(t.ID, t.Note)
 	case "rest":
 		err = s.doors.Rest()
 	case "finish":

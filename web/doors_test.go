@@ -30,7 +30,12 @@ func newPorter() *porter {
 		defer p.mu.Unlock()
 		p.pulsed = append(p.pulsed, unit)
 		return nil
-	}})
+	}, TakeOut: func(unit, why string) error {
+		p.mu.Lock()
+		defer p.mu.Unlock()
+		p.pulsed = append(p.pulsed, unit+" out: "+why)
+		return nil
+	}, Outputs: func() []doors.Output { return []doors.Output{{Name: "e131", Sent: 9}} }})
 	return p
 }
 
@@ -95,12 +100,13 @@ func TestDoorsOnAPhone(t *testing.T) {
 	big("the phone is connected")
 	press("Leave it so tonight")
 	big("uv 2, uv answers") // around again: it is not good yet
-	press("Good")
+	page.do(chromedp.Evaluate[chromedp.Void](`document.querySelector(".one input").value = "stays dark"`))
+	press("Take it out tonight")
 	page.wait(`document.querySelector(".one .big").textContent === "That is all."`)
 	press("Into the night's report")
-	page.wait(`document.querySelector(".written").textContent.startsWith("In the night's report: 18:41: 3 of 4 good; left so: phone")`)
+	page.wait(`document.querySelector(".written").textContent.startsWith("In the night's report: 18:41: 3 of 5 good; left so: unit uv 2 (stays dark, is out tonight), phone")`)
 	// The lamps went on and off in turn, and none was left pulsing.
-	if got, want := p.pulses(), "par 1,uv 2,,uv 2,"; got != want {
+	if got, want := p.pulses(), "par 1,uv 2,,uv 2,uv 2 out: stays dark,"; got != want {
 		t.Errorf("pulses %q, want %q", got, want)
 	}
 	page.clean()
@@ -148,7 +154,7 @@ func TestDoorsRefuses(t *testing.T) {
 			t.Errorf("%s %.40s: %d, want %d", c.do, c.body, r.StatusCode, c.status)
 		}
 	}
-	if i := slices.IndexFunc(p.Items(), func(i doors.Item) bool { return i.State != doors.Open }); i != 0 {
+	if i := slices.IndexFunc(p.Items(), func(i doors.Item) bool { return i.State != doors.Open && i.Seen }); i != 0 {
 		t.Errorf("%+v", p.Items())
 	}
 }

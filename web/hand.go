@@ -32,6 +32,7 @@ type Lamps struct {
 	Held   []hand.Held  `json:"held"`
 	Trims  []hand.Trim  `json:"trims"`
 	Outs   []hand.Out   `json:"outs"`
+	Covers string       `json:"covers"` // how far the likes of those bring what they did
 	Focus  hand.Focus   `json:"focus"`
 	Undo   string       `json:"undo"`  // what undo would take back, "" for nothing
 	Levels []float32    `json:"-"`     // by drive, as they were sent last

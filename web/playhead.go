@@ -9,6 +9,7 @@ import (
 type Playhead struct {
 	At       float64 `json:"at"`       // s from the first sample
 	Running  bool    `json:"running"`  // frames go out
+	Idle     bool    `json:"idle"`     // of no show: the lamps are a hand's alone
 	Held     bool    `json:"held"`     // time stands still until go
 	LightsUp bool    `json:"lightsUp"` // everyone has light, whatever the show says
 	Cue      string  `json:"cue"`      // number of the last cue that has started, "" before the first

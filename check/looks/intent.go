@@ -187,7 +187,7 @@ func (r *limits) shines(unit int, levels []float32) light.XYZ {
 	from, to := r.Rig().UnitDrives(unit)
 	for d := from; d < to; d++ {
 		if e := r.Rig().Emitter(d); !e.Light.BlackLight() {
-			sum = sum.Plus(e.Light.Colour, float64(levels[d]))
+			sum = sum.Plus(e.Light.Colour, r.Show.Output(d)*float64(levels[d]))
 		}
 	}
 	return sum

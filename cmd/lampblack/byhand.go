@@ -18,6 +18,7 @@ import (
 	"lampblack/play/hand"
 	"lampblack/score"
 	"lampblack/show"
+	"lampblack/si"
 	"lampblack/web"
 )
 
@@ -35,6 +36,7 @@ type byHand struct {
 	job    job          // that waits to be done
 	wrong  string       // with the last
 	count  atomic.Int64 // rises with whatever changes
+	covers string       // how far the likes of units that are out bring what those did
 	levels []float32
 	aimed  []hand.Aimed
 
@@ -311,6 +313,10 @@ func (l *byHand) do(ctx context.Context, j job) error {
 	if err := l.hand.Replace(l.stage(next), j.kept); err != nil {
 		return fmt.Errorf("the looks stay as they were: %w", err)
 	}
+	covers := coverWords(next.show, state.OutUnits())
+	l.mu.Lock()
+	l.covers = covers
+	l.mu.Unlock()
 	if !j.changed {
 		return nil
 	}
@@ -326,6 +332,23 @@ func (l *byHand) do(ctx context.Context, j job) error {
 		return errors.New("as it is kept the show has what stops its next run: " + firstStop(next.findings))
 	}
 	return nil
+}
+
+// coverWords says how far the likes of units that are out bring what those did.
+func coverWords(s *show.Show, out []string) string {
+	if len(out) == 0 {
+		return ""
+	}
+	lacks := s.Lacks()
+	if len(lacks) == 0 {
+		return "its likes bring all that it did"
+	}
+	worst := lacks[0]
+	text := fmt.Sprintf("its likes reach part of the way: in look %s, %s has %.0f %% less light", worst.Look, worst.On, 100*worst.Share)
+	if n := len(lacks) - 1; n > 0 {
+		text += "; " + si.Count(n, "other look lacks", "other looks lack") + " less than that"
+	}
+	return text
 }
 
 // firstStop is the first finding that stops a run, in words.
@@ -349,7 +372,7 @@ func (l *byHand) Lamps() web.Lamps {
 			wrong = "faders do not answer: " + err.Error()
 		}
 	}
-	out := web.Lamps{Wrong: wrong, Look: state.Look, Held: state.Held, Trims: state.Trims, Outs: state.Outs, Focus: state.Focus, Levels: l.levels, Aimed: hand.Still(l.hand.Show().Rig, l.aimed)}
+	out := web.Lamps{Wrong: wrong, Look: state.Look, Held: state.Held, Trims: state.Trims, Outs: state.Outs, Focus: state.Focus, Levels: l.levels, Covers: l.covers, Aimed: hand.Still(l.hand.Show().Rig, l.aimed)}
 	if !state.Nothing() {
 		out.Holds = state.String()
 	}

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	"context"
 	"errors"
 	"fmt"
@@ -158,23 +157,6 @@ func (w *wires) settle(ctx context.Context, most time.Duration) {
 		case <-look.C:
 		}
 	}
-}
-
-// linesOf are the lines that a person types; the channel closes at their end.
-func linesOf(ctx context.Context, in io.Reader) <-chan string {
-	lines := make(chan string)
-	go func() {
-		// Ends with the program: a read from a terminal cannot be called off.
-		defer close(lines)
-		for s := bufio.NewScanner(in); s.Scan(); {
-			select {
-			case lines <- strings.TrimSpace(s.Text()):
-			case <-ctx.Done():
-				return
-			}
-		}
-	}()
-	return lines
 }
 
 // teller goes through a list with a person.

@@ -7,6 +7,7 @@ import (
 
 	"lampblack/doors"
 	"lampblack/play"
+	"lampblack/play/hand"
 	"lampblack/play/output"
 	"lampblack/web"
 )
@@ -52,9 +53,10 @@ func (r *round) Round() web.Round {
 	return web.Round{Items: list.Items(), Sum: list.Sum().String(), Written: r.said()}
 }
 
-func (r *round) Ask()                { r.list().Ask(context.Background()) }
-func (r *round) Try(id string) error { return r.list().Try(context.Background(), id) }
-func (r *round) Rest() error         { return r.list().Rest(context.Background()) }
+func (r *round) Ask()                         { r.list().Ask(context.Background()) }
+func (r *round) Try(id string) error          { return r.list().Try(context.Background(), id) }
+func (r *round) TakeOut(id, why string) error { return r.list().TakeOut(id, why) }
+func (r *round) Rest() error                  { return r.list().Rest(context.Background()) }
 func (r *round) Tick(id string, s doors.State, note string) error {
 	return r.list().Tick(id, s, note)
 }
@@ -73,6 +75,9 @@ func (b *book) goesRound(sinks []output.Sink, written chan<- string, said string
 	b.round.seen.of(sinks)
 	s := b.setup(&b.round.seen)
 	s.Identify, s.Pages = pulses(b.Hand), b.server.Followers
+	s.TakeOut = func(unit, why string) error {
+		return b.Hand(hand.Order{Do: hand.TakeOut, Units: []string{unit}, Why: why})
+	}
 	s.Speak = func(_ context.Context, name string) error {
 		list, err := named(b.speakers, name)
 		if !b.held.Load() {

@@ -42,10 +42,10 @@ func focusCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			b.evening = true
+			b.idle = true
 			b.rounds(l)
 			f.idle, f.silent, f.from = s.Idle(), true, "0:00"
-			err = runShow(c, args[0], f.idle.Show, f, b)
+			err = runShow(c, l.folder.Dir(), f.idle.Show, f, b)
 			cancel()
 			return errors.Join(err, <-failed)
 		},

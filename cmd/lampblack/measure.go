@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"text/tabwriter"
@@ -19,7 +20,7 @@ outputs found are told, and every later command computes with them.
 
 A lux meter or a phone does; say in the file how good it is. A lux meter sees
 nothing of ultraviolet. Take readings in the dark, and keep your eyes out of
-black-light beams.`
+black-light beams.` + byEyeHelp
 
 // measureCmd tells what the readings say where there are some, and proposes some where
 // there are none; with -o it proposes in any case, for a second round.
@@ -27,6 +28,7 @@ func measureCmd() *cobra.Command {
 	var noUVA bool
 	var most int
 	var out string
+	var eye byEyeFlags
 	c := &cobra.Command{
 		Use:   "measure DIR",
 		Short: "propose meter readings, and correct the rig's outputs by them",
@@ -36,6 +38,12 @@ func measureCmd() *cobra.Command {
 			l, s, err := solved(c, args[0])
 			if err != nil {
 				return err
+			}
+			switch {
+			case eye.unit != "" && eye.beside != "":
+				return eye.byEye(c, l, s)
+			case eye.unit != "" || eye.beside != "" || eye.emitter != "" || eye.keep || len(eye.outputs) > 0:
+				return hinted{errors.New("a match by eye needs two units"), "--by-eye UNIT --beside UNIT"}
 			}
 			if s.Measured != nil && out == "" {
 				return printFactors(c.OutOrStdout(), s)
@@ -49,6 +57,7 @@ func measureCmd() *cobra.Command {
 	}
 	c.Flags().BoolVar(&noUVA, "no-uv-meter", false, "there is no UV-A meter")
 	c.Flags().IntVar(&most, "most", 0, "propose at most so many readings (12 if absent)")
+	eye.flags(c)
 	c.Flags().StringVarP(&out, "output", "o", "", "write the proposed list to this file")
 	return c
 }

@@ -160,6 +160,7 @@ type book struct {
 	lamps    *byHand       // of the run
 	buttons  []string      // the triggers that the page has
 	evening  bool          // the run is of more than the book's piece
+	idle     bool          // the run is of no show
 	lit      chan struct{} // closes when the run has lamps
 	sounds   *speakers     // of the run
 	heard    chan struct{} // closes when the run has sound
@@ -315,7 +316,9 @@ func (b *book) follow(s play.Status) {
 	if p.Fault == "" && s.Beside.Absent != "" {
 		p.Fault, p.Hint = absentText(s.Beside.Absent)
 	}
-	if b.evening {
+	if p.Idle = b.idle; b.idle {
+		p.Stage = web.Stage{Now: "no show runs", NowWhy: "run or open --run runs one", Count: -1, Away: true}
+	} else if b.evening {
 		p.Stage = stageOf(s, b.piece)
 		p.Stage.Triggers = b.buttons
 	}

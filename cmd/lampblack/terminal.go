@@ -1,6 +1,8 @@
 package main
 
 import (
+	"bufio"
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -186,4 +188,21 @@ func (p *progress) done() {
 	if p.w != nil && !p.drawn.IsZero() {
 		fmt.Fprint(p.w, "\r\x1b[K")
 	}
+}
+
+// linesOf are the lines that a person types; the channel closes at their end.
+func linesOf(ctx context.Context, in io.Reader) <-chan string {
+	lines := make(chan string)
+	go func() {
+		// Ends with the program: a read from a terminal cannot be called off.
+		defer close(lines)
+		for s := bufio.NewScanner(in); s.Scan(); {
+			select {
+			case lines <- strings.TrimSpace(s.Text()):
+			case <-ctx.Done():
+				return
+			}
+		}
+	}()
+	return lines
 }

@@ -38,6 +38,15 @@ func tonightCmd() *cobra.Command {
 }
 
 func (f *tonightFlags) run(c *cobra.Command, dir string) error {
+	l, faults, err := read(c.Context(), c.ErrOrStderr(), dir)
+	switch {
+	case err != nil:
+		return err
+	case l == nil: // a packed show that is not opened
+		return faults.Err()
+	}
+	l.close()
+	dir = l.folder.Dir()
 	s, night, ok, err := hand.Load(c.Context(), dir)
 	if err != nil {
 		return err

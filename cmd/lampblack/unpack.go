@@ -115,7 +115,7 @@ func openPacked(ctx context.Context, words io.Writer, file string) (*folder.Fold
 	err = b.Unpack(into, tonightFiles...)
 	if err == nil {
 		// What is changed there would be gone when the file is opened again.
-		err = into.Seal("a packed show is not changed: unpack it, as in `lampblack unpack " + filepath.Base(file) + " my-show`, and work in the folder")
+		err = into.Seal("a packed show is not changed: unpack it, as in `lampblack unpack "+filepath.Base(file)+" my-show`, and work in the folder", tonightFiles...)
 	}
 	into.Close()
 	if err != nil {

@@ -16,12 +16,16 @@
 // any other). One good reading of a red emitter so narrows all units of its
 // type, and no number of readings makes the result better than the meter.
 //
+// Without a meter, a [Match] finds the ratio of two units' outputs by eye, side by side on
+// one sheet: it is a reading of a quotient, ln level = unknown of one - unknown of the other.
+//
 // readings.yaml:
 //
 //	meters:
 //	  lux: {error: 5 %, calibration: 10 %, smallest: 0.1 lx}
 //	readings:
 //	  - {unit: top 1, emitter: red, at: backdrop, lux: 34.2 lx}
+//	  - {unit: top 2, emitter: red, matches: top 1, at level: 62 % (60 % to 64 %)}
 //
 // Errors and calibration are standard uncertainties (two of three readings are
 // nearer), smallest is the last digit of the display. Readings are taken in

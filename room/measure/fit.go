@@ -24,6 +24,9 @@ const (
 	// modelError is what the computation itself is off, standard: places read
 	// with a tape, beam shapes, reflectances.
 	modelError = .04
+	// matchError is what a match by eye is off where its two lamps do not stand alike:
+	// 2 % of the way to the sheet, and a beam that is not quite on its middle, standard.
+	matchError = .05
 )
 
 // widen is the half-width of a stated interval in standard deviations: a
@@ -55,13 +58,13 @@ func Fit(t *room.Transport, s *Sheet, rg *rig.Rig) (*room.Transport, []Factor, s
 			faults.Add(o.pos, "take it nearer, or leave it out", "a reading of 0 says nothing: %s", o.text)
 			continue
 		}
-		if sum(o.row) <= 0 {
+		if sum(o.row) <= 0 || o.other != nil && sum(o.other) <= 0 {
 			faults.Add(o.pos, "", "none of that light reaches the meter by the room's text: %s", o.text)
 			continue
 		}
 		list = append(list, o)
 		for k, v := range o.row {
-			if v > 0 {
+			if v > 0 || o.other != nil && o.other[k] > 0 {
 				count[k]++
 			}
 		}
@@ -174,6 +177,15 @@ func (u *unknowns) slope(o *observation, theta []float64) (slope []float64, pred
 	for i := range o.row {
 		slope[i] /= total
 	}
+	if o.other != nil { // one emitter against one: linear
+		for i, a := range o.other {
+			if a > 0 {
+				slope[i]--
+				total /= a * math.Exp(theta[i])
+			}
+		}
+		return slope, math.Log(total)
+	}
 	g := u.gain[o.sense]
 	slope[g] = 1
 	return slope, math.Log(total) + theta[g]
@@ -214,7 +226,7 @@ func (u *unknowns) odd(list []observation, theta []float64, prior *mat.SymDense,
 		off := w.AtVec(i) / inverse.At(i, i)
 		if math.Abs(off) > max(slip, doubt*math.Sqrt(1/inverse.At(i, i))) {
 			faults.Add(o.pos, "is it the right unit and place, one emitter alone, in the dark, in the unit that the display shows? Take it again at another place: two that agree are believed",
-				"%s reads %s, %s times what the others and the fixture file say", o.text, si.Say(o.value, o.sense.Unit()), si.Say(math.Exp(off), ""))
+				"%s reads %s, %s times what the others and the fixture file say", o.text, o.says(), si.Say(math.Exp(off), ""))
 		}
 	}
 }
@@ -230,7 +242,7 @@ func (u *unknowns) joint(j *mat.Dense, prior *mat.SymDense, list []observation, 
 		for b := a; b < len(list); b++ {
 			joint.SetSym(a, b, s.At(a, b))
 		}
-		joint.SetSym(a, a, joint.At(a, a)+m.of(list[a].sense).variance(list[a].value))
+		joint.SetSym(a, a, joint.At(a, a)+list[a].variance(m))
 	}
 	var chol mat.Cholesky
 	if !chol.Factorize(joint) {

@@ -42,13 +42,19 @@ type UVAMeter struct {
 // Reading is one value taken in the room. Without Emitter the whole unit was
 // at full. Exactly one of Lux and UVA holds the value; a reading without any
 // is still to be taken.
+//
+// One that Matches another unit is a match by eye: the unit's emitter at full looks as
+// bright as the other unit's at Level, both on one sheet and as far from it.
 type Reading struct {
 	source.Pos
 	Unit    source.Ref      `key:"unit,required"`
 	Emitter source.Ref      `key:"emitter"`
-	At      source.Ref      `key:"at,required"`
+	At      source.Ref      `key:"at"`
 	Lux     *si.Illuminance `key:"lux"`
 	UVA     *si.Irradiance  `key:"uv-a"`
+
+	Matches source.Ref             `key:"matches"`
+	Level   *si.Estimate[si.Ratio] `key:"at level"`
 
 	// Sense is set for readings that Plan proposes, with what is expected.
 	Sense    room.Sense
@@ -89,6 +95,8 @@ func (r *Reading) value() (v float64, s room.Sense, taken bool) {
 		return float64(*r.Lux), room.Photopic, true
 	case r.UVA != nil:
 		return float64(*r.UVA), room.UVA, true
+	case r.Level != nil:
+		return float64(r.Level.Best), r.Sense, true
 	}
 	return 0, r.Sense, false
 }
@@ -142,13 +150,36 @@ func (s *Sheet) checkMeters(faults *source.Faults) {
 // refuses counts as still to be taken.
 func (r *Reading) check(faults *source.Faults) {
 	v, _, taken := r.value()
+	r.checkMatch(faults)
 	if r.Lux != nil && r.UVA != nil {
 		faults.Add(r.Pos, "write two readings", "a reading is either of lux or of UV-A, not of both")
 	}
 	if taken && !(v >= 0 && v <= 1e7) {
 		faults.Add(r.Pos, "", "a reading of %v lies outside what a meter shows", v)
-		r.Lux, r.UVA = nil, nil
+		r.Lux, r.UVA, r.Level = nil, nil, nil
 	}
+}
+
+// checkMatch holds a match by eye to what it needs, and other readings to a place.
+func (r *Reading) checkMatch(faults *source.Faults) {
+	l := r.Level
+	switch {
+	case r.Unit.Name == "":
+		// its fault is told
+	case r.Matches.Name == "" && r.Level == nil && r.At.Name == "":
+		faults.Add(r.Pos, "at: and a surface, an object or a seat", "a reading does not say where it was taken")
+	case r.Matches.Name == "" && r.Level == nil:
+		return
+	case r.Matches.Name == "" || r.Level == nil || r.Emitter.Name == "":
+		faults.Add(r.Pos, "{unit: a, emitter: red, matches: b, at level: 62 %}", "a match by eye names its emitter, the other unit and the level of that")
+	case r.At.Name != "" || r.Lux != nil || r.UVA != nil:
+		faults.Add(r.Pos, "write two readings", "a match by eye is no reading of a meter at a place")
+	case !(l.Best > 0 && l.Low > 0 && l.High <= 10):
+		faults.Add(r.Pos, "the weaker unit comes first, so that the other is at no more than 100 %", "a level of %.4g %% lies outside what two lamps may be apart by", 100*float64(l.Best))
+	default:
+		return
+	}
+	r.Level, r.Lux, r.UVA, r.Matches = nil, nil, nil, source.Ref{}
 }
 
 func meterPos(m *LuxMeter) source.Pos {

@@ -8,6 +8,7 @@ import (
 
 	"lampblack/rig"
 	"lampblack/room"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -98,9 +99,10 @@ func (u *unknowns) tails(theta []float64) []float64 {
 }
 
 // unitSpread is the standard spread of units about their type: a maker who
-// states a spread sorts his lamps.
+// states a spread sorts his lamps. That of a built-in type is nobody's statement.
 func (u *unknowns) unitSpread(e emitter) float64 {
-	if l := &u.rig.Units[e.unit].Type.Emitters[e.index].Value.Light; l.Low != l.High {
+	kind := u.rig.Units[e.unit].Type
+	if l := &kind.Emitters[e.index].Value.Light; l.Low != l.High && !kind.Generic() {
 		return sortedSpread
 	}
 	return unsortedSpread
@@ -122,13 +124,24 @@ func (u *unknowns) typeSpread(e emitter) float64 {
 	return math.Max(leastType, math.Max(-math.Log(math.Min(low, 1)), math.Log(high))/2)
 }
 
-// observation is a reading made ready: what each unknown emitter adds to it.
+// observation is a reading made ready: what each unknown emitter adds to it. A match by
+// eye is the ratio of two emitters, and no meter's.
 type observation struct {
-	row   []float64 // by emitter unknown, at the file's output
-	value float64
-	sense room.Sense
-	pos   source.Pos
-	text  string
+	row    []float64 // by emitter unknown, at the file's output
+	other  []float64 // the same of what it is compared with; nil for a meter's reading
+	value  float64
+	sense  room.Sense
+	spread float64 // standard, of a match
+	pos    source.Pos
+	text   string
+}
+
+// variance is that of the logarithm of the value, without a meter's calibration.
+func (o *observation) variance(m *Meters) float64 {
+	if o.other != nil {
+		return o.spread*o.spread + matchError*matchError
+	}
+	return m.of(o.sense).variance(o.value)
 }
 
 // observe turns a reading into an observation, or reports why it cannot.
@@ -149,6 +162,9 @@ func (u *unknowns) observe(t *room.Transport, r *Reading, faults *source.Faults)
 		faults.Add(r.Emitter.Pos, source.OneOf(r.Emitter.Name, source.Names(kind.Emitters)), "unit %s has no emitter %q", r.Unit.Name, r.Emitter.Name)
 		return o, false
 	}
+	if r.Matches.Name != "" {
+		return u.compare(o, r, unit, faults)
+	}
 	place, ok := t.Middle(r.At.Name)
 	if !ok {
 		faults.Add(r.At.Pos, source.OneOf(r.At.Name, t.Names()), "the room has no surface, object or eyes %q", r.At.Name)
@@ -157,6 +173,41 @@ func (u *unknowns) observe(t *room.Transport, r *Reading, faults *source.Faults)
 	u.fill(o.row, t.Row(place, o.sense), unit, kind.Emitters.Index(r.Emitter.Name))
 	o.text = fmt.Sprintf("%s at %s", r.Unit.Name, r.At.Name)
 	return o, taken
+}
+
+// compare turns a match by eye into an observation: the light of one emitter over that of
+// another on the axis of each, by lumens, or by UV-A for black light.
+func (u *unknowns) compare(o observation, r *Reading, unit int, faults *source.Faults) (observation, bool) {
+	with := u.rig.Index(r.Matches.Name)
+	if with < 0 || with == unit {
+		faults.Add(r.Matches.Pos, source.OneOf(r.Matches.Name, u.rig.UnitNames()), "there is no other unit %q", r.Matches.Name)
+		return o, false
+	}
+	o.other = make([]float64, len(u.names))
+	for i, row := range map[int][]float64{unit: o.row, with: o.other} {
+		kind := u.rig.Units[i].Type
+		if kind == nil {
+			return o, false
+		}
+		index := kind.Emitters.Index(r.Emitter.Name)
+		if index < 0 {
+			faults.Add(r.Emitter.Pos, source.OneOf(r.Emitter.Name, source.Names(kind.Emitters)), "unit %s has no emitter %q", u.rig.Units[i].Name.Name, r.Emitter.Name)
+			return o, false
+		}
+		e := &kind.Emitters[index].Value
+		sense := room.Photopic
+		if e.Light.BlackLight() {
+			sense = room.UVA
+		}
+		for k, name := range u.names {
+			if name == (emitter{i, index}) {
+				row[k] = sense.Of(&e.Light.Spectrum) * kind.Peak(e)
+			}
+		}
+	}
+	o.spread = math.Log(float64(r.Level.High/r.Level.Low)) / 2 / widen
+	o.text = fmt.Sprintf("%s of %s beside %s", r.Emitter.Name, r.Unit.Name, r.Matches.Name)
+	return o, true
 }
 
 // fill adds up a row by drive for one unit, and one emitter or all (-1).
@@ -173,4 +224,12 @@ func (u *unknowns) fill(dst, row []float64, unit, index int) {
 func (m meter) variance(value float64) float64 {
 	step := m.smallest / math.Max(value, 1e-12)
 	return m.err*m.err + modelError*modelError + step*step
+}
+
+// says is the value in words.
+func (o *observation) says() string {
+	if o.other != nil {
+		return si.Say(100*o.value, "%")
+	}
+	return si.Say(o.value, o.sense.Unit())
 }

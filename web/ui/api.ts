@@ -259,6 +259,7 @@ export type Hearing = {
 export type Playhead = {
   at: number;
   running: boolean;
+  idle: boolean;
   held: boolean;
   lightsUp: boolean;
   cue: string;
@@ -329,6 +330,7 @@ export type Lamps = {
   held: readonly Held[];
   trims: readonly Trim[];
   outs: readonly Out[];
+  covers: string;
   focus: Focus;
   undo: string;
   aimed: readonly Aimed[];
@@ -390,6 +392,7 @@ export type Item = {
   cure: string;
   seen: boolean;
   try: string;
+  out: boolean;
 };
 
 export type Round = {

@@ -21,13 +21,15 @@ function build(_: Model, run: Run): void {
   const card = h("section", { class: "one", "aria-label": "what is looked at now" }), list = h("div", { class: "all" });
   let round: Round = { items: [], sum: "", written: "" };
   let at = ""; // the item in large letters; "" before the first
-  let busy = false;
+  let busy = false, asked = false;
+  let anew = false; // the round is to begin anew once what is under way is done
 
   // act does one thing at a time: a second press while the first is on its way is none.
   async function act(work: () => Promise<Round>, then?: () => void): Promise<void> {
     if (busy) return;
     busy = true;
     told.textContent = "";
+    if (!asked) draw();
     try {
       round = await work();
       then?.();
@@ -36,6 +38,18 @@ function build(_: Model, run: Run): void {
     }
     busy = false;
     draw();
+  }
+
+  // begin asks the computer, and takes the first that is open into the large letters.
+  async function begin(): Promise<void> {
+    anew = busy;
+    if (busy) return;
+    await act(() => send("ask"), () => {
+      asked = true;
+      at = round.items.find((i) => !settled(i))?.id ?? "";
+    });
+    if (at) await go(at);
+    if (anew) await begin();
   }
 
   const item = (): Item | undefined => round.items.find((i) => i.id === at);
@@ -62,9 +76,21 @@ function build(_: Model, run: Run): void {
     if (done) await go(next());
   };
 
+  // out takes a lamp out for tonight: its likes take its part over.
+  async function out(i: Item): Promise<void> {
+    const note = card.querySelector("input")?.value ?? "";
+    let done = false;
+    await act(() => send("out", { id: i.id, state: "", note }), () => { done = true; });
+    if (done) await go(next());
+  }
+
   const button = (text: string, does: () => void, kind = ""): HTMLButtonElement => h("button", { type: "button", class: kind, click: () => does() }, text);
 
   function drawOne(i: Item | undefined): void {
+    if (!asked) {
+      card.replaceChildren(h("p", { class: "big" }, "The computer is asked: some seconds."));
+      return;
+    }
     if (!i) {
       card.replaceChildren(h("p", { class: "big" }, round.items.length && round.items.every(settled) ? "That is all." : "Nothing is left to look at but what is not good."));
       return;
@@ -78,11 +104,11 @@ function build(_: Model, run: Run): void {
         i.try && button(i.try === "pulse" ? "Pulse again" : "Play again", () => void go(i.id)),
         button("Later", () => void go(next()))),
       h("div", { class: "ticks small" },
-        h("label", {}, "a few words ", h("input", { type: "text", maxlength: 200 })), button("Leave it so tonight", tick("left")))));
+        h("label", {}, "a few words ", h("input", { type: "text", maxlength: 200 })), i.out ? button("Take it out tonight", () => void out(i)) : button("Leave it so tonight", tick("left")))));
   }
 
   function draw(): void {
-    sum.textContent = round.items.length ? `${round.items.filter(settled).length} of ${round.items.length} looked at and good or left so` : busy ? "The computer is asked: some seconds" : "There is nothing to look at";
+    sum.textContent = round.items.length ? `${round.items.filter(settled).length} of ${round.items.length} looked at and good or left so` : "";
     written.textContent = round.written && `In the night's report: ${round.written}`;
     drawOne(item());
     const groups = [...new Set(round.items.map((i) => i.group))];
@@ -93,11 +119,18 @@ function build(_: Model, run: Run): void {
 
   main().append(h("div", { class: "doors" }, sum, told, card,
     h("div", { class: "ticks" }, button("Ask the computer again", () => void act(() => send("ask"))), button("Into the night's report", () => void act(() => send("finish")))), written, list));
+  // A run that begins brings lamps and outputs into the round.
+  let running = run.head.running;
+  run.watch(() => {
+    if (run.head.running === running) return;
+    running = run.head.running;
+    void begin();
+  });
   run.watch(() => { if (run.lost) told.textContent = "No word from the program: is it still running?"; });
   // Who leaves the page leaves no lamp pulsing.
   addEventListener("pagehide", () => navigator.sendBeacon("/api/doors/rest"));
   draw();
-  void act(() => send("ask"), () => { at = round.items.find((i) => !settled(i))?.id ?? ""; }).then(() => at ? go(at) : undefined);
+  void begin();
 }
 
 void start(build);

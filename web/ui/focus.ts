@@ -42,7 +42,7 @@ async function build(model: Model, run: Run): Promise<void> {
   function show(): void {
     const a = here(), l = hands.lamps, known = model.show.units[at];
     if (!a) return;
-    holds.textContent = hands.lost || l.wrong || (l.focus.does ? `${l.focus.unit ? l.focus.unit + ": " : ""}${l.focus.does}` : "The show has the lamps.");
+    holds.textContent = hands.lost || l.wrong || (l.focus.does ? `${l.focus.unit ? l.focus.unit + ": " : ""}${l.focus.does}` : run.head.idle ? "The lamps are dark." : "The show has the lamps.");
     holds.classList.toggle("lost", hands.lost !== "" || l.wrong !== "");
     const done = l.aimed.find((x) => x.unit === a.unit);
     aimed.textContent = done ? "Aimed, once more" : "Aimed: next";

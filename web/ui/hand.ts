@@ -86,7 +86,7 @@ function build(model: Model, run: Run): void {
   let drawn = "";
   function show(): void {
     const l = hands.lamps;
-    holds.textContent = hands.lost || l.wrong || (l.holds ? `By hand: ${l.holds}` : "Nothing is held by hand: the show has the lamps.");
+    holds.textContent = hands.lost || l.wrong || (l.holds ? `By hand: ${l.holds}` : run.head.idle ? "No show runs, and nothing is held by hand: the lamps are dark." : "Nothing is held by hand: the show has the lamps.");
     holds.classList.toggle("lost", hands.lost !== "" || l.wrong !== "");
     undo.disabled = !l.undo;
     undoWords.textContent = l.undo;

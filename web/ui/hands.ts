@@ -3,7 +3,7 @@ import type { Held, Lamps, Order } from "./api";
 import { Newest } from "./data";
 import type { Run } from "./run";
 
-const none: Lamps = { holds: "", wrong: "", look: "", held: [], trims: [], outs: [], focus: { does: "", unit: "" }, undo: "", lamps: [], looks: [], systems: [], aimed: [] };
+const none: Lamps = { holds: "", wrong: "", look: "", held: [], trims: [], outs: [], covers: "", focus: { does: "", unit: "" }, undo: "", lamps: [], looks: [], systems: [], aimed: [] };
 
 // often is how often pages ask how the lamps shine while somebody looks at them.
 const often = 400; // ms

@@ -143,6 +143,7 @@ function stands(run: Run, steerable: boolean): string {
   if (run.lost) return "No word from the program";
   if (!head.running) return steerable ? "Not running" : "No run is attached: start one with lampblack run";
   if (head.lightsUp) return "Lights are up";
+  if (head.idle) return "The lamps are by hand";
   if (head.state === "lost") return "Clock lost";
   if (head.held) return "Held";
   if (head.state === "held") return "Waiting";

@@ -1,7 +1,7 @@
 // Tonight: each system brighter or darker than its looks say, and units that are out.
 import type { Lamp } from "./api";
 import { h, svg } from "./dom";
-import { Hands } from "./hands";
+import { Hands, sentence } from "./hands";
 import { sliderOf } from "./hue";
 import type { Run } from "./run";
 
@@ -55,7 +55,7 @@ export function trims(run: Run): HTMLElement {
       }
     }
     if (unit.options.length !== l.lamps.length) unit.replaceChildren(...l.lamps.map((x) => h("option", {}, x.unit)));
-    outs.replaceChildren(...l.outs.map((o) => h("li", {}, `${o.unit} is out${o.why ? ` (${o.why})` : ""} `, h("button", { type: "button", "data-back": o.unit, click: () => tell(hands.order({ do: "back", units: [o.unit] })) }, "Back in"))));
+    outs.replaceChildren(...l.outs.map((o) => h("li", {}, `${o.unit} is out${o.why ? ` (${o.why})` : ""} `, h("button", { type: "button", "data-back": o.unit, click: () => tell(hands.order({ do: "back", units: [o.unit] })) }, "Back in"))), ...(l.outs.length && l.covers ? [h("li", { class: "soft" }, sentence(l.covers))] : []));
     if (hands.lamps.wrong) told.textContent = hands.lamps.wrong;
   });
 
