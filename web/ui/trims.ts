@@ -25,10 +25,11 @@ const percent = (f: number): string => (f === 1 ? "as written" : `${Math.round(1
 export function trims(run: Run): HTMLElement {
   const hands = new Hands(run);
   const told = h("p", { class: "told", role: "alert" }), rows = h("div", { class: "rows" }), unit = h("select", { "aria-label": "unit" }), outs = h("ul", { class: "outs" });
-  const summary = h("summary"), held = new Set<string>(); // systems under a finger
+  const summary = h("summary"), held = new Set<string>(); // systems under a finger, and "" for the unit
   const tell = (p: Promise<string>): void => void p.then((t) => { told.textContent = t; });
   const one = h("input", { type: "range", min: -50, max: 50, step: 0.5, value: 0, "aria-label": "this unit tonight", "data-do": "trim unit",
-    input: () => { const f = factorOf(Number(one.value)); hands.follow({ do: "trim", units: [unit.value], level: f }); oneWords.textContent = percent(f); } }), oneWords = h("output");
+    change: () => { held.delete(""); },
+    input: () => { held.add(""); const f = factorOf(Number(one.value)); hands.follow({ do: "trim", units: [unit.value], level: f }); oneWords.textContent = percent(f); } }), oneWords = h("output");
   const ofUnit = (): void => {
     const f = hands.lamps.trims.find((t) => t.unit === unit.value)?.factor ?? 1;
     one.value = String(placeOf(f));
@@ -64,8 +65,8 @@ export function trims(run: Run): HTMLElement {
     }
     if (unit.options.length !== l.lamps.length) {
       unit.replaceChildren(...l.lamps.map((x) => h("option", {}, x.unit)));
-      ofUnit();
     }
+    if (!held.has("")) ofUnit();
     outs.replaceChildren(...l.outs.map((o) => h("li", {}, `${o.unit} is out${o.why ? ` (${o.why})` : ""} `, h("button", { type: "button", "data-back": o.unit, click: () => tell(hands.order({ do: "back", units: [o.unit] })) }, "Back in"))), ...(l.outs.length && l.covers ? [h("li", { class: "soft" }, sentence(l.covers))] : []));
     if (hands.lamps.wrong) told.textContent = hands.lamps.wrong;
   });
