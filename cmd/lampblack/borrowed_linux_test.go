@@ -97,14 +97,17 @@ func TestBorrowedMachine(t *testing.T) {
 		if err != nil || !bytes.Equal(got, want) {
 			t.Errorf("%s: other frames there (%d bytes, %d here): %v", d.name, len(got), len(want), err)
 		}
-		if out, err := b.run("verify", "/stick/"+d.name+".zip"); err != nil || !strings.Contains(string(out), "the same light comes out") {
-			t.Errorf("%s: %v %s", d.name, err, out)
-		}
 		if out, err := b.run("run", "/stick/"+d.name+".zip", "--silent", "--outputs", "none", "--for", "300ms"); err != nil || !strings.Contains(string(out), "frames") {
 			t.Errorf("%s: does not run there: %v %s", d.name, err, out)
 		}
 		if kept, _ := filepath.Glob(filepath.Join(b.root, "guest", ".cache", "lampblack", "*.heard")); len(kept) > 0 {
 			t.Errorf("%s: the sound was listened to again there", d.name)
+		}
+		if os.Getenv("LAMPBLACK_LONG") == "" {
+			continue
+		}
+		if out, err := b.run("verify", "/stick/"+d.name+".zip"); err != nil || !strings.Contains(string(out), "the same light comes out") {
+			t.Errorf("%s: %v %s", d.name, err, out)
 		}
 	}
 }

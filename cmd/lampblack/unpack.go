@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -104,10 +105,16 @@ func openPacked(ctx context.Context, words io.Writer, file string) (*folder.Fold
 	}
 	defer b.Close()
 	home := cacheDir()
-	if home == "" {
-		home = filepath.Join(os.TempDir(), "lampblack")
+	if home == "" { // a place of our own: others may write where all can
+		if home, err = os.MkdirTemp("", "lampblack-*"); err != nil {
+			return nil, nil, nil, err
+		}
 	}
-	into, err := folder.Create(ctx, filepath.Join(home, "taken", b.ID))
+	dir := filepath.Join(home, "taken", b.ID)
+	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
+		say(words, "note", "the show is unpacked into "+dir+", and stays there for the next time")
+	}
+	into, err := folder.Create(ctx, dir)
 	if err != nil {
 		return nil, nil, nil, err
 	}
