@@ -230,13 +230,15 @@ func TestTrimOnAPhone(t *testing.T) {
 	if s, _ := x.hand.State(); len(s.Trims) != 1 || s.Trims[0].System != "front" || s.Trims[0].Factor < 1.40 || s.Trims[0].Factor > 1.42 {
 		t.Errorf("trims: %+v", s.Trims)
 	}
+	page.do(chromedp.Evaluate[chromedp.Void](`void (() => { const s = document.querySelector('[data-do="trim unit"]'); s.value = "-50"; s.dispatchEvent(new Event("input")); s.dispatchEvent(new Event("change")); })()`))
+	page.wait(`fetch("/api/lamps").then((r) => r.json()).then((l) => l.trims.some((t) => t.unit && t.factor < 0.1))`)
 	page.press(`.trims [data-do="out"]`)
 	page.wait(`document.querySelector(".outs").textContent.includes("is out (flickers)")`)
 	page.whole("trims-phone")
 	page.press(`.outs button`)
 	page.wait(`document.querySelector(".outs").textContent === ""`)
 	page.press(`.trims [data-do="write"]`)
-	page.wait(`fetch("/api/lamps").then((r) => r.json()).then((l) => l.trims.length === 1)`)
+	page.wait(`fetch("/api/lamps").then((r) => r.json()).then((l) => l.trims.length === 2)`)
 	page.press(`.trims [data-do="drop"]`)
 	page.wait(`[...document.querySelectorAll(".trims output")].every((o) => o.textContent === "as written")`)
 	if got := x.last(); got != "write" {

@@ -217,13 +217,15 @@ function frontMatter(model: Model): HTMLElement {
   const s = model.show;
   // Notes about the whole show are for the Checks page: here they would push
   // the show down.
-  const whole = s.findings.filter((f) => !timed(f, s.length) && f.severity !== "note"), most = 3;
-  const count = (k: string): number => s.findings.filter((f) => f.severity === k && !f.signed).length;
+  const found = s.findings.filter((f) => !f.lacks);
+  const whole = found.filter((f) => !timed(f, s.length) && f.severity !== "note"), most = 3;
+  const count = (k: string): number => found.filter((f) => f.severity === k && !f.signed).length;
   return h("section", { class: "front", "aria-label": "Title page" },
     h("p", { class: "name" }, s.title),
     h("p", { class: "facts" }, [s.place, clock(s.length), plural(s.cues.length, "cue"), plural(s.looks.length, "look"), plural(s.units.length, "unit")].filter(Boolean).join(" · ")),
-    h("p", { class: "facts" }, h("a", { href: "/checks" }, s.findings.length ? [count("stop") ? plural(count("stop"), "stop") : "no stop", plural(count("warn"), "warning"), plural(count("note"), "note")].join(", ") : "no findings")),
-    !s.sound.known && h("p", { class: "facts" }, "The soundtrack has not been listened to: no moments are known."),
+    s.room.guessed && h("p", { class: "facts" }, s.room.guessed),
+    h("p", { class: "facts" }, h("a", { href: "/checks" }, found.length ? [count("stop") ? plural(count("stop"), "stop") : "no stop", plural(count("warn"), "warning"), plural(count("note"), "note")].join(", ") : "no findings", s.findings.length > found.length && "; not all was judged")),
+    !s.sound.known && h("p", { class: "facts" }, "No soundtrack was listened to, so no moments are known."),
     whole.length > 0 && h("ul", { class: "whole" }, ...whole.slice(0, most).map((f) => h("li", {}, remark(f, false)))),
     howToRead(model), colophon(model),
     whole.length > most && h("p", { class: "facts" }, h("a", { href: "/checks" }, `and ${whole.length - most} more about the whole show`)));

@@ -50,7 +50,7 @@ function scene(model: Model, i: number): HTMLElement | undefined {
 function build(model: Model): void {
   const view = viewsOf(model)[0];
   main().append(h("div", { class: "chapter" }, h("h2", {}, "Looks"),
-    h("p", { class: "lede" }, view ? `Each look as computed from the seat “${view.name}”, for an eye that has adapted to it. ` : "", "A dab for each system, in its own colour and as wide as it is light; ",
+    h("p", { class: "lede" }, view ? `Each look as computed from ${model.show.room.seat < 0 ? "the front" : `the seat “${view.name}”`}, for an eye that has adapted to it. ` : "", "A dab for each system, in its own colour and as wide as it is light; ",
       model.show.ribbons.some((r) => r.dark) ? "ultraviolet in the colour of what it makes glow. " : "", "The CIE 1976 diagram shows where those colours lie; the cross is daylight, D65."),
     h("div", { class: "lookbook" }, ...model.show.looks.map((_, i) => entry(model, i)))));
 }

@@ -26,7 +26,7 @@ function build(model: Model, run: Run): void {
   const time = h("span"), state = h("span", { role: "status" }), left = h("span");
   const told = h("p", { class: "told", role: "alert" });
   const round = h("a", { href: "/doors" });
-  const fault = h("p", { class: "fault", role: "status" });
+  const fault = h("p", { class: "fault", role: "status" }), held = h("p", { class: "heldnow", role: "status" });
   const buttons = orders.map((o) => h("button", { type: "button", class: o.class, disabled: !show.steerable, "data-order": o.name, click: () => void give(o) }, o.text, h("small", {}, o.keyName)));
 
   async function give(o: Order): Promise<void> {
@@ -90,6 +90,7 @@ function build(model: Model, run: Run): void {
       count.textContent = until;
       state.className = run.lost || run.head.state === "lost" ? "lost" : "";
       state.textContent = stands(run, show.steerable);
+      held.textContent = run.head.hand && `By hand: ${run.head.hand}`;
       const bad = run.head.running && !run.lost && run.head.fault;
       fault.replaceChildren(...(bad ? [h("b", {}, sentence(run.head.fault)), " ", sentence(run.head.hint)] : []));
       round.textContent = run.head.doors ? `Before doors, ${run.head.doors}` : "Before doors: nobody has looked yet";
@@ -117,7 +118,7 @@ function build(model: Model, run: Run): void {
   const sound = soundbar(run, told, show.steerable);
   main().append(h("div", { class: "night" },
     h("div", { class: "reading" },
-      h("div", { class: "state" }, time, left, state), fault, sound.state, zones, standby,
+      h("div", { class: "state" }, time, left, state), fault, held, sound.state, zones, standby,
       h("div", { class: "nowcue" }, h("p", { class: "label" }, "now"), now, nowWhy), h("div"),
       h("div", { class: "next" }, h("p", { class: "label" }, "next"), next, nextWhy),
       h("div", { class: "count" }, inside, count)),

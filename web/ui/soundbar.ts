@@ -29,12 +29,12 @@ export function soundbar(run: Run, told: HTMLElement, steers: boolean): { state:
   skip.disabled = true;
   sure.addEventListener("change", () => { skip.disabled = !sure.checked; });
 
-  const more = h("details", { class: "sounds" }, h("summary", {}, "Sound, extra sounds, loudspeakers"),
+  const more = h("details", { class: "sounds" }, h("summary", {}, "Level of the piece, skipping, loudspeakers"),
     h("p", { class: "row" }, "the piece: ", level, fade, own),
     h("p", { class: "row" }, h("label", {}, sure, " skip ahead in the sound to the next cue: "), skip),
-    extras, speakers);
+    speakers);
   const acts = h("div", { class: "soundbar" }, h("div", { class: "acts" }, freeze, again, stop));
-  const rest = h("div", { class: "soundbar" }, h("p", { class: "row" }, h("label", {}, "sound fades over ", over, " s"), zone), more);
+  const rest = h("div", { class: "soundbar" }, extras, h("p", { class: "row" }, h("label", {}, "sound fades over ", over, " s"), zone), more);
   acts.hidden = rest.hidden = !steers;
 
   async function ask(o: Partial<SoundOrder>): Promise<void> {
@@ -50,7 +50,17 @@ export function soundbar(run: Run, told: HTMLElement, steers: boolean): { state:
     }
   }
 
-  const extra = (e: ExtraOf): HTMLElement => h("p", { class: "row" }, small("Play", () => ask({ do: "extra sound", name: e.name })), h("b", {}, e.name), e.key && h("small", {}, e.key.toUpperCase()), e.plays && "plays");
+  // Rows stay while they say the same sounds, so that a button keeps the finger and the focus.
+  let listed = "";
+  const list = (all: readonly ExtraOf[]): void => {
+    const names = JSON.stringify(all.map((e) => [e.name, e.key]));
+    if (names !== listed) {
+      listed = names;
+      extras.replaceChildren(...(all.length ? [h("p", { class: "label" }, "extra sounds"), ...all.map((e) => h("p", { class: "row" },
+        small("Play", () => ask({ do: "extra sound", name: e.name })), h("b", {}, e.name), e.key && h("small", {}, e.key.toUpperCase()), h("output", {}))), h("p", { class: "row" }, quiet)] : []));
+    }
+    [...extras.querySelectorAll("output")].forEach((o, i) => { o.textContent = all[i]?.plays ? "plays" : ""; });
+  };
 
   const speaker = (s: SpeakerOf, held: boolean): HTMLElement => {
     const db = h("input", { type: "number", step: 0.5, min: -60, max: 6, value: s.level, "aria-label": `level of ${s.name}, dB` });
@@ -61,7 +71,7 @@ export function soundbar(run: Run, told: HTMLElement, steers: boolean): { state:
       small("Keep for the hall", () => ask({ do: "trim", channel: s.channel, level: Number(db.value), delay: Number(ms.value) })));
   };
 
-  let known = "", chosen = false;
+  let known = "", shown = "", chosen = false;
   over.addEventListener("change", () => { chosen = over.value !== ""; });
   const tell = (): void => {
     const now = run.head.hearing, held = run.head.held && !run.lost;
@@ -76,8 +86,10 @@ export function soundbar(run: Run, told: HTMLElement, steers: boolean): { state:
     if (zone.options.length !== now.zones.length + 1) zone.replaceChildren(h("option", { value: "" }, "all zones"), ...now.zones.map((z) => h("option", {}, z)));
     zone.hidden = now.zones.length < 2;
     if (now.notice && !run.head.stage.now) told.textContent = `${now.notice.charAt(0).toUpperCase()}${now.notice.slice(1)}.`;
-    if (extras.contains(document.activeElement) || speakers.contains(document.activeElement) && document.activeElement instanceof HTMLInputElement) return;
-    extras.replaceChildren(...(now.extras.length ? [h("p", { class: "label" }, "extra sounds"), ...now.extras.map(extra), h("p", { class: "row" }, quiet)] : []));
+    list(now.extras);
+    const rows = JSON.stringify([now.device, held, now.speakers]);
+    if (rows === shown || speakers.contains(document.activeElement) && document.activeElement instanceof HTMLInputElement) return;
+    shown = rows;
     speakers.replaceChildren(...(now.device ? [h("p", { class: "label" }, held ? "loudspeakers" : "loudspeakers: the test signal is for a show that is held"), ...now.speakers.map((s) => speaker(s, held))] : []));
   };
   run.watch(tell);

@@ -20,11 +20,22 @@ function strip(lamps: readonly Lamp[]): SVGSVGElement {
   return e;
 }
 
+const percent = (f: number): string => (f === 1 ? "as written" : `${Math.round(100 * f)} %`);
+
 export function trims(run: Run): HTMLElement {
   const hands = new Hands(run);
   const told = h("p", { class: "told", role: "alert" }), rows = h("div", { class: "rows" }), unit = h("select", { "aria-label": "unit" }), outs = h("ul", { class: "outs" });
-  const summary = h("summary"), held = new Set<string>(); // systems under a finger
+  const summary = h("summary"), held = new Set<string>(); // systems under a finger, and "" for the unit
   const tell = (p: Promise<string>): void => void p.then((t) => { told.textContent = t; });
+  const one = h("input", { type: "range", min: -50, max: 50, step: 0.5, value: 0, "aria-label": "this unit tonight", "data-do": "trim unit",
+    change: () => { held.delete(""); },
+    input: () => { held.add(""); const f = factorOf(Number(one.value)); hands.follow({ do: "trim", units: [unit.value], level: f }); oneWords.textContent = percent(f); } }), oneWords = h("output");
+  const ofUnit = (): void => {
+    const f = hands.lamps.trims.find((t) => t.unit === unit.value)?.factor ?? 1;
+    one.value = String(placeOf(f));
+    oneWords.textContent = percent(f);
+  };
+  unit.addEventListener("change", ofUnit);
   const sliders = new Map<string, { row: HTMLElement; slider: HTMLInputElement; words: HTMLElement; light: HTMLElement }>();
 
   function row(system: string): { row: HTMLElement; slider: HTMLInputElement; words: HTMLElement; light: HTMLElement } {
@@ -34,8 +45,6 @@ export function trims(run: Run): HTMLElement {
       change: () => { held.delete(system); } });
     return { slider, words, light, row: h("label", {}, light, h("span", {}, system), slider, words) };
   }
-
-  const percent = (f: number): string => (f === 1 ? "as written" : `${Math.round(100 * f)} %`);
 
   hands.watch(() => {
     const l = hands.lamps;
@@ -54,13 +63,16 @@ export function trims(run: Run): HTMLElement {
         r.words.textContent = percent(f);
       }
     }
-    if (unit.options.length !== l.lamps.length) unit.replaceChildren(...l.lamps.map((x) => h("option", {}, x.unit)));
+    if (unit.options.length !== l.lamps.length) {
+      unit.replaceChildren(...l.lamps.map((x) => h("option", {}, x.unit)));
+    }
+    if (!held.has("")) ofUnit();
     outs.replaceChildren(...l.outs.map((o) => h("li", {}, `${o.unit} is out${o.why ? ` (${o.why})` : ""} `, h("button", { type: "button", "data-back": o.unit, click: () => tell(hands.order({ do: "back", units: [o.unit] })) }, "Back in"))), ...(l.outs.length && l.covers ? [h("li", { class: "soft" }, sentence(l.covers))] : []));
     if (hands.lamps.wrong) told.textContent = hands.lamps.wrong;
   });
 
   const out = h("details", { class: "trims" }, summary, told, rows,
-    h("p", {}, unit, h("button", { type: "button", "data-do": "out", click: () => tell(hands.order({ do: "out", units: [unit.value], why: "flickers" })) }, "Out for tonight"),
+    h("p", {}, unit, one, oneWords), h("p", {}, h("button", { type: "button", "data-do": "out", click: () => tell(hands.order({ do: "out", units: [unit.value], why: "flickers" })) }, "Out for tonight"),
       h("small", {}, "its part goes to its likes where they can")), outs,
     h("p", {}, h("button", { type: "button", "data-do": "write", click: () => tell(hands.write()) }, "Write the trims into the looks"), h("button", { type: "button", "data-do": "drop", click: () => tell(hands.order({ do: "drop" })) }, "Drop all of this")));
   return out;
