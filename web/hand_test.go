@@ -110,6 +110,11 @@ func (p *tab) press(selector string) {
 	p.Helper()
 	p.wait(fmt.Sprintf(`!!document.querySelector(%q)`, selector))
 	p.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`void document.querySelector(%q).scrollIntoView({block: "center"})`, selector)))
+	// It stands still for two frames, and nothing lies over it.
+	p.wait(fmt.Sprintf(`new Promise((done) => { const e = document.querySelector(%q), was = e.getBoundingClientRect(); requestAnimationFrame(() => requestAnimationFrame(() => {
+		const b = e.getBoundingClientRect(), top = document.elementFromPoint(b.x + b.width / 2, b.y + b.height / 2);
+		done(b.y === was.y && b.x === was.x && (e.contains(top) || (e.scrollIntoView({block: "center"}), false)));
+	})); })`, selector))
 	at := value[[]float64](p, fmt.Sprintf(`(() => { const b = document.querySelector(%q).getBoundingClientRect(); return [b.x + b.width / 2, b.y + b.height / 2]; })()`, selector))
 	p.do(chromedp.MouseClickXY(at[0], at[1]))
 }

@@ -12,7 +12,7 @@ async function build(model: Model, run: Run): Promise<void> {
   const aims = (await (await fetch("/api/focus")).json()) as Aim[];
   const hands = new Hands(run);
   let at = 0, fault = -1, tried = 0;
-  const name = h("h2", { class: "unit" }), where = h("p", { class: "mark" }), lights = h("p", { class: "soft" }), patch = h("p", { class: "soft" }), count = h("span", { class: "soft" });
+  const shine = h("span"), name = h("h2", { class: "unit" }), where = h("p", { class: "mark" }), lights = h("p", { class: "soft" }), patch = h("p", { class: "soft" }), count = h("span", { class: "soft" });
   const told = h("p", { class: "told", role: "alert" }), holds = h("p", { class: "holds", role: "status" });
   const plan = h("figure", { class: "plan" }), trouble = h("section", { class: "trouble", "aria-label": "It does not answer" });
   const near = h("p", { class: "near" }), note = h("input", { type: "text", "aria-label": "a note about how it is aimed", placeholder: "a note, as: shutter cut on the door" });
@@ -50,11 +50,13 @@ async function build(model: Model, run: Run): Promise<void> {
     count.textContent = `${l.aimed.length} of ${aims.length} aimed`;
     for (const b of document.querySelectorAll<HTMLButtonElement>(".focus [data-do]")) b.setAttribute("aria-pressed", l.focus.does !== "" && l.focus.does === b.dataset["do"] ? "true" : "false");
     const lamp = l.lamps[at];
-    const key = JSON.stringify([at, lamp, fault, tried, done, l.outs]);
+    shine.replaceChildren(lamp ? dab([lamp]) : "");
+    // What can be pressed is made anew only when it is another.
+    const key = JSON.stringify([at, fault, tried, done, l.outs]);
     if (key === drawn) return;
     drawn = key;
     choose.selectedIndex = at;
-    name.replaceChildren(lamp ? dab([lamp]) : "", a.unit, done ? h("small", {}, " aimed" + (done.note ? `: ${done.note}` : "")) : "");
+    name.replaceChildren(shine, a.unit, done ? h("small", {}, " aimed" + (done.note ? `: ${done.note}` : "")) : "");
     where.textContent = a.mark;
     lights.textContent = a.lights.length ? `It lights ${a.lights.join(", ")}.` : "";
     patch.textContent = known ? `universe ${known.universe}, from slot ${known.address}` : "";

@@ -83,7 +83,12 @@ function build(model: Model, run: Run): void {
     show();
   }
 
-  let drawn = "";
+  const mark = (b: HTMLButtonElement, pressed: boolean, lamps: Lamp[]): void => {
+    b.setAttribute("aria-pressed", String(pressed));
+    b.firstElementChild?.replaceChildren(dab(lamps));
+  };
+
+  let drawn = "", shown = "";
   function show(): void {
     const l = hands.lamps;
     holds.textContent = hands.lost || l.wrong || (l.holds ? `By hand: ${l.holds}` : run.head.idle ? "No show runs, and nothing is held by hand: the lamps are dark." : "Nothing is held by hand: the show has the lamps.");
@@ -101,10 +106,19 @@ function build(model: Model, run: Run): void {
       second.selectedIndex = Math.min(1, l.looks.length - 1);
       if (run.head.look) lookChoice.value = run.head.look;
     }
-    list.replaceChildren(...l.systems.map((s) => h("li", {}, h("button", { type: "button", "aria-pressed": chosenIs(s) ? "true" : "false", "data-system": s.name, click: () => choose(ofSystem(s)) },
-      dab(s.units.flatMap((i) => l.lamps[i] ?? [])), s.name))));
     const system = l.systems.find((s) => s.name === whom.system || s.units.some((i) => whom.units.includes(l.lamps[i]?.unit ?? "")));
-    members.replaceChildren(...(system?.units ?? []).flatMap((i) => l.lamps[i] ?? []).map((x) => h("button", { type: "button", "aria-pressed": whom.units.includes(x.unit) ? "true" : "false", "data-unit": x.unit, click: () => choose({ system: "", units: [x.unit] }) }, dab([x]), x.unit)));
+    // Buttons stay while they are what they were: one that is made anew under a finger is not pressed.
+    const made = JSON.stringify([l.systems, l.lamps.map((x) => x.unit), system?.name]);
+    if (made !== shown) {
+      shown = made;
+      list.replaceChildren(...l.systems.map((s) => h("li", {}, h("button", { type: "button", "data-system": s.name, click: () => choose(ofSystem(s)) }, h("span"), s.name))));
+      members.replaceChildren(...(system?.units ?? []).flatMap((i) => l.lamps[i] ?? []).map((x) => h("button", { type: "button", "data-unit": x.unit, click: () => choose({ system: "", units: [x.unit] }) }, h("span"), x.unit)));
+    }
+    for (const [i, b] of [...list.querySelectorAll("button")].entries()) {
+      const s = l.systems[i];
+      if (s) mark(b, chosenIs(s), s.units.flatMap((k) => l.lamps[k] ?? []));
+    }
+    for (const b of members.querySelectorAll("button")) mark(b, whom.units.includes(b.dataset["unit"] ?? ""), l.lamps.filter((x) => x.unit === b.dataset["unit"]));
     const lamps = ofThem();
     chosen.textContent = lamps.length ? whom.system || whom.units.join(", ") : "Choose lamps: a system, a unit of it, or a place in the picture.";
     seenRows.hidden = !lamps.some((x) => x.seen);

@@ -46,6 +46,7 @@ export function trims(run: Run): HTMLElement {
     return { slider, words, light, row: h("label", {}, light, h("span", {}, system), slider, words) };
   }
 
+  let known = "";
   hands.watch(() => {
     const l = hands.lamps;
     summary.textContent = run.head.hand ? `By hand tonight: ${run.head.hand}` : "Tonight: brighter, darker, out";
@@ -67,7 +68,12 @@ export function trims(run: Run): HTMLElement {
       unit.replaceChildren(...l.lamps.map((x) => h("option", {}, x.unit)));
     }
     if (!held.has("")) ofUnit();
-    outs.replaceChildren(...l.outs.map((o) => h("li", {}, `${o.unit} is out${o.why ? ` (${o.why})` : ""} `, h("button", { type: "button", "data-back": o.unit, click: () => tell(hands.order({ do: "back", units: [o.unit] })) }, "Back in"))), ...(l.outs.length && l.covers ? [h("li", { class: "soft" }, sentence(l.covers))] : []));
+    const list = JSON.stringify([l.outs, l.covers]);
+    if (list !== known) { // a button that is made anew under a finger is not pressed
+      known = list;
+      outs.replaceChildren(...l.outs.map((o) => h("li", {}, `${o.unit} is out${o.why ? ` (${o.why})` : ""} `, h("button", { type: "button", "data-back": o.unit, click: () => tell(hands.order({ do: "back", units: [o.unit] })) }, "Back in"))),
+        ...(l.outs.length && l.covers ? [h("li", { class: "soft" }, sentence(l.covers))] : []));
+    }
     if (hands.lamps.wrong) told.textContent = hands.lamps.wrong;
   });
 
