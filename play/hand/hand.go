@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"lampblack/folder"
+	"lampblack/light"
 	"lampblack/play/course"
 	"lampblack/rig"
 	"lampblack/score"
@@ -240,6 +241,22 @@ func (h *Hand) Show() *show.Show {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	return h.place.Show
+}
+
+// Valid tells what is wrong with light that somebody asks to be kept without having held it.
+func Valid(held []Held) error {
+	for i := range held {
+		h := &held[i]
+		if !(h.Level >= 0 && h.Level <= 1) {
+			return fmt.Errorf("a level of %g is not between 0 and 1", h.Level)
+		}
+		if h.Colour != "" {
+			if _, err := light.ParseColour(h.Colour); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // Keeps is what is held in the form in which a look keeps it: by the system where the units
