@@ -19,6 +19,7 @@ import (
 	"lampblack/score"
 	"lampblack/show"
 	"lampblack/si"
+	"lampblack/source"
 	"lampblack/web"
 )
 
@@ -78,10 +79,19 @@ func openByHand(ctx context.Context, say func(what, text string), dir string, f 
 	if l.aimed, err = hand.LoadChart(ctx, dir); err != nil {
 		say("warning", "which units are aimed cannot be read: "+err.Error())
 	}
+	if names := from.Strangers(s.Rig); len(names) > 0 {
+		say("warning", strangers(names))
+		say("hint", "the rest is taken up; write the names of now into "+hand.TonightFile+", or set it anew")
+	}
 	l.open(f)
 	go l.work(ctx)
 	l.without()
 	return l, nil
+}
+
+// strangers tells of names in tonight.yaml that lead nowhere.
+func strangers(names []string) string {
+	return hand.TonightFile + " names what rig.yaml has not, and which therefore changes nothing: " + source.First(names, 8)
 }
 
 // open opens the faders of the show, which trim its systems.
