@@ -60,6 +60,24 @@ func ReadFile(ctx context.Context, name string, most int64) ([]byte, error) {
 	return f.all()
 }
 
+// Within tells why a text of a folder is neither read nor written: a link that leads out, a
+// folder, a pipe. One that is not there is none of these.
+func Within(dir, name string) error {
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return err
+	}
+	defer root.Close()
+	info, err := root.Stat(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	return refuse(name, info, MaxText)
+}
+
 // open opens a file of the folder.
 func (f *Folder) open(ctx context.Context, name string, most int64) (*File, error) {
 	if _, err := f.plain(ctx, name, most); err != nil {

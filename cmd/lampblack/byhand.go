@@ -19,6 +19,7 @@ import (
 	"lampblack/score"
 	"lampblack/show"
 	"lampblack/si"
+	"lampblack/source"
 	"lampblack/web"
 )
 
@@ -33,6 +34,7 @@ type byHand struct {
 
 	mu     sync.Mutex
 	kept   []keptEdit
+	outs   []string     // units without which the looks are worked out, or are about to be
 	job    job          // that waits to be done
 	wrong  string       // with the last
 	count  atomic.Int64 // rises with whatever changes
@@ -77,12 +79,19 @@ func openByHand(ctx context.Context, say func(what, text string), dir string, f 
 	if l.aimed, err = hand.LoadChart(ctx, dir); err != nil {
 		say("warning", "which units are aimed cannot be read: "+err.Error())
 	}
+	if names := from.Strangers(s.Rig); len(names) > 0 {
+		say("warning", strangers(names))
+		say("hint", "the rest is taken up; write the names of now into "+hand.TonightFile+", or set it anew")
+	}
 	l.open(f)
 	go l.work(ctx)
-	if len(from.Outs) > 0 {
-		l.again(job{})
-	}
+	l.without()
 	return l, nil
+}
+
+// strangers tells of names in tonight.yaml that lead nowhere.
+func strangers(names []string) string {
+	return hand.TonightFile + " names what rig.yaml has not, and which therefore changes nothing: " + source.First(names, 8)
 }
 
 // open opens the faders of the show, which trim its systems.
@@ -141,10 +150,22 @@ func (l *byHand) Hand(o hand.Order) error {
 	if err := l.hand.Order(o); err != nil {
 		return err
 	}
-	if o.Do == hand.TakeOut || o.Do == hand.Back {
+	l.without()
+	return nil
+}
+
+// without has the looks worked out anew when other units are out than they were worked out
+// for, whichever order brought that: dropping all brings units back too.
+func (l *byHand) without() {
+	state, _ := l.hand.State()
+	outs := state.OutUnits()
+	l.mu.Lock()
+	other := !slices.Equal(outs, l.outs)
+	l.outs = outs
+	l.mu.Unlock()
+	if other {
 		l.again(job{})
 	}
-	return nil
 }
 
 // errNothingHeld is told to who keeps what is not there.
@@ -157,6 +178,9 @@ func (l *byHand) Keep(look string, held []hand.Held) error {
 	if len(held) == 0 {
 		state, _ := l.hand.State()
 		held, kept.Held = state.Held, state.Held
+	}
+	if err := hand.Valid(held); err != nil {
+		return err
 	}
 	parts := hand.Keeps(l.hand.Show(), held)
 	if len(parts) == 0 {

@@ -233,6 +233,41 @@ func TestTrimsSurvive(t *testing.T) {
 	}
 }
 
+// Whatever brings a unit back brings its light back: to drop all does so too.
+func TestDropBringsBack(t *testing.T) {
+	dir, x := small(t), newTap(t)
+	s := serveRun(t, x, "open", dir, "--run", "--silent")
+	like := func(slots []byte) bool { return slots[6] > 0 && slices.Equal(slots[0:3], slots[6:9]) }
+	x.await(t, "unit 3 shows what unit 1 does", like)
+	s.order(hand.Order{Do: hand.TakeOut, Units: []string{"3"}, Why: "flickers"})
+	x.await(t, "unit 3 is dark, and unit 2 takes its part over", func(slots []byte) bool { return slots[6] == 0 && slots[3] > slots[0]+20 })
+	s.order(hand.Order{Do: hand.Drop})
+	x.await(t, "unit 3 is back", like)
+}
+
+// What is no light is not written into a look: the show would not run any more.
+func TestKeepRefuses(t *testing.T) {
+	dir, x := small(t), newTap(t)
+	file := filepath.Join(dir, "score.yaml")
+	text, _ := os.ReadFile(file)
+	s := serveRun(t, x, "open", dir, "--run", "--silent")
+	for _, c := range []struct {
+		held hand.Held
+		want string
+	}{
+		{hand.Held{Units: []string{"1"}, Colour: "mud", Level: .5}, `colour "mud"`},
+		{hand.Held{Units: []string{"1"}, Colour: "red", Level: -3}, "-3 is not between 0 and 1"},
+		{hand.Held{Units: []string{"1"}, Colour: "red", Level: 7}, "7 is not between 0 and 1"},
+	} {
+		if words := s.post("/api/keep", web.Kept{Look: "night", Held: []hand.Held{c.held}}); !strings.Contains(words, c.want) {
+			t.Errorf("keeping %+v is answered %q, want %q", c.held, words, c.want)
+		}
+		if now, _ := os.ReadFile(file); !bytes.Equal(now, text) {
+			t.Fatalf("keeping %+v writes\n%s", c.held, now)
+		}
+	}
+}
+
 // Keep, undo and let go leave the file and the light as they were, in whatever order they come.
 // LAMPBLACK_LONG=1 goes through a thousand sequences.
 func TestKeepUndo(t *testing.T) {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"sync"
+	"time"
 
 	"lampblack/doors"
 	"lampblack/play"
@@ -20,6 +21,7 @@ type round struct {
 	of      *doors.List
 	written chan<- string // takes what it came to into the run's log; nil without a run
 	last    string        // what was written
+	ends    *time.Timer   // what is tried
 }
 
 // newRound is one of the computer alone.
@@ -54,11 +56,25 @@ func (r *round) Round() web.Round {
 }
 
 func (r *round) Ask()                         { r.list().Ask(context.Background()) }
-func (r *round) Try(id string) error          { return r.list().Try(context.Background(), id) }
 func (r *round) TakeOut(id, why string) error { return r.list().TakeOut(id, why) }
 func (r *round) Rest() error                  { return r.list().Rest(context.Background()) }
 func (r *round) Tick(id string, s doors.State, note string) error {
 	return r.list().Tick(id, s, note)
+}
+
+// tried is how long what is tried goes on without a word from the page: one that has lost its
+// network ends nothing, and no show is to begin with a lamp that pulses.
+const tried = 90 * time.Second
+
+func (r *round) Try(id string) error {
+	list := r.list()
+	r.mu.Lock()
+	if r.ends != nil {
+		r.ends.Stop()
+	}
+	r.ends = time.AfterFunc(tried, func() { _ = list.Rest(context.Background()) }) // a run that has ended has no lamps
+	r.mu.Unlock()
+	return list.Try(context.Background(), id)
 }
 
 // rounds makes the round that of a show; the lamps and the outputs come with a run.
@@ -74,7 +90,14 @@ func (b *book) rounds(l *loaded) {
 func (b *book) goesRound(sinks []output.Sink, written chan<- string, said string) {
 	b.round.seen.of(sinks)
 	s := b.setup(&b.round.seen)
-	s.Identify, s.Pages = pulses(b.Hand), b.server.Followers
+	s.Pages = b.server.Followers
+	pulse := pulses(b.Hand)
+	s.Identify = func(ctx context.Context, unit string) error {
+		if unit != "" && !b.idle && !b.held.Load() {
+			return errors.New("lamps are tried while the show is held: hold first, or find one on the Focus page")
+		}
+		return pulse(ctx, unit)
+	}
 	s.TakeOut = func(unit, why string) error {
 		return b.Hand(hand.Order{Do: hand.TakeOut, Units: []string{unit}, Why: why})
 	}

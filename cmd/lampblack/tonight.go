@@ -102,6 +102,9 @@ func (f *tonightFlags) writeTrims(c *cobra.Command, dir string, s hand.State, ni
 	if err != nil {
 		return err
 	}
+	if names := (hand.State{Trims: s.Trims}).Strangers(sh.Rig); len(names) > 0 {
+		return errors.New(strangers(names) + "; the files stay as they are")
+	}
 	data, err := l.folder.ReadFile(show.ScoreFile)
 	if err == nil {
 		data, err = hand.WriteTrims(sh, show.ScoreFile, data, s.Trims)

@@ -96,7 +96,10 @@ func Still(r *rig.Rig, list []Aimed) []Aimed {
 
 // LoadChart reads which units are aimed; of a folder where none is noted, none.
 func LoadChart(ctx context.Context, dir string) ([]Aimed, error) {
-	data, err := folder.ReadFile(ctx, filepath.Join(dir, FocusFile), 1<<20)
+	if err := folder.Within(dir, FocusFile); err != nil {
+		return nil, fmt.Errorf("read %s: %w", FocusFile, err)
+	}
+	data, err := folder.ReadFile(ctx, filepath.Join(dir, FocusFile), folder.MaxText)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"lampblack/folder"
+	"lampblack/light"
 	"lampblack/play/course"
 	"lampblack/rig"
 	"lampblack/score"
@@ -126,7 +127,13 @@ func (h *Hand) keep() {
 	if bytes.Equal(text, h.written) {
 		return
 	}
-	err := folder.WriteFile(context.Background(), filepath.Join(h.o.Dir, TonightFile), text)
+	err := folder.Within(h.o.Dir, TonightFile)
+	if err == nil && h.written == nil {
+		err = spare(h.o.Dir, NightOf(h.o.Clock()))
+	}
+	if err == nil {
+		err = folder.WriteFile(context.Background(), filepath.Join(h.o.Dir, TonightFile), text)
+	}
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if h.lost = ""; err != nil {
@@ -134,6 +141,29 @@ func (h *Hand) keep() {
 		return
 	}
 	h.written = text
+}
+
+// BeforeFile holds what stood in TonightFile when a run that did not take it up wrote its own:
+// what was set for another night, or what could not be read.
+const BeforeFile = TonightFile + ".before"
+
+// spare keeps a sheet that is not of this night before it is written over.
+func spare(dir, night string) error {
+	data, err := folder.ReadFile(context.Background(), filepath.Join(dir, TonightFile), folder.MaxText)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	s, of, faults := ReadTonight(data)
+	if faults.Err() == nil && (of == night || s.Nothing()) {
+		return nil
+	}
+	if err := folder.Within(dir, BeforeFile); err != nil {
+		return err
+	}
+	return folder.WriteFile(context.Background(), filepath.Join(dir, BeforeFile), data)
 }
 
 // State is what the hand holds, and what is wrong with keeping it.
@@ -179,7 +209,10 @@ func (s State) without(kept State) State {
 
 // Load reads what was set for a night in a show's folder. ok is false where there is nothing.
 func Load(ctx context.Context, dir string) (s State, night string, ok bool, err error) {
-	data, err := folder.ReadFile(ctx, filepath.Join(dir, TonightFile), 1<<20)
+	if err := folder.Within(dir, TonightFile); err != nil {
+		return s, "", false, fmt.Errorf("read %s: %w", TonightFile, err)
+	}
+	data, err := folder.ReadFile(ctx, filepath.Join(dir, TonightFile), folder.MaxText)
 	if errors.Is(err, fs.ErrNotExist) {
 		return s, "", false, nil
 	}
@@ -200,6 +233,30 @@ func (s State) String() string {
 		return "nothing is held by hand"
 	}
 	return strings.Join(say, "; ")
+}
+
+// Strangers lists the units and systems of a state that a rig has not, as when one was renamed.
+func (s State) Strangers(r *rig.Rig) []string {
+	var names []string
+	add := func(name string, known bool) {
+		if name != "" && !known && !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	unit := func(name string) { add(name, r.Index(name) >= 0) }
+	for _, t := range s.Trims {
+		add(t.System, len(r.System(t.System)) > 0)
+		unit(t.Unit)
+	}
+	for _, o := range s.Outs {
+		unit(o.Unit)
+	}
+	for _, h := range s.Held {
+		for _, u := range h.Units {
+			unit(u)
+		}
+	}
+	return names
 }
 
 // Lines says what is held, a line each.
@@ -240,6 +297,22 @@ func (h *Hand) Show() *show.Show {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	return h.place.Show
+}
+
+// Valid tells what is wrong with light that somebody asks to be kept without having held it.
+func Valid(held []Held) error {
+	for i := range held {
+		h := &held[i]
+		if !(h.Level >= 0 && h.Level <= 1) {
+			return fmt.Errorf("a level of %g is not between 0 and 1", h.Level)
+		}
+		if h.Colour != "" {
+			if _, err := light.ParseColour(h.Colour); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // Keeps is what is held in the form in which a look keeps it: by the system where the units

@@ -82,8 +82,15 @@ func (o *Order) one(s *show.Show) (string, error) {
 // After is the state when an order has been carried out, with the rig and the looks of a
 // show. It fails, and nothing changes, when the order names what is not there.
 func (s State) After(o Order, on *show.Show, now time.Time) (State, error) {
-	if !(o.Level >= 0 && o.Level <= mostTrim) {
-		return s, fmt.Errorf("a level of %g is not between 0 and 1", o.Level)
+	most := 1.0
+	if o.Do == TrimTo {
+		most = mostTrim
+	}
+	if !(o.Level >= 0 && o.Level <= most) {
+		return s, fmt.Errorf("a level of %g is not between 0 and %g", o.Level, most)
+	}
+	if !(o.Over >= 0 && o.Over <= mostFade) {
+		return s, fmt.Errorf("%g s lie outside 0 to %d s", o.Over, mostFade)
 	}
 	o.Level = tidy(o.Level)
 	units, err := o.whom(on)
@@ -141,9 +148,6 @@ func (s State) After(o Order, on *show.Show, now time.Time) (State, error) {
 
 // set sets units.
 func (s State) set(o Order, units []string, on *show.Show) (State, error) {
-	if o.Level > 1 {
-		return s, fmt.Errorf("a level of %g is more than all there is", o.Level)
-	}
 	if o.Colour != "" {
 		if _, err := light.ParseColour(o.Colour); err != nil {
 			return s, err
@@ -177,7 +181,7 @@ func gives(s *show.Show, unit string, dark bool) bool {
 // fade is how long an order takes, when it does not say so.
 func (o *Order) fade() time.Duration {
 	if o.Over > 0 {
-		return time.Duration(min(o.Over, mostFade) * float64(time.Second))
+		return time.Duration(o.Over * float64(time.Second))
 	}
 	switch o.Do {
 	case Set, TrimTo:
