@@ -32,6 +32,8 @@ type byHand struct {
 	// stage is the place that the run goes on with.
 	stage func(*loaded) *show.Place
 
+	files sync.Mutex // over mu; changes of the looks come one after another
+
 	mu     sync.Mutex
 	kept   []keptEdit
 	outs   []string     // units without which the looks are worked out, or are about to be
@@ -206,6 +208,8 @@ func (l *byHand) Write() error {
 
 // change changes the score's text, and has the looks worked out anew.
 func (l *byHand) change(text string, kept hand.State, with func([]byte) ([]byte, error)) error {
+	l.files.Lock()
+	defer l.files.Unlock()
 	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
 	before, after, err := rewrite(ctx, l.dir, show.ScoreFile, with)
@@ -242,6 +246,8 @@ var errChangedSince = errors.New("score.yaml was changed by somebody else since,
 
 // Undo takes the last change of the looks back.
 func (l *byHand) Undo() error {
+	l.files.Lock()
+	defer l.files.Unlock()
 	l.mu.Lock()
 	if len(l.kept) == 0 {
 		l.mu.Unlock()
