@@ -212,6 +212,9 @@ func (l *byHand) change(text string, kept hand.State, with func([]byte) ([]byte,
 	defer l.files.Unlock()
 	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
+	if err := l.sameUnits(ctx); err != nil {
+		return err
+	}
 	before, after, err := rewrite(ctx, l.dir, show.ScoreFile, with)
 	if err != nil {
 		return err
@@ -220,6 +223,21 @@ func (l *byHand) change(text string, kept hand.State, with func([]byte) ([]byte,
 	l.kept = append(l.kept, keptEdit{text, before, after})
 	l.mu.Unlock()
 	l.again(job{kept: kept, changed: true})
+	return nil
+}
+
+// sameUnits refuses to write the names of units that rig.yaml has no longer into the looks: the
+// show would not start any more.
+func (l *byHand) sameUnits(ctx context.Context) error {
+	f, err := folder.Open(ctx, l.dir)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	files, _ := show.Read(f) // what is wrong with them is told when the looks are worked out anew
+	if files.Rig != nil && !slices.Equal(files.Rig.UnitNames(), l.hand.Show().Rig.UnitNames()) {
+		return hand.ErrOther
+	}
 	return nil
 }
 

@@ -268,6 +268,26 @@ func TestKeepRefuses(t *testing.T) {
 	}
 }
 
+// A unit that was renamed in rig.yaml while the show runs is not written into a look by its old
+// name: the show would not start any more.
+func TestKeepOfAnotherRig(t *testing.T) {
+	dir, x := small(t), newTap(t)
+	file, rig := filepath.Join(dir, "score.yaml"), filepath.Join(dir, "rig.yaml")
+	text, _ := os.ReadFile(file)
+	s := serveRun(t, x, "open", dir, "--run", "--silent")
+	s.order(hand.Order{Do: hand.Set, Units: []string{"2"}, Colour: "red", Level: 1})
+	units, _ := os.ReadFile(rig)
+	if err := os.WriteFile(rig, bytes.Replace(units, []byte("unit: 2,"), []byte("unit: two,"), 1), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if words := s.post("/api/keep", web.Kept{Look: "night"}); !strings.Contains(words, "start it again") {
+		t.Errorf("answered %q", words)
+	}
+	if now, _ := os.ReadFile(file); !bytes.Equal(now, text) {
+		t.Errorf("written:\n%s", now)
+	}
+}
+
 // Two people who keep at once, on a laptop and on a phone, both have what they kept.
 func TestKeepTogether(t *testing.T) {
 	dir, x := small(t), newTap(t)
