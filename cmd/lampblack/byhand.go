@@ -32,6 +32,8 @@ type byHand struct {
 	// stage is the place that the run goes on with.
 	stage func(*loaded) *show.Place
 
+	files sync.Mutex // over mu; changes of the looks come one after another
+
 	mu     sync.Mutex
 	kept   []keptEdit
 	outs   []string     // units without which the looks are worked out, or are about to be
@@ -206,8 +208,13 @@ func (l *byHand) Write() error {
 
 // change changes the score's text, and has the looks worked out anew.
 func (l *byHand) change(text string, kept hand.State, with func([]byte) ([]byte, error)) error {
+	l.files.Lock()
+	defer l.files.Unlock()
 	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
+	if err := l.sameUnits(ctx); err != nil {
+		return err
+	}
 	before, after, err := rewrite(ctx, l.dir, show.ScoreFile, with)
 	if err != nil {
 		return err
@@ -216,6 +223,21 @@ func (l *byHand) change(text string, kept hand.State, with func([]byte) ([]byte,
 	l.kept = append(l.kept, keptEdit{text, before, after})
 	l.mu.Unlock()
 	l.again(job{kept: kept, changed: true})
+	return nil
+}
+
+// sameUnits refuses to write the names of units that rig.yaml has no longer into the looks: the
+// show would not start any more.
+func (l *byHand) sameUnits(ctx context.Context) error {
+	f, err := folder.Open(ctx, l.dir)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	files, _ := show.Read(f) // what is wrong with them is told when the looks are worked out anew
+	if files.Rig != nil && !slices.Equal(files.Rig.UnitNames(), l.hand.Show().Rig.UnitNames()) {
+		return hand.ErrOther
+	}
 	return nil
 }
 
@@ -242,6 +264,8 @@ var errChangedSince = errors.New("score.yaml was changed by somebody else since,
 
 // Undo takes the last change of the looks back.
 func (l *byHand) Undo() error {
+	l.files.Lock()
+	defer l.files.Unlock()
 	l.mu.Lock()
 	if len(l.kept) == 0 {
 		l.mu.Unlock()

@@ -268,6 +268,55 @@ func TestKeepRefuses(t *testing.T) {
 	}
 }
 
+// A unit that was renamed in rig.yaml while the show runs is not written into a look by its old
+// name: the show would not start any more.
+func TestKeepOfAnotherRig(t *testing.T) {
+	dir, x := small(t), newTap(t)
+	file, rig := filepath.Join(dir, "score.yaml"), filepath.Join(dir, "rig.yaml")
+	text, _ := os.ReadFile(file)
+	s := serveRun(t, x, "open", dir, "--run", "--silent")
+	s.order(hand.Order{Do: hand.Set, Units: []string{"2"}, Colour: "red", Level: 1})
+	units, _ := os.ReadFile(rig)
+	if err := os.WriteFile(rig, bytes.Replace(units, []byte("unit: 2,"), []byte("unit: two,"), 1), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if words := s.post("/api/keep", web.Kept{Look: "night"}); !strings.Contains(words, "start it again") {
+		t.Errorf("answered %q", words)
+	}
+	if now, _ := os.ReadFile(file); !bytes.Equal(now, text) {
+		t.Errorf("written:\n%s", now)
+	}
+}
+
+// Two people who keep at once, on a laptop and on a phone, both have what they kept.
+func TestKeepTogether(t *testing.T) {
+	dir, x := small(t), newTap(t)
+	file := filepath.Join(dir, "score.yaml")
+	text, _ := os.ReadFile(file)
+	s := serveRun(t, x, "open", dir, "--run", "--silent")
+	var all sync.WaitGroup
+	for i := range 5 {
+		unit, look := fmt.Sprint(i+1), []string{"welcome", "night"}[i%2]
+		all.Go(func() {
+			if words := s.post("/api/keep", web.Kept{Look: look, Held: []hand.Held{{Units: []string{unit}, Colour: "green", Level: .5}}}); words != "" {
+				t.Errorf("unit %s: %s", unit, words)
+			}
+		})
+	}
+	all.Wait()
+	if now, _ := os.ReadFile(file); bytes.Count(now, []byte("green")) != 5 {
+		t.Errorf("of five there are in the file\n%s", now)
+	}
+	for range 5 {
+		if words := s.post("/api/undo", nil); words != "" {
+			t.Error(words)
+		}
+	}
+	if now, _ := os.ReadFile(file); !bytes.Equal(now, text) {
+		t.Errorf("all is taken back, and the file is\n%s", now)
+	}
+}
+
 // Keep, undo and let go leave the file and the light as they were, in whatever order they come.
 // LAMPBLACK_LONG=1 goes through a thousand sequences.
 func TestKeepUndo(t *testing.T) {

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -94,7 +93,28 @@ func openBundle(ctx context.Context, file string) (*bundle.Bundle, error) {
 }
 
 // tonightFiles are kept where a packed show was unpacked: they are of this machine.
-var tonightFiles = []string{hand.TonightFile, show.TrimsFile}
+var tonightFiles = []string{hand.TonightFile, hand.BeforeFile, hand.FocusFile, show.TrimsFile}
+
+// placeFor is the folder for a packed show: one that stays where this user has a place to keep
+// things, else a new one of our own, as others may write where all can.
+func placeFor(words io.Writer, id string) (string, error) {
+	if home := cacheDir(); home != "" {
+		home = filepath.Join(home, "taken")
+		dir := filepath.Join(home, id)
+		if _, err := os.Stat(dir); err == nil {
+			return dir, nil
+		}
+		if os.MkdirAll(home, 0o755) == nil {
+			say(words, "note", "the show is unpacked into "+dir+", and stays there for the next time")
+			return dir, nil
+		}
+	}
+	home, err := os.MkdirTemp("", "lampblack-*")
+	if err == nil {
+		say(words, "note", "this user has no place to keep the show: it is unpacked into "+home+", and what is set tonight is not there the next time")
+	}
+	return filepath.Join(home, id), err
+}
 
 // openPacked opens the show of a bundle, in a folder that is kept for it: what is right
 // there already is not written again. A bundle with faults gives those.
@@ -104,15 +124,9 @@ func openPacked(ctx context.Context, words io.Writer, file string) (*folder.Fold
 		return nil, nil, faults, err
 	}
 	defer b.Close()
-	home := cacheDir()
-	if home == "" { // a place of our own: others may write where all can
-		if home, err = os.MkdirTemp("", "lampblack-*"); err != nil {
-			return nil, nil, nil, err
-		}
-	}
-	dir := filepath.Join(home, "taken", b.ID)
-	if _, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) {
-		say(words, "note", "the show is unpacked into "+dir+", and stays there for the next time")
+	dir, err := placeFor(words, b.ID)
+	if err != nil {
+		return nil, nil, nil, err
 	}
 	into, err := folder.Create(ctx, dir)
 	if err != nil {

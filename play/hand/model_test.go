@@ -375,6 +375,14 @@ func (b *bench) state() string {
 	return s.String()
 }
 
+// A unit that is named twice is one.
+func TestNamedTwice(t *testing.T) {
+	state, err := hand.State{}.After(hand.Order{Do: hand.Set, Units: []string{"p1", "p2", "p1"}, Level: .5}, solved(t), time.Time{})
+	if err != nil || state.String() != "p1, p2: 50 %" {
+		t.Errorf("%q, %v", state, err)
+	}
+}
+
 // An order that is given twice does what it does once.
 func TestTwiceIsOnce(t *testing.T) {
 	s := solved(t)

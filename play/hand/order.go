@@ -59,12 +59,16 @@ func (o *Order) whom(s *show.Show) ([]string, error) {
 	case len(o.Units) == 0:
 		return r.UnitNames(), nil
 	}
+	var names []string
 	for _, name := range o.Units {
 		if r.Index(name) < 0 {
 			return nil, fmt.Errorf("there is no unit %q: %s", name, source.OneOf(name, r.UnitNames()))
 		}
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
 	}
-	return o.Units, nil
+	return names, nil
 }
 
 // one is the unit of an order that means a single one.
