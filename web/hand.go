@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"net/http"
 
 	"lampblack/play/hand"
@@ -82,8 +83,16 @@ const mostOrder = 64 << 10
 
 // hand passes an order on to the lamps.
 func (s *Server) hand(w http.ResponseWriter, r *http.Request) {
-	var o hand.Order
-	s.asks(w, r, &o, func() error { return s.hands.Hand(o) })
+	o := hand.Order{Level: math.NaN()} // one that needs a level, and names none, is refused
+	s.asks(w, r, &o, func() error {
+		if math.IsNaN(o.Level) {
+			if o.Do == hand.Set || o.Do == hand.TrimTo {
+				return fmt.Errorf("%q needs a level", o.Do)
+			}
+			o.Level = 0
+		}
+		return s.hands.Hand(o)
+	})
 }
 
 // keep writes light into a look.

@@ -164,6 +164,9 @@ func (l *byHand) without() {
 	l.mu.Lock()
 	other := !slices.Equal(outs, l.outs)
 	l.outs = outs
+	if l.covers = ""; other && len(outs) > 0 {
+		l.covers = "its part is being given to its likes: some seconds"
+	}
 	l.mu.Unlock()
 	if other {
 		l.again(job{})

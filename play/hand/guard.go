@@ -5,16 +5,22 @@ import (
 )
 
 // guard keeps hands from flashing: it counts for each drive how often orders turn its light
-// round, whatever the show does beneath. Two turns of a tenth of full or more are a flash, and
-// three flashes in any second are the most (general flash: WCAG 2.2, 2.3.1; ISO 9241-391).
-// One lamp is taken as if it filled the view.
+// round. Two turns of a tenth of full or more are a flash, and three flashes in any second are
+// the most (general flash: WCAG 2.2, 2.3.1; ISO 9241-391). One lamp is taken as if it filled the
+// view. What a hand gives back to the show goes to where that is: so orders are counted over the
+// show as it stands when they come, and over shows that are dark and fully lit, for it may move.
 type guard struct {
+	over  [3]counter
+	flash []float32
+	still []float32
+}
+
+// counter counts turns over one show.
+type counter struct {
+	show   []float32 // its light
+	levels []float32 // what hands make of it
 	drives []turns
 	saved  []turns // before the last order
-	levels []float32
-	flash  []float32
-	even   []float32 // the light of a show that stands half lit
-	still  []float32
 }
 
 // turns is how a drive has turned round.
@@ -30,49 +36,67 @@ const mostTurns = 6
 // turning is the least change that counts, as a share of full.
 const turning = .1
 
-// begin returns when light may begin to go from a mix to another.
-func (g *guard) begin(now time.Time, from, to *Mix) time.Time {
-	n := len(to.show.Rig.Drives)
-	if len(g.drives) != n {
-		*g = guard{drives: make([]turns, n), levels: make([]float32, n), even: make([]float32, n),
-			flash: make([]float32, len(to.show.Rig.Units)), still: make([]float32, len(to.show.Rig.Units))}
-		for d := range g.even {
-			g.even[d] = .5
-		}
-		copy(g.levels, g.even)
-		if from != nil {
-			g.light(from, now)
-		}
-		for d, v := range g.levels {
-			g.drives[d].peak = v
-		}
+// begin returns when light may begin to go from a mix to another, over a show that now has some
+// light by drive; nil where that is not known.
+func (g *guard) begin(now time.Time, from, to *Mix, show []float32) time.Time {
+	if n := len(to.show.Rig.Drives); len(g.over[0].drives) != n {
+		g.start(n, len(to.show.Rig.Units), from, now)
 	}
-	g.light(to, now)
+	if show != nil {
+		copy(g.over[0].show, show)
+	}
 	begin := now
-	g.saved = append(g.saved[:0], g.drives...)
-	for d, v := range g.levels {
-		t := &g.drives[d]
-		if t.turns(v) {
-			if soonest := t.at[0].Add(time.Second); soonest.After(begin) {
-				begin = soonest
+	for i := range g.over {
+		c := &g.over[i]
+		g.light(c, to, now)
+		c.saved = append(c.saved[:0], c.drives...)
+		for d, v := range c.levels {
+			if t := &c.drives[d]; t.turns(v) {
+				if soonest := t.at[0].Add(time.Second); soonest.After(begin) {
+					begin = soonest
+				}
 			}
 		}
 	}
-	for d, v := range g.levels {
-		g.drives[d].goes(v, begin)
+	for i := range g.over {
+		for d, v := range g.over[i].levels {
+			g.over[i].drives[d].goes(v, begin)
+		}
 	}
 	return begin
 }
 
-// forget takes back the last order, which has not begun.
-func (g *guard) forget() { copy(g.drives, g.saved) }
+// start begins to count.
+func (g *guard) start(drives, units int, from *Mix, now time.Time) {
+	g.flash, g.still = make([]float32, units), make([]float32, units)
+	for i, v := range []float32{.5, 0, 1} {
+		c := &g.over[i]
+		*c = counter{show: make([]float32, drives), levels: make([]float32, drives), drives: make([]turns, drives)}
+		for d := range c.show {
+			c.show[d], c.levels[d] = v, v
+		}
+		if from != nil {
+			g.light(c, from, now)
+		}
+		for d, v := range c.levels {
+			c.drives[d].peak = v
+		}
+	}
+}
 
-// light is what a mix makes of the even show.
-func (g *guard) light(m *Mix, now time.Time) {
-	m.over(g.levels, g.flash, g.even, g.still, now)
+// forget takes back the last order, which has not begun.
+func (g *guard) forget() {
+	for i := range g.over {
+		copy(g.over[i].drives, g.over[i].saved)
+	}
+}
+
+// light is what a mix makes of a counter's show.
+func (g *guard) light(c *counter, m *Mix, now time.Time) {
+	m.over(c.levels, g.flash, c.show, g.still, now)
 	if m.pulse >= 0 { // what pulses does so slowly by itself
 		from, to := m.show.Rig.UnitDrives(m.pulse)
-		copy(g.levels[from:to], m.focus[from:to])
+		copy(c.levels[from:to], m.focus[from:to])
 	}
 }
 

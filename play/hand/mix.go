@@ -211,14 +211,14 @@ func (m *Mix) over(levels, flash, show, showFlash []float32, now time.Time) {
 			flash[u] = min(rate, steadiest)
 		}
 	}
-	for d := range m.factor {
-		levels[d] = min(levels[d]*m.factor[d], 1)
-	}
 	for d, speaks := range m.speaks {
 		if speaks {
 			levels[d] = m.held.Given()[d]
 			flash[m.show.Rig.Drives[d].Unit] = 0
 		}
+	}
+	for d := range m.factor { // over what is held as over looks, so that keeping changes no light
+		levels[d] = min(levels[d]*m.factor[d], 1)
 	}
 	for d, most := range m.most {
 		if levels[d] > most {
@@ -266,7 +266,8 @@ func (m *Mix) stands(unit int) *show.Look {
 	for d := from; d < to; d++ {
 		if m.speaks != nil && m.speaks[d] {
 			held++
-		} else if m.factor != nil && m.factor[d] != 1 {
+		}
+		if m.factor != nil && m.factor[d] != 1 {
 			return nil
 		}
 	}

@@ -46,7 +46,11 @@ func (x *Mixer) Take(now time.Time, c Change) {
 		x.layers = x.layers[:n-1] // it has not begun: what is newer counts
 		x.guard.forget()
 	}
-	begin := x.guard.begin(now.Add(c.Wait), x.last(), c.Mix)
+	var show []float32
+	if x.before != nil && len(x.before.Levels) == len(c.Mix.show.Rig.Drives) {
+		show = x.before.Levels
+	}
+	begin := x.guard.begin(now.Add(c.Wait), x.last(), c.Mix, show)
 	if len(x.layers) == mostLayers {
 		x.layers = x.layers[1:]
 	}
@@ -78,11 +82,11 @@ func (x *Mixer) settle(now time.Time) {
 // it, 0 to 1: they win over the hand. A frame over which nothing is held stays as it is.
 func (x *Mixer) Over(s *show.Show, f *show.Frame, up func(unit int) float32, now time.Time) {
 	x.settle(now)
+	x.room(s)
+	copy(x.before.Levels, f.Levels)
 	if len(x.layers) == 0 {
 		return
 	}
-	x.room(s)
-	copy(x.before.Levels, f.Levels)
 	copy(x.before.Flash, f.Flash)
 	x.touch(now, up)
 	for i := range x.layers {

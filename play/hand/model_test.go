@@ -152,6 +152,12 @@ func (m *model) light(unit, standing string) (low, high [4]float64) {
 		standing = m.look
 	}
 	v := barnLooks[standing][unit]
+	if l, ok := m.seen[unit]; ok {
+		v = [4]float64{l, l, l, v[3]}
+	}
+	if l, ok := m.dark[unit]; ok {
+		v[3] = l
+	}
 	for e := range v {
 		if f, ok := m.trims["unit "+unit]; ok {
 			v[e] *= f
@@ -162,12 +168,6 @@ func (m *model) light(unit, standing string) (low, high [4]float64) {
 			}
 		}
 		v[e] = min(v[e], 1)
-	}
-	if l, ok := m.seen[unit]; ok {
-		v = [4]float64{l, l, l}
-	}
-	if l, ok := m.dark[unit]; ok {
-		v[3] = l
 	}
 	if m.out[unit] {
 		v = [4]float64{}

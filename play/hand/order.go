@@ -47,6 +47,8 @@ const mostTrim = 2
 func (o *Order) whom(s *show.Show) ([]string, error) {
 	r := s.Rig
 	switch {
+	case o.System != "" && len(o.Units) > 0:
+		return nil, fmt.Errorf("the order names the system %s and units: one of them", o.System)
 	case o.System != "":
 		var names []string
 		for _, u := range r.System(o.System) {

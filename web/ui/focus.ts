@@ -87,10 +87,10 @@ async function build(model: Model, run: Run): Promise<void> {
       button("all off", "All off", () => order("all off")),
       button("work light", "Work light", () => order("work light")),
       button("as it was", "As it was", () => order("as it was"))),
+    h("p", { class: "done" }, aimed, again, count), note,
+    h("p", {}, h("button", { type: "button", "data-do": "trouble", click: () => { fault = at; tried = 0; order("pulse", here()?.unit); show(); } }, "It does not answer")), trouble,
     h("p", { class: "caution" }, "Black light is held to what an eye a metre away may take; do not look into it. A lamp overhead has its safety bond before it is touched. Hot parts stay hot."),
-    near, plan,
-    h("p", { class: "done" }, aimed, again, count), note, patch,
-    h("p", {}, h("button", { type: "button", "data-do": "trouble", click: () => { fault = at; tried = 0; order("pulse", here()?.unit); show(); } }, "It does not answer")), trouble));
+    near, plan, patch));
   hands.watch(show);
   show();
 }

@@ -72,13 +72,19 @@ function build(model: Model, run: Run): void {
   };
   const ofThem = (): Lamp[] => hands.lamps.lamps.filter((l) => names().includes(l.unit));
 
+  // trimOf is tonight's factor on a unit: what is set by hand lies under it, as looks do.
+  const trimOf = (unit: string): number => hands.lamps.trims.reduce((f, t) => {
+    const of = hands.lamps.systems.find((s) => s.name === t.system);
+    return t.unit === unit || of?.units.some((i) => hands.lamps.lamps[i]?.unit === unit) ? f * Math.max(t.factor, 1e-3) : f;
+  }, 1);
+
   function choose(w: Whom): void {
     whom = w;
     const lamps = ofThem(), lit = lamps.find((l) => l.level > 0);
     colour = lit?.colour || colour;
-    level = lit?.level ?? 0;
+    level = Math.min(1, (lit?.level ?? 0) / (lit ? trimOf(lit.unit) : 1));
     bright.value = String(sliderOf(level));
-    black.value = String(sliderOf(Math.max(0, ...lamps.map((l) => l.dark))));
+    black.value = String(sliderOf(Math.max(0, ...lamps.map((l) => Math.min(1, l.dark / trimOf(l.unit))))));
     words();
     show();
   }
@@ -132,7 +138,7 @@ function build(model: Model, run: Run): void {
       h("p", {}, h("button", { type: "button", "data-do": "let go", click: () => void tell(hands.order(whom.system ? { do: "let go", system: whom.system } : { do: "let go", units: whom.units })) }, "Let these go"),
         h("button", { type: "button", "data-do": "let all go", click: () => void tell(hands.order({ do: "let go" })) }, "Let all go"))),
     h("section", { class: "keeping", "aria-label": "Looks" },
-      h("p", {}, lookChoice, keep, h("label", {}, blindBox, " write it without looking")), blindWords, blindKeep,
+      h("p", {}, lookChoice, keep, h("label", {}, blindBox, " set it for this look alone, the lamps stay")), blindWords, blindKeep,
       h("p", {}, undo, undoWords),
       h("p", {}, h("button", { type: "button", "data-do": "bring", click: () => void tell(hands.order({ do: "look", look: lookChoice.value })) }, "Bring it up"),
         h("button", { type: "button", "data-do": "give back", click: () => void tell(hands.order({ do: "look" })) }, "Back to the show")),

@@ -55,6 +55,7 @@ function build(model: Model, run: Run): void {
     why.textContent = c ? c.why || model.look(c)?.purpose || "" : "";
   };
 
+  const tonight = trims(run);
   const takes = rehearse(), inside = h("p", { class: "label" }, "in");
   const zones = h("div", { class: "zones" }), standby = h("p", { class: "standby", role: "status" }), presses = h("p", { class: "presses" });
   let known = "";
@@ -118,12 +119,12 @@ function build(model: Model, run: Run): void {
   const sound = soundbar(run, told, show.steerable);
   main().append(h("div", { class: "night" },
     h("div", { class: "reading" },
-      h("div", { class: "state" }, time, left, state), fault, held, sound.state, zones, standby,
+      h("div", { class: "state" }, time, left, state), fault, held, tonight.back, sound.state, zones, standby,
       h("div", { class: "nowcue" }, h("p", { class: "label" }, "now"), now, nowWhy), h("div"),
       h("div", { class: "next" }, h("p", { class: "label" }, "next"), next, nextWhy),
       h("div", { class: "count" }, inside, count)),
     h("div", { class: "hands" }, told, show.steerable && presses, show.steerable && takes, h("div", { class: "orders" }, ...buttons), sound.acts), sound.rest,
-    show.steerable && trims(run), show.steerable && h("p", { class: "round" }, round)));
+    show.steerable && tonight.panel, show.steerable && h("p", { class: "round" }, round)));
   addEventListener("keydown", (e) => {
     const o = orders.find((x) => x.keys.includes(e.key.length === 1 ? e.key.toLowerCase() : e.key));
     if (!o || e.repeat || e.ctrlKey || e.metaKey || e.altKey || !show.steerable) return;

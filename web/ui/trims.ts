@@ -22,7 +22,9 @@ function strip(lamps: readonly Lamp[]): SVGSVGElement {
 
 const percent = (f: number): string => (f === 1 ? "as written" : `${Math.round(100 * f)} %`);
 
-export function trims(run: Run): HTMLElement {
+// trims makes the panel, and a button that gives lamps back which somebody has left in focus, or
+// under a look that was brought up: it shows while there are such.
+export function trims(run: Run): { panel: HTMLElement; back: HTMLElement } {
   const hands = new Hands(run);
   const told = h("p", { class: "told", role: "alert" }), rows = h("div", { class: "rows" }), unit = h("select", { "aria-label": "unit" }), outs = h("ul", { class: "outs" });
   const summary = h("summary"), held = new Set<string>(); // systems under a finger, and "" for the unit
@@ -46,8 +48,10 @@ export function trims(run: Run): HTMLElement {
     return { slider, words, light, row: h("label", {}, light, h("span", {}, system), slider, words) };
   }
 
+  const back = h("button", { type: "button", class: "lampsback", "data-do": "lamps back", hidden: true, click: () => tell(hands.order({ do: "as it was" }).then(() => hands.order({ do: "look" }))) }, "Lamps back to the show");
   let known = "";
   hands.watch(() => {
+    back.hidden = !hands.lamps.focus.does && !hands.lamps.look;
     const l = hands.lamps;
     summary.textContent = run.head.hand ? `By hand tonight: ${run.head.hand}` : "Tonight: brighter, darker, out";
     for (const s of l.systems) {
@@ -81,5 +85,5 @@ export function trims(run: Run): HTMLElement {
     h("p", {}, unit, one, oneWords), h("p", {}, h("button", { type: "button", "data-do": "out", click: () => tell(hands.order({ do: "out", units: [unit.value], why: "flickers" })) }, "Out for tonight"),
       h("small", {}, "its part goes to its likes where they can")), outs,
     h("p", {}, h("button", { type: "button", "data-do": "write", click: () => tell(hands.write()) }, "Write the trims into the looks"), h("button", { type: "button", "data-do": "drop", click: () => tell(hands.order({ do: "drop" })) }, "Drop all of this")));
-  return out;
+  return { panel: out, back };
 }
