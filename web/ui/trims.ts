@@ -27,7 +27,7 @@ const percent = (f: number): string => (f === 1 ? "as written" : `${Math.round(1
 export function trims(run: Run): { panel: HTMLElement; back: HTMLElement } {
   const hands = new Hands(run);
   const told = h("p", { class: "told", role: "alert" }), rows = h("div", { class: "rows" }), unit = h("select", { "aria-label": "unit" }), outs = h("ul", { class: "outs" });
-  const summary = h("summary"), held = new Set<string>(); // systems under a finger, and "" for the unit
+  const summary = h("summary", {}, "Tonight: brighter, darker, out"), held = new Set<string>(); // systems under a finger, and "" for the unit
   const tell = (p: Promise<string>): void => void p.then((t) => { told.textContent = t; });
   const one = h("input", { type: "range", min: -50, max: 50, step: 0.5, value: 0, "aria-label": "this unit tonight", "data-do": "trim unit",
     change: () => { held.delete(""); },
@@ -53,7 +53,6 @@ export function trims(run: Run): { panel: HTMLElement; back: HTMLElement } {
   hands.watch(() => {
     back.hidden = !hands.lamps.focus.does && !hands.lamps.look;
     const l = hands.lamps;
-    summary.textContent = run.head.hand ? `By hand tonight: ${run.head.hand}` : "Tonight: brighter, darker, out";
     for (const s of l.systems) {
       if (s.loose) continue; // units of no system are trimmed as units, by hand
       let r = sliders.get(s.name);
