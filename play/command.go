@@ -23,18 +23,19 @@ type Action = course.Action
 
 // What a person may want of a run.
 const (
-	Hold     = course.Hold
-	Go       = course.Go
-	Skip     = course.Skip
-	Back     = course.Back
-	LightsUp = course.LightsUp
-	Seek     = course.Seek
-	Tap      = course.Tap
-	Rest     = course.Rest
-	SkipNow  = course.SkipNow
-	Freeze   = course.Freeze
-	Unfreeze = course.Unfreeze
-	StopAll  = course.StopAll
+	Hold       = course.Hold
+	Go         = course.Go
+	Skip       = course.Skip
+	Back       = course.Back
+	LightsUp   = course.LightsUp
+	LightsDown = course.LightsDown
+	Seek       = course.Seek
+	Tap        = course.Tap
+	Rest       = course.Rest
+	SkipNow    = course.SkipNow
+	Freeze     = course.Freeze
+	Unfreeze   = course.Unfreeze
+	StopAll    = course.StopAll
 
 	Level = Action("sound level")      // the sound of a piece goes to another level, over a time
 	Extra = Action("extra sound")      // one begins

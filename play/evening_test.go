@@ -256,7 +256,7 @@ func TestLightsUpOutlastsASlowSoundtrack(t *testing.T) {
 	_, e := threeSteps(t)
 	synctest.Test(t, func(t *testing.T) {
 		commands := make(chan Command)
-		for at, do := range map[time.Duration]Action{5 * time.Second: Go, 8 * time.Second: LightsUp, 30 * time.Second: Go} {
+		for at, do := range map[time.Duration]Action{5 * time.Second: Go, 8 * time.Second: LightsUp, 12 * time.Second: LightsUp, 20 * time.Second: Go, 30 * time.Second: LightsDown} {
 			time.AfterFunc(at, func() { commands <- Command{Do: do} })
 		}
 		slow := func(step int) (clock.Clock, time.Duration, error) {
@@ -291,7 +291,7 @@ func TestLightsUpOutlastsBack(t *testing.T) {
 	_, e := threeSteps(t)
 	synctest.Test(t, func(t *testing.T) {
 		commands := make(chan Command)
-		for at, do := range map[time.Duration]Action{5 * time.Second: Go, 6 * time.Second: LightsUp, 6500 * time.Millisecond: Back, 20 * time.Second: LightsUp} {
+		for at, do := range map[time.Duration]Action{5 * time.Second: Go, 6 * time.Second: LightsUp, 6500 * time.Millisecond: Back, 20 * time.Second: LightsDown} {
 			time.AfterFunc(at, func() { commands <- Command{Do: do} })
 		}
 		w := &wire{}

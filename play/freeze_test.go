@@ -17,7 +17,7 @@ func TestFreezeLight(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		commands := make(chan Command)
 		for at, do := range map[time.Duration]Action{
-			2 * time.Second: Go, 25 * time.Second: Freeze, 40 * time.Second: LightsUp, 45 * time.Second: LightsUp, 46 * time.Second: Go,
+			2 * time.Second: Go, 25 * time.Second: Freeze, 40 * time.Second: LightsUp, 45 * time.Second: LightsDown, 46 * time.Second: Go,
 			130 * time.Second: Unfreeze, 140 * time.Second: Freeze, 150 * time.Second: Unfreeze, 151 * time.Second: Freeze, 160 * time.Second: Quit,
 		} {
 			time.AfterFunc(at, func() { commands <- Command{Do: do} })

@@ -43,6 +43,7 @@ type Options struct {
 	Lead     time.Duration        // send frames this much ahead of the clock
 	Ending   time.Duration        // how long the safe frame is sent at the end; 0 is 200 ms
 	Warning  time.Duration        // how long before a go the standby is given
+	Again    time.Duration        // how soon after a go another counts
 	Speakers func() *Speakers     // what is heard beside the order plays on it; nil while there is none
 	Extras   map[string][]string  // extra sounds that triggers play, by the triggers' names
 
@@ -150,7 +151,7 @@ func newRun(s *show.Show, o Options) *run {
 
 // zone is how a zone runs.
 func (r *run) zone(zone int) course.Options {
-	o := course.Options{Warning: r.o.Warning, Journal: r.journal}
+	o := course.Options{Warning: r.o.Warning, Journal: r.journal, Again: r.o.Again}
 	switch {
 	case r.o.Place != nil:
 		if open := r.o.OpenZone; open != nil {

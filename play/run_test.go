@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"testing/fstest"
@@ -140,14 +141,17 @@ func TestCommands(t *testing.T) {
 		"back to this cue":        {[]Command{{Do: Back}}, 11 * time.Second},
 		"back twice":              {[]Command{{Do: Back}, {Do: Back}}, 1 * time.Second},
 		"hold":                    {[]Command{{Do: Hold}}, 15 * time.Second},
-		"hold and on":             {[]Command{{Do: Hold}, {Do: Hold}}, 16 * time.Second},
+		"hold and on":             {[]Command{{Do: Hold}, {Do: Go}}, 16 * time.Second},
+		"hold holds":              {[]Command{{Do: Hold}, {Do: Hold}}, 15 * time.Second},
 		"hold, back, on":          {[]Command{{Do: Hold}, {Do: Back}, {Do: Go}}, 11 * time.Second},
 		"seek, asked for once":    {[]Command{{Do: Seek, At: 42 * time.Second}}, 16 * time.Second},
 		"seek, asked for twice":   {[]Command{{Do: Seek, At: 42 * time.Second}, {Do: Seek, At: 42 * time.Second}}, 43 * time.Second},
 		"two seeks elsewhere":     {[]Command{{Do: Seek, At: 42 * time.Second}, {Do: Seek, At: 52 * time.Second}}, 16 * time.Second},
 		"seek outside":            {[]Command{{Do: Hold}, {Do: Seek, At: time.Hour}}, 90 * time.Second},
 		"lights up holds":         {[]Command{{Do: LightsUp}}, 15 * time.Second},
-		"lights up, down, and on": {[]Command{{Do: LightsUp}, {Do: Go}, {Do: Go}}, 16 * time.Second},
+		"up is up":                {[]Command{{Do: LightsUp}, {Do: LightsUp}, {Do: Go}, {Do: Go}}, 15 * time.Second},
+		"lights down holds":       {[]Command{{Do: LightsUp}, {Do: LightsDown}, {Do: LightsDown}}, 15 * time.Second},
+		"lights up, down, and on": {[]Command{{Do: LightsUp}, {Do: LightsDown}, {Do: Go}}, 16 * time.Second},
 	} {
 		synctest.Test(t, func(t *testing.T) {
 			commands := make(chan Command)
@@ -161,6 +165,32 @@ func TestCommands(t *testing.T) {
 			sum, err := Run(t.Context(), s, Options{Start: evening.State{In: 15 * time.Second}, Commands: commands})
 			if err != nil || (sum.End-c.want).Abs() > time.Millisecond {
 				t.Errorf("%s: at %v, want %v (%v)", name, sum.End, c.want, err)
+			}
+		})
+	}
+}
+
+// Presses of go that come within the time are one go, and say so; one that comes later counts.
+func TestOneGo(t *testing.T) {
+	s := tenCues(t)
+	for _, wait := range []time.Duration{50 * time.Millisecond, 299 * time.Millisecond, 301 * time.Millisecond, time.Second} {
+		synctest.Test(t, func(t *testing.T) {
+			commands := make(chan Command)
+			go func() {
+				commands <- Command{Do: Go} // on from the hold
+				time.Sleep(wait)
+				commands <- Command{Do: Go}
+				time.Sleep(time.Second)
+				commands <- Command{Do: Quit}
+			}()
+			one, none := false, false
+			_, err := Run(t.Context(), s, Options{Start: evening.State{In: 15 * time.Second, Held: true}, Commands: commands, Again: 300 * time.Millisecond,
+				Report: func(s Status) {
+					one = one || strings.HasPrefix(s.Notice, "two presses of go came as one")
+					none = none || strings.HasPrefix(s.Notice, "nothing waits for go")
+				}})
+			if early := wait < 300*time.Millisecond; err != nil || one != early || none == early {
+				t.Errorf("pressed again after %v: it was one go: %v, a second that nothing waited for: %v (%v)", wait, one, none, err)
 			}
 		})
 	}

@@ -23,7 +23,7 @@ func TestBeginsByItself(t *testing.T) {
 		{"sooner", map[time.Duration]Action{12 * time.Second: Go}, 12 * time.Second},
 		{"stopped", map[time.Duration]Action{12 * time.Second: Hold}, 0},
 		{"stopped, and gone on", map[time.Duration]Action{12 * time.Second: Hold, 40 * time.Second: Go}, 40 * time.Second},
-		{"after lights up", map[time.Duration]Action{12 * time.Second: LightsUp, 33 * time.Second: LightsUp, 35 * time.Second: Go}, 35 * time.Second},
+		{"after lights up", map[time.Duration]Action{12 * time.Second: LightsUp, 33 * time.Second: LightsDown, 35 * time.Second: Go}, 35 * time.Second},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			synctest.Test(t, func(t *testing.T) {

@@ -23,6 +23,8 @@ type Bill struct {
 	Signed     []Signature `key:"signed"`
 	Alarm      *bool       `key:"alarm input"` // a dark walk needs one
 	Timing     Timing      `key:"timing"`
+	// GoOnce is how long presses of go count as one; nil is [OneGo].
+	GoOnce *si.Stretch `key:"go once in"`
 
 	Sound  Sound               `key:"sound"`        // the device, and how loud
 	Extras source.Named[Extra] `key:"extra sounds"` // by name
@@ -169,3 +171,15 @@ func twoTimes(a, b string) (x, y time.Duration, err error) {
 
 // Units says how the value is written.
 func (Delay) Units() string { return "ms, alone, as an interval, or with ± and a spread" }
+
+// OneGo is how long presses of go count as one where nobody says: less than a person takes
+// between two that are meant (common practice, no source).
+const OneGo = 300 * time.Millisecond
+
+// Again is how soon after a go another counts.
+func (b *Bill) Again() time.Duration {
+	if b.GoOnce == nil {
+		return OneGo
+	}
+	return time.Duration(*b.GoOnce)
+}

@@ -62,8 +62,8 @@ func TestNextIsEveryMillisecond(t *testing.T) {
 		}
 		for at := time.Duration(0); at < length; at += time.Duration(1+rng.IntN(9000)) * time.Millisecond {
 			moves = append(moves, move{at, []func(*course.Zone, time.Time){
-				do(course.Go), do(course.Go), trigger("door"), trigger("door"), trigger("hatch"), do(course.SkipNow), do(course.Back), do(course.Hold), do(course.LightsUp), do(course.Rest),
-			}[rng.IntN(10)]})
+				do(course.Go), do(course.Go), trigger("door"), trigger("door"), trigger("hatch"), do(course.SkipNow), do(course.Back), do(course.Hold), do(course.LightsUp), do(course.LightsDown), do(course.Rest),
+			}[rng.IntN(11)]})
 		}
 		run := func(leap bool) (log []evening.Event) {
 			place := s.Alone(e)

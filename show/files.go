@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"path"
 	"strings"
+	"time"
 
 	"lampblack/calendar"
 	"lampblack/play/line"
@@ -217,6 +218,9 @@ func readTypes(dir fs.FS, text reader, faults *source.Faults) source.Named[*rig.
 }
 
 func (b *Bill) check(faults *source.Faults) {
+	if g := b.GoOnce; g != nil && (*g < 0 || time.Duration(*g) > 5*time.Second) {
+		faults.Add(b.Pos, "as 0.3 s", "presses of go count as one for 0 s to 5 s")
+	}
 	b.checkDays(faults)
 	for _, o := range b.Outputs {
 		if _, err := line.ParseOut(o.Spec()); err != nil && o.To != "" {

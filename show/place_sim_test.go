@@ -338,9 +338,10 @@ func TestSkipWhileHeld(t *testing.T) {
 			if st := z.Status(now).State; z.Position(now) != at || at == 5*time.Second || !st.Held || st.LightsUp != up {
 				t.Errorf("%s while held, lights up %v: from %v to %v, %+v", do, up, at, z.Position(now), st)
 			}
-			if z.Do(now, course.Go, 0); up {
-				z.Do(now, course.Go, 0)
+			if up {
+				z.Do(now, course.LightsDown, 0)
 			}
+			z.Do(now, course.Go, 0)
 			if do == course.Skip { // it stands at a wait
 				z.Do(now, course.Go, 0)
 			}

@@ -110,6 +110,8 @@ func (s *Server) order(w http.ResponseWriter, r *http.Request) {
 		s.control.Press(r.URL.Query().Get("trigger"))
 	case "lights-up":
 		s.control.LightsUp()
+	case "lights-down":
+		s.control.LightsDown()
 	case "seek":
 		to, err := secondsIn(r, "to")
 		if err != nil {
@@ -118,7 +120,7 @@ func (s *Server) order(w http.ResponseWriter, r *http.Request) {
 		}
 		s.control.Seek(to)
 	default:
-		http.Error(w, fmt.Sprintf("%q is no order: hold, go, skip, back, lights-up, seek or press", name), http.StatusNotFound)
+		http.Error(w, fmt.Sprintf("%q is no order: hold, go, skip, back, lights-up, lights-down, seek or press", name), http.StatusNotFound)
 		return
 	}
 	w.WriteHeader(http.StatusNoContent)

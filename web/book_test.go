@@ -163,7 +163,23 @@ func TestNightReachesTheRun(t *testing.T) {
 	page.wait(`document.querySelector(".count .big").textContent === "0:12"`)
 	page.picture("night-held")
 	s.SetPlayhead(Playhead{At: 20, Running: true, Held: true, LightsUp: true, Clock: "the sound"})
-	page.wait(`document.querySelector('[data-order="lights-up"]').textContent.startsWith("Lights back")`)
+	page.wait(`document.querySelector('[data-order="lights-up"]').classList.contains("set")`)
+	page.clean()
+}
+
+// Space is hold whatever has the focus: on the button of go it fires no go.
+func TestSpaceIsHold(t *testing.T) {
+	run := &orders{}
+	_, url := hallServer(t, 2, run)
+	page := openTab(t, url+"/night", 1280, 800)
+	for _, focus := range []string{`[data-order="go"]`, `[data-order="lights-down"]`, `[data-order="skip"]`, `.trims summary`, `a[href="/rig"]`} {
+		page.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`void document.querySelector(%q).focus()`, focus)), chromedp.KeyEvent(" "))
+	}
+	page.do(chromedp.Evaluate[chromedp.Void](`void document.querySelector('[data-order="go"]').focus()`), chromedp.KeyEvent(kb.Enter), chromedp.KeyEvent("d"))
+	page.wait(`performance.getEntriesByType("resource").filter((e) => e.name.includes("/control/")).length >= 7`)
+	if got, want := run.taken(), []string{"hold", "hold", "hold", "hold", "hold", "go", "lights down"}; !slices.Equal(got, want) {
+		t.Errorf("the run was asked for %q, want %q", got, want)
+	}
 	page.clean()
 }
 

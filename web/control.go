@@ -10,7 +10,8 @@ type Control interface {
 	Go()                  // on from a hold, or what waits is released; in a piece without sound and waits, the next cue now
 	Skip()                // to the next cue, sound and all; of sound that runs it is to be asked for twice
 	Back()                // to the start of the cue before
-	LightsUp()            // the safe look at once
+	LightsUp()            // the safe look at once; again it stays
+	LightsDown()          // the show's light again; time still stands
 	Seek(time.Duration)   // to this time of the show, with the light it has there; of sound that runs it is to be asked for twice
 	Press(trigger string) // the button of a trigger
 }

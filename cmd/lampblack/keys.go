@@ -17,6 +17,7 @@ var keyActions = map[byte]play.Action{
 	'n': play.Skip,
 	'b': play.Back,
 	'l': play.LightsUp,
+	'd': play.LightsDown,
 	'f': play.Freeze,
 	'u': play.Unfreeze,
 	's': play.StopAll,

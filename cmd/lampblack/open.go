@@ -229,6 +229,7 @@ func (b *book) Go()                   { b.ask(play.Command{Do: play.Go}) }
 func (b *book) Skip()                 { b.ask(play.Command{Do: play.Skip}) }
 func (b *book) Back()                 { b.ask(play.Command{Do: play.Back}) }
 func (b *book) LightsUp()             { b.ask(play.Command{Do: play.LightsUp}) }
+func (b *book) LightsDown()           { b.ask(play.Command{Do: play.LightsDown}) }
 func (b *book) Seek(at time.Duration) { b.ask(play.Command{Do: play.Seek, At: at}) }
 
 // Press presses the button of a trigger; one that the page has not is none.

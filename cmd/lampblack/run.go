@@ -20,9 +20,10 @@ const runHelp = `Run a show: play the soundtrack on the sound device, if there i
 the light of each instant to the show's outputs, ` + "`outputs`" + ` in show.yaml.
 
 Keys, on a terminal:
-  space   hold, and go on
+  space   hold: time and light stand
   enter   go: on from a hold, or release what waits; else, in a show of one
-          piece without sound and without waits, to the next cue
+          piece without sound and without waits, to the next cue. Two presses
+          within 0.3 s are one; while lights are up it does nothing
   n       skip: to the next cue, sound and all; while sound runs, twice within
           3 s
   b       back to the last cue
@@ -32,7 +33,8 @@ Keys, on a terminal:
           on from there, with what has faded
   x       all extra sounds off, over 1 s; they begin with keys of their own,
           extra sounds in show.yaml
-  l       lights up, and down again
+  l       lights up; they stay up, however often
+  d       lights down: the show's light again, and time still stands
   t       a beat of the player, with --beat tap
   q       quit
 
@@ -121,7 +123,7 @@ func (f *runFlags) flags(c *cobra.Command) {
 
 // options turns flags into those of a run.
 func (f *runFlags) options(s *show.Show) (play.Options, error) {
-	o := play.Options{Zone: s.Bill.Title, Start: evening.State{Held: f.held}}
+	o := play.Options{Zone: s.Bill.Title, Again: s.Bill.Again(), Start: evening.State{Held: f.held}}
 	var err error
 	if o.Start.In, err = si.ParseTime(f.from); err != nil {
 		return o, hinted{err, "--from takes a time as 1:02.5"}

@@ -40,6 +40,9 @@ type Options struct {
 	Warning time.Duration
 	// Stays keeps the zone from going over into other steps, for a place of one show.
 	Stays bool
+	// Again is how soon after a go another counts: a button that bounces, or a hand that
+	// does not trust it, is one go.
+	Again time.Duration
 }
 
 // Zone is a zone on its way. Its methods belong to one goroutine.
@@ -60,6 +63,7 @@ type Zone struct {
 	left   time.Time   // the rest look
 	frame  *show.Frame // for what is seen as a step is left
 	opens  *opening    // while the clock of the step is opened
+	went   time.Time   // when go was pressed last, and counted
 	last   then        // what a person wants beyond the step
 	notice notice
 	asked  asked

@@ -13,14 +13,16 @@ type Action string
 
 // What a person may want.
 const (
-	Hold     Action = "hold"      // stop the clock, keep the light; once more is go
+	Hold     Action = "hold"      // stop the clock, keep the light
 	Go       Action = "go"        // release what waits; go on when held
 	Skip     Action = "skip"      // to the next cue, sound and all; past what waits. Of sound that runs it is asked for twice
 	Back     Action = "back"      // to the start of this cue, or of the one before
-	LightsUp Action = "lights up" // bring everyone light, or give it back
+	LightsUp Action = "lights up" // bring everyone light
 	Seek     Action = "seek"      // to a time. Of sound that runs it is asked for twice
 	Tap      Action = "tap"       // a beat of the player, for a clock that takes them
 	Rest     Action = "rest"      // to the first step
+
+	LightsDown Action = "lights down" // the show's light again; time still stands
 
 	SkipNow  Action = "skip for certain" // the same as skip, asked for once: by who was asked elsewhere
 	Freeze   Action = "freeze light"     // the light stands, time and sound go on
@@ -41,24 +43,19 @@ const again = 2 * time.Second
 // is [Fade].
 func (z *Zone) Do(now time.Time, do Action, at time.Duration) {
 	state := z.log.State()
-	if do == LightsUp {
-		if state.LightsUp {
-			z.happened(now, evening.LightsDown, "")
-			return
-		}
-		z.clock.Hold(now)
-		z.happened(now, evening.LightsUp, "")
+	if do == LightsUp || do == LightsDown {
+		z.lights(now, do == LightsUp)
 		return
 	}
 	if do == Freeze || do == Unfreeze {
 		z.freeze(now, do == Freeze)
 		return
 	}
+	if do == Go && state.LightsUp {
+		z.say(now, upFirst)
+		return
+	}
 	if z.opens != nil || z.over {
-		if do == Go && state.LightsUp {
-			z.happened(now, evening.LightsDown, "")
-			return
-		}
 		if z.opens != nil {
 			z.say(now, "the soundtrack is being opened: a moment")
 		}
@@ -71,16 +68,18 @@ func (z *Zone) Do(now time.Time, do Action, at time.Duration) {
 			beat.Tap(now) // a clock that takes none is not asked
 		}
 	case Hold:
-		switch {
-		case state.LightsUp: // they go down first, as with go
-			z.happened(now, evening.LightsDown, "")
-		case state.Held:
-			z.goOn(now, position)
-		default:
-			z.clock.Hold(now)
-			z.happened(now, evening.Hold, "")
+		if state.Held {
+			z.say(now, "time stands already; "+z.willGo(position))
+			return
 		}
+		z.clock.Hold(now)
+		z.happened(now, evening.Hold, "")
 	case Go:
+		if now.Sub(z.went) < z.o.Again {
+			z.say(now, "two presses of go came as one; "+z.willGo(position))
+			return
+		}
+		z.went = now
 		z.advance(now, position)
 	case Skip:
 		z.skip(now, position, false)
@@ -103,20 +102,61 @@ func (z *Zone) Do(now time.Time, do Action, at time.Duration) {
 	}
 }
 
+// upFirst is what go is told while lights are up: it would take people's light away.
+const upFirst = "the lights are up: lights down first, then go"
+
+// lights brings lights up, or gives the show's light back; time stands either way. Both may be
+// asked for again: up is up.
+func (z *Zone) lights(now time.Time, up bool) {
+	position := z.clock.Read(now).Position
+	switch state := z.log.State(); {
+	case up && state.LightsUp:
+		z.say(now, "the lights are up already; lights down gives the show's light back")
+	case up:
+		z.clock.Hold(now)
+		z.happened(now, evening.LightsUp, "")
+	case state.LightsUp:
+		z.happened(now, evening.LightsDown, "")
+		z.say(now, "the show's light is back, and time stands; "+z.willGo(position))
+	default:
+		z.say(now, "the lights are not up")
+	}
+}
+
+// willGo says what go would do now.
+func (z *Zone) willGo(position time.Duration) string {
+	_, waits := z.waiting(position)
+	switch {
+	case z.log.State().LightsUp:
+		return "lights down first, then go"
+	case z.over:
+		return "the order is over"
+	case z.Step().Stands() && z.index+1 < len(z.Evening.Steps):
+		return "go begins " + z.Evening.Steps[z.index+1].Name()
+	case z.Step().Stands() && z.Repeats:
+		return "go goes back to " + z.Evening.Steps[0].Name()
+	case z.Step().Stands():
+		return "go ends the order"
+	case z.log.State().Held:
+		return "go goes on at " + si.FormatTime(position)
+	case waits:
+		return "go releases what waits"
+	}
+	return "nothing waits for go"
+}
+
 // goOn ends a hold.
 func (z *Zone) goOn(now time.Time, position time.Duration) {
 	z.run(now, position)
 	z.happened(now, evening.Go, "")
 }
 
-// advance goes on. Lights that are up go down first: a second go is then needed to move.
+// advance goes on.
 // Go releases what waits, and moves no sound that runs: in a piece without sound and without
 // waits, all there is, where nothing else could be meant, it goes to the next cue.
 func (z *Zone) advance(now time.Time, position time.Duration) {
 	_, waits := z.waiting(position)
 	switch state := z.log.State(); {
-	case state.LightsUp:
-		z.happened(now, evening.LightsDown, "")
 	case z.Step().Stands(): // held or not: what stands has nothing to go on with but the next step
 		z.happened(now, evening.Released, "go")
 		z.last = onward
@@ -158,7 +198,11 @@ func (z *Zone) skip(now time.Time, position time.Duration, certain bool) {
 		kind = evening.Skip
 	}
 	if _, waits := z.waiting(position); waits {
-		if state.Held && !state.LightsUp && !z.Step().Stands() {
+		if state.LightsUp {
+			z.say(now, upFirst)
+			return
+		}
+		if state.Held && !z.Step().Stands() {
 			z.goOn(now, position)
 		}
 		z.advance(now, position)

@@ -155,7 +155,7 @@ func (p *Place) Do(now time.Time, zone string, do Action, at time.Duration) {
 // everyone tells whether an action is meant for all zones where none is named.
 func everyone(do Action) bool {
 	switch do {
-	case Hold, LightsUp, Tap, Freeze, Unfreeze, StopAll:
+	case Hold, LightsUp, LightsDown, Tap, Freeze, Unfreeze, StopAll:
 		return true
 	}
 	return false

@@ -17,6 +17,7 @@ const orders: readonly Order[] = [
   { name: "skip", text: "Skip", keys: ["n"], keyName: "N" },
   { name: "back", text: "Back", keys: ["b"], keyName: "B" },
   { name: "lights-up", text: "Lights up", keys: ["l"], keyName: "L", class: "up" },
+  { name: "lights-down", text: "Lights down", keys: ["d"], keyName: "D", class: "down" },
 ];
 
 function build(model: Model, run: Run): void {
@@ -98,7 +99,7 @@ function build(model: Model, run: Run): void {
       fault.classList.toggle("lost", run.head.state === "lost");
       buttons[1]?.firstChild?.replaceWith(run.head.held ? "Go on" : "Go");
       buttons[2]?.firstChild?.replaceWith(skipWords(run.head.hearing));
-      buttons[4]?.firstChild?.replaceWith(run.head.lightsUp ? "Lights back" : "Lights up");
+      for (const b of buttons) b.classList.toggle("set", b.dataset["order"] === "lights-up" && run.head.lightsUp || b.dataset["order"] === "hold" && run.head.held);
     }
     takes.hidden = run.head.stage.away;
     inside.hidden = run.head.stage.now !== "" && run.head.stage.count < 0;
@@ -127,14 +128,19 @@ function build(model: Model, run: Run): void {
     show.steerable && tonight.panel, show.steerable && h("p", { class: "round" }, round)));
   addEventListener("keydown", (e) => {
     const o = orders.find((x) => x.keys.includes(e.key.length === 1 ? e.key.toLowerCase() : e.key));
-    if (!o || e.repeat || e.ctrlKey || e.metaKey || e.altKey || !show.steerable) return;
-    // Space and enter belong to what is focused, where something is.
-    if (e.target instanceof Element && e.target.closest("button, select, a")) {
-      if (e.key === " " || e.key === "Enter" || e.target.closest("select")) return;
-    }
+    if (!o || e.ctrlKey || e.metaKey || e.altKey || !show.steerable) return;
+    const on = e.target instanceof Element ? e.target : undefined;
+    // Space is hold, whatever has the focus, but for what is typed or ticked; enter and letters
+    // belong to what is focused, where something is.
+    if (on?.closest("input, select") && (e.key !== " " || on.closest("input:not([type=range]), select"))) return;
+    if (e.key === "Enter" && on?.closest("button, select, a, summary")) return;
     e.preventDefault();
-    void give(o);
-  });
+    if (!e.repeat) void give(o);
+  }, { capture: true });
+  // A button is pressed when space is let go of: that must not follow.
+  addEventListener("keyup", (e) => {
+    if (e.key === " " && e.target instanceof Element && e.target.closest("button, summary")) e.preventDefault();
+  }, { capture: true });
   run.watch(tell);
   tell();
 }
