@@ -52,7 +52,7 @@ var third = map[string][]string{
 	"github.com/ebitengine/oto/v3": {"play"},
 	"go.bug.st/serial":             {"play/output", "play/trigger"},
 	"golang.org/x/net":             {"play/output", "play/trigger"},
-	"golang.org/x/sys":             {"folder", "folder/foldertest", "check/checktest", "play/output", "play/network", "play/trigger", "doors"},
+	"golang.org/x/sys":             {"cmd/lampblack", "folder", "folder/foldertest", "check/checktest", "play/output", "play/network", "play/trigger", "doors"},
 	"golang.org/x/term":            {"cmd/lampblack"},
 	"rsc.io/qr":                    {"cmd/lampblack"},
 	"golang.org/x/image":           {"plate/drawing"},
@@ -105,7 +105,7 @@ func checkThird(t *testing.T, dir, path string) {
 // opensByName lists who may open files by name: package folder, which guards,
 // ways out to devices and to captures, and what is for tests, training and
 // making code.
-var opensByName = []string{"folder", "folder/foldertest", "check/checktest", "play/output", "play/device", "wire/outside", "soundtrack/truth", "soundtrack/train", "web/ui"}
+var opensByName = []string{"cmd/lampblack", "folder", "folder/foldertest", "check/checktest", "play/output", "play/device", "wire/outside", "soundtrack/truth", "soundtrack/train", "web/ui"}
 
 var opening = regexp.MustCompile(`\bos\.(Open|OpenFile|OpenRoot|Create|ReadFile|WriteFile|Rename|DirFS)\(`)
 

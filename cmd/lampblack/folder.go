@@ -100,10 +100,13 @@ func readWell(c *cobra.Command, dir string) (*loaded, error) {
 // hold the faults of the first step that had any, or faults too mild to matter and what
 // the checks found.
 func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
+	wait := newWait(words, "opening "+dir)
+	defer wait.done()
 	l, err := solve(ctx, words, dir, nil)
 	if err != nil || l.show == nil {
 		return l, err
 	}
+	wait.now("checking " + dir)
 	found, err := l.check(ctx)
 	if err != nil {
 		return nil, fmt.Errorf("check show: %w", err)

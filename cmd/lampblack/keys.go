@@ -76,6 +76,7 @@ func readTerminal(each func(b byte)) (restore func(), ok bool) {
 	if err != nil {
 		return func() {}, false
 	}
+	dropTyped(in)
 	go func() {
 		// Ends with the program: a read from a terminal cannot be called off.
 		var b [1]byte

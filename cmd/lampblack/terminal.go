@@ -9,6 +9,7 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 	"unicode/utf8"
 
@@ -188,6 +189,54 @@ func (p *progress) done() {
 	if p.w != nil && !p.drawn.IsZero() {
 		fmt.Fprint(p.w, "\r\x1b[K")
 	}
+}
+
+// wait says on a terminal what the program is at that shows no progress: a command that says
+// nothing is taken for one that hangs. It draws after a moment, so that what is quick does not
+// flicker.
+type wait struct {
+	w     io.Writer
+	mu    sync.Mutex
+	what  string
+	timer *time.Timer
+	drawn bool
+}
+
+func newWait(w io.Writer, what string) *wait {
+	p := &wait{what: what}
+	if terminal(w) {
+		p.w = raw(w)
+		p.timer = time.AfterFunc(500*time.Millisecond, func() { p.now("") })
+	}
+	return p
+}
+
+// now says what it is at; "" is what it was.
+func (p *wait) now(what string) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if what != "" {
+		p.what = what
+	}
+	if p.w == nil || what != "" && !p.drawn {
+		return
+	}
+	p.drawn = true
+	fmt.Fprintf(p.w, "\r%s …\x1b[K", source.Visible(p.what))
+}
+
+// done clears the line.
+func (p *wait) done() {
+	if p.w == nil {
+		return
+	}
+	p.timer.Stop()
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.drawn {
+		fmt.Fprint(p.w, "\r\x1b[K")
+	}
+	p.w = nil
 }
 
 // linesOf are the lines that a person types; the channel closes at their end.

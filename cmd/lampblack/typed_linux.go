@@ -1,0 +1,7 @@
+package main
+
+import "golang.org/x/sys/unix"
+
+// dropTyped throws away what was typed and not yet read: keys that somebody pressed while the
+// show was loading would otherwise steer it as soon as it runs.
+func dropTyped(fd int) { _ = unix.IoctlSetInt(fd, unix.TCFLSH, unix.TCIFLUSH) }
