@@ -44,6 +44,7 @@ type Options struct {
 	Ending   time.Duration        // how long the safe frame is sent at the end; 0 is 200 ms
 	Warning  time.Duration        // how long before a go the standby is given
 	Again    time.Duration        // how soon after a go another counts
+	Rests    bool                 // the last look of an order stands until go: somebody is there to give it
 	Speakers func() *Speakers     // what is heard beside the order plays on it; nil while there is none
 	Extras   map[string][]string  // extra sounds that triggers play, by the triggers' names
 
@@ -151,7 +152,7 @@ func newRun(s *show.Show, o Options) *run {
 
 // zone is how a zone runs.
 func (r *run) zone(zone int) course.Options {
-	o := course.Options{Warning: r.o.Warning, Journal: r.journal, Again: r.o.Again}
+	o := course.Options{Warning: r.o.Warning, Journal: r.journal, Again: r.o.Again, Rests: r.o.Rests}
 	switch {
 	case r.o.Place != nil:
 		if open := r.o.OpenZone; open != nil {

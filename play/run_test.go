@@ -196,6 +196,41 @@ func TestOneGo(t *testing.T) {
 	}
 }
 
+// A show that has come to its end holds its last look for as long as nobody presses go, which
+// then ends the run; where nobody is there to press it, it ends by itself.
+func TestLastLookStands(t *testing.T) {
+	s := tenCues(t)
+	end := s.NewFrame()
+	s.At(end, s.Length)
+	last := [2]byte(end.Universes[0].Slots[:2])
+	for _, attended := range []bool{true, false} {
+		synctest.Test(t, func(t *testing.T) {
+			commands := make(chan Command)
+			time.AfterFunc(11*time.Minute, func() {
+				if attended {
+					commands <- Command{Do: Go}
+				}
+			})
+			w := &wire{}
+			start := time.Now()
+			if _, err := Run(t.Context(), s, Options{Start: evening.State{In: s.Length - 10*time.Second}, Commands: commands, Rests: attended, Rate: 5, Sinks: []output.Sink{w}}); err != nil {
+				t.Fatal(err)
+			}
+			stood := time.Duration(0)
+			for i, at := range w.at {
+				if since := at.Sub(start); since > 10*time.Second && w.slots[i] == last {
+					stood = since
+				}
+			}
+			ran := time.Since(start)
+			if attended && (stood < 660*time.Second || ran < 660*time.Second || ran > 665*time.Second) || !attended && ran > 15*time.Second {
+				t.Errorf("attended %v: its last look stood until %v, it ran for %v", attended, stood, ran)
+			}
+			time.Sleep(12 * time.Minute)
+		})
+	}
+}
+
 // Lights up takes ultraviolet off within its time, whatever the cue says.
 func TestLightsUp(t *testing.T) {
 	s := tenCues(t)

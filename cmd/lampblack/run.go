@@ -49,6 +49,10 @@ long. What is frozen stays so in the next steps, until light on again.
 With zones (zones.yaml) all zones run at once, each by its own order. Keys mean all
 of them, or those that wait for go.
 
+A show that comes to its end holds its last look until go, which brings the lights
+up and ends the run; where nobody can press go (no terminal and no page), it ends by
+itself.
+
 When what it goes by is gone (the sound device, another machine's timecode, the
 player's beat), the line says so within a second, and what to do: the light
 waits for timecode and for a beat, and goes on without sound by the computer's
@@ -260,6 +264,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	defer restore()
 	commands, merged := merge(ctx, keys, book)
 	o.Commands = commands
+	o.Rests = keys != nil || book != nil
 	defer func() { cancel(); <-merged }()
 	o.Report = func(st play.Status) {
 		line.show(st)

@@ -40,6 +40,9 @@ type Options struct {
 	Warning time.Duration
 	// Stays keeps the zone from going over into other steps, for a place of one show.
 	Stays bool
+	// Rests lets the last look stand when the order is over, until go: the closing picture
+	// stays, and a person brings the house light.
+	Rests bool
 	// Again is how soon after a go another counts: a button that bounces, or a hand that
 	// does not trust it, is one go.
 	Again time.Duration
@@ -303,6 +306,10 @@ func (z *Zone) Tick(now time.Time) (over bool, err error) {
 	case z.due(now, c.Position):
 		z.release(now, c.Position)
 	case z.Step().Stands() || z.open():
+	case c.Position >= z.show.Length && z.o.Rests && z.ending():
+		z.clock.Hold(now)
+		z.happened(now, evening.Hold, "the order is over, and its last look stands")
+		z.say(now, "the order is over, and its last look stands; "+goEnds)
 	case c.Position >= z.show.Length:
 		z.leave(now, z.index+1)
 	}

@@ -137,12 +137,25 @@ func (z *Zone) willGo(position time.Duration) string {
 		return "go goes back to " + z.Evening.Steps[0].Name()
 	case z.Step().Stands():
 		return "go ends the order"
+	case z.rests(position):
+		return goEnds
 	case z.log.State().Held:
 		return "go goes on at " + si.FormatTime(position)
 	case waits:
 		return "go releases what waits"
 	}
 	return "nothing waits for go"
+}
+
+// goEnds is what go does when the last look of an order stands.
+const goEnds = "go brings the lights up and ends the run"
+
+// ending tells whether no step comes after this one.
+func (z *Zone) ending() bool { return !z.Repeats && z.index == len(z.Evening.Steps)-1 }
+
+// rests tells whether the order is over, and its last look stands until go.
+func (z *Zone) rests(position time.Duration) bool {
+	return z.o.Rests && z.ending() && !z.Step().Stands() && !z.open() && position >= z.show.Length
 }
 
 // goOn ends a hold.
@@ -158,6 +171,9 @@ func (z *Zone) advance(now time.Time, position time.Duration) {
 	_, waits := z.waiting(position)
 	switch state := z.log.State(); {
 	case z.Step().Stands(): // held or not: what stands has nothing to go on with but the next step
+		z.happened(now, evening.Released, "go")
+		z.last = onward
+	case z.rests(position):
 		z.happened(now, evening.Released, "go")
 		z.last = onward
 	case state.Held:
