@@ -139,7 +139,10 @@ type served struct {
 func serveRun(t *testing.T, x *tap, args ...string) *served {
 	t.Helper()
 	_, port, _ := net.SplitHostPort(x.conn.LocalAddr().String())
-	args = append(args, "--outputs", "e131 127.0.0.1 port "+port, "--address", "127.0.0.1:0")
+	args = append(args, "--outputs", "e131 127.0.0.1 port "+port)
+	if !slices.Contains(args, "--address") {
+		args = append(args, "--address", "127.0.0.1:0")
+	}
 	s := &served{t: t, c: exec.Command(os.Args[0], args...), tap: x, err: &bytes.Buffer{}}
 	s.c.Env = append(os.Environ(), "LAMPBLACK_TEST_COMMAND=1", "LAMPBLACK_TEST_COARSE=1", "PULSE_SERVER=unix:/nowhere")
 	s.c.Stderr = s.err
@@ -230,6 +233,26 @@ func TestTrimsSurvive(t *testing.T) {
 	}
 	if !strings.Contains(s.err.String(), "by hand tonight: 2 at 50 %; 3 is out (flickers)") {
 		t.Errorf("it does not say what was taken up: %s", s.err)
+	}
+}
+
+// A page's port that is taken keeps no show from running: it takes another, and says so.
+func TestPortTaken(t *testing.T) {
+	dir, x := small(t), newTap(t)
+	taken, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer taken.Close()
+	s := serveRun(t, x, "open", dir, "--run", "--silent", "--address", taken.Addr().String())
+	if s.url == "http://"+taken.Addr().String() {
+		t.Error("it serves at an address that somebody else has")
+	}
+	if l := s.lamps(); len(l.Lamps) != 5 {
+		t.Errorf("%d lamps", len(l.Lamps))
+	}
+	if want := taken.Addr().String() + " is taken"; !strings.Contains(s.err.String(), want) {
+		t.Errorf("it does not say %q: %s", want, s.err)
 	}
 }
 

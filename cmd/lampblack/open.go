@@ -109,6 +109,14 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 // open begins to serve a book, and returns where its end is told.
 func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, findings []finding.Finding, steered bool) (b *book, failed <-chan error, err error) {
 	listener, err := listenLoopback(a.own)
+	if errors.Is(err, errTaken) { // which must keep no show from running
+		if host, _, cut := net.SplitHostPort(a.own); cut == nil {
+			if other, again := listenLoopback(net.JoinHostPort(host, "0")); again == nil {
+				say(c.ErrOrStderr(), "note", a.own+" is taken, maybe by another book: this one is at "+other.Addr().String())
+				listener, err = other, nil
+			}
+		}
+	}
 	if err != nil {
 		return nil, nil, err
 	}
@@ -146,10 +154,13 @@ func listenLoopback(address string) (net.Listener, error) {
 	}
 	l, err := net.Listen("tcp", address)
 	if err != nil {
-		return nil, hinted{fmt.Errorf("serve the book: %w", err), "another book may be open; --address 127.0.0.1:0 takes a free port"}
+		return nil, hinted{fmt.Errorf("serve the book: %w: %w", errTaken, err), "--address 127.0.0.1:0 takes a free port"}
 	}
 	return l, nil
 }
+
+// errTaken is that nothing can be served at an address.
+var errTaken = errors.New("the address cannot be had")
 
 // book is the served book of a show, and the page's side of a run. asked holds a few
 // presses, so that two pages may press at once.

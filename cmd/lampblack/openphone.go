@@ -32,8 +32,11 @@ func openPhone(address string) (net.Listener, *web.Guest, error) {
 		return nil, nil, hinted{fmt.Errorf("a phone needs one address of this computer, and %q is none", host), "as 192.168.1.20:8513"}
 	}
 	l, err := net.Listen("tcp", address)
+	if err != nil { // what is printed is where it is
+		l, err = net.Listen("tcp", net.JoinHostPort(host, "0"))
+	}
 	if err != nil {
-		return nil, nil, hinted{fmt.Errorf("serve the phone: %w", err), "another book may be open; port 0 takes a free one"}
+		return nil, nil, hinted{fmt.Errorf("serve the phone: %w", err), "is it an address of this computer?"}
 	}
 	return l, &web.Guest{Address: l.Addr().String(), Key: strings.ToLower(rand.Text()[:16])}, nil
 }
