@@ -56,6 +56,9 @@ func readKeys(ctx context.Context, triggers contacts, extras map[string]string) 
 		case <-ctx.Done():
 		}
 	}
+	if in := int(os.Stdin.Fd()); term.IsTerminal(in) {
+		dropTyped(in)
+	}
 	// Keys go by their names, so that no part of what an arrow or F5 sends can steer.
 	restore, ok := readTerminal(func(b byte) { named.Feed([]byte{b}, pressed) })
 	if !ok {
@@ -76,7 +79,6 @@ func readTerminal(each func(b byte)) (restore func(), ok bool) {
 	if err != nil {
 		return func() {}, false
 	}
-	dropTyped(in)
 	go func() {
 		// Ends with the program: a read from a terminal cannot be called off.
 		var b [1]byte
