@@ -32,9 +32,9 @@ type byHand struct {
 	// stage is the place that the run goes on with.
 	stage func(*loaded) *show.Place
 
-	files sync.Mutex // over mu; changes of the looks come one after another
+	files sync.Mutex // over mu; changes of files come one after another
 
-	mu     sync.Mutex
+	mu     sync.Mutex // held for no work: the run's loop asks too
 	kept   []keptEdit
 	outs   []string     // units without which the looks are worked out, or are about to be
 	job    job          // that waits to be done
@@ -67,14 +67,12 @@ type job struct {
 func openByHand(ctx context.Context, say func(what, text string), dir string, f *runFlags, s *show.Show, o *play.Options) (*byHand, error) {
 	p := f.stage(s, o)
 	l := &byHand{dir: dir, say: say, stage: f.stageOf, more: make(chan struct{}, 1), done: make(chan struct{})}
-	from, err := l.tonight(ctx)
-	if err != nil {
-		return nil, err
-	}
-	l.hand, o.Hand, err = hand.New(p, from, hand.Options{Dir: dir, Told: func(hand.State) { l.count.Add(1) }})
-	if err != nil {
+	from := l.tonight(ctx)
+	options := hand.Options{Dir: dir, Told: func(hand.State) { l.count.Add(1) }}
+	var err error
+	if l.hand, o.Hand, err = hand.New(p, from, options); err != nil {
 		say("warning", "what was set by hand tonight cannot be taken up: "+err.Error())
-		if l.hand, o.Hand, err = hand.New(p, hand.State{}, hand.Options{Dir: dir, Told: func(hand.State) { l.count.Add(1) }}); err != nil {
+		if l.hand, o.Hand, err = hand.New(p, hand.State{}, options); err != nil {
 			return nil, err
 		}
 	}
@@ -129,22 +127,22 @@ func (l *byHand) open(f *runFlags) {
 
 // tonight is what a hand has set for this night. What is of another night is left where it
 // is, and told.
-func (l *byHand) tonight(ctx context.Context) (hand.State, error) {
+func (l *byHand) tonight(ctx context.Context) hand.State {
 	s, night, ok, err := hand.Load(ctx, l.dir)
 	switch {
 	case err != nil:
 		l.say("warning", "what was set by hand tonight cannot be read: "+err.Error())
 		l.say("hint", "the show runs without it; mend or remove "+hand.TonightFile)
-		return hand.State{}, nil
+		return hand.State{}
 	case !ok || s.Nothing():
-		return hand.State{}, nil
+		return hand.State{}
 	case night != hand.NightOf(time.Now()):
 		l.say("note", "what was set by hand in the night of "+night+" is not taken over: "+s.String())
 		l.say("hint", "`lampblack tonight "+l.dir+" --take` takes it over, --drop drops it, --write writes it into the looks")
-		return hand.State{}, nil
+		return hand.State{}
 	}
 	l.say("note", "by hand tonight: "+s.String())
-	return s, nil
+	return s
 }
 
 // Hand carries out an order.
@@ -297,14 +295,17 @@ func (l *byHand) Undo() error {
 func (l *byHand) Aimed(unit string, done bool, note string) error {
 	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
-	l.mu.Lock()
-	defer l.mu.Unlock()
+	l.files.Lock()
+	defer l.files.Unlock()
 	list, err := hand.Note(ctx, l.dir, l.hand.Show().Rig, unit, done, note, time.Now())
-	if err == nil {
-		l.aimed = list
-		l.count.Add(1)
+	if err != nil {
+		return err
 	}
-	return err
+	l.mu.Lock()
+	l.aimed = list
+	l.mu.Unlock()
+	l.count.Add(1)
+	return nil
 }
 
 // again has the looks worked out anew, soon. Jobs that come while one is done are one.
@@ -338,14 +339,15 @@ func (l *byHand) work(ctx context.Context) {
 			continue
 		}
 		err := l.do(ctx, j)
-		l.mu.Lock()
-		l.wrong = ""
+		wrong := ""
 		if err != nil && ctx.Err() == nil {
-			l.wrong = err.Error()
-			l.say("warning", l.wrong)
+			wrong = err.Error()
+			l.say("warning", wrong)
 		}
-		l.count.Add(1)
+		l.mu.Lock()
+		l.wrong = wrong
 		l.mu.Unlock()
+		l.count.Add(1)
 	}
 }
 

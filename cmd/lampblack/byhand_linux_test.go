@@ -20,6 +20,7 @@ import (
 	"time"
 
 	"lampblack/demo"
+	"lampblack/play"
 	"lampblack/play/hand"
 	"lampblack/web"
 )
@@ -233,6 +234,32 @@ func TestTrimsSurvive(t *testing.T) {
 	}
 	if !strings.Contains(s.err.String(), "by hand tonight: 2 at 50 %; 3 is out (flickers)") {
 		t.Errorf("it does not say what was taken up: %s", s.err)
+	}
+}
+
+// What the run's loop asks waits for no change of a file.
+func TestFollowWaitsForNothing(t *testing.T) {
+	s, err := solve(t.Context(), io.Discard, small(t), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.close()
+	l := &byHand{}
+	if l.hand, _, err = hand.New(s.stage(), hand.State{}, hand.Options{}); err != nil {
+		t.Fatal(err)
+	}
+	l.files.Lock() // something is being written
+	defer l.files.Unlock()
+	told := make(chan struct{})
+	go func() {
+		l.follow(&play.Status{})
+		l.Lamps()
+		close(told)
+	}()
+	select {
+	case <-told:
+	case <-time.After(time.Minute):
+		t.Fatal("it waits for a disk")
 	}
 }
 

@@ -23,11 +23,15 @@ import (
 
 // Hand takes orders and says what they come to. It is safe for many goroutines.
 type Hand struct {
-	to    chan<- Change
-	o     Options
-	mu    sync.Mutex
+	to   chan<- Change
+	o    Options
+	mu   sync.Mutex // of what takes a while: orders come one after another
+	most ceilings
+
+	// What is asked while the show runs is under a lock of its own, which is held for no work:
+	// the run's loop must not wait for an order, and not for a disk.
+	told  sync.Mutex // under mu
 	place *show.Place
-	most  ceilings
 	now   State
 	lost  string // why it could not be kept for the night, "" while it is
 
@@ -105,7 +109,9 @@ func (h *Hand) take(next State, c Change) (err error) {
 	default:
 		return errBusy
 	}
+	h.told.Lock()
 	h.now = next
+	h.told.Unlock()
 	if h.o.Told != nil {
 		h.o.Told(next)
 	}
@@ -121,9 +127,8 @@ func (h *Hand) keep() {
 	}
 	h.file.Lock()
 	defer h.file.Unlock()
-	h.mu.Lock()
-	text := WriteTonight(h.now.Tonight(), NightOf(h.o.Clock()))
-	h.mu.Unlock()
+	now, _ := h.State()
+	text := WriteTonight(now.Tonight(), NightOf(h.o.Clock()))
 	if bytes.Equal(text, h.written) {
 		return
 	}
@@ -134,8 +139,8 @@ func (h *Hand) keep() {
 	if err == nil {
 		err = folder.WriteFile(context.Background(), filepath.Join(h.o.Dir, TonightFile), text)
 	}
-	h.mu.Lock()
-	defer h.mu.Unlock()
+	h.told.Lock()
+	defer h.told.Unlock()
 	if h.lost = ""; err != nil {
 		h.lost = fmt.Sprintf("what the hand holds would be lost if the program ended now: %v", err)
 		return
@@ -166,10 +171,10 @@ func spare(dir, night string) error {
 	return folder.WriteFile(context.Background(), filepath.Join(dir, BeforeFile), data)
 }
 
-// State is what the hand holds, and what is wrong with keeping it.
+// State is what the hand holds, and what is wrong with keeping it. It waits for nothing.
 func (h *Hand) State() (s State, wrong string) {
-	h.mu.Lock()
-	defer h.mu.Unlock()
+	h.told.Lock()
+	defer h.told.Unlock()
 	return h.now, h.lost
 }
 
@@ -187,7 +192,10 @@ func (h *Hand) replace(p *show.Place, kept State) error {
 	if !course.Alike(h.place, p) {
 		return ErrOther
 	}
-	h.place, h.most = p, ceilingsOf(p.Show)
+	h.most = ceilingsOf(p.Show)
+	h.told.Lock()
+	h.place = p
+	h.told.Unlock()
 	if err := h.take(h.now, Change{Place: p}); err != nil {
 		return err
 	}
@@ -292,10 +300,10 @@ func (s State) Lines() []string {
 	return say
 }
 
-// Show is the show that the hand is over.
+// Show is the show that the hand is over. It waits for nothing.
 func (h *Hand) Show() *show.Show {
-	h.mu.Lock()
-	defer h.mu.Unlock()
+	h.told.Lock()
+	defer h.told.Unlock()
 	return h.place.Show
 }
 

@@ -226,3 +226,23 @@ func TestCeiling(t *testing.T) {
 		t.Error("no hand came near the ceiling: nothing is shown")
 	}
 }
+
+// What the run's loop asks waits for no order and for no disk.
+func TestStateWaitsForNothing(t *testing.T) {
+	x := newStand(t, hallWith(t, nil))
+	x.hand.mu.Lock()   // an order is being worked out
+	x.hand.file.Lock() // and another written
+	defer x.hand.file.Unlock()
+	defer x.hand.mu.Unlock()
+	told := make(chan struct{})
+	go func() {
+		x.hand.State()
+		x.hand.Show()
+		close(told)
+	}()
+	select {
+	case <-told:
+	case <-time.After(time.Minute):
+		t.Fatal("it waits for an order")
+	}
+}
