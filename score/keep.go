@@ -34,14 +34,14 @@ func (k *Kept) whom() string {
 	return "units: [" + strings.Join(names, ", ") + "]"
 }
 
-// level is a share as files write it.
-func level(v float64) string { return strconv.FormatFloat(v*100, 'f', -1, 32) + " %" }
+// Percent is a share as files write it.
+func Percent(v float64) string { return strconv.FormatFloat(v*100, 'f', -1, 32) + " %" }
 
 // emitters are levels of emitters as files write them.
 func (k *Kept) emitters() string {
 	list := make([]string, len(k.Emitters))
 	for i, e := range k.Emitters {
-		list[i] = source.Quote(e) + ": " + level(k.Level)
+		list[i] = source.Quote(e) + ": " + Percent(k.Level)
 	}
 	return "{" + strings.Join(list, ", ") + "}"
 }
@@ -52,9 +52,9 @@ func (k *Kept) part() string {
 	case len(k.Emitters) > 0:
 		return "{" + k.whom() + ", emitters: " + k.emitters() + "}"
 	case k.Colour == "":
-		return "{" + k.whom() + ", level: " + level(k.Level) + "}"
+		return "{" + k.whom() + ", level: " + Percent(k.Level) + "}"
 	}
-	return "{" + k.whom() + ", colour: " + source.Quote(k.Colour) + ", level: " + level(k.Level) + "}"
+	return "{" + k.whom() + ", colour: " + source.Quote(k.Colour) + ", level: " + Percent(k.Level) + "}"
 }
 
 // same tells whether a part speaks of the same units, and the same kind of light.
@@ -130,7 +130,7 @@ func (k *Kept) replace(file string, t *source.Text, path ...any) ([]byte, error)
 		// The levels of other emitters stay.
 		for _, e := range k.Emitters {
 			if err == nil {
-				err = t.SetKey(source.Quote(e), level(k.Level), append(slices.Clone(path), "emitters")...)
+				err = t.SetKey(source.Quote(e), Percent(k.Level), append(slices.Clone(path), "emitters")...)
 			}
 		}
 	} else {
@@ -140,7 +140,7 @@ func (k *Kept) replace(file string, t *source.Text, path ...any) ([]byte, error)
 			err = t.SetKey("colour", source.Quote(k.Colour), path...)
 		}
 		if err == nil {
-			err = t.SetKey("level", level(k.Level), path...)
+			err = t.SetKey("level", Percent(k.Level), path...)
 		}
 	}
 	if err != nil {

@@ -19,9 +19,6 @@ func (s *Show) ByHand(name string, parts []score.Part) (Look, source.Faults) {
 // Touches tells of each drive whether a part of the look names its unit.
 func (l *Look) Touches() []bool { return l.touches }
 
-// Speaks tells whether a part speaks of a drive, if that is one of its units.
-func (s *Show) Speaks(p *score.Part, drive int) bool { return s.names(p, drive) }
-
 // Recode writes the slots of some units of a frame anew, from its levels and flash rates.
 // stands has the look that stands in a unit, whose slots are then taken as they were found
 // for it; nil is light that moves. scratch is another frame of the show.
@@ -58,15 +55,14 @@ func (s *Show) slots(dst, f *Frame, unit int) {
 
 // Overlap tells whether two parts speak of a drive in common.
 func (s *Show) Overlap(a, b *score.Part) bool {
-	var said source.Faults
-	others := s.units(b, &said)
-	for _, u := range s.units(a, &said) {
+	others := s.UnitsOf(b)
+	for _, u := range s.UnitsOf(a) {
 		if !slices.Contains(others, u) {
 			continue
 		}
 		from, to := s.Rig.UnitDrives(u)
 		for d := from; d < to; d++ {
-			if s.names(a, d) && s.names(b, d) {
+			if s.Speaks(a, d) && s.Speaks(b, d) {
 				return true
 			}
 		}
@@ -74,8 +70,8 @@ func (s *Show) Overlap(a, b *score.Part) bool {
 	return false
 }
 
-// Names tells whether a part names a unit.
-func (s *Show) Names(p *score.Part, unit int) bool {
+// UnitsOf lists the units that a part names, of those that the rig has.
+func (s *Show) UnitsOf(p *score.Part) []int {
 	var said source.Faults
-	return slices.Contains(s.units(p, &said), unit)
+	return s.units(p, &said)
 }

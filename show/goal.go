@@ -140,12 +140,11 @@ func (f *fitting) own(levels []float32) {
 	}
 	f.taken = make([]bool, len(f.parts))
 	for i := range f.parts {
-		var said source.Faults // by Show.part, for the same names
-		f.units = append(f.units, f.show.burning(f.show.units(&f.parts[i], &said)))
+		f.units = append(f.units, f.show.burning(f.show.UnitsOf(&f.parts[i]))) // faults of names are told by Show.part
 		for _, u := range f.units[i] {
 			from, to := r.UnitDrives(u)
 			for d := from; d < to; d++ {
-				if f.show.names(&f.parts[i], d) {
+				if f.show.Speaks(&f.parts[i], d) {
 					f.owner[d] = i
 					f.taken[i] = true
 				}

@@ -104,16 +104,16 @@ func (s *Show) raise(l *Look, p *score.Part, burning, all []int) {
 func (s *Show) named(p *score.Part, unit int, each func(drive int)) {
 	from, to := s.Rig.UnitDrives(unit)
 	for d := from; d < to; d++ {
-		if s.names(p, d) {
+		if s.Speaks(p, d) {
 			each(d)
 		}
 	}
 }
 
-// names tells whether a part speaks of a drive of one of its units. A glow speaks of
+// Speaks tells whether a part speaks of a drive of one of its units. A glow speaks of
 // black light alone and a colour of visible light alone, so that the two can be asked
 // of one unit in two parts.
-func (s *Show) names(p *score.Part, d int) bool {
+func (s *Show) Speaks(p *score.Part, d int) bool {
 	drive := &s.Rig.Drives[d]
 	if !inCells(drive, p.Cells) {
 		return false

@@ -271,7 +271,7 @@ func (s State) Strangers(r *rig.Rig) []string {
 func (s State) Lines() []string {
 	var say []string
 	for _, t := range s.Trims {
-		say = append(say, fmt.Sprintf("%s at %s", t.System+t.Unit, percent(t.Factor)))
+		say = append(say, fmt.Sprintf("%s at %s", t.System+t.Unit, score.Percent(t.Factor)))
 	}
 	for _, o := range s.Outs {
 		text := o.Unit + " is out"
@@ -289,7 +289,7 @@ func (s State) Lines() []string {
 		if whom == "" {
 			whom = source.First(h.Units, 4)
 		}
-		say = append(say, whom+": "+strings.TrimSpace(what+" "+percent(h.Level)))
+		say = append(say, whom+": "+strings.TrimSpace(what+" "+score.Percent(h.Level)))
 	}
 	if s.Look != "" {
 		say = append(say, "look "+s.Look+" is up")

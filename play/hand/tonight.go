@@ -3,11 +3,11 @@ package hand
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 	"time"
 
 	"lampblack/light"
+	"lampblack/score"
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -116,7 +116,7 @@ func WriteTonight(s State, night string) []byte {
 		if t.Unit != "" {
 			whom = "unit: " + source.Quote(t.Unit)
 		}
-		return whom + ", level: " + percent(t.Factor)
+		return whom + ", level: " + score.Percent(t.Factor)
 	})
 	list("out", len(s.Outs), func(i int) string {
 		o := &s.Outs[i]
@@ -146,13 +146,10 @@ func WriteTonight(s State, night string) []byte {
 		if h.Colour != "" {
 			text += ", colour: " + source.Quote(h.Colour)
 		}
-		return text + ", level: " + percent(h.Level)
+		return text + ", level: " + score.Percent(h.Level)
 	})
 	return []byte(b.String())
 }
-
-// percent writes a tidy share.
-func percent(v float64) string { return strconv.FormatFloat(v*100, 'f', -1, 32) + " %" }
 
 // tidy rounds a share to a hundredth of a per cent, so that it is the same when it has been
 // written and read.

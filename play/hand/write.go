@@ -73,11 +73,11 @@ func (m *Mix) scale(file string, data []byte) ([]byte, error) {
 			var err error
 			switch {
 			case p.Level != nil:
-				err = t.SetKey("level", percent(tidy(min(float64(*p.Level)*f, 1))), path...)
+				err = t.SetKey("level", score.Percent(tidy(min(float64(*p.Level)*f, 1))), path...)
 			case len(p.Emitters) > 0:
 				for _, e := range p.Emitters {
 					if err == nil {
-						err = t.SetKey(source.Quote(e.Name), percent(tidy(min(float64(e.Value)*f, 1))), append(slices.Clone(path), "emitters")...)
+						err = t.SetKey(source.Quote(e.Name), score.Percent(tidy(min(float64(e.Value)*f, 1))), append(slices.Clone(path), "emitters")...)
 					}
 				}
 			}
@@ -92,10 +92,7 @@ func (m *Mix) scale(file string, data []byte) ([]byte, error) {
 // factorOf is the factor of a part's units, if it is the same for all of them.
 func (m *Mix) factorOf(p *score.Part) (f float64, alike bool) {
 	f = -1
-	for u := range m.units {
-		if !m.show.Names(p, u) {
-			continue
-		}
+	for _, u := range m.show.UnitsOf(p) {
 		from, to := m.show.Rig.UnitDrives(u)
 		if from == to {
 			continue
@@ -134,7 +131,7 @@ func (m *Mix) missing(was, now *show.Look) []string {
 				off = off || math.Abs(float64(want-now.Levels[d])) > tooNear
 				lit = lit || was.Levels[d] > 0
 				name := r.Units[u].Type.Emitters[r.Drives[d].Emitter].Name
-				list = append(list, source.Quote(name)+": "+percent(tidy(float64(want))))
+				list = append(list, source.Quote(name)+": "+score.Percent(tidy(float64(want))))
 			}
 			if !off || !lit {
 				continue
