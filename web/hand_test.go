@@ -203,6 +203,13 @@ func TestByHandOnAPhone(t *testing.T) {
 	page.wait(`[...document.querySelectorAll(".keeping .soft")].some((e) => e.textContent.startsWith("keep 0 in "))`)
 	page.press(`[data-do="let all go"]`)
 	page.wait(`document.querySelector(".holds").textContent.startsWith("Nothing is held by hand")`)
+	// A finger that still moves when the lamps are let go: what was asked for last is what stands.
+	page.do(chromedp.Evaluate[chromedp.Void](`void (() => { const s = document.querySelector('[aria-label="black light"]'); for (const v of [10, 20, 30, 40]) { s.value = v; s.dispatchEvent(new Event("input")); } document.querySelector('[data-do="let all go"]').click(); })()`))
+	page.wait(`fetch("/api/lamps").then((r) => r.json()).then((l) => l.held.length === 0 && performance.getEntriesByType("resource").filter((e) => e.name.endsWith("/api/hand")).length >= 7)`)
+	page.wait(`new Promise((done) => setTimeout(() => done(document.querySelector(".holds").textContent.startsWith("Nothing is held by hand")), 600))`)
+	if h := held(); len(h) != 0 {
+		t.Errorf("let go, and still held: %+v", h)
+	}
 	// A look that is not up: the lamps stay.
 	page.press(`.keeping input[type=checkbox]`)
 	page.press(`[data-system="front"]`)

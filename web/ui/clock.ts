@@ -16,6 +16,9 @@ export function clock(seconds: number, decimals = 0): string {
 // countdown prints what is left, rounded up so that 0:00 means now.
 export const countdown = (seconds: number): string => clock(Math.ceil(Math.max(0, seconds) - 0.001));
 
+// sentence begins words as a sentence does, and ends them.
+export const sentence = (words: string): string => words && words.charAt(0).toUpperCase() + words.slice(1).replace(/[.?!]?$/, (end) => end || ".");
+
 // span prints a length of time: 250 ms, 1.2 s, 2 min.
 export function span(seconds: number): string {
   if (seconds < 0.1 && seconds > 0) return `${Math.round(seconds * 1000)} ms`;

@@ -16,8 +16,18 @@ async function ask(path: string): Promise<Response> {
   return r;
 }
 
-export async function contents(): Promise<Contents> {
-  return (await (await ask("/api/show")).json()) as Contents;
+// answer is what the server says to a question, as it is in JSON.
+export async function answer<T>(path: string): Promise<T> {
+  return (await (await ask(path)).json()) as T;
+}
+
+export const contents = (): Promise<Contents> => answer<Contents>("/api/show");
+
+// post gives an order and answers what is said to it, "" for nothing. It throws where the order
+// does not arrive.
+export async function post(path: string, body?: unknown): Promise<string> {
+  const r = await fetch(path, { method: "POST", ...(body !== undefined && { body: JSON.stringify(body) }), signal: AbortSignal.timeout(5000) });
+  return r.ok ? "" : (await r.text()).trim();
 }
 
 // plot answers the lighting plan, drawn.
@@ -53,6 +63,11 @@ export class Light {
 // roomAt answers eight values for each place of the room.
 export async function roomAt(t: number): Promise<Float32Array> {
   return new Float32Array(await (await ask("/api/room?at=" + t.toFixed(3))).arrayBuffer());
+}
+
+// roomNow answers the same for the lamps as they shine now.
+export async function roomNow(): Promise<Float32Array> {
+  return new Float32Array(await (await ask("/api/room?now=yes")).arrayBuffer());
 }
 
 // roomUnder answers the same for a look that stands alone.

@@ -2,6 +2,7 @@
 // noted.
 import type { Aim } from "./api";
 import { dab } from "./dab";
+import { answer } from "./data";
 import { h, main, svg } from "./dom";
 import { Hands } from "./hands";
 import type { Model } from "./model";
@@ -9,7 +10,7 @@ import type { Run } from "./run";
 import { start } from "./start";
 
 async function build(model: Model, run: Run): Promise<void> {
-  const aims = (await (await fetch("/api/focus")).json()) as Aim[];
+  const aims = await answer<Aim[]>("/api/focus");
   const hands = new Hands(run);
   let at = 0, fault = -1, tried = 0;
   const shine = h("span"), name = h("h2", { class: "unit" }), where = h("p", { class: "mark" }), lights = h("p", { class: "soft" }), patch = h("p", { class: "soft" }), count = h("span", { class: "soft" });

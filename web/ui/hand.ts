@@ -1,7 +1,7 @@
 // By hand: lamps chosen, set, kept in looks and let go, on the real lamps.
 import type { Held, Lamp, Order, Reach, System } from "./api";
 import { dab } from "./dab";
-import { Newest } from "./data";
+import { answer, Newest, roomNow } from "./data";
 import { h, main } from "./dom";
 import { Hands } from "./hands";
 import { lightOf, nudges, share, sliderOf } from "./hue";
@@ -166,14 +166,13 @@ function picture(model: Model, run: Run, choose: (system: string) => void): HTML
     const box = canvas.getBoundingClientRect();
     const place = p.at((e.clientX - box.left) / box.width, (e.clientY - box.top) / box.height);
     if (!place) return;
-    const r = await fetch("/api/reach?place=" + encodeURIComponent(place));
-    const list = (await r.json()) as Reach[];
+    const list = await answer<Reach[]>("/api/reach?place=" + encodeURIComponent(place));
     const most = list[0];
     words.textContent = most ? `${place}: ${list.slice(0, 3).map((x) => `${x.system} ${share(x.share)}`).join(", ")} of what can light it` : `No lamp reaches ${place}.`;
     if (most) choose(most.system);
   }
   const asked = new Newest<Float32Array>((v) => { p.draw(canvas, v, "seen"); canvas.dataset["drawn"] = "yes"; }, () => {});
-  const ask = (): void => { if (!document.hidden && canvas.isConnected) asked.ask(async () => new Float32Array(await (await fetch("/api/room?now=yes")).arrayBuffer())); };
+  const ask = (): void => { if (!document.hidden && canvas.isConnected) asked.ask(roomNow); };
   setInterval(ask, 500);
   setTimeout(ask, 50);
   void run;

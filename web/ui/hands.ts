@@ -1,6 +1,7 @@
 // The lamps of a run as pages have them: what a hand holds, and the orders for it.
 import type { Held, Lamps, Order } from "./api";
-import { Newest } from "./data";
+import { sentence } from "./clock";
+import { answer, Newest, post } from "./data";
 import type { Run } from "./run";
 
 const none: Lamps = { holds: "", wrong: "", look: "", held: [], trims: [], outs: [], covers: "", focus: { does: "", unit: "" }, undo: "", lamps: [], looks: [], systems: [], aimed: [] };
@@ -8,44 +9,30 @@ const none: Lamps = { holds: "", wrong: "", look: "", held: [], trims: [], outs:
 // often is how often pages ask how the lamps shine while somebody looks at them.
 const often = 400; // ms
 
-async function post(path: string, body?: unknown): Promise<string> {
-  try {
-    const r = await fetch(path, { method: "POST", body: body === undefined ? null : JSON.stringify(body), signal: AbortSignal.timeout(5000) });
-    return r.ok ? "" : sentence((await r.text()).trim());
-  } catch {
-    return "The order did not arrive: is the program still there, and the phone in its network?";
-  }
-}
-
-// sentence begins words as a sentence does, and ends them.
-export const sentence = (words: string): string => words && words.charAt(0).toUpperCase() + words.slice(1).replace(/\.?$/, ".");
-
 export class Hands {
   lamps = none;
   said = ""; // what the last order was answered
   lost = ""; // why the lamps are not known
   readonly #seen: (() => void)[] = [];
-  readonly #asked = new Newest<Lamps>((l) => { this.lamps = l; this.lost = ""; this.#tell(); }, (e) => { this.lost = String(e); this.#tell(); });
-  // Orders go out one after another; of those of one kind that wait, the last.
-  readonly #sent = new Newest<string>((said) => { this.said = said; this.ask(); }, () => {});
+  readonly #asked = new Newest<Lamps>((l) => { this.lamps = l; this.lost = ""; this.#tell(); }, () => { this.lost = "No word from the program: does it run, and is the phone in its network?"; this.#tell(); });
+  readonly #waiting = new Map<string, () => Promise<void>>();
+  #busy = false;
+  #count = 0;
 
-  constructor(run: Run) {
+  // looked tells whether somebody looks at how the lamps shine; what a hand does is told anyhow.
+  constructor(run: Run, looked: () => boolean = () => true) {
     let count = -1;
     run.watch(() => {
       if (run.head.hands === count) return;
       count = run.head.hands;
       this.ask();
     });
-    setInterval(() => { if (!document.hidden) this.ask(); }, often);
+    setInterval(() => { if (!document.hidden && looked()) this.ask(); }, often);
     this.ask();
   }
 
   ask(): void {
-    this.#asked.ask(async () => {
-      const r = await fetch("/api/lamps", { cache: "no-store", signal: AbortSignal.timeout(5000) });
-      if (!r.ok) throw new Error((await r.text()).trim());
-      return (await r.json()) as Lamps;
-    });
+    this.#asked.ask(() => answer<Lamps>("/api/lamps"));
   }
 
   watch(f: () => void): void {
@@ -53,36 +40,53 @@ export class Hands {
     f();
   }
 
-  // follow is for a finger that moves: of what it asks for, the newest counts.
+  // follow is for a finger that moves: of what it asks of the same lamps, the newest counts.
   follow(o: Order): void {
-    this.#sent.ask(() => post("/api/hand", o));
+    void this.#give("/api/hand", o, JSON.stringify([o.do, o.system, o.units, o.dark]));
   }
 
-  async order(o: Order): Promise<string> {
-    return this.#answer(post("/api/hand", o));
+  order(o: Order): Promise<string> {
+    return this.#give("/api/hand", o);
   }
 
-  async keep(look: string, held: readonly Held[] = []): Promise<string> {
-    return this.#answer(post("/api/keep", held.length ? { look, held } : { look }));
+  keep(look: string, held: readonly Held[] = []): Promise<string> {
+    return this.#give("/api/keep", held.length ? { look, held } : { look });
   }
 
-  async write(): Promise<string> {
-    return this.#answer(post("/api/write"));
+  write(): Promise<string> {
+    return this.#give("/api/write");
   }
 
-  async undo(): Promise<string> {
-    return this.#answer(post("/api/undo"));
+  undo(): Promise<string> {
+    return this.#give("/api/undo");
   }
 
-  async aimed(unit: string, done: boolean, note: string): Promise<string> {
-    return this.#answer(post("/api/aimed", { unit, done, note }));
+  aimed(unit: string, done: boolean, note: string): Promise<string> {
+    return this.#give("/api/aimed", { unit, done, note });
   }
 
-  async #answer(p: Promise<string>): Promise<string> {
-    this.said = await p;
-    this.#tell();
-    this.ask();
-    return this.said;
+  // give lets orders go out one after another, as they were given: side by side, a slider and a
+  // let go could reach the lamps the other way round.
+  #give(path: string, body?: unknown, key = String(this.#count++)): Promise<string> {
+    return new Promise((done) => {
+      this.#waiting.delete(key);
+      this.#waiting.set(key, async () => {
+        this.said = sentence(await post(path, body).catch(() => "the order did not arrive: is the program still there, and the phone in its network?"));
+        this.#tell();
+        this.ask();
+        done(this.said);
+      });
+      if (!this.#busy) void this.#send();
+    });
+  }
+
+  async #send(): Promise<void> {
+    this.#busy = true;
+    for (const [key, send] of this.#waiting) {
+      this.#waiting.delete(key);
+      await send();
+    }
+    this.#busy = false;
   }
 
   #tell(): void {

@@ -1,6 +1,6 @@
 // The running page: what is now, what comes next, and the orders.
 import type { Cue, Stage } from "./api";
-import { clock, countdown } from "./clock";
+import { clock, countdown, sentence } from "./clock";
 import { h, main } from "./dom";
 import type { Model } from "./model";
 import { order, type Run } from "./run";
@@ -156,11 +156,6 @@ function stands(run: Run, steerable: boolean): string {
   if (head.held) return "Held";
   if (head.state === "held") return "Waiting";
   return `Running by ${head.clock || "its clock"}${speed && speed !== 100 ? ` at ${speed} %` : ""}`;
-}
-
-// sentence begins and ends words as a sentence does.
-function sentence(words: string): string {
-  return words && words.charAt(0).toUpperCase() + words.slice(1) + ".";
 }
 
 // stayAwake asks the machine to keep its screen on; a refusal is no matter.

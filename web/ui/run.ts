@@ -1,5 +1,6 @@
 // The run, as the server's events tell of it, and the reader's own place.
 import type { Playhead } from "./api";
+import { post } from "./data";
 import { calm } from "./dom";
 
 type Watch = (run: Run) => void;
@@ -124,7 +125,7 @@ export class Run {
 
 export function order(name: string, query = ""): Promise<string> {
   const turn = name === "lights-up" ? Promise.race([last, soon()]) : last;
-  const said = turn.then(() => send(name, query));
+  const said = turn.then(() => post(`/api/control/${name}${query}`));
   last = said.then(() => {}, () => {});
   return said;
 }
@@ -136,7 +137,4 @@ let last: Promise<void> = Promise.resolve();
 // soon is how long lights up waits for orders that are not answered.
 const soon = (): Promise<void> => new Promise((done) => setTimeout(done, 250));
 
-async function send(name: string, query: string): Promise<string> {
-  const r = await fetch(`/api/control/${name}${query}`, { method: "POST", signal: AbortSignal.timeout(5000) });
-  return r.ok ? "" : (await r.text()).trim();
-}
+

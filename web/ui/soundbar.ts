@@ -1,7 +1,8 @@
 // The sound of a run, and light that stands meanwhile: on the Night page, in its manner. No
 // order here is a toggle: each says what is to be, and may be given again.
 import type { ExtraOf, Hearing, SoundOrder, SpeakerOf } from "./api";
-import { clock } from "./clock";
+import { clock, sentence } from "./clock";
+import { post } from "./data";
 import { h } from "./dom";
 import type { Run } from "./run";
 
@@ -39,8 +40,7 @@ export function soundbar(run: Run, told: HTMLElement, steers: boolean): { state:
 
   async function ask(o: Partial<SoundOrder>): Promise<void> {
     try {
-      const r = await fetch("/api/sound", { method: "POST", body: JSON.stringify({ ...none, zone: zone.value, ...o }), signal: AbortSignal.timeout(5000) });
-      told.textContent = r.ok ? "" : (await r.text()).trim();
+      told.textContent = await post("/api/sound", { ...none, zone: zone.value, ...o });
     } catch {
       told.textContent = "The order did not arrive: use the keys of the program itself";
     }
@@ -85,7 +85,7 @@ export function soundbar(run: Run, told: HTMLElement, steers: boolean): { state:
     if (!chosen) over.value = String(now.stops || 3);
     if (zone.options.length !== now.zones.length + 1) zone.replaceChildren(h("option", { value: "" }, "all zones"), ...now.zones.map((z) => h("option", {}, z)));
     zone.hidden = now.zones.length < 2;
-    if (now.notice && !run.head.stage.now) told.textContent = `${now.notice.charAt(0).toUpperCase()}${now.notice.slice(1)}.`;
+    if (now.notice && !run.head.stage.now) told.textContent = sentence(now.notice);
     list(now.extras);
     const rows = JSON.stringify([now.device, held, now.speakers]);
     if (rows === shown || speakers.contains(document.activeElement) && document.activeElement instanceof HTMLInputElement) return;

@@ -1,7 +1,8 @@
 // Tonight: each system brighter or darker than its looks say, and units that are out.
 import type { Lamp } from "./api";
+import { sentence } from "./clock";
 import { h, svg } from "./dom";
-import { Hands, sentence } from "./hands";
+import { Hands } from "./hands";
 import { sliderOf } from "./hue";
 import type { Run } from "./run";
 
@@ -25,7 +26,7 @@ const percent = (f: number): string => (f === 1 ? "as written" : `${Math.round(1
 // trims makes the panel, and a button that gives lamps back which somebody has left in focus, or
 // under a look that was brought up: it shows while there are such.
 export function trims(run: Run): { panel: HTMLElement; back: HTMLElement } {
-  const hands = new Hands(run);
+  const panel = h("details", { class: "trims", toggle: () => hands.ask() }), hands = new Hands(run, () => panel.open);
   const told = h("p", { class: "told", role: "alert" }), rows = h("div", { class: "rows" }), unit = h("select", { "aria-label": "unit" }), outs = h("ul", { class: "outs" });
   const summary = h("summary", {}, "Tonight: brighter, darker, out"), held = new Set<string>(); // systems under a finger, and "" for the unit
   const tell = (p: Promise<string>): void => void p.then((t) => { told.textContent = t; });
@@ -80,9 +81,9 @@ export function trims(run: Run): { panel: HTMLElement; back: HTMLElement } {
     if (hands.lamps.wrong) told.textContent = hands.lamps.wrong;
   });
 
-  const out = h("details", { class: "trims" }, summary, told, rows,
+  panel.append(summary, told, rows,
     h("p", {}, unit, one, oneWords), h("p", {}, h("button", { type: "button", "data-do": "out", click: () => tell(hands.order({ do: "out", units: [unit.value], why: "flickers" })) }, "Out for tonight"),
       h("small", {}, "its part goes to its likes where they can")), outs,
     h("p", {}, h("button", { type: "button", "data-do": "write", click: () => tell(hands.write()) }, "Write the trims into the looks"), h("button", { type: "button", "data-do": "drop", click: () => tell(hands.order({ do: "drop" })) }, "Drop all of this")));
-  return { panel: out, back };
+  return { panel, back };
 }
