@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"slices"
 	"strings"
 	"sync"
@@ -44,6 +45,7 @@ type byHand struct {
 	levels []float32
 	aimed  []hand.Aimed
 
+	said   string        // of what is wrong, on the terminal; the run's loop's own
 	faders *fader.Set    // nil without any
 	more   chan struct{} // tells the worker of a job
 	done   chan struct{} // closes when it has ended
@@ -119,10 +121,6 @@ func (l *byHand) open(f *runFlags) {
 			return 1
 		},
 	})
-	if err := l.faders.Away(); err != nil {
-		l.say("warning", "faders do not answer: "+err.Error())
-		l.say("hint", "plug the controller in: it is looked for, and the page's sliders work meanwhile")
-	}
 }
 
 // tonight is what a hand has set for this night. What is of another night is left where it
@@ -250,6 +248,9 @@ func rewrite(ctx context.Context, dir, name string, with func([]byte) ([]byte, e
 	}
 	defer f.Close()
 	if before, err = f.ReadFile(name); err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			err = fmt.Errorf("%s is missing from the show's folder", name)
+		}
 		return nil, nil, err
 	}
 	if after, err = with(before); err != nil {
@@ -341,8 +342,7 @@ func (l *byHand) work(ctx context.Context) {
 		err := l.do(ctx, j)
 		wrong := ""
 		if err != nil && ctx.Err() == nil {
-			wrong = err.Error()
-			l.say("warning", wrong)
+			wrong = err.Error() // tell says it
 		}
 		l.mu.Lock()
 		l.wrong = wrong
@@ -412,19 +412,37 @@ func firstStop(list []finding.Finding) string {
 	return "see lampblack check"
 }
 
-// Lamps tells pages how things stand.
-func (l *byHand) Lamps() web.Lamps {
-	state, wrong := l.hand.State()
-	l.mu.Lock()
-	defer l.mu.Unlock()
+// trouble is what the hand holds, and what is wrong: that it cannot be kept, what the last change
+// of the looks came to, or that faders are away.
+func (l *byHand) trouble() (state hand.State, wrong string) {
+	state, wrong = l.hand.State()
 	if wrong == "" {
+		l.mu.Lock()
 		wrong = l.wrong
+		l.mu.Unlock()
 	}
-	if l.faders != nil && wrong == "" {
+	if wrong == "" && l.faders != nil {
 		if err := l.faders.Away(); err != nil {
-			wrong = "faders do not answer: " + err.Error()
+			wrong = "faders do not answer: plug the controller in, the sliders of the pages work meanwhile: " + err.Error()
 		}
 	}
+	return state, wrong
+}
+
+// tell says on the terminal what has become wrong; it is called by the run's loop.
+func (l *byHand) tell() {
+	_, wrong := l.trouble()
+	if wrong != l.said && wrong != "" {
+		l.say("warning", wrong)
+	}
+	l.said = wrong
+}
+
+// Lamps tells pages how things stand.
+func (l *byHand) Lamps() web.Lamps {
+	state, wrong := l.trouble()
+	l.mu.Lock()
+	defer l.mu.Unlock()
 	out := web.Lamps{Wrong: wrong, Look: state.Look, Held: state.Held, Trims: state.Trims, Outs: state.Outs, Focus: state.Focus, Levels: l.levels, Covers: l.covers, Aimed: hand.Still(l.hand.Show().Rig, l.aimed)}
 	if !state.Nothing() {
 		out.Holds = state.String()
@@ -436,15 +454,15 @@ func (l *byHand) Lamps() web.Lamps {
 }
 
 // follow takes in where the run is, and tells what pages are to know of the hand.
-func (l *byHand) follow(s *play.Status) (holds string, count int) {
-	state, _ := l.hand.State()
+func (l *byHand) follow(s *play.Status) (holds, wrong string, count int) {
+	state, wrong := l.trouble()
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	l.levels = s.Levels
 	if !state.Nothing() {
 		holds = state.String()
 	}
-	return holds, int(l.count.Load())
+	return holds, wrong, int(l.count.Load())
 }
 
 // close waits until nothing is done any more; the context has ended.

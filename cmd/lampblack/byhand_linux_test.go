@@ -16,6 +16,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 
@@ -235,6 +236,56 @@ func TestTrimsSurvive(t *testing.T) {
 	if !strings.Contains(s.err.String(), "by hand tonight: 2 at 50 %; 3 is out (flickers)") {
 		t.Errorf("it does not say what was taken up: %s", s.err)
 	}
+}
+
+// What is wrong beside the show is told where the operator looks, while the show runs: faders
+// that do not answer, and a folder in which nothing can be kept.
+func TestHandsTroubleIsTold(t *testing.T) {
+	dir, x := small(t), newTap(t)
+	rig := filepath.Join(dir, "rig.yaml")
+	text, _ := os.ReadFile(rig)
+	if err := os.WriteFile(rig, bytes.Replace(text, []byte("address: 1}"), []byte("address: 1, systems: front}"), 1), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	port := filepath.Join(t.TempDir(), "midi")
+	if err := os.WriteFile(filepath.Join(dir, "triggers.yaml"), []byte("faders: {front: controller "+port+" number 7}\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	s := serveRun(t, x, "open", dir, "--run", "--silent")
+	s.fault("faders do not answer: plug the controller in")
+	if err := syscall.Mkfifo(port, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	s.fault("")
+	if err := os.Rename(dir, dir+" elsewhere"); err != nil {
+		t.Fatal(err)
+	}
+	s.order(hand.Order{Do: hand.TrimTo, System: "front", Level: .5})
+	s.fault("what the hand holds would be lost if the program ended now")
+}
+
+// fault waits until the pages are told of a fault that begins so; "" is none.
+func (s *served) fault(want string) {
+	s.t.Helper()
+	r, err := http.Get(s.url + "/api/events")
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	timer := time.AfterFunc(time.Minute, func() { r.Body.Close() })
+	defer timer.Stop()
+	defer r.Body.Close()
+	last := ""
+	for lines := bufio.NewScanner(r.Body); lines.Scan(); {
+		var head web.Playhead
+		data, ok := strings.CutPrefix(lines.Text(), "data: {")
+		if !ok || json.Unmarshal([]byte("{"+data), &head) != nil {
+			continue
+		}
+		if last = head.Fault; want == "" && last == "" || want != "" && strings.HasPrefix(last, want) {
+			return
+		}
+	}
+	s.t.Fatalf("the pages are told %q, want %q; %s", last, want, s.err)
 }
 
 // What the run's loop asks waits for no change of a file.

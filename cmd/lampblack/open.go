@@ -323,7 +323,10 @@ func (b *book) follow(s play.Status) {
 	if s.Cue != nil {
 		p.Look = s.Cue.Cue.Look.Name
 	}
-	p.Hand, p.Hands = b.lamps.follow(&s)
+	var wrong string
+	if p.Hand, wrong, p.Hands = b.lamps.follow(&s); p.Fault == "" && wrong != "" {
+		p.Fault, p.Hint = wrong, "the show goes on; the page By hand says more"
+	}
 	p.Hearing = b.hearing(&s)
 	if p.Fault == "" && s.Beside.Absent != "" {
 		p.Fault, p.Hint = absentText(s.Beside.Absent)

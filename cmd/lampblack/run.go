@@ -267,6 +267,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	o.Rests = keys != nil || book != nil
 	defer func() { cancel(); <-merged }()
 	o.Report = func(st play.Status) {
+		lamps.tell()
 		line.show(st)
 		if book != nil {
 			book.follow(st)
