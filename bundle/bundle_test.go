@@ -3,6 +3,7 @@ package bundle
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -141,6 +142,25 @@ func TestRoundTrip(t *testing.T) {
 	}
 	if len(b.Programs) != 1 || b.Programs[0].Name != "linux-amd64/lampblack" {
 		t.Errorf("programs %+v", b.Programs)
+	}
+}
+
+// Who stops waits for no large file that is read.
+func TestUnpackEnds(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	b, _, err := Open(ctx, put(t, packed(t, small())))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	into, err := folder.Open(t.Context(), t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer into.Close()
+	cancel()
+	if err := b.Unpack(into); !errors.Is(err, context.Canceled) {
+		t.Errorf("unpacking ended with %v", err)
 	}
 }
 
