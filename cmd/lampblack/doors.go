@@ -219,7 +219,8 @@ func (t *teller) ask(ctx context.Context, i doors.Item) (ended bool, err error) 
 			return true, nil
 		}
 		letter, note, _ := strings.Cut(line, " ")
-		switch strings.ToLower(letter) {
+		letter = strings.ToLower(letter)
+		switch letter {
 		case "y", "yes":
 			err = t.list.Tick(i.ID, doors.Good, note)
 		case "n", "no":
@@ -244,7 +245,7 @@ func (t *teller) ask(ctx context.Context, i doors.Item) (ended bool, err error) 
 			if now.ID != i.ID {
 				continue
 			}
-			if letter == "n" {
+			if now.State == doors.NotGood && letter != "a" {
 				fmt.Fprintf(t.out, "            %s\n", source.Visible(now.Cure))
 			}
 			if i = now; letter != "a" || i.State == doors.Good {
