@@ -145,6 +145,32 @@ func TestRoundTrip(t *testing.T) {
 	}
 }
 
+// A bundle that is named by its contents reads each file twice, and holds what it is named by:
+// a file that changes in between ends the work.
+func TestNamedByWhatIsWritten(t *testing.T) {
+	c, reads, text := small(), 0, "what listening heard"
+	c.Files = append(c.Files, Source{"heard/a.bin", func() (io.ReadCloser, error) {
+		reads++
+		return io.NopCloser(strings.NewReader(text)), nil
+	}})
+	name, err := c.Name()
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, _, err := Open(t.Context(), put(t, packed(t, c)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	if name != "the-owls-night-"+b.ID || reads != 2 {
+		t.Errorf("named %s, it is %s; read %d times", name, b.ID, reads)
+	}
+	text = "something else by now"
+	if err := Write(io.Discard, c); err == nil {
+		t.Error("it was written under the name of what was there before")
+	}
+}
+
 // Who stops waits for no large file that is read.
 func TestUnpackEnds(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
