@@ -202,7 +202,7 @@ var stateWords = map[doors.State]string{doors.Open: "look", doors.Good: "good", 
 // ask asks about one item until it is answered; ended is that the person has enough.
 func (t *teller) ask(ctx context.Context, i doors.Item) (ended bool, err error) {
 	for {
-		fmt.Fprintf(t.out, "  %-9s %s: %s\n", stateWords[i.State], source.Visible(i.Text), source.Visible(strings.TrimPrefix(i.Found, "look yourself: ")))
+		fmt.Fprintf(t.out, "  %-9s %s: %s\n", stateWords[i.State], source.Visible(i.Text), source.Visible(strings.TrimPrefix(i.Found, doors.Look)))
 		if i.State == doors.NotGood {
 			fmt.Fprintf(t.out, "            %s\n", source.Visible(i.Cure))
 		}
