@@ -3,6 +3,7 @@ package bundle
 import (
 	"archive/zip"
 	"bytes"
+	"context"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -141,6 +142,51 @@ func TestRoundTrip(t *testing.T) {
 	}
 	if len(b.Programs) != 1 || b.Programs[0].Name != "linux-amd64/lampblack" {
 		t.Errorf("programs %+v", b.Programs)
+	}
+}
+
+// A bundle that is named by its contents reads each file twice, and holds what it is named by:
+// a file that changes in between ends the work.
+func TestNamedByWhatIsWritten(t *testing.T) {
+	c, reads, text := small(), 0, "what listening heard"
+	c.Files = append(c.Files, Source{"heard/a.bin", func() (io.ReadCloser, error) {
+		reads++
+		return io.NopCloser(strings.NewReader(text)), nil
+	}})
+	name, err := c.Name()
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, _, err := Open(t.Context(), put(t, packed(t, c)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	if name != "the-owls-night-"+b.ID || reads != 2 {
+		t.Errorf("named %s, it is %s; read %d times", name, b.ID, reads)
+	}
+	text = "something else by now"
+	if err := Write(io.Discard, c); err == nil {
+		t.Error("it was written under the name of what was there before")
+	}
+}
+
+// Who stops waits for no large file that is read.
+func TestUnpackEnds(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	b, _, err := Open(ctx, put(t, packed(t, small())))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	into, err := folder.Open(t.Context(), t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer into.Close()
+	cancel()
+	if err := b.Unpack(into); !errors.Is(err, context.Canceled) {
+		t.Errorf("unpacking ended with %v", err)
 	}
 }
 

@@ -316,7 +316,7 @@ func (b *Bundle) all(f *File, most int64) ([]byte, sum, error) {
 }
 
 // copy writes what a file holds, and returns its sum. No file brings more bytes than it
-// said, and none goes on when the context is done: the zip file below sees to it.
+// said, and none goes on when the context is done: the file below sees to it.
 func (b *Bundle) copy(w io.Writer, f *File) (sum, error) {
 	r, err := f.zip.Open()
 	if err != nil {
@@ -324,24 +324,11 @@ func (b *Bundle) copy(w io.Writer, f *File) (sum, error) {
 	}
 	defer r.Close()
 	h := sha256.New()
-	n, err := io.Copy(io.MultiWriter(w, h), &stopping{b.ctx, io.LimitReader(r, f.Size+1)})
+	n, err := io.Copy(io.MultiWriter(w, h), io.LimitReader(r, f.Size+1))
 	if err == nil && n != f.Size {
 		err = errors.New("its size is another than was said")
 	}
 	return sum(h.Sum(nil)), err
-}
-
-// stopping ends reading with the context.
-type stopping struct {
-	ctx context.Context
-	r   io.Reader
-}
-
-func (s *stopping) Read(p []byte) (int, error) {
-	if err := s.ctx.Err(); err != nil {
-		return 0, err
-	}
-	return s.r.Read(p)
 }
 
 // verify reads a file and holds it against its sum.

@@ -45,9 +45,12 @@ type Contents struct {
 	Label
 	Files    []Source // of the show, by their names inside its folder
 	Programs []Source // as linux-amd64/lampblack
+
+	files []entry // Files, once they were read for their sums
 }
 
-// Source is a file that goes in. It is read twice: for its sum and for its bytes.
+// Source is a file that goes in. It is read twice: for its sum, and for its bytes, which are
+// to be the same.
 type Source struct {
 	Name string
 	Open func() (io.ReadCloser, error)
@@ -78,12 +81,21 @@ func (c *Contents) Faults() source.Faults {
 }
 
 // Name is the name that a bundle has by its title and its contents, without an ending.
+// Files are no more changed after it.
 func (c *Contents) Name() (string, error) {
-	entries, err := measured(c.Files, showDir)
-	if err != nil {
+	if err := c.measure(); err != nil {
 		return "", err
 	}
-	return slug(c.Title) + "-" + identity(manifest(lists(entries))), nil
+	return slug(c.Title) + "-" + identity(manifest(lists(c.files))), nil
+}
+
+// measure reads the show's files for their sums, once: a name holds for what is written
+// under it.
+func (c *Contents) measure() (err error) {
+	if c.files == nil {
+		c.files, err = measured(c.Files, showDir)
+	}
+	return err
 }
 
 // identity names a show by the sums of its files.
@@ -103,8 +115,7 @@ type entry struct {
 
 // Write writes a bundle. The same contents give the same bytes.
 func Write(w io.Writer, c Contents) error {
-	files, err := measured(c.Files, showDir)
-	if err != nil {
+	if err := c.measure(); err != nil {
 		return err
 	}
 	programs, err := measured(c.Programs, programsDir)
@@ -115,14 +126,14 @@ func Write(w io.Writer, c Contents) error {
 		programs[i].mode = 0o755
 	}
 	size := int64(0)
-	for _, f := range files {
+	for _, f := range c.files {
 		size += f.size
 	}
 	tags, err := measured([]Source{
 		Text(bagFile, []byte(bagText)),
-		Text(infoFile, []byte(c.text(size, len(files)))),
+		Text(infoFile, []byte(c.text(size, len(c.files)))),
 		Text(readMeFile, []byte(readMe(&c))),
-		Text(listFile, []byte(manifest(lists(files)))),
+		Text(listFile, []byte(manifest(lists(c.files)))),
 	}, "")
 	if err != nil {
 		return err
@@ -132,7 +143,7 @@ func Write(w io.Writer, c Contents) error {
 		return err
 	}
 	z := zip.NewWriter(w)
-	for _, e := range slices.Concat(tags, more, files, programs) {
+	for _, e := range slices.Concat(tags, more, c.files, programs) {
 		if err := e.write(z, slug(c.Title)); err != nil {
 			return err
 		}

@@ -29,6 +29,9 @@ type Item struct {
 	Out   bool   `json:"out"`   // it can be taken out for tonight, and its likes take its part
 }
 
+// Look begins what is found of an item that a person is to look at.
+const Look = "look yourself: "
+
 // Groups of items, in their order.
 const (
 	Lamps    = "Lamps"

@@ -76,7 +76,7 @@ func (l *List) add(group, id, text string, a Answer, ask func(context.Context) A
 
 // look is an item that a person looks at.
 func (l *List) look(group, id, text, what, cure string) *check {
-	return l.add(group, id, text, Answer{Found: "look yourself: " + what, Cure: cure}, nil)
+	return l.add(group, id, text, Answer{Found: Look + what, Cure: cure}, nil)
 }
 
 func (l *List) lamps() {
@@ -186,9 +186,9 @@ func (l *List) house() {
 		case 0:
 			return Answer{NotGood, "no page follows the run", phoneCure}
 		case 1:
-			return Answer{Open, "look yourself: one page follows the run; is that the phone? is it charged and silent?", phoneCure}
+			return Answer{Open, Look + "one page follows the run; is that the phone? is it charged and silent?", phoneCure}
 		default:
-			return Answer{Open, fmt.Sprintf("look yourself: %d pages follow the run; %s", n, pages), phoneCure}
+			return Answer{Open, fmt.Sprintf("%s%d pages follow the run; %s", Look, n, pages), phoneCure}
 		}
 	})
 }
@@ -337,7 +337,7 @@ func (l *List) Tick(id string, s State, note string) error {
 		c.Found = note
 	case s == Open:
 		c.Found = c.what
-	case strings.HasPrefix(c.Found, "look yourself"):
+	case strings.HasPrefix(c.Found, Look):
 		c.Found = ""
 	}
 	return nil

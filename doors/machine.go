@@ -58,7 +58,7 @@ type Clock struct {
 
 // unasked is the answer where nobody can be asked.
 func unasked(err error, what, cure string) Answer {
-	found := "look yourself: " + what
+	found := Look + what
 	if !errors.Is(err, ErrCannotAsk) {
 		found += " (it was asked, and: " + err.Error() + ")"
 	}
@@ -76,7 +76,7 @@ func powerAnswer(ctx context.Context, m Machine) Answer {
 	case err != nil:
 		return unasked(err, "is the charging sign there?", mainsCure)
 	case p.Battery < 0 && !p.Mains:
-		return Answer{Open, "look yourself: it has no battery, so its plug is all there is: is it firm, and does nobody switch its socket?", mainsCure}
+		return Answer{Open, Look + "it has no battery, so its plug is all there is: is it firm, and does nobody switch its socket?", mainsCure}
 	case p.Battery < 0:
 		return Answer{Good, "on mains; it has no battery, so a pulled plug ends the show", mainsCure}
 	case !p.Mains:
@@ -190,7 +190,7 @@ func clockAnswer(ctx context.Context, m Machine, zone string, now time.Time) Ans
 	case err != nil || !c.Known:
 		return unasked(errors.Join(ErrCannotAsk, err), "it shows "+shows+": what does another clock show?", cure)
 	case !c.Synced:
-		return Answer{Open, "look yourself: nobody keeps it right, and it shows " + shows + ": what does another clock show?", cure}
+		return Answer{Open, Look + "nobody keeps it right, and it shows " + shows + ": what does another clock show?", cure}
 	}
 	return Answer{Good, "kept right by the network; it shows " + strings.TrimSpace(shows), cure}
 }

@@ -3,15 +3,13 @@ package doors
 import (
 	"context"
 	"errors"
-
-	"golang.org/x/sys/unix"
 )
 
 // This is the computer that the program runs on.
 func This() Machine { return mac{} }
 
 // mac asks programs that macOS brings along.
-type mac struct{}
+type mac struct{ disks }
 
 func (mac) Power(ctx context.Context) (Power, error) {
 	text, err := said(ctx, "pmset", "-g", "batt")
@@ -51,14 +49,6 @@ func (mac) Sound(ctx context.Context, _ string) (Sound, error) {
 
 // Screen is told to no program of the system.
 func (mac) Screen(context.Context) (float64, error) { return 0, ErrCannotAsk }
-
-func (mac) Room(_ context.Context, dir string) (uint64, error) {
-	var s unix.Statfs_t
-	if err := unix.Statfs(dir, &s); err != nil {
-		return 0, err
-	}
-	return s.Bavail * uint64(s.Bsize), nil
-}
 
 // Clock is told to administrators alone.
 func (mac) Clock(context.Context) (Clock, error) { return Clock{}, ErrCannotAsk }

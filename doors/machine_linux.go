@@ -17,7 +17,10 @@ func This() Machine { return linux{sys: "/sys"} }
 
 // linux asks the files of the kernel below sys, and programs of the desktop where they
 // are installed.
-type linux struct{ sys string }
+type linux struct {
+	disks
+	sys string
+}
 
 // value reads a file of the kernel: one short line.
 func (l linux) value(ctx context.Context, path ...string) string {
@@ -107,15 +110,6 @@ func (l linux) Screen(ctx context.Context) (float64, error) {
 		return 0, ErrCannotAsk
 	}
 	return brightest, nil
-}
-
-// Room asks the file system.
-func (linux) Room(_ context.Context, dir string) (uint64, error) {
-	var s unix.Statfs_t
-	if err := unix.Statfs(dir, &s); err != nil {
-		return 0, err
-	}
-	return s.Bavail * uint64(s.Bsize), nil
 }
 
 // Clock asks the kernel whether something steers its clock: adjtimex(2), STA_UNSYNC.

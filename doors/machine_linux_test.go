@@ -11,7 +11,7 @@ import (
 // a laptop with a mouse whose battery is its own.
 func TestSysfs(t *testing.T) {
 	dir := t.TempDir()
-	l := linux{dir}
+	l := linux{sys: dir}
 	if _, err := l.Power(t.Context()); !errors.Is(err, ErrCannotAsk) {
 		t.Errorf("no supplies: %v", err)
 	}

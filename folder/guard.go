@@ -143,6 +143,14 @@ func (f *File) Read(p []byte) (int, error) {
 	return f.File.Read(p[:min(len(p), 1<<20)])
 }
 
+// ReadAt reads at a place, unless the context is done.
+func (f *File) ReadAt(p []byte, at int64) (int, error) {
+	if err := f.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return f.File.ReadAt(p, at)
+}
+
 // WriteTo keeps io.Copy from going round Read.
 func (f *File) WriteTo(w io.Writer) (int64, error) {
 	return io.Copy(w, struct{ io.Reader }{f})

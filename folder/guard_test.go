@@ -76,6 +76,9 @@ func TestReadEnds(t *testing.T) {
 	if n, err := io.Copy(io.Discard, f); !errors.Is(err, context.Canceled) {
 		t.Errorf("read %d bytes, %v", n, err)
 	}
+	if n, err := f.ReadAt(make([]byte, 1), 0); !errors.Is(err, context.Canceled) {
+		t.Errorf("read %d bytes at a place, %v", n, err)
+	}
 }
 
 // One file is written whole or not at all, and keeps its permissions.

@@ -247,14 +247,19 @@ func (f *Folder) writeJournal(j journal) error {
 	if err != nil {
 		return err
 	}
+	return f.writeOwn(journalName, data)
+}
+
+// writeOwn writes one of the files that a folder keeps for itself, whole or not at all.
+func (f *Folder) writeOwn(name string, data []byte) error {
 	write := func(w io.Writer) error { _, err := w.Write(data); return err }
-	if _, err := f.writeNew(temp(journalName), 0, write); err != nil {
+	if _, err := f.writeNew(temp(name), 0, write); err != nil {
 		return err
 	}
-	if err := f.try("rename", journalName); err != nil {
+	if err := f.try("rename", name); err != nil {
 		return err
 	}
-	if err := f.root.Rename(temp(journalName), journalName); err != nil {
+	if err := f.root.Rename(temp(name), name); err != nil {
 		return err
 	}
 	return f.syncDir(".")

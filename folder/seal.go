@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"slices"
 	"strings"
@@ -30,17 +29,7 @@ func (*seal) Is(target error) bool { return target == ErrSealed }
 // that are named: each other fails with why. It holds until [Folder.Unseal].
 func (f *Folder) Seal(why string, but ...string) error {
 	f.sealed = &seal{why, but}
-	write := func(w io.Writer) error {
-		_, err := io.WriteString(w, strings.Join(append([]string{why}, but...), "\n"))
-		return err
-	}
-	if _, err := f.writeNew(temp(sealName), 0, write); err != nil {
-		return err
-	}
-	if err := f.try("rename", sealName); err != nil {
-		return err
-	}
-	return f.root.Rename(temp(sealName), sealName)
+	return f.writeOwn(sealName, []byte(strings.Join(append([]string{why}, but...), "\n")))
 }
 
 // Unseal lets edits be made by way of this opening of the folder.

@@ -14,8 +14,7 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request) {
 	now, _ := s.book.get()
 	contents := now.book.Contents()
 	contents.Edition, contents.Steerable = now.name, s.control != nil
-	w.Header().Set("Content-Type", "application/json")
-	json.NewEncoder(w).Encode(contents) // an error here is a page that went away
+	writeJSON(w, contents)
 }
 
 // light answers the ribbons of a piece of the show. How many steps one answer may have
@@ -67,6 +66,12 @@ func (s *Server) room(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	writeBytes(w, now.book.Room(at))
+}
+
+// writeJSON answers with a value.
+func writeJSON(w http.ResponseWriter, v any) {
+	w.Header().Set("Content-Type", "application/json")
+	json.NewEncoder(w).Encode(v) // an error here is a page that went away
 }
 
 // writeBytes answers with numbers as they lie in memory, little-endian.

@@ -41,8 +41,7 @@ func (s *Server) round(w http.ResponseWriter, _ *http.Request) {
 	if s.doors != nil {
 		now = s.doors.Round()
 	}
-	w.Header().Set("Content-Type", "application/json")
-	json.NewEncoder(w).Encode(now) // an error here is a page that went away
+	writeJSON(w, now)
 }
 
 // onRound does what the page asks for in the round, and answers how it then stands.

@@ -66,8 +66,7 @@ func (s *Server) lamps(w http.ResponseWriter, r *http.Request) {
 	for _, of := range now.book.Systems() {
 		l.Systems = append(l.Systems, System{of.Name, of.Name == page.NoSystem, of.Units})
 	}
-	w.Header().Set("Content-Type", "application/json")
-	json.NewEncoder(w).Encode(l) // an error here is a page that went away
+	writeJSON(w, l)
 }
 
 // list is a list that is written as one when it is empty: pages go through it.
@@ -162,13 +161,11 @@ func notRunning(w http.ResponseWriter) { http.Error(w, errNoRun.Error(), http.St
 // focus answers where units are to point.
 func (s *Server) focus(w http.ResponseWriter, _ *http.Request) {
 	now, _ := s.book.get()
-	w.Header().Set("Content-Type", "application/json")
-	json.NewEncoder(w).Encode(now.book.Aims())
+	writeJSON(w, now.book.Aims())
 }
 
 // reach answers which systems reach a place: ?place=NAME.
 func (s *Server) reach(w http.ResponseWriter, r *http.Request) {
 	now, _ := s.book.get()
-	w.Header().Set("Content-Type", "application/json")
-	json.NewEncoder(w).Encode(now.book.Reaching(r.URL.Query().Get("place")))
+	writeJSON(w, now.book.Reaching(r.URL.Query().Get("place")))
 }

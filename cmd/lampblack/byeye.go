@@ -134,7 +134,7 @@ func (f *byEyeFlags) kept(c *cobra.Command, l *loaded, found []string) error {
 	e := l.folder.Edit()
 	e.Put(show.ReadingsFile, data)
 	if err := e.Commit(); err != nil {
-		return err
+		return unlessChanged(err)
 	}
 	fmt.Fprintf(c.OutOrStdout(), "\n%s added to %s; `lampblack measure` tells what they come to\n", si.Count(len(found), "match", "matches"), show.ReadingsFile)
 	return nil

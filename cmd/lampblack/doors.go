@@ -202,7 +202,7 @@ var stateWords = map[doors.State]string{doors.Open: "look", doors.Good: "good", 
 // ask asks about one item until it is answered; ended is that the person has enough.
 func (t *teller) ask(ctx context.Context, i doors.Item) (ended bool, err error) {
 	for {
-		fmt.Fprintf(t.out, "  %-9s %s: %s\n", stateWords[i.State], source.Visible(i.Text), source.Visible(strings.TrimPrefix(i.Found, "look yourself: ")))
+		fmt.Fprintf(t.out, "  %-9s %s: %s\n", stateWords[i.State], source.Visible(i.Text), source.Visible(strings.TrimPrefix(i.Found, doors.Look)))
 		if i.State == doors.NotGood {
 			fmt.Fprintf(t.out, "            %s\n", source.Visible(i.Cure))
 		}
@@ -219,7 +219,8 @@ func (t *teller) ask(ctx context.Context, i doors.Item) (ended bool, err error) 
 			return true, nil
 		}
 		letter, note, _ := strings.Cut(line, " ")
-		switch strings.ToLower(letter) {
+		letter = strings.ToLower(letter)
+		switch letter {
 		case "y", "yes":
 			err = t.list.Tick(i.ID, doors.Good, note)
 		case "n", "no":
@@ -244,7 +245,7 @@ func (t *teller) ask(ctx context.Context, i doors.Item) (ended bool, err error) 
 			if now.ID != i.ID {
 				continue
 			}
-			if letter == "n" {
+			if now.State == doors.NotGood && letter != "a" {
 				fmt.Fprintf(t.out, "            %s\n", source.Visible(now.Cure))
 			}
 			if i = now; letter != "a" || i.State == doors.Good {

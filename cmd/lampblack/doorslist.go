@@ -85,7 +85,7 @@ func (l *loaded) doorsSetup(w *wires) doors.Setup {
 		s.Zone = c.Zone.Name
 	}
 	if a := l.files.Bill.Alarm; a != nil && *a {
-		s.Alarm = "look yourself: show.yaml says that the alarm ends the dark; nothing in this program reads one, so try it with the house"
+		s.Alarm = "show.yaml says that the alarm ends the dark; nothing in this program reads one, so try it with the house"
 	}
 	return s
 }

@@ -152,13 +152,6 @@ func solve(ctx context.Context, words io.Writer, dir string, out []string) (*loa
 		}
 		faults = append(faults, more...)
 	}
-	if more.Err() == nil {
-		clips, err := l.overloads(ctx)
-		if err != nil {
-			return nil, err
-		}
-		faults = append(faults, clips...)
-	}
 	l.findings = finding.FromFaults(faults)
 	if more.Err() == nil {
 		l.show = s
@@ -176,8 +169,18 @@ func (l *loaded) stage() *show.Place {
 	return l.show.Alone(l.evening)
 }
 
-// check checks the evening, or the show where that is all there is.
+// check checks how loud the sound comes to be, and the evening, or the show where that is all
+// there is.
 func (l *loaded) check(ctx context.Context) ([]finding.Finding, error) {
+	loud, err := l.overloads(ctx)
+	if err != nil {
+		return nil, err
+	}
+	found, err := l.checkLight(ctx)
+	return append(finding.FromFaults(loud), found...), err
+}
+
+func (l *loaded) checkLight(ctx context.Context) ([]finding.Finding, error) {
 	switch {
 	case l.place != nil:
 		return check.Place(ctx, l.place, check.Options{Hours: l.files.Calendar, Triggers: l.files.Triggers})

@@ -27,14 +27,16 @@ func newCmd() *cobra.Command {
 		Long:  newHelp,
 		Args:  dirArg,
 		RunE: func(c *cobra.Command, args []string) error {
-			make := func() error { return demo.New(c.Context(), args[0], title) }
-			if small && title != "" {
+			var err error
+			switch {
+			case small && title != "":
 				return errors.New("--small writes no show.yaml, which has the title")
+			case small:
+				err = demo.NewSmall(c.Context(), args[0])
+			default:
+				err = demo.New(c.Context(), args[0], title)
 			}
-			if small {
-				make = func() error { return demo.NewSmall(c.Context(), args[0]) }
-			}
-			if err := make(); err != nil {
+			if err != nil {
 				return err
 			}
 			fmt.Fprintf(c.ErrOrStderr(), "wrote a show into %s; next: lampblack check %s\n", args[0], args[0])

@@ -10,7 +10,6 @@ import (
 	"path"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -96,7 +95,15 @@ func pack(c *cobra.Command, args []string, f packFlags) error {
 		name += ".zip"
 	}
 	err = folder.WriteStream(c.Context(), name, func(w io.Writer) error { return bundle.Write(w, contents) }, func(path string) error {
-		return readBack(c.Context(), words, path, contents.Label)
+		b, faults, err := bundle.Open(c.Context(), path)
+		if err == nil {
+			err = faults.Err()
+		}
+		if err != nil {
+			return fmt.Errorf("read back: %w", err)
+		}
+		defer b.Close()
+		return readBack(c.Context(), words, b, contents.Label)
 	})
 	if err != nil {
 		return err
@@ -132,19 +139,9 @@ func (l *loaded) contents(ctx context.Context, words io.Writer, f packFlags) (bu
 		return c, faults
 	}
 	if len(left) > 0 {
-		say(words, "note", "not named by the show, and left here: "+first(left)+"; --all takes all")
+		say(words, "note", "not named by the show, and left here: "+source.First(left, 6)+"; --all takes all")
 	}
 	return c, nil
-}
-
-// first names the first few of many.
-func first(names []string) string {
-	const most = 6
-	text := strings.Join(names[:min(len(names), most)], ", ")
-	if len(names) > most {
-		text += fmt.Sprintf(" and %d more", len(names)-most)
-	}
-	return text
 }
 
 // takenAlong are the files of the folder that go along: what was read, every other text
@@ -226,15 +223,11 @@ func (l *loaded) light(ctx context.Context, words io.Writer) ([]bundle.Light, er
 	return out, nil
 }
 
-// readBack opens a bundle as a machine would that has nothing of the show, and compares.
-func readBack(ctx context.Context, words io.Writer, file string, want bundle.Label) error {
-	b, faults, err := bundle.Open(ctx, file)
-	if err == nil && faults.Err() == nil {
-		defer b.Close()
-		bar := newProgress(words, "reading back")
-		faults, err = b.Check(bar.set)
-		bar.done()
-	}
+// readBack reads a bundle as a machine would that has nothing of the show, and compares.
+func readBack(ctx context.Context, words io.Writer, b *bundle.Bundle, want bundle.Label) error {
+	bar := newProgress(words, "reading back")
+	faults, err := b.Check(bar.set)
+	bar.done()
 	if err == nil {
 		err = faults.Err()
 	}
@@ -287,7 +280,7 @@ func solvedFrom(ctx context.Context, words io.Writer, b *bundle.Bundle) (bundle.
 	if err != nil {
 		return label, err
 	}
-	l, err := load(ctx, words, dir)
+	l, err := solve(ctx, words, dir, nil)
 	if err != nil {
 		return label, err
 	}

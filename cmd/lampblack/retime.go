@@ -250,8 +250,8 @@ func (r *retimed) louderText() string {
 	return ""
 }
 
-// oldTrack listens to the present soundtrack, once. Only a cue on a counted bar asks
-// for it.
+// oldTrack listens to the present soundtrack, once: for cues on counted bars, and for how loud
+// it is.
 func (l *loaded) oldTrack(ctx context.Context, words io.Writer) (*soundtrack.Track, error) {
 	var err error
 	if l.heard == nil {

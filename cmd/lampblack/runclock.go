@@ -13,6 +13,7 @@ import (
 	"lampblack/play/chase"
 	"lampblack/play/clock"
 	"lampblack/play/course"
+	"lampblack/play/line"
 	"lampblack/show"
 	"lampblack/si"
 	"lampblack/source"
@@ -68,9 +69,15 @@ func (f *clockFlags) wait(o *play.Options) error {
 	return nil
 }
 
-// openOwn opens the sound of a piece, whose light leads by what the way to the centre seat
-// takes, or else the computer's clock.
+// openOwn opens the sound of a piece on the show's channels, or else the computer's clock.
 func (f *clockFlags) openOwn(ctx context.Context, tell func(what, text string), dir string, step *show.Step) (clock.Clock, time.Duration) {
+	return f.openOn(ctx, tell, dir, step, step.Show.Bill.Sound.To(), "the soundtrack is not played")
+}
+
+// openOn opens the sound of a piece on some channels, whose light leads by what the way to the
+// centre seat takes, or else the computer's clock. missed is what is told, with why, of a
+// sound that cannot be played on the device.
+func (f *clockFlags) openOn(ctx context.Context, tell func(what, text string), dir string, step *show.Step, to line.Channels, missed string) (clock.Clock, time.Duration) {
 	loops, ref := course.Loops(step.Show), step.Sound()
 	if f.silent || ref.Name == "" {
 		return clock.Own(loops), 0
@@ -79,16 +86,15 @@ func (f *clockFlags) openOwn(ctx context.Context, tell func(what, text string), 
 	if device == nil {
 		return clock.Own(loops), 0
 	}
-	bill := &step.Show.Bill
 	path, err := soundPath(ctx, dir, step.Show, ref)
 	if err == nil {
 		var sound *play.Sound
-		sound, err = device.Open(ctx, path, device.Fit(bill.Sound.To()), play.SoundOptions{Loops: loops, Shelf: f.shelf, Shape: shapeOf(step.Loudness())})
+		sound, err = device.Open(ctx, path, device.Fit(to), play.SoundOptions{Loops: loops, Shelf: f.shelf, Shape: shapeOf(step.Loudness())})
 		if err == nil {
-			return sound, -bill.Timing.Offset()
+			return sound, -step.Show.Bill.Timing.Offset()
 		}
 	}
-	tell("warning", "the soundtrack is not played: "+err.Error())
+	tell("warning", missed+": "+err.Error())
 	return clock.Own(loops), 0
 }
 

@@ -20,19 +20,20 @@ type speakers struct {
 	files  *show.Files
 	device atomic.Pointer[play.Speakers] // nil while it is opened, which may take seconds
 	trims  atomic.Pointer[show.Trims]    // as the page has changed them; nil while it has not
-	mu     sync.Mutex                    // guards the opening
-	tried  bool
+	once   sync.Once                     // opens it
+	mu     sync.Mutex                    // guards the opening, and trims against one another
 }
 
 // open returns the device, or nil; why there is none, and what is to be known of it, is told
 // once.
 func (s *speakers) open(tell func(what, text string)) *play.Speakers {
+	s.once.Do(func() { s.openNow(tell) })
+	return s.device.Load() // without mu: no piece waits for a trim that is written to a slow disk
+}
+
+func (s *speakers) openNow(tell func(what, text string)) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.tried {
-		return s.device.Load()
-	}
-	s.tried = true
 	device, err := play.OpenSpeakers(s.files.Bill.Sound.Device)
 	switch {
 	case errors.Is(err, play.ErrNoDevice):
@@ -43,7 +44,6 @@ func (s *speakers) open(tell func(what, text string)) *play.Speakers {
 		s.ready(device, tell)
 		s.device.Store(device)
 	}
-	return s.device.Load()
 }
 
 // sounds lets a run have the device, and opens it where extra sounds are to be played.
@@ -105,10 +105,11 @@ func (s *speakers) ready(device *play.Speakers, tell func(what, text string)) {
 		tell("warning", "the sound goes to the system's own choice of device, which looks like a screen's or a projector's loudspeakers")
 		tell("hint", "`lampblack sound "+s.dir+"` lists the devices: name the right one in show.yaml, sound: {device: NAME}")
 	}
-	for _, t := range s.files.Trims.In(bill.Place) {
+	files := s.now() // the page may have trimmed before there was a device
+	for _, t := range files.Trims.In(bill.Place) {
 		device.Trim(t.Channel, play.Trim{Level: t.Level, Delay: t.Delay})
 	}
-	if text := trimsText(s.files); text != "" {
+	if text := trimsText(&files); text != "" {
 		tell("note", text)
 	}
 	for i := range bill.Extras {

@@ -378,7 +378,7 @@ func (l *loaded) keepTrim(w io.Writer, f soundFlags) error {
 		_, err = keepTrim(l.folder, t)
 	}
 	if err != nil {
-		return err
+		return unlessChanged(err)
 	}
 	where := "in " + t.Hall
 	if t.Hall == "" {

@@ -66,7 +66,7 @@ func verifyCmd() *cobra.Command {
 				return err
 			}
 			defer b.Close()
-			if err := readBack(c.Context(), c.ErrOrStderr(), args[0], b.Label); err != nil {
+			if err := readBack(c.Context(), c.ErrOrStderr(), b, b.Label); err != nil {
 				return err
 			}
 			out := c.OutOrStdout()
