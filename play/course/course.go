@@ -306,7 +306,7 @@ func (z *Zone) Tick(now time.Time) (over bool, err error) {
 	case z.due(now, c.Position):
 		z.release(now, c.Position)
 	case z.Step().Stands() || z.open():
-	case c.Position >= z.show.Length && z.o.Rests && z.ending():
+	case z.rests(c.Position):
 		z.clock.Hold(now)
 		z.happened(now, evening.Hold, "the order is over, and its last look stands")
 		z.say(now, "the order is over, and its last look stands; "+goEnds)
