@@ -65,6 +65,7 @@ type Zone struct {
 	begun  time.Time   // the step
 	left   time.Time   // the rest look
 	frame  *show.Frame // for what is seen as a step is left
+	frozen tint        // the light that is frozen, if any was told of
 	opens  *opening    // while the clock of the step is opened
 	went   time.Time   // when go was pressed last, and counted
 	last   then        // what a person wants beyond the step
