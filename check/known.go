@@ -7,7 +7,9 @@ import (
 	"strings"
 
 	"lampblack/check/finding"
+	"lampblack/check/lines"
 	"lampblack/check/subject"
+	"lampblack/check/supply"
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/score"
@@ -38,12 +40,13 @@ type area struct {
 var (
 	where = []finding.Fact{subject.Places, subject.Sizes}
 	seen  = []finding.Fact{subject.Places, subject.Sizes, subject.Eyes}
+	goals = []string{"goal-missed", "glow-low", "spill-on-black", "uv-look-ceiling"}
 )
 
 // areas are all limits that want facts which may be guessed. Limits of the supply and of
 // data lines tell themselves what they lack, and stand here for their words.
 var areas = []area{
-	{"what the looks ask of surfaces and objects", []string{"goal-missed", "glow-low", "spill-on-black", "uv-look-ceiling"}, append([]finding.Fact{subject.Things}, where...)},
+	{"what the looks ask of surfaces and objects", goals, append([]finding.Fact{subject.Things}, where...)},
 	{"light to walk by", []string{"escape-light"}, where},
 	{"light to walk by", []string{"path-dark", "uv-path", "alarm-input"}, append([]finding.Fact{subject.Ways}, where...)},
 	{"ultraviolet, glare and flashes at eyes", []string{"uv-dose", "uv-actinic", "blue-room"}, append([]finding.Fact{subject.Cues}, seen...)},
@@ -51,8 +54,8 @@ var areas = []area{
 	{"ultraviolet, glare and flashes at eyes", []string{"flash-rate", "flash-red"}, seen},
 	{"slots and addresses", []string{"address-overlap", "address-shared", "fade-crosses", "slot-never", "slot-fan", "line-refresh"}, []finding.Fact{subject.Modes}},
 	{"cues", []string{"blackout", "cue-unreached", "cue-density", "cue-calm", "cue-off", "cue-seat"}, []finding.Fact{subject.Cues, subject.Sound}},
-	{"the supply", []string{"supply-load", "supply-inrush", "supply-breaker", "supply-chain", "supply-drop", "supply-link", "supply-dimmed", "supply-shared", "supply-leakage", "supply-phase"}, nil},
-	{"the data lines", []string{"line-adaptors", "line-branch", "line-cable", "line-length", "line-loads", "line-terminator", "line-universe", "line-wireless", "line-loss"}, nil},
+	{"the supply", supply.OfFeeds, nil},
+	{"the data lines", append(slices.Clone(lines.OfLines), "line-loss"), nil},
 }
 
 // harms tells whether a finding warns of what may hurt somebody, or of light that may not
@@ -139,7 +142,7 @@ func (k *knowing) things() (out []string) {
 // light has no dose of it, and looks that ask for levels alone have no goal to miss.
 func (k *knowing) asked(limit string) bool {
 	switch {
-	case slices.Contains(areas[0].limits, limit):
+	case slices.Contains(goals, limit):
 		return k.show != nil && slices.ContainsFunc(k.show.Score.Looks, func(e source.Entry[score.Look]) bool { return asks(&e.Value) })
 	case strings.HasPrefix(limit, "uv-"):
 		return k.units((*rig.Unit).Ultraviolet) != nil
@@ -302,9 +305,8 @@ func (k *knowing) notJudged() (finding.Finding, bool) {
 		if !ok || len(l.limits) == 0 {
 			continue
 		}
-		of := l.of
-		facts = append(facts, k.named(fact, of))
-		f.Lacks = append(f.Lacks, finding.Lack{Fact: fact.What, Write: fact.Write, Of: of, Limits: slices.Sorted(maps.Keys(l.limits))})
+		facts = append(facts, k.named(fact, l.of))
+		f.Lacks = append(f.Lacks, finding.Lack{Fact: fact.What, Write: fact.Write, Of: l.of, Limits: slices.Sorted(maps.Keys(l.limits))})
 		for limit := range l.limits {
 			waiting[limit]++
 		}

@@ -10,7 +10,7 @@ import (
 	"lampblack/check/finding"
 )
 
-// all are all facts of the folder of facts but some.
+// allBut are all facts of the folder of facts but some.
 func allBut(names ...string) int {
 	facts := 1<<len(factNames) - 1
 	for _, n := range names {
@@ -29,7 +29,7 @@ func checked(t *testing.T, facts int, more ...checktest.Change) []finding.Findin
 	return list
 }
 
-// the finding of an identifier, and whether there is one.
+// found is the finding of an identifier, and whether there is one.
 func found(list []finding.Finding, id string) (f finding.Finding, ok bool) {
 	i := slices.IndexFunc(list, func(f finding.Finding) bool { return f.ID == id })
 	if i < 0 {

@@ -149,3 +149,40 @@ func TestSkipIsAskedForTwice(t *testing.T) {
 		})
 	}
 }
+
+// A person is told of ultraviolet in a light that is frozen, as it stays on: of each light
+// anew, and not when it is the show's again.
+func TestFrozenUltravioletIsTold(t *testing.T) {
+	f, s := walkOf(t, true)
+	p, faults := s.Place(f.Zones, nil)
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	synctest.Test(t, func(t *testing.T) {
+		commands, triggers := make(chan Command), make(chan trigger.Fired)
+		for at, do := range map[time.Duration]Action{5: Freeze, 8: Unfreeze, 14: Freeze, 17: Unfreeze, 20: Quit} { // the grotto glows from 13 s on
+			time.AfterFunc(at*time.Second, func() { commands <- Command{Do: do, Zone: "grotto"} })
+		}
+		time.AfterFunc(10*time.Second, func() { triggers <- trigger.Fired{Name: "door"} })
+		start := time.Now()
+		frozen, violet := 0, 0
+		_, err := Run(t.Context(), s, Options{Place: p, Commands: commands, Triggers: triggers, Rate: 20, Report: func(st Status) {
+			since := time.Since(start).Seconds()
+			for _, z := range st.Zones {
+				want := z.Zone == "grotto" && since > 14 && since < 17
+				if z.Violet != want && since != 14 && since != 17 {
+					t.Errorf("at %v s %s says %v of ultraviolet", since, z.Zone, z.Violet)
+				}
+				if z.State.Frozen {
+					frozen++
+				}
+				if z.Violet {
+					violet++
+				}
+			}
+		}})
+		if err != nil || violet < 20 || frozen < 2*violet-10 {
+			t.Errorf("frozen in %d reports, %d of them with ultraviolet: %v", frozen, violet, err)
+		}
+	})
+}

@@ -1,7 +1,6 @@
 package play
 
 import (
-	"math"
 	"slices"
 	"sync"
 	"time"
@@ -222,7 +221,7 @@ func (t *trim) apply(sum []float32, dst []int16, channels, frames int) {
 			v *= t.gain.now
 		}
 		t.gain.now += min(max(t.gain.to-t.gain.now, -t.step), t.step)
-		dst[i*channels] = int16(min(max(math.Round(float64(v)), math.MinInt16), math.MaxInt16))
+		dst[i*channels] = rounded(v)
 	}
 }
 

@@ -63,7 +63,7 @@ func testSignal(rate int) *pcm {
 // Test plays the test signal on one channel for [TestTime], in place of one that plays. It is
 // no louder than -20 dBFS whatever the hall's trims say; a trim that lowers the channel does.
 func (s *Speakers) Test(channel int) error {
-	signal := testSignal(s.rate())
+	signal := s.signal()
 	s.beside.Lock()
 	defer s.beside.Unlock()
 	to := line.Channels{First: channel, Last: channel}

@@ -103,6 +103,9 @@ func (d *pulseDevice) wish() *proto.GetSinkInfoReply {
 }
 
 func (d *pulseDevice) absent() string {
+	if d.wanted == "" {
+		return ""
+	}
 	d.mu.Lock()
 	moved := d.moved
 	d.mu.Unlock()
@@ -110,7 +113,7 @@ func (d *pulseDevice) absent() string {
 	if moved != "" {
 		on = Device{Name: moved}
 	}
-	if d.wanted == "" || Find([]Device{on}, d.wanted) == 0 {
+	if Find([]Device{on}, d.wanted) == 0 {
 		return ""
 	}
 	return d.wanted

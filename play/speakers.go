@@ -27,6 +27,8 @@ type Speakers struct {
 	mix  atomic.Pointer[mixer]  // set under mu
 	miss atomic.Pointer[string] // the device that was asked for and is not there, "" for none
 
+	signal func() *pcm // the test signal, which takes half a frame to make: it is made once, before it is asked for
+
 	mu     sync.Mutex // guards what follows; the device is asked under it, which may take a second
 	device device
 	away   error // why there is no device, nil while there is
@@ -51,6 +53,7 @@ func OpenSpeakers(name string) (*Speakers, error) {
 	if err != nil {
 		return nil, errors.Join(err, d.close())
 	}
+	s.signal()
 	return s, nil
 }
 
@@ -60,6 +63,7 @@ func newSpeakers(d device) (*Speakers, error) {
 		return nil, fmt.Errorf("%w: it says that it has %s at %d Hz", ErrNoDevice, si.Count(f.channels, "channel", "channels"), f.rate)
 	}
 	s := &Speakers{device: d, trims: make([]Trim, line.MaxChannels)}
+	s.signal = sync.OnceValue(func() *pcm { return testSignal(f.rate) })
 	s.mix.Store(newMixer(f))
 	err := d.start(s.mix.Load())
 	s.look()
@@ -306,7 +310,7 @@ func (d *share) close() error {
 	return nil
 }
 
-func (d *share) name() string { return d.to.Say() + " of " + d.on.device.name() }
+func (d *share) name() string { return d.to.Say() + " of " + d.on.Name() }
 
 // Quiet is over how long extra sounds are taken out where nobody says.
 const Quiet = time.Second

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"slices"
 	"time"
 
 	"lampblack/play/line"
@@ -73,7 +74,7 @@ func ReadTrims(data []byte) (*Trims, source.Faults) {
 
 // readTrims reads the trims of a folder, nil where it has none.
 func readTrims(dir fs.FS, faults *source.Faults) *Trims {
-	if _, err := fs.Stat(dir, TrimsFile); errors.Is(err, fs.ErrNotExist) {
+	if !there(dir, TrimsFile) {
 		return nil
 	}
 	data, ok := text(dir, TrimsFile, faults)
@@ -96,10 +97,7 @@ func (t *Trims) In(hall string) []ChannelTrim {
 			if own != (c.Hall != "" && c.Hall == hall) || !own && c.Hall != "" {
 				continue
 			}
-			known := false
-			for i := range out {
-				known = known || out[i].Channel == c.Channel
-			}
+			known := slices.ContainsFunc(out, func(o ChannelTrim) bool { return o.Channel == c.Channel })
 			if !known && c.Channel >= 1 && c.Channel <= line.MaxChannels {
 				out = append(out, c)
 			}
@@ -132,13 +130,15 @@ func (c ChannelTrim) With(data []byte) ([]byte, error) {
 	if err := c.Check(); err != nil {
 		return nil, err
 	}
-	item := fmt.Sprintf("{channel: %d, level: %s, delay: %s}", c.Channel, c.Level, delayText(c.Delay))
-	if c.Speaker != "" {
-		item = fmt.Sprintf("{channel: %d, speaker: %s, level: %s, delay: %s}", c.Channel, source.Quote(c.Speaker), c.Level, delayText(c.Delay))
-	}
+	item := "{"
 	if c.Hall != "" {
-		item = "{hall: " + source.Quote(c.Hall) + ", " + item[1:]
+		item += "hall: " + source.Quote(c.Hall) + ", "
 	}
+	item += fmt.Sprintf("channel: %d, ", c.Channel)
+	if c.Speaker != "" {
+		item += "speaker: " + source.Quote(c.Speaker) + ", "
+	}
+	item += fmt.Sprintf("level: %s, delay: %s}", c.Level, delayText(c.Delay))
 	if len(data) == 0 {
 		return []byte("# What the loudspeakers are given in each hall: apart from the show.\ntrims:\n  - " + item + "\n"), nil
 	}

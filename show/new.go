@@ -33,7 +33,7 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 		faults = append(faults, more...)
 		s.outputs = s.measuredOutputs()
 	}
-	s.encoder, s.frozen = rig.NewEncoder(s.Rig, s.universes), &frozen{}
+	s.encoder = rig.NewEncoder(s.Rig, s.universes)
 	s.out = f.isOut(s.Rig)
 	s.perform(&faults)
 	return s, faults
@@ -53,7 +53,7 @@ func (s *Show) With(sc *score.Score) (*Show, source.Faults) {
 // room, not yet solved.
 func (s *Show) on(sc *score.Score, track *soundtrack.Track) *Show {
 	return &Show{Bill: s.Bill, implied: s.implied && sc == s.Score, Rig: s.Rig, Room: s.Room, Score: sc, Track: track, Transport: s.Transport, Measured: s.Measured, outputs: s.outputs,
-		universes: s.universes, encoder: s.encoder, frozen: s.frozen, out: s.out}
+		universes: s.universes, encoder: s.encoder, out: s.out}
 }
 
 // perform solves the score's looks and puts its cues in time.

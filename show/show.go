@@ -34,7 +34,6 @@ type Show struct {
 	up        []float32  // levels of LightsUp
 	upStill   *rig.Still // and their slots
 	written   []Cue      // of a show with waits: its cues as written, without gaps
-	frozen    *frozen    // shared by all shows of the rig
 	player    Player     // nil when the plan and the encoder make the frames
 
 	writtenLength time.Duration // and how long it would be
@@ -100,5 +99,6 @@ type Frame struct {
 	Flash     []float32
 	Universes []rig.Universe
 
-	still []*rig.Still // by unit: the slots of light that stands, nil while it moves
+	still  []*rig.Still // by unit: the slots of light that stands, nil while it moves
+	frozen frozen
 }

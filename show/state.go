@@ -1,7 +1,6 @@
 package show
 
 import (
-	"sync"
 	"time"
 
 	"lampblack/evening"
@@ -28,7 +27,7 @@ func (s *Show) AtState(f *Frame, state evening.State) {
 // in light. What stands does not flash, nor does what comes back until it is there: a freeze
 // must not make seconds of flashing last for minutes. A light of another rig is none.
 func (s *Show) stand(f *Frame, light evening.Stands, share float32) {
-	levels, still := s.frozen.of(light, s.encoder, len(f.Levels))
+	levels, still := f.frozen.of(light, s.encoder, len(f.Levels))
 	if levels == nil {
 		return
 	}
@@ -43,22 +42,20 @@ func (s *Show) stand(f *Frame, light evening.Stands, share float32) {
 	s.encoder.Encode(f.Universes, f.Levels, f.Flash, f.still, nil)
 }
 
-// frozen keeps the last light that was frozen ready for frames, as its slots are dear. Shows
-// that share a rig share it.
+// frozen keeps the last light that was frozen ready for a frame, as its slots are dear. Each
+// frame has its own, as zones side by side are frozen each in another light.
 type frozen struct {
-	mu     sync.Mutex // guards what follows
-	light  evening.Stands
-	levels []float32
-	still  *rig.Still
+	light   evening.Stands
+	encoder *rig.Encoder // that made still
+	levels  []float32
+	still   *rig.Still
 }
 
 // of returns a light of so many drives, and its slots; none for a light of another number.
 // Callers change neither.
 func (z *frozen) of(light evening.Stands, e *rig.Encoder, drives int) ([]float32, *rig.Still) {
-	z.mu.Lock()
-	defer z.mu.Unlock()
-	if z.light != light {
-		z.light, z.levels, z.still = light, nil, nil
+	if z.light != light || z.encoder != e {
+		*z = frozen{light: light, encoder: e}
 		if levels := light.Levels(); len(levels) == drives {
 			z.levels, z.still = levels, e.Still(levels)
 		}
@@ -69,7 +66,10 @@ func (z *frozen) of(light evening.Stands, e *rig.Encoder, drives int) ([]float32
 // Ultraviolet tells whether a light that was frozen has black light in it, which stays on as
 // long as it stands.
 func (s *Show) Ultraviolet(light evening.Stands) bool {
-	levels, _ := s.frozen.of(light, s.encoder, len(s.Rig.Drives))
+	levels := light.Levels()
+	if len(levels) != len(s.Rig.Drives) {
+		return false
+	}
 	for d, level := range levels {
 		if level > 0 && s.Rig.Emitter(d).Light.BlackLight() {
 			return true

@@ -73,6 +73,28 @@ func TestFrozenLightDoesNotFlash(t *testing.T) {
 	}
 }
 
+// Zones side by side are frozen each in a light of its own, and frame after frame costs no more
+// for that: neither light is read from its text again.
+func TestFrozenLightsOfZonesAreReadOnce(t *testing.T) {
+	s := open(t)
+	dark := make([]float32, len(s.Rig.Drives))
+	var frames []*Frame
+	var states []evening.State
+	for _, light := range [][]float32{ones(len(dark)), dark} {
+		frames = append(frames, s.NewFrame())
+		states = append(states, evening.State{Step: 1, Frozen: true, Stands: evening.Stand(light)})
+	}
+	again := func() {
+		for i, f := range frames {
+			s.AtState(f, states[i])
+		}
+	}
+	again()
+	if n := testing.AllocsPerRun(10, again); n > 0 {
+		t.Errorf("two lights that stand are made anew: %v allocations a frame", n)
+	}
+}
+
 func ones(n int) []float32 {
 	out := make([]float32, n)
 	for i := range out {

@@ -46,15 +46,15 @@ func (r *limits) lines() {
 		}
 	}
 	if bare != nil {
-		r.Lack(subject.Lines, bare, ofLines...)
+		r.Lack(subject.Lines, bare, OfLines...)
 	}
 	if open != nil {
 		r.Lack(subject.Ends, open, "line-terminator")
 	}
 }
 
-// ofLines are the limits that ask how a data line runs.
-var ofLines = []string{"line-adaptors", "line-branch", "line-cable", "line-length", "line-loads", "line-terminator", "line-universe", "line-wireless"}
+// OfLines are the limits that ask how a data line runs.
+var OfLines = []string{"line-adaptors", "line-branch", "line-cable", "line-length", "line-loads", "line-terminator", "line-universe", "line-wireless"}
 
 // listed tells whether any line's order names the unit.
 func (r *limits) listed(unit string) bool {

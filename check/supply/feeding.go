@@ -94,7 +94,7 @@ func (r *limits) unfed() {
 		}
 	}
 	if bare != nil {
-		r.Lack(subject.Plugs, bare, ofFeeds...)
+		r.Lack(subject.Plugs, bare, OfFeeds...)
 	}
 }
 

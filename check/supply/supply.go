@@ -37,8 +37,8 @@ func (r *limits) undescribed() {
 	}
 }
 
-// ofFeeds are the limits that ask what a unit is plugged into.
-var ofFeeds = []string{"supply-load", "supply-inrush", "supply-breaker", "supply-chain", "supply-drop", "supply-link", "supply-dimmed", "supply-shared", "supply-leakage", "supply-phase"}
+// OfFeeds are the limits that ask what a unit is plugged into.
+var OfFeeds = []string{"supply-load", "supply-inrush", "supply-breaker", "supply-chain", "supply-drop", "supply-link", "supply-dimmed", "supply-shared", "supply-leakage", "supply-phase"}
 
 func (r *limits) chains(f *feeding) {
 	for _, h := range f.heads {

@@ -65,6 +65,7 @@ type Zone struct {
 	begun  time.Time   // the step
 	left   time.Time   // the rest look
 	frame  *show.Frame // for what is seen as a step is left
+	frozen tint        // the light that is frozen, if any was told of
 	opens  *opening    // while the clock of the step is opened
 	went   time.Time   // when go was pressed last, and counted
 	last   then        // what a person wants beyond the step
@@ -306,7 +307,7 @@ func (z *Zone) Tick(now time.Time) (over bool, err error) {
 	case z.due(now, c.Position):
 		z.release(now, c.Position)
 	case z.Step().Stands() || z.open():
-	case c.Position >= z.show.Length && z.o.Rests && z.ending():
+	case z.rests(c.Position):
 		z.clock.Hold(now)
 		z.happened(now, evening.Hold, "the order is over, and its last look stands")
 		z.say(now, "the order is over, and its last look stands; "+goEnds)

@@ -164,16 +164,12 @@ func (z *Zone) goOn(now time.Time, position time.Duration) {
 	z.happened(now, evening.Go, "")
 }
 
-// advance goes on.
-// Go releases what waits, and moves no sound that runs: in a piece without sound and without
+// advance goes on: go releases what waits, and moves no sound that runs: in a piece without sound and without
 // waits, all there is, where nothing else could be meant, it goes to the next cue.
 func (z *Zone) advance(now time.Time, position time.Duration) {
 	_, waits := z.waiting(position)
 	switch state := z.log.State(); {
-	case z.Step().Stands(): // held or not: what stands has nothing to go on with but the next step
-		z.happened(now, evening.Released, "go")
-		z.last = onward
-	case z.rests(position):
+	case z.Step().Stands() || z.rests(position): // held or not: what stands has nothing to go on with but the next step
 		z.happened(now, evening.Released, "go")
 		z.last = onward
 	case state.Held:

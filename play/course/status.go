@@ -32,6 +32,21 @@ type Status struct {
 	SkipsTo time.Duration // where that would go
 }
 
+// tint tells whether a light has ultraviolet in it.
+type tint struct {
+	light  evening.Stands
+	violet bool
+}
+
+// violet tells whether a light that is frozen has ultraviolet in it. It is worked out once for
+// each, as a report is told of it ten times a second.
+func (z *Zone) violet(light evening.Stands) bool {
+	if z.frozen.light != light {
+		z.frozen = tint{light, z.show.Ultraviolet(light)}
+	}
+	return z.frozen.violet
+}
+
 // Status says how the zone stands.
 func (z *Zone) Status(now time.Time) Status {
 	c := z.clock.Read(now)
@@ -55,7 +70,7 @@ func (z *Zone) Status(now time.Time) Status {
 		s.Ahead, s.Coming = w.Begins-w.Span()-c.Position, true
 	}
 	s.Standby = z.warned(c.Position)
-	s.Violet = s.State.Frozen && z.show.Ultraviolet(s.State.Stands)
+	s.Violet = s.State.Frozen && z.violet(s.State.Stands)
 	if now.Before(z.notice.until) {
 		s.Notice = z.notice.text
 	}

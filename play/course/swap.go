@@ -49,7 +49,7 @@ func (z *Zone) swap(now time.Time, with *show.PlacedZone) {
 	if !byOrder {
 		z.entered = z.Evening.Enter(z.index, entered.Enters())
 	}
-	z.show = z.entered
+	z.show, z.frozen = z.entered, tint{}
 	z.stretch(z.clock.Read(now).Position)
 	e := z.event(now, evening.Changed, 0)
 	e.From, e.Version = e.At, string(z.show.Version())

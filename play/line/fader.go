@@ -1,5 +1,7 @@
 package line
 
+import "slices"
+
 // Fader describes a control of a MIDI controller that stands for a level. As text it is
 //
 //	line   = "controller" device { option }
@@ -35,7 +37,7 @@ func ParseFader(line string) (Fader, error) {
 				out.Channel = byte(r.number(r.take("a MIDI channel"), 1, 16))
 			}
 		}
-		if len(r.seen) == 0 || r.seen[0] != "number" && (len(r.seen) < 2 || r.seen[1] != "number") {
+		if !slices.Contains(r.seen, "number") {
 			r.fault(end, "number 7", "the fader does not say which controller it is")
 		}
 	}

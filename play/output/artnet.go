@@ -10,6 +10,7 @@ import (
 	"net/netip"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"lampblack/play/line"
@@ -41,12 +42,14 @@ type art struct {
 	options Options
 	open    func() (artSocket, error)
 	hearing sync.WaitGroup
+	answers atomic.Pointer[string] // which nodes there are, for Stats; nil before any was heard
 
 	// Guarded by mu.
 	socket   artSocket
 	streams  map[uint16]*artStream // by Port-Address
 	order    []uint16
 	nodes    map[nodeKey]artNode
+	heard    bool             // that nodes may be others than answers has
 	asking   []netip.AddrPort // who polled us and waits for a reply
 	batch    []*datagram
 	spare    []*datagram // for the next batch
@@ -240,6 +243,7 @@ func (s *art) tick(now time.Time) {
 		return
 	}
 	s.answer()
+	s.tell()
 	if now.Sub(s.polled) >= artnet.PollInterval {
 		s.polled = now
 		s.polls++
@@ -256,6 +260,7 @@ func (s *art) poll(now time.Time) {
 	poll := artnet.Poll{Flags: artnet.ReplyOnChange}
 	s.toAll(poll.Append(nil))
 	maps.DeleteFunc(s.nodes, func(_ nodeKey, n artNode) bool { return now.Sub(n.seen) > nodeGone })
+	s.heard = true
 	if s.polls < 4 {
 		return // they may not have answered yet
 	}
@@ -280,15 +285,28 @@ func (s *art) seen() string {
 	return fmt.Sprintf("there are %v", names)
 }
 
-// Stats counts, and tells which nodes answer polls.
+// Stats counts, and tells which nodes answer polls, as of the keeper's last tick. It waits
+// for nothing: a run asks between two frames, while a packet may be on its way.
 func (s *art) Stats() Stats {
 	st := s.base.Stats()
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if st.Asks = s.discovers(); st.Asks && len(s.nodes) > 0 {
-		st.Answers = s.seen()
+	st.Asks = s.discovers()
+	if a := s.answers.Load(); a != nil {
+		st.Answers = *a
 	}
 	return st
+}
+
+// tell puts which nodes there are into words for Stats, where they may have changed.
+func (s *art) tell() {
+	if !s.heard {
+		return
+	}
+	text := ""
+	if len(s.nodes) > 0 {
+		text = s.seen()
+	}
+	s.answers.Store(&text)
+	s.heard = false
 }
 
 // answer replies to those who polled: a controller is part of the network too.
@@ -346,6 +364,7 @@ func (s *art) take(b []byte, from netip.AddrPort) {
 		if _, known := s.nodes[key]; err != nil || !known && len(s.nodes) >= maxNodes {
 			return
 		}
+		s.heard = true
 		outputs := r.Outputs()
 		if len(outputs) == 0 { // controllers, and ports that only listen
 			delete(s.nodes, key)

@@ -114,6 +114,37 @@ func TestArtNetPollsAndForgets(t *testing.T) {
 	})
 }
 
+// Who asks how an output does waits for no packet that is on its way, however long that takes
+// (here for ever), and still hears who answered.
+func TestArtNetStatsWaitForNothing(t *testing.T) {
+	ever := time.After(time.Minute) // of the computer's clock: a lock that is waited for stops the test's own
+	synctest.Test(t, func(t *testing.T) {
+		s, f := testArt(t, "artnet nodes")
+		if st := s.Stats(); !st.Asks || st.Answers != "" {
+			t.Errorf("before any answer: %+v", st)
+		}
+		nodeReply(f, "192.168.1.30", "left", 0, 1)
+		time.Sleep(2 * keeperTick)
+		asked := make(chan Stats, 1)
+		s.mu.Lock() // as Send holds it while it sends
+		go func() { asked <- s.Stats() }()
+		select {
+		case st := <-asked:
+			if !strings.Contains(st.Answers, `192.168.1.30 "left" takes [1]`) {
+				t.Errorf("answers %q", st.Answers)
+			}
+		case <-ever:
+			t.Error("it waits for the packet")
+		}
+		s.mu.Unlock()
+		time.Sleep(nodeGone + 2*artnet.PollInterval)
+		if st := s.Stats(); st.Answers != "" {
+			t.Errorf("of a node that is gone: %q", st.Answers)
+		}
+		s.Close()
+	})
+}
+
 // Controllers answer polls too.
 func TestArtNetAnswersPolls(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
