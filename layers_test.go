@@ -54,7 +54,7 @@ var third = map[string][]string{
 	"golang.org/x/net":             {"play/output", "play/trigger"},
 	"golang.org/x/sys":             {"cmd/lampblack", "folder", "folder/foldertest", "check/checktest", "play/output", "play/network", "play/trigger", "doors"},
 	"golang.org/x/term":            {"cmd/lampblack"},
-	"rsc.io/qr":                    {"cmd/lampblack"},
+	"rsc.io/qr":                    {"cmd/lampblack", "web"},
 	"golang.org/x/image":           {"plate/drawing"},
 	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack", "play"},
 }

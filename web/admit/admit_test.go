@@ -333,13 +333,13 @@ func TestRights(t *testing.T) {
 // A slider is one line a second in the list, and two where it is kept: when it began, and how
 // often it came again.
 func TestOrdersAreNoted(t *testing.T) {
-	var kept []Order
-	g := New(Options{Write: func(o Order) { kept = append(kept, o) }})
+	var kept []Asked
+	g := New(Options{Write: func(o Asked) { kept = append(kept, o) }})
 	begin := time.Now().Add(-time.Minute)
 	for i := range 150 {
-		g.Note(Order{Time: begin.Add(time.Duration(i) * 20 * time.Millisecond), Who: "phone 1", Order: "hand set", Said: Done})
+		g.Note(Asked{Time: begin.Add(time.Duration(i) * 20 * time.Millisecond), Who: "phone 1", Order: "hand set", Said: Done})
 	}
-	g.Note(Order{Time: begin.Add(2990 * time.Millisecond), Who: "phone 2", Order: "go", Said: "not allowed"})
+	g.Note(Asked{Time: begin.Add(2990 * time.Millisecond), Who: "phone 2", Order: "go", Said: "not allowed"})
 	g.Flush()
 	if list := g.Orders(); len(list) != 4 || list[0].Who != "phone 2" || list[1].Times != 50 {
 		t.Errorf("%+v", list)
@@ -353,7 +353,7 @@ func TestOrdersAreNoted(t *testing.T) {
 	}
 	for range 5 * mostOrders {
 		begin = begin.Add(2 * time.Second)
-		g.Note(Order{Time: begin, Who: "laptop", Order: "go", Said: Done})
+		g.Note(Asked{Time: begin, Who: "laptop", Order: "go", Said: Done})
 	}
 	if n := len(g.Orders()); n > mostOrders {
 		t.Errorf("%d lines", n)

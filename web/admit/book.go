@@ -6,8 +6,8 @@ import (
 	"time"
 )
 
-// Order is what somebody asked for, and what came of it.
-type Order struct {
+// Asked is what somebody asked for, and what came of it.
+type Asked struct {
 	Time  time.Time `json:"time"`
 	Who   string    `json:"who"`             // "laptop", "script", "phone 2", or "stranger"
 	From  string    `json:"from,omitempty"`  // an address, "" for this computer
@@ -23,7 +23,7 @@ const Done = "done"
 // be kept, its first goes out at once, and how often it came again when the second is over.
 type book struct {
 	mu   sync.Mutex
-	list []Order
+	list []Asked
 	due  int // the first line of the list whose repeats were not kept
 }
 
@@ -34,7 +34,7 @@ const mostOrders = 200
 const together = time.Second
 
 // Note takes an order into the list.
-func (g *Gate) Note(o Order) {
+func (g *Gate) Note(o Asked) {
 	b := &g.book
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -66,7 +66,7 @@ func (g *Gate) repeats(now time.Time) {
 	}
 }
 
-func (g *Gate) write(o Order) {
+func (g *Gate) write(o Asked) {
 	if g.o.Write != nil {
 		g.o.Write(o)
 	}
@@ -80,7 +80,7 @@ func (g *Gate) Flush() {
 }
 
 // Orders are the newest, the newest first.
-func (g *Gate) Orders() []Order {
+func (g *Gate) Orders() []Asked {
 	g.book.mu.Lock()
 	defer g.book.mu.Unlock()
 	list := slices.Clone(g.book.list)

@@ -20,7 +20,7 @@ type Options struct {
 	Keep    func([]Device)
 	For     time.Duration // how long a device is paired; 0 is PairedFor
 	// Write is called with each order, to be kept; it does not wait for a disk.
-	Write func(Order)
+	Write func(Asked)
 }
 
 // Gate knows who may come. It is safe for use by many goroutines.
@@ -58,6 +58,11 @@ func New(o Options) *Gate {
 
 // Epoch names this run in signatures.
 func (g *Gate) Epoch() string { return g.epoch }
+
+// Wanted says how a request is to be signed (RFC 9421, 5.1).
+func (g *Gate) Wanted() string {
+	return `sig=` + covered + `;created;nonce;keyid;tag="` + g.epoch + `"`
+}
 
 // Own is the key of this computer's user.
 func (g *Gate) Own() string { return g.o.Own }

@@ -28,7 +28,8 @@ function build(model: Model, run: Run): void {
   const told = h("p", { class: "told", role: "alert" });
   const round = h("a", { href: "/doors" });
   const fault = h("p", { class: "fault", role: "status" }), held = h("p", { class: "heldnow", role: "status" });
-  const buttons = orders.map((o) => h("button", { type: "button", class: o.class, disabled: !show.steerable, "data-order": o.name, click: () => void give(o) }, o.text, h("small", {}, o.keyName)));
+  const may = (name: string): boolean => show.steerable || show.rescues && name === "lights-up";
+  const buttons = orders.map((o) => h("button", { type: "button", class: o.class, disabled: !may(o.name), "data-order": o.name, click: () => void give(o) }, o.text, h("small", {}, o.keyName)));
 
   async function give(o: Order): Promise<void> {
     void stayAwake();
@@ -128,7 +129,7 @@ function build(model: Model, run: Run): void {
     show.steerable && tonight.panel, show.steerable && h("p", { class: "round" }, round)));
   addEventListener("keydown", (e) => {
     const o = orders.find((x) => x.keys.includes(e.key.length === 1 ? e.key.toLowerCase() : e.key));
-    if (!o || e.ctrlKey || e.metaKey || e.altKey || !show.steerable) return;
+    if (!o || e.ctrlKey || e.metaKey || e.altKey || !may(o.name)) return;
     const on = e.target instanceof Element ? e.target : undefined;
     // Space is hold, whatever has the focus, but for what is typed or ticked; enter and letters
     // belong to what is focused, where something is.
