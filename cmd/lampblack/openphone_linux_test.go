@@ -10,7 +10,6 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -93,9 +92,6 @@ func TestPairedOverARestart(t *testing.T) {
 		t.Error("the code stands in the list")
 	}
 	for _, name := range []string{"key", "devices"} {
-		if runtime.GOOS == "windows" {
-			break
-		}
 		_ = filepath.WalkDir(filepath.Join(stateDir(), name), func(path string, e os.DirEntry, err error) error {
 			if info, no := e.Info(); no != nil || info.Mode().Perm()&0o077 != 0 {
 				t.Errorf("%s: %v, others may read it", path, info.Mode())
@@ -108,7 +104,7 @@ func TestPairedOverARestart(t *testing.T) {
 	if err := os.Chmod(file, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if list := readPaired(t.Context(), io.Discard, p.address); runtime.GOOS != "windows" && len(list) > 0 {
+	if list := readPaired(t.Context(), io.Discard, p.address); len(list) > 0 {
 		t.Errorf("a list that others could read: %d devices", len(list))
 	}
 }
@@ -132,13 +128,11 @@ func TestOwnKeyIsKept(t *testing.T) {
 		t.Errorf("the key %q did not stay: %s", key, words.String())
 	}
 	name := filepath.Join(stateDir(), "key")
-	if runtime.GOOS != "windows" {
-		if err := os.Chmod(name, 0o640); err != nil {
-			t.Fatal(err)
-		}
-		if again := ownKey(t.Context(), &words); again == key || !strings.Contains(words.String(), "could be read by others") {
-			t.Errorf("a key that others could read stays: %s", words.String())
-		}
+	if err := os.Chmod(name, 0o640); err != nil {
+		t.Fatal(err)
+	}
+	if again := ownKey(t.Context(), &words); again == key || !strings.Contains(words.String(), "could be read by others") {
+		t.Errorf("a key that others could read stays: %s", words.String())
 	}
 	if err := os.WriteFile(name, []byte("../../etc"), 0o600); err != nil {
 		t.Fatal(err)
@@ -222,7 +216,7 @@ func TestConnectionsAreBounded(t *testing.T) {
 	}
 	_ = held[0].Close()
 	_ = held[0].Close()
-	if c, err = net.Dial("tcp", l.Addr().String()); err != nil {
+	if _, err = net.Dial("tcp", l.Addr().String()); err != nil {
 		t.Fatal(err)
 	}
 	<-accepted
