@@ -16,6 +16,7 @@ type Status struct {
 	Zones   []course.Status // of a place of several; nil for one
 	Shut    bool            // the place is outside its hours, and stands so
 	Hours   calendar.State
+	Frames  int // handed out so far
 	Late    Lateness
 	Outputs []output.Stats
 	Beside  Beside
@@ -31,7 +32,7 @@ func (r *run) status(now time.Time) {
 		return
 	}
 	r.reported, r.told = now, r.events
-	s := Status{Status: r.first().Status(now), Late: r.late.summary(), Outputs: r.wire.Stats(), Levels: slices.Clone(r.frame.Levels), Beside: r.heard()}
+	s := Status{Status: r.first().Status(now), Frames: r.count, Late: r.late.summary(), Outputs: r.wire.Stats(), Levels: slices.Clone(r.frame.Levels), Beside: r.heard()}
 	s.Hours, s.Shut = r.place.Shut()
 	if len(r.place.Zones) > 1 {
 		for _, z := range r.place.Zones {
