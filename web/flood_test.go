@@ -12,12 +12,13 @@ import (
 
 	"lampblack/evening"
 	"lampblack/play"
+	"lampblack/play/output"
 	"lampblack/show"
 	"lampblack/web/admit"
 )
 
 // lateFrames runs the show for a while and tells how late its frames were.
-func lateFrames(t *testing.T, s *show.Show, length time.Duration, follow func(play.Status)) play.Lateness {
+func lateFrames(t *testing.T, s *show.Show, length time.Duration, follow func(play.Status)) output.Lateness {
 	t.Helper()
 	sum, err := play.Run(t.Context(), s, play.Options{For: length, Start: evening.State{}, Report: follow, Ending: time.Millisecond})
 	if err != nil {
@@ -82,7 +83,7 @@ func TestFramesUnderAFlood(t *testing.T) {
 		}
 	}
 	follow := func(st play.Status) { h.SetPlayhead(Playhead{At: st.State.In.Seconds(), Running: true}) }
-	var without, with []play.Lateness
+	var without, with []output.Lateness
 	for range 6 {
 		without = append(without, lateFrames(t, s, 5*time.Second, follow))
 		stop, done := make(chan struct{}), make(chan struct{})
@@ -91,7 +92,7 @@ func TestFramesUnderAFlood(t *testing.T) {
 		close(stop)
 		<-done
 	}
-	middle := func(l []play.Lateness, of func(play.Lateness) time.Duration) time.Duration {
+	middle := func(l []output.Lateness, of func(output.Lateness) time.Duration) time.Duration {
 		var v []time.Duration
 		for _, x := range l {
 			v = append(v, of(x))
@@ -99,8 +100,8 @@ func TestFramesUnderAFlood(t *testing.T) {
 		slices.Sort(v)
 		return v[len(v)/2]
 	}
-	median := func(l play.Lateness) time.Duration { return l.Median }
-	worst := func(l play.Lateness) time.Duration { return l.P999 }
+	median := func(l output.Lateness) time.Duration { return l.Median }
+	worst := func(l output.Lateness) time.Duration { return l.P999 }
 	t.Logf("answers by status: %v", answers)
 	t.Logf("frames late, without: median %v, 99.9 %% %v; with %d requests a second: median %v, 99.9 %% %v", middle(without, median), middle(without, worst), rate, middle(with, median), middle(with, worst))
 	for _, l := range with {

@@ -93,7 +93,7 @@ func TestMetrics(t *testing.T) {
 	}
 	exposed(t, get()) // before the first frame
 	f.set(play.Status{
-		Frames: 440, Late: play.Lateness{Median: 50 * time.Microsecond, P999: 2 * time.Millisecond, Worst: 15 * time.Millisecond, Missed: 3},
+		Frames: 440, Late: output.Lateness{Median: 50 * time.Microsecond, P999: 2 * time.Millisecond, Worst: 15 * time.Millisecond, Missed: 3},
 		Outputs: []output.Stats{{Sent: 440, Packets: 880}, {Dropped: 7}},
 		Zones: []course.Status{
 			{Zone: "gate\\ \"x\"\nand more", State: evening.State{Step: 2, In: 90 * time.Second, Held: true}, Clock: clock.Reading{State: clock.Lost}},

@@ -50,9 +50,9 @@ func openCmd() *cobra.Command {
 		Short: "serve the book of a show to the browser on this computer",
 		Long:  openHelp,
 		Args:  dirArg,
-		RunE: func(c *cobra.Command, args []string) error {
+		RunE: kept(func() bool { return withRun }, func(c *cobra.Command, args []string) error {
 			return openBook(c, args[0], at, withRun, f)
-		},
+		}),
 	}
 	at.flags(c)
 	c.Flags().BoolVar(&withRun, "run", false, "run the show as well")
@@ -94,7 +94,7 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 	}
 	ctx, cancel := context.WithCancel(c.Context())
 	defer cancel()
-	b, failed, err := at.open(ctx, c, s, findings, withRun, f.journal)
+	b, failed, err := at.open(ctx, c, s, findings, withRun, f.besides(dir))
 	if err != nil {
 		return err
 	}
@@ -104,6 +104,7 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 		b.evening = l.evening != nil || l.place != nil || len(s.Waits) > 0
 		b.piece = pieceNamed(c)
 		b.buttons = pageTriggers(l.files.Triggers)
+		f.address = b.address
 		err = runShow(c, dir, s, f, b)
 		cancel()
 		return errors.Join(err, <-failed)
@@ -118,6 +119,9 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 
 // open begins to serve a book, and returns where its end is told.
 func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, findings []finding.Finding, steered bool, journal string) (b *book, failed <-chan error, err error) {
+	if again != nil && again.Address != "" { // the pages that are open find it there
+		a.own = again.Address
+	}
 	listener, err := listenLoopback(a.own)
 	if errors.Is(err, errTaken) { // which must keep no show from running
 		if host, _, cut := net.SplitHostPort(a.own); cut == nil {
@@ -141,11 +145,16 @@ func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, fi
 		keeps.close()
 		return nil, nil, err
 	}
-	fmt.Fprintf(c.OutOrStdout(), "http://%s/#key=%s\n", listener.Addr(), gate.Own())
+	b.address = listener.Addr().String()
+	if again == nil {
+		fmt.Fprintf(c.OutOrStdout(), "http://%s/#key=%s\n", b.address, gate.Own())
+	}
 	ways := []way{{listener, b.server.Handler()}}
 	if p != nil {
-		p.tell(c.OutOrStdout(), b.server)
 		ways = append(ways, way{p.listener, b.server.Guests()})
+		if again == nil { // whoever was paired still is
+			p.tell(c.OutOrStdout(), b.server)
+		}
 	}
 	end := make(chan error, 1)
 	go func() {
@@ -182,6 +191,7 @@ var errTaken = errors.New("the address cannot be had")
 // presses, so that two pages may press at once.
 type book struct {
 	server   *web.Server
+	address  string
 	asked    chan play.Command
 	contacts contacts      // of the run
 	lamps    *byHand       // of the run

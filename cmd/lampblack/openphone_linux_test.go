@@ -92,7 +92,7 @@ func TestPairedOverARestart(t *testing.T) {
 		t.Error("the code stands in the list")
 	}
 	for _, name := range []string{"key", "devices"} {
-		_ = filepath.WalkDir(filepath.Join(stateDir(), name), func(path string, e os.DirEntry, err error) error {
+		_ = filepath.WalkDir(filepath.Join(userState(), name), func(path string, e os.DirEntry, err error) error {
 			if info, no := e.Info(); no != nil || info.Mode().Perm()&0o077 != 0 {
 				t.Errorf("%s: %v, others may read it", path, info.Mode())
 			}
@@ -127,7 +127,7 @@ func TestOwnKeyIsKept(t *testing.T) {
 	if len(key) != 26 || ownKey(t.Context(), &words) != key || words.Len() > 0 {
 		t.Errorf("the key %q did not stay: %s", key, words.String())
 	}
-	name := filepath.Join(stateDir(), "key")
+	name := filepath.Join(userState(), "key")
 	if err := os.Chmod(name, 0o640); err != nil {
 		t.Fatal(err)
 	}

@@ -101,6 +101,12 @@ func (s *scribe) keepsOrders(journal string) func(admit.Asked) {
 	}
 }
 
+// besides is the journal of the run to come, for what is kept beside it.
+func (f runFlags) besides(dir string) string {
+	f.findJournal(io.Discard, dir)
+	return f.journal
+}
+
 // mostOrders bounds the list of a night's orders, so that a flood fills no disk.
 const mostOrders = 16 << 20
 
@@ -123,9 +129,6 @@ func ordersFile(journal string, now time.Time) (string, error) {
 	if journal != "" {
 		return strings.TrimSuffix(journal, filepath.Ext(journal)) + ".orders", nil
 	}
-	dir, err := privateDir("nights")
-	return filepath.Join(dir, nightOf(now)+".orders"), err
+	dir, err := privateDir(nightsDir)
+	return filepath.Join(dir, now.Add(-dayBegins).Format(time.DateOnly)+".orders"), err
 }
-
-// nightOf is the day to which an hour of the night belongs: it ends at five in the morning.
-func nightOf(t time.Time) string { return t.Add(-5 * time.Hour).Format(time.DateOnly) }

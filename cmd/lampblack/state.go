@@ -18,10 +18,10 @@ import (
 	"lampblack/web/admit"
 )
 
-// stateDir is where a user's keys and lists are kept, apart from any show: the place of the
+// userState is where a user's keys and lists are kept, apart from any show: the place of the
 // XDG Base Directory Specification, or the system's own; systemd names one for a unit. ""
 // is nowhere. LAMPBLACK_STATE names another; tests use it.
-func stateDir() string {
+func userState() string {
 	if d := os.Getenv("LAMPBLACK_STATE"); d != "" {
 		return d
 	}
@@ -46,7 +46,7 @@ func stateDir() string {
 
 // privateDir is a folder of the state directory that nobody else reads; it is made.
 func privateDir(of ...string) (string, error) {
-	d := stateDir()
+	d := userState()
 	if d == "" {
 		return "", errors.New("this user has no folder for what programs keep")
 	}
