@@ -31,7 +31,7 @@ var layer = map[string]int{
 
 	"check/subject": 6, "check/meet": 6, "check/checktest": 6, "desk": 6, "play/course": 6, "export": 6, "score/draft": 6,
 
-	"check/lines": 7, "check/supply": 7, "check/cues": 7, "check/slots": 7, "check/looks": 7, "check/sight": 7, "check/dose": 7, "check/ways": 7, "check/dark": 7, "score/retime": 7, "play/hand": 7, "rehearse": 7,
+	"check/lines": 7, "check/supply": 7, "check/cues": 7, "check/slots": 7, "check/looks": 7, "check/sight": 7, "check/dose": 7, "check/ways": 7, "check/dark": 7, "score/retime": 7, "play/hand": 7, "showreport": 7, "rehearse": 7,
 
 	"check": 8, "check/papers": 8, "play": 8,
 

@@ -227,6 +227,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return err
 	}
 	f.findJournal(words, dir)
+	keepFiles(c.Context(), f.journal, dir)
 	if err := f.resume(c.Context(), words, s, &o); err != nil {
 		return err
 	}
