@@ -24,8 +24,19 @@ type Owner struct {
 	sinks  []Sink
 	period time.Duration
 	safe   []Frame // its own copy
+	late   Lates
 	closed bool
 }
+
+// Stand is light in which units stand when whoever computes it is gone.
+type Stand byte
+
+// What stands, the safest first.
+const (
+	Up   Stand = iota // lights up: how a run ends
+	Calm              // the last light, without flashing
+	Dim               // and without ultraviolet
+)
 
 // lastWords is how often the safe frame is sent at least: units hold what they
 // got last, and one packet may be lost on the way. E1.31 asks for three that say
@@ -43,7 +54,17 @@ func (o *Owner) Send(frames []Frame, due time.Time) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	if !o.closed {
+		o.late.Add(time.Since(due))
 		o.send(frames, due)
+	}
+}
+
+// Stand sends light that stands, which no frame is late for.
+func (o *Owner) Stand(frames []Frame) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if !o.closed {
+		o.send(frames, time.Now())
 	}
 }
 
@@ -71,6 +92,13 @@ func (o *Owner) Stats() []Stats {
 		out[i] = s.Stats()
 	}
 	return out
+}
+
+// Late says how far past their due times frames were handed out.
+func (o *Owner) Late() Lateness {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return o.late.Sum()
 }
 
 // Summary is what became of one output.
