@@ -18,6 +18,7 @@ type Status struct {
 	Hours   calendar.State
 	Late    Lateness
 	Outputs []output.Stats
+	Wrong   []Trouble // beside the clock, the gravest first
 	Beside  Beside
 	Levels  []float32 // by drive, as they were sent last
 }
@@ -27,11 +28,12 @@ const reportEvery = 100 * time.Millisecond
 
 // status tells Report, at once when something has happened.
 func (r *run) status(now time.Time) {
+	r.look(now)
 	if r.o.Report == nil || r.events == r.told && now.Sub(r.reported) < reportEvery {
 		return
 	}
 	r.reported, r.told = now, r.events
-	s := Status{Status: r.first().Status(now), Late: r.late.summary(), Outputs: r.wire.Stats(), Levels: slices.Clone(r.frame.Levels), Beside: r.heard()}
+	s := Status{Status: r.first().Status(now), Late: r.late.summary(), Outputs: r.wire.Stats(), Wrong: r.wrong.all, Levels: slices.Clone(r.frame.Levels), Beside: r.heard()}
 	s.Hours, s.Shut = r.place.Shut()
 	if len(r.place.Zones) > 1 {
 		for _, z := range r.place.Zones {
@@ -45,6 +47,7 @@ func (r *run) status(now time.Time) {
 type Lateness struct {
 	Median, P999, Worst time.Duration
 	Missed              int // frames that were never made: the computer stalled
+	Recent              int // of the last ten seconds: later than output.LateAfter, or never made
 }
 
 func (l Lateness) String() string {
@@ -60,6 +63,9 @@ type lateness struct {
 	worst  time.Duration
 	count  int
 	missed int
+	behind int // later than output.LateAfter
+	lately int // those, and those that were missed, of the last ten seconds
+	recent output.Recent
 }
 
 const lateStep = 50 * time.Microsecond
@@ -68,11 +74,14 @@ func (l *lateness) add(d time.Duration) {
 	i := min(max(int(d/lateStep), 0), len(l.steps)-1)
 	l.steps[i]++
 	l.count++
+	if d > output.LateAfter {
+		l.behind++
+	}
 	l.worst = max(l.worst, d)
 }
 
 func (l *lateness) summary() Lateness {
-	return Lateness{Median: l.share(.5), P999: l.share(.999), Worst: l.worst, Missed: l.missed}
+	return Lateness{Median: l.share(.5), P999: l.share(.999), Worst: l.worst, Missed: l.missed, Recent: l.lately}
 }
 
 // share returns the lateness that the given share of frames does not exceed.

@@ -192,7 +192,7 @@ func (m *mailbox) deliver() {
 func (m *mailbox) failed(err error) {
 	m.counters.failed(err)
 	m.counters.health.failed(err)
-	m.slow.second = 0 // what is overtaken meanwhile is no slowness
+	m.slow.recent.Forget() // what is overtaken meanwhile is no slowness
 }
 
 // repair tries to open the sink again, and gives it the newest frames at once. A device
