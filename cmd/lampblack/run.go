@@ -236,6 +236,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return err
 	}
 	defer func() { err = errors.Join(err, closeJournal()) }()
+	defer noticeOthers(line.say, s.Bill.Title, o.Sinks)()
 	ctx, cancel := context.WithCancel(c.Context())
 	defer cancel()
 	triggers, err := f.listen(ctx, line.say, &o)

@@ -2,12 +2,13 @@ package output_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 	"time"
 )
 
 // until waits for a state of an output, at most for so long from now, and tells how long
-// that took; "" is that nothing is wrong. The test waits longer, for a machine may be slow.
+// that took; "" is that nothing is wrong, "not x" that x is not. The test waits longer, for a machine may be slow.
 func (p *process) until(t *testing.T, spec, cause string, most time.Duration) {
 	t.Helper()
 	start := time.Now()
@@ -15,7 +16,8 @@ func (p *process) until(t *testing.T, spec, cause string, most time.Duration) {
 		all := p.heard()
 		slices.Reverse(all)
 		i := slices.IndexFunc(all, func(h heard) bool { return h.Output == spec })
-		if i >= 0 && (cause == "" && len(all[i].Faults) == 0 || cause != "" && slices.Contains(all[i].Faults, cause)) {
+		not, gone := strings.CutPrefix(cause, "not ")
+		if i >= 0 && (cause == "" && len(all[i].Faults) == 0 || cause != "" && !gone && slices.Contains(all[i].Faults, cause) || gone && !slices.Contains(all[i].Faults, not)) {
 			took := all[i].At.Sub(start)
 			t.Logf("%s: %q after %v: %s", spec, cause, took.Round(time.Millisecond), all[i].Text)
 			if took > most {
@@ -59,4 +61,26 @@ func TestFaultsOnNetwork(t *testing.T) {
 		a.until(t, spec, "no link", time.Second+slack)
 	}
 	b.kill()
+}
+
+// A second run on the same host and one on another, to a receiver of their own each and to
+// the same: those that meet are told, also where all is unicast.
+func TestSecondRunOnNetwork(t *testing.T) {
+	t.Parallel()
+	h := newHosts(t, "a", "b", "c")
+	const to, other = "e131 10.77.0.3", "e131 10.77.0.2"
+	a := h.start("a", "state", to)
+	b := h.start("b", "state", to, other)
+	a.until(t, to, "second run", 3*time.Second+slack)
+	b.until(t, to, "second run", slack)
+	b.kill()
+	a.until(t, to, "not second run", 5*time.Second+slack)
+	again := h.start("a", "state", to)
+	a.until(t, to, "second run", 3*time.Second+slack)
+	for _, e := range b.heard() {
+		if e.Output == other && slices.Contains(e.Faults, "second run") {
+			t.Errorf("of a receiver that nobody else sends to: %+v", e)
+		}
+	}
+	again.kill()
 }

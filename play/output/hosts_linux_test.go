@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"lampblack/play/beacon"
 	"lampblack/play/output"
 	"lampblack/wire/artnet"
 	"lampblack/wire/sacn"
@@ -339,6 +340,11 @@ func roleState(t *testing.T, specs []string) {
 		}
 		sinks = append(sinks, output.Mailbox(s))
 	}
+	b, err := beacon.Open("the show of "+os.Getenv("OUTPUT_TEST_ROLE"), sinks)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
 	fmt.Println("ready")
 	out := json.NewEncoder(os.Stdout)
 	last := make([]string, len(sinks))

@@ -34,6 +34,7 @@ type watch struct {
 	asked time.Time
 	first map[netip.Addr]string // the interface that packets to an address left by at first
 	came  atomic.Pointer[returned]
+	left  atomic.Pointer[[]string] // the interfaces that packets leave by now
 	stop  chan struct{}
 	done  chan struct{}
 }
@@ -130,10 +131,13 @@ const mostWays = 8
 // that a packet took at first counts: a system may send it another way, where no lamps are,
 // when the cable is pulled.
 func (w *watch) routes(tell func(name string) bool) {
-	var moved, lost []string
+	var moved, lost, by []string
 	seen := map[string]bool{}
 	for _, a := range w.targets() {
 		now, err := w.ways.to(a)
+		if err == nil && !slices.Contains(by, now) {
+			by = append(by, now)
+		}
 		before, known := w.first[a]
 		if !known && err == nil && len(w.first) < mostWays {
 			w.first[a], before = now, now
@@ -154,6 +158,7 @@ func (w *watch) routes(tell func(name string) bool) {
 			seen[before] = true
 		}
 	}
+	w.left.Store(&by)
 	w.health.clearAll(Elsewhere, moved...)
 	w.health.drop(func(f Fault) bool { return f.Cause == NoWay && f.Who != sending && !slices.Contains(lost, f.Who) })
 }
