@@ -38,6 +38,13 @@ const (
 	Changed    Kind = "version" // the run goes on with another version
 	Doors      Kind = "doors"   // the round before doors is done; Text is what it came to
 	Ended      Kind = "end"     // the run is over
+
+	OutputLost  Kind = "output lost"  // nothing of an output arrives; Text is its name and why
+	OutputFound Kind = "output found" // and again it does; Text is its name and after how long
+	Fault       Kind = "fault"        // something else is wrong beside the clock; Text is what
+	FaultOver   Kind = "fault over"
+	Late        Kind = "late" // frames leave after their time, or not at all
+	OnTime      Kind = "on time"
 )
 
 // Event is one thing that happened.

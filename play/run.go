@@ -3,8 +3,6 @@ package play
 import (
 	"context"
 	"errors"
-	"fmt"
-	"strings"
 	"time"
 
 	"lampblack/calendar"
@@ -15,7 +13,6 @@ import (
 	"lampblack/play/output"
 	"lampblack/play/trigger"
 	"lampblack/show"
-	"lampblack/si"
 )
 
 // Rate is the frames in a second when Options says nothing: what a line of
@@ -93,12 +90,15 @@ type run struct {
 	hand     hand.Mixer
 	stands   standing
 	missed   int // frames that were never made
+	lately   int // those, and those that were late, of the last ten seconds
+	recent   output.Recent
 	count    int
 	lit      time.Time // the instant of the last frame
 	reported time.Time
 	playing  *show.Show // as senders know it
 	events   int        // that were written
 	told     int        // of them, when Report was called last
+	wrong    troubles
 }
 
 // Run runs the show, the evening or the place until it ends, ctx is done, a person quits, or
@@ -182,25 +182,10 @@ func (r *run) journal(e evening.Event) {
 	}
 }
 
-// health says how the outputs do, for the daily self-test: a look stands meanwhile, and
-// whoever walks through sees the lamps.
-func (r *run) health() string {
-	stats, wrong := r.wire.Stats(), []string{}
-	for i, s := range stats {
-		if s.LastError != "" {
-			wrong = append(wrong, r.o.Sinks[i].Name()+": "+s.LastError)
-		}
-	}
-	if len(wrong) == 0 {
-		return fmt.Sprintf("%s, none says that anything is wrong", si.Count(len(stats), "output", "outputs"))
-	}
-	return strings.Join(wrong, "; ")
-}
-
 // late says how late frames have left, and how many were never made.
 func (r *run) late() output.Lateness {
 	l := r.wire.Late()
-	l.Missed = r.missed
+	l.Missed, l.Recent = r.missed, r.lately
 	return l
 }
 

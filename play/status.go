@@ -17,6 +17,7 @@ type Status struct {
 	Hours   calendar.State
 	Late    output.Lateness
 	Outputs []output.Stats
+	Wrong   []Trouble // beside the clock, the gravest first
 	Beside  Beside
 	Levels  []float32 // by drive, as they were sent last
 }
@@ -26,11 +27,12 @@ const reportEvery = 100 * time.Millisecond
 
 // status tells Report, at once when something has happened.
 func (r *run) status(now time.Time) {
+	r.look(now)
 	if r.o.Report == nil || r.events == r.told && now.Sub(r.reported) < reportEvery {
 		return
 	}
 	r.reported, r.told = now, r.events
-	s := Status{Status: r.first().Status(now), Late: r.late(), Outputs: r.wire.Stats(), Levels: slices.Clone(r.frame.Levels), Beside: r.heard()}
+	s := Status{Status: r.first().Status(now), Late: r.late(), Outputs: r.wire.Stats(), Wrong: r.wrong.all, Levels: slices.Clone(r.frame.Levels), Beside: r.heard()}
 	s.Hours, s.Shut = r.place.Shut()
 	if len(r.place.Zones) > 1 {
 		for _, z := range r.place.Zones {

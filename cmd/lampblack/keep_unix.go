@@ -18,6 +18,7 @@ import (
 	"golang.org/x/term"
 
 	"lampblack/play/keeper"
+	"lampblack/play/output"
 )
 
 // What a keeper tells the process that it starts: that it has the line, and what became of
@@ -56,8 +57,14 @@ func keep(c *cobra.Command, args []string, run func(*cobra.Command, []string) er
 	}
 	defer restore()
 	status, err := keeper.Keep(c.Context(), keeper.Options{
-		Start:   func(again *keeper.Again) (*keeper.Child, error) { restore(); return startRun(program, again) },
-		Outputs: openSinks,
+		Start: func(again *keeper.Again) (*keeper.Child, error) { restore(); return startRun(program, again) },
+		Outputs: func(o *keeper.Opening) ([]output.Sink, func(), error) {
+			sinks, err := openSinks(o.Outputs)
+			if err != nil {
+				return nil, nil, err
+			}
+			return sinks, noticeOthers(func(what, text string) { say(c.ErrOrStderr(), what, text) }, o.Show, sinks), nil
+		},
 		Tell:    func(what, text string) { restore(); say(c.ErrOrStderr(), what, text) },
 		Granted: granted, Hint: hint,
 	})

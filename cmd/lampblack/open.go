@@ -336,6 +336,7 @@ func (b *book) follow(s play.Status) {
 		p.Fault, p.Hint = wrong, "the show goes on; the page By hand says more"
 	}
 	p.Hearing = b.hearing(&s)
+	p.Wrong = wrongOf(s.Wrong)
 	if p.Fault == "" && s.Beside.Absent != "" {
 		p.Fault, p.Hint = absentText(s.Beside.Absent)
 	}

@@ -239,6 +239,9 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return err
 	}
 	defer func() { err = errors.Join(err, closeJournal()) }()
+	if o.Wire == nil { // else whoever has the outputs notices
+		defer noticeOthers(line.say, s.Bill.Title, o.Sinks)()
+	}
 	ctx, cancel := context.WithCancel(c.Context())
 	defer cancel()
 	if f.journal != "" {
@@ -344,7 +347,7 @@ func abandon(o *play.Options) error {
 func (f *runFlags) openOutputs(tell func(what, text string), s *show.Show, o *play.Options) (err error) {
 	lines := outputLines(s, f.outputs)
 	if toKeeper != nil {
-		return openKept(tell, o, keeper.Opening{Outputs: lines, Rate: play.Rate, Journal: f.journal, Address: f.address})
+		return openKept(tell, o, keeper.Opening{Show: s.Bill.Title, Outputs: lines, Rate: play.Rate, Journal: f.journal, Address: f.address})
 	}
 	o.Sinks, err = openSinks(lines)
 	return err

@@ -26,6 +26,7 @@ type statusLine struct {
 	drawn time.Time
 	told  clock.State // what was said of the clock last
 	miss  string      // the sound device that was said to be absent
+	wrong wrongs
 
 	mu sync.Mutex // of what is written: triggers and clocks speak from goroutines of their own
 }
@@ -41,6 +42,7 @@ func newStatusLine(words io.Writer) *statusLine {
 func (l *statusLine) show(s play.Status) {
 	l.tell(s)
 	l.tellDevice(s.Beside)
+	l.tellWrong(s.Wrong)
 	if l.w == nil {
 		return
 	}
@@ -60,6 +62,7 @@ func statusText(s play.Status) string {
 	if s.Beside.Absent != "" {
 		text = "SOUND ON ANOTHER DEVICE  " + text
 	}
+	text = wrongText(s.Wrong) + text
 	if len(s.Beside.Extras) > 0 {
 		text += "  + " + source.Visible(strings.Join(s.Beside.Extras, ", "))
 	}

@@ -68,11 +68,11 @@ func kept(ctx context.Context, s *seen, times Times, told *[]string, runs ...com
 	return Keep(ctx, Options{
 		sleep: func(until time.Time) { time.Sleep(time.Until(until)) },
 		Tell:  func(what, text string) { *told = append(*told, what+": "+text) },
-		Outputs: func(lines []string) ([]output.Sink, error) {
-			if lines[0] == "bad" {
-				return nil, errors.New("no such output")
+		Outputs: func(o *Opening) ([]output.Sink, func(), error) {
+			if o.Outputs[0] == "bad" {
+				return nil, nil, errors.New("no such output")
 			}
-			return []output.Sink{s}, nil
+			return []output.Sink{s}, func() {}, nil
 		},
 		Start: func(again *Again) (*Child, error) {
 			if i == len(runs) {

@@ -141,6 +141,7 @@ func timeOf(instant int64) time.Time {
 
 // Opening is what a run asks for first.
 type Opening struct {
+	Show    string   // its title
 	Outputs []string // lines as show.yaml has them
 	Rate    float64  // frames a second
 	Times   Times

@@ -256,6 +256,14 @@ export type Hearing = {
   speakers: readonly SpeakerOf[];
 };
 
+export type Wrong = {
+  of: string;
+  text: string;
+  hint: string;
+  since: string;
+  lost: boolean;
+};
+
 export type Playhead = {
   at: number;
   running: boolean;
@@ -274,6 +282,7 @@ export type Playhead = {
   hands: number;
   hearing: Hearing;
   doors: string;
+  wrong: readonly Wrong[];
 };
 
 export type Held = {
