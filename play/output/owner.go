@@ -16,6 +16,7 @@ import (
 //
 //	show ── Send ──▶ ┌───────┐ ──▶ sink ──▶ wire
 //	safe ─ Prepare ─▶│ Owner │ ──▶ sink ──▶ wire
+//	      Alarm ───▶ │       │ (the safe frame, whatever Send brings, until it is over)
 //	       Close ───▶└───────┘ (the safe frame, several times; then goodbye)
 //
 // Its methods may be called from any goroutine.
@@ -24,6 +25,7 @@ type Owner struct {
 	sinks  []Sink
 	period time.Duration
 	safe   []Frame // its own copy
+	alarm  bool    // one stands: nothing but safe leaves
 	closed bool
 }
 
@@ -42,6 +44,9 @@ func Own(sinks []Sink, rate float64) *Owner {
 func (o *Owner) Send(frames []Frame, due time.Time) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
+	if o.alarm && o.safe != nil {
+		frames = o.safe
+	}
 	if !o.closed {
 		o.send(frames, due)
 	}
@@ -62,6 +67,7 @@ func (o *Owner) Prepare(safe []Frame) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	o.safe = copies
+	o.cry()
 }
 
 // Stats counts, for each sink, what became of the frames.
