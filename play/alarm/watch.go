@@ -45,6 +45,7 @@ type Status struct {
 	Says  bool      // alarm, now
 	Fault string    // why it can say nothing now, "" while it can
 	Hint  string    // what to do about that
+	Back  string    // what is to be done before a reset while it says alarm
 	Came  time.Time // when it said alarm last, by itself; zero for never
 	Tried time.Time // when that was reset: it works, from the contact to the lights
 }
@@ -86,7 +87,7 @@ func Listen(ctx context.Context, inputs []Input, o Options) (*Watch, error) {
 		in := &w.inputs[i]
 		w.beaten = append(w.beaten, now)
 		list.Triggers = append(list.Triggers, trigger.Trigger{Name: in.Name, From: in.From, Rules: trigger.Rules{Debounce: in.Steady}, Repeats: in.Every > 0})
-		st := Status{Name: in.Name, Where: in.Where}
+		st := Status{Name: in.Name, Where: in.Where, Back: in.back()}
 		for _, before := range o.Stands.Inputs {
 			if before.Name == in.Name {
 				st.Came, st.Tried = before.Came, before.Tried
@@ -296,17 +297,37 @@ var backs = map[string]string{
 	"pipe":   `let the other side write "open" first`,
 }
 
-// Says is the error of a reset while an input still says alarm.
-type Says struct{ Input, Fault, Hint string }
+// back is what ends what this one says.
+func (i *Input) back() string {
+	if i.Every > 0 {
+		return "let its heartbeat come again first"
+	}
+	return backs[i.From.Kind]
+}
+
+// Says is the error of a reset while an input still says alarm: Fault is why one that is gone
+// says nothing else, and Back what is to be done first.
+type Says struct{ Input, Fault, Back string }
 
 func (e *Says) Error() string {
-	switch {
-	case e.Fault != "":
-		return fmt.Sprintf("the alarm stays: %s is gone (%s), and that counts as one; %s", e.Input, e.Fault, e.Hint)
-	case e.Hint != "":
-		return fmt.Sprintf("the alarm stays: %s still says alarm; %s", e.Input, e.Hint)
+	if e.Fault != "" {
+		return fmt.Sprintf("the alarm stays: %s is gone (%s), and that counts as one; %s", e.Input, e.Fault, e.Back)
 	}
-	return fmt.Sprintf("the alarm stays: %s still says alarm", e.Input)
+	return fmt.Sprintf("the alarm stays: %s still says alarm; %s", e.Input, e.Back)
+}
+
+// Still is why an alarm cannot be reset: the first input that says so still, as a [*Says]; nil
+// where none does.
+func Still(s State) error {
+	for _, in := range s.Inputs {
+		switch {
+		case in.Says && in.Fault != "":
+			return &Says{in.Name, in.Fault, in.Hint}
+		case in.Says:
+			return &Says{in.Name, "", in.Back}
+		}
+	}
+	return nil
 }
 
 // Reset ends the alarm that stands, and returns the names of the inputs that had said so
@@ -317,17 +338,8 @@ func (w *Watch) Reset() (came []string, err error) {
 	if !w.state.Stands {
 		return nil, nil
 	}
-	for i := range w.inputs {
-		in, st := &w.inputs[i], &w.state.Inputs[i]
-		switch {
-		case !st.Says:
-		case in.Every > 0:
-			return nil, &Says{in.say(), "", "let its heartbeat come again first"}
-		case st.Fault != "":
-			return nil, &Says{in.say(), st.Fault, st.Hint}
-		default:
-			return nil, &Says{in.say(), "", backs[in.From.Kind]}
-		}
+	if err := Still(w.state); err != nil {
+		return nil, err
 	}
 	now := time.Now()
 	for i := range w.state.Inputs {

@@ -136,7 +136,7 @@ func (h *hall) refused() {
 	h.Helper()
 	_, err := h.watch.Reset()
 	var says *alarm.Says
-	if !errors.As(err, &says) || says.Hint == "" || !strings.Contains(err.Error(), "door") {
+	if !errors.As(err, &says) || says.Back == "" || !strings.Contains(err.Error(), "door") {
 		h.Errorf("reset while it says alarm: %v", err)
 	}
 	time.Sleep(time.Second)
