@@ -19,15 +19,6 @@ type Input struct {
 	Steady  time.Duration // it must say so for this long, against noise on a long wire
 	Every   time.Duration // a heartbeat that must come at least so often; 0 is an input that says alarm
 	LostToo bool          // that it is gone is an alarm as well
-	Where   string        // where the contact is, for a person
-}
-
-// say is what a person calls the input.
-func (i *Input) say() string {
-	if i.Where != "" {
-		return i.Name + " (" + i.Where + ")"
-	}
-	return i.Name
 }
 
 // State is how the alarm stands.
@@ -41,7 +32,6 @@ type State struct {
 // Status is how an input stands.
 type Status struct {
 	Name  string
-	Where string
 	Says  bool      // alarm, now
 	Fault string    // why it can say nothing now, "" while it can
 	Hint  string    // what to do about that
@@ -87,7 +77,7 @@ func Listen(ctx context.Context, inputs []Input, o Options) (*Watch, error) {
 		in := &w.inputs[i]
 		w.beaten = append(w.beaten, now)
 		list.Triggers = append(list.Triggers, trigger.Trigger{Name: in.Name, From: in.From, Rules: trigger.Rules{Debounce: in.Steady}, Repeats: in.Every > 0})
-		st := Status{Name: in.Name, Where: in.Where, Back: in.back()}
+		st := Status{Name: in.Name, Back: in.back()}
 		for _, before := range o.Stands.Inputs {
 			if before.Name == in.Name {
 				st.Came, st.Tried = before.Came, before.Tried
@@ -151,7 +141,7 @@ func (w *Watch) tell() {
 func (w *Watch) raise(i int, now time.Time, why string) {
 	if !w.state.Stands {
 		w.state.Stands, w.state.Since = true, now
-		w.state.By = w.inputs[i].say()
+		w.state.By = w.inputs[i].Name
 		if why != "" {
 			w.state.By += ": " + why
 		}
