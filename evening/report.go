@@ -37,8 +37,14 @@ type Report struct {
 
 // after is the report when an event has followed on a state.
 func (r Report) after(s State, e Event) Report {
-	if e.Kind == Doors {
+	switch e.Kind {
+	case Doors:
 		r.Doors = e.Text
+		return r
+	case AlarmTried:
+		if !slices.Contains(r.Tried, e.Text) {
+			r.Tried = append(slices.Clip(r.Tried), e.Text)
+		}
 		return r
 	}
 	if d := e.Time.Sub(s.Instant); s.Step != 0 && d > 0 {
@@ -80,10 +86,6 @@ func (r Report) after(s State, e Event) Report {
 			r.Alarms++
 		}
 		r.Alarm = e.alarm()
-	case AlarmTried:
-		if !slices.Contains(r.Tried, e.Text) {
-			r.Tried = append(slices.Clip(r.Tried), e.Text)
-		}
 	case ByHand:
 		r.ByHand = e.Text
 	case Trigger:

@@ -256,6 +256,13 @@ export type Hearing = {
   speakers: readonly SpeakerOf[];
 };
 
+export type Alarm = {
+  stands: boolean;
+  text: string;
+  hint: string;
+  notice: string;
+};
+
 export type Playhead = {
   at: number;
   running: boolean;
@@ -273,6 +280,7 @@ export type Playhead = {
   hand: string;
   hands: number;
   hearing: Hearing;
+  alarm: Alarm;
   doors: string;
 };
 
