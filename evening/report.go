@@ -2,6 +2,8 @@ package evening
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"lampblack/si"
@@ -24,6 +26,10 @@ type Report struct {
 	Fault    string        // the clock's last
 	Triggers int           // that were waited for
 	Missed   int           // triggers that nothing waited for
+	Alarms   int           // times that one came while none stood
+	Alarmed  time.Duration // while one stood
+	Alarm    string        // the last: its input, and why
+	Tried    []string      // inputs of the alarm that were seen to work
 	ByHand   string        // the last that was said of trims and units that are out
 	Doors    string        // what the last round before doors came to, and when
 	Outputs  int           // how often one was lost
@@ -40,13 +46,21 @@ type Report struct {
 
 // after is the report when an event has followed on a state.
 func (r Report) after(s State, e Event) Report {
-	if e.Kind == Doors {
+	switch e.Kind {
+	case Doors:
 		r.Doors = e.Text
+		return r
+	case AlarmTried:
+		if !slices.Contains(r.Tried, e.Text) {
+			r.Tried = append(slices.Clip(r.Tried), e.Text)
+		}
 		return r
 	}
 	if d := e.Time.Sub(s.Instant); s.Step != 0 && d > 0 {
 		r.Ran += d
 		switch {
+		case s.Alarm != "":
+			r.Alarmed += d
 		case s.LightsUp:
 			r.Up += d
 		case s.Held:
@@ -82,6 +96,11 @@ func (r Report) after(s State, e Event) Report {
 		if !s.Held {
 			r.Jumps++
 		}
+	case AlarmSet:
+		if s.Alarm == "" {
+			r.Alarms++
+		}
+		r.Alarm = e.alarm()
 	case ByHand:
 		r.ByHand = e.Text
 	case Trigger:
@@ -129,6 +148,12 @@ func (r Report) Lines() []string {
 	}
 	if r.Doors != "" {
 		lines = append(lines, "before doors: "+r.Doors)
+	}
+	if say(r.Alarms, "ALARM", r.Alarmed); r.Alarms > 0 {
+		lines[len(lines)-1] += "; last: " + r.Alarm
+	}
+	if len(r.Tried) > 0 {
+		lines = append(lines, "the alarm was tried, and came and was reset: "+strings.Join(r.Tried, ", "))
 	}
 	switch {
 	case r.Stops == 0:

@@ -36,6 +36,7 @@ type Options struct {
 	Triggers <-chan trigger.Fired // from contacts and other machines; may be nil
 	Hand     <-chan hand.Change   // what a hand holds over the show; may be nil
 	Doors    <-chan string        // what a round before doors came to; may be nil
+	Alarm    Alarm                // what may say that there is danger; may be nil
 	Report   func(Status)         // called from the loop, some ten times a second
 	Zone     string               // what the events call that which is lit
 	Journal  func(evening.Event)  // called from the loop when something happens
@@ -95,6 +96,7 @@ type run struct {
 	count    int
 	lit      time.Time // the instant of the last frame
 	reported time.Time
+	alarm    listening
 	playing  *show.Show // as senders know it
 	events   int        // that were written
 	told     int        // of them, when Report was called last
@@ -110,11 +112,13 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 	r := newRun(s, o)
 	// Nothing below panics; should it all the same, the lamps get safe light first.
 	defer func() { _, _ = r.wire.Close(0) }()
+	r.prepare()
+	defer r.hearAlarm()()
 	stopped, err := r.frameByFrame(ctx)
 	now := time.Now()
 	sum := Summary{Frames: r.count, Late: r.late(), End: r.first().Position(now), Stopped: stopped}
 	r.place.Hold(now)
-	r.prepare(now)
+	r.prepare()
 	var failed error
 	sum.Outputs, failed = r.wire.Close(r.o.Ending)
 	err = errors.Join(err, failed)
@@ -175,7 +179,7 @@ func (r *run) zone(zone int) course.Options {
 func (r *run) journal(e evening.Event) {
 	r.events++
 	if e.Kind == evening.Tests {
-		e.Text = r.health()
+		e.Text = r.health() + r.trials(e.Time)
 	}
 	if r.o.Journal != nil {
 		r.o.Journal(e)
@@ -210,7 +214,6 @@ func (r *run) frameByFrame(ctx context.Context) (stopped bool, err error) {
 	if err := r.place.Begin(begun, r.o.Start, r.o.Starts); err != nil {
 		return true, err
 	}
-	r.prepare(time.Now())
 	r.place.Light(r.frame, time.Now()) // the first costs many times what others do, and would be late
 	start := time.Now().Add(r.o.Ahead)
 	period := float64(time.Second) / r.o.Rate
@@ -267,6 +270,8 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 			r.triggered(now, f.Name)
 		case c := <-r.o.Hand:
 			r.take(c)
+		case s := <-r.alarm.changes:
+			r.alarmed(time.Now(), s)
 		case text := <-r.o.Doors:
 			r.place.Note(r.now(), evening.Doors, text)
 		case <-due:
@@ -335,7 +340,7 @@ func (r *run) sendOf(z *course.Zone) {
 }
 
 // prepare makes the safe frame: lights up, ultraviolet and flashing off.
-func (r *run) prepare(now time.Time) {
-	r.place.Safe(r.frame, now)
+func (r *run) prepare() {
+	r.place.Safe(r.frame)
 	r.wire.Prepare(r.frames)
 }

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"lampblack/calendar"
+	"lampblack/play/alarm"
 	"lampblack/play/course"
 	"lampblack/play/output"
 )
@@ -19,7 +20,8 @@ type Status struct {
 	Outputs []output.Stats
 	Wrong   []Trouble // beside the clock, the gravest first
 	Beside  Beside
-	Levels  []float32 // by drive, as they were sent last
+	Alarm   alarm.State // and how its inputs stand
+	Levels  []float32   // by drive, as they were sent last
 }
 
 // reportEvery is how often Report is called while nothing happens.
@@ -34,6 +36,9 @@ func (r *run) status(now time.Time) {
 	r.reported, r.told = now, r.events
 	s := Status{Status: r.first().Status(now), Late: r.late(), Outputs: r.wire.Stats(), Wrong: r.wrong.all, Levels: slices.Clone(r.frame.Levels), Beside: r.heard()}
 	s.Hours, s.Shut = r.place.Shut()
+	if r.o.Alarm != nil {
+		s.Alarm = r.o.Alarm.State()
+	}
 	if len(r.place.Zones) > 1 {
 		for _, z := range r.place.Zones {
 			s.Zones = append(s.Zones, z.Status(now))

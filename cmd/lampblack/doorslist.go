@@ -83,8 +83,12 @@ func (l *loaded) doorsSetup(w *wires) doors.Setup {
 	if c := l.files.Calendar; c != nil {
 		s.Zone = c.Zone.Name
 	}
-	if a := l.files.Bill.Alarm; a != nil && *a {
-		s.Alarm = "show.yaml says that the alarm ends the dark; nothing in this program reads one, so try it with the house"
+	b := &l.files.Bill
+	if a := b.Alarm; a != nil && *a {
+		s.Alarm = "show.yaml says that the house's own alarm ends the dark, outside this program: try it with the house"
+	}
+	if len(b.Alarms) > 0 {
+		s.Alarms = doorsAlarms(notListening(b))
 	}
 	return s
 }

@@ -11,6 +11,7 @@ import (
 	"lampblack/calendar"
 	"lampblack/evening"
 	"lampblack/play"
+	"lampblack/play/alarm"
 	"lampblack/play/clock"
 	"lampblack/play/course"
 	"lampblack/score"
@@ -27,6 +28,7 @@ type statusLine struct {
 	told  clock.State // what was said of the clock last
 	miss  string      // the sound device that was said to be absent
 	wrong wrongs
+	alarm alarm.State // as it was told
 
 	mu sync.Mutex // of what is written: triggers and clocks speak from goroutines of their own
 }
@@ -40,6 +42,7 @@ func newStatusLine(words io.Writer) *statusLine {
 }
 
 func (l *statusLine) show(s play.Status) {
+	l.tellAlarm(&s.Alarm)
 	l.tell(s)
 	l.tellDevice(s.Beside)
 	l.tellWrong(s.Wrong)
@@ -69,7 +72,7 @@ func statusText(s play.Status) string {
 	if s.Beside.Tests {
 		text += "  TEST SIGNAL"
 	}
-	return text
+	return alarmLine(&s) + text
 }
 
 // wholeText says where all zones are.

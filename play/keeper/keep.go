@@ -193,6 +193,10 @@ func (k *keeper) hear(l *link) {
 			if err = json.Unmarshal(body, &over); err == nil {
 				err = l.writeJSON(ended, k.farewell(min(over, time.Minute)))
 			}
+		case alarm:
+			if w, closed := k.now(); w != nil && !closed && len(body) == 1 {
+				w.owner.Alarm(body[0] == 1)
+			}
 		default:
 			if w, closed := k.now(); w != nil && !closed {
 				err = w.sender.hear(kind, body)

@@ -26,6 +26,7 @@ const (
 	ended                   // the keeper: JSON of a farewell
 	stats                   // the keeper: JSON of a report
 	stop                    // the keeper: the run is to end
+	alarm                   // the run: 1 when one stands, 0 when it is over
 )
 
 // Both ends are the same program, and nobody else has the line between them. It is read with

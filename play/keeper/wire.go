@@ -125,6 +125,16 @@ func (w *Wire) Stand(which output.Stand, list []output.Frame) {
 	_ = w.write(stands, func(b []byte) []byte { return appendFrames(append(b, byte(which)), list) })
 }
 
+// Alarm lets nothing but the light of Prepare leave, until it is over.
+func (w *Wire) Alarm(stands bool) {
+	_ = w.write(alarm, func(b []byte) []byte {
+		if stands {
+			return append(b, 1)
+		}
+		return append(b, 0)
+	})
+}
+
 // Stats says how the outputs do, as the keeper said last.
 func (w *Wire) Stats() []output.Stats { return w.now.Load().Outputs }
 

@@ -256,6 +256,13 @@ export type Hearing = {
   speakers: readonly SpeakerOf[];
 };
 
+export type Alarm = {
+  stands: boolean;
+  text: string;
+  hint: string;
+  notice: string;
+};
+
 export type Wrong = {
   of: string;
   text: string;
@@ -281,6 +288,7 @@ export type Playhead = {
   hand: string;
   hands: number;
   hearing: Hearing;
+  alarm: Alarm;
   doors: string;
   wrong: readonly Wrong[];
 };
