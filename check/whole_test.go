@@ -217,6 +217,13 @@ func TestUnsaid(t *testing.T) {
 		if len(list) != 1 || list[0].Severity != want {
 			t.Errorf("%q: %+v, want a %s", alarm, list, want)
 		}
+		// One that this program listens to is what was asked for.
+		if alarm != "alarm input: no\n" {
+			dir["show.yaml"] = &fstest.MapFile{Data: []byte("title: bench\nsoundtrack: a.wav\n" + alarm + "alarm inputs: {stage door: {source: key f12}}\n")}
+			if list, _ := Run(context.Background(), checktest.Solved(t, dir), Options{Only: []string{"alarm-input"}}); len(list) != 0 {
+				t.Errorf("%q and a named input: %+v", alarm, list)
+			}
+		}
 	}
 }
 

@@ -19,9 +19,10 @@ type Setup struct {
 	Speakers []string                             // that are to be heard, as "left"; none for a show without sound
 	Plays    func(context.Context) (Sound, error) // where sound goes, as who plays it knows; Volume less than 0
 	Outputs  func() []Output
-	Pages    func() int // how many pages follow the run
-	Zone     string     // the time zone that the place's hours are in, "" for none
-	Alarm    string     // how the alarm ends the dark; "" asks a person to look all the same
+	Pages    func() int     // how many pages follow the run
+	Zone     string         // the time zone that the place's hours are in, "" for none
+	Alarm    string         // how the alarm ends the dark; "" asks a person to look all the same
+	Alarms   func() []Alarm // the inputs that the run listens to; nil where it listens to none
 
 	Identify func(ctx context.Context, unit string) error    // makes one lamp pulse slowly; "" ends it
 	TakeOut  func(unit, why string) error                    // takes one lamp out for tonight
@@ -43,6 +44,7 @@ type Output struct {
 // check is an item and how it is asked; ask is nil for what a person looks at.
 type check struct {
 	Item
+	now  func() Answer // says at any time how it stands, in no time; a person's word does not make it good
 	ask  func(context.Context) Answer
 	told State  // what the computer said last
 	what string // what a person is to look at
@@ -171,11 +173,20 @@ func (l *List) computer() {
 }
 
 func (l *List) house() {
+	l.alarms()
 	alarm := l.setup.Alarm
+	if l.setup.Alarms != nil && alarm == "" {
+		l.phone()
+		return
+	}
 	if alarm == "" {
 		alarm = "who ends the dark when the building's alarm sounds, and how? nothing in this program reads an alarm"
 	}
 	l.look(House, "alarm", "the alarm ends the dark", alarm, "agree with the house who brings the house lights up, and try it once; the lights of the show are not emergency lighting")
+	l.phone()
+}
+
+func (l *List) phone() {
 	pages := "does it show the Night page, is it charged, is it silent?"
 	if l.setup.Pages == nil {
 		l.look(House, "phone", "the phone is connected", pages, phoneCure)
@@ -255,6 +266,13 @@ func (c *check) take(a Answer) {
 func (l *List) Items() []Item {
 	l.mu.Lock()
 	defer l.mu.Unlock()
+	for i := range l.checks {
+		if c := &l.checks[i]; c.now != nil {
+			if a := c.now(); a.State == Good || c.State != Left { // why it is left so is a person's word
+				c.take(a)
+			}
+		}
+	}
 	out := make([]Item, len(l.checks))
 	for i := range l.checks {
 		out[i] = l.checks[i].Item
@@ -330,6 +348,9 @@ func (l *List) Tick(id string, s State, note string) error {
 	}
 	if s == Good && c.told == NotGood {
 		return fmt.Errorf("%s is not good: %s; put it right and ask again, or leave it so for tonight", id, c.Found)
+	}
+	if s == Good && c.now != nil && c.now().State != Good {
+		return fmt.Errorf("%s is seen to work when it is set off and reset, and not else; or leave it so for tonight", id)
 	}
 	c.State, c.Seen = s, s != Open
 	switch note = strings.Join(strings.Fields(note), " "); {

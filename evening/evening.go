@@ -38,6 +38,10 @@ type State struct {
 	Thawed   time.Duration // for how long it has been coming back
 	Lowered  float64       // dB by which the sound of the step is below its own; [Off] is off
 
+	// An alarm that stands, until it is reset by hand. Nothing moves the light meanwhile.
+	Alarm   string    // which input said so first, and why; "" while none stands
+	Alarmed time.Time // when
+
 	// The clock.
 	Speed float64 // of In, in seconds a second
 	Lost  bool    // what the show goes by is gone
@@ -71,6 +75,17 @@ func (s State) On(now time.Time) State {
 // is seen to go, and does not leap. Common practice, no source.
 const Thaw = 2 * time.Second
 
+// Whole is longer than lights take to come up: an alarm brings them up at once.
+const Whole = time.Minute
+
+// alarm is which input said alarm; a damaged line has none, and stands all the same.
+func (e *Event) alarm() string {
+	if e.Text == "" {
+		return "an input"
+	}
+	return e.Text
+}
+
 // Standing is how much of the light is that which was frozen, 0 to 1.
 func (s *State) Standing() float64 {
 	switch {
@@ -86,10 +101,14 @@ func (s *State) Standing() float64 {
 // of shows that have no other.
 func (e *Event) step() int { return max(e.Step, 1) }
 
+// beside tells whether an event may be written beside a run: it tells nothing of where the show
+// is.
+func (e *Event) beside() bool { return e.Kind == Doors || e.Kind == AlarmTried }
+
 // After is the state when an event has happened. A kind that it does not know
 // tells where the show is, and changes nothing else.
 func (s State) After(e Event) State {
-	if e.Kind == Doors { // may be written beside a run: it tells nothing of where the show is
+	if e.beside() {
 		return s
 	}
 	s = s.On(e.Time)
@@ -103,6 +122,9 @@ func (s State) After(e Event) State {
 		next := State{Instant: e.Time, Step: e.step(), Pass: pass, Version: e.Version}
 		if s.Step != 0 { // the order goes on under a light that stands
 			next.Frozen, next.Stands, next.Thawed = s.Frozen, s.Stands, s.Thawed
+		}
+		if s.Alarm != "" { // and under an alarm, which ends by hand alone
+			next.Held, next.LightsUp, next.Up, next.Alarm, next.Alarmed = true, true, s.Up, s.Alarm, s.Alarmed
 		}
 		s = next
 	case Resumed:
@@ -118,9 +140,20 @@ func (s State) After(e Event) State {
 	case Go:
 		s.Held = false
 	case LightsUp:
-		s.Held, s.LightsUp, s.Up = true, true, 0
+		if s.Held, s.LightsUp = true, true; s.Alarm == "" {
+			s.Up = 0
+		}
 	case LightsDown:
-		s.LightsUp, s.Up = false, 0
+		if s.Alarm == "" {
+			s.LightsUp, s.Up = false, 0
+		}
+	case AlarmSet:
+		if s.Alarm == "" {
+			s.Alarm, s.Alarmed = e.alarm(), e.Time
+		}
+		s.Held, s.LightsUp, s.Up = true, true, max(s.Up, Whole)
+	case AlarmReset: // the lights stay up until a hand takes them down
+		s.Alarm, s.Alarmed = "", time.Time{}
 	case Froze:
 		s.Frozen, s.Stands, s.Thawed = e.Stands != "", e.Stands, 0
 	case Unfroze:

@@ -11,7 +11,7 @@ import (
 	"time"
 )
 
-var kinds = []Kind{Began, Resumed, Go, Skip, Back, Hold, StopAll, Froze, Unfroze, LightsUp, LightsDown, ClockLost, ClockFound, Clock, Cue, Ended, "weather"}
+var kinds = []Kind{Began, Resumed, Go, Skip, Back, Hold, StopAll, Froze, Unfroze, LightsUp, LightsDown, AlarmSet, AlarmReset, AlarmTried, ClockLost, ClockFound, Clock, Cue, Ended, "weather"}
 
 func reduce(s State, events ...Event) State {
 	for _, e := range events {

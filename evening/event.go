@@ -34,10 +34,22 @@ const (
 	Opens      Kind = "opens"          // the hours of the place: Text says why
 	Closes     Kind = "closes"
 	Tests      Kind = "self-test"
-	ByHand     Kind = "hand"    // trims and units that are out, as they now are
-	Changed    Kind = "version" // the run goes on with another version
-	Doors      Kind = "doors"   // the round before doors is done; Text is what it came to
-	Ended      Kind = "end"     // the run is over
+	ByHand     Kind = "hand"             // trims and units that are out, as they now are
+	Changed    Kind = "version"          // the run goes on with another version
+	Doors      Kind = "doors"            // the round before doors is done; Text is what it came to
+	AlarmSet   Kind = "alarm"            // an alarm came: lights up, sound off, time stands; Text is the input's name, and why
+	AlarmReset Kind = "alarm reset"      // by hand; the lights stay up. Text says who, and what had said alarm
+	AlarmLost  Kind = "alarm input lost" // one can say nothing; Text is its name, and why
+	AlarmFound Kind = "alarm input found"
+	AlarmTried Kind = "alarm tried" // an input is seen to work: it said alarm, and was reset; Text is its name
+	Ended      Kind = "end"         // the run is over
+
+	OutputLost  Kind = "output lost"  // nothing of an output arrives; Text is its name and why
+	OutputFound Kind = "output found" // and again it does; Text is its name and after how long
+	Fault       Kind = "fault"        // something else is wrong beside the clock; Text is what
+	FaultOver   Kind = "fault over"
+	Late        Kind = "late" // frames leave after their time, or not at all
+	OnTime      Kind = "on time"
 )
 
 // Event is one thing that happened.

@@ -2,6 +2,8 @@ package evening
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"lampblack/si"
@@ -24,20 +26,41 @@ type Report struct {
 	Fault    string        // the clock's last
 	Triggers int           // that were waited for
 	Missed   int           // triggers that nothing waited for
+	Alarms   int           // times that one came while none stood
+	Alarmed  time.Duration // while one stood
+	Alarm    string        // the last: its input, and why
+	Tried    []string      // inputs of the alarm that were seen to work
 	ByHand   string        // the last that was said of trims and units that are out
 	Doors    string        // what the last round before doors came to, and when
+	Outputs  int           // how often one was lost
+	Away     time.Duration // that at least one was
+	Output   string        // which was lost last, and why
+	Faults   int           // others, beside the clock's
+	Other    string        // the last of them
+	Slow     int           // how often frames came to be late
+	Slowed   time.Duration // that they were
 	loss     time.Duration // the one that goes on
+	away     int           // outputs that are lost
+	slow     bool          // frames are late
 }
 
 // after is the report when an event has followed on a state.
 func (r Report) after(s State, e Event) Report {
-	if e.Kind == Doors {
+	switch e.Kind {
+	case Doors:
 		r.Doors = e.Text
+		return r
+	case AlarmTried:
+		if !slices.Contains(r.Tried, e.Text) {
+			r.Tried = append(slices.Clip(r.Tried), e.Text)
+		}
 		return r
 	}
 	if d := e.Time.Sub(s.Instant); s.Step != 0 && d > 0 {
 		r.Ran += d
 		switch {
+		case s.Alarm != "":
+			r.Alarmed += d
 		case s.LightsUp:
 			r.Up += d
 		case s.Held:
@@ -50,6 +73,12 @@ func (r Report) after(s State, e Event) Report {
 			r.Lost += d
 			r.loss += d
 			r.Longest = max(r.Longest, r.loss)
+		}
+		if r.away > 0 {
+			r.Away += d
+		}
+		if r.slow {
+			r.Slowed += d
 		}
 	}
 	switch e.Kind {
@@ -67,6 +96,11 @@ func (r Report) after(s State, e Event) Report {
 		if !s.Held {
 			r.Jumps++
 		}
+	case AlarmSet:
+		if s.Alarm == "" {
+			r.Alarms++
+		}
+		r.Alarm = e.alarm()
 	case ByHand:
 		r.ByHand = e.Text
 	case Trigger:
@@ -76,6 +110,30 @@ func (r Report) after(s State, e Event) Report {
 	case ClockLost:
 		r.Losses++
 		r.Fault, r.loss = e.Text, 0
+	}
+	return r.wire(e)
+}
+
+// wire is the report when an event has told of what goes out. A run that is taken up begins
+// with outputs that are opened anew.
+func (r Report) wire(e Event) Report {
+	switch e.Kind {
+	case Resumed:
+		r.away, r.slow = 0, false
+	case OutputLost:
+		r.Outputs++
+		r.away++
+		r.Output = e.Text
+	case OutputFound:
+		r.away = max(r.away-1, 0)
+	case Fault:
+		r.Faults++
+		r.Other = e.Text
+	case Late:
+		r.Slow++
+		r.slow = true
+	case OnTime:
+		r.slow = false
 	}
 	return r
 }
@@ -90,6 +148,12 @@ func (r Report) Lines() []string {
 	}
 	if r.Doors != "" {
 		lines = append(lines, "before doors: "+r.Doors)
+	}
+	if say(r.Alarms, "ALARM", r.Alarmed); r.Alarms > 0 {
+		lines[len(lines)-1] += "; last: " + r.Alarm
+	}
+	if len(r.Tried) > 0 {
+		lines = append(lines, "the alarm was tried, and came and was reset: "+strings.Join(r.Tried, ", "))
 	}
 	switch {
 	case r.Stops == 0:
@@ -121,6 +185,13 @@ func (r Report) Lines() []string {
 		}
 		lines[n-1] += "; last: " + r.Fault
 	}
+	if say(r.Outputs, "an output lost", r.Away); r.Outputs > 0 {
+		lines[len(lines)-1] += "; last: " + r.Output
+	}
+	if r.Faults > 0 {
+		lines = append(lines, "something else was wrong "+times(r.Faults)+"; last: "+r.Other)
+	}
+	say(r.Slow, "frames were late", r.Slowed)
 	return lines
 }
 

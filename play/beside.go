@@ -6,11 +6,20 @@ import (
 	"time"
 
 	"lampblack/evening"
+	"lampblack/play/course"
 )
 
 // beside carries out what a person wants of the sound beside the order, and tells whether that
 // was all. What stops all goes on to the zones.
 func (r *run) beside(now time.Time, c Command) (done bool) {
+	if c.Do == ResetAlarm {
+		r.resetAlarm(now)
+		return true
+	}
+	if r.place.Alarmed() {
+		r.place.Say(now, course.Standing)
+		return true
+	}
 	on := r.speakers()
 	switch c.Do {
 	case StopAll:
@@ -78,6 +87,9 @@ func (r *run) test(now time.Time, channel int) {
 
 // triggered plays the extra sounds of a trigger.
 func (r *run) triggered(now time.Time, trigger string) {
+	if r.place.Alarmed() {
+		return
+	}
 	for _, name := range r.o.Extras[trigger] {
 		r.extra(now, name)
 	}

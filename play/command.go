@@ -42,5 +42,9 @@ const (
 	Hush  = Action("extra sounds off") // all of them fade
 	Test  = Action("test signal")      // on one channel, of a show that is held
 
+	// ResetAlarm ends an alarm that stands. It is asked for twice, and refused while an input
+	// still says alarm.
+	ResetAlarm = Action("alarm reset")
+
 	Quit = Action("quit")
 )

@@ -3,6 +3,7 @@ package play
 import (
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"lampblack/play/line"
@@ -22,8 +23,10 @@ import (
 type mixer struct {
 	rate, channels int
 
-	mu     sync.Mutex // guards what follows
+	silent *atomic.Bool // nothing is heard, whatever plays; nil is never
+	mu     sync.Mutex   // guards what follows
 	voices []*voice
+	heard  float32   // of all, on its way to silence and back
 	trims  []trim    // of each channel
 	next   int64     // frame that read hands over next
 	buf    []int16   // of one voice
@@ -46,7 +49,7 @@ type voice struct {
 const fadeTime = 5 * time.Millisecond
 
 func newMixer(f format) *mixer {
-	m := &mixer{rate: f.rate, channels: f.channels, trims: make([]trim, f.channels)}
+	m := &mixer{rate: f.rate, channels: f.channels, heard: 1, trims: make([]trim, f.channels)}
 	for i := range m.trims {
 		m.trims[i] = newTrim(f.rate)
 	}
@@ -126,12 +129,31 @@ func (m *mixer) read(dst []int16) (frames int) {
 		m.speak(v, frames)
 	}
 	m.voices = slices.DeleteFunc(m.voices, func(v *voice) bool { return v.toward == 0 && v.level == 0 })
+	m.silence(frames)
 	for c := 0; c < m.channels && frames > 0; c++ {
 		m.trims[c].apply(m.sum[c:], dst[c:], m.channels, frames)
 	}
 	clear(dst[frames*m.channels:])
 	m.next += int64(frames)
 	return frames
+}
+
+// silence takes the sum to silence while it is wanted, and back, each as fast as no click is
+// heard.
+func (m *mixer) silence(frames int) {
+	to, step := float32(1), float32(1/(fadeTime.Seconds()*float64(m.rate)))
+	if m.silent != nil && m.silent.Load() {
+		to = 0
+	}
+	if m.heard == 1 && to == 1 {
+		return
+	}
+	for i := range frames {
+		m.heard += min(max(to-m.heard, -step), step)
+		for c := range m.channels {
+			m.sum[i*m.channels+c] *= m.heard
+		}
+	}
 }
 
 // speak adds the frames of a voice. One whose stream has ended waits to be dropped, in

@@ -3,8 +3,6 @@ package play
 import (
 	"context"
 	"errors"
-	"fmt"
-	"strings"
 	"time"
 
 	"lampblack/calendar"
@@ -15,7 +13,6 @@ import (
 	"lampblack/play/output"
 	"lampblack/play/trigger"
 	"lampblack/show"
-	"lampblack/si"
 )
 
 // Rate is the frames in a second when Options says nothing: what a line of
@@ -39,6 +36,7 @@ type Options struct {
 	Triggers <-chan trigger.Fired // from contacts and other machines; may be nil
 	Hand     <-chan hand.Change   // what a hand holds over the show; may be nil
 	Doors    <-chan string        // what a round before doors came to; may be nil
+	Alarm    Alarm                // what may say that there is danger; may be nil
 	Report   func(Status)         // called from the loop, some ten times a second
 	Zone     string               // what the events call that which is lit
 	Journal  func(evening.Event)  // called from the loop when something happens
@@ -93,12 +91,16 @@ type run struct {
 	hand     hand.Mixer
 	stands   standing
 	missed   int // frames that were never made
+	lately   int // those, and those that were late, of the last ten seconds
+	recent   output.Recent
 	count    int
 	lit      time.Time // the instant of the last frame
 	reported time.Time
+	alarm    listening
 	playing  *show.Show // as senders know it
 	events   int        // that were written
 	told     int        // of them, when Report was called last
+	wrong    troubles
 }
 
 // Run runs the show, the evening or the place until it ends, ctx is done, a person quits, or
@@ -110,11 +112,13 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 	r := newRun(s, o)
 	// Nothing below panics; should it all the same, the lamps get safe light first.
 	defer func() { _, _ = r.wire.Close(0) }()
+	r.prepare()
+	defer r.hearAlarm()()
 	stopped, err := r.frameByFrame(ctx)
 	now := time.Now()
 	sum := Summary{Frames: r.count, Late: r.late(), End: r.first().Position(now), Stopped: stopped}
 	r.place.Hold(now)
-	r.prepare(now)
+	r.prepare()
 	var failed error
 	sum.Outputs, failed = r.wire.Close(r.o.Ending)
 	err = errors.Join(err, failed)
@@ -175,32 +179,17 @@ func (r *run) zone(zone int) course.Options {
 func (r *run) journal(e evening.Event) {
 	r.events++
 	if e.Kind == evening.Tests {
-		e.Text = r.health()
+		e.Text = r.health() + r.trials(e.Time)
 	}
 	if r.o.Journal != nil {
 		r.o.Journal(e)
 	}
 }
 
-// health says how the outputs do, for the daily self-test: a look stands meanwhile, and
-// whoever walks through sees the lamps.
-func (r *run) health() string {
-	stats, wrong := r.wire.Stats(), []string{}
-	for i, s := range stats {
-		if s.LastError != "" {
-			wrong = append(wrong, r.o.Sinks[i].Name()+": "+s.LastError)
-		}
-	}
-	if len(wrong) == 0 {
-		return fmt.Sprintf("%s, none says that anything is wrong", si.Count(len(stats), "output", "outputs"))
-	}
-	return strings.Join(wrong, "; ")
-}
-
 // late says how late frames have left, and how many were never made.
 func (r *run) late() output.Lateness {
 	l := r.wire.Late()
-	l.Missed = r.missed
+	l.Missed, l.Recent = r.missed, r.lately
 	return l
 }
 
@@ -225,7 +214,6 @@ func (r *run) frameByFrame(ctx context.Context) (stopped bool, err error) {
 	if err := r.place.Begin(begun, r.o.Start, r.o.Starts); err != nil {
 		return true, err
 	}
-	r.prepare(time.Now())
 	r.place.Light(r.frame, time.Now()) // the first costs many times what others do, and would be late
 	start := time.Now().Add(r.o.Ahead)
 	period := float64(time.Second) / r.o.Rate
@@ -282,6 +270,8 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 			r.triggered(now, f.Name)
 		case c := <-r.o.Hand:
 			r.take(c)
+		case s := <-r.alarm.changes:
+			r.alarmed(time.Now(), s)
 		case text := <-r.o.Doors:
 			r.place.Note(r.now(), evening.Doors, text)
 		case <-due:
@@ -350,7 +340,7 @@ func (r *run) sendOf(z *course.Zone) {
 }
 
 // prepare makes the safe frame: lights up, ultraviolet and flashing off.
-func (r *run) prepare(now time.Time) {
-	r.place.Safe(r.frame, now)
+func (r *run) prepare() {
+	r.place.Safe(r.frame)
 	r.wire.Prepare(r.frames)
 }

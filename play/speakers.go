@@ -27,6 +27,8 @@ type Speakers struct {
 	mix  atomic.Pointer[mixer]  // set under mu
 	miss atomic.Pointer[string] // the device that was asked for and is not there, "" for none
 
+	silent atomic.Bool // nothing is heard, whatever plays
+
 	signal func() *pcm // the test signal, which takes half a frame to make: it is made once, before it is asked for
 
 	mu     sync.Mutex // guards what follows; the device is asked under it, which may take a second
@@ -64,7 +66,9 @@ func newSpeakers(d device) (*Speakers, error) {
 	}
 	s := &Speakers{device: d, trims: make([]Trim, line.MaxChannels)}
 	s.signal = sync.OnceValue(func() *pcm { return testSignal(f.rate) })
-	s.mix.Store(newMixer(f))
+	mix := newMixer(f)
+	mix.silent = &s.silent
+	s.mix.Store(mix)
 	err := d.start(s.mix.Load())
 	s.look()
 	return s, err
@@ -122,6 +126,11 @@ func (s *Speakers) Trim(channel int, t Trim) {
 	s.trims[channel-1] = t
 	s.mix.Load().trim(channel, t)
 }
+
+// Silence lets nothing be heard until it is called off, on whatever device: soundtracks, extra
+// sounds and test signals go on unheard. What the device holds already is heard to its end,
+// some 50 ms. It waits for nothing.
+func (s *Speakers) Silence(on bool) { s.silent.Store(on) }
 
 // rate is that of all that is mixed.
 func (s *Speakers) rate() int { return s.mix.Load().rate } // which is never changed
@@ -217,6 +226,7 @@ func (s *Speakers) find() error {
 		return err
 	}
 	mix := newMixer(format{rate: s.rate(), channels: max(s.device.outputs().channels, 1)})
+	mix.silent = &s.silent
 	for i, t := range s.trims {
 		mix.trim(i+1, t)
 	}

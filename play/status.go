@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"lampblack/calendar"
+	"lampblack/play/alarm"
 	"lampblack/play/course"
 	"lampblack/play/output"
 )
@@ -18,8 +19,10 @@ type Status struct {
 	Frames  int // handed out so far
 	Late    output.Lateness
 	Outputs []output.Stats
+	Wrong   []Trouble // beside the clock, the gravest first
 	Beside  Beside
-	Levels  []float32 // by drive, as they were sent last
+	Alarm   alarm.State // and how its inputs stand
+	Levels  []float32   // by drive, as they were sent last
 }
 
 // reportEvery is how often Report is called while nothing happens.
@@ -27,12 +30,16 @@ const reportEvery = 100 * time.Millisecond
 
 // status tells Report, at once when something has happened.
 func (r *run) status(now time.Time) {
+	r.look(now)
 	if r.o.Report == nil || r.events == r.told && now.Sub(r.reported) < reportEvery {
 		return
 	}
 	r.reported, r.told = now, r.events
-	s := Status{Status: r.first().Status(now), Frames: r.count, Late: r.late(), Outputs: r.wire.Stats(), Levels: slices.Clone(r.frame.Levels), Beside: r.heard()}
+	s := Status{Status: r.first().Status(now), Frames: r.count, Late: r.late(), Outputs: r.wire.Stats(), Wrong: r.wrong.all, Levels: slices.Clone(r.frame.Levels), Beside: r.heard()}
 	s.Hours, s.Shut = r.place.Shut()
+	if r.o.Alarm != nil {
+		s.Alarm = r.o.Alarm.State()
+	}
 	if len(r.place.Zones) > 1 {
 		for _, z := range r.place.Zones {
 			s.Zones = append(s.Zones, z.Status(now))

@@ -15,6 +15,8 @@ type Wire interface {
 	Send(frames []output.Frame, due time.Time)
 	// Prepare hands over the light in which the run ends.
 	Prepare(safe []output.Frame)
+	// Alarm lets nothing but that light leave, until it is over.
+	Alarm(stands bool)
 	// Stats says how each output does; Late how late frames have left.
 	Stats() []output.Stats
 	Late() output.Lateness

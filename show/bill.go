@@ -21,13 +21,14 @@ type Bill struct {
 	Wiring     Code        `key:"wiring rules"` // which code's load rule is computed
 	Place      string      `key:"place"`
 	Signed     []Signature `key:"signed"`
-	Alarm      *bool       `key:"alarm input"` // a dark walk needs one
+	Alarm      *bool       `key:"alarm input"` // whether one outside this program ends the dark
 	Timing     Timing      `key:"timing"`
 	// GoOnce is how long presses of go count as one; nil is [OneGo].
 	GoOnce *si.Stretch `key:"go once in"`
 
-	Sound  Sound               `key:"sound"`        // the device, and how loud
-	Extras source.Named[Extra] `key:"extra sounds"` // by name
+	Sound  Sound                    `key:"sound"`        // the device, and how loud
+	Extras source.Named[Extra]      `key:"extra sounds"` // by name
+	Alarms source.Named[AlarmInput] `key:"alarm inputs"` // that this program listens to, by name
 }
 
 // Output is one way out: a line in the form that play/output reads.

@@ -123,6 +123,8 @@ func (s *Server) order(w http.ResponseWriter, r *http.Request) {
 		s.control.LightsUp()
 	case "lights-down":
 		s.control.LightsDown()
+	case "alarm-reset":
+		s.control.ResetAlarm()
 	case "seek":
 		to, err := secondsIn(r, "to")
 		if err != nil {
@@ -131,7 +133,7 @@ func (s *Server) order(w http.ResponseWriter, r *http.Request) {
 		}
 		s.control.Seek(to)
 	default:
-		http.Error(w, fmt.Sprintf("%q is no order: hold, go, skip, back, lights-up, lights-down, seek or press", name), http.StatusNotFound)
+		http.Error(w, fmt.Sprintf("%q is no order: hold, go, skip, back, lights-up, lights-down, alarm-reset, seek or press", name), http.StatusNotFound)
 		return
 	}
 	w.WriteHeader(http.StatusNoContent)

@@ -469,3 +469,33 @@ func TestNightOfAnEvening(t *testing.T) {
 	page.wait(`!document.querySelector(".night .rehearse").hidden && ` + text(".zones") + ` === ""`)
 	page.clean()
 }
+
+// An alarm is told across the whole page, with what to do, while it stands; its reset is a
+// button of its own and a key, and is asked of the run each time that it is pressed.
+func TestNightTellsOfAnAlarm(t *testing.T) {
+	run := &orders{}
+	s, url := hallServer(t, 2, run)
+	page := openTab(t, url+"/night", 1280, 800)
+	head := Playhead{At: 20, Running: true, Held: true, LightsUp: true, Clock: "the sound"}
+	s.SetPlayhead(head)
+	page.wait(`document.querySelector('.night [role="status"]').textContent === "Lights are up"`)
+	shown := `document.querySelector(".night .alarm").getBoundingClientRect()`
+	page.wait(shown + `.height === 0 && getComputedStyle(document.querySelector(".night .alarm button")).visibility === "hidden"`)
+	head.Alarm = Alarm{Stands: true, Text: "ALARM: lights up, sound off, since 20:14:05 (stage door)", Hint: "the alarm stays: stage door still says alarm; put the contact back first"}
+	s.SetPlayhead(head)
+	page.wait(shown + `.width >= document.documentElement.clientWidth - 1 && ` + shown + `.top < innerHeight / 4 && document.querySelector(".night .alarm b").textContent === "` + head.Alarm.Text + `"`)
+	page.wait(`document.querySelector(".night .alarm p").textContent.startsWith("The alarm stays: stage door still says alarm")`)
+	page.picture("night-alarm")
+	head.Alarm.Notice = "alarm reset: once more within 3 s to do it"
+	s.SetPlayhead(head)
+	page.wait(`document.querySelector(".night .alarm").textContent.includes("once more within 3 s")`)
+	page.do(chromedp.Click(chromedp.CSS(`[data-order="alarm-reset"]`)), chromedp.KeyEvent("r"))
+	page.wait(`performance.getEntriesByType("resource").filter((e) => e.name.includes("/control/")).length >= 2`)
+	if got, want := run.taken(), []string{"alarm reset", "alarm reset"}; !slices.Equal(got, want) {
+		t.Errorf("the run was asked for %q, want %q", got, want)
+	}
+	head.Alarm = Alarm{Notice: "the alarm is reset: the lights stay up and time stands. Lights down first, then go goes on at 0:20"}
+	s.SetPlayhead(head)
+	page.wait(shown + `.height === 0 && document.querySelector(".night .told").textContent.includes("go goes on at 0:20")`)
+	page.clean()
+}

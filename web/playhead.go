@@ -23,7 +23,26 @@ type Playhead struct {
 	Hand     string  `json:"hand"`     // what a hand holds, in words; "" for nothing
 	Hands    int     `json:"hands"`    // rises with whatever a hand does
 	Hearing  Hearing `json:"hearing"`  // what is heard beside the order
+	Alarm    Alarm   `json:"alarm"`    // that stands
 	Doors    string  `json:"doors"`    // what the round before doors came to, "" for none yet
+	Wrong    []Wrong `json:"wrong"`    // what else is wrong now, the gravest first
+}
+
+// Wrong is something that is wrong with an output or with the computer, and what to do.
+type Wrong struct {
+	Of    string `json:"of"` // the output, or the computer
+	Text  string `json:"text"`
+	Hint  string `json:"hint"`
+	Since string `json:"since"` // the time of day
+	Lost  bool   `json:"lost"`  // nothing of it arrives
+}
+
+// Alarm is an alarm that stands: no order moves the light until it is reset.
+type Alarm struct {
+	Stands bool   `json:"stands"`
+	Text   string `json:"text"`   // since when, and by what
+	Hint   string `json:"hint"`   // what to do
+	Notice string `json:"notice"` // about what was asked for last
 }
 
 // Stage is where an evening is, or the zones of a place are, in words: their steps are not
@@ -62,6 +81,9 @@ type report struct {
 func (r report) at(now time.Time) Playhead {
 	p := r.Playhead
 	p.Hearing = p.Hearing.whole()
+	if p.Wrong == nil {
+		p.Wrong = []Wrong{}
+	}
 	if now.Sub(r.came) > silent {
 		p.Running = false
 	}

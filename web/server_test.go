@@ -42,6 +42,7 @@ func (o *orders) Press(trigger string) { o.add("press " + trigger) }
 func (o *orders) Back()                { o.add("back") }
 func (o *orders) LightsUp()            { o.add("lights up") }
 func (o *orders) LightsDown()          { o.add("lights down") }
+func (o *orders) ResetAlarm()          { o.add("alarm reset") }
 func (o *orders) Seek(t time.Duration) { o.add("seek " + t.String()) }
 
 func (o *orders) taken() []string {
@@ -136,14 +137,14 @@ func TestOrdersReachTheRun(t *testing.T) {
 		path   string
 		status int
 	}{
-		{"hold", 204}, {"go", 204}, {"back", 204}, {"lights-up", 204}, {"lights-down", 204}, {"seek?to=61.5", 204},
+		{"hold", 204}, {"go", 204}, {"back", 204}, {"lights-up", 204}, {"lights-down", 204}, {"alarm-reset", 204}, {"seek?to=61.5", 204},
 		{"seek", 400}, {"seek?to=-1", 400}, {"seek?to=NaN", 400}, {"seek?to=1e9", 400}, {"explode", 404},
 	} {
 		if w := ask(t, s, "POST", "127.0.0.1:8512", "/api/control/"+c.path, same); w.Code != c.status {
 			t.Errorf("%s: status %d, want %d: %s", c.path, w.Code, c.status, w.Body)
 		}
 	}
-	if got, want := run.taken(), []string{"hold", "go", "back", "lights up", "lights down", "seek 1m1.5s"}; !slices.Equal(got, want) {
+	if got, want := run.taken(), []string{"hold", "go", "back", "lights up", "lights down", "alarm reset", "seek 1m1.5s"}; !slices.Equal(got, want) {
 		t.Errorf("the run was asked for %q, want %q", got, want)
 	}
 	if w := ask(t, newHall(t, nil), "POST", "127.0.0.1", "/api/control/go", same); w.Code != http.StatusConflict {

@@ -102,8 +102,31 @@ func Assessment(w io.Writer, s *show.Show, list []finding.Finding) {
 		fmt.Fprintf(w, "Nothing of what was computed. What was not computed stands above.\n")
 	}
 	writeSigned(w, list)
+	writeAlarm(w, s)
 	fmt.Fprintf(w, "\nAssessed by: ______________________  Date: ______________  To be looked at again: ______________\n")
 }
+
+// writeAlarm says what an alarm does to the show, what it comes by, and what it is not.
+func writeAlarm(w io.Writer, s *show.Show) {
+	fmt.Fprintf(w, "\n## When the alarm sounds\n\n")
+	switch b := &s.Bill; {
+	case len(b.Alarms) > 0:
+		fmt.Fprintf(w, "Within a frame the lights of the show come up, ultraviolet and flashing go off, the sound stops and time stands, until somebody resets it by hand. Each input is set off once on every day of the run, and reset:\n\n")
+		for i := range b.Alarms {
+			e := &b.Alarms[i]
+			fmt.Fprintf(w, "- [ ] %s (%s): tried on ______________ by ______________\n", e.Name, e.Value.Say())
+		}
+		fmt.Fprintln(w)
+	case b.Alarm != nil && *b.Alarm:
+		fmt.Fprintf(w, "It acts outside this program: on the lights and the sound themselves. Tried on ______________ by ______________\n\n")
+	default:
+		fmt.Fprintf(w, "This program hears of no alarm: who ends the dark and the sound, and how? ______________________\n\n")
+	}
+	fmt.Fprintf(w, "%s\n", Independent)
+}
+
+// Independent is what must not hang on this program.
+const Independent = "Exit signs, emergency lighting and the house lights work without this program, and are tried without it. An alarm input of this program is no fire alarm system and no part of one; what a building needs, and who may connect to its alarm, local codes and licensed people say."
 
 // writeSigned lists what a person has taken on: no limit stops being broken by
 // a signature.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"lampblack/check"
 	"lampblack/check/finding"
@@ -115,6 +116,22 @@ func TestFlashingIsAnnounced(t *testing.T) {
 			if got := strings.Contains(sign.String(), "**flashing light**"); got != want {
 				t.Errorf("%v of %s: announced %v", value, id, got)
 			}
+		}
+	}
+}
+
+// The assessment says what an alarm comes by, with a line to tick for each day's trial, and in
+// every show what must not hang on this program.
+func TestAssessmentTellsOfTheAlarm(t *testing.T) {
+	for text, want := range map[string]string{
+		"":                   "This program hears of no alarm",
+		"alarm input: yes\n": "It acts outside this program",
+		"alarm inputs: {stage door: {source: pins /dev/ttyUSB0 carrier normally closed, lost: alarm}}\n": "- [ ] stage door (the pin carrier of /dev/ttyUSB0, normally closed; its loss is an alarm): tried on",
+	} {
+		f, _ := show.Read(fstest.MapFS{"show.yaml": &fstest.MapFile{Data: []byte("title: a walk\n" + text)}})
+		s := &show.Show{Bill: f.Bill, Rig: &rig.Rig{}, Room: &room.Room{}}
+		if paper := papered(s, nil)["assessment"]; !strings.Contains(paper, want) || !strings.Contains(paper, Independent) {
+			t.Errorf("%q: want %q in\n%s", text, want, paper)
 		}
 	}
 }

@@ -15,6 +15,7 @@ import (
 	"lampblack/evening"
 	"lampblack/folder"
 	"lampblack/play"
+	"lampblack/play/alarm"
 	"lampblack/play/hand"
 	"lampblack/show"
 	"lampblack/source"
@@ -33,6 +34,7 @@ letter and enter:
   n   not good; words after it say what is wrong, as "n flickers"
   l   not good, and left so for tonight; words after it say why
   a   ask the computer again, after something was put right
+  r   reset an alarm that was set off to try it
   s   later
   q   that is all
 
@@ -40,8 +42,11 @@ With --journal, what it came to is kept for the night's report: a run with the s
 journal tells it at its end. The Doors page of ` + "`lampblack open DIR --run --held`" + ` is the
 same round, for a phone.
 
-Nothing flashes while it runs. Lights of the show are not emergency lighting: exit
-signs and emergency light are looked at apart, by who answers for the house.
+An alarm input is good when it was set off and reset this night, and not else: it is
+listened to while the round goes on.
+
+Nothing flashes while it runs. Exit signs, emergency lighting and house lights must
+work without this program, and are looked at apart, by who answers for the house.
 
 Exit status: 0 all is good or left so, or --json; 1 something is not good or was not
 looked at.`
@@ -89,18 +94,28 @@ func (f *doorsFlags) round(c *cobra.Command, l *loaded, s *show.Show) error {
 		return errors.Join(err, abandon(&o))
 	}
 	o.Hand = changes
+	began := time.Now()
+	inputs := alarmInputs(&s.Bill)
+	watch, err := alarm.Listen(c.Context(), inputs, alarm.Options{Stands: alarm.State{Inputs: alarmTrials(c.Context(), f.journal, l.firstZone(), inputs)}})
+	if err != nil {
+		return errors.Join(err, abandon(&o))
+	}
+	o.Alarm = watch
 	ctx, cancel := context.WithCancel(c.Context())
 	ran := make(chan error, 1)
 	go func() { _, err := play.Run(ctx, s, o); ran <- err }()
 	setup := l.doorsSetup(&seen)
 	setup.Identify = pulses(h.Order)
 	setup.Speak = func(ctx context.Context, name string) error { return playTest(ctx, io.Discard, &l.files, name) }
+	if len(inputs) > 0 {
+		setup.Alarms = doorsAlarms(watch.State)
+	}
 	list := doors.New(setup)
-	err = f.guide(ctx, c, list, &seen)
+	err = f.guide(ctx, c, list, &seen, watch)
 	cancel()
-	err = errors.Join(err, <-ran)
+	err = errors.Join(err, <-ran, watch.Close())
 	if err == nil && f.journal != "" {
-		err = f.keep(list, l.firstZone())
+		err = f.keep(list, l.firstZone(), watch.State(), began)
 	}
 	if sum := list.Sum(); err == nil && !f.json && len(sum.Bad)+len(sum.Unlooked) > 0 {
 		err = errStops
@@ -121,13 +136,13 @@ func (l *loaded) firstZone() string {
 const nodesAnswer = 4 * time.Second
 
 // guide asks, and then goes through what is open with the person.
-func (f *doorsFlags) guide(ctx context.Context, c *cobra.Command, list *doors.List, seen *wires) error {
+func (f *doorsFlags) guide(ctx context.Context, c *cobra.Command, list *doors.List, seen *wires, watch *alarm.Watch) error {
 	seen.settle(ctx, nodesAnswer)
 	list.Ask(ctx)
 	if f.json {
 		return writeJSON(c.OutOrStdout(), list.Items())
 	}
-	t := teller{out: c.OutOrStdout(), list: list, lines: linesOf(ctx, c.InOrStdin())}
+	t := teller{out: c.OutOrStdout(), list: list, lines: linesOf(ctx, c.InOrStdin()), alarm: watch}
 	if err := t.through(ctx); err != nil {
 		return err
 	}
@@ -164,6 +179,7 @@ type teller struct {
 	out   io.Writer
 	list  *doors.List
 	lines <-chan string
+	alarm *alarm.Watch
 }
 
 // through asks about each item that is not good.
@@ -206,7 +222,7 @@ func (t *teller) ask(ctx context.Context, i doors.Item) (ended bool, err error) 
 		if i.State == doors.NotGood {
 			fmt.Fprintf(t.out, "            %s\n", source.Visible(i.Cure))
 		}
-		fmt.Fprint(t.out, "            y, n, l, a, s, q? ")
+		fmt.Fprint(t.out, "            y, n, l, a, r, s, q? ")
 		var line string
 		var more bool
 		select {
@@ -229,12 +245,14 @@ func (t *teller) ask(ctx context.Context, i doors.Item) (ended bool, err error) 
 			err = t.list.Tick(i.ID, doors.Left, note)
 		case "a":
 			t.list.Ask(ctx)
+		case "r":
+			fmt.Fprintf(t.out, "            %s\n", resetNow(t.alarm))
 		case "s":
 			return false, nil
 		case "q":
 			return true, nil
 		default:
-			err = errors.New("one letter of: y good, n not good, l left so, a ask again, s later, q that is all")
+			err = errors.New("one letter of: y good, n not good, l left so, a ask again, r reset an alarm, s later, q that is all")
 		}
 		if err != nil {
 			fmt.Fprintf(t.out, "            %v\n", err)
@@ -245,10 +263,11 @@ func (t *teller) ask(ctx context.Context, i doors.Item) (ended bool, err error) 
 			if now.ID != i.ID {
 				continue
 			}
-			if now.State == doors.NotGood && letter != "a" {
+			asks := letter == "a" || letter == "r"
+			if now.State == doors.NotGood && !asks {
 				fmt.Fprintf(t.out, "            %s\n", source.Visible(now.Cure))
 			}
-			if i = now; letter != "a" || i.State == doors.Good {
+			if i = now; !asks || i.State == doors.Good {
 				return false, nil
 			}
 		}
@@ -267,7 +286,7 @@ func (t *teller) end() error {
 }
 
 // keep appends what the round came to to the journal.
-func (f *doorsFlags) keep(list *doors.List, zone string) error {
+func (f *doorsFlags) keep(list *doors.List, zone string, alarms alarm.State, began time.Time) error {
 	cut := cutOff(context.Background(), f.journal)
 	file, err := folder.Append(f.journal)
 	if err != nil {
@@ -275,6 +294,7 @@ func (f *doorsFlags) keep(list *doors.List, zone string) error {
 	}
 	j := &journal{w: file, cut: cut, tell: func(string, string) {}}
 	log := evening.NewLog(zone, evening.State{}, j.add)
+	writeTrials(log, alarms, began)
 	log.Append(evening.Event{Time: time.Now(), Kind: evening.Doors, Text: nowAnd(list.Sum().String())})
 	return errors.Join(j.failed, file.Sync(), file.Close())
 }

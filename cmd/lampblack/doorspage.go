@@ -111,6 +111,9 @@ func (b *book) goesRound(sinks []output.Sink, written chan<- string, said string
 		}
 		return err
 	}
+	if w := b.contacts.alarm; w != nil {
+		s.Alarms = doorsAlarms(w.State)
+	}
 	b.round.begin(s, written)
 	b.round.mu.Lock()
 	defer b.round.mu.Unlock()

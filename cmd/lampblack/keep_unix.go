@@ -18,6 +18,7 @@ import (
 	"golang.org/x/term"
 
 	"lampblack/play/keeper"
+	"lampblack/play/output"
 )
 
 // What a keeper tells the process that it starts: that it has the line, and what became of
@@ -29,7 +30,11 @@ const (
 )
 
 // keep is the keeper of a run.
-func keep(c *cobra.Command, _ []string, _ func(*cobra.Command, []string) error) error {
+func keep(c *cobra.Command, args []string, run func(*cobra.Command, []string) error) error {
+	program, err := os.Executable()
+	if err != nil { // where the system does not say what runs, this process is all there is
+		return run(c, args)
+	}
 	signal.Ignore(syscall.SIGPIPE) // a pipe that nobody reads must not end a show
 	hangUps := make(chan os.Signal, 1)
 	if !signal.Ignored(syscall.SIGHUP) {
@@ -52,8 +57,14 @@ func keep(c *cobra.Command, _ []string, _ func(*cobra.Command, []string) error) 
 	}
 	defer restore()
 	status, err := keeper.Keep(c.Context(), keeper.Options{
-		Start:   func(again *keeper.Again) (*keeper.Child, error) { restore(); return startRun(again) },
-		Outputs: openSinks,
+		Start: func(again *keeper.Again) (*keeper.Child, error) { restore(); return startRun(program, again) },
+		Outputs: func(o *keeper.Opening) ([]output.Sink, func(), error) {
+			sinks, err := openSinks(o.Outputs)
+			if err != nil {
+				return nil, nil, err
+			}
+			return sinks, noticeOthers(func(what, text string) { say(c.ErrOrStderr(), what, text) }, o.Show, sinks), nil
+		},
 		Tell:    func(what, text string) { restore(); say(c.ErrOrStderr(), what, text) },
 		Granted: granted, Hint: hint,
 	})
@@ -65,11 +76,7 @@ func keep(c *cobra.Command, _ []string, _ func(*cobra.Command, []string) error) 
 
 // startRun starts this program again, as the process that computes. It shares the terminal,
 // and has the line as one more open file.
-func startRun(again *keeper.Again) (*keeper.Child, error) {
-	program, err := os.Executable()
-	if err != nil {
-		return nil, err
-	}
+func startRun(program string, again *keeper.Again) (*keeper.Child, error) {
 	ends, err := unix.Socketpair(unix.AF_UNIX, unix.SOCK_STREAM, 0)
 	if err != nil {
 		return nil, err

@@ -18,6 +18,7 @@ var keyActions = map[byte]play.Action{
 	'b': play.Back,
 	'l': play.LightsUp,
 	'd': play.LightsDown,
+	'r': play.ResetAlarm,
 	'f': play.Freeze,
 	'u': play.Unfreeze,
 	's': play.StopAll,

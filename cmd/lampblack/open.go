@@ -282,6 +282,7 @@ func (b *book) Skip()                 { b.ask(play.Command{Do: play.Skip}) }
 func (b *book) Back()                 { b.ask(play.Command{Do: play.Back}) }
 func (b *book) LightsUp()             { b.ask(play.Command{Do: play.LightsUp}) }
 func (b *book) LightsDown()           { b.ask(play.Command{Do: play.LightsDown}) }
+func (b *book) ResetAlarm()           { b.ask(play.Command{Do: play.ResetAlarm}) }
 func (b *book) Seek(at time.Duration) { b.ask(play.Command{Do: play.Seek, At: at}) }
 
 // Press presses the button of a trigger; one that the page has not is none.
@@ -358,6 +359,10 @@ func (b *book) follow(s play.Status) {
 	if s.Cue != nil {
 		p.Cue = s.Cue.Number.Name
 	}
+	p.Alarm = alarmOf(&s)
+	if text, hint := alarmFault(&s.Alarm); text != "" { // the alarm comes before the clock
+		p.Fault, p.Hint = text, hint
+	}
 	if p.Fault == "" { // the clock's comes first: the light goes by it
 		p.Fault, p.Hint = b.contacts.fault()
 	}
@@ -369,6 +374,7 @@ func (b *book) follow(s play.Status) {
 		p.Fault, p.Hint = wrong, "the show goes on; the page By hand says more"
 	}
 	p.Hearing = b.hearing(&s)
+	p.Wrong = wrongOf(s.Wrong)
 	if p.Fault == "" && s.Beside.Absent != "" {
 		p.Fault, p.Hint = absentText(s.Beside.Absent)
 	}

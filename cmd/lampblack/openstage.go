@@ -93,3 +93,15 @@ func nextWords(s *course.Status) (next, why string, count float64) {
 	}
 	return after, "at its end", -1
 }
+
+// alarmOf says how the alarm stands, for the pages.
+func alarmOf(s *play.Status) web.Alarm {
+	a := web.Alarm{Stands: s.Alarm.Stands, Text: alarmText(&s.Alarm)}
+	if a.Stands {
+		a.Hint = alarmHint(&s.Alarm)
+	}
+	if a.Stands || s.State.LightsUp { // what was asked for last, and after a reset what go will do
+		a.Notice = s.Notice
+	}
+	return a
+}

@@ -36,6 +36,7 @@ Keys, on a terminal:
           extra sounds in show.yaml
   l       lights up; they stay up, however often
   d       lights down: the show's light again, and time still stands
+  r       twice within 3 s: reset an alarm that stands
   t       a beat of the player, with --beat tap
   q       quit
 
@@ -63,11 +64,17 @@ With --journal everything that happens is kept, and --resume goes on from there
 after the computer failed. What the checks said of flashing holds at the show's
 own speed: a beat or timecode that runs faster flashes faster.
 
+When an alarm input of show.yaml says alarm, the lights come up with the next frame
+with ultraviolet and flashing off, all sound stops and time stands, whatever goes on,
+until it is reset: r twice. That is refused while an input still says alarm. Then the
+lights stay up: lights down, then go. It is no fire alarm system and no part of one.
+
 However it ends, the last frames bring the lights up with ultraviolet and
 flashing off, and every output is told that the stream is over.
 
-The lights that the show controls are not emergency lighting. Keep a way to the
-house lights that needs no computer.`
+Exit signs, emergency lighting and house lights must work without this program: the
+lights that the show controls are none of them. Keep a way to the house lights that
+needs no computer. Local codes and licensed people decide what a place needs.`
 
 type runFlags struct {
 	from, length string
@@ -242,6 +249,9 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return err
 	}
 	defer func() { err = errors.Join(err, closeJournal()) }()
+	if o.Wire == nil { // else whoever has the outputs notices
+		defer noticeOthers(line.say, s.Bill.Title, o.Sinks)()
+	}
 	ctx, cancel := context.WithCancel(c.Context())
 	defer cancel()
 	if f.journal != "" {
@@ -252,6 +262,10 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { err = errors.Join(err, triggers.close()) }()
+	if triggers.alarm, err = f.hearAlarm(ctx, s, &o); err != nil {
+		return errors.Join(err, abandon(&o))
+	}
+	defer func() { err = errors.Join(err, closeAlarm(triggers.alarm)) }()
 	lamps, err := openByHand(ctx, line.say, dir, &f, s, &o)
 	if err != nil {
 		return errors.Join(err, abandon(&o))
@@ -353,7 +367,7 @@ func abandon(o *play.Options) error {
 func (f *runFlags) openOutputs(tell func(what, text string), s *show.Show, o *play.Options) (err error) {
 	lines := outputLines(s, f.outputs)
 	if toKeeper != nil {
-		return openKept(tell, o, keeper.Opening{Outputs: lines, Rate: play.Rate, Journal: f.journal, Address: f.address})
+		return openKept(tell, o, keeper.Opening{Show: s.Bill.Title, Outputs: lines, Rate: play.Rate, Journal: f.journal, Address: f.address})
 	}
 	o.Sinks, err = openSinks(lines)
 	return err

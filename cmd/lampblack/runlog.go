@@ -99,7 +99,10 @@ type takenUp struct {
 // resume makes o.Start the state in which the journal says that a run was cut
 // off. A run that has ended, or would be over by now, leaves nothing to take up.
 func (f *runFlags) resume(ctx context.Context, words io.Writer, s *show.Show, o *play.Options) error {
-	if !f.resumes && again == nil || f.journal == "" {
+	switch {
+	case f.resumes && f.journal == "":
+		return errors.New("--resume needs the journal of the run that was cut off, and there is none")
+	case !f.resumes && again == nil || f.journal == "":
 		return nil
 	}
 	file, err := folder.OpenFile(ctx, f.journal, maxJournal)

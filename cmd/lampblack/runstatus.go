@@ -11,6 +11,7 @@ import (
 	"lampblack/calendar"
 	"lampblack/evening"
 	"lampblack/play"
+	"lampblack/play/alarm"
 	"lampblack/play/clock"
 	"lampblack/play/course"
 	"lampblack/score"
@@ -26,6 +27,8 @@ type statusLine struct {
 	drawn time.Time
 	told  clock.State // what was said of the clock last
 	miss  string      // the sound device that was said to be absent
+	wrong wrongs
+	alarm alarm.State // as it was told
 
 	mu sync.Mutex // of what is written: triggers and clocks speak from goroutines of their own
 }
@@ -39,8 +42,10 @@ func newStatusLine(words io.Writer) *statusLine {
 }
 
 func (l *statusLine) show(s play.Status) {
+	l.tellAlarm(&s.Alarm)
 	l.tell(s)
 	l.tellDevice(s.Beside)
+	l.tellWrong(s.Wrong)
 	if l.w == nil {
 		return
 	}
@@ -60,13 +65,14 @@ func statusText(s play.Status) string {
 	if s.Beside.Absent != "" {
 		text = "SOUND ON ANOTHER DEVICE  " + text
 	}
+	text = wrongText(s.Wrong) + text
 	if len(s.Beside.Extras) > 0 {
 		text += "  + " + source.Visible(strings.Join(s.Beside.Extras, ", "))
 	}
 	if s.Beside.Tests {
 		text += "  TEST SIGNAL"
 	}
-	return text
+	return alarmLine(&s) + text
 }
 
 // wholeText says where all zones are.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"lampblack/play"
+	"lampblack/play/alarm"
 	"lampblack/play/trigger"
 )
 
@@ -13,6 +14,7 @@ type contacts struct {
 	set   *trigger.Set
 	heard chan trigger.Heard
 	told  chan struct{}
+	alarm *alarm.Watch // nil where the show has no alarm input
 }
 
 // listen opens what the show's triggers listen to, and hands what fires to the run. A source
@@ -52,8 +54,10 @@ func (f *runFlags) listen(ctx context.Context, tell func(what, text string), o *
 	return c, nil
 }
 
-// key says that a key was typed, and tells whether it is a trigger's.
-func (c contacts) key(name string) bool { return c.set != nil && c.set.Type(name) }
+// key says that a key was typed, and tells whether it is the alarm's or a trigger's.
+func (c contacts) key(name string) bool {
+	return c.alarm != nil && c.alarm.Type(name) || c.set != nil && c.set.Type(name)
+}
 
 // press says that the page's button of a trigger was pressed.
 func (c contacts) press(name string) bool { return c.set != nil && c.set.Press(name) }

@@ -125,10 +125,18 @@ func (z *Zone) lights(now time.Time, up bool) {
 
 // willGo says what go would do now.
 func (z *Zone) willGo(position time.Duration) string {
+	if z.log.State().LightsUp {
+		return "lights down first, then go"
+	}
+	return z.goes(position)
+}
+
+// goes says what go would do if the lights were down.
+func (z *Zone) goes(position time.Duration) string {
 	_, waits := z.waiting(position)
 	switch {
-	case z.log.State().LightsUp:
-		return "lights down first, then go"
+	case z.opens != nil:
+		return "the next step begins when its soundtrack is open"
 	case z.over:
 		return "the order is over"
 	case z.Step().Stands() && z.index+1 < len(z.Evening.Steps):

@@ -141,6 +141,9 @@ func (p *Place) Next(now time.Time) (instant time.Time, ok bool) {
 // what takes a zone elsewhere is meant, where none is named, for those that wait for go: if
 // there is but one zone, for that.
 func (p *Place) Do(now time.Time, zone string, do Action, at time.Duration) {
+	if p.alarmed(now) {
+		return
+	}
 	for _, z := range p.Zones {
 		if zone != "" && z.Name != zone {
 			continue
@@ -212,6 +215,9 @@ func (z *Zone) names(trigger string) bool {
 // Shut tells whether the place is outside its hours, and how it then stands.
 func (p *Place) Shut() (calendar.State, bool) { return p.stands, p.shut }
 
+// lightsUp is how long lights take to come up.
+const lightsUp = show.LightsUpTime
+
 // shutting is how long the light takes from the zones' to that of a place which is shut, and
 // back.
 const shutting = 3 * time.Second
@@ -222,6 +228,9 @@ func (p *Place) Light(f *show.Composed, now time.Time) {
 		z.Light(f.Zones[i], now)
 	}
 	p.place.Compose(f)
+	if len(p.Zones) > 1 && p.up(now) {
+		p.place.LightsUp(f.Frame, 1) // units that no zone lights as well
+	}
 	p.stand(f, now)
 	if since := now.Sub(p.swapped); since < Swapping && p.was != nil {
 		p.place.From(f.Frame, p.was, float32(since.Seconds()/Swapping.Seconds()))
@@ -244,14 +253,10 @@ func (p *Place) stand(f *show.Composed, now time.Time) {
 	}
 }
 
-// Safe fills the frame with the light in which a run ends: lights up, ultraviolet and
-// flashing off.
-func (p *Place) Safe(f *show.Composed, now time.Time) {
-	z := p.Zones[0]
-	state := z.log.State()
-	state.In, state.LightsUp, state.Up = z.Position(now), true, show.LightsUpTime
-	z.show.AtState(f.Frame, state)
-}
+// Safe fills the frame with the light in which a run ends, and in which it stands in an alarm:
+// lights up, ultraviolet and flashing off. It is the same however the zones stand, and before
+// they have begun.
+func (p *Place) Safe(f *show.Composed) { p.place.LightsUp(f.Frame, 1) }
 
 // Hold stops all clocks.
 func (p *Place) Hold(now time.Time) {

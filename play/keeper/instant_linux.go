@@ -6,19 +6,12 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// instantOf is an instant as both processes read it: nanoseconds of the clock that no
-// setting of the time moves.
-func instantOf(t time.Time) int64 {
+// monotonic reads the clock that no setting of the time moves, which is the same in all
+// processes, in nanoseconds. Tests have their own.
+var monotonic = func() int64 {
 	var now unix.Timespec
 	_ = unix.ClockGettime(unix.CLOCK_MONOTONIC, &now)
-	return now.Nano() + int64(time.Until(t))
-}
-
-// timeOf is the instant in this process.
-func timeOf(instant int64) time.Time {
-	var now unix.Timespec
-	_ = unix.ClockGettime(unix.CLOCK_MONOTONIC, &now)
-	return time.Now().Add(time.Duration(instant - now.Nano()))
+	return now.Nano()
 }
 
 // sleepUntil waits in the system itself, which wakes a thread of high priority within some

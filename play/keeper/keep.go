@@ -19,8 +19,8 @@ import (
 type Options struct {
 	// Start begins the process that computes. again is nil for the first.
 	Start func(again *Again) (*Child, error)
-	// Outputs opens what a run asks for.
-	Outputs func(lines []string) ([]output.Sink, error)
+	// Outputs opens what a run asks for, and returns what is called before they are closed.
+	Outputs func(o *Opening) (sinks []output.Sink, end func(), err error)
 	// Tell has a word for whoever is at the terminal.
 	Tell func(what, text string)
 	// Granted is the priority at which frames are sent, and how more can be had.
@@ -71,6 +71,14 @@ type wire struct {
 	owner  *output.Owner
 	sender *sender
 	sinks  []output.Sink
+	ends   func()
+}
+
+// close sends lights up for a time, and ends the outputs.
+func (w *wire) close(over time.Duration) (all []output.Summary, err error) {
+	w.sender.close()
+	w.ends()
+	return w.owner.Close(over)
 }
 
 // Keep owns the outputs of a run until that ends, and returns the run's exit status. A run that
@@ -159,7 +167,7 @@ func (k *keeper) look(l *link, c *Child) {
 	if w == nil || closed {
 		return
 	}
-	if shows, since := w.sender.showsNow(); shows != passing && since >= hung {
+	if since := w.sender.hung(); since >= hung {
 		k.Tell("warning", fmt.Sprintf("the run has sent nothing for %s, and is ended", si.Say(since.Seconds(), "s")))
 		_ = c.Kill()
 		return
@@ -184,6 +192,10 @@ func (k *keeper) hear(l *link) {
 			var over time.Duration
 			if err = json.Unmarshal(body, &over); err == nil {
 				err = l.writeJSON(ended, k.farewell(min(over, time.Minute)))
+			}
+		case alarm:
+			if w, closed := k.now(); w != nil && !closed && len(body) == 1 {
+				w.owner.Alarm(body[0] == 1)
 			}
 		default:
 			if w, closed := k.now(); w != nil && !closed {
@@ -225,17 +237,16 @@ func (k *keeper) open(body []byte) answer {
 		return answer{Error: "the outputs are ended"}
 	case w != nil && !slices.Equal(o.Outputs, k.opening.Outputs):
 		k.swap(nil)
-		w.sender.close()
-		_, _ = w.owner.Close(0)
+		_, _ = w.close(0)
 		w = nil
 	}
 	if w == nil {
-		sinks, err := k.Outputs(o.Outputs)
+		sinks, ends, err := k.Outputs(&o)
 		if err != nil {
 			return answer{Error: err.Error()}
 		}
 		owner := output.Own(sinks, o.Rate)
-		w = &wire{owner, newSender(owner, o.Rate, o.Times.filled(), k.sleep), sinks}
+		w = &wire{owner, newSender(owner, o.Rate, o.Times.filled(), k.sleep), sinks, ends}
 	}
 	k.mu.Lock()
 	k.wire, k.opening = w, o
@@ -268,8 +279,7 @@ func (k *keeper) end(over time.Duration) (f farewell, err error) {
 	if w == nil || closed {
 		return f, nil
 	}
-	w.sender.close()
-	f.Outputs, err = w.owner.Close(over)
+	f.Outputs, err = w.close(over)
 	f.Late = w.owner.Late()
 	if err != nil {
 		f.Error = err.Error()

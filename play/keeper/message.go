@@ -26,6 +26,7 @@ const (
 	ended                   // the keeper: JSON of a farewell
 	stats                   // the keeper: JSON of a report
 	stop                    // the keeper: the run is to end
+	alarm                   // the run: 1 when one stands, 0 when it is over
 )
 
 // Both ends are the same program, and nobody else has the line between them. It is read with
@@ -131,8 +132,17 @@ func parseFrames(b []byte, list []output.Frame) ([]output.Frame, error) {
 	return list, nil
 }
 
+// instantOf is an instant as both processes read it.
+func instantOf(t time.Time) int64 { return monotonic() + int64(time.Until(t)) }
+
+// timeOf is the instant in this process.
+func timeOf(instant int64) time.Time {
+	return time.Now().Add(time.Duration(instant - monotonic()))
+}
+
 // Opening is what a run asks for first.
 type Opening struct {
+	Show    string   // its title
 	Outputs []string // lines as show.yaml has them
 	Rate    float64  // frames a second
 	Times   Times

@@ -181,14 +181,15 @@ func (s *sender) alone() {
 	s.quiet(time.Now())
 }
 
-// showsNow tells what leaves, and for how long no frames have come.
-func (s *sender) showsNow() (showing, time.Duration) {
+// hung tells for how long a run that has sent frames sends none; 0 for one that does, or that
+// has not begun.
+func (s *sender) hung() time.Duration {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.last.IsZero() {
-		return s.shows, 0
+	if s.dead || s.shows == passing {
+		return 0
 	}
-	return s.shows, time.Since(s.last)
+	return time.Since(s.last)
 }
 
 func (s *sender) close() {

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"net"
-	"sync"
 	"sync/atomic"
 	"time"
 
@@ -19,17 +18,16 @@ type Wire struct {
 	opened  chan answer
 	ended   chan farewell
 	stopped chan struct{}
-	gone    chan struct{}
+	gone    chan struct{} // closes when the keeper goes before the run
+	over    chan struct{} // closes when the line ends
 	now     atomic.Pointer[report]
-	closing sync.Once
-	end     farewell
-	err     error
+	closing atomic.Bool
 	names   []string
 }
 
 // Dial takes up the line to the keeper.
 func Dial(conn net.Conn) *Wire {
-	w := &Wire{link: link{conn: conn}, opened: make(chan answer, 1), ended: make(chan farewell, 1), stopped: make(chan struct{}), gone: make(chan struct{})}
+	w := &Wire{link: link{conn: conn}, opened: make(chan answer, 1), ended: make(chan farewell, 1), stopped: make(chan struct{}), gone: make(chan struct{}), over: make(chan struct{})}
 	w.now.Store(&report{})
 	go w.hear()
 	return w
@@ -37,7 +35,12 @@ func Dial(conn net.Conn) *Wire {
 
 // hear takes what the keeper says until the line ends.
 func (w *Wire) hear() {
-	defer close(w.gone)
+	defer func() {
+		close(w.over)
+		if !w.closing.Load() {
+			close(w.gone)
+		}
+	}()
 	var buf []byte
 	for {
 		k, body, used, err := w.read(buf)
@@ -84,7 +87,7 @@ var ErrGone = errors.New("the process that owns the outputs is gone: units now d
 // Stopped closes when the run is to end.
 func (w *Wire) Stopped() <-chan struct{} { return w.stopped }
 
-// Gone closes when there is no keeper any more.
+// Gone closes when there is no keeper any more, though the run has not closed the wire.
 func (w *Wire) Gone() <-chan struct{} { return w.gone }
 
 // Open has the keeper open outputs. It returns at which priority it sends, and how more can be
@@ -101,7 +104,7 @@ func (w *Wire) Open(o Opening) (priority, hint string, err error) {
 		w.names = a.Names
 		w.now.Store(&report{Outputs: make([]output.Stats, len(a.Names))})
 		return a.Priority, a.Hint, nil
-	case <-w.gone:
+	case <-w.over:
 		return "", "", ErrGone
 	}
 }
@@ -122,6 +125,16 @@ func (w *Wire) Stand(which output.Stand, list []output.Frame) {
 	_ = w.write(stands, func(b []byte) []byte { return appendFrames(append(b, byte(which)), list) })
 }
 
+// Alarm lets nothing but the light of Prepare leave, until it is over.
+func (w *Wire) Alarm(stands bool) {
+	_ = w.write(alarm, func(b []byte) []byte {
+		if stands {
+			return append(b, 1)
+		}
+		return append(b, 0)
+	})
+}
+
 // Stats says how the outputs do, as the keeper said last.
 func (w *Wire) Stats() []output.Stats { return w.now.Load().Outputs }
 
@@ -130,9 +143,7 @@ func (w *Wire) Late() output.Lateness { return w.now.Load().Late }
 
 // Close sends the last light for a time and ends the outputs; a second call does nothing.
 func (w *Wire) Close(over time.Duration) (all []output.Summary, err error) {
-	first := false
-	w.closing.Do(func() { first = true })
-	if !first {
+	if w.closing.Swap(true) {
 		return nil, nil
 	}
 	defer w.conn.Close()
@@ -146,7 +157,7 @@ func (w *Wire) Close(over time.Duration) (all []output.Summary, err error) {
 		}
 		w.now.Store(&report{Late: f.Late})
 		return f.Outputs, err
-	case <-w.gone:
+	case <-w.over:
 		return nil, ErrGone
 	}
 }
@@ -155,23 +166,24 @@ func (w *Wire) Close(over time.Duration) (all []output.Summary, err error) {
 func (w *Wire) Sinks() []output.Sink {
 	var out []output.Sink
 	for i := range w.names {
-		out = append(out, &kept{w, i})
+		out = append(out, &proxy{w, i})
 	}
 	return out
 }
 
-type kept struct {
+// proxy is one of the outputs, for whoever asks how it does.
+type proxy struct {
 	wire *Wire
 	i    int
 }
 
-func (k *kept) Send([]output.Frame, time.Time) error { return nil }
-func (k *kept) Close() error                         { return nil }
-func (k *kept) Name() string                         { return k.wire.names[k.i] }
+func (p *proxy) Send([]output.Frame, time.Time) error { return nil }
+func (p *proxy) Close() error                         { return nil }
+func (p *proxy) Name() string                         { return p.wire.names[p.i] }
 
-func (k *kept) Stats() output.Stats {
-	if all := k.wire.Stats(); k.i < len(all) {
-		return all[k.i]
+func (p *proxy) Stats() output.Stats {
+	if all := p.wire.Stats(); p.i < len(all) {
+		return all[p.i]
 	}
 	return output.Stats{}
 }

@@ -23,6 +23,9 @@ type direct struct {
 // Carry returns the sink as a run has it: its Send never waits and never fails, the newest
 // frames win, and a device or network that went away is looked for until it is back.
 func Carry(s Sink) Sink {
+	if p, ok := s.(pacer); ok && p.Pace() > 0 { // it waits between frames
+		return Mailbox(s)
+	}
 	switch s.(type) {
 	case *e131, *art:
 		return newDirect(s)
@@ -42,14 +45,24 @@ func (d *direct) Send(frames []Frame, due time.Time) error {
 		d.counters.dropped.Add(1)
 		return nil
 	}
-	if err := d.Sink.Send(frames, due); err != nil {
-		d.broken.Store(true)
-		select {
-		case d.lost <- struct{}{}:
-		default:
-		}
+	err := d.Sink.Send(frames, due)
+	if err == nil {
+		d.counters.health.left()
+		return nil
+	}
+	d.failed(err)
+	d.broken.Store(true)
+	select {
+	case d.lost <- struct{}{}:
+	default:
 	}
 	return nil
+}
+
+// failed says that frames do not leave, and why.
+func (d *direct) failed(err error) {
+	d.counters.failed(err)
+	d.counters.health.failed(err)
 }
 
 // repair opens the sink again when it was lost, until it is back: when it has taken a frame.
@@ -73,7 +86,7 @@ func (d *direct) repair() {
 			before := d.Sink.Stats().Sent
 			times.Tried(time.Now())
 			if err := d.Sink.(reopener).Reopen(); err != nil {
-				d.counters.failed(err)
+				d.failed(err)
 				continue
 			}
 			d.broken.Store(false)
@@ -112,8 +125,20 @@ func (d *direct) Stats() Stats {
 	if s.LastError == "" {
 		s.LastError = own.LastError
 	}
+	s.State = s.State.Add(own.State)
 	return s
 }
+
+var _ Told = (*direct)(nil)
+
+// Sending is what the sink sends.
+func (d *direct) Sending() (Sending, bool) { return d.Sink.(sender).Sending() }
+
+// Mark adds a fault that others see to those that the output knows.
+func (d *direct) Mark(f Fault) { d.counters.health.set(f) }
+
+// Unmark takes such faults back.
+func (d *direct) Unmark(c Cause, but ...string) { d.counters.health.clearAll(c, but...) }
 
 // Close ends the search and closes the sink.
 func (d *direct) Close() error {

@@ -9,7 +9,9 @@ import (
 // Lateness tells how far past their due times frames were handed out.
 type Lateness struct {
 	Median, P99, P999, Worst time.Duration
+	Behind                   int // later than LateAfter
 	Missed                   int // frames that were never made: the computer stalled
+	Recent                   int // of the last ten seconds: behind or missed
 }
 
 func (l Lateness) String() string {
@@ -21,9 +23,10 @@ func (l Lateness) String() string {
 // than a minute. A frame later than 100 ms counts in the last step, and its own
 // lateness as the worst.
 type Lates struct {
-	steps [2000]int
-	worst time.Duration
-	count int
+	steps  [2000]int
+	worst  time.Duration
+	count  int
+	behind int // later than LateAfter
 }
 
 const lateStep = 50 * time.Microsecond
@@ -33,12 +36,15 @@ func (l *Lates) Add(d time.Duration) {
 	i := min(max(int(d/lateStep), 0), len(l.steps)-1)
 	l.steps[i]++
 	l.count++
+	if d > LateAfter {
+		l.behind++
+	}
 	l.worst = max(l.worst, d)
 }
 
-// Sum is what they come to; it knows of no frame that was never made.
+// Sum is what they come to; how many were never made is for the run to say.
 func (l *Lates) Sum() Lateness {
-	return Lateness{Median: l.share(.5), P99: l.share(.99), P999: l.share(.999), Worst: l.worst}
+	return Lateness{Median: l.share(.5), P99: l.share(.99), P999: l.share(.999), Worst: l.worst, Behind: l.behind}
 }
 
 // share returns the lateness that the given share of frames does not exceed.

@@ -16,6 +16,7 @@ import (
 //
 //	show ── Send ──▶ ┌───────┐ ──▶ sink ──▶ wire
 //	safe ─ Prepare ─▶│ Owner │ ──▶ sink ──▶ wire
+//	      Alarm ───▶ │       │ (the safe frame, whatever Send brings, until it is over)
 //	       Close ───▶└───────┘ (the safe frame, several times; then goodbye)
 //
 // Its methods may be called from any goroutine.
@@ -25,6 +26,7 @@ type Owner struct {
 	period time.Duration
 	safe   []Frame // its own copy
 	late   Lates
+	alarm  bool // one stands: nothing but safe leaves
 	closed bool
 }
 
@@ -68,7 +70,11 @@ func (o *Owner) Stand(frames []Frame) {
 	}
 }
 
+// send gives frames to every sink; while an alarm stands, the safe ones in their place.
 func (o *Owner) send(frames []Frame, due time.Time) {
+	if o.alarm && o.safe != nil {
+		frames = o.safe
+	}
 	for _, s := range o.sinks {
 		_ = s.Send(frames, due)
 	}
@@ -83,6 +89,7 @@ func (o *Owner) Prepare(safe []Frame) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	o.safe = copies
+	o.cry()
 }
 
 // Stats counts, for each sink, what became of the frames.

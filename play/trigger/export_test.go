@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"io"
 	"net/netip"
+	"sync"
 	"time"
 )
 
@@ -92,4 +93,46 @@ func (s Slots) Level() Level { return s.feed.levels[0] }
 // Read reads packets as the place does, and calls take with each.
 func (f Feed) Read(p Packets, take func()) {
 	_ = f.read(p, func([]byte, netip.AddrPort, time.Time) { take() }, nil)
+}
+
+// OnLine gives a set one line of a chip: what it waits on says how the line stands, and is
+// closed when the chip goes.
+func OnLine(o Options, open func() (<-chan bool, error)) Options {
+	return On(o, func(s *System) {
+		s.line = func(spot) (gpioLine, error) {
+			levels, err := open()
+			if err != nil {
+				return nil, err
+			}
+			return &memoryLine{levels: levels, end: make(chan struct{})}, nil
+		}
+	})
+}
+
+// memoryLine is a line without a chip.
+type memoryLine struct {
+	levels <-chan bool
+	closed bool
+	end    chan struct{}
+	once   sync.Once
+}
+
+func (l *memoryLine) Closed() (bool, error) { return l.closed, nil }
+func (l *memoryLine) Close() error          { l.once.Do(func() { close(l.end) }); return nil }
+
+func (l *memoryLine) Wait(until time.Time) ([]gpioChange, bool, error) {
+	timer := time.NewTimer(time.Until(until))
+	defer timer.Stop()
+	select {
+	case closed, ok := <-l.levels:
+		if !ok {
+			return nil, false, io.ErrUnexpectedEOF
+		}
+		l.closed = closed
+		return []gpioChange{{closed, time.Now()}}, true, nil
+	case <-l.end:
+		return nil, false, io.EOF
+	case <-timer.C:
+		return nil, true, nil
+	}
 }

@@ -16,6 +16,7 @@ type Trigger struct {
 	Name string
 	From line.Trigger
 	Rules
+	Repeats bool // each time that it is said to be closed still is a press: a heartbeat
 }
 
 // Pair is a place that is entered past one trigger and left past another.
@@ -42,6 +43,9 @@ type Options struct {
 	// Heard is called with all that comes, if it is not nil, from one goroutine at a
 	// time. It must not wait.
 	Heard func(Heard)
+	// Stands is called as a contact is known to stand otherwise than before, or fires, if it
+	// is not nil: from one goroutine, as soon as that is known. It must not wait.
+	Stands func(Standing)
 
 	system *system // what the machine offers; tests put another in its place
 }
@@ -52,6 +56,14 @@ type Heard struct {
 	Time time.Time
 	Text string // for a person, as "closes", "fires"
 	Hint string // what to do, if something is wrong
+}
+
+// Standing is how a contact stands from an instant on, whatever it starts.
+type Standing struct {
+	Name  string
+	Time  time.Time
+	Level Level
+	Fires bool // it fires with that: a press has no level
 }
 
 // Limits of firings that wait to be received: so many in all, and beyond those so many
@@ -65,6 +77,7 @@ const (
 type Set struct {
 	list  List
 	heard func(Heard)
+	stood func(Standing)
 	in    *inbox
 	fired chan Fired
 	stop  chan struct{}
@@ -89,7 +102,7 @@ func Open(ctx context.Context, list List, o Options) (*Set, error) {
 	if err := list.check(); err != nil {
 		return nil, err
 	}
-	s := &Set{list: list, heard: o.Heard, in: newInbox(len(list.Triggers)), fired: make(chan Fired, firedSize),
+	s := &Set{list: list, heard: o.Heard, stood: o.Stands, in: newInbox(len(list.Triggers)), fired: make(chan Fired, firedSize),
 		stop: make(chan struct{}), done: make(chan struct{}),
 		states: make([]State, len(list.Triggers)), places: make([]place, len(list.Triggers)), tallies: make([]Tally, len(list.Pairs))}
 	if s.heard == nil {
@@ -243,6 +256,10 @@ func (s *Set) judge(i int, e *Edge, now time.Time) {
 		s.tally(t.Name, o.Verdict)
 	}
 	s.mu.Unlock()
+	fires := slices.ContainsFunc(out, func(o Outcome) bool { return o.Verdict == Fires })
+	if s.stood != nil && (fires || after.Level != before.Level) {
+		s.stood(Standing{Name: t.Name, Time: now, Level: after.Level, Fires: fires})
+	}
 	for _, o := range out {
 		s.say(Heard{Name: t.Name, Time: o.Time, Text: o.String()})
 		if o.Verdict == Fires {

@@ -165,9 +165,12 @@ func (f *feed) stand(k int, closed bool, now time.Time) {
 	if closed != f.from[k].Opens {
 		level, change = Closed, Closes
 	}
-	if f.levels[k] != level {
+	switch {
+	case f.levels[k] != level:
 		f.levels[k] = level
 		f.set.in.put(f.of[k], Edge{now, change})
+	case level == Closed && f.set.list.Triggers[f.of[k]].Repeats:
+		f.press(k, now)
 	}
 }
 

@@ -260,6 +260,21 @@ export type Hearing = {
   speakers: readonly SpeakerOf[];
 };
 
+export type Alarm = {
+  stands: boolean;
+  text: string;
+  hint: string;
+  notice: string;
+};
+
+export type Wrong = {
+  of: string;
+  text: string;
+  hint: string;
+  since: string;
+  lost: boolean;
+};
+
 export type Playhead = {
   at: number;
   running: boolean;
@@ -277,7 +292,9 @@ export type Playhead = {
   hand: string;
   hands: number;
   hearing: Hearing;
+  alarm: Alarm;
   doors: string;
+  wrong: readonly Wrong[];
 };
 
 export type Held = {

@@ -1,5 +1,5 @@
 // The running page: what is now, what comes next, and the orders.
-import type { Cue, Stage } from "./api";
+import type { Cue, Stage, Wrong } from "./api";
 import { clock, countdown, sentence } from "./clock";
 import { h, main } from "./dom";
 import type { Model } from "./model";
@@ -20,6 +20,9 @@ const orders: readonly Order[] = [
   { name: "lights-down", text: "Lights down", keys: ["d"], keyName: "D", class: "down" },
 ];
 
+// In the band of an alarm, which is there while one stands.
+const resets: Order = { name: "alarm-reset", text: "Reset the alarm", keys: ["r"], keyName: "R, twice" };
+
 function build(model: Model, run: Run): void {
   const show = model.show;
   const now = h("div", { class: "big" }), next = h("div", { class: "big" }), count = h("div", { class: "big" });
@@ -27,7 +30,10 @@ function build(model: Model, run: Run): void {
   const time = h("span"), state = h("span", { role: "status" }), left = h("span");
   const told = h("p", { class: "told", role: "alert" });
   const round = h("a", { href: "/doors" });
-  const fault = h("p", { class: "fault", role: "status" }), held = h("p", { class: "heldnow", role: "status" });
+  const fault = h("p", { class: "fault", role: "status" }), held = h("p", { class: "heldnow", role: "status" }), wrongs = h("div", { class: "wrongs", role: "status" });
+  const alarm = h("div", { class: "alarm", role: "alert", hidden: true }), what = h("b"), todo = h("p"), said = h("p");
+  const reset = h("button", { type: "button", disabled: !show.steerable, "data-order": resets.name, click: () => void give(resets) }, resets.text, h("small", {}, resets.keyName));
+  alarm.append(what, todo, said, show.steerable ? reset : "");
   const may = (name: string): boolean => show.steerable || show.rescues && name === "lights-up";
   const buttons = orders.map((o) => h("button", { type: "button", class: o.class, disabled: !may(o.name), "data-order": o.name, click: () => void give(o) }, o.text, h("small", {}, o.keyName)));
 
@@ -93,9 +99,15 @@ function build(model: Model, run: Run): void {
       count.textContent = until;
       state.className = run.lost || run.head.state === "lost" ? "lost" : "";
       state.textContent = stands(run, show.steerable);
+      alarm.hidden = !run.head.alarm.stands || !run.head.running;
+      what.textContent = run.head.alarm.text;
+      todo.textContent = sentence(run.head.alarm.hint);
+      said.textContent = sentence(run.head.alarm.notice);
+      if (!run.head.alarm.stands && run.head.alarm.notice) told.textContent = sentence(run.head.alarm.notice);
       held.textContent = run.head.hand && `By hand: ${run.head.hand}`;
       const bad = run.head.running && !run.lost && run.head.fault;
       fault.replaceChildren(...(bad ? [h("b", {}, sentence(run.head.fault)), " ", sentence(run.head.hint)] : []));
+      wrongs.replaceChildren(...(run.head.running && !run.lost ? run.head.wrong.map(wrongLine) : []));
       round.textContent = run.head.doors ? `Before doors, ${run.head.doors}` : "Before doors: nobody has looked yet";
       fault.classList.toggle("lost", run.head.state === "lost");
       buttons[1]?.firstChild?.replaceWith(run.head.held ? "Go on" : "Go");
@@ -119,16 +131,17 @@ function build(model: Model, run: Run): void {
   };
 
   const sound = soundbar(run, told, show.steerable);
-  main().append(h("div", { class: "night" },
+  main().append(h("div", { class: "night" }, alarm,
     h("div", { class: "reading" },
-      h("div", { class: "state" }, time, left, state), fault, held, tonight.back, sound.state, zones, standby,
+      h("div", { class: "state" }, time, left, state), wrongs, fault, held, tonight.back, sound.state, zones, standby,
       h("div", { class: "nowcue" }, h("p", { class: "label" }, "now"), now, nowWhy), h("div"),
       h("div", { class: "next" }, h("p", { class: "label" }, "next"), next, nextWhy),
       h("div", { class: "count" }, inside, count)),
     h("div", { class: "hands" }, told, show.steerable && presses, show.steerable && takes, h("div", { class: "orders" }, ...buttons), sound.acts), sound.rest,
-    show.steerable && tonight.panel, show.steerable && h("p", { class: "round" }, round)));
+    show.steerable && tonight.panel, show.steerable && h("p", { class: "round" }, round),
+    h("p", { class: "round" }, "Exit signs, emergency lighting and house lights must work without this program. An alarm input is no fire alarm system.")));
   addEventListener("keydown", (e) => {
-    const o = orders.find((x) => x.keys.includes(e.key.length === 1 ? e.key.toLowerCase() : e.key));
+    const o = [...orders, resets].find((x) => x.keys.includes(e.key.length === 1 ? e.key.toLowerCase() : e.key));
     if (!o || e.ctrlKey || e.metaKey || e.altKey || !may(o.name)) return;
     const on = e.target instanceof Element ? e.target : undefined;
     // Space is hold, whatever has the focus, but for what is typed or ticked; enter and letters
@@ -146,11 +159,17 @@ function build(model: Model, run: Run): void {
   tell();
 }
 
+// wrongLine says what is wrong with an output or the computer, and what to do.
+function wrongLine(w: Wrong): HTMLElement {
+  return h("p", { class: w.lost ? "lost" : undefined }, h("b", {}, sentence(`${w.of}: ${w.text}`)), " ", sentence(w.hint), h("small", {}, ` since ${w.since}`));
+}
+
 // stands says in a few words how the run stands.
 function stands(run: Run, steerable: boolean): string {
   const head = run.head, speed = Math.round(head.speed * 100);
   if (run.lost) return "No word from the program";
   if (!head.running) return steerable ? "Not running" : "No run is attached: start one with lampblack run";
+  if (head.alarm.stands) return "Alarm";
   if (head.lightsUp) return "Lights are up";
   if (head.idle) return "The lamps are by hand";
   if (head.state === "lost") return "Clock lost";
