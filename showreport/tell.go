@@ -33,13 +33,13 @@ type teller struct {
 // nothing beside the plan. Kinds that are in neither are told as they are: a journal may be of
 // a newer program.
 var (
-	faults = map[evening.Kind]bool{evening.ClockLost: true, "output lost": true, "fault": true, "late": true, "alarm": true}
+	faults = map[evening.Kind]bool{evening.ClockLost: true, evening.OutputLost: true, evening.Fault: true, evening.Late: true, evening.AlarmSet: true, evening.AlarmLost: true}
 	quiet  = map[evening.Kind]bool{evening.Cue: true, evening.Clock: true, evening.Began: true, evening.Ended: true}
 )
 
 // asked is what pages call the orders from which events come.
 var asked = map[evening.Kind][]string{
-	evening.Go: {"go"}, evening.Hold: {"hold"}, evening.Back: {"back"}, evening.Skip: {"skip", "seek", "sound skip for certain"}, evening.LightsUp: {"lights-up"}, evening.LightsDown: {"lights-down"},
+	evening.Go: {"go"}, evening.Hold: {"hold"}, evening.Back: {"back"}, evening.Skip: {"skip", "seek", "sound skip for certain"}, evening.LightsUp: {"lights-up"}, evening.LightsDown: {"lights-down"}, evening.AlarmReset: {"alarm-reset"},
 	evening.Froze: {"sound freeze light"}, evening.Unfroze: {"sound light on again"}, evening.StopAll: {"sound stop all"}, evening.Sound: {"sound sound level"}, evening.Extra: {"sound extra sound"}, evening.Trigger: {"press"}, evening.ByHand: {"hand", "doors/out"},
 }
 
