@@ -16,6 +16,7 @@ import (
 
 	"lampblack/show"
 	"lampblack/web/admit"
+	"lampblack/web/admit/admittest"
 )
 
 // openedPhone is a book that is open for a phone, over a show without a run.
@@ -59,7 +60,7 @@ func TestPairedOverARestart(t *testing.T) {
 	ask := func(gate *admit.Gate, id string, key []byte, path, nonce string) int {
 		t.Helper()
 		r, _ := http.NewRequest("POST", "http://"+p.address+path, nil)
-		admit.Sign(r, id, key, gate.Epoch(), nonce, nil, time.Now())
+		admittest.Sign(r, id, key, gate.Epoch(), nonce, nil, time.Now())
 		a, err := http.DefaultClient.Do(r)
 		if err != nil {
 			t.Fatal(err)
