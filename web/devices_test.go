@@ -267,15 +267,22 @@ func TestTakenOutAtOnce(t *testing.T) {
 		}
 		return r
 	}
+	ends := func(r *http.Response) {
+		t.Helper()
+		timer := time.AfterFunc(30*time.Second, func() { r.Body.Close() })
+		if _, err := io.Copy(io.Discard, r.Body); err != nil || !timer.Stop() {
+			t.Errorf("the stream did not end by itself: %v", err)
+		}
+	}
 	events := stream()
 	owner("allow", `{"id":"`+d.id+`","right":"watch"}`)
-	io.Copy(io.Discard, events.Body) // ends by itself
+	ends(events)
 	if status, _ := d.do(t, "POST", "/api/control/go", ""); status != http.StatusForbidden {
 		t.Errorf("a device that may watch said go: %d", status)
 	}
 	events = stream()
 	owner("out", `{"id":"`+d.id+`"}`)
-	io.Copy(io.Discard, events.Body)
+	ends(events)
 	if status, _ := d.do(t, "GET", "/api/show", ""); status != http.StatusUnauthorized {
 		t.Errorf("a device that was taken out reads: %d", status)
 	}
