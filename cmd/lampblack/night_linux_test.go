@@ -128,8 +128,8 @@ func ticking(t *testing.T) (dir string, s *show.Show) {
 	return dir, l.show
 }
 
-// nights starts a run with a keeper, as a process of its own.
-func nights(t *testing.T, cache string, words io.Writer, attr *syscall.SysProcAttr, env []string, args ...string) *process {
+// aNight starts a run with a keeper, as a process of its own.
+func aNight(t *testing.T, cache string, words io.Writer, attr *syscall.SysProcAttr, env []string, args ...string) *process {
 	t.Helper()
 	c := exec.Command(os.Args[0], args...)
 	c.Env = append(os.Environ(), "LAMPBLACK_TEST_COMMAND=1", "LAMPBLACK_CACHE="+cache, "PULSE_SERVER=unix:/no-sound")
@@ -193,7 +193,7 @@ func TestKilledRunIsBack(t *testing.T) {
 	rec, words := record(t), &bytes.Buffer{}
 	cache := t.TempDir()
 	journal := filepath.Join(t.TempDir(), "night.jsonl")
-	p := nights(t, cache, words, nil, []string{"LAMPBLACK_TEST_PATIENT=1"}, "run", dir, "--outputs", rec.output(), "--journal", journal)
+	p := aNight(t, cache, words, nil, []string{"LAMPBLACK_TEST_PATIENT=1"}, "run", dir, "--outputs", rec.output(), "--journal", journal)
 	lit := func(p *datagram) bool { return !p.over }
 	start := rec.await(t, time.Time{}, "light", lit).came
 	var gaps, offs []time.Duration
@@ -313,7 +313,7 @@ func TestUnplannedEndings(t *testing.T) {
 			if e.tty {
 				p, tty = onTerminal(t, cache, args...)
 			} else {
-				p = nights(t, cache, words, attr, nil, args...)
+				p = aNight(t, cache, words, attr, nil, args...)
 			}
 			rec.await(t, time.Time{}, "light", func(q *datagram) bool { return true })
 			time.Sleep(300 * time.Millisecond)

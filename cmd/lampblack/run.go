@@ -85,6 +85,7 @@ type runFlags struct {
 	journal string
 	resumes bool
 	metrics string
+	nights  int
 	send    []string
 	address string // of the pages, "" for none
 
@@ -133,6 +134,7 @@ func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().StringArrayVar(&f.send, "send", nil, "tell another machine (may be given several times): "+sendForms+"; OSC carries the cue's number as a string, or with \"as number\" as one")
 	c.Flags().StringVar(&f.journal, "journal", "", "append what happens to this file, one JSON object a line, instead of the night's in the folder's "+nightsDir+"; none for nowhere")
 	f.metricsFlag(c)
+	c.Flags().IntVar(&f.nights, "keep-nights", usualNights, "how many nights stay written down; older ones are removed as a run begins, and the oldest beyond 1 GiB")
 	c.Flags().BoolVar(&f.resumes, "resume", false, "go on where the journal says that a run was cut off, if one was")
 }
 
@@ -234,6 +236,8 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return err
 	}
 	f.findJournal(words, dir)
+	f.boundNights(c.Context(), words)
+	keepFiles(c.Context(), f.journal, dir)
 	if err := f.resume(c.Context(), words, s, &o); err != nil {
 		return err
 	}
