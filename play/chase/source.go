@@ -15,9 +15,9 @@ type Source struct {
 	in *input
 }
 
-// Follow opens timecode in: "mtc" or "ltc". Other is called with every other
-// message of a MIDI port, valid only during the call, if it is not nil.
-func Follow(text string, other func(at time.Time, message []byte)) (*Source, error) {
+// Follow opens timecode in: "mtc" or "ltc"; loss says what is done without it. Other is called
+// with every other message of a MIDI port, valid only during the call, if it is not nil.
+func Follow(text string, loss Loss, other func(at time.Time, message []byte)) (*Source, error) {
 	s, err := line.ParseClock(text)
 	if err != nil {
 		return nil, err
@@ -26,7 +26,7 @@ func Follow(text string, other func(at time.Time, message []byte)) (*Source, err
 	if from == "-" {
 		from = "standard input"
 	}
-	f := NewFollower(map[string]string{"mtc": "MIDI time code from ", "ltc": "linear timecode from "}[s.Kind]+from, s.Start.Offset())
+	f := NewFollower(map[string]string{"mtc": "MIDI time code from ", "ltc": "linear timecode from "}[s.Kind]+from, s.Start.Offset(), loss)
 	return follow(f, s, func() (io.ReadCloser, error) { return openInput(s.Device) }, other)
 }
 
