@@ -15,7 +15,7 @@ import (
 // layer is the place of every package: imports go to strictly lower layers.
 var layer = map[string]int{
 	"si": 0, "folder": 0, "play/clock": 0, "play/retry": 0, "play/network": 0, "play/leaktest": 0,
-	"wire/sacn": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0, "wire/outside": 0,
+	"wire/sacn": 0, "wire/beacon": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0, "wire/outside": 0,
 	"soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/fourier": 0, "soundfile/internal/mp3": 0, "soundtrack/net": 0, "soundtrack/truth": 0,
 	"plate/drawing": 0,
 
@@ -27,7 +27,7 @@ var layer = map[string]int{
 
 	"play/line": 2, "play/trigger": 3, "play/fader": 3, "play/alarm": 4, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
-	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
+	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/keeper": 5, "play/beacon": 5, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
 
 	"check/subject": 6, "check/meet": 6, "check/checktest": 6, "desk": 6, "play/course": 6, "export": 6, "score/draft": 6,
 
@@ -51,8 +51,8 @@ var third = map[string][]string{
 	"github.com/jfreymuth/pulse":   {"play"},
 	"github.com/ebitengine/oto/v3": {"play"},
 	"go.bug.st/serial":             {"play/output", "play/trigger"},
-	"golang.org/x/net":             {"play/output", "play/trigger"},
-	"golang.org/x/sys":             {"cmd/lampblack", "folder", "folder/foldertest", "check/checktest", "play/output", "play/network", "play/trigger", "doors"},
+	"golang.org/x/net":             {"play/output", "play/trigger", "play/beacon"},
+	"golang.org/x/sys":             {"cmd/lampblack", "folder", "folder/foldertest", "check/checktest", "play/output", "play/keeper", "play/network", "play/trigger", "doors"},
 	"golang.org/x/term":            {"cmd/lampblack"},
 	"rsc.io/qr":                    {"cmd/lampblack"},
 	"golang.org/x/image":           {"plate/drawing"},

@@ -43,6 +43,13 @@ const (
 	AlarmFound Kind = "alarm input found"
 	AlarmTried Kind = "alarm tried" // an input is seen to work: it said alarm, and was reset; Text is its name
 	Ended      Kind = "end"         // the run is over
+
+	OutputLost  Kind = "output lost"  // nothing of an output arrives; Text is its name and why
+	OutputFound Kind = "output found" // and again it does; Text is its name and after how long
+	Fault       Kind = "fault"        // something else is wrong beside the clock; Text is what
+	FaultOver   Kind = "fault over"
+	Late        Kind = "late" // frames leave after their time, or not at all
+	OnTime      Kind = "on time"
 )
 
 // Event is one thing that happened.

@@ -32,7 +32,16 @@ type Report struct {
 	Tried    []string      // inputs of the alarm that were seen to work
 	ByHand   string        // the last that was said of trims and units that are out
 	Doors    string        // what the last round before doors came to, and when
+	Outputs  int           // how often one was lost
+	Away     time.Duration // that at least one was
+	Output   string        // which was lost last, and why
+	Faults   int           // others, beside the clock's
+	Other    string        // the last of them
+	Slow     int           // how often frames came to be late
+	Slowed   time.Duration // that they were
 	loss     time.Duration // the one that goes on
+	away     int           // outputs that are lost
+	slow     bool          // frames are late
 }
 
 // after is the report when an event has followed on a state.
@@ -65,6 +74,12 @@ func (r Report) after(s State, e Event) Report {
 			r.loss += d
 			r.Longest = max(r.Longest, r.loss)
 		}
+		if r.away > 0 {
+			r.Away += d
+		}
+		if r.slow {
+			r.Slowed += d
+		}
 	}
 	switch e.Kind {
 	case Hold:
@@ -95,6 +110,30 @@ func (r Report) after(s State, e Event) Report {
 	case ClockLost:
 		r.Losses++
 		r.Fault, r.loss = e.Text, 0
+	}
+	return r.wire(e)
+}
+
+// wire is the report when an event has told of what goes out. A run that is taken up begins
+// with outputs that are opened anew.
+func (r Report) wire(e Event) Report {
+	switch e.Kind {
+	case Resumed:
+		r.away, r.slow = 0, false
+	case OutputLost:
+		r.Outputs++
+		r.away++
+		r.Output = e.Text
+	case OutputFound:
+		r.away = max(r.away-1, 0)
+	case Fault:
+		r.Faults++
+		r.Other = e.Text
+	case Late:
+		r.Slow++
+		r.slow = true
+	case OnTime:
+		r.slow = false
 	}
 	return r
 }
@@ -146,6 +185,13 @@ func (r Report) Lines() []string {
 		}
 		lines[n-1] += "; last: " + r.Fault
 	}
+	if say(r.Outputs, "an output lost", r.Away); r.Outputs > 0 {
+		lines[len(lines)-1] += "; last: " + r.Output
+	}
+	if r.Faults > 0 {
+		lines = append(lines, "something else was wrong "+times(r.Faults)+"; last: "+r.Other)
+	}
+	say(r.Slow, "frames were late", r.Slowed)
 	return lines
 }
 

@@ -3,8 +3,6 @@ package play
 import (
 	"context"
 	"errors"
-	"fmt"
-	"strings"
 	"time"
 
 	"lampblack/calendar"
@@ -15,7 +13,6 @@ import (
 	"lampblack/play/output"
 	"lampblack/play/trigger"
 	"lampblack/show"
-	"lampblack/si"
 )
 
 // Rate is the frames in a second when Options says nothing: what a line of
@@ -32,6 +29,8 @@ type Options struct {
 	Rate     float64              // frames in a second; 0 is Rate
 	Clock    clock.Clock          // nil is a clock.Wall; Run closes it
 	Sinks    []output.Sink        // Run closes them
+	Wire     Wire                 // has the sinks, which then only say how they do; nil is one of this process
+	Ahead    time.Duration        // how long before it is due a frame is made and handed to the wire
 	Senders  []Sender             // told where the show is; Run closes them
 	Commands <-chan Command       // from keys and the page; may be nil
 	Triggers <-chan trigger.Fired // from contacts and other machines; may be nil
@@ -67,7 +66,7 @@ type Options struct {
 // Summary is what a run came to.
 type Summary struct {
 	Frames  int
-	Late    Lateness
+	Late    output.Lateness
 	End     time.Duration // position at the end, of the first zone
 	Outputs []output.Summary
 	Report  evening.Report // what happened beside the plan, in the first zone
@@ -87,17 +86,22 @@ type ZoneReport struct {
 type run struct {
 	o        Options
 	place    *course.Place
-	wire     *output.Owner
+	wire     Wire
 	frame    *show.Composed
 	frames   []output.Frame
 	hand     hand.Mixer
-	late     lateness
+	stands   standing
+	missed   int // frames that were never made
+	lately   int // those, and those that were late, of the last ten seconds
+	recent   output.Recent
 	count    int
+	lit      time.Time // the instant of the last frame
 	reported time.Time
 	alarm    listening
 	playing  *show.Show // as senders know it
 	events   int        // that were written
 	told     int        // of them, when Report was called last
+	wrong    troubles
 }
 
 // Run runs the show, the evening or the place until it ends, ctx is done, a person quits, or
@@ -113,7 +117,7 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 	defer r.hearAlarm()()
 	stopped, err := r.frameByFrame(ctx)
 	now := time.Now()
-	sum := Summary{Frames: r.count, Late: r.late.summary(), End: r.first().Position(now), Stopped: stopped}
+	sum := Summary{Frames: r.count, Late: r.late(), End: r.first().Position(now), Stopped: stopped}
 	r.place.Hold(now)
 	r.prepare()
 	var failed error
@@ -148,11 +152,11 @@ func newRun(s *show.Show, o Options) *run {
 	r.place = course.NewPlace(p, o.Hours, r.zone)
 	r.place.LostLook = o.LostLook
 	r.frame = p.NewComposed()
-	for i := range r.frame.Universes {
-		u := &r.frame.Universes[i]
-		r.frames = append(r.frames, output.Frame{Universe: uint16(u.Number), Slots: u.Slots[:]})
+	r.frames = framesOf(r.frame.Universes)
+	if r.wire = o.Wire; r.wire == nil {
+		r.wire = output.Own(o.Sinks, r.o.Rate)
 	}
-	r.wire = output.Own(o.Sinks, r.o.Rate)
+	r.standBy()
 	return r
 }
 
@@ -184,19 +188,20 @@ func (r *run) journal(e evening.Event) {
 	}
 }
 
-// health says how the outputs do, for the daily self-test: a look stands meanwhile, and
-// whoever walks through sees the lamps.
-func (r *run) health() string {
-	stats, wrong := r.wire.Stats(), []string{}
-	for i, s := range stats {
-		if s.LastError != "" {
-			wrong = append(wrong, r.o.Sinks[i].Name()+": "+s.LastError)
-		}
+// late says how late frames have left, and how many were never made.
+func (r *run) late() output.Lateness {
+	l := r.wire.Late()
+	l.Missed, l.Recent = r.missed, r.lately
+	return l
+}
+
+// now is the instant for what a person or a trigger does: never before that of the light
+// which was made last.
+func (r *run) now() time.Time {
+	if now := time.Now(); now.After(r.lit) {
+		return now
 	}
-	if len(wrong) == 0 {
-		return fmt.Sprintf("%s, none says that anything is wrong", si.Count(len(stats), "output", "outputs"))
-	}
-	return strings.Join(wrong, "; ")
+	return r.lit
 }
 
 // first is the zone that a run of one has.
@@ -211,19 +216,20 @@ func (r *run) frameByFrame(ctx context.Context) (stopped bool, err error) {
 	if err := r.place.Begin(begun, r.o.Start, r.o.Starts); err != nil {
 		return true, err
 	}
-	start := time.Now()
+	r.place.Light(r.frame, time.Now()) // the first costs many times what others do, and would be late
+	start := time.Now().Add(r.o.Ahead)
 	period := float64(time.Second) / r.o.Rate
 	timer := time.NewTimer(0)
 	defer timer.Stop()
 	for i := 0; ; i++ {
 		due := start.Add(time.Duration(float64(i) * period))
-		if missed := int(float64(time.Since(due)) / period); missed > 0 {
+		if missed := int(float64(time.Since(due)+r.o.Ahead) / period); missed > 0 {
 			// The computer slept or stalled: go on from now, count what was lost.
-			r.late.missed += missed
+			r.missed += missed
 			i += missed
 			due = start.Add(time.Duration(float64(i) * period))
 		}
-		timer.Reset(time.Until(due))
+		timer.Reset(time.Until(due) - r.o.Ahead)
 		switch end, over, err := r.wait(ctx, timer.C); {
 		case end:
 			return true, nil
@@ -233,7 +239,6 @@ func (r *run) frameByFrame(ctx context.Context) (stopped bool, err error) {
 		if r.o.For > 0 && due.Sub(begun) >= r.o.For {
 			return true, nil
 		}
-		r.late.add(time.Since(due))
 		if over, err := r.send(due); over || err != nil {
 			return err != nil, err
 		}
@@ -251,7 +256,7 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 			if c.Do == Quit {
 				return true, false, nil
 			}
-			now := time.Now()
+			now := r.now()
 			if r.beside(now, c) {
 				continue
 			}
@@ -262,7 +267,7 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 				r.o.Triggers = nil // nothing is listened to any more
 				continue
 			}
-			now := time.Now()
+			now := r.now()
 			r.place.Trigger(now, f.Name)
 			r.triggered(now, f.Name)
 		case c := <-r.o.Hand:
@@ -270,7 +275,7 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 		case s := <-r.alarm.changes:
 			r.alarmed(time.Now(), s)
 		case text := <-r.o.Doors:
-			r.place.Note(time.Now(), evening.Doors, text)
+			r.place.Note(r.now(), evening.Doors, text)
 		case <-due:
 			return false, false, nil
 		}
@@ -280,7 +285,7 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 
 // take takes over what a hand now holds, and the looks that it has changed.
 func (r *run) take(c hand.Change) {
-	now := time.Now()
+	now := r.now()
 	if c.Place != nil {
 		r.place.Swap(now, c.Place)
 	}
@@ -296,11 +301,16 @@ func (r *run) take(c hand.Change) {
 // not, as time stands then.
 func (r *run) send(due time.Time) (over bool, err error) {
 	now := time.Now()
+	if due.After(now) { // it is made for when it will be seen
+		now = due
+	}
+	r.lit = now
 	r.place.Light(r.frame, now)
 	r.hand.Over(r.place.Show(), r.frame.Frame, func(unit int) float32 { return r.place.Up(unit, now) }, now)
 	r.wire.Send(r.frames, due)
+	r.stand(now)
 	over, err = r.place.Tick(now)
-	now = time.Now()
+	now = r.now()
 	if len(r.o.Senders) > 0 {
 		r.sendOf(r.first())
 		c, state := r.first().Clock().Read(now), r.first().Log().State()

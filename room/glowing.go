@@ -84,10 +84,27 @@ func (g *glowing) glows(finish int) bool {
 	return false
 }
 
-// spreadGlow finds the glowing elements and the factors from all places to
-// them. An element's exitance is the mean over its patches; a patch's own look is computed
-// from its own irradiance, not from this.
+// spreadGlow finds the glowing elements and the factors from all places to them.
 func (t *Transport) spreadGlow(ctx context.Context, sh *shell, elements []element, total []receiver) {
+	t.glowingElements(sh, elements)
+	g := &t.glow
+	spread(ctx, len(t.Places), func(i int) {
+		rec := &total[i]
+		for j := range g.elements {
+			e := &elements[g.elements[j].index]
+			if e.area == 0 {
+				continue
+			}
+			if f := elementFactor(rec.at, rec.n, e); f > 0 {
+				g.to[i][j] = float32(f * sh.block.share(rec.at, e))
+			}
+		}
+	})
+}
+
+// glowingElements finds the elements that glow, and how much. An element's exitance is the
+// mean over its patches; a patch's own look is computed from its own irradiance, not from this.
+func (t *Transport) glowingElements(sh *shell, elements []element) {
 	g := &t.glow
 	for i := range sh.panels {
 		p := &sh.panels[i]
@@ -118,18 +135,6 @@ func (t *Transport) spreadGlow(ctx context.Context, sh *shell, elements []elemen
 		}
 	}
 	g.to = rows(len(t.Places), len(g.elements))
-	spread(ctx, len(t.Places), func(i int) {
-		rec := &total[i]
-		for j := range g.elements {
-			e := &elements[g.elements[j].index]
-			if e.area == 0 {
-				continue
-			}
-			if f := elementFactor(rec.at, rec.n, e); f > 0 {
-				g.to[i][j] = float32(f * sh.block.share(rec.at, e))
-			}
-		}
-	})
 }
 
 // rows returns a matrix in one piece of memory.

@@ -18,29 +18,35 @@ func (r *Room) Solve(ctx context.Context, rg *rig.Rig) (*Transport, source.Fault
 
 // SolveAt is Solve at a fineness of the caller's choice.
 func (r *Room) SolveAt(ctx context.Context, rg *rig.Rig, f Fineness) (*Transport, source.Faults) {
-	var faults source.Faults
-	s := &solving{room: r, rig: rg, shell: r.shell(f.sane())}
-	s.sources = number(r.lamps(rg, &faults))
-	s.t = &Transport{rig: rg, room: r, Panels: s.shell.panels, finishes: s.shell.finishes, shell: s.shell, sources: s.sources}
-	// The order is that of what needs what: places before direct light, direct light on
-	// patches before it is reflected, all of it before paint can glow.
-	s.t.lightsOf(rg)
-	s.t.reflections()
-	s.t.backs(r)
-	s.receive()
-	s.t.receivers = s.receivers
+	s, faults := r.prepare(rg, f)
 	s.direct(ctx)
-	s.elements = s.shell.elementsOf(s.areas())
-	s.t.elements = s.elements
 	if err := s.reflected(ctx); err != nil {
 		faults.Add(r.Pos, "", "%v", err)
 	}
-	s.t.glow.paints(s.t.finishes, s.t.Lights)
 	s.t.spreadGlow(ctx, s.shell, s.elements, s.receivers)
 	s.look(ctx)
 	s.t.index()
 	faults.Sort()
 	return s.t, faults
+}
+
+// prepare makes all that needs no light: surfaces, places, lamps, and how finishes look. The
+// order is that of what needs what: places before direct light, direct light on patches
+// before it is reflected, all of it before paint can glow.
+func (r *Room) prepare(rg *rig.Rig, f Fineness) (*solving, source.Faults) {
+	var faults source.Faults
+	s := &solving{room: r, rig: rg, shell: r.shell(f.sane())}
+	s.sources = number(r.lamps(rg, &faults))
+	s.t = &Transport{rig: rg, room: r, Panels: s.shell.panels, finishes: s.shell.finishes, shell: s.shell, sources: s.sources}
+	s.t.lightsOf(rg)
+	s.t.reflections()
+	s.t.backs(r)
+	s.t.glow.paints(s.t.finishes, s.t.Lights)
+	s.receive()
+	s.t.receivers = s.receivers
+	s.elements = s.shell.elementsOf(s.areas())
+	s.t.elements = s.elements
+	return s, faults
 }
 
 // solving is one run of Solve.

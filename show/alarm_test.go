@@ -8,7 +8,7 @@ import (
 
 // The alarm's inputs are read in the file's order; yes and no stay readable beside them.
 func TestAlarmInputs(t *testing.T) {
-	f, faults := Read(folder(map[string]string{BillFile: `
+	f, faults := Read(hallWith(map[string]string{BillFile: `
 alarm input: yes
 alarm inputs:
   stage door: {source: pins /dev/ttyUSB0 carrier normally closed, debounce: 30 ms, lost: alarm}
@@ -60,7 +60,7 @@ func TestAlarmInputsFaults(t *testing.T) {
 		"alarm inputs: {a: {source: pipe /door, lost: tell, every: 90 s}}\n":         "",
 		"alarm inputs: {a: {source: key f12, lost: alarm}, b: {source: key f11 }}\n": "",
 	} {
-		_, faults := Read(folder(map[string]string{BillFile: text, TriggersFile: triggers}))
+		_, faults := Read(hallWith(map[string]string{BillFile: text, TriggersFile: triggers}))
 		said := ""
 		for _, f := range faults {
 			if !strings.Contains(f.Error(), "nothing waits for the trigger") {

@@ -54,7 +54,11 @@ type Files struct {
 	// No file of the show says so, so it is for the caller to set.
 	Out []string
 
+	// Kept is the folder in which the light of rooms is kept that were solved; "" for none.
+	Kept string
+
 	texts  string // the sum of all that was read
+	built  string // the sum of the bill, the types, the rig and the room
 	spread bool   // looks without cues, to come at even shares of the soundtrack
 }
 
@@ -95,6 +99,7 @@ func Read(dir fs.FS) (Files, source.Faults) {
 	if f.Room != nil && f.Rig != nil {
 		f.Room.Suppose(f.Rig)
 	}
+	f.built = string(read.Sum(nil)) // with the bill, whose changes cost a room that is solved again
 	if data, ok := text(dir, ScoreFile, &faults); ok {
 		var more source.Faults
 		f.Score, more = score.Read(ScoreFile, data)

@@ -99,7 +99,7 @@ cues:
 `,
 }
 
-func folder(changes map[string]string) fs.FS {
+func hallWith(changes map[string]string) fs.FS {
 	files := maps.Clone(hall)
 	maps.Copy(files, changes)
 	return folderOf(files)
@@ -116,7 +116,7 @@ func folderOf(files map[string]string) fs.FS {
 
 func open(t testing.TB) *Show {
 	t.Helper()
-	f, faults := Read(folder(nil))
+	f, faults := Read(hallWith(nil))
 	if faults.Err() != nil {
 		t.Fatal(faults)
 	}

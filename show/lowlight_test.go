@@ -14,7 +14,7 @@ import (
 // lowHall is the hall with scores of its own.
 func lowHall(t testing.TB, score string) *Show {
 	t.Helper()
-	f, faults := Read(folder(map[string]string{"score.yaml": score}))
+	f, faults := Read(hallWith(map[string]string{"score.yaml": score}))
 	if faults.Err() != nil {
 		t.Fatal(faults)
 	}

@@ -26,7 +26,7 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 	s := &Show{Bill: f.Bill, implied: f.spread, Rig: f.Rig, Room: f.Room, Score: f.Score, Track: track, texts: f.texts}
 	s.universes = s.Rig.Universes()
 	var more source.Faults
-	s.Transport, more = s.Room.Solve(ctx, s.Rig)
+	s.Transport, more = f.carry(ctx)
 	faults = append(faults, more...)
 	if f.Readings != nil && f.Readings.Taken() > 0 {
 		s.Transport, s.Measured, more = measure.Fit(s.Transport, f.Readings, s.Rig)

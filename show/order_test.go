@@ -26,7 +26,7 @@ order:
 // eveningOf reads and solves the hall with a running order.
 func eveningOf(t *testing.T, order string) (*Show, *Evening) {
 	t.Helper()
-	f, faults := Read(folder(map[string]string{"order.yaml": order, "pieces/encore.yaml": encore}))
+	f, faults := Read(hallWith(map[string]string{"order.yaml": order, "pieces/encore.yaml": encore}))
 	if faults.Err() != nil {
 		t.Fatal(faults)
 	}
@@ -136,7 +136,7 @@ func TestOrderFaults(t *testing.T) {
 		"order: [{piece: a, cues: pieces/list.yaml}]\n":                                             "pieces/list.yaml",
 	} {
 		files := map[string]string{"order.yaml": text, "pieces/encore.yaml": encore, "pieces/worm.yaml": "cues: [{cue: 1, at: 0:01, look: worm}]\n", "pieces/list.yaml": "[1, 2]\n"}
-		f, faults := Read(folder(files))
+		f, faults := Read(hallWith(files))
 		if faults.Err() == nil || !strings.Contains(faults.Error(), want) {
 			t.Errorf("%s: %v, want %s", text, faults, want)
 		}

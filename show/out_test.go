@@ -15,7 +15,7 @@ import (
 // whole is the hall with some of its files changed.
 func whole(t testing.TB, changes map[string]string) *Show {
 	t.Helper()
-	f, faults := Read(folder(changes))
+	f, faults := Read(hallWith(changes))
 	if faults.Err() != nil {
 		t.Fatal(faults)
 	}

@@ -196,7 +196,7 @@ func TestReadFinds(t *testing.T) {
 		if !strings.Contains(text, c.old) {
 			t.Fatalf("%s: the hall has no %q", name, c.old)
 		}
-		f, faults := Read(folder(map[string]string{c.file: strings.Replace(text, c.old, c.new, 1)}))
+		f, faults := Read(hallWith(map[string]string{c.file: strings.Replace(text, c.old, c.new, 1)}))
 		if faults.Err() == nil {
 			_, faults = New(context.Background(), f, nil)
 		}
@@ -225,7 +225,7 @@ func BenchmarkAt(b *testing.B) {
 		units += fmt.Sprintf("  - {unit: u%d, type: par, universe: %d, address: %d, at: [%d m, 1 m, 3 m], aim: [0 m, 2 m, 1 m], systems: [front, uv]}\n", i, 1+i/50, 1+i%50*10, i%8-4)
 	}
 	score := strings.NewReplacer("{units: [lamp], level", "{units: [u1], level", "{units: [left, lamp]", "{units: [u0, u1]").Replace(hall["score.yaml"])
-	f, faults := Read(folder(map[string]string{"rig.yaml": units, "score.yaml": score}))
+	f, faults := Read(hallWith(map[string]string{"rig.yaml": units, "score.yaml": score}))
 	if faults.Err() != nil {
 		b.Fatal(faults)
 	}

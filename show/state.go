@@ -85,3 +85,13 @@ func (s *Show) Frozen(f *Frame, state evening.State) evening.Stands {
 	s.AtState(f, state)
 	return evening.Stand(f.Levels)
 }
+
+// Darken takes black light out of levels, and tells whether there was any.
+func (s *Show) Darken(levels []float32) (was bool) {
+	for d, level := range levels {
+		if level > 0 && s.Rig.Emitter(d).Light.BlackLight() {
+			levels[d], was = 0, true
+		}
+	}
+	return was
+}

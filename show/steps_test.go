@@ -18,7 +18,7 @@ func TestSteps(t *testing.T) {
 		if !master {
 			changes["fixtures/par.yaml"] = bare
 		}
-		f, _ := Read(folder(changes))
+		f, _ := Read(hallWith(changes))
 		s, faults := New(context.Background(), f, nil)
 		if faults.Err() != nil {
 			t.Fatal(faults)
@@ -48,7 +48,7 @@ func TestSteps(t *testing.T) {
 
 // A unit moves when one of its drives does, and no other unit with it.
 func TestMoves(t *testing.T) {
-	f, _ := Read(folder(nil))
+	f, _ := Read(hallWith(nil))
 	s, faults := New(context.Background(), f, nil)
 	if faults.Err() != nil {
 		t.Fatal(faults)

@@ -20,7 +20,7 @@ inside:
 
 // A show's triggers are read in the file's order, and count as its texts.
 func TestTriggers(t *testing.T) {
-	f, faults := Read(folder(map[string]string{TriggersFile: contacts}))
+	f, faults := Read(hallWith(map[string]string{TriggersFile: contacts}))
 	if faults.Err() != nil {
 		t.Fatal(faults)
 	}
@@ -36,7 +36,7 @@ func TestTriggers(t *testing.T) {
 	if p := got.Inside.Get("cave"); p.Enters.Name != "beam a" || p.Leaves.Name != "beam b" {
 		t.Errorf("cave is %+v", p)
 	}
-	plain, _ := Read(folder(nil))
+	plain, _ := Read(hallWith(nil))
 	if plain.Triggers != nil || plain.texts == f.texts {
 		t.Error("a show without triggers has some, or is the same show")
 	}
@@ -82,7 +82,7 @@ func TestTriggersFaults(t *testing.T) {
 		two + "inside:\n" + strings.Repeat("  x: {enters: a, leaves: b}\n", 2):                                            "twice",
 		many: "201 triggers are more than the 200",
 	} {
-		f, faults := Read(folder(map[string]string{TriggersFile: text}))
+		f, faults := Read(hallWith(map[string]string{TriggersFile: text}))
 		if faults.Err() == nil || !strings.Contains(faults.Error(), want) {
 			t.Errorf("%s: %v, want %s", text, faults, want)
 		}
@@ -102,11 +102,11 @@ func TestTriggersFaults(t *testing.T) {
 		"triggers: {a: {source: gpio gpiochip0 line 1 pull up}, b: {source: gpio gpiochip1 line 1}}\n",
 		"triggers: {a: {source: e131 universe 1 slot 1 above 50}, b: {source: e131 universe 1 slot 1 above 200}}\n",
 	} {
-		if _, faults := Read(folder(map[string]string{TriggersFile: text})); faults.Err() != nil {
+		if _, faults := Read(hallWith(map[string]string{TriggersFile: text})); faults.Err() != nil {
 			t.Errorf("%s: %v", text, faults)
 		}
 	}
-	if _, faults := Read(folder(map[string]string{"triggers.yaml/a": ""})); faults.Err() == nil {
+	if _, faults := Read(hallWith(map[string]string{"triggers.yaml/a": ""})); faults.Err() == nil {
 		t.Error("a folder is taken for triggers")
 	}
 }

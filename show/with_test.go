@@ -11,7 +11,7 @@ import (
 // Another score for the same rig and room gives the frames of a show that was
 // made of them anew, and leaves the show that it came from as it was.
 func TestWith(t *testing.T) {
-	f, faults := Read(folder(nil))
+	f, faults := Read(hallWith(nil))
 	if err := faults.Err(); err != nil {
 		t.Fatal(err)
 	}

@@ -170,3 +170,25 @@ func TestNightTellsOfDoors(t *testing.T) {
 	page.wait(line + ` === "Before doors, 18:41: 9 of 9 good"`)
 	page.whole("night-doors")
 }
+
+// The Night page says what is wrong with the outputs and what to do, the gravest first,
+// and no more when that is over.
+func TestNightTellsWhatIsWrong(t *testing.T) {
+	s, url := hallServer(t, 1, &orders{})
+	page := openTab(t, url+"/night", 390, 844)
+	lines := `document.querySelectorAll(".night .wrongs p").length`
+	head := Playhead{Running: true, Clock: "the sound", State: "runs", Speed: 1}
+	s.SetPlayhead(head)
+	page.wait(lines + " === 0")
+	head.Wrong = []Wrong{
+		{Of: "E1.31 to multicast by eth0", Text: "no network on eth0: no cable is in, or what is at its other end has no power", Hint: "put the network cable in at both ends and see that the switch has power; it goes on by itself", Since: "20:14:05", Lost: true},
+		{Of: "this computer", Text: "frames are made late, or not at all", Hint: "close other programs, plug the charger in, and switch power saving off", Since: "20:13:44"},
+	}
+	s.SetPlayhead(head)
+	page.wait(lines + " === 2")
+	page.whole("night-wrong")
+	head.Wrong = nil
+	s.SetPlayhead(head)
+	page.wait(lines + " === 0")
+	page.clean()
+}

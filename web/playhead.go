@@ -25,6 +25,16 @@ type Playhead struct {
 	Hearing  Hearing `json:"hearing"`  // what is heard beside the order
 	Alarm    Alarm   `json:"alarm"`    // that stands
 	Doors    string  `json:"doors"`    // what the round before doors came to, "" for none yet
+	Wrong    []Wrong `json:"wrong"`    // what else is wrong now, the gravest first
+}
+
+// Wrong is something that is wrong with an output or with the computer, and what to do.
+type Wrong struct {
+	Of    string `json:"of"` // the output, or the computer
+	Text  string `json:"text"`
+	Hint  string `json:"hint"`
+	Since string `json:"since"` // the time of day
+	Lost  bool   `json:"lost"`  // nothing of it arrives
 }
 
 // Alarm is an alarm that stands: no order moves the light until it is reset.
@@ -71,6 +81,9 @@ type report struct {
 func (r report) at(now time.Time) Playhead {
 	p := r.Playhead
 	p.Hearing = p.Hearing.whole()
+	if p.Wrong == nil {
+		p.Wrong = []Wrong{}
+	}
 	if now.Sub(r.came) > silent {
 		p.Running = false
 	}

@@ -40,7 +40,7 @@ func demoCmd() *cobra.Command {
 		Short: "write an example show, check it, run it, open its book",
 		Long:  demoHelp,
 		Args:  cobra.MaximumNArgs(1),
-		RunE: func(c *cobra.Command, args []string) error {
+		RunE: kept(func() bool { return !written }, func(c *cobra.Command, args []string) error {
 			d, err := demoOf(of)
 			if err != nil {
 				return err
@@ -53,7 +53,7 @@ func demoCmd() *cobra.Command {
 				return err
 			}
 			return openBook(c, dir, at, true, f)
-		},
+		}),
 	}
 	at.flags(c)
 	c.Flags().StringVar(&of, "of", demo.Fish.Name, "which example: "+strings.Join(demoNames(), ", "))

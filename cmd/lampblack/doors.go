@@ -82,7 +82,7 @@ func doorsCmd() *cobra.Command {
 
 // round holds the lamps in the show's first light while a person goes through the list.
 func (f *doorsFlags) round(c *cobra.Command, l *loaded, s *show.Show) error {
-	sinks, err := openOutputs(s, f.outputs)
+	sinks, err := openSinks(outputLines(s, f.outputs))
 	if err != nil {
 		return err
 	}

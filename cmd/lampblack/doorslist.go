@@ -46,7 +46,7 @@ func (w *wires) follow(st *play.Status) {
 	}
 }
 
-// outputs is how the outputs stand. A fault that is over is none.
+// outputs is how the outputs stand.
 func (w *wires) outputs() []doors.Output {
 	w.mu.Lock()
 	defer w.mu.Unlock()
@@ -58,11 +58,10 @@ func (w *wires) outputs() []doors.Output {
 		}
 		now := &w.now[i]
 		out[i].Sent, out[i].Asked, out[i].Answers = now.Sent, now.Asks, now.Answers
-		if before := w.marks[0]; i < len(before) && before[i].Sent == now.Sent {
-			out[i].Fault = now.LastError
-			if out[i].Fault == "" {
-				out[i].Fault = "no frame has left for a second"
-			}
+		if f, wrong := now.State.Grave(); wrong {
+			out[i].Fault = f.Text + ": " + f.Hint
+		} else if before := w.marks[0]; i < len(before) && before[i].Sent == now.Sent {
+			out[i].Fault = "no frame has left for a second"
 		}
 	}
 	return out

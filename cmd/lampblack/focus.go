@@ -27,7 +27,7 @@ func focusCmd() *cobra.Command {
 		Short: "light the lamps by hand, for focusing and for looks, with no show",
 		Long:  focusHelp,
 		Args:  dirArg,
-		RunE: func(c *cobra.Command, args []string) error {
+		RunE: kept(always, func(c *cobra.Command, args []string) error {
 			l, err := solve(c.Context(), c.ErrOrStderr(), args[0], nil)
 			if err != nil {
 				return err
@@ -44,11 +44,11 @@ func focusCmd() *cobra.Command {
 			}
 			b.idle = true
 			b.rounds(l)
-			f.idle, f.silent, f.from = s.Idle(), true, "0:00"
+			f.idle, f.silent, f.from, f.address = s.Idle(), true, "0:00", b.address
 			err = runShow(c, l.folder.Dir(), f.idle.Show, f, b)
 			cancel()
 			return errors.Join(err, <-failed)
-		},
+		}),
 	}
 	at.flags(c)
 	f.outputsFlag(c)

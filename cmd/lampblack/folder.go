@@ -124,7 +124,7 @@ func solve(ctx context.Context, words io.Writer, dir string, out []string) (*loa
 	if l == nil { // a bundle that is not opened
 		return nil, faults
 	}
-	l.files.Out = out
+	l.files.Out, l.files.Kept = out, cacheDir()
 	if faults.Err() != nil {
 		l.findings = finding.FromFaults(faults)
 		return l, nil

@@ -34,12 +34,18 @@ func main() { os.Exit(mainCode()) }
 // reason.
 func mainCode() int {
 	ctx := stop.context()
+	separate = true
+	takeLine()
 	out, words := &screen{file: os.Stdout}, &screen{file: os.Stderr}
 	c := root()
 	c.SetOut(out)
 	c.SetErr(words)
 	err := c.ExecuteContext(ctx)
 	out.flush()
+	var run errRun
+	if errors.As(err, &run) {
+		return int(run)
+	}
 	if err != nil && ctx.Err() != nil {
 		say(words, "note", "stopped before it was done")
 		return exitFailed

@@ -42,9 +42,9 @@ func openCmd() *cobra.Command {
 		Short: "serve the book of a show to the browser on this computer",
 		Long:  openHelp,
 		Args:  dirArg,
-		RunE: func(c *cobra.Command, args []string) error {
+		RunE: kept(func() bool { return withRun }, func(c *cobra.Command, args []string) error {
 			return openBook(c, args[0], at, withRun, f)
-		},
+		}),
 	}
 	at.flags(c)
 	c.Flags().BoolVar(&withRun, "run", false, "run the show as well")
@@ -94,6 +94,7 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 		b.evening = l.evening != nil || l.place != nil || len(s.Waits) > 0
 		b.piece = pieceNamed(c)
 		b.buttons = pageTriggers(l.files.Triggers)
+		f.address = b.address
 		err = runShow(c, dir, s, f, b)
 		cancel()
 		return errors.Join(err, <-failed)
@@ -108,6 +109,9 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 
 // open begins to serve a book, and returns where its end is told.
 func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, findings []finding.Finding, steered bool) (b *book, failed <-chan error, err error) {
+	if again != nil && again.Address != "" { // the pages that are open find it there
+		a.own = again.Address
+	}
 	listener, err := listenLoopback(a.own)
 	if errors.Is(err, errTaken) { // which must keep no show from running
 		if host, _, cut := net.SplitHostPort(a.own); cut == nil {
@@ -132,7 +136,10 @@ func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, fi
 	if b, err = newBook(s, findings, steered, guest); err != nil {
 		return nil, nil, err
 	}
-	fmt.Fprintf(c.OutOrStdout(), "http://%s/\n", listener.Addr())
+	b.address = listener.Addr().String()
+	if again == nil {
+		fmt.Fprintf(c.OutOrStdout(), "http://%s/\n", b.address)
+	}
 	if guest != nil {
 		tellPhone(c.OutOrStdout(), guest)
 	}
@@ -166,6 +173,7 @@ var errTaken = errors.New("the address cannot be had")
 // presses, so that two pages may press at once.
 type book struct {
 	server   *web.Server
+	address  string
 	asked    chan play.Command
 	contacts contacts      // of the run
 	lamps    *byHand       // of the run
@@ -333,6 +341,7 @@ func (b *book) follow(s play.Status) {
 		p.Fault, p.Hint = wrong, "the show goes on; the page By hand says more"
 	}
 	p.Hearing = b.hearing(&s)
+	p.Wrong = wrongOf(s.Wrong)
 	if p.Fault == "" && s.Beside.Absent != "" {
 		p.Fault, p.Hint = absentText(s.Beside.Absent)
 	}

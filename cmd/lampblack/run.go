@@ -10,6 +10,7 @@ import (
 
 	"lampblack/evening"
 	"lampblack/play"
+	"lampblack/play/keeper"
 	"lampblack/play/output"
 	"lampblack/show"
 	"lampblack/si"
@@ -87,6 +88,7 @@ type runFlags struct {
 	journal string
 	resumes bool
 	send    []string
+	address string // of the pages, "" for none
 
 	step    string        // of the evening, by name
 	evening *show.Evening // nil for a show of one piece
@@ -102,7 +104,7 @@ func runCmd() *cobra.Command {
 		Short: "run a show in time with its sound",
 		Long:  runHelp,
 		Args:  dirArg,
-		RunE: func(c *cobra.Command, args []string) error {
+		RunE: kept(always, func(c *cobra.Command, args []string) error {
 			l, s, err := whole(c, args[0])
 			if err == nil {
 				err = l.unstopped(c)
@@ -112,7 +114,7 @@ func runCmd() *cobra.Command {
 			}
 			f.evening, f.place, f.files = l.evening, l.place, &l.files
 			return runShow(c, l.folder.Dir(), s, f, nil)
-		},
+		}),
 	}
 	f.flags(c)
 	return c
@@ -131,7 +133,7 @@ func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().BoolVar(&f.held, "held", false, "wait for go")
 	c.Flags().BoolVar(&f.json, "json", false, "print what the run came to as JSON")
 	c.Flags().StringArrayVar(&f.send, "send", nil, "tell another machine (may be given several times): "+sendForms+"; OSC carries the cue's number as a string, or with \"as number\" as one")
-	c.Flags().StringVar(&f.journal, "journal", "", "append what happens to this file, one JSON object a line")
+	c.Flags().StringVar(&f.journal, "journal", "", "append what happens to this file, one JSON object a line, instead of the night's in the folder's "+nightsDir+"; none for nowhere")
 	c.Flags().BoolVar(&f.resumes, "resume", false, "go on where the journal says that a run was cut off, if one was")
 }
 
@@ -232,6 +234,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if err != nil {
 		return err
 	}
+	f.findJournal(words, dir)
 	if err := f.resume(c.Context(), words, s, &o); err != nil {
 		return err
 	}
@@ -246,8 +249,14 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return err
 	}
 	defer func() { err = errors.Join(err, closeJournal()) }()
+	if o.Wire == nil { // else whoever has the outputs notices
+		defer noticeOthers(line.say, s.Bill.Title, o.Sinks)()
+	}
 	ctx, cancel := context.WithCancel(c.Context())
 	defer cancel()
+	if f.journal != "" {
+		go breathe(ctx, f.journal)
+	}
 	triggers, err := f.listen(ctx, line.say, &o)
 	if err != nil {
 		return errors.Join(err, abandon(&o))
@@ -312,7 +321,7 @@ func (f *runFlags) open(ctx context.Context, tell func(what, text string), dir s
 			err = errors.Join(err, abandon(o))
 		}
 	}()
-	if o.Sinks, err = openOutputs(s, f.outputs); err != nil {
+	if err := f.openOutputs(tell, s, o); err != nil {
 		return nil, err
 	}
 	if o.Place != nil {
@@ -334,6 +343,10 @@ func abandon(o *play.Options) error {
 	for _, s := range o.Sinks {
 		all = append(all, s.Close())
 	}
+	if o.Wire != nil {
+		_, err := o.Wire.Close(0)
+		all = append(all, err)
+	}
 	for _, s := range o.Senders {
 		all = append(all, s.Close())
 	}
@@ -343,20 +356,37 @@ func abandon(o *play.Options) error {
 	return errors.Join(all...)
 }
 
-// openOutputs opens what the show says, or what the command line says instead.
-func openOutputs(s *show.Show, given []string) ([]output.Sink, error) {
-	specs := given
-	if len(given) == 0 {
-		for _, out := range s.Bill.Outputs {
-			specs = append(specs, out.Spec())
-		}
+// openOutputs opens what the show says, or what the command line says instead: in the keeper,
+// if the run has one.
+func (f *runFlags) openOutputs(tell func(what, text string), s *show.Show, o *play.Options) (err error) {
+	lines := outputLines(s, f.outputs)
+	if toKeeper != nil {
+		return openKept(tell, o, keeper.Opening{Show: s.Bill.Title, Outputs: lines, Rate: play.Rate, Journal: f.journal, Address: f.address})
 	}
-	if len(specs) == 1 && specs[0] == "none" {
+	o.Sinks, err = openSinks(lines)
+	return err
+}
+
+// outputLines are the lines of the outputs: those given, or the show's.
+func outputLines(s *show.Show, given []string) []string {
+	if len(given) > 0 {
+		return given
+	}
+	var out []string
+	for _, o := range s.Bill.Outputs {
+		out = append(out, o.Spec())
+	}
+	return out
+}
+
+// openSinks opens outputs: all of them, or none.
+func openSinks(lines []string) ([]output.Sink, error) {
+	if len(lines) == 1 && lines[0] == "none" {
 		return nil, nil
 	}
 	var sinks []output.Sink
 	source := output.Options{Announced: &output.Announced{}}
-	for _, spec := range specs {
+	for _, spec := range lines {
 		sink, err := output.Open(spec, source)
 		if err != nil {
 			for _, s := range sinks {
@@ -364,7 +394,7 @@ func openOutputs(s *show.Show, given []string) ([]output.Sink, error) {
 			}
 			return nil, fmt.Errorf("open output %q: %w", spec, err)
 		}
-		sinks = append(sinks, output.Mailbox(sink))
+		sinks = append(sinks, output.Carry(sink))
 	}
 	return sinks, nil
 }

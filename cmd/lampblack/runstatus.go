@@ -29,6 +29,7 @@ type statusLine struct {
 	offers bool        // and that it is back
 	miss   string      // the sound device that was said to be absent
 	alarm  alarm.State // as it was told
+	wrong  wrongs
 
 	mu sync.Mutex // of what is written: triggers and clocks speak from goroutines of their own
 }
@@ -45,6 +46,7 @@ func (l *statusLine) show(s play.Status) {
 	l.tellAlarm(&s.Alarm)
 	l.tell(s)
 	l.tellDevice(s.Beside)
+	l.tellWrong(s.Wrong)
 	if l.w == nil {
 		return
 	}
@@ -64,6 +66,7 @@ func statusText(s play.Status) string {
 	if s.Beside.Absent != "" {
 		text = "SOUND ON ANOTHER DEVICE  " + text
 	}
+	text = wrongText(s.Wrong) + text
 	if len(s.Beside.Extras) > 0 {
 		text += "  + " + source.Visible(strings.Join(s.Beside.Extras, ", "))
 	}

@@ -10,6 +10,7 @@ import (
 	"lampblack/play"
 	"lampblack/play/clock"
 	"lampblack/play/course"
+	"lampblack/play/output"
 	"lampblack/show"
 	"lampblack/source"
 )
@@ -107,5 +108,38 @@ func TestStatusOfTheSound(t *testing.T) {
 	l.show(in(func(*play.Status) {}))
 	if n := strings.Count(words.String(), "is not there"); n != 1 || !strings.Contains(words.String(), "hint: plug it in") || !strings.Contains(words.String(), "on the device that show.yaml names") {
 		t.Errorf("it says %q", words.String())
+	}
+}
+
+// What is wrong with an output is said once with what to do, stands in capitals before the
+// line while it lasts, and its end is said; what is only worth a word is said once.
+func TestWrongOutputsOnTheTerminal(t *testing.T) {
+	lost := play.Trouble{Of: "E1.31 to multicast", Fault: output.Fault{Cause: output.NoLink, Degree: output.Wholly, Since: time.Now(), Text: "no network on eth0", Hint: "put the cable in"}}
+	rival := play.Trouble{Of: "E1.31 to multicast", Fault: output.Fault{Cause: output.Rival, Degree: output.Partly, Since: time.Now(), Text: "another sends universe 1", Hint: "end it"}}
+	late := play.Trouble{Of: play.Computer, Fault: output.Fault{Cause: output.Slow, Degree: output.Partly, Since: time.Now(), Text: "frames are late", Hint: "close other programs"}}
+	aside := play.Trouble{Of: "E1.31 to multicast", Fault: output.Fault{Cause: output.Unknowable, Text: "cannot be known", Hint: "look at the lamps"}}
+	var words bytes.Buffer
+	l := newStatusLine(&words)
+	for i, c := range []struct {
+		wrong []play.Trouble
+		line  string
+		said  string
+	}{
+		{[]play.Trouble{aside}, "0:00", "note: E1.31 to multicast: cannot be known|hint: look at the lamps"},
+		{[]play.Trouble{lost, aside}, "NO NETWORK  0:00", "warning: E1.31 to multicast: no network on eth0|hint: put the cable in"},
+		{[]play.Trouble{lost, rival, late, aside}, "NO NETWORK, ANOTHER SENDER, COMPUTER LATE  0:00", "warning: E1.31 to multicast: another sends universe 1|hint: end it|warning: this computer: frames are late|hint: close other programs"},
+		{[]play.Trouble{lost, rival, late, aside}, "NO NETWORK, ANOTHER SENDER, COMPUTER LATE  0:00", ""},
+		{[]play.Trouble{rival, aside}, "ANOTHER SENDER  0:00", "note: over after 1 s: E1.31 to multicast: no network on eth0|note: over after 1 s: this computer: frames are late"},
+		{nil, "0:00", "note: over after 1 s: E1.31 to multicast: another sends universe 1"},
+	} {
+		words.Reset()
+		s := play.Status{Status: course.Status{Clock: clock.Reading{State: clock.Runs, Speed: 1}}, Wrong: c.wrong}
+		l.show(s)
+		if said := strings.ReplaceAll(strings.ReplaceAll(strings.TrimSuffix(words.String(), "\n"), "lampblack: ", ""), "\n", "|"); said != c.said {
+			t.Errorf("%d: said %q, want %q", i, said, c.said)
+		}
+		if text := statusText(s); !strings.HasPrefix(text, c.line) {
+			t.Errorf("%d: the line is %q, want %q", i, text, c.line)
+		}
 	}
 }

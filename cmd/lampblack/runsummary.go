@@ -7,6 +7,7 @@ import (
 
 	"lampblack/evening"
 	"lampblack/play"
+	"lampblack/play/output"
 	"lampblack/si"
 )
 
@@ -45,11 +46,19 @@ type reportJSON struct {
 	Fault    string  `json:"clock_fault,omitempty"`
 	Triggers int     `json:"triggers,omitempty"`
 	Missed   int     `json:"triggers_missed,omitempty"`
+	Outputs  int     `json:"outputs_lost,omitempty"`
+	Away     float64 `json:"outputs_lost_s,omitempty"`
+	Output   string  `json:"output_lost,omitempty"` // the last, and why
+	Faults   int     `json:"faults,omitempty"`
+	Other    string  `json:"fault,omitempty"` // the last
+	Slow     int     `json:"frames_late,omitempty"`
+	Slowed   float64 `json:"frames_late_s,omitempty"`
 }
 
 func reportOf(r evening.Report) reportJSON {
 	seconds := func(d time.Duration) float64 { return d.Round(time.Millisecond).Seconds() }
-	return reportJSON{seconds(r.Ran), r.Holds, seconds(r.Held), r.Freezes, seconds(r.Frozen), r.Stops, r.LightsUp, seconds(r.Up), r.Jumps, r.Losses, seconds(r.Lost), r.Fault, r.Triggers, r.Missed}
+	return reportJSON{seconds(r.Ran), r.Holds, seconds(r.Held), r.Freezes, seconds(r.Frozen), r.Stops, r.LightsUp, seconds(r.Up), r.Jumps, r.Losses, seconds(r.Lost), r.Fault, r.Triggers, r.Missed,
+		r.Outputs, seconds(r.Away), r.Output, r.Faults, r.Other, r.Slow, seconds(r.Slowed)}
 }
 
 type outputJSON struct {
@@ -58,14 +67,36 @@ type outputJSON struct {
 	Packets uint64 `json:"packets"`
 	Dropped uint64 `json:"dropped"`
 	Error   string `json:"error,omitempty"`
+
+	Reconnects uint64      `json:"reconnects,omitempty"`
+	Faults     []faultJSON `json:"faults,omitempty"` // as the run ended
+}
+
+// faultJSON is what is wrong with an output.
+type faultJSON struct {
+	Cause output.Cause `json:"cause"`
+	Lost  bool         `json:"lost"` // nothing of it arrives
+	Since time.Time    `json:"since"`
+	Text  string       `json:"text"`
+	Hint  string       `json:"hint"`
+}
+
+func outputOf(o *output.Summary) outputJSON {
+	out := outputJSON{o.Name, o.Stats.Sent, o.Stats.Packets, o.Stats.Dropped, o.Stats.LastError, o.Stats.Reconnects, nil}
+	for _, f := range o.Stats.State.Faults {
+		if f.Degree > output.Aside {
+			out.Faults = append(out.Faults, faultJSON{f.Cause, f.Degree == output.Wholly, f.Since, f.Text, f.Hint})
+		}
+	}
+	return out
 }
 
 func printSummary(w io.Writer, s play.Summary, asJSON bool) error {
 	ms := func(d time.Duration) float64 { return float64(d.Microseconds()) / 1000 }
 	if asJSON {
 		out := summaryJSON{Frames: s.Frames, End: s.End.Seconds(), Stopped: s.Stopped, Median: ms(s.Late.Median), P999: ms(s.Late.P999), Worst: ms(s.Late.Worst), Missed: s.Late.Missed, Outputs: []outputJSON{}, Report: reportOf(s.Report)}
-		for _, o := range s.Outputs {
-			out.Outputs = append(out.Outputs, outputJSON{o.Name, o.Stats.Sent, o.Stats.Packets, o.Stats.Dropped, o.Stats.LastError})
+		for i := range s.Outputs {
+			out.Outputs = append(out.Outputs, outputOf(&s.Outputs[i]))
 		}
 		for _, z := range s.Zones {
 			out.Zones = append(out.Zones, zoneJSON{z.Name, reportOf(z.Report)})

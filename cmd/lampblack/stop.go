@@ -21,6 +21,7 @@ const grace = 800 * time.Millisecond
 // Two ways lead to it, a signal and a byte on a raw terminal, and both may come; once
 // sees to it that the first counts. mu guards restore alone.
 type stopper struct {
+	patient bool // the keeper of a run, which ends when the run has; set before anything can stop it
 	once    sync.Once
 	cancel  context.CancelFunc
 	mu      sync.Mutex
@@ -37,8 +38,9 @@ func (s *stopper) context() context.Context {
 	signals := make(chan os.Signal, 1)
 	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
 	go func() {
-		<-signals
-		s.stop()
+		for range signals {
+			s.stop()
+		}
 	}()
 	return ctx
 }
@@ -48,6 +50,10 @@ func (s *stopper) context() context.Context {
 // must not wait for it.
 func (s *stopper) stop() {
 	s.once.Do(func() {
+		if s.patient {
+			s.cancel()
+			return
+		}
 		signal.Reset(os.Interrupt, syscall.SIGTERM)
 		s.cooked()
 		if s.cancel != nil {

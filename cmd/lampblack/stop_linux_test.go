@@ -52,17 +52,33 @@ func (p *process) until(what string, is func() bool) {
 	}
 }
 
-// reads tells whether the process holds a file open.
+// reads tells whether the process, or one that it keeps, holds a file open.
 func (p *process) reads(name string) func() bool {
 	return func() bool {
-		fds, _ := filepath.Glob(fmt.Sprintf("/proc/%d/fd/*", p.Process.Pid))
-		for _, fd := range fds {
-			if to, err := os.Readlink(fd); err == nil && to == name {
-				return true
+		for _, pid := range append(p.children(), p.Process.Pid) {
+			fds, _ := filepath.Glob(fmt.Sprintf("/proc/%d/fd/*", pid))
+			for _, fd := range fds {
+				if to, err := os.Readlink(fd); err == nil && to == name {
+					return true
+				}
 			}
 		}
 		return false
 	}
+}
+
+// children are the processes that this one has started.
+func (p *process) children() (out []int) {
+	lists, _ := filepath.Glob(fmt.Sprintf("/proc/%d/task/*/children", p.Process.Pid))
+	for _, name := range lists {
+		data, _ := os.ReadFile(name)
+		for _, f := range strings.Fields(string(data)) {
+			if pid, err := strconv.Atoi(f); err == nil {
+				out = append(out, pid)
+			}
+		}
+	}
+	return out
 }
 
 // state is the process's state and processor time in ticks, of proc(5).

@@ -77,6 +77,7 @@ type artNode struct {
 	outputs []uint16
 	name    string
 	seen    time.Time
+	asked   time.Time // by itself, when it was late
 }
 
 func newArt(spec line.Out, o Options, open func() (artSocket, error)) (*art, error) {
@@ -243,6 +244,7 @@ func (s *art) tick(now time.Time) {
 		return
 	}
 	s.answer()
+	s.missing(now)
 	s.tell()
 	if now.Sub(s.polled) >= artnet.PollInterval {
 		s.polled = now
@@ -264,12 +266,7 @@ func (s *art) poll(now time.Time) {
 	if s.polls < 4 {
 		return // they may not have answered yet
 	}
-	for _, u := range s.order {
-		if len(s.receivers(u)) == 0 {
-			s.counters.failed(fmt.Errorf("%s: no node asks for Port-Address %d; %s", s.Name(), u, s.seen()))
-			return
-		}
-	}
+	s.unasked()
 }
 
 // seen says which nodes there are, for a person to compare.
@@ -365,6 +362,7 @@ func (s *art) take(b []byte, from netip.AddrPort) {
 			return
 		}
 		s.heard = true
+		s.counters.health.clear(Silent, key.addr.String())
 		outputs := r.Outputs()
 		if len(outputs) == 0 { // controllers, and ports that only listen
 			delete(s.nodes, key)
@@ -397,6 +395,7 @@ func (s *art) Reopen() error {
 		return err
 	}
 	s.polled, s.trouble = time.Time{}, nil
+	s.hook(s.socket)
 	for _, st := range s.streams {
 		st.left = repeats
 	}

@@ -91,8 +91,11 @@ func TestArtNetPollsAndForgets(t *testing.T) {
 		for _, p := range f.taken() {
 			switch op, _ := artnet.OpCodeOf(p.payload); op {
 			case artnet.OpPoll:
-				polls = append(polls, p.at)
-				if p.to.String() != "192.168.1.255:6454" {
+				switch p.to.String() {
+				case "192.168.1.255:6454":
+					polls = append(polls, p.at)
+				case "192.168.1.30:6454": // a node that is late is asked by itself too
+				default:
 					t.Errorf("poll to %v", p.to)
 				}
 			case artnet.OpDmx:

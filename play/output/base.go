@@ -17,6 +17,7 @@ type base struct {
 	done     chan struct{}
 
 	mu      sync.Mutex // guards what follows, and the sink's own state
+	watch   *watch     // nil for what has no network behind it
 	trouble error      // of the keeper, for the next Send to return
 	away    error      // why the device or network could not be opened again
 	closed  bool
@@ -54,6 +55,7 @@ func (b *base) halt() (before bool) {
 	if !before {
 		close(b.stop)
 		<-b.done
+		b.watch.close()
 	}
 	return before
 }
@@ -63,6 +65,26 @@ func (b *base) Stats() Stats { return b.counters.stats() }
 
 // Pace is the least time between two calls of Send.
 func (b *base) Pace() time.Duration { return b.spec.Pace() }
+
+// returner is a socket that can tell what the network sends back.
+type returner interface{ returns(tell func(error)) }
+
+// look begins to watch the way of the packets, and takes what came back to the socket.
+func (b *base) look(w *watch, to socket) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	w.health = &b.counters.health
+	b.watch = w
+	b.hook(to)
+	w.run()
+}
+
+// hook lets a watch know what the network sends back to a socket. The lock is held.
+func (b *base) hook(to socket) {
+	if r, ok := to.(returner); ok && b.watch != nil && b.spec.Addr.IsValid() {
+		r.returns(b.watch.comesBack)
+	}
+}
 
 // outcome counts a call of Send that left at now, and returns its error, or what the
 // keeper could not do before. The lock is held. An error of the keeper comes out once,

@@ -10,6 +10,8 @@ import (
 type counters struct {
 	sent, packets, dropped, late, reconnects atomic.Uint64
 
+	health health
+
 	mu   sync.Mutex
 	last string // guarded by mu
 }
@@ -37,5 +39,5 @@ func (c *counters) stats() Stats {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	return Stats{Sent: c.sent.Load(), Packets: c.packets.Load(), Dropped: c.dropped.Load(), Late: c.late.Load(),
-		Reconnects: c.reconnects.Load(), LastError: c.last}
+		Reconnects: c.reconnects.Load(), LastError: c.last, State: c.health.now()}
 }

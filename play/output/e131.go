@@ -214,6 +214,9 @@ func (s *e131) tick(now time.Time) {
 		}
 	}
 	s.note(s.flush())
+	if s.rivals != nil {
+		s.rivals.forget(now)
+	}
 	universes, version := s.options.Announced.list()
 	if len(s.order) > 0 && (version != s.version || now.Sub(s.announced) >= sacn.DiscoveryInterval) {
 		s.announced, s.version = now, version
@@ -243,9 +246,39 @@ func (s *e131) listen(open func() (ear, error)) {
 	if err != nil {
 		return
 	}
-	if s.rivals, err = newRivals(s.options.CID, s.spec.Priority, e, s.counters.failed); err == nil {
+	if s.rivals, err = newRivals(s.options.CID, s.spec.Priority, e, &s.counters); err == nil {
 		s.rivals.set(s.order)
 	}
+}
+
+// targets are where packets go: to one receiver, or to groups, all of which go one way.
+func (s *e131) targets() []netip.Addr {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	switch {
+	case s.spec.Addr.IsValid():
+		return []netip.Addr{s.spec.Addr}
+	case len(s.order) == 0:
+		return nil
+	}
+	return []netip.Addr{s.address(s.order[0]).Addr()}
+}
+
+// lookAfter begins to watch the way of the packets, and to ask who is to receive them,
+// where that is one.
+func (s *e131) lookAfter(w ways, questions ...*question) {
+	look := &watch{ways: w, name: s.spec.Interface, targets: s.targets, questions: questions, receiver: s.spec.Place}
+	if look.name == "" && s.spec.IPv6 {
+		look.name, _ = anyMulticast() // as its socket was opened
+	}
+	look.unanswers = notAnswered(look.receiver)
+	switch {
+	case !s.spec.Addr.IsValid():
+		s.counters.health.set(notReceived("multicast"))
+	case len(questions) == 0:
+		s.counters.health.set(look.unanswers)
+	}
+	s.look(look, s.socket)
 }
 
 // deafen ends listen.
@@ -253,6 +286,7 @@ func (s *e131) deafen() {
 	if s.rivals != nil {
 		s.rivals.close()
 		s.rivals = nil
+		s.counters.health.clearAll(Rival) // who listens anew hears of them anew
 	}
 }
 
@@ -274,6 +308,7 @@ func (s *e131) Reopen() error {
 		return err
 	}
 	s.socket, s.trouble = opened, nil
+	s.hook(opened)
 	if s.openEar != nil { // its socket may hang on an interface that is gone
 		s.deafen()
 		s.listen(s.openEar)

@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"lampblack/play/beacon"
 	"lampblack/play/output"
 	"lampblack/wire/artnet"
 	"lampblack/wire/sacn"
@@ -115,6 +116,10 @@ type heard struct {
 	Sequence byte
 	End      bool
 	Level    byte
+
+	Output string   // whose state the role "state" reports
+	Faults []string // causes, the gravest first
+	Text   string   // of the first
 }
 
 // start runs a role on a host. It has begun when the first line came.
@@ -198,6 +203,8 @@ func TestRole(t *testing.T) {
 		roleSend(t, args)
 	case "node":
 		roleNode(t)
+	case "state":
+		roleState(t, args)
 	case "count":
 		roleCount(t)
 	}
@@ -242,7 +249,7 @@ func roleReceive(t *testing.T, args []string) {
 		if len(d.Slots) > 0 {
 			level = d.Slots[0]
 		}
-		out.Encode(heard{time.Now(), d.Universe, d.Source, d.Priority, d.Sequence, d.Terminated, level})
+		out.Encode(heard{At: time.Now(), Universe: d.Universe, Source: d.Source, Priority: d.Priority, Sequence: d.Sequence, End: d.Terminated, Level: level})
 	}
 }
 
@@ -319,6 +326,46 @@ func roleNode(t *testing.T) {
 			}
 			out.Encode(heard{At: time.Now(), Universe: d.PortAddress, Sequence: d.Sequence, Level: d.Slots[0]})
 		}
+	}
+}
+
+// roleState sends through the outputs until it is killed, and reports each state that they
+// come to.
+func roleState(t *testing.T, specs []string) {
+	var sinks []output.Sink
+	for _, spec := range specs {
+		s, err := output.Open(spec, output.Options{Source: "a"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		sinks = append(sinks, output.Mailbox(s))
+	}
+	b, err := beacon.Open("the show of "+os.Getenv("OUTPUT_TEST_ROLE"), sinks)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	fmt.Println("ready")
+	out := json.NewEncoder(os.Stdout)
+	last := make([]string, len(sinks))
+	frames := []output.Frame{{Universe: 1, Slots: make([]byte, 512)}, {Universe: 2, Slots: make([]byte, 512)}}
+	for i := 0; ; i++ {
+		frames[0].Slots[0] = byte(i)
+		for j, s := range sinks {
+			s.Send(frames, time.Now())
+			h := heard{At: time.Now(), Output: specs[j]}
+			for _, f := range s.Stats().State.Faults {
+				if f.Degree > output.Aside {
+					h.Faults = append(h.Faults, string(f.Cause))
+					h.Text = s.Stats().State.Faults[0].Text
+				}
+			}
+			if is := fmt.Sprint(h.Faults); is != last[j] && (last[j] != "" || len(h.Faults) > 0) {
+				last[j] = is
+				out.Encode(h)
+			}
+		}
+		time.Sleep(time.Second / 44)
 	}
 }
 

@@ -39,12 +39,14 @@ type mailbox struct {
 	broken  bool
 	retry   retry.Times
 	next    time.Time // when the sink's own rate allows the next frame
+	slow    slowness
 }
 
 // letter is a copy of what Send was given; its memory is used again.
 type letter struct {
 	frames []Frame
 	due    time.Time
+	posted time.Time
 }
 
 // write copies frames into the letter.
@@ -81,6 +83,7 @@ func (m *mailbox) Stats() Stats {
 	if s.LastError == "" {
 		s.LastError = own.LastError
 	}
+	s.State = s.State.Add(own.State)
 	return s
 }
 
@@ -93,8 +96,10 @@ func (m *mailbox) Send(frames []Frame, due time.Time) error {
 	}
 	if m.full {
 		m.counters.dropped.Add(1)
+		m.slow.overtaken.Add(1)
 	}
 	m.letter.write(frames, due)
+	m.letter.posted = time.Now()
 	m.full = true
 	select {
 	case m.wake <- struct{}{}:
@@ -174,11 +179,20 @@ func (m *mailbox) wait() {
 func (m *mailbox) deliver() {
 	err := m.sink.Send(m.reading.frames, m.reading.due)
 	if err == nil {
+		m.counters.health.left()
+		m.punctual()
 		return
 	}
-	m.counters.failed(err)
+	m.failed(err)
 	m.retry.Lost(time.Now())
 	_, m.broken = m.sink.(reopener)
+}
+
+// failed says that the newest frames did not leave, and why.
+func (m *mailbox) failed(err error) {
+	m.counters.failed(err)
+	m.counters.health.failed(err)
+	m.slow.recent.Forget() // what is overtaken meanwhile is no slowness
 }
 
 // repair tries to open the sink again, and gives it the newest frames at once. A device
@@ -187,7 +201,7 @@ func (m *mailbox) repair() {
 	now := time.Now()
 	err := m.sink.(reopener).Reopen()
 	if err != nil {
-		m.counters.failed(err)
+		m.failed(err)
 		m.retry.Tried(now)
 		return
 	}
@@ -199,9 +213,10 @@ func (m *mailbox) repair() {
 	if err := m.sink.Send(m.reading.frames, m.reading.due); err != nil {
 		m.broken = true
 		m.retry.Tried(now)
-		m.counters.failed(err)
+		m.failed(err)
 		return
 	}
+	m.counters.health.left()
 	m.counters.reconnects.Add(1)
 }
 

@@ -75,9 +75,17 @@ func open(s line.Out, o Options) (Sink, error) {
 			sink.listen(func() (ear, error) { return openEar(s.Interface) })
 			sink.mu.Unlock()
 		}
+		if err == nil {
+			sink.lookAfter(theWays, echoes(&s)...)
+		}
 		return orNil(sink, err)
 	case "artnet":
-		return newArt(s, o, func() (artSocket, error) { return openArtSocket(&s) })
+		sink, err := newArt(s, o, func() (artSocket, error) { return openArtSocket(&s) })
+		if err != nil {
+			return nil, err
+		}
+		sink.lookAfter(theWays, polls(&s)...)
+		return sink, nil
 	case "serial":
 		line := &bareLine{byByte: s.BreakByte}
 		return newDevice(s, "serial line", lineStill, func() (port, error) { return openPort(s.Place, dmx.Baud) }, line.transmit)
@@ -93,6 +101,44 @@ func open(s line.Out, o Options) (Sink, error) {
 		path = filepath.Join(o.Dir, path)
 	}
 	return newFile(s, path)
+}
+
+// echoes are the questions to one receiver that any host may answer; none on the loopback,
+// where this computer would answer for it.
+func echoes(s *line.Out) []*question {
+	if !s.Addr.IsValid() || s.Addr.IsLoopback() {
+		return nil
+	}
+	from := netip.IPv4Unspecified()
+	if s.Addr.Is6() {
+		from = netip.IPv6Unspecified()
+	}
+	if own, err := addressOf(s.Interface, s.Addr); s.Interface != "" && err == nil {
+		from = own
+	}
+	if q := newEcho(from, s.Addr); q != nil {
+		return []*question{q}
+	}
+	return nil
+}
+
+// polls are the questions to one Art-Net node.
+func polls(s *line.Out) []*question {
+	all := echoes(s)
+	if !s.Addr.IsValid() {
+		return all
+	}
+	from, port := netip.IPv4Unspecified(), s.Port
+	if port == 0 {
+		port = artnet.Port
+	}
+	if own, err := addressOf(s.Interface, s.Addr); s.Interface != "" && err == nil {
+		from = own
+	}
+	if q := newPolls(from, netip.AddrPortFrom(s.Addr, port)); q != nil {
+		all = append(all, q)
+	}
+	return all
 }
 
 // orNil keeps a nil pointer from becoming a Sink that is not nil.

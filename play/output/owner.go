@@ -25,9 +25,20 @@ type Owner struct {
 	sinks  []Sink
 	period time.Duration
 	safe   []Frame // its own copy
-	alarm  bool    // one stands: nothing but safe leaves
+	late   Lates
+	alarm  bool // one stands: nothing but safe leaves
 	closed bool
 }
+
+// Stand is light in which units stand when whoever computes it is gone.
+type Stand byte
+
+// What stands, the safest first.
+const (
+	Up   Stand = iota // lights up: how a run ends
+	Calm              // the last light, without flashing
+	Dim               // and without ultraviolet
+)
 
 // lastWords is how often the safe frame is sent at least: units hold what they
 // got last, and one packet may be lost on the way. E1.31 asks for three that say
@@ -44,15 +55,26 @@ func Own(sinks []Sink, rate float64) *Owner {
 func (o *Owner) Send(frames []Frame, due time.Time) {
 	o.mu.Lock()
 	defer o.mu.Unlock()
-	if o.alarm && o.safe != nil {
-		frames = o.safe
-	}
 	if !o.closed {
+		o.late.Add(time.Since(due))
 		o.send(frames, due)
 	}
 }
 
+// Stand sends light that stands, which no frame is late for.
+func (o *Owner) Stand(frames []Frame) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if !o.closed {
+		o.send(frames, time.Now())
+	}
+}
+
+// send gives frames to every sink; while an alarm stands, the safe ones in their place.
 func (o *Owner) send(frames []Frame, due time.Time) {
+	if o.alarm && o.safe != nil {
+		frames = o.safe
+	}
 	for _, s := range o.sinks {
 		_ = s.Send(frames, due)
 	}
@@ -77,6 +99,13 @@ func (o *Owner) Stats() []Stats {
 		out[i] = s.Stats()
 	}
 	return out
+}
+
+// Late says how far past their due times frames were handed out.
+func (o *Owner) Late() Lateness {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return o.late.Sum()
 }
 
 // Summary is what became of one output.

@@ -2,6 +2,8 @@ package output
 
 import (
 	"context"
+	"encoding/hex"
+	"errors"
 	"fmt"
 	"net"
 	"net/netip"
@@ -36,7 +38,7 @@ type rivals struct {
 	cid      [16]byte
 	priority byte
 	ear      ear
-	report   func(error)
+	counters *counters
 	sampling chan struct{} // holds one while a sample is taken
 	stop     chan struct{}
 	group    sync.WaitGroup
@@ -46,14 +48,15 @@ type rivals struct {
 	wanted   uint16     // the universe whose data are listened to, 0 for none
 	whose    [16]byte
 	receiver sacn.Receiver
+	seen     map[string]time.Time // the last list of each that was told of
 }
 
-func newRivals(cid [16]byte, priority byte, e ear, report func(error)) (*rivals, error) {
+func newRivals(cid [16]byte, priority byte, e ear, to *counters) (*rivals, error) {
 	if err := e.join(sacn.Group4(sacn.DiscoveryUniverse)); err != nil {
 		e.Close()
 		return nil, err
 	}
-	r := &rivals{cid: cid, priority: priority, ear: e, report: report, sampling: make(chan struct{}, 1), stop: make(chan struct{})}
+	r := &rivals{cid: cid, priority: priority, ear: e, counters: to, seen: map[string]time.Time{}, sampling: make(chan struct{}, 1), stop: make(chan struct{})}
 	r.group.Go(r.hear)
 	return r, nil
 }
@@ -100,6 +103,9 @@ func (r *rivals) discovered(d sacn.Discovery) {
 	}
 	r.mu.Lock()
 	defer r.mu.Unlock()
+	if who := whose(d.CID); !r.seen[who].IsZero() {
+		r.seen[who] = time.Now()
+	}
 	for _, u := range d.Universes {
 		if _, both := slices.BinarySearch(r.ours, u); !both {
 			continue
@@ -132,7 +138,7 @@ func (r *rivals) sample(universe uint16, d sacn.Discovery) {
 	r.wanted = 0
 	for _, s := range r.receiver.Sources(universe, time.Now()) {
 		if s.CID == d.CID {
-			r.report(r.verdict(universe, s))
+			r.tell(universe, s)
 		}
 	}
 }
@@ -148,18 +154,56 @@ func (r *rivals) data(d sacn.Data) {
 // verdict says what the receivers make of two sources (clause 6.2.3). Receivers follow
 // the highest priority, and merge those that are equal, mostly the higher value of each
 // slot.
-func (r *rivals) verdict(universe uint16, s *sacn.Source) error {
-	what := "receivers mix both"
-	switch {
-	case s.Preview:
-		what = "its data are for preview only"
-	case s.Priority > r.priority:
-		what = "receivers follow it and not us"
-	case s.Priority < r.priority:
-		what = "receivers follow us"
+func (r *rivals) verdict(universe uint16, s *sacn.Source) Fault {
+	what, degree := MadeOf(s.Priority, r.priority)
+	if s.Preview {
+		what, degree = "its data are for preview only", Aside
 	}
-	return fmt.Errorf("universe %d is sent by %q too, with priority %d against our %d: %s", universe, strings.ToValidUTF8(s.Name, "?"), s.Priority, r.priority, what)
+	return Fault{Cause: Rival, Degree: degree, Who: whose(s.CID),
+		Text: fmt.Sprintf("universe %d is sent by %q too, with priority %d against our %d: %s", universe, strings.ToValidUTF8(s.Name, "?"), s.Priority, r.priority, what),
+		Hint: "end the other program, or give one of the two another priority"}
 }
+
+// MadeOf is what receivers make of another source of a universe that is ours too, by the
+// priorities of both (ANSI E1.31, 6.2.3), and how bad that is.
+func MadeOf(theirs, ours byte) (what string, degree Degree) {
+	switch {
+	case theirs > ours:
+		return "receivers follow it and not us", Partly
+	case theirs < ours:
+		return "receivers follow us", Aside
+	}
+	return "receivers mix both", Partly
+}
+
+// mostRivals bounds what a hostile network can make us remember.
+const mostRivals = 32
+
+// tell tells what receivers make of a rival. The lock is held.
+func (r *rivals) tell(universe uint16, s *sacn.Source) {
+	f := r.verdict(universe, s)
+	if len(r.seen) >= mostRivals && r.seen[f.Who].IsZero() {
+		return
+	}
+	r.seen[f.Who] = time.Now()
+	r.counters.failed(errors.New(f.Text))
+	r.counters.health.set(f)
+}
+
+// forget says that rivals are gone whose lists do not come any more: two may be lost.
+func (r *rivals) forget(now time.Time) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	for who, seen := range r.seen {
+		if now.Sub(seen) > 5*sacn.DiscoveryInterval/2 {
+			delete(r.seen, who)
+			r.counters.health.clear(Rival, who)
+		}
+	}
+}
+
+// whose is a source's identifier as text.
+func whose(cid [16]byte) string { return hex.EncodeToString(cid[:]) }
 
 // udpEar hears on the standard's port, which other programs may share.
 type udpEar struct {

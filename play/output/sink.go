@@ -34,6 +34,7 @@ type Stats struct {
 	LastError  string // the newest error, "" if there never was one
 	Asks       bool   // it asks who is there, as Art-Net does
 	Answers    string // who answered, in a few words; "" for nobody
+	State      State  // how it does now
 }
 
 // LateAfter is how far past due a frame leaves before it counts as late: half

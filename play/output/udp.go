@@ -51,6 +51,7 @@ type udpSocket struct {
 	v4       *ipv4.PacketConn
 	v6       *ipv6.PacketConn
 	messages []ipv4.Message
+	came     func(error) // told what the network sends back to earlier packets; may be nil
 }
 
 // openUDP opens a socket for one family. An interface name chooses where
@@ -115,10 +116,18 @@ func (s *udpSocket) send(d []*datagram) error {
 	for rest := s.messages[:len(d)]; len(rest) > 0; {
 		n, err := s.write(rest)
 		n = max(n, 0) // the call counts -1 when the first one failed
+		if again := rest[n:]; err != nil && sentBack(err) && len(again) > 0 {
+			// It may be the answer to an earlier packet, and says nothing of this one.
+			more, second := s.write(again)
+			if second == nil && s.came != nil {
+				s.came(err)
+			}
+			n, err = n+max(more, 0), second
+		}
 		if err != nil && !passing(err) && first == nil {
 			first = err
 		}
-		if err != nil || n == 0 { // one is lost: go on with the next
+		if len(rest) > n && (err != nil || n == 0) { // one is lost: go on with the next
 			n++
 		}
 		rest = rest[n:]
@@ -132,6 +141,12 @@ func (s *udpSocket) write(m []ipv4.Message) (int, error) {
 		return s.v6.WriteBatch(m, 0)
 	}
 	return s.v4.WriteBatch(m, 0)
+}
+
+// sentBack reports errors that may be what the network answers to an earlier packet
+// (ip(7), IP_RECVERR): they come once, in place of a packet that would have left.
+func sentBack(err error) bool {
+	return errors.Is(err, syscall.ECONNREFUSED) || errors.Is(err, syscall.EHOSTUNREACH) || errors.Is(err, syscall.ENETUNREACH)
 }
 
 // passing reports errors that concern one packet and not the network: nobody

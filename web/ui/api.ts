@@ -263,6 +263,14 @@ export type Alarm = {
   notice: string;
 };
 
+export type Wrong = {
+  of: string;
+  text: string;
+  hint: string;
+  since: string;
+  lost: boolean;
+};
+
 export type Playhead = {
   at: number;
   running: boolean;
@@ -282,6 +290,7 @@ export type Playhead = {
   hearing: Hearing;
   alarm: Alarm;
   doors: string;
+  wrong: readonly Wrong[];
 };
 
 export type Held = {

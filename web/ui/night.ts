@@ -1,5 +1,5 @@
 // The running page: what is now, what comes next, and the orders.
-import type { Cue, Stage } from "./api";
+import type { Cue, Stage, Wrong } from "./api";
 import { clock, countdown, sentence } from "./clock";
 import { h, main } from "./dom";
 import type { Model } from "./model";
@@ -30,7 +30,7 @@ function build(model: Model, run: Run): void {
   const time = h("span"), state = h("span", { role: "status" }), left = h("span");
   const told = h("p", { class: "told", role: "alert" });
   const round = h("a", { href: "/doors" });
-  const fault = h("p", { class: "fault", role: "status" }), held = h("p", { class: "heldnow", role: "status" });
+  const fault = h("p", { class: "fault", role: "status" }), held = h("p", { class: "heldnow", role: "status" }), wrongs = h("div", { class: "wrongs", role: "status" });
   const alarm = h("div", { class: "alarm", role: "alert", hidden: true }), what = h("b"), todo = h("p"), said = h("p");
   const reset = h("button", { type: "button", disabled: !show.steerable, "data-order": resets.name, click: () => void give(resets) }, resets.text, h("small", {}, resets.keyName));
   alarm.append(what, todo, said, show.steerable ? reset : "");
@@ -106,6 +106,7 @@ function build(model: Model, run: Run): void {
       held.textContent = run.head.hand && `By hand: ${run.head.hand}`;
       const bad = run.head.running && !run.lost && run.head.fault;
       fault.replaceChildren(...(bad ? [h("b", {}, sentence(run.head.fault)), " ", sentence(run.head.hint)] : []));
+      wrongs.replaceChildren(...(run.head.running && !run.lost ? run.head.wrong.map(wrongLine) : []));
       round.textContent = run.head.doors ? `Before doors, ${run.head.doors}` : "Before doors: nobody has looked yet";
       fault.classList.toggle("lost", run.head.state === "lost");
       buttons[1]?.firstChild?.replaceWith(run.head.held ? "Go on" : "Go");
@@ -131,7 +132,7 @@ function build(model: Model, run: Run): void {
   const sound = soundbar(run, told, show.steerable);
   main().append(h("div", { class: "night" }, alarm,
     h("div", { class: "reading" },
-      h("div", { class: "state" }, time, left, state), fault, held, tonight.back, sound.state, zones, standby,
+      h("div", { class: "state" }, time, left, state), wrongs, fault, held, tonight.back, sound.state, zones, standby,
       h("div", { class: "nowcue" }, h("p", { class: "label" }, "now"), now, nowWhy), h("div"),
       h("div", { class: "next" }, h("p", { class: "label" }, "next"), next, nextWhy),
       h("div", { class: "count" }, inside, count)),
@@ -155,6 +156,11 @@ function build(model: Model, run: Run): void {
   }, { capture: true });
   run.watch(tell);
   tell();
+}
+
+// wrongLine says what is wrong with an output or the computer, and what to do.
+function wrongLine(w: Wrong): HTMLElement {
+  return h("p", { class: w.lost ? "lost" : undefined }, h("b", {}, sentence(`${w.of}: ${w.text}`)), " ", sentence(w.hint), h("small", {}, ` since ${w.since}`));
 }
 
 // stands says in a few words how the run stands.

@@ -1,0 +1,100 @@
+package beacon
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"net/netip"
+	"slices"
+	"time"
+
+	"lampblack/play/network"
+	"lampblack/wire/beacon"
+
+	"golang.org/x/net/ipv4"
+)
+
+// udpAir is a socket in the group of beacons, on the port that all runs of a machine share.
+type udpAir struct {
+	conn *net.UDPConn
+	v4   *ipv4.PacketConn
+
+	joined map[string]int // the index with which an interface was joined, by its name; of who sends
+
+	own    map[netip.Addr]bool // addresses of this machine; of who receives
+	listed time.Time           // when they were asked for
+}
+
+func openAir() (*udpAir, error) {
+	config := net.ListenConfig{Control: network.Share}
+	packets, err := config.ListenPacket(context.Background(), "udp4", fmt.Sprintf(":%d", beacon.Port))
+	if err != nil {
+		return nil, err
+	}
+	a := &udpAir{conn: packets.(*net.UDPConn), v4: ipv4.NewPacketConn(packets), joined: map[string]int{}}
+	// It stays in this network, and other runs of this machine hear it.
+	_ = a.v4.SetMulticastTTL(1)
+	_ = a.v4.SetMulticastLoopback(true)
+	return a, nil
+}
+
+// send passes over what an interface does not take: the outputs tell what is wrong with it.
+func (a *udpAir) send(packet []byte, by []string) {
+	all, err := net.Interfaces()
+	if err != nil {
+		return
+	}
+	group := net.UDPAddrFromAddrPort(netip.AddrPortFrom(beacon.Group4, beacon.Port))
+	for i := range all {
+		ifi := &all[i]
+		local := ifi.Flags&net.FlagLoopback != 0
+		if ifi.Flags&net.FlagUp == 0 || !local && (by == nil && ifi.Flags&net.FlagMulticast == 0 || by != nil && !slices.Contains(by, ifi.Name)) {
+			continue
+		}
+		a.join(ifi)
+		if a.v4.SetMulticastInterface(ifi) == nil {
+			_, _ = a.v4.WriteTo(packet, nil, group)
+		}
+	}
+}
+
+// join takes part in the group by an interface, anew where it went away and came back.
+func (a *udpAir) join(ifi *net.Interface) {
+	if a.joined[ifi.Name] != ifi.Index && a.v4.JoinGroup(ifi, &net.UDPAddr{IP: beacon.Group4.AsSlice()}) == nil {
+		a.joined[ifi.Name] = ifi.Index
+	}
+}
+
+// isOwn tells whether an address is of this machine. Addresses are asked for anew now and
+// then, for they come and go with networks.
+func (a *udpAir) isOwn(addr netip.Addr) bool {
+	if now := time.Now(); now.Sub(a.listed) > 5*every {
+		addrs, err := net.InterfaceAddrs()
+		if err == nil {
+			a.listed, a.own = now, map[netip.Addr]bool{}
+		}
+		for _, one := range addrs {
+			if p, err := netip.ParsePrefix(one.String()); err == nil {
+				a.own[p.Addr()] = true
+			}
+		}
+	}
+	return addr.IsLoopback() || a.own[addr]
+}
+
+func (a *udpAir) receive(b []byte) (int, bool, error) {
+	for {
+		n, from, err := a.conn.ReadFromUDPAddrPort(b)
+		switch {
+		case errors.Is(err, net.ErrClosed):
+			return 0, false, err
+		case err != nil: // of an interface that went away: others go on
+			time.Sleep(every / 10)
+			continue
+		}
+		return n, a.isOwn(from.Addr().Unmap()), nil
+	}
+}
+
+func (a *udpAir) Close() error { return a.conn.Close() }

@@ -1,0 +1,124 @@
+package room
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/gob"
+	"errors"
+	"fmt"
+
+	"lampblack/rig"
+	"lampblack/source"
+)
+
+// keptHead begins the numbers of a transport that are kept: the form, which changes whenever
+// they do.
+const keptHead = "lampblack transport 1\n"
+
+// numbers are what is dear of a transport; all the rest is quickly made of room and rig.
+// Matrices lie row after row, as 32-bit numbers, little-endian.
+type numbers struct {
+	Direct, Total, Facing, Solid, Glow []byte
+	Views                              []View
+}
+
+// ErrNotKept is that numbers are not those of a room and a rig.
+var ErrNotKept = errors.New("not the numbers of this room and rig")
+
+// Keep returns the numbers of the transport, which [Room.Restore] makes the same of in a
+// hundredth of the time. They hold for this rig in this room alone.
+func (t *Transport) Keep() ([]byte, error) {
+	n := numbers{Direct: flat(t.Direct), Total: flat(t.Total), Facing: flat(t.Facing), Solid: flat(t.Solid), Glow: flat(t.glow.to), Views: t.Views}
+	var b bytes.Buffer
+	b.WriteString(keptHead)
+	if err := gob.NewEncoder(&b).Encode(&n); err != nil {
+		return nil, fmt.Errorf("keep the light of the room: %w", err)
+	}
+	sum := sha256.Sum256(b.Bytes())
+	b.Write(sum[:])
+	return b.Bytes(), nil
+}
+
+// Restore is Solve with numbers that were kept. It trusts them to be of this rig in this
+// room: whoever keeps them sees to that. Numbers that are damaged, or of another size, give
+// ErrNotKept.
+func (r *Room) Restore(ctx context.Context, rg *rig.Rig, kept []byte) (*Transport, source.Faults, error) {
+	n, err := readNumbers(kept)
+	if err != nil {
+		return nil, nil, err
+	}
+	s, faults := r.prepare(rg, Usual)
+	t := s.t
+	t.Direct, t.Total = rows(len(t.Places), len(t.Light)), rows(len(t.Places), len(t.Light))
+	t.Facing, t.Solid = rows(len(t.Eyes), len(t.Light)), rows(len(t.Eyes), s.shell.patches)
+	if !fill(t.Direct, n.Direct) || !fill(t.Total, n.Total) || !fill(t.Facing, n.Facing) || !fill(t.Solid, n.Solid) {
+		return nil, nil, ErrNotKept
+	}
+	for i := range n.Views {
+		if !s.sees(&n.Views[i]) {
+			return nil, nil, ErrNotKept
+		}
+	}
+	t.Views = n.Views
+	t.glowingElements(s.shell, s.elements)
+	if !fill(t.glow.to, n.Glow) {
+		return nil, nil, ErrNotKept
+	}
+	t.index()
+	faults.Sort()
+	return t, faults, ctx.Err()
+}
+
+// sees tells whether a view is of an eye, a unit and cells that there are.
+func (s *solving) sees(v *View) bool {
+	if v.Eye < 0 || v.Eye >= len(s.t.Eyes) || v.Unit < 0 || v.Unit >= len(s.sources.lamps) {
+		return false
+	}
+	for _, c := range v.Cells {
+		if c < 0 || c >= len(s.sources.lamps[v.Unit].cells) {
+			return false
+		}
+	}
+	return true
+}
+
+func readNumbers(kept []byte) (*numbers, error) {
+	if len(kept) < len(keptHead)+sha256.Size || string(kept[:len(keptHead)]) != keptHead {
+		return nil, ErrNotKept
+	}
+	body, sum := kept[:len(kept)-sha256.Size], kept[len(kept)-sha256.Size:]
+	if is := sha256.Sum256(body); !bytes.Equal(is[:], sum) {
+		return nil, ErrNotKept
+	}
+	n := &numbers{}
+	if err := gob.NewDecoder(bytes.NewReader(body[len(keptHead):])).Decode(n); err != nil {
+		return nil, ErrNotKept
+	}
+	return n, nil
+}
+
+// flat is a matrix, row after row.
+func flat(m [][]float32) []byte {
+	var out []byte
+	if len(m) > 0 {
+		out = make([]byte, 0, 4*len(m)*len(m[0]))
+	}
+	for _, row := range m {
+		out, _ = binary.Append(out, binary.LittleEndian, row) // numbers of a fixed size are always written
+	}
+	return out
+}
+
+// fill puts numbers into a matrix, and tells whether they are as many as it has.
+func fill(m [][]float32, data []byte) bool {
+	for _, row := range m {
+		n, err := binary.Decode(data, binary.LittleEndian, row)
+		if err != nil {
+			return false
+		}
+		data = data[n:]
+	}
+	return len(data) == 0
+}

@@ -1,0 +1,92 @@
+package show
+
+import (
+	"context"
+	"encoding/hex"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"lampblack/folder"
+	"lampblack/room"
+	"lampblack/source"
+)
+
+// keptLight ends the names of files that hold the light of a rig in a room.
+const keptLight = ".light"
+
+// mostKeptLight bounds such a file, and keptRooms how many there are: those that were asked
+// for last.
+const (
+	mostKeptLight = 1 << 30
+	keptRooms     = 24
+)
+
+// carry solves the room, or takes what was solved before of the same rig in the same room
+// by the same program: a run that was cut off is to go on within the second. What cannot be
+// kept is solved again; a show needs no disk to be solved.
+func (f *Files) carry(ctx context.Context) (*room.Transport, source.Faults) {
+	name := f.keptName()
+	if name == "" {
+		return f.Room.Solve(ctx, f.Rig)
+	}
+	if data, err := folder.ReadFile(ctx, name, mostKeptLight); err == nil {
+		if t, faults, err := f.Room.Restore(ctx, f.Rig, data); err == nil {
+			_ = os.Chtimes(name, time.Time{}, time.Now()) // asked for
+			return t, faults
+		}
+	}
+	t, faults := f.Room.Solve(ctx, f.Rig)
+	if faults.Err() == nil && ctx.Err() == nil {
+		keepLight(ctx, name, t)
+	}
+	return t, faults
+}
+
+// keptName is the file of this rig in this room, "" where nothing is kept. Another program
+// may come to other light of the same texts, so it is part of the name.
+func (f *Files) keptName() string {
+	program := programStamp()
+	if f.Kept == "" || f.built == "" || program == "" {
+		return ""
+	}
+	h := newSum()
+	h.add("texts", []byte(f.built))
+	h.add("program", []byte(program))
+	return filepath.Join(f.Kept, hex.EncodeToString(h.Sum(nil)[:16])+keptLight)
+}
+
+// programStamp tells one make of this program from another: where it lies, and when it was
+// written.
+func programStamp() string {
+	path, err := os.Executable()
+	if err != nil {
+		return ""
+	}
+	info, err := os.Stat(path)
+	if err != nil {
+		return ""
+	}
+	return info.ModTime().UTC().Format(time.RFC3339Nano) + " " + path
+}
+
+// keepLight writes the numbers of a room, and lets go of those that nobody has asked for
+// longest.
+func keepLight(ctx context.Context, name string, t *room.Transport) {
+	data, err := t.Keep()
+	if err != nil || os.MkdirAll(filepath.Dir(name), 0o755) != nil || folder.WriteFile(ctx, name, data) != nil {
+		return
+	}
+	names, _ := filepath.Glob(filepath.Join(filepath.Dir(name), "*"+keptLight))
+	asked := func(name string) time.Time {
+		if info, err := os.Stat(name); err == nil {
+			return info.ModTime()
+		}
+		return time.Time{}
+	}
+	slices.SortFunc(names, func(a, b string) int { return asked(b).Compare(asked(a)) })
+	for _, old := range names[min(len(names), keptRooms):] {
+		_ = os.Remove(old)
+	}
+}

@@ -1,0 +1,66 @@
+package show_test
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"reflect"
+	"testing"
+
+	"lampblack/demo"
+	"lampblack/show"
+)
+
+// A show is the same whether its room was solved now or taken from what was kept; another rig
+// takes nothing of it, and a damaged file is solved again.
+func TestKeptLightIsTheShows(t *testing.T) {
+	dir, kept := filepath.Join(t.TempDir(), "show"), t.TempDir()
+	if err := demo.New(context.Background(), dir, "Kept"); err != nil {
+		t.Fatal(err)
+	}
+	files := func() []string {
+		names, _ := filepath.Glob(filepath.Join(kept, "*.light"))
+		return names
+	}
+	made := func(kept string) *show.Show {
+		f, faults := show.Read(os.DirFS(dir))
+		if faults.Err() != nil {
+			t.Fatal(faults)
+		}
+		f.Kept = kept
+		s, faults := show.New(context.Background(), f, nil)
+		if faults.Err() != nil {
+			t.Fatal(faults)
+		}
+		return s
+	}
+	plain := made("")
+	if first := made(kept); len(files()) != 1 || !reflect.DeepEqual(first.Transport, plain.Transport) {
+		t.Fatalf("kept %d files, or another light", len(files()))
+	}
+	if again := made(kept); !reflect.DeepEqual(again.Transport, plain.Transport) {
+		t.Error("what was kept is another light")
+	}
+	data, err := os.ReadFile(files()[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	data[len(data)/2]++
+	if err := os.WriteFile(files()[0], data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if again := made(kept); !reflect.DeepEqual(again.Transport, plain.Transport) {
+		t.Error("a damaged file is believed")
+	}
+	rig := filepath.Join(dir, "rig.yaml")
+	text, err := os.ReadFile(rig)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(rig, append(text, "\n# another\n"...), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if made(kept); len(files()) != 2 {
+		t.Errorf("another rig took the light of the first: %d files", len(files()))
+	}
+}
