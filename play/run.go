@@ -98,6 +98,7 @@ type run struct {
 	lit      time.Time // the instant of the last frame
 	reported time.Time
 	alarm    listening
+	absent   string     // the sound device that the log says is not there
 	playing  *show.Show // as senders know it
 	events   int        // that were written
 	told     int        // of them, when Report was called last
