@@ -14,10 +14,10 @@ import (
 
 // layer is the place of every package: imports go to strictly lower layers.
 var layer = map[string]int{
-	"si": 0, "folder": 0, "play/clock": 0, "play/retry": 0, "play/network": 0, "play/leaktest": 0,
+	"si": 0, "folder": 0, "play/clock": 0, "play/supervised": 0, "play/retry": 0, "play/network": 0, "play/leaktest": 0,
 	"wire/sacn": 0, "wire/beacon": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0, "wire/outside": 0,
 	"soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/fourier": 0, "soundfile/internal/mp3": 0, "soundtrack/net": 0, "soundtrack/truth": 0,
-	"plate/drawing": 0,
+	"plate/drawing": 0, "web/admit": 0,
 
 	"source": 1, "evening": 1, "play/device": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
 
@@ -54,7 +54,7 @@ var third = map[string][]string{
 	"golang.org/x/net":             {"play/output", "play/trigger", "play/beacon"},
 	"golang.org/x/sys":             {"cmd/lampblack", "folder", "folder/foldertest", "check/checktest", "play/output", "play/keeper", "play/network", "play/trigger", "doors", "play/device"},
 	"golang.org/x/term":            {"cmd/lampblack"},
-	"rsc.io/qr":                    {"cmd/lampblack"},
+	"rsc.io/qr":                    {"cmd/lampblack", "web"},
 	"golang.org/x/image":           {"plate/drawing"},
 	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack", "play"},
 }

@@ -16,6 +16,7 @@ type Status struct {
 	Zones   []course.Status // of a place of several; nil for one
 	Shut    bool            // the place is outside its hours, and stands so
 	Hours   calendar.State
+	Frames  int // handed out so far
 	Late    output.Lateness
 	Outputs []output.Stats
 	Wrong   []Trouble // beside the clock, the gravest first
@@ -36,7 +37,7 @@ func (r *run) status(now time.Time) {
 	beside := r.heard()
 	r.otherDevice(now, &beside)
 	r.reported, r.told = now, r.events
-	s := Status{Status: r.first().Status(now), Late: r.late(), Outputs: r.wire.Stats(), Wrong: r.wrong.all, Levels: slices.Clone(r.frame.Levels), Beside: beside}
+	s := Status{Status: r.first().Status(now), Frames: r.count, Late: r.late(), Outputs: r.wire.Stats(), Wrong: r.wrong.all, Levels: slices.Clone(r.frame.Levels), Beside: beside}
 	s.Hours, s.Shut = r.place.Shut()
 	if r.o.Alarm != nil {
 		s.Alarm = r.o.Alarm.State()

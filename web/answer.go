@@ -6,14 +6,20 @@ import (
 	"net/http"
 	"strconv"
 	"time"
+
+	"lampblack/web/admit"
 )
 
 // show answers everything that does not move. The edition is the server's, not the
-// book's, as the same book may be served twice.
+// book's, as the same book may be served twice, and the reader's: what one may do changes
+// the page.
 func (s *Server) show(w http.ResponseWriter, r *http.Request) {
 	now, _ := s.book.get()
 	contents := now.book.Contents()
-	contents.Edition, contents.Steerable = now.name, s.control != nil
+	who := whoAsks(r)
+	contents.Edition, contents.Steerable = now.of(who), s.control != nil && who.Right.May(admit.RunsShow)
+	contents.Rescues = s.control != nil && who.Right.May(admit.Rescues)
+	contents.Reader, contents.Right, contents.Owner = who.Name, string(who.Right), who.Right.Owner()
 	writeJSON(w, contents)
 }
 

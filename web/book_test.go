@@ -27,7 +27,7 @@ var sizes = []struct {
 
 func hallServer(t testing.TB, minutes int, c Control) (*Server, string) {
 	t.Helper()
-	s, err := New(Options{Show: openHall(t, minutes), Findings: hallFindings(), Control: c})
+	s, err := New(Options{Gate: ownGate(), Show: openHall(t, minutes), Findings: hallFindings(), Control: c})
 	if err != nil {
 		t.Fatal(err)
 	}

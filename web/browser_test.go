@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -110,6 +111,9 @@ func openTab(t testing.TB, url string, width, height int64) *tab {
 			}
 		}
 	}()
+	if !strings.Contains(url, "#") {
+		url += "#key=" + ownKey
+	}
 	p.do(chromedp.Navigate(url))
 	p.wait(`document.documentElement.dataset.ready === "yes" && document.fonts.status === "loaded"`)
 	return p

@@ -52,7 +52,7 @@ func TestDemoBook(t *testing.T) {
 		t.Skip("the example show takes a while: set LAMPBLACK_LONG=1")
 	}
 	s, findings := openDemo(t)
-	server, err := New(Options{Show: s, Findings: findings, Control: &orders{}})
+	server, err := New(Options{Gate: ownGate(), Show: s, Findings: findings, Control: &orders{}})
 	if err != nil {
 		t.Fatal(err)
 	}

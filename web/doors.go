@@ -51,7 +51,7 @@ func (s *Server) onRound(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	var t Tick
-	text, err := io.ReadAll(http.MaxBytesReader(w, r.Body, mostOrder))
+	text, err := io.ReadAll(r.Body)
 	if err == nil && len(text) > 0 {
 		err = json.Unmarshal(text, &t)
 	}

@@ -65,7 +65,7 @@ func (p *porter) pulses() string {
 func doorsServer(t *testing.T) (*porter, string) {
 	t.Helper()
 	p := newPorter()
-	server, err := New(Options{Show: openHall(t, 1), Doors: p})
+	server, err := New(Options{Gate: ownGate(), Show: openHall(t, 1), Doors: p})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -143,9 +143,9 @@ func TestDoorsRefuses(t *testing.T) {
 		status   int
 	}{
 		{"tick", `{"id":"unit par 1","state":"perfect"}`, 422}, {"tick", `{"id":"none","state":"good"}`, 422}, {"tick", `{`, 400}, {"try", `{"id":"alarm"}`, 422},
-		{"finish", "", 422}, {"dance", "", 404}, {"tick", strings.Repeat("x", mostOrder+1), 400}, {"ask", "", 200}, {"tick", `{"id":"unit par 1","state":"good"}`, 200}, {"finish", "", 200},
+		{"finish", "", 422}, {"dance", "", 404}, {"tick", strings.Repeat("x", mostOrder+1), 413}, {"ask", "", 200}, {"tick", `{"id":"unit par 1","state":"good"}`, 200}, {"finish", "", 200},
 	} {
-		r, err := http.Post(url+"/api/doors/"+c.do, "application/json", strings.NewReader(c.body))
+		r, err := http.DefaultClient.Do(byOwner("POST", url+"/api/doors/"+c.do, c.body))
 		if err != nil {
 			t.Fatal(err)
 		}

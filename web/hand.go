@@ -77,9 +77,6 @@ func list[T any](l []T) []T {
 	return l
 }
 
-// mostOrder bounds an order: the names of some hundred units.
-const mostOrder = 64 << 10
-
 // hand passes an order on to the lamps.
 func (s *Server) hand(w http.ResponseWriter, r *http.Request) {
 	o := hand.Order{Level: math.NaN()} // one that needs a level, and names none, is refused
@@ -135,10 +132,10 @@ func (s *Server) asks(w http.ResponseWriter, r *http.Request, body any, do func(
 	takes(w, r, body, do)
 }
 
-// takes is asks of whoever is there.
+// takes is asks of whoever is there. What do answers itself stays.
 func takes(w http.ResponseWriter, r *http.Request, body any, do func() error) {
 	if body != nil {
-		text, err := io.ReadAll(http.MaxBytesReader(w, r.Body, mostOrder))
+		text, err := io.ReadAll(r.Body) // bounded by the entrance
 		if err == nil {
 			err = json.Unmarshal(text, body)
 		}
@@ -151,7 +148,9 @@ func takes(w http.ResponseWriter, r *http.Request, body any, do func() error) {
 		http.Error(w, err.Error(), http.StatusUnprocessableEntity)
 		return
 	}
-	w.WriteHeader(http.StatusNoContent)
+	if w.Header().Get("Content-Type") == "" {
+		w.WriteHeader(http.StatusNoContent)
+	}
 }
 
 var errNoRun = errors.New("no run is attached: start one with lampblack run")

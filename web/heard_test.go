@@ -21,7 +21,7 @@ func (o *orders) Sound(s SoundOrder) error {
 // meant, what stands is said, skipping wants to be meant, and a test signal waits for a hold.
 func TestNightSteersTheSound(t *testing.T) {
 	run := &orders{}
-	s, err := New(Options{Show: openHall(t, 2), Control: run, Sounds: run})
+	s, err := New(Options{Gate: ownGate(), Show: openHall(t, 2), Control: run, Sounds: run})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -101,23 +101,23 @@ func TestNightSteersTheSound(t *testing.T) {
 // refused.
 func TestSoundOrdersAreChecked(t *testing.T) {
 	run := &orders{}
-	with, err := New(Options{Show: openHall(t, 1), Control: run, Sounds: run})
+	with, err := New(Options{Gate: ownGate(), Show: openHall(t, 1), Control: run, Sounds: run})
 	if err != nil {
 		t.Fatal(err)
 	}
-	without, err := New(Options{Show: openHall(t, 1)})
+	without, err := New(Options{Gate: ownGate(), Show: openHall(t, 1)})
 	if err != nil {
 		t.Fatal(err)
 	}
 	for body, want := range map[string]int{
 		`{"do":"stop all","over":5}`: http.StatusNoContent, `{"do":"stop all","over":-1}`: 422, `{"do":"stop all","over":61}`: 422, `{"do":"sound level","level":-61}`: 422,
-		`{"do":"trim","delay":-1}`: 422, `{"do":`: http.StatusBadRequest, `{"over":"x"}`: http.StatusBadRequest, strings.Repeat(" ", mostOrder) + `{}`: http.StatusBadRequest,
+		`{"do":"trim","delay":-1}`: 422, `{"do":`: http.StatusBadRequest, `{"over":"x"}`: http.StatusBadRequest, strings.Repeat(" ", mostOrder) + `{}`: http.StatusRequestEntityTooLarge,
 	} {
 		for _, s := range []*Server{with, without} {
-			r := httptest.NewRequest("POST", "http://127.0.0.1/api/sound", strings.NewReader(body))
+			r := byOwner("POST", "http://127.0.0.1/api/sound", body)
 			w := httptest.NewRecorder()
 			s.Handler().ServeHTTP(w, r)
-			if s == without {
+			if s == without && want != http.StatusRequestEntityTooLarge {
 				want = http.StatusConflict
 			}
 			if w.Code != want {

@@ -12,6 +12,7 @@ import (
 
 	"lampblack/check/finding"
 	"lampblack/show"
+	"lampblack/web/admit"
 	"lampblack/web/page"
 )
 
@@ -28,19 +29,26 @@ type Options struct {
 	Sounds Sounds
 	// Doors, when not nil, is the round before doors.
 	Doors Doors
-	// Guest, when not nil, is how a phone comes in.
-	Guest *Guest
+	// Gate knows who may come; without one nobody may.
+	Gate *admit.Gate
+	// Guest is where other machines come, host and port as a browser's Host has them; "" for
+	// nowhere. Sealed tells that they come by TLS.
+	Guest  string
+	Sealed bool
 }
 
-// Server serves the book of one show. It is safe for use by many goroutines. control
-// and handler do not change after New; playhead and book are mailboxes.
+// Server serves the book of one show. It is safe for use by many goroutines. What it was
+// made with does not change after New; playhead and book are mailboxes.
 type Server struct {
 	control  Control
 	hands    Hands
 	sounds   Sounds
 	doors    Doors
-	guest    *Guest
-	handler  http.Handler
+	gate     *admit.Gate
+	guest    string
+	sealed   bool
+	own      http.Handler // of this computer
+	guests   http.Handler // of other machines
 	playhead *news[report]
 	book     *news[edition]
 	close    sync.Once
@@ -69,6 +77,14 @@ func newEdition(number int, b *page.Book) edition {
 	return edition{number, fmt.Sprintf("%d-%x", number, sum[:6]), b}
 }
 
+// of is the name of the edition as somebody has it.
+func (e edition) of(who admit.Who) string {
+	if who.Right.Owner() {
+		return e.name
+	}
+	return e.name + "-" + string(who.Right)
+}
+
 // New returns a server for the show.
 func New(o Options) (*Server, error) {
 	if o.Show == nil {
@@ -79,17 +95,26 @@ func New(o Options) (*Server, error) {
 		hands:    o.Hands,
 		sounds:   o.Sounds,
 		doors:    o.Doors,
+		gate:     o.Gate,
 		guest:    o.Guest,
+		sealed:   o.Sealed,
 		playhead: newNews(report{}),
 		closed:   make(chan struct{}),
 	}
 	s.book = newNews(newEdition(1, page.New(o.Show, o.Findings)))
-	s.handler = s.routes()
+	if s.gate == nil {
+		s.gate = admit.New(admit.Options{})
+	}
+	s.own, s.guests = s.routes(false), s.routes(true)
 	return s, nil
 }
 
-// Handler answers everything under /.
-func (s *Server) Handler() http.Handler { return s.handler }
+// Handler answers everything under / to this computer: it is for a listener on a loopback
+// address alone.
+func (s *Server) Handler() http.Handler { return s.own }
+
+// Guests answers everything under / to other machines.
+func (s *Server) Guests() http.Handler { return s.guests }
 
 // SetPlayhead tells all open pages where the run is. The newest wins; it
 // never waits for a page.

@@ -19,6 +19,7 @@ import (
 
 	"lampblack/check/finding"
 	"lampblack/play/leaktest"
+	"lampblack/web/admit"
 	"lampblack/web/page"
 )
 
@@ -50,10 +51,29 @@ func (o *orders) taken() []string {
 	return slices.Clone(o.list)
 }
 
+// ownKey is that of the user of this computer in tests.
+const ownKey = "thekeyofthiscomputer"
+
+func ownGate() *admit.Gate { return admit.New(admit.Options{Own: ownKey}) }
+
+// asOwner is what a script in a page adds to what it fetches.
+const asOwner = `{headers: {Authorization: "Bearer ` + ownKey + `"}}`
+
+// byOwner is a request of a script of this computer's user.
+func byOwner(method, url, body string) *http.Request {
+	r, err := http.NewRequest(method, url, strings.NewReader(body))
+	if err != nil {
+		panic(err)
+	}
+	r.Header.Set("Authorization", "Bearer "+ownKey)
+	return r
+}
+
 // ask sends one request straight to the handler, as if from the given host.
 func ask(t *testing.T, s *Server, method, host, path string, header map[string]string) *httptest.ResponseRecorder {
 	t.Helper()
 	r := httptest.NewRequest(method, "http://"+host+path, nil)
+	r.Header.Set("Authorization", "Bearer "+ownKey)
 	for k, v := range header {
 		r.Header.Set(k, v)
 	}
@@ -68,7 +88,7 @@ func askRequest(s *Server, r *http.Request) *httptest.ResponseRecorder {
 
 func newHall(t testing.TB, c Control) *Server {
 	t.Helper()
-	s, err := New(Options{Show: openHall(t, 1), Findings: hallFindings(), Control: c})
+	s, err := New(Options{Gate: ownGate(), Show: openHall(t, 1), Findings: hallFindings(), Control: c})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -229,7 +249,7 @@ func TestPlates(t *testing.T) {
 
 func TestSameShowSameBytes(t *testing.T) {
 	a := newHall(t, nil)
-	b, err := New(Options{Show: solveHall(t, 1), Findings: hallFindings()})
+	b, err := New(Options{Gate: ownGate(), Show: solveHall(t, 1), Findings: hallFindings()})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -246,7 +266,7 @@ func TestClosedServerLeavesNothing(t *testing.T) {
 	leaktest.Check(t, func() {
 		server := httptest.NewServer(s.Handler())
 		for range 3 {
-			r, err := server.Client().Get(server.URL + "/api/events")
+			r, err := server.Client().Do(byOwner("GET", server.URL+"/api/events", ""))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -267,7 +287,7 @@ func TestEventsNewestWins(t *testing.T) {
 	s := newHall(t, nil)
 	url := serve(t, s)
 	s.SetPlayhead(Playhead{At: 1, Running: true})
-	r, err := http.Get(url + "/api/events")
+	r, err := http.DefaultClient.Do(byOwner("GET", url+"/api/events", ""))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -363,7 +383,7 @@ func BenchmarkRoom(b *testing.B) {
 
 // Findings may hold what JSON cannot: a glow over pure black is infinite.
 func TestInfiniteFindings(t *testing.T) {
-	s, err := New(Options{Show: openHall(t, 1), Findings: []finding.Finding{{ID: "glow", Severity: finding.Note, Value: math.Inf(1), Low: math.NaN(), High: math.Inf(-1)}}})
+	s, err := New(Options{Gate: ownGate(), Show: openHall(t, 1), Findings: []finding.Finding{{ID: "glow", Severity: finding.Note, Value: math.Inf(1), Low: math.NaN(), High: math.Inf(-1)}}})
 	if err != nil {
 		t.Fatal(err)
 	}

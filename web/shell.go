@@ -3,6 +3,7 @@ package web
 import (
 	"html/template"
 	"net/http"
+	"time"
 )
 
 // leaf is one page of the book: its path, and the script that fills it.
@@ -22,6 +23,7 @@ var pages = []leaf{
 	{"/focus", "Focus", "focus", "one lamp after another, from the ladder"},
 	{"/doors", "Doors", "doors", "what is looked at before the audience comes in"},
 	{"/night", "Night", "night", "now, next, and the way out"},
+	{"/devices", "Devices", "devices", "who else may come, and what was asked"},
 }
 
 // Dark tells whether the page is read in the dark, and must light nobody.
@@ -37,15 +39,18 @@ func (l leaf) Link() string {
 	return l.Path
 }
 
-// shell is what all pages have in common. Names from the show's files go through
-// html/template, which escapes them by where they stand.
+// Owned tells whether the page is the laptop's alone.
+func (l leaf) Owned() bool { return l.Script == "devices" }
+
+// shell is what all pages have in common. It tells nothing of the show, for it is sent
+// before anybody knows who reads it; how requests are to be signed it tells.
 var shell = template.Must(template.New("shell").Parse(`<!doctype html>
-<html lang="en" data-page="{{.Now.Script}}"{{if .Now.Dark}} data-dark{{end}}>
+<html lang="en" data-page="{{.Now.Script}}" data-epoch="{{.Epoch}}" data-time="{{.Time}}"{{if .Now.Dark}} data-dark{{end}}>
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="color-scheme" content="{{if .Now.Dark}}dark{{else}}light{{end}}">
-<title>{{.Title}} · {{.Now.Name}}</title>
+<title>{{.Now.Name}}</title>
 <link rel="icon" href="data:,">
 <link rel="stylesheet" href="/built/book.css">
 <script type="module" src="/built/{{.Now.Script}}.js"></script>
@@ -53,8 +58,8 @@ var shell = template.Must(template.New("shell").Parse(`<!doctype html>
 <body>
 <a class="skip" href="#main">To the page</a>
 <header class="head">
-<p class="title">{{.Title}}</p>
-<nav aria-label="Pages"><ul>{{range .Pages}}<li><a href="{{.Link}}"{{if eq .Name $.Now.Name}} aria-current="page"{{end}} title="{{.Says}}">{{.Name}}</a></li>{{end}}</ul></nav>
+<p class="title" id="title"></p>
+<nav aria-label="Pages"><ul>{{range .Pages}}<li{{if .Owned}} data-owned hidden{{end}}><a href="{{.Link}}"{{if eq .Name $.Now.Name}} aria-current="page"{{end}} title="{{.Says}}">{{.Name}}</a></li>{{end}}</ul></nav>
 <p class="run" id="run" role="status"></p>
 </header>
 <main id="main" tabindex="-1"><h1 class="unseen">{{.Now.Name}}</h1>
@@ -67,12 +72,12 @@ var shell = template.Must(template.New("shell").Parse(`<!doctype html>
 // page answers with the shell; the script fills it from /api.
 func (s *Server) page(l leaf) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
-		now, _ := s.book.get()
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
 		shell.Execute(w, struct {
-			Title string
+			Epoch string
+			Time  int64 // s
 			Now   leaf
 			Pages []leaf
-		}{now.book.Contents().Title, l, pages})
+		}{s.gate.Epoch(), time.Now().Unix(), l, pages})
 	}
 }

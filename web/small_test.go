@@ -30,7 +30,7 @@ func TestBookOfAlmostNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	server, err := New(Options{Show: whole, Findings: findings})
+	server, err := New(Options{Gate: ownGate(), Show: whole, Findings: findings})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -133,6 +133,7 @@ type served struct {
 	t   *testing.T
 	c   *exec.Cmd
 	url string
+	key string
 	tap *tap
 	err *bytes.Buffer
 }
@@ -157,18 +158,28 @@ func serveRun(t *testing.T, x *tap, args ...string) *served {
 	}
 	t.Cleanup(func() { _ = s.c.Process.Kill(); _ = s.c.Wait() })
 	line, _ := bufio.NewReader(out).ReadString('\n')
-	if s.url = strings.TrimSuffix(strings.TrimSpace(line), "/"); !strings.HasPrefix(s.url, "http://") {
+	if s.url, s.key, _ = strings.Cut(strings.TrimSpace(line), "/#key="); !strings.HasPrefix(s.url, "http://") || s.key == "" {
 		t.Fatalf("no address: %q %s", line, s.err)
 	}
 	x.await(t, "anything is sent", func([]byte) bool { return true })
 	return s
 }
 
+// ask asks as a script of the user does.
+func (s *served) ask(method, path string, body []byte) (*http.Response, error) {
+	r, err := http.NewRequest(method, s.url+path, bytes.NewReader(body))
+	if err != nil {
+		return nil, err
+	}
+	r.Header.Set("Authorization", "Bearer "+s.key)
+	return http.DefaultClient.Do(r)
+}
+
 // post sends what a page would, and returns the answer's words, "" for none.
 func (s *served) post(path string, body any) string {
 	s.t.Helper()
 	text, _ := json.Marshal(body)
-	r, err := http.Post(s.url+path, "application/json", bytes.NewReader(text))
+	r, err := s.ask("POST", path, text)
 	if err != nil {
 		s.t.Fatalf("%v; %s", err, s.err)
 	}
@@ -189,7 +200,7 @@ func (s *served) order(o hand.Order) {
 
 func (s *served) lamps() (l web.Lamps) {
 	s.t.Helper()
-	r, err := http.Get(s.url + "/api/lamps")
+	r, err := s.ask("GET", "/api/lamps", nil)
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -267,7 +278,7 @@ func TestHandsTroubleIsTold(t *testing.T) {
 // fault waits until the pages are told of a fault that begins so; "" is none.
 func (s *served) fault(want string) {
 	s.t.Helper()
-	r, err := http.Get(s.url + "/api/events")
+	r, err := s.ask("GET", "/api/events", nil)
 	if err != nil {
 		s.t.Fatal(err)
 	}

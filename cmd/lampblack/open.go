@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"net"
 	"net/http"
 	"slices"
@@ -19,12 +20,19 @@ import (
 	"lampblack/play/hand"
 	"lampblack/show"
 	"lampblack/web"
+	"lampblack/web/admit"
 )
 
 const openHelp = `Serve the book of a show on this computer: the sound with its moments, the
 cues, the computed light of each system, and the findings in the margin. Pages
-reload when the show's files change. Only this computer can reach it; with --phone a
-phone can that has the printed link, for focusing and for the night.
+reload when the show's files change. Only you on this computer can: the printed link
+brings a key, which the browser keeps. With --phone other devices come that are paired
+by a code, each to watch, to focus, to say go, or for all; the page Devices shows the
+next code, what each may do, and what was asked for.
+
+Scripts bring the key too:
+  curl -H "Authorization: Bearer $(cat ~/.local/state/lampblack/key)" -X POST \
+    http://127.0.0.1:8512/api/control/go
 
 With --run the show runs as well, and the pages follow and steer it: the Night page
 the show, By hand the lamps themselves, Focus one lamp after another. What is kept
@@ -53,12 +61,14 @@ func openCmd() *cobra.Command {
 }
 
 // addresses are where the book is served.
-type addresses struct{ own, phone string }
+type addresses struct {
+	own   string
+	phone phoneFlags
+}
 
 func (a *addresses) flags(c *cobra.Command) {
 	c.Flags().StringVar(&a.own, "address", "127.0.0.1:8512", "where to serve; port 0 takes a free one")
-	c.Flags().StringVar(&a.phone, "phone", "", "serve a phone in the same network too, by an address of this computer as 192.168.1.20:8513, or one that it finds; who has the printed link can steer, and it goes over the network unencrypted")
-	c.Flags().Lookup("phone").NoOptDefVal = anyAddress
+	a.phone.flags(c)
 }
 
 // openBook serves the book until the command is stopped or the run is over.
@@ -84,7 +94,7 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 	}
 	ctx, cancel := context.WithCancel(c.Context())
 	defer cancel()
-	b, failed, err := at.open(ctx, c, s, findings, withRun)
+	b, failed, err := at.open(ctx, c, s, findings, withRun, f.besides(dir))
 	if err != nil {
 		return err
 	}
@@ -108,7 +118,7 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 }
 
 // open begins to serve a book, and returns where its end is told.
-func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, findings []finding.Finding, steered bool) (b *book, failed <-chan error, err error) {
+func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, findings []finding.Finding, steered bool, journal string) (b *book, failed <-chan error, err error) {
 	if again != nil && again.Address != "" { // the pages that are open find it there
 		a.own = again.Address
 	}
@@ -124,27 +134,35 @@ func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, fi
 	if err != nil {
 		return nil, nil, err
 	}
-	listeners := []net.Listener{listener}
-	var guest *web.Guest
-	if a.phone != "" {
-		var phone net.Listener
-		if phone, guest, err = openPhone(a.phone); err != nil {
-			return nil, nil, errors.Join(err, listener.Close())
-		}
-		listeners = append(listeners, phone)
+	p, err := a.phone.open(ctx)
+	if err != nil {
+		return nil, nil, errors.Join(err, listener.Close())
 	}
-	if b, err = newBook(s, findings, steered, guest); err != nil {
+	words := c.ErrOrStderr()
+	keeps := newScribe(func(what, text string) { say(words, what, text) })
+	gate := openGate(ctx, words, keeps, p, a.phone.length, journal)
+	if b, err = newBook(s, findings, steered, gate, p); err != nil {
+		keeps.close()
 		return nil, nil, err
 	}
 	b.address = listener.Addr().String()
 	if again == nil {
-		fmt.Fprintf(c.OutOrStdout(), "http://%s/\n", b.address)
+		fmt.Fprintf(c.OutOrStdout(), "http://%s/#key=%s\n", b.address, gate.Own())
 	}
-	if guest != nil {
-		tellPhone(c.OutOrStdout(), guest)
+	ways := []way{{listener, b.server.Handler()}}
+	if p != nil {
+		ways = append(ways, way{p.listener, b.server.Guests()})
+		if again == nil { // whoever was paired still is
+			p.tell(c.OutOrStdout(), b.server)
+		}
 	}
 	end := make(chan error, 1)
-	go func() { end <- b.serve(ctx, listeners) }()
+	go func() {
+		err := b.serve(ctx, ways)
+		gate.Flush()
+		keeps.close()
+		end <- err
+	}()
 	return b, end, nil
 }
 
@@ -191,10 +209,13 @@ type book struct {
 }
 
 // newBook makes the book; without a run that is steered the page has no keys for it.
-func newBook(s *show.Show, findings []finding.Finding, steered bool, guest *web.Guest) (*book, error) {
+func newBook(s *show.Show, findings []finding.Finding, steered bool, gate *admit.Gate, p *phone) (*book, error) {
 	b := &book{asked: make(chan play.Command, 8), lit: make(chan struct{}), heard: make(chan struct{})}
 	b.round = newRound()
-	o := web.Options{Show: s, Findings: findings, Guest: guest, Doors: b.round}
+	o := web.Options{Show: s, Findings: findings, Gate: gate, Doors: b.round}
+	if p != nil {
+		o.Guest, o.Sealed = p.address, p.seal != nil
+	}
 	if steered {
 		o.Control, o.Hands, o.Sounds = b, b, b
 	}
@@ -203,32 +224,44 @@ func newBook(s *show.Show, findings []finding.Finding, steered bool, guest *web.
 	return b, err
 }
 
+// way is a listener with what answers there.
+type way struct {
+	listener net.Listener
+	answers  http.Handler
+}
+
 // serve answers until ctx ends, then gives open pages half of the grace to hear of it.
-// Slow or endless heads of requests are cut off.
-func (b *book) serve(ctx context.Context, listeners []net.Listener) error {
-	server := &http.Server{Handler: b.server.Handler(), ReadHeaderTimeout: 10 * time.Second, MaxHeaderBytes: 64 << 10}
-	done := make(chan struct{})
-	go func() {
-		<-ctx.Done()
-		_ = b.server.Close() // ends the streams of events, or Shutdown would wait for them
-		last, cancel := context.WithTimeout(context.Background(), grace/2)
-		defer cancel()
+// Slow or endless requests, and answers that are not taken, are cut off.
+func (b *book) serve(ctx context.Context, ways []way) error {
+	ends := make(chan error, len(ways))
+	var servers []*http.Server
+	for _, w := range ways {
+		server := &http.Server{Handler: w.answers, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 15 * time.Second, WriteTimeout: time.Minute, IdleTimeout: time.Minute, MaxHeaderBytes: 16 << 10}
+		servers = append(servers, server)
+		go func() { ends <- server.Serve(w.listener) }()
+	}
+	<-ctx.Done()
+	_ = b.server.Close() // ends the streams of events, or Shutdown would wait for them
+	last, cancel := context.WithTimeout(context.Background(), grace/2)
+	defer cancel()
+	var all error
+	for _, server := range servers {
 		_ = server.Shutdown(last)
 		_ = server.Close() // of connections that will not end
-		close(done)
-	}()
-	ends := make(chan error, len(listeners))
-	for _, l := range listeners {
-		go func() { ends <- server.Serve(l) }()
-	}
-	var all error
-	for range listeners {
 		if err := <-ends; !errors.Is(err, http.ErrServerClosed) {
 			all = errors.Join(all, err)
 		}
 	}
-	<-done
 	return all
+}
+
+// openGate lets the user of this computer in, and the devices that were paired before.
+func openGate(ctx context.Context, words io.Writer, keeps *scribe, p *phone, length time.Duration, journal string) *admit.Gate {
+	o := admit.Options{Own: ownKey(ctx, words), For: length, Write: keeps.keepsOrders(journal)}
+	if p != nil {
+		o.Devices, o.Keep = readPaired(ctx, words, p.address), keeps.keepsDevices(p.address)
+	}
+	return admit.New(o)
 }
 
 // The page's commands. A run that is too busy to take one loses it: the person

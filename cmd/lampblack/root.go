@@ -84,6 +84,7 @@ func root() *cobra.Command {
 		hoursCmd,
 		triggersCmd,
 		doorsCmd,
+		serviceCmd,
 		packCmd,
 		unpackCmd,
 		verifyCmd,

@@ -87,6 +87,7 @@ type runFlags struct {
 	json    bool
 	journal string
 	resumes bool
+	metrics string
 	send    []string
 	address string // of the pages, "" for none
 
@@ -134,6 +135,7 @@ func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().BoolVar(&f.json, "json", false, "print what the run came to as JSON")
 	c.Flags().StringArrayVar(&f.send, "send", nil, "tell another machine (may be given several times): "+sendForms+"; OSC carries the cue's number as a string, or with \"as number\" as one")
 	c.Flags().StringVar(&f.journal, "journal", "", "append what happens to this file, one JSON object a line, instead of the night's in the folder's "+nightsDir+"; none for nowhere")
+	f.metricsFlag(c)
 	c.Flags().BoolVar(&f.resumes, "resume", false, "go on where the journal says that a run was cut off, if one was")
 }
 
@@ -271,6 +273,11 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { cancel(); lamps.close() }()
+	watch, err := f.attend(line.say, &o)
+	if err != nil {
+		return errors.Join(err, abandon(&o))
+	}
+	defer func() { err = errors.Join(err, watch.close()) }()
 	said := make(chan string, 4)
 	o.Doors = said
 	round := doorsOf(ctx, f.journal, f.zone(s))
@@ -292,6 +299,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	o.Report = func(st play.Status) {
 		lamps.tell()
 		line.show(st)
+		watch.follow(st)
 		if book != nil {
 			book.follow(st)
 		}

@@ -23,7 +23,20 @@ func TestMain(m *testing.M) {
 	if os.Getenv("LAMPBLACK_TEST_COMMAND") != "" {
 		os.Exit(mainCode()) // this binary as the command, for tests that need its process
 	}
-	testscript.Main(m, map[string]func(){"lampblack": func() { os.Exit(mainCode()) }})
+	testscript.Main(withOwnState{m}, map[string]func(){"lampblack": func() { os.Exit(mainCode()) }})
+}
+
+// withOwnState runs tests without the keys and lists of the user who runs them.
+type withOwnState struct{ *testing.M }
+
+func (m withOwnState) Run() int {
+	dir, err := os.MkdirTemp("", "lampblack-state")
+	if err != nil {
+		panic(err)
+	}
+	defer os.RemoveAll(dir)
+	os.Setenv("LAMPBLACK_STATE", dir)
+	return m.M.Run()
 }
 
 // params are those of every script. `status N CMD ...` runs a command that
@@ -39,6 +52,7 @@ func params(dir string) testscript.Params {
 		},
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("LAMPBLACK_CACHE", filepath.Join(e.WorkDir, ".cache"))
+			e.Setenv("LAMPBLACK_STATE", filepath.Join(e.WorkDir, ".state"))
 			// No sound device: a test must not play on the machine's speakers.
 			e.Setenv("PULSE_SERVER", "unix:"+filepath.Join(e.WorkDir, "no-sound"))
 			return nil

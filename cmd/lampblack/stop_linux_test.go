@@ -296,12 +296,18 @@ func TestSignalEndsRunAndBook(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	events, err := http.Get(strings.TrimSpace(line) + "api/events")
+	url, key, _ := strings.Cut(strings.TrimSpace(line), "#key=")
+	ask, err := http.NewRequest("GET", url+"api/events", nil)
 	if err != nil {
 		t.Fatal(err)
 	}
+	ask.Header.Set("Authorization", "Bearer "+key)
+	events, err := http.DefaultClient.Do(ask)
+	if err != nil || events.StatusCode != http.StatusOK {
+		t.Fatal(err)
+	}
 	defer events.Body.Close()
-	half, err := net.Dial("tcp", strings.Trim(strings.TrimPrefix(strings.TrimSpace(line), "http://"), "/"))
+	half, err := net.Dial("tcp", strings.Trim(strings.TrimPrefix(url, "http://"), "/"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -11,6 +11,10 @@ import (
 type Contents struct {
 	Edition   string            `json:"edition"`   // another one when the files changed
 	Steerable bool              `json:"steerable"` // a run is attached that the Night page may steer
+	Rescues   bool              `json:"rescues"`   // the reader may bring the lights up there, if nothing else
+	Reader    string            `json:"reader"`    // who reads it, as "phone 2"
+	Right     string            `json:"right"`     // what they may do
+	Owner     bool              `json:"owner"`     // they own the laptop
 	Title     string            `json:"title"`
 	Place     string            `json:"place"`
 	Length    float64           `json:"length"` // s

@@ -195,6 +195,10 @@ export type Room = {
 export type Contents = {
   edition: string;
   steerable: boolean;
+  rescues: boolean;
+  reader: string;
+  right: string;
+  owner: boolean;
   title: string;
   place: string;
   length: number;
@@ -422,4 +426,42 @@ export type Tick = {
   id: string;
   state: string;
   note: string;
+};
+
+export type Guest = {
+  id: string;
+  name: string;
+  from: string;
+  right: string;
+  until: string;
+  seen: string;
+};
+
+export type Asked = {
+  time: string;
+  who: string;
+  from?: string;
+  order?: string;
+  said: string;
+  times: number;
+};
+
+export type Paired = {
+  address: string;
+  sealed: boolean;
+  devices: readonly Guest[];
+  orders: readonly Asked[];
+};
+
+export type Invitation = {
+  link: string;
+  code: string;
+  right: string;
+  until: string;
+};
+
+export type Entered = {
+  id: string;
+  name: string;
+  right: string;
 };

@@ -1,18 +1,19 @@
 // What the server answers, fetched and unpacked.
 import type { Contents } from "./api";
+import { send } from "./key";
 
 export type Sound = { hop: number; low: Uint8Array; mid: Uint8Array; high: Uint8Array };
 
 export class Unanswered extends Error {
-  constructor(path: string, status: number, text: string) {
+  constructor(path: string, readonly status: number, readonly text: string) {
     super(`${path}: ${status} ${text}`.trim());
     this.name = "Unanswered";
   }
 }
 
 async function ask(path: string): Promise<Response> {
-  const r = await fetch(path, { cache: "no-store" });
-  if (!r.ok) throw new Unanswered(path, r.status, await r.text());
+  const r = await send(path);
+  if (!r.ok) throw new Unanswered(path, r.status, (await r.text()).trim());
   return r;
 }
 
@@ -26,14 +27,26 @@ export const contents = (): Promise<Contents> => answer<Contents>("/api/show");
 // post gives an order and answers what is said to it, "" for nothing. It throws where the order
 // does not arrive.
 export async function post(path: string, body?: unknown): Promise<string> {
-  const r = await fetch(path, { method: "POST", ...(body !== undefined && { body: JSON.stringify(body) }), signal: AbortSignal.timeout(5000) });
+  const r = await send(path, { method: "POST", ...(body !== undefined && { body: JSON.stringify(body) }), signal: AbortSignal.timeout(5000) });
   return r.ok ? "" : (await r.text()).trim();
 }
 
-// plot answers the lighting plan, drawn.
-export async function plot(): Promise<string> {
-  return (await ask("/plate/plot")).text();
+// plate answers a drawing.
+export async function plate(path: string): Promise<string> {
+  return (await ask(path)).text();
 }
+
+// fill has an image show a drawing, which it cannot ask for by itself: it would not be signed.
+export async function fill(e: HTMLImageElement, path: string): Promise<void> {
+  e.dataset["path"] = path;
+  const text = await plate(path);
+  if (e.dataset["path"] !== path) return; // another is asked for meanwhile
+  URL.revokeObjectURL(e.src);
+  e.src = URL.createObjectURL(new Blob([text], { type: "image/svg+xml" }));
+}
+
+// plot answers the lighting plan, drawn.
+export const plot = (): Promise<string> => plate("/plate/plot");
 
 // bytes unpacks the base64 in which JSON carries bytes.
 export const bytes = (text: string): Uint8Array => Uint8Array.from(atob(text), (c) => c.charCodeAt(0));

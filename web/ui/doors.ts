@@ -1,13 +1,14 @@
 // The round before doors: one thing at a time in large letters, and the list of all.
 import type { Item, Round } from "./api";
 import { h, main } from "./dom";
+import { send as ask } from "./key";
 import type { Model } from "./model";
 import type { Run } from "./run";
 import { start } from "./start";
 
 // Sent answers how the round then stands; what went wrong is thrown in words.
 async function send(what: string, body?: object): Promise<Round> {
-  const r = await fetch(`/api/doors/${what}`, { method: "POST", ...(body && { body: JSON.stringify(body) }), signal: AbortSignal.timeout(20000) });
+  const r = await ask(`/api/doors/${what}`, { method: "POST", ...(body && { body: JSON.stringify(body) }), signal: AbortSignal.timeout(20000) });
   if (!r.ok) throw new Error((await r.text()).trim());
   return (await r.json()) as Round;
 }
@@ -128,7 +129,7 @@ function build(_: Model, run: Run): void {
   });
   run.watch(() => { if (run.lost) told.textContent = "No word from the program: is it still running?"; });
   // Who leaves the page leaves no lamp pulsing.
-  addEventListener("pagehide", () => navigator.sendBeacon("/api/doors/rest"));
+  addEventListener("pagehide", () => void ask("/api/doors/rest", { method: "POST", keepalive: true }));
   draw();
   void begin();
 }

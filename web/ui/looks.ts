@@ -1,6 +1,7 @@
 // The looks page: each look as this rig gives it in this room.
+import type { Look } from "./api";
 import { clock, say } from "./clock";
-import { roomUnder } from "./data";
+import { plate, roomUnder } from "./data";
 import { drawn, h, main, svg } from "./dom";
 import type { Model } from "./model";
 import { viewsOf } from "./pane";
@@ -25,10 +26,18 @@ function entry(model: Model, i: number): HTMLElement {
   const cues = model.show.cues.filter((c) => c.look === i);
   return h("article", { class: "entry", id: "look-" + i }, h("h3", {}, look.name), look.purpose && h("p", { class: "purpose" }, look.purpose),
     scene(model, i),
-    h("div", { class: "both" }, dabs(model, swatch), h("a", { href: "/plate/gamut?look=" + i, title: "against what the units reach" }, drawn(look.colours, "diagram"))),
+    h("div", { class: "both" }, dabs(model, swatch), reach(look, i)),
     h("p", { class: "used" }, cues.length ? "cues " : "in no cue", ...cues.flatMap((c, k) => [k ? ", " : "", h("span", { title: clock(c.start, 1) }, c.number)])),
     h("ul", { class: "parts" }, ...look.parts.map((p) => h("li", {}, p))),
     look.misses.length > 0 && h("ul", { class: "misses" }, ...look.misses.map((m) => h("li", {}, `${m.text}${m.wanted ? `: wanted ${say(m.wanted, m.unit)}, found ${say(m.found, m.unit)}` : ""}`))));
+}
+
+// reach is the diagram of a look's colours; pressed, against what the units reach.
+function reach(look: Look, i: number): HTMLElement {
+  const b = h("button", { type: "button", class: "reach", title: "against what the units reach", click: () => {
+    void plate("/plate/gamut?look=" + i).then((text) => b.replaceChildren(drawn(text, "diagram")));
+  } }, drawn(look.colours, "diagram"));
+  return b;
 }
 
 // scene is the room under the look, from the first seat; drawn when it comes

@@ -34,7 +34,8 @@ function build(model: Model, run: Run): void {
   const alarm = h("div", { class: "alarm", role: "alert", hidden: true }), what = h("b"), todo = h("p"), said = h("p");
   const reset = h("button", { type: "button", disabled: !show.steerable, "data-order": resets.name, click: () => void give(resets) }, resets.text, h("small", {}, resets.keyName));
   alarm.append(what, todo, said, show.steerable ? reset : "");
-  const buttons = orders.map((o) => h("button", { type: "button", class: o.class, disabled: !show.steerable, "data-order": o.name, click: () => void give(o) }, o.text, h("small", {}, o.keyName)));
+  const may = (name: string): boolean => show.steerable || show.rescues && name === "lights-up";
+  const buttons = orders.map((o) => h("button", { type: "button", class: o.class, disabled: !may(o.name), "data-order": o.name, click: () => void give(o) }, o.text, h("small", {}, o.keyName)));
 
   async function give(o: Order): Promise<void> {
     void stayAwake();
@@ -141,7 +142,7 @@ function build(model: Model, run: Run): void {
     h("p", { class: "round" }, "Exit signs, emergency lighting and house lights must work without this program. An alarm input is no fire alarm system.")));
   addEventListener("keydown", (e) => {
     const o = [...orders, resets].find((x) => x.keys.includes(e.key.length === 1 ? e.key.toLowerCase() : e.key));
-    if (!o || e.ctrlKey || e.metaKey || e.altKey || !show.steerable) return;
+    if (!o || e.ctrlKey || e.metaKey || e.altKey || !may(o.name)) return;
     const on = e.target instanceof Element ? e.target : undefined;
     // Space is hold, whatever has the focus, but for what is typed or ticked; enter and letters
     // belong to what is focused, where something is.

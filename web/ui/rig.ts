@@ -1,7 +1,7 @@
 // The rig page: the plan, the patch list, supply, and the fixture types.
 import type { Contents } from "./api";
 import { say } from "./clock";
-import { plot } from "./data";
+import { fill, plot } from "./data";
 import { drawn, h, main, type Child } from "./dom";
 import type { Model } from "./model";
 import { start } from "./start";
@@ -14,6 +14,13 @@ export function table(heads: readonly string[], rows: readonly (readonly Cell[])
     h("thead", {}, h("tr", {}, ...heads.map((t, i) => h("th", { scope: "col", class: numeric(rows[0]?.[i]) ? "n" : "" }, t)))),
     h("tbody", {}, ...rows.map((r) => h("tr", {}, ...r.map((c, i) =>
       i === 0 ? h("th", { scope: "row" }, typeof c === "number" ? String(c) : c) : h("td", { class: numeric(c) ? "n" : "" }, typeof c === "number" ? say(c) : c)))))));
+}
+
+// gamut shows the chromaticities that the types reach.
+function gamut(alt: string): HTMLElement {
+  const e = h("img", { class: "plate", alt });
+  void fill(e, "/plate/gamut");
+  return e;
 }
 
 // plan shows the lighting plan; a click on a unit leads to its line of the patch.
@@ -60,7 +67,7 @@ function build(model: Model): void {
     h("h2", {}, "Supply"),
     h("p", { class: "lede" }, "Rated maxima, summed. Mains work belongs to those who are licensed for it; the limits are on the Checks page."), s.circuits.length ? supply(s) : h("p", { class: "quiet" }, "No circuit is described."),
     h("h2", {}, "Colours within reach"),
-    h("p", { class: "lede" }, "What each type reaches by mixing, and what all of them can match."), h("img", { class: "plate", src: "/plate/gamut", alt: "CIE 1976 diagram of what the fixture types reach: " + s.types.map((t) => t.name).join(", ") }),
+    h("p", { class: "lede" }, "What each type reaches by mixing, and what all of them can match."), gamut( "CIE 1976 diagram of what the fixture types reach: " + s.types.map((t) => t.name).join(", ")),
     h("h2", {}, "Fixture types"), h("div", { class: "lookbook" }, ...types(s))));
 }
 

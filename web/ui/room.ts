@@ -1,5 +1,6 @@
 // The room page: the picture large, and what is read on every surface.
 import { clock, say } from "./clock";
+import { fill } from "./data";
 import { h, main } from "./dom";
 import type { Model } from "./model";
 import { Pane, readings } from "./pane";
@@ -34,7 +35,7 @@ function build(model: Model, run: Run): void {
     drawn = t;
     for (const e of drawings) {
       const of = e.dataset["of"] ?? "lux";
-      e.src = `/plate/plan?at=${t.toFixed(3)}&of=${of}`;
+      void fill(e, `/plate/plan?at=${t.toFixed(3)}&of=${of}`);
       e.alt = `${of === "lux" ? "illuminance 1 m over the floor" : "ultraviolet at an eye, and how long one may stay"}, from above, at ${clock(t, 1)}`;
     }
   }

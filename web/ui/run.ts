@@ -2,6 +2,7 @@
 import type { Playhead } from "./api";
 import { post } from "./data";
 import { calm } from "./dom";
+import { follow } from "./key";
 
 type Watch = (run: Run) => void;
 
@@ -11,7 +12,7 @@ const silence = 3500; // ms
 
 // A word about the run, whole each time, so that a page that has just opened
 // knows everything from the first it hears.
-type Word = { head: Playhead; edition: string };
+type Word = { head: Playhead; edition: string; refused: string };
 
 const nothing: Playhead = { at: 0, running: false, idle: false, held: false, lightsUp: false, cue: "", clock: "", state: "", speed: 0, fault: "", hint: "", stage: { now: "", nowWhy: "", next: "", nextWhy: "", count: -1, standby: "", notice: "", away: false, zones: [], triggers: [] }, look: "", hand: "", hands: 0, hearing: { frozen: false, violet: false, skips: false, skipsTo: 0, notice: "", lowered: 0, tests: false, device: false, stops: 3, zones: [], extras: [], speakers: [] }, alarm: { stands: false, text: "", hint: "", notice: "" }, doors: "", wrong: [] };
 
@@ -36,16 +37,22 @@ function listen(hear: (w: Word) => void): void {
 
 // stream hears the server itself.
 function stream(hear: (w: Word) => void): void {
-  const word: Word = { head: nothing, edition: "" };
-  const source = new EventSource("/api/events");
-  source.addEventListener("show", (e: MessageEvent<string>) => { word.edition = e.data; });
-  source.addEventListener("playhead", (e: MessageEvent<string>) => { word.head = JSON.parse(e.data) as Playhead; hear(word); });
-  source.addEventListener("alive", () => hear(word));
+  const word: Word = { head: nothing, edition: "", refused: "" };
+  void follow("/api/events", (event, data) => {
+    switch (event) {
+      case "show": word.edition = data; return;
+      case "playhead": word.head = JSON.parse(data) as Playhead; break;
+      case "refused": word.refused = data;
+    }
+    if (event !== "refused") word.refused = "";
+    hear(word);
+  });
 }
 
 export class Run {
   head = nothing;
   lost = false;
+  refused = ""; // why this browser is told nothing any more
   #word = "";
   #arrived = 0; // when the last new playhead came
   #spoken = 0; // when the stream last said anything
@@ -82,6 +89,11 @@ export class Run {
   }
 
   #hear(w: Word): void {
+    if (w.refused !== this.refused) {
+      this.refused = w.refused;
+      this.#tell();
+    }
+    if (w.refused) return; // it says nothing of the run
     this.#spoken = performance.now();
     if (w.edition && w.edition !== this.edition) {
       for (const f of this.#replaced) f();

@@ -1,23 +1,44 @@
 // What every page does first: load the show, listen to the run, fill the head.
-import { contents } from "./data";
-import { clock } from "./clock";
+import { contents, Unanswered } from "./data";
+import { clock, sentence } from "./clock";
 import { h, main } from "./dom";
 import { Model } from "./model";
+import { enter } from "./key";
 import { Run } from "./run";
 
 export async function start(build: (model: Model, run: Run) => void | Promise<void>): Promise<void> {
   try {
+    // A link that is opened in the same tab brings its key too.
+    addEventListener("hashchange", () => { if (/^#(key|pair)=/.test(location.hash)) location.reload(); });
+    await enter();
     const model = new Model(await contents());
+    entitle(model);
     const run = new Run(model.show.edition);
     // Another edition of the files: load again, at the same place on the page.
     run.replaced(() => location.reload());
     run.watch(() => head(model, run));
+    // Taken out: the page that comes instead says why, and shows nothing of the show.
+    run.watch(() => { if (run.refused) location.reload(); });
     await build(model, run);
     document.documentElement.dataset["ready"] = "yes";
   } catch (e) {
-    main().append(h("p", { class: "failure", role: "alert" }, "The show did not arrive. Is lampblack still running? ", h("br"), String(e)));
-    throw e;
+    main().append(h("p", { class: "failure", role: "alert" }, ...failure(e)));
+    if (!(e instanceof Unanswered && e.status === 401)) throw e;
   }
+}
+
+// entitle names the show, and shows the way to the pages that the laptop alone has.
+function entitle(model: Model): void {
+  const s = model.show, title = document.getElementById("title");
+  document.title = `${s.title} · ${document.title}`;
+  title?.replaceChildren(s.title, ...(s.owner ? [] : [h("small", {}, `${s.reader}: ${s.right}`)]));
+  for (const e of document.querySelectorAll<HTMLElement>("[data-owned]")) e.hidden = !s.owner;
+}
+
+// failure says why there is no page, to somebody who cannot look into it.
+function failure(e: unknown): readonly (Node | string)[] {
+  if (e instanceof Unanswered && (e.status === 401 || e.status === 403)) return [sentence(e.text)];
+  return ["The show did not arrive. Is lampblack still running? ", h("br"), String(e)];
 }
 
 let said = "";
