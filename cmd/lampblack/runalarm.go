@@ -28,15 +28,31 @@ func alarmInputs(b *show.Bill) []alarm.Input {
 	return out
 }
 
+// ear is what listens for an alarm: the keeper, for a run that has one, so that an alarm is heard
+// also while no run computes, or else this process.
+type ear interface {
+	play.Alarm
+	Type(key string) bool
+	Close() error
+}
+
 // hearAlarm listens to the show's alarm inputs, and lets the run have them; nil where there are
 // none. An alarm that stood when the run was cut off stands again.
-func (f *runFlags) hearAlarm(ctx context.Context, s *show.Show, o *play.Options) (*alarm.Watch, error) {
+func (f *runFlags) hearAlarm(ctx context.Context, s *show.Show, o *play.Options) (ear, error) {
 	stood := alarmStood(o)
 	inputs := alarmInputs(&s.Bill)
 	if len(inputs) == 0 && !stood.Stands {
 		return nil, nil
 	}
 	stood.Inputs = alarmTrials(ctx, f.journal, f.zone(s), inputs)
+	if toKeeper != nil {
+		a, err := toKeeper.Listen(inputs, stood)
+		if err != nil {
+			return nil, err
+		}
+		o.Alarm = a
+		return a, nil
+	}
 	w, err := alarm.Listen(ctx, inputs, alarm.Options{Stands: stood})
 	if err != nil {
 		return nil, err
@@ -88,7 +104,7 @@ func alarmTrials(ctx context.Context, journal, zone string, inputs []alarm.Input
 func tonight(t time.Time) bool { return hand.NightOf(t.Local()) == hand.NightOf(time.Now()) }
 
 // closeAlarm closes what hearAlarm opened.
-func closeAlarm(w *alarm.Watch) error {
+func closeAlarm(w ear) error {
 	if w == nil {
 		return nil
 	}
