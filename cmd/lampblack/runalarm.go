@@ -3,8 +3,10 @@ package main
 import (
 	"context"
 	"fmt"
+	"strings"
 	"time"
 
+	"lampblack/calendar"
 	"lampblack/doors"
 	"lampblack/evening"
 	"lampblack/folder"
@@ -127,6 +129,29 @@ func alarmHint(s *alarm.State) string {
 	return "see that everybody is safe first; when whoever answers for the house says that all is well, reset it: r twice, or the button on the Night page twice"
 }
 
+// untried are the inputs that were not set off and reset this night, while the place tests
+// itself; none at other times.
+func untried(s *play.Status) (names []string) {
+	if s.Hours.Is != calendar.Testing {
+		return nil
+	}
+	for _, in := range s.Alarm.Inputs {
+		if in.Fault == "" && !tonight(in.Tried) {
+			names = append(names, in.Name)
+		}
+	}
+	return names
+}
+
+// trialText asks for them, and says what to do; "" for none.
+func trialText(s *play.Status) (text, hint string) {
+	names := untried(s)
+	if len(names) == 0 {
+		return "", ""
+	}
+	return "self-test: the alarm was not tried today by " + strings.Join(names, ", "), "set it off now: the lights come up and the sound stops; " + doors.Reset
+}
+
 // alarmFault is what is wrong with the first input that can say nothing, and what to do; "" for
 // none.
 func alarmFault(s *alarm.State) (text, hint string) {
@@ -176,6 +201,8 @@ func alarmLine(s *play.Status) string {
 		return alarmText(&s.Alarm) + "  " + said + "  |  "
 	case text != "":
 		return "ALARM INPUT GONE  "
+	case len(untried(s)) > 0:
+		return "TRY THE ALARM (" + source.Visible(strings.Join(untried(s), ", ")) + ")  "
 	}
 	return ""
 }
