@@ -52,7 +52,7 @@ var third = map[string][]string{
 	"github.com/ebitengine/oto/v3": {"play"},
 	"go.bug.st/serial":             {"play/output", "play/trigger"},
 	"golang.org/x/net":             {"play/output", "play/trigger", "play/beacon"},
-	"golang.org/x/sys":             {"cmd/lampblack", "folder", "folder/foldertest", "check/checktest", "play/output", "play/keeper", "play/network", "play/trigger", "doors"},
+	"golang.org/x/sys":             {"cmd/lampblack", "folder", "folder/foldertest", "check/checktest", "play/output", "play/keeper", "play/network", "play/trigger", "doors", "play/device"},
 	"golang.org/x/term":            {"cmd/lampblack"},
 	"rsc.io/qr":                    {"cmd/lampblack", "web"},
 	"golang.org/x/image":           {"plate/drawing"},

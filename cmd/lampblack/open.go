@@ -362,6 +362,8 @@ func (b *book) follow(s play.Status) {
 	p.Alarm = alarmOf(&s)
 	if text, hint := alarmFault(&s.Alarm); text != "" { // the alarm comes before the clock
 		p.Fault, p.Hint = text, hint
+	} else if text, hint := trialText(&s); text != "" {
+		p.Fault, p.Hint = text, hint
 	}
 	if p.Fault == "" { // the clock's comes first: the light goes by it
 		p.Fault, p.Hint = b.contacts.fault()

@@ -56,9 +56,12 @@ up and ends the run; where nobody can press go (no terminal and no page), it end
 itself.
 
 When what it goes by is gone (the sound device, another machine's timecode, the
-player's beat), the line says so within a second, and what to do: the light
-waits for timecode and for a beat, and goes on without sound by the computer's
-clock. It goes on by itself when that is back.
+player's beat), the line says so within a second, and what to do. Without sound the
+light goes on by the computer's clock, and the sound comes in again where the show
+is by then; a beat is waited for. Timecode is freewheeled past for a time, and then
+the show goes on by the computer's clock, holds, or falls to a look, as timecode in
+show.yaml says; while it holds, go goes on by the computer's clock. It follows again
+by itself when that is back, or on go.
 
 With --journal everything that happens is kept, and --resume goes on from there
 after the computer failed. What the checks said of flashing holds at the show's

@@ -65,6 +65,7 @@ const Lasts = 10 * time.Second
 // next is heard when that has ended.
 type keeper struct {
 	Options
+	hearing hearing
 
 	mu      sync.Mutex // guards what follows
 	opening Opening
@@ -101,6 +102,7 @@ func Keep(ctx context.Context, o Options) (status int, err error) {
 	defer func() {
 		_, failed := k.end(lastLight)
 		err = errors.Join(err, failed)
+		k.deaf()
 	}()
 	var again *Again
 	for short := 0; ; {
@@ -202,8 +204,13 @@ func (k *keeper) hear(l *link) {
 			if err = json.Unmarshal(body, &over); err == nil {
 				err = l.writeJSON(ended, k.farewell(min(over, time.Minute)))
 			}
-		case alarm:
-			if w, closed := k.now(); w != nil && !closed && len(body) == 1 {
+		case listens:
+			err = k.listen(l, body)
+		case typed, reset:
+			err = k.ofAlarm(l, kind, body)
+		case standing:
+			_, hears := k.alarmed() // who listens knows better than who was told
+			if w, closed := k.now(); w != nil && !closed && !hears && len(body) == 1 {
 				w.owner.Alarm(body[0] == 1)
 			}
 		default:
@@ -260,6 +267,9 @@ func (k *keeper) open(body []byte) answer {
 	k.mu.Lock()
 	k.wire, k.opening = w, o
 	k.mu.Unlock()
+	if stands, hears := k.alarmed(); hears {
+		w.owner.Alarm(stands)
+	}
 	a := answer{Priority: k.Granted, Hint: k.Hint}
 	for _, s := range w.sinks {
 		a.Names = append(a.Names, s.Name())
