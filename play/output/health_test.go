@@ -218,13 +218,14 @@ func TestSentBack(t *testing.T) {
 	for err, want := range map[error]Cause{syscall.ECONNREFUSED: Refused, syscall.EHOSTUNREACH: NoWay} {
 		synctest.Test(t, func(t *testing.T) {
 			e, _ := testE131(t, "e131 192.168.1.20")
-			e.lookAfter(&fakeWays{by: "eth9"})
+			q := newFakeQuestion(false, nil)
+			e.lookAfter(&fakeWays{by: "eth9"}, &q.question)
 			defer e.Close()
 			time.Sleep(time.Second)
-			for range 5 {
+			for range 8 {
 				e.watch.comesBack(&os.SyscallError{Syscall: "sendmmsg", Err: err})
 				time.Sleep(time.Second)
-				if st := e.Stats().State; !is(want)(st) || st.Works() {
+				if st := e.Stats().State; !is(want)(st) || st.Works() || len(st.Faults) > 1 {
 					t.Errorf("%v: %+v", err, st)
 				}
 			}
@@ -395,4 +396,24 @@ func TestFaultsBounded(t *testing.T) {
 	if n := len(h.now().Faults); n != maxFaults {
 		t.Errorf("%d faults", n)
 	}
+}
+
+// A network that the system does not know is told with the first frame, and that it is back.
+func TestNetworkLost(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		s, f := testE131(t, "e131 multicast")
+		d := Carry(s)
+		run(t, d, time.Second, still(frameOf(1, 1, 1)))
+		f.setFail(fmt.Errorf("sendmsg: %w", syscall.ENETUNREACH))
+		run(t, d, time.Second, func(i int) []Frame { return []Frame{frameOf(1, 1, byte(i))} })
+		if st := d.Stats().State; !is(NoWay)(st) || st.Works() {
+			t.Errorf("%+v", st)
+		}
+		f.setFail(nil)
+		run(t, d, 5*time.Second, func(i int) []Frame { return []Frame{frameOf(1, 1, byte(i))} })
+		if st := d.Stats().State; !works(st) || st.Away < 900*time.Millisecond || st.Away > 5*time.Second {
+			t.Errorf("%+v", st)
+		}
+		d.Close()
+	})
 }

@@ -179,6 +179,7 @@ func (w *watch) answers(now time.Time) {
 		newest = max(newest, q.heard.Load())
 	}
 	switch {
+	case newest == 0 && w.came.Load() != nil: // that says more
 	case newest == 0 && now.Sub(w.begun) > silentAfter:
 		w.health.set(w.unanswers)
 	case newest == 0:
