@@ -53,6 +53,9 @@ func (r *run) look(now time.Time) {
 		r.lostAndFound(now, i, &stats[i].State)
 	}
 	r.punctual(now)
+	if r.o.Others != nil {
+		w.all = append(w.all, r.o.Others()...)
+	}
 	slices.SortStableFunc(w.all, func(a, b Trouble) int { return int(b.Degree - a.Degree) })
 	r.others(now)
 }

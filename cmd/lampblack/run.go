@@ -339,7 +339,7 @@ func (f *runFlags) open(ctx context.Context, tell func(what, text string), dir s
 	if o.Senders, err = openSenders(s, f.send); err != nil {
 		return nil, err
 	}
-	return f.openJournal(ctx, o, tell)
+	return f.openJournal(ctx, o), nil
 }
 
 // abandon closes what was opened for a run that does not come about.
