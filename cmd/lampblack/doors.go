@@ -18,6 +18,7 @@ import (
 	"lampblack/play/alarm"
 	"lampblack/play/hand"
 	"lampblack/play/journal"
+	"lampblack/play/output"
 	"lampblack/show"
 	"lampblack/source"
 )
@@ -83,7 +84,7 @@ func doorsCmd() *cobra.Command {
 
 // round holds the lamps in the show's first light while a person goes through the list.
 func (f *doorsFlags) round(c *cobra.Command, l *loaded, s *show.Show) error {
-	sinks, err := openSinks(outputLines(s, f.outputs))
+	sinks, err := openSinks(outputLines(s, f.outputs), output.Open)
 	if err != nil {
 		return err
 	}

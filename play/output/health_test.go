@@ -9,6 +9,7 @@ import (
 	"os"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"syscall"
 	"testing"
 	"testing/synctest"
@@ -238,13 +239,14 @@ func TestSentBack(t *testing.T) {
 // that uses all the time that the protocol gives it is not.
 func TestNodeSilent(t *testing.T) {
 	random := rand.New(rand.NewPCG(2, 2))
-	for range 10 {
+	for seed := range uint64(10) {
 		synctest.Test(t, func(t *testing.T) {
 			s, f := testArt(t, "artnet nodes")
 			defer s.Close()
 			stop := make(chan struct{})
 			var node, answers sync.WaitGroup
 			node.Go(func() {
+				delays := rand.New(rand.NewPCG(seed, 3))
 				for {
 					select {
 					case <-stop:
@@ -253,8 +255,9 @@ func TestNodeSilent(t *testing.T) {
 					}
 					for _, p := range f.taken() {
 						if op, _ := artnet.OpCodeOf(p.payload); op == artnet.OpPoll {
+							delay := time.Duration(delays.Int64N(int64(time.Second))) // Art-Net 4: a random delay of up to 1 s
 							answers.Go(func() {
-								time.Sleep(time.Duration(random.Int64N(int64(time.Second)))) // Art-Net 4: a random delay of up to 1 s
+								time.Sleep(delay)
 								nodeReply(f, "192.168.1.30", "left", 0, 1)
 							})
 						}
@@ -309,6 +312,7 @@ func TestDeviceGone(t *testing.T) {
 		}
 		s.fail = nil
 		run(t, m, 4*time.Second, still(frameOf(1, 1, 1)))
+		synctest.Wait()
 		if st := m.Stats().State; len(st.Faults) > 0 || st.Away < 4*time.Second || st.Away > 8*time.Second {
 			t.Errorf("%+v", st)
 		}
@@ -326,17 +330,22 @@ func TestSlow(t *testing.T) {
 		synctest.Wait()
 		s.takes = 60 * time.Millisecond
 		run(t, m, 2*time.Second, still(frameOf(1, 1, 1)))
+		synctest.Wait()
 		if !is(Slow)(m.Stats().State) {
 			t.Errorf("%+v", m.Stats())
 		}
+		time.Sleep(time.Second) // it has taken what it was given
+		synctest.Wait()
 		s.takes = 0
 		run(t, m, 13*time.Second, still(frameOf(1, 1, 1)))
+		synctest.Wait()
 		if !works(m.Stats().State) {
 			t.Errorf("it keeps up again: %+v", m.Stats())
 		}
 		m.Close()
 		paced := Mailbox(&slow{pace: time.Second / 10})
 		run(t, paced, 15*time.Second, still(frameOf(1, 1, 1)))
+		synctest.Wait()
 		if st := paced.Stats().State; !works(st) {
 			t.Errorf("ten a second were asked for: %+v", st)
 		}
@@ -416,4 +425,44 @@ func TestNetworkLost(t *testing.T) {
 		}
 		d.Close()
 	})
+}
+
+// An output whose interface or device is not there when a run begins is told at once, and
+// taken up when it comes; a line that does not read is refused.
+func TestAwait(t *testing.T) {
+	if _, err := Await("e131 everywhere", Options{}); err == nil {
+		t.Error("a line that does not read")
+	}
+	for _, spec := range []string{"e131 multicast interface none9", "artnet nodes interface none9", "widget /dev/none9", "serial /dev/none9", "file /none9/x"} {
+		s, err := Await(spec, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var there atomic.Bool
+		f := newFakeSocket()
+		a := s.(*awaited)
+		a.open = func() (Sink, error) { // in place of a device that is plugged in
+			if !there.Load() {
+				return nil, fs.ErrNotExist
+			}
+			return newE131(testSpec(t, "e131 multicast"), Options{}.filled(), func() (socket, error) { return f, nil })
+		}
+		synctest.Test(t, func(t *testing.T) {
+			c := Carry(a)
+			run(t, c, time.Second, still(frameOf(1, 1, 7)))
+			if st := c.Stats().State; st.Works() || st.Faults[0].Hint == "" || c.Name() == "" {
+				t.Errorf("%s: %q %+v", spec, c.Name(), st)
+			}
+			time.Sleep(10 * time.Second)
+			there.Store(true)
+			run(t, c, 6*time.Second, still(frameOf(1, 1, 7)))
+			if st := c.Stats().State; !works(st) || st.Away < 9*time.Second {
+				t.Errorf("%s: it is there, and %+v", spec, st)
+			}
+			c.Close()
+			if data, _ := only(t, f.taken()); len(data) == 0 || data[0].Slots[0] != 7 {
+				t.Errorf("%s: nothing arrives", spec)
+			}
+		})
+	}
 }
