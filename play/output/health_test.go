@@ -161,10 +161,10 @@ func (f *fakeQuestion) set(there bool) {
 // A receiver that stops answering is told within five seconds, whenever it stops, and one
 // that takes as long as nodes may to answer is never told.
 func TestReceiverSilent(t *testing.T) {
-	random := rand.New(rand.NewPCG(1, 1))
-	for range 20 {
+	for seed := range uint64(20) {
 		synctest.Test(t, func(t *testing.T) {
-			q := newFakeQuestion(true, func() time.Duration { return time.Duration(random.Int64N(int64(artnet.ReplyWithin))) })
+			random, delays := rand.New(rand.NewPCG(seed, 1)), rand.New(rand.NewPCG(seed, 2))
+			q := newFakeQuestion(true, func() time.Duration { return time.Duration(delays.Int64N(int64(artnet.ReplyWithin))) })
 			s := watched(t, "e131 192.168.1.20", &fakeWays{by: "eth9"}, &q.question)
 			defer s.Close()
 			for range 600 {
