@@ -466,3 +466,27 @@ func TestAwait(t *testing.T) {
 		})
 	}
 }
+
+// While the cable is out nobody is said to be silent, nor just after: it is the cable. Who
+// stays silent then is told.
+func TestSilentBehindTheCable(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		f := &fakeWays{by: "eth9"}
+		q := newFakeQuestion(true, func() time.Duration { return time.Millisecond })
+		s := watched(t, "e131 192.168.1.20", f, &q.question)
+		defer s.Close()
+		time.Sleep(5 * time.Second)
+		f.set("eth9", nil, map[string]string{"eth9": "no network on eth9"})
+		q.set(false)
+		time.Sleep(20 * time.Second)
+		if st := s.Stats().State; is(Silent)(st) || !is(NoLink)(st) {
+			t.Errorf("%+v", st)
+		}
+		f.set("eth9", nil, nil)
+		time.Sleep(2 * time.Second)
+		if st := s.Stats().State; !works(st) {
+			t.Errorf("the cable is back, and %+v", st)
+		}
+		isTold(t, s, 3*time.Second, is(Silent))
+	})
+}
