@@ -120,7 +120,7 @@ func ticking(t *testing.T) (dir string, s *show.Show) {
 			t.Fatal(err)
 		}
 	}
-	l, err := solve(t.Context(), io.Discard, dir, nil)
+	l, err := solve(t.Context(), io.Discard, dir, reading{})
 	if err != nil || l.show == nil {
 		t.Fatalf("%v %v", err, l.findings)
 	}

@@ -78,7 +78,7 @@ func (a *addresses) flags(c *cobra.Command) {
 // While a show runs its files are not watched: what is on the stage is what was
 // checked.
 func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFlags) error {
-	l, s, err := solved(c, dir)
+	l, s, err := solvedAs(c, dir, reading{night: withRun})
 	if err != nil {
 		return err
 	}
