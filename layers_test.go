@@ -27,7 +27,7 @@ var layer = map[string]int{
 
 	"play/line": 2, "play/trigger": 3, "play/fader": 3, "play/alarm": 4, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
-	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/keeper": 5, "play/beacon": 5, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
+	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/keeper": 5, "play/beacon": 5, "play/journal": 2, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
 
 	"check/subject": 6, "check/meet": 6, "check/checktest": 6, "desk": 6, "play/course": 6, "export": 6, "score/draft": 6,
 
@@ -52,7 +52,7 @@ var third = map[string][]string{
 	"github.com/ebitengine/oto/v3": {"play"},
 	"go.bug.st/serial":             {"play/output", "play/trigger"},
 	"golang.org/x/net":             {"play/output", "play/trigger", "play/beacon"},
-	"golang.org/x/sys":             {"cmd/lampblack", "folder", "folder/foldertest", "check/checktest", "play/output", "play/keeper", "play/network", "play/trigger", "doors"},
+	"golang.org/x/sys":             {"cmd/lampblack", "folder", "folder/foldertest", "check/checktest", "play/output", "play/keeper", "play/network", "play/trigger", "doors", "play/device"},
 	"golang.org/x/term":            {"cmd/lampblack"},
 	"rsc.io/qr":                    {"cmd/lampblack", "web"},
 	"golang.org/x/image":           {"plate/drawing"},

@@ -212,7 +212,7 @@ func TestRightsOfOrders(t *testing.T) {
 		by[r] = h.pairs(t, r)
 	}
 	for order, who := range map[string]string{
-		"control/go": "go all", "control/skip": "go all", "control/lights-down": "go all", "control/lights-up": "focus go all", "control/press?trigger=x": "go all", "control/seek?to=1": "go all",
+		"control/go": "go all", "control/skip": "go all", "control/lights-down": "go all", "control/alarm-reset": "go all", "control/lights-up": "focus go all", "control/press?trigger=x": "go all", "control/seek?to=1": "go all",
 		"hand": "focus all", "aimed": "focus all", "doors/ask": "focus all", "doors/finish": "focus all",
 		"keep": "all", "write": "all", "undo": "all",
 		`sound {"do":"stop all"}`: "go all", `sound {"do":"trim"}`: "all", `sound {"do":"test signal"}`: "all", `sound {`: "all",

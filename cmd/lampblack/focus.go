@@ -28,7 +28,7 @@ func focusCmd() *cobra.Command {
 		Long:  focusHelp,
 		Args:  dirArg,
 		RunE: kept(always, func(c *cobra.Command, args []string) error {
-			l, err := solve(c.Context(), c.ErrOrStderr(), args[0], nil)
+			l, err := solve(c.Context(), c.ErrOrStderr(), args[0], reading{})
 			if err != nil {
 				return err
 			}

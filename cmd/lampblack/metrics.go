@@ -46,7 +46,7 @@ func openFigures(address string, outputs []string) (*figures, error) {
 	}
 	f := &figures{outputs: outputs, began: time.Now(), done: make(chan error, 1), events: map[evening.Kind]int{}}
 	if f.listener, err = net.Listen("tcp", net.JoinHostPort(host, port)); err != nil {
-		return nil, hinted{fmt.Errorf("serve the figures: %w", err), "--metrics 127.0.0.1:0 takes a free port"}
+		return nil, hinted{fmt.Errorf("serve the figures: %w: %w", errTaken, err), "--metrics 127.0.0.1:0 takes a free port"}
 	}
 	f.listener = &boundedListener{Listener: f.listener}
 	mux := http.NewServeMux()

@@ -78,7 +78,7 @@ func (a *addresses) flags(c *cobra.Command) {
 // While a show runs its files are not watched: what is on the stage is what was
 // checked.
 func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFlags) error {
-	l, s, err := solved(c, dir)
+	l, s, err := solvedAs(c, dir, reading{night: withRun})
 	if err != nil {
 		return err
 	}
@@ -361,6 +361,8 @@ func (b *book) follow(s play.Status) {
 	}
 	p.Alarm = alarmOf(&s)
 	if text, hint := alarmFault(&s.Alarm); text != "" { // the alarm comes before the clock
+		p.Fault, p.Hint = text, hint
+	} else if text, hint := trialText(&s); text != "" {
 		p.Fault, p.Hint = text, hint
 	}
 	if p.Fault == "" { // the clock's comes first: the light goes by it

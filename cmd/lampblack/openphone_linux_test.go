@@ -112,7 +112,7 @@ func TestPairedOverARestart(t *testing.T) {
 
 func smallShown(t *testing.T) *show.Show {
 	t.Helper()
-	l, err := solve(t.Context(), io.Discard, small(t), nil)
+	l, err := solve(t.Context(), io.Discard, small(t), reading{})
 	if err != nil {
 		t.Fatal(err)
 	}

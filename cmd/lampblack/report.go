@@ -60,7 +60,7 @@ func (f *reportFlags) run(c *cobra.Command, dir string) error {
 		}
 		return nil
 	}
-	l, err := solve(c.Context(), c.ErrOrStderr(), dir, nil)
+	l, err := solve(c.Context(), c.ErrOrStderr(), dir, reading{night: true})
 	if err != nil {
 		return err
 	}
@@ -142,7 +142,7 @@ func (n nights) Nights() []string {
 }
 
 func (n nights) Report(ctx context.Context, night string) (web.NightReport, error) {
-	l, err := solve(ctx, io.Discard, n.dir, nil)
+	l, err := solve(ctx, io.Discard, n.dir, reading{night: true})
 	if err != nil {
 		return web.NightReport{}, err
 	}

@@ -56,9 +56,12 @@ up and ends the run; where nobody can press go (no terminal and no page), it end
 itself.
 
 When what it goes by is gone (the sound device, another machine's timecode, the
-player's beat), the line says so within a second, and what to do: the light
-waits for timecode and for a beat, and goes on without sound by the computer's
-clock. It goes on by itself when that is back.
+player's beat), the line says so within a second, and what to do. Without sound the
+light goes on by the computer's clock, and the sound comes in again where the show
+is by then; a beat is waited for. Timecode is freewheeled past for a time, and then
+the show goes on by the computer's clock, holds, or falls to a look, as timecode in
+show.yaml says; while it holds, go goes on by the computer's clock. It follows again
+by itself when that is back, or on go.
 
 With --journal everything that happens is kept, and --resume goes on from there
 after the computer failed. What the checks said of flashing holds at the show's
@@ -104,7 +107,7 @@ func runCmd() *cobra.Command {
 		Long:  runHelp,
 		Args:  dirArg,
 		RunE: kept(always, func(c *cobra.Command, args []string) error {
-			l, s, err := whole(c, args[0])
+			l, s, err := wholeAs(c, args[0], reading{night: true})
 			if err == nil {
 				err = l.unstopped(c)
 			}
@@ -343,7 +346,7 @@ func (f *runFlags) open(ctx context.Context, tell func(what, text string), dir s
 	if o.Senders, err = openSenders(s, f.send); err != nil {
 		return nil, err
 	}
-	return f.openJournal(ctx, o, tell)
+	return f.openJournal(ctx, o), nil
 }
 
 // abandon closes what was opened for a run that does not come about.
@@ -372,7 +375,7 @@ func (f *runFlags) openOutputs(tell func(what, text string), s *show.Show, o *pl
 	if toKeeper != nil {
 		return openKept(tell, o, keeper.Opening{Show: s.Bill.Title, Outputs: lines, Rate: play.Rate, Journal: f.journal, Address: f.address})
 	}
-	o.Sinks, err = openSinks(lines)
+	o.Sinks, err = openSinks(lines, output.Await)
 	return err
 }
 
@@ -388,15 +391,15 @@ func outputLines(s *show.Show, given []string) []string {
 	return out
 }
 
-// openSinks opens outputs: all of them, or none.
-func openSinks(lines []string) ([]output.Sink, error) {
+// openSinks opens outputs: all of them, or none. A run awaits those that are not there yet.
+func openSinks(lines []string, open func(spec string, o output.Options) (output.Sink, error)) ([]output.Sink, error) {
 	if len(lines) == 1 && lines[0] == "none" {
 		return nil, nil
 	}
 	var sinks []output.Sink
 	source := output.Options{Announced: &output.Announced{}}
 	for _, spec := range lines {
-		sink, err := output.Open(spec, source)
+		sink, err := open(spec, source)
 		if err != nil {
 			for _, s := range sinks {
 				_ = s.Close()
