@@ -369,6 +369,9 @@ func TestRivalGoes(t *testing.T) {
 			e.in <- data.Append(nil)
 			isTold(t, s, 2*time.Second, is(Rival))
 			time.Sleep(9 * time.Second)
+			if !is(Rival)(s.Stats().State) {
+				t.Error("forgotten between two lists")
+			}
 		}
 		isTold(t, s, 26*time.Second, works)
 		s.Close()
