@@ -3,6 +3,7 @@ package play
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"time"
 
 	"lampblack/evening"
@@ -93,6 +94,19 @@ func (r *run) triggered(now time.Time, trigger string) {
 	for _, name := range r.o.Extras[trigger] {
 		r.extra(now, name)
 	}
+}
+
+// otherDevice writes that the sound has moved to another device than was asked for, or back.
+func (r *run) otherDevice(now time.Time, b *Beside) {
+	if !b.Device || b.Absent == r.absent {
+		return
+	}
+	kind, name := evening.Fault, b.Absent
+	if name == "" {
+		kind, name = evening.FaultOver, r.absent
+	}
+	r.absent = b.Absent
+	r.place.Note(now, kind, "sound: the device "+strconv.Quote(name)+" is not there, and another is played on")
 }
 
 // Beside is what is heard beside the order.

@@ -40,6 +40,7 @@ type Options struct {
 	Report   func(Status)         // called from the loop, some ten times a second
 	Zone     string               // what the events call that which is lit
 	Journal  func(evening.Event)  // called from the loop when something happens
+	LostLook string               // that stands while the clock is lost and stands; "" is the light as it was
 	Others   func() []Trouble     // what is wrong with what stands beside the outputs; called from the loop; may be nil
 	Lead     time.Duration        // send frames this much ahead of the clock
 	Ending   time.Duration        // how long the safe frame is sent at the end; 0 is 200 ms
@@ -98,6 +99,7 @@ type run struct {
 	lit      time.Time // the instant of the last frame
 	reported time.Time
 	alarm    listening
+	absent   string     // the sound device that the log says is not there
 	playing  *show.Show // as senders know it
 	events   int        // that were written
 	told     int        // of them, when Report was called last
@@ -150,6 +152,7 @@ func newRun(s *show.Show, o Options) *run {
 		p.Zones[0].Name = o.Zone
 	}
 	r.place = course.NewPlace(p, o.Hours, r.zone)
+	r.place.LostLook = o.LostLook
 	r.frame = p.NewComposed()
 	r.frames = framesOf(r.frame.Universes)
 	if r.wire = o.Wire; r.wire == nil {

@@ -18,8 +18,8 @@ import (
 // that the frames neither jitter with the answers nor drift from the sound.
 //
 // When the device stands still or goes away, the show goes on by the computer's
-// clock, for people are on the stage; the device is looked for, and the sound
-// comes in again where the show is by then.
+// clock from the same place, for people are on the stage; the device is looked for, and the
+// sound comes in again where the light is by then, faded in. The light is not moved for it.
 type Sound struct {
 	player *soundPlayer
 	name   string

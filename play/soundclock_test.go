@@ -3,6 +3,7 @@ package play
 import (
 	"cmp"
 	"errors"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -19,8 +20,9 @@ import (
 // to begin, as they do.
 type speaker struct {
 	rate     int
-	channels int   // 0 is 2
-	ahead    int64 // frames that it takes before they are heard; 0 takes none at all
+	channels int           // 0 is 2
+	ahead    int64         // frames that it takes before they are heard; 0 takes none at all
+	takes    time.Duration // longer to begin than others
 
 	mu      sync.Mutex // guards what follows
 	begun   time.Time  // when start was called
@@ -39,7 +41,7 @@ const beginTime = 60 * time.Millisecond
 func (s *speaker) start(from stream) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.begun, s.stood, s.playing = time.Now().Add(beginTime), 0, true
+	s.begun, s.stood, s.playing = time.Now().Add(beginTime+s.takes), 0, true
 	if r, ok := from.(*reel); ok {
 		s.starts = append(s.starts, r.next)
 	}
@@ -282,6 +284,71 @@ func TestSoundComesInAgain(t *testing.T) {
 			t.Errorf("closed: %+v, %v", s, err)
 		}
 	})
+}
+
+// A device that goes away, or stands still, in the middle of a show and comes back, or another
+// that takes another time to be heard: all the while the light goes on as if nothing had been,
+// and the sound comes in where the light is, faded in. That it is gone is told within a second.
+func TestSoundRejoinsTheLight(t *testing.T) {
+	for name, c := range map[string]struct{ lose, find func(s *speaker) }{
+		"gone and back": {(*speaker).pull, (*speaker).plug},
+		"gone, and another is slower": {(*speaker).pull, func(s *speaker) {
+			s.mu.Lock()
+			s.takes = 250 * time.Millisecond
+			s.mu.Unlock()
+			s.plug()
+		}},
+		"still, and goes on": {(*speaker).pause, (*speaker).on},
+	} {
+		for _, length := range []time.Duration{800 * time.Millisecond, 20 * time.Second} {
+			t.Run(fmt.Sprint(name, " after ", length), func(t *testing.T) {
+				synctest.Test(t, func(t *testing.T) {
+					s := &speaker{rate: 1000, ahead: 50}
+					track := counting(1000, 20_000)
+					track.samples = append(track.samples, track.samples...)
+					track.samples = append(track.samples, track.samples...)
+					k := newSound(wound(track), s)
+					defer k.Close()
+					k.Run(time.Now(), 2*time.Second)
+					time.Sleep(10 * time.Second)
+					from, at := k.Read(time.Now()).Position, time.Now()
+					told := time.Duration(0)
+					light := func(d time.Duration) {
+						for end := time.Now().Add(d); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
+							r, want := k.Read(time.Now()), from+time.Since(at)
+							if r.Fault.Text != "" && told == 0 {
+								told = time.Since(at)
+							}
+							if off := r.Position - want; off.Abs() > 25*time.Millisecond || r.Speed != 1 {
+								t.Fatalf("after %v the light is %v beside where it would be, at speed %v (%s)", time.Since(at), off, r.Speed, r.Fault.Text)
+							}
+						}
+					}
+					c.lose(s)
+					light(length)
+					c.find(s)
+					light(8 * time.Second)
+					if told == 0 || told > time.Second {
+						t.Errorf("the loss is told after %v", told)
+					}
+					r := k.Read(time.Now())
+					_, _, _ = s.heard()
+					taken := s.took()
+					heard := time.Duration(taken[len(taken)-int(s.ahead)-1]) * time.Millisecond
+					if off := (heard - r.Position%(20*time.Second)).Abs(); r.State != clock.Runs || off > 25*time.Millisecond {
+						t.Errorf("it %v at %v, and %v is heard", r.State, r.Position, heard)
+					}
+					// The fade: nothing at first, all of it after 100 ms, and half in between.
+					whole := func(i int) float64 {
+						return (s.last()%(20*time.Second) + time.Duration(i)*time.Millisecond).Seconds() * 1e3
+					}
+					if a, b, c := float64(taken[0])/whole(0), float64(taken[50])/whole(50), float64(taken[100])/whole(100); a > .01 || b < .4 || b > .6 || c < .99 {
+						t.Errorf("it comes in at %.2f, %.2f and %.2f of its amplitude", a, b, c)
+					}
+				})
+			})
+		}
+	}
 }
 
 // Behind the end of the track nothing plays, and the show goes on without a fault.

@@ -78,17 +78,18 @@ type soundPlayer struct {
 	orders int   // counts what was wanted
 
 	// Owned by the goroutine.
-	device   device
-	obeyed   int           // of orders
-	plays    bool          // the device was told to start: behind the track's end it is not
-	playing  *reel         // what it was told to play last
-	fades    time.Time     // until when it plays on, fading, though it is held
-	base     time.Duration // where the device was told to begin
-	told     time.Time     // and when
-	frames   int64         // heard since then
-	delay    time.Duration // from being told until it is heard
-	rejoined bool          // since the loss the device has been told to begin where the show is
-	retry    retry.Times
+	device  device
+	obeyed  int           // of orders
+	plays   bool          // the device was told to start: behind the track's end it is not
+	playing *reel         // what it was told to play last
+	fades   time.Time     // until when it plays on, fading, though it is held
+	base    time.Duration // where the device was told to begin
+	told    time.Time     // and when
+	frames  int64         // heard since then
+	delay   time.Duration // from being told until it is heard
+	rejoins int           // how often since it was lost the device has been told to begin where the show is
+	joined  bool          // it plays since a loss: the light is not the sound's to move
+	retry   retry.Times
 }
 
 // asking is the time between two questions to the device.
@@ -185,8 +186,8 @@ func (p *soundPlayer) step() {
 		p.obeyed = orders
 	case fresh:
 		p.obeyed = orders
-		p.rejoined = false
-		p.begin(now, l.pos)
+		p.rejoins, p.joined = 0, false
+		p.begin(now, l.pos, 0)
 	case p.plays:
 		p.ask()
 	}
@@ -205,13 +206,18 @@ func (p *soundPlayer) hold(now time.Time, over time.Duration, fresh bool) {
 	}
 }
 
-// begin has the device play from a position, unless it is about to be told something else.
-func (p *soundPlayer) begin(now time.Time, from time.Duration) {
+// begin has the device play from a position, faded in over a time, unless it is about to be told
+// something else.
+func (p *soundPlayer) begin(now time.Time, from, fade time.Duration) {
 	p.mu.Lock()
 	overtaken := p.orders != p.obeyed
 	r := p.reel
 	if !overtaken {
 		r = r.at(from) // what plays now may go on taking the one before
+		if fade > 0 {
+			r.out.move(Silence, 0)
+			r.out.move(1, p.track.frame(fade))
+		}
 		p.reel = r
 	}
 	p.mu.Unlock()
@@ -229,6 +235,7 @@ func (p *soundPlayer) begin(now time.Time, from time.Duration) {
 // lost notes that there is no device: the show goes on without.
 func (p *soundPlayer) lost(now time.Time, err error) {
 	p.retry.Lost(now)
+	p.rejoins = 0
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.line.away = err
@@ -257,19 +264,28 @@ func (p *soundPlayer) look(now time.Time) {
 	}
 }
 
+// How the sound comes in again: faded in, so that nobody hears a click, and where the light is,
+// to within aimed. Both from memory: steps of light and sound that nobody notices.
+const (
+	fadesIn = 100 * time.Millisecond
+	aimed   = 20 * time.Millisecond
+	mostAim = 4 // times that it is told anew where to begin
+)
+
 // rejoin has the device play from where the show will be when it is heard. It aims
 // ahead by what the device took to be heard the last time.
 func (p *soundPlayer) rejoin(now time.Time, at time.Duration) {
-	p.rejoined = true
-	p.begin(now, at+p.delay)
+	p.rejoins++
+	p.joined = true
+	p.begin(now, at+p.delay, fadesIn)
 }
 
 // ask takes in how far the device is.
 //
 // The device counts frames since it was told to begin. The first count also tells how
-// long it took to be heard, which rejoin makes up for. A device that has stood still
-// for more than a second and then goes on is behind the show by as much: it is told
-// once to begin where the show is, and believed after that.
+// long it took to be heard, which rejoin makes up for. A device that comes in again beside
+// the light, as another takes another time, or one that has stood still and then goes on
+// behind the show, is told anew to begin where the show is: the light is never pulled there.
 func (p *soundPlayer) ask() {
 	frames, moving, err := p.device.heard()
 	now := time.Now()
@@ -288,18 +304,21 @@ func (p *soundPlayer) ask() {
 		return
 	}
 	played := p.track.time(frames)
-	if p.frames == 0 {
+	first := p.frames == 0
+	if first {
 		p.delay = min(max(now.Sub(p.told)-played, 0), beginWait)
 	}
 	p.frames = frames
 	heard := p.base + played
 	was := l.position(now)
-	if now.Sub(l.since) > goneAfter && (heard-was).Abs() > goneAfter/2 && !p.rejoined {
+	off := (heard - was).Abs()
+	stood := (p.joined || now.Sub(l.since) > quietAfter) && off > pulled
+	if p.rejoins < mostAim && (stood || first && p.rejoins > 0 && off > aimed) {
 		p.mu.Unlock()
 		p.rejoin(now, was)
 		return
 	}
-	p.rejoined = false
+	p.rejoins = 0
 	l.since = now
 	p.correct(now, heard)
 	p.mu.Unlock()
@@ -323,7 +342,10 @@ func (p *soundPlayer) correct(now time.Time, heard time.Duration) {
 	}
 	expected := l.position(now)
 	miss := heard - expected
-	if miss.Abs() < pulled {
+	switch {
+	case p.joined: // a hundredth of the speed at most: no light leaps for sound that comes in again
+		miss = min(max(miss/10, -asking/100), asking/100)
+	case miss.Abs() < pulled:
 		miss /= 10
 	}
 	l.at, l.pos = now, expected+miss

@@ -34,8 +34,10 @@ func (r *run) status(now time.Time) {
 	if r.o.Report == nil || r.events == r.told && now.Sub(r.reported) < reportEvery {
 		return
 	}
+	beside := r.heard()
+	r.otherDevice(now, &beside)
 	r.reported, r.told = now, r.events
-	s := Status{Status: r.first().Status(now), Frames: r.count, Late: r.late(), Outputs: r.wire.Stats(), Wrong: r.wrong.all, Levels: slices.Clone(r.frame.Levels), Beside: r.heard()}
+	s := Status{Status: r.first().Status(now), Frames: r.count, Late: r.late(), Outputs: r.wire.Stats(), Wrong: r.wrong.all, Levels: slices.Clone(r.frame.Levels), Beside: beside}
 	s.Hours, s.Shut = r.place.Shut()
 	if r.o.Alarm != nil {
 		s.Alarm = r.o.Alarm.State()

@@ -29,6 +29,8 @@ type Bill struct {
 	Sound  Sound                    `key:"sound"`        // the device, and how loud
 	Extras source.Named[Extra]      `key:"extra sounds"` // by name
 	Alarms source.Named[AlarmInput] `key:"alarm inputs"` // that this program listens to, by name
+
+	Timecode Timecode `key:"timecode"` // that is followed, when it is gone
 }
 
 // Output is one way out: a line in the form that play/output reads.

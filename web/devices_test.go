@@ -23,6 +23,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"lampblack/web/admit"
+	"lampblack/web/admit/admittest"
 )
 
 // hosted is a hall with an entrance for other machines, on listeners of its own.
@@ -67,7 +68,7 @@ func (d *device) request(method, path, body string) *http.Request {
 		panic(err)
 	}
 	d.count++
-	admit.Sign(r, d.id, d.key, d.h.gate.Epoch(), fmt.Sprintf("nonce-%012d-%.6x", d.count, d.key), []byte(body), time.Now())
+	admittest.Sign(r, d.id, d.key, d.h.gate.Epoch(), fmt.Sprintf("nonce-%012d-%.6x", d.count, d.key), []byte(body), time.Now())
 	return r
 }
 
@@ -211,7 +212,7 @@ func TestRightsOfOrders(t *testing.T) {
 		by[r] = h.pairs(t, r)
 	}
 	for order, who := range map[string]string{
-		"control/go": "go all", "control/skip": "go all", "control/lights-down": "go all", "control/lights-up": "focus go all", "control/press?trigger=x": "go all", "control/seek?to=1": "go all",
+		"control/go": "go all", "control/skip": "go all", "control/lights-down": "go all", "control/alarm-reset": "go all", "control/lights-up": "focus go all", "control/press?trigger=x": "go all", "control/seek?to=1": "go all",
 		"hand": "focus all", "aimed": "focus all", "doors/ask": "focus all", "doors/finish": "focus all",
 		"keep": "all", "write": "all", "undo": "all",
 		`sound {"do":"stop all"}`: "go all", `sound {"do":"trim"}`: "all", `sound {"do":"test signal"}`: "all", `sound {`: "all",

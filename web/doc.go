@@ -9,7 +9,7 @@
 //	GET  room       the light on every patch of the room at one instant
 //	GET  events     server-sent events: the playhead, and "show" when it changed
 //	GET  doors      the round before doors; POST doors/… asks, tries and ticks
-//	POST control/…  hold, go, back, lights-up, seek: only when a run is attached
+//	POST control/…  hold, go, back, lights-up, alarm-reset, seek and others: only when a run is attached
 //
 // Drawings that other papers share come as SVG from package plate, under
 // /plate.

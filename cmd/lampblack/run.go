@@ -56,9 +56,12 @@ up and ends the run; where nobody can press go (no terminal and no page), it end
 itself.
 
 When what it goes by is gone (the sound device, another machine's timecode, the
-player's beat), the line says so within a second, and what to do: the light
-waits for timecode and for a beat, and goes on without sound by the computer's
-clock. It goes on by itself when that is back.
+player's beat), the line says so within a second, and what to do. Without sound the
+light goes on by the computer's clock, and the sound comes in again where the show
+is by then; a beat is waited for. Timecode is freewheeled past for a time, and then
+the show goes on by the computer's clock, holds, or falls to a look, as timecode in
+show.yaml says; while it holds, go goes on by the computer's clock. It follows again
+by itself when that is back, or on go.
 
 With --journal everything that happens is kept, and --resume goes on from there
 after the computer failed. What the checks said of flashing holds at the show's
@@ -85,6 +88,7 @@ type runFlags struct {
 	journal string
 	resumes bool
 	metrics string
+	nights  int
 	send    []string
 	address string // of the pages, "" for none
 
@@ -133,6 +137,7 @@ func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().StringArrayVar(&f.send, "send", nil, "tell another machine (may be given several times): "+sendForms+"; OSC carries the cue's number as a string, or with \"as number\" as one")
 	c.Flags().StringVar(&f.journal, "journal", "", "append what happens to this file, one JSON object a line, instead of the night's in the folder's "+nightsDir+"; none for nowhere")
 	f.metricsFlag(c)
+	c.Flags().IntVar(&f.nights, "keep-nights", usualNights, "how many nights stay written down; older ones are removed as a run begins, and the oldest beyond 1 GiB")
 	c.Flags().BoolVar(&f.resumes, "resume", false, "go on where the journal says that a run was cut off, if one was")
 }
 
@@ -234,6 +239,8 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return err
 	}
 	f.findJournal(words, dir)
+	f.boundNights(c.Context(), words)
+	keepFiles(c.Context(), f.journal, dir)
 	if err := f.resume(c.Context(), words, s, &o); err != nil {
 		return err
 	}

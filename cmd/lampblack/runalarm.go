@@ -3,8 +3,10 @@ package main
 import (
 	"context"
 	"fmt"
+	"strings"
 	"time"
 
+	"lampblack/calendar"
 	"lampblack/doors"
 	"lampblack/evening"
 	"lampblack/folder"
@@ -28,15 +30,31 @@ func alarmInputs(b *show.Bill) []alarm.Input {
 	return out
 }
 
+// ear is what listens for an alarm: the keeper, for a run that has one, so that an alarm is heard
+// also while no run computes, or else this process.
+type ear interface {
+	play.Alarm
+	Type(key string) bool
+	Close() error
+}
+
 // hearAlarm listens to the show's alarm inputs, and lets the run have them; nil where there are
 // none. An alarm that stood when the run was cut off stands again.
-func (f *runFlags) hearAlarm(ctx context.Context, s *show.Show, o *play.Options) (*alarm.Watch, error) {
+func (f *runFlags) hearAlarm(ctx context.Context, s *show.Show, o *play.Options) (ear, error) {
 	stood := alarmStood(o)
 	inputs := alarmInputs(&s.Bill)
 	if len(inputs) == 0 && !stood.Stands {
 		return nil, nil
 	}
 	stood.Inputs = alarmTrials(ctx, f.journal, f.zone(s), inputs)
+	if toKeeper != nil {
+		a, err := toKeeper.Listen(inputs, stood)
+		if err != nil {
+			return nil, err
+		}
+		o.Alarm = a
+		return a, nil
+	}
 	w, err := alarm.Listen(ctx, inputs, alarm.Options{Stands: stood})
 	if err != nil {
 		return nil, err
@@ -88,7 +106,7 @@ func alarmTrials(ctx context.Context, journal, zone string, inputs []alarm.Input
 func tonight(t time.Time) bool { return hand.NightOf(t.Local()) == hand.NightOf(time.Now()) }
 
 // closeAlarm closes what hearAlarm opened.
-func closeAlarm(w *alarm.Watch) error {
+func closeAlarm(w ear) error {
 	if w == nil {
 		return nil
 	}
@@ -109,6 +127,29 @@ func alarmHint(s *alarm.State) string {
 		return err.Error()
 	}
 	return "see that everybody is safe first; when whoever answers for the house says that all is well, reset it: r twice, or the button on the Night page twice"
+}
+
+// untried are the inputs that were not set off and reset this night, while the place tests
+// itself; none at other times.
+func untried(s *play.Status) (names []string) {
+	if s.Hours.Is != calendar.Testing {
+		return nil
+	}
+	for _, in := range s.Alarm.Inputs {
+		if in.Fault == "" && !tonight(in.Tried) {
+			names = append(names, in.Name)
+		}
+	}
+	return names
+}
+
+// trialText asks for them, and says what to do; "" for none.
+func trialText(s *play.Status) (text, hint string) {
+	names := untried(s)
+	if len(names) == 0 {
+		return "", ""
+	}
+	return "self-test: the alarm was not tried today by " + strings.Join(names, ", "), "set it off now: the lights come up and the sound stops; " + doors.Reset
 }
 
 // alarmFault is what is wrong with the first input that can say nothing, and what to do; "" for
@@ -160,6 +201,8 @@ func alarmLine(s *play.Status) string {
 		return alarmText(&s.Alarm) + "  " + said + "  |  "
 	case text != "":
 		return "ALARM INPUT GONE  "
+	case len(untried(s)) > 0:
+		return "TRY THE ALARM (" + source.Visible(strings.Join(untried(s), ", ")) + ")  "
 	}
 	return ""
 }

@@ -33,7 +33,7 @@ func (f *clockFlags) flags(c *cobra.Command) {
 	c.Flags().BoolVar(&f.silent, "silent", false, "do not play the soundtrack; run on the computer's clock")
 	c.Flags().StringVar(&f.at, "at", "", "begin by itself when clocks show this, as 20:00 or 20:00:30; go begins sooner, and after a hold nothing begins by itself")
 	c.Flags().StringVar(&f.beat, "beat", "", "follow a live player: \"tap\", or the MIDI port whose clock is followed, as /dev/snd/midiC1D0")
-	c.Flags().StringVar(&f.follow, "follow", "", "follow another machine's timecode: \"mtc PORT\", or \"ltc FILE\" with 48 kHz 16-bit mono samples (- is standard input); then maybe \"rate 25\", \"start 10:00:00:00\"")
+	c.Flags().StringVar(&f.follow, "follow", "", "follow another machine's timecode: \"mtc PORT\", or \"ltc FILE\" with 48 kHz 16-bit mono samples (- is standard input); then maybe \"rate 25\", \"start 10:00:00:00\"; timecode in show.yaml says what is done when it is gone")
 }
 
 // openClock opens what the run goes by: a live player's beat, another machine's
@@ -49,7 +49,8 @@ func (f *clockFlags) openClock(ctx context.Context, tell func(what, text string)
 	case f.beat != "":
 		o.Clock, err = f.openBeat(s)
 	case f.follow != "":
-		o.Clock, err = f.openFollowed()
+		o.Clock, err = f.openFollowed(&s.Bill.Timecode)
+		o.LostLook = s.Bill.Timecode.Look.Name
 	default:
 		o.Clock, o.Lead = f.openOwn(ctx, tell, dir, &s.Alone(nil).Zones[0].Evening.Steps[0])
 	}
@@ -159,8 +160,12 @@ func soundPath(ctx context.Context, dir string, s *show.Show, ref source.Ref) (s
 }
 
 // openFollowed opens another machine's timecode.
-func (f *clockFlags) openFollowed() (clock.Clock, error) {
-	c, err := chase.Follow(f.follow, nil)
+func (f *clockFlags) openFollowed(t *show.Timecode) (clock.Clock, error) {
+	loss := chase.Loss{Freewheel: t.Freewheels, GoesOn: t.Lost == show.LostGoesOn, Asks: t.Back == show.BackAsks}
+	if t.Look.Name != "" {
+		loss.Light = "the light goes to the look " + t.Look.Name
+	}
+	c, err := chase.Follow(f.follow, loss, nil)
 	if err != nil {
 		return nil, err // and no clock, not even one that is nil
 	}

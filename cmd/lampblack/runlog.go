@@ -97,7 +97,7 @@ func (t *takenUp) fits(state *evening.State) bool {
 	if away > maxAway {
 		return false
 	}
-	if away > goesOn && !state.Held {
+	if (away > goesOn || again != nil && again.Hold) && !state.Held {
 		*state = state.On(lived)
 		state.Held, state.Speed = true, 0
 	}

@@ -22,13 +22,14 @@ import (
 // statusLine shows where a run is on one line of a terminal, and says in lines
 // of their own, on a terminal or not, when the clock is lost and found.
 type statusLine struct {
-	words io.Writer
-	w     io.Writer // the terminal, nil if there is none
-	drawn time.Time
-	told  clock.State // what was said of the clock last
-	miss  string      // the sound device that was said to be absent
-	wrong wrongs
-	alarm alarm.State // as it was told
+	words  io.Writer
+	w      io.Writer // the terminal, nil if there is none
+	drawn  time.Time
+	told   clock.State // what was said of the clock last
+	offers bool        // and that it is back
+	miss   string      // the sound device that was said to be absent
+	alarm  alarm.State // as it was told
+	wrong  wrongs
 
 	mu sync.Mutex // of what is written: triggers and clocks speak from goroutines of their own
 }
@@ -114,6 +115,9 @@ func hoursText(h calendar.State) string {
 func wrong(c clock.Reading) string {
 	if c.State == clock.Held && c.Fault.Text != "" {
 		return "WAITING  "
+	}
+	if c.Offers {
+		return "TIMECODE BACK, go follows it  "
 	}
 	return map[clock.State]string{clock.Lost: "CLOCK LOST  ", clock.Freewheels: "CLOCK SILENT  "}[c.State]
 }
@@ -228,6 +232,9 @@ func ofStep(s *course.Status, now, next string) (string, string) {
 func (l *statusLine) tell(s play.Status) {
 	c := s.Clock
 	switch {
+	case c.Offers && !l.offers:
+		l.say("note", c.Fault.Text)
+		l.say("hint", c.Fault.Hint)
 	case c.State == clock.Lost && l.told != clock.Lost:
 		l.say("warning", "clock lost at "+si.FormatTime(c.Position)+": "+c.Fault.Text)
 		l.say("hint", c.Fault.Hint)
@@ -236,10 +243,10 @@ func (l *statusLine) tell(s play.Status) {
 		l.say("hint", c.Fault.Hint)
 	case c.State == clock.Runs && l.told != clock.Runs:
 		l.say("note", "the show goes by "+s.ClockName+", at "+si.FormatTime(c.Position))
-	case c.State == clock.Freewheels || c.State == clock.Held && c.Fault.Text == "":
+	case c.State == clock.Freewheels && !c.Offers || c.State == clock.Held && c.Fault.Text == "":
 		return // the line shows the first, and the second is no news
 	}
-	l.told = c.State
+	l.told, l.offers = c.State, c.Offers
 }
 
 // tellDevice says once that the sound has moved to another device during the run, or back;

@@ -5,7 +5,6 @@ import (
 	"fmt"
 
 	"lampblack/play"
-	"lampblack/play/alarm"
 	"lampblack/play/trigger"
 )
 
@@ -14,7 +13,7 @@ type contacts struct {
 	set   *trigger.Set
 	heard chan trigger.Heard
 	told  chan struct{}
-	alarm *alarm.Watch // nil where the show has no alarm input
+	alarm ear // nil where the show has no alarm input
 }
 
 // listen opens what the show's triggers listen to, and hands what fires to the run. A source

@@ -45,6 +45,7 @@ type LinearTimecode struct {
 	place   time.Duration // timecode of the encoder's next sample
 	samples []float32
 	bytes   []byte
+	behind  time.Duration // by how much what is written is read later than it is meant to be
 }
 
 // OpenLinearTimecode writes to a pipe that somebody reads, sampleRate samples a
@@ -54,6 +55,8 @@ func OpenLinearTimecode(pipe string, start timecode.Time, sampleRate int) (*Line
 	if err != nil {
 		return nil, err
 	}
+	// A reader that begins late would be behind by all that the pipe holds, for good.
+	device.Shorten(f, int(leadTime.Seconds()*float64(sampleRate))*2)
 	return NewLinearTimecode("pipe "+pipe, f, start, sampleRate)
 }
 
@@ -109,9 +112,28 @@ func (l *LinearTimecode) run() {
 		case <-l.stop:
 			return
 		}
-		l.fill(due)
+		l.fill(due.Add(l.holds()))
 		l.write()
 	}
+}
+
+// holds is by how much a block is read later than leadTime after it was written, as the pipe
+// holds more than that: some time's mean, for readers take it in pieces.
+func (l *LinearTimecode) holds() time.Duration {
+	file, ok := l.out.(*os.File)
+	if !ok {
+		return 0
+	}
+	n, ok := device.Waiting(file)
+	if !ok {
+		return 0
+	}
+	more := max(time.Duration(n/2)*time.Second/time.Duration(l.fs)-leadTime, 0)
+	if (more - l.behind).Abs() > jump { // a reader that begins, or stops
+		l.behind = more
+	}
+	l.behind += (more - l.behind) / 32
+	return l.behind
 }
 
 // fill makes the block of an instant.

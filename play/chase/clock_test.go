@@ -130,6 +130,12 @@ func TestClocks(t *testing.T) {
 				return loss(c.machine(clocktest.Machine{Clock: followed(t, "ltc", c), Waits: true}, linear(t)), c)
 			})
 		})
+		t.Run("timecode, and the computer's clock when it "+name, func(t *testing.T) {
+			clocktest.Check(t, func(t *testing.T) clocktest.Machine {
+				c := &cable{}
+				return loss(c.machine(clocktest.Machine{Clock: followedWith(t, "mtc", c, Loss{GoesOn: true}), Waits: true, GoesOn: true}, quarters), c)
+			})
+		})
 		t.Run("MIDI clock "+name, func(t *testing.T) {
 			clocktest.Check(t, func(t *testing.T) clocktest.Machine {
 				c := &cable{}
@@ -160,12 +166,17 @@ func TestClocks(t *testing.T) {
 
 func followed(t *testing.T, kind string, c *cable) *Source {
 	t.Helper()
+	return followedWith(t, kind, c, Loss{})
+}
+
+func followedWith(t *testing.T, kind string, c *cable, loss Loss) *Source {
+	t.Helper()
 	spec, err := line.ParseClock(kind + " cable rate 25 start 10:00:00:00")
 	if err != nil {
 		t.Fatal(err)
 	}
 	spec.Samples = 8000
-	s, err := follow(NewFollower("timecode", spec.Start.Offset()), spec, c.open, nil)
+	s, err := follow(NewFollower("timecode", spec.Start.Offset(), loss), spec, c.open, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

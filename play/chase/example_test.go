@@ -10,7 +10,7 @@ import (
 // A show that begins when the timecode shows ten o'clock gets marks every 10 ms
 // for a second, and then none.
 func ExampleFollower() {
-	f := chase.NewFollower("timecode from tape", 10*time.Hour)
+	f := chase.NewFollower("timecode from tape", 10*time.Hour, chase.Loss{})
 	zero := time.Unix(1000, 0)
 	for i := range 100 {
 		d := time.Duration(i) * 10 * time.Millisecond

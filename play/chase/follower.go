@@ -17,7 +17,7 @@ const (
 	// FreewheelAfter is the time without marks after which a follower says
 	// that it goes on by itself: four frames of the slowest timecode.
 	FreewheelAfter = 150 * time.Millisecond
-	// Freewheel is how long it does.
+	// Freewheel is how long it does where nobody says.
 	Freewheel = 2 * time.Second
 
 	// agree is how many marks must follow each other to be believed, and
@@ -59,6 +59,8 @@ type Status struct {
 	Jumps       int           // since it locked first
 	Early       bool          // the timecode is that of the hour before the show: Position is 0
 	Held        bool          // Position is kept by Hold
+
+	tape time.Duration // where the timecode is on the show's line, held or not
 }
 
 // String is a line for a person.
@@ -90,9 +92,29 @@ type Follower struct {
 	jumps     int
 	held      bool
 	heldPlace time.Duration
+	loss      Loss
+	own       own
 
 	forward clock.Forward // owned by who calls Read
 }
+
+// Loss says what a show does when its timecode is gone. The zero value freewheels for
+// [Freewheel], stands then, and follows again by itself.
+type Loss struct {
+	Freewheel time.Duration // how long it goes on before that counts as lost; 0 is [Freewheel]
+	GoesOn    bool          // then by the computer's clock; else it stands until go
+	Asks      bool          // timecode that comes again is followed on go, and not before
+	Light     string        // what the light does while the show stands, for a person; "" is that it stands too
+}
+
+// own is the computer's own clock, by which a show goes on without its timecode.
+type own struct {
+	runs bool
+	at   time.Time
+	p    time.Duration // on the show's line, at that instant
+}
+
+func (o *own) position(now time.Time) time.Duration { return max(o.p+now.Sub(o.at), 0) }
 
 // mark is an instant and the timecode that it had.
 type mark struct {
@@ -102,8 +124,11 @@ type mark struct {
 
 // NewFollower returns a follower; the show begins when the timecode shows
 // start, and name says where that comes from.
-func NewFollower(name string, start time.Duration) *Follower {
-	return &Follower{name: name, start: start, speed: 1}
+func NewFollower(name string, start time.Duration, loss Loss) *Follower {
+	if loss.Freewheel <= 0 {
+		loss.Freewheel = Freewheel
+	}
+	return &Follower{name: name, start: start, speed: 1, loss: loss}
 }
 
 // wrap brings a difference of timecodes into half a day either way.
@@ -128,7 +153,7 @@ func (f *Follower) expected(at time.Time) time.Duration {
 func (f *Follower) Mark(at time.Time, p time.Duration) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	if f.state == Locked && at.Sub(f.lastMark) <= Freewheel {
+	if f.state == Locked && at.Sub(f.lastMark) <= f.loss.Freewheel {
 		off := wrap(p - f.expected(at))
 		if off.Abs() <= Tolerance {
 			f.follow(at, off)
@@ -198,14 +223,19 @@ func (f *Follower) Locate(at time.Time, p time.Duration) {
 func (f *Follower) At(now time.Time) Status {
 	f.mu.Lock()
 	defer f.mu.Unlock()
+	return f.status(now)
+}
+
+// status is At. Callers hold mu.
+func (f *Follower) status(now time.Time) Status {
 	s := Status{State: f.state, Off: f.off, Jitter: time.Duration(1e9 * math.Sqrt(f.square)), Speed: f.speed, Jumps: f.jumps}
 	p := f.p
 	if f.state == Locked {
 		s.Silent = now.Sub(f.lastMark)
 		switch {
-		case s.Silent > Freewheel:
+		case s.Silent > f.loss.Freewheel:
 			s.State = Lost
-			p = f.expected(f.lastMark.Add(Freewheel))
+			p = f.expected(f.lastMark.Add(f.loss.Freewheel))
 		default:
 			p = f.expected(now)
 			if s.Silent > FreewheelAfter {
@@ -215,6 +245,7 @@ func (f *Follower) At(now time.Time) Status {
 	}
 	if f.state != Waiting {
 		s.Position, s.Early = f.place(p)
+		s.tape = s.Position
 	}
 	if s.Held = f.held; f.held {
 		s.Position = f.heldPlace
@@ -235,10 +266,22 @@ func (f *Follower) place(p time.Duration) (place time.Duration, early bool) {
 	return d, false
 }
 
-// Read returns where the show is at an instant, as a clock. Lost, it stands,
-// and goes on when the timecode does.
+// Read returns where the show is at an instant, as a clock. Lost, it stands until the timecode
+// is back or go is given, or goes on by the computer's clock.
 func (f *Follower) Read(now time.Time) clock.Reading {
-	s := f.At(now)
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	s := f.status(now)
+	back := s.State == Locked || s.State == Freewheeling || s.State == Standing
+	switch {
+	case f.own.runs && back && !f.loss.Asks:
+		f.own.runs = false
+	case s.State == Lost && !f.own.runs && f.loss.GoesOn && !s.Held:
+		f.goOn(f.lastMark.Add(f.loss.Freewheel), s.Position)
+	}
+	if f.own.runs {
+		return f.readOwn(now, s, back)
+	}
 	r := clock.Reading{Position: s.Position, Fault: f.fault(s)}
 	switch s.State {
 	case Locked:
@@ -260,18 +303,87 @@ func (f *Follower) Read(now time.Time) clock.Reading {
 	return r
 }
 
+// readOwn is the reading while the computer's clock runs instead; back tells whether there is
+// timecode that could be followed again. Callers hold mu.
+func (f *Follower) readOwn(now time.Time, s Status, back bool) clock.Reading {
+	r := clock.Reading{Position: s.Position, State: clock.Lost}
+	if !s.Held {
+		r.Position, r.Speed = f.own.position(now), 1
+	}
+	switch {
+	case back:
+		r.State, r.Offers = clock.Freewheels, true
+		r.Fault = clock.Fault{Text: fmt.Sprintf("%s is back, at %s; the show goes on by the computer's clock", f.name, si.FormatTime(s.tape)),
+			Hint: "go follows it again, wherever it is by then"}
+	case s.State == Waiting:
+		r.Fault = clock.Fault{Text: fmt.Sprintf("no %s has come; the show goes by the computer's clock", f.name), Hint: "see to the other machine and its cable: " + f.again()}
+	default:
+		r.Fault = clock.Fault{Text: fmt.Sprintf("no %s for %s; the show goes on by the computer's clock", f.name, si.Say(s.Silent.Truncate(time.Second).Seconds(), "s")),
+			Hint: "see to the other machine and its cable: " + f.again()}
+	}
+	if s.Held && back {
+		r.State = clock.Held
+	}
+	return r
+}
+
+// again says how timecode that comes again is followed.
+func (f *Follower) again() string {
+	if f.loss.Asks {
+		return "go follows its timecode when it is back"
+	}
+	return "its timecode is followed again as soon as it comes"
+}
+
+// goOn lets the computer's clock run from a place on. Callers hold mu.
+func (f *Follower) goOn(at time.Time, p time.Duration) {
+	f.own = own{runs: true, at: at, p: p}
+	f.forward.Jump()
+}
+
+// Begin is go: without timecode the show goes on by the computer's clock, and timecode that is
+// back is followed again. It tells whether there was that to do.
+func (f *Follower) Begin(now time.Time) bool {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	s := f.status(now)
+	away := s.State == Waiting || s.State == Lost
+	switch {
+	case f.own.runs && !away:
+		f.own.runs = false
+		f.forward.Jump()
+	case !f.own.runs && away:
+		f.goOn(now, s.Position)
+	default:
+		return false
+	}
+	return true
+}
+
+// Follows tells whether the other machine says where the show is, so that a hand can take it
+// nowhere.
+func (f *Follower) Follows() bool {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return !f.own.runs
+}
+
 // fault is what is wrong in a status, in words.
 func (f *Follower) fault(s Status) clock.Fault {
 	switch s.State {
 	case Waiting:
 		return clock.Fault{Text: "waits for " + f.name + ": none has come yet",
-			Hint: "start the other machine, and see that it sends"}
+			Hint: "start the other machine, and see that it sends; or go, which begins by the computer's clock"}
 	case Freewheeling:
-		return clock.Fault{Text: fmt.Sprintf("no %s for %s; the show goes on by itself for %s", f.name, si.Say(s.Silent.Seconds(), "s"), si.Say(Freewheel.Seconds(), "s")),
+		return clock.Fault{Text: fmt.Sprintf("no %s for %s; the show goes on by itself for %s", f.name, si.Say(s.Silent.Seconds(), "s"), si.Say(f.loss.Freewheel.Seconds(), "s")),
 			Hint: "see to the other machine and its cable"}
 	case Lost:
-		return clock.Fault{Text: fmt.Sprintf("no %s for %s; the light stands", f.name, si.Say(s.Silent.Seconds(), "s")),
-			Hint: "see to the other machine and its cable: the show goes on with its timecode. Or bring the lights up; or quit, and run with --silent --from " + si.FormatTime(s.Position)}
+		light := "the light stands"
+		if f.loss.Light != "" {
+			light = f.loss.Light
+		}
+		return clock.Fault{Text: fmt.Sprintf("no %s for %s; %s", f.name, si.Say(s.Silent.Seconds(), "s"), light),
+			Hint: "go goes on from " + si.FormatTime(s.Position) + " by the computer's clock. See to the other machine and its cable: " + f.again()}
 	}
 	return clock.Fault{}
 }
@@ -284,11 +396,15 @@ func (f *Follower) Hold(now time.Time) {
 	f.held, f.heldPlace = true, p
 }
 
-// Run ends a Hold. The position is the other machine's to give, so from is not
-// used.
+// Run ends a Hold. While the other machine says where the show is, the position is its own to
+// give, and from is not used. Where the timecode was lost meanwhile, the computer's clock goes
+// on from there.
 func (f *Follower) Run(now time.Time, from time.Duration) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
+	if f.own.runs || f.held && f.status(now).State == Lost {
+		f.goOn(now, from)
+	}
 	f.held = false
 }
 

@@ -135,7 +135,7 @@ func TestFollowsRoughMIDITimeCode(t *testing.T) {
 	for _, r := range timecode.Rates {
 		const length = 10 * time.Minute
 		rng := rand.New(rand.NewPCG(3, uint64(r)))
-		f := NewFollower("test", 0)
+		f := NewFollower("test", 0, Loss{})
 		in := MIDIInput{Follower: f}
 		zero := time.Unix(1000, 0)
 		j := judge{tape: roughTape(uint64(r)+1, length, 50, 10)}
@@ -168,7 +168,7 @@ func TestFollowsRoughLinearTimecode(t *testing.T) {
 		}
 		const fs = 16000
 		rng := rand.New(rand.NewPCG(4, uint64(r)))
-		f := NewFollower("test", 0)
+		f := NewFollower("test", 0, Loss{})
 		in := NewAudioInput(f, fs, r)
 		zero := time.Unix(1000, 0)
 		j := judge{tape: roughTape(uint64(r)+11, length, dropouts, jumps)}
@@ -204,7 +204,7 @@ func TestFollowsRoughLinearTimecode(t *testing.T) {
 }
 
 func TestFreewheelAndLoss(t *testing.T) {
-	f := NewFollower("test", time.Hour)
+	f := NewFollower("test", time.Hour, Loss{})
 	zero := time.Unix(1000, 0)
 	at := func(d time.Duration) Status { return f.At(zero.Add(d)) }
 	if s := at(0); s.State != Waiting || s.Position != 0 {
@@ -242,7 +242,7 @@ func TestFreewheelAndLoss(t *testing.T) {
 
 // A tape that runs 3 % fast is followed at its speed, and freewheels at it.
 func TestFollowsSpeed(t *testing.T) {
-	f := NewFollower("test", 0)
+	f := NewFollower("test", 0, Loss{})
 	zero := time.Unix(1000, 0)
 	var d time.Duration
 	for d = 0; d < 5*time.Second; d += 10 * time.Millisecond {
@@ -257,7 +257,7 @@ func TestFollowsSpeed(t *testing.T) {
 
 // Over midnight the timecode begins again and the show goes on.
 func TestMidnight(t *testing.T) {
-	f := NewFollower("test", 23*time.Hour)
+	f := NewFollower("test", 23*time.Hour, Loss{})
 	zero := time.Unix(1000, 0)
 	for i := range 400 {
 		d := time.Duration(i) * 10 * time.Millisecond
@@ -270,7 +270,7 @@ func TestMidnight(t *testing.T) {
 }
 
 func TestHold(t *testing.T) {
-	f := NewFollower("test", 0)
+	f := NewFollower("test", 0, Loss{})
 	for i := range 10 {
 		f.Mark(time.Now().Add(time.Duration(i-10)*10*time.Millisecond), time.Hour+time.Duration(i)*10*time.Millisecond)
 	}
@@ -287,7 +287,7 @@ func TestHold(t *testing.T) {
 }
 
 func TestOneWildMarkIsNotFollowed(t *testing.T) {
-	f := NewFollower("test", 0)
+	f := NewFollower("test", 0, Loss{})
 	zero := time.Unix(1000, 0)
 	for i := range 200 {
 		d := time.Duration(i) * 10 * time.Millisecond
@@ -305,7 +305,7 @@ func TestOneWildMarkIsNotFollowed(t *testing.T) {
 func FuzzMIDIInput(f *testing.F) {
 	f.Add([]byte{0xF1, 0, 0xF1, 0x11, 0xF0, 0x7F, 0x7F, 1, 1, 0x61, 0x25, 0x34, 0x10, 0xF7})
 	f.Fuzz(func(t *testing.T, b []byte) {
-		fl := NewFollower("fuzz", 0)
+		fl := NewFollower("fuzz", 0, Loss{})
 		in := MIDIInput{Follower: fl, Other: func(time.Time, []byte) {}}
 		at := time.Unix(0, 0)
 		for i := range b {

@@ -61,6 +61,11 @@ func (in *input) tell(r clock.Reading, what string) clock.Reading {
 		r.Fault.Text = "no " + what
 	}
 	r.Fault.Text += " (" + why + ")"
-	r.Fault.Hint = "see that the cable is in and the other machine on: it is looked for until it is back"
+	const cable = "see that the cable is in and the other machine on: it is looked for until it is back"
+	if r.State == clock.Lost && r.Fault.Hint != "" { // go may go on
+		r.Fault.Hint += "; " + cable
+		return r
+	}
+	r.Fault.Hint = cable
 	return r
 }

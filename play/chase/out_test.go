@@ -217,7 +217,7 @@ func TestMIDITimeCodeRoundTrip(t *testing.T) {
 			var r recorder
 			start := rate.Frame(rate.Frames(10 * time.Hour))
 			m := NewMIDITimeCode(testPort(t, &r), start)
-			f := NewFollower("test", start.Offset())
+			f := NewFollower("test", start.Offset(), Loss{})
 			in := MIDIInput{Follower: f}
 			fed := 0
 			var position time.Duration
@@ -366,7 +366,7 @@ func TestAudioInPieces(t *testing.T) {
 		raw = binary.LittleEndian.AppendUint16(raw, uint16(int16(32767*x)))
 	}
 	for _, piece := range []int{1, 3, 640, 1001, 6400} {
-		f := NewFollower("test", start.Offset())
+		f := NewFollower("test", start.Offset(), Loss{})
 		in := NewAudioInput(f, fs, timecode.Rate25)
 		begin := time.Unix(1000, 0)
 		for from := 0; from < len(raw); from += piece {

@@ -62,7 +62,7 @@ func TestTimecodeThroughPipe(t *testing.T) {
 				t.Skipf("outside check left out: needs named pipes (%v)", err)
 			}
 			line := kind + ` "` + path + `" rate 25 start 10:00:00:00`
-			in, err := Follow(line, nil)
+			in, err := Follow(line, Loss{}, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -107,7 +107,7 @@ func TestOpenRefuses(t *testing.T) {
 	if _, err := OpenSender("midi /dev/null"); err == nil {
 		t.Error("midi is a sender of timecode")
 	}
-	if _, err := Follow("midi /dev/null", nil); err == nil {
+	if _, err := Follow("midi /dev/null", Loss{}, nil); err == nil {
 		t.Error("midi is a source of timecode")
 	}
 }

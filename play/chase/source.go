@@ -2,9 +2,11 @@ package chase
 
 import (
 	"io"
+	"os"
 	"time"
 
 	"lampblack/play/clock"
+	"lampblack/play/device"
 	"lampblack/play/line"
 	"lampblack/wire/timecode"
 )
@@ -15,9 +17,9 @@ type Source struct {
 	in *input
 }
 
-// Follow opens timecode in: "mtc" or "ltc". Other is called with every other
-// message of a MIDI port, valid only during the call, if it is not nil.
-func Follow(text string, other func(at time.Time, message []byte)) (*Source, error) {
+// Follow opens timecode in: "mtc" or "ltc"; loss says what is done without it. Other is called
+// with every other message of a MIDI port, valid only during the call, if it is not nil.
+func Follow(text string, loss Loss, other func(at time.Time, message []byte)) (*Source, error) {
 	s, err := line.ParseClock(text)
 	if err != nil {
 		return nil, err
@@ -26,7 +28,7 @@ func Follow(text string, other func(at time.Time, message []byte)) (*Source, err
 	if from == "-" {
 		from = "standard input"
 	}
-	f := NewFollower(map[string]string{"mtc": "MIDI time code from ", "ltc": "linear timecode from "}[s.Kind]+from, s.Start.Offset())
+	f := NewFollower(map[string]string{"mtc": "MIDI time code from ", "ltc": "linear timecode from "}[s.Kind]+from, s.Start.Offset(), loss)
 	return follow(f, s, func() (io.ReadCloser, error) { return openInput(s.Device) }, other)
 }
 
@@ -39,11 +41,23 @@ func follow(f *Follower, s line.Clock, open func() (io.ReadCloser, error), other
 		}
 		read = func(r io.Reader) error { return NewAudioInput(f, s.Samples, rate...).Follow(r) }
 	}
-	in, err := newInput(s.Device, open, read)
+	in, err := newInput(s.Device, open, func(r io.Reader) error { pass(r); return read(r) })
 	if err != nil {
 		return nil, err
 	}
 	return &Source{f, in}, nil
+}
+
+// pass reads past what a pipe holds as it is opened: that was sent before anybody listened, and
+// would be taken for what is sent now.
+func pass(r io.Reader) {
+	file, ok := r.(*os.File)
+	if !ok {
+		return
+	}
+	if n, ok := device.Waiting(file); ok && n > 0 {
+		_, _ = file.Read(make([]byte, min(n, 1<<20)))
+	}
 }
 
 // Read returns where the show is by the timecode.

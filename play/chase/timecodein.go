@@ -105,10 +105,14 @@ func (a *AudioInput) Feed(at time.Time, samples []float32) {
 	})
 }
 
+// pipeHolds is what a pipe holds: one read takes all that is in it, so that the last sample is
+// the newest, and is stamped as it arrives.
+const pipeHolds = 64 << 10
+
 // Follow reads 16-bit little-endian mono samples, as sound programs write them
 // into a pipe, until r fails, and returns why.
 func (a *AudioInput) Follow(r io.Reader) error {
-	b := make([]byte, 4096)
+	b := make([]byte, pipeHolds)
 	for {
 		n, err := r.Read(b)
 		a.feedBytes(time.Now(), b[:n])
@@ -134,26 +138,46 @@ func (a *AudioInput) feedBytes(at time.Time, b []byte) {
 
 // sampleClock finds when a sample was taken from when blocks of them arrive:
 // never before they were taken, and some of them soon after. So the earliest
-// arrival counts; it is let go slowly, for the device's clock is not ours.
+// arrival counts; it is let go slowly, for the device's clock is not ours. Where all
+// that arrives for a while is late by more than jitter, samples were lost before they
+// came to us, as when a pipe was full: then the earliest of that while counts.
 type sampleClock struct {
 	rate  float64
 	zero  time.Time // when sample 0 was taken
 	known bool
+
+	slips time.Time     // since when all have been late, zero for not
+	least time.Duration // by how much at least
 }
 
-// letGo is how fast the earliest arrival is forgotten: 1 ms a second, ten times
-// what a bad crystal drifts.
-const letGo = 1e-3
+const (
+	// letGo is how fast the earliest arrival is forgotten: 1 ms a second, ten times
+	// what a bad crystal drifts.
+	letGo = 1e-3
+	// slipped is by how much all must be late for a while, slipping, to be late for
+	// good: some blocks of what programs write.
+	slipped  = 15 * time.Millisecond
+	slipping = 300 * time.Millisecond
+)
 
 func (c *sampleClock) arrived(at time.Time, samples int64) {
 	zero := at.Add(-time.Duration(float64(samples) / c.rate * 1e9))
 	late := zero.Sub(c.zero)
 	switch {
 	case !c.known || late < 0 || late > time.Second: // later by so much: the device has stopped between
-		c.zero, c.known = zero, true
+		c.zero, c.known, c.slips = zero, true, time.Time{}
+		return
+	case late <= slipped:
+		c.slips = time.Time{}
+	case c.slips.IsZero():
+		c.slips, c.least = at, late
+	case at.Sub(c.slips) >= slipping:
+		c.zero, c.slips = c.zero.Add(min(c.least, late)), time.Time{}
+		return
 	default:
-		c.zero = c.zero.Add(min(late, time.Duration(letGo*1e9*1024/c.rate)))
+		c.least = min(c.least, late)
 	}
+	c.zero = c.zero.Add(min(late, time.Duration(letGo*1e9*1024/c.rate)))
 }
 
 func (c *sampleClock) at(sample float64) time.Time {

@@ -54,6 +54,9 @@ type Reading struct {
 	// Fault is what is wrong. Freewheels and Lost always have one, Runs never;
 	// Held has one while it waits for what it is to follow.
 	Fault Fault
+	// Offers is that what was lost is back, and is followed again on go, as was wished. The
+	// position goes on without it, and the state is Freewheels.
+	Offers bool
 }
 
 // State says how a clock knows where the show is.

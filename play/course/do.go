@@ -61,6 +61,10 @@ func (z *Zone) Do(now time.Time, do Action, at time.Duration) {
 		}
 		return
 	}
+	if z.follows() && takes(do) {
+		z.say(now, z.clock.Name()+" says where the show is, and no order takes it elsewhere: hold keeps the light as it is")
+		return
+	}
 	position := z.clock.Read(now).Position
 	switch do {
 	case Tap:
@@ -100,6 +104,15 @@ func (z *Zone) Do(now time.Time, do Action, at time.Duration) {
 	case Rest:
 		z.last = rest
 	}
+}
+
+// takes tells whether an action takes the show elsewhere.
+func takes(do Action) bool { return do == Skip || do == SkipNow || do == Back || do == Seek }
+
+// follows tells whether another machine says where the show is.
+func (z *Zone) follows() bool {
+	c, ok := z.clock.(interface{ Follows() bool })
+	return ok && c.Follows()
 }
 
 // upFirst is what go is told while lights are up: it would take people's light away.
@@ -186,6 +199,8 @@ func (z *Zone) advance(now time.Time, position time.Duration) {
 		z.happened(now, evening.Go, "")
 	case waits:
 		z.release(now, position)
+	case z.follows():
+		z.say(now, "nothing waits for go: "+z.clock.Name()+" says where the show is. Hold keeps the light; go then goes on with it")
 	case z.o.Stays && len(z.entered.Waits) == 0 && !z.sounds():
 		if next := z.show.CueAt(position) + 1; next < len(z.show.Cues) {
 			z.jump(now, evening.Go, z.show.Cues[next].Start)
@@ -350,7 +365,7 @@ func (z *Zone) watch(now time.Time, c clock.Reading) {
 	case lost && !state.Lost:
 		z.happened(now, evening.ClockLost, c.Fault.Text)
 	case !lost && state.Lost:
-		z.happened(now, evening.ClockFound, "")
+		z.happened(now, evening.ClockFound, c.Fault.Text)
 	case c.State != clock.Freewheels && (c.Speed > 0) != (state.Speed > 0): // a beat that is late is no news
 		z.happened(now, evening.Clock, c.Fault.Text)
 	}

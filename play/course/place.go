@@ -16,6 +16,11 @@ type Place struct {
 	place *show.Place
 	hours *calendar.Calendar
 
+	// LostLook is the look that stands while the clock of the first zone is lost and stands;
+	// "" is that its light does.
+	LostLook string
+
+	fallen fallen
 	stands calendar.State // by the hours
 	shut   bool
 	since  time.Time // the change
@@ -232,6 +237,7 @@ func (p *Place) Light(f *show.Composed, now time.Time) {
 		p.place.LightsUp(f.Frame, 1) // units that no zone lights as well
 	}
 	p.stand(f, now)
+	p.fall(f, now)
 	if since := now.Sub(p.swapped); since < Swapping && p.was != nil {
 		p.place.From(f.Frame, p.was, float32(since.Seconds()/Swapping.Seconds()))
 	}
@@ -250,6 +256,34 @@ func (p *Place) stand(f *show.Composed, now time.Time) {
 		p.place.Stand(f.Frame, p.stands.Look, p.before, share)
 	case share < 1 && p.before != nil:
 		p.place.From(f.Frame, p.before, share)
+	}
+}
+
+// fallen is a light that has fallen to another look since an instant, or goes back from it.
+type fallen struct {
+	on     bool
+	since  time.Time
+	before []float32
+}
+
+// fall lays the look for a lost clock over the light of the zones, and takes it away again when
+// the show goes on, each over some seconds.
+func (p *Place) fall(f *show.Composed, now time.Time) {
+	if p.LostLook == "" {
+		return
+	}
+	z := p.Zones[0]
+	s := z.log.State()
+	on := s.Lost && z.clock.Read(now).Speed == 0 && !s.LightsUp
+	if on != p.fallen.on {
+		p.fallen = fallen{on, now, append(p.fallen.before[:0], p.seen...)}
+	}
+	share := float32(min(now.Sub(p.fallen.since).Seconds()/shutting.Seconds(), 1))
+	switch {
+	case on:
+		p.place.Stand(f.Frame, p.LostLook, p.fallen.before, share)
+	case share < 1 && len(p.fallen.before) > 0 && !s.LightsUp:
+		p.place.From(f.Frame, p.fallen.before, share)
 	}
 }
 

@@ -7,6 +7,7 @@
 //	│ numbers, the last words  │ ◀── stands ──│ pages, keys                 │
 //	│ a thread that sends when │ ── stats ──▶ │ Wire stands for the outputs │
 //	│ a frame is due           │ ── stop ───▶ │                             │
+//	│ the alarm's inputs       │ ── alarm ──▶ │ Alarm stands for those      │
 //	└──────────────────────────┘              └─────────────────────────────┘
 //
 // The run computes each frame a little before it is due; the keeper, which has next to
@@ -23,6 +24,8 @@
 // A run that dies is started again at once, with word of its journal: it goes on where it
 // would be by now. One that dies again and again is given up: lights up, and every output
 // is told that the stream is over.
+//
+// The keeper listens for an alarm itself: it brings the lights up also while no run computes.
 //
 // [Keep] is the keeper; [Dial] is the run's end of it, a [Wire].
 package keeper

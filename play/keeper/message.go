@@ -18,15 +18,21 @@ type kind byte
 
 // What the run says, and what the keeper says.
 const (
-	opening kind = iota + 1 // the run: JSON of an Opening
-	opened                  // the keeper: JSON of an answer
-	frames                  // the run: due, then universes
-	stands                  // the run: which, then universes
-	ending                  // the run: JSON of how long the last light is sent
-	ended                   // the keeper: JSON of a farewell
-	stats                   // the keeper: JSON of a report
-	stop                    // the keeper: the run is to end
-	alarm                   // the run: 1 when one stands, 0 when it is over
+	opening  kind = iota + 1 // the run: JSON of an Opening
+	opened                   // the keeper: JSON of an answer
+	frames                   // the run: due, then universes
+	stands                   // the run: which, then universes
+	ending                   // the run: JSON of how long the last light is sent
+	ended                    // the keeper: JSON of a farewell
+	stats                    // the keeper: JSON of a report
+	stop                     // the keeper: the run is to end
+	standing                 // the run: 1 when an alarm stands, 0 when it is over
+	listens                  // the run: JSON of a wish, the inputs of the alarm
+	listened                 // the keeper: JSON of a verdict
+	alarms                   // the keeper: JSON of how the alarm stands
+	typed                    // the run: the name of a key
+	reset                    // the run: the alarm is to be reset
+	wasReset                 // the keeper: JSON of a verdict
 )
 
 // Both ends are the same program, and nobody else has the line between them. It is read with

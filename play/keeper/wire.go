@@ -8,6 +8,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"lampblack/play/alarm"
 	"lampblack/play/output"
 )
 
@@ -15,19 +16,21 @@ import (
 // goroutine; only Open and Close wait for the keeper.
 type Wire struct {
 	link
-	opened  chan answer
-	ended   chan farewell
-	stopped chan struct{}
-	gone    chan struct{} // closes when the keeper goes before the run
-	over    chan struct{} // closes when the line ends
-	now     atomic.Pointer[report]
-	closing atomic.Bool
-	names   []string
+	opened             chan answer
+	ended              chan farewell
+	stopped            chan struct{}
+	gone               chan struct{} // closes when the keeper goes before the run
+	over               chan struct{} // closes when the line ends
+	now                atomic.Pointer[report]
+	closing            atomic.Bool
+	alarm              atomic.Pointer[hears] // that the keeper listens to; nil for none
+	listened, wasReset chan verdict
+	names              []string
 }
 
 // Dial takes up the line to the keeper.
 func Dial(conn net.Conn) *Wire {
-	w := &Wire{link: link{conn: conn}, opened: make(chan answer, 1), ended: make(chan farewell, 1), stopped: make(chan struct{}), gone: make(chan struct{}), over: make(chan struct{})}
+	w := &Wire{link: link{conn: conn}, opened: make(chan answer, 1), ended: make(chan farewell, 1), listened: make(chan verdict, 1), wasReset: make(chan verdict, 1), stopped: make(chan struct{}), gone: make(chan struct{}), over: make(chan struct{})}
 	w.now.Store(&report{})
 	go w.hear()
 	return w
@@ -58,6 +61,17 @@ func (w *Wire) hear() {
 			var f farewell
 			if json.Unmarshal(body, &f) == nil {
 				offer(w.ended, f)
+			}
+		case listened, wasReset:
+			var v verdict
+			if json.Unmarshal(body, &v) == nil {
+				offer(map[kind]chan verdict{listened: w.listened, wasReset: w.wasReset}[k], v)
+			}
+		case alarms:
+			var s alarm.State
+			if h := w.alarm.Load(); h != nil && json.Unmarshal(body, &s) == nil {
+				h.take(s)
+				h.told()
 			}
 		case stats:
 			r := &report{}
@@ -127,7 +141,7 @@ func (w *Wire) Stand(which output.Stand, list []output.Frame) {
 
 // Alarm lets nothing but the light of Prepare leave, until it is over.
 func (w *Wire) Alarm(stands bool) {
-	_ = w.write(alarm, func(b []byte) []byte {
+	_ = w.write(standing, func(b []byte) []byte {
 		if stands {
 			return append(b, 1)
 		}

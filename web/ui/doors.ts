@@ -127,6 +127,13 @@ function build(_: Model, run: Run): void {
     running = run.head.running;
     void begin();
   });
+  // An alarm that is set off, or reset, says by itself that its input works.
+  let stood = run.head.alarm.stands;
+  run.watch(() => {
+    if (run.head.alarm.stands === stood) return;
+    stood = run.head.alarm.stands;
+    void act(async () => (await (await ask("/api/doors")).json()) as Round);
+  });
   run.watch(() => { if (run.lost) told.textContent = "No word from the program: is it still running?"; });
   // Who leaves the page leaves no lamp pulsing.
   addEventListener("pagehide", () => void ask("/api/doors/rest", { method: "POST", keepalive: true }));
