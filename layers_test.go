@@ -17,7 +17,7 @@ var layer = map[string]int{
 	"si": 0, "folder": 0, "play/clock": 0, "play/supervised": 0, "play/retry": 0, "play/network": 0, "play/leaktest": 0,
 	"wire/sacn": 0, "wire/beacon": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0, "wire/outside": 0,
 	"soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/fourier": 0, "soundfile/internal/mp3": 0, "soundtrack/net": 0, "soundtrack/truth": 0,
-	"plate/drawing": 0, "web/admit": 0,
+	"plate/drawing": 0, "web/admit": 0, "web/admit/admittest": 0,
 
 	"source": 1, "evening": 1, "play/device": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
 
@@ -27,11 +27,11 @@ var layer = map[string]int{
 
 	"play/line": 2, "play/trigger": 3, "play/fader": 3, "play/alarm": 4, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
-	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/keeper": 5, "play/beacon": 5, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
+	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/keeper": 5, "play/beacon": 5, "play/journal": 2, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
 
 	"check/subject": 6, "check/meet": 6, "check/checktest": 6, "desk": 6, "play/course": 6, "export": 6, "score/draft": 6,
 
-	"check/lines": 7, "check/supply": 7, "check/cues": 7, "check/slots": 7, "check/looks": 7, "check/sight": 7, "check/dose": 7, "check/ways": 7, "check/dark": 7, "score/retime": 7, "play/hand": 7, "rehearse": 7,
+	"check/lines": 7, "check/supply": 7, "check/cues": 7, "check/slots": 7, "check/looks": 7, "check/sight": 7, "check/dose": 7, "check/ways": 7, "check/dark": 7, "score/retime": 7, "play/hand": 7, "showreport": 7, "rehearse": 7,
 
 	"check": 8, "check/papers": 8, "play": 8,
 

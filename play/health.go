@@ -53,8 +53,35 @@ func (r *run) look(now time.Time) {
 		r.lostAndFound(now, i, &stats[i].State)
 	}
 	r.punctual(now)
+	for _, s := range r.o.Senders {
+		if t, wrong := troubleOf(s); wrong {
+			w.all = append(w.all, t)
+		}
+	}
+	if r.o.Others != nil {
+		w.all = append(w.all, r.o.Others()...)
+	}
 	slices.SortStableFunc(w.all, func(a, b Trouble) int { return int(b.Degree - a.Degree) })
 	r.others(now)
+}
+
+// faulty is a sender, or what it sends through, that knows why nothing leaves.
+type faulty interface {
+	Fault() (since time.Time, err error)
+}
+
+// troubleOf is what is wrong with a sender.
+func troubleOf(s Sender) (Trouble, bool) {
+	f, ok := s.(faulty)
+	if !ok {
+		return Trouble{}, false
+	}
+	since, err := f.Fault()
+	if err == nil {
+		return Trouble{}, false
+	}
+	return Trouble{s.Name(), output.Fault{Cause: output.Gone, Degree: output.Partly, Since: since, Text: err.Error(),
+		Hint: "the other machine is told nothing: look at its plug and its power; it is taken up by itself"}}, true
 }
 
 // lostAndFound tells the journal that nothing of an output arrives any more, or that it

@@ -1,6 +1,7 @@
 package play
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -121,3 +122,58 @@ func TestLateIsTold(t *testing.T) {
 		}
 	})
 }
+
+// deaf is a sender whose other side is away while a test says so.
+type deaf struct{ since atomic.Pointer[time.Time] }
+
+func (d *deaf) Update(time.Time, time.Duration, bool) {}
+func (d *deaf) Name() string                          { return "notes to desk" }
+func (d *deaf) Close() error                          { return nil }
+func (d *deaf) Fault() (time.Time, error) {
+	if s := d.since.Load(); s != nil {
+		return *s, errors.New("no such device")
+	}
+	return time.Time{}, nil
+}
+
+// What another machine is not told is told here, as the outputs' faults are, and so is what is
+// wrong with what stands beside them.
+func TestSendersAreTold(t *testing.T) {
+	s := tenCues(t)
+	synctest.Test(t, func(t *testing.T) {
+		d := &deaf{}
+		begun := time.Now()
+		var events []string
+		note := func(e evening.Event) {
+			if e.Kind == evening.Fault || e.Kind == evening.FaultOver {
+				events = append(events, fmt.Sprintf("%.0f %s: %s", e.At.Seconds(), e.Kind, e.Text))
+			}
+		}
+		report := func(Status) {
+			switch at := time.Since(begun); {
+			case at > 6*time.Second:
+				d.since.Store(nil)
+			case at > 3*time.Second:
+				d.since.Store(&begun)
+			}
+		}
+		others := func() []Trouble {
+			if time.Since(begun) < 8*time.Second {
+				return nil
+			}
+			return []Trouble{{"the journal", output.Fault{Cause: output.Unwritten, Degree: output.Partly, Text: "its disk is full"}}}
+		}
+		if _, err := Run(t.Context(), s, Options{For: 9 * time.Second, Senders: []Sender{NewCueMessages(deafPort{d}, s, func(int, string) [][]byte { return nil })}, Journal: note, Report: report, Others: others}); err != nil {
+			t.Fatal(err)
+		}
+		want := []string{"3 fault: cue messages to notes to desk: no such device", "6 fault over: cue messages to notes to desk: no such device", "8 fault: the journal: its disk is full"}
+		if !slices.Equal(events, want) {
+			t.Errorf("%q, want %q", events, want)
+		}
+	})
+}
+
+// deafPort is a way to a deaf machine.
+type deafPort struct{ *deaf }
+
+func (deafPort) Send(time.Time, []byte) {}

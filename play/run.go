@@ -41,6 +41,7 @@ type Options struct {
 	Zone     string               // what the events call that which is lit
 	Journal  func(evening.Event)  // called from the loop when something happens
 	LostLook string               // that stands while the clock is lost and stands; "" is the light as it was
+	Others   func() []Trouble     // what is wrong with what stands beside the outputs; called from the loop; may be nil
 	Lead     time.Duration        // send frames this much ahead of the clock
 	Ending   time.Duration        // how long the safe frame is sent at the end; 0 is 200 ms
 	Warning  time.Duration        // how long before a go the standby is given

@@ -109,5 +109,13 @@ func (c *CueMessages) send(due time.Time, cue int) {
 // Name says where the messages go.
 func (c *CueMessages) Name() string { return "cue messages to " + c.port.Name() }
 
+// Fault says why no message leaves, and since when, where the port knows.
+func (c *CueMessages) Fault() (since time.Time, err error) {
+	if p, ok := c.port.(faulty); ok {
+		return p.Fault()
+	}
+	return time.Time{}, nil
+}
+
 // Close closes the port.
 func (c *CueMessages) Close() error { return c.port.Close() }

@@ -18,7 +18,7 @@ func TestTimecodeLost(t *testing.T) {
 		"timecode: {look: nowhere}\n":                                            `there is no look "nowhere" to fall to`,
 		"timecode: {look: nowhere, when lost: goes on}\n":                        "so it falls to no look",
 	} {
-		f, faults := Read(folderOf(map[string]string{BillFile: text}))
+		f, faults := Read(hallWith(map[string]string{BillFile: text}))
 		if said := faults.Err(); (want == "") != (said == nil) || said != nil && !strings.Contains(said.Error(), want) {
 			t.Errorf("%q: %v, want %q", text, said, want)
 		}

@@ -66,6 +66,9 @@ func Listen(ctx context.Context, path, cacheDir string, o Options) (*Track, erro
 			t.Notes = append(t.Notes, err.Error())
 		}
 	}
+	if cacheDir != "" && o.Judge == nil {
+		remember(ctx, cacheDir, path, hash)
+	}
 	return t, nil
 }
 

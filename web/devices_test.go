@@ -23,6 +23,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"lampblack/web/admit"
+	"lampblack/web/admit/admittest"
 )
 
 // hosted is a hall with an entrance for other machines, on listeners of its own.
@@ -67,7 +68,7 @@ func (d *device) request(method, path, body string) *http.Request {
 		panic(err)
 	}
 	d.count++
-	admit.Sign(r, d.id, d.key, d.h.gate.Epoch(), fmt.Sprintf("nonce-%012d-%.6x", d.count, d.key), []byte(body), time.Now())
+	admittest.Sign(r, d.id, d.key, d.h.gate.Epoch(), fmt.Sprintf("nonce-%012d-%.6x", d.count, d.key), []byte(body), time.Now())
 	return r
 }
 

@@ -29,6 +29,8 @@ type Options struct {
 	Sounds Sounds
 	// Doors, when not nil, is the round before doors.
 	Doors Doors
+	// Nights, when not nil, are those that are written down.
+	Nights Nights
 	// Gate knows who may come; without one nobody may.
 	Gate *admit.Gate
 	// Guest is where other machines come, host and port as a browser's Host has them; "" for
@@ -44,6 +46,7 @@ type Server struct {
 	hands    Hands
 	sounds   Sounds
 	doors    Doors
+	nights   Nights
 	gate     *admit.Gate
 	guest    string
 	sealed   bool
@@ -55,6 +58,7 @@ type Server struct {
 	closed   chan struct{}
 
 	followers atomic.Int32 // streams of events that are open
+	reporting sync.Mutex   // one report of a night at a time
 }
 
 // edition is a book with its name; pages load again when the name is another.
@@ -95,6 +99,7 @@ func New(o Options) (*Server, error) {
 		hands:    o.Hands,
 		sounds:   o.Sounds,
 		doors:    o.Doors,
+		nights:   o.Nights,
 		gate:     o.Gate,
 		guest:    o.Guest,
 		sealed:   o.Sealed,

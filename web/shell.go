@@ -23,6 +23,7 @@ var pages = []leaf{
 	{"/focus", "Focus", "focus", "one lamp after another, from the ladder"},
 	{"/doors", "Doors", "doors", "what is looked at before the audience comes in"},
 	{"/night", "Night", "night", "now, next, and the way out"},
+	{"/report", "Report", "report", "what a night came to"},
 	{"/devices", "Devices", "devices", "who else may come, and what was asked"},
 }
 

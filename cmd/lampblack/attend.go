@@ -41,6 +41,11 @@ func (f *runFlags) attend(tell func(what, text string), o *play.Options) (*atten
 		names = append(names, s.Name())
 	}
 	if a.figures, err = openFigures(f.metrics, names); err != nil {
+		if errors.Is(err, errTaken) { // figures must keep no show from running
+			tell("warning", "nobody can look after the run by its figures: "+err.Error())
+			a.figures = nil
+			return a, nil
+		}
 		return a, errors.Join(err, a.manager.Close())
 	}
 	tell("note", fmt.Sprintf("figures of the run: http://%s/metrics", a.figures.listener.Addr()))

@@ -72,7 +72,7 @@ func (f *byEyeFlags) byEye(c *cobra.Command, l *loaded, s *show.Show) (err error
 	if len(emitters) == 0 {
 		return errors.New("the two units have no emitter of one name")
 	}
-	if sh.sinks, err = openSinks(outputLines(s, f.outputs)); err != nil {
+	if sh.sinks, err = openSinks(outputLines(s, f.outputs), output.Open); err != nil {
 		return err
 	}
 	defer func() {

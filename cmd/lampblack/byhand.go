@@ -355,7 +355,7 @@ func (l *byHand) work(ctx context.Context) {
 // stage was asked for by a person who sees it, and waits for no check.
 func (l *byHand) do(ctx context.Context, j job) error {
 	state, _ := l.hand.State()
-	next, err := solve(ctx, io.Discard, l.dir, state.OutUnits())
+	next, err := solve(ctx, io.Discard, l.dir, reading{out: state.OutUnits(), night: true})
 	if err != nil {
 		return fmt.Errorf("the looks cannot be worked out anew, and stay as they were: %w", err)
 	}

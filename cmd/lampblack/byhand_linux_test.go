@@ -301,7 +301,7 @@ func (s *served) fault(want string) {
 
 // What the run's loop asks waits for no change of a file.
 func TestFollowWaitsForNothing(t *testing.T) {
-	s, err := solve(t.Context(), io.Discard, small(t), nil)
+	s, err := solve(t.Context(), io.Discard, small(t), reading{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -17,6 +17,8 @@ import (
 	"lampblack/play"
 	"lampblack/play/alarm"
 	"lampblack/play/hand"
+	"lampblack/play/journal"
+	"lampblack/play/output"
 	"lampblack/show"
 	"lampblack/source"
 )
@@ -82,7 +84,7 @@ func doorsCmd() *cobra.Command {
 
 // round holds the lamps in the show's first light while a person goes through the list.
 func (f *doorsFlags) round(c *cobra.Command, l *loaded, s *show.Show) error {
-	sinks, err := openSinks(outputLines(s, f.outputs))
+	sinks, err := openSinks(outputLines(s, f.outputs), output.Open)
 	if err != nil {
 		return err
 	}
@@ -287,16 +289,11 @@ func (t *teller) end() error {
 
 // keep appends what the round came to to the journal.
 func (f *doorsFlags) keep(list *doors.List, zone string, alarms alarm.State, began time.Time) error {
-	cut := cutOff(context.Background(), f.journal)
-	file, err := folder.Append(f.journal)
-	if err != nil {
-		return fmt.Errorf("open journal: %w", err)
-	}
-	j := &journal{w: file, cut: cut, tell: func(string, string) {}}
-	log := evening.NewLog(zone, evening.State{}, j.add)
+	j := journal.Open(journalFile(context.Background(), f.journal))
+	log := evening.NewLog(zone, evening.State{}, j.Add)
 	writeTrials(log, alarms, began)
 	log.Append(evening.Event{Time: time.Now(), Kind: evening.Doors, Text: nowAnd(list.Sum().String())})
-	return errors.Join(j.failed, file.Sync(), file.Close())
+	return j.Close()
 }
 
 // doorsOf is what the last round of this night came to, by a journal; "" for none.

@@ -28,7 +28,7 @@ func focusCmd() *cobra.Command {
 		Long:  focusHelp,
 		Args:  dirArg,
 		RunE: kept(always, func(c *cobra.Command, args []string) error {
-			l, err := solve(c.Context(), c.ErrOrStderr(), args[0], nil)
+			l, err := solve(c.Context(), c.ErrOrStderr(), args[0], reading{})
 			if err != nil {
 				return err
 			}
@@ -38,7 +38,7 @@ func focusCmd() *cobra.Command {
 			}
 			ctx, cancel := context.WithCancel(c.Context())
 			defer cancel()
-			b, failed, err := at.open(ctx, c, s, nil, true, f.besides(l.folder.Dir()))
+			b, failed, err := at.open(ctx, c, s, nil, l.folder.Dir(), true, f.besides(l.folder.Dir()))
 			if err != nil {
 				return err
 			}

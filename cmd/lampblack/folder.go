@@ -34,6 +34,7 @@ type loaded struct {
 	findings []finding.Finding
 	heard    *soundtrack.Track // by retime, for bars
 	packed   *bundle.Label     // as the bundle says that the show was read from; nil for a folder
+	how      reading
 }
 
 // read reads the folder's files alone. While somebody else writes, it reads again, so
@@ -100,9 +101,13 @@ func readWell(c *cobra.Command, dir string) (*loaded, error) {
 // hold the faults of the first step that had any, or faults too mild to matter and what
 // the checks found.
 func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
+	return loadAs(ctx, words, dir, reading{})
+}
+
+func loadAs(ctx context.Context, words io.Writer, dir string, how reading) (*loaded, error) {
 	wait := newWait(words, "opening "+dir)
 	defer wait.done()
-	l, err := solve(ctx, words, dir, nil)
+	l, err := solve(ctx, words, dir, how)
 	if err != nil || l.show == nil {
 		return l, err
 	}
@@ -115,8 +120,8 @@ func load(ctx context.Context, words io.Writer, dir string) (*loaded, error) {
 	return l, nil
 }
 
-// solve is load without the checks. out are the units that are out tonight.
-func solve(ctx context.Context, words io.Writer, dir string, out []string) (*loaded, error) {
+// solve is load without the checks.
+func solve(ctx context.Context, words io.Writer, dir string, how reading) (*loaded, error) {
 	l, faults, err := read(ctx, words, dir)
 	if err != nil {
 		return nil, err
@@ -124,7 +129,10 @@ func solve(ctx context.Context, words io.Writer, dir string, out []string) (*loa
 	if l == nil { // a bundle that is not opened
 		return nil, faults
 	}
-	l.files.Out, l.files.Kept = out, cacheDir()
+	l.files.Out, l.files.Kept, l.how = how.out, cacheDir(), how
+	if how.night {
+		faults = l.without(words, faults)
+	}
 	if faults.Err() != nil {
 		l.findings = finding.FromFaults(faults)
 		return l, nil
@@ -245,7 +253,7 @@ func (l *loaded) listen(ctx context.Context, words io.Writer, ref source.Ref) (*
 	}
 	path, err := l.sound(ref)
 	if err != nil {
-		return nil, err
+		return l.lost(ctx, words, ref, err)
 	}
 	bar := newProgress(words, "listening to "+ref.Name)
 	defer bar.done()
@@ -256,7 +264,7 @@ func (l *loaded) listen(ctx context.Context, words io.Writer, ref source.Ref) (*
 	if err != nil {
 		var faults source.Faults
 		faults.Add(ref.Pos, "", "the soundtrack cannot be heard: %v", err)
-		return nil, faults
+		return l.lost(ctx, words, ref, faults)
 	}
 	return t, err
 }
@@ -302,7 +310,11 @@ func (l *loaded) usable(words io.Writer) (*show.Show, error) {
 // whole loads a show whose files read, and its evening; otherwise it prints why they do
 // not.
 func whole(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
-	l, err := load(c.Context(), c.ErrOrStderr(), dir)
+	return wholeAs(c, dir, reading{})
+}
+
+func wholeAs(c *cobra.Command, dir string, how reading) (*loaded, *show.Show, error) {
+	l, err := loadAs(c.Context(), c.ErrOrStderr(), dir, how)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -313,7 +325,11 @@ func whole(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
 // solved is whole for what looks at one piece: that which --piece names, or the folder's own,
 // or the first of a folder that has none. It says so where there are others.
 func solved(c *cobra.Command, dir string) (*loaded, *show.Show, error) {
-	l, s, err := whole(c, dir)
+	return solvedAs(c, dir, reading{})
+}
+
+func solvedAs(c *cobra.Command, dir string, how reading) (*loaded, *show.Show, error) {
+	l, s, err := wholeAs(c, dir, how)
 	if err != nil {
 		return l, s, err
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -10,6 +11,7 @@ import (
 
 	"lampblack/demo"
 	"lampblack/folder/foldertest"
+	"lampblack/play/journal"
 )
 
 // On a disk that is full every command that writes ends with status 2, says
@@ -91,4 +93,37 @@ func fill(t *testing.T, name string) {
 		}
 	}
 	t.Skip("the disk does not become full")
+}
+
+// A journal on a full disk is told, and what happened meanwhile is written when there is room.
+func TestJournalOnFullDisk(t *testing.T) {
+	if os.Geteuid() != 0 {
+		t.Skip("left out: mounts a small disk, which only root may")
+	}
+	disk := t.TempDir()
+	if err := syscall.Mount("tmpfs", disk, "tmpfs", 0, "size=64k"); err != nil {
+		t.Skipf("left out: no small disk: %v", err)
+	}
+	t.Cleanup(func() { _ = syscall.Unmount(disk, syscall.MNT_DETACH) })
+	name := filepath.Join(disk, "night.jsonl")
+	j := journal.Open(journalFile(t.Context(), name))
+	j.Add(cueOf("first"))
+	eventually(t, "the first", func() bool { return cuesOf(t, name) == "first" })
+	fill(t, filepath.Join(disk, "filler"))
+	want := "first"
+	for i := range 60 { // more than the rest of the file's last page holds
+		j.Add(cueOf(fmt.Sprint(i)))
+		want += fmt.Sprint(" ", i)
+	}
+	eventually(t, "told", func() bool { return len(unwritten(j)) == 1 })
+	if w := unwritten(j)[0]; !strings.Contains(w.Text, "no space left on device") {
+		t.Errorf("%+v", w)
+	}
+	if err := os.Remove(filepath.Join(disk, "filler")); err != nil {
+		t.Fatal(err)
+	}
+	eventually(t, "all is there", func() bool { return cuesOf(t, name) == want && len(unwritten(j)) == 0 })
+	if err := j.Close(); err != nil {
+		t.Error(err)
+	}
 }

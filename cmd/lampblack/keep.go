@@ -16,6 +16,7 @@ var (
 	separate bool          // this is a process of its own, which may have a keeper
 	toKeeper *keeper.Wire  // nil for a process that has none
 	again    *keeper.Again // what became of the run before this, which died; nil for the first
+	tries    int           // how often a run is started again; 0 is the keeper's own
 )
 
 // ahead is how long before it is due a frame is handed to the keeper: some wakes of a busy
@@ -40,6 +41,7 @@ func openKept(tell func(what, text string), o *play.Options, asked keeper.Openin
 	if err != nil {
 		return err
 	}
+	keeper.Raise(false) // the keeper says what is granted, which goes for both
 	o.Wire, o.Sinks, o.Ahead = toKeeper, toKeeper.Sinks(), ahead
 	if again == nil && hint != "" && len(o.Sinks) > 0 {
 		tell("note", "frames are sent at "+granted+": on a busy computer some may be late; "+hint)

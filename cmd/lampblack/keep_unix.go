@@ -47,7 +47,7 @@ func keep(c *cobra.Command, args []string, run func(*cobra.Command, []string) er
 	}
 	stop.patient = true
 	runtime.GOMAXPROCS(max(4, runtime.GOMAXPROCS(0))) // one for each that sends
-	granted, hint := keeper.Raise()
+	granted, hint := keeper.Raise(true)
 	in := int(os.Stdin.Fd())
 	cooked, terminal := term.GetState(in)
 	restore := func() {
@@ -59,14 +59,14 @@ func keep(c *cobra.Command, args []string, run func(*cobra.Command, []string) er
 	status, err := keeper.Keep(c.Context(), keeper.Options{
 		Start: func(again *keeper.Again) (*keeper.Child, error) { restore(); return startRun(program, again) },
 		Outputs: func(o *keeper.Opening) ([]output.Sink, func(), error) {
-			sinks, err := openSinks(o.Outputs)
+			sinks, err := openSinks(o.Outputs, output.Await)
 			if err != nil {
 				return nil, nil, err
 			}
 			return sinks, noticeOthers(func(what, text string) { say(c.ErrOrStderr(), what, text) }, o.Show, sinks), nil
 		},
 		Tell:    func(what, text string) { restore(); say(c.ErrOrStderr(), what, text) },
-		Granted: granted, Hint: hint,
+		Granted: granted, Hint: hint, Tries: tries,
 	})
 	if err == nil && status != 0 {
 		err = errRun(status)
@@ -128,7 +128,6 @@ func takeLine() {
 		return // it was not a keeper that set the name
 	}
 	keeper.Lower()
-	keeper.Hasten()
 	signal.Ignore(os.Interrupt, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGPIPE)
 	if text, has := os.LookupEnv(againEnv); has {
 		_ = os.Unsetenv(againEnv)

@@ -46,7 +46,7 @@ func openFigures(address string, outputs []string) (*figures, error) {
 	}
 	f := &figures{outputs: outputs, began: time.Now(), done: make(chan error, 1), events: map[evening.Kind]int{}}
 	if f.listener, err = net.Listen("tcp", net.JoinHostPort(host, port)); err != nil {
-		return nil, hinted{fmt.Errorf("serve the figures: %w", err), "--metrics 127.0.0.1:0 takes a free port"}
+		return nil, hinted{fmt.Errorf("serve the figures: %w: %w", errTaken, err), "--metrics 127.0.0.1:0 takes a free port"}
 	}
 	f.listener = &boundedListener{Listener: f.listener}
 	mux := http.NewServeMux()
@@ -99,6 +99,7 @@ func (f *figures) answer(w http.ResponseWriter, _ *http.Request) {
 	m := &exposition{w: w}
 	m.ofFrames(&s)
 	m.ofOutputs(&s, f.outputs)
+	m.ofTrouble(&s)
 	zones := s.Zones
 	if zones == nil {
 		zones = []course.Status{s.Status}
@@ -169,6 +170,23 @@ func (m *exposition) ofOutputs(s *play.Status, names []string) {
 		for i := range min(len(s.Outputs), len(names)) {
 			m.value(float64(c.of(i)), "output", names[i], "number", strconv.Itoa(i+1))
 		}
+	}
+}
+
+// ofTrouble tells what is wrong now: of outputs, of this computer, and whether an alarm stands.
+func (m *exposition) ofTrouble(s *play.Status) {
+	m.family("lampblack_fault", "gauge", "What is wrong now, 1 for each.")
+	seen := map[[2]string]float64{}
+	for i := range s.Wrong {
+		seen[[2]string{s.Wrong[i].Of, string(s.Wrong[i].Cause)}]++
+	}
+	for _, key := range slices.SortedFunc(maps.Keys(seen), func(a, b [2]string) int { return strings.Compare(a[0]+"\x00"+a[1], b[0]+"\x00"+b[1]) }) {
+		m.value(seen[key], "of", key[0], "cause", key[1])
+	}
+	m.one("lampblack_alarm", "gauge", "Whether an alarm stands.", flag(s.Alarm.Stands))
+	m.family("lampblack_alarm_input_silent", "gauge", "Whether an alarm input can say nothing.")
+	for _, in := range s.Alarm.Inputs {
+		m.value(flag(in.Fault != ""), "input", in.Name)
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 
 	"lampblack/evening"
 	"lampblack/play"
+	"lampblack/play/alarm"
 	"lampblack/play/clock"
 	"lampblack/play/course"
 	"lampblack/play/output"
@@ -95,6 +96,8 @@ func TestMetrics(t *testing.T) {
 	f.set(play.Status{
 		Frames: 440, Late: output.Lateness{Median: 50 * time.Microsecond, P999: 2 * time.Millisecond, Worst: 15 * time.Millisecond, Missed: 3},
 		Outputs: []output.Stats{{Sent: 440, Packets: 880}, {Dropped: 7}},
+		Wrong:   []play.Trouble{{Of: "artnet", Fault: output.Fault{Cause: output.NoLink}}},
+		Alarm:   alarm.State{Stands: true, Inputs: []alarm.Status{{Name: "panel"}, {Name: "button", Fault: "unplugged"}}},
 		Zones: []course.Status{
 			{Zone: "gate\\ \"x\"\nand more", State: evening.State{Step: 2, In: 90 * time.Second, Held: true}, Clock: clock.Reading{State: clock.Lost}},
 			{Zone: "hall", Clock: clock.Reading{State: clock.Runs, Speed: 1}},
@@ -115,7 +118,8 @@ func TestMetrics(t *testing.T) {
 		`lampblack_clock_statezone="gate\\ \"x\"\nand more",state="lost"`: 1,
 		`lampblack_clock_statezone="gate\\ \"x\"\nand more",state="runs"`: 0,
 		`lampblack_position_secondszone="gate\\ \"x\"\nand more"`:         90,
-		`lampblack_heldzone="hall"`:                                       0, `lampblack_clock_speedzone="hall"`: 1,
+		`lampblack_faultof="artnet",cause="no link"`:                      1, "lampblack_alarm": 1, `lampblack_alarm_input_silentinput="button"`: 1, `lampblack_alarm_input_silentinput="panel"`: 0,
+		`lampblack_heldzone="hall"`: 0, `lampblack_clock_speedzone="hall"`: 1,
 		`lampblack_events_totalkind="trigger"`: 2,
 	} {
 		if v, ok := got[name]; !ok || v != want {

@@ -56,20 +56,13 @@ func (f *runFlags) findJournal(words io.Writer, dir string) {
 
 // stateDir is where what the program writes down of a folder lies that cannot be written to.
 func stateDir(dir string) string {
-	base := os.Getenv("XDG_STATE_HOME") // XDG Base Directory Specification
-	if base == "" {
-		home, err := os.UserHomeDir()
-		if err != nil {
-			return ""
-		}
-		base = filepath.Join(home, ".local", "state")
-	}
+	base := userState()
 	whole, err := filepath.Abs(dir)
-	if err != nil {
+	if base == "" || err != nil {
 		return ""
 	}
 	sum := sha256.Sum256([]byte(whole))
-	return filepath.Join(base, "lampblack", nightsDir, hex.EncodeToString(sum[:6]))
+	return filepath.Join(base, nightsDir, hex.EncodeToString(sum[:6]))
 }
 
 // breath is how often a run says that it lives.

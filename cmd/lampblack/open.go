@@ -78,7 +78,7 @@ func (a *addresses) flags(c *cobra.Command) {
 // While a show runs its files are not watched: what is on the stage is what was
 // checked.
 func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFlags) error {
-	l, s, err := solved(c, dir)
+	l, s, err := solvedAs(c, dir, reading{night: withRun})
 	if err != nil {
 		return err
 	}
@@ -94,7 +94,7 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 	}
 	ctx, cancel := context.WithCancel(c.Context())
 	defer cancel()
-	b, failed, err := at.open(ctx, c, s, findings, withRun, f.besides(dir))
+	b, failed, err := at.open(ctx, c, s, findings, dir, withRun, f.besides(dir))
 	if err != nil {
 		return err
 	}
@@ -118,7 +118,7 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 }
 
 // open begins to serve a book, and returns where its end is told.
-func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, findings []finding.Finding, steered bool, journal string) (b *book, failed <-chan error, err error) {
+func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, findings []finding.Finding, dir string, steered bool, journal string) (b *book, failed <-chan error, err error) {
 	if again != nil && again.Address != "" { // the pages that are open find it there
 		a.own = again.Address
 	}
@@ -141,7 +141,7 @@ func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, fi
 	words := c.ErrOrStderr()
 	keeps := newScribe(func(what, text string) { say(words, what, text) })
 	gate := openGate(ctx, words, keeps, p, a.phone.length, journal)
-	if b, err = newBook(s, findings, steered, gate, p); err != nil {
+	if b, err = newBook(s, findings, dir, steered, gate, p); err != nil {
 		keeps.close()
 		return nil, nil, err
 	}
@@ -209,10 +209,10 @@ type book struct {
 }
 
 // newBook makes the book; without a run that is steered the page has no keys for it.
-func newBook(s *show.Show, findings []finding.Finding, steered bool, gate *admit.Gate, p *phone) (*book, error) {
+func newBook(s *show.Show, findings []finding.Finding, dir string, steered bool, gate *admit.Gate, p *phone) (*book, error) {
 	b := &book{asked: make(chan play.Command, 8), lit: make(chan struct{}), heard: make(chan struct{})}
 	b.round = newRound()
-	o := web.Options{Show: s, Findings: findings, Gate: gate, Doors: b.round}
+	o := web.Options{Show: s, Findings: findings, Gate: gate, Doors: b.round, Nights: nights{dir}}
 	if p != nil {
 		o.Guest, o.Sealed = p.address, p.seal != nil
 	}

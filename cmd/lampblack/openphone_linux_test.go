@@ -16,6 +16,7 @@ import (
 
 	"lampblack/show"
 	"lampblack/web/admit"
+	"lampblack/web/admit/admittest"
 )
 
 // openedPhone is a book that is open for a phone, over a show without a run.
@@ -27,7 +28,7 @@ func openedPhone(t *testing.T, s *show.Show, f phoneFlags, journal string) (p *p
 	}
 	keeps := newScribe(func(_, text string) { t.Error(text) })
 	gate = openGate(t.Context(), io.Discard, keeps, p, f.length, journal)
-	if b, err = newBook(s, nil, true, gate, p); err != nil {
+	if b, err = newBook(s, nil, "", true, gate, p); err != nil {
 		t.Fatal(err)
 	}
 	ctx, cancel := context.WithCancel(t.Context())
@@ -59,7 +60,7 @@ func TestPairedOverARestart(t *testing.T) {
 	ask := func(gate *admit.Gate, id string, key []byte, path, nonce string) int {
 		t.Helper()
 		r, _ := http.NewRequest("POST", "http://"+p.address+path, nil)
-		admit.Sign(r, id, key, gate.Epoch(), nonce, nil, time.Now())
+		admittest.Sign(r, id, key, gate.Epoch(), nonce, nil, time.Now())
 		a, err := http.DefaultClient.Do(r)
 		if err != nil {
 			t.Fatal(err)
@@ -111,7 +112,7 @@ func TestPairedOverARestart(t *testing.T) {
 
 func smallShown(t *testing.T) *show.Show {
 	t.Helper()
-	l, err := solve(t.Context(), io.Discard, small(t), nil)
+	l, err := solve(t.Context(), io.Discard, small(t), reading{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -28,7 +28,7 @@ func TestOverloadsAreChecked(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l, err := solve(t.Context(), io.Discard, dir, nil)
+	l, err := solve(t.Context(), io.Discard, dir, reading{})
 	if err != nil || l.show == nil {
 		t.Fatalf("%v, %v", err, l.findings)
 	}

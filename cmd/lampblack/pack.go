@@ -280,7 +280,7 @@ func solvedFrom(ctx context.Context, words io.Writer, b *bundle.Bundle) (bundle.
 	if err != nil {
 		return label, err
 	}
-	l, err := solve(ctx, words, dir, nil)
+	l, err := solve(ctx, words, dir, reading{})
 	if err != nil {
 		return label, err
 	}

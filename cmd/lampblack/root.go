@@ -85,6 +85,7 @@ func root() *cobra.Command {
 		triggersCmd,
 		doorsCmd,
 		serviceCmd,
+		reportCmd,
 		packCmd,
 		unpackCmd,
 		verifyCmd,

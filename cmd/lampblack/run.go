@@ -88,6 +88,7 @@ type runFlags struct {
 	journal string
 	resumes bool
 	metrics string
+	nights  int
 	send    []string
 	address string // of the pages, "" for none
 
@@ -106,7 +107,7 @@ func runCmd() *cobra.Command {
 		Long:  runHelp,
 		Args:  dirArg,
 		RunE: kept(always, func(c *cobra.Command, args []string) error {
-			l, s, err := whole(c, args[0])
+			l, s, err := wholeAs(c, args[0], reading{night: true})
 			if err == nil {
 				err = l.unstopped(c)
 			}
@@ -136,6 +137,7 @@ func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().StringArrayVar(&f.send, "send", nil, "tell another machine (may be given several times): "+sendForms+"; OSC carries the cue's number as a string, or with \"as number\" as one")
 	c.Flags().StringVar(&f.journal, "journal", "", "append what happens to this file, one JSON object a line, instead of the night's in the folder's "+nightsDir+"; none for nowhere")
 	f.metricsFlag(c)
+	c.Flags().IntVar(&f.nights, "keep-nights", usualNights, "how many nights stay written down; older ones are removed as a run begins, and the oldest beyond 1 GiB")
 	c.Flags().BoolVar(&f.resumes, "resume", false, "go on where the journal says that a run was cut off, if one was")
 }
 
@@ -237,6 +239,8 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return err
 	}
 	f.findJournal(words, dir)
+	f.boundNights(c.Context(), words)
+	keepFiles(c.Context(), f.journal, dir)
 	if err := f.resume(c.Context(), words, s, &o); err != nil {
 		return err
 	}
@@ -342,7 +346,7 @@ func (f *runFlags) open(ctx context.Context, tell func(what, text string), dir s
 	if o.Senders, err = openSenders(s, f.send); err != nil {
 		return nil, err
 	}
-	return f.openJournal(ctx, o, tell)
+	return f.openJournal(ctx, o), nil
 }
 
 // abandon closes what was opened for a run that does not come about.
@@ -371,7 +375,7 @@ func (f *runFlags) openOutputs(tell func(what, text string), s *show.Show, o *pl
 	if toKeeper != nil {
 		return openKept(tell, o, keeper.Opening{Show: s.Bill.Title, Outputs: lines, Rate: play.Rate, Journal: f.journal, Address: f.address})
 	}
-	o.Sinks, err = openSinks(lines)
+	o.Sinks, err = openSinks(lines, output.Await)
 	return err
 }
 
@@ -387,15 +391,15 @@ func outputLines(s *show.Show, given []string) []string {
 	return out
 }
 
-// openSinks opens outputs: all of them, or none.
-func openSinks(lines []string) ([]output.Sink, error) {
+// openSinks opens outputs: all of them, or none. A run awaits those that are not there yet.
+func openSinks(lines []string, open func(spec string, o output.Options) (output.Sink, error)) ([]output.Sink, error) {
 	if len(lines) == 1 && lines[0] == "none" {
 		return nil, nil
 	}
 	var sinks []output.Sink
 	source := output.Options{Announced: &output.Announced{}}
 	for _, spec := range lines {
-		sink, err := output.Open(spec, source)
+		sink, err := open(spec, source)
 		if err != nil {
 			for _, s := range sinks {
 				_ = s.Close()

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -15,64 +14,6 @@ import (
 	"lampblack/show"
 	"lampblack/si"
 )
-
-// openJournal makes o.Journal write each event as a line to the file. What fails
-// is told at once, by tell, and when the journal is closed.
-func (f *runFlags) openJournal(ctx context.Context, o *play.Options, tell func(what, text string)) (closeIt func() error, err error) {
-	if f.journal == "" {
-		return func() error { return nil }, nil
-	}
-	cut := cutOff(ctx, f.journal)
-	file, err := folder.Append(f.journal)
-	if err != nil {
-		return nil, fmt.Errorf("open journal: %w", err)
-	}
-	j := &journal{w: file, cut: cut, tell: tell}
-	o.Journal = j.add
-	return func() error { return errors.Join(j.failed, file.Sync(), file.Close()) }, nil
-}
-
-// journal writes events as lines. It belongs to the goroutine of the run.
-type journal struct {
-	w      io.Writer
-	cut    bool // the last line may be half of one
-	tell   func(what, text string)
-	failed error // the first that went wrong
-}
-
-// add writes one event. After a failure the next is tried all the same: a disk
-// that was full may have room again.
-func (j *journal) add(e evening.Event) {
-	line, err := json.Marshal(e)
-	if err == nil {
-		line = append(line, '\n')
-		if j.cut {
-			line = append([]byte{'\n'}, line...)
-		}
-		_, err = j.w.Write(line)
-		j.cut = err != nil
-	}
-	if err != nil && j.failed == nil {
-		j.failed = fmt.Errorf("write journal: %w", err)
-		j.tell("warning", j.failed.Error()+": the show goes on, but a run that is cut off cannot go on from here")
-		j.tell("hint", "make room on its disk; the next event is tried again")
-	}
-}
-
-// cutOff tells whether a run left half a line in its journal.
-func cutOff(ctx context.Context, journal string) bool {
-	file, err := folder.OpenFile(ctx, journal, maxJournal)
-	if err != nil {
-		return false // there is none, or it is a pipe
-	}
-	defer file.Close()
-	var last [1]byte
-	if _, err := file.Seek(-1, io.SeekEnd); err != nil {
-		return false
-	}
-	_, err = io.ReadFull(file, last[:])
-	return err == nil && last[0] != '\n'
-}
 
 // maxJournal bounds a journal that is read: a year of cues every ten seconds is
 // a third of it.
@@ -109,8 +50,10 @@ func (f *runFlags) resume(ctx context.Context, words io.Writer, s *show.Show, o 
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
-	if err != nil {
-		return fmt.Errorf("read journal: %w", err)
+	if err != nil { // a show that begins anew is better than none
+		say(words, "warning", fmt.Sprintf("read journal: %v: the run begins anew", err))
+		say(words, "hint", "--from and --step take it where it was")
+		return nil
 	}
 	defer file.Close()
 	t := &takenUp{runFlags: f, words: words, file: file, now: time.Now()}
@@ -154,7 +97,7 @@ func (t *takenUp) fits(state *evening.State) bool {
 	if away > maxAway {
 		return false
 	}
-	if away > goesOn && !state.Held {
+	if (away > goesOn || again != nil && again.Hold) && !state.Held {
 		*state = state.On(lived)
 		state.Held, state.Speed = true, 0
 	}

@@ -117,6 +117,7 @@ func TestWrongOutputsOnTheTerminal(t *testing.T) {
 	lost := play.Trouble{Of: "E1.31 to multicast", Fault: output.Fault{Cause: output.NoLink, Degree: output.Wholly, Since: time.Now(), Text: "no network on eth0", Hint: "put the cable in"}}
 	rival := play.Trouble{Of: "E1.31 to multicast", Fault: output.Fault{Cause: output.Rival, Degree: output.Partly, Since: time.Now(), Text: "another sends universe 1", Hint: "end it"}}
 	late := play.Trouble{Of: play.Computer, Fault: output.Fault{Cause: output.Slow, Degree: output.Partly, Since: time.Now(), Text: "frames are late", Hint: "close other programs"}}
+	follows := play.Trouble{Of: "E1.31 to multicast", Fault: output.Fault{Cause: output.Silent, Degree: output.Wholly, Since: time.Now(), Text: "nobody answers", Hint: "power it"}}
 	aside := play.Trouble{Of: "E1.31 to multicast", Fault: output.Fault{Cause: output.Unknowable, Text: "cannot be known", Hint: "look at the lamps"}}
 	var words bytes.Buffer
 	l := newStatusLine(&words)
@@ -128,8 +129,9 @@ func TestWrongOutputsOnTheTerminal(t *testing.T) {
 		{[]play.Trouble{aside}, "0:00", "note: E1.31 to multicast: cannot be known|hint: look at the lamps"},
 		{[]play.Trouble{lost, aside}, "NO NETWORK  0:00", "warning: E1.31 to multicast: no network on eth0|hint: put the cable in"},
 		{[]play.Trouble{lost, rival, late, aside}, "NO NETWORK, ANOTHER SENDER, COMPUTER LATE  0:00", "warning: E1.31 to multicast: another sends universe 1|hint: end it|warning: this computer: frames are late|hint: close other programs"},
-		{[]play.Trouble{lost, rival, late, aside}, "NO NETWORK, ANOTHER SENDER, COMPUTER LATE  0:00", ""},
-		{[]play.Trouble{rival, aside}, "ANOTHER SENDER  0:00", "note: over after 1 s: E1.31 to multicast: no network on eth0|note: over after 1 s: this computer: frames are late"},
+		{[]play.Trouble{lost, follows, rival, late, aside}, "NO NETWORK, ANOTHER SENDER, COMPUTER LATE  0:00", ""},
+		{[]play.Trouble{rival, aside}, "ANOTHER SENDER  0:00", "note: E1.31 to multicast is back after 1 s: no network on eth0|note: over after 1 s: this computer: frames are late"},
+		{[]play.Trouble{rival}, "ANOTHER SENDER  0:00", ""},
 		{nil, "0:00", "note: over after 1 s: E1.31 to multicast: another sends universe 1"},
 	} {
 		words.Reset()

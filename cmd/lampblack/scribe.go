@@ -7,7 +7,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"lampblack/web/admit"
@@ -127,7 +126,7 @@ func appendBounded(file *os.File, line []byte, most int64) error {
 // nights are.
 func ordersFile(journal string, now time.Time) (string, error) {
 	if journal != "" {
-		return strings.TrimSuffix(journal, filepath.Ext(journal)) + ".orders", nil
+		return beside(journal, ".orders"), nil
 	}
 	dir, err := privateDir(nightsDir)
 	return filepath.Join(dir, now.Add(-dayBegins).Format(time.DateOnly)+".orders"), err

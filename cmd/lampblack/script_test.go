@@ -20,6 +20,9 @@ func TestMain(m *testing.M) {
 	if os.Getenv("LAMPBLACK_TEST_COARSE") != "" {
 		room.Usual = room.Fineness{Patches: 400, Elements: 100} // a tenth of the work
 	}
+	if os.Getenv("LAMPBLACK_TEST_PATIENT") != "" {
+		tries = 1 << 20 // for a test that ends a run again and again
+	}
 	if os.Getenv("LAMPBLACK_TEST_COMMAND") != "" {
 		os.Exit(mainCode()) // this binary as the command, for tests that need its process
 	}

@@ -93,7 +93,7 @@ func (f *tonightFlags) writeTrims(c *cobra.Command, dir string, s hand.State, ni
 	if len(s.Trims) == 0 {
 		return errors.New("there are no trims to write into the looks")
 	}
-	l, err := solve(c.Context(), c.ErrOrStderr(), dir, nil)
+	l, err := solve(c.Context(), c.ErrOrStderr(), dir, reading{})
 	if err != nil {
 		return err
 	}

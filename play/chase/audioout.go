@@ -36,6 +36,8 @@ type LinearTimecode struct {
 	at       time.Time
 	position time.Duration // at that instant, as timecode
 	stats    Stats
+	fault    error // why nothing leaves
+	since    time.Time
 	closed   bool
 
 	// Owned by the goroutine.
@@ -188,9 +190,21 @@ func (l *LinearTimecode) write() {
 	if err != nil {
 		l.stats.Dropped++
 		l.stats.LastError = fmt.Sprintf("%s: %v", l.name, err)
+		if l.fault == nil {
+			l.since = time.Now()
+		}
+		l.fault = err
 		return
 	}
+	l.fault = nil
 	l.stats.Sent++
+}
+
+// Fault says why no signal leaves, and since when.
+func (l *LinearTimecode) Fault() (since time.Time, err error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.since, l.fault
 }
 
 // Close stops the signal and closes what it goes to.

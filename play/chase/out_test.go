@@ -7,6 +7,7 @@ import (
 	"io"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"testing/synctest"
@@ -107,13 +108,23 @@ func TestPortReconnects(t *testing.T) {
 			synctest.Wait()
 		}
 		send(5)
+		if _, err := p.Fault(); err != nil {
+			t.Errorf("with all sent: %v", err)
+		}
 		r.set(errors.New("no such device"))
+		from := time.Now()
 		send(50)
+		if since, err := p.Fault(); err == nil || !strings.Contains(err.Error(), "no such device") || since.Sub(from) > 200*time.Millisecond {
+			t.Errorf("away since %v: %v since %v", from, err, since)
+		}
 		r.set(nil)
 		before := len(r.bytes)
 		send(60)
 		if n := len(r.bytes) - before; n < 18 {
 			t.Errorf("%d of 60 messages after it came back", n)
+		}
+		if _, err := p.Fault(); err != nil {
+			t.Errorf("it is back, and %v", err)
 		}
 		if s := p.Stats(); s.Reconnects != 1 || s.LastError != "no such device" || s.Sent+s.Dropped != 115 {
 			t.Errorf("%+v", s)

@@ -50,6 +50,8 @@ type Port struct {
 	queue  messageQueue
 	number uint64
 	stats  Stats
+	fault  error // why nothing leaves
+	since  time.Time
 	closed bool
 
 	// Owned by the goroutine.
@@ -109,6 +111,13 @@ func (p *Port) Stats() Stats {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	return p.stats
+}
+
+// Fault says why nothing leaves, and since when; nil while the newest message has left.
+func (p *Port) Fault() (since time.Time, err error) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.since, p.fault
 }
 
 // Send hands over a message that is to leave at due, or at once if that has
@@ -186,6 +195,7 @@ func (p *Port) put(m message) {
 	defer p.mu.Unlock()
 	switch {
 	case err == nil:
+		p.fault = nil
 		p.stats.Sent++
 		if late > lateAfter {
 			p.stats.Late++
@@ -194,6 +204,10 @@ func (p *Port) put(m message) {
 		p.stats.Dropped++
 		if !errors.Is(err, errStale) && !errors.Is(err, errAway) {
 			p.stats.LastError = err.Error()
+			if p.fault == nil {
+				p.since = time.Now()
+			}
+			p.fault = err
 		}
 	}
 }

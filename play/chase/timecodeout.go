@@ -43,6 +43,9 @@ func (m *MIDITimeCode) Name() string {
 // Stats counts messages.
 func (m *MIDITimeCode) Stats() Stats { return m.port.Stats() }
 
+// Fault says why none leaves, and since when.
+func (m *MIDITimeCode) Fault() (since time.Time, err error) { return m.port.Fault() }
+
 // Close closes the port.
 func (m *MIDITimeCode) Close() error { return m.port.Close() }
 

@@ -23,6 +23,9 @@ type Options struct {
 	Outputs func(o *Opening) (sinks []output.Sink, end func(), err error)
 	// Tell has a word for whoever is at the terminal.
 	Tell func(what, text string)
+	// Tries is how often a run may die within [Lasts] of its start, one after another, before
+	// it is given up; 0 is 4.
+	Tries int
 	// Granted is the priority at which frames are sent, and how more can be had.
 	Granted, Hint string
 
@@ -31,10 +34,10 @@ type Options struct {
 
 // Again is what a run that follows a dead one has to know.
 type Again struct {
-	Journal string        // of the one that died
-	Address string        // where its pages were
-	Died    time.Time     // when
-	Dark    time.Duration // for how long no frames have come
+	Journal string    // of the one that died
+	Address string    // where its pages were
+	Died    time.Time // when
+	Hold    bool      // runs have died so soon that it may be the show which they die of
 }
 
 // Child is a process that computes.
@@ -47,13 +50,16 @@ type Child struct {
 // Times of a keeper.
 const (
 	grace     = 2 * time.Second        // for a run that was told to end
-	lasts     = 10 * time.Second       // a run that dies sooner counts as one that cannot run
-	tries     = 3                      // so many of those are given up
+	tries     = 4                      // runs that die soon are given up after so many
 	hung      = 5 * time.Second        // a run that is alive and sends nothing for so long is ended
 	reporting = 100 * time.Millisecond // how often the run hears how the outputs do
 	lastLight = 200 * time.Millisecond // how long lights up is sent where the run cannot say
 	failed    = 2                      // the exit status of a run that cannot say another
 )
+
+// Lasts is how long a run must last for its death to count as the first: one that dies
+// sooner may not be able to run.
+const Lasts = 10 * time.Second
 
 // keeper is one that keeps. What a run asks for comes from the goroutine that hears it; the
 // next is heard when that has ended.
@@ -90,6 +96,9 @@ func Keep(ctx context.Context, o Options) (status int, err error) {
 	if k.sleep == nil {
 		k.sleep = sleepUntil
 	}
+	if k.Tries == 0 {
+		k.Tries = tries
+	}
 	defer func() {
 		_, failed := k.end(lastLight)
 		err = errors.Join(err, failed)
@@ -114,15 +123,15 @@ func Keep(ctx context.Context, o Options) (status int, err error) {
 			return status, nil
 		}
 		w.sender.alone()
-		if short++; time.Since(begun) >= lasts {
+		if short++; time.Since(begun) >= Lasts {
 			short = 1
 		}
-		if short >= tries {
+		if short >= k.Tries {
 			k.Tell("error", fmt.Sprintf("the run has failed %d times: lights up, and the outputs are ended", short))
 			return max(status, 1), nil
 		}
 		k.Tell("warning", "the run has failed, and is started again: the light stands meanwhile, without flashing")
-		again = &Again{Journal: k.opening.Journal, Address: k.opening.Address, Died: time.Now()}
+		again = &Again{Journal: k.opening.Journal, Address: k.opening.Address, Died: time.Now(), Hold: short >= k.Tries-2}
 	}
 }
 

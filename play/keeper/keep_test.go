@@ -159,7 +159,7 @@ func TestWhatIsSeen(t *testing.T) {
 		"a run that dies and is back":     {[]computes{dies(time.Second, Times{}), slowly(400*time.Millisecond, time.Second)}, 0, 0, []string{"10ms show", "1s show calm", "1.41s again", "2.4s up"}, "started again"},
 		"a run that is back too late":     {[]computes{dies(time.Second, Times{}), slowly(3*time.Second, time.Second)}, 0, 0, []string{"10ms show", "1s show calm", "2s up", "4.01s again", "5s up"}, "started again"},
 		"ultraviolet goes before":         {[]computes{dies(time.Second, Times{Stands: 5 * time.Second, Ultraviolet: 2 * time.Second}), slowly(4*time.Second, time.Second)}, 0, 0, []string{"10ms show", "1s show calm", "3.01s show dim", "5.01s again", "6s up"}, "started again"},
-		"a run that dies again and again": {[]computes{dies(time.Second, Times{}), dies(time.Second, Times{}), dies(time.Second, Times{})}, 0, 2, []string{"10ms show", "1s show calm", "1.01s show", "2s show calm", "2.01s show", "3s show calm", "3s up"}, "failed 3 times"},
+		"a run that dies again and again": {[]computes{dies(time.Second, Times{}), dies(time.Second, Times{}), dies(time.Second, Times{}), dies(time.Second, Times{})}, 0, 2, []string{"10ms show", "1s show calm", "1.01s show", "2s show calm", "2.01s show", "3s show calm", "3.01s show", "4s show calm", "4s up"}, "failed 4 times"},
 		"a run that stalls": {[]computes{func(ctx context.Context, w *Wire, _ *Again) int {
 			if begins(w, Times{}) != nil {
 				return 2

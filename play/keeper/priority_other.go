@@ -3,10 +3,7 @@
 package keeper
 
 // Raise says what priority the process has.
-func Raise() (granted, hint string) { return "normal priority", "" }
+func Raise(bool) (granted, hint string) { return "normal priority", "" }
 
 // Lower has nothing to put back.
 func Lower() {}
-
-// Hasten has nothing to ask for.
-func Hasten() {}

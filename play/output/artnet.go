@@ -54,6 +54,7 @@ type art struct {
 	batch    []*datagram
 	spare    []*datagram // for the next batch
 	polled   time.Time
+	down     time.Time // when there was no link last
 	polls    int
 	addrBuf  []netip.Addr
 	syncData []byte

@@ -48,6 +48,9 @@ func (s *art) uses(n *artNode) bool {
 // silent. The time between two polls alone would be too long: a node that missed one may
 // only have lost a packet.
 func (s *art) missing(now time.Time) {
+	if _, down := s.counters.health.now().Has(NoLink); down {
+		s.down = now // who cannot be reached is not asked to answer
+	}
 	newest := map[netip.Addr]time.Time{} // a node of many ports has several parts
 	for key, n := range s.nodes {
 		if n.seen.After(newest[key.addr]) {
@@ -66,7 +69,7 @@ func (s *art) missing(now time.Time) {
 			s.nodes[key] = n
 			s.add(netip.AddrPortFrom(key.addr, s.port()), poll.Append(nil))
 		}
-		if late > silentAfter && !slices.Contains(silent, key.addr) {
+		if late > silentAfter && now.Sub(s.down) > silentAfter && !slices.Contains(silent, key.addr) {
 			silent = append(silent, key.addr)
 			s.silent(key.addr, n.name, newest)
 		}

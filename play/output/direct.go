@@ -26,9 +26,13 @@ func Carry(s Sink) Sink {
 	if p, ok := s.(pacer); ok && p.Pace() > 0 { // it waits between frames
 		return Mailbox(s)
 	}
-	switch s.(type) {
+	switch s := s.(type) {
 	case *e131, *art:
 		return newDirect(s)
+	case *awaited:
+		if s.networked() {
+			return newDirect(s)
+		}
 	}
 	return Mailbox(s)
 }

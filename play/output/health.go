@@ -32,19 +32,20 @@ type Cause string
 
 // What can be wrong.
 const (
-	NoLink     Cause = "no link"    // the interface has no carrier, is off or is not there
-	Elsewhere  Cause = "other way"  // packets leave by another interface than they did
-	NoWay      Cause = "no way"     // the system does not know where to send
-	Refused    Cause = "refused"    // the receiver is there, and takes nothing on that port
-	Silent     Cause = "silent"     // who answered does so no more
-	NoNode     Cause = "no node"    // nobody asks for a Port-Address that is sent
-	Rival      Cause = "rival"      // another program sends the same universes
-	Twin       Cause = "second run" // another run of this program does
-	Gone       Cause = "gone"       // a device was pulled, or is not there yet
-	Full       Cause = "full"       // there is no room on a disk
-	Failed     Cause = "failed"     // anything else that sending came to
-	Slow       Cause = "slow"       // frames leave late, or newer ones overtake them
-	Unknowable Cause = "unknowable" // whether anybody receives it; said once
+	NoLink     Cause = "no link"     // the interface has no carrier, is off or is not there
+	Elsewhere  Cause = "other way"   // packets leave by another interface than they did
+	NoWay      Cause = "no way"      // the system does not know where to send
+	Refused    Cause = "refused"     // the receiver is there, and takes nothing on that port
+	Silent     Cause = "silent"      // who answered does so no more
+	NoNode     Cause = "no node"     // nobody asks for a Port-Address that is sent
+	Rival      Cause = "rival"       // another program sends the same universes
+	Twin       Cause = "second run"  // another run of this program does
+	Gone       Cause = "gone"        // a device was pulled, or is not there yet
+	Full       Cause = "full"        // there is no room on a disk
+	Failed     Cause = "failed"      // anything else that sending came to
+	Slow       Cause = "slow"        // frames leave late, or newer ones overtake them
+	Unwritten  Cause = "not written" // what happens cannot be written down
+	Unknowable Cause = "unknowable"  // whether anybody receives it; said once
 )
 
 // Degree tells how much of an output suffers.

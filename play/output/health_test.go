@@ -9,6 +9,7 @@ import (
 	"os"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"syscall"
 	"testing"
 	"testing/synctest"
@@ -160,10 +161,10 @@ func (f *fakeQuestion) set(there bool) {
 // A receiver that stops answering is told within five seconds, whenever it stops, and one
 // that takes as long as nodes may to answer is never told.
 func TestReceiverSilent(t *testing.T) {
-	random := rand.New(rand.NewPCG(1, 1))
-	for range 20 {
+	for seed := range uint64(20) {
 		synctest.Test(t, func(t *testing.T) {
-			q := newFakeQuestion(true, func() time.Duration { return time.Duration(random.Int64N(int64(artnet.ReplyWithin))) })
+			random, delays := rand.New(rand.NewPCG(seed, 1)), rand.New(rand.NewPCG(seed, 2))
+			q := newFakeQuestion(true, func() time.Duration { return time.Duration(delays.Int64N(int64(artnet.ReplyWithin))) })
 			s := watched(t, "e131 192.168.1.20", &fakeWays{by: "eth9"}, &q.question)
 			defer s.Close()
 			for range 600 {
@@ -218,13 +219,14 @@ func TestSentBack(t *testing.T) {
 	for err, want := range map[error]Cause{syscall.ECONNREFUSED: Refused, syscall.EHOSTUNREACH: NoWay} {
 		synctest.Test(t, func(t *testing.T) {
 			e, _ := testE131(t, "e131 192.168.1.20")
-			e.lookAfter(&fakeWays{by: "eth9"})
+			q := newFakeQuestion(false, nil)
+			e.lookAfter(&fakeWays{by: "eth9"}, &q.question)
 			defer e.Close()
 			time.Sleep(time.Second)
-			for range 5 {
+			for range 8 {
 				e.watch.comesBack(&os.SyscallError{Syscall: "sendmmsg", Err: err})
 				time.Sleep(time.Second)
-				if st := e.Stats().State; !is(want)(st) || st.Works() {
+				if st := e.Stats().State; !is(want)(st) || st.Works() || len(st.Faults) > 1 {
 					t.Errorf("%v: %+v", err, st)
 				}
 			}
@@ -237,13 +239,14 @@ func TestSentBack(t *testing.T) {
 // that uses all the time that the protocol gives it is not.
 func TestNodeSilent(t *testing.T) {
 	random := rand.New(rand.NewPCG(2, 2))
-	for range 10 {
+	for seed := range uint64(10) {
 		synctest.Test(t, func(t *testing.T) {
 			s, f := testArt(t, "artnet nodes")
 			defer s.Close()
 			stop := make(chan struct{})
 			var node, answers sync.WaitGroup
 			node.Go(func() {
+				delays := rand.New(rand.NewPCG(seed, 3))
 				for {
 					select {
 					case <-stop:
@@ -252,8 +255,9 @@ func TestNodeSilent(t *testing.T) {
 					}
 					for _, p := range f.taken() {
 						if op, _ := artnet.OpCodeOf(p.payload); op == artnet.OpPoll {
+							delay := time.Duration(delays.Int64N(int64(time.Second))) // Art-Net 4: a random delay of up to 1 s
 							answers.Go(func() {
-								time.Sleep(time.Duration(random.Int64N(int64(time.Second)))) // Art-Net 4: a random delay of up to 1 s
+								time.Sleep(delay)
 								nodeReply(f, "192.168.1.30", "left", 0, 1)
 							})
 						}
@@ -308,6 +312,7 @@ func TestDeviceGone(t *testing.T) {
 		}
 		s.fail = nil
 		run(t, m, 4*time.Second, still(frameOf(1, 1, 1)))
+		synctest.Wait()
 		if st := m.Stats().State; len(st.Faults) > 0 || st.Away < 4*time.Second || st.Away > 8*time.Second {
 			t.Errorf("%+v", st)
 		}
@@ -325,17 +330,22 @@ func TestSlow(t *testing.T) {
 		synctest.Wait()
 		s.takes = 60 * time.Millisecond
 		run(t, m, 2*time.Second, still(frameOf(1, 1, 1)))
+		synctest.Wait()
 		if !is(Slow)(m.Stats().State) {
 			t.Errorf("%+v", m.Stats())
 		}
+		time.Sleep(time.Second) // it has taken what it was given
+		synctest.Wait()
 		s.takes = 0
 		run(t, m, 13*time.Second, still(frameOf(1, 1, 1)))
+		synctest.Wait()
 		if !works(m.Stats().State) {
 			t.Errorf("it keeps up again: %+v", m.Stats())
 		}
 		m.Close()
 		paced := Mailbox(&slow{pace: time.Second / 10})
 		run(t, paced, 15*time.Second, still(frameOf(1, 1, 1)))
+		synctest.Wait()
 		if st := paced.Stats().State; !works(st) {
 			t.Errorf("ten a second were asked for: %+v", st)
 		}
@@ -395,4 +405,88 @@ func TestFaultsBounded(t *testing.T) {
 	if n := len(h.now().Faults); n != maxFaults {
 		t.Errorf("%d faults", n)
 	}
+}
+
+// A network that the system does not know is told with the first frame, and that it is back.
+func TestNetworkLost(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		s, f := testE131(t, "e131 multicast")
+		d := Carry(s)
+		run(t, d, time.Second, still(frameOf(1, 1, 1)))
+		f.setFail(fmt.Errorf("sendmsg: %w", syscall.ENETUNREACH))
+		run(t, d, time.Second, func(i int) []Frame { return []Frame{frameOf(1, 1, byte(i))} })
+		if st := d.Stats().State; !is(NoWay)(st) || st.Works() {
+			t.Errorf("%+v", st)
+		}
+		f.setFail(nil)
+		run(t, d, 5*time.Second, func(i int) []Frame { return []Frame{frameOf(1, 1, byte(i))} })
+		if st := d.Stats().State; !works(st) || st.Away < 900*time.Millisecond || st.Away > 5*time.Second {
+			t.Errorf("%+v", st)
+		}
+		d.Close()
+	})
+}
+
+// An output whose interface or device is not there when a run begins is told at once, and
+// taken up when it comes; a line that does not read is refused.
+func TestAwait(t *testing.T) {
+	if _, err := Await("e131 everywhere", Options{}); err == nil {
+		t.Error("a line that does not read")
+	}
+	for _, spec := range []string{"e131 multicast interface none9", "artnet nodes interface none9", "widget /dev/none9", "serial /dev/none9", "file /none9/x"} {
+		s, err := Await(spec, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var there atomic.Bool
+		f := newFakeSocket()
+		a := s.(*awaited)
+		a.open = func() (Sink, error) { // in place of a device that is plugged in
+			if !there.Load() {
+				return nil, fs.ErrNotExist
+			}
+			return newE131(testSpec(t, "e131 multicast"), Options{}.filled(), func() (socket, error) { return f, nil })
+		}
+		synctest.Test(t, func(t *testing.T) {
+			c := Carry(a)
+			run(t, c, time.Second, still(frameOf(1, 1, 7)))
+			if st := c.Stats().State; st.Works() || st.Faults[0].Hint == "" || c.Name() == "" {
+				t.Errorf("%s: %q %+v", spec, c.Name(), st)
+			}
+			time.Sleep(10 * time.Second)
+			there.Store(true)
+			run(t, c, 6*time.Second, still(frameOf(1, 1, 7)))
+			if st := c.Stats().State; !works(st) || st.Away < 9*time.Second {
+				t.Errorf("%s: it is there, and %+v", spec, st)
+			}
+			c.Close()
+			if data, _ := only(t, f.taken()); len(data) == 0 || data[0].Slots[0] != 7 {
+				t.Errorf("%s: nothing arrives", spec)
+			}
+		})
+	}
+}
+
+// While the cable is out nobody is said to be silent, nor just after: it is the cable. Who
+// stays silent then is told.
+func TestSilentBehindTheCable(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		f := &fakeWays{by: "eth9"}
+		q := newFakeQuestion(true, func() time.Duration { return time.Millisecond })
+		s := watched(t, "e131 192.168.1.20", f, &q.question)
+		defer s.Close()
+		time.Sleep(5 * time.Second)
+		f.set("eth9", nil, map[string]string{"eth9": "no network on eth9"})
+		q.set(false)
+		time.Sleep(20 * time.Second)
+		if st := s.Stats().State; is(Silent)(st) || !is(NoLink)(st) {
+			t.Errorf("%+v", st)
+		}
+		f.set("eth9", nil, nil)
+		time.Sleep(2 * time.Second)
+		if st := s.Stats().State; !works(st) {
+			t.Errorf("the cable is back, and %+v", st)
+		}
+		isTold(t, s, 3*time.Second, is(Silent))
+	})
 }

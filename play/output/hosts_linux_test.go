@@ -338,7 +338,7 @@ func roleState(t *testing.T, specs []string) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		sinks = append(sinks, output.Mailbox(s))
+		sinks = append(sinks, output.Carry(s))
 	}
 	b, err := beacon.Open("the show of "+os.Getenv("OUTPUT_TEST_ROLE"), sinks)
 	if err != nil {

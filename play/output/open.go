@@ -88,13 +88,13 @@ func open(s line.Out, o Options) (Sink, error) {
 		return sink, nil
 	case "serial":
 		line := &bareLine{byByte: s.BreakByte}
-		return newDevice(s, "serial line", lineStill, func() (port, error) { return openPort(s.Place, dmx.Baud) }, line.transmit)
+		return newDevice(s, serialLabel, lineStill, func() (port, error) { return openPort(s.Place, dmx.Baud) }, line.transmit)
 	case "widget":
 		baud := s.Baud
 		if baud == 0 {
 			baud = widgetBaud
 		}
-		return newDevice(s, "widget", widgetStill, func() (port, error) { return openPort(s.Place, baud) }, new(widget).transmit)
+		return newDevice(s, widgetLabel, widgetStill, func() (port, error) { return openPort(s.Place, baud) }, new(widget).transmit)
 	}
 	path := s.Place
 	if !filepath.IsAbs(path) {

@@ -31,6 +31,12 @@ type device struct {
 	fresh  int // times that the newest values still have to be sent
 }
 
+// What a device is called.
+const (
+	serialLabel = "serial line"
+	widgetLabel = "widget"
+)
+
 // newDevice opens the device and begins to keep it alive.
 func newDevice(spec line.Out, label string, still time.Duration, open func() (port, error), transmit func(port, []byte) error) (*device, error) {
 	d := &device{base: newBase(spec), label: label, open: open, transmit: transmit, still: still}

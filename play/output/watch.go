@@ -32,6 +32,7 @@ type watch struct {
 
 	begun time.Time
 	asked time.Time
+	down  time.Time             // when there was no link last
 	first map[netip.Addr]string // the interface that packets to an address left by at first
 	came  atomic.Pointer[returned]
 	left  atomic.Pointer[[]string] // the interfaces that packets leave by now
@@ -98,13 +99,16 @@ func (w *watch) close() {
 func (w *watch) comesBack(err error) { w.came.Store(&returned{err, time.Now()}) }
 
 func (w *watch) look(now time.Time) {
-	w.links()
+	if w.links() { // who cannot be reached is not asked to answer
+		w.down = now
+		w.health.clear(Silent, w.receiver)
+	}
 	w.answers(now)
 	w.returns(now)
 }
 
-// links looks at the interfaces that packets take.
-func (w *watch) links() {
+// links looks at the interfaces that packets take, and tells whether one has no link.
+func (w *watch) links() (down bool) {
 	var bad []string
 	tell := func(name string) bool {
 		wrong := w.ways.link(name)
@@ -122,6 +126,7 @@ func (w *watch) links() {
 		w.routes(tell)
 	}
 	w.health.clearAll(NoLink, bad...)
+	return len(bad) > 0
 }
 
 // mostWays bounds how many receivers' ways are looked at: nodes of one network share one.
@@ -179,10 +184,11 @@ func (w *watch) answers(now time.Time) {
 		newest = max(newest, q.heard.Load())
 	}
 	switch {
+	case newest == 0 && w.came.Load() != nil: // that says more
 	case newest == 0 && now.Sub(w.begun) > silentAfter:
 		w.health.set(w.unanswers)
 	case newest == 0:
-	case now.Sub(time.Unix(0, newest)) > silentAfter:
+	case now.Sub(time.Unix(0, newest)) > silentAfter && now.Sub(w.down) > silentAfter:
 		w.health.clear(w.unanswers.Cause, w.receiver)
 		w.health.set(Fault{Cause: Silent, Degree: Wholly, Who: w.receiver, Text: w.receiver + " answered until " + time.Unix(0, newest).Format("15:04:05") + ", and does so no more",
 			Hint: "is it powered, and is its cable in? frames go on to it, and its lamps are back as soon as it is"})
@@ -201,7 +207,7 @@ func (w *watch) returns(now time.Time) {
 	if r == nil {
 		return
 	}
-	if now.Sub(r.at) > silentAfter {
+	if now.Sub(r.at) > silentAfter || now.Sub(w.down) < 3*watchEvery { // old, or of the cable
 		w.came.CompareAndSwap(r, nil)
 		w.health.drop(func(f Fault) bool { return f.Who == back })
 		return

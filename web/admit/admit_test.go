@@ -10,6 +10,8 @@ import (
 	"testing"
 	"testing/synctest"
 	"time"
+
+	"lampblack/web/admit/admittest"
 )
 
 // What another implementation of RFC 9421 signs: http-message-signatures 1.0.6 (npm, ISC
@@ -18,11 +20,11 @@ func TestSignaturesOfAnotherProgram(t *testing.T) {
 	for url, want := range map[string]string{
 		"http://192.168.1.20:8513/api/control/seek?to=61.5": "Cvb+1R+D+8dQIIofEfXGMclhr2FzUuOopGokJd6s3HM=",
 		"http://192.168.1.20:8513/api/hand":                 "7nqmwkib6hWiaYb0moIrSqfap2HWUorMSWFbnTpsdDY=",
-		"http://EXAMPLE.com/a%20b/c?x=%C3%A9&y":             "qb5g0QfXtG4iJWBchb1LKoKrts12KuhqTMCYY50xbho=",
+		"http://example.com/a%20b/c?x=%C3%A9&y":             "qb5g0QfXtG4iJWBchb1LKoKrts12KuhqTMCYY50xbho=",
 	} {
 		r := httptest.NewRequest("POST", url, nil)
 		key := []byte("0123456789abcdefghij")
-		Sign(r, "phone1", key, "run1", "0123456789abcdef", nil, time.Unix(1764374400, 0))
+		admittest.Sign(r, "phone1", key, "run1", "0123456789abcdef", nil, time.Unix(1764374400, 0))
 		if got := r.Header.Get(sumHeader); got != "sig=:"+want+":" {
 			t.Errorf("%s: signature %s, want %s", url, got, want)
 		}
@@ -60,7 +62,7 @@ type caller struct {
 func (c *caller) request(method, path, body string) *http.Request {
 	r := httptest.NewRequest(method, "http://"+place+path, strings.NewReader(body))
 	c.count++
-	Sign(r, c.id, c.key, c.g.Epoch(), fmt.Sprintf("nonce-%s-%010d-%.6x", c.id, c.count, c.key), []byte(body), time.Now().Add(-c.back))
+	admittest.Sign(r, c.id, c.key, c.g.Epoch(), fmt.Sprintf("nonce-%s-%010d-%.6x", c.id, c.count, c.key), []byte(body), time.Now().Add(-c.back))
 	return r
 }
 

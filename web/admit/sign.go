@@ -89,13 +89,3 @@ func sum(key []byte, text string) []byte {
 // deviceKey is the key that a device and this computer make of a code and of the nonce
 // that the device chose.
 func deviceKey(code, nonce string) []byte { return sum([]byte(code), "lampblack device key\n"+nonce) }
-
-// Sign signs a request as the pages do, for programs and tests; the page's own is in
-// web/ui/sign.ts. The body is what r will send.
-func Sign(r *http.Request, id string, key []byte, epoch, nonce string, body []byte, now time.Time) {
-	d := digest(body)
-	params := covered + ";created=" + strconv.FormatInt(now.Unix(), 10) + `;nonce="` + nonce + `";keyid="` + id + `";tag="` + epoch + `"`
-	r.Header.Set(digestHeader, d)
-	r.Header.Set(inputHeader, "sig="+params)
-	r.Header.Set(sumHeader, "sig=:"+base64.StdEncoding.EncodeToString(sum(key, base(r, d, params)))+":")
-}

@@ -465,3 +465,70 @@ export type Entered = {
   name: string;
   right: string;
 };
+
+export type Played = {
+  step: string;
+  at: string;
+  length: number;
+  usual: number;
+  cues: number;
+  cut: boolean;
+  version?: string;
+};
+
+export type Zone = {
+  zone: string;
+  ran: number;
+  lines: readonly string[];
+  steps: readonly Played[];
+};
+
+export type Happening = {
+  time: string;
+  zone?: string;
+  what: string;
+  text?: string;
+  who?: string;
+  bad?: boolean;
+};
+
+export type Asker = {
+  who: string;
+  done: number;
+  refused: number;
+  why?: string;
+};
+
+export type Burned = {
+  unit: string;
+  lit: number;
+  full: number;
+  violet: number;
+};
+
+export type Person = {
+  name: string;
+  kind: string;
+  dose: number;
+  limit: number;
+  hours: number;
+};
+
+export type Report = {
+  title: string;
+  night: string;
+  from: string;
+  to: string;
+  zones: readonly Zone[];
+  happened: readonly Happening[];
+  asked: readonly Asker[];
+  lamps: readonly Burned[];
+  people: readonly Person[];
+  frames: readonly string[];
+  doubts: readonly string[];
+};
+
+export type NightReport = {
+  report: Report;
+  since: readonly string[];
+};

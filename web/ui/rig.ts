@@ -2,19 +2,10 @@
 import type { Contents } from "./api";
 import { say } from "./clock";
 import { fill, plot } from "./data";
-import { drawn, h, main, type Child } from "./dom";
+import { drawn, h, main } from "./dom";
 import type { Model } from "./model";
 import { start } from "./start";
-
-type Cell = Child | number;
-
-export function table(heads: readonly string[], rows: readonly (readonly Cell[])[], caption: string): HTMLElement {
-  const numeric = (c: Cell): boolean => typeof c === "number";
-  return h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": caption }, h("table", { class: "ruled" }, h("caption", { class: "unseen" }, caption),
-    h("thead", {}, h("tr", {}, ...heads.map((t, i) => h("th", { scope: "col", class: numeric(rows[0]?.[i]) ? "n" : "" }, t)))),
-    h("tbody", {}, ...rows.map((r) => h("tr", {}, ...r.map((c, i) =>
-      i === 0 ? h("th", { scope: "row" }, typeof c === "number" ? String(c) : c) : h("td", { class: numeric(c) ? "n" : "" }, typeof c === "number" ? say(c) : c)))))));
-}
+import { table } from "./table";
 
 // gamut shows the chromaticities that the types reach.
 function gamut(alt: string): HTMLElement {
