@@ -37,7 +37,7 @@ func TestListenKeeps(t *testing.T) {
 	path := writeWAV(t, truth.Rate, 1, truth.Strikes(5, 20*time.Second).Samples)
 	dir := filepath.Join(t.TempDir(), "new", "cache")
 	first := asJSON(t, listenTo(t, path, dir, Options{}))
-	files, _ := filepath.Glob(filepath.Join(dir, "*"))
+	files, _ := filepath.Glob(filepath.Join(dir, "*.heard"))
 	if len(files) != 1 {
 		t.Fatalf("%d files kept", len(files))
 	}
