@@ -27,11 +27,11 @@ var layer = map[string]int{
 
 	"play/line": 2, "play/trigger": 3, "play/fader": 3, "play/alarm": 4, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
-	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/keeper": 5, "play/beacon": 5, "play/journal": 2, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
+	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/keeper": 5, "play/journal": 2, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
 
 	"check/subject": 6, "check/meet": 6, "check/checktest": 6, "desk": 6, "play/course": 6, "export": 6, "score/draft": 6,
 
-	"check/lines": 7, "check/supply": 7, "check/cues": 7, "check/slots": 7, "check/looks": 7, "check/sight": 7, "check/dose": 7, "check/ways": 7, "check/dark": 7, "score/retime": 7, "play/hand": 7, "showreport": 7, "rehearse": 7,
+	"check/lines": 7, "check/supply": 7, "check/cues": 7, "check/slots": 7, "check/looks": 7, "check/sight": 7, "check/dose": 7, "check/ways": 7, "check/dark": 7, "score/retime": 7, "play/hand": 7, "play/beacon": 7, "showreport": 7, "rehearse": 7,
 
 	"check": 8, "check/papers": 8, "play": 8,
 

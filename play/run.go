@@ -40,6 +40,8 @@ type Options struct {
 	Report   func(Status)         // called from the loop, some ten times a second
 	Zone     string               // what the events call that which is lit
 	Journal  func(evening.Event)  // called from the loop when something happens
+	Ends     func()               // called when the run is over, before the last light is sent; may be nil
+	Tell     func([]course.Told)  // how the zones stand, for another machine: called from the loop as Report is
 	LostLook string               // that stands while the clock is lost and stands; "" is the light as it was
 	Others   func() []Trouble     // what is wrong with what stands beside the outputs; called from the loop; may be nil
 	Lead     time.Duration        // send frames this much ahead of the clock
@@ -122,6 +124,9 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 	sum := Summary{Frames: r.count, Late: r.late(), End: r.first().Position(now), Stopped: stopped}
 	r.place.Hold(now)
 	r.prepare()
+	if r.o.Ends != nil {
+		r.o.Ends()
+	}
 	var failed error
 	sum.Outputs, failed = r.wire.Close(r.o.Ending)
 	err = errors.Join(err, failed)

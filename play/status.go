@@ -31,12 +31,18 @@ const reportEvery = 100 * time.Millisecond
 // status tells Report, at once when something has happened.
 func (r *run) status(now time.Time) {
 	r.look(now)
-	if r.o.Report == nil || r.events == r.told && now.Sub(r.reported) < reportEvery {
+	if r.o.Report == nil && r.o.Tell == nil || r.events == r.told && now.Sub(r.reported) < reportEvery {
 		return
 	}
 	beside := r.heard()
 	r.otherDevice(now, &beside)
 	r.reported, r.told = now, r.events
+	if r.o.Tell != nil {
+		r.o.Tell(r.place.Tell(now))
+	}
+	if r.o.Report == nil {
+		return
+	}
 	s := Status{Status: r.first().Status(now), Frames: r.count, Late: r.late(), Outputs: r.wire.Stats(), Wrong: r.wrong.all, Levels: slices.Clone(r.frame.Levels), Beside: beside}
 	s.Hours, s.Shut = r.place.Shut()
 	if r.o.Alarm != nil {

@@ -59,7 +59,7 @@ func keep(c *cobra.Command, args []string, run func(*cobra.Command, []string) er
 	status, err := keeper.Keep(c.Context(), keeper.Options{
 		Start: func(again *keeper.Again) (*keeper.Child, error) { restore(); return startRun(program, again) },
 		Outputs: func(o *keeper.Opening) ([]output.Sink, func(), error) {
-			sinks, err := openSinks(o.Outputs, output.Await)
+			sinks, err := openSinks(o.Outputs, awaits(o.Standby))
 			if err != nil {
 				return nil, nil, err
 			}

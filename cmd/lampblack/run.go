@@ -83,6 +83,7 @@ type runFlags struct {
 	from, length string
 	outputs      []string
 	clockFlags
+	pairFlags
 	held    bool
 	json    bool
 	journal string
@@ -132,6 +133,7 @@ func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().StringVar(&f.length, "for", "", "stop after this long, as 10s")
 	f.outputsFlag(c)
 	f.clockFlags.flags(c)
+	f.pairFlags.flags(c)
 	c.Flags().BoolVar(&f.held, "held", false, "wait for go")
 	c.Flags().BoolVar(&f.json, "json", false, "print what the run came to as JSON")
 	c.Flags().StringArrayVar(&f.send, "send", nil, "tell another machine (may be given several times): "+sendForms+"; OSC carries the cue's number as a string, or with \"as number\" as one")
@@ -238,6 +240,12 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if err != nil {
 		return err
 	}
+	if err := f.pairFlags.check(); err != nil {
+		return err
+	}
+	if f.standby {
+		f.silent = f.silent || !f.heard
+	}
 	f.findJournal(words, dir)
 	f.boundNights(c.Context(), words)
 	keepFiles(c.Context(), f.journal, dir)
@@ -277,6 +285,11 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { cancel(); lamps.close() }()
+	other, err := f.openPair(ctx, line.say, s, &o)
+	if err != nil {
+		return errors.Join(err, abandon(&o))
+	}
+	defer func() { err = errors.Join(err, other.close()) }()
 	watch, err := f.attend(line.say, &o)
 	if err != nil {
 		return errors.Join(err, abandon(&o))
@@ -308,7 +321,12 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 			book.follow(st)
 		}
 	}
-	sum, err := play.Run(ctx, s, o)
+	var sum play.Summary
+	if f.standby {
+		sum, err = f.standBy(ctx, dir, s, o, other)
+	} else {
+		sum, err = play.Run(ctx, s, o)
+	}
 	line.end()
 	if err != nil {
 		return err
@@ -372,10 +390,13 @@ func abandon(o *play.Options) error {
 // if the run has one.
 func (f *runFlags) openOutputs(tell func(what, text string), s *show.Show, o *play.Options) (err error) {
 	lines := outputLines(s, f.outputs)
-	if toKeeper != nil {
-		return openKept(tell, o, keeper.Opening{Show: s.Bill.Title, Outputs: lines, Rate: play.Rate, Journal: f.journal, Address: f.address})
+	if f.standby {
+		lines = behind(tell, lines)
 	}
-	o.Sinks, err = openSinks(lines, output.Await)
+	if toKeeper != nil {
+		return openKept(tell, o, keeper.Opening{Show: s.Bill.Title, Outputs: lines, Rate: play.Rate, Journal: f.journal, Address: f.address, Standby: f.standby})
+	}
+	o.Sinks, err = openSinks(lines, awaits(f.standby))
 	return err
 }
 
@@ -389,6 +410,14 @@ func outputLines(s *show.Show, given []string) []string {
 		out = append(out, o.Spec())
 	}
 	return out
+}
+
+// awaits opens outputs of a run, as those of a machine that stands by or not.
+func awaits(standby bool) func(string, output.Options) (output.Sink, error) {
+	return func(spec string, o output.Options) (output.Sink, error) {
+		o.Standby = standby
+		return output.Await(spec, o)
+	}
 }
 
 // openSinks opens outputs: all of them, or none. A run awaits those that are not there yet.

@@ -16,12 +16,19 @@ import (
 	"lampblack/room"
 )
 
+// receives is what this binary does in the role of a receiver, where there is one.
+var receives = func() {}
+
 func TestMain(m *testing.M) {
 	if os.Getenv("LAMPBLACK_TEST_COARSE") != "" {
 		room.Usual = room.Fineness{Patches: 400, Elements: 100} // a tenth of the work
 	}
 	if os.Getenv("LAMPBLACK_TEST_PATIENT") != "" {
 		tries = 1 << 20 // for a test that ends a run again and again
+	}
+	if os.Getenv("LAMPBLACK_TEST_ROLE") == "receiver" {
+		receives()
+		return
 	}
 	if os.Getenv("LAMPBLACK_TEST_COMMAND") != "" {
 		os.Exit(mainCode()) // this binary as the command, for tests that need its process

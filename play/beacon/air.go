@@ -19,6 +19,7 @@ import (
 type udpAir struct {
 	conn *net.UDPConn
 	v4   *ipv4.PacketConn
+	port uint16
 
 	joined map[string]int // the index with which an interface was joined, by its name; of who sends
 
@@ -26,13 +27,13 @@ type udpAir struct {
 	listed time.Time           // when they were asked for
 }
 
-func openAir() (*udpAir, error) {
+func openAir(port uint16) (*udpAir, error) {
 	config := net.ListenConfig{Control: network.Share}
-	packets, err := config.ListenPacket(context.Background(), "udp4", fmt.Sprintf(":%d", beacon.Port))
+	packets, err := config.ListenPacket(context.Background(), "udp4", fmt.Sprintf(":%d", port))
 	if err != nil {
 		return nil, err
 	}
-	a := &udpAir{conn: packets.(*net.UDPConn), v4: ipv4.NewPacketConn(packets), joined: map[string]int{}}
+	a := &udpAir{conn: packets.(*net.UDPConn), v4: ipv4.NewPacketConn(packets), port: port, joined: map[string]int{}}
 	// It stays in this network, and other runs of this machine hear it.
 	_ = a.v4.SetMulticastTTL(1)
 	_ = a.v4.SetMulticastLoopback(true)
@@ -45,7 +46,7 @@ func (a *udpAir) send(packet []byte, by []string) {
 	if err != nil {
 		return
 	}
-	group := net.UDPAddrFromAddrPort(netip.AddrPortFrom(beacon.Group4, beacon.Port))
+	group := net.UDPAddrFromAddrPort(netip.AddrPortFrom(beacon.Group4, a.port))
 	for i := range all {
 		ifi := &all[i]
 		local := ifi.Flags&net.FlagLoopback != 0

@@ -68,7 +68,7 @@ func Open(show string, sinks []output.Sink) (*Beacon, error) {
 	if len(told) == 0 {
 		return nil, nil
 	}
-	a, err := openAir()
+	a, err := openAir(beacon.Port)
 	if err != nil {
 		return nil, err
 	}

@@ -72,6 +72,7 @@ type Zone struct {
 	notice notice
 	asked  asked
 	over   bool
+	early  bool // another machine, which is followed, has not begun the step
 	failed error
 }
 
@@ -338,7 +339,7 @@ func (z *Zone) lit(now time.Time) (*show.Show, evening.State) {
 	switch {
 	case z.over:
 		state.In = z.show.Length
-	case z.opens != nil:
+	case z.opens != nil || z.early:
 		state.In = beforeAll
 		return z.entered, state
 	default:

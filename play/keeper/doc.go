@@ -18,7 +18,7 @@
 //	frames come ──▶ they are sent
 //	none for 150 ms, or the run is dead ──▶ the last light, without flashing
 //	none for 3 s ──▶ without ultraviolet too
-//	none for 1 s, and none to come by then ──▶ lights up
+//	none for 1 s ──▶ lights up; or the streams end, where another machine stands by, which has them
 //	frames come again ──▶ they are sent
 //
 // A run that dies is started again at once, with word of its journal: it goes on where it

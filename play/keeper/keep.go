@@ -227,6 +227,11 @@ func (k *keeper) hear(l *link) {
 // hear takes frames, and light that is to stand.
 func (s *sender) hear(k kind, body []byte) error {
 	switch {
+	case k == paired:
+		s.mu.Lock()
+		s.paired = time.Now()
+		s.mu.Unlock()
+		return nil
 	case k == frames && len(body) >= 8:
 		due := timeOf(int64(binary.LittleEndian.Uint64(body)))
 		return s.put(due, func(list []output.Frame) ([]output.Frame, error) { return parseFrames(body[8:], list) })

@@ -26,6 +26,7 @@ const (
 	ended                    // the keeper: JSON of a farewell
 	stats                    // the keeper: JSON of a report
 	stop                     // the keeper: the run is to end
+	paired                   // the run: that another machine stands by, as of now
 	standing                 // the run: 1 when an alarm stands, 0 when it is over
 	listens                  // the run: JSON of a wish, the inputs of the alarm
 	listened                 // the keeper: JSON of a verdict
@@ -154,6 +155,7 @@ type Opening struct {
 	Times   Times
 	Journal string // where the run writes what happens, for the one that is started after it
 	Address string // where its pages are, "" for none
+	Standby bool   // the outputs stand by, behind those of another machine
 }
 
 // Times say what is to be seen while no frames come.

@@ -25,6 +25,7 @@ type sender struct {
 	dead   bool      // nobody computes
 	last   time.Time // when frames came last, zero before the first
 	shows  showing
+	paired time.Time // when another machine stood by last; zero for never
 }
 
 // showing is what leaves.
@@ -36,6 +37,7 @@ const (
 	calm                    // the last light
 	dim                     // without ultraviolet
 	lightsUp                // lights up
+	yielded                 // nothing: another machine has the lamps
 )
 
 // letter is one frame on its way.
@@ -53,6 +55,9 @@ const (
 	silent       = 150 * time.Millisecond
 	silentFrames = 4
 )
+
+// fresh is how old the word may be that another machine stands by, when the run fell silent.
+const fresh = 2 * time.Second
 
 // ahead is how far before they are due frames may come; no clock is further off.
 const ahead = 100 * time.Millisecond
@@ -138,10 +143,14 @@ func (s *sender) came() bool {
 // quiet sends what stands while no frames come.
 func (s *sender) quiet(now time.Time) {
 	s.mu.Lock()
+	was := s.shows
 	s.shows = s.due(now)
-	frames := s.standing()
+	is, frames := s.shows, s.standing()
 	s.mu.Unlock()
-	if frames != nil {
+	switch {
+	case is == yielded && was != yielded:
+		s.owner.Yield()
+	case frames != nil:
 		s.owner.Stand(frames)
 	}
 }
@@ -152,7 +161,11 @@ func (s *sender) due(now time.Time) showing {
 	switch {
 	case s.last.IsZero() || s.shows == passing && since < s.silent && !s.dead:
 		return passing
-	case s.shows == lightsUp || since >= s.times.Stands:
+	case s.shows >= lightsUp:
+		return s.shows
+	case since >= s.times.Stands && now.Sub(s.paired) < s.times.Stands+fresh:
+		return yielded
+	case since >= s.times.Stands:
 		return lightsUp
 	case since >= s.times.Ultraviolet:
 		return dim

@@ -149,6 +149,10 @@ func (w *Wire) Alarm(stands bool) {
 	})
 }
 
+// Paired says that another machine stands by and sends the same light, as of now: when no more
+// frames come it has them.
+func (w *Wire) Paired() { _ = w.write(paired, nil) }
+
 // Stats says how the outputs do, as the keeper said last.
 func (w *Wire) Stats() []output.Stats { return w.now.Load().Outputs }
 

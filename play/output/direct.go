@@ -121,6 +121,14 @@ func (d *direct) takes(before uint64) bool {
 	return true
 }
 
+// Yield lets receivers follow another source.
+func (d *direct) Yield() error {
+	if y, ok := d.Sink.(yielder); ok {
+		return y.Yield()
+	}
+	return errNoOther
+}
+
 // Stats adds what was lost while the sink was away.
 func (d *direct) Stats() Stats {
 	s, own := d.Sink.Stats(), d.counters.stats()

@@ -38,6 +38,7 @@ type e131 struct {
 	version   int     // of the list that was announced
 	rivals    *rivals // nil when nobody listens
 	openEar   func() (ear, error)
+	yielded   bool // to another source, until Send
 }
 
 // e131Stream is one universe of a source. The slots stand in its encoded packet
@@ -91,6 +92,10 @@ func (s *e131) Send(frames []Frame, due time.Time) error {
 	defer s.mu.Unlock()
 	if s.closed {
 		return errClosed
+	}
+	if s.yielded {
+		s.yielded = false
+		s.options.Announced.set(s, s.order)
 	}
 	now := time.Now()
 	s.batch = s.batch[:0]
@@ -218,7 +223,7 @@ func (s *e131) tick(now time.Time) {
 		s.rivals.forget(now)
 	}
 	universes, version := s.options.Announced.list()
-	if len(s.order) > 0 && (version != s.version || now.Sub(s.announced) >= sacn.DiscoveryInterval) {
+	if len(s.order) > 0 && !s.yielded && (version != s.version || now.Sub(s.announced) >= sacn.DiscoveryInterval) {
 		s.announced, s.version = now, version
 		s.announce(universes)
 	}
@@ -317,6 +322,36 @@ func (s *e131) Reopen() error {
 		st.left = repeats // the receivers may have missed the last change
 	}
 	return nil
+}
+
+// Yield tells receivers that the streams are over, so that they follow another source at once,
+// and falls silent until Send brings something.
+func (s *e131) Yield() error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.closed {
+		return errClosed
+	}
+	for _, u := range s.order {
+		st := s.streams[u]
+		st.data.Terminated = true
+		st.encode(st.slots())
+	}
+	err := s.farewell(repeats, func(int) (bool, error) {
+		s.batch = s.batch[:0]
+		for _, u := range s.order {
+			s.queue(s.streams[u], time.Now())
+		}
+		return len(s.batch) > 0, s.flush()
+	})
+	for _, st := range s.streams { // the next packet begins it again, with the next number
+		st.data.Terminated = false
+		st.encode(st.slots())
+		st.stillness = stillness{left: repeats}
+	}
+	s.options.Announced.set(s, nil)
+	s.yielded = true
+	return err
 }
 
 // Close sends the last values until they were sent three times, then three packets with

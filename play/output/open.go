@@ -29,6 +29,9 @@ type Options struct {
 	// Announced is the list of universes that E1.31 outputs of one source
 	// share; an output without it announces its own alone.
 	Announced *Announced
+	// Standby is that another machine sends the same, and this one is to be followed only
+	// while that is gone: E1.31 goes out with a priority of one less, from another source.
+	Standby bool
 }
 
 // filled puts in what was left out. The same identifier on every start lets receivers
@@ -43,7 +46,11 @@ func (o Options) filled() Options {
 		if err != nil {
 			host = "unknown host"
 		}
-		o.CID = sacn.NameCID(host + "\x00" + o.Source)
+		name := host + "\x00" + o.Source
+		if o.Standby {
+			name += "\x00standby"
+		}
+		o.CID = sacn.NameCID(name)
 	}
 	if o.Announced == nil {
 		o.Announced = &Announced{}
@@ -67,8 +74,14 @@ func Open(spec string, o Options) (Sink, error) {
 // open makes the sink that a line describes. Kinds are those of package line, which has
 // refused all others; what is left is a file.
 func open(s line.Out, o Options) (Sink, error) {
+	if o.Standby && (s.Kind != "e131" || s.Priority == 0) {
+		return nil, errors.New("an output can stand by only where receivers choose by priority: E1.31, with one above 0")
+	}
 	switch s.Kind {
 	case "e131":
+		if o.Standby {
+			s.Priority--
+		}
 		sink, err := newE131(s, o, func() (socket, error) { return e131Socket(&s) })
 		if err == nil && !s.Addr.IsValid() && !s.IPv6 {
 			sink.mu.Lock()

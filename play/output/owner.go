@@ -70,6 +70,27 @@ func (o *Owner) Stand(frames []Frame) {
 	}
 }
 
+// yielder is a sink whose receivers follow another source when it says that it is over.
+type yielder interface{ Yield() error }
+
+// errNoOther is that receivers know of no other source.
+var errNoOther = errors.New("receivers of this output follow one source")
+
+// Yield ends the streams whose receivers then follow another source, until Send brings
+// frames again; the others get lights up.
+func (o *Owner) Yield() {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if o.closed {
+		return
+	}
+	for _, s := range o.sinks {
+		if y, ok := s.(yielder); !ok || y.Yield() != nil {
+			_ = s.Send(o.safe, time.Now())
+		}
+	}
+}
+
 // send gives frames to every sink; while an alarm stands, the safe ones in their place.
 func (o *Owner) send(frames []Frame, due time.Time) {
 	if o.alarm && o.safe != nil {

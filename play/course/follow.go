@@ -1,0 +1,89 @@
+package course
+
+import (
+	"slices"
+	"time"
+
+	"lampblack/evening"
+	"lampblack/play/clock"
+)
+
+// Told is how a zone stands on another machine, for one that sends the same light.
+type Told struct {
+	Zone    string
+	State   evening.State
+	Lead    time.Duration // of the light before the clock
+	Opening bool          // its sound is being opened: the light is that before all
+	Over    bool
+}
+
+// Tell says how the zones stand, for another machine.
+func (p *Place) Tell(now time.Time) (out []Told) {
+	for _, z := range p.Zones {
+		if z.log == nil {
+			continue
+		}
+		c := z.clock.Read(now)
+		t := Told{Zone: z.Name, State: z.log.State().On(now), Lead: z.lead, Opening: z.opens != nil, Over: z.over}
+		t.State.In, t.State.Speed, t.State.Instant = c.Position, c.Speed, now
+		if c.State == clock.Lost {
+			t.State.Speed = 0
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// Follow takes over how the zones stand elsewhere: where they are until they are told again, by
+// the clock of the computer. Nothing goes on by itself meanwhile.
+func (p *Place) Follow(list []Told) {
+	for _, z := range p.Zones {
+		i := slices.IndexFunc(list, func(t Told) bool { return t.Zone == z.Name })
+		if i >= 0 {
+			z.follow(&list[i])
+		}
+	}
+}
+
+func (z *Zone) follow(t *Told) {
+	step := min(max(t.State.Step-1, 0), len(z.Evening.Steps)-1)
+	if z.log == nil || step != z.index {
+		z.index = step
+		z.entered = z.Step().Show
+		z.show, z.gaps = z.entered, nil
+	}
+	if gaps := t.State.Waited.Gaps(len(z.entered.Score.Waits)); !slices.Equal(gaps, z.gaps) {
+		z.gaps = gaps
+	}
+	z.stretch(t.State.In)
+	z.log = evening.NewLog(z.Name, t.State, nil)
+	z.clock, z.lead, z.over, z.early = &told{t.State}, t.Lead, t.Over, t.Opening
+}
+
+// told is the clock of another machine, as it was told last.
+type told struct{ state evening.State }
+
+func (c *told) Run(time.Time, time.Duration) {}
+func (c *told) Hold(time.Time)               {}
+func (c *told) Name() string                 { return "the other machine" }
+func (c *told) Close() error                 { return nil }
+
+func (c *told) Read(now time.Time) clock.Reading {
+	s := c.state.On(now)
+	r := clock.Reading{Position: s.In, Speed: s.Speed, State: clock.Runs}
+	if s.Speed == 0 {
+		r.State = clock.Held
+	}
+	return r
+}
+
+// Starts are the states that were told, for a run that goes on from them.
+func Starts(list []Told) map[string]evening.State {
+	out := map[string]evening.State{}
+	for _, t := range list {
+		if !t.Over {
+			out[t.Zone] = t.State
+		}
+	}
+	return out
+}

@@ -1,0 +1,74 @@
+package play
+
+import (
+	"context"
+	"time"
+
+	"lampblack/play/course"
+	"lampblack/play/output"
+	"lampblack/show"
+)
+
+// Leader is the run of another machine, which this one follows.
+type Leader interface {
+	// Told is how its zones stand, as it said last; there is false when it says nothing any more.
+	Told(now time.Time) (zones []course.Told, there bool)
+	// Ended tells whether it has said that its run is over.
+	Ended() bool
+}
+
+// Follow sends the light of another machine's run, until that is gone, and returns how the
+// zones stood last: a run goes on from there. It is over when that run has ended as it should,
+// ctx is done, or a person quits. It sends no light before the first word. The wire stays open.
+func Follow(ctx context.Context, s *show.Show, o Options, leader Leader) (last []course.Told, over bool) {
+	o.Open, o.OpenZone, o.Hours = nil, nil, nil // nothing is opened, nothing goes on by itself
+	r := newRun(s, o)
+	period := time.Duration(float64(time.Second) / r.o.Rate)
+	timer := time.NewTicker(period)
+	defer timer.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return last, true
+		case c := <-r.o.Commands: // for all else the other machine is asked
+			if c.Do == Quit {
+				return last, true
+			}
+		case now := <-timer.C:
+			zones, there := leader.Told(now)
+			switch {
+			case leader.Ended():
+				return last, true
+			case !there && last != nil:
+				return last, false
+			case !there:
+				continue
+			case last == nil:
+				r.place.Follow(zones)
+				r.prepare()
+			}
+			last = zones
+			r.place.Follow(zones)
+			due := now.Add(r.o.Ahead)
+			r.lit = due
+			r.place.Light(r.frame, due)
+			r.wire.Send(r.frames, due)
+			r.stand(due)
+			r.count++
+			r.status(now)
+		}
+	}
+}
+
+// Lasting is a wire that stays open when a run that has it ends: the next goes on with it.
+type Lasting struct{ Wire }
+
+// Close leaves it open.
+func (Lasting) Close(time.Duration) (none []output.Summary, err error) { return nil, nil }
+
+// Stand hands on light for when no more frames come.
+func (l Lasting) Stand(which output.Stand, frames []output.Frame) {
+	if w, ok := l.Wire.(stander); ok {
+		w.Stand(which, frames)
+	}
+}
