@@ -325,6 +325,9 @@ func (b *book) ofHands(do func(l *byHand) error) error {
 }
 
 func (b *book) Hand(o hand.Order) error {
+	if err := b.alarmed(o); err != nil {
+		return err
+	}
 	return b.ofHands(func(l *byHand) error { return l.Hand(o) })
 }
 func (b *book) Keep(look string, held []hand.Held) error {
