@@ -16,7 +16,7 @@ type Alarm struct {
 }
 
 // Reset says how an alarm is reset.
-const Reset = "then put it back, and reset the alarm: r (twice in a run), or twice the button on the Night page"
+const Reset = "reset the alarm: r (twice in a run), or twice the button on the Night page"
 
 // alarms are good when they were set off and reset today, and not else: only that shows that the
 // lights come up.
@@ -45,11 +45,11 @@ func (a *Alarm) judge() Answer {
 	case a.Fault != "":
 		return Answer{NotGood, "it cannot be heard: " + a.Fault, a.Cure}
 	case a.Says:
-		return Answer{NotGood, "it says alarm now", a.Cure + "; " + Reset}
+		return Answer{NotGood, "it says alarm now", a.Cure + "; then " + Reset}
 	case a.Stands:
 		return Answer{NotGood, "an alarm stands", Reset}
 	case a.Tried.IsZero():
-		return Answer{Open, Look + "set it off now: the lights come up and the sound stops; " + Reset, alarmCure}
+		return Answer{Open, Look + "set it off now: the lights come up and the sound stops; then put it back, and " + Reset, alarmCure}
 	}
 	return Answer{Good, "tried today at " + a.Tried.Format("15:04"), alarmCure}
 }

@@ -88,7 +88,7 @@ func (r *run) alarmed(now time.Time, s alarm.State) {
 		if on := r.speakers(); on != nil {
 			on.Quiet(0)
 		}
-	case !s.Stands && stood:
+	case !s.Stands && stood && was.Stands: // else it is another machine's, which this one stands by for
 		r.alarmOver(now, was, s)
 	}
 }
@@ -136,26 +136,31 @@ func statusOf(s alarm.State, i int) alarm.Status {
 const sure = 3 * time.Second
 
 // resetAlarm resets the alarm when it is asked for a second time before long. That an input
-// still says alarm is said at the first.
+// still says alarm is said at the first. An alarm that is in the log alone, of a run or of a
+// machine that heard it, ends with that.
 func (r *run) resetAlarm(now time.Time) {
-	var says *alarm.Says
+	heard := r.o.Alarm != nil && r.o.Alarm.State().Stands
 	switch {
-	case r.o.Alarm == nil:
-		r.place.Say(now, "this show has no alarm input")
-		return
-	case !r.o.Alarm.State().Stands:
+	case !heard && !r.place.Alarmed():
 		r.place.Say(now, "no alarm stands")
 		return
 	case !now.Before(r.alarm.again):
-		if err := alarm.Still(r.o.Alarm.State()); err != nil {
-			r.place.Say(now, err.Error())
-			return
+		if heard {
+			if err := alarm.Still(r.o.Alarm.State()); err != nil {
+				r.place.Say(now, err.Error())
+				return
+			}
 		}
 		r.alarm.again = now.Add(sure)
 		r.place.Say(now, "alarm reset: once more within "+si.Say(sure.Seconds(), "s")+" to do it. The lights stay up, and time stands")
 		return
 	}
 	r.alarm.again = time.Time{}
+	if !heard {
+		r.place.AlarmOver(now, "by hand")
+		return
+	}
+	var says *alarm.Says
 	if _, err := r.o.Alarm.Reset(); errors.As(err, &says) {
 		r.place.Say(now, says.Error())
 	} else if err != nil {

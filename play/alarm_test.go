@@ -390,6 +390,47 @@ func TestAlarmIsResumed(t *testing.T) {
 	})
 }
 
+// An alarm that a run has from a log alone stands as well, and ends by two orders: also where the
+// inputs of this machine, which have not heard it, come and go meanwhile.
+func TestAlarmOfALogAlone(t *testing.T) {
+	s, _ := stormOf(t, "")
+	for _, listens := range []bool{false, true} {
+		synctest.Test(t, func(t *testing.T) {
+			var from evening.State
+			for _, e := range []evening.Event{{Kind: evening.Began, Speed: 1}, {Kind: evening.AlarmSet, Text: "stage door", At: 7 * time.Second}} {
+				e.Time = time.Now().Add(-time.Minute)
+				from = from.After(e)
+			}
+			commands, w := make(chan Command), &slotsOf{}
+			for at, do := range map[time.Duration]Action{time.Second: ResetAlarm, 2 * time.Second: LightsDown, 6 * time.Second: ResetAlarm, 7 * time.Second: ResetAlarm, 8 * time.Second: LightsDown, 9 * time.Second: Quit} {
+				time.AfterFunc(at, func() { commands <- Command{Do: do} })
+			}
+			o := Options{Start: from, Commands: commands, Sinks: []output.Sink{w}, Rate: 20}
+			if listens {
+				pipe, err := line.ParseTrigger("pipe " + t.TempDir() + "/none") // which is told to be gone
+				if err != nil {
+					t.Fatal(err)
+				}
+				watch, err := alarm.Listen(t.Context(), []alarm.Input{{Name: "foyer", From: pipe}}, alarm.Options{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				defer watch.Close()
+				o.Alarm = watch
+			}
+			start := time.Now()
+			if _, err := Run(t.Context(), s, o); err != nil {
+				t.Fatal(err)
+			}
+			for i, at := range w.at {
+				if since := at.Sub(start); since != 8*time.Second && (since < 8*time.Second) != (w.slots[i] == calm) && since < 9*time.Second {
+					t.Fatalf("after %v the frame is %v", since, w.slots[i])
+				}
+			}
+		})
+	}
+}
+
 // An alarm is silent: the soundtrack, an extra sound and whatever a hand would play then. What
 // the device holds is heard to its end.
 func TestAlarmIsSilent(t *testing.T) {

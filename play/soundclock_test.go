@@ -338,12 +338,14 @@ func TestSoundRejoinsTheLight(t *testing.T) {
 					if off := (heard - r.Position%(20*time.Second)).Abs(); r.State != clock.Runs || off > 25*time.Millisecond {
 						t.Errorf("it %v at %v, and %v is heard", r.State, r.Position, heard)
 					}
-					// The fade: nothing at first, all of it after 100 ms, and half in between.
-					whole := func(i int) float64 {
-						return (s.last()%(20*time.Second) + time.Duration(i)*time.Millisecond).Seconds() * 1e3
+					// The fade: nothing until it is where the light is, all of it 100 ms later, and half
+					// in between.
+					share := func(i int) float64 {
+						return float64(taken[i]) / ((s.last() % (20 * time.Second)) + time.Duration(i)*time.Millisecond).Seconds() / 1e3
 					}
-					if a, b, c := float64(taken[0])/whole(0), float64(taken[50])/whole(50), float64(taken[100])/whole(100); a > .01 || b < .4 || b > .6 || c < .99 {
-						t.Errorf("it comes in at %.2f, %.2f and %.2f of its amplitude", a, b, c)
+					begins := slices.IndexFunc(taken, func(v int16) bool { return v > 0 })
+					if half, whole := share(begins+50), share(begins+100); begins < 0 || begins > 300 || half < .4 || half > .6 || whole < .98 {
+						t.Errorf("it comes in at frame %d, and is at %.2f and %.2f of its amplitude then", begins, half, whole)
 					}
 				})
 			})

@@ -88,6 +88,7 @@ type soundPlayer struct {
 	frames  int64         // heard since then
 	delay   time.Duration // from being told until it is heard
 	rejoins int           // how often since it was lost the device has been told to begin where the show is
+	unheard bool          // it plays, and is not heard until it is where the light is
 	joined  bool          // it plays since a loss: the light is not the sound's to move
 	retry   retry.Times
 }
@@ -187,7 +188,7 @@ func (p *soundPlayer) step() {
 	case fresh:
 		p.obeyed = orders
 		p.rejoins, p.joined = 0, false
-		p.begin(now, l.pos, 0)
+		p.begin(now, l.pos, false)
 	case p.plays:
 		p.ask()
 	}
@@ -206,17 +207,16 @@ func (p *soundPlayer) hold(now time.Time, over time.Duration, fresh bool) {
 	}
 }
 
-// begin has the device play from a position, faded in over a time, unless it is about to be told
-// something else.
-func (p *soundPlayer) begin(now time.Time, from, fade time.Duration) {
+// begin has the device play from a position, unless it is about to be told something else:
+// unheard at first, where that is wished.
+func (p *soundPlayer) begin(now time.Time, from time.Duration, unheard bool) {
 	p.mu.Lock()
 	overtaken := p.orders != p.obeyed
 	r := p.reel
 	if !overtaken {
 		r = r.at(from) // what plays now may go on taking the one before
-		if fade > 0 {
-			r.out.move(Silence, 0)
-			r.out.move(1, p.track.frame(fade))
+		if p.unheard = unheard; unheard {
+			r.out.move(inaudible, 0)
 		}
 		p.reel = r
 	}
@@ -264,12 +264,14 @@ func (p *soundPlayer) look(now time.Time) {
 	}
 }
 
-// How the sound comes in again: faded in, so that nobody hears a click, and where the light is,
-// to within aimed. Both from memory: steps of light and sound that nobody notices.
+// How the sound comes in again: where the light is, to within aimed, unheard until it is there,
+// and then faded in, so that nobody hears a click. Both from memory: steps of light and sound that nobody notices.
 const (
 	fadesIn = 100 * time.Millisecond
 	aimed   = 20 * time.Millisecond
 	mostAim = 4 // times that it is told anew where to begin
+
+	inaudible = 1e-6 // of the amplitude: less than any sample has, and not the end of it
 )
 
 // rejoin has the device play from where the show will be when it is heard. It aims
@@ -277,7 +279,7 @@ const (
 func (p *soundPlayer) rejoin(now time.Time, at time.Duration) {
 	p.rejoins++
 	p.joined = true
-	p.begin(now, at+p.delay, fadesIn)
+	p.begin(now, at+p.delay, true)
 }
 
 // ask takes in how far the device is.
@@ -318,7 +320,10 @@ func (p *soundPlayer) ask() {
 		p.rejoin(now, was)
 		return
 	}
-	p.rejoins = 0
+	if p.rejoins = 0; p.unheard {
+		p.unheard = false
+		p.playing.out.move(1, p.track.frame(fadesIn))
+	}
 	l.since = now
 	p.correct(now, heard)
 	p.mu.Unlock()

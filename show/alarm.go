@@ -137,22 +137,20 @@ func placesOf(l *line.Trigger) []string {
 	return nil
 }
 
-// read reads the source. Its faults stand where the line does.
+// read reads the source.
 func (a *AlarmInput) read(name string, faults *source.Faults) {
 	if a.Source.Name == "" {
 		return
 	}
-	l, err := line.ParseTrigger(a.Source.Name)
-	switch {
-	case err != nil:
-		why := strings.TrimPrefix(err.Error(), fmt.Sprintf("trigger %q: ", a.Source.Name))
-		faults.Add(a.Source.Pos, alarmSourceHint, "the source of alarm input %q cannot be read: %s", name, strings.ReplaceAll(why, "\n", "; "))
+	what := fmt.Sprintf("alarm input %q", name)
+	switch l := readSource(a.Source, what, alarmSourceHint, faults); {
+	case l == nil:
 	case l.Kind == "page":
-		faults.Add(a.Source.Pos, "lights up is on the page already; name a contact that needs no page", "alarm input %q is a button of the page, which may be closed when it is needed", name)
+		faults.Add(a.Source.Pos, "lights up is on the page already; name a contact that needs no page", "%s is a button of the page, which may be closed when it is needed", what)
 	case l.Kind == "key" && a.Every > 0:
-		faults.Add(a.Pos, alarmSourceHint, "alarm input %q is a key, which cannot be pressed every %v all night", name, a.Every)
+		faults.Add(a.Pos, alarmSourceHint, "%s is a key, which cannot be pressed every %v all night", what, a.Every)
 	default:
-		a.line = &l
+		a.line = l
 	}
 }
 

@@ -167,15 +167,21 @@ func (t *Trigger) check(name string, faults *source.Faults) {
 	}
 }
 
-// read reads the source. Its faults stand where the line does.
+// read reads the source.
 func (t *Trigger) read(name string, faults *source.Faults) {
-	l, err := line.ParseTrigger(t.Source.Name)
+	t.line = readSource(t.Source, fmt.Sprintf("trigger %q", name), sourceHint, faults)
+}
+
+// readSource reads what something listens to, nil for what cannot be read. Its faults stand where
+// the line does.
+func readSource(ref source.Ref, what, hint string, faults *source.Faults) *line.Trigger {
+	l, err := line.ParseTrigger(ref.Name)
 	if err == nil {
-		t.line = &l
-		return
+		return &l
 	}
-	why := strings.TrimPrefix(err.Error(), fmt.Sprintf("trigger %q: ", t.Source.Name))
-	faults.Add(t.Source.Pos, sourceHint, "the source of trigger %q cannot be read: %s", name, strings.ReplaceAll(why, "\n", "; "))
+	why := strings.TrimPrefix(err.Error(), fmt.Sprintf("trigger %q: ", ref.Name))
+	faults.Add(ref.Pos, hint, "the source of %s cannot be read: %s", what, strings.ReplaceAll(why, "\n", "; "))
+	return nil
 }
 
 // checkSame finds triggers that listen for the very same thing: they would always fire

@@ -63,7 +63,7 @@ func TestHalfKeptIsNotKept(t *testing.T) {
 	path := writeWAV(t, truth.Rate, 1, truth.Strikes(6, 2*time.Second).Samples)
 	dir := t.TempDir()
 	want := asJSON(t, listenTo(t, path, dir, Options{}))
-	files, _ := filepath.Glob(filepath.Join(dir, "*"))
+	files, _ := filepath.Glob(filepath.Join(dir, "*.heard"))
 	whole, err := os.ReadFile(files[0])
 	if err != nil {
 		t.Fatal(err)
@@ -104,10 +104,43 @@ func TestListenStops(t *testing.T) {
 	if !errors.Is(err, context.Canceled) {
 		t.Errorf("stopped with %v", err)
 	}
-	if files, _ := filepath.Glob(filepath.Join(dir, "*")); len(files) > 0 {
+	if files, _ := filepath.Glob(filepath.Join(dir, "*.heard")); len(files) > 0 {
 		t.Errorf("half a listening was kept: %v", files)
 	}
 	if _, err := Listen(context.Background(), filepath.Join(dir, "none.wav"), dir, Options{}); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("a file that is not there: %v", err)
+	}
+}
+
+// What was heard last at a path is remembered when the file is gone or spoilt, and of the
+// newest content; what is damaged in the memory is as none.
+func TestRemembered(t *testing.T) {
+	path := writeWAV(t, truth.Rate, 1, truth.Strikes(7, 3*time.Second).Samples)
+	other := writeWAV(t, truth.Rate, 1, truth.Strikes(8, 5*time.Second).Samples)
+	dir := t.TempDir()
+	if _, err := Remembered(t.Context(), path, dir, Options{}); !errors.Is(err, ErrNotHeard) {
+		t.Errorf("never heard: %v", err)
+	}
+	listenTo(t, path, dir, Options{})
+	if err := os.Rename(other, path); err != nil {
+		t.Fatal(err)
+	}
+	want := asJSON(t, listenTo(t, path, dir, Options{}))
+	for _, spoil := range []func() error{func() error { return os.WriteFile(path, []byte("noise"), 0o600) }, func() error { return os.Remove(path) }} {
+		if err := spoil(); err != nil {
+			t.Fatal(err)
+		}
+		if got, err := Remembered(t.Context(), path, dir, Options{}); err != nil || !bytes.Equal(asJSON(t, got), want) {
+			t.Errorf("%v", err)
+		}
+	}
+	last, _ := filepath.Glob(filepath.Join(dir, "*.last"))
+	for _, text := range []string{"", "../../x", string(bytes.Repeat([]byte("f"), 64)), string(bytes.Repeat([]byte("f"), 1000))} {
+		if err := os.WriteFile(last[0], []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := Remembered(t.Context(), path, dir, Options{}); !errors.Is(err, ErrNotHeard) {
+			t.Errorf("%q: %v", text, err)
+		}
 	}
 }

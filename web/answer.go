@@ -125,6 +125,14 @@ func (s *Server) order(w http.ResponseWriter, r *http.Request) {
 		s.control.LightsDown()
 	case "alarm-reset":
 		s.control.ResetAlarm()
+	case "edit-now":
+		s.control.Edit("now")
+	case "edit-at-cue":
+		s.control.Edit("at cue")
+	case "edit-not":
+		s.control.Edit("not tonight")
+	case "edit-back":
+		s.control.Edit("back")
 	case "seek":
 		to, err := secondsIn(r, "to")
 		if err != nil {
@@ -133,7 +141,7 @@ func (s *Server) order(w http.ResponseWriter, r *http.Request) {
 		}
 		s.control.Seek(to)
 	default:
-		http.Error(w, fmt.Sprintf("%q is no order: hold, go, skip, back, lights-up, lights-down, alarm-reset, seek or press", name), http.StatusNotFound)
+		http.Error(w, fmt.Sprintf("%q is no order: hold, go, skip, back, lights-up, lights-down, alarm-reset, edit-now, edit-at-cue, edit-not, edit-back, seek or press", name), http.StatusNotFound)
 		return
 	}
 	w.WriteHeader(http.StatusNoContent)

@@ -13,6 +13,7 @@ type Control interface {
 	LightsUp()            // the safe look at once; again it stays
 	LightsDown()          // the show's light again; time still stands
 	ResetAlarm()          // ends an alarm that stands, asked for twice; refused while an input still says alarm
+	Edit(do string)       // what becomes of a change of the show's files: now, at cue, not tonight, back
 	Seek(time.Duration)   // to this time of the show, with the light it has there; of sound that runs it is to be asked for twice
 	Press(trigger string) // the button of a trigger
 }

@@ -15,6 +15,9 @@ func ordersRun(r *http.Request, _ []byte) admit.Deed {
 	if strings.HasSuffix(r.URL.Path, "/lights-up") {
 		return admit.Rescues
 	}
+	if strings.Contains(r.URL.Path, "/edit-") { // another show is on the stage by it
+		return admit.Writes
+	}
 	return admit.RunsShow
 }
 

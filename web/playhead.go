@@ -26,6 +26,14 @@ type Playhead struct {
 	Alarm    Alarm   `json:"alarm"`    // that stands
 	Doors    string  `json:"doors"`    // what the round before doors came to, "" for none yet
 	Wrong    []Wrong `json:"wrong"`    // what else is wrong now, the gravest first
+	Edit     Edit    `json:"edit"`     // of the show's files
+}
+
+// Edit is a change of the show's files while it runs.
+type Edit struct {
+	Text    string `json:"text"`    // which, or what is wrong with it; "" for none
+	Offered bool   `json:"offered"` // it can be taken
+	Back    bool   `json:"back"`    // one was taken that can be taken back
 }
 
 // Wrong is something that is wrong with an output or with the computer, and what to do.

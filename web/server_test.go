@@ -43,6 +43,7 @@ func (o *orders) Back()                { o.add("back") }
 func (o *orders) LightsUp()            { o.add("lights up") }
 func (o *orders) LightsDown()          { o.add("lights down") }
 func (o *orders) ResetAlarm()          { o.add("alarm reset") }
+func (o *orders) Edit(do string)       { o.add("edit " + do) }
 func (o *orders) Seek(t time.Duration) { o.add("seek " + t.String()) }
 
 func (o *orders) taken() []string {

@@ -39,6 +39,7 @@ type byHand struct {
 	kept   []keptEdit
 	outs   []string     // units without which the looks are worked out, or are about to be
 	job    job          // that waits to be done
+	works  bool         // one is done
 	wrong  string       // with the last
 	count  atomic.Int64 // rises with whatever changes
 	covers string       // how far the likes of units that are out bring what those did
@@ -323,6 +324,13 @@ func (l *byHand) again(j job) {
 	}
 }
 
+// busy tells whether something is worked out anew, or is about to be.
+func (l *byHand) busy() bool {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.works || l.job.todo
+}
+
 // work does jobs, until ctx ends.
 func (l *byHand) work(ctx context.Context) {
 	defer close(l.done)
@@ -334,7 +342,7 @@ func (l *byHand) work(ctx context.Context) {
 		}
 		l.mu.Lock()
 		j := l.job
-		l.job = job{}
+		l.job, l.works = job{}, j.todo
 		l.mu.Unlock()
 		if !j.todo {
 			continue
@@ -345,7 +353,7 @@ func (l *byHand) work(ctx context.Context) {
 			wrong = err.Error() // tell says it
 		}
 		l.mu.Lock()
-		l.wrong = wrong
+		l.wrong, l.works = wrong, false
 		l.mu.Unlock()
 		l.count.Add(1)
 	}

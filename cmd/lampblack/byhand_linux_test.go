@@ -135,7 +135,25 @@ type served struct {
 	url string
 	key string
 	tap *tap
-	err *bytes.Buffer
+	err *heardWords
+}
+
+// heardWords is what a process has said so far.
+type heardWords struct {
+	mu sync.Mutex
+	b  bytes.Buffer
+}
+
+func (w *heardWords) Write(p []byte) (int, error) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.b.Write(p)
+}
+
+func (w *heardWords) String() string {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.b.String()
 }
 
 // serveRun starts a command that serves pages, and waits for its address.
@@ -146,7 +164,7 @@ func serveRun(t *testing.T, x *tap, args ...string) *served {
 	if !slices.Contains(args, "--address") {
 		args = append(args, "--address", "127.0.0.1:0")
 	}
-	s := &served{t: t, c: exec.Command(os.Args[0], args...), tap: x, err: &bytes.Buffer{}}
+	s := &served{t: t, c: exec.Command(os.Args[0], args...), tap: x, err: &heardWords{}}
 	s.c.Env = append(os.Environ(), "LAMPBLACK_TEST_COMMAND=1", "LAMPBLACK_TEST_COARSE=1", "PULSE_SERVER=unix:/nowhere")
 	s.c.Stderr = s.err
 	out, err := s.c.StdoutPipe()

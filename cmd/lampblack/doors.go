@@ -103,6 +103,8 @@ func (f *doorsFlags) round(c *cobra.Command, l *loaded, s *show.Show) error {
 		return errors.Join(err, abandon(&o))
 	}
 	o.Alarm = watch
+	orders := make(chan play.Command)
+	o.Commands = orders
 	ctx, cancel := context.WithCancel(c.Context())
 	ran := make(chan error, 1)
 	go func() { _, err := play.Run(ctx, s, o); ran <- err }()
@@ -113,7 +115,7 @@ func (f *doorsFlags) round(c *cobra.Command, l *loaded, s *show.Show) error {
 		setup.Alarms = doorsAlarms(watch.State)
 	}
 	list := doors.New(setup)
-	err = f.guide(ctx, c, list, &seen, watch)
+	err = f.guide(ctx, c, list, &seen, &alarmTrial{watch, orders})
 	cancel()
 	err = errors.Join(err, <-ran, watch.Close())
 	if err == nil && f.journal != "" {
@@ -138,13 +140,13 @@ func (l *loaded) firstZone() string {
 const nodesAnswer = 4 * time.Second
 
 // guide asks, and then goes through what is open with the person.
-func (f *doorsFlags) guide(ctx context.Context, c *cobra.Command, list *doors.List, seen *wires, watch *alarm.Watch) error {
+func (f *doorsFlags) guide(ctx context.Context, c *cobra.Command, list *doors.List, seen *wires, alarm *alarmTrial) error {
 	seen.settle(ctx, nodesAnswer)
 	list.Ask(ctx)
 	if f.json {
 		return writeJSON(c.OutOrStdout(), list.Items())
 	}
-	t := teller{out: c.OutOrStdout(), list: list, lines: linesOf(ctx, c.InOrStdin()), alarm: watch}
+	t := teller{out: c.OutOrStdout(), list: list, lines: linesOf(ctx, c.InOrStdin()), alarm: alarm}
 	if err := t.through(ctx); err != nil {
 		return err
 	}
@@ -181,7 +183,7 @@ type teller struct {
 	out   io.Writer
 	list  *doors.List
 	lines <-chan string
-	alarm *alarm.Watch
+	alarm *alarmTrial
 }
 
 // through asks about each item that is not good.
@@ -248,7 +250,7 @@ func (t *teller) ask(ctx context.Context, i doors.Item) (ended bool, err error) 
 		case "a":
 			t.list.Ask(ctx)
 		case "r":
-			fmt.Fprintf(t.out, "            %s\n", resetNow(t.alarm))
+			fmt.Fprintf(t.out, "            %s\n", t.alarm.reset(ctx))
 		case "s":
 			return false, nil
 		case "q":

@@ -25,6 +25,10 @@ var keyActions = map[byte]play.Action{
 	'x': play.Hush,
 	't': play.Tap,
 	'q': play.Quit,
+	'e': editNow,
+	'c': editCue,
+	'i': editNot,
+	'z': editBack,
 }
 
 // commandOf is what a key does during a run; extras has the extra sounds by their keys.
@@ -99,15 +103,18 @@ func readTerminal(each func(b byte)) (restore func(), ok bool) {
 }
 
 // merge passes on the commands of keys and book; done closes when it has ended, after
-// ctx. Without a book the keys are all there is, and nothing is started.
-func merge(ctx context.Context, keys <-chan play.Command, book follower) (commands <-chan play.Command, done <-chan struct{}) {
+// ctx. What is meant for an edit goes to edit. Without book and keys nothing is started.
+func merge(ctx context.Context, keys <-chan play.Command, book follower, edit func(play.Action)) (commands <-chan play.Command, done <-chan struct{}) {
 	ended := make(chan struct{})
-	if book == nil {
+	if book == nil && keys == nil {
 		close(ended)
-		return keys, ended
+		return nil, ended
 	}
 	out := make(chan play.Command)
-	pages := book.commands()
+	var pages <-chan play.Command
+	if book != nil {
+		pages = book.commands()
+	}
 	go func() {
 		defer close(ended)
 		for {
@@ -117,6 +124,10 @@ func merge(ctx context.Context, keys <-chan play.Command, book follower) (comman
 			case c = <-pages:
 			case <-ctx.Done():
 				return
+			}
+			if isEdit(c.Do) { // nothing of the run's
+				edit(c.Do)
+				continue
 			}
 			select {
 			case out <- c:

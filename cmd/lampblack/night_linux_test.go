@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"encoding/binary"
 	"fmt"
 	"io"
@@ -190,7 +189,7 @@ func TestKilledRunIsBack(t *testing.T) {
 		times = 200
 	}
 	rng := rand.New(rand.NewPCG(20260314, 14))
-	rec, words := record(t), &bytes.Buffer{}
+	rec, words := record(t), &heardWords{}
 	cache := t.TempDir()
 	journal := filepath.Join(t.TempDir(), "night.jsonl")
 	p := aNight(t, cache, words, nil, []string{"LAMPBLACK_TEST_PATIENT=1"}, "run", dir, "--outputs", rec.output(), "--journal", journal)
@@ -305,7 +304,7 @@ func TestUnplannedEndings(t *testing.T) {
 		{name: "the keeper is killed", do: signal(syscall.SIGKILL), mute: true},
 	} {
 		t.Run(e.name, func(t *testing.T) {
-			rec, words := record(t), &bytes.Buffer{}
+			rec, words := record(t), &heardWords{}
 			attr := &syscall.SysProcAttr{Setsid: true}
 			var tty *os.File
 			args := append([]string{"run", dir, "--outputs", rec.output(), "--journal", filepath.Join(t.TempDir(), "night.jsonl")}, e.args...)

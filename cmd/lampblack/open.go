@@ -195,6 +195,7 @@ type book struct {
 	asked    chan play.Command
 	contacts contacts      // of the run
 	lamps    *byHand       // of the run
+	edits    *edits        // of the run
 	buttons  []string      // the triggers that the page has
 	evening  bool          // the run is of more than the book's piece
 	idle     bool          // the run is of no show
@@ -285,6 +286,7 @@ func (b *book) Back()                 { b.ask(play.Command{Do: play.Back}) }
 func (b *book) LightsUp()             { b.ask(play.Command{Do: play.LightsUp}) }
 func (b *book) LightsDown()           { b.ask(play.Command{Do: play.LightsDown}) }
 func (b *book) ResetAlarm()           { b.ask(play.Command{Do: play.ResetAlarm}) }
+func (b *book) Edit(do string)        { b.ask(play.Command{Do: play.Action("edit " + do)}) }
 func (b *book) Seek(at time.Duration) { b.ask(play.Command{Do: play.Seek, At: at}) }
 
 // Press presses the button of a trigger; one that the page has not is none.
@@ -299,6 +301,9 @@ func (b *book) holds(l *byHand) {
 	b.lamps, l.book = l, b
 	close(b.lit)
 }
+
+// changes lets pages tell of changes of the files; it is called before the run begins.
+func (b *book) changes(e *edits) { b.edits = e }
 
 // errNotYet is that the run has not begun.
 var errNotYet = errors.New("the run has not begun: a moment")
@@ -322,6 +327,9 @@ func (b *book) ofHands(do func(l *byHand) error) error {
 }
 
 func (b *book) Hand(o hand.Order) error {
+	if err := b.alarmed(o); err != nil {
+		return err
+	}
 	return b.ofHands(func(l *byHand) error { return l.Hand(o) })
 }
 func (b *book) Keep(look string, held []hand.Held) error {
@@ -388,6 +396,7 @@ func (b *book) follow(s play.Status) {
 		p.Stage = stageOf(s, b.piece)
 		p.Stage.Triggers = b.buttons
 	}
+	p.Edit = b.edits.page()
 	b.round.seen.follow(&s)
 	b.held.Store(s.State.Held)
 	p.Doors = b.round.said()

@@ -1,10 +1,12 @@
 package main
 
 import (
+	"errors"
 	"strings"
 
 	"lampblack/play"
 	"lampblack/play/course"
+	"lampblack/play/hand"
 	"lampblack/show"
 	"lampblack/si"
 	"lampblack/web"
@@ -104,4 +106,20 @@ func alarmOf(s *play.Status) web.Alarm {
 		a.Notice = s.Notice
 	}
 	return a
+}
+
+// errAlarm is that no order of a hand moves the light now.
+var errAlarm = errors.New("an alarm stands, and nothing moves the light until it is reset, on the Night page")
+
+// alarmed refuses what a hand would do to the lamps while an alarm stands; what takes back is
+// taken.
+func (b *book) alarmed(o hand.Order) error {
+	switch o.Do {
+	case hand.LetGo, hand.Back, hand.Unfocused, hand.Drop:
+		return nil
+	}
+	if a := b.contacts.alarm; a != nil && a.State().Stands {
+		return errAlarm
+	}
+	return nil
 }

@@ -37,6 +37,8 @@ Keys, on a terminal:
   l       lights up; they stay up, however often
   d       lights down: the show's light again, and time still stands
   r       twice within 3 s: reset an alarm that stands
+  e       take a change of the files that is offered; c when the next cue begins;
+          i not tonight; z back to what ran before the last that was taken
   t       a beat of the player, with --beat tap
   q       quit
 
@@ -88,10 +90,12 @@ type runFlags struct {
 	json    bool
 	journal string
 	resumes bool
-	metrics string
-	nights  int
-	send    []string
-	address string // of the pages, "" for none
+
+	rehearses bool // edits of the files are taken at once
+	metrics   string
+	nights    int
+	send      []string
+	address   string // of the pages, "" for none
 
 	step    string        // of the evening, by name
 	evening *show.Evening // nil for a show of one piece
@@ -139,6 +143,7 @@ func (f *runFlags) flags(c *cobra.Command) {
 	c.Flags().StringArrayVar(&f.send, "send", nil, "tell another machine (may be given several times): "+sendForms+"; OSC carries the cue's number as a string, or with \"as number\" as one")
 	c.Flags().StringVar(&f.journal, "journal", "", "append what happens to this file, one JSON object a line, instead of the night's in the folder's "+nightsDir+"; none for nowhere")
 	f.metricsFlag(c)
+	c.Flags().BoolVar(&f.rehearses, "rehearsal", false, "take changes of the show's files at once, in place of offering them; z takes them back")
 	c.Flags().IntVar(&f.nights, "keep-nights", usualNights, "how many nights stay written down; older ones are removed as a run begins, and the oldest beyond 1 GiB")
 	c.Flags().BoolVar(&f.resumes, "resume", false, "go on where the journal says that a run was cut off, if one was")
 }
@@ -228,6 +233,7 @@ func parseLength(text string) (time.Duration, error) {
 type follower interface {
 	listens(contacts) // to triggers, before the run begins
 	holds(*byHand)    // before the run begins
+	changes(*edits)   // before the run begins
 	hears(*speakers)  // before the run begins
 	goesRound(sinks []output.Sink, written chan<- string, said string)
 	follow(play.Status)
@@ -295,6 +301,11 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { err = errors.Join(err, watch.close()) }()
+	edits := watchEdits(ctx, lamps, line.say, f.rehearses)
+	defer func() { cancel(); edits.close() }()
+	if book != nil {
+		book.changes(edits)
+	}
 	said := make(chan string, 4)
 	o.Doors = said
 	round := doorsOf(ctx, f.journal, f.zone(s))
@@ -309,12 +320,13 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	}
 	keys, restore := readKeys(ctx, triggers, f.extraKeys())
 	defer restore()
-	commands, merged := merge(ctx, keys, book)
+	commands, merged := merge(ctx, keys, book, edits.order)
 	o.Commands = commands
 	o.Rests = keys != nil || book != nil
 	defer func() { cancel(); <-merged }()
 	o.Report = func(st play.Status) {
 		lamps.tell()
+		edits.follow(&st)
 		line.show(st)
 		watch.follow(st)
 		if book != nil {

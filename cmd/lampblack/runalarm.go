@@ -149,7 +149,7 @@ func trialText(s *play.Status) (text, hint string) {
 	if len(names) == 0 {
 		return "", ""
 	}
-	return "self-test: the alarm was not tried today by " + strings.Join(names, ", "), "set it off now: the lights come up and the sound stops; " + doors.Reset
+	return "self-test: the alarm was not tried today by " + strings.Join(names, ", "), "set it off now: the lights come up and the sound stops; then put it back, and " + doors.Reset
 }
 
 // alarmFault is what is wrong with the first input that can say nothing, and what to do; "" for
@@ -244,16 +244,30 @@ func writeTrials(log *evening.Log, s alarm.State, since time.Time) {
 	}
 }
 
-// resetNow resets an alarm from the round before doors.
-func resetNow(w *alarm.Watch) string {
-	if w == nil || !w.State().Stands {
+// alarmTrial is the alarm of a round before doors.
+type alarmTrial struct {
+	watch  *alarm.Watch
+	orders chan<- play.Command // of the run that holds the lamps
+}
+
+// reset ends the alarm that was set off to try it, and takes its light away, so that lamps can be
+// seen to pulse.
+func (t *alarmTrial) reset(ctx context.Context) string {
+	if !t.watch.State().Stands {
 		return "no alarm stands"
 	}
-	came, err := w.Reset()
-	switch {
-	case err != nil:
+	came, err := t.watch.Reset()
+	if err != nil {
 		return err.Error()
-	case len(came) == 0:
+	}
+	for range 3 { // the run may hear of the reset a moment later
+		select {
+		case t.orders <- play.Command{Do: play.LightsDown}:
+		case <-ctx.Done():
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	if len(came) == 0 {
 		return "the alarm is reset"
 	}
 	return fmt.Sprintf("the alarm is reset; %s seen to work", si.Count(len(came), "input is", "inputs are"))

@@ -11,6 +11,7 @@ import (
 	"lampblack/play"
 	"lampblack/play/alarm"
 	"lampblack/play/course"
+	"lampblack/play/hand"
 	"lampblack/web"
 )
 
@@ -81,5 +82,26 @@ func TestAlarmIsTakenUp(t *testing.T) {
 	}
 	if s := alarmStood(&play.Options{}); s.Stands {
 		t.Errorf("%+v", s)
+	}
+}
+
+// While an alarm stands a hand may take back what it holds, and nothing else.
+func TestAlarmHoldsTheHand(t *testing.T) {
+	w, err := alarm.Listen(t.Context(), nil, alarm.Options{Stands: alarm.State{Stands: true, By: "stage door"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer w.Close()
+	b := &book{contacts: contacts{alarm: w}}
+	for do, may := range map[string]bool{hand.Set: false, hand.Bring: false, hand.Darkness: false, hand.OnePulse: false, hand.TrimTo: false, hand.TakeOut: false, hand.LetGo: true, hand.Unfocused: true, hand.Back: true, hand.Drop: true} {
+		if err := b.alarmed(hand.Order{Do: do}); (err == nil) != may {
+			t.Errorf("%s in an alarm: %v", do, err)
+		}
+	}
+	if _, err := w.Reset(); err != nil || b.alarmed(hand.Order{Do: hand.Set}) != nil {
+		t.Errorf("after the reset: %v", err)
+	}
+	if err := (&book{}).alarmed(hand.Order{Do: hand.Set}); err != nil {
+		t.Errorf("in a show without an alarm: %v", err)
 	}
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bufio"
-	"bytes"
 	"encoding/binary"
 	"encoding/hex"
 	"fmt"
@@ -130,7 +129,7 @@ func (s *spaces) ip(space string, args ...string) {
 	}
 }
 
-func (s *spaces) start(space string, words *bytes.Buffer, env []string, args ...string) *process {
+func (s *spaces) start(space string, words *heardWords, env []string, args ...string) *process {
 	s.t.Helper()
 	c := exec.Command("ip", append([]string{"netns", "exec", s.prefix + space, os.Args[0]}, args...)...)
 	c.Env = append(append(os.Environ(), "PULSE_SERVER=unix:/no-sound"), env...)
@@ -223,7 +222,7 @@ func TestStandby(t *testing.T) {
 		return []string{"LAMPBLACK_TEST_COMMAND=1", "LAMPBLACK_TEST_PATIENT=1", "LAMPBLACK_CACHE=" + filepath.Join(scratch, who)}
 	}
 	args := []string{"run", dir, "--outputs", "e131 multicast interface eth0", "--pair", "a word of two machines", "--journal"}
-	words := &bytes.Buffer{}
+	words := &heardWords{}
 	begin := func() *process {
 		return s.start("main", words, env("main"), append(args, filepath.Join(scratch, fmt.Sprintf("main%d.jsonl", time.Now().UnixNano())))...)
 	}
@@ -235,7 +234,7 @@ func TestStandby(t *testing.T) {
 		}
 		return !begun.IsZero()
 	})
-	others := &bytes.Buffer{}
+	others := &heardWords{}
 	s.start("standby", others, env("standby"), append(args, filepath.Join(scratch, "standby.jsonl"), "--standby")...)
 	said := func() string { return words.String() + "; standby: " + others.String() }
 	var gaps, backs []time.Duration

@@ -23,8 +23,7 @@ type udpAir struct {
 
 	joined map[string]int // the index with which an interface was joined, by its name; of who sends
 
-	own    map[netip.Addr]bool // addresses of this machine; of who receives
-	listed time.Time           // when they were asked for
+	own network.Own // of who receives
 }
 
 func openAir(port uint16) (*udpAir, error) {
@@ -67,23 +66,6 @@ func (a *udpAir) join(ifi *net.Interface) {
 	}
 }
 
-// isOwn tells whether an address is of this machine. Addresses are asked for anew now and
-// then, for they come and go with networks.
-func (a *udpAir) isOwn(addr netip.Addr) bool {
-	if now := time.Now(); now.Sub(a.listed) > 5*every {
-		addrs, err := net.InterfaceAddrs()
-		if err == nil {
-			a.listed, a.own = now, map[netip.Addr]bool{}
-		}
-		for _, one := range addrs {
-			if p, err := netip.ParsePrefix(one.String()); err == nil {
-				a.own[p.Addr()] = true
-			}
-		}
-	}
-	return addr.IsLoopback() || a.own[addr]
-}
-
 func (a *udpAir) receive(b []byte) (int, bool, error) {
 	for {
 		n, from, err := a.conn.ReadFromUDPAddrPort(b)
@@ -94,7 +76,7 @@ func (a *udpAir) receive(b []byte) (int, bool, error) {
 			time.Sleep(every / 10)
 			continue
 		}
-		return n, a.isOwn(from.Addr().Unmap()), nil
+		return n, a.own.Has(from.Addr()), nil
 	}
 }
 

@@ -133,6 +133,7 @@ func TestTwins(t *testing.T) {
 		"other universes":           {"a", output.Sending{By: []string{"eth9"}, Universes: []uint16{4}, CID: cid(1)}, ""},
 		"one receiver of ours":      {"b", output.Sending{To: near, By: []string{"eth9"}, Universes: []uint16{1}, Priority: 100, CID: cid(2)}, "universe 1 too"},
 		"a program of its own":      {"a", output.Sending{To: netip.MustParseAddr("127.0.0.1"), By: []string{"lo"}, Universes: []uint16{1}, CID: cid(1)}, ""},
+		"another's own program":     {"b", output.Sending{To: netip.MustParseAddr("127.0.0.1"), By: []string{"lo"}, Universes: []uint16{1}, CID: cid(1)}, ""},
 		"another protocol":          {"a", output.Sending{ArtNet: true, Universes: []uint16{1}}, ""},
 		"nothing that goes out yet": {"a", output.Sending{CID: cid(1)}, ""},
 	} {
@@ -258,4 +259,20 @@ func TestLoopback(t *testing.T) {
 			t.Error(one.text())
 		}
 	})
+}
+
+// Two outputs meet when they go to one receiver; this computer's own address is another on
+// each computer.
+func TestReaches(t *testing.T) {
+	all, a, b, own := netip.Addr{}, netip.MustParseAddr("10.0.0.7"), netip.MustParseAddr("10.0.0.8"), netip.MustParseAddr("127.0.0.1")
+	for _, c := range []struct {
+		a, b      netip.Addr
+		near, far bool // on one machine, on two
+	}{{a: all, b: all, near: true, far: true}, {a: a, b: a, near: true, far: true}, {a: a, b: b}, {a: a, b: all, near: true, far: true}, {a: own, b: own, near: true}, {a: own, b: all}, {a: own, b: a}} {
+		for _, x := range [][2]netip.Addr{{c.a, c.b}, {c.b, c.a}} {
+			if near, far := reaches(x[0], x[1], true), reaches(x[0], x[1], false); near != c.near || far != c.far {
+				t.Errorf("%v and %v: %v on one machine, %v on two", x[0], x[1], near, far)
+			}
+		}
+	}
 }

@@ -16,7 +16,7 @@
 //	   ▲                                  │ 150 ms       │ was expected
 //	   │                                  ▼ without      │
 //	   └──────────── Lost ◀────────── Freewheeling ──────┘
-//	 three marks       2 s without
+//	 three marks       2 s without, or what [Loss] says
 //
 // Locked and freewheeling, the position is a straight line through the marks,
 //
@@ -26,8 +26,12 @@
 // a time constant of 150 ms), so that the jitter of a cable or an audio buffer
 // does not reach the light. A mark that is more than 40 ms off is not
 // followed; three such that agree with each other are a jump. Lost, the show
-// stands where it is. A full message of MIDI time code puts it elsewhere,
+// stands where it is until the timecode is back or a person says go, or goes on by the
+// computer's clock ([Loss]). A full message of MIDI time code puts it elsewhere,
 // standing.
+//
+// What a pipe held before it was opened is read past, and all that is in one is taken at once, so
+// that its buffer is no delay; pipes that we write into are made short.
 //
 // A device that goes away is looked for until it is back, and the clock says so.
 package chase

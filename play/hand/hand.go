@@ -301,10 +301,16 @@ func (s State) Lines() []string {
 }
 
 // Show is the show that the hand is over. It waits for nothing.
-func (h *Hand) Show() *show.Show {
+func (h *Hand) Show() *show.Show { return h.Place().Show }
+
+// Takes tells whether the run can go on with a place: [course.Alike].
+func (h *Hand) Takes(p *show.Place) bool { return course.Alike(h.Place(), p) }
+
+// Place is the place that runs, as it was solved last.
+func (h *Hand) Place() *show.Place {
 	h.told.Lock()
 	defer h.told.Unlock()
-	return h.place.Show
+	return h.place
 }
 
 // Valid tells what is wrong with light that somebody asks to be kept without having held it.

@@ -15,6 +15,7 @@ package journal
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -29,6 +30,8 @@ const (
 	// keeps is how long a line is remembered, and most how many are: some hundred octets each.
 	keeps = time.Hour
 	most  = 20000
+	// hangs is how long a line may wait before the disk counts as one that does not answer.
+	hangs = time.Second
 	// patience is how long Close waits for the disk.
 	patience = 2 * time.Second
 	// lookEvery is how often it looks whether the file is still there.
@@ -69,6 +72,8 @@ type Journal struct {
 	retry   retry.Times
 	waiting bool // for the next attempt
 }
+
+var errHangs = errors.New("write journal: its disk does not answer")
 
 type line struct {
 	at   time.Time
@@ -115,6 +120,11 @@ func (j *Journal) forget(now time.Time) {
 func (j *Journal) Fault() (since time.Time, err error) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
+	if j.fault == nil && j.next < len(j.lines) {
+		if at := j.lines[j.next].at; time.Since(at) > hangs {
+			return at, errHangs
+		}
+	}
 	return j.since, j.fault
 }
 

@@ -218,6 +218,11 @@ func TestDiskHangs(t *testing.T) {
 		if took := time.Since(start); took != 0 {
 			t.Errorf("the run waited for %v", took)
 		}
+		time.Sleep(1100 * time.Millisecond)
+		if since, err := j.Fault(); err == nil || !since.Equal(start) {
+			t.Errorf("a disk that hangs: %v since %v", err, since)
+		}
+		start = time.Now()
 		err := j.Close()
 		if took := time.Since(start); took != patience || err == nil {
 			t.Errorf("the end waited for %v: %v", took, err)

@@ -8,7 +8,7 @@ import (
 
 // Steering are the keys that steer a run, of one piece or of an evening, and so are no
 // triggers.
-const Steering = " hgbldtqnfusxr"
+const Steering = " hgbldtqnfusxreciz"
 
 // keyNames are the keys with names of their own that a trigger may be; letters and
 // digits are the others. Presenters and buttons that plug in as a keyboard type

@@ -79,6 +79,7 @@ type artNode struct {
 	name    string
 	seen    time.Time
 	asked   time.Time // by itself, when it was late
+	since   int       // how often it was since it answered
 }
 
 func newArt(spec line.Out, o Options, open func() (artSocket, error)) (*art, error) {

@@ -66,10 +66,11 @@ func (s *art) missing(now time.Time) {
 		}
 		if now.Sub(n.asked) >= askEvery {
 			n.asked = now
+			n.since++
 			s.nodes[key] = n
 			s.add(netip.AddrPortFrom(key.addr, s.port()), poll.Append(nil))
 		}
-		if late > silentAfter && now.Sub(s.down) > silentAfter && !slices.Contains(silent, key.addr) {
+		if late > silentAfter && n.since >= leastAsked && now.Sub(s.down) > silentAfter && !slices.Contains(silent, key.addr) {
 			silent = append(silent, key.addr)
 			s.silent(key.addr, n.name, newest)
 		}

@@ -286,7 +286,8 @@ func TestFileSinkDiskFull(t *testing.T) {
 		t.Skip("outside check left out: needs /dev/full")
 	}
 	path := filepath.Join(t.TempDir(), "x")
-	s := &fileSink{spec: testSpec(t, "file x"), path: path, file: full, writer: NewCaptureWriter(full)}
+	disk := &patient{w: full, most: 1 << 17}
+	s := &fileSink{spec: testSpec(t, "file x"), path: path, file: full, disk: disk, writer: NewCaptureWriter(disk)}
 	var failed error
 	rng := rand.New(rand.NewPCG(1, 2))
 	for i := 0; i < 1000 && failed == nil; i++ {
@@ -295,6 +296,9 @@ func TestFileSinkDiskFull(t *testing.T) {
 			f.Slots[j] = byte(rng.Uint32())
 		}
 		failed = s.Send([]Frame{f}, time.Now())
+	}
+	if !is(Full)(s.Stats().State) {
+		t.Errorf("not told: %+v", s.Stats().State)
 	}
 	if failed == nil || !strings.Contains(failed.Error(), "no space left") {
 		t.Errorf("Send: %v", failed)

@@ -369,6 +369,9 @@ func TestRivalGoes(t *testing.T) {
 			e.in <- data.Append(nil)
 			isTold(t, s, 2*time.Second, is(Rival))
 			time.Sleep(9 * time.Second)
+			if !is(Rival)(s.Stats().State) {
+				t.Error("forgotten between two lists")
+			}
 		}
 		isTold(t, s, 26*time.Second, works)
 		s.Close()
@@ -489,4 +492,77 @@ func TestSilentBehindTheCable(t *testing.T) {
 		}
 		isTold(t, s, 3*time.Second, is(Silent))
 	})
+}
+
+// small is a disk with so much room.
+type small struct {
+	file *os.File
+	room atomic.Int64
+}
+
+func (s *small) Write(b []byte) (int, error) {
+	n := min(int64(len(b)), max(0, s.room.Load()))
+	s.room.Add(-n)
+	written, err := s.file.Write(b[:n])
+	if err == nil && n < int64(len(b)) {
+		err = syscall.ENOSPC
+	}
+	return written, err
+}
+
+// A capture on a full disk is told, and goes on whole when there is room again; one that
+// ends before keeps what is on the disk, and says so.
+func TestCaptureOnFullDisk(t *testing.T) {
+	for _, again := range []bool{true, false} {
+		dir := t.TempDir()
+		s, err := newFile(testSpec(t, "file x"), dir+"/x")
+		if err != nil {
+			t.Fatal(err)
+		}
+		d := &small{file: s.file}
+		d.room.Store(3000)
+		s.disk.w = d
+		synctest.Test(t, func(t *testing.T) {
+			m := Mailbox(s)
+			values := func(i int) []Frame {
+				f := frameOf(1, 512, byte(i))
+				for j := range f.Slots {
+					f.Slots[j] = byte(i * i * (j + 7) >> 3)
+				}
+				return []Frame{f}
+			}
+			run(t, m, 20*time.Second, values)
+			synctest.Wait()
+			if f, ok := m.Stats().State.Has(Full); !ok || !strings.Contains(f.Text, "no space left") || f.Hint == "" {
+				t.Errorf("%+v", m.Stats().State)
+			}
+			if again {
+				d.room.Store(1 << 30)
+				run(t, m, 2*time.Second, values)
+				synctest.Wait()
+				if st := m.Stats().State; !works(st) {
+					t.Errorf("there is room, and %+v", st)
+				}
+			}
+			if err := m.Close(); (err == nil) != again {
+				t.Errorf("with room again %v: %v", again, err)
+			}
+		})
+		if !again {
+			if _, err := os.Stat(dir + "/x.part"); err != nil {
+				t.Error(err)
+			}
+			continue
+		}
+		file, err := os.Open(dir + "/x")
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer file.Close()
+		info, _ := file.Stat()
+		c, err := OpenCapture(file, info.Size())
+		if err != nil || c.Len() != 22*44 {
+			t.Errorf("%v, %v", c, err)
+		}
+	}
 }

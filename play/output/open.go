@@ -265,6 +265,8 @@ type fileSink struct {
 	path     string // when closed; until then with ".part"
 	counters counters
 	file     *os.File
+	disk     *patient
+	tried    time.Time // when what waits was tried last
 	writer   *CaptureWriter
 	frames   []Frame
 	first    time.Time
@@ -281,7 +283,8 @@ func newFile(s line.Out, path string) (*fileSink, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &fileSink{spec: s, path: path, file: file, writer: NewCaptureWriter(file)}, nil
+	disk := &patient{w: file, most: mostWaiting}
+	return &fileSink{spec: s, path: path, file: file, disk: disk, writer: NewCaptureWriter(disk)}, nil
 }
 
 func (f *fileSink) Name() string        { return "file " + f.path }
@@ -309,6 +312,11 @@ func (f *fileSink) Send(frames []Frame, due time.Time) error {
 	} else {
 		f.counters.packets.Add(uint64(len(f.frames)))
 	}
+	if f.disk.why != nil && now.Sub(f.tried) >= time.Second {
+		f.tried = now
+		f.disk.flush()
+	}
+	f.disk.tell(&f.counters.health)
 	f.counters.frame(due, now, f.failed)
 	return f.failed
 }
@@ -322,6 +330,9 @@ func (f *fileSink) Close() error {
 	err := f.failed
 	if err == nil {
 		err = f.writer.Close()
+	}
+	if f.disk.flush(); err == nil {
+		err = f.disk.why
 	}
 	if err == nil {
 		err = f.file.Sync()

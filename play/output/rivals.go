@@ -24,7 +24,7 @@ const sampleTime = 1200 * time.Millisecond
 
 // ear is a socket that hears groups.
 type ear interface {
-	receive(b []byte) (int, error)
+	receive(b []byte) (n int, from netip.Addr, err error)
 	join(group netip.Addr) error
 	leave(group netip.Addr) error
 	Close() error
@@ -39,7 +39,8 @@ type rivals struct {
 	priority byte
 	ear      ear
 	counters *counters
-	sampling chan struct{} // holds one while a sample is taken
+	own      func(netip.Addr) bool // tells addresses of this computer; of hear
+	sampling chan struct{}         // holds one while a sample is taken
 	stop     chan struct{}
 	group    sync.WaitGroup
 
@@ -56,7 +57,7 @@ func newRivals(cid [16]byte, priority byte, e ear, to *counters) (*rivals, error
 		e.Close()
 		return nil, err
 	}
-	r := &rivals{cid: cid, priority: priority, ear: e, counters: to, seen: map[string]time.Time{}, sampling: make(chan struct{}, 1), stop: make(chan struct{})}
+	r := &rivals{own: new(network.Own).Has, cid: cid, priority: priority, ear: e, counters: to, seen: map[string]time.Time{}, sampling: make(chan struct{}, 1), stop: make(chan struct{})}
 	r.group.Go(r.hear)
 	return r, nil
 }
@@ -77,14 +78,14 @@ func (r *rivals) close() {
 func (r *rivals) hear() {
 	b := make([]byte, 2048)
 	for {
-		n, err := r.ear.receive(b)
+		n, from, err := r.ear.receive(b)
 		if err != nil {
 			return
 		}
 		switch sacn.KindOf(b[:n]) {
 		case sacn.KindDiscovery:
 			if d, err := sacn.ParseDiscovery(b[:n]); err == nil {
-				r.discovered(d)
+				r.discovered(d, from)
 			}
 		case sacn.KindData:
 			if d, err := sacn.ParseData(b[:n]); err == nil {
@@ -97,8 +98,9 @@ func (r *rivals) hear() {
 // discovered looks for a universe of ours in another source's list. Only the first
 // universe in common is looked at: two sources that share one mostly share all, and one
 // message is enough.
-func (r *rivals) discovered(d sacn.Discovery) {
-	if d.CID == r.cid {
+func (r *rivals) discovered(d sacn.Discovery, from netip.Addr) {
+	double := d.CID == r.cid
+	if double && r.own(from) {
 		return
 	}
 	r.mu.Lock()
@@ -109,6 +111,10 @@ func (r *rivals) discovered(d sacn.Discovery) {
 	for _, u := range d.Universes {
 		if _, both := slices.BinarySearch(r.ours, u); !both {
 			continue
+		}
+		if double {
+			r.tell(doubleOf(u, from))
+			return
 		}
 		select {
 		case r.sampling <- struct{}{}:
@@ -138,7 +144,7 @@ func (r *rivals) sample(universe uint16, d sacn.Discovery) {
 	r.wanted = 0
 	for _, s := range r.receiver.Sources(universe, time.Now()) {
 		if s.CID == d.CID {
-			r.tell(universe, s)
+			r.tell(r.verdict(universe, s))
 		}
 	}
 }
@@ -179,9 +185,16 @@ func MadeOf(theirs, ours byte) (what string, degree Degree) {
 // mostRivals bounds what a hostile network can make us remember.
 const mostRivals = 32
 
-// tell tells what receivers make of a rival. The lock is held.
-func (r *rivals) tell(universe uint16, s *sacn.Source) {
-	f := r.verdict(universe, s)
+// doubleOf is another computer that sends under our identifier, which is made of the host's
+// name: receivers tell sources apart by that alone (ANSI E1.31, 5.6, from memory).
+func doubleOf(universe uint16, from netip.Addr) Fault {
+	return Fault{Cause: Rival, Degree: Partly, Who: "at " + from.String(),
+		Text: fmt.Sprintf("universe %d is sent by another computer, at %v, under our identifier too: receivers take the two for one sender, and jump between them", universe, from),
+		Hint: "end the show on the other one; give one of the two another host name"}
+}
+
+// tell tells of a rival. The lock is held.
+func (r *rivals) tell(f Fault) {
 	if len(r.seen) >= mostRivals && r.seen[f.Who].IsZero() {
 		return
 	}
@@ -231,9 +244,9 @@ func openEar(interfaceName string) (ear, error) {
 	return e, nil
 }
 
-func (e *udpEar) receive(b []byte) (int, error) {
-	n, _, err := e.conn.ReadFromUDPAddrPort(b)
-	return n, err
+func (e *udpEar) receive(b []byte) (int, netip.Addr, error) {
+	n, from, err := e.conn.ReadFromUDPAddrPort(b)
+	return n, from.Addr().Unmap(), err
 }
 
 func (e *udpEar) join(group netip.Addr) error {

@@ -16,17 +16,22 @@ import (
 type fakeEar struct {
 	in   chan []byte
 	gone chan struct{}
+	from netip.Addr // this computer, if it is not valid
 
 	mu     sync.Mutex
 	joined map[netip.Addr]bool
 }
 
-func (f *fakeEar) receive(b []byte) (int, error) {
+func (f *fakeEar) receive(b []byte) (int, netip.Addr, error) {
+	from := f.from
+	if !from.IsValid() {
+		from = netip.MustParseAddr("127.0.0.1")
+	}
 	select {
 	case p := <-f.in:
-		return copy(b, p), nil
+		return copy(b, p), from, nil
 	case <-f.gone:
-		return 0, net.ErrClosed
+		return 0, from, net.ErrClosed
 	}
 }
 
@@ -82,6 +87,32 @@ func TestRivals(t *testing.T) {
 			}
 			if last := s.Stats().LastError; !strings.Contains(last, says) {
 				t.Errorf("last error %q, want %q in it", last, says)
+			}
+			s.Close()
+		})
+	}
+}
+
+// Another computer of our host's name has our identifier: its lists are no echo of ours.
+func TestSameIdentifier(t *testing.T) {
+	for from, want := range map[string]bool{"127.0.0.1": false, "203.0.113.7": true} { // RFC 5737: no computer's own
+		synctest.Test(t, func(t *testing.T) {
+			s, _ := testE131(t, "e131 multicast")
+			e := &fakeEar{in: make(chan []byte), gone: make(chan struct{}), joined: map[netip.Addr]bool{}, from: netip.MustParseAddr(from)}
+			s.listen(func() (ear, error) { return e, nil })
+			s.Send([]Frame{frameOf(2, 1, 1)}, time.Now())
+			for _, universes := range [][]uint16{{7}, {2, 9}} {
+				d := sacn.Discovery{CID: s.options.CID, Universes: universes}
+				e.in <- d.Append(nil)
+				synctest.Wait()
+				f, told := s.Stats().State.Has(Rival)
+				if told != (want && universes[0] == 2) || told && !strings.Contains(f.Text, "at 203.0.113.7, under our identifier") {
+					t.Errorf("from %s, universes %v: %v %+v", from, universes, told, f)
+				}
+			}
+			time.Sleep(26 * time.Second)
+			if is(Rival)(s.Stats().State) {
+				t.Error("it is gone")
 			}
 			s.Close()
 		})

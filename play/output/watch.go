@@ -33,6 +33,8 @@ type watch struct {
 	begun time.Time
 	asked time.Time
 	down  time.Time             // when there was no link last
+	since int                   // how often it was asked since the newest answer
+	known time.Time             // that answer
 	first map[netip.Addr]string // the interface that packets to an address left by at first
 	came  atomic.Pointer[returned]
 	left  atomic.Pointer[[]string] // the interfaces that packets leave by now
@@ -49,11 +51,14 @@ type returned struct {
 // question is one way to ask a receiver whether it is there.
 type question struct {
 	ask   func() error
-	end   func()       // of what hears the answers; it waits for that
-	heard atomic.Int64 // when the newest answer came, in Unix nanoseconds; 0 before any
+	end   func()                    // of what hears the answers; it waits for that
+	heard atomic.Pointer[time.Time] // when the newest answer came; nil before any
 }
 
-func (q *question) answered() { q.heard.Store(time.Now().UnixNano()) }
+func (q *question) answered() {
+	now := time.Now()
+	q.heard.Store(&now)
+}
 
 // ways tells which interfaces packets leave by and how those are.
 type ways interface {
@@ -168,31 +173,37 @@ func (w *watch) routes(tell func(name string) bool) {
 	w.health.drop(func(f Fault) bool { return f.Cause == NoWay && f.Who != sending && !slices.Contains(lost, f.Who) })
 }
 
+// leastAsked is how often a receiver was asked in vain before it counts as silent: a program
+// that was stopped itself has only not asked.
+const leastAsked = 3
+
 // answers asks the receiver, and tells whether it answers.
 func (w *watch) answers(now time.Time) {
 	if len(w.questions) == 0 {
 		return
 	}
+	for _, q := range w.questions {
+		if at := q.heard.Load(); at != nil && at.After(w.known) {
+			w.known, w.since = *at, 0
+		}
+	}
 	if now.Sub(w.asked) >= askEvery {
 		w.asked = now
+		w.since++
 		for _, q := range w.questions {
 			_ = q.ask() // what it comes to is that no answer comes
 		}
 	}
-	var newest int64
-	for _, q := range w.questions {
-		newest = max(newest, q.heard.Load())
-	}
 	switch {
-	case newest == 0 && w.came.Load() != nil: // that says more
-	case newest == 0 && now.Sub(w.begun) > silentAfter:
+	case w.known.IsZero() && w.came.Load() != nil: // that says more
+	case w.known.IsZero() && now.Sub(w.begun) > silentAfter:
 		w.health.set(w.unanswers)
-	case newest == 0:
-	case now.Sub(time.Unix(0, newest)) > silentAfter && now.Sub(w.down) > silentAfter:
+	case w.known.IsZero():
+	case now.Sub(w.known) > silentAfter && now.Sub(w.down) > silentAfter && w.since > leastAsked:
 		w.health.clear(w.unanswers.Cause, w.receiver)
-		w.health.set(Fault{Cause: Silent, Degree: Wholly, Who: w.receiver, Text: w.receiver + " answered until " + time.Unix(0, newest).Format("15:04:05") + ", and does so no more",
+		w.health.set(Fault{Cause: Silent, Degree: Wholly, Who: w.receiver, Text: w.receiver + " answered until " + w.known.Format("15:04:05") + ", and does so no more",
 			Hint: "is it powered, and is its cable in? frames go on to it, and its lamps are back as soon as it is"})
-	default:
+	case now.Sub(w.known) <= silentAfter:
 		w.health.clear(Silent, w.receiver)
 		w.health.clear(w.unanswers.Cause, w.receiver)
 	}

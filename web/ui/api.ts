@@ -275,6 +275,12 @@ export type Wrong = {
   lost: boolean;
 };
 
+export type Edit = {
+  text: string;
+  offered: boolean;
+  back: boolean;
+};
+
 export type Playhead = {
   at: number;
   running: boolean;
@@ -295,6 +301,7 @@ export type Playhead = {
   alarm: Alarm;
   doors: string;
   wrong: readonly Wrong[];
+  edit: Edit;
 };
 
 export type Held = {

@@ -20,6 +20,14 @@ const orders: readonly Order[] = [
   { name: "lights-down", text: "Lights down", keys: ["d"], keyName: "D", class: "down" },
 ];
 
+// For a change of the show's files.
+const editOrders: readonly Order[] = [
+  { name: "edit-now", text: "Take it now", keys: ["e"], keyName: "E" },
+  { name: "edit-at-cue", text: "At the next cue", keys: ["c"], keyName: "C" },
+  { name: "edit-not", text: "Not tonight", keys: ["i"], keyName: "I" },
+  { name: "edit-back", text: "Back to what ran before", keys: ["z"], keyName: "Z" },
+];
+
 // In the band of an alarm, which is there while one stands.
 const resets: Order = { name: "alarm-reset", text: "Reset the alarm", keys: ["r"], keyName: "R, twice" };
 
@@ -36,6 +44,10 @@ function build(model: Model, run: Run): void {
   alarm.append(what, todo, said, show.steerable ? reset : "");
   const may = (name: string): boolean => show.steerable || show.rescues && name === "lights-up";
   const buttons = orders.map((o) => h("button", { type: "button", class: o.class, disabled: !may(o.name), "data-order": o.name, click: () => void give(o) }, o.text, h("small", {}, o.keyName)));
+
+  const edit = h("div", { class: "edit", role: "status", hidden: true }), news = h("p");
+  const edits = editOrders.map((o) => h("button", { type: "button", "data-order": o.name, click: () => void give(o) }, o.text, h("small", {}, o.keyName)));
+  edit.append(news, h("p", {}, ...(show.steerable ? edits : [])));
 
   async function give(o: Order): Promise<void> {
     void stayAwake();
@@ -108,6 +120,9 @@ function build(model: Model, run: Run): void {
       const bad = run.head.running && !run.lost && run.head.fault;
       fault.replaceChildren(...(bad ? [h("b", {}, sentence(run.head.fault)), " ", sentence(run.head.hint)] : []));
       wrongs.replaceChildren(...(run.head.running && !run.lost ? run.head.wrong.map(wrongLine) : []));
+      edit.hidden = !run.head.running || !run.head.edit.text && !run.head.edit.back;
+      news.textContent = sentence(run.head.edit.text);
+      edits.forEach((b, i) => { b.hidden = i < 3 ? !run.head.edit.offered : !run.head.edit.back; });
       round.textContent = run.head.doors ? `Before doors, ${run.head.doors}` : "Before doors: nobody has looked yet";
       fault.classList.toggle("lost", run.head.state === "lost");
       buttons[1]?.firstChild?.replaceWith(run.head.held ? "Go on" : "Go");
@@ -137,11 +152,11 @@ function build(model: Model, run: Run): void {
       h("div", { class: "nowcue" }, h("p", { class: "label" }, "now"), now, nowWhy), h("div"),
       h("div", { class: "next" }, h("p", { class: "label" }, "next"), next, nextWhy),
       h("div", { class: "count" }, inside, count)),
-    h("div", { class: "hands" }, told, show.steerable && presses, show.steerable && takes, h("div", { class: "orders" }, ...buttons), sound.acts), sound.rest,
+    h("div", { class: "hands" }, told, show.steerable && presses, show.steerable && takes, edit, h("div", { class: "orders" }, ...buttons), sound.acts), sound.rest,
     show.steerable && tonight.panel, show.steerable && h("p", { class: "round" }, round),
     h("p", { class: "round" }, "Exit signs, emergency lighting and house lights must work without this program. An alarm input is no fire alarm system.")));
   addEventListener("keydown", (e) => {
-    const o = [...orders, resets].find((x) => x.keys.includes(e.key.length === 1 ? e.key.toLowerCase() : e.key));
+    const o = [...orders, ...editOrders, resets].find((x) => x.keys.includes(e.key.length === 1 ? e.key.toLowerCase() : e.key));
     if (!o || e.ctrlKey || e.metaKey || e.altKey || !may(o.name)) return;
     const on = e.target instanceof Element ? e.target : undefined;
     // Space is hold, whatever has the focus, but for what is typed or ticked; enter and letters

@@ -1,0 +1,293 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"lampblack/check/finding"
+	"lampblack/play"
+	"lampblack/play/hand"
+	"lampblack/show"
+	"lampblack/source"
+	"lampblack/web"
+)
+
+// What a person may want of an edit of the show's files while it runs. The run knows nothing
+// of it.
+const (
+	editNow  play.Action = "edit now"         // it is taken
+	editCue  play.Action = "edit at cue"      // it is taken when the next cue begins
+	editNot  play.Action = "edit not tonight" // it stays in the files
+	editBack play.Action = "edit back"        // the show runs as before the last that was taken
+)
+
+// isEdit tells whether an action is one of an edit.
+func isEdit(do play.Action) bool {
+	return slices.Contains([]play.Action{editNow, editCue, editNot, editBack}, do)
+}
+
+// edits watches the files of a show that runs. Who rehearses has a good edit on the stage as
+// soon as it is written, and back with a key; in the evening it is offered. One that has a
+// fault is told, and changes nothing.
+type edits struct {
+	l        *byHand
+	say      func(what, text string)
+	rehearse bool
+	done     chan struct{}
+	takes    sync.WaitGroup // what is taken at a cue
+
+	mu     sync.Mutex // guards what follows
+	offer  *edit      // that is offered, or waits for its cue
+	atCue  bool
+	cue    string      // what stood when it was put off until the next
+	now    string      // what stands, as the run said last
+	before *show.Place // what ran before the last that was taken
+	fault  string      // of the last edit, which is not offered
+}
+
+// edit is one that can be taken.
+type edit struct {
+	names string // of the files
+	place *show.Place
+	found []finding.Finding
+}
+
+// lookEvery is how often the files are looked at.
+const lookEvery = 500 * time.Millisecond
+
+// watchEdits begins to watch; it ends with ctx.
+func watchEdits(ctx context.Context, l *byHand, say func(what, text string), rehearse bool) *edits {
+	e := &edits{l: l, say: say, rehearse: rehearse, done: make(chan struct{})}
+	go e.watch(ctx)
+	return e
+}
+
+func (e *edits) watch(ctx context.Context) {
+	defer close(e.done)
+	tick := time.NewTicker(lookEvery)
+	defer tick.Stop()
+	known := texts(e.l.dir)
+	var last map[string]stampOf
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+		now := texts(e.l.dir)
+		if changedFiles(known, now) == nil {
+			last = nil
+			continue
+		}
+		if changedFiles(last, now) != nil || e.l.busy() { // it is being written, maybe by the hand
+			last = now
+			continue
+		}
+		names := changedFiles(known, now)
+		known, last = now, nil
+		e.look(ctx, strings.Join(names, ", "))
+	}
+}
+
+// stampOf tells one writing of a file from another.
+type stampOf struct {
+	at   time.Time
+	size int64
+}
+
+// texts are the texts of a show's folder, but for what belongs to a night.
+func texts(dir string) map[string]stampOf {
+	out := map[string]stampOf{}
+	_ = fs.WalkDir(os.DirFS(dir), ".", func(path string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil || strings.HasPrefix(d.Name(), ".") && path != ".":
+			if d != nil && d.IsDir() {
+				return fs.SkipDir
+			}
+			return nil
+		case d.IsDir():
+			if path == nightsDir {
+				return fs.SkipDir
+			}
+			return nil
+		case filepath.Ext(path) != ".yaml" || path == hand.TonightFile || path == hand.FocusFile:
+			return nil
+		}
+		if info, err := d.Info(); err == nil {
+			out[path] = stampOf{info.ModTime(), info.Size()}
+		}
+		return nil
+	})
+	return out
+}
+
+// changedFiles are the names that are other files than before, or only there once.
+func changedFiles(a, b map[string]stampOf) (names []string) {
+	for name, s := range b {
+		if a[name] != s {
+			names = append(names, name)
+		}
+	}
+	for name := range a {
+		if _, is := b[name]; !is {
+			names = append(names, name)
+		}
+	}
+	slices.Sort(names)
+	return names
+}
+
+// look reads the show as it was changed, and takes or offers it.
+func (e *edits) look(ctx context.Context, names string) {
+	e.l.files.Lock()
+	defer e.l.files.Unlock()
+	state, _ := e.l.hand.State()
+	next, err := solve(ctx, io.Discard, e.l.dir, reading{out: state.OutUnits(), night: true})
+	if err != nil {
+		e.bad(ctx, names, err.Error())
+		return
+	}
+	defer next.close()
+	if next.show == nil {
+		e.bad(ctx, names, firstStop(next.findings))
+		return
+	}
+	if next.show.Version() == e.l.hand.Show().Version() { // by the hand, or back to what runs
+		e.set(nil, "")
+		return
+	}
+	found, err := next.check(ctx)
+	if err != nil {
+		e.bad(ctx, names, err.Error())
+		return
+	}
+	if stops := finding.Stops(found); len(stops) > 0 {
+		e.bad(ctx, names, firstStop(found))
+		return
+	}
+	place := e.l.stage(next)
+	if !e.l.hand.Takes(place) {
+		e.set(nil, fmt.Sprintf("%s changed: the units, the zones, the steps or the waits are others, which a run cannot take; its next start does", names))
+		e.tell("note")
+		return
+	}
+	o := &edit{source.Visible(names), place, found}
+	e.set(o, "")
+	if e.rehearse {
+		e.take(o)
+		return
+	}
+	e.say("note", o.names+" changed. The run goes on as it was: e takes the change now, c when the next cue begins, i leaves it for another day")
+}
+
+// set puts down what is offered, and what is wrong with the last edit.
+func (e *edits) set(o *edit, fault string) {
+	e.mu.Lock()
+	e.offer, e.fault, e.atCue = o, fault, false
+	e.mu.Unlock()
+	e.l.count.Add(1)
+}
+
+// bad tells of an edit that has a fault.
+func (e *edits) bad(ctx context.Context, names, fault string) {
+	if ctx.Err() != nil {
+		return
+	}
+	e.set(nil, names+" changed, and cannot be taken: "+fault)
+	e.tell("warning")
+	e.say("hint", "the run goes on as it was; mend the file, and it is looked at again")
+}
+
+func (e *edits) tell(what string) {
+	e.mu.Lock()
+	text := e.fault
+	e.mu.Unlock()
+	e.say(what, text)
+}
+
+// take lets the run go on with an edit. What ran before can be taken back.
+func (e *edits) take(o *edit) {
+	before := e.l.hand.Place()
+	if err := e.l.hand.Replace(o.place, hand.State{}); err != nil {
+		e.set(nil, o.names+" changed, and cannot be taken: "+err.Error())
+		e.tell("warning")
+		return
+	}
+	e.mu.Lock()
+	e.before = before
+	e.mu.Unlock()
+	e.set(nil, "")
+	e.say("note", o.names+" is taken: the light goes over to it within a second; z goes back to what ran before")
+}
+
+// errNoEdit is told to who takes what is not there.
+var errNoEdit = errors.New("no change of the files is offered")
+
+// order carries out what a person wants of an edit.
+func (e *edits) order(do play.Action) {
+	e.mu.Lock()
+	o, before := e.offer, e.before
+	e.mu.Unlock()
+	switch {
+	case do == editBack && before == nil:
+		e.say("note", "no change of the files was taken that could be taken back")
+	case do == editBack:
+		e.take(&edit{names: "what ran before", place: before})
+	case o == nil:
+		e.say("note", errNoEdit.Error())
+	case do == editNow:
+		e.take(o)
+	case do == editCue:
+		e.mu.Lock()
+		e.atCue, e.cue = true, e.now
+		e.mu.Unlock()
+		e.say("note", o.names+" is taken when the next cue begins")
+	case do == editNot:
+		e.set(nil, "")
+		e.say("note", o.names+" is not taken tonight; the next start takes it")
+	}
+}
+
+// follow takes what waits for a cue when one begins; it is called from the run's loop.
+func (e *edits) follow(s *play.Status) {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	e.now = fmt.Sprintf("%d/%s", s.State.Step, s.State.Cue)
+	if !e.atCue || e.offer == nil || e.now == e.cue {
+		return
+	}
+	o := e.offer
+	e.atCue = false
+	e.takes.Go(func() { e.take(o) })
+}
+
+// close waits until nothing is looked at or taken any more; the context has ended.
+func (e *edits) close() {
+	<-e.done
+	e.takes.Wait()
+}
+
+// page is what the pages say of edits.
+func (e *edits) page() web.Edit {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	p := web.Edit{Back: e.before != nil}
+	switch {
+	case e.offer != nil && e.atCue:
+		p.Text, p.Offered = e.offer.names+" changed, and is taken when the next cue begins", true
+	case e.offer != nil:
+		p.Text, p.Offered = e.offer.names+" changed: the run goes on as it was", true
+	case e.fault != "":
+		p.Text = e.fault
+	}
+	return p
+}

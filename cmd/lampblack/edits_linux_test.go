@@ -1,0 +1,116 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+)
+
+// A change of the files is offered to a show that runs, and taken when it is asked for: now or
+// at the next cue; what ran before comes back. One with a fault changes nothing. Who rehearses
+// has it at once.
+func TestEditsWhileItRuns(t *testing.T) {
+	if testing.Short() {
+		t.Skip("left out of short runs: waits for real processes")
+	}
+	const red, green, blue = "{units: [1], colour: red, level: 80 %}", "{units: [1], colour: green, level: 80 %}", "{units: [1], colour: blue, level: 80 %}"
+	begin := func(t *testing.T, x *tap, more ...string) (s *served, write func(look string)) {
+		dir := t.TempDir()
+		write = func(look string) {
+			t.Helper()
+			text := "looks:\n  one: " + look + "\n  two: {units: [1], colour: white, level: 50 %}\ncues:\n  - {cue: 1, at: 0:00, look: one}\n  - {cue: 2, at: 9:00, look: two}\n  - {cue: 3, at: 9:30, look: one}\n"
+			if err := os.WriteFile(filepath.Join(dir, "score.yaml"), []byte(text), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		write(red)
+		if err := os.WriteFile(filepath.Join(dir, "rig.yaml"), []byte("units:\n  - {unit: 1, type: colour par, address: 1}\n"), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return serveRun(t, x, append([]string{"open", dir, "--run"}, more...)...), write
+	}
+	is := func(emitter int) func([]byte) bool {
+		return func(slots []byte) bool {
+			for i := range 3 { // the emitter that gives most
+				if slots[i] > slots[emitter] {
+					return false
+				}
+			}
+			return slots[emitter] > 0
+		}
+	}
+	// says waits until the terminal has a word.
+	says := func(t *testing.T, s *served, text string) {
+		t.Helper()
+		for began := time.Now(); !strings.Contains(s.err.String(), text); time.Sleep(10 * time.Millisecond) {
+			if time.Since(began) > 30*time.Second {
+				t.Fatalf("it does not say %q: %s", text, s.err)
+			}
+		}
+	}
+	order := func(t *testing.T, s *served, name string) {
+		t.Helper()
+		if words := s.post("/api/control/"+name, nil); words != "" {
+			t.Fatalf("%s: %s", name, words)
+		}
+	}
+	t.Run("offered", func(t *testing.T) {
+		x := newTap(t)
+		s, write := begin(t, x)
+		x.await(t, "red is on", is(0))
+		write(green)
+		says(t, s, "score.yaml changed. The run goes on as it was")
+		if !is(0)(x.slots()) {
+			t.Errorf("it was taken unasked: %v", x.slots()[:3])
+		}
+		order(t, s, "edit-now")
+		x.await(t, "green is on", is(1))
+		order(t, s, "edit-back")
+		x.await(t, "red is on again", is(0))
+		write("{units: [1], colour: no such colour}")
+		says(t, s, "cannot be taken")
+		order(t, s, "edit-now")
+		says(t, s, "no change of the files is offered")
+		write(blue)
+		for began := time.Now(); strings.Count(s.err.String(), "score.yaml changed. The run") < 2; time.Sleep(10 * time.Millisecond) {
+			if time.Since(began) > 30*time.Second {
+				t.Fatalf("the mended file is not offered: %s", s.err)
+			}
+		}
+		order(t, s, "edit-at-cue")
+		says(t, s, "is taken when the next cue begins")
+		if !is(0)(x.slots()) {
+			t.Errorf("it was taken before the cue: %v", x.slots()[:3])
+		}
+		order(t, s, "skip") // to cue 2
+		x.await(t, "cue 2 is on", func(slots []byte) bool { return !is(0)(slots) || slots[1] > 50 })
+		order(t, s, "skip")
+		x.await(t, "blue is on", is(2))
+		write(red)
+		for began := time.Now(); strings.Count(s.err.String(), "score.yaml changed. The run") < 3; time.Sleep(10 * time.Millisecond) {
+			if time.Since(began) > 30*time.Second {
+				t.Fatalf("the next is not offered: %s", s.err)
+			}
+		}
+		order(t, s, "edit-not")
+		says(t, s, "is not taken tonight")
+		order(t, s, "edit-now")
+		if !is(2)(x.slots()) {
+			t.Errorf("what was put off was taken: %v", x.slots()[:3])
+		}
+	})
+	t.Run("rehearsal", func(t *testing.T) {
+		x := newTap(t)
+		s, write := begin(t, x, "--rehearsal")
+		x.await(t, "red is on", is(0))
+		for i, look := range []string{green, blue} {
+			write(look)
+			x.await(t, fmt.Sprintf("change %d is on", i+1), is(1+i))
+		}
+		order(t, s, "edit-back")
+		x.await(t, "green is on again", is(1))
+	})
+}

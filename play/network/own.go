@@ -1,0 +1,34 @@
+package network
+
+import (
+	"net"
+	"net/netip"
+	"time"
+)
+
+// Own knows the addresses of this computer. The zero value is ready; it belongs to one
+// goroutine.
+type Own struct {
+	listed time.Time
+	all    map[netip.Addr]bool
+}
+
+// ownFor is how long a list of addresses is good: they come and go with networks.
+const ownFor = 5 * time.Second
+
+// Has tells whether an address is of this computer.
+func (o *Own) Has(a netip.Addr) bool {
+	a = a.Unmap().WithZone("")
+	if now := time.Now(); now.Sub(o.listed) > ownFor {
+		addrs, err := net.InterfaceAddrs()
+		if err == nil {
+			o.listed, o.all = now, map[netip.Addr]bool{}
+		}
+		for _, one := range addrs {
+			if p, err := netip.ParsePrefix(one.String()); err == nil {
+				o.all[p.Addr().Unmap()] = true
+			}
+		}
+	}
+	return a.IsLoopback() || o.all[a]
+}
