@@ -79,8 +79,12 @@ func TestSpacingOfFrames(t *testing.T) {
 		}{
 			{"real time", nil, "2"},
 			{"nice", []string{"prlimit", "--nice=40:40", "--rtprio=0:0", "setpriv", "--bounding-set=-sys_nice", "--inh-caps=-sys_nice"}, "0"},
-			{"normal", []string{"prlimit", "--nice=20:20", "--rtprio=0:0", "setpriv", "--bounding-set=-sys_nice", "--inh-caps=-sys_nice"}, "0"},
+			{"normal", []string{"prlimit", "--nice=0:0", "--rtprio=0:0", "setpriv", "--bounding-set=-sys_nice", "--inh-caps=-sys_nice"}, "0"},
 		} {
+			if c.wrap != nil && exec.Command(c.wrap[0], append(slices.Clone(c.wrap[1:]), "true")...).Run() != nil {
+				t.Logf("%s: this machine does not let it be tried", c.name)
+				continue
+			}
 			rec := stamps(t)
 			var load []*exec.Cmd
 			if busy {
@@ -101,8 +105,10 @@ func TestSpacingOfFrames(t *testing.T) {
 			if err := p.Start(); err != nil {
 				t.Fatal(err)
 			}
-			for !strings.Contains(words.String(), "#key=") {
-				time.Sleep(50 * time.Millisecond)
+			for began := time.Now(); !strings.Contains(words.String(), "#key="); time.Sleep(50 * time.Millisecond) {
+				if time.Since(began) > time.Minute {
+					t.Fatalf("no page: %s", words)
+				}
 			}
 			url, key, _ := strings.Cut(strings.TrimSpace(strings.SplitN(words.String(), "\n", 2)[0]), "/#key=")
 			page, _ := http.NewRequest("GET", url+"/api/events", nil) // a page is attached, and reads
