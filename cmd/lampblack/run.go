@@ -406,7 +406,8 @@ func (f *runFlags) openOutputs(tell func(what, text string), s *show.Show, o *pl
 		lines = behind(tell, lines)
 	}
 	if toKeeper != nil {
-		return openKept(tell, o, keeper.Opening{Show: s.Bill.Title, Outputs: lines, Rate: play.Rate, Journal: f.journal, Address: f.address, Standby: f.standby})
+		return openKept(tell, o, keeper.Opening{Show: s.Bill.Title, Outputs: lines, Rate: play.Rate, Journal: f.journal, Address: f.address, Standby: f.standby,
+			Times: keeper.Times{Stands: s.Bill.Silence.Stands, Ultraviolet: s.Bill.Silence.Ultraviolet}})
 	}
 	o.Sinks, err = openSinks(lines, awaits(f.standby))
 	return err
