@@ -29,7 +29,7 @@ var layer = map[string]int{
 
 	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/keeper": 5, "play/journal": 2, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
 
-	"check/subject": 6, "check/meet": 6, "check/checktest": 6, "desk": 6, "play/course": 6, "export": 6, "score/draft": 6,
+	"check/subject": 6, "check/meet": 6, "check/checktest": 6, "desk": 6, "play/course": 6, "play/lamps": 5, "play/lamps/lampstest": 1, "export": 6, "score/draft": 6,
 
 	"check/lines": 7, "check/supply": 7, "check/cues": 7, "check/slots": 7, "check/looks": 7, "check/sight": 7, "check/dose": 7, "check/ways": 7, "check/dark": 7, "score/retime": 7, "play/hand": 7, "play/beacon": 7, "showreport": 7, "rehearse": 7,
 
