@@ -229,7 +229,7 @@ func nobodyRuns(c *cobra.Command, dir string, out *line.Out, universes []int) er
 	case err != nil:
 		say(c.ErrOrStderr(), "note", "a run that is on would not be noticed: "+err.Error())
 	case meets:
-		return hinted{errors.New(f.Text), hint}
+		return hinted{fmt.Errorf("lamps are not asked now: %s", f.Text), hint}
 	}
 	return c.Context().Err()
 }

@@ -21,6 +21,7 @@ type Lamp struct {
 	Forgets                       bool         // takes what is set, and does not keep it
 
 	Identifies bool // it shows itself now
+	Identified int  // how often it began to
 	muted      bool
 	queue      [][]byte
 	said       map[int]int // how much of a text in pieces was said
@@ -187,7 +188,9 @@ func (l *Lamp) set(pid int, data []byte) (byte, []byte) {
 			l.Mode = int(data[0])
 		}
 	case pid == 0x1000 && len(data) == 1:
-		l.Identifies = data[0] != 0
+		if l.Identifies = data[0] != 0; l.Identifies {
+			l.Identified++
+		}
 	default:
 		return nack, two(5)
 	}
