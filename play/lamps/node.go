@@ -21,8 +21,8 @@ import (
 // practice, no source).
 const (
 	polled    = 3 * time.Second
-	askAgain  = 1500 * time.Millisecond
 	settled   = 4 * time.Second // a table that has not changed for so long is all there is
+	asksOf    = 3               // how often it is asked for meanwhile
 	mostTable = 45 * time.Second
 	mostReply = 2 * time.Second // a node waits until its line is free
 )
@@ -184,12 +184,12 @@ func (n *node) table(ctx context.Context, progress Progress) ([]rdm.UID, error) 
 			return nil, err
 		}
 		t.whole = false
-		err := n.until(ctx, askAgain, func(b []byte, from netip.AddrPort) bool {
+		err := n.until(ctx, n.settles/asksOf, func(b []byte, from netip.AddrPort) bool {
 			d, err := artnet.ParseTodData(b)
 			if err == nil && from.Addr() == n.at.Addr() && d.PortAddress == n.address && !d.Refused {
 				t.take(&d)
 			}
-			return t.whole && len(t.found) > 0
+			return t.whole && (len(t.found) > 0 || !n.anew)
 		})
 		if err != nil {
 			return sorted(t.found), err
