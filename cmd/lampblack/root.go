@@ -84,6 +84,7 @@ func root() *cobra.Command {
 		hoursCmd,
 		triggersCmd,
 		doorsCmd,
+		lampsCmd,
 		serviceCmd,
 		reportCmd,
 		packCmd,
