@@ -70,7 +70,7 @@ func record(p phone, h hall, script []lag.Repeat, seed uint64) lag.Recording {
 			for _, l := range lights {
 				share += max(0, min(stop, l.to)-max(stop-p.exposure, l.from)) / p.exposure
 			}
-			light := control * (h.dim + h.flash*share*(1-h.lower*height))
+			light := control * (h.dim + h.flash*share*max(1-h.lower*height, 0))
 			f.Rows = append(f.Rows, max(0, min(1, math.Pow(min(light, 1), p.bend)+p.grain*rng.NormFloat64())))
 		}
 		out.Frames = append(out.Frames, f)
@@ -127,7 +127,7 @@ func TestTwoPlaces(t *testing.T) {
 		"weak light":              func(_ *phone, a, b *hall) { a.flash, b.flash = .03, .03 },
 		"a loud room":             func(_ *phone, a, b *hall) { a.room, b.room = .025, .025 },
 		"an echo":                 func(_ *phone, _, b *hall) { b.echo = .8 },
-		"lit above, at one place": func(_ *phone, _, b *hall) { b.lower = .95 },
+		"lit above, at one place": func(_ *phone, _, b *hall) { b.lower = 3 },
 	}
 	for name, change := range kinds {
 		t.Run(name, func(t *testing.T) {
@@ -240,4 +240,27 @@ func ExampleBetween() {
 	back := lag.Result{Behind: lag.Interval{Best: 24 * ms, Low: 22 * ms, High: 26 * ms}}
 	fmt.Println(lag.Between(front, back))
 	// Output: 44.0 ms (41.2 to 46.8 ms)
+}
+
+// Somebody to whom what lies within 60 ms either way is together finds what is so to 20 ms.
+func TestByEye(t *testing.T) {
+	for _, behind := range []float64{-.12, -.03, 0, .044, .15} {
+		e := lag.NewEye()
+		answers := 0
+		for !e.Done() {
+			answers++
+			switch after := behind + e.Early(); { // the sound after the light, at the ear
+			case after > .06:
+				e.Answer(lag.Light)
+			case after < -.06:
+				e.Answer(lag.Sound)
+			default:
+				e.Answer(lag.Together)
+			}
+		}
+		got := e.Behind()
+		if miss := got.Best.Seconds() - behind; math.Abs(miss) > .02 || got.Half() < 20*time.Millisecond || answers > 15 {
+			t.Errorf("%v for %v after %d answers", got, behind, answers)
+		}
+	}
 }
