@@ -28,7 +28,7 @@ func openedPhone(t *testing.T, s *show.Show, f phoneFlags, journal string) (p *p
 	}
 	keeps := newScribe(func(_, text string) { t.Error(text) })
 	gate = openGate(t.Context(), io.Discard, keeps, p, f.length, journal)
-	if b, err = newBook(s, nil, "", true, gate, p); err != nil {
+	if b, err = newBook(s, nil, "", true, gate, p, nil); err != nil {
 		t.Fatal(err)
 	}
 	ctx, cancel := context.WithCancel(t.Context())
