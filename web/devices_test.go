@@ -91,7 +91,7 @@ func send(t testing.TB, r *http.Request) (int, string) {
 // pairs pairs a device by a link, as a page does.
 func (h *hosted) pairs(t testing.TB, right admit.Right) *device {
 	t.Helper()
-	link, err := h.Invite(right)
+	link, err := h.Invite(right, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -468,7 +468,7 @@ func TestPagesGoOnOverARestart(t *testing.T) {
 		return s, func() { s.Close(); a.Close(); b.Close() }
 	}
 	s, stop := start(own, there, 10)
-	link, err := s.Invite(admit.Go)
+	link, err := s.Invite(admit.Go, "")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -64,6 +64,7 @@ func openCmd() *cobra.Command {
 type addresses struct {
 	own   string
 	phone phoneFlags
+	seats web.Seats // measures in the hall, nil for nothing
 }
 
 func (a *addresses) flags(c *cobra.Command) {
@@ -141,7 +142,7 @@ func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, fi
 	words := c.ErrOrStderr()
 	keeps := newScribe(func(what, text string) { say(words, what, text) })
 	gate, kept := openGate(ctx, words, keeps, p, a.phone.length, journal)
-	if b, err = newBook(s, findings, dir, steered, gate, p); err != nil {
+	if b, err = newBook(s, findings, dir, steered, gate, p, a.seats); err != nil {
 		keeps.close()
 		return nil, nil, err
 	}
@@ -210,10 +211,10 @@ type book struct {
 }
 
 // newBook makes the book; without a run that is steered the page has no keys for it.
-func newBook(s *show.Show, findings []finding.Finding, dir string, steered bool, gate *admit.Gate, p *phone) (*book, error) {
+func newBook(s *show.Show, findings []finding.Finding, dir string, steered bool, gate *admit.Gate, p *phone, measures web.Seats) (*book, error) {
 	b := &book{asked: make(chan play.Command, 8), lit: make(chan struct{}), heard: make(chan struct{})}
 	b.round = newRound()
-	o := web.Options{Show: s, Findings: findings, Gate: gate, Doors: b.round, Nights: nights{dir}}
+	o := web.Options{Show: s, Findings: findings, Gate: gate, Doors: b.round, Nights: nights{dir}, Seats: measures}
 	if p != nil {
 		o.Guest, o.Sealed = p.address, p.seal != nil
 	}

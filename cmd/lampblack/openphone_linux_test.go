@@ -28,7 +28,7 @@ func openedPhone(t *testing.T, s *show.Show, f phoneFlags, journal string) (p *p
 	}
 	keeps := newScribe(func(_, text string) { t.Error(text) })
 	gate, _ = openGate(t.Context(), io.Discard, keeps, p, f.length, journal)
-	if b, err = newBook(s, nil, "", true, gate, p); err != nil {
+	if b, err = newBook(s, nil, "", true, gate, p, nil); err != nil {
 		t.Fatal(err)
 	}
 	ctx, cancel := context.WithCancel(t.Context())
@@ -52,7 +52,7 @@ func TestPairedOverARestart(t *testing.T) {
 	journal := filepath.Join(t.TempDir(), "night.jsonl")
 	f := phoneFlags{address: "127.0.0.1:0", may: "go", length: time.Hour}
 	p, gate, b, closes := openedPhone(t, s, f, journal)
-	link, err := b.server.Invite(admit.Go)
+	link, err := b.server.Invite(admit.Go, "")
 	if err != nil {
 		t.Fatal(err)
 	}
