@@ -25,8 +25,8 @@ func TestSoundLostInAShow(t *testing.T) {
 		start := time.Now()
 		after := func(seconds float64, do func()) { time.AfterFunc(time.Duration(seconds*1e9), do) }
 		after(12, d.pull)
-		after(33, func() { d.there = false; d.plug() })
-		after(51, func() { d.taken = true })
+		after(33, func() { d.be(false, true); d.plug() })
+		after(51, func() { d.be(false, true) })
 		type happened struct {
 			at   float64
 			text string

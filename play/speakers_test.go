@@ -2,6 +2,7 @@ package play
 
 import (
 	"strings"
+	"sync"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -234,18 +235,34 @@ func TestZoneThatMissedALoss(t *testing.T) {
 // wanting is a device that was asked for by name.
 type wanting struct {
 	*speaker
+	mu           sync.Mutex // guards what follows
 	there, taken bool
 }
 
+// be says whether the device is there, and whether it plays.
+func (w *wanting) be(there, taken bool) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.there, w.taken = there, taken
+}
+
 func (w *wanting) absent() string {
+	w.mu.Lock()
+	defer w.mu.Unlock()
 	if w.taken {
 		return ""
 	}
 	return "balcony"
 }
-func (w *wanting) found() bool { return w.there }
+func (w *wanting) found() bool {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.there
+}
 func (w *wanting) reopen() error {
+	w.mu.Lock()
 	w.taken = w.there
+	w.mu.Unlock()
 	return w.speaker.reopen()
 }
 
@@ -265,7 +282,7 @@ func TestTheDeviceThatWasAskedForComes(t *testing.T) {
 		a.Run(time.Now(), 0)
 		b.Run(time.Now(), 0)
 		time.Sleep(2 * time.Second)
-		d.there = true
+		d.be(true, d.taken)
 		goOn := func(c *Sound, want string) {
 			t.Helper()
 			c.Hold(time.Now())

@@ -180,6 +180,7 @@ func TestWhereBeaconsGo(t *testing.T) {
 		air := h.on("a")
 		b := open("x", []output.Told{newSink(output.Sending{By: []string{"eth9"}}), newSink(output.Sending{By: []string{"eth8", "eth9"}})}, air, nil)
 		time.Sleep(time.Second)
+		synctest.Wait()
 		if got := strings.Join(air.by, " "); got != "eth8 eth9" {
 			t.Errorf("by %q", got)
 		}

@@ -1,6 +1,7 @@
 package output
 
 import (
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -16,6 +17,7 @@ type slow struct {
 	tries []time.Time
 	pace  time.Duration
 	at    []time.Time
+	sent  atomic.Uint64
 }
 
 func (s *slow) Send(frames []Frame, _ time.Time) error {
@@ -24,11 +26,12 @@ func (s *slow) Send(frames []Frame, _ time.Time) error {
 		return s.fail
 	}
 	s.got, s.at = append(s.got, frames[0].Slots[0]), append(s.at, time.Now())
+	s.sent.Add(1)
 	return nil
 }
 func (s *slow) Close() error        { return nil }
 func (s *slow) Name() string        { return "slow" }
-func (s *slow) Stats() Stats        { return Stats{Sent: uint64(len(s.got))} }
+func (s *slow) Stats() Stats        { return Stats{Sent: s.sent.Load()} }
 func (s *slow) Pace() time.Duration { return s.pace }
 func (s *slow) Reopen() error {
 	s.tries = append(s.tries, time.Now())
