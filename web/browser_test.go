@@ -92,6 +92,12 @@ func openTab(t testing.TB, url string, width, height int64) *tab {
 	if err != nil {
 		t.Skipf("outside check left out: needs chromium (Debian package chromium): %v", err)
 	}
+	return openTabIn(t, root, url, width, height)
+}
+
+// openTabIn is openTab in a browser.
+func openTabIn(t testing.TB, root context.Context, url string, width, height int64) *tab {
+	t.Helper()
 	ctx, cancel := chromedp.NewContext(root)
 	t.Cleanup(cancel)
 	p := &tab{t, ctx, &messages{}}

@@ -9,7 +9,7 @@ import (
 )
 
 //go:generate go run ./ui/generate.go
-//go:generate go tool -modfile=../tools/go.mod esbuild ui/book.ts ui/room.ts ui/rig.ts ui/looks.ts ui/checks.ts ui/night.ts ui/hand.ts ui/focus.ts ui/doors.ts ui/devices.ts ui/report.ts ui/book.css --bundle --splitting --format=esm --target=es2022 --minify --charset=utf8 --loader:.woff2=copy --asset-names=[name] --chunk-names=shared-[hash] --outdir=ui/built --log-level=warning
+//go:generate go tool -modfile=../tools/go.mod esbuild ui/book.ts ui/room.ts ui/rig.ts ui/looks.ts ui/checks.ts ui/night.ts ui/hand.ts ui/focus.ts ui/doors.ts ui/devices.ts ui/report.ts ui/seat.ts ui/ear.ts ui/book.css --bundle --splitting --format=esm --target=es2022 --minify --charset=utf8 --loader:.woff2=copy --asset-names=[name] --chunk-names=shared-[hash] --outdir=ui/built --log-level=warning
 
 //go:embed ui/built
 var built embed.FS
@@ -24,7 +24,7 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 // nothing of the show. The last panic is a fault of the build: the files are embedded.
 func (s *Server) routes(guest bool) http.Handler {
 	e := &entrance{s, guest, http.NewServeMux()}
-	for _, p := range pages {
+	for _, p := range s.leaves() {
 		e.open("GET "+p.Path, s.page(p))
 	}
 	files, err := fs.Sub(built, "ui/built")
@@ -34,7 +34,7 @@ func (s *Server) routes(guest bool) http.Handler {
 	e.open("GET /built/", http.StripPrefix("/built/", http.FileServerFS(files)))
 	for path, answers := range map[string]http.HandlerFunc{
 		"/api/show": s.show, "/api/light": s.light, "/api/room": s.room, "/api/events": s.events, "/api/doors": s.round,
-		"/api/nights": s.listNights, "/api/night": s.night,
+		"/api/seats": s.seatsNow, "/api/nights": s.listNights, "/api/night": s.night,
 		"/api/lamps": s.lamps, "/api/focus": s.focus, "/api/reach": s.reach,
 		"/plate/plan": s.plan, "/plate/plot": s.plot, "/plate/gamut": s.gamut,
 	} {
@@ -45,6 +45,7 @@ func (s *Server) routes(guest bool) http.Handler {
 	e.does("POST /api/hand", admit.SetsLamps, s.hand)
 	e.does("POST /api/aimed", admit.SetsLamps, s.aimed)
 	e.does("POST /api/doors/{do}", admit.SetsLamps, s.onRound)
+	e.does("POST /api/seats/{do}", admit.SetsLamps, s.onSeats)
 	e.does("POST /api/keep", admit.Writes, s.keep)
 	e.does("POST /api/write", admit.Writes, s.write)
 	e.does("POST /api/undo", admit.Writes, s.undo)

@@ -29,6 +29,8 @@ type Options struct {
 	Sounds Sounds
 	// Doors, when not nil, is the round before doors.
 	Doors Doors
+	// Seats, when not nil, measures sound against light in the hall.
+	Seats Seats
 	// Nights, when not nil, are those that are written down.
 	Nights Nights
 	// Gate knows who may come; without one nobody may.
@@ -47,6 +49,7 @@ type Server struct {
 	sounds   Sounds
 	doors    Doors
 	nights   Nights
+	seats    Seats
 	gate     *admit.Gate
 	guest    string
 	sealed   bool
@@ -100,6 +103,7 @@ func New(o Options) (*Server, error) {
 		sounds:   o.Sounds,
 		doors:    o.Doors,
 		nights:   o.Nights,
+		seats:    o.Seats,
 		gate:     o.Gate,
 		guest:    o.Guest,
 		sealed:   o.Sealed,

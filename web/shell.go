@@ -3,6 +3,7 @@ package web
 import (
 	"html/template"
 	"net/http"
+	"slices"
 	"time"
 )
 
@@ -29,7 +30,7 @@ var pages = []leaf{
 
 // Dark tells whether the page is read in the dark, and must light nobody.
 func (l leaf) Dark() bool {
-	return l.Script == "night" || l.Script == "hand" || l.Script == "focus" || l.Script == "doors"
+	return l.Script == "night" || l.Script == "hand" || l.Script == "focus" || l.Script == "doors" || l.Script == "seat"
 }
 
 // Link is the address of the page.
@@ -38,6 +39,17 @@ func (l leaf) Link() string {
 		return "/"
 	}
 	return l.Path
+}
+
+// seat is the page of a server that measures.
+var seat = leaf{"/seat", "Seat", "seat", "sound against light where you sit"}
+
+// leaves are the pages that this server has.
+func (s *Server) leaves() []leaf {
+	if s.seats == nil {
+		return pages
+	}
+	return append(slices.Clone(pages), seat)
 }
 
 // Owned tells whether the page is the laptop's alone.
@@ -79,6 +91,6 @@ func (s *Server) page(l leaf) http.HandlerFunc {
 			Time  int64 // s
 			Now   leaf
 			Pages []leaf
-		}{s.gate.Epoch(), time.Now().Unix(), l, pages})
+		}{s.gate.Epoch(), time.Now().Unix(), l, s.leaves()})
 	}
 }

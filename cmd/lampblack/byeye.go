@@ -179,11 +179,7 @@ func (sh *sheet) dark() {
 
 func (sh *sheet) send() error {
 	sh.show.Encode(sh.frame)
-	var frames []output.Frame
-	for i := range sh.frame.Universes {
-		u := &sh.frame.Universes[i]
-		frames = append(frames, output.Frame{Universe: uint16(u.Number), Slots: u.Slots[:]})
-	}
+	frames := framesOf(sh.frame)
 	var all []error
 	for _, sink := range sh.sinks {
 		all = append(all, sink.Send(frames, time.Now()))

@@ -25,6 +25,7 @@ const anyAddress = "any"
 type phoneFlags struct {
 	address, may, tls string
 	length            time.Duration
+	page              string // that its link leads to, "" for what its right is for
 }
 
 func (f *phoneFlags) flags(c *cobra.Command) {
@@ -40,6 +41,7 @@ type phone struct {
 	listener net.Listener
 	address  string
 	right    admit.Right
+	page     string
 	seal     *seal // nil for none
 }
 
@@ -62,7 +64,7 @@ func (f *phoneFlags) open(ctx context.Context) (*phone, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &phone{address: l.Addr().String(), right: right, listener: &boundedListener{Listener: l}}
+	p := &phone{address: l.Addr().String(), right: right, page: f.page, listener: &boundedListener{Listener: l}}
 	if f.tls != "" {
 		if p.seal, err = openSeal(ctx, f.tls, l.Addr()); err != nil {
 			return nil, errors.Join(err, l.Close())
@@ -116,11 +118,7 @@ func ownAddress() (string, error) {
 // tell prints the link that pairs the first device, and on a terminal its code (ISO/IEC
 // 18004).
 func (p *phone) tell(w io.Writer, s *web.Server) {
-	page := "/focus"
-	if p.right == admit.Go || p.right == admit.Watch {
-		page = "/night"
-	}
-	link, err := s.Invite(p.right, page)
+	link, err := s.Invite(p.right, p.page)
 	if err != nil {
 		return // nobody has asked for more codes than there are
 	}

@@ -71,6 +71,7 @@ func root() *cobra.Command {
 		focusCmd,
 		tonightCmd,
 		soundCmd,
+		syncCmd,
 		exportCmd,
 		deskCmd,
 		paperCmd,

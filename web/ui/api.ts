@@ -539,3 +539,37 @@ export type NightReport = {
   report: Report;
   since: readonly string[];
 };
+
+export type SeatRow = {
+  place: string;
+  behind: string;
+  beside: string;
+  how: string;
+};
+
+export type SeatsNow = {
+  place: string;
+  eye: boolean;
+  takes: boolean;
+  done: number;
+  of: number;
+  wrong: string;
+  light: string;
+  rows: readonly SeatRow[];
+};
+
+export type SeatBlock = {
+  at: number;
+  levels: string;
+};
+
+export type SeatFrame = {
+  at: number;
+  rows: string;
+};
+
+export type SeatTake = {
+  bin: number;
+  blocks: readonly SeatBlock[];
+  frames: readonly SeatFrame[];
+};
