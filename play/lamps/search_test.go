@@ -106,6 +106,18 @@ func TestSearchGoesRoundAStubbornLamp(t *testing.T) {
 	}
 }
 
+// A lamp whose answers to ranges cannot be read is found by its name, at the end of the
+// halvings.
+func TestSearchFindsAHoarseLamp(t *testing.T) {
+	wire := &lampstest.Wire{Lamps: many(rand.New(rand.NewPCG(14, 6)), 4)}
+	wire.Lamps[2].Hoarse = true
+	got, err := newWidget(&lampstest.Widget{Wire: wire}, "test", 1).Find(context.Background(), nil)
+	sortUIDs(got)
+	if err != nil || !slices.Equal(got, uids(wire.Lamps)) {
+		t.Errorf("got %v, want %v (%v)", got, uids(wire.Lamps), err)
+	}
+}
+
 // What disturbs every search ends it, with what to do; so does who stops it; an interface
 // without RDM is told after some messages.
 func TestSearchEnds(t *testing.T) {
@@ -125,7 +137,7 @@ func TestSearchEnds(t *testing.T) {
 	}
 }
 
-// ExampleRead-like: all that a lamp says, in pieces, late, and refused.
+// All that a lamp says, in pieces, late, and refused.
 func TestReadOfALine(t *testing.T) {
 	lamp := &lampstest.Lamp{UID: [6]byte{0x7A, 0x70, 0, 0, 0, 9}, Maker: "a maker of a test", Model: "bar with seven slots", Label: "par 3", Software: "1.2",
 		Address: 17, Mode: 2, Modes: []lampstest.Mode{{Footprint: 4, Name: "four"}, {Footprint: 7, Name: "seven"}}, Hours: 1234, LampHours: 70000, Strikes: 12,
@@ -141,6 +153,12 @@ func TestReadOfALine(t *testing.T) {
 	want := `7a70:00000009 3 "a maker of a test" "bar with seven slots" "par 3" "1.2" 17/7 2 "seven" [{1 4 four} {2 7 seven}] 1234 70000 <nil> [{error too hot: sensor 0 at 81 °C}] []`
 	if got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	// What every lamp should know and this one does not is nothing that went wrong.
+	lamp.Lacks[0x00C0] = true
+	list, err = Read(context.Background(), newWidget(&lampstest.Widget{Wire: wire}, "/dev/test", 3), nil)
+	if err != nil || len(list[0].Missing) > 0 || list[0].Software != "" {
+		t.Errorf("got %+v, %v", list, err)
 	}
 	if s := d.Sensors[0]; s.Value != 81.5 || s.Unit != "°C" || !s.Outside() || s.Least != nil || *s.Most != 70 {
 		t.Errorf("got %+v", s)
@@ -171,6 +189,10 @@ func TestSetIsReadBack(t *testing.T) {
 	lamp.Protected = true
 	var no Refused
 	if err := c.SetAddress(ctx, lamp.UID, 22); !errors.As(err, &no) || no.Reason != rdm.WriteProtected {
+		t.Error(err)
+	}
+	lamp.Later, lamp.Chatty = map[int]bool{0x00F0: true}, true // refused late, after something else
+	if err := c.SetAddress(ctx, lamp.UID, 22); !errors.As(err, &no) {
 		t.Error(err)
 	}
 	if c.SetAddress(ctx, lamp.UID, 513) == nil || c.SetAddress(ctx, lamp.UID, 0) == nil || c.SetMode(ctx, lamp.UID, 0) == nil {
