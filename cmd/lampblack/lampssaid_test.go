@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"strings"
 	"testing"
@@ -10,6 +11,33 @@ import (
 	"lampblack/play/lamps"
 	"lampblack/wire/rdm"
 )
+
+// However long names are, the table fits into 80 columns, and what stands below it wraps; hours
+// since last time are told.
+func TestLampTableFits(t *testing.T) {
+	long := strings.Repeat("long name ", 9)
+	hours, before := uint32(123456), uint32(123415)
+	d := lamps.Device{UID: rdm.UIDOf(9), Universe: 63999, Address: 512, Footprint: 512, Mode: 1, Model: long, Label: long, Hours: &hours,
+		Modes: []lamps.Mode{{Number: 1, Footprint: 512, Name: long}}, Sensors: []lamps.Sensor{{Temperature: true, Value: -123.45, Unit: "°C"}}}
+	was := d
+	was.Hours = &before
+	now := time.Date(2026, 11, 28, 18, 0, 0, 0, time.UTC)
+	kept := lamps.Kept{Readings: []lamps.Reading{{Time: now.Add(-7 * 24 * time.Hour), Rows: []lamps.Row{{Device: &was}}}}}
+	var b bytes.Buffer
+	writeLamps(&b, []lamps.Row{{Unit: long, Device: &d}, {Unit: long + "2"}, {Device: &d, Differs: []lamps.Difference{{Text: long + long, Do: long}}}}, &kept, now)
+	for i, line := range strings.Split(b.String(), "\n") {
+		most := 80
+		if strings.HasPrefix(line, " ") {
+			most = width(&b)
+		}
+		if n := len([]rune(line)); n > most {
+			t.Errorf("line %d has %d columns:\n%s", i+1, n, line)
+		}
+	}
+	if !strings.Contains(b.String(), "41 h more than on 21 November 2026") {
+		t.Errorf("no hours since last time:\n%s", b.String())
+	}
+}
 
 // What lamps said counts for the night in which they said it; that some do not answer is no
 // fault, anything that differs is one.

@@ -57,6 +57,9 @@ func TestSearchFindsAll(t *testing.T) {
 		if err != nil || !slices.Equal(got, uids(wire.Lamps)) {
 			t.Fatalf("%d lamps: got %d, %v\n%v\n%v", n, len(got), err, got, uids(wire.Lamps))
 		}
+		if n == 32 {
+			t.Logf("%d lamps: %d questions", n, wire.Asked())
+		}
 		// Each lamp takes at most one path of halvings, with its silences, and its mute.
 		if most := 2 + 2 + n*(3*48+2); wire.Asked() > most {
 			t.Errorf("%d lamps: %d questions, want at most %d", n, wire.Asked(), most)
@@ -163,6 +166,32 @@ func TestReadOfALine(t *testing.T) {
 	if s := d.Sensors[0]; s.Value != 81.5 || s.Unit != "°C" || !s.Outside() || s.Least != nil || *s.Most != 70 {
 		t.Errorf("got %+v", s)
 	}
+}
+
+// A table that names lamps that are gone is given up after some.
+func TestReadOfLampsThatAreGone(t *testing.T) {
+	gone := &away{}
+	for i := range 100 {
+		gone.uids = append(gone.uids, rdm.UIDOf(uint64(i)))
+	}
+	list, err := Read(context.Background(), gone, nil)
+	if !errors.Is(err, errDeaf) || len(list) != mostDeaf || gone.asked != mostDeaf*asks || list[0].Missing == nil {
+		t.Errorf("%d lamps after %d questions: %v", len(list), gone.asked, err)
+	}
+}
+
+// away is a line whose lamps are all gone.
+type away struct {
+	uids  []rdm.UID
+	asked int
+}
+
+func (a *away) Name() string                                      { return "away" }
+func (a *away) Universe() int                                     { return 1 }
+func (a *away) Find(context.Context, Progress) ([]rdm.UID, error) { return a.uids, nil }
+func (a *away) Exchange(context.Context, *rdm.Packet) (rdm.Packet, error) {
+	a.asked++
+	return rdm.Packet{}, errSilent
 }
 
 // What is set is read back: what a lamp refuses, or takes and does not keep, is an error.
