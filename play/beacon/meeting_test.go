@@ -29,7 +29,7 @@ func TestMeeting(t *testing.T) {
 	} {
 		synctest.Test(t, func(t *testing.T) {
 			h := &hall{}
-			b := open("theirs", []output.Told{newSink(c.theirs)}, h.on("b"))
+			b := open("theirs", []output.Told{newSink(c.theirs)}, h.on("b"), nil)
 			defer b.Close()
 			time.Sleep(300 * time.Millisecond)
 			begun := time.Now()
