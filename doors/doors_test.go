@@ -327,3 +327,25 @@ func ExampleSum() {
 	// Output:
 	// 9 of 13 good; not good: mains (on its battery, 43 %); left so: unit par 3 (flickers, is out tonight); nobody looked at: alarm, phone
 }
+
+// What lamps said of themselves is asked anew each time, is an item of its own where they
+// were asked, and none where not.
+func TestWhatLampsSay(t *testing.T) {
+	answer := Answer{NotGood, "par 1: it listens at address 21", "set it"}
+	l := New(Setup{Said: func() Answer { return answer }})
+	if i := of(l, "lamps"); i.State != Open {
+		t.Errorf("before anybody asked: %+v", i)
+	}
+	l.Ask(context.Background())
+	if i := of(l, "lamps"); i.State != NotGood || i.Found != answer.Found || i.Group != Lamps || i.Try != "" {
+		t.Errorf("got %+v", i)
+	}
+	answer = Answer{Good, "3 of them", ""}
+	l.Ask(context.Background())
+	if i := of(l, "lamps"); i.State != Good {
+		t.Errorf("put right: %+v", i)
+	}
+	if i := of(New(Setup{}), "lamps"); i.ID != "" {
+		t.Errorf("nobody asked: %+v", i)
+	}
+}

@@ -134,12 +134,8 @@ func (f *lampsFlags) ask(c *cobra.Command, l *loaded) (err error) {
 	} else {
 		writeLamps(c.OutOrStdout(), rows, &kept, time.Now())
 	}
-	if len(a.devices) > 0 {
-		kept.Add(lamps.Reading{Time: time.Now(), Asked: a.universes, Rows: rows})
-		if err := keepLamps(c.Context(), l.folder.Dir(), &kept); err != nil {
-			say(c.ErrOrStderr(), "warning", fmt.Sprintf("what the lamps said cannot be kept: %v", err))
-		}
-	}
+	say(c.ErrOrStderr(), "note", notAsked(l.files.Rig, a.universes))
+	keepReading(c, l, &a, rows)
 	grave := slices.ContainsFunc(rows, func(r lamps.Row) bool {
 		return slices.ContainsFunc(r.Differs, func(d lamps.Difference) bool { return d.Grave })
 	})
@@ -194,6 +190,36 @@ func (f *lampsFlags) open(c *cobra.Command, l *loaded, a *asked) error {
 		say(c.ErrOrStderr(), "note", err.Error())
 	}
 	return nil
+}
+
+// notAsked names the units whose line nobody asked; "" for none.
+func notAsked(r *rig.Rig, asked []int) string {
+	var names []string
+	for i := range r.Units {
+		if u := &r.Units[i]; !slices.Contains(asked, u.Universe) {
+			names = append(names, u.Name.Name)
+		}
+	}
+	if names == nil {
+		return ""
+	}
+	const most = 6
+	if more := len(names) - most; more > 0 {
+		names = append(names[:most], fmt.Sprintf("%d more", more))
+	}
+	return "not asked, as no output here that can ask brings their data: " + strings.Join(names, ", ")
+}
+
+// keepReading keeps what lamps said, for the hours of the next time and the round before doors.
+func keepReading(c *cobra.Command, l *loaded, a *asked, rows []lamps.Row) {
+	if len(a.devices) == 0 {
+		return
+	}
+	kept := keptLamps(c.Context(), l.folder.Dir())
+	kept.Add(lamps.Reading{Time: time.Now(), Asked: a.universes, Rows: rows})
+	if err := keepLamps(c.Context(), l.folder.Dir(), &kept); err != nil {
+		say(c.ErrOrStderr(), "warning", fmt.Sprintf("what the lamps said cannot be kept: %v", err))
+	}
 }
 
 // universesOf are the universes of a rig, ascending.

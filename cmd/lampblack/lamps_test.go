@@ -51,6 +51,15 @@ func lampNode(ts *testscript.TestScript, _ bool, args []string) {
 	if runtime.GOOS != "linux" {
 		ts.Fatalf("needs an address of its own on the loopback")
 	}
+	node, at, err := startLampNode()
+	ts.Check(err)
+	ts.Defer(func() { _ = node.Close() })
+	theNode = node
+	ts.Setenv("NODE", at)
+}
+
+// startLampNode starts the node, and returns the output that sends to it.
+func startLampNode() (*lampstest.Node, string, error) {
 	modes := []lampstest.Mode{{Footprint: 4, Name: "four"}, {Footprint: 6, Name: "6 slots"}, {Footprint: 7, Name: "seven"}, {Footprint: 2, Name: "2 slots"}}
 	wire := &lampstest.Wire{Lamps: []*lampstest.Lamp{
 		{UID: [6]byte{0x7F, 0xF0, 0, 0, 0, 1}, Model: "little par", Address: 1, Mode: 3, Modes: modes, Hours: 1200, LampHours: 800},
@@ -61,11 +70,12 @@ func lampNode(ts *testscript.TestScript, _ bool, args []string) {
 	node := &lampstest.Node{Wires: map[int]*lampstest.Wire{1: wire}}
 	// A port that is free for who asks, who listens on it too.
 	free, err := net.ListenPacket("udp4", ":0")
-	ts.Check(err)
+	if err != nil {
+		return nil, "", err
+	}
 	at := netip.AddrPortFrom(netip.MustParseAddr("127.0.0.2"), uint16(free.LocalAddr().(*net.UDPAddr).Port))
-	ts.Check(free.Close())
-	ts.Check(node.Start(at))
-	ts.Defer(func() { _ = node.Close() })
-	theNode = node
-	ts.Setenv("NODE", fmt.Sprintf("artnet %v port %d", at.Addr(), at.Port()))
+	if err := free.Close(); err != nil {
+		return nil, "", err
+	}
+	return node, fmt.Sprintf("artnet %v port %d", at.Addr(), at.Port()), node.Start(at)
 }

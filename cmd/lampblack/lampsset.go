@@ -23,6 +23,7 @@ func (f *lampsFlags) give(c *cobra.Command, l *loaded, a *asked, rows []lamps.Ro
 	if f.device != "" && len(f.set) > 1 {
 		return errors.New("--device names one lamp: set one unit at a time with it")
 	}
+	defer func() { keepReading(c, l, a, lamps.Compare(l.files.Rig, a.universes, a.devices)) }()
 	for _, unit := range f.set {
 		row, err := f.rowOf(a, rows, unit)
 		if err != nil {
@@ -41,7 +42,11 @@ func (f *lampsFlags) give(c *cobra.Command, l *loaded, a *asked, rows []lamps.Ro
 		if err := f.agreed(c); err != nil {
 			return err
 		}
-		err = set(c.Context(), a.callerOf(row.Device), row.Device, want)
+		caller := a.callerOf(row.Device)
+		err = set(c.Context(), caller, row.Device, want)
+		if now, failed := caller.Read(c.Context(), row.Device.UID); failed == nil {
+			*row.Device = now
+		}
 		text := said
 		if err != nil {
 			text += ": failed: " + err.Error()

@@ -41,10 +41,10 @@ func lampsJSON(rows []lamps.Row, kept *lamps.Kept, now time.Time) []lampJSON {
 func writeLamps(w io.Writer, rows []lamps.Row, kept *lamps.Kept, now time.Time) {
 	var table strings.Builder
 	t := tabwriter.NewWriter(&table, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(t, "unit\tlamp\tat\tmode, slots\tnow\thours on")
+	fmt.Fprintln(t, "unit\tlamp\tat\tmode, slots\thottest\ton for")
 	for i := range rows {
 		r := &rows[i]
-		fmt.Fprintln(t, strings.Join(cells(r, kept, now), "\t"))
+		fmt.Fprintln(t, strings.Join(cells(r), "\t"))
 	}
 	_ = t.Flush() // into memory
 	lines := strings.Split(table.String(), "\n")
@@ -54,6 +54,9 @@ func writeLamps(w io.Writer, rows []lamps.Row, kept *lamps.Kept, now time.Time) 
 		fmt.Fprintln(w, strings.TrimRight(lines[i+1], " "))
 		if rows[i].Device != nil {
 			answer++
+		}
+		if text := counts(&rows[i], kept, now); text != "" {
+			writeWrapped(w, "    ", text, width(w))
 		}
 		for _, d := range rows[i].Differs {
 			if d.Grave {
@@ -68,10 +71,10 @@ func writeLamps(w io.Writer, rows []lamps.Row, kept *lamps.Kept, now time.Time) 
 	fmt.Fprintf(w, "%d answer, %d do not; %d differ from rig.yaml\n", answer, len(rows)-answer, grave)
 }
 
-// cells are the columns of a row.
-func cells(r *lamps.Row, kept *lamps.Kept, now time.Time) []string {
+// cells are the columns of a row; together they fit into 80.
+func cells(r *lamps.Row) []string {
 	if r.Device == nil {
-		return []string{brief(r.Unit, 16), "does not answer", "", "", "", ""}
+		return []string{brief(r.Unit, 13), "does not answer", "", "", "", ""}
 	}
 	d := r.Device
 	at := "no slots"
@@ -79,20 +82,20 @@ func cells(r *lamps.Row, kept *lamps.Kept, now time.Time) []string {
 		at = fmt.Sprintf("%d.%d", d.Universe, d.Address)
 	}
 	return []string{
-		brief(cmp.Or(r.Unit, "in no rig"), 16),
-		brief(lampName(r), 28),
+		brief(cmp.Or(r.Unit, "in no rig"), 13),
+		brief(lampName(r), 17),
 		at,
-		fmt.Sprintf("%s, %d", brief(cmp.Or(d.ModeName(), "?"), 12), d.Footprint),
+		fmt.Sprintf("%s, %d", brief(cmp.Or(d.ModeName(), "?"), 9), d.Footprint),
 		temperature(d),
-		hoursOn(d, kept, now),
+		hoursOn(d),
 	}
 }
 
-// lampName is what a device is; its identifier and label first where it is in no rig.
+// lampName is what a device is.
 func lampName(r *lamps.Row) string {
 	d := r.Device
 	if r.Unit == "" {
-		return strings.TrimSpace(d.UID.String() + " " + cmp.Or(d.Label, d.Model))
+		return cmp.Or(d.Label, d.Model, d.Maker, "?")
 	}
 	return cmp.Or(d.Model, d.Maker, d.UID.String())
 }
@@ -111,21 +114,33 @@ func temperature(d *lamps.Device) string {
 	return hot.Text()
 }
 
-// hoursOn is how long it was on, and since when it was asked before.
-func hoursOn(d *lamps.Device, kept *lamps.Kept, now time.Time) string {
-	var parts []string
-	if d.Hours != nil {
-		text := fmt.Sprintf("%d h", *d.Hours)
-		if hours, when, ok := kept.Since(d, now); ok {
-			text += fmt.Sprintf(" (%d since %s)", hours, when.Local().Format("2 Jan"))
-		}
-		parts = append(parts, text)
-	}
-	if d.LampHours != nil {
-		parts = append(parts, fmt.Sprintf("lamp %d h", *d.LampHours))
-	}
-	if parts == nil {
+// hoursOn is how long it was on, as it counts.
+func hoursOn(d *lamps.Device) string {
+	if d.Hours == nil {
 		return "-"
+	}
+	return fmt.Sprintf("%d h", *d.Hours)
+}
+
+// counts is what else it counts, and what came to it since it was asked before; the identifier
+// of one that is in no rig.
+func counts(r *lamps.Row, kept *lamps.Kept, now time.Time) string {
+	d := r.Device
+	if d == nil {
+		return ""
+	}
+	var parts []string
+	if r.Unit == "" {
+		parts = append(parts, d.UID.String())
+	}
+	if hours, when, ok := kept.Since(d, now); ok {
+		parts = append(parts, fmt.Sprintf("%d h more than on %s", hours, when.Local().Format("2 January 2006")))
+	}
+	if d.LampHours != nil && *d.LampHours > 0 {
+		parts = append(parts, fmt.Sprintf("its lamp burned %d h", *d.LampHours))
+	}
+	if d.Strikes != nil && *d.Strikes > 0 {
+		parts = append(parts, fmt.Sprintf("was struck %d times", *d.Strikes))
 	}
 	return strings.Join(parts, ", ")
 }

@@ -133,7 +133,11 @@ func (r *Row) against() {
 		} else if several(d, u) {
 			do = err.Error()
 		}
-		r.add(ModeID, true, fmt.Sprintf("it is in mode %s with %d slots, and rig.yaml says %s with %d", cmp.Or(d.ModeName(), "?"), d.Footprint, cmp.Or(u.ModeName.Name, "one"), u.Mode.Footprint), do)
+		wants := fmt.Sprintf("%d slots", u.Mode.Footprint)
+		if u.ModeName.Name != "" {
+			wants = fmt.Sprintf("mode %q with %s", u.ModeName.Name, wants)
+		}
+		r.add(ModeID, true, fmt.Sprintf("it is in mode %s with %d slots, and rig.yaml says %s", cmp.Or(d.ModeName(), "?"), d.Footprint, wants), do)
 	}
 }
 

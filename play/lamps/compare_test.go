@@ -76,7 +76,7 @@ func TestCompare(t *testing.T) {
 		{"two at one address", three, []int{1}, []Device{says(t, 1, "1.1/3"), says(t, 2, "1.4/3"), says(t, 9, "1.4/3")}, "par 1=1\npar 2=2: shared slots\n=9: in no rig, shared slots"},
 		{"one reaches into the next", three, []int{1}, []Device{says(t, 1, "1.1/4"), says(t, 2, "1.4/3")}, "par 1=1: mode, shared slots\npar 2=2: shared slots"},
 		{"one ends just before the next", three, []int{1}, []Device{says(t, 1, "1.1/3"), says(t, 2, "1.4/3"), says(t, 9, "1.7/3")}, "par 1=1\npar 2=2\n=9: in no rig"},
-		{"same slots on two lines", three, both, []Device{says(t, 1, "1.1/3"), says(t, 2, "1.4/3"), says(t, 3, "2.1/3"), says(t, 4, "2.500/13"), says(t, 5, "2.490/10")}, "par 1=1\npar 2=2\npar 3=3\n=4: in no rig\n=5: in no rig"},
+		{"same slots on two lines", three, both, []Device{says(t, 1, "1.1/3"), says(t, 2, "1.4/3"), says(t, 3, "2.1/3"), says(t, 6, "2.4/3"), says(t, 4, "2.500/13"), says(t, 5, "2.490/10")}, "par 1=1\npar 2=2\npar 3=3\n=6: in no rig\n=4: in no rig\n=5: in no rig"},
 		{"beyond the last slot", three, []int{1}, []Device{says(t, 9, "1.510/4")}, "par 1=: does not answer\npar 2=: does not answer\n=9: in no rig, shared slots"},
 		{"two that the rig wants at one address", "  - {unit: a, type: colour par, address: 1}\n  - {unit: b, type: colour par, address: 1}\n", []int{1},
 			[]Device{says(t, 1, "1.1/3"), says(t, 2, "1.1/3")}, "a=1\nb=2"},

@@ -220,6 +220,12 @@ func (r *reader) status() {
 	}
 }
 
+// mostDeaf is how many in a row may be found and then not answer: a table may be of another
+// day, and each that is gone takes seconds.
+const mostDeaf = 6
+
+var errDeaf = errors.New("lamps that were found do not answer: those behind them were not asked. Switch the node off and on, so that it looks anew, and look at the data cable")
+
 // Read finds all devices of a line and asks each. What was read before it failed is
 // returned too; a device that was found and does not answer is in the list, with Missing.
 func Read(ctx context.Context, l Line, progress Progress) ([]Device, error) {
@@ -230,13 +236,20 @@ func Read(ctx context.Context, l Line, progress Progress) ([]Device, error) {
 	found, err := l.Find(ctx, func(n int, done float64) { progress(n, done/2) })
 	c := NewCaller(l)
 	var out []Device
+	deaf := 0
 	for i, u := range found {
-		if ctx.Err() != nil {
+		switch {
+		case ctx.Err() != nil:
 			return out, ctx.Err()
+		case deaf == mostDeaf:
+			return out, errors.Join(err, errDeaf)
 		}
 		progress(len(found), .5+.5*float64(i)/float64(len(found)))
 		d, err := c.Read(ctx, u)
-		if err != nil {
+		deaf++
+		if err == nil {
+			deaf = 0
+		} else {
 			d.Missing = append(d.Missing, "it was found, and then did not answer: "+err.Error())
 		}
 		out = append(out, d)

@@ -24,7 +24,7 @@ const (
 	settled   = 4 * time.Second // a table that has not changed for so long is all there is
 	asksOf    = 3               // how often it is asked for meanwhile
 	mostTable = 45 * time.Second
-	mostReply = 2 * time.Second // a node waits until its line is free
+	mostReply = time.Second // a node waits until its line is free
 )
 
 // nodes is a socket that nodes are asked by.

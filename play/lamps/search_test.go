@@ -57,6 +57,9 @@ func TestSearchFindsAll(t *testing.T) {
 		if err != nil || !slices.Equal(got, uids(wire.Lamps)) {
 			t.Fatalf("%d lamps: got %d, %v\n%v\n%v", n, len(got), err, got, uids(wire.Lamps))
 		}
+		if n == 32 {
+			t.Logf("%d lamps: %d questions", n, wire.Asked())
+		}
 		// Each lamp takes at most one path of halvings, with its silences, and its mute.
 		if most := 2 + 2 + n*(3*48+2); wire.Asked() > most {
 			t.Errorf("%d lamps: %d questions, want at most %d", n, wire.Asked(), most)
@@ -106,6 +109,18 @@ func TestSearchGoesRoundAStubbornLamp(t *testing.T) {
 	}
 }
 
+// A lamp whose answers to ranges cannot be read is found by its name, at the end of the
+// halvings.
+func TestSearchFindsAHoarseLamp(t *testing.T) {
+	wire := &lampstest.Wire{Lamps: many(rand.New(rand.NewPCG(14, 6)), 4)}
+	wire.Lamps[2].Hoarse = true
+	got, err := newWidget(&lampstest.Widget{Wire: wire}, "test", 1).Find(context.Background(), nil)
+	sortUIDs(got)
+	if err != nil || !slices.Equal(got, uids(wire.Lamps)) {
+		t.Errorf("got %v, want %v (%v)", got, uids(wire.Lamps), err)
+	}
+}
+
 // What disturbs every search ends it, with what to do; so does who stops it; an interface
 // without RDM is told after some messages.
 func TestSearchEnds(t *testing.T) {
@@ -125,7 +140,7 @@ func TestSearchEnds(t *testing.T) {
 	}
 }
 
-// ExampleRead-like: all that a lamp says, in pieces, late, and refused.
+// All that a lamp says, in pieces, late, and refused.
 func TestReadOfALine(t *testing.T) {
 	lamp := &lampstest.Lamp{UID: [6]byte{0x7A, 0x70, 0, 0, 0, 9}, Maker: "a maker of a test", Model: "bar with seven slots", Label: "par 3", Software: "1.2",
 		Address: 17, Mode: 2, Modes: []lampstest.Mode{{Footprint: 4, Name: "four"}, {Footprint: 7, Name: "seven"}}, Hours: 1234, LampHours: 70000, Strikes: 12,
@@ -142,9 +157,41 @@ func TestReadOfALine(t *testing.T) {
 	if got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
+	// What every lamp should know and this one does not is nothing that went wrong.
+	lamp.Lacks[0x00C0] = true
+	list, err = Read(context.Background(), newWidget(&lampstest.Widget{Wire: wire}, "/dev/test", 3), nil)
+	if err != nil || len(list[0].Missing) > 0 || list[0].Software != "" {
+		t.Errorf("got %+v, %v", list, err)
+	}
 	if s := d.Sensors[0]; s.Value != 81.5 || s.Unit != "°C" || !s.Outside() || s.Least != nil || *s.Most != 70 {
 		t.Errorf("got %+v", s)
 	}
+}
+
+// A table that names lamps that are gone is given up after some.
+func TestReadOfLampsThatAreGone(t *testing.T) {
+	gone := &away{}
+	for i := range 100 {
+		gone.uids = append(gone.uids, rdm.UIDOf(uint64(i)))
+	}
+	list, err := Read(context.Background(), gone, nil)
+	if !errors.Is(err, errDeaf) || len(list) != mostDeaf || gone.asked != mostDeaf*asks || list[0].Missing == nil {
+		t.Errorf("%d lamps after %d questions: %v", len(list), gone.asked, err)
+	}
+}
+
+// away is a line whose lamps are all gone.
+type away struct {
+	uids  []rdm.UID
+	asked int
+}
+
+func (a *away) Name() string                                      { return "away" }
+func (a *away) Universe() int                                     { return 1 }
+func (a *away) Find(context.Context, Progress) ([]rdm.UID, error) { return a.uids, nil }
+func (a *away) Exchange(context.Context, *rdm.Packet) (rdm.Packet, error) {
+	a.asked++
+	return rdm.Packet{}, errSilent
 }
 
 // What is set is read back: what a lamp refuses, or takes and does not keep, is an error.
@@ -171,6 +218,10 @@ func TestSetIsReadBack(t *testing.T) {
 	lamp.Protected = true
 	var no Refused
 	if err := c.SetAddress(ctx, lamp.UID, 22); !errors.As(err, &no) || no.Reason != rdm.WriteProtected {
+		t.Error(err)
+	}
+	lamp.Later, lamp.Chatty = map[int]bool{0x00F0: true}, true // refused late, after something else
+	if err := c.SetAddress(ctx, lamp.UID, 22); !errors.As(err, &no) {
 		t.Error(err)
 	}
 	if c.SetAddress(ctx, lamp.UID, 513) == nil || c.SetAddress(ctx, lamp.UID, 0) == nil || c.SetMode(ctx, lamp.UID, 0) == nil {

@@ -78,6 +78,33 @@ func TestParseRefuses(t *testing.T) {
 	}
 }
 
+// A response is that of a request by both UIDs, the transaction number, a type that there is,
+// and a class of one more; what waited may come with any parameter.
+func TestAnswers(t *testing.T) {
+	a, b := rdm.UID{1}, rdm.UID{2}
+	request := rdm.Packet{To: a, From: b, Transaction: 7, Port: 1, Class: rdm.Get, PID: rdm.DeviceHours}
+	for name, c := range map[string]struct {
+		change func(p, q *rdm.Packet)
+		want   bool
+	}{
+		"as it should be":     {func(p, q *rdm.Packet) {}, true},
+		"refused":             {func(p, q *rdm.Packet) { p.Port = rdm.Nack }, true},
+		"another device":      {func(p, q *rdm.Packet) { p.From = rdm.UID{3} }, false},
+		"for another":         {func(p, q *rdm.Packet) { p.To = rdm.UID{3} }, false},
+		"an older one":        {func(p, q *rdm.Packet) { p.Transaction = 6 }, false},
+		"no type":             {func(p, q *rdm.Packet) { p.Port = 4 }, false},
+		"a request":           {func(p, q *rdm.Packet) { p.Class = rdm.Get }, false},
+		"of something set":    {func(p, q *rdm.Packet) { p.Class = rdm.SetReply }, false},
+		"what waited, of set": {func(p, q *rdm.Packet) { q.PID, p.Class = rdm.QueuedMessage, rdm.SetReply }, true},
+	} {
+		p, q := rdm.Packet{To: b, From: a, Transaction: 7, Class: rdm.GetReply, PID: rdm.DeviceHours}, request
+		c.change(&p, &q)
+		if got := p.Answers(&q); got != c.want {
+			t.Errorf("%s: %v", name, got)
+		}
+	}
+}
+
 func TestUID(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.Uint64Max(1<<48-1).Draw(t, "number")

@@ -18,6 +18,8 @@ type Lamp struct {
 	Protected                     bool         // nothing can be set
 	Pieces                        bool         // texts come in pieces of four octets
 	Stubborn                      bool         // answers ranges though it said that it will not
+	Hoarse                        bool         // its answer to a range cannot be read
+	Chatty                        bool         // only what is set is answered late, and after something else of the same
 	Forgets                       bool         // takes what is set, and does not keep it
 
 	Identifies bool // it shows itself now

@@ -107,6 +107,9 @@ func (l *Lamp) discovered(pid int, p []byte) []byte {
 			b = append(b, v|0xAA, v|0x55)
 			sum += int(v|0xAA) + int(v|0x55)
 		}
+		if l.Hoarse {
+			sum++
+		}
 		return append(b, byte(sum>>8)|0xAA, byte(sum>>8)|0x55, byte(sum)|0xAA, byte(sum)|0x55)
 	case pid == 3 && to == all:
 		l.muted = false
@@ -129,7 +132,11 @@ func (l *Lamp) reply(class, pid int, p []byte) []byte {
 		return l.packet(p, next[0], int(next[1]), int(next[2])<<8|int(next[3]), next[4:])
 	}
 	kind, out := l.answer(class, pid, data)
-	if l.Later[pid] {
+	if l.Later[pid] && (!l.Chatty || class == set) {
+		if l.Chatty {
+			before, said := l.answer(get, pid, nil)
+			l.queue = append(l.queue, append([]byte{before, get + 1, byte(pid >> 8), byte(pid)}, said...))
+		}
 		l.queue = append(l.queue, append([]byte{kind, byte(class + 1), byte(pid >> 8), byte(pid)}, out...))
 		return l.packet(p, timer, class+1, pid, two(1))
 	}
