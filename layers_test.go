@@ -15,7 +15,7 @@ import (
 // layer is the place of every package: imports go to strictly lower layers.
 var layer = map[string]int{
 	"si": 0, "folder": 0, "play/clock": 0, "play/supervised": 0, "play/retry": 0, "play/network": 0, "play/leaktest": 0, "play/lag": 0,
-	"wire/sacn": 0, "wire/beacon": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0, "wire/outside": 0,
+	"wire/sacn": 0, "wire/beacon": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/rdm": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0, "wire/outside": 0,
 	"soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/fourier": 0, "soundfile/internal/mp3": 0, "soundtrack/net": 0, "soundtrack/truth": 0,
 	"plate/drawing": 0, "web/admit": 0, "web/admit/admittest": 0,
 
@@ -29,7 +29,7 @@ var layer = map[string]int{
 
 	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/keeper": 5, "play/journal": 2, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
 
-	"check/subject": 6, "check/meet": 6, "check/checktest": 6, "desk": 6, "play/course": 6, "export": 6, "score/draft": 6,
+	"check/subject": 6, "check/meet": 6, "check/checktest": 6, "desk": 6, "play/course": 6, "play/lamps": 5, "play/lamps/lampstest": 1, "export": 6, "score/draft": 6,
 
 	"check/lines": 7, "check/supply": 7, "check/cues": 7, "check/slots": 7, "check/looks": 7, "check/sight": 7, "check/dose": 7, "check/ways": 7, "check/dark": 7, "score/retime": 7, "play/hand": 7, "play/beacon": 7, "showreport": 7, "rehearse": 7,
 

@@ -22,6 +22,7 @@ type Setup struct {
 	Pages    func() int     // how many pages follow the run
 	Zone     string         // the time zone that the place's hours are in, "" for none
 	Alarm    string         // how the alarm ends the dark; "" asks a person to look all the same
+	Said     func() Answer  // what lamps said of themselves when they were asked tonight; nil where nobody asked
 	Alarms   func() []Alarm // the inputs that the run listens to; nil where it listens to none
 
 	Identify func(ctx context.Context, unit string) error    // makes one lamp pulse slowly; "" ends it
@@ -98,6 +99,9 @@ func (l *List) lamps() {
 			c.Try = "pulse"
 			c.try = func(ctx context.Context) error { return l.setup.Identify(ctx, u.Name) }
 		}
+	}
+	if said := l.setup.Said; said != nil {
+		l.add(Lamps, "lamps", "lamps say that they are as the rig has them", Answer{Found: "not asked yet"}, func(context.Context) Answer { return said() })
 	}
 }
 

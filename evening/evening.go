@@ -101,14 +101,14 @@ func (s *State) Standing() float64 {
 // of shows that have no other.
 func (e *Event) step() int { return max(e.Step, 1) }
 
-// beside tells whether an event may be written beside a run: it tells nothing of where the show
+// Beside tells whether an event may be written beside a run: it tells nothing of where the show
 // is.
-func (e *Event) beside() bool { return e.Kind == Doors || e.Kind == AlarmTried }
+func (e *Event) Beside() bool { return e.Kind == Doors || e.Kind == AlarmTried || e.Kind == LampSet }
 
 // After is the state when an event has happened. A kind that it does not know
 // tells where the show is, and changes nothing else.
 func (s State) After(e Event) State {
-	if e.beside() {
+	if e.Beside() {
 		return s
 	}
 	s = s.On(e.Time)

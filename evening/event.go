@@ -42,6 +42,7 @@ const (
 	AlarmLost  Kind = "alarm input lost" // one can say nothing; Text is its name, and why
 	AlarmFound Kind = "alarm input found"
 	AlarmTried Kind = "alarm tried" // an input is seen to work: it said alarm, and was reset; Text is its name
+	LampSet    Kind = "lamp set"    // a lamp was given an address or a mode by RDM; Text is which, before and after
 	Ended      Kind = "end"         // the run is over
 
 	OutputLost  Kind = "output lost"  // nothing of an output arrives; Text is its name and why

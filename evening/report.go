@@ -50,6 +50,8 @@ func (r Report) after(s State, e Event) Report {
 	case Doors:
 		r.Doors = e.Text
 		return r
+	case LampSet:
+		return r
 	case AlarmTried:
 		if !slices.Contains(r.Tried, e.Text) {
 			r.Tried = append(slices.Clip(r.Tried), e.Text)

@@ -30,7 +30,8 @@ type Bill struct {
 	Extras source.Named[Extra]      `key:"extra sounds"` // by name
 	Alarms source.Named[AlarmInput] `key:"alarm inputs"` // that this program listens to, by name
 
-	Timecode Timecode `key:"timecode"` // that is followed, when it is gone
+	Silence  Silence  `key:"when the run fails"` // and is started again
+	Timecode Timecode `key:"timecode"`           // that is followed, when it is gone
 }
 
 // Output is one way out: a line in the form that play/output reads.

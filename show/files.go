@@ -130,6 +130,7 @@ func Read(dir fs.FS) (Files, source.Faults) {
 	f.checkAwaited(&faults)
 	f.Bill.Sound.check(there(dir, ZonesFile), f.Bill.Soundtrack.Name != "", &faults)
 	f.checkExtras(dir, &faults)
+	f.Bill.Silence.check(&faults)
 	f.checkAlarm(&faults)
 	f.checkTimecode(&faults)
 	f.Trims = readTrims(dir, &faults) // not part of the show: a run that is taken up may find others

@@ -1,6 +1,7 @@
 package show
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -24,6 +25,23 @@ func TestTimecodeLost(t *testing.T) {
 		}
 		if strings.Contains(text, "5 s") && (f.Bill.Timecode.Freewheels != 5*time.Second || f.Bill.Timecode.Lost != LostGoesOn || f.Bill.Timecode.Back != BackAsks) {
 			t.Errorf("%+v", f.Bill.Timecode)
+		}
+	}
+}
+
+// What stands while the run has failed has bounds; what lies outside is told, and not taken.
+func TestSilence(t *testing.T) {
+	for text, want := range map[string]string{
+		"{light stands: 2 s, ultraviolet stands: 1 s}": "",
+		"{light stands: 10 min}":                       "lies outside 200ms to 5m0s",
+		"{ultraviolet stands: 50 ms}":                  "lies outside 200ms to 5m0s",
+	} {
+		f, faults := Read(hallWith(map[string]string{"show.yaml": hall["show.yaml"] + "\nwhen the run fails: " + text + "\n"}))
+		if got := fmt.Sprint(faults); want == "" && faults.Err() != nil || !strings.Contains(got, want) {
+			t.Errorf("%s: %v", text, faults)
+		}
+		if s := f.Bill.Silence; want == "" && (s.Stands != 2*time.Second || s.Ultraviolet != time.Second) {
+			t.Errorf("%s is %v", text, s)
 		}
 	}
 }

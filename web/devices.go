@@ -73,7 +73,7 @@ func (s *Server) onDevices(w http.ResponseWriter, r *http.Request) {
 
 // invites answers with a link that pairs one device, and its picture.
 func (s *Server) invites(w http.ResponseWriter, right admit.Right) error {
-	link, err := s.Invite(right, "/night")
+	link, err := s.Invite(right, "")
 	if err != nil {
 		return err
 	}
@@ -85,8 +85,8 @@ func (s *Server) invites(w http.ResponseWriter, right admit.Right) error {
 	return nil
 }
 
-// Invite makes a link to a page that pairs one device. Its code stands in the fragment,
-// which no browser sends (RFC 3986, 3.5).
+// Invite makes a link that pairs one device, to a page, or "" for that which its right is for. Its code
+// stands in the fragment, which no browser sends (RFC 3986, 3.5).
 func (s *Server) Invite(right admit.Right, page string) (string, error) {
 	if s.guest == "" {
 		return "", fmt.Errorf("no other machine can come: the program was started without --phone")
@@ -94,6 +94,12 @@ func (s *Server) Invite(right admit.Right, page string) (string, error) {
 	c, err := s.gate.Invite(right)
 	if err != nil {
 		return "", err
+	}
+	if page == "" {
+		page = "/night"
+		if right == admit.Focus {
+			page = "/focus"
+		}
 	}
 	return s.GuestAddress() + page + "#pair=" + c.Text, nil
 }

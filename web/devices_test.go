@@ -91,7 +91,7 @@ func send(t testing.TB, r *http.Request) (int, string) {
 // pairs pairs a device by a link, as a page does.
 func (h *hosted) pairs(t testing.TB, right admit.Right) *device {
 	t.Helper()
-	link, err := h.Invite(right, "/night")
+	link, err := h.Invite(right, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -267,15 +267,22 @@ func TestTakenOutAtOnce(t *testing.T) {
 		}
 		return r
 	}
+	ends := func(r *http.Response) {
+		t.Helper()
+		timer := time.AfterFunc(30*time.Second, func() { r.Body.Close() })
+		if _, err := io.Copy(io.Discard, r.Body); err != nil || !timer.Stop() {
+			t.Errorf("the stream did not end by itself: %v", err)
+		}
+	}
 	events := stream()
 	owner("allow", `{"id":"`+d.id+`","right":"watch"}`)
-	io.Copy(io.Discard, events.Body) // ends by itself
+	ends(events)
 	if status, _ := d.do(t, "POST", "/api/control/go", ""); status != http.StatusForbidden {
 		t.Errorf("a device that may watch said go: %d", status)
 	}
 	events = stream()
 	owner("out", `{"id":"`+d.id+`"}`)
-	io.Copy(io.Discard, events.Body)
+	ends(events)
 	if status, _ := d.do(t, "GET", "/api/show", ""); status != http.StatusUnauthorized {
 		t.Errorf("a device that was taken out reads: %d", status)
 	}
@@ -431,4 +438,55 @@ func TestTwoDevices(t *testing.T) {
 	laptop.do(chromedp.Evaluate[chromedp.Void](`[...document.querySelectorAll("button")].find((b) => b.textContent === "Take out").click()`))
 	phone.waitThrough(`document.querySelector(".failure")?.textContent.startsWith("This browser is not paired") && !document.querySelector(".night")`)
 	phone.picture("devices-taken-out")
+}
+
+// A page that was open before a restart of the run goes on: it hears the new run, and its orders
+// are taken, on the laptop and on a phone.
+func TestPagesGoOnOverARestart(t *testing.T) {
+	run := &orders{}
+	var kept []admit.Device
+	place := func(address string) net.Listener {
+		t.Helper()
+		l, err := net.Listen("tcp", address)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return l
+	}
+	own, there := place("127.0.0.1:0"), place("127.0.0.1:0")
+	start := func(own, there net.Listener, at float64) (s *Server, stop func()) {
+		t.Helper()
+		gate := admit.New(admit.Options{Own: ownKey, Devices: kept, Keep: func(d []admit.Device) { kept = d }})
+		s, err := New(Options{Gate: gate, Show: openHall(t, 1), Control: run, Guest: there.Addr().String()})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.SetPlayhead(Playhead{At: at, Running: true, Held: true, Clock: "the sound"})
+		a, b := &http.Server{Handler: s.Handler()}, &http.Server{Handler: s.Guests()}
+		go a.Serve(own)
+		go b.Serve(there)
+		return s, func() { s.Close(); a.Close(); b.Close() }
+	}
+	s, stop := start(own, there, 10)
+	link, err := s.Invite(admit.Go, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	laptop := openTab(t, "http://"+own.Addr().String()+"/night", 1280, 800)
+	phone := openTab(t, link, 390, 844)
+	for _, p := range []*tab{laptop, phone} {
+		p.wait(`document.querySelector(".night .state").textContent.startsWith("0:10")`)
+	}
+	stop()
+	_, stop = start(place(own.Addr().String()), place(there.Addr().String()), 30)
+	defer stop()
+	for i, p := range []*tab{laptop, phone} {
+		p.waitThrough(`document.querySelector(".night .state")?.textContent.startsWith("0:30")`)
+		p.press(`[data-order="back"]`)
+		for end := time.Now().Add(30 * time.Second); len(run.taken()) <= i; time.Sleep(5 * time.Millisecond) {
+			if time.Now().After(end) {
+				t.Fatalf("an order of page %d was not taken after the restart", i+1)
+			}
+		}
+	}
 }

@@ -570,7 +570,7 @@ func TestHandToWire(t *testing.T) {
 		return
 	}
 	for _, page := range []string{"/night", "/hand"} {
-		c := exec.Command(browser, "--headless", "--no-sandbox", "--disable-gpu", "--remote-debugging-port=0", "--user-data-dir="+t.TempDir(), s.url+page)
+		c := exec.Command(browser, "--headless", "--no-sandbox", "--disable-gpu", "--remote-debugging-port=0", "--user-data-dir="+t.TempDir(), s.url+page+"#key="+s.key)
 		if err := c.Start(); err != nil {
 			t.Fatal(err)
 		}

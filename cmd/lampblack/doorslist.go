@@ -83,6 +83,7 @@ func (l *loaded) doorsSetup(w *wires) doors.Setup {
 	if c := l.files.Calendar; c != nil {
 		s.Zone = c.Zone.Name
 	}
+	s.Said = lampsSaid(l.folder.Dir(), time.Now())
 	b := &l.files.Bill
 	if a := b.Alarm; a != nil && *a {
 		s.Alarm = "show.yaml says that the house's own alarm ends the dark, outside this program: try it with the house"

@@ -283,9 +283,9 @@ func (e *edits) page() web.Edit {
 	p := web.Edit{Back: e.before != nil}
 	switch {
 	case e.offer != nil && e.atCue:
-		p.Text, p.Offered = e.offer.names+" changed, and is taken when the next cue begins", true
+		p.Text, p.Offered = "changed: "+e.offer.names+", which is taken when the next cue begins", true
 	case e.offer != nil:
-		p.Text, p.Offered = e.offer.names+" changed: the run goes on as it was", true
+		p.Text, p.Offered = "changed: "+e.offer.names+"; the run goes on as it was", true
 	case e.fault != "":
 		p.Text = e.fault
 	}

@@ -59,11 +59,11 @@ func keep(c *cobra.Command, args []string, run func(*cobra.Command, []string) er
 	status, err := keeper.Keep(c.Context(), keeper.Options{
 		Start: func(again *keeper.Again) (*keeper.Child, error) { restore(); return startRun(program, again) },
 		Outputs: func(o *keeper.Opening) ([]output.Sink, func(), error) {
-			sinks, err := openSinks(o.Outputs, awaits(o.Standby))
+			sinks, err := openSinks(o.Outputs, awaits(o.Standby, o.Allies))
 			if err != nil {
 				return nil, nil, err
 			}
-			return sinks, noticeOthers(func(what, text string) { say(c.ErrOrStderr(), what, text) }, o.Show, sinks), nil
+			return sinks, noticeOthers(func(what, text string) { say(c.ErrOrStderr(), what, text) }, o.Show, sinks, o.Allies), nil
 		},
 		Tell:    func(what, text string) { restore(); say(c.ErrOrStderr(), what, text) },
 		Granted: granted, Hint: hint, Tries: tries,
@@ -141,6 +141,7 @@ func takeLine() {
 		select {
 		case <-toKeeper.Stopped():
 		case <-toKeeper.Gone():
+			say(os.Stderr, "error", keeper.ErrGone.Error())
 		}
 		stop.stop()
 	}()

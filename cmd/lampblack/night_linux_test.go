@@ -189,6 +189,10 @@ func TestKilledRunIsBack(t *testing.T) {
 		times = 200
 	}
 	rng := rand.New(rand.NewPCG(20260314, 14))
+	up := s.NewFrame()
+	s.LightsUp(up, 1)
+	lights := func(q *datagram) bool { return like(q.slots[:12], up.Universes[0].Slots[:12]) } // up: on a busy machine the second may be over
+	late := 0
 	rec, words := record(t), &heardWords{}
 	cache := t.TempDir()
 	journal := filepath.Join(t.TempDir(), "night.jsonl")
@@ -213,7 +217,10 @@ func TestKilledRunIsBack(t *testing.T) {
 				stood = q.slots
 			}
 		}
-		back := rec.await(t, from, fmt.Sprintf("light of the show after kill %d; %s", i, words), func(q *datagram) bool { return q.slots != stood })
+		back := rec.await(t, from, fmt.Sprintf("light of the show after kill %d; %s", i, words), func(q *datagram) bool { return q.slots != stood && !lights(q) })
+		if slices.ContainsFunc(rec.since(from), func(q datagram) bool { return lights(&q) }) {
+			late++
+		}
 		if _, shows := lightsPlace(s, &back, back.came.Sub(begun), time.Second); !shows {
 			t.Errorf("after kill %d the light is that of no moment within a second: %v", i, back.slots[:12])
 		}
@@ -224,7 +231,7 @@ func TestKilledRunIsBack(t *testing.T) {
 	_ = p.ends(os.Interrupt)
 	slices.Sort(gaps)
 	slices.Sort(offs)
-	t.Logf("%d times: back after %v (median), %v (worst); off by %v (median), %v (worst)", times, gaps[times/2].Round(time.Millisecond), gaps[times-1].Round(time.Millisecond), offs[times/2], offs[times-1])
+	t.Logf("%d times, %d of them after lights up: back after %v (median), %v (worst); off by %v (median), %v (worst)", times, late, gaps[times/2].Round(time.Millisecond), gaps[times-1].Round(time.Millisecond), offs[times/2], offs[times-1])
 	if offs[times-1] > time.Second {
 		t.Errorf("once it was %v off", offs[times-1])
 	}

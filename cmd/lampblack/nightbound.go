@@ -118,7 +118,8 @@ func unlessAbsent(err error) error {
 	return err
 }
 
-// hasEnded tells whether the last event of a journal is the end of a run.
+// hasEnded tells whether no run goes on by a journal: the last event of a run is its end, or
+// there is none.
 func hasEnded(ctx context.Context, journal string) (bool, error) {
 	const tail = 64 << 10
 	file, err := folder.OpenFile(ctx, journal, maxJournal)
@@ -138,7 +139,14 @@ func hasEnded(ctx context.Context, journal string) (bool, error) {
 		return false, err
 	}
 	lines := strings.Split(string(bytes.TrimSpace(text)), "\n")
-	var e evening.Event
-	err = json.Unmarshal([]byte(lines[len(lines)-1]), &e)
-	return err == nil && e.Kind == evening.Ended, nil
+	for _, line := range slices.Backward(lines) {
+		var e evening.Event
+		if json.Unmarshal([]byte(line), &e) != nil {
+			return false, nil
+		}
+		if !e.Beside() {
+			return e.Kind == evening.Ended, nil
+		}
+	}
+	return true, nil
 }

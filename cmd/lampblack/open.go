@@ -141,13 +141,13 @@ func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, fi
 	}
 	words := c.ErrOrStderr()
 	keeps := newScribe(func(what, text string) { say(words, what, text) })
-	gate := openGate(ctx, words, keeps, p, a.phone.length, journal)
+	gate, kept := openGate(ctx, words, keeps, p, a.phone.length, journal)
 	if b, err = newBook(s, findings, dir, steered, gate, p, a.seats); err != nil {
 		keeps.close()
 		return nil, nil, err
 	}
 	b.address = listener.Addr().String()
-	if again == nil {
+	if again == nil || !kept { // else the pages that are open have it
 		fmt.Fprintf(c.OutOrStdout(), "http://%s/#key=%s\n", b.address, gate.Own())
 	}
 	ways := []way{{listener, b.server.Handler()}}
@@ -257,13 +257,15 @@ func (b *book) serve(ctx context.Context, ways []way) error {
 	return all
 }
 
-// openGate lets the user of this computer in, and the devices that were paired before.
-func openGate(ctx context.Context, words io.Writer, keeps *scribe, p *phone, length time.Duration, journal string) *admit.Gate {
-	o := admit.Options{Own: ownKey(ctx, words), For: length, Write: keeps.keepsOrders(journal)}
+// openGate lets the user of this computer in, and the devices that were paired before; kept is
+// that the key is the same at the next start.
+func openGate(ctx context.Context, words io.Writer, keeps *scribe, p *phone, length time.Duration, journal string) (g *admit.Gate, kept bool) {
+	key, kept := ownKey(ctx, words)
+	o := admit.Options{Own: key, For: length, Write: keeps.keepsOrders(journal)}
 	if p != nil {
 		o.Devices, o.Keep = readPaired(ctx, words, p.address), keeps.keepsDevices(p.address)
 	}
-	return admit.New(o)
+	return admit.New(o), kept
 }
 
 // The page's commands. A run that is too busy to take one loses it: the person

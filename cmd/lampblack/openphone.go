@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"crypto/tls"
 	"errors"
@@ -119,12 +118,7 @@ func ownAddress() (string, error) {
 // tell prints the link that pairs the first device, and on a terminal its code (ISO/IEC
 // 18004).
 func (p *phone) tell(w io.Writer, s *web.Server) {
-	page := "/focus"
-	if p.right == admit.Go || p.right == admit.Watch {
-		page = "/night"
-	}
-	page = cmp.Or(p.page, page)
-	link, err := s.Invite(p.right, page)
+	link, err := s.Invite(p.right, p.page)
 	if err != nil {
 		return // nobody has asked for more codes than there are
 	}

@@ -27,7 +27,7 @@ func openedPhone(t *testing.T, s *show.Show, f phoneFlags, journal string) (p *p
 		t.Fatal(err)
 	}
 	keeps := newScribe(func(_, text string) { t.Error(text) })
-	gate = openGate(t.Context(), io.Discard, keeps, p, f.length, journal)
+	gate, _ = openGate(t.Context(), io.Discard, keeps, p, f.length, journal)
 	if b, err = newBook(s, nil, "", true, gate, p, nil); err != nil {
 		t.Fatal(err)
 	}
@@ -52,7 +52,7 @@ func TestPairedOverARestart(t *testing.T) {
 	journal := filepath.Join(t.TempDir(), "night.jsonl")
 	f := phoneFlags{address: "127.0.0.1:0", may: "go", length: time.Hour}
 	p, gate, b, closes := openedPhone(t, s, f, journal)
-	link, err := b.server.Invite(admit.Go, "/night")
+	link, err := b.server.Invite(admit.Go, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -124,26 +124,26 @@ func smallShown(t *testing.T) *show.Show {
 func TestOwnKeyIsKept(t *testing.T) {
 	t.Setenv("LAMPBLACK_STATE", filepath.Join(t.TempDir(), "state"))
 	var words strings.Builder
-	key := ownKey(t.Context(), &words)
-	if len(key) != 26 || ownKey(t.Context(), &words) != key || words.Len() > 0 {
+	key, kept := ownKey(t.Context(), &words)
+	if again, _ := ownKey(t.Context(), &words); len(key) != 26 || !kept || again != key || words.Len() > 0 {
 		t.Errorf("the key %q did not stay: %s", key, words.String())
 	}
 	name := filepath.Join(userState(), "key")
 	if err := os.Chmod(name, 0o640); err != nil {
 		t.Fatal(err)
 	}
-	if again := ownKey(t.Context(), &words); again == key || !strings.Contains(words.String(), "could be read by others") {
+	if again, _ := ownKey(t.Context(), &words); again == key || !strings.Contains(words.String(), "could be read by others") {
 		t.Errorf("a key that others could read stays: %s", words.String())
 	}
 	if err := os.WriteFile(name, []byte("../../etc"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if again := ownKey(t.Context(), io.Discard); !keyText.MatchString(again) {
+	if again, _ := ownKey(t.Context(), io.Discard); !keyText.MatchString(again) {
 		t.Errorf("a damaged key is taken: %q", again)
 	}
 	t.Setenv("LAMPBLACK_STATE", filepath.Join(name, "below a file"))
 	words.Reset()
-	if got := ownKey(t.Context(), &words); !keyText.MatchString(got) || !strings.Contains(words.String(), "cannot be kept") {
+	if got, kept := ownKey(t.Context(), &words); !keyText.MatchString(got) || kept || !strings.Contains(words.String(), "cannot be kept") {
 		t.Errorf("nowhere to keep it: %q %s", got, words.String())
 	}
 }

@@ -281,13 +281,13 @@ var lights = map[string][]string{
 	"lime":  {"peak: 560 nm, width: 90 nm"},
 }
 
-var lamps = [][]string{{"red", "green", "blue"}, {"red", "green", "blue", "white"}, {"red", "green", "blue", "white", "uv"}, {"uv"}, {"white"}, {"white", "warm"},
+var manyLamps = [][]string{{"red", "green", "blue"}, {"red", "green", "blue", "white"}, {"red", "green", "blue", "white", "uv"}, {"uv"}, {"white"}, {"white", "warm"},
 	{"red", "green", "blue", "amber", "lime", "white"}, {"red"}, {"blue", "uv"}, {"red", "green", "blue", "uv"}}
 
 func (s *randomShow) fixtures() {
 	for i := range 1 + s.r.IntN(5) {
 		f := &fixtureType{name: fmt.Sprintf("%s-%d", pick(s.r, "par", "bar", "flood", "Lampe", "old spot", "灯"), i+1), cells: 1}
-		f.emitters = pick(s.r, lamps...)
+		f.emitters = pick(s.r, manyLamps...)
 		if one(s.r, 3) {
 			f.cells = 2 + s.r.IntN(8)
 		}

@@ -29,8 +29,8 @@ Hours and doses are computed from the show as it is now, with what its clocks an
 did that night. What a hand held over it is told, and not counted.`
 
 type reportFlags struct {
-	night, journal, out string
-	json, csv, list     bool
+	night, journal, out  string
+	json, csv, list, all bool
 }
 
 func reportCmd() *cobra.Command {
@@ -45,11 +45,16 @@ func reportCmd() *cobra.Command {
 	c.Flags().StringVar(&f.night, "night", "", "the night, by its date as 2026-11-28; the last if absent")
 	c.Flags().StringVar(&f.journal, "journal", "", "the journal of the night, where the run was told to write another than the folder's")
 	c.Flags().BoolVar(&f.list, "list", false, "print the nights that are written down")
+	c.Flags().BoolVar(&f.all, "all", false, "print how long each lamp burned in all nights that are written down")
 	c.Flags().BoolVar(&f.json, "json", false, "print JSON")
 	c.Flags().BoolVar(&f.csv, "csv", false, "print a table for spreadsheets")
 	c.Flags().StringVarP(&f.out, "output", "o", "", "the file to write (standard output if absent)")
 	c.MarkFlagsMutuallyExclusive("json", "csv", "list")
+	for _, other := range []string{"night", "journal"} {
+		c.MarkFlagsMutuallyExclusive(other, "all", "list")
+	}
 	c.MarkFlagsMutuallyExclusive("night", "journal")
+	c.MarkFlagsMutuallyExclusive("all", "csv")
 	return c
 }
 
@@ -68,11 +73,23 @@ func (f *reportFlags) run(c *cobra.Command, dir string) error {
 	if _, err := l.usable(c.ErrOrStderr()); err != nil {
 		return err
 	}
+	var b bytes.Buffer
+	if f.all {
+		sum, err := sumNights(c.Context(), l)
+		if err == nil && f.json {
+			err = writeJSON(&b, sum)
+		} else if err == nil {
+			err = sum.print(&b)
+		}
+		if err != nil {
+			return err
+		}
+		return put(c, f.out, b.Bytes())
+	}
 	r, since, err := f.make(c.Context(), l)
 	if err != nil {
 		return err
 	}
-	var b bytes.Buffer
 	switch {
 	case f.json:
 		err = writeJSON(&b, nightJSON{r, since})

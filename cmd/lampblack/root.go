@@ -85,6 +85,7 @@ func root() *cobra.Command {
 		hoursCmd,
 		triggersCmd,
 		doorsCmd,
+		lampsCmd,
 		serviceCmd,
 		reportCmd,
 		packCmd,

@@ -270,7 +270,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	}
 	defer func() { err = errors.Join(err, closeJournal()) }()
 	if o.Wire == nil { // else whoever has the outputs notices
-		defer noticeOthers(line.say, s.Bill.Title, o.Sinks)()
+		defer noticeOthers(line.say, s.Bill.Title, o.Sinks, nil)()
 	}
 	ctx, cancel := context.WithCancel(c.Context())
 	defer cancel()
@@ -406,9 +406,10 @@ func (f *runFlags) openOutputs(tell func(what, text string), s *show.Show, o *pl
 		lines = behind(tell, lines)
 	}
 	if toKeeper != nil {
-		return openKept(tell, o, keeper.Opening{Show: s.Bill.Title, Outputs: lines, Rate: play.Rate, Journal: f.journal, Address: f.address, Standby: f.standby})
+		return openKept(tell, o, keeper.Opening{Show: s.Bill.Title, Outputs: lines, Rate: play.Rate, Journal: f.journal, Address: f.address, Standby: f.standby,
+			Times: keeper.Times{Stands: s.Bill.Silence.Stands, Ultraviolet: s.Bill.Silence.Ultraviolet}})
 	}
-	o.Sinks, err = openSinks(lines, awaits(f.standby))
+	o.Sinks, err = openSinks(lines, awaits(f.standby, nil))
 	return err
 }
 
@@ -425,9 +426,9 @@ func outputLines(s *show.Show, given []string) []string {
 }
 
 // awaits opens outputs of a run, as those of a machine that stands by or not.
-func awaits(standby bool) func(string, output.Options) (output.Sink, error) {
+func awaits(standby bool, allies *output.Allies) func(string, output.Options) (output.Sink, error) {
 	return func(spec string, o output.Options) (output.Sink, error) {
-		o.Standby = standby
+		o.Standby, o.Allies = standby, allies
 		return output.Await(spec, o)
 	}
 }

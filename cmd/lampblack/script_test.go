@@ -72,6 +72,7 @@ func params(dir string) testscript.Params {
 			"crlf":     crlf,
 			"has-each": hasEach,
 			"badname":  badName,
+			"lampnode": lampNode,
 		},
 	}
 }

@@ -99,11 +99,17 @@ func (f *runFlags) openPair(ctx context.Context, tell func(what, text string), s
 	}
 	o.Tell = func(zones []course.Told) {
 		q.Say(q.version, zones, true, false, true)
-		if h, ok := q.Other(time.Now()); ok && h.Runs && q.same(&h) && toKeeper != nil {
-			toKeeper.Paired()
+		if h, ok := q.Other(time.Now()); ok && toKeeper != nil {
+			toKeeper.Paired(h.CID, h.Runs && q.same(&h))
 		}
 	}
-	o.Ends = q.Bye
+	o.Ends = func() {
+		select {
+		case <-gone(): // this is no end as it should be: the other machine goes on
+		default:
+			q.Bye()
+		}
+	}
 	return q, nil
 }
 
@@ -130,6 +136,9 @@ func (q *paired) Told(now time.Time) ([]course.Told, bool) {
 		q.tell("note", "standing by for "+source.Visible(h.Machine)+": its light goes out behind its own")
 	}
 	q.last = h
+	if toKeeper != nil {
+		toKeeper.Paired(h.CID, false)
+	}
 	return h.Zones, true
 }
 
@@ -137,6 +146,14 @@ func (q *paired) Told(now time.Time) ([]course.Told, bool) {
 func (q *paired) Ended() bool {
 	h, ok := q.Other(time.Now())
 	return ok && h.Ended && q.last.Machine != ""
+}
+
+// gone closes when the keeper is gone; without one it never does.
+func gone() <-chan struct{} {
+	if toKeeper == nil {
+		return nil
+	}
+	return toKeeper.Gone()
 }
 
 func (q *paired) close() error {

@@ -81,19 +81,19 @@ var keyText = regexp.MustCompile(`^[a-z2-7]{26}$`)
 
 // ownKey is the key of this computer's user, for all their runs: who has it may steer them. One
 // that others could read, or that is damaged, is made anew. Where none can be kept it is the
-// run's alone.
-func ownKey(ctx context.Context, words io.Writer) string {
+// run's alone, which is told.
+func ownKey(ctx context.Context, words io.Writer) (key string, kept bool) {
 	fresh := strings.ToLower(rand.Text())
 	dir, err := privateDir()
 	if err != nil {
 		say(words, "note", fmt.Sprintf("the key of the pages cannot be kept, and is another at the next start: %v", err))
-		return fresh
+		return fresh, false
 	}
 	name := filepath.Join(dir, "key")
 	info, err := os.Stat(name)
 	if err == nil && private(info) {
 		if text, err := folder.ReadFile(ctx, name, 1<<10); err == nil && keyText.Match(text) {
-			return string(text)
+			return string(text), true
 		}
 	}
 	if err == nil {
@@ -101,8 +101,9 @@ func ownKey(ctx context.Context, words io.Writer) string {
 	}
 	if err := writePrivate(ctx, name, []byte(fresh)); err != nil {
 		say(words, "note", fmt.Sprintf("the key of the pages cannot be kept, and is another at the next start: %v", err))
+		return fresh, false
 	}
-	return fresh
+	return fresh, true
 }
 
 // mostPaired bounds the list of devices that is read.

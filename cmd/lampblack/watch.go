@@ -51,13 +51,17 @@ func (b *book) watch(ctx context.Context, words io.Writer, dir, piece string) {
 	}
 }
 
-// stamp changes when a text file of the show does. It is sums of times and sizes, and
-// misses a change that keeps both. Files whose names begin with a point are left out,
-// as editors keep their own there; folders are looked into.
+// stamp changes when a text of the show does, or a sound of its folder. It is sums of times
+// and sizes, and misses a change that keeps both. Files whose names begin with a point are left
+// out, as editors keep their own there, and so are the nights, which a run writes; other
+// folders are looked into.
 func stamp(dir string) [2]int64 {
 	var s [2]int64
 	_ = fs.WalkDir(os.DirFS(dir), ".", func(path string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || strings.HasPrefix(d.Name(), ".") {
+		switch {
+		case err == nil && d.IsDir() && path == nightsDir:
+			return fs.SkipDir
+		case err != nil || d.IsDir() || strings.HasPrefix(d.Name(), "."):
 			return nil
 		}
 		if info, err := d.Info(); err == nil {

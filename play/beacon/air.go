@@ -81,3 +81,13 @@ func (a *udpAir) receive(b []byte) (int, bool, error) {
 }
 
 func (a *udpAir) Close() error { return a.conn.Close() }
+
+// listen takes part in the group by all interfaces, for who only hears.
+func (a *udpAir) listen() {
+	all, _ := net.Interfaces()
+	for i := range all {
+		if all[i].Flags&net.FlagUp != 0 && all[i].Flags&(net.FlagMulticast|net.FlagLoopback) != 0 {
+			a.join(&all[i])
+		}
+	}
+}

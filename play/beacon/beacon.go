@@ -44,11 +44,12 @@ type air interface {
 
 // Beacon sends and hears beacons.
 type Beacon struct {
-	air   air
-	ours  beacon.Beacon
-	sinks []output.Told
-	stop  chan struct{}
-	group sync.WaitGroup
+	air    air
+	allies *output.Allies // who send the same on purpose
+	ours   beacon.Beacon
+	sinks  []output.Told
+	stop   chan struct{}
+	group  sync.WaitGroup
 
 	mu     sync.Mutex // guards what follows
 	others map[[16]byte]*other
@@ -63,7 +64,7 @@ type other struct {
 
 // Open begins to send and hear beacons for a run of a show through outputs, those that are
 // [output.Told]. It is nil where none of them goes to a network.
-func Open(show string, sinks []output.Sink) (*Beacon, error) {
+func Open(show string, sinks []output.Sink, allies *output.Allies) (*Beacon, error) {
 	told := toldOf(sinks)
 	if len(told) == 0 {
 		return nil, nil
@@ -72,7 +73,7 @@ func Open(show string, sinks []output.Sink) (*Beacon, error) {
 	if err != nil {
 		return nil, err
 	}
-	return open(show, told, a), nil
+	return open(show, told, a, allies), nil
 }
 
 // toldOf are the outputs that go to a network.
@@ -88,8 +89,8 @@ func toldOf(sinks []output.Sink) []output.Told {
 	return out
 }
 
-func open(show string, sinks []output.Told, a air) *Beacon {
-	b := &Beacon{air: a, sinks: sinks, stop: make(chan struct{}), others: map[[16]byte]*other{}}
+func open(show string, sinks []output.Told, a air, allies *output.Allies) *Beacon {
+	b := &Beacon{air: a, allies: allies, sinks: sinks, stop: make(chan struct{}), others: map[[16]byte]*other{}}
 	b.ours.Show, b.ours.PID = show, uint32(os.Getpid())
 	b.ours.Machine, _ = os.Hostname()
 	_, _ = rand.Read(b.ours.Run[:]) // never fails
@@ -209,7 +210,7 @@ func (b *Beacon) compare(now time.Time, ours []output.Sending) {
 	for i, s := range b.sinks {
 		var stand []string
 		for _, o := range b.others {
-			if f, both := o.meets(&ours[i]); both {
+			if f, both := o.meets(&ours[i]); both && !b.allies.Has(o.CID) {
 				s.Mark(f)
 				stand = append(stand, f.Who)
 			}

@@ -140,9 +140,9 @@ func TestTwins(t *testing.T) {
 		synctest.Test(t, func(t *testing.T) {
 			h := &hall{}
 			ours, theirs := newSink(multicast), newSink(c.theirs)
-			a := open("ours", []output.Told{ours}, h.on("a"))
+			a := open("ours", []output.Told{ours}, h.on("a"), nil)
 			time.Sleep(1700 * time.Millisecond)
-			b := open("theirs", []output.Told{theirs}, h.on(c.machine))
+			b := open("theirs", []output.Told{theirs}, h.on(c.machine), nil)
 			time.Sleep(3 * time.Second)
 			if text := ours.text(); !strings.Contains(text, c.says) || (text == "") != (c.says == "") {
 				t.Errorf("%s: %q, want %q", name, text, c.says)
@@ -161,7 +161,7 @@ func TestTwins(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) { // unicast to two receivers, and to one
 		h := &hall{}
 		one, two, three := newSink(output.Sending{To: near, Universes: []uint16{1}, CID: cid(1)}), newSink(output.Sending{To: far, Universes: []uint16{1}, CID: cid(1)}), newSink(output.Sending{To: far, Universes: []uint16{1}, CID: cid(1)})
-		a, b, c := open("a", []output.Told{one}, h.on("a")), open("b", []output.Told{two}, h.on("a")), open("c", []output.Told{three}, h.on("a"))
+		a, b, c := open("a", []output.Told{one}, h.on("a"), nil), open("b", []output.Told{two}, h.on("a"), nil), open("c", []output.Told{three}, h.on("a"), nil)
 		time.Sleep(3 * time.Second)
 		if one.text() != "" || two.text() == "" || three.text() == "" {
 			t.Errorf("%q, %q, %q: want the two that send to one receiver", one.text(), two.text(), three.text())
@@ -178,7 +178,7 @@ func TestWhereBeaconsGo(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		h := &hall{}
 		air := h.on("a")
-		b := open("x", []output.Told{newSink(output.Sending{By: []string{"eth9"}}), newSink(output.Sending{By: []string{"eth8", "eth9"}})}, air)
+		b := open("x", []output.Told{newSink(output.Sending{By: []string{"eth9"}}), newSink(output.Sending{By: []string{"eth8", "eth9"}})}, air, nil)
 		time.Sleep(time.Second)
 		if got := strings.Join(air.by, " "); got != "eth8 eth9" {
 			t.Errorf("by %q", got)
@@ -188,7 +188,7 @@ func TestWhereBeaconsGo(t *testing.T) {
 	file := newSink(output.Sending{})
 	file.goes = false
 	for _, sinks := range [][]output.Sink{nil, {file}} {
-		if b, err := Open("x", sinks); b != nil || err != nil || b.Close() != nil {
+		if b, err := Open("x", sinks, nil); b != nil || err != nil || b.Close() != nil {
 			t.Errorf("%d outputs, none to a network: %v, %v", len(sinks), b, err)
 		}
 	}
@@ -200,7 +200,7 @@ func TestFlood(t *testing.T) {
 		h := &hall{}
 		air := h.on("a")
 		ours := newSink(output.Sending{Universes: []uint16{1}, CID: cid(1)})
-		b := open("ours", []output.Told{ours}, air)
+		b := open("ours", []output.Told{ours}, air, nil)
 		stop := make(chan struct{})
 		var flood sync.WaitGroup
 		flood.Go(func() {
@@ -223,7 +223,7 @@ func TestFlood(t *testing.T) {
 			t.Errorf("%d others", n)
 		}
 		time.Sleep(5 * time.Second)
-		other := open("theirs", []output.Told{newSink(output.Sending{Universes: []uint16{1}, CID: cid(1)})}, h.on("a"))
+		other := open("theirs", []output.Told{newSink(output.Sending{Universes: []uint16{1}, CID: cid(1)})}, h.on("a"), nil)
 		time.Sleep(3 * time.Second)
 		if ours.text() == "" {
 			t.Error("after a flood nobody is noticed any more")
@@ -237,12 +237,12 @@ func TestFlood(t *testing.T) {
 func TestLoopback(t *testing.T) {
 	leaktest.Check(t, func() {
 		one, two := newSink(output.Sending{By: []string{}, Universes: []uint16{1}, CID: cid(1)}), newSink(output.Sending{By: []string{}, Universes: []uint16{1}, CID: cid(1)})
-		a, err := Open("one", []output.Sink{one})
+		a, err := Open("one", []output.Sink{one}, nil)
 		if err != nil {
 			t.Skipf("needs UDP on the loopback: %v", err)
 		}
 		defer a.Close()
-		b, err := Open("two", []output.Sink{two})
+		b, err := Open("two", []output.Sink{two}, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

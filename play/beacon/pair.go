@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"lampblack/play/course"
+	"lampblack/play/output"
 	"lampblack/wire/beacon"
 )
 
@@ -51,6 +52,7 @@ type Said struct {
 	Runs    bool     // it sends light
 	Ended   bool     // its run has ended as it should
 	Version string   // of the show
+	CID     [16]byte // component identifier of its outputs
 	Sent    int64    // ns, of the sender's own clock
 	Hears   []string // the runs that the sender has heard
 	Zones   []course.Told
@@ -98,7 +100,7 @@ func openPair(word string, standby bool, a air, mono func() int64) (*Pair, error
 		return nil, errors.Join(err, a.Close())
 	}
 	p := &Pair{air: a, key: key, stop: make(chan struct{}), wake: make(chan struct{}, 1), mono: mono, peers: map[string]*peer{}}
-	p.ours = Said{Run: rand.Text(), Standby: standby}
+	p.ours = Said{Run: rand.Text(), Standby: standby, CID: output.ComponentID(output.Options{Standby: standby})}
 	p.ours.Machine, _ = os.Hostname()
 	p.done.Go(p.speak)
 	p.done.Go(p.hear)

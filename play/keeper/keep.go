@@ -227,10 +227,13 @@ func (k *keeper) hear(l *link) {
 // hear takes frames, and light that is to stand.
 func (s *sender) hear(k kind, body []byte) error {
 	switch {
-	case k == paired:
-		s.mu.Lock()
-		s.paired = time.Now()
-		s.mu.Unlock()
+	case k == paired && len(body) == 17:
+		s.allies.Add([16]byte(body))
+		if body[16] == 1 {
+			s.mu.Lock()
+			s.paired = time.Now()
+			s.mu.Unlock()
+		}
 		return nil
 	case k == frames && len(body) >= 8:
 		due := timeOf(int64(binary.LittleEndian.Uint64(body)))
@@ -262,12 +265,14 @@ func (k *keeper) open(body []byte) answer {
 		w = nil
 	}
 	if w == nil {
+		o.Allies = &output.Allies{}
 		sinks, ends, err := k.Outputs(&o)
 		if err != nil {
 			return answer{Error: err.Error()}
 		}
 		owner := output.Own(sinks, o.Rate)
 		w = &wire{owner, newSender(owner, o.Rate, o.Times.filled(), k.sleep), sinks, ends}
+		w.sender.allies = o.Allies
 	}
 	k.mu.Lock()
 	k.wire, k.opening = w, o

@@ -26,7 +26,7 @@ const (
 	ended                    // the keeper: JSON of a farewell
 	stats                    // the keeper: JSON of a report
 	stop                     // the keeper: the run is to end
-	paired                   // the run: that another machine stands by, as of now
+	paired                   // the run: an ally's component identifier, and 1 when that stands by, as of now
 	standing                 // the run: 1 when an alarm stands, 0 when it is over
 	listens                  // the run: JSON of a wish, the inputs of the alarm
 	listened                 // the keeper: JSON of a verdict
@@ -156,6 +156,8 @@ type Opening struct {
 	Journal string // where the run writes what happens, for the one that is started after it
 	Address string // where its pages are, "" for none
 	Standby bool   // the outputs stand by, behind those of another machine
+
+	Allies *output.Allies `json:"-"` // of the keeper: who send the same on purpose
 }
 
 // Times say what is to be seen while no frames come.

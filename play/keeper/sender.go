@@ -19,6 +19,7 @@ type sender struct {
 	stop   chan struct{}
 	done   chan struct{}
 	sleep  func(time.Time)
+	allies *output.Allies // set before frames come
 
 	mu     sync.Mutex // guards what follows
 	stands [3][]output.Frame

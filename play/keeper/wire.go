@@ -149,9 +149,17 @@ func (w *Wire) Alarm(stands bool) {
 	})
 }
 
-// Paired says that another machine stands by and sends the same light, as of now: when no more
-// frames come it has them.
-func (w *Wire) Paired() { _ = w.write(paired, nil) }
+// Paired says that another machine sends the same on purpose, as of now. When that stands by, it
+// has the lamps when no more frames come.
+func (w *Wire) Paired(cid [16]byte, standsBy bool) {
+	_ = w.write(paired, func(b []byte) []byte {
+		b = append(b, cid[:]...)
+		if standsBy {
+			return append(b, 1)
+		}
+		return append(b, 0)
+	})
+}
 
 // Stats says how the outputs do, as the keeper said last.
 func (w *Wire) Stats() []output.Stats { return w.now.Load().Outputs }

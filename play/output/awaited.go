@@ -62,6 +62,16 @@ func (a *awaited) now() (Sink, error) {
 	return a.sink, a.why
 }
 
+// Yield lets receivers follow another source, where the output is there.
+func (a *awaited) Yield() error {
+	if sink, _ := a.now(); sink != nil {
+		if y, ok := sink.(yielder); ok {
+			return y.Yield()
+		}
+	}
+	return errNoOther
+}
+
 // networked tells whether its Send never waits.
 func (a *awaited) networked() bool { return a.spec.Kind == "e131" || a.spec.Kind == "artnet" }
 

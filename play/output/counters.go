@@ -35,6 +35,17 @@ func (c *counters) failed(err error) {
 	c.last = err.Error()
 }
 
+// with adds what whoever carries frames to a sink has counted.
+func (s Stats) with(own Stats) Stats {
+	s.Dropped += own.Dropped
+	s.Reconnects += own.Reconnects
+	if s.LastError == "" {
+		s.LastError = own.LastError
+	}
+	s.State = s.State.Add(own.State)
+	return s
+}
+
 func (c *counters) stats() Stats {
 	c.mu.Lock()
 	defer c.mu.Unlock()

@@ -131,14 +131,7 @@ func (d *direct) Yield() error {
 
 // Stats adds what was lost while the sink was away.
 func (d *direct) Stats() Stats {
-	s, own := d.Sink.Stats(), d.counters.stats()
-	s.Dropped += own.Dropped
-	s.Reconnects += own.Reconnects
-	if s.LastError == "" {
-		s.LastError = own.LastError
-	}
-	s.State = s.State.Add(own.State)
-	return s
+	return d.Sink.Stats().with(d.counters.stats())
 }
 
 var _ Told = (*direct)(nil)

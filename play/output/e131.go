@@ -251,7 +251,7 @@ func (s *e131) listen(open func() (ear, error)) {
 	if err != nil {
 		return
 	}
-	if s.rivals, err = newRivals(s.options.CID, s.spec.Priority, e, &s.counters); err == nil {
+	if s.rivals, err = newRivals(s.options, s.spec.Priority, e, &s.counters); err == nil {
 		s.rivals.set(s.order)
 	}
 }

@@ -340,7 +340,7 @@ func roleState(t *testing.T, specs []string) {
 		}
 		sinks = append(sinks, output.Carry(s))
 	}
-	b, err := beacon.Open("the show of "+os.Getenv("OUTPUT_TEST_ROLE"), sinks)
+	b, err := beacon.Open("the show of "+os.Getenv("OUTPUT_TEST_ROLE"), sinks, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

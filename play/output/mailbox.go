@@ -77,14 +77,7 @@ func (m *mailbox) Name() string { return m.sink.Name() }
 
 // Stats adds what the mailbox dropped and found again to what the sink counted.
 func (m *mailbox) Stats() Stats {
-	s, own := m.sink.Stats(), m.counters.stats()
-	s.Dropped += own.Dropped
-	s.Reconnects += own.Reconnects
-	if s.LastError == "" {
-		s.LastError = own.LastError
-	}
-	s.State = s.State.Add(own.State)
-	return s
+	return m.sink.Stats().with(m.counters.stats())
 }
 
 // Send puts the frames into the box, in place of what still lies there.

@@ -32,6 +32,8 @@ type Options struct {
 	// Standby is that another machine sends the same, and this one is to be followed only
 	// while that is gone: E1.31 goes out with a priority of one less, from another source.
 	Standby bool
+	// Allies are senders of the same that are meant to be; nil for none.
+	Allies *Allies
 }
 
 // filled puts in what was left out. The same identifier on every start lets receivers

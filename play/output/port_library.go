@@ -81,3 +81,11 @@ func (p *libraryPort) Close() error {
 	}
 	return err
 }
+
+// ReadWithin waits for octets by the library's timeout.
+func (p *libraryPort) ReadWithin(b []byte, most time.Duration) (int, error) {
+	if err := p.SetReadTimeout(max(most, time.Millisecond)); err != nil {
+		return 0, err
+	}
+	return p.Port.Read(b)
+}

@@ -83,3 +83,16 @@ func (p *linuxPort) Break(d time.Duration) error {
 }
 
 func (p *linuxPort) Close() error { return p.file.Close() }
+
+// ReadWithin waits for octets by the file's deadline; one that is over at once still takes
+// what is there.
+func (p *linuxPort) ReadWithin(b []byte, most time.Duration) (int, error) {
+	if err := p.file.SetReadDeadline(time.Now().Add(max(most, time.Millisecond))); err != nil {
+		return 0, err
+	}
+	n, err := p.file.Read(b)
+	if errors.Is(err, os.ErrDeadlineExceeded) {
+		return 0, nil
+	}
+	return n, err
+}

@@ -36,6 +36,7 @@ type ear interface {
 // sample run at a time; close ends both.
 type rivals struct {
 	cid      [16]byte
+	allies   *Allies
 	priority byte
 	ear      ear
 	counters *counters
@@ -52,12 +53,12 @@ type rivals struct {
 	seen     map[string]time.Time // the last list of each that was told of
 }
 
-func newRivals(cid [16]byte, priority byte, e ear, to *counters) (*rivals, error) {
+func newRivals(o Options, priority byte, e ear, to *counters) (*rivals, error) {
 	if err := e.join(sacn.Group4(sacn.DiscoveryUniverse)); err != nil {
 		e.Close()
 		return nil, err
 	}
-	r := &rivals{own: new(network.Own).Has, cid: cid, priority: priority, ear: e, counters: to, seen: map[string]time.Time{}, sampling: make(chan struct{}, 1), stop: make(chan struct{})}
+	r := &rivals{own: new(network.Own).Has, cid: o.CID, allies: o.Allies, priority: priority, ear: e, counters: to, seen: map[string]time.Time{}, sampling: make(chan struct{}, 1), stop: make(chan struct{})}
 	r.group.Go(r.hear)
 	return r, nil
 }
@@ -99,6 +100,10 @@ func (r *rivals) hear() {
 // universe in common is looked at: two sources that share one mostly share all, and one
 // message is enough.
 func (r *rivals) discovered(d sacn.Discovery, from netip.Addr) {
+	if r.allies.Has(d.CID) {
+		r.counters.health.clear(Rival, whose(d.CID))
+		return
+	}
 	double := d.CID == r.cid
 	if double && r.own(from) {
 		return

@@ -1,5 +1,6 @@
-// Package artnet holds four packets of the published protocol Art-Net 4:
-// ArtDmx, ArtSync, ArtPoll and ArtPollReply. Fill a [Dmx] and call [Dmx.Append],
+// Package artnet holds packets of the published protocol Art-Net 4: ArtDmx, ArtSync,
+// ArtPoll and ArtPollReply, and those that carry RDM: ArtTodRequest, ArtTodData,
+// ArtTodControl and ArtRdm. Fill a [Dmx] and call [Dmx.Append],
 // once for each universe and frame, with the sequence that [Next] gives; [ParseDmx]
 // reads it again, and [ParsePollReply] says which universes a node puts out.
 //
@@ -8,7 +9,8 @@
 // Every packet goes by UDP to port 6454 and begins with
 //
 //	 0  8  "Art-Net" and NUL
-//	 8  2  OpCode, little-endian: 2000 poll, 2100 poll reply, 5000 Dmx, 5200 sync
+//	 8  2  OpCode, little-endian: 2000 poll, 2100 poll reply, 5000 Dmx, 5200 sync,
+//	      8000 tod request, 8100 tod data, 8200 tod control, 8300 Rdm
 //	10  2  ProtVer, big-endian: 14 (a poll reply has none)
 //
 // ArtDmx goes on with
@@ -23,6 +25,11 @@
 // diagnostics wanted (the newer form adds a range of Port-Addresses and two
 // makers' codes), ArtPollReply with the description of a node; its offsets
 // stand beside its fields.
+//
+// A node keeps a table of the devices that RDM found on each of its lines (ToD): it is
+// asked for by ArtTodRequest, comes in one or several ArtTodData, and is made anew after
+// ArtTodControl. ArtRdm carries one packet of RDM to a device and back, without its START
+// code. Offsets of these stand beside their fields.
 //
 // Port-Address 0 is deprecated in Art-Net 4: count from 1, so that Port-Address
 // 1 and E1.31 universe 1 are the same.

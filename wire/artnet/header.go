@@ -38,6 +38,10 @@ const (
 	OpPollReply OpCode = 0x2100
 	OpDmx       OpCode = 0x5000
 	OpSync      OpCode = 0x5200
+	OpTodAsk    OpCode = 0x8000
+	OpTodData   OpCode = 0x8100
+	OpTodDo     OpCode = 0x8200
+	OpRdm       OpCode = 0x8300
 )
 
 const (

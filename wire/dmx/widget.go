@@ -13,9 +13,12 @@ type Message struct {
 // Labels of widget messages (from memory).
 const (
 	LabelParameters = 3  // asked without data; answered with firmware and timing
-	LabelReceived   = 5  // from the widget: a packet came in
+	LabelReceived   = 5  // from the widget: a packet came in; the first octet is its status, 0 where all is well
 	LabelSend       = 6  // send the data, START code first, over and over
+	LabelRDM        = 7  // send this packet of RDM, START code first; answered by LabelReceived or LabelNoAnswer
 	LabelSerial     = 10 // asked without data; answered with four octets, BCD
+	LabelDiscover   = 11 // as LabelRDM, of a range of devices that may answer at once
+	LabelNoAnswer   = 12 // from the widget: no device answered in time
 )
 
 const (
