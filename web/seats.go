@@ -27,7 +27,7 @@ type Seats interface {
 type SeatsNow struct {
 	Place string    `json:"place"` // that is measured, "" for none
 	Eye   bool      `json:"eye"`   // by eye
-	Takes bool      `json:"takes"` // camera and microphone are to be listened to
+	Takes string    `json:"takes"` // the opening whose camera and microphone are listened to
 	Done  int       `json:"done"`  // flashes of
 	Of    int       `json:"of"`
 	Wrong string    `json:"wrong"` // with the last, and what to do
@@ -45,9 +45,10 @@ type SeatRow struct {
 
 // SeatTake is a second or so of what camera and microphone took.
 type SeatTake struct {
-	Bin    float64     `json:"bin"` // s to a level of sound
-	Blocks []SeatBlock `json:"blocks"`
-	Frames []SeatFrame `json:"frames"`
+	Opening string      `json:"opening"` // that of Begin: two phones are not mixed
+	Bin     float64     `json:"bin"`     // s to a level of sound
+	Blocks  []SeatBlock `json:"blocks"`
+	Frames  []SeatFrame `json:"frames"`
 }
 
 // SeatBlock is levels of sound, one octet each: the fourth root of the root mean square over

@@ -31,7 +31,7 @@ Flashing light can bring on a seizure. The units flash up to 1.4 times a second 
 about a minute, never ultraviolet: only people who know of it stay in the hall, and
 nobody who is sensitive to it. The page asks for that before anything flashes.
 
-Differences between places are found to some 4 ms, as long as the page stays open.
+Differences between places are found to some 5 ms, as long as the page stays open.
 Camera and microphone have delays of their own, so that real figures need one place
 where the real one is known: by eye and ear (some 30 ms), or typed.
 

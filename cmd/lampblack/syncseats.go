@@ -98,7 +98,7 @@ func (s *seats) Begin(place, opening string) error {
 	ctx, cancel := context.WithCancel(s.ctx)
 	s.cancel, s.ended = cancel, make(chan struct{})
 	s.take, s.levels, s.opening, s.eye = lag.Recording{}, 0, opening, nil
-	s.now = web.SeatsNow{Place: place, Eye: opening == "", Takes: opening != "", Of: len(script)}
+	s.now = web.SeatsNow{Place: place, Eye: opening == "", Takes: opening, Of: len(script)}
 	if opening == "" {
 		s.eye = lag.NewEye()
 	}
@@ -146,7 +146,7 @@ func (s *seats) measure(ctx context.Context, sound clicks, script []lag.Repeat, 
 		}
 		return
 	}
-	s.now.Takes = false
+	s.now.Takes = ""
 	var r lag.Result
 	if r, err = lag.Estimate(s.take, sent); err != nil {
 		err = whyNot(err)
@@ -178,7 +178,7 @@ func whyNot(err error) error {
 func (s *seats) takes() bool {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return s.now.Takes
+	return s.now.Takes != ""
 }
 
 // early is by how many s the next flash leaves before its click, beside what the script says.
@@ -238,7 +238,7 @@ func until(ctx context.Context, c clicks, at float64) (float64, error) {
 	for {
 		r := c.Read(time.Now())
 		switch {
-		case r.State == clock.Lost || r.State == clock.Freewheels:
+		case r.State == clock.Lost: // shorter stutters are few among sixty
 			return 0, errors.New(r.Fault.Text)
 		case r.Position.Seconds() >= at:
 			return r.Position.Seconds(), nil
@@ -262,11 +262,11 @@ func pause(ctx context.Context, d time.Duration) error {
 
 func of(seconds float64) time.Duration { return time.Duration(math.Round(seconds * 1e9)) }
 
-// Take adds what a page took; what comes when nothing is measured is none.
+// Take adds what a page took; what comes when nothing is measured, or of another phone, is none.
 func (s *seats) Take(t web.SeatTake) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if !s.now.Takes {
+	if s.now.Takes == "" || t.Opening != s.now.Takes {
 		return nil
 	}
 	return t.AddTo(&s.take, &s.levels)

@@ -54,7 +54,7 @@ func (m *metronome) flash(on bool) {
 func (m *metronome) take(behind float64) web.SeatTake {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	t := web.SeatTake{Bin: 1e-3}
+	t := web.SeatTake{Opening: "one opening", Bin: 1e-3}
 	end := m.at[len(m.at)-1].Seconds() + 1
 	for k := range int(end * 30) {
 		at, lit := float64(k)/30, 0.0
@@ -107,8 +107,12 @@ func TestSeatsMeasure(t *testing.T) {
 				time.Sleep(100 * time.Millisecond)
 			}
 			time.Sleep(2 * time.Second)
-			if err := s.Take(m.take(behind)); err != nil {
-				t.Fatal(err)
+			other := m.take(.2)
+			other.Opening = "another phone"
+			for _, take := range []web.SeatTake{other, m.take(behind), other} {
+				if err := s.Take(take); err != nil {
+					t.Fatal(err)
+				}
 			}
 			<-s.ended
 			if wrong := s.Seats().Wrong; wrong != "" {

@@ -18,6 +18,7 @@ package lag
 
 import (
 	"fmt"
+	"math"
 	"time"
 )
 
@@ -70,18 +71,26 @@ type Result struct {
 	Exposure time.Duration // of a row, as far as the picture is not blown out
 	Flashes  int           // that were seen
 	Clicks   int           // that were heard
+
+	row, spread float64 // middle and variance of where in the picture the light was, -.5 for the first row to .5
 }
 
-// sureExposure is how far exposures are found: units that are late by chance, as the frames
-// of a data line make them, look like a longer one.
-const sureExposure = 6 * time.Millisecond
+// with is the sound behind the light as it would have been found by another readout.
+func (r Result) with(readout float64) time.Duration {
+	return r.Behind.Best - seconds(r.row*(readout-r.Readout.Seconds()))
+}
+
+// sureReadout is how far the readout is found, which matters where the light was in another
+// part of the picture.
+const sureReadout = 5 * time.Millisecond
 
 // Between is by how much later, against its light, the sound is at b than at a, by one phone
 // whose camera stayed open. Whether a camera dates a frame by the beginning or the end of its
-// exposure is not known: where the exposures differ by more than they are found to, the
-// interval is wider by half of that.
+// exposure is not known: where the exposures differ the interval is wider by half of that. One
+// camera reads its rows in one time: where the light was all over the picture says it best.
 func Between(a, b Result) Interval {
-	best := b.Behind.Best - a.Behind.Best
-	half := hypot(a.Behind.Half(), b.Behind.Half()) + max(abs(a.Exposure-b.Exposure)-sureExposure, 0)/2
+	readout := (a.spread*a.Readout.Seconds() + b.spread*b.Readout.Seconds()) / max(a.spread+b.spread, 1e-9)
+	best := b.with(readout) - a.with(readout)
+	half := seconds(math.Abs(a.row-b.row)*sureReadout.Seconds()) + hypot(a.Behind.Half(), b.Behind.Half()) + abs(a.Exposure-b.Exposure)/2
 	return Interval{best, best - half, best + half}
 }

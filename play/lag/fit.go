@@ -158,13 +158,27 @@ func Estimate(r Recording, repeats []Repeat) (Result, error) {
 		}
 		middle = median(onsets)
 	}
+	row, rows := placed(flashes)
 	light, half := mean(onsets)
 	sound, halfSound := mean(spread)
 	best, wide := seconds(sound-light), seconds(math.Hypot(half, halfSound))
 	return Result{
 		Behind: Interval{best, best - wide, best + wide}, Rate: 1 / period,
 		Readout: seconds(c.readout), Exposure: seconds(c.exposure), Flashes: len(onsets), Clicks: clicks,
+		row: row, spread: rows,
 	}, nil
+}
+
+// placed is the middle and the variance of where in the picture the light was.
+func placed(flashes [][]sample) (middle, variance float64) {
+	sum, squares, n := 0.0, 0.0, 0.0
+	for _, f := range flashes {
+		for _, s := range f {
+			sum, squares, n = sum+s.sure*s.row, squares+s.sure*s.row*s.row, n+s.sure
+		}
+	}
+	middle = sum / n
+	return middle, max(squares/n-middle*middle, 0)
 }
 
 // mean is that of values without those that lie far out, and half its 95 % interval: by the

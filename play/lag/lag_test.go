@@ -149,7 +149,13 @@ func TestTwoPlaces(t *testing.T) {
 			if math.Abs(miss) > .005 {
 				t.Errorf("misses by %.1f ms", miss*1000)
 			}
-			if got.Half() > 5*time.Millisecond {
+			// What cannot be told apart makes the interval wider: light in one part of the
+			// picture alone, or rows that are read at once and leave gaps between frames.
+			most := 5 * time.Millisecond
+			if name == "all at once" || name == "blown out" || name == "lit above, at one place" {
+				most = 7 * time.Millisecond
+			}
+			if got.Half() > most {
 				t.Errorf("half width %v", got.Half())
 			}
 			if math.Abs(a.Rate-p.rate) > .05*p.rate {
@@ -165,7 +171,7 @@ func TestIntervalsHold(t *testing.T) {
 	if os.Getenv("LAMPBLACK_LONG") != "" {
 		n, least = 200, 176
 	}
-	hold, sum := 0, 0.0
+	hold, sum := 0, [2]float64{}
 	for i := range n {
 		rng := rand.New(rand.NewPCG(uint64(i), 5))
 		p := usual
@@ -179,20 +185,31 @@ func TestIntervalsHold(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		// At the back of every other hall the exposure is another, and the light may be above alone; one camera
+		// dates a frame by the end of an exposure, another by its beginning.
+		beginning := rng.IntN(2) == 1
+		was := p.exposure
+		other := i % 2
+		if other == 1 {
+			p.exposure, back.lower = .001+rng.Float64()*(min(.033, 1/p.rate)-.001), 3*rng.Float64()
+		}
+		if beginning {
+			p.camera += was - p.exposure
+		}
 		b, err := lag.Estimate(record(p, back, script, uint64(2*i+1)), script)
 		if err != nil {
 			t.Fatal(err)
 		}
 		want := back.behind() - front.behind()
 		d := lag.Between(a, b)
-		sum += d.Half().Seconds()
+		sum[other] += d.Half().Seconds()
 		if d.Low.Seconds() <= want && want <= d.High.Seconds() {
 			hold++
 		} else {
 			t.Logf("%d: %v, want %.1f ms (%.0f/s, readout %.1f, exposure %.1f ms, bend %.2f)", i, d, want*1000, p.rate, p.readout*1000, p.exposure*1000, p.bend)
 		}
 	}
-	t.Logf("%d of %d hold the truth; half width %.1f ms in the mean", hold, n, sum/float64(n)*1000)
+	t.Logf("%d of %d hold the truth; half width in the mean %.1f ms, %.1f ms where the exposure changes", hold, n, sum[0]/float64(n-n/2)*1000, sum[1]/float64(n/2)*1000)
 	if hold < least {
 		t.Errorf("%d of %d intervals hold the truth", hold, n)
 	}

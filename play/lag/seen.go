@@ -10,9 +10,9 @@ import (
 const FlashFor = .15
 
 // Where the light is looked for, in s about the time at which the sound is heard: a phone's
-// camera is some tens of ms behind, a hall's sound up to 100.
+// camera may be some hundreds of ms behind, a hall's sound 100.
 const (
-	widest = .35
+	widest = .8
 	coarse = .01
 )
 

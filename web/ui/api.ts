@@ -550,7 +550,7 @@ export type SeatRow = {
 export type SeatsNow = {
   place: string;
   eye: boolean;
-  takes: boolean;
+  takes: string;
   done: number;
   of: number;
   wrong: string;
@@ -569,6 +569,7 @@ export type SeatFrame = {
 };
 
 export type SeatTake = {
+  opening: string;
   bin: number;
   blocks: readonly SeatBlock[];
   frames: readonly SeatFrame[];

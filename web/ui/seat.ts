@@ -77,8 +77,8 @@ class Senses {
     return out;
   }
 
-  parcel(): { bin: number } & Taken {
-    const p = { bin: this.bin, ...this.taken };
+  parcel(): { opening: string; bin: number } & Taken {
+    const p = { opening: this.opening, bin: this.bin, ...this.taken };
     this.taken = { blocks: [], frames: [] };
     return p;
   }
@@ -97,6 +97,7 @@ function build(_: Model): void {
   const figure = h("input", { type: "text", maxlength: 40, placeholder: "12 ms ± 5 ms", "aria-label": "sound after light" });
   const places = h("datalist", { id: "places" });
   let senses: Senses | undefined;
+  let mine = false; // what is under way was begun here
 
   const act = async (what: string, body?: object): Promise<boolean> => {
     told.textContent = sentence(await post(`/api/seats/${what}`, body).catch(() => "the order did not arrive: is the program still there?"));
@@ -122,16 +123,20 @@ function build(_: Model): void {
       }
     }
     senses.parcel(); // what came before is of no use
-    await act("begin", { place: place.value, opening: senses.opening });
+    await awake();
+    mine = await act("begin", { place: place.value, opening: senses.opening });
   }
 
-  const byEye = async (): Promise<void> => { if (allowed()) await act("begin", { place: place.value, opening: "" }); };
+  // awake keeps the phone from sleeping for the minute, where the browser can.
+  const awake = async (): Promise<void> => { if ("wakeLock" in navigator) await navigator.wakeLock.request("screen").catch(() => undefined); };
+
+  const byEye = async (): Promise<void> => { if (allowed()) mine = await act("begin", { place: place.value, opening: "" }); };
 
   const button = (text: string, does: () => void, kind = ""): HTMLButtonElement => h("button", { type: "button", class: kind, click: () => does() }, text);
   eye.append(h("p", { class: "big" }, "Which came first?"), h("p", { class: "quiet" }, "Look at what is lit, listen to several, then say. What falls together is found from both sides, in about a dozen answers."), h("div", { class: "ticks" },
     ...([["Light", "light"], ["Together", "together"], ["Sound", "sound"]] as const).map(([text, first]) => button(text, () => void act("came", { first })))));
 
-  let known = "", takes = false, sending = false;
+  let known = "", takes = "", sending = false;
   async function look(): Promise<void> {
     const s = await answer<SeatsNow>("/api/seats").catch(() => undefined);
     if (!s) {
@@ -162,7 +167,7 @@ function build(_: Model): void {
   async function parcel(): Promise<void> {
     if (!senses || sending) return;
     const p = senses.parcel();
-    if (!takes) return;
+    if (takes !== senses.opening) return;
     sending = true;
     const r = await send("/api/seats/take", { method: "POST", body: JSON.stringify(p) }).catch(() => undefined);
     sending = false;
@@ -183,7 +188,7 @@ function build(_: Model): void {
     h("details", {}, h("summary", {}, "What the figures are"), h("p", { class: "quiet" }, "A phone's camera and microphone have delays of their own, which nothing tells. They stay the same while this page and its camera are open: differences between places are free of them, real figures need one place where the real one is known. Leave the page open, the phone upright or on its side as it was, and walk from place to place. Sound takes 2.9 ms to the metre."))));
   setInterval(() => { if (!document.hidden) void look(); }, often);
   setInterval(() => void parcel(), pieces);
-  addEventListener("pagehide", () => void send("/api/seats/stop", { method: "POST", keepalive: true }));
+  addEventListener("pagehide", () => { if (mine && begin.disabled) void send("/api/seats/stop", { method: "POST", keepalive: true }); });
   void look();
 }
 
