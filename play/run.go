@@ -133,7 +133,9 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 	for _, s := range o.Senders {
 		err = errors.Join(err, s.Close())
 	}
-	r.place.End(time.Now(), sum.Late.String())
+	if !r.cut() {
+		r.place.End(time.Now(), sum.Late.String())
+	}
 	sum.Report = r.first().Log().Report()
 	if zones := r.place.Zones; len(zones) > 1 {
 		for _, z := range zones {
@@ -192,6 +194,20 @@ func (r *run) journal(e evening.Event) {
 	}
 	if r.o.Journal != nil {
 		r.o.Journal(e)
+	}
+}
+
+// cut tells whether the wire is gone: the run then has no end, and whoever takes it up goes on.
+func (r *run) cut() bool {
+	w, ok := r.wire.(interface{ Gone() <-chan struct{} })
+	if !ok {
+		return false
+	}
+	select {
+	case <-w.Gone():
+		return true
+	default:
+		return false
 	}
 }
 

@@ -27,9 +27,10 @@ import (
 // byHand is the lamps of a run as a person's hand has them: it takes orders, writes what is
 // kept into the looks, and has looks worked out anew when a unit is out or a look has changed.
 type byHand struct {
-	dir  string
-	say  func(what, text string)
-	hand *hand.Hand
+	dir     string
+	journal string
+	say     func(what, text string)
+	hand    *hand.Hand
 	// stage is the place that the run goes on with.
 	stage func(*loaded) *show.Place
 
@@ -37,12 +38,13 @@ type byHand struct {
 
 	mu     sync.Mutex // held for no work: the run's loop asks too
 	kept   []keptEdit
-	outs   []string     // units without which the looks are worked out, or are about to be
-	job    job          // that waits to be done
-	works  bool         // one is done
-	wrong  string       // with the last
-	count  atomic.Int64 // rises with whatever changes
-	covers string       // how far the likes of units that are out bring what those did
+	outs   []string          // units without which the looks are worked out, or are about to be
+	job    job               // that waits to be done
+	works  bool              // one is done
+	texts  map[string][]byte // of what runs
+	wrong  string            // with the last
+	count  atomic.Int64      // rises with whatever changes
+	covers string            // how far the likes of units that are out bring what those did
 	levels []float32
 	aimed  []hand.Aimed
 
@@ -69,7 +71,7 @@ type job struct {
 // openByHand takes up what a hand had set tonight, and begins to take orders.
 func openByHand(ctx context.Context, say func(what, text string), dir string, f *runFlags, s *show.Show, o *play.Options) (*byHand, error) {
 	p := f.stage(s, o)
-	l := &byHand{dir: dir, say: say, stage: f.stageOf, more: make(chan struct{}, 1), done: make(chan struct{})}
+	l := &byHand{dir: dir, journal: f.journal, texts: f.texts, say: say, stage: f.stageOf, more: make(chan struct{}, 1), done: make(chan struct{})}
 	from := l.tonight(ctx)
 	options := hand.Options{Dir: dir, Told: func(hand.State) { l.count.Add(1) }}
 	var err error
@@ -374,6 +376,7 @@ func (l *byHand) do(ctx context.Context, j job) error {
 	if err := l.hand.Replace(l.stage(next), j.kept); err != nil {
 		return fmt.Errorf("the looks stay as they were: %w", err)
 	}
+	l.pinned(ctx, next.texts)
 	covers := coverWords(next.show, state.OutUnits())
 	l.mu.Lock()
 	l.covers = covers
@@ -393,6 +396,21 @@ func (l *byHand) do(ctx context.Context, j job) error {
 		return errors.New("as it is kept the show has what stops its next run: " + firstStop(next.findings))
 	}
 	return nil
+}
+
+// running are the texts of what runs.
+func (l *byHand) running() map[string][]byte {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.texts
+}
+
+// pinned keeps the texts of what runs from now on.
+func (l *byHand) pinned(ctx context.Context, texts map[string][]byte) {
+	pin(ctx, l.journal, texts)
+	l.mu.Lock()
+	l.texts = texts
+	l.mu.Unlock()
 }
 
 // coverWords says how far the likes of units that are out bring what those did.

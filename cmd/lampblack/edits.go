@@ -48,17 +48,17 @@ type edits struct {
 	mu     sync.Mutex // guards what follows
 	offer  *edit      // that is offered, or waits for its cue
 	atCue  bool
-	cue    string      // what stood when it was put off until the next
-	now    string      // what stands, as the run said last
-	before *show.Place // what ran before the last that was taken
-	fault  string      // of the last edit, which is not offered
+	cue    string // what stood when it was put off until the next
+	now    string // what stands, as the run said last
+	before *edit  // what ran before the last that was taken
+	fault  string // of the last edit, which is not offered
 }
 
 // edit is one that can be taken.
 type edit struct {
 	names string // of the files
 	place *show.Place
-	found []finding.Finding
+	texts map[string][]byte
 }
 
 // lookEvery is how often the files are looked at.
@@ -76,6 +76,9 @@ func (e *edits) watch(ctx context.Context) {
 	tick := time.NewTicker(lookEvery)
 	defer tick.Stop()
 	known := texts(e.l.dir)
+	if again != nil {
+		known = nil // what runs may be older than the folder
+	}
 	var last map[string]stampOf
 	for {
 		select {
@@ -180,7 +183,7 @@ func (e *edits) look(ctx context.Context, names string) {
 		e.tell("note")
 		return
 	}
-	o := &edit{source.Visible(names), place, found}
+	o := &edit{source.Visible(names), place, next.texts}
 	e.set(o, "")
 	if e.rehearse {
 		e.take(o)
@@ -216,12 +219,13 @@ func (e *edits) tell(what string) {
 
 // take lets the run go on with an edit. What ran before can be taken back.
 func (e *edits) take(o *edit) {
-	before := e.l.hand.Place()
+	before := &edit{"what ran before", e.l.hand.Place(), e.l.running()}
 	if err := e.l.hand.Replace(o.place, hand.State{}); err != nil {
 		e.set(nil, o.names+" changed, and cannot be taken: "+err.Error())
 		e.tell("warning")
 		return
 	}
+	e.l.pinned(context.Background(), o.texts)
 	e.mu.Lock()
 	e.before = before
 	e.mu.Unlock()
@@ -241,7 +245,7 @@ func (e *edits) order(do play.Action) {
 	case do == editBack && before == nil:
 		e.say("note", "no change of the files was taken that could be taken back")
 	case do == editBack:
-		e.take(&edit{names: "what ran before", place: before})
+		e.take(before)
 	case o == nil:
 		e.say("note", errNoEdit.Error())
 	case do == editNow:

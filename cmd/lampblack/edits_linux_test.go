@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 )
@@ -113,4 +114,45 @@ func TestEditsWhileItRuns(t *testing.T) {
 		order(t, s, "edit-back")
 		x.await(t, "green is on again", is(1))
 	})
+}
+
+// What computes may fail while the folder holds something else than what runs: the run goes on
+// with what was on the stage, and the change is offered again.
+func TestFailureTakesNoEdit(t *testing.T) {
+	if testing.Short() {
+		t.Skip("left out of short runs: waits for real processes")
+	}
+	dir := t.TempDir()
+	write := func(name, text string) {
+		t.Helper()
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	write("rig.yaml", "units:\n  - {unit: 1, type: colour par, address: 1}\n")
+	write("score.yaml", "looks:\n  one: {units: [1], colour: red, level: 80 %}\n")
+	rec, words := record(t), &heardWords{}
+	p := aNight(t, t.TempDir(), words, nil, nil, "run", dir, "--outputs", rec.output())
+	red := rec.await(t, time.Time{}, "red", func(q *datagram) bool { return q.slots[0] == 204 })
+	said := func(text string, times int) {
+		t.Helper()
+		p.until("saying "+text, func() bool { return strings.Count(words.String(), text) >= times })
+	}
+	for i, change := range []string{"looks:\n  one: {units: [1], colour: green, level: 80 %}\n", "looks: [\n"} {
+		write("score.yaml", change)
+		said("score.yaml changed", 2*i+1)
+		run := p.run()
+		killed := time.Now()
+		if err := syscall.Kill(run, syscall.SIGKILL); err != nil {
+			t.Fatal(err)
+		}
+		p.until("running again", func() bool { kids := p.children(); return len(kids) > 0 && kids[0] != run })
+		said("score.yaml changed", 2*i+2) // it is offered, or told, again
+		for _, q := range rec.since(killed) {
+			if q.slots != red.slots {
+				t.Fatalf("after change %d and a failure the light is %v, was %v; %s", i+1, q.slots[:3], red.slots[:3], words)
+			}
+		}
+	}
+	_ = p.ends(os.Interrupt)
 }

@@ -26,11 +26,12 @@ import (
 type loaded struct {
 	folder   *folder.Folder // as it was read; edits of it are made by this
 	files    show.Files
-	show     *show.Show    // nil when the files do not read
-	evening  *show.Evening // nil for a show of one piece
-	place    *show.Place   // nil for a place that is one
-	picked   bool          // show is that of another piece than the folder's own
-	of       pieceFiles    // of the piece that is edited
+	texts    map[string][]byte // that were read
+	show     *show.Show        // nil when the files do not read
+	evening  *show.Evening     // nil for a show of one piece
+	place    *show.Place       // nil for a place that is one
+	picked   bool              // show is that of another piece than the folder's own
+	of       pieceFiles        // of the piece that is edited
 	findings []finding.Finding
 	heard    *soundtrack.Track // by retime, for bars
 	packed   *bundle.Label     // as the bundle says that the show was read from; nil for a folder
@@ -58,13 +59,14 @@ func read(ctx context.Context, words io.Writer, dir string) (*loaded, source.Fau
 		case err != nil:
 			return nil, nil, fmt.Errorf("read show: %w", err)
 		}
-		files, faults := show.Read(f)
+		texts := &textRecorder{FS: pinnedTo(ctx, f), texts: map[string][]byte{}}
+		files, faults := show.Read(texts)
 		err = f.Unchanged()
 		if err == nil && ctx.Err() == nil {
 			for _, name := range f.Left() {
 				say(words, "note", "an edit was cut off before it was whole, and a file was changed since: what the edit wanted to write is in "+name)
 			}
-			return &loaded{folder: f, files: files, packed: packed}, faults, nil
+			return &loaded{folder: f, files: files, texts: texts.texts, packed: packed}, faults, nil
 		}
 		f.Close()
 		if ctx.Err() != nil {

@@ -101,7 +101,8 @@ type runFlags struct {
 	evening *show.Evening // nil for a show of one piece
 	place   *show.Place   // nil for a place that is one
 	files   *show.Files
-	idle    *show.Place // in place of the show: no show runs
+	texts   map[string][]byte // of the show
+	idle    *show.Place       // in place of the show: no show runs
 }
 
 func runCmd() *cobra.Command {
@@ -119,7 +120,7 @@ func runCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			f.evening, f.place, f.files = l.evening, l.place, &l.files
+			f.evening, f.place, f.files, f.texts = l.evening, l.place, &l.files, l.texts
 			return runShow(c, l.folder.Dir(), s, f, nil)
 		}),
 	}
@@ -246,7 +247,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	if err != nil {
 		return err
 	}
-	if err := f.pairFlags.check(); err != nil {
+	if err := f.pairFlags.check(c.Flags().Changed("pair")); err != nil {
 		return err
 	}
 	if f.standby {
@@ -286,6 +287,8 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { err = errors.Join(err, closeAlarm(triggers.alarm)) }()
+	pin(c.Context(), f.journal, f.texts)
+	onStage.Store(true)
 	lamps, err := openByHand(ctx, line.say, dir, &f, s, &o)
 	if err != nil {
 		return errors.Join(err, abandon(&o))

@@ -75,8 +75,14 @@ func (f *runFlags) resume(ctx context.Context, words io.Writer, s *show.Show, o 
 		step := &e.Steps[min(state.Step, len(e.Steps))-1]
 		s, stands = step.Show, step.Stands() || len(step.Show.Waits) > 0
 	}
-	if state.Step == 0 || !t.fits(&state) || !stands && state.On(t.now).In >= s.Length {
+	if state.Step == 0 || !t.fits(&state) {
 		return nil
+	}
+	if !stands && state.On(t.now).In >= s.Length {
+		if again == nil && !state.Held {
+			return nil
+		}
+		state.In, state.Held, state.Speed, state.Instant = s.Length, true, 0, t.now // its last look stands until go
 	}
 	o.Start = state
 	t.say("", state.On(t.now).In, state)

@@ -35,8 +35,10 @@ func (f *pairFlags) flags(c *cobra.Command) {
 // shortestWord bounds the word of a pair: what is sent could be tried out with every shorter one.
 const shortestWord = 10
 
-func (f *pairFlags) check() error {
+func (f *pairFlags) check(given bool) error {
 	switch {
+	case given && f.pair == "":
+		return errors.New("--pair names no word: is it a variable that is empty?")
 	case f.standby && f.pair == "":
 		return hinted{errors.New("--standby needs the word of the other machine"), "--pair WORD, on both"}
 	case f.pair != "" && len(f.pair) < shortestWord:

@@ -39,8 +39,14 @@ func (p *Place) Tell(now time.Time) (out []Told) {
 func (p *Place) Follow(list []Told) {
 	for _, z := range p.Zones {
 		i := slices.IndexFunc(list, func(t Told) bool { return t.Zone == z.Name })
-		if i >= 0 {
+		if len(list) == 1 && len(p.Zones) == 1 { // a folder of another name may give it its title
+			i = 0
+		}
+		switch {
+		case i >= 0:
 			z.follow(&list[i])
+		case z.log == nil: // nobody has told of it: it is as before its beginning
+			z.follow(&Told{})
 		}
 	}
 }
@@ -77,7 +83,7 @@ func (c *told) Read(now time.Time) clock.Reading {
 	return r
 }
 
-// Starts are the states that were told, for a run that goes on from them.
+// Starts are, by zone, the states that were told, for a run that goes on from them.
 func Starts(list []Told) map[string]evening.State {
 	out := map[string]evening.State{}
 	for _, t := range list {
