@@ -30,6 +30,7 @@ type Report struct {
 	Alarmed  time.Duration // while one stood
 	Alarm    string        // the last: its input, and why
 	Tried    []string      // inputs of the alarm that were seen to work
+	Cut      int           // how often it was cut off, and taken up
 	ByHand   string        // the last that was said of trims and units that are out
 	Doors    string        // what the last round before doors came to, and when
 	Outputs  int           // how often one was lost
@@ -122,6 +123,7 @@ func (r Report) wire(e Event) Report {
 	switch e.Kind {
 	case Resumed:
 		r.away, r.slow = 0, false
+		r.Cut++
 	case OutputLost:
 		r.Outputs++
 		r.away++
@@ -150,6 +152,9 @@ func (r Report) Lines() []string {
 	}
 	if r.Doors != "" {
 		lines = append(lines, "before doors: "+r.Doors)
+	}
+	if r.Cut > 0 {
+		lines = append(lines, "cut off, and taken up again, "+times(r.Cut))
 	}
 	if say(r.Alarms, "ALARM", r.Alarmed); r.Alarms > 0 {
 		lines[len(lines)-1] += "; last: " + r.Alarm

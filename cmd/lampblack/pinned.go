@@ -44,6 +44,18 @@ func (r *textRecorder) ReadFile(name string) ([]byte, error) {
 func (r *textRecorder) Stat(name string) (fs.FileInfo, error)      { return fs.Stat(r.FS, name) }
 func (r *textRecorder) ReadDir(name string) ([]fs.DirEntry, error) { return fs.ReadDir(r.FS, name) }
 
+// Dir is where the folder is, which may give a show its title.
+func (r *textRecorder) Dir() string {
+	dir := r.FS
+	if p, ok := dir.(*pinnedOver); ok {
+		dir = p.FS
+	}
+	if named, ok := dir.(interface{ Dir() string }); ok {
+		return named.Dir()
+	}
+	return ""
+}
+
 func isText(name string) bool { return path.Ext(name) == ".yaml" }
 
 // pin keeps the texts of what runs. Where they cannot be kept a run that is started again reads

@@ -44,6 +44,7 @@ type reportJSON struct {
 	Losses   int     `json:"clock_losses"`
 	Lost     float64 `json:"clock_lost"`
 	Fault    string  `json:"clock_fault,omitempty"`
+	Cut      int     `json:"cut_off,omitempty"` // and taken up
 	Triggers int     `json:"triggers,omitempty"`
 	Missed   int     `json:"triggers_missed,omitempty"`
 	Outputs  int     `json:"outputs_lost,omitempty"`
@@ -57,7 +58,7 @@ type reportJSON struct {
 
 func reportOf(r evening.Report) reportJSON {
 	seconds := func(d time.Duration) float64 { return d.Round(time.Millisecond).Seconds() }
-	return reportJSON{seconds(r.Ran), r.Holds, seconds(r.Held), r.Freezes, seconds(r.Frozen), r.Stops, r.LightsUp, seconds(r.Up), r.Jumps, r.Losses, seconds(r.Lost), r.Fault, r.Triggers, r.Missed,
+	return reportJSON{seconds(r.Ran), r.Holds, seconds(r.Held), r.Freezes, seconds(r.Frozen), r.Stops, r.LightsUp, seconds(r.Up), r.Jumps, r.Losses, seconds(r.Lost), r.Fault, r.Cut, r.Triggers, r.Missed,
 		r.Outputs, seconds(r.Away), r.Output, r.Faults, r.Other, r.Slow, seconds(r.Slowed)}
 }
 
