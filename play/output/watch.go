@@ -170,7 +170,7 @@ func (w *watch) routes(tell func(name string) bool) {
 	}
 	w.left.Store(&by)
 	w.health.clearAll(Elsewhere, moved...)
-	w.health.drop(func(f Fault) bool { return f.Cause == NoWay && f.Who != sending && !slices.Contains(lost, f.Who) })
+	w.health.drop(func(f Fault) bool { return f.Cause == NoWay && f.Who != sending && f.Who != w.returner() && !slices.Contains(lost, f.Who) })
 }
 
 // leastAsked is how often a receiver was asked in vain before it counts as silent: a program
@@ -213,7 +213,7 @@ func (w *watch) answers(now time.Time) {
 // that nobody listens, and a system tries for 3 s to find one that is not there
 // (arp(7), icmp(7) of the Linux manual pages).
 func (w *watch) returns(now time.Time) {
-	back := "returned by " + w.receiver
+	back := w.returner()
 	r := w.came.Load()
 	if r == nil {
 		return
@@ -232,6 +232,9 @@ func (w *watch) returns(now time.Time) {
 	w.health.drop(func(o Fault) bool { return o.Who == back && o.Cause != f.Cause })
 	w.health.set(f)
 }
+
+// returner is who a fault is of that the network sent back: returns alone takes it away.
+func (w *watch) returner() string { return "returned by " + w.receiver }
 
 // notAnswered is what is said aside of a receiver that can or will not be asked.
 func notAnswered(receiver string) Fault {
