@@ -170,7 +170,9 @@ func (w *watch) routes(tell func(name string) bool) {
 	}
 	w.left.Store(&by)
 	w.health.clearAll(Elsewhere, moved...)
-	w.health.drop(func(f Fault) bool { return f.Cause == NoWay && f.Who != sending && f.Who != w.returner() && !slices.Contains(lost, f.Who) })
+	w.health.drop(func(f Fault) bool {
+		return f.Cause == NoWay && f.Who != sending && f.Who != w.returner() && !slices.Contains(lost, f.Who)
+	})
 }
 
 // leastAsked is how often a receiver was asked in vain before it counts as silent: a program
