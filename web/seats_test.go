@@ -249,6 +249,14 @@ func TestSeatWithoutCamera(t *testing.T) {
 	press("Together")
 	page.do(chromedp.Evaluate[chromedp.Void](`document.querySelector(".seat details input").value = "12 ms"`))
 	press("It is so here")
+	for began := time.Now(); time.Since(began) < time.Minute; time.Sleep(5 * time.Millisecond) { // each order finds its own way
+		b.mu.Lock()
+		n := len(b.asked)
+		b.mu.Unlock()
+		if n == 3 {
+			break
+		}
+	}
 	press("Stop")
 	page.wait(`document.querySelector(".seat .eye").hidden`)
 	if wide := value[bool](page, `document.documentElement.scrollWidth > innerWidth`); wide {
