@@ -96,6 +96,7 @@ func TestAlarmWhileNobodyComputes(t *testing.T) {
 			}
 			sends(ctx, w, "b", time.Second)
 			a.Type("f12")
+			time.Sleep(10 * time.Millisecond) // the key is on its way to the keeper, and from there to the alarm
 			if _, err := a.Reset(); err != nil {
 				t.Error(err)
 			}
