@@ -56,7 +56,7 @@ func TestPair(t *testing.T) {
 			t.Errorf("after its end the standby hears %+v", heard)
 		}
 		_ = main.Close()
-		time.Sleep(2 * pairIsGone)
+		time.Sleep(2 * Gone)
 		if _, ok := other.Other(time.Now()); ok {
 			t.Error("a machine that says nothing is heard")
 		}
@@ -86,6 +86,7 @@ func TestPairHearsNobodyElse(t *testing.T) {
 		}
 		packet := main.message()
 		_ = main.Close()
+		synctest.Wait() // what it sent before is heard
 		for i := range packet {
 			bad := bytes.Clone(packet)
 			bad[i] ^= 1
@@ -96,7 +97,7 @@ func TestPairHearsNobodyElse(t *testing.T) {
 			}
 		}
 		other.take(time.Now(), packet)
-		time.Sleep(2 * pairIsGone)
+		time.Sleep(2 * Gone)
 		other.take(time.Now(), packet) // recorded
 		if _, ok := other.Other(time.Now()); ok {
 			t.Error("a packet that came before is heard again")
