@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"lampblack/play/course"
-	"lampblack/play/output"
 	"lampblack/show"
 )
 
@@ -57,18 +56,5 @@ func Follow(ctx context.Context, s *show.Show, o Options, leader Leader) (last [
 			r.count++
 			r.status(now)
 		}
-	}
-}
-
-// Lasting is a wire that stays open when a run that has it ends: the next goes on with it.
-type Lasting struct{ Wire }
-
-// Close leaves it open.
-func (Lasting) Close(time.Duration) (none []output.Summary, err error) { return nil, nil }
-
-// Stand hands on light for when no more frames come.
-func (l Lasting) Stand(which output.Stand, frames []output.Frame) {
-	if w, ok := l.Wire.(stander); ok {
-		w.Stand(which, frames)
 	}
 }

@@ -24,33 +24,34 @@ const Rate = 44
 type Options struct {
 	// Start is how it begins: In is where on the show's line, Held waits for go.
 	// One that has begun (its Step is not 0) was cut off, and goes on.
-	Start    evening.State
-	For      time.Duration        // how long to run; 0 is to the end
-	Rate     float64              // frames in a second; 0 is Rate
-	Clock    clock.Clock          // nil is a clock.Wall; Run closes it
-	Sinks    []output.Sink        // Run closes them
-	Wire     Wire                 // has the sinks, which then only say how they do; nil is one of this process
-	Ahead    time.Duration        // how long before it is due a frame is made and handed to the wire
-	Senders  []Sender             // told where the show is; Run closes them
-	Commands <-chan Command       // from keys and the page; may be nil
-	Triggers <-chan trigger.Fired // from contacts and other machines; may be nil
-	Hand     <-chan hand.Change   // what a hand holds over the show; may be nil
-	Doors    <-chan string        // what a round before doors came to; may be nil
-	Alarm    Alarm                // what may say that there is danger; may be nil
-	Report   func(Status)         // called from the loop, some ten times a second
-	Zone     string               // what the events call that which is lit
-	Journal  func(evening.Event)  // called from the loop when something happens
-	Ends     func()               // called when the run is over, before the last light is sent; may be nil
-	Tell     func([]course.Told)  // how the zones stand, for another machine: called from the loop as Report is
-	LostLook string               // that stands while the clock is lost and stands; "" is the light as it was
-	Others   func() []Trouble     // what is wrong with what stands beside the outputs; called from the loop; may be nil
-	Lead     time.Duration        // send frames this much ahead of the clock
-	Ending   time.Duration        // how long the safe frame is sent at the end; 0 is 200 ms
-	Warning  time.Duration        // how long before a go the standby is given
-	Again    time.Duration        // how soon after a go another counts
-	Rests    bool                 // the last look of an order stands until go: somebody is there to give it
-	Speakers func() *Speakers     // what is heard beside the order plays on it; nil while there is none
-	Extras   map[string][]string  // extra sounds that triggers play, by the triggers' names
+	Start     evening.State
+	For       time.Duration                            // how long to run; 0 is to the end
+	Rate      float64                                  // frames in a second; 0 is Rate
+	Clock     clock.Clock                              // nil is a clock.Wall; Run closes it
+	Sinks     []output.Sink                            // Run closes them
+	Wire      Wire                                     // has the sinks, which then only say how they do; nil is one of this process
+	KeepsWire bool                                     // the wire stays open when the run ends: another run has it next
+	Ahead     time.Duration                            // how long before it is due a frame is made and handed to the wire
+	Senders   []Sender                                 // told where the show is; Run closes them
+	Commands  <-chan Command                           // from keys and the page; may be nil
+	Triggers  <-chan trigger.Fired                     // from contacts and other machines; may be nil
+	Hand      <-chan hand.Change                       // what a hand holds over the show; may be nil
+	Doors     <-chan string                            // what a round before doors came to; may be nil
+	Alarm     Alarm                                    // what may say that there is danger; may be nil
+	Report    func(Status)                             // called from the loop, some ten times a second
+	Zone      string                                   // what the events call that which is lit
+	Journal   func(evening.Event)                      // called from the loop when something happens
+	Ends      func()                                   // called when the run is over, before the last light is sent; may be nil
+	Tell      func(zones []course.Told, happened bool) // how the zones stand, for another machine: called from the loop as Report is, happened when something has
+	LostLook  string                                   // that stands while the clock is lost and stands; "" is the light as it was
+	Others    func() []Trouble                         // what is wrong with what stands beside the outputs; called from the loop; may be nil
+	Lead      time.Duration                            // send frames this much ahead of the clock
+	Ending    time.Duration                            // how long the safe frame is sent at the end; 0 is 200 ms
+	Warning   time.Duration                            // how long before a go the standby is given
+	Again     time.Duration                            // how soon after a go another counts
+	Rests     bool                                     // the last look of an order stands until go: somebody is there to give it
+	Speakers  func() *Speakers                         // what is heard beside the order plays on it; nil while there is none
+	Extras    map[string][]string                      // extra sounds that triggers play, by the triggers' names
 
 	// Evening, if there is one, is run instead of the show: step after step, a
 	// standing look until go. Open then gives each piece its clock, and how far its
@@ -116,7 +117,7 @@ type run struct {
 func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 	r := newRun(s, o)
 	// Nothing below panics; should it all the same, the lamps get safe light first.
-	defer func() { _, _ = r.wire.Close(0) }()
+	defer func() { _, _ = r.close(0) }()
 	r.prepare()
 	defer r.hearAlarm()()
 	stopped, err := r.frameByFrame(ctx)
@@ -128,7 +129,7 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 		r.o.Ends()
 	}
 	var failed error
-	sum.Outputs, failed = r.wire.Close(r.o.Ending)
+	sum.Outputs, failed = r.close(r.o.Ending)
 	err = errors.Join(err, failed)
 	for _, s := range o.Senders {
 		err = errors.Join(err, s.Close())
@@ -195,6 +196,14 @@ func (r *run) journal(e evening.Event) {
 	if r.o.Journal != nil {
 		r.o.Journal(e)
 	}
+}
+
+// close sends the last light for a time and ends the wire, unless another run has it next.
+func (r *run) close(over time.Duration) ([]output.Summary, error) {
+	if r.o.KeepsWire {
+		return nil, nil
+	}
+	return r.wire.Close(over)
 }
 
 // cut tells whether the wire is gone: the run then has no end, and whoever takes it up goes on.
@@ -296,7 +305,7 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 		case c := <-r.o.Hand:
 			r.take(c)
 		case s := <-r.alarm.changes:
-			r.alarmed(time.Now(), s)
+			r.alarmed(r.now(), s)
 		case text := <-r.o.Doors:
 			r.place.Note(r.now(), evening.Doors, text)
 		case <-due:

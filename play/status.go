@@ -36,9 +36,10 @@ func (r *run) status(now time.Time) {
 	}
 	beside := r.heard()
 	r.otherDevice(now, &beside)
+	happened := r.events != r.told
 	r.reported, r.told = now, r.events
 	if r.o.Tell != nil {
-		r.o.Tell(r.place.Tell(now))
+		r.o.Tell(r.place.Tell(now), happened)
 	}
 	if r.o.Report == nil {
 		return

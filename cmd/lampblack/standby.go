@@ -87,20 +87,11 @@ func (f *runFlags) openPair(ctx context.Context, tell func(what, text string), s
 	if f.standby {
 		return q, nil
 	}
-	for began := time.Now(); time.Since(began) < meetFor && ctx.Err() == nil; time.Sleep(20 * time.Millisecond) {
-		h, ok := q.Other(time.Now())
-		if !ok || !h.Alone || !q.same(&h) {
-			continue
-		}
-		o.Starts = course.Starts(h.Zones)
-		for _, state := range o.Starts {
-			o.Start = state
-		}
-		tell("note", source.Visible(h.Machine)+" has gone on alone: this machine takes the show up from it")
-		break
+	if again == nil || time.Since(again.Died) > beacon.Gone { // else nobody can be alone yet
+		q.meet(ctx, o)
 	}
-	o.Tell = func(zones []course.Told) {
-		q.Say(q.version, zones, true, false, true)
+	o.Tell = func(zones []course.Told, happened bool) {
+		q.Say(q.version, zones, true, false, happened)
 		if h, ok := q.Other(time.Now()); ok && toKeeper != nil {
 			toKeeper.Paired(h.CID, h.Runs && q.same(&h))
 		}
@@ -113,6 +104,27 @@ func (f *runFlags) openPair(ctx context.Context, tell func(what, text string), s
 		}
 	}
 	return q, nil
+}
+
+// meet waits a moment for a machine that stands by and has gone on alone, and takes the show up
+// from it.
+func (q *paired) meet(ctx context.Context, o *play.Options) {
+	for began := time.Now(); time.Since(began) < meetFor && ctx.Err() == nil; time.Sleep(20 * time.Millisecond) {
+		if h, ok := q.Other(time.Now()); ok && h.Alone && q.same(&h) {
+			goesOnFrom(o, h.Zones)
+			q.tell("note", source.Visible(h.Machine)+" has gone on alone: this machine takes the show up from it")
+			return
+		}
+	}
+}
+
+// goesOnFrom lets a run begin where another machine was: by its zones' names, or where there is
+// but one, whose name may be that of the folder, in that.
+func goesOnFrom(o *play.Options, zones []course.Told) {
+	o.Starts = course.Starts(zones)
+	for _, state := range o.Starts {
+		o.Start = state
+	}
 }
 
 // same tells whether the other machine runs the same show, and says so once where it does not.
@@ -172,8 +184,8 @@ func (f *runFlags) standBy(ctx context.Context, dir string, s *show.Show, o play
 	if wire == nil {
 		wire = output.Own(o.Sinks, play.Rate)
 	}
-	o.Wire = play.Lasting{Wire: wire}
-	o.Tell = func(zones []course.Told) { q.Say(q.version, zones, true, false, false) }
+	o.Wire, o.KeepsWire = wire, true
+	o.Tell = func(zones []course.Told, _ bool) { q.Say(q.version, zones, true, false, false) }
 	q.tell("note", "standing by: nothing is sent before the other machine is heard")
 	for {
 		last, over := play.Follow(ctx, s, o, q)
@@ -198,17 +210,14 @@ func (f *runFlags) standBy(ctx context.Context, dir string, s *show.Show, o play
 func (f *runFlags) alone(ctx context.Context, dir string, s *show.Show, o play.Options, q *paired, last []course.Told) (sum play.Summary, back bool, err error) {
 	run, cancel := context.WithCancel(ctx)
 	defer cancel()
-	o.Starts = course.Starts(last)
 	o.Start = evening.State{}
-	for _, state := range o.Starts {
-		o.Start = state
-	}
+	goesOnFrom(&o, last)
 	if o.Place == nil && o.Evening == nil {
 		if err := f.openClock(run, q.tell, dir, s, &o); err != nil {
 			return sum, false, err
 		}
 	}
-	o.Tell = func(zones []course.Told) { q.Say(q.version, zones, true, true, false) }
+	o.Tell = func(zones []course.Told, _ bool) { q.Say(q.version, zones, true, true, false) }
 	watched := make(chan bool, 1)
 	go func() {
 		t := time.NewTicker(50 * time.Millisecond)

@@ -74,14 +74,15 @@ type peer struct {
 }
 
 const (
-	pairPort   = beacon.Port + 1
-	pairHead   = "lmpp\x01"
-	pairEvery  = 200 * time.Millisecond
-	rounds     = 100_000 // of PBKDF2
-	mostPeers  = 8
-	mostPair   = 60_000 // octets of a message
-	steadies   = 100    // how many differences are looked back on: twenty seconds
-	pairIsGone = time.Second
+	pairPort  = beacon.Port + 1
+	pairHead  = "lmpp\x01"
+	pairEvery = 200 * time.Millisecond
+	rounds    = 100_000 // of PBKDF2
+	mostPeers = 8
+	mostPair  = 60_000 // octets of a message
+	steadies  = 100    // how many differences are looked back on: twenty seconds
+	// Gone is after how long without a message a machine counts as gone.
+	Gone = time.Second
 )
 
 // OpenPair begins to send and hear. The word is a secret of both machines.
@@ -145,7 +146,7 @@ func (p *Pair) Other(now time.Time) (h Heard, ok bool) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	for _, o := range p.peers {
-		if o.known && o.last.Standby != p.ours.Standby && now.Sub(o.last.In) < pairIsGone && (!ok || o.last.In.After(h.In)) {
+		if o.known && o.last.Standby != p.ours.Standby && now.Sub(o.last.In) < Gone && (!ok || o.last.In.After(h.In)) {
 			h, ok = o.last, true
 		}
 	}
@@ -174,7 +175,7 @@ func (p *Pair) message() []byte {
 	p.ours.Hears = p.ours.Hears[:0]
 	now := time.Now()
 	for run, o := range p.peers {
-		if now.Sub(o.last.In) < 10*pairIsGone {
+		if now.Sub(o.last.In) < 10*Gone {
 			p.ours.Hears = append(p.ours.Hears, run)
 		}
 	}
@@ -269,7 +270,7 @@ func (o *peer) sentAt(now time.Time, difference int64) time.Time {
 // forget lets go of who has said nothing for long. The lock is held.
 func (p *Pair) forget(now time.Time) {
 	for run, o := range p.peers {
-		if now.Sub(o.last.In) > 60*pairIsGone {
+		if now.Sub(o.last.In) > 60*Gone {
 			delete(p.peers, run)
 		}
 	}

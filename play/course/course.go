@@ -310,8 +310,8 @@ func (z *Zone) Tick(now time.Time) (over bool, err error) {
 	case z.Step().Stands() || z.open():
 	case z.rests(c.Position):
 		z.clock.Hold(now)
-		z.happened(now, evening.Hold, "the order is over, and its last look stands")
-		z.say(now, "the order is over, and its last look stands; "+goEnds)
+		z.happened(now, evening.Hold, orderOver)
+		z.say(now, orderOver+"; "+goEnds)
 	case c.Position >= z.show.Length:
 		z.leave(now, z.index+1)
 	}

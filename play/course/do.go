@@ -168,6 +168,9 @@ func (z *Zone) goes(position time.Duration) string {
 	return "nothing waits for go"
 }
 
+// orderOver is what is said when the last look of an order stands.
+const orderOver = "the order is over, and its last look stands"
+
 // goEnds is what go does when the last look of an order stands.
 const goEnds = "go brings the lights up and ends the run"
 
@@ -185,8 +188,9 @@ func (z *Zone) goOn(now time.Time, position time.Duration) {
 	z.happened(now, evening.Go, "")
 }
 
-// advance goes on: go releases what waits, and moves no sound that runs: in a piece without sound and without
-// waits, all there is, where nothing else could be meant, it goes to the next cue.
+// advance goes on: go releases what waits, and moves no sound that runs. In a piece without
+// sound and without waits, all there is, where nothing else could be meant, it goes to the
+// next cue.
 func (z *Zone) advance(now time.Time, position time.Duration) {
 	_, waits := z.waiting(position)
 	switch state := z.log.State(); {

@@ -51,23 +51,26 @@ func (p *Place) Follow(list []Told) {
 	}
 }
 
+// follow takes over how the zone stands elsewhere. It is asked with every frame, and told anew
+// now and then.
 func (z *Zone) follow(t *Told) {
+	if c, ok := z.clock.(*told); ok && c.Told == *t {
+		return
+	}
 	step := min(max(t.State.Step-1, 0), len(z.Evening.Steps)-1)
 	if z.log == nil || step != z.index {
 		z.index = step
 		z.entered = z.Step().Show
 		z.show, z.gaps = z.entered, nil
 	}
-	if gaps := t.State.Waited.Gaps(len(z.entered.Score.Waits)); !slices.Equal(gaps, z.gaps) {
-		z.gaps = gaps
-	}
+	z.gaps = t.State.Waited.Gaps(len(z.entered.Score.Waits))
 	z.stretch(t.State.In)
 	z.log = evening.NewLog(z.Name, t.State, nil)
-	z.clock, z.lead, z.over, z.early = &told{t.State}, t.Lead, t.Over, t.Opening
+	z.clock, z.lead, z.over, z.early = &told{*t}, t.Lead, t.Over, t.Opening
 }
 
 // told is the clock of another machine, as it was told last.
-type told struct{ state evening.State }
+type told struct{ Told }
 
 func (c *told) Run(time.Time, time.Duration) {}
 func (c *told) Hold(time.Time)               {}
@@ -75,7 +78,7 @@ func (c *told) Name() string                 { return "the other machine" }
 func (c *told) Close() error                 { return nil }
 
 func (c *told) Read(now time.Time) clock.Reading {
-	s := c.state.On(now)
+	s := c.State.On(now)
 	r := clock.Reading{Position: s.In, Speed: s.Speed, State: clock.Runs}
 	if s.Speed == 0 {
 		r.State = clock.Held
