@@ -1,14 +1,11 @@
 package room
 
 import (
-	"bytes"
 	"context"
-	"crypto/sha256"
 	"encoding/binary"
-	"encoding/gob"
 	"errors"
-	"fmt"
 
+	"lampblack/folder"
 	"lampblack/rig"
 	"lampblack/source"
 )
@@ -31,23 +28,16 @@ var ErrNotKept = errors.New("not the numbers of this room and rig")
 // hundredth of the time. They hold for this rig in this room alone.
 func (t *Transport) Keep() ([]byte, error) {
 	n := numbers{Direct: flat(t.Direct), Total: flat(t.Total), Facing: flat(t.Facing), Solid: flat(t.Solid), Glow: flat(t.glow.to), Views: t.Views}
-	var b bytes.Buffer
-	b.WriteString(keptHead)
-	if err := gob.NewEncoder(&b).Encode(&n); err != nil {
-		return nil, fmt.Errorf("keep the light of the room: %w", err)
-	}
-	sum := sha256.Sum256(b.Bytes())
-	b.Write(sum[:])
-	return b.Bytes(), nil
+	return folder.EncodeKept(keptHead, &n)
 }
 
 // Restore is Solve with numbers that were kept. It trusts them to be of this rig in this
 // room: whoever keeps them sees to that. Numbers that are damaged, or of another size, give
 // ErrNotKept.
 func (r *Room) Restore(ctx context.Context, rg *rig.Rig, kept []byte) (*Transport, source.Faults, error) {
-	n, err := readNumbers(kept)
-	if err != nil {
-		return nil, nil, err
+	var n numbers
+	if folder.DecodeKept(keptHead, kept, &n) != nil {
+		return nil, nil, ErrNotKept
 	}
 	s, faults := r.prepare(rg, Usual)
 	t := s.t
@@ -82,21 +72,6 @@ func (s *solving) sees(v *View) bool {
 		}
 	}
 	return true
-}
-
-func readNumbers(kept []byte) (*numbers, error) {
-	if len(kept) < len(keptHead)+sha256.Size || string(kept[:len(keptHead)]) != keptHead {
-		return nil, ErrNotKept
-	}
-	body, sum := kept[:len(kept)-sha256.Size], kept[len(kept)-sha256.Size:]
-	if is := sha256.Sum256(body); !bytes.Equal(is[:], sum) {
-		return nil, ErrNotKept
-	}
-	n := &numbers{}
-	if err := gob.NewDecoder(bytes.NewReader(body[len(keptHead):])).Decode(n); err != nil {
-		return nil, ErrNotKept
-	}
-	return n, nil
 }
 
 // flat is a matrix, row after row.

@@ -1,12 +1,9 @@
 package soundtrack
 
 import (
-	"bytes"
 	"context"
 	"crypto/sha256"
-	"encoding/gob"
 	"encoding/hex"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -19,13 +16,11 @@ import (
 // network's weights are in the name as well.
 const cacheForm = "1"
 
-// A kept file is cacheHead, the gob of a heard, and the SHA-256 of both.
+// cacheHead begins the file of a heard.
 const cacheHead = "lampblack heard\n"
 
 // mostKept bounds a kept file: ten hours of sound give less.
 const mostKept = 1 << 30
-
-var errNotKept = errors.New("not kept")
 
 // cacheName names what was heard in a file of this content.
 func cacheName(dir, hash string) string {
@@ -60,32 +55,17 @@ func keep(ctx context.Context, name string, h *heard) error {
 }
 
 // encode is the bytes of a kept file.
-func encode(h *heard) ([]byte, error) {
-	var b bytes.Buffer
-	b.WriteString(cacheHead)
-	if err := gob.NewEncoder(&b).Encode(h); err != nil {
-		return nil, fmt.Errorf("keep what was heard: %w", err)
-	}
-	sum := sha256.Sum256(b.Bytes())
-	b.Write(sum[:])
-	return b.Bytes(), nil
-}
+func encode(h *heard) ([]byte, error) { return folder.EncodeKept(cacheHead, h) }
 
-// kept reads what keep wrote. Whatever else lies there, cut short, altered or
-// of another make, is as good as nothing. It may have come from anybody, with a show from
-// elsewhere.
+// kept reads what keep wrote. It may have come from anybody, with a show from elsewhere.
 func kept(ctx context.Context, name string) (*heard, error) {
 	b, err := folder.ReadFile(ctx, name, mostKept)
-	if err != nil || len(b) < len(cacheHead)+sha256.Size {
-		return nil, errNotKept
-	}
-	body, sum := b[:len(b)-sha256.Size], b[len(b)-sha256.Size:]
-	if is := sha256.Sum256(body); !bytes.Equal(is[:], sum) || string(body[:len(cacheHead)]) != cacheHead {
-		return nil, errNotKept
+	if err != nil {
+		return nil, folder.ErrNotKept
 	}
 	h := &heard{}
-	if err := gob.NewDecoder(bytes.NewReader(body[len(cacheHead):])).Decode(h); err != nil || !h.sane() {
-		return nil, errNotKept
+	if err := folder.DecodeKept(cacheHead, b, h); err != nil || !h.sane() {
+		return nil, folder.ErrNotKept
 	}
 	return h, nil
 }
