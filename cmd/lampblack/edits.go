@@ -5,9 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -61,9 +58,6 @@ type edit struct {
 	texts map[string][]byte
 }
 
-// lookEvery is how often the files are looked at.
-const lookEvery = 500 * time.Millisecond
-
 // watchEdits begins to watch; it ends with ctx.
 func watchEdits(ctx context.Context, l *byHand, say func(what, text string), rehearse bool) *edits {
 	e := &edits{l: l, say: say, rehearse: rehearse, done: make(chan struct{})}
@@ -75,18 +69,18 @@ func (e *edits) watch(ctx context.Context) {
 	defer close(e.done)
 	tick := time.NewTicker(lookEvery)
 	defer tick.Stop()
-	known := texts(e.l.dir)
+	known := stampsOf(e.l.dir, edited)
 	if again != nil {
 		known = nil // what runs may be older than the folder
 	}
-	var last map[string]stampOf
+	var last map[string]stamp
 	for {
 		select {
 		case <-ctx.Done():
 			return
 		case <-tick.C:
 		}
-		now := texts(e.l.dir)
+		now := stampsOf(e.l.dir, edited)
 		if changedFiles(known, now) == nil {
 			last = nil
 			continue
@@ -101,40 +95,13 @@ func (e *edits) watch(ctx context.Context) {
 	}
 }
 
-// stampOf tells one writing of a file from another.
-type stampOf struct {
-	at   time.Time
-	size int64
-}
-
-// texts are the texts of a show's folder, but for what belongs to a night.
-func texts(dir string) map[string]stampOf {
-	out := map[string]stampOf{}
-	_ = fs.WalkDir(os.DirFS(dir), ".", func(path string, d fs.DirEntry, err error) error {
-		switch {
-		case err != nil || strings.HasPrefix(d.Name(), ".") && path != ".":
-			if d != nil && d.IsDir() {
-				return fs.SkipDir
-			}
-			return nil
-		case d.IsDir():
-			if path == nightsDir {
-				return fs.SkipDir
-			}
-			return nil
-		case filepath.Ext(path) != ".yaml" || path == hand.TonightFile || path == hand.FocusFile:
-			return nil
-		}
-		if info, err := d.Info(); err == nil {
-			out[path] = stampOf{info.ModTime(), info.Size()}
-		}
-		return nil
-	})
-	return out
+// edited tells whether a file is a text of the show, and not what belongs to a night.
+func edited(path string) bool {
+	return isText(path) && path != hand.TonightFile && path != hand.FocusFile
 }
 
 // changedFiles are the names that are other files than before, or only there once.
-func changedFiles(a, b map[string]stampOf) (names []string) {
+func changedFiles(a, b map[string]stamp) (names []string) {
 	for name, s := range b {
 		if a[name] != s {
 			names = append(names, name)

@@ -44,7 +44,7 @@ func focusCmd() *cobra.Command {
 			}
 			b.idle = true
 			b.rounds(l)
-			f.idle, f.silent, f.from, f.address = s.Idle(), true, "0:00", b.address
+			f.idle, f.silent, f.from, f.address, f.texts = s.Idle(), true, "0:00", b.address, l.texts
 			err = runShow(c, l.folder.Dir(), f.idle.Show, f, b)
 			cancel()
 			return errors.Join(err, <-failed)

@@ -30,7 +30,7 @@ const (
 )
 
 // nightPattern are the files of a night; what else lies beside them is not ours.
-var nightPattern = regexp.MustCompile(`^([0-9]{4}-[0-9]{2}-[0-9]{2})\.(jsonl|orders|files)$`)
+var nightPattern = regexp.MustCompile(`^([0-9]{4}-[0-9]{2}-[0-9]{2})\.(jsonl|orders|files|texts)$`)
 
 // boundNights removes the oldest nights, or puts a journal that was named and has grown aside.
 // What cannot be is told, and keeps no run from beginning.

@@ -9,7 +9,6 @@ import (
 	"path"
 	"slices"
 	"strings"
-	"sync"
 	"sync/atomic"
 
 	"lampblack/folder"
@@ -20,12 +19,11 @@ import (
 // again goes on with what was on the stage, and not with what somebody has written since.
 
 // pinnedFile is where the texts of a run with a journal are kept.
-func pinnedFile(journal string) string { return journal + ".texts" }
+func pinnedFile(journal string) string { return beside(journal, ".texts") }
 
 // textRecorder remembers the texts that are read of a folder.
 type textRecorder struct {
 	fs.FS
-	mu    sync.Mutex
 	texts map[string][]byte
 }
 
@@ -33,9 +31,7 @@ type textRecorder struct {
 func (r *textRecorder) ReadFile(name string) ([]byte, error) {
 	data, err := fs.ReadFile(r.FS, name)
 	if err == nil && isText(name) {
-		r.mu.Lock()
 		r.texts[name] = data
-		r.mu.Unlock()
 	}
 	return data, err
 }
@@ -45,12 +41,10 @@ func (r *textRecorder) Stat(name string) (fs.FileInfo, error)      { return fs.S
 func (r *textRecorder) ReadDir(name string) ([]fs.DirEntry, error) { return fs.ReadDir(r.FS, name) }
 
 // Dir is where the folder is, which may give a show its title.
-func (r *textRecorder) Dir() string {
-	dir := r.FS
-	if p, ok := dir.(*pinnedOver); ok {
-		dir = p.FS
-	}
-	if named, ok := dir.(interface{ Dir() string }); ok {
+func (r *textRecorder) Dir() string { return dirOf(r.FS) }
+
+func dirOf(f fs.FS) string {
+	if named, ok := f.(interface{ Dir() string }); ok {
 		return named.Dir()
 	}
 	return ""
@@ -85,6 +79,9 @@ type pinnedOver struct {
 	fs.FS
 	texts fs.FS
 }
+
+// Dir is where the folder is.
+func (p *pinnedOver) Dir() string { return dirOf(p.FS) }
 
 // Open opens a text as it ran, and whatever else the folder has.
 func (p *pinnedOver) Open(name string) (fs.File, error) {

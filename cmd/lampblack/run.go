@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -255,7 +256,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	}
 	f.findJournal(words, dir)
 	f.boundNights(c.Context(), words)
-	keepFiles(c.Context(), f.journal, dir)
+	keepFiles(c.Context(), f.journal, f.texts)
 	if err := f.resume(c.Context(), words, s, &o); err != nil {
 		return err
 	}
@@ -276,7 +277,9 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	ctx, cancel := context.WithCancel(c.Context())
 	defer cancel()
 	if f.journal != "" {
-		go breathe(ctx, f.journal)
+		var breathing sync.WaitGroup
+		breathing.Go(func() { breathe(ctx, f.journal) })
+		defer func() { cancel(); breathing.Wait() }()
 	}
 	triggers, err := f.listen(ctx, line.say, &o)
 	if err != nil {
