@@ -202,7 +202,8 @@ func (k *keeper) hear(l *link) {
 		case ending:
 			var over time.Duration
 			if err = json.Unmarshal(body, &over); err == nil {
-				err = l.writeJSON(ended, k.farewell(min(over, time.Minute)))
+				f, _ := k.end(min(over, time.Minute)) // what failed is in f
+				err = l.writeJSON(ended, f)
 			}
 		case listens:
 			err = k.listen(l, body)
@@ -260,7 +261,7 @@ func (k *keeper) open(body []byte) answer {
 	case closed:
 		return answer{Error: "the outputs are ended"}
 	case w != nil && !slices.Equal(o.Outputs, k.opening.Outputs):
-		k.swap(nil)
+		k.keep(nil, o)
 		_, _ = w.close(0)
 		w = nil
 	}
@@ -274,9 +275,7 @@ func (k *keeper) open(body []byte) answer {
 		w = &wire{owner, newSender(owner, o.Rate, o.Times.filled(), k.sleep), sinks, ends}
 		w.sender.allies = o.Allies
 	}
-	k.mu.Lock()
-	k.wire, k.opening = w, o
-	k.mu.Unlock()
+	k.keep(w, o)
 	if stands, hears := k.alarmed(); hears {
 		w.owner.Alarm(stands)
 	}
@@ -287,16 +286,11 @@ func (k *keeper) open(body []byte) answer {
 	return a
 }
 
-func (k *keeper) swap(w *wire) {
+// keep takes over what a run has asked for; nil while that is being opened.
+func (k *keeper) keep(w *wire, o Opening) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	k.wire = w
-}
-
-// farewell ends the outputs with lights up.
-func (k *keeper) farewell(over time.Duration) (f farewell) {
-	f, _ = k.end(over)
-	return f
+	k.wire, k.opening = w, o
 }
 
 // end ends the outputs, once: lights up for a time, then goodbye.

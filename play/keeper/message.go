@@ -97,6 +97,14 @@ func (l *link) read(buf []byte) (k kind, body, used []byte, err error) {
 	return kind(head[0]), buf, buf, err
 }
 
+// appendFlag adds 1 for yes and 0 for no.
+func appendFlag(b []byte, yes bool) []byte {
+	if yes {
+		return append(b, 1)
+	}
+	return append(b, 0)
+}
+
 // appendFrames adds universes: their number, and each with its number and its slots.
 func appendFrames(b []byte, list []output.Frame) []byte {
 	b = binary.LittleEndian.AppendUint16(b, uint16(len(list)))

@@ -141,24 +141,13 @@ func (w *Wire) Stand(which output.Stand, list []output.Frame) {
 
 // Alarm lets nothing but the light of Prepare leave, until it is over.
 func (w *Wire) Alarm(stands bool) {
-	_ = w.write(standing, func(b []byte) []byte {
-		if stands {
-			return append(b, 1)
-		}
-		return append(b, 0)
-	})
+	_ = w.write(standing, func(b []byte) []byte { return appendFlag(b, stands) })
 }
 
 // Paired says that another machine sends the same on purpose, as of now. When that stands by, it
 // has the lamps when no more frames come.
 func (w *Wire) Paired(cid [16]byte, standsBy bool) {
-	_ = w.write(paired, func(b []byte) []byte {
-		b = append(b, cid[:]...)
-		if standsBy {
-			return append(b, 1)
-		}
-		return append(b, 0)
-	})
+	_ = w.write(paired, func(b []byte) []byte { return appendFlag(append(b, cid[:]...), standsBy) })
 }
 
 // Stats says how the outputs do, as the keeper said last.
