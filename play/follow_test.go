@@ -16,14 +16,17 @@ type leads struct {
 	zones []course.Told
 	until time.Time
 	ended bool
+
+	after time.Time // the first zone stands otherwise
+	then  evening.State
 }
 
 func (l *leads) Told(now time.Time) ([]course.Told, bool) {
 	if !now.Before(l.until) {
 		return nil, false
 	}
-	for i := range l.zones {
-		l.zones[i].State = l.zones[i].State.On(now)
+	if !l.after.IsZero() && !now.Before(l.after) {
+		l.zones[0].State = l.then
 	}
 	return l.zones, true
 }
@@ -53,6 +56,19 @@ func TestFollow(t *testing.T) {
 		}
 		if len(w.at) < 95 {
 			t.Errorf("%d frames", len(w.at))
+		}
+		// A hold elsewhere is one here, and what goes on there goes on here, in the next frame.
+		begun = time.Now()
+		l.zones[0].State = evening.State{Instant: begun, Step: 1, In: 39900 * time.Millisecond, Held: true}
+		l.after, l.then = begun.Add(time.Second), evening.State{Instant: begun.Add(time.Second), Step: 1, In: 39900 * time.Millisecond, Speed: 1}
+		l.until = begun.Add(2 * time.Second)
+		w.at, w.slots = nil, nil
+		_, _ = Follow(t.Context(), s, Options{Sinks: []output.Sink{w}, Rate: 20}, l)
+		for i, at := range w.at {
+			s.At(f, 39900*time.Millisecond+max(0, at.Sub(l.after)))
+			if want := [2]byte(f.Universes[0].Slots[:2]); w.slots[i] != want {
+				t.Fatalf("%v after it was held elsewhere, and went on after 1 s, the light is %v, want %v", at.Sub(begun), w.slots[i], want)
+			}
 		}
 		l.until, l.ended = time.Now().Add(time.Hour), true
 		if _, over := Follow(t.Context(), s, Options{Rate: 20}, l); !over {

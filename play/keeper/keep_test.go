@@ -41,6 +41,10 @@ func (s *seen) Send(list []output.Frame, _ time.Time) error {
 	}
 	return nil
 }
+
+// Yield is that receivers are told to follow another source.
+func (s *seen) Yield() error { return s.Send(one("over"), time.Time{}) }
+
 func (s *seen) Close() error        { s.mu.Lock(); defer s.mu.Unlock(); s.closed++; return nil }
 func (s *seen) Name() string        { return "a test" }
 func (s *seen) Stats() output.Stats { return output.Stats{} }
@@ -155,9 +159,33 @@ func TestWhatIsSeen(t *testing.T) {
 		want   []string
 		told   string
 	}{
-		"a run to its end":                {[]computes{plays("show", time.Second)}, 0, 0, []string{"10ms show", "1s up"}, ""},
-		"a run that dies and is back":     {[]computes{dies(time.Second, Times{}), slowly(400*time.Millisecond, time.Second)}, 0, 0, []string{"10ms show", "1s show calm", "1.41s again", "2.4s up"}, "started again"},
-		"a run that is back too late":     {[]computes{dies(time.Second, Times{}), slowly(3*time.Second, time.Second)}, 0, 0, []string{"10ms show", "1s show calm", "2s up", "4.01s again", "5s up"}, "started again"},
+		"a run to its end":            {[]computes{plays("show", time.Second)}, 0, 0, []string{"10ms show", "1s up"}, ""},
+		"a run that dies and is back": {[]computes{dies(time.Second, Times{}), slowly(400*time.Millisecond, time.Second)}, 0, 0, []string{"10ms show", "1s show calm", "1.41s again", "2.4s up"}, "started again"},
+		"a run that is back too late": {[]computes{dies(time.Second, Times{}), slowly(3*time.Second, time.Second)}, 0, 0, []string{"10ms show", "1s show calm", "2s up", "4.01s again", "5s up"}, "started again"},
+		"another machine stands by": {[]computes{func(ctx context.Context, w *Wire, _ *Again) int {
+			if begins(w, Times{}) != nil {
+				return 2
+			}
+			w.Paired([16]byte{1}, true)
+			sends(ctx, w, "show", time.Second)
+			return -1
+		}, slowly(3*time.Second, time.Second)}, 0, 0, []string{"10ms show", "1s show calm", "2s over", "4.01s again", "5s up"}, "started again"},
+		"another machine stood by long ago": {[]computes{func(ctx context.Context, w *Wire, _ *Again) int {
+			if begins(w, Times{}) != nil {
+				return 2
+			}
+			w.Paired([16]byte{1}, true)
+			sends(ctx, w, "show", 3*time.Second)
+			return -1
+		}, slowly(3*time.Second, time.Second)}, 0, 0, []string{"10ms show", "3s show calm", "4s up", "6.01s again", "7s up"}, "started again"},
+		"an ally that does not stand by": {[]computes{func(ctx context.Context, w *Wire, _ *Again) int {
+			if begins(w, Times{}) != nil {
+				return 2
+			}
+			w.Paired([16]byte{1}, false)
+			sends(ctx, w, "show", time.Second)
+			return -1
+		}, slowly(3*time.Second, time.Second)}, 0, 0, []string{"10ms show", "1s show calm", "2s up", "4.01s again", "5s up"}, "started again"},
 		"ultraviolet goes before":         {[]computes{dies(time.Second, Times{Stands: 5 * time.Second, Ultraviolet: 2 * time.Second}), slowly(4*time.Second, time.Second)}, 0, 0, []string{"10ms show", "1s show calm", "3.01s show dim", "5.01s again", "6s up"}, "started again"},
 		"a run that dies again and again": {[]computes{dies(time.Second, Times{}), dies(time.Second, Times{}), dies(time.Second, Times{}), dies(time.Second, Times{})}, 0, 2, []string{"10ms show", "1s show calm", "1.01s show", "2s show calm", "2.01s show", "3s show calm", "3.01s show", "4s show calm", "4s up"}, "failed 4 times"},
 		"a run that stalls": {[]computes{func(ctx context.Context, w *Wire, _ *Again) int {
