@@ -18,8 +18,9 @@ func TestEditsWhileItRuns(t *testing.T) {
 		t.Skip("left out of short runs: waits for real processes")
 	}
 	const red, green, blue = "{units: [1], colour: red, level: 80 %}", "{units: [1], colour: green, level: 80 %}", "{units: [1], colour: blue, level: 80 %}"
+	var dir string // of the show that runs
 	begin := func(t *testing.T, x *tap, more ...string) (s *served, write func(look string)) {
-		dir := t.TempDir()
+		dir = t.TempDir()
 		write = func(look string) {
 			t.Helper()
 			text := "looks:\n  one: " + look + "\n  two: {units: [1], colour: white, level: 50 %}\ncues:\n  - {cue: 1, at: 0:00, look: one}\n  - {cue: 2, at: 9:00, look: two}\n  - {cue: 3, at: 9:30, look: one}\n"
@@ -102,6 +103,10 @@ func TestEditsWhileItRuns(t *testing.T) {
 		if !is(2)(x.slots()) {
 			t.Errorf("what was put off was taken: %v", x.slots()[:3])
 		}
+		if err := os.WriteFile(filepath.Join(dir, "rig.yaml"), []byte("units:\n  - {unit: 1, type: colour par, address: 1}\n  - {unit: 2, type: colour par, address: 4}\n"), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		says(t, s, "which a run cannot take; its next start does")
 	})
 	t.Run("rehearsal", func(t *testing.T) {
 		x := newTap(t)

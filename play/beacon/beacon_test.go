@@ -277,3 +277,28 @@ func TestReaches(t *testing.T) {
 		}
 	}
 }
+
+// A run that sends the same on purpose is not told of.
+func TestAlliesAreNoTwins(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := &hall{}
+		sends := func(id byte) *sink {
+			return newSink(output.Sending{By: []string{"eth9"}, Universes: []uint16{1}, Priority: 100, CID: cid(id)})
+		}
+		ours, theirs, allies := sends(1), sends(2), &output.Allies{}
+		a, b := open("ours", []output.Told{ours}, h.on("a"), allies), open("theirs", []output.Told{theirs}, h.on("b"), nil)
+		time.Sleep(3 * time.Second)
+		synctest.Wait()
+		if ours.text() == "" || theirs.text() == "" {
+			t.Errorf("before they are allies: %q, %q", ours.text(), theirs.text())
+		}
+		allies.Add(cid(2))
+		time.Sleep(2 * time.Second)
+		synctest.Wait()
+		if ours.text() != "" || theirs.text() == "" {
+			t.Errorf("one takes the other for an ally: %q, %q", ours.text(), theirs.text())
+		}
+		a.Close()
+		b.Close()
+	})
+}
