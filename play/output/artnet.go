@@ -177,10 +177,7 @@ func (s *art) add(to netip.AddrPort, payload []byte) {
 }
 
 func (s *art) port() uint16 {
-	if s.spec.Port != 0 {
-		return s.spec.Port
-	}
-	return artnet.Port
+	return artPort(&s.spec)
 }
 
 // receivers returns the nodes that put out a Port-Address, each once.

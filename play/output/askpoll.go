@@ -2,11 +2,8 @@ package output
 
 import (
 	"context"
-	"errors"
 	"net"
 	"net/netip"
-	"sync"
-	"time"
 
 	"lampblack/play/network"
 	"lampblack/wire/artnet"
@@ -28,25 +25,9 @@ func newPolls(from netip.Addr, to netip.AddrPort) *question {
 		_, err := conn.Write(packet)
 		return err
 	}
-	var hearing sync.WaitGroup
-	hearing.Go(func() {
-		b := make([]byte, 2048)
-		for {
-			n, err := conn.Read(b)
-			switch {
-			case isClosed(err):
-				return
-			case err != nil:
-				time.Sleep(keeperTick) // it came back
-			default:
-				if _, err := artnet.ParsePollReply(b[:n]); err == nil {
-					q.answered()
-				}
-			}
-		}
+	q.hear(conn, conn.Read, func(b []byte) bool {
+		_, err := artnet.ParsePollReply(b)
+		return err == nil
 	})
-	q.end = func() { conn.Close(); hearing.Wait() }
 	return q
 }
-
-func isClosed(err error) bool { return errors.Is(err, net.ErrClosed) }

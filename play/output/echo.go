@@ -6,7 +6,6 @@ import (
 	"net"
 	"net/netip"
 	"os"
-	"sync"
 
 	"golang.org/x/net/icmp"
 	"golang.org/x/net/ipv4"
@@ -45,26 +44,17 @@ func newEcho(from, to netip.Addr) *question {
 		}
 		return err
 	}
-	var hearing sync.WaitGroup
-	hearing.Go(func() {
-		b := make([]byte, 1500)
-		for {
-			n, _, err := conn.ReadFrom(b)
-			if err != nil {
-				if isClosed(err) {
-					return
-				}
-				continue // what came back to an earlier question
-			}
-			m, err := icmp.ParseMessage(proto, b[:n])
-			if err != nil || m.Type != reply {
-				continue
-			}
-			if e, ok := m.Body.(*icmp.Echo); ok && bytes.Equal(e.Data, body) {
-				q.answered()
-			}
+	read := func(b []byte) (int, error) {
+		n, _, err := conn.ReadFrom(b)
+		return n, err // also what came back to an earlier question
+	}
+	q.hear(conn, read, func(b []byte) bool {
+		m, err := icmp.ParseMessage(proto, b)
+		if err != nil || m.Type != reply {
+			return false
 		}
+		e, ok := m.Body.(*icmp.Echo)
+		return ok && bytes.Equal(e.Data, body)
 	})
-	q.end = func() { conn.Close(); hearing.Wait() }
 	return q
 }

@@ -105,11 +105,7 @@ func open(s line.Out, o Options) (Sink, error) {
 		line := &bareLine{byByte: s.BreakByte}
 		return newDevice(s, serialLabel, lineStill, func() (port, error) { return openPort(s.Place, dmx.Baud) }, line.transmit)
 	case "widget":
-		baud := s.Baud
-		if baud == 0 {
-			baud = widgetBaud
-		}
-		return newDevice(s, widgetLabel, widgetStill, func() (port, error) { return openPort(s.Place, baud) }, new(widget).transmit)
+		return newDevice(s, widgetLabel, widgetStill, func() (port, error) { return openWidget(&s) }, new(widget).transmit)
 	}
 	path := s.Place
 	if !filepath.IsAbs(path) {
@@ -124,17 +120,7 @@ func echoes(s *line.Out) []*question {
 	if !s.Addr.IsValid() || s.Addr.IsLoopback() {
 		return nil
 	}
-	from := netip.IPv4Unspecified()
-	if s.Addr.Is6() {
-		from = netip.IPv6Unspecified()
-	}
-	if own, err := addressOf(s.Interface, s.Addr); s.Interface != "" && err == nil {
-		from = own
-	}
-	if q := newEcho(from, s.Addr); q != nil {
-		return []*question{q}
-	}
-	return nil
+	return asked(newEcho(askFrom(s), s.Addr))
 }
 
 // polls are the questions to one Art-Net node.
@@ -143,17 +129,25 @@ func polls(s *line.Out) []*question {
 	if !s.Addr.IsValid() {
 		return all
 	}
-	from, port := netip.IPv4Unspecified(), s.Port
-	if port == 0 {
-		port = artnet.Port
+	return append(all, asked(newPolls(askFrom(s), netip.AddrPortFrom(s.Addr, artPort(s))))...)
+}
+
+// asked is a question, where there could be one.
+func asked(q *question) []*question {
+	if q == nil {
+		return nil
 	}
-	if own, err := addressOf(s.Interface, s.Addr); s.Interface != "" && err == nil {
-		from = own
+	return []*question{q}
+}
+
+// askFrom is where questions to one receiver leave: as its packets do, or as the system
+// chooses where that is not known.
+func askFrom(s *line.Out) netip.Addr {
+	from, err := leaveFrom(s)
+	if err != nil {
+		return anyAddr(s)
 	}
-	if q := newPolls(from, netip.AddrPortFrom(s.Addr, port)); q != nil {
-		all = append(all, q)
-	}
-	return all
+	return from
 }
 
 // orNil keeps a nil pointer from becoming a Sink that is not nil.
@@ -174,17 +168,12 @@ func e131Socket(s *line.Out) (socket, error) {
 			return nil, err
 		}
 	}
-	unicast := s.Addr.IsValid()
-	from := netip.IPv4Unspecified()
-	if v6 {
-		from = netip.IPv6Unspecified()
+	from, err := leaveFrom(s)
+	if err != nil {
+		return nil, err
 	}
-	if unicast && name != "" { // the interface's own address makes the system use it
-		addr, err := addressOf(name, s.Addr)
-		if err != nil {
-			return nil, err
-		}
-		from, name = addr, ""
+	if s.Addr.IsValid() {
+		name = "" // from says it
 	}
 	return openUDP(v6, netip.AddrPortFrom(from, 0), name)
 }
@@ -192,24 +181,42 @@ func e131Socket(s *line.Out) (socket, error) {
 // artSocket opens the shared port for discovery, or any for one node.
 func openArtSocket(s *line.Out) (artSocket, error) {
 	if !s.Addr.IsValid() {
-		port := s.Port
-		if port == 0 {
-			port = artnet.Port
-		}
-		return openArt(port, s.Interface)
+		return openArt(artPort(s), s.Interface)
 	}
-	from := netip.IPv4Unspecified()
-	if s.Interface != "" {
-		var err error
-		if from, err = addressOf(s.Interface, s.Addr); err != nil {
-			return nil, err
-		}
+	from, err := leaveFrom(s)
+	if err != nil {
+		return nil, err
 	}
 	udp, err := openUDP(false, netip.AddrPortFrom(from, 0), "")
 	if err != nil {
 		return nil, err
 	}
 	return oneNode{udp}, nil
+}
+
+// artPort is the port of an Art-Net output.
+func artPort(s *line.Out) uint16 {
+	if s.Port == 0 {
+		return artnet.Port
+	}
+	return s.Port
+}
+
+// anyAddr is any address of the family that an output sends by.
+func anyAddr(s *line.Out) netip.Addr {
+	if s.IPv6 || s.Addr.Is6() {
+		return netip.IPv6Unspecified()
+	}
+	return netip.IPv4Unspecified()
+}
+
+// leaveFrom is the address that packets of an output leave from: to one receiver by an
+// interface its own, which makes the system use it, and else any.
+func leaveFrom(s *line.Out) (netip.Addr, error) {
+	if s.Addr.IsValid() && s.Interface != "" {
+		return addressOf(s.Interface, s.Addr)
+	}
+	return anyAddr(s), nil
 }
 
 // addressOf returns the interface's address of the receiver's family, of the receiver's

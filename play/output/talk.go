@@ -23,11 +23,7 @@ type answers interface {
 
 // OpenTalk opens the device of a widget output.
 func OpenTalk(s *line.Out) (*Talk, error) {
-	baud := s.Baud
-	if baud == 0 {
-		baud = widgetBaud
-	}
-	p, err := openPort(s.Place, baud)
+	p, err := openWidget(s)
 	if err != nil {
 		return nil, err
 	}
@@ -36,4 +32,13 @@ func OpenTalk(s *line.Out) (*Talk, error) {
 		return nil, errors.Join(fmt.Errorf("%s cannot be listened to on this system", s.Place), p.Close())
 	}
 	return &Talk{p, a}, nil
+}
+
+// openWidget opens the device of a widget, at the rate that was named or at its usual one.
+func openWidget(s *line.Out) (port, error) {
+	baud := s.Baud
+	if baud == 0 {
+		baud = widgetBaud
+	}
+	return openPort(s.Place, baud)
 }

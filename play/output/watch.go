@@ -48,18 +48,6 @@ type returned struct {
 	at  time.Time
 }
 
-// question is one way to ask a receiver whether it is there.
-type question struct {
-	ask   func() error
-	end   func()                    // of what hears the answers; it waits for that
-	heard atomic.Pointer[time.Time] // when the newest answer came; nil before any
-}
-
-func (q *question) answered() {
-	now := time.Now()
-	q.heard.Store(&now)
-}
-
 // ways tells which interfaces packets leave by and how those are.
 type ways interface {
 	// to is the name of the interface that packets to an address leave by.

@@ -17,8 +17,13 @@ import (
 
 // Manager is a service manager that wants to know. A nil one wants nothing.
 type Manager struct {
-	conn   net.Conn
-	every  time.Duration // between two signs of life; 0 wants none
+	conn  net.Conn
+	every time.Duration // between two signs of life; 0 wants none
+	told  told
+}
+
+// told is what a manager was told so far.
+type told struct {
 	ready  bool
 	frames uint64
 	alive  time.Time // when it was last told so
@@ -58,19 +63,22 @@ func (m *Manager) Follow(now time.Time, frames uint64, status string) {
 		return
 	}
 	var lines []string
-	if !m.ready && frames > 0 {
-		m.ready = true
+	told := m.told
+	if !told.ready && frames > 0 {
+		told.ready = true
 		lines = append(lines, "READY=1")
 	}
-	if m.every > 0 && frames != m.frames && now.Sub(m.alive) >= m.every/2 {
-		m.alive, m.frames = now, frames
+	if m.every > 0 && frames != told.frames && now.Sub(told.alive) >= m.every/2 {
+		told.alive, told.frames = now, frames
 		lines = append(lines, "WATCHDOG=1")
 	}
-	if status != m.said && now.Sub(m.spoken) >= speak {
-		m.said, m.spoken = status, now
+	if status != told.said && now.Sub(told.spoken) >= speak {
+		told.said, told.spoken = status, now
 		lines = append(lines, "STATUS="+strings.ReplaceAll(status, "\n", " "))
 	}
-	m.send(lines)
+	if len(lines) > 0 && m.send(lines) == nil {
+		m.told = told
+	}
 }
 
 // Close says that the run ends.
@@ -78,16 +86,14 @@ func (m *Manager) Close() error {
 	if m == nil {
 		return nil
 	}
-	m.send([]string{"STOPPING=1"})
+	_ = m.send([]string{"STOPPING=1"})
 	return m.conn.Close()
 }
 
-// send tells the manager. One that does not read is not waited for: that a sign of life was
-// lost it will see.
-func (m *Manager) send(lines []string) {
-	if len(lines) == 0 {
-		return
-	}
+// send tells the manager. One that does not read is not waited for: what it was not told is
+// said again with the next Follow.
+func (m *Manager) send(lines []string) error {
 	_ = m.conn.SetWriteDeadline(time.Now().Add(time.Millisecond))
-	_, _ = m.conn.Write([]byte(strings.Join(lines, "\n")))
+	_, err := m.conn.Write([]byte(strings.Join(lines, "\n")))
+	return err
 }

@@ -81,6 +81,28 @@ func TestManagerIsTold(t *testing.T) {
 	}
 }
 
+// What a manager was not told, as it read nothing, is told when it reads again: it would wait
+// for READY=1 for good, and end the run.
+func TestManagerIsToldAgain(t *testing.T) {
+	c := manager(t, filepath.Join(t.TempDir(), "notify"))
+	m, err := FromEnv()
+	if err != nil {
+		t.Fatal(err)
+	}
+	full := 0
+	for ; m.send([]string{strings.Repeat("x", 2000)}) == nil; full++ {
+	}
+	now := time.Unix(1000, 0)
+	m.Follow(now, 1, "cue 1")
+	for range full {
+		heard(t, c)
+	}
+	m.Follow(now.Add(100*time.Millisecond), 5, "cue 1")
+	if got := heard(t, c); !slices.Equal(got, []string{"READY=1", "STATUS=cue 1"}) {
+		t.Errorf("%q", got)
+	}
+}
+
 // A manager that reads nothing holds no frame up; none at all, or a wrong name, is no harm.
 func TestManagerIsNotWaitedFor(t *testing.T) {
 	manager(t, filepath.Join(t.TempDir(), "notify"))
