@@ -68,6 +68,12 @@ func (b *bench) Stop() error {
 	return b.does("stop")
 }
 
+func (b *bench) orders() int {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return len(b.asked)
+}
+
 func (b *bench) seconds() float64 {
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -246,17 +252,19 @@ func TestSeatWithoutCamera(t *testing.T) {
 	press("By eye and ear")
 	page.wait(`!document.querySelector(".seat .eye").hidden`)
 	page.whole("seat-eye")
-	press("Together")
-	page.do(chromedp.Evaluate[chromedp.Void](`document.querySelector(".seat details input").value = "12 ms"`))
-	press("It is so here")
-	for began := time.Now(); time.Since(began) < time.Minute; time.Sleep(5 * time.Millisecond) { // each order finds its own way
-		b.mu.Lock()
-		n := len(b.asked)
-		b.mu.Unlock()
-		if n == 3 {
-			break
+	arrived := func(want int) { // each order finds its own way
+		t.Helper()
+		for began := time.Now(); b.orders() < want; time.Sleep(5 * time.Millisecond) {
+			if time.Since(began) > time.Minute {
+				t.Fatalf("%d orders arrived, want %d", b.orders(), want)
+			}
 		}
 	}
+	press("Together")
+	arrived(2)
+	page.do(chromedp.Evaluate[chromedp.Void](`document.querySelector(".seat details input").value = "12 ms"`))
+	press("It is so here")
+	arrived(3)
 	press("Stop")
 	page.wait(`document.querySelector(".seat .eye").hidden`)
 	if wide := value[bool](page, `document.documentElement.scrollWidth > innerWidth`); wide {

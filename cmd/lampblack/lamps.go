@@ -262,7 +262,7 @@ func nobodyRuns(c *cobra.Command, dir string, out *line.Out, universes []int) er
 
 // breathes tells whether a run of a folder writes its journal now.
 func breathes(dir string) (string, bool) {
-	for _, d := range []string{filepath.Join(dir, nightsDir), stateDir(dir)} {
+	for _, d := range nightDirs(dir) {
 		all, _ := filepath.Glob(filepath.Join(d, "*.jsonl"))
 		for _, name := range all {
 			info, err := os.Stat(name)
@@ -330,13 +330,11 @@ func (a *asked) callerOf(d *lamps.Device) *lamps.Caller {
 // mostReadings bounds the file of readings.
 const mostReadings = 8 << 20
 
-// lampsFile is the file of readings of a show; the first that can be written to.
+// lampsFiles are where the readings of a show may lie.
 func lampsFiles(dir string) []string {
 	var out []string
-	for _, d := range []string{filepath.Join(dir, nightsDir), stateDir(dir)} {
-		if d != "" {
-			out = append(out, filepath.Join(d, "lamps.json"))
-		}
+	for _, d := range nightDirs(dir) {
+		out = append(out, filepath.Join(d, "lamps.json"))
 	}
 	return out
 }

@@ -26,8 +26,8 @@ const noJournal = "none"
 // for nowhere.
 func nightFile(dir string, now time.Time) string {
 	name := now.Add(-dayBegins).Format("2006-01-02") + ".jsonl"
-	for _, d := range []string{filepath.Join(dir, nightsDir), stateDir(dir)} {
-		if d == "" || os.MkdirAll(d, 0o755) != nil {
+	for _, d := range nightDirs(dir) {
+		if os.MkdirAll(d, 0o755) != nil {
 			continue
 		}
 		file, err := folder.Append(filepath.Join(d, name))
@@ -52,6 +52,16 @@ func (f *runFlags) findJournal(words io.Writer, dir string) {
 			say(words, "hint", "--journal names a file that can be written")
 		}
 	}
+}
+
+// nightDirs are where the nights of a folder may lie: in it, and among the user's own files. The
+// first that can be written to is written to.
+func nightDirs(dir string) []string {
+	all := []string{filepath.Join(dir, nightsDir)}
+	if own := stateDir(dir); own != "" {
+		all = append(all, own)
+	}
+	return all
 }
 
 // stateDir is where what the program writes down of a folder lies that cannot be written to.

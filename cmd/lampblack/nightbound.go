@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -67,11 +68,7 @@ func removeNights(dir string, keep int, most int64, inUse string) error {
 			sizes[m[1]] += info.Size()
 		}
 	}
-	dates := make([]string, 0, len(files))
-	for date := range files {
-		dates = append(dates, date)
-	}
-	slices.Sort(dates)
+	dates := slices.Sorted(maps.Keys(files))
 	slices.Reverse(dates)
 	sum := int64(0)
 	var all []error

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -216,9 +217,9 @@ func nightName(journal string) string {
 // those among the user's own files.
 func nightsOf(dir string) []string {
 	by := map[string]string{}
-	for _, d := range []string{stateDir(dir), filepath.Join(dir, nightsDir)} {
+	for _, d := range slices.Backward(nightDirs(dir)) { // of two of a night, that in the folder counts
 		entries, err := os.ReadDir(d)
-		if d == "" || err != nil {
+		if err != nil {
 			continue
 		}
 		for _, e := range entries {
@@ -228,9 +229,8 @@ func nightsOf(dir string) []string {
 		}
 	}
 	var all []string
-	for _, name := range by {
-		all = append(all, name)
+	for _, name := range slices.Sorted(maps.Keys(by)) {
+		all = append(all, by[name])
 	}
-	slices.SortFunc(all, func(a, b string) int { return strings.Compare(filepath.Base(a), filepath.Base(b)) })
 	return all
 }

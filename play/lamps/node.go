@@ -189,7 +189,7 @@ func (n *node) table(ctx context.Context, progress Progress) ([]rdm.UID, error) 
 			if err == nil && from.Addr() == n.at.Addr() && d.PortAddress == n.address && !d.Refused {
 				t.take(&d)
 			}
-			return t.whole && (len(t.found) > 0 || !n.anew)
+			return t.whole && !n.anew // one that is made anew is waited for: it may grow
 		})
 		if err != nil {
 			return sorted(t.found), err

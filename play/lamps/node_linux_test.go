@@ -56,7 +56,7 @@ func TestNodeOfTwoLines(t *testing.T) {
 			t.Fatalf("lines %+v", lines.All)
 		}
 		for i, l := range lines.All {
-			l.(*node).settles = 100 * time.Millisecond
+			l.(*node).settles = time.Second
 			list, err := Read(context.Background(), l, nil)
 			var got []string
 			for _, d := range list {
@@ -72,6 +72,10 @@ func TestNodeOfTwoLines(t *testing.T) {
 			if err != nil || !slices.Equal(got, want) {
 				t.Errorf("line %d: got %v, %v, want %v", i+1, got, err, want)
 			}
+		}
+		// Once as it is, and then now and then while it is made anew.
+		if n := box.Asked(); n > 2*(1+2*asksOf) {
+			t.Errorf("the node was asked %d times for two tables", n)
 		}
 	})
 }

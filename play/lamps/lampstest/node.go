@@ -21,6 +21,7 @@ type Node struct {
 	mu     sync.Mutex
 	tables map[int][][6]byte // what it found
 	frames int
+	asked  int
 }
 
 // Start begins to answer at an address of this computer.
@@ -43,6 +44,13 @@ func (n *Node) Close() error {
 	err := n.conn.Close()
 	n.done.Wait()
 	return err
+}
+
+// Asked is how often it was asked for tables.
+func (n *Node) Asked() int {
+	n.mu.Lock()
+	defer n.mu.Unlock()
+	return n.asked
 }
 
 // Frames is how many packets of levels came.
@@ -77,6 +85,9 @@ func (n *Node) take(b []byte, from netip.AddrPort) {
 		n.frames++
 		n.mu.Unlock()
 	case b[9] == 0x80 && rdm:
+		n.mu.Lock()
+		n.asked++
+		n.mu.Unlock()
 		for _, a := range b[24:min(len(b), 24+int(b[23]))] {
 			n.table(int(b[21])<<8|int(a), from)
 		}
