@@ -117,7 +117,7 @@ if [ "${1:-}" = --long ]; then
   go test -run '^$' -bench . -benchtime 100ms -timeout 20m ./... | go run -C tools ./bench ../docs/measured/bench.tsv
 else
   say "each benchmark once"
-  go test -run '^$' -bench . -benchtime 1x -timeout 20m ./... | grep -v 'no test files'
+  go test -short -run '^$' -bench . -benchtime 1x -timeout 20m ./... | grep -v 'no test files'
 fi
 
 if [ "${1:-}" = --long ]; then
