@@ -82,7 +82,7 @@ func openByHand(ctx context.Context, say func(what, text string), dir string, f 
 			return nil, err
 		}
 	}
-	if l.aimed, err = hand.LoadChart(ctx, dir); err != nil {
+	if l.aimed, err = hand.LoadChart(ctx, dir); err != nil && ctx.Err() == nil {
 		say("warning", "which units are aimed cannot be read: "+err.Error())
 	}
 	if names := from.Strangers(s.Rig); len(names) > 0 {
@@ -132,6 +132,8 @@ func (l *byHand) open(f *runFlags) {
 func (l *byHand) tonight(ctx context.Context) hand.State {
 	s, night, ok, err := hand.Load(ctx, l.dir)
 	switch {
+	case ctx.Err() != nil: // it was told to end, and has read nothing
+		return hand.State{}
 	case err != nil:
 		l.say("warning", "what was set by hand tonight cannot be read: "+err.Error())
 		l.say("hint", "the show runs without it; mend or remove "+hand.TonightFile)
