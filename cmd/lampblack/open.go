@@ -287,8 +287,19 @@ func (b *book) Back()                 { b.ask(play.Command{Do: play.Back}) }
 func (b *book) LightsUp()             { b.ask(play.Command{Do: play.LightsUp}) }
 func (b *book) LightsDown()           { b.ask(play.Command{Do: play.LightsDown}) }
 func (b *book) ResetAlarm()           { b.ask(play.Command{Do: play.ResetAlarm}) }
-func (b *book) Edit(do string)        { b.ask(play.Command{Do: play.Action("edit " + do)}) }
 func (b *book) Seek(at time.Duration) { b.ask(play.Command{Do: play.Seek, At: at}) }
+
+// Edit passes on what becomes of a change of the files, unless there is none.
+func (b *book) Edit(do string) (why string) {
+	action := play.Action("edit " + do)
+	if b.edits == nil {
+		return errNoEdit.Error()
+	}
+	if why = b.edits.refuses(action); why == "" {
+		b.ask(play.Command{Do: action})
+	}
+	return why
+}
 
 // Press presses the button of a trigger; one that the page has not is none.
 func (b *book) Press(trigger string) {

@@ -130,7 +130,7 @@ func Keep(ctx context.Context, o Options) (status int, err error) {
 			k.Tell("error", fmt.Sprintf("the run has failed %d times: lights up, and the outputs are ended", short))
 			return max(status, 1), nil
 		}
-		k.Tell("warning", "the run has failed, and is started again: the light stands meanwhile, without flashing")
+		k.Tell("warning", "the run has failed, and is started again: meanwhile the lamps keep their light, without flashing")
 		again = &Again{Journal: k.opening.Journal, Address: k.opening.Address, Died: time.Now(), Hold: short >= k.Tries-2}
 	}
 }
