@@ -42,6 +42,7 @@ type byHand struct {
 	job    job               // that waits to be done
 	works  bool              // one is done
 	texts  map[string][]byte // of what runs
+	sum    string            // of those
 	wrong  string            // with the last
 	count  atomic.Int64      // rises with whatever changes
 	covers string            // how far the likes of units that are out bring what those did
@@ -71,7 +72,7 @@ type job struct {
 // openByHand takes up what a hand had set tonight, and begins to take orders.
 func openByHand(ctx context.Context, say func(what, text string), dir string, f *runFlags, s *show.Show, o *play.Options) (*byHand, error) {
 	p := f.stage(s, o)
-	l := &byHand{dir: dir, journal: f.journal, texts: f.texts, say: say, stage: f.stageOf, more: make(chan struct{}, 1), done: make(chan struct{})}
+	l := &byHand{dir: dir, journal: f.journal, texts: f.texts, sum: versionOf(p, f.texts), say: say, stage: f.stageOf, more: make(chan struct{}, 1), done: make(chan struct{})}
 	from := l.tonight(ctx)
 	options := hand.Options{Dir: dir, Told: func(hand.State) { l.count.Add(1) }}
 	var err error
@@ -376,7 +377,7 @@ func (l *byHand) do(ctx context.Context, j job) error {
 	if err := l.hand.Replace(l.stage(next), j.kept); err != nil {
 		return fmt.Errorf("the looks stay as they were: %w", err)
 	}
-	l.pinned(ctx, next.texts)
+	l.pinned(ctx, next.texts, versionOf(l.hand.Place(), next.texts))
 	covers := coverWords(next.show, state.OutUnits())
 	l.mu.Lock()
 	l.covers = covers
@@ -405,12 +406,19 @@ func (l *byHand) running() map[string][]byte {
 	return l.texts
 }
 
-// pinned keeps the texts of what runs from now on.
-func (l *byHand) pinned(ctx context.Context, texts map[string][]byte) {
-	pin(ctx, l.journal, texts)
+// version is the sum of the texts of what runs.
+func (l *byHand) version() string {
 	l.mu.Lock()
-	l.texts = texts
+	defer l.mu.Unlock()
+	return l.sum
+}
+
+// pinned keeps the texts of what runs from now on, and their sum.
+func (l *byHand) pinned(ctx context.Context, texts map[string][]byte, version string) {
+	l.mu.Lock()
+	l.texts, l.sum = texts, version
 	l.mu.Unlock()
+	pin(ctx, l.journal, texts)
 }
 
 // coverWords says how far the likes of units that are out bring what those did.
