@@ -135,15 +135,33 @@ func unitVector(d [3]float64) [3]float64 {
 // field counts by the share of it that lies inside. area is what flashes at all, each
 // item once, by which worst sorts.
 func (s *sight) fieldAt(sc *Scene, centre [3]float64, k Kind) field {
-	f := field{centre: centre, spots: make([]float64, len(sc.patterns)), trains: make([]float64, len(sc.kinds))}
+	f := s.add(sc, k, func(item *eyeItem) float64 {
+		apart := angle(centre, item.direction)
+		if apart >= item.radius+fieldHalf {
+			return 0
+		}
+		return overlap(item.radius, fieldHalf, apart)
+	})
+	f.centre = centre
+	return f
+}
+
+// whole adds up all that the eye sees flash, wherever it looks: no field has more of
+// anything. A hundredth more is what overlap is off by.
+func (s *sight) whole(sc *Scene, k Kind) field {
+	return s.add(sc, k, func(item *eyeItem) float64 { return 1.01 * 2 * math.Pi * (1 - math.Cos(item.radius)) })
+}
+
+// add adds up areas of items by what they flash.
+func (s *sight) add(sc *Scene, k Kind, area func(item *eyeItem) float64) field {
+	f := field{spots: make([]float64, len(sc.patterns)), trains: make([]float64, len(sc.kinds))}
 	sets := make([]float64, len(sc.sets))
 	for i := range s.items {
 		item := &s.items[i]
-		apart := angle(centre, item.direction)
-		if apart >= item.radius+fieldHalf {
+		shared := area(item)
+		if shared == 0 {
 			continue
 		}
-		shared := overlap(item.radius, fieldHalf, apart)
 		flashes := false
 		if n := sc.patternOf(item, k); n >= 0 {
 			f.spots[n] += shared
@@ -181,8 +199,8 @@ func (f *field) count(sc *Scene, area float64) flash.Window {
 // when one has as many as a field would that had each pattern with the most area that
 // any has of it. A field with less than a quarter that flashes cannot fail, and is not
 // kept. Area only decides which events count, so the field with the most of everything
-// bounds them all.
-func (s *sight) worst(sc *Scene, k Kind) (best flash.Window, area float64) {
+// bounds them all. It ends as well when a field has enough.
+func (s *sight) worst(sc *Scene, k Kind, enough int) (best flash.Window, area float64) {
 	all := field{spots: make([]float64, len(sc.patterns)), trains: make([]float64, len(sc.kinds))}
 	var fields []field
 	for _, centre := range s.centres() {
@@ -201,7 +219,7 @@ func (s *sight) worst(sc *Scene, k Kind) (best flash.Window, area float64) {
 	slices.SortStableFunc(fields, func(a, b field) int { return cmp.Compare(b.area, a.area) })
 	bound := all.count(sc, areaLimit).Count
 	for i := range fields {
-		if best.Count >= bound {
+		if best.Count >= min(bound, enough) {
 			break
 		}
 		w := fields[i].count(sc, areaLimit)

@@ -27,19 +27,24 @@ var relative = flash.Rule{Source: "WCAG 2.2 SC 2.3.1", Step: .1, Bright: .8, Mos
 func (e *Eyes) lensFlashes(light *Light) []lens {
 	out := make([]lens, len(e.rig.Units))
 	each(len(out), func(u int) {
-		from, to := e.rig.UnitDrives(u)
-		watts := make([]float64, to-from)
-		whole := 0.0
-		for d := from; d < to; d++ {
-			drive := &e.rig.Drives[d]
-			cells := float64(e.rig.Units[u].Type.CellCount())
-			watts[d-from] = e.rig.Emitter(d).Light.Watts * float64(len(drive.Cells)) / cells
-			whole += watts[d-from]
-		}
+		from, _ := e.rig.UnitDrives(u)
+		watts, whole := e.watts(u)
 		output := outputs(light, from, watts, whole)
 		out[u] = lens{flashes: flash.General(&relative, light.Times, output), output: output}
 	})
 	return out
+}
+
+// watts is what each drive of a unit gives at full, and all of them.
+func (e *Eyes) watts(unit int) (watts []float64, whole float64) {
+	from, to := e.rig.UnitDrives(unit)
+	for d := from; d < to; d++ {
+		cells := float64(e.rig.Units[unit].Type.CellCount())
+		w := e.rig.Emitter(d).Light.Watts * float64(len(e.rig.Drives[d].Cells)) / cells
+		watts = append(watts, w)
+		whole += w
+	}
+	return watts, whole
 }
 
 // outputs is the light of a unit at every corner, as a share of the whole that

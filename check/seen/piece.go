@@ -118,6 +118,11 @@ func (p *piece) find(l *Light, s *Scene) {
 		}
 		p.red = flash.RedFlashes(&flash.Red, l.Times, colours)
 	}
+	p.findBlinks(active, l, s)
+}
+
+// findBlinks asks what each kind of train does to the piece.
+func (p *piece) findBlinks(active []int, l *Light, s *Scene) {
 	p.blinks = make([]blink, len(s.kinds))
 	for k, train := range s.kinds {
 		p.blinks[k] = p.blink(active, l, &s.trains[train])

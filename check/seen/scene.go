@@ -1,6 +1,7 @@
 package seen
 
 import (
+	"math"
 	"slices"
 	"time"
 
@@ -47,14 +48,8 @@ type Scene struct {
 // which ask what each kind of train does to them; patterns and sets come last, as they
 // number what was found.
 func (e *Eyes) Over(l *Light) *Scene {
-	s := &Scene{eyes: e, lenses: e.lensFlashes(l), trains: trainsOf(l), top: l.Most(len(e.rig.Drives))}
-	for i := range s.trains {
-		for _, u := range s.trains[i].units {
-			from, to := e.rig.UnitDrives(u)
-			s.trains[i].spans = append(s.trains[i].spans, [2]int{from, to})
-		}
-	}
-	s.sort(l)
+	s := &Scene{eyes: e, lenses: e.lensFlashes(l), top: l.Most(len(e.rig.Drives))}
+	s.findTrains(l)
 	s.pieces = e.pieces(s.top)
 	each(len(s.pieces), func(i int) { s.pieces[i].find(l, s) })
 	s.findPatterns()
@@ -64,11 +59,54 @@ func (e *Eyes) Over(l *Light) *Scene {
 	return s
 }
 
+// findTrains finds the units that flash by themselves.
+func (s *Scene) findTrains(l *Light) {
+	s.trains = trainsOf(l)
+	for i := range s.trains {
+		for _, u := range s.trains[i].units {
+			from, to := s.eyes.rig.UnitDrives(u)
+			s.trains[i].spans = append(s.trains[i].spans, [2]int{from, to})
+		}
+	}
+	s.sort(l)
+}
+
 // Worst returns the worst second of an eye (an index in Transport.Eyes) that looks
 // anywhere, and the area in sr of what flashes in it. The source of a train in it is for
 // Units.
 func (s *Scene) Worst(eye int, k Kind) (w flash.Window, area float64) {
-	return s.sights[eye].worst(s, k)
+	return s.sights[eye].worst(s, k, math.MaxInt)
+}
+
+// first returns an eye that sees more than three flashes in a second, and the second, or
+// -1 when none does; likely is asked before the others. Most of the work is saved by what
+// bounds all eyes at once, and all fields of one: each pattern with all the area of it that
+// is in sight.
+func (s *Scene) first(k Kind, likely int) (eye int, w flash.Window) {
+	bounds := make([]field, len(s.sights))
+	all := field{spots: make([]float64, len(s.patterns)), trains: make([]float64, len(s.kinds))}
+	for i := range s.sights {
+		bounds[i] = s.sights[i].whole(s, k)
+		for n, a := range bounds[i].spots {
+			all.spots[n] = max(all.spots[n], a)
+		}
+		for n, a := range bounds[i].trains {
+			all.trains[n] = max(all.trains[n], a)
+		}
+	}
+	if all.count(s, areaLimit).Count <= flash.BT.Most {
+		return -1, w
+	}
+	for i := range s.sights {
+		eye := (i + likely) % len(s.sights)
+		if bounds[eye].count(s, areaLimit).Count <= flash.BT.Most {
+			continue
+		}
+		if w, _ := s.sights[eye].worst(s, k, flash.BT.Most+1); w.Count > flash.BT.Most {
+			return eye, w
+		}
+	}
+	return -1, w
 }
 
 // Together is the flashes of units on the scale of their own full output, whatever
