@@ -199,9 +199,9 @@ func (p *Pair) message() []byte {
 		z.State = z.State.On(now) // as it stands when it is sent
 	}
 	body, err := json.Marshal(&said)
-	if err == nil && len(body) > mostPair { // light that is frozen on a large rig: the rest goes all the same
+	if err == nil && len(body) > mostPair { // light of a large rig: the rest goes all the same
 		for i := range said.Zones {
-			said.Zones[i].State.Stands = ""
+			said.Zones[i].State.Stands, said.Zones[i].State.Enters = "", ""
 		}
 		body, err = json.Marshal(&said)
 	}
