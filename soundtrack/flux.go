@@ -89,6 +89,7 @@ func (e *ear) flux(i int) {
 		for r := range 3 {
 			h.Level[r] = append(h.Level[r], loudestOf(now[edges[r]:edges[r+1]]))
 		}
+		h.Centre = append(h.Centre, centreOf(now))
 	}
 }
 

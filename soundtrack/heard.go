@@ -16,6 +16,7 @@ type heard struct {
 	Power          []float32    // K-weighted mean square of each 10 ms, all channels
 	Flux           [3][]float32 // per 10 ms: rise of level in low, mid, high bands, octaves of power a band
 	Level          [3][]uint8   // per 20 ms, as Overview
+	Centre         []uint8      // per 20 ms, as centreOf
 	Sketch         sketch
 	Peaks          []peak // what may be a hit, by frame
 }
@@ -54,6 +55,9 @@ func (h *heard) sane() bool {
 	blocks := int(h.Frames * blockRate / int64(h.Rate))
 	near := func(n, want int) bool { return n >= want-slack && n <= want+slack }
 	if !near(len(h.Power), blocks) || !near(len(h.Sketch.Peaky), blocks/2) || len(h.Sketch.Colour)%groupCount != 0 || !near(h.Sketch.steps(), blocks/sketchFrames) || len(h.Sketch.Chroma) != h.Sketch.steps()*chromaSize {
+		return false
+	}
+	if len(h.Centre) != len(h.Level[0]) {
 		return false
 	}
 	for r := range h.Flux {

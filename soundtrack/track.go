@@ -24,6 +24,7 @@ type Track struct {
 	// options ask for. Empty where there is no steady beat.
 	Hypotheses []Beats
 	Overview   Overview
+	Centre     Curve // spectral centre, Hz; 0 where there is nothing to hear
 
 	Notes []string // what was wrong with the file but could be read past
 }
