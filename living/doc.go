@@ -4,6 +4,7 @@
 //
 //	[Natural.Level]           a candle, a hearth, leaves, water, a storm sky; each seed its own
 //	[Drift], [Among]          slow wandering between two values, or among several
+//	[NewFollow], [Follow.At]  the level of a band of the soundtrack, or its spectral centre
 //
 // Everything that is asked for at an instant lies from 0 to 1 and is a share of whatever
 // the caller makes of it; times are offsets from the first sample of the soundtrack; rates

@@ -89,7 +89,11 @@ func (e *ear) flux(i int) {
 		for r := range 3 {
 			h.Level[r] = append(h.Level[r], loudestOf(now[edges[r]:edges[r+1]]))
 		}
-		h.Centre = append(h.Centre, centreOf(now))
+		power, moment := rangePowers(now)
+		for r, p := range power {
+			h.Loud[r] = append(h.Loud[r], loudOf(p))
+		}
+		h.Centre = append(h.Centre, centreOf(power, moment))
 	}
 }
 

@@ -16,6 +16,7 @@ type heard struct {
 	Power          []float32    // K-weighted mean square of each 10 ms, all channels
 	Flux           [3][]float32 // per 10 ms: rise of level in low, mid, high bands, octaves of power a band
 	Level          [3][]uint8   // per 20 ms, as Overview
+	Loud           [3][]uint8   // per 20 ms: power of low, mid, high bands, as loudOf
 	Centre         []uint8      // per 20 ms, as centreOf
 	Sketch         sketch
 	Peaks          []peak // what may be a hit, by frame
@@ -64,7 +65,7 @@ func (h *heard) sane() bool {
 		if len(h.Flux[r]) != len(h.Flux[0]) || len(h.Flux[r]) > len(h.Power) || !near(len(h.Flux[r]), blocks) || len(h.Level[r]) != len(h.Level[0]) || !near(len(h.Level[r]), blocks/2) {
 			return false
 		}
-		if !inRange(h.Flux[r], 0, 1e6) {
+		if len(h.Loud[r]) != len(h.Level[0]) || !inRange(h.Flux[r], 0, 1e6) {
 			return false
 		}
 	}
