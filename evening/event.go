@@ -35,7 +35,7 @@ const (
 	Closes     Kind = "closes"
 	Tests      Kind = "self-test"
 	ByHand     Kind = "hand"             // trims and units that are out, as they now are
-	Changed    Kind = "version"          // the run goes on with another version
+	Changed    Kind = "version"          // the run goes on with other texts, or without a unit; Text says what is another
 	Doors      Kind = "doors"            // the round before doors is done; Text is what it came to
 	AlarmSet   Kind = "alarm"            // an alarm came: lights up, sound off, time stands; Text is the input's name, and why
 	AlarmReset Kind = "alarm reset"      // by hand; the lights stay up. Text says who, and what had said alarm

@@ -323,10 +323,10 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 func (r *run) take(c hand.Change) {
 	now := r.now()
 	if c.Place != nil {
-		r.place.Swap(now, c.Place)
+		r.place.Swap(now, c.Place, c.Text)
 	}
 	r.hand.Take(now, c)
-	if c.Text != "" {
+	if c.Text != "" && c.Place == nil {
 		r.place.Note(now, evening.ByHand, c.Text)
 	}
 }

@@ -56,6 +56,7 @@ type edits struct {
 // edit is one that can be taken.
 type edit struct {
 	names   string // of the files
+	said    string // in the log, when it is taken
 	place   *show.Place
 	version string // of that
 	texts   map[string][]byte
@@ -154,7 +155,7 @@ func (e *edits) look(ctx context.Context, names string) {
 		e.tell("note")
 		return
 	}
-	o := &edit{source.Visible(names), place, version, next.texts}
+	o := &edit{source.Visible(names), "changed while it ran, and taken: " + source.Visible(names), place, version, next.texts}
 	e.set(o, "")
 	if _, leads := e.leads(); leads {
 		e.say("note", o.names+" changed: "+mainDecides)
@@ -194,8 +195,8 @@ func (e *edits) tell(what string) {
 
 // take lets the run go on with an edit. What ran before can be taken back.
 func (e *edits) take(o *edit) {
-	before := &edit{"what ran before", e.l.hand.Place(), e.l.version(), e.l.running()}
-	if err := e.l.hand.Replace(o.place, hand.State{}); err != nil {
+	before := &edit{"what ran before", "back to what ran before", e.l.hand.Place(), e.l.version(), e.l.running()}
+	if err := e.l.hand.Replace(o.place, hand.State{}, o.said); err != nil {
 		e.set(nil, o.names+" changed, and cannot be taken: "+err.Error())
 		e.tell("warning")
 		return

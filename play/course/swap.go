@@ -40,17 +40,17 @@ func Shape(p *show.Place) string {
 	return hex.EncodeToString(h.Sum(nil)[:8])
 }
 
-// Swap goes on with another solving of the same place, one that is [Alike]. Clocks and
-// whatever waits are not touched.
-func (p *Place) Swap(now time.Time, with *show.Place) {
+// Swap goes on with another solving of the same place, one that is [Alike]; text says for the log
+// what is another. Clocks and whatever waits are not touched.
+func (p *Place) Swap(now time.Time, with *show.Place, text string) {
 	p.place = with
 	for i, z := range p.Zones {
-		z.swap(now, &with.Zones[i])
+		z.swap(now, &with.Zones[i], text)
 	}
 	p.swapped, p.was = now, slices.Clone(p.seen)
 }
 
-func (z *Zone) swap(now time.Time, with *show.PlacedZone) {
+func (z *Zone) swap(now time.Time, with *show.PlacedZone, text string) {
 	entered := z.entered
 	byOrder := entered == z.Step().Show
 	z.PlacedZone = with
@@ -61,7 +61,7 @@ func (z *Zone) swap(now time.Time, with *show.PlacedZone) {
 	z.show, z.frozen = z.entered, tint{}
 	z.stretch(z.clock.Read(now).Position)
 	e := z.event(now, evening.Changed, 0)
-	e.From, e.Version = e.At, string(z.show.Version())
+	e.From, e.Text, e.Version = e.At, text, string(z.show.Version())
 	z.log.Append(e)
 }
 
