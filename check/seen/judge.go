@@ -20,7 +20,7 @@ var (
 
 // squeezed is by how much time runs closer for them: two edges that lie a second less 2 ms
 // and a little more apart, by samples of 1 ms on both sides, count as within it.
-const squeezed = 7e-4
+const squeezed = 4e-4
 
 // judge counts the flashes of a stretch of a movement at any factor.
 type judge struct {
@@ -29,19 +29,11 @@ type judge struct {
 	from   time.Duration
 	times  []time.Duration // squeezed
 
-	pieces   []piece
-	rows     []pieceRows // of pieces
-	worst    int         // the eye that saw too much last, which is asked first
+	worst    int // the eye that saw too much last, which is asked first
 	values   []float32
 	scratch  mix
 	colours  []flash.Colour
 	channels [3][]float32
-}
-
-// pieceRows is what of a piece does not depend on the factor.
-type pieceRows struct {
-	active []int // drives that are ever lit and matter to it
-	redden bool
 }
 
 // Judged is the worst second by one rule.
@@ -64,7 +56,7 @@ const (
 )
 
 func newJudge(e *Eyes, m *motion) *judge {
-	j := &judge{eyes: e, motion: m, from: m.times[0], pieces: e.pieces(m.top)}
+	j := &judge{eyes: e, motion: m, from: m.times[0]}
 	j.times = make([]time.Duration, len(m.times))
 	for i, t := range m.times {
 		j.times[i] = m.times[0] + time.Duration(float64(t-m.times[0])*(1-squeezed))
@@ -72,16 +64,6 @@ func newJudge(e *Eyes, m *motion) *judge {
 	j.values, j.colours = make([]float32, len(m.times)), make([]flash.Colour, len(m.times))
 	for k := range j.channels {
 		j.channels[k] = make([]float32, len(m.times))
-	}
-	j.rows = make([]pieceRows, len(j.pieces))
-	for i := range j.pieces {
-		p := &j.pieces[i]
-		for _, d := range activeDrives(p.row) {
-			if m.top[d] > 0 {
-				j.rows[i].active = append(j.rows[i].active, d)
-			}
-		}
-		j.rows[i].redden = p.mayRedden(j.rows[i].active)
 	}
 	return j
 }
@@ -115,7 +97,7 @@ func (j *judge) instant(at time.Duration) time.Duration {
 // scene is what there is to see at a factor: units, and those that flash by themselves.
 func (j *judge) scene(factor float32) *Scene {
 	m := j.motion
-	s := &Scene{eyes: j.eyes, top: m.top, lenses: make([]lens, len(j.eyes.rig.Units))}
+	s := &Scene{eyes: j.eyes, top: m.top(factor), lenses: make([]lens, len(j.eyes.rig.Units))}
 	for u := range s.lenses {
 		j.scratch = m.mixOf(j.scratch, factor, m.drives[u], func(d int) float64 { return m.watts[d] })
 		l := &s.lenses[u]
@@ -155,15 +137,16 @@ func (j *judge) look(s *Scene, factor float32) {
 	if j.motion.light != nil {
 		l = j.motion.at(factor, j.times)
 	}
-	s.pieces = slices.Clone(j.pieces)
+	s.pieces = j.eyes.pieces(s.top)
 	for i := range s.pieces {
-		p, rows := &s.pieces[i], &j.rows[i]
-		j.general(p, rows, factor)
-		if rows.redden {
-			j.red(p, rows, factor)
+		p := &s.pieces[i]
+		active := slices.DeleteFunc(activeDrives(p.row), func(d int) bool { return s.top[d] == 0 })
+		j.general(p, active, factor)
+		if p.mayRedden(active) {
+			j.red(p, active, factor)
 		}
 		if l != nil {
-			p.findBlinks(rows.active, l, s)
+			p.findBlinks(active, l, s)
 		}
 	}
 	s.findPatterns()
@@ -180,8 +163,8 @@ func (j *judge) look(s *Scene, factor float32) {
 const halfStep = 8.5
 
 // general finds the general flashes of a piece.
-func (j *judge) general(p *piece, rows *pieceRows, factor float32) {
-	j.scratch = j.motion.mixOf(j.scratch, factor, rows.active, func(d int) float64 { return p.row[d].Y })
+func (j *judge) general(p *piece, active []int, factor float32) {
+	j.scratch = j.motion.mixOf(j.scratch, factor, active, func(d int) float64 { return p.row[d].Y })
 	if j.motion.swing(j.scratch, halfStep) < halfStep {
 		return
 	}
@@ -197,9 +180,9 @@ func redness(c light.XYZ, part [2]float64) float64 {
 
 // red finds the red flashes of a piece. It is looked at only where it may be a red: where
 // each of three sums of drives, which no red has below 0, may reach that.
-func (j *judge) red(p *piece, rows *pieceRows, factor float32) {
+func (j *judge) red(p *piece, active []int, factor float32) {
 	for _, part := range [3][2]float64{{1, 0}, {0, 1}, {1, 1}} {
-		j.scratch = j.motion.mixOf(j.scratch, factor, rows.active, func(d int) float64 { return redness(p.row[d], part) })
+		j.scratch = j.motion.mixOf(j.scratch, factor, active, func(d int) float64 { return redness(p.row[d], part) })
 		j.scratch[0] += float32(redness(light.XYZ{X: .95047 * strictRed.Veil, Y: strictRed.Veil, Z: 1.08883 * strictRed.Veil}, part))
 		if !j.motion.reaches(j.scratch) {
 			return
@@ -208,7 +191,7 @@ func (j *judge) red(p *piece, rows *pieceRows, factor float32) {
 	for k, channel := range [3]func(c *light.XYZ) float64{
 		func(c *light.XYZ) float64 { return c.X }, func(c *light.XYZ) float64 { return c.Y }, func(c *light.XYZ) float64 { return c.Z },
 	} {
-		j.scratch = j.motion.mixOf(j.scratch, factor, rows.active, func(d int) float64 { return channel(&p.row[d]) })
+		j.scratch = j.motion.mixOf(j.scratch, factor, active, func(d int) float64 { return channel(&p.row[d]) })
 		j.motion.series(j.channels[k], j.scratch, .02)
 	}
 	for i := range j.colours {

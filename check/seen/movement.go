@@ -128,11 +128,11 @@ const (
 type motion struct {
 	times        []time.Duration
 	shapes       []shape
-	still, moved []term    // by drive
-	top          []float32 // by drive: the most with or without the movement
-	light        []sample  // for units that flash by themselves; nil where none does
-	drives       [][]int   // by unit
-	watts        []float64 // by drive: its share of its unit's full output
+	still, moved []term       // by drive
+	tops         [2][]float32 // by drive: the most without and with the movement
+	light        []sample     // for units that flash by themselves; nil where none does
+	drives       [][]int      // by unit
+	watts        []float64    // by drive: its share of its unit's full output
 }
 
 // motionOf finds the shapes of samples. ok is false where nothing moves.
@@ -147,13 +147,13 @@ func motionOf(e *Eyes, samples []sample) (m *motion, ok bool) {
 	}
 	still, moved := make([]float32, n), make([]float32, n)
 	for d := range e.rig.Drives {
-		top := float32(0)
+		var tops [2]float32
 		for i := range samples {
 			s, f := samples[i].still[d], samples[i].full[d]
 			still[i], moved[i] = s, f-s
-			top = max(top, s, f)
+			tops[0], tops[1] = max(tops[0], s), max(tops[1], f)
 		}
-		m.top = append(m.top, top)
+		m.tops[0], m.tops[1] = append(m.tops[0], tops[0]), append(m.tops[1], tops[1])
 		m.still = append(m.still, m.shapeOf(still))
 		m.moved = append(m.moved, m.shapeOf(moved))
 		ok = ok || m.moved[d].by != 0
@@ -239,6 +239,15 @@ func (s *shape) measure(times []time.Duration) {
 		}
 		s.low, s.high = append(s.low, low), append(s.high, high)
 	}
+}
+
+// top is an upper bound of the levels by drive at a factor.
+func (m *motion) top(factor float32) []float32 {
+	out := make([]float32, len(m.tops[0]))
+	for d := range out {
+		out[d] = (1-factor)*m.tops[0][d] + factor*m.tops[1][d]
+	}
+	return out
 }
 
 // mix is what some shares of shapes come to at a factor, by shape.
