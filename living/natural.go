@@ -66,7 +66,7 @@ type nature struct {
 // Lobes and weights were fitted to these, to within some 3 dB.
 var (
 	candle = nature{slow: lobe{.7, 1.5606, 0}, stir: .4, middle: 1.15, depth: .27,
-		fast: []lobe{{1, 1.0262, 9}, {2, .7435, 9}, {4, .5951, 9}, {7, .3894, 9}, {14.2, .7044, 9}}}
+		fast: []lobe{{1, 1.0262, 9}, {2, .7435, 9}, {4, .5951, 9}, {7, .3894, 9}, {12.6, .72, 9}}}
 	hearth = nature{slow: lobe{.5, 1.5683, 0}, stir: .3, middle: .1, depth: .33,
 		fast: []lobe{{.75, 1.016, 9}, {1.25, .612, 9}, {1.85, 1.0342, 9}, {3.6, .3, 9}, {8, .1353, 9}}}
 	water = nature{middle: -.45, depth: .36,
@@ -105,13 +105,13 @@ func (n *nature) level(seed uint64, t time.Duration) float32 {
 	}
 	fast := 0.0
 	for i := range n.fast {
-		z = mixed(z)
+		z += lane
 		fast += n.fast[i].at(z, s)
 	}
 	x += float64(share * fast)
 	x = n.middle + float64(n.depth*x)
 	if n.sheets {
-		x += sheet(mixed(z), s)
+		x += sheet(z+lane, s)
 	}
 	return float32((1 + soft(x)) / 2)
 }

@@ -7,6 +7,10 @@ import (
 // step is 2^64 divided by the golden ratio: multiples of it lie far apart.
 const step = 0x9e3779b97f4a7c15
 
+// lane parts the lobes of one light: what lies lane apart among the multiples of step meets
+// nowhere near. (The first 64 bits of the fraction of √2.)
+const lane = 0x6a09e667f3bcc908
+
 // mixed scatters the bits of z (the finaliser of SplitMix64; Steele, Lea and Flood, Fast
 // splittable pseudorandom number generators, 2014). Numbers that follow one another have
 // nothing in common afterwards.
