@@ -47,7 +47,7 @@ type lobe struct {
 // at is the noise at s seconds. Three pulses can reach an instant: of its cell and of the two
 // beside it. The sums forbid fused multiplication, so that all machines agree.
 func (l *lobe) at(seed uint64, s float64) float64 {
-	x := s * l.rate
+	x := float64(s * l.rate)
 	cell := math.Floor(x)
 	place := x - cell
 	z := seed + (uint64(int64(cell))-1)*step
@@ -63,7 +63,7 @@ func (l *lobe) at(seed uint64, s float64) float64 {
 		place--
 		z += step
 	}
-	return l.size * sum
+	return float64(l.size * sum)
 }
 
 // soft takes any number into -1..1 without a corner: 0.71 for 1, 0.95 for 3.
