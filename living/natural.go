@@ -31,6 +31,7 @@ type nature struct {
 	fast          []lobe
 	middle, depth float64
 	sheets        bool
+	own           uint64 // parts natures of one seed
 }
 
 // Where the spectra come from. All figures of the papers are from memory; depths, means and
@@ -65,15 +66,15 @@ type nature struct {
 //
 // Lobes and weights were fitted to these, to within some 3 dB.
 var (
-	candle = nature{slow: lobe{.7, 1.5606, 0}, stir: .4, middle: 1.15, depth: .27,
-		fast: []lobe{{1, 1.0262, 9}, {2, .7435, 9}, {4, .5951, 9}, {7, .3894, 9}, {14.2, .7044, 9}}}
-	hearth = nature{slow: lobe{.5, 1.5683, 0}, stir: .3, middle: .1, depth: .33,
+	candle = nature{own: step, slow: lobe{.7, 1.5606, 0}, stir: .4, middle: 1.15, depth: .27,
+		fast: []lobe{{1, 1.0262, 9}, {2, .7435, 9}, {4, .5951, 9}, {7, .3894, 9}, {12.6, .72, 9}}}
+	hearth = nature{own: step + 1<<32, slow: lobe{.5, 1.5683, 0}, stir: .3, middle: .1, depth: .33,
 		fast: []lobe{{.75, 1.016, 9}, {1.25, .612, 9}, {1.85, 1.0342, 9}, {3.6, .3, 9}, {8, .1353, 9}}}
-	water = nature{middle: -.45, depth: .36,
+	water = nature{own: step + 2<<32, middle: -.45, depth: .36,
 		fast: []lobe{{1.1, 1.7317, 9}, {1.7, 1.3982, 9}, {3, .5, 9}}}
-	leaves = nature{slow: lobe{.08, 1.4254, 0}, stir: .6, middle: -.1, depth: .65,
+	leaves = nature{own: step + 3<<32, slow: lobe{.08, 1.4254, 0}, stir: .6, middle: -.1, depth: .65,
 		fast: []lobe{{.14, 1.1, 9}, {.35, .6002, 9}, {.82, 1.2452, 9}, {1.7, .3613, 9}, {3.6, .1619, 9}}}
-	stormSky = nature{slow: lobe{.08, 1.5911, 0}, middle: -.9, depth: .5, sheets: true,
+	stormSky = nature{own: step + 4<<32, slow: lobe{.08, 1.5911, 0}, middle: -.9, depth: .5, sheets: true,
 		fast: []lobe{{.14, 1.1385, 9}, {.32, .7691, 9}, {.8, .72, 9}, {2.1, .56, 9}}}
 )
 
@@ -97,7 +98,7 @@ func (n Natural) Level(seed uint64, t time.Duration) float32 {
 
 func (n *nature) level(seed uint64, t time.Duration) float32 {
 	s := t.Seconds()
-	z := mixed(seed + step)
+	z := mixed(seed + n.own)
 	x, share := 0.0, 1.0
 	if n.slow.size > 0 {
 		x = n.slow.at(z, s)
@@ -105,13 +106,13 @@ func (n *nature) level(seed uint64, t time.Duration) float32 {
 	}
 	fast := 0.0
 	for i := range n.fast {
-		z = mixed(z)
+		z += lane
 		fast += n.fast[i].at(z, s)
 	}
 	x += float64(share * fast)
 	x = n.middle + float64(n.depth*x)
 	if n.sheets {
-		x += sheet(mixed(z), s)
+		x += sheet(z+lane, s)
 	}
 	return float32((1 + soft(x)) / 2)
 }

@@ -149,6 +149,20 @@ func TestNaturalUnitsAreTheirOwn(t *testing.T) {
 	}
 }
 
+// Nor have two natures of one seed.
+func TestNaturesAreTheirOwn(t *testing.T) {
+	all := Natural("").Choices()
+	for i, a := range all {
+		_, x := hours(Natural(a), 4, 0, 1)
+		for _, b := range all[:i] {
+			_, y := hours(Natural(b), 4, 0, 1)
+			if r := correlation(x, y); math.Abs(r) > .16 {
+				t.Errorf("%s and %s: correlation %.2f", a, b, r)
+			}
+		}
+	}
+}
+
 func correlation(a, b []float32) float64 {
 	x, y := make([]float64, len(a)), make([]float64, len(a))
 	for i := range a {
@@ -201,7 +215,7 @@ func TestNaturalAtAnyInstant(t *testing.T) {
 			}
 			const ms = time.Millisecond
 			before, after := nature.Level(5, at-ms), nature.Level(5, at+ms)
-			if d := math.Abs(float64(after - v)); d > .004 {
+			if d := math.Abs(float64(after - v)); d > .008 {
 				t.Errorf("%s jumps by %.4f within 1 ms at %v", nature, d, at)
 			}
 			if d := math.Abs(float64(after - 2*v + before)); d > 3e-4 {

@@ -7,6 +7,10 @@ import (
 // step is 2^64 divided by the golden ratio: multiples of it lie far apart.
 const step = 0x9e3779b97f4a7c15
 
+// lane parts the lobes of one light: what lies lane apart among the multiples of step meets
+// nowhere near. (The first 64 bits of the fraction of √2.)
+const lane = 0x6a09e667f3bcc908
+
 // mixed scatters the bits of z (the finaliser of SplitMix64; Steele, Lea and Flood, Fast
 // splittable pseudorandom number generators, 2014). Numbers that follow one another have
 // nothing in common afterwards.
@@ -43,7 +47,7 @@ type lobe struct {
 // at is the noise at s seconds. Three pulses can reach an instant: of its cell and of the two
 // beside it. The sums forbid fused multiplication, so that all machines agree.
 func (l *lobe) at(seed uint64, s float64) float64 {
-	x := s * l.rate
+	x := float64(s * l.rate)
 	cell := math.Floor(x)
 	place := x - cell
 	z := seed + (uint64(int64(cell))-1)*step
@@ -59,7 +63,7 @@ func (l *lobe) at(seed uint64, s float64) float64 {
 		place--
 		z += step
 	}
-	return l.size * sum
+	return float64(l.size * sum)
 }
 
 // soft takes any number into -1..1 without a corner: 0.71 for 1, 0.95 for 3.

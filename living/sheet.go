@@ -27,7 +27,7 @@ func sheet(seed uint64, s float64) float64 {
 	if place < 0.5 {
 		other = -1
 	}
-	return sheetHighest * (oneSheet(seed, cell, place) + oneSheet(seed, cell+other, place-other))
+	return float64(sheetHighest * (oneSheet(seed, cell, place) + oneSheet(seed, cell+other, place-other)))
 }
 
 func oneSheet(seed uint64, cell, place float64) float64 {

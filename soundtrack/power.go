@@ -55,7 +55,7 @@ const (
 )
 
 func loudOf(power float32) uint8 {
-	level := float64(octaves(power)) * decibels
+	level := float64(float64(octaves(power)) * decibels)
 	return uint8(math.Round(min(max((level-loudLowest)/loudStep, 0), 255)))
 }
 
@@ -63,7 +63,7 @@ func loudOf(power float32) uint8 {
 func inDecibels(loud []uint8) []float32 {
 	out := make([]float32, len(loud))
 	for i, v := range loud {
-		out[i] = loudLowest + loudStep*float32(v)
+		out[i] = loudLowest + float32(loudStep*float32(v))
 	}
 	return out
 }
