@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -39,6 +40,7 @@ type edits struct {
 	l        *byHand
 	say      func(what, text string)
 	rehearse bool
+	given    bool                                // the outputs are those of the command line
 	leads    func() (version string, leads bool) // which texts another machine runs, while this one follows it
 	done     chan struct{}
 	takes    sync.WaitGroup // what is taken at a cue, or as the other machine takes it
@@ -63,8 +65,8 @@ type edit struct {
 }
 
 // watchEdits begins to watch; it ends with ctx.
-func watchEdits(ctx context.Context, l *byHand, say func(what, text string), rehearse bool, leads func() (string, bool)) *edits {
-	e := &edits{l: l, say: say, rehearse: rehearse, leads: leads, done: make(chan struct{})}
+func watchEdits(ctx context.Context, l *byHand, say func(what, text string), f *runFlags, leads func() (string, bool)) *edits {
+	e := &edits{l: l, say: say, rehearse: f.rehearses, given: len(f.outputs) > 0, leads: leads, done: make(chan struct{})}
 	go e.watch(ctx)
 	return e
 }
@@ -150,9 +152,10 @@ func (e *edits) look(ctx context.Context, names string) {
 		e.bad(ctx, names, firstStop(found))
 		return
 	}
-	if !e.l.hand.Takes(place) {
-		e.set(nil, fmt.Sprintf("%s changed: the units, the zones, the steps or the waits are others, which a run cannot take; its next start does", names))
+	if others := e.fixed(place, next); len(others) > 0 || !e.l.hand.Takes(place) {
+		e.set(nil, fmt.Sprintf("%s changed: %s. A run takes that over only as it begins, and this one goes on as it was", names, cmp.Or(source.First(others, 8), "other units, zones, steps or waits")))
 		e.tell("note")
+		e.say("hint", "end it and start it again, in an interval, to have it; or change the looks and cues alone, and those are offered")
 		return
 	}
 	o := &edit{source.Visible(names), "changed while it ran, and taken: " + source.Visible(names), place, version, next.texts}

@@ -103,10 +103,24 @@ func TestEditsWhileItRuns(t *testing.T) {
 		if !is(2)(x.slots()) {
 			t.Errorf("what was put off was taken: %v", x.slots()[:3])
 		}
-		if err := os.WriteFile(filepath.Join(dir, "rig.yaml"), []byte("units:\n  - {unit: 1, type: colour par, address: 1}\n  - {unit: 2, type: colour par, address: 4}\n"), 0o644); err != nil {
+		change := func(name, text string) {
+			t.Helper()
+			if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		// What a run takes over only as it begins, and no other reason.
+		change("triggers.yaml", "triggers:\n  door: {source: key f1}\n")
+		says(t, s, "triggers.yaml changed: other triggers. A run takes that over only as it begins")
+		if err := os.Remove(filepath.Join(dir, "triggers.yaml")); err != nil {
 			t.Fatal(err)
 		}
-		says(t, s, "which a run cannot take; its next start does")
+		change("show.yaml", "sound: {device: hall}\n")
+		says(t, s, "changed: another sound device or level. A run takes that over only as it begins")
+		change("show.yaml", "outputs: [to: e131 127.0.0.1]\n") // which the command line has instead
+		says(t, s, "note: show.yaml changed. The run goes on as it was")
+		change("rig.yaml", "units:\n  - {unit: 1, type: colour par, address: 1}\n  - {unit: 2, type: colour par, address: 4}\n")
+		says(t, s, "rig.yaml changed: other units. A run")
 		nights, _ := filepath.Glob(filepath.Join(dir, "nights", "*.jsonl"))
 		for _, text := range []string{"changed while it ran, and taken: score.yaml", "back to what ran before"} {
 			night := ""

@@ -307,7 +307,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { err = errors.Join(err, watch.close()) }()
-	edits := watchEdits(ctx, lamps, line.say, f.rehearses, other.leads)
+	edits := watchEdits(ctx, lamps, line.say, &f, other.leads)
 	defer func() { cancel(); edits.close() }()
 	if book != nil {
 		book.changes(edits)
