@@ -23,23 +23,23 @@ var layer = map[string]int{
 
 	"soundfile": 2, "rig": 2, "calendar": 2, "bundle": 2, "doors": 2,
 
-	"soundtrack": 3, "score": 3, "room": 3, "demo": 3,
+	"soundtrack": 3, "score": 5, "room": 3, "demo": 3,
 
-	"play/line": 2, "play/trigger": 3, "play/fader": 3, "play/alarm": 4, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
+	"play/line": 2, "play/trigger": 3, "play/fader": 3, "play/alarm": 4, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "living": 4, "check/flash": 0, "check/seen": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
-	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/keeper": 5, "play/journal": 2, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
+	"check/finding": 2, "show": 6, "play/chase": 6, "play/keeper": 6, "play/journal": 2, "play/output/sinktest": 6, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
 
-	"check/subject": 6, "check/meet": 6, "check/checktest": 6, "desk": 6, "play/course": 6, "play/lamps": 5, "play/lamps/lampstest": 1, "export": 6, "score/draft": 6,
+	"check/subject": 7, "check/meet": 7, "check/checktest": 7, "desk": 7, "play/course": 7, "play/lamps": 6, "play/lamps/lampstest": 1, "export": 7, "score/draft": 7,
 
-	"check/lines": 7, "check/supply": 7, "check/cues": 7, "check/slots": 7, "check/looks": 7, "check/sight": 7, "check/dose": 7, "check/ways": 7, "check/dark": 7, "score/retime": 7, "play/hand": 7, "play/beacon": 7, "showreport": 7, "rehearse": 7,
+	"check/lines": 8, "check/supply": 8, "check/cues": 8, "check/slots": 8, "check/looks": 8, "check/sight": 8, "check/dose": 8, "check/ways": 8, "check/dark": 8, "score/retime": 8, "play/hand": 8, "play/beacon": 8, "showreport": 8, "rehearse": 8,
 
-	"check": 8, "check/papers": 8, "play": 8,
+	"check": 9, "check/papers": 9, "play": 9,
 
-	"check/mend": 9, "web/page": 9,
+	"check/mend": 10, "web/page": 10,
 
-	"web": 10,
+	"web": 11,
 
-	"cmd/lampblack": 11,
+	"cmd/lampblack": 12,
 }
 
 // third lists who may import which module that is not ours. A module that is

@@ -55,3 +55,41 @@ func drippingCave() Plan {
 	c.still("end", "silence", 3)
 	return c.finish()
 }
+
+// harbourDance returns the plan of a minute of dance: lanterns, a tune on strings, the drum,
+// a breath, and everything once more.
+func harbourDance() Plan {
+	c := &composer{}
+	c.still("leader", "silence", 1)
+	p := c.pulsed("the lanterns", "lanterns", newPulse(c.now, 4, 4, 116, 116))
+	c.broken(p, harmony("D G A D"), -15)
+	c.accent(p.at(0, 0), "quay bell", bell{hertz("D4"), 3.5, castBell}, -8)
+	p = c.pulsed("the first steps", "tune", newPulse(c.now, 8, 4, 116, 116))
+	c.broken(p, harmony(homeChords), -16)
+	c.sing(p, 0, tune(home), -7)
+	p = c.pulsed("the drum", "drum", newPulse(c.now, 8, 4, 116, 116))
+	c.round(p, -12)
+	c.sing(p, 0, high(tune(home)), -10)
+	p = c.pulsed("a breath", "breath", newPulse(c.now, 4, 4, 116, 116))
+	c.broken(p, harmony("Bm A G A"), -18)
+	c.surf(p.at(0, 0), ramp{{0, -50}, {3, -30}, {8, -34}, {11, -60}})
+	p = c.pulsed("the last round", "drum", newPulse(c.now, 4, 4, 116, 116))
+	c.round(p, -11)
+	c.sing(p, 0, tune(home)[14:], -6)
+	c.accent(c.now, "last chord", bell{hertz("D4"), 3.5, castBell}, -6)
+	c.still("the quay", "silence", 4)
+	return c.finish()
+}
+
+// round is the drum with its strings below, and the small shells between.
+func (c *composer) round(p pulse, db float64) {
+	c.broken(p, harmony(homeChords)[:p.bars()], db-5)
+	for bar := range p.bars() {
+		c.beatDrum(p, bar, 0, db+3)
+		c.beatDrum(p, bar, 1.5, db-6)
+		c.beatDrum(p, bar, 2, db)
+		for beat := range 4 {
+			c.add(sound{at: p.at(bar, float64(beat)+.5), name: "shells", plays: rattle{.25}, db: db - 6, pan: .4, room: .2})
+		}
+	}
+}

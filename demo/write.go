@@ -21,7 +21,7 @@ import (
 	"lampblack/source"
 )
 
-//go:embed show start small evening walk
+//go:embed show start small evening walk dance
 var files embed.FS
 
 // startSound is the soundtrack of a new show.

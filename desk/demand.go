@@ -14,6 +14,7 @@ import (
 type demand struct {
 	states []state
 	asks   []ask // by time
+	moved  []moving
 	// apart is the mean difference between two states, by compare.
 	apart [][]float64
 }
@@ -40,6 +41,7 @@ type ask struct {
 	before int // state that it replaces, -1 at the beginning
 	cue    int // index in Show.Cues
 	back   bool
+	moves  bool // a step of what moves by itself, and not the cue's own change
 }
 
 // landing says what of a change must meet its moment, where a desk cannot make
@@ -113,6 +115,7 @@ func (c *collector) cue(i int) {
 			a.land = begins
 		}
 		c.asks = append(c.asks, a)
+		c.moves(i)
 		return
 	}
 	under := c.under(cue.Start)

@@ -54,6 +54,7 @@ func (p *Plan) report() {
 	p.lostStates()
 	p.lostFades()
 	p.lostCues()
+	p.lostMoves()
 	p.lostUnits()
 	slices.SortStableFunc(p.Losses, func(a, b Loss) int {
 		switch {

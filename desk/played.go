@@ -206,7 +206,7 @@ func (p *Plan) playedCues() (looks []show.Look, cues []show.Cue) {
 func (p *Plan) meant() []int {
 	out := make([]int, len(p.Show.Cues))
 	for i := range p.need.asks {
-		if a := &p.need.asks[i]; !a.back {
+		if a := &p.need.asks[i]; !a.back && !a.moves {
 			out[a.cue] = p.sceneFor(i)
 		}
 	}
@@ -223,6 +223,9 @@ func (p *Plan) retime(c *show.Cue, sent []*Sent) {
 	first := p.begins(sent[0])
 	peak, fall, end := first, time.Duration(-1), first
 	for _, r := range sent {
+		if r.Moves {
+			continue
+		}
 		if !r.Back {
 			peak = p.landed(r)
 		} else if fall < 0 {

@@ -13,6 +13,7 @@ type Sent struct {
 	Lit   time.Duration // when the desk then begins to show it
 	Scene int           // index in Scenes
 	Cue   int           // index in Show.Cues
+	Moves bool          // a step of light that moves by itself
 	Step  bool          // on the way to the scene that the cue asks for
 	Back  bool          // of a bump
 
@@ -75,7 +76,7 @@ func (p *Plan) fade(scene int) time.Duration {
 // change that had to land has landed.
 func (p *Plan) changes(ask, from, to int, landed time.Duration) []Sent {
 	a := &p.need.asks[ask]
-	one := Sent{Scene: to, Cue: a.cue, Back: a.back, due: a.at, over: p.fade(to), ask: ask, land: a.land}
+	one := Sent{Scene: to, Cue: a.cue, Back: a.back, Moves: a.moves, due: a.at, over: p.fade(to), ask: ask, land: a.land}
 	switch a.land {
 	case begins:
 		one.wants = a.at

@@ -74,12 +74,13 @@ type Part struct {
 	Glow     *Glow                  `key:"glow"`
 	Flash    si.Frequency           `key:"flash"` // by the units' own strobe slot
 	Use      rig.Use                `key:"use"`   // what the light is for beside the show
+	Lives                           // how it moves by itself
 }
 
 // empty tells whether nothing of the part was written.
 func (p *Part) empty() bool {
 	return p.System.Name == "" && len(p.Units) == 0 && len(p.Cells) == 0 && p.Colour == nil && p.Level == nil && p.Lux == nil &&
-		p.On.Name == "" && len(p.Emitters) == 0 && p.Glow == nil && p.Flash == 0 && p.Use == ""
+		p.On.Name == "" && len(p.Emitters) == 0 && p.Glow == nil && p.Flash == 0 && p.Use == "" && !p.Any()
 }
 
 // Glow asks that an object glows over its background.

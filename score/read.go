@@ -77,6 +77,7 @@ func (s *Score) checkLook(e *source.Entry[Look], faults *source.Faults) {
 	}
 	for i := range l.Parts {
 		l.Parts[i].check(faults)
+		s.checkLives(&l.Parts[i].Lives, faults)
 	}
 	for _, d := range l.Dark {
 		if d.Most < 0 {
@@ -157,6 +158,10 @@ func (p *Part) check(faults *source.Faults) {
 		if e.Value < 0 || e.Value > 1 {
 			faults.Add(e.Pos, "", "%s at %g %% lies outside 0 %% to 100 %%", e.Name, percent(e.Value))
 		}
+	}
+	if p.Use != "" && p.Any() {
+		faults.Add(p.Pos, "move a part without use", "%s must stand: people walk by it", p.Use)
+		p.Lives = Lives{}
 	}
 	if p.Flash < 0 || p.Flash > 60 {
 		faults.Add(p.Pos, "", "a flash of %v lies outside 0 to 60 Hz", p.Flash)
@@ -246,6 +251,11 @@ func (s *Score) checkCues(faults *source.Faults) {
 			faults.Add(c.Look.Pos, source.OneOf(n, source.Names(s.Looks)), "there is no look %q", n)
 		}
 		c.checkTimes(faults)
+		s.checkLives(&c.Lives, faults)
+		if c.Wanders != nil && len(c.Wanders.Among) > 0 {
+			faults.Add(c.Wanders.Pos, "give it to the parts of look "+c.Look.Name, "cue %s wanders among colours: which lamps have them is said in a look", c.Number)
+			c.Wanders.Among = nil
+		}
 	}
 }
 

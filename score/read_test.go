@@ -260,7 +260,7 @@ func TestCueFaults(t *testing.T) {
 		"{cue: 2, at: 0:02, look: lagoon, lands: ends}":              `s:5:45: "ends" is none of the words that may stand here (there is starts, peaks, completes)`,
 		"{cue: 2, at: 0:02, look: lagoon, by: someone}":              `s:5:42: "someone" is none of the words that may stand here (there is hand, draft, accepted)`,
 		"{at: 0:02, look: lagoon}":                                   `s:5:5: "cue" is missing here`,
-		"just text":                                                  `s:5:5: this should be a mapping, not "just text" (it takes cue, at, on, follows, look, delay, up, down, hold, returns, lands, why, by)`,
+		"just text":                                                  `s:5:5: this should be a mapping, not "just text" (it takes cue, at, on, follows, look, delay, up, down, hold, returns, lands, why, by, on the beat, in turn, through the room, follows the sound, lives like, wanders)`,
 	} {
 		if want == "" {
 			same(t, oneCue(cue))

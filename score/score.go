@@ -58,6 +58,7 @@ type Cue struct {
 	Lands   Landing        `key:"lands"`
 	Why     string         `key:"why"`
 	By      Author         `key:"by"`
+	Lives                  // how all light of its look moves by itself, beside what its parts do
 }
 
 // Timed tells whether the cue says when it is.

@@ -32,6 +32,9 @@ type fade struct {
 	bounds          rig.Bounds // of what its slots give
 	still           *rig.Still // the slots once it is over
 	flash           []float32  // by unit
+	cue             int        // index in Show.Cues
+	lives           *alive     // what moves by itself in to; nil where all stands
+	under           []presence // and in from
 }
 
 // bump lays a look over the units that it names. What the look does not name stays as
@@ -43,6 +46,8 @@ type bump struct {
 	touches                  []bool // by drive
 	units                    []int  // that it touches
 	flash                    []float32
+	lives                    *alive
+	cue                      int // index in Show.Cues
 }
 
 // compile makes the plan. The state at the start of every fade is computed by
@@ -65,10 +70,11 @@ func (s *Show) compile() {
 		c := &s.Cues[i]
 		l := &s.Looks[c.Look]
 		if c.Bump() {
-			bumps = append(bumps, bump{start: c.Start, up: c.Up, hold: c.Hold, returns: *c.Returns, to: l.Levels, still: l.stands, touches: l.touches, units: s.touched(l), flash: l.Flash})
+			bumps = append(bumps, bump{start: c.Start, up: c.Up, hold: c.Hold, returns: *c.Returns, to: l.Levels, still: l.stands, touches: l.touches, units: s.touched(l), flash: l.Flash, lives: s.enliven(c, s.softenedAs(c)), cue: i})
 			continue
 		}
-		f := fade{start: c.Start, up: c.Up, down: c.Falls(), to: l.Levels, still: l.stands, flash: l.Flash}
+		f := fade{cue: i, start: c.Start, up: c.Up, down: c.Falls(), to: l.Levels, still: l.stands, flash: l.Flash, lives: s.enliven(c, s.softenedAs(c))}
+		f.under = s.plan.remains(c.Start, drives)
 		f.from = make([]float32, drives)
 		s.plan.base(f.from, c.Start)
 		if max(f.up, f.down) > 0 {
@@ -222,14 +228,19 @@ func (b *bump) weight(t time.Duration) float32 {
 // At fills dst, made by NewFrame, with the state at t and returns it. It
 // allocates nothing.
 func (s *Show) At(dst *Frame, t time.Duration) *Frame {
-	if s.player != nil {
-		dst.At = t
-		s.player.Frame(dst, t)
-		return dst
-	}
-	s.Light(dst, t)
-	s.encoder.Encode(dst.Universes, dst.Levels, dst.Flash, dst.still, s.plan.bounds(t))
+	s.at(dst, instant{t, t})
 	return dst
+}
+
+// at is At where what lives has a time of its own: of what goes on while the show is held.
+func (s *Show) at(dst *Frame, now instant) {
+	if s.player != nil {
+		dst.At = now.at
+		s.player.Frame(dst, now.at)
+		return
+	}
+	s.light(dst, now)
+	s.encoder.Encode(dst.Universes, dst.Levels, dst.Flash, dst.still, s.plan.bounds(now.at))
 }
 
 // Light is At without the slots: Levels and Flash alone. It is for what looks
@@ -239,12 +250,25 @@ func (s *Show) At(dst *Frame, t time.Duration) *Frame {
 // names a share of the way from what is there to its own, so a later bump covers an
 // earlier one while it holds. Flash rates do not blend; of several the fastest counts.
 func (s *Show) Light(dst *Frame, t time.Duration) *Frame {
-	p := &s.plan
-	dst.At = t
+	return s.LightAs(dst, t, t)
+}
+
+// LightAs is Light where what lives has a time of its own, that of what goes on while the
+// show is held.
+func (s *Show) LightAs(dst *Frame, t, living time.Duration) *Frame {
 	if s.player != nil {
+		dst.At = t
 		s.player.Light(dst, t)
 		return dst
 	}
+	s.light(dst, instant{t, living})
+	return dst
+}
+
+// light fills the frame's levels and flash rates by the plan.
+func (s *Show) light(dst *Frame, now instant) {
+	p, t := &s.plan, now.at
+	dst.At = t
 	p.base(dst.Levels, t)
 	dst.stand(p.standing(t))
 	clear(dst.Flash)
@@ -253,6 +277,7 @@ func (s *Show) Light(dst *Frame, t time.Duration) *Frame {
 	} else {
 		copy(dst.Flash, p.entry.flash)
 	}
+	p.stir(dst, now)
 	for i := p.bumps.next(0, t); i < len(p.bumps.bumps) && p.bumps.bumps[i].start <= t; i = p.bumps.next(i+1, t) {
 		b := &p.bumps.bumps[i]
 		w := b.weight(t)
@@ -270,11 +295,14 @@ func (s *Show) Light(dst *Frame, t time.Duration) *Frame {
 				dst.still[u] = b.still
 			}
 		}
+		if b.lives != nil {
+			b.lives.add(dst.Levels, now, shareOf{bump: w})
+			dst.stir(b.lives)
+		}
 		for u, rate := range b.flash {
 			dst.Flash[u] = max(dst.Flash[u], rate)
 		}
 	}
-	return dst
 }
 
 // NewFrame returns a frame that At can fill.

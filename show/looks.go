@@ -24,9 +24,12 @@ func (s *Show) look(name string, look *score.Look, parts []score.Part, m *mixing
 		Levels:  make([]float32, len(s.Rig.Drives)),
 		Flash:   make([]float32, len(s.Rig.Units)),
 		touches: make([]bool, len(s.Rig.Drives)),
+		owner:   slices.Repeat([]int{-1}, len(s.Rig.Drives)),
+		among:   make([][][]float32, len(parts)),
 	}
 	for i := range parts {
-		s.part(&l, &parts[i], m, faults)
+		s.part(&l, i, &parts[i], m, faults)
+		l.lives = l.lives || parts[i].Any()
 	}
 	s.solveGoals(&l, look, parts, faults)
 	if look.Fade == score.Even {
@@ -36,7 +39,7 @@ func (s *Show) look(name string, look *score.Look, parts []score.Part, m *mixing
 }
 
 // part adds one part of a look.
-func (s *Show) part(l *Look, p *score.Part, m *mixing, faults *source.Faults) {
+func (s *Show) part(l *Look, i int, p *score.Part, m *mixing, faults *source.Faults) {
 	units := s.units(p, faults)
 	if len(units) == 0 {
 		return
@@ -47,6 +50,7 @@ func (s *Show) part(l *Look, p *score.Part, m *mixing, faults *source.Faults) {
 		for d := from; d < to; d++ {
 			l.touches[d] = true
 		}
+		s.named(p, u, func(d int) { l.owner[d] = i })
 		if p.Flash > 0 {
 			l.Flash[u] = float32(p.Flash)
 		}
@@ -66,6 +70,26 @@ func (s *Show) part(l *Look, p *score.Part, m *mixing, faults *source.Faults) {
 		s.emitters(l, p, u)
 	}
 	s.cover(l, p, units)
+	if w := p.Wanders; w != nil && len(w.Among) > 0 {
+		l.among[i] = s.amongOf(l, p, m, units, faults)
+	}
+}
+
+// amongOf is the levels of a part for each colour among which it wanders.
+func (s *Show) amongOf(l *Look, p *score.Part, m *mixing, units []int, faults *source.Faults) [][]float32 {
+	if p.Lux != nil || p.Glow != nil || len(p.Emitters) > 0 {
+		faults.Add(p.Wanders.Pos, "give the part a colour and a level", "colours among which light wanders are for a part that has a level")
+		return nil
+	}
+	var out [][]float32
+	for i := range p.Wanders.Among {
+		one, other := *p, Look{Levels: slices.Clone(l.Levels), Flash: slices.Clone(l.Flash), touches: l.touches}
+		one.Colour = &p.Wanders.Among[i]
+		m.colour(s, &other, &one, units)
+		s.cover(&other, &one, units)
+		out = append(out, other.Levels)
+	}
+	return out
 }
 
 // units lists the units that a part names.

@@ -240,6 +240,7 @@ func (s *Show) between(entry []float32, first int) (low, high []float32) {
 			take(f.from, nil)
 		}
 		take(f.to, nil)
+		f.lives.reach(low, high)
 		flashes(f.flash)
 		if f.course != nil && i >= first {
 			for _, k := range f.course.knots {
@@ -250,6 +251,7 @@ func (s *Show) between(entry []float32, first int) (low, high []float32) {
 	for i := range s.plan.bumps.bumps {
 		b := &s.plan.bumps.bumps[i]
 		take(b.to, func(d int) bool { return b.touches[d] })
+		b.lives.reach(low, high)
 		flashes(b.flash)
 	}
 	return low, high

@@ -39,6 +39,8 @@ type Show struct {
 	writtenLength time.Duration // and how long it would be
 	implied       bool          // its cues are not written
 	outputs       [][]float64   // see Output
+	softer        *softenings
+	softened      map[int]Softened // by index in Score.Cues
 }
 
 // CuesGuessed tells whether it is guessed when the looks come: those of a score without
@@ -58,6 +60,9 @@ type Look struct {
 
 	stands  *rig.Still                   // its slots
 	touches []bool                       // by drive: whether a part names its unit
+	owner   []int                        // by drive: the last part that speaks of it, -1 where none does
+	lives   bool                         // whether a part of it moves by itself
+	among   [][][]float32                // by part, then colour among which it wanders, then drive
 	path    func(from []float32) *course // nil when fades run straight in light
 }
 

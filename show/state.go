@@ -14,7 +14,7 @@ const LightsUpTime = 500 * time.Millisecond
 // show's line, over it a light that was frozen, and over both the lights that a hand has
 // brought up. Same state, same light; what happened before is in the state alone.
 func (s *Show) AtState(f *Frame, state evening.State) {
-	s.At(f, state.In)
+	s.at(f, instant{state.In, state.Living})
 	if share := state.Standing(); share > 0 {
 		s.stand(f, state.Stands, float32(share))
 	}

@@ -37,6 +37,9 @@ type Luminance float64
 // Irradiance is in watts per square metre.
 type Irradiance float64
 
+// Speed is in metres a second.
+type Speed float64
+
 // Current is in amperes.
 type Current float64
 
@@ -84,6 +87,7 @@ var (
 	irradiances  = quantity{"irradiance", []symbol{{"W/m²", 1, 0}, {"W/m2", 1, 0}, {"mW/m2", .001, 0}, {"uW/cm2", .01, 0}, {"µW/cm2", .01, 0}, {"µW/cm²", .01, 0}, {"mW/cm2", 10, 0}}}
 	currents     = quantity{"current", []symbol{{"A", 1, 0}, {"mA", .001, 0}, {"uA", 1e-6, 0}}}
 	voltages     = quantity{"voltage", []symbol{{"V", 1, 0}, {"mV", .001, 0}, {"kV", 1000, 0}}}
+	speeds       = quantity{"speed", []symbol{{"m/s", 1, 0}, {"cm/s", .01, 0}, {"km/h", 1 / 3.6, 0}, {"ft/s", .3048, 0}}}
 	frequencies  = quantity{"frequency", []symbol{{"Hz", 1, 0}, {"kHz", 1000, 0}, {"/s", 1, 0}}}
 	temperatures = quantity{"temperature", []symbol{{"K", 1, 0}, {"°C", 1, 273.15}, {"C", 1, 273.15}}}
 	sections     = quantity{"cross-section", []symbol{{"mm²", 1, 0}, {"mm2", 1, 0}}}

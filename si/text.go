@@ -125,6 +125,17 @@ func (v Irradiance) String() string { return irradiances.format(float64(v)) }
 // Units lists the unit symbols that an Irradiance may be written with.
 func (Irradiance) Units() string { return irradiances.symbols() }
 
+// UnmarshalText reads a Speed with its unit.
+func (v *Speed) UnmarshalText(b []byte) error { return set(v, speeds, b) }
+
+// MarshalText writes what String writes.
+func (v Speed) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
+
+func (v Speed) String() string { return speeds.format(float64(v)) }
+
+// Units lists the unit symbols that a Speed may be written with.
+func (Speed) Units() string { return speeds.symbols() }
+
 // UnmarshalText reads a Current with its unit.
 func (v *Current) UnmarshalText(b []byte) error { return set(v, currents, b) }
 

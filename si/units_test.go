@@ -29,6 +29,7 @@ func TestUnits(t *testing.T) {
 		{new(Illuminance), of[Illuminance], map[string]float64{"lx": 1, "lux": 1, "fc": 1 / (.3048 * .3048)}}, // lm/ft2
 		{new(Luminance), of[Luminance], map[string]float64{"cd/m²": 1, "cd/m2": 1}},
 		{new(Irradiance), of[Irradiance], map[string]float64{"W/m²": 1, "W/m2": 1, "mW/m2": 1e-3, "uW/cm2": 1e-6 / 1e-4, "µW/cm2": 1e-2, "µW/cm²": 1e-2, "mW/cm2": 1e-3 / 1e-4}},
+		{new(Speed), of[Speed], map[string]float64{"m/s": 1, "cm/s": .01, "km/h": 1 / 3.6, "ft/s": .3048}},
 		{new(Current), of[Current], map[string]float64{"A": 1, "mA": 1e-3, "uA": 1e-6}},
 		{new(Voltage), of[Voltage], map[string]float64{"V": 1, "mV": 1e-3, "kV": 1e3}},
 		{new(Frequency), of[Frequency], map[string]float64{"Hz": 1, "kHz": 1e3, "/s": 1}},

@@ -86,7 +86,7 @@ func spoilt(h *heard, r *rand.Rand) *heard {
 	for range 1 + r.IntN(3) {
 		v := odd[r.IntN(len(odd))]
 		cut := r.IntN(len(h.Power) + 1)
-		switch r.IntN(12) {
+		switch r.IntN(14) {
 		case 0:
 			c.Rate = []int{0, -1, 1, 48000, math.MaxInt}[r.IntN(5)]
 		case 1:
@@ -113,6 +113,10 @@ func spoilt(h *heard, r *rand.Rand) *heard {
 		case 11:
 			p := &c.Peaks[r.IntN(len(c.Peaks))].Portrait
 			p.Attack, p.Band[1], p.Low = v, v, v
+		case 12:
+			c.Centre = h.Centre[:min(cut, len(h.Centre)-1)]
+		case 13:
+			c.Loud[r.IntN(3)] = h.Loud[0][:cut/4]
 		}
 		if len(c.Power) == 0 {
 			return &c

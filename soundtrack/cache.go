@@ -14,7 +14,7 @@ import (
 
 // cacheForm changes whenever a heard, or how one is made, does. The judging
 // network's weights are in the name as well.
-const cacheForm = "1"
+const cacheForm = "2"
 
 // cacheHead begins the file of a heard.
 const cacheHead = "lampblack heard\n"

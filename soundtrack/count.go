@@ -33,6 +33,11 @@ type counter struct {
 	rest   []float64 // prefix sums: that frames are none
 	onward [][intervals]float32
 	from   [][intervals]uint8 // by step and interval: interval before it
+	dialTable
+}
+
+// dialTable is what a tempo, and a change of it, count by themselves.
+type dialTable struct {
 	bias   [intervals]float32
 	change [intervals][intervals]float32
 	low    [intervals]int // changes from low to high are allowed
@@ -62,6 +67,12 @@ func newCounter(p []float32) *counter {
 		rest[i] = float32(math.Log(float64(1-v) / (dial - 1)))
 	}
 	c.rest = prefix(rest)
+	c.tabulate()
+	return c
+}
+
+// tabulate says what a tempo and a change of it count.
+func (c *dialTable) tabulate() {
 	for i := range intervals {
 		now := float64(shortestBeat + i)
 		c.bias[i] = tempoPrior(60 * countRate / now)
@@ -75,7 +86,6 @@ func newCounter(p []float32) *counter {
 			}
 		}
 	}
-	return c
 }
 
 // tempoPrior leans towards slow tempi, or the search would count every

@@ -20,6 +20,9 @@
 //	                                    └──▶ peaks ─ network ──▶ hits
 //	            (pass over the sound)       (heard)              (find)
 //
+// Beside the moments a Track has curves: loudness, the power of three ranges and the
+// spectral centre (power.go), which light can follow.
+//
 // Times are offsets from the first sample. Every moment has a strength from 0
 // to 1 and a reason in words. What cannot be told from sound is not claimed:
 // a hit carries the interval in which it began, and where there is no steady

@@ -18,6 +18,8 @@ func find(h *heard, o Options) *Track {
 		Programme: programmeLoudness(h.Power),
 		Range:     loudnessRange(h.Power),
 		Overview:  Overview{2 * hop, h.Level[0], h.Level[1], h.Level[2]},
+		Bands:     [3]Curve{{2 * hop, inDecibels(h.Loud[0])}, {2 * hop, inDecibels(h.Loud[1])}, {2 * hop, inDecibels(h.Loud[2])}},
+		Centre:    Curve{2 * hop, inHertz(h.Centre)},
 	}
 	peaks := chosen(h.Peaks, cmp.Or(o.LeastSure, enoughScore))
 	t.Hypotheses = hypotheses(h, peaks)

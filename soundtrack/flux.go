@@ -89,6 +89,11 @@ func (e *ear) flux(i int) {
 		for r := range 3 {
 			h.Level[r] = append(h.Level[r], loudestOf(now[edges[r]:edges[r+1]]))
 		}
+		power, moment := rangePowers(now)
+		for r, p := range power {
+			h.Loud[r] = append(h.Loud[r], loudOf(p))
+		}
+		h.Centre = append(h.Centre, centreOf(power, moment))
 	}
 }
 

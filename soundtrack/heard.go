@@ -16,6 +16,8 @@ type heard struct {
 	Power          []float32    // K-weighted mean square of each 10 ms, all channels
 	Flux           [3][]float32 // per 10 ms: rise of level in low, mid, high bands, octaves of power a band
 	Level          [3][]uint8   // per 20 ms, as Overview
+	Loud           [3][]uint8   // per 20 ms: power of low, mid, high bands, as loudOf
+	Centre         []uint8      // per 20 ms, as centreOf
 	Sketch         sketch
 	Peaks          []peak // what may be a hit, by frame
 }
@@ -56,11 +58,14 @@ func (h *heard) sane() bool {
 	if !near(len(h.Power), blocks) || !near(len(h.Sketch.Peaky), blocks/2) || len(h.Sketch.Colour)%groupCount != 0 || !near(h.Sketch.steps(), blocks/sketchFrames) || len(h.Sketch.Chroma) != h.Sketch.steps()*chromaSize {
 		return false
 	}
+	if len(h.Centre) != len(h.Level[0]) {
+		return false
+	}
 	for r := range h.Flux {
 		if len(h.Flux[r]) != len(h.Flux[0]) || len(h.Flux[r]) > len(h.Power) || !near(len(h.Flux[r]), blocks) || len(h.Level[r]) != len(h.Level[0]) || !near(len(h.Level[r]), blocks/2) {
 			return false
 		}
-		if !inRange(h.Flux[r], 0, 1e6) {
+		if len(h.Loud[r]) != len(h.Level[0]) || !inRange(h.Flux[r], 0, 1e6) {
 			return false
 		}
 	}

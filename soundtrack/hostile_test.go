@@ -27,7 +27,7 @@ func sane(t *testing.T, track *Track) {
 		}
 		last = m.Time
 	}
-	for _, c := range []Curve{track.Loudness, track.ShortTerm} {
+	for _, c := range []Curve{track.Loudness, track.ShortTerm, track.Bands[0], track.Bands[1], track.Bands[2], track.Centre} {
 		for _, v := range c.Values {
 			if math.IsNaN(float64(v)) || math.IsInf(float64(v), 0) {
 				t.Fatal("a curve holds no number")

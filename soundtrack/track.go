@@ -24,6 +24,8 @@ type Track struct {
 	// options ask for. Empty where there is no steady beat.
 	Hypotheses []Beats
 	Overview   Overview
+	Bands      [3]Curve // power in each range of the overview, dB re a full-scale sine, -91 where there is nothing
+	Centre     Curve    // spectral centre, Hz; 0 where there is nothing to hear
 
 	Notes []string // what was wrong with the file but could be read past
 }

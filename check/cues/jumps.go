@@ -158,8 +158,9 @@ func (j *jumpWatch) disturbed(i int, end time.Duration) bool {
 func (j *jumpWatch) tell(i int) {
 	c := &j.Show.Cues[i]
 	var drives []int
+	stirred := j.Show.Stirred(i) // these are to leap, and to turn back
 	for d, v := range j.worst {
-		if v > 0 && !j.shared[j.Rig().Drives[d].Unit] {
+		if unit := j.Rig().Drives[d].Unit; v > 0 && !j.shared[unit] && !stirred[unit] {
 			drives = append(drives, d)
 		}
 	}

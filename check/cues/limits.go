@@ -32,4 +32,8 @@ var table = []subject.Limit[*limits]{
 	{Measure: (*limits).calm, Tells: finding.Tells{"cue-calm": "a flash, a bump or a snap in a span that wants calm"}},
 	{Measure: (*limits).seats, Tells: finding.Tells{"cue-seat": "light and sound of a cue do not meet at a seat"}},
 	{Measure: (*limits).jumps, Tells: finding.Tells{"fade-jumps": "the light of a unit leaps, or turns back, within a fade"}},
+	{Measure: (*limits).movements, Tells: finding.Tells{
+		"movement-softened": "light that moves by itself was made less, or slower, so that it does not flash too often",
+		"movement-beat":     "light that moves with a beat that is not sure",
+	}},
 }

@@ -28,7 +28,7 @@ const inZones = "People left in a zone that does not go on"
 // hazards are the rows. Every identifier of the catalogue stands in one row. A test
 // holds that, so a new limit cannot be forgotten here.
 var hazards = []hazard{
-	{"Flashing light", []string{"flash-", "strobe-unable"}, watchers,
+	{"Flashing light", []string{"flash-", "strobe-unable", "movement-softened"}, watchers,
 		"signs and announcement; the operator can stop it at once"},
 	{"Ultraviolet at the eye", []string{"uv-"}, everyone,
 		"lenses masked from all seats; keep-out distances marked; rehearse in work light; log the hours"},
@@ -40,7 +40,7 @@ var hazards = []hazard{
 		"data plug pulled on purpose in rehearsal"},
 	{inZones, []string{"no-way-out", "needs-a-person", "never-reached", "doubled-start"}, walkers,
 		"every wait ends by itself, or somebody is there; walked through with a group"},
-	{"The show is not as it was asked for", []string{"cue-", "goal-missed", "glow-low", "spill-on-black", "colour-", "unit-dark", "fade-jumps"}, nobody,
+	{"The show is not as it was asked for", []string{"cue-", "goal-missed", "glow-low", "spill-on-black", "colour-", "unit-dark", "fade-jumps", "movement-beat"}, nobody,
 		"agreed with the director"},
 	{"Files and signatures", []string{"file", "signature", finding.NotJudged}, nobody, "put right before the run"},
 }

@@ -1,6 +1,7 @@
 package subject
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -55,14 +56,17 @@ func (s shown) Light(dst *show.Frame, t time.Duration) { s.show.Light(dst, t) }
 func (s shown) At(dst *show.Frame, t time.Duration)    { s.show.At(dst, t) }
 func (s shown) Bill() *show.Bill                       { return &s.show.Bill }
 
-// Moving merges the cues' spans, each from a step before. Cues are sorted by their
-// start, so one pass joins those that overlap or touch. A cue that runs before the
-// beginning or past the end is cut there.
+// Moving merges the cues' spans, and those in which light moves by itself, each from a step
+// before. What runs before the beginning or past the end is cut there.
 func (s shown) Moving() [][2]time.Duration {
-	var out [][2]time.Duration
+	spans := s.show.Lives()
 	for i := range s.show.Cues {
-		c := &s.show.Cues[i]
-		from, to := max(c.Start-stepTime, 0), min(c.Complete+stepTime, s.show.Length)
+		spans = append(spans, [2]time.Duration{s.show.Cues[i].Start, s.show.Cues[i].Complete})
+	}
+	slices.SortFunc(spans, func(a, b [2]time.Duration) int { return cmp.Compare(a[0], b[0]) })
+	var out [][2]time.Duration
+	for _, span := range spans {
+		from, to := max(span[0]-stepTime, 0), min(span[1]+stepTime, s.show.Length)
 		if to < 0 || from > s.show.Length {
 			continue
 		}

@@ -366,7 +366,7 @@ func (z *Zone) seen(now time.Time) []float32 {
 	if z.frame == nil {
 		z.frame = z.show.NewFrame()
 	}
-	z.show.Light(z.frame, z.clock.Read(now).Position+z.lead)
+	z.show.LightAs(z.frame, z.clock.Read(now).Position+z.lead, z.log.State().On(now).Living)
 	return slices.Clone(z.frame.Levels)
 }
 

@@ -30,6 +30,7 @@ const (
 // out to have no place is barred, and propose begins again without it.
 func (d *drafting) place() {
 	d.handChanges()
+	d.moving = 0
 	for i := range d.list {
 		if !d.chosen[i] {
 			continue
@@ -129,6 +130,9 @@ func (d *drafting) change(cue *score.Cue, c *candidate, under string) string {
 	default:
 		at := rounded(p.from)
 		cue.At = &at
+	}
+	if rung < slower {
+		d.enliven(cue, c)
 	}
 	return ""
 }
@@ -248,7 +252,7 @@ func Line(c *score.Cue) string {
 	if c.Returns != nil {
 		s += ", returns: " + seconds(*c.Returns)
 	}
-	s += ", lands: " + string(c.Lands)
+	s += ", lands: " + string(c.Lands) + livesText(&c.Lives)
 	return s + ", by: " + string(c.By) + ", why: " + source.Quote(c.Why) + "}"
 }
 

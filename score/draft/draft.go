@@ -129,6 +129,7 @@ type drafting struct {
 	changes []change // of what stands, by time
 	items   []item   // cues that were placed
 	barred  []barred // chosen, and found to have no place
+	moving  int      // the last part whose light moves by itself, from 1
 	result  *Result
 }
 

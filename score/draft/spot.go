@@ -45,6 +45,7 @@ type Decision struct {
 	Moment  score.Anchor   `key:"moment,required"`
 	Verdict Verdict        `key:"verdict"`
 	Move    *time.Duration `key:"move to"`
+	Moves   *bool          `key:"moves"` // whether light that begins on it may move by itself
 	Note    string         `key:"note"`
 }
 
@@ -63,7 +64,7 @@ func ReadDecisions(file string, data []byte) ([]Decision, source.Faults) {
 	var form Decided
 	faults := source.Decode(file, data, &form)
 	for i := range form.Decisions {
-		if d := &form.Decisions[i]; d.Verdict == Open && d.Move == nil && d.Note == "" {
+		if d := &form.Decisions[i]; d.Verdict == Open && d.Move == nil && d.Moves == nil && d.Note == "" {
 			faults.Add(d.Pos, "verdict: accept, verdict: reject, or move to: 0:31.2", "nothing is said of %v", d.Moment)
 		}
 	}

@@ -22,6 +22,7 @@ const (
 //	seed: 1                     # another seed turns the colours of made looks
 //	voice: narrator             # the look while somebody speaks
 //	hush: dark                  # the look of a silence
+//	moves: no                   # no light moves by itself, however lively it gets
 //	sections:
 //	  - {from: 0:28, mood: calm, look: boat at anchor, accent: bell}
 //	  - {from: 1:08, mood: lively, colours: ["#1f6fd0", "#00c0a0"]}
@@ -33,6 +34,7 @@ type Wish struct {
 	Seed      int           `key:"seed"`
 	Voice     source.Ref    `key:"voice"`
 	Hush      source.Ref    `key:"hush"`
+	Moves     *bool         `key:"moves"`
 	Sections  []Section     `key:"sections"`
 
 	others []string // looks that somebody else names
@@ -50,6 +52,7 @@ type Section struct {
 	Look    source.Ref     `key:"look"`
 	Accent  source.Ref     `key:"accent"` // the look of its bumps
 	Colours []score.Colour `key:"colours"`
+	Moves   *bool          `key:"moves"` // whether its light may move by itself
 }
 
 // Mood is one word for a section.

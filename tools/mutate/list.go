@@ -39,6 +39,7 @@ var drawn = []struct {
 	{[]string{"web/page"}, 15},
 	{[]string{"si"}, 15},
 	{[]string{"folder"}, 15},
+	{[]string{"living"}, 25},
 }
 
 // writeList draws for the parts that have no line in the list yet, and adds

@@ -1,0 +1,244 @@
+package show
+
+import (
+	"math"
+	"time"
+
+	"lampblack/living"
+	"lampblack/score"
+)
+
+// What is usual where a file says nothing (choices, no source).
+const (
+	usualFall   = 300 * time.Millisecond
+	usualFollow = 50 * time.Millisecond
+	usualDrift  = 40 * time.Second
+	usualSpeed  = 2.0 // m/s
+	usualWave   = 2.0 // m
+	usualLeast  = 0.3 // of what drifts
+)
+
+// movements lists the ways in which a part's units move.
+func (s *Show) movements(l *score.Lives, units []aliveUnit, among [][]float32, a *alive) []movement {
+	var out []movement
+	if b := l.OnBeat; b != nil {
+		out = append(out, s.swing(&b.Swing, 0, s.onBeat(b, a)))
+	}
+	if b := l.InTurn; b != nil {
+		out = append(out, s.swing(&b.Swing, 0, s.inTurn(b, units, a)))
+	}
+	if b := l.Through; b != nil {
+		out = append(out, s.swing(&b.Swing, 0, s.through(b, units, a)))
+	}
+	if b := l.Follows; b != nil {
+		out = append(out, s.swing(&b.Swing, 0, s.follows(b)))
+	}
+	if b := l.Like; b != nil {
+		seeds := s.seeds(units)
+		out = append(out, s.swing(&b.Swing, 0, func(u int, at instant) float32 { return b.Light.Level(seeds[u], at.living) }))
+	}
+	if b := l.Wanders; b != nil {
+		out = append(out, s.wanders(b, units, among))
+	}
+	return out
+}
+
+// swing is a movement between a part's light and what it goes down to, or comes from.
+func (s *Show) swing(w *score.Swing, usual float32, weight func(int, instant) float32) movement {
+	m := movement{weight: weight, least: w.Least(usual)}
+	if i := s.Score.Looks.Index(w.From.Name); i >= 0 && w.From.Name != "" {
+		m.from = s.Looks[i].Levels
+	}
+	return m
+}
+
+func (s *Show) seeds(units []aliveUnit) []uint64 {
+	out := make([]uint64, len(units))
+	for k := range units {
+		out[k] = s.seed(units[k].unit)
+	}
+	return out
+}
+
+// events is when things happen, where nothing is said as often as usual.
+func (s *Show) events(e *living.Every, usual string, a *alive) (events *slowed, timed bool) {
+	every := often(usual)
+	if e != nil {
+		every = *e
+	}
+	all := living.EventsOf(s.Track, every, s.Length)
+	a.doubts = append(a.doubts, all.Doubts()...)
+	return &slowed{all, a.slower}, every.Timed()
+}
+
+// often is how often something happens, of a text that is known to be good.
+func often(text string) (e living.Every) {
+	if err := e.UnmarshalText([]byte(text)); err != nil {
+		panic(err)
+	}
+	return e
+}
+
+// slowed are events, of which each so many are one.
+type slowed struct {
+	living.Beats
+	slower int
+}
+
+// Before is the last of them at or before an instant, -1 before the first.
+func (b *slowed) Before(t time.Duration) int {
+	if k := b.Beats.Before(t); k >= 0 {
+		return k / b.slower
+	}
+	return -1
+}
+
+// Time is when one of them is.
+func (b *slowed) Time(i int) time.Duration { return b.Beats.Time(i * b.slower) }
+
+// on is the time that events go by: those of the music stand still while it is held, and
+// those by the clock go on.
+func (i instant) on(timed bool) time.Duration {
+	if timed {
+		return i.living
+	}
+	return i.at
+}
+
+func (s *Show) onBeat(b *score.OnBeat, a *alive) func(int, instant) float32 {
+	events, timed := s.events(b.Every, "beat", a)
+	rise, fall := b.Rise, b.Fall
+	switch {
+	case b.As != "":
+		rise, fall = living.Shape(s.Track, b.As)
+	case fall == 0:
+		fall = usualFall
+	}
+	return func(_ int, at instant) float32 { return living.Pulse(events, at.on(timed), rise, fall) }
+}
+
+func (s *Show) follows(b *score.Follows) func(int, instant) float32 {
+	of, rise, fall := b.Of, usualFollow, usualFall
+	if of == "" {
+		of = living.All
+	}
+	if b.Rise != nil {
+		rise = *b.Rise
+	}
+	if b.Fall != nil {
+		fall = *b.Fall
+	}
+	f := living.NewFollow(s.Track, of, rise, fall)
+	return func(_ int, at instant) float32 { return f.At(at.at) }
+}
+
+func (s *Show) wanders(b *score.Wanders, units []aliveUnit, among [][]float32) movement {
+	every, usual := b.Every, float32(usualLeast)
+	if every == 0 {
+		every = usualDrift
+	}
+	seeds := s.seeds(units)
+	if among != nil {
+		usual = 1
+	}
+	m := s.swing(&b.Swing, usual, func(u int, at instant) float32 { return living.Drift(seeds[u], every, at.living) })
+	if among != nil {
+		m.among = &drift{seeds, every, among}
+	}
+	return m
+}
+
+// inTurn lets one unit, or those that hang abreast, come after another. In one pass each
+// has its turn; a turn rises over its overlap with the one before, and falls over that
+// with the next.
+func (s *Show) inTurn(b *score.InTurn, units []aliveUnit, a *alive) func(int, instant) float32 {
+	events, timed := s.events(b.Every, "bar", a)
+	order := b.Order
+	if order == "" {
+		order = score.LeftToRight
+	}
+	rank, n := s.ranks(units, order)
+	overlap := float64(b.Overlap)
+	return func(u int, at instant) float32 {
+		t := at.on(timed)
+		k := events.Before(t)
+		w := float32(0)
+		for pass := max(k-1, 0); pass <= k; pass++ {
+			start := events.Time(pass)
+			turn := float64(length(events, pass)) / float64(n)
+			place := rank[u]
+			if b.Back && pass%2 == 1 {
+				place = n - 1 - place
+			}
+			w = max(w, trapezoid(float64(t-start)-float64(place)*turn, turn, overlap*turn))
+		}
+		return w
+	}
+}
+
+// length is how long an event lasts until the next; the last is as long as the one before
+// it.
+func length(e *slowed, i int) time.Duration {
+	if next := e.Time(i + 1); next < living.Never {
+		return next - e.Time(i)
+	}
+	if i > 0 {
+		return e.Time(i) - e.Time(i-1)
+	}
+	return 2 * time.Second
+}
+
+// trapezoid rises over edge from 0 on, stands until turn, and falls over edge.
+func trapezoid(since, turn, edge float64) float32 {
+	switch {
+	case since < 0 || since >= turn+edge:
+		return 0
+	case since < edge:
+		return float32(since / edge)
+	case since <= turn:
+		return 1
+	}
+	return float32(1 - (since-turn)/edge)
+}
+
+// mostWaves is how many waves at once are looked at.
+const mostWaves = 16
+
+// through lets a wave go through the room, by where the light of each unit falls. Its
+// crest is a raised cosine of the length of the wave, at its event where the room begins.
+func (s *Show) through(b *score.Through, units []aliveUnit, a *alive) func(int, instant) float32 {
+	events, timed := s.events(b.Every, "bar", a)
+	speed, whole := float64(b.Speed), float64(b.Length)
+	if speed == 0 {
+		speed = usualSpeed
+	}
+	if whole == 0 {
+		whole = usualWave
+	}
+	speed /= float64(a.slower)
+	way := s.way(b, units)
+	half := whole / speed / 2 // s
+	last := 0.0
+	for _, q := range way {
+		last = max(last, q)
+	}
+	return func(u int, at instant) float32 {
+		t := at.on(timed)
+		w := float32(0)
+		ahead := way[u] / speed
+		k := events.Before(t + time.Duration(half*float64(time.Second)))
+		for i := k; i >= 0 && i > k-mostWaves; i-- {
+			age := (t - events.Time(i)).Seconds() - ahead
+			if age > half {
+				if (t - events.Time(i)).Seconds() > last/speed+half {
+					break
+				}
+				continue
+			}
+			if age > -half {
+				w = max(w, float32(.5+.5*math.Cos(math.Pi*age/half)))
+			}
+		}
+		return w
+	}
+}

@@ -1,0 +1,193 @@
+package show
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"sync"
+	"time"
+
+	"lampblack/check/seen"
+	"lampblack/score"
+)
+
+// Softened is what keeps a cue's movement inside the limits of flashing.
+type Softened struct {
+	Keeps  float64 // share of its movement that is let be, 0..1
+	Slower int     // so many times slower than it was written; 1 as written
+	Over   seen.Judged
+}
+
+// Less tells whether anything was taken from the movement.
+func (s *Softened) Less() bool { return s.Keeps < 1 || s.Slower > 1 }
+
+const (
+	// before is how long before a cue flashes count together with its own.
+	before = 2 * time.Second
+	// leastKept is the share of a movement below which it is rather made slower: less is
+	// hardly seen (a choice).
+	leastKept = .25
+	// mostSlower is how often it is made twice as slow.
+	mostSlower = 4
+)
+
+// softenings keep what was worked out, for shows on one rig in one room: a draft tries many
+// scores that have the same cues.
+type softenings struct {
+	eyes  func() *seen.Eyes
+	mu    sync.Mutex
+	known map[string]Softened
+}
+
+func (s *Show) newSoftenings() *softenings {
+	return &softenings{eyes: sync.OnceValue(func() *seen.Eyes { return seen.New(s.Transport, s.Rig) }), known: map[string]Softened{}}
+}
+
+// soften takes as much of the movement of each cue away as would flash too often: by all
+// units together, and as any eye sees it. It goes by the cues in their order, so that what
+// was before counts as it is. What it finds holds for the show as written; whoever makes its
+// plan anew, as waits last, takes it over, and what is live is watched at the wire.
+func (s *Show) soften(ctx context.Context) {
+	if s.Transport == nil || s.player != nil {
+		return
+	}
+	s.softened = map[int]Softened{}
+	for i := range s.Cues { // what comes later gives way to what was before
+		if a := s.livesOf(i); a != nil {
+			a.soft = 0
+		}
+	}
+	for i := range s.Cues {
+		c := &s.Cues[i]
+		if s.livesOf(i) == nil {
+			continue
+		}
+		end := s.goneBy(i)
+		key := s.softKey(i, end)
+		s.softer.mu.Lock()
+		k, known := s.softer.known[key]
+		s.softer.mu.Unlock()
+		if !known {
+			k = s.softenOne(ctx, i, end)
+		}
+		if ctx.Err() != nil {
+			return
+		}
+		s.softer.mu.Lock()
+		s.softer.known[key] = k
+		s.softer.mu.Unlock()
+		s.enlivenAs(i, k)
+		s.softened[c.Index] = k
+	}
+}
+
+// softenOne keeps all of the movement if it may, as much as may be where that is a quarter or
+// more, and makes it slower where it is not.
+func (s *Show) softenOne(ctx context.Context, cue int, end time.Duration) Softened {
+	best := Softened{Slower: 1}
+	for slower := 1; slower <= mostSlower && ctx.Err() == nil; slower *= 2 {
+		k := s.keeps(ctx, cue, slower, end)
+		if slower == 1 || k.Keeps >= leastKept {
+			over := best.Over
+			best = k
+			if slower > 1 {
+				best.Over = over // of the movement as it was written
+			}
+		}
+		if k.Keeps >= leastKept || !s.bySound(cue) {
+			break
+		}
+	}
+	return best
+}
+
+// keeps asks how much of a cue's movement may stay.
+func (s *Show) keeps(ctx context.Context, cue, slower int, end time.Duration) Softened {
+	s.enlivenAs(cue, Softened{Keeps: 1, Slower: slower})
+	a := s.livesOf(cue)
+	f := s.NewFrame()
+	light := func(soft float32) func(levels, rates []float32, at time.Duration) {
+		return func(levels, rates []float32, at time.Duration) {
+			a.soft = soft
+			s.light(f, instant{at, at})
+			copy(levels, f.Levels)
+			copy(rates, f.Flash)
+		}
+	}
+	k := s.softer.eyes().Greatest(ctx, seen.Movement{From: max(s.Cues[cue].Start-before, 0), To: end, Still: light(0), Full: light(1)})
+	return Softened{Keeps: k.Factor, Slower: slower, Over: k.Over}
+}
+
+// bySound tells whether a cue moves in turns or with beats, which may come slower.
+func (s *Show) bySound(cue int) bool {
+	c := &s.Cues[cue]
+	all := []*score.Lives{&c.Lives}
+	parts := s.Score.Parts(s.Looks[c.Look].Name)
+	for i := range parts {
+		all = append(all, &parts[i].Lives)
+	}
+	for _, l := range all {
+		if l.OnBeat != nil || l.InTurn != nil || l.Through != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// goneBy is when nothing is left of a cue's light.
+func (s *Show) goneBy(cue int) time.Duration {
+	c := &s.Cues[cue]
+	if c.Bump() {
+		return c.Complete
+	}
+	for i := cue + 1; i < len(s.Cues); i++ {
+		if n := &s.Cues[i]; !n.Bump() {
+			return min(n.Complete, max(s.Length, c.Complete))
+		}
+	}
+	return max(s.Length, c.Complete)
+}
+
+// softKey names all that the movement of a cue, and what it moves over, goes by.
+func (s *Show) softKey(cue int, end time.Duration) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%p %v %v ", s.Track, s.Length, end)
+	for i := range s.Cues {
+		c := &s.Cues[i]
+		if c.Start > end || c.Complete < s.Cues[cue].Start-before && i+1 < len(s.Cues) && s.Cues[i+1].Complete < s.Cues[cue].Start-before {
+			continue
+		}
+		fmt.Fprintf(&b, "%v %v %v %v %v %v|", c.Start, c.Up, c.Falls(), c.Hold, c.Returns, s.softened[c.Index].Keeps)
+		for _, l := range s.Looks[c.Look].Levels {
+			fmt.Fprintf(&b, "%x,", l)
+		}
+		livesKey(&b, &c.Lives)
+		parts := s.Score.Parts(s.Looks[c.Look].Name)
+		for k := range parts {
+			livesKey(&b, &parts[k].Lives)
+		}
+	}
+	return b.String()
+}
+
+// livesKey writes what moves, by value.
+func livesKey(b *strings.Builder, l *score.Lives) {
+	if v := l.OnBeat; v != nil {
+		fmt.Fprintf(b, "beat %v %v %v %v %v %v,", v.Every, v.Rise, v.Fall, v.As, v.Least(-1), v.From.Name)
+	}
+	if v := l.InTurn; v != nil {
+		fmt.Fprintf(b, "turn %v %v %v %v %v %v,", v.Order, v.Every, v.Overlap, v.Back, v.Least(-1), v.From.Name)
+	}
+	if v := l.Through; v != nil {
+		fmt.Fprintf(b, "wave %v %v %v %v %v %v %v,", v.Direction, v.Point, v.Speed, v.Length, v.Every, v.Least(-1), v.From.Name)
+	}
+	if v := l.Follows; v != nil {
+		fmt.Fprintf(b, "sound %v %v %v %v %v,", v.Of, v.Rise, v.Fall, v.Least(-1), v.From.Name)
+	}
+	if v := l.Like; v != nil {
+		fmt.Fprintf(b, "like %v %v %v,", v.Light, v.Least(-1), v.From.Name)
+	}
+	if v := l.Wanders; v != nil {
+		fmt.Fprintf(b, "wander %v %v %v %v,", v.Every, v.Among, v.Least(-1), v.From.Name)
+	}
+}
