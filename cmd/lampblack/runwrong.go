@@ -14,7 +14,7 @@ import (
 // capitals are what stands before the status line while something is wrong.
 var capitals = map[output.Cause]string{
 	output.NoLink: "NO NETWORK", output.Elsewhere: "OTHER NETWORK", output.Refused: "NOT TAKEN", output.Silent: "NO ANSWER", output.NoNode: "NO NODE",
-	output.Rival: "ANOTHER SENDER", output.Twin: "SECOND RUN", output.Gone: "DEVICE GONE", output.Full: "DISK FULL", output.Slow: "OUTPUT SLOW", output.Unwritten: "JOURNAL NOT WRITTEN",
+	output.Rival: "ANOTHER SENDER", output.Twin: "SECOND RUN", output.Gone: "DEVICE GONE", output.Full: "DISK FULL", output.Slow: "OUTPUT SLOW", output.Unwritten: "JOURNAL NOT WRITTEN", output.Flashing: "LIGHT SOFTENED",
 }
 
 // wrongText is what is wrong beside the clock, in capitals, each once.

@@ -11,7 +11,7 @@
 //     the same way as what the eye sees, up or down; for red ones all that change.
 //
 // A unit that stood goes on as soon as it may, and is back with the show within half a
-// second, since a jump would flash. Units that flash by themselves count with as many
+// second, in steps of a tenth. Units that flash by themselves count with as many
 // flashes a second as their rate; when there are too many, rates are lowered, at last to
 // none.
 //
@@ -40,8 +40,11 @@ const (
 	// BT.1702-3. Rates are lowered to it.
 	mostEye = 3
 
-	// returning is how long a unit takes at most to be back with the show.
-	returning = 500 * time.Millisecond
+	// returning is how far a unit goes at most in a frame until it is back with the show: a
+	// little more than the tenth of its output that makes a flash. It is then there within
+	// ten frames; and its first step is the greater half of a change that counts, which so
+	// has its date now, and not when a smaller part of it went before the unit was held.
+	returning = .105
 	// lit is the share of its full output at which a unit that flashes by itself counts:
 	// WCAG's tenth.
 	lit = .1
@@ -53,7 +56,6 @@ type Governor struct {
 	rig     *rig.Rig
 	counter *seen.Counter
 	begun   bool
-	last    time.Duration
 	sent    []float32 // by drive: the last frame
 	stood   []bool    // by unit: stood, and is not back with the show yet
 	trains  trains
@@ -77,10 +79,10 @@ func New(tr *room.Transport, rg *rig.Rig) *Governor {
 func (g *Governor) Pass(at time.Duration, levels, rates []float32, free func(unit int) bool) (flashes int) {
 	clear(g.altered)
 	if !g.begun {
-		g.begun, g.last = true, at
+		g.begun = true
 		copy(g.sent, levels)
 	}
-	g.back(at, levels, free)
+	g.back(levels, free)
 	trains, asked := g.slow(at, levels, rates, free)
 	flashes = asked
 	const passes = 3
@@ -94,8 +96,12 @@ func (g *Governor) Pass(at time.Duration, levels, rates []float32, free func(uni
 	}
 	g.counter.Take()
 	copy(g.sent, levels)
-	g.last = at
 	return flashes
+}
+
+// Fits tells whether frames of a rig can pass.
+func (g *Governor) Fits(rg *rig.Rig) bool {
+	return len(rg.Drives) == len(g.rig.Drives) && len(rg.Units) == len(g.rig.Units)
 }
 
 // Altered tells, by unit, what Pass changed in the last frame, and whether it changed
@@ -104,10 +110,8 @@ func (g *Governor) Altered() (units []bool, any bool) {
 	return g.altered, slices.Contains(g.altered, true)
 }
 
-// back takes units that stood toward what the show wants, no faster than from nothing to
-// full in the time that they have.
-func (g *Governor) back(at time.Duration, levels []float32, free func(unit int) bool) {
-	step := float32((at - g.last).Seconds() / returning.Seconds())
+// back takes units that stood toward what the show wants.
+func (g *Governor) back(levels []float32, free func(unit int) bool) {
 	for u, stood := range g.stood {
 		if !stood {
 			continue
@@ -115,8 +119,8 @@ func (g *Governor) back(at time.Duration, levels []float32, free func(unit int) 
 		from, to := g.rig.UnitDrives(u)
 		g.stood[u] = false
 		for d := from; d < to && !free(u); d++ {
-			if off := levels[d] - g.sent[d]; off > step || -off > step {
-				levels[d] = g.sent[d] + float32(math.Copysign(float64(step), float64(off)))
+			if off := levels[d] - g.sent[d]; off > returning || -off > returning {
+				levels[d] = g.sent[d] + float32(math.Copysign(returning, float64(off)))
 				g.stood[u], g.altered[u] = true, true
 			}
 		}

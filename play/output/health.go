@@ -45,6 +45,7 @@ const (
 	Failed     Cause = "failed"      // anything else that sending came to
 	Slow       Cause = "slow"        // frames leave late, or newer ones overtake them
 	Unwritten  Cause = "not written" // what happens cannot be written down
+	Flashing   Cause = "flashing"    // light was held that would have flashed too often
 	Unknowable Cause = "unknowable"  // whether anybody receives it; said once
 )
 
