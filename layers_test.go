@@ -25,9 +25,9 @@ var layer = map[string]int{
 
 	"soundtrack": 3, "score": 3, "room": 3, "demo": 3,
 
-	"play/line": 2, "play/trigger": 3, "play/fader": 3, "play/alarm": 4, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "living": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
+	"play/line": 2, "play/trigger": 3, "play/fader": 3, "play/alarm": 4, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "living": 4, "check/flash": 0, "check/seen": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
 
-	"check/finding": 2, "check/flash": 5, "show": 5, "play/chase": 5, "play/keeper": 5, "play/journal": 2, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
+	"check/finding": 2, "show": 5, "play/chase": 5, "play/keeper": 5, "play/journal": 2, "play/output/sinktest": 5, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
 
 	"check/subject": 6, "check/meet": 6, "check/checktest": 6, "desk": 6, "play/course": 6, "play/lamps": 5, "play/lamps/lampstest": 1, "export": 6, "score/draft": 6,
 

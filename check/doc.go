@@ -12,7 +12,7 @@
 //	                     ├─ cues     landing, density, calm, smooth fades
 //	subject.Subject ──▶  ├─ slots    values that must not go out        ──▶ []finding.Finding
 //	(a show, and more)   ├─ looks    goals, colours, lenses in eyes          │
-//	                     ├─ sight    flashes at every eye (check/flash)      ├─▶ papers
+//	                     ├─ sight    flashes at every eye (check/seen)       ├─▶ papers
 //	                     ├─ dose     ultraviolet and blue light              └─▶ mend
 //	                     └─ dark     lights up, paths, blackouts, alarm
 //

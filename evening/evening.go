@@ -27,6 +27,7 @@ type State struct {
 	Pass   int           // how often that step has begun, this time included
 	In     time.Duration // seconds in the step, on the show's line
 	Living time.Duration // since the step began; it never stops, whatever is held
+	Enters Stands        // the light with which the step began, where it is not that which the order says
 	Waited Waited        // the waits of the step that are over, and how long they lasted
 
 	// What a hand has done.
@@ -119,7 +120,7 @@ func (s State) After(e Event) State {
 		if s.Step == 0 || s.Step == e.step() {
 			pass = s.Pass + 1
 		}
-		next := State{Instant: e.Time, Step: e.step(), Pass: pass, Version: e.Version}
+		next := State{Instant: e.Time, Step: e.step(), Pass: pass, Version: e.Version, Enters: e.Enters}
 		if s.Step != 0 { // the order goes on under a light that stands
 			next.Frozen, next.Stands, next.Thawed = s.Frozen, s.Stands, s.Thawed
 		}
@@ -128,7 +129,7 @@ func (s State) After(e Event) State {
 		}
 		s = next
 	case Resumed:
-		s.Step, s.Lost, s.Version = e.step(), false, e.Version // its clock is another, and it may be changed
+		s.Step, s.Lost, s.Version, s.Enters = e.step(), false, e.Version, e.Enters // its clock is another, and it may be changed
 	case Changed:
 		s.Version = e.Version
 	case Ended:

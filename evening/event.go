@@ -35,7 +35,7 @@ const (
 	Closes     Kind = "closes"
 	Tests      Kind = "self-test"
 	ByHand     Kind = "hand"             // trims and units that are out, as they now are
-	Changed    Kind = "version"          // the run goes on with another version
+	Changed    Kind = "version"          // the run goes on with other texts, or without a unit; Text says what is another
 	Doors      Kind = "doors"            // the round before doors is done; Text is what it came to
 	AlarmSet   Kind = "alarm"            // an alarm came: lights up, sound off, time stands; Text is the input's name, and why
 	AlarmReset Kind = "alarm reset"      // by hand; the lights stay up. Text says who, and what had said alarm
@@ -68,6 +68,7 @@ type Event struct {
 	Step    int     // of the running order, from 1, that Began or Resumed; 0 is 1
 	Waited  Waited  // the waits of the piece that are over, after it
 	Stands  Stands  // the light that Froze keeps
+	Enters  Stands  // the light with which a step Began, where it is not that which the order says
 	Lowered float64 // dB below its own at which Sound has the sound: [Off] and more is off
 }
 
@@ -86,13 +87,14 @@ type line struct {
 	Step    int     `json:"step,omitempty"`
 	Waited  Waited  `json:"waited,omitempty"`
 	Stands  Stands  `json:"stands,omitempty"`
+	Enters  Stands  `json:"enters,omitempty"`
 	Lowered float64 `json:"lowered,omitempty"`
 }
 
 // MarshalJSON writes the event as a line of a log. Places on the show's line are
 // in microseconds.
 func (e Event) MarshalJSON() ([]byte, error) {
-	l := line{e.ID, e.Zone, e.Time, e.Kind, e.At.Seconds(), nil, e.Speed, e.Text, e.Version, e.Step, e.Waited, e.Stands, e.Lowered}
+	l := line{e.ID, e.Zone, e.Time, e.Kind, e.At.Seconds(), nil, e.Speed, e.Text, e.Version, e.Step, e.Waited, e.Stands, e.Enters, e.Lowered}
 	if e.From != e.At {
 		from := e.From.Seconds()
 		l.From = &from
@@ -106,7 +108,7 @@ func (e *Event) UnmarshalJSON(b []byte) error {
 	if err := json.Unmarshal(b, &l); err != nil {
 		return err
 	}
-	*e = Event{ID: l.ID, Zone: l.Zone, Time: l.Time, Kind: l.Kind, At: seconds(l.At), Speed: l.Speed, Text: l.Text, Version: l.Version, Step: min(max(l.Step, 0), mostSteps), Waited: Wait(l.Waited.Gaps(mostWaits)), Stands: Stand(l.Stands.Levels()), Lowered: min(max(l.Lowered, 0), Off)}
+	*e = Event{ID: l.ID, Zone: l.Zone, Time: l.Time, Kind: l.Kind, At: seconds(l.At), Speed: l.Speed, Text: l.Text, Version: l.Version, Step: min(max(l.Step, 0), mostSteps), Waited: Wait(l.Waited.Gaps(mostWaits)), Stands: Stand(l.Stands.Levels()), Enters: Stand(l.Enters.Levels()), Lowered: min(max(l.Lowered, 0), Off)}
 	e.From = e.At
 	if l.From != nil {
 		e.From = seconds(*l.From)

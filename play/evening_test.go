@@ -1,6 +1,9 @@
 package play
 
 import (
+	"bytes"
+	"context"
+	"encoding/json"
 	"fmt"
 	"math/rand/v2"
 	"slices"
@@ -11,6 +14,7 @@ import (
 	"lampblack/calendar"
 	"lampblack/evening"
 	"lampblack/play/clock"
+	"lampblack/play/course"
 	"lampblack/play/output"
 	"lampblack/show"
 	"lampblack/si"
@@ -313,4 +317,89 @@ func TestLightsUpOutlastsBack(t *testing.T) {
 			t.Errorf("it went through %v", steps)
 		}
 	})
+}
+
+// A run that was cut off, and a machine that stands by, have the light of the same frame, also
+// where its step began with another light than the order says: a look that had not risen, the
+// middle of a fade in a piece; held, frozen or not.
+func TestCutOffInAFade(t *testing.T) {
+	s := tenCues(t)
+	ref := func(name string) source.Ref { return source.Ref{Name: name} }
+	e, faults := s.Evening(&show.Order{Steps: []show.OrderStep{
+		{Standing: ref("preshow"), Look: ref("look 7"), Up: 2 * time.Second, Most: si.Stretch(time.Minute)},
+		{Standing: ref("interval"), Look: ref("look 3"), Up: 4 * time.Second, Most: si.Stretch(time.Minute)},
+		{Piece: ref("ten")},
+	}}, nil)
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	for name, orders := range map[string]map[time.Duration]Action{
+		"go before the look has risen":  {700 * time.Millisecond: Go},
+		"held in its fade":              {700 * time.Millisecond: Go, 900 * time.Millisecond: Hold},
+		"held, and gone on":             {700 * time.Millisecond: Go, 900 * time.Millisecond: Hold, 1100 * time.Millisecond: Go},
+		"twice before it has risen":     {700 * time.Millisecond: Go, 1500 * time.Millisecond: Go, 1600 * time.Millisecond: Hold},
+		"frozen under it":               {700 * time.Millisecond: Go, 900 * time.Millisecond: Freeze},
+		"lights up over it, held again": {700 * time.Millisecond: Go, 900 * time.Millisecond: LightsUp, 5 * time.Second: LightsDown},
+	} {
+		synctest.Test(t, func(t *testing.T) {
+			commands := make(chan Command)
+			last := time.Duration(0)
+			for at, do := range orders {
+				last = max(last, at)
+				time.AfterFunc(at, func() { commands <- Command{Do: do} })
+			}
+			var log bytes.Buffer
+			w := &wire{}
+			ctx, cancel := context.WithCancel(t.Context())
+			var told []course.Told
+			cut := last + 310*time.Millisecond
+			time.AfterFunc(cut, cancel)
+			_, err := Run(ctx, s, Options{Evening: e, Open: silent, Commands: commands, Rate: 20, Sinks: []output.Sink{w}, Zone: "hall", Ending: time.Millisecond,
+				Tell: func(zones []course.Told, _ bool) { told = zones },
+				Journal: func(x evening.Event) {
+					if line, err := json.Marshal(x); err == nil && x.Kind != evening.Ended { // it was cut off
+						log.Write(append(line, '\n'))
+					}
+				}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			i := len(w.at) - 1
+			for w.at[i].Sub(w.at[0]) >= cut { // what it ends in
+				i--
+			}
+			var state evening.State
+			if err := evening.Read(&log, "hall", func(x evening.Event) { state = state.After(x) }); err != nil {
+				t.Fatal(err)
+			}
+			// Where its light is at the instant of that frame.
+			p := s.Alone(e)
+			p.Zones[0].Name = "hall"
+			state.Instant, state.In = w.at[i], state.On(w.at[i]).In
+			for who, light := range map[string]func(*course.Place, *show.Composed){
+				"taken up": func(c *course.Place, f *show.Composed) {
+					if err := c.Begin(w.at[i], state, nil); err != nil {
+						t.Fatal(err)
+					}
+					c.Light(f, w.at[i])
+				},
+				"by the other machine": func(c *course.Place, f *show.Composed) {
+					for k := range told {
+						told[k].State.In = told[k].State.On(w.at[i]).In
+						told[k].State.Instant = w.at[i]
+					}
+					c.Follow(told)
+					c.Light(f, w.at[i])
+				},
+			} {
+				c := course.NewPlace(p, nil, func(int) course.Options { return course.Options{Open: silent} })
+				f := p.NewComposed()
+				light(c, f)
+				if got, want := f.Universes[0].Slots[:12], w.slots[i]; string(got[:len(want)]) != string(want[:]) {
+					t.Errorf("%s, %s: the light was %v, and is %v", name, who, want, got)
+				}
+				_ = c.Close()
+			}
+		})
+	}
 }

@@ -18,10 +18,12 @@ type Leader interface {
 
 // Follow sends the light of another machine's run, until that is gone, and returns how the
 // zones stood last: a run goes on from there. It is over when that run has ended as it should,
-// ctx is done, or a person quits. It sends no light before the first word. The wire stays open.
+// ctx is done, or a person quits. It sends no light before the first word. What a hand changes
+// here is seen here. The wire stays open.
 func Follow(ctx context.Context, s *show.Show, o Options, leader Leader) (last []course.Told, over bool) {
 	o.Open, o.OpenZone, o.Hours = nil, nil, nil // nothing is opened, nothing goes on by itself
 	r := newRun(s, o)
+	r.place.Follow(nil)
 	period := time.Duration(float64(time.Second) / r.o.Rate)
 	timer := time.NewTicker(period)
 	defer timer.Stop()
@@ -33,6 +35,8 @@ func Follow(ctx context.Context, s *show.Show, o Options, leader Leader) (last [
 			if c.Do == Quit {
 				return last, true
 			}
+		case c := <-r.o.Hand:
+			r.take(c)
 		case now := <-timer.C:
 			zones, there := leader.Told(now)
 			switch {
@@ -41,20 +45,28 @@ func Follow(ctx context.Context, s *show.Show, o Options, leader Leader) (last [
 			case !there && last != nil:
 				return last, false
 			case !there:
+				r.status(now)
 				continue
-			case last == nil:
-				r.place.Follow(zones)
-				r.prepare()
 			}
+			first := last == nil
 			last = zones
 			r.place.Follow(zones)
-			due := now.Add(r.o.Ahead)
-			r.lit = due
-			r.place.Light(r.frame, due)
-			r.wire.Send(r.frames, due)
-			r.stand(due)
-			r.count++
-			r.status(now)
+			if first {
+				r.prepare()
+			}
+			r.follow(now)
 		}
 	}
+}
+
+// follow sends a frame of the light where the other machine is.
+func (r *run) follow(now time.Time) {
+	due := now.Add(r.o.Ahead)
+	r.lit = due
+	r.place.Light(r.frame, due)
+	r.over(due)
+	r.wire.Send(r.frames, due)
+	r.stand(due)
+	r.count++
+	r.status(now)
 }

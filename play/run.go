@@ -36,6 +36,7 @@ type Options struct {
 	Commands  <-chan Command                           // from keys and the page; may be nil
 	Triggers  <-chan trigger.Fired                     // from contacts and other machines; may be nil
 	Hand      <-chan hand.Change                       // what a hand holds over the show; may be nil
+	Mixer     *hand.Mixer                              // what it holds already, for a run that goes on where another was; nil is nothing
 	Doors     <-chan string                            // what a round before doors came to; may be nil
 	Alarm     Alarm                                    // what may say that there is danger; may be nil
 	Report    func(Status)                             // called from the loop, some ten times a second
@@ -93,7 +94,7 @@ type run struct {
 	wire     Wire
 	frame    *show.Composed
 	frames   []output.Frame
-	hand     hand.Mixer
+	hand     *hand.Mixer
 	stands   standing
 	missed   int // frames that were never made
 	lately   int // those, and those that were late, of the last ten seconds
@@ -147,7 +148,10 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 }
 
 func newRun(s *show.Show, o Options) *run {
-	r := &run{o: o}
+	r := &run{o: o, hand: o.Mixer}
+	if r.hand == nil {
+		r.hand = &hand.Mixer{}
+	}
 	if r.o.Rate <= 0 {
 		r.o.Rate = Rate
 	}
@@ -319,10 +323,10 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 func (r *run) take(c hand.Change) {
 	now := r.now()
 	if c.Place != nil {
-		r.place.Swap(now, c.Place)
+		r.place.Swap(now, c.Place, c.Text)
 	}
 	r.hand.Take(now, c)
-	if c.Text != "" {
+	if c.Text != "" && c.Place == nil {
 		r.place.Note(now, evening.ByHand, c.Text)
 	}
 }
@@ -338,7 +342,7 @@ func (r *run) send(due time.Time) (over bool, err error) {
 	}
 	r.lit = now
 	r.place.Light(r.frame, now)
-	r.hand.Over(r.place.Show(), r.frame.Frame, func(unit int) float32 { return r.place.Up(unit, now) }, now)
+	r.over(now)
 	r.wire.Send(r.frames, due)
 	r.stand(now)
 	over, err = r.place.Tick(now)
@@ -353,6 +357,11 @@ func (r *run) send(due time.Time) (over bool, err error) {
 	r.count++
 	r.status(now)
 	return over, err
+}
+
+// over lays what a hand holds over the frame.
+func (r *run) over(now time.Time) {
+	r.hand.Over(r.place.Show(), r.frame.Frame, func(unit int) float32 { return r.place.Up(unit, now) }, now)
 }
 
 // player is a sender that is told what is played.

@@ -152,6 +152,9 @@ func (t *teller) happened(e *evening.Event) {
 		return
 	}
 	h := Happening{Time: e.Time, What: string(e.Kind), Text: e.Text, Who: t.who(e), Bad: faults[e.Kind]}
+	if e.Kind == evening.Changed && h.Text == "" { // as it was written once
+		h.Text = "from here on with other texts, or worked out for other units"
+	}
 	if !t.alone {
 		h.Zone = t.zone.Name
 	}

@@ -89,7 +89,34 @@ func redEdges(r *Rule, times []time.Duration, colours []Colour) []edge {
 // visited holds the states since the last change; beyond a few, only those
 // that are farthest in some direction, since no other can be farthest from
 // anything.
-type visited struct{ states []chroma }
+type visited struct {
+	states []chroma
+	boxes  [2]box // around those that are no red, and those that are
+}
+
+// box is what states lie in, a little larger or as large as need be.
+type box struct {
+	some                     bool
+	lowU, highU, lowV, highV float64
+}
+
+func (b *box) add(c *chroma) {
+	if !b.some {
+		*b = box{true, c.u, c.u, c.v, c.v}
+		return
+	}
+	b.lowU, b.highU = min(b.lowU, c.u), max(b.highU, c.u)
+	b.lowV, b.highV = min(b.lowV, c.v), max(b.highV, c.v)
+}
+
+// beyond tells whether anything in the box may be farther than a distance.
+func (b *box) beyond(c *chroma, distance float64) bool {
+	if !b.some {
+		return false
+	}
+	u, v := max(c.u-b.lowU, b.highU-c.u), max(c.v-b.lowV, b.highV-c.v)
+	return u*u+v*v > distance*distance*(1-1e-9)
+}
 
 const fewStates = 128
 
@@ -101,27 +128,43 @@ func (s *visited) add(c chroma) {
 		}
 	}
 	s.states = append(s.states, c)
+	if c.red {
+		s.boxes[1].add(&c)
+	} else {
+		s.boxes[0].add(&c)
+	}
 	if len(s.states) > fewStates {
 		s.thin()
 	}
 }
 
+// directions are those in which the farthest states are kept.
+const directions = 24
+
+// compass has cos and sin of each direction.
+var compass = func() (c [directions][2]float64) {
+	for d := range c {
+		sin, cos := math.Sincos(float64(d) * 2 * math.Pi / directions)
+		c[d] = [2]float64{cos, sin}
+	}
+	return c
+}()
+
 func (s *visited) thin() {
-	const directions = 24
 	var keep [2 * directions]int
 	for i := range keep {
 		keep[i] = -1
 	}
-	for i, c := range s.states {
-		for d := range directions {
-			slot := d
-			if c.red {
-				slot += directions
-			}
-			sin, cos := math.Sincos(float64(d) * 2 * math.Pi / directions)
-			along := func(c chroma) float64 { return c.u*cos + c.v*sin }
-			if k := keep[slot]; k < 0 || along(c) >= along(s.states[k]) {
-				keep[slot] = i
+	var farthest [2 * directions]float64
+	for i := range s.states {
+		c, from := &s.states[i], 0
+		if c.red {
+			from = directions
+		}
+		for d := range compass {
+			along := c.u*compass[d][0] + c.v*compass[d][1]
+			if slot := from + d; keep[slot] < 0 || along >= farthest[slot] {
+				keep[slot], farthest[slot] = i, along
 			}
 		}
 	}
@@ -140,6 +183,9 @@ func (s *visited) thin() {
 // far finds the latest state that now differs from enough, in the direction
 // opposite to the last change.
 func (s *visited) far(now chroma, distance float64, last int) (from chroma, direction int, ok bool) {
+	if !s.boxes[1].beyond(&now, distance) && !(now.red && s.boxes[0].beyond(&now, distance)) {
+		return chroma{}, 0, false
+	}
 	for i := len(s.states) - 1; i >= 0; i-- {
 		c := s.states[i]
 		if !(now.red || c.red) || math.Hypot(now.u-c.u, now.v-c.v) <= distance {

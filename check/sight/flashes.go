@@ -8,6 +8,7 @@ import (
 
 	"lampblack/check/finding"
 	"lampblack/check/flash"
+	"lampblack/check/seen"
 	"lampblack/check/subject"
 	"lampblack/si"
 )
@@ -40,16 +41,13 @@ type eyeResult struct {
 // which none changes; results are put in by index, so the order of the work does not
 // show.
 func (r *limits) eyes() {
-	s := r.scene
-	sights := make([]*sight, len(r.Transport().Eyes))
-	subject.Each(len(sights), func(e int) { sights[e] = r.sightOf(s, e) })
-	for _, k := range []kind{generalBT, redWCAG} {
-		results := make([]eyeResult, len(sights))
-		subject.Each(len(sights), func(e int) {
-			w, area := sights[e].worst(s, k)
+	for _, k := range []seen.Kind{seen.GeneralBT, seen.RedWCAG} {
+		results := make([]eyeResult, len(r.Transport().Eyes))
+		subject.Each(len(results), func(e int) {
+			w, area := r.scene.Worst(e, k)
 			results[e] = eyeResult{e, w, area}
 		})
-		r.tell(s, sights, k, results)
+		r.tell(k, results)
 	}
 }
 
@@ -57,7 +55,7 @@ func (r *limits) eyes() {
 // has it worst. Seconds that begin less than a second apart are one event seen by
 // several eyes: the eye that comes first has it worst, and the others are counted. When
 // nothing is over the limit, the nearest to it is told as a note.
-func (r *limits) tell(s *scene, sights []*sight, k kind, results []eyeResult) {
+func (r *limits) tell(k seen.Kind, results []eyeResult) {
 	slices.SortStableFunc(results, func(a, b eyeResult) int { return cmp.Compare(b.window.Count, a.window.Count) })
 	var told []eyeResult
 	for _, res := range results {
@@ -76,32 +74,32 @@ func (r *limits) tell(s *scene, sights []*sight, k kind, results []eyeResult) {
 				others++
 			}
 		}
-		r.eyeFinding(s, sights[res.eye], k, res, others)
+		r.eyeFinding(k, res, others)
 	}
 }
 
 // eyeFinding tells of one eye and its worst second. The stop carries BT's count. Where
 // WCAG alone would let it pass, that is said, since some houses go by that one.
-func (r *limits) eyeFinding(s *scene, sight *sight, k kind, res eyeResult, others int) {
+func (r *limits) eyeFinding(k seen.Kind, res eyeResult, others int) {
 	w := res.window
 	f := finding.Finding{ID: "flash-rate", Severity: finding.Note, Place: r.EyeName(res.eye), Value: float64(w.Count), Limit: float64(flash.BT.Most), Unit: "flashes in a second",
 		Source:  "WCAG 2.2 SC 2.3.1 and ITU-R BT.1702-3: no more than three flashes in any one second over more than a quarter of a 10 degree field",
 		Assumed: screenAssumed}.During(w.From, w.From+flash.Second)
 	what := "general"
-	if k == redWCAG {
+	if k == seen.RedWCAG {
 		f.ID, what = "flash-red", "red"
 		f.Source = "WCAG 2.2 SC 2.3.1: no more than three red flashes in any one second over more than a quarter of a 10 degree field"
 		f.Assumed = screenAssumed + "; a veil of 2 cd/m² of white over dark reds"
 	}
 	f.Says = finding.Say("%s sees %s in the second from %s on, over %s", f.Place, si.Count(w.Count, what+" flash", what+" flashes"), si.FormatTime(w.From), si.Of(res.area, "sr"))
-	units, cues := r.culprits(s, w)
+	units, cues := r.culprits(w)
 	f.Units, f.Cues = units, cues
 	if w.Count > flash.BT.Most {
 		f.Severity = finding.Stop
 		f.Says = f.Says.And("%s", r.andOthers(others))
 		f.Cure = finding.Say("%s", r.flashHint(w))
-		if k == generalBT {
-			if strict, _ := sight.worst(s, generalWCAG); strict.Count <= flash.WCAG.Most {
+		if k == seen.GeneralBT {
+			if strict, _ := r.scene.Worst(res.eye, seen.GeneralWCAG); strict.Count <= flash.WCAG.Most {
 				f.Says = f.Says.And("; WCAG alone counts fewer, as it leaves out what is brighter than 160 cd/m²")
 			}
 		}
@@ -121,30 +119,17 @@ func (r *limits) andOthers(n int) string {
 // full within the second: half of the tenth that makes a flash, so that several that
 // flash only together are named too. Units whose light nobody sees are named as well:
 // the list is for looking, not for blaming.
-func (r *limits) culprits(s *scene, w flash.Window) (units, cues []string) {
-	t := r.Trace()
+func (r *limits) culprits(w flash.Window) (units, cues []string) {
+	times := r.Trace().Times
 	to := w.From + flash.Second
-	hit := map[int]bool{}
-	for _, k := range w.Trains {
-		if k.Source >= 0 && k.Source < len(s.trains) {
-			for _, u := range s.trains[k.Source].units {
-				hit[u] = true
-			}
-		}
-	}
-	first, _ := slices.BinarySearch(t.Times, w.From)
+	first, _ := slices.BinarySearch(times, w.From)
 	first = max(first-1, 0)
-	for u := range s.lenses {
-		low, high := s.lenses[u].output[first], s.lenses[u].output[first]
-		for v := first; v < len(t.Times) && t.Times[v] <= to; v++ {
-			low, high = min(low, s.lenses[u].output[v]), max(high, s.lenses[u].output[v])
-		}
-		if high-low >= .05 && len(w.Events) > 0 {
-			hit[u] = true
-		}
-	}
-	for u := range s.lenses {
-		if hit[u] {
+	last, _ := slices.BinarySearch(times, to+1) // the last corner until then
+	last = max(last-1, first)
+	themselves := r.scene.Units(w.Trains)
+	for u := range r.Rig().Units {
+		changes := len(w.Events) > 0 && r.scene.Swing(u, first, last) >= .05
+		if changes || slices.Contains(themselves, u) {
 			units = append(units, r.Unit(u))
 		}
 	}
@@ -162,41 +147,21 @@ func (r *limits) flashHint(w flash.Window) string {
 	return "take out cues of this second, or let them fade longer than a second"
 }
 
-// union counts over all units, whatever anybody sees of them. It asks for no area,
-// since a lamp that one eye cannot see another can. Low is for units that flash by
+// union counts over all units, whatever anybody sees of them. Low is for units that flash by
 // themselves all in step, the best phase that there can be; high for all out of step,
 // and it judges. Between BT's three and the ceiling's four it is a warn: the count by
 // eyes has judged the area.
 func (r *limits) union() {
-	s := r.scene
-	spots := make([]flash.Spot, len(s.lenses))
-	for u := range s.lenses {
-		spots[u] = flash.Spot{Area: 1, Flashes: s.lenses[u].flashes}
-	}
-	var trains, inStep []flash.Train
-	for i := range s.trains {
-		k := &s.trains[i]
-		one := k.Train
-		one.Source = i
-		switch {
-		case k.joint:
-			inStep = append(inStep, one)
-		case s.lenses[k.units[0]].lit(k.first, k.last):
-			trains = append(trains, one)
-		}
-	}
-	w := flash.Count(spots, trains, 0)
+	all := r.scene.Together()
+	w := flash.Count(all.Spots, all.Trains, 0)
 	if w.Count == 0 {
 		return
 	}
-	if len(inStep) == 0 {
-		inStep = trains
-	}
-	low := min(flash.Count(spots, inStep, 0).Count, w.Count)
+	low := min(flash.Count(all.Spots, all.InStep, 0).Count, w.Count)
 	f := finding.Finding{ID: "flash-union", Severity: finding.Note, Place: "all units", Value: float64(w.Count), Low: float64(low), High: float64(w.Count), Limit: ceiling, Unit: "flashes in a second",
 		Source:  ceilingSource,
 		Assumed: "a flash is a tenth of a unit's full output up and down again; units that flash by themselves are not in step"}.During(w.From, w.From+flash.Second)
-	f.Units, f.Cues = r.culprits(s, w)
+	f.Units, f.Cues = r.culprits(w)
 	f.Says = finding.Say("all units together give %s in the second from %s on", si.Count(w.Count, "flash", "flashes"), si.FormatTime(w.From))
 	switch {
 	case w.Count > ceiling:
@@ -206,13 +171,13 @@ func (r *limits) union() {
 		f.Says = f.Says.And(": more than three, which only their small area can excuse")
 	}
 	r.Add(f)
-	r.long(s, spots, trains)
+	r.long(all)
 }
 
 // long reports flashing that goes on. Only rises are looked at, as each flash has one.
-func (r *limits) long(s *scene, spots []flash.Spot, trains []flash.Train) {
-	events := flash.Union(spots, true, 0)
-	from, to := flash.Longest(events, trains, slowest)
+func (r *limits) long(all seen.Together) {
+	events := flash.Union(all.Spots, true, 0)
+	from, to := flash.Longest(events, all.Trains, slowest)
 	if to-from <= longFlashing {
 		return
 	}
@@ -220,13 +185,8 @@ func (r *limits) long(s *scene, spots []flash.Spot, trains []flash.Train) {
 		Source: "ITU-R BT.1702-3: more than 5 s of flashing may be a risk even where each second passes; UK technical note on strobes: runs of at most 30 s",
 		Says:   finding.Say("flashing goes on for %s without a pause of half a second", si.Of((to-from).Seconds(), "s")),
 		Cure:   finding.Say("break it with a pause"), Cues: r.Playing(from, to)}.During(from, to)
-	var used []train
-	for _, k := range trains {
-		if k.From < to && k.To > from {
-			used = append(used, s.trains[k.Source])
-		}
-	}
-	for _, u := range trainUnits(used) {
+	used := slices.DeleteFunc(all.Trains, func(k flash.Train) bool { return k.From >= to || k.To <= from })
+	for _, u := range r.scene.Units(used) {
 		f.Units = append(f.Units, r.Unit(u))
 	}
 	r.Add(f)

@@ -7,17 +7,16 @@ import (
 	"sync"
 	"time"
 
+	"lampblack/check/seen"
 	"lampblack/show"
 )
 
-// Trace is the light of the whole show as corners of straight lines: between
-// two corners every drive runs straight, to within grain of its full light.
-// It is made from the subject at 1 ms steps wherever something moves.
+// Trace is the light of the whole show: between two corners every drive runs straight,
+// to within grain of its full light. It is made from the subject at 1 ms steps wherever
+// something moves.
 type Trace struct {
-	Times  []time.Duration
-	Levels [][]float32 // by corner, then drive
-	Rates  [][]float32 // by corner, then unit: Hz of its own flashing, from this corner to the next
-	Slots  SlotWatch
+	seen.Light
+	Slots SlotWatch
 }
 
 const (
@@ -292,15 +291,4 @@ func (w *sampler) narrow(dt float32) {
 		w.low[d] = max(w.low[d], (rise-grain)/dt)
 		w.high[d] = min(w.high[d], (rise+grain)/dt)
 	}
-}
-
-// Most returns the highest level of each drive in the show.
-func (t *Trace) Most(drives int) []float32 {
-	out := make([]float32, drives)
-	for _, levels := range t.Levels {
-		for d, v := range levels {
-			out[d] = max(out[d], v)
-		}
-	}
-	return out
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -42,6 +43,7 @@ type byHand struct {
 	job    job               // that waits to be done
 	works  bool              // one is done
 	texts  map[string][]byte // of what runs
+	sum    string            // of those
 	wrong  string            // with the last
 	count  atomic.Int64      // rises with whatever changes
 	covers string            // how far the likes of units that are out bring what those did
@@ -65,13 +67,14 @@ type keptEdit struct {
 type job struct {
 	todo    bool
 	kept    hand.State
-	changed bool // the files were changed, and are to be checked
+	changed bool   // the files were changed, and are to be checked
+	text    string // what is another then, for the log; "" for the units that are out
 }
 
 // openByHand takes up what a hand had set tonight, and begins to take orders.
 func openByHand(ctx context.Context, say func(what, text string), dir string, f *runFlags, s *show.Show, o *play.Options) (*byHand, error) {
 	p := f.stage(s, o)
-	l := &byHand{dir: dir, journal: f.journal, texts: f.texts, say: say, stage: f.stageOf, more: make(chan struct{}, 1), done: make(chan struct{})}
+	l := &byHand{dir: dir, journal: f.journal, texts: f.texts, sum: versionOf(p, f.texts), say: say, stage: f.stageOf, more: make(chan struct{}, 1), done: make(chan struct{})}
 	from := l.tonight(ctx)
 	options := hand.Options{Dir: dir, Told: func(hand.State) { l.count.Add(1) }}
 	var err error
@@ -81,7 +84,7 @@ func openByHand(ctx context.Context, say func(what, text string), dir string, f 
 			return nil, err
 		}
 	}
-	if l.aimed, err = hand.LoadChart(ctx, dir); err != nil {
+	if l.aimed, err = hand.LoadChart(ctx, dir); err != nil && ctx.Err() == nil {
 		say("warning", "which units are aimed cannot be read: "+err.Error())
 	}
 	if names := from.Strangers(s.Rig); len(names) > 0 {
@@ -131,6 +134,8 @@ func (l *byHand) open(f *runFlags) {
 func (l *byHand) tonight(ctx context.Context) hand.State {
 	s, night, ok, err := hand.Load(ctx, l.dir)
 	switch {
+	case ctx.Err() != nil: // it was told to end, and has read nothing
+		return hand.State{}
 	case err != nil:
 		l.say("warning", "what was set by hand tonight cannot be read: "+err.Error())
 		l.say("hint", "the show runs without it; mend or remove "+hand.TonightFile)
@@ -224,7 +229,7 @@ func (l *byHand) change(text string, kept hand.State, with func([]byte) ([]byte,
 	l.mu.Lock()
 	l.kept = append(l.kept, keptEdit{text, before, after})
 	l.mu.Unlock()
-	l.again(job{kept: kept, changed: true})
+	l.again(job{kept: kept, changed: true, text: "written into the looks by hand: " + text})
 	return nil
 }
 
@@ -291,7 +296,7 @@ func (l *byHand) Undo() error {
 	l.mu.Lock()
 	l.kept = l.kept[:len(l.kept)-1]
 	l.mu.Unlock()
-	l.again(job{changed: true})
+	l.again(job{changed: true, text: "what was written into the looks by hand is taken back: " + last.text})
 	return nil
 }
 
@@ -315,7 +320,10 @@ func (l *byHand) Aimed(unit string, done bool, note string) error {
 // again has the looks worked out anew, soon. Jobs that come while one is done are one.
 func (l *byHand) again(j job) {
 	l.mu.Lock()
-	l.job.todo, l.job.changed = true, l.job.changed || j.changed
+	if l.job.todo, l.job.changed = true, l.job.changed || j.changed; l.job.text != "" && j.text != "" {
+		j.text = l.job.text + "; " + j.text
+	}
+	l.job.text = cmp.Or(j.text, l.job.text)
 	l.job.kept.Held = append(l.job.kept.Held, j.kept.Held...)
 	l.job.kept.Trims = append(l.job.kept.Trims, j.kept.Trims...)
 	l.count.Add(1)
@@ -373,10 +381,10 @@ func (l *byHand) do(ctx context.Context, j job) error {
 	if next.show == nil {
 		return errors.New("the looks stay as they were, for the files have a fault: " + firstStop(next.findings))
 	}
-	if err := l.hand.Replace(l.stage(next), j.kept); err != nil {
+	if err := l.hand.Replace(l.stage(next), j.kept, cmp.Or(j.text, outWords(state.OutUnits()))); err != nil {
 		return fmt.Errorf("the looks stay as they were: %w", err)
 	}
-	l.pinned(ctx, next.texts)
+	l.pinned(ctx, next.texts, versionOf(l.hand.Place(), next.texts))
 	covers := coverWords(next.show, state.OutUnits())
 	l.mu.Lock()
 	l.covers = covers
@@ -398,6 +406,14 @@ func (l *byHand) do(ctx context.Context, j job) error {
 	return nil
 }
 
+// outWords says without which units looks are worked out.
+func outWords(out []string) string {
+	if len(out) == 0 {
+		return "worked out anew with all units"
+	}
+	return "worked out anew without " + source.First(out, 8)
+}
+
 // running are the texts of what runs.
 func (l *byHand) running() map[string][]byte {
 	l.mu.Lock()
@@ -405,12 +421,19 @@ func (l *byHand) running() map[string][]byte {
 	return l.texts
 }
 
-// pinned keeps the texts of what runs from now on.
-func (l *byHand) pinned(ctx context.Context, texts map[string][]byte) {
-	pin(ctx, l.journal, texts)
+// version is the sum of the texts of what runs.
+func (l *byHand) version() string {
 	l.mu.Lock()
-	l.texts = texts
+	defer l.mu.Unlock()
+	return l.sum
+}
+
+// pinned keeps the texts of what runs from now on, and their sum.
+func (l *byHand) pinned(ctx context.Context, texts map[string][]byte, version string) {
+	l.mu.Lock()
+	l.texts, l.sum = texts, version
 	l.mu.Unlock()
+	pin(ctx, l.journal, texts)
 }
 
 // coverWords says how far the likes of units that are out bring what those did.

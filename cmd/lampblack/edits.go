@@ -39,12 +39,14 @@ type edits struct {
 	l        *byHand
 	say      func(what, text string)
 	rehearse bool
+	leads    func() (version string, leads bool) // which texts another machine runs, while this one follows it
 	done     chan struct{}
-	takes    sync.WaitGroup // what is taken at a cue
+	takes    sync.WaitGroup // what is taken at a cue, or as the other machine takes it
 
 	mu     sync.Mutex // guards what follows
 	offer  *edit      // that is offered, or waits for its cue
 	atCue  bool
+	taking bool   // as the other machine has
 	cue    string // what stood when it was put off until the next
 	now    string // what stands, as the run said last
 	before *edit  // what ran before the last that was taken
@@ -53,14 +55,16 @@ type edits struct {
 
 // edit is one that can be taken.
 type edit struct {
-	names string // of the files
-	place *show.Place
-	texts map[string][]byte
+	names   string // of the files
+	said    string // in the log, when it is taken
+	place   *show.Place
+	version string // of that
+	texts   map[string][]byte
 }
 
 // watchEdits begins to watch; it ends with ctx.
-func watchEdits(ctx context.Context, l *byHand, say func(what, text string), rehearse bool) *edits {
-	e := &edits{l: l, say: say, rehearse: rehearse, done: make(chan struct{})}
+func watchEdits(ctx context.Context, l *byHand, say func(what, text string), rehearse bool, leads func() (string, bool)) *edits {
+	e := &edits{l: l, say: say, rehearse: rehearse, leads: leads, done: make(chan struct{})}
 	go e.watch(ctx)
 	return e
 }
@@ -131,7 +135,9 @@ func (e *edits) look(ctx context.Context, names string) {
 		e.bad(ctx, names, firstStop(next.findings))
 		return
 	}
-	if next.show.Version() == e.l.hand.Show().Version() { // by the hand, or back to what runs
+	place := e.l.stage(next)
+	version := versionOf(place, next.texts)
+	if version == e.l.version() { // by the hand, or back to what runs
 		e.set(nil, "")
 		return
 	}
@@ -144,14 +150,17 @@ func (e *edits) look(ctx context.Context, names string) {
 		e.bad(ctx, names, firstStop(found))
 		return
 	}
-	place := e.l.stage(next)
 	if !e.l.hand.Takes(place) {
 		e.set(nil, fmt.Sprintf("%s changed: the units, the zones, the steps or the waits are others, which a run cannot take; its next start does", names))
 		e.tell("note")
 		return
 	}
-	o := &edit{source.Visible(names), place, next.texts}
+	o := &edit{source.Visible(names), "changed while it ran, and taken: " + source.Visible(names), place, version, next.texts}
 	e.set(o, "")
+	if _, leads := e.leads(); leads {
+		e.say("note", o.names+" changed: "+mainDecides)
+		return
+	}
 	if e.rehearse {
 		e.take(o)
 		return
@@ -186,19 +195,22 @@ func (e *edits) tell(what string) {
 
 // take lets the run go on with an edit. What ran before can be taken back.
 func (e *edits) take(o *edit) {
-	before := &edit{"what ran before", e.l.hand.Place(), e.l.running()}
-	if err := e.l.hand.Replace(o.place, hand.State{}); err != nil {
+	before := &edit{"what ran before", "back to what ran before", e.l.hand.Place(), e.l.version(), e.l.running()}
+	if err := e.l.hand.Replace(o.place, hand.State{}, o.said); err != nil {
 		e.set(nil, o.names+" changed, and cannot be taken: "+err.Error())
 		e.tell("warning")
 		return
 	}
-	e.l.pinned(context.Background(), o.texts)
+	e.l.pinned(context.Background(), o.texts, o.version)
 	e.mu.Lock()
 	e.before = before
 	e.mu.Unlock()
 	e.set(nil, "")
 	e.say("note", o.names+" is taken: the light goes over to it within a second; z goes back to what ran before")
 }
+
+// mainDecides is told of edits on a machine that stands by.
+const mainDecides = "it is taken here as soon as the main machine takes the same"
 
 // errNoEdit is told to who takes what is not there.
 var errNoEdit = errors.New("no change of the files is offered")
@@ -208,7 +220,10 @@ func (e *edits) order(do play.Action) {
 	e.mu.Lock()
 	o, before := e.offer, e.before
 	e.mu.Unlock()
+	_, leads := e.leads()
 	switch {
+	case leads:
+		e.say("note", "which texts run, the main machine says while it is heard; a change of the files here: "+mainDecides)
 	case do == editBack && before == nil:
 		e.say("note", "no change of the files was taken that could be taken back")
 	case do == editBack:
@@ -228,10 +243,16 @@ func (e *edits) order(do play.Action) {
 	}
 }
 
-// follow takes what waits for a cue when one begins; it is called from the run's loop.
+// follow takes what waits for a cue when one begins, and what the other machine has taken; it
+// is called from the run's loop.
 func (e *edits) follow(s *play.Status) {
+	version, leads := e.leads()
 	e.mu.Lock()
 	defer e.mu.Unlock()
+	if leads {
+		e.goWith(version)
+		return
+	}
 	e.now = fmt.Sprintf("%d/%s", s.State.Step, s.State.Cue)
 	if !e.atCue || e.offer == nil || e.now == e.cue {
 		return
@@ -239,6 +260,23 @@ func (e *edits) follow(s *play.Status) {
 	o := e.offer
 	e.atCue = false
 	e.takes.Go(func() { e.take(o) })
+}
+
+// goWith takes what the other machine runs, where the folder has it, or where it ran here
+// before. The lock is held.
+func (e *edits) goWith(version string) {
+	for _, o := range []*edit{e.offer, e.before} {
+		if o != nil && o.version == version && !e.taking && version != e.l.version() {
+			e.taking = true
+			e.takes.Go(func() {
+				e.take(o)
+				e.mu.Lock()
+				e.taking = false
+				e.mu.Unlock()
+			})
+			return
+		}
+	}
 }
 
 // close waits until nothing is looked at or taken any more; the context has ended.

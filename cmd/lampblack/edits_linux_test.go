@@ -107,6 +107,17 @@ func TestEditsWhileItRuns(t *testing.T) {
 			t.Fatal(err)
 		}
 		says(t, s, "which a run cannot take; its next start does")
+		nights, _ := filepath.Glob(filepath.Join(dir, "nights", "*.jsonl"))
+		for _, text := range []string{"changed while it ran, and taken: score.yaml", "back to what ran before"} {
+			night := ""
+			for began := time.Now(); !strings.Contains(night, `"what":"version"`) || !strings.Contains(night, `"text":"`+text); time.Sleep(10 * time.Millisecond) {
+				if len(nights) != 1 || time.Since(began) > 30*time.Second {
+					t.Fatalf("%v do not say %q: %s", nights, text, night)
+				}
+				data, _ := os.ReadFile(nights[0])
+				night = string(data)
+			}
+		}
 	})
 	t.Run("rehearsal", func(t *testing.T) {
 		x := newTap(t)

@@ -36,15 +36,16 @@ func keep(c *cobra.Command, args []string, run func(*cobra.Command, []string) er
 		return run(c, args)
 	}
 	signal.Ignore(syscall.SIGPIPE) // a pipe that nobody reads must not end a show
-	hangUps := make(chan os.Signal, 1)
+	ends := make(chan os.Signal, 1)
+	signal.Notify(ends, syscall.SIGQUIT) // of itself it would end this process without a last word to the lamps
 	if !signal.Ignored(syscall.SIGHUP) {
-		signal.Notify(hangUps, syscall.SIGHUP)
-		go func() {
-			for range hangUps {
-				stop.stop()
-			}
-		}()
+		signal.Notify(ends, syscall.SIGHUP)
 	}
+	go func() {
+		for range ends {
+			stop.stop()
+		}
+	}()
 	stop.patient = true
 	runtime.GOMAXPROCS(max(4, runtime.GOMAXPROCS(0))) // one for each that sends
 	granted, hint := keeper.Raise(true)
@@ -129,6 +130,7 @@ func takeLine() {
 	}
 	keeper.Lower()
 	signal.Ignore(os.Interrupt, syscall.SIGTERM, syscall.SIGHUP, syscall.SIGPIPE)
+	go tellGoroutines()
 	if text, has := os.LookupEnv(againEnv); has {
 		_ = os.Unsetenv(againEnv)
 		again = &keeper.Again{}
@@ -145,4 +147,15 @@ func takeLine() {
 		}
 		stop.stop()
 	}()
+}
+
+// tellGoroutines says on SIGQUIT what each goroutine does, as Go does by itself, and lets the show
+// go on: it is for those who look for a fault while it runs.
+func tellGoroutines() {
+	asked := make(chan os.Signal, 1)
+	signal.Notify(asked, syscall.SIGQUIT)
+	for range asked {
+		text := make([]byte, 1<<20)
+		_, _ = os.Stderr.Write(text[:runtime.Stack(text, true)])
+	}
 }

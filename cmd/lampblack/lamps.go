@@ -19,6 +19,7 @@ import (
 	"lampblack/play/output"
 	"lampblack/rig"
 	"lampblack/source"
+	"lampblack/wire/artnet"
 	"lampblack/wire/rdm"
 )
 
@@ -245,6 +246,9 @@ func nobodyRuns(c *cobra.Command, dir string, out *line.Out, universes []int) er
 		return nil // a device has one user, and the system sees to it
 	}
 	s := output.Sending{ArtNet: true, To: out.Addr}
+	if out.Port != artnet.Port {
+		s.Port = out.Port
+	}
 	for _, u := range universes {
 		if w, ok := out.Wire(uint16(u)); ok {
 			s.Universes = append(s.Universes, w)

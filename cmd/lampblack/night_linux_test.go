@@ -266,6 +266,7 @@ func TestUnplannedEndings(t *testing.T) {
 		do   func(t *testing.T, p *process, tty *os.File)
 		tty  bool
 		back bool // the show goes on
+		goes bool // and by the same process
 		mute bool // nothing comes any more, and nothing can say so
 	}
 	signal := func(s syscall.Signal) func(*testing.T, *process, *os.File) {
@@ -282,6 +283,10 @@ func TestUnplannedEndings(t *testing.T) {
 		{name: "interrupted", do: signal(syscall.SIGINT)},
 		{name: "terminated", do: signal(syscall.SIGTERM)},
 		{name: "hung up", do: signal(syscall.SIGHUP)},
+		{name: "told to quit", do: signal(syscall.SIGQUIT)},
+		{name: "told to quit with all that it started", do: func(_ *testing.T, p *process, _ *os.File) {
+			_ = syscall.Kill(-p.Process.Pid, syscall.SIGQUIT)
+		}},
 		{name: "interrupted twice", do: func(t *testing.T, p *process, _ *os.File) {
 			_ = p.Process.Signal(syscall.SIGINT)
 			_ = p.Process.Signal(syscall.SIGINT)
@@ -291,11 +296,11 @@ func TestUnplannedEndings(t *testing.T) {
 		{name: "the terminal is closed", tty: true, do: func(_ *testing.T, _ *process, tty *os.File) { _ = tty.Close() }},
 		{name: "its time is over", args: []string{"--for", "1s"}, do: func(*testing.T, *process, *os.File) {}},
 		{name: "the run is killed", do: child(syscall.SIGKILL), back: true},
-		{name: "the run panics", do: child(syscall.SIGQUIT), back: true},
+		{name: "the run is asked for its goroutines", do: child(syscall.SIGQUIT), back: true, goes: true},
 		{name: "the run aborts", do: child(syscall.SIGABRT), back: true},
 		{name: "the run has a fault of memory", do: child(syscall.SIGSEGV), back: true},
 		{name: "the run stands still", do: child(syscall.SIGSTOP), back: true},
-		{name: "the run is interrupted by itself", do: child(syscall.SIGINT), back: true},
+		{name: "the run is interrupted by itself", do: child(syscall.SIGINT), back: true, goes: true},
 		{name: "the run is killed four times", do: func(t *testing.T, p *process, _ *os.File) {
 			for range 4 {
 				run := p.run()
@@ -329,9 +334,12 @@ func TestUnplannedEndings(t *testing.T) {
 			if e.back {
 				p.until("a new run", func() bool {
 					kids := p.children()
-					return len(kids) > 0 && kids[0] != run || e.name == "the run is interrupted by itself"
+					return len(kids) > 0 && kids[0] != run || e.goes
 				})
 				rec.await(t, time.Now(), "light of a run that goes on", func(q *datagram) bool { return !q.over && !like(q.slots[:12], up.Universes[0].Slots[:12]) })
+				if kids := p.children(); e.goes && (len(kids) == 0 || kids[0] != run) {
+					t.Errorf("the run is another: %s", words)
+				}
 				at = time.Now()
 				_ = p.Process.Signal(syscall.SIGTERM)
 			}
@@ -345,6 +353,9 @@ func TestUnplannedEndings(t *testing.T) {
 			}
 			if err := p.Wait(); err != nil && p.ProcessState.ExitCode() != exitFailed {
 				t.Errorf("%v: %v", p.ProcessState, words)
+			}
+			if e.name == "the run is asked for its goroutines" && !strings.Contains(words.String(), "goroutine ") {
+				t.Errorf("it says %s", words)
 			}
 			var over, last []datagram
 			for _, q := range rec.since(at) {

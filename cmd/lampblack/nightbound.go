@@ -45,7 +45,7 @@ func (f *runFlags) boundNights(ctx context.Context, words io.Writer) {
 	} else {
 		err = putAside(ctx, f.journal, mostPlain)
 	}
-	if err != nil {
+	if err != nil && ctx.Err() == nil {
 		say(words, "note", fmt.Sprintf("old nights stay: %v", err))
 	}
 }

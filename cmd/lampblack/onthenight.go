@@ -54,7 +54,7 @@ func (l *loaded) without(words io.Writer, faults source.Faults) source.Faults {
 // before, when the show is to run, for the light needs no more. A show whose cues all have
 // times of their own needs not even that.
 func (l *loaded) lost(ctx context.Context, words io.Writer, ref source.Ref, why error) (*soundtrack.Track, error) {
-	if !l.how.night {
+	if !l.how.night || ctx.Err() != nil {
 		return nil, why
 	}
 	path := filepath.Join(l.folder.Dir(), filepath.FromSlash(ref.Name))

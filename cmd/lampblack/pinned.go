@@ -4,6 +4,9 @@ import (
 	"archive/zip"
 	"bytes"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
 	"io/fs"
 	"maps"
 	"path"
@@ -51,6 +54,27 @@ func dirOf(f fs.FS) string {
 }
 
 func isText(name string) bool { return path.Ext(name) == ".yaml" }
+
+// versionOf is a sum of the texts of a show and of where the cues of a place come to lie by them:
+// two machines with the same run the same. "" is where nobody knows the texts.
+func versionOf(p *show.Place, texts map[string][]byte) string {
+	if len(texts) == 0 {
+		return ""
+	}
+	h := sha256.New()
+	for _, name := range slices.Sorted(maps.Keys(texts)) {
+		fmt.Fprintf(h, "%q %d ", name, len(texts[name]))
+		h.Write(texts[name])
+	}
+	for i := range p.Zones {
+		for k := range p.Zones[i].Evening.Steps {
+			for _, c := range p.Zones[i].Evening.Steps[k].Show.Cues {
+				fmt.Fprint(h, " ", c.Start, " ", c.Complete)
+			}
+		}
+	}
+	return hex.EncodeToString(h.Sum(nil)[:8])
+}
 
 // pin keeps the texts of what runs. Where they cannot be kept a run that is started again reads
 // those of the folder.

@@ -297,7 +297,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { cancel(); lamps.close() }()
-	other, err := f.openPair(ctx, line.say, s, &o)
+	other, err := f.openPair(ctx, line.say, lamps, &o)
 	if err != nil {
 		return errors.Join(err, abandon(&o))
 	}
@@ -307,7 +307,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { err = errors.Join(err, watch.close()) }()
-	edits := watchEdits(ctx, lamps, line.say, f.rehearses)
+	edits := watchEdits(ctx, lamps, line.say, f.rehearses, other.leads)
 	defer func() { cancel(); edits.close() }()
 	if book != nil {
 		book.changes(edits)
@@ -341,7 +341,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 	}
 	var sum play.Summary
 	if f.standby {
-		sum, err = f.standBy(ctx, dir, s, o, other)
+		sum, err = f.standBy(ctx, dir, o, other)
 	} else {
 		sum, err = play.Run(ctx, s, o)
 	}

@@ -50,6 +50,9 @@ func (f *runFlags) resume(ctx context.Context, words io.Writer, s *show.Show, o 
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
+	if err := ctx.Err(); err != nil { // it was told to end, and has read nothing
+		return err
+	}
 	if err != nil { // a show that begins anew is better than none
 		say(words, "warning", fmt.Sprintf("read journal: %v: the run begins anew", err))
 		say(words, "hint", "--from and --step take it where it was")

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -12,6 +13,7 @@ import (
 	"lampblack/play"
 	"lampblack/play/beacon"
 	"lampblack/play/course"
+	"lampblack/play/hand"
 	"lampblack/play/line"
 	"lampblack/play/output"
 	"lampblack/show"
@@ -41,6 +43,8 @@ func (f *pairFlags) check(given bool) error {
 		return errors.New("--pair names no word: is it a variable that is empty?")
 	case f.standby && f.pair == "":
 		return hinted{errors.New("--standby needs the word of the other machine"), "--pair WORD, on both"}
+	case f.heard && !f.standby:
+		return hinted{errors.New("--standby-sound is for a machine that stands by, and this one does not"), "--pair WORD --standby --standby-sound, on the machine that stands by"}
 	case f.pair != "" && len(f.pair) < shortestWord:
 		return hinted{fmt.Errorf("the word of --pair has %s, and could be guessed", si.Count(len(f.pair), "letter", "letters")), fmt.Sprintf("%d at least: a few words that nobody thinks of", shortestWord)}
 	}
@@ -66,15 +70,23 @@ const meetFor = 1200 * time.Millisecond
 // paired is the other machine, as the run has it.
 type paired struct {
 	*beacon.Pair
-	version string
+	standby bool
 	tell    func(what, text string)
-	warned  bool // that the other has another version
-	last    beacon.Heard
+	lamps   *byHand      // which knows what runs here
+	last    beacon.Heard // that was followed last
+	alone   bool         // this machine goes on alone
+
+	mu             sync.Mutex           // guards what follows
+	shown          *show.Place          // that runs
+	shape, version string               // of that, as the other machine was told
+	refused        bool                 // it was said that the other is not followed
+	differ         time.Time            // since when the other has other texts; zero for the same
+	stood          map[string]time.Time // since when troubles stand
 }
 
 // openPair begins to hear the other machine; nil where there is none. A main machine that comes
 // back takes the show up from a standby that goes on alone.
-func (f *runFlags) openPair(ctx context.Context, tell func(what, text string), s *show.Show, o *play.Options) (*paired, error) {
+func (f *runFlags) openPair(ctx context.Context, tell func(what, text string), lamps *byHand, o *play.Options) (*paired, error) {
 	if f.pair == "" {
 		return nil, nil
 	}
@@ -82,8 +94,16 @@ func (f *runFlags) openPair(ctx context.Context, tell func(what, text string), s
 	if err != nil {
 		return nil, err
 	}
-	q := &paired{Pair: p, version: string(f.stage(s, o).Show.Version()), tell: tell}
-	q.Say(q.version, nil, false, false, true)
+	q := &paired{Pair: p, standby: f.standby, tell: tell, lamps: lamps}
+	q.say(nil, false, false, true)
+	others := o.Others
+	o.Others = func() []play.Trouble {
+		all := q.troubles(time.Now())
+		if others != nil {
+			all = append(all, others()...)
+		}
+		return all
+	}
 	if f.standby {
 		return q, nil
 	}
@@ -91,9 +111,9 @@ func (f *runFlags) openPair(ctx context.Context, tell func(what, text string), s
 		q.meet(ctx, o)
 	}
 	o.Tell = func(zones []course.Told, happened bool) {
-		q.Say(q.version, zones, true, false, happened)
+		q.say(zones, true, false, happened)
 		if h, ok := q.Other(time.Now()); ok && toKeeper != nil {
-			toKeeper.Paired(h.CID, h.Runs && q.same(&h))
+			toKeeper.Paired(h.CID, h.Runs && q.fits(&h))
 		}
 	}
 	o.Ends = func() {
@@ -106,17 +126,31 @@ func (f *runFlags) openPair(ctx context.Context, tell func(what, text string), s
 	return q, nil
 }
 
+// say tells the other machine how this one stands, and which texts it runs now.
+func (q *paired) say(zones []course.Told, runs, alone, now bool) {
+	q.mu.Lock()
+	if p := q.lamps.hand.Place(); p != q.shown {
+		q.shown, q.shape = p, course.Shape(p)
+	}
+	q.version = q.lamps.version()
+	q.Shows(q.version, q.shape)
+	q.mu.Unlock()
+	q.Say(zones, runs, alone, now)
+}
+
 // meet waits a moment for a machine that stands by and has gone on alone, and takes the show up
 // from it.
 func (q *paired) meet(ctx context.Context, o *play.Options) {
 	for began := time.Now(); time.Since(began) < meetFor && ctx.Err() == nil; time.Sleep(20 * time.Millisecond) {
-		if h, ok := q.Other(time.Now()); ok && h.Alone && q.same(&h) {
+		if h, ok := q.Other(time.Now()); ok && h.Alone && q.fits(&h) {
 			goesOnFrom(o, h.Zones)
-			q.tell("note", source.Visible(h.Machine)+" has gone on alone: this machine takes the show up from it")
+			q.tell("note", nameOf(&h)+" has gone on alone: this machine takes the show up from it")
 			return
 		}
 	}
 }
+
+func nameOf(h *beacon.Heard) string { return source.Visible(h.Machine) }
 
 // goesOnFrom lets a run begin where another machine was: by its zones' names, or where there is
 // but one, whose name may be that of the folder, in that.
@@ -127,15 +161,18 @@ func goesOnFrom(o *play.Options, zones []course.Told) {
 	}
 }
 
-// same tells whether the other machine runs the same show, and says so once where it does not.
-func (q *paired) same(h *beacon.Heard) bool {
-	if h.Version == q.version || h.Version == "" {
+// fits tells whether the other machine can run the same light: its show may have other texts, but
+// not other units, zones, steps or waits. It says once where it does not.
+func (q *paired) fits(h *beacon.Heard) bool {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	if h.Shape == q.shape {
 		return true
 	}
-	if !q.warned {
-		q.warned = true
-		q.tell("warning", source.Visible(h.Machine)+" has another version of this show: it is not followed")
-		q.tell("hint", "copy the folder anew, or pack it on the one and open it on the other")
+	if !q.refused {
+		q.refused = true
+		q.tell("warning", nameOf(h)+" has another show, with other units, zones, steps or waits: it is not followed")
+		q.tell("hint", copyThem)
 	}
 	return false
 }
@@ -143,17 +180,26 @@ func (q *paired) same(h *beacon.Heard) bool {
 // Told is how the zones of the other machine stand.
 func (q *paired) Told(now time.Time) ([]course.Told, bool) {
 	h, ok := q.Other(now)
-	if !ok || !h.Runs || !q.same(&h) {
+	if !ok || !h.Runs || !q.fits(&h) {
 		return nil, false
 	}
 	if q.last.Machine == "" {
-		q.tell("note", "standing by for "+source.Visible(h.Machine)+": its light goes out behind its own")
+		q.tell("note", "standing by for "+nameOf(&h)+": its light goes out behind its own")
 	}
 	q.last = h
 	if toKeeper != nil {
 		toKeeper.Paired(h.CID, false)
 	}
 	return h.Zones, true
+}
+
+// leads is which texts the other machine runs, while this one follows it.
+func (q *paired) leads() (version string, leads bool) {
+	if q == nil || !q.standby {
+		return "", false
+	}
+	h, ok := q.Other(time.Now())
+	return h.Version, ok && h.Runs
 }
 
 // Ended tells whether the run of the other machine is over.
@@ -179,31 +225,49 @@ func (q *paired) close() error {
 
 // standBy follows the other machine, goes on alone when it is gone, and gives way when it is
 // back.
-func (f *runFlags) standBy(ctx context.Context, dir string, s *show.Show, o play.Options, q *paired) (sum play.Summary, err error) {
+func (f *runFlags) standBy(ctx context.Context, dir string, o play.Options, q *paired) (sum play.Summary, err error) {
 	wire := o.Wire
 	if wire == nil {
 		wire = output.Own(o.Sinks, play.Rate)
 	}
-	o.Wire, o.KeepsWire = wire, true
-	o.Tell = func(zones []course.Told, _ bool) { q.Say(q.version, zones, true, false, false) }
+	o.Wire, o.KeepsWire, o.Mixer = wire, true, &hand.Mixer{}
+	o.Tell = func(zones []course.Told, _ bool) { q.say(zones, q.last.Machine != "", false, false) }
 	q.tell("note", "standing by: nothing is sent before the other machine is heard")
 	for {
+		s := runs(q.lamps.hand.Place(), &o)
 		last, over := play.Follow(ctx, s, o, q)
 		if over {
 			break
 		}
-		q.tell("warning", source.Visible(q.last.Machine)+" says nothing any more: this machine goes on alone")
+		if _, there := q.Other(time.Now()); there { // with another show, as was said
+			q.tell("warning", "this machine goes on alone")
+		} else {
+			q.tell("warning", nameOf(&q.last)+" says nothing any more: this machine goes on alone")
+		}
 		q.tell("hint", "keys and pages steer here now; it gives way by itself when the other is back")
 		var back bool
-		if sum, back, err = f.alone(ctx, dir, s, o, q, last); err != nil || !back {
+		q.alone = true
+		if sum, back, err = f.alone(ctx, dir, runs(q.lamps.hand.Place(), &o), o, q, last); err != nil || !back {
 			break
 		}
-		q.tell("note", source.Visible(q.last.Machine)+" is back: this machine stands by again")
+		q.alone = false
+		q.tell("note", nameOf(&q.last)+" is back: this machine stands by again")
 	}
 	q.Bye()
 	out, failed := wire.Close(200 * time.Millisecond)
 	sum.Outputs = out
 	return sum, errors.Join(err, failed)
+}
+
+// runs makes the options those of a place as it is solved now, and returns its show.
+func runs(p *show.Place, o *play.Options) *show.Show {
+	switch {
+	case o.Place != nil:
+		o.Place = p
+	case o.Evening != nil:
+		o.Evening = p.Zones[0].Evening
+	}
+	return p.Show
 }
 
 // alone runs the show from where it stood, until it is over or the other machine is back.
@@ -217,7 +281,7 @@ func (f *runFlags) alone(ctx context.Context, dir string, s *show.Show, o play.O
 			return sum, false, err
 		}
 	}
-	o.Tell = func(zones []course.Told, _ bool) { q.Say(q.version, zones, true, true, false) }
+	o.Tell = func(zones []course.Told, _ bool) { q.say(zones, true, true, false) }
 	watched := make(chan bool, 1)
 	go func() {
 		t := time.NewTicker(50 * time.Millisecond)
@@ -228,7 +292,7 @@ func (f *runFlags) alone(ctx context.Context, dir string, s *show.Show, o play.O
 				watched <- false
 				return
 			case <-t.C:
-				if h, ok := q.Other(time.Now()); ok && h.Runs && q.same(&h) {
+				if h, ok := q.Other(time.Now()); ok && h.Runs && q.fits(&h) {
 					watched <- true
 					cancel()
 					return

@@ -96,6 +96,9 @@ func ownKey(ctx context.Context, words io.Writer) (key string, kept bool) {
 			return string(text), true
 		}
 	}
+	if ctx.Err() != nil { // it was told to end: the key is as good as it was
+		return fresh, false
+	}
 	if err == nil {
 		say(words, "warning", "the key of the pages could be read by others, or was damaged: it is another now, and pages that are open must be opened anew")
 	}
@@ -137,6 +140,9 @@ func readPaired(ctx context.Context, words io.Writer, address string) []admit.De
 	}
 	if err == nil && !private(info) {
 		err = errors.New("others could read it")
+	}
+	if err != nil && ctx.Err() != nil {
+		return nil
 	}
 	if err != nil {
 		say(words, "note", fmt.Sprintf("devices that were paired must be paired again: %s: %v", name, err))

@@ -12,6 +12,7 @@
 package beacon
 
 import (
+	"bytes"
 	"crypto/rand"
 	"net/netip"
 	"os"
@@ -24,8 +25,11 @@ import (
 )
 
 const (
-	// every is the time between beacons: an other run is told within two of them.
+	// every is the time between beacons while nothing is new.
 	every = time.Second
+	// soon is how long after the last a beacon may leave because something is new: another run,
+	// or what is sent.
+	soon = every / 10
 	// over is how long after its last beacon a run counts as ended: two may be lost.
 	over = 3500 * time.Millisecond
 	// most bounds the other runs that are remembered, and most packets the load that a hostile network can be.
@@ -52,6 +56,7 @@ type Beacon struct {
 	group  sync.WaitGroup
 
 	mu     sync.Mutex // guards what follows
+	asked  bool       // somebody is new, who is to hear of us
 	others map[[16]byte]*other
 }
 
@@ -111,36 +116,24 @@ func (b *Beacon) Close() error {
 }
 
 // speak sends what goes out now, and looks who sends the same. A beacon of a run that sends
-// nothing yet asks all the same for what others say.
+// nothing yet asks all the same for what others say; who is new is answered at once.
 func (b *Beacon) speak() {
-	t := time.NewTicker(every)
+	t := time.NewTicker(soon)
 	defer t.Stop()
 	var packet []byte
+	var spoke time.Time
 	for {
-		sendings := make([]output.Sending, len(b.sinks))
-		var by []string
-		everywhere := false
-		b.ours.Sends = b.ours.Sends[:0]
-		for i, s := range b.sinks {
-			sendings[i], _ = s.Sending()
-			everywhere = everywhere || sendings[i].By == nil
-			by = append(by, sendings[i].By...)
-			if len(sendings[i].Universes) > 0 {
-				b.ours.Sends = append(b.ours.Sends, sendsOf(&sendings[i]))
-			}
-			if !sendings[i].ArtNet {
-				b.ours.CID = sendings[i].CID
-			}
+		sendings, by := b.now()
+		now := time.Now()
+		old := len(packet)
+		packet = b.ours.Append(packet)
+		fresh := !bytes.Equal(packet[:old], packet[old:])
+		packet = append(packet[:0], packet[old:]...)
+		if fresh || b.isAsked() || now.Sub(spoke) >= every {
+			spoke = now
+			b.air.send(packet, by)
 		}
-		slices.Sort(by)
-		if by = slices.Compact(by); everywhere {
-			by = nil
-		} else if by == nil {
-			by = []string{}
-		}
-		packet = b.ours.Append(packet[:0])
-		b.air.send(packet, by)
-		b.compare(time.Now(), sendings)
+		b.compare(now, sendings)
 		select {
 		case <-b.stop:
 			return
@@ -149,8 +142,43 @@ func (b *Beacon) speak() {
 	}
 }
 
+// isAsked tells whether somebody is new, once.
+func (b *Beacon) isAsked() bool {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	was := b.asked
+	b.asked = false
+	return was
+}
+
+// now puts down what goes out now, and returns it with the interfaces that it leaves by, nil for
+// all.
+func (b *Beacon) now() (sendings []output.Sending, by []string) {
+	sendings = make([]output.Sending, len(b.sinks))
+	everywhere := false
+	b.ours.Sends = b.ours.Sends[:0]
+	for i, s := range b.sinks {
+		sendings[i], _ = s.Sending()
+		everywhere = everywhere || sendings[i].By == nil
+		by = append(by, sendings[i].By...)
+		if len(sendings[i].Universes) > 0 {
+			b.ours.Sends = append(b.ours.Sends, sendsOf(&sendings[i]))
+		}
+		if !sendings[i].ArtNet {
+			b.ours.CID = sendings[i].CID
+		}
+	}
+	slices.Sort(by)
+	if by = slices.Compact(by); everywhere {
+		by = nil
+	} else if by == nil {
+		by = []string{}
+	}
+	return sendings, by
+}
+
 func sendsOf(s *output.Sending) beacon.Sends {
-	out := beacon.Sends{Protocol: beacon.E131, Priority: s.Priority, To: s.To.WithZone(""), Universes: beacon.Ranges(s.Universes)}
+	out := beacon.Sends{Protocol: beacon.E131, Priority: s.Priority, To: s.To.WithZone(""), Port: s.Port, Universes: beacon.Ranges(s.Universes)}
 	if s.ArtNet {
 		out.Protocol = beacon.ArtNet
 	}
@@ -194,6 +222,7 @@ func (b *Beacon) take(now time.Time, c beacon.Beacon, own bool) {
 		}
 		o = &other{}
 		b.others[c.Run] = o
+		b.asked = true
 	}
 	o.Beacon, o.own, o.seen = c, o.own || own, now
 }

@@ -134,6 +134,7 @@ func TestTwins(t *testing.T) {
 		"one receiver of ours":      {"b", output.Sending{To: near, By: []string{"eth9"}, Universes: []uint16{1}, Priority: 100, CID: cid(2)}, "universe 1 too"},
 		"a program of its own":      {"a", output.Sending{To: netip.MustParseAddr("127.0.0.1"), By: []string{"lo"}, Universes: []uint16{1}, CID: cid(1)}, ""},
 		"another's own program":     {"b", output.Sending{To: netip.MustParseAddr("127.0.0.1"), By: []string{"lo"}, Universes: []uint16{1}, CID: cid(1)}, ""},
+		"another port":              {"a", output.Sending{By: []string{"eth9"}, Port: 6000, Universes: []uint16{1}, CID: cid(1)}, ""},
 		"another protocol":          {"a", output.Sending{ArtNet: true, Universes: []uint16{1}}, ""},
 		"nothing that goes out yet": {"a", output.Sending{CID: cid(1)}, ""},
 	} {
@@ -158,6 +159,20 @@ func TestTwins(t *testing.T) {
 			a.Close()
 		})
 	}
+	synctest.Test(t, func(t *testing.T) { // to a program of this computer, by another port
+		h := &hall{}
+		own := output.Sending{To: netip.MustParseAddr("127.0.0.1"), Port: 6000, By: []string{"lo"}, Universes: []uint16{1}, CID: cid(1)}
+		one, two := newSink(own), newSink(own)
+		a := open("a", []output.Told{one}, h.on("a"), nil)
+		time.Sleep(3450 * time.Millisecond)
+		b := open("b", []output.Told{two}, h.on("a"), nil)
+		time.Sleep(3 * soon)
+		if one.text() == "" || two.text() == "" {
+			t.Errorf("after %v: %q, %q", 3*soon, one.text(), two.text())
+		}
+		a.Close()
+		b.Close()
+	})
 	synctest.Test(t, func(t *testing.T) { // unicast to two receivers, and to one
 		h := &hall{}
 		one, two, three := newSink(output.Sending{To: near, Universes: []uint16{1}, CID: cid(1)}), newSink(output.Sending{To: far, Universes: []uint16{1}, CID: cid(1)}), newSink(output.Sending{To: far, Universes: []uint16{1}, CID: cid(1)})

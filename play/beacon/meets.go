@@ -22,7 +22,7 @@ func (o *other) meets(s *output.Sending) (output.Fault, bool) {
 	seen := map[uint16]bool{}
 	for i := range o.Sends {
 		t := &o.Sends[i]
-		if t.Protocol != protocol || !reaches(s.To, t.To, o.own) {
+		if t.Protocol != protocol || t.Port != s.Port || !reaches(s.To, t.To, o.own) {
 			continue
 		}
 		for _, u := range s.Universes {

@@ -37,9 +37,12 @@ type Pair struct {
 	done sync.WaitGroup
 	mono func() int64 // of this machine
 
-	mu    sync.Mutex // guards what follows
-	ours  Said
-	peers map[string]*peer
+	mu      sync.Mutex // guards what follows
+	ours    Said
+	peers   map[string]*peer
+	met     Heard // the other machine, as it was heard last
+	strange strange
+	begun   time.Time
 }
 
 // Said is what a machine says to its pair.
@@ -51,7 +54,8 @@ type Said struct {
 	Alone   bool     // it stands by, and goes on alone
 	Runs    bool     // it sends light
 	Ended   bool     // its run has ended as it should
-	Version string   // of the show
+	Version string   // of the show that it runs now
+	Shape   string   // of that: who has another cannot send the same light
 	CID     [16]byte // component identifier of its outputs
 	Sent    int64    // ns, of the sender's own clock
 	Hears   []string // the runs that the sender has heard
@@ -67,6 +71,7 @@ type Heard struct {
 
 // peer is another machine with the word.
 type peer struct {
+	first time.Time // when it was heard first
 	seq   uint64
 	least []int64 // the last differences between arriving and sending
 	last  Heard
@@ -100,7 +105,7 @@ func openPair(word string, standby bool, a air, mono func() int64) (*Pair, error
 	if err != nil {
 		return nil, errors.Join(err, a.Close())
 	}
-	p := &Pair{air: a, key: key, stop: make(chan struct{}), wake: make(chan struct{}, 1), mono: mono, peers: map[string]*peer{}}
+	p := &Pair{air: a, key: key, stop: make(chan struct{}), wake: make(chan struct{}, 1), mono: mono, peers: map[string]*peer{}, begun: time.Now()}
 	p.ours = Said{Run: rand.Text(), Standby: standby, CID: output.ComponentID(output.Options{Standby: standby})}
 	p.ours.Machine, _ = os.Hostname()
 	p.done.Go(p.speak)
@@ -116,11 +121,18 @@ func (p *Pair) Close() error {
 	return err
 }
 
+// Shows says which show this machine runs from now on.
+func (p *Pair) Shows(version, shape string) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.ours.Version, p.ours.Shape = version, shape
+}
+
 // Say says how this machine's run stands from now on. now says at once that something has
 // happened, and not with the next message.
-func (p *Pair) Say(version string, zones []course.Told, runs, alone, now bool) {
+func (p *Pair) Say(zones []course.Told, runs, alone, now bool) {
 	p.mu.Lock()
-	p.ours.Version, p.ours.Zones, p.ours.Runs, p.ours.Alone = version, zones, runs, alone
+	p.ours.Zones, p.ours.Runs, p.ours.Alone = zones, runs, alone
 	p.mu.Unlock()
 	if now {
 		select {
@@ -187,9 +199,9 @@ func (p *Pair) message() []byte {
 		z.State = z.State.On(now) // as it stands when it is sent
 	}
 	body, err := json.Marshal(&said)
-	if err == nil && len(body) > mostPair { // light that is frozen on a large rig: the rest goes all the same
+	if err == nil && len(body) > mostPair { // light of a large rig: the rest goes all the same
 		for i := range said.Zones {
-			said.Zones[i].State.Stands = ""
+			said.Zones[i].State.Stands, said.Zones[i].State.Enters = "", ""
 		}
 		body, err = json.Marshal(&said)
 	}
@@ -227,7 +239,11 @@ func (p *Pair) hear() {
 // take takes a message, if it is one of the pair.
 func (p *Pair) take(now time.Time, packet []byte) {
 	body, ok := bytes.CutPrefix(packet, []byte(pairHead))
-	if !ok || len(body) < sha256.Size || !hmac.Equal(body[:sha256.Size], p.sign(body[sha256.Size:])) {
+	if !ok || len(body) < sha256.Size {
+		return
+	}
+	if !hmac.Equal(body[:sha256.Size], p.sign(body[sha256.Size:])) {
+		p.other(now, body[sha256.Size:])
 		return
 	}
 	var said Said
@@ -245,7 +261,7 @@ func (p *Pair) take(now time.Time, packet []byte) {
 		if len(p.peers) >= mostPeers {
 			return
 		}
-		o = &peer{}
+		o = &peer{first: now}
 		p.peers[said.Run] = o
 	case said.Seq <= o.seq:
 		return
@@ -254,6 +270,9 @@ func (p *Pair) take(now time.Time, packet []byte) {
 	o.last = Heard{Said: said, In: now, At: o.sentAt(now, p.mono()-said.Sent)}
 	for i := range o.last.Zones {
 		o.last.Zones[i].State.Instant = o.last.At
+	}
+	if o.known && said.Standby != p.ours.Standby {
+		p.met = o.last
 	}
 }
 

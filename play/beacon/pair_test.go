@@ -2,6 +2,8 @@ package beacon
 
 import (
 	"bytes"
+	"reflect"
+	"strings"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -33,10 +35,11 @@ func TestPair(t *testing.T) {
 		h := &hall{}
 		main, other := pairOn(t, "a long word", false, h.on("a"), 0), pairOn(t, "a long word", true, h.on("b"), 24*time.Hour)
 		began := time.Now()
+		main.Shows("v", "s")
 		time.Sleep(time.Second)
 		for range 20 {
-			main.Say("v", zones(time.Since(began)), true, false, false)
-			other.Say("v", nil, true, false, false)
+			main.Say(zones(time.Since(began)), true, false, false)
+			other.Say(nil, true, false, false)
 			time.Sleep(pairEvery)
 		}
 		now := time.Now()
@@ -71,7 +74,7 @@ func TestPairHearsNobodyElse(t *testing.T) {
 		h := &hall{}
 		other := pairOn(t, "a long word", true, h.on("b"), 0)
 		stranger := pairOn(t, "another word", false, h.on("c"), 0)
-		stranger.Say("v", zones(0), true, false, true)
+		stranger.Say(zones(0), true, false, true)
 		time.Sleep(5 * pairEvery)
 		if heard, ok := other.Other(time.Now()); ok {
 			t.Errorf("who does not know the word is heard: %+v", heard)
@@ -79,7 +82,7 @@ func TestPairHearsNobodyElse(t *testing.T) {
 		_ = stranger.Close()
 
 		main := pairOn(t, "a long word", false, h.on("a"), 0)
-		main.Say("v", zones(0), true, false, true)
+		main.Say(zones(0), true, false, true)
 		time.Sleep(5 * pairEvery)
 		if _, ok := other.Other(time.Now()); !ok {
 			t.Fatal("the main machine is not heard")
@@ -113,6 +116,60 @@ func TestPairHearsNobodyElse(t *testing.T) {
 		_ = tomorrow.Close()
 	})
 }
+
+// A person is told of who should not be there, within three seconds and until three seconds after
+// it is gone: one with another word, one that plays the same part, one that hears nothing.
+func TestPairTellsOfCompany(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		h := &hall{}
+		main := pairOn(t, "a long word", false, h.on("a"), 0)
+		is := func(what string, want Company) {
+			t.Helper()
+			time.Sleep(lately)
+			got := main.Company(time.Now())
+			got.Begun, got.Other = time.Time{}, Heard{}
+			if !reflect.DeepEqual(got, want) {
+				t.Errorf("%s: %+v, want %+v", what, got, want)
+			}
+		}
+		is("nobody", Company{})
+		stranger := pairOn(t, "another word", true, h.on("b"), 0)
+		stranger.ours.Machine = strings.Repeat("x", 1000)
+		is("another word", Company{Stranger: strings.Repeat("x", longName)})
+		if _, ok := main.Other(time.Now()); ok {
+			t.Error("it is obeyed")
+		}
+		_ = stranger.Close()
+		is("it is gone", Company{})
+		double := pairOn(t, "a long word", false, h.on("c"), 0)
+		double.ours.Machine = "second"
+		is("two main machines", Company{Double: "second"})
+		double.Bye()
+		is("one has ended", Company{})
+		_ = double.Close()
+		deaf := h.on("d")
+		close(deaf.gone) // it hears nothing
+		one, err := openPair("a long word", true, muffled{deaf}, func() int64 { return 0 })
+		if err != nil {
+			t.Fatal(err)
+		}
+		one.ours.Machine = "deaf"
+		is("one that hears nothing", Company{Deaf: "deaf"})
+		_ = one.Close()
+		standby := pairOn(t, "a long word", true, h.on("e"), 0)
+		is("the one that should be there", Company{})
+		if c := main.Company(time.Now()); c.Other.In.IsZero() || !c.Other.Standby {
+			t.Errorf("%+v", c.Other)
+		}
+		_ = standby.Close()
+		_ = main.Close()
+	})
+}
+
+// muffled is an air that is closed already.
+type muffled struct{ *hallAir }
+
+func (muffled) Close() error { return nil }
 
 func FuzzPair(f *testing.F) {
 	f.Add([]byte(pairHead))

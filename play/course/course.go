@@ -127,13 +127,23 @@ func (z *Zone) Begin(now time.Time, start evening.State) error {
 		from = start.On(now)
 	}
 	z.log = evening.NewLog(z.Name, from, z.o.Journal)
-	z.enter(now, nil, start)
+	z.enter(now, z.entering(start.Enters), start)
 	if z.opens != nil {
 		asked := time.Now()
 		<-z.opens.done
 		z.take(now.Add(time.Since(asked)))
 	}
 	return z.failed
+}
+
+// entering is the light with which a step began, as a log has it; nil for what the order says,
+// and where it is of another rig.
+func (z *Zone) entering(light evening.Stands) []float32 {
+	levels := light.Levels()
+	if len(levels) == 0 || len(levels) != len(z.Step().Show.Rig.Drives) {
+		return nil
+	}
+	return levels
 }
 
 // resumes tells whether a run that was cut off is taken up: its state has an instant.
@@ -249,6 +259,9 @@ func (z *Zone) begin(now time.Time, start evening.State) {
 	}
 	e := z.event(now, kind, 0)
 	e.From, e.Text, e.Version = e.At, "clock: "+z.clock.Name(), string(z.show.Version())
+	if z.entered != z.Step().Show {
+		e.Enters = evening.Stand(z.entered.Enters())
+	}
 	if !z.o.Stays {
 		e.Step, e.Text = z.index+1, z.Step().Name()+"; "+e.Text
 	}

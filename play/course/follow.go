@@ -58,9 +58,12 @@ func (z *Zone) follow(t *Told) {
 		return
 	}
 	step := min(max(t.State.Step-1, 0), len(z.Evening.Steps)-1)
-	if z.log == nil || step != z.index {
+	if z.log == nil || step != z.index || z.log.State().Enters != t.State.Enters {
 		z.index = step
 		z.entered = z.Step().Show
+		if seen := z.entering(t.State.Enters); seen != nil {
+			z.entered = z.Evening.Enter(step, seen)
+		}
 		z.show, z.gaps = z.entered, nil
 	}
 	z.gaps = t.State.Waited.Gaps(len(z.entered.Score.Waits))

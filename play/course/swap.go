@@ -1,6 +1,9 @@
 package course
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
 	"slices"
 	"time"
 
@@ -14,34 +17,40 @@ const Swapping = time.Second
 // Alike tells whether a place is another but for its looks: the same units, zones, steps and
 // waits, so that a run can go on with it.
 func Alike(p, o *show.Place) bool {
-	if len(o.Zones) != len(p.Zones) || len(o.Rig.Drives) != len(p.Rig.Drives) || !slices.Equal(o.Rig.UnitNames(), p.Rig.UnitNames()) || !slices.Equal(o.Rig.Universes(), p.Rig.Universes()) {
-		return false
-	}
-	for i := range p.Zones {
-		a, b := p.Zones[i].Evening, o.Zones[i].Evening
-		if o.Zones[i].Name != p.Zones[i].Name || !slices.Equal(b.Names(), a.Names()) {
-			return false
-		}
-		for k := range b.Steps {
-			if len(b.Steps[k].Show.Waits) != len(a.Steps[k].Show.Waits) {
-				return false
-			}
-		}
-	}
-	return true
+	named := func(a, b show.PlacedZone) bool { return a.Name == b.Name }
+	return slices.EqualFunc(p.Zones, o.Zones, named) && Shape(p) == Shape(o)
 }
 
-// Swap goes on with another solving of the same place, one that is [Alike]. Clocks and
-// whatever waits are not touched.
-func (p *Place) Swap(now time.Time, with *show.Place) {
+// Shape is what two places that are [Alike] have in common but for the name of a zone that is
+// alone, as a sum.
+func Shape(p *show.Place) string {
+	h := sha256.New()
+	fmt.Fprintf(h, "%d %q %d", len(p.Rig.Drives), p.Rig.UnitNames(), p.Rig.Universes())
+	for i := range p.Zones {
+		name := p.Zones[i].Name
+		if len(p.Zones) == 1 { // that of the folder, which may have another on another machine
+			name = ""
+		}
+		e := p.Zones[i].Evening
+		fmt.Fprintf(h, " zone %q %q", name, e.Names())
+		for k := range e.Steps {
+			fmt.Fprintf(h, " %d", len(e.Steps[k].Show.Waits))
+		}
+	}
+	return hex.EncodeToString(h.Sum(nil)[:8])
+}
+
+// Swap goes on with another solving of the same place, one that is [Alike]; text says for the log
+// what is another. Clocks and whatever waits are not touched.
+func (p *Place) Swap(now time.Time, with *show.Place, text string) {
 	p.place = with
 	for i, z := range p.Zones {
-		z.swap(now, &with.Zones[i])
+		z.swap(now, &with.Zones[i], text)
 	}
 	p.swapped, p.was = now, slices.Clone(p.seen)
 }
 
-func (z *Zone) swap(now time.Time, with *show.PlacedZone) {
+func (z *Zone) swap(now time.Time, with *show.PlacedZone, text string) {
 	entered := z.entered
 	byOrder := entered == z.Step().Show
 	z.PlacedZone = with
@@ -52,7 +61,7 @@ func (z *Zone) swap(now time.Time, with *show.PlacedZone) {
 	z.show, z.frozen = z.entered, tint{}
 	z.stretch(z.clock.Read(now).Position)
 	e := z.event(now, evening.Changed, 0)
-	e.From, e.Version = e.At, string(z.show.Version())
+	e.From, e.Text, e.Version = e.At, text, string(z.show.Version())
 	z.log.Append(e)
 }
 

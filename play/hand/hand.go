@@ -179,14 +179,14 @@ func (h *Hand) State() (s State, wrong string) {
 }
 
 // Replace goes on with another solving of the same place. What was kept in its looks is let go
-// once the light of the new looks has come.
-func (h *Hand) Replace(p *show.Place, kept State) error {
-	err := h.replace(p, kept)
+// once the light of the new looks has come. text says for the log what is another.
+func (h *Hand) Replace(p *show.Place, kept State, text string) error {
+	err := h.replace(p, kept, text)
 	h.keep()
 	return err
 }
 
-func (h *Hand) replace(p *show.Place, kept State) error {
+func (h *Hand) replace(p *show.Place, kept State, text string) error {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if !course.Alike(h.place, p) {
@@ -196,7 +196,7 @@ func (h *Hand) replace(p *show.Place, kept State) error {
 	h.told.Lock()
 	h.place = p
 	h.told.Unlock()
-	if err := h.take(h.now, Change{Place: p}); err != nil {
+	if err := h.take(h.now, Change{Place: p, Text: text}); err != nil {
 		return err
 	}
 	return h.take(h.now.without(kept), Change{Wait: course.Swapping, Over: time.Second})

@@ -16,7 +16,8 @@ type Own struct {
 // ownFor is how long a list of addresses is good: they come and go with networks.
 const ownFor = 5 * time.Second
 
-// Has tells whether an address is of this computer.
+// Has tells whether an address is of this computer. Where that has none but the loopback's, its
+// own multicast comes from 0.0.0.0, which no network may carry (RFC 1122, 3.2.1.3).
 func (o *Own) Has(a netip.Addr) bool {
 	a = a.Unmap().WithZone("")
 	if now := time.Now(); now.Sub(o.listed) > ownFor {
@@ -30,5 +31,5 @@ func (o *Own) Has(a netip.Addr) bool {
 			}
 		}
 	}
-	return a.IsLoopback() || o.all[a]
+	return a.IsLoopback() || a.IsUnspecified() || o.all[a]
 }

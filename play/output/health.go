@@ -45,6 +45,10 @@ const (
 	Failed     Cause = "failed"      // anything else that sending came to
 	Slow       Cause = "slow"        // frames leave late, or newer ones overtake them
 	Unwritten  Cause = "not written" // what happens cannot be written down
+	NoSecond   Cause = "no second"   // the other machine of a pair is not heard
+	TwoAlike   Cause = "two alike"   // another machine plays this one's part of a pair
+	OtherWord  Cause = "other word"  // another machine speaks of a pair with another word
+	OtherTexts Cause = "other texts" // the other machine of a pair runs other texts of the show
 	Unknowable Cause = "unknowable"  // whether anybody receives it; said once
 )
 

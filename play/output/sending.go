@@ -13,6 +13,7 @@ import (
 type Sending struct {
 	ArtNet    bool       // and not E1.31
 	To        netip.Addr // not valid for all who listen
+	Port      uint16     // 0 for the protocol's own: by another it is for programs that listen there
 	By        []string   // the interfaces that packets leave by; nil for all
 	Universes []uint16   // on the wire, ascending
 	Priority  byte       // of E1.31
@@ -53,8 +54,7 @@ func (m *mailbox) Unmark(c Cause, but ...string) { m.counters.health.clearAll(c,
 func (s *e131) Sending() (Sending, bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	port := s.spec.Port == 0 || s.spec.Port == sacn.Port // by another it is for programs that listen there
-	return Sending{To: s.spec.Addr, By: s.watch.by(), Universes: slices.Clone(s.order), Priority: s.spec.Priority, CID: s.options.CID}, !s.spec.Preview && port
+	return Sending{To: s.spec.Addr, Port: another(s.spec.Port, sacn.Port), By: s.watch.by(), Universes: slices.Clone(s.order), Priority: s.spec.Priority, CID: s.options.CID}, !s.spec.Preview
 }
 
 // Sending is what goes out now. Polls go by broadcast, so by all interfaces where none is named.
@@ -65,7 +65,16 @@ func (s *art) Sending() (Sending, bool) {
 	if s.discovers() && s.spec.Interface == "" {
 		out.By = nil
 	}
-	return out, s.port() == artnet.Port // by another port it is for programs that listen there
+	out.Port = another(s.port(), artnet.Port)
+	return out, true
+}
+
+// another is a port, or 0 where it is the protocol's own.
+func another(port, own uint16) uint16 {
+	if port == own {
+		return 0
+	}
+	return port
 }
 
 // by are the interfaces that packets left by when it looked last.

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"lampblack/play/line"
+	"lampblack/play/network"
 	"lampblack/play/trigger"
 	"lampblack/play/trigger/triggertest"
 	"lampblack/wire/artnet"
@@ -123,20 +124,22 @@ func (m *memory) Close() error {
 	return nil
 }
 
-// loopback is a socket that sends to a port of this machine.
+// loopback is a port of this computer, and what sends there. It is held for as long as the test
+// lasts, so that no other test is given it meanwhile: of two sockets that share a port the system
+// gives a packet to the one that came last.
 func loopback(t testing.TB) (port int, send func([]byte)) {
 	t.Helper()
-	probe, err := net.ListenUDP("udp4", &net.UDPAddr{IP: net.IPv4(127, 0, 0, 1)})
+	config := net.ListenConfig{Control: network.Share}
+	held, err := config.ListenPacket(t.Context(), "udp4", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}
-	port = probe.LocalAddr().(*net.UDPAddr).Port
-	probe.Close()
+	port = held.LocalAddr().(*net.UDPAddr).Port
 	out, err := net.DialUDP("udp4", nil, &net.UDPAddr{IP: net.IPv4(127, 0, 0, 1), Port: port})
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { out.Close() })
+	t.Cleanup(func() { out.Close(); held.Close() })
 	return port, func(b []byte) { _, _ = out.Write(b) }
 }
 

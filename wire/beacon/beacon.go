@@ -6,7 +6,7 @@
 //	field  = tag(1) length(2) value(length)
 //
 // Numbers are big-endian. Fields come in the order of their tags, each once but for Sends,
-// which stands once for each output; a field that is empty is left out. A reader passes over
+// which stand once for each output; a field that is empty is left out. A reader passes over
 // tags that it does not know, so a later writer may add some: where the show is in time, for
 // a machine that stands by. What would mislead an older reader needs another version.
 //
@@ -16,6 +16,7 @@
 //	3    PID      process (4), not 0
 //	4    CID      component identifier of its E1.31 (16), not 0
 //	5    Sends    protocol(1) priority(1) address(n) { first(2) last(2) }
+//	6    Sends    port(2), not 0, and then as 5: to another port than the protocol's own
 //
 // address is its length (1) and as many octets: 0 for all who listen, 4 for IPv4, 16 for
 // IPv6. first and last are a range of universes, or of Art-Net Port-Addresses; ranges
@@ -59,6 +60,7 @@ const (
 	tagPID
 	tagCID
 	tagSends
+	tagSendsTo
 )
 
 // Beacon is what a run says of itself.
@@ -86,6 +88,7 @@ type Sends struct {
 	Protocol  Protocol
 	Priority  byte       // of E1.31
 	To        netip.Addr // not valid for all who listen
+	Port      uint16     // 0 for the protocol's own
 	Universes []Range
 }
 
@@ -138,10 +141,20 @@ func (c *Beacon) Append(b []byte) []byte {
 	for _, o := range c.Other {
 		rest += 3 + len(o.Value)
 	}
-	for i := range c.Sends {
-		room := MaxSize - (len(b) - start) - rest - 3
-		if v := c.Sends[i].append(nil, room); len(v) > 0 {
-			b = field(b, tagSends, v)
+	for _, tag := range []byte{tagSends, tagSendsTo} {
+		for i := range c.Sends {
+			s := &c.Sends[i]
+			if (s.Port != 0) != (tag == tagSendsTo) {
+				continue
+			}
+			var port []byte
+			if s.Port != 0 {
+				port = binary.BigEndian.AppendUint16(nil, s.Port)
+			}
+			room := MaxSize - (len(b) - start) - rest - 3 - len(port)
+			if v := s.append(nil, room); len(v) > 0 {
+				b = field(b, tag, append(port, v...))
+			}
 		}
 	}
 	for _, o := range c.Other {
@@ -243,6 +256,16 @@ func (c *Beacon) take(tag byte, v []byte) error {
 		if err != nil {
 			return err
 		}
+		c.Sends = append(c.Sends, s)
+	case tagSendsTo:
+		if len(v) < 2 || v[0] == 0 && v[1] == 0 {
+			return fmt.Errorf("beacon: sends: port: got % x, want 2 octets that are not all 0", v[:min(len(v), 2)])
+		}
+		s, err := parseSends(v[2:])
+		if err != nil {
+			return err
+		}
+		s.Port = binary.BigEndian.Uint16(v)
 		c.Sends = append(c.Sends, s)
 	default:
 		c.Other = append(c.Other, Field{tag, append([]byte(nil), v...)})

@@ -19,16 +19,19 @@ func full() beacon.Beacon {
 		{Protocol: beacon.E131, Priority: 100, Universes: []beacon.Range{{1, 3}, {7, 7}}},
 		{Protocol: beacon.ArtNet, To: netip.MustParseAddr("10.0.0.7"), Universes: []beacon.Range{{0, 0}}},
 		{Protocol: beacon.E131, To: netip.MustParseAddr("fd00::7"), Universes: []beacon.Range{{63999, 63999}}},
-	}, Other: []beacon.Field{{6, []byte{1, 2}}, {6, []byte{3}}, {200, []byte("x")}}}
+		{Protocol: beacon.E131, To: netip.MustParseAddr("127.0.0.1"), Port: 6000, Universes: []beacon.Range{{1, 1}}},
+	}, Other: []beacon.Field{{7, []byte{1, 2}}, {7, []byte{3}}, {200, []byte("x")}}}
 }
 
 // The octets of a packet, written out by the table of the package.
 func TestOctets(t *testing.T) {
 	c := beacon.Beacon{Run: [16]byte{0: 0xaa, 15: 0xbb}, Machine: "m", Show: "sh", PID: 258, CID: [16]byte{0: 1}, Sends: []beacon.Sends{
-		{Protocol: beacon.E131, Priority: 100, To: netip.MustParseAddr("10.0.0.7"), Universes: []beacon.Range{{1, 2}}}}}
+		{Protocol: beacon.E131, Priority: 100, To: netip.MustParseAddr("10.0.0.7"), Universes: []beacon.Range{{1, 2}}},
+		{Protocol: beacon.ArtNet, Port: 0x1770, Universes: []beacon.Range{{1, 2}}}}}
 	want := outside.Hex(t, "6c6d7062"+"01"+"aa0000000000000000000000000000bb"+
 		"010001"+"6d"+"020002"+"7368"+"030004"+"00000102"+"040010"+"01000000000000000000000000000000"+
-		"05000b"+"01"+"64"+"04"+"0a000007"+"0001"+"0002")
+		"05000b"+"01"+"64"+"04"+"0a000007"+"0001"+"0002"+
+		"060009"+"1770"+"02"+"00"+"00"+"0001"+"0002")
 	if got := c.Append(nil); !bytes.Equal(got, want) {
 		t.Errorf("% x, want % x", got, want)
 	}
@@ -56,6 +59,7 @@ func TestRefused(t *testing.T) {
 		"version: got 2":          "6c6d7062" + "02" + strings.Repeat("00", 16),
 		"field: got 2":            head + "0100",
 		"length: got 2, and 1":    head + "01000261",
+		"port: got 00 00":         head + "060009" + "0000" + "02000000010002",
 		"length: got 0":           head + "010000",
 		"want tags to ascend":     head + "02000161" + "01000161",
 		"got it after field 1":    head + "01000161" + "01000161",

@@ -1,18 +1,17 @@
-package sight
+package seen
 
 import (
 	"math"
 	"slices"
 
 	"lampblack/check/flash"
-	"lampblack/check/subject"
 	"lampblack/light"
 	"lampblack/room"
 )
 
-// scenePiece is a patch, or a few neighbouring ones. Neighbours that are merged are
+// piece is a patch, or a few neighbouring ones. Neighbours that are merged are
 // merged for good: find and all that follows see one piece.
-type scenePiece struct {
+type piece struct {
 	places  []int
 	at      [3]float64
 	row     []light.XYZ // for each drive at full, the upper end of its output
@@ -20,8 +19,8 @@ type scenePiece struct {
 	wcag    []flash.Flash
 	red     []flash.Flash
 	blinks  []blink // by kind of train
-	pattern [3]int  // by kind of flash: index in scene.patterns, or -1
-	set     [3]int  // by kind of flash: index in scene.sets
+	pattern [3]int  // by kind of flash: index in Scene.patterns, or -1
+	set     [3]int  // by kind of flash: index in Scene.sets
 }
 
 // blink says that the piece flashes when one train does.
@@ -37,27 +36,18 @@ const mostPieces = 1200
 // pieces lists the patches that are ever bright enough and that some eye sees. Bright
 // enough is at the highest level of each drive at once, an upper bound, so nothing that
 // could flash is left out.
-func (r *limits) pieces(t *subject.Trace) []scenePiece {
-	tr := r.Transport()
-	top := t.Most(len(r.Rig().Drives))
+func (e *Eyes) pieces(top []float32) []piece {
 	var bright []int
-	rows := map[int][]light.XYZ{}
-	for p := range tr.Places {
-		if tr.Places[p].Panel < 0 || tr.Places[p].Area <= 0 || !seenBySome(tr, p) {
-			continue
-		}
-		row := tr.ColourRow(p)
+	for _, p := range e.patches {
 		sum := 0.0
-		for d := range row {
-			row[d] = row[d].Times(tr.Spread[d].High)
-			sum += row[d].Y * float64(top[d])
+		for d, c := range e.rows[p] {
+			sum += c.Y * float64(top[d])
 		}
 		if sum >= leastSeen {
 			bright = append(bright, p)
-			rows[p] = row
 		}
 	}
-	return merge(tr, bright, rows)
+	return merge(e.transport, bright, e.rows)
 }
 
 // seenBySome tells whether any eye sees a place. Solid is by eye, then place; an eye
@@ -76,11 +66,11 @@ func seenBySome(tr *room.Transport, place int) bool {
 // by area, as luminance adds up so. Merging blurs: where a small bright patch alone
 // would flash, its block may not; at 1200 pieces a block is still small beside a
 // quarter of the field.
-func merge(tr *room.Transport, places []int, rows map[int][]light.XYZ) []scenePiece {
+func merge(tr *room.Transport, places []int, rows [][]light.XYZ) []piece {
 	side := int(math.Ceil(math.Sqrt(float64(len(places)) / mostPieces)))
 	type block struct{ panel, col, row int }
 	index := map[block]int{}
-	var out []scenePiece
+	var out []piece
 	for _, p := range places {
 		panel := tr.Places[p].Panel
 		k := p - tr.Panels[panel].First
@@ -89,7 +79,7 @@ func merge(tr *room.Transport, places []int, rows map[int][]light.XYZ) []scenePi
 		if !ok {
 			i = len(out)
 			index[b] = i
-			out = append(out, scenePiece{row: make([]light.XYZ, len(rows[p]))})
+			out = append(out, piece{row: make([]light.XYZ, len(rows[p]))})
 		}
 		out[i].places = append(out[i].places, p)
 	}
@@ -113,24 +103,29 @@ func merge(tr *room.Transport, places []int, rows map[int][]light.XYZ) []scenePi
 
 // find counts what the piece does over the show. Red is looked for only where it can be
 // at all: colours cost three sums at each corner instead of one.
-func (p *scenePiece) find(t *subject.Trace, s *scene) {
+func (p *piece) find(l *Light, s *Scene) {
 	active := activeDrives(p.row)
-	luminance := make([]float32, len(t.Times))
-	for v, levels := range t.Levels {
+	luminance := make([]float32, len(l.Times))
+	for v, levels := range l.Levels {
 		luminance[v] = p.luminance(active, levels)
 	}
-	p.general = flash.General(&flash.BT, t.Times, luminance)
-	p.wcag = flash.General(&flash.WCAG, t.Times, luminance)
+	p.general = flash.General(&flash.BT, l.Times, luminance)
+	p.wcag = flash.General(&flash.WCAG, l.Times, luminance)
 	if p.mayRedden(active) {
-		colours := make([]flash.Colour, len(t.Times))
-		for v := range t.Times {
-			colours[v] = p.colour(active, t.Levels[v])
+		colours := make([]flash.Colour, len(l.Times))
+		for v := range l.Times {
+			colours[v] = p.colour(active, l.Levels[v])
 		}
-		p.red = flash.RedFlashes(&flash.Red, t.Times, colours)
+		p.red = flash.RedFlashes(&flash.Red, l.Times, colours)
 	}
+	p.findBlinks(active, l, s)
+}
+
+// findBlinks asks what each kind of train does to the piece.
+func (p *piece) findBlinks(active []int, l *Light, s *Scene) {
 	p.blinks = make([]blink, len(s.kinds))
 	for k, train := range s.kinds {
-		p.blinks[k] = p.blink(active, t, &s.trains[train])
+		p.blinks[k] = p.blink(active, l, &s.trains[train])
 	}
 }
 
@@ -146,22 +141,22 @@ func activeDrives(row []light.XYZ) []int {
 	return out
 }
 
-func (p *scenePiece) colour(active []int, levels []float32) flash.Colour {
+func (p *piece) colour(active []int, levels []float32) flash.Colour {
 	var x, y, z float64
 	for _, d := range active {
-		l := float64(levels[d])
-		if l == 0 {
+		level := float64(levels[d])
+		if level == 0 {
 			continue
 		}
 		c := &p.row[d]
-		x += l * c.X
-		y += l * c.Y
-		z += l * c.Z
+		x += level * c.X
+		y += level * c.Y
+		z += level * c.Z
 	}
 	return flash.Colour{X: float32(x), Y: float32(y), Z: float32(z)}
 }
 
-func (p *scenePiece) luminance(active []int, levels []float32) float32 {
+func (p *piece) luminance(active []int, levels []float32) float32 {
 	y := 0.0
 	for _, d := range active {
 		y += float64(levels[d]) * p.row[d].Y
@@ -173,7 +168,7 @@ func (p *scenePiece) luminance(active []int, levels []float32) float32 {
 // than its reddest part. Mixing adds tristimulus values, and R/(R+G+B) of a sum lies
 // between those of its parts. The veil is left out, as it lies over the mix once and
 // not over each part.
-func (p *scenePiece) mayRedden(active []int) bool {
+func (p *piece) mayRedden(active []int) bool {
 	bare := flash.Red
 	bare.Veil = 0
 	return slices.ContainsFunc(active, func(d int) bool {
@@ -187,14 +182,14 @@ func (p *scenePiece) mayRedden(active []int) bool {
 // last corner and between: while the light of the others fades, the same lamp may flash
 // or be drowned. One that flashes at any of them flashes for the whole span, which is
 // the cautious side.
-func (p *scenePiece) blink(active []int, t *subject.Trace, k *train) (b blink) {
+func (p *piece) blink(active []int, l *Light, k *train) (b blink) {
 	own := k.own(active)
 	if len(own) == 0 {
 		return b
 	}
 	step := max((k.last-k.first)/4, 1)
 	for v := k.first; v <= k.last; v += step {
-		with, part := p.colour(active, t.Levels[v]), p.colour(own, t.Levels[v])
+		with, part := p.colour(active, l.Levels[v]), p.colour(own, l.Levels[v])
 		without := flash.Colour{X: max(0, with.X-part.X), Y: max(0, with.Y-part.Y), Z: max(0, with.Z-part.Z)}
 		b.general = b.general || flash.BT.Counts(float64(without.Y), float64(with.Y))
 		b.red = b.red || flash.Red.Reddens(without, with)

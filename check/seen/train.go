@@ -1,4 +1,4 @@
-package sight
+package seen
 
 import (
 	"fmt"
@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"lampblack/check/flash"
-	"lampblack/check/subject"
 )
 
 // train is one unit, or all at once, that flash by themselves for a while at
@@ -15,19 +14,19 @@ type train struct {
 	flash.Train
 	units       []int
 	spans       [][2]int // of the units' drives, ascending
-	first, last int      // corners of the trace
+	first, last int      // corners of the light
 	joint       bool
-	kind        int // index in scene.kinds
+	kind        int // index in Scene.kinds
 }
 
 // sort puts trains of the same units over the same light into one kind: a look that
 // comes back flashes what it flashed before. The light is told by the levels at both
 // ends of the span: a fade between the same two states is the same.
-func (s *scene) sort(t *subject.Trace) {
+func (s *Scene) sort(l *Light) {
 	seen := map[string]int{}
 	for i := range s.trains {
 		k := &s.trains[i]
-		key := fmt.Sprint(k.units, t.Levels[k.first], t.Levels[k.last])
+		key := fmt.Sprint(k.units, l.Levels[k.first], l.Levels[k.last])
 		kind, known := seen[key]
 		if !known {
 			kind = len(s.kinds)
@@ -53,18 +52,18 @@ func (k *train) own(active []int) []int {
 // there is a train; where several flash at once there is a joint one as well, for
 // pieces that none alone makes flash. A span ends where the next rate begins, so its
 // last corner is that of the next span's first.
-func trainsOf(t *subject.Trace) []train {
+func trainsOf(l *Light) []train {
 	var out []train
-	for first := 0; first < len(t.Times); {
+	for first := 0; first < len(l.Times); {
 		last := first
-		for last+1 < len(t.Times) && slices.Equal(t.Rates[last+1], t.Rates[first]) {
+		for last+1 < len(l.Times) && slices.Equal(l.Rates[last+1], l.Rates[first]) {
 			last++
 		}
 		end := last
-		if last+1 < len(t.Times) {
+		if last+1 < len(l.Times) {
 			end = last + 1
 		}
-		out = append(out, spanTrains(t, first, last, t.Times[first], t.Times[end])...)
+		out = append(out, spanTrains(l, first, last, l.Times[first], l.Times[end])...)
 		first = last + 1
 	}
 	return out
@@ -72,11 +71,11 @@ func trainsOf(t *subject.Trace) []train {
 
 // spanTrains makes the trains of one span, from corner first to corner last. The joint
 // one has the fastest of the rates and all the units.
-func spanTrains(t *subject.Trace, first, last int, from, to time.Duration) []train {
+func spanTrains(l *Light, first, last int, from, to time.Duration) []train {
 	var out []train
 	var units []int
 	fastest := float32(0)
-	for u, rate := range t.Rates[first] {
+	for u, rate := range l.Rates[first] {
 		if rate > 0 {
 			units = append(units, u)
 			fastest = max(fastest, rate)
@@ -87,14 +86,4 @@ func spanTrains(t *subject.Trace, first, last int, from, to time.Duration) []tra
 		out = append(out, train{Train: flash.Train{From: from, To: to, Rate: float64(fastest), Source: -1}, units: units, first: first, last: last, joint: true})
 	}
 	return out
-}
-
-// trainUnits returns the units of some trains, each once.
-func trainUnits(trains []train) []int {
-	var out []int
-	for _, k := range trains {
-		out = append(out, k.units...)
-	}
-	slices.Sort(out)
-	return slices.Compact(out)
 }

@@ -1,4 +1,4 @@
-package sight
+package seen
 
 import (
 	"math"
@@ -17,7 +17,7 @@ const fieldHalf = 5 * math.Pi / 180
 type eyeItem struct {
 	direction [3]float64
 	radius    float64 // of a disc of its solid angle, radians
-	piece     int     // index in scene.pieces, or -1
+	piece     int     // index in Scene.pieces, or -1
 	unit      int     // of a lens, or -1
 }
 
@@ -31,8 +31,8 @@ type sight struct {
 // less than 1e-7 sr are left out: a quarter of the field is 60 000 times as much. So
 // are lenses that never look brighter than the least step that counts. What flashes
 // nowhere is no item, which is what makes the search cheap.
-func (r *limits) sightOf(s *scene, e int) *sight {
-	tr := r.Transport()
+func (s *Scene) sightOf(e int) *sight {
+	tr := s.eyes.transport
 	out := &sight{}
 	eye := tr.Places[tr.Eyes[e]].At
 	for i := range s.pieces {
@@ -53,8 +53,8 @@ func (r *limits) sightOf(s *scene, e int) *sight {
 		if v.Eye != e || !s.lensFlashes(v.Unit) || float64(tr.LensLuminance(v, s.top)) < flash.BT.Step {
 			continue
 		}
-		if solid := r.lensSolid(v); solid > 1e-7 {
-			u := &r.Rig().Units[v.Unit]
+		if solid := s.eyes.lensSolid(v); solid > 1e-7 {
+			u := &s.eyes.rig.Units[v.Unit]
 			at := [3]float64{float64(u.At[0]), float64(u.At[1]), float64(u.At[2])}
 			out.items = append(out.items, eyeItem{toward(eye, at), discRadius(solid), -1, v.Unit})
 		}
@@ -64,7 +64,7 @@ func (r *limits) sightOf(s *scene, e int) *sight {
 
 // everFlashes tells whether any eye need look at the piece. What WCAG counts BT counts
 // too, so that need not be asked.
-func (p *scenePiece) everFlashes() bool {
+func (p *piece) everFlashes() bool {
 	if len(p.general) > 0 || len(p.red) > 0 {
 		return true
 	}
@@ -78,7 +78,7 @@ func (p *scenePiece) everFlashes() bool {
 
 // lensFlashes tells whether a unit flashes at all, by its levels or by itself. A joint
 // train is made of trains of single units, so those are enough.
-func (s *scene) lensFlashes(unit int) bool {
+func (s *Scene) lensFlashes(unit int) bool {
 	if len(s.lenses[unit].flashes) > 0 {
 		return true
 	}

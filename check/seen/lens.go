@@ -1,10 +1,9 @@
-package sight
+package seen
 
 import (
 	"math"
 
 	"lampblack/check/flash"
-	"lampblack/check/subject"
 	"lampblack/room"
 )
 
@@ -25,32 +24,37 @@ var relative = flash.Rule{Source: "WCAG 2.2 SC 2.3.1", Step: .1, Bright: .8, Mos
 // radiant, so that a lamp's ultraviolet counts as light here: what is asked is whether
 // the unit changes, and the eye's own sight is asked when an eye looks into it. A drive
 // of some of the cells has that share of the emitter's watts.
-func (r *limits) lensFlashes(t *subject.Trace) []lens {
-	out := make([]lens, len(r.Rig().Units))
-	subject.Each(len(out), func(u int) {
-		from, to := r.Rig().UnitDrives(u)
-		watts := make([]float64, to-from)
-		whole := 0.0
-		for d := from; d < to; d++ {
-			drive := &r.Rig().Drives[d]
-			cells := float64(r.Rig().Units[u].Type.CellCount())
-			watts[d-from] = r.Rig().Emitter(d).Light.Watts * float64(len(drive.Cells)) / cells
-			whole += watts[d-from]
-		}
-		output := outputs(t, from, watts, whole)
-		out[u] = lens{flashes: flash.General(&relative, t.Times, output), output: output}
+func (e *Eyes) lensFlashes(light *Light) []lens {
+	out := make([]lens, len(e.rig.Units))
+	each(len(out), func(u int) {
+		from, _ := e.rig.UnitDrives(u)
+		watts, whole := e.watts(u)
+		output := outputs(light, from, watts, whole)
+		out[u] = lens{flashes: flash.General(&relative, light.Times, output), output: output}
 	})
 	return out
 }
 
+// watts is what each drive of a unit gives at full, and all of them.
+func (e *Eyes) watts(unit int) (watts []float64, whole float64) {
+	from, to := e.rig.UnitDrives(unit)
+	for d := from; d < to; d++ {
+		cells := float64(e.rig.Units[unit].Type.CellCount())
+		w := e.rig.Emitter(d).Light.Watts * float64(len(e.rig.Drives[d].Cells)) / cells
+		watts = append(watts, w)
+		whole += w
+	}
+	return watts, whole
+}
+
 // outputs is the light of a unit at every corner, as a share of the whole that
 // its drives, from one on, give at full.
-func outputs(t *subject.Trace, from int, watts []float64, whole float64) []float32 {
-	out := make([]float32, len(t.Times))
+func outputs(light *Light, from int, watts []float64, whole float64) []float32 {
+	out := make([]float32, len(light.Times))
 	if whole <= 0 {
 		return out
 	}
-	for v, levels := range t.Levels {
+	for v, levels := range light.Levels {
 		sum := 0.0
 		for i, w := range watts {
 			sum += w * float64(levels[from+i])
@@ -64,13 +68,13 @@ func outputs(t *subject.Trace, from int, watts []float64, whole float64) []float
 // the unit, seen at a slant. Ω = A cos θ / d². Lenses are smaller than the face that
 // holds them, so this is an upper bound. cos is held at .01 or more, as a view exists
 // at all only where something of the lens is seen.
-func (r *limits) lensSolid(v *room.View) float64 {
-	u := &r.Rig().Units[v.Unit]
+func (e *Eyes) lensSolid(v *room.View) float64 {
+	u := &e.rig.Units[v.Unit]
 	if u.Type == nil || v.Distance <= 0 {
 		return 0
 	}
 	face := float64(u.Type.Size[0]) * float64(u.Type.Size[1]) * float64(len(v.Cells)) / float64(u.Type.CellCount())
-	eye := r.Transport().Places[r.Transport().Eyes[v.Eye]].At
+	eye := e.transport.Places[e.transport.Eyes[v.Eye]].At
 	cos, axis, back := 0.0, 0.0, 0.0
 	for k := range eye {
 		a, b := float64(u.Aim[k]-u.At[k]), float64(eye[k]-u.At[k])

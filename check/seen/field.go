@@ -1,4 +1,4 @@
-package sight
+package seen
 
 import (
 	"cmp"
@@ -10,15 +10,15 @@ import (
 	"lampblack/check/flash"
 )
 
-// kind chooses which flashes are counted.
-type kind int
+// Kind chooses which flashes are counted.
+type Kind int
 
 const (
-	// BT counts contrasts above 160 cd/m² as well, so it is the stricter of the two for
-	// general flashes, and judges; WCAG is counted only to say where the two differ.
-	generalBT kind = iota
-	generalWCAG
-	redWCAG
+	// GeneralBT counts contrasts above 160 cd/m² as well, so it is the stricter of the two
+	// for general flashes, and judges; WCAG is counted only to say where the two differ.
+	GeneralBT Kind = iota
+	GeneralWCAG
+	RedWCAG
 )
 
 // areaLimit is a quarter of the field, 0.006 sr (WCAG 2.2).
@@ -32,7 +32,7 @@ type pattern struct{ flashes []flash.Flash }
 // findPatterns finds the patterns of the scene, with dates to the millisecond. The key
 // is the dates and directions of the flashes as bytes; rounding to a millisecond, the
 // trace's own step, lets pieces whose half-way points differ by less fall together.
-func (sc *scene) findPatterns() {
+func (sc *Scene) findPatterns() {
 	known := map[string]int{}
 	number := func(list []flash.Flash) int {
 		if len(list) == 0 {
@@ -62,16 +62,16 @@ func (sc *scene) findPatterns() {
 	}
 	for i := range sc.pieces {
 		p := &sc.pieces[i]
-		p.pattern = [3]int{generalBT: number(p.general), generalWCAG: number(p.wcag), redWCAG: number(p.red)}
+		p.pattern = [3]int{GeneralBT: number(p.general), GeneralWCAG: number(p.wcag), RedWCAG: number(p.red)}
 	}
 	for u := range sc.lenses {
 		n := number(sc.lenses[u].flashes)
-		sc.lenses[u].pattern = [3]int{generalBT: n, generalWCAG: n, redWCAG: -1}
+		sc.lenses[u].pattern = [3]int{GeneralBT: n, GeneralWCAG: n, RedWCAG: -1}
 	}
 }
 
 // patternOf returns the pattern of an item, -1 when it has no such flashes.
-func (sc *scene) patternOf(item *eyeItem, k kind) int {
+func (sc *Scene) patternOf(item *eyeItem, k Kind) int {
 	if item.piece < 0 {
 		return sc.lenses[item.unit].pattern[k]
 	}
@@ -134,16 +134,34 @@ func unitVector(d [3]float64) [3]float64 {
 // fieldAt adds up what the eye sees flash around a direction. An item at the rim of the
 // field counts by the share of it that lies inside. area is what flashes at all, each
 // item once, by which worst sorts.
-func (s *sight) fieldAt(sc *scene, centre [3]float64, k kind) field {
-	f := field{centre: centre, spots: make([]float64, len(sc.patterns)), trains: make([]float64, len(sc.kinds))}
+func (s *sight) fieldAt(sc *Scene, centre [3]float64, k Kind) field {
+	f := s.add(sc, k, func(item *eyeItem) float64 {
+		apart := angle(centre, item.direction)
+		if apart >= item.radius+fieldHalf {
+			return 0
+		}
+		return overlap(item.radius, fieldHalf, apart)
+	})
+	f.centre = centre
+	return f
+}
+
+// whole adds up all that the eye sees flash, wherever it looks: no field has more of
+// anything. A hundredth more is what overlap is off by.
+func (s *sight) whole(sc *Scene, k Kind) field {
+	return s.add(sc, k, func(item *eyeItem) float64 { return 1.01 * 2 * math.Pi * (1 - math.Cos(item.radius)) })
+}
+
+// add adds up areas of items by what they flash.
+func (s *sight) add(sc *Scene, k Kind, area func(item *eyeItem) float64) field {
+	f := field{spots: make([]float64, len(sc.patterns)), trains: make([]float64, len(sc.kinds))}
 	sets := make([]float64, len(sc.sets))
 	for i := range s.items {
 		item := &s.items[i]
-		apart := angle(centre, item.direction)
-		if apart >= item.radius+fieldHalf {
+		shared := area(item)
+		if shared == 0 {
 			continue
 		}
-		shared := overlap(item.radius, fieldHalf, apart)
 		flashes := false
 		if n := sc.patternOf(item, k); n >= 0 {
 			f.spots[n] += shared
@@ -166,7 +184,7 @@ func (s *sight) fieldAt(sc *scene, centre [3]float64, k kind) field {
 }
 
 // count returns the worst second of the field, for flashes of more than area.
-func (f *field) count(sc *scene, area float64) flash.Window {
+func (f *field) count(sc *Scene, area float64) flash.Window {
 	var spots []flash.Spot
 	for n, a := range f.spots {
 		if a > 0 {
@@ -181,8 +199,8 @@ func (f *field) count(sc *scene, area float64) flash.Window {
 // when one has as many as a field would that had each pattern with the most area that
 // any has of it. A field with less than a quarter that flashes cannot fail, and is not
 // kept. Area only decides which events count, so the field with the most of everything
-// bounds them all.
-func (s *sight) worst(sc *scene, k kind) (best flash.Window, area float64) {
+// bounds them all. It ends as well when a field has enough.
+func (s *sight) worst(sc *Scene, k Kind, enough int) (best flash.Window, area float64) {
 	all := field{spots: make([]float64, len(sc.patterns)), trains: make([]float64, len(sc.kinds))}
 	var fields []field
 	for _, centre := range s.centres() {
@@ -201,7 +219,7 @@ func (s *sight) worst(sc *scene, k kind) (best flash.Window, area float64) {
 	slices.SortStableFunc(fields, func(a, b field) int { return cmp.Compare(b.area, a.area) })
 	bound := all.count(sc, areaLimit).Count
 	for i := range fields {
-		if best.Count >= bound {
+		if best.Count >= min(bound, enough) {
 			break
 		}
 		w := fields[i].count(sc, areaLimit)
@@ -222,7 +240,7 @@ func (s *sight) worst(sc *scene, k kind) (best flash.Window, area float64) {
 // findSets finds which pieces and lenses the same kinds of train make flash. Set 0 is
 // of those that none does. As with patterns, there are few sets, so adding areas by set
 // first and by kind afterwards saves most of the work.
-func (sc *scene) findSets() {
+func (sc *Scene) findSets() {
 	known := map[string]int{"[]": 0}
 	sc.sets = [][]int{nil}
 	number := func(kinds []int) int {
@@ -247,7 +265,7 @@ func (sc *scene) findSets() {
 			}
 		}
 		g := number(general)
-		p.set = [3]int{generalBT: g, generalWCAG: g, redWCAG: number(red)}
+		p.set = [3]int{GeneralBT: g, GeneralWCAG: g, RedWCAG: number(red)}
 	}
 	for u := range sc.lenses {
 		var own []int
@@ -257,12 +275,12 @@ func (sc *scene) findSets() {
 			}
 		}
 		n := number(own)
-		sc.lenses[u].set = [3]int{generalBT: n, generalWCAG: n}
+		sc.lenses[u].set = [3]int{GeneralBT: n, GeneralWCAG: n}
 	}
 }
 
 // setOf returns the set of an item.
-func (sc *scene) setOf(item *eyeItem, k kind) int {
+func (sc *Scene) setOf(item *eyeItem, k Kind) int {
 	if item.piece < 0 {
 		return sc.lenses[item.unit].set[k]
 	}
@@ -273,7 +291,7 @@ func (sc *scene) setOf(item *eyeItem, k kind) int {
 // for those of its span that are too small alone, and counts when all are. Trains of a
 // span stand in order, single ones before their joint one, so strong is known when that
 // comes.
-func (sc *scene) counted(areas []float64, limit float64) []flash.Train {
+func (sc *Scene) counted(areas []float64, limit float64) []flash.Train {
 	var out []flash.Train
 	strong := -1 // first corner of the last span with a train that counts alone
 	for t := range sc.trains {

@@ -1,0 +1,66 @@
+// Package seen knows flashes of light over time as eyes in a room see them: make [Eyes]
+// of a room that is solved, give them [Light], and ask the [Scene] for its worst second.
+// Package check/flash counts; this one knows the room.
+//
+// The model: surfaces are cut into pieces whose luminance is linear in the
+// drives; each piece's flashes are found once, since a matt piece looks the same
+// from everywhere. An eye may turn anywhere: for each field of 10° the areas of
+// pieces and lenses that flash together are added, and the worst second is told.
+// Units that flash by themselves are taken in the worst phase. Apart from all
+// eyes, the flashes of all units together are counted.
+//
+// It does not see: stripes and other patterns, haze, gauze, shiny surfaces,
+// people who stand in the way, phones and projections.
+package seen
+
+import (
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"lampblack/light"
+	"lampblack/rig"
+	"lampblack/room"
+)
+
+// Eyes are all that look at a room, and what each drive gives them to see. Nothing in
+// them depends on time, so they serve any light, and several goroutines at once.
+type Eyes struct {
+	transport *room.Transport
+	rig       *rig.Rig
+	patches   []int         // places of surfaces that some eye sees
+	rows      [][]light.XYZ // by place, nil but for patches: for each drive at full, the upper end of its output
+}
+
+// New makes the eyes of a room that is solved for a rig.
+func New(tr *room.Transport, rg *rig.Rig) *Eyes {
+	e := &Eyes{transport: tr, rig: rg, rows: make([][]light.XYZ, len(tr.Places))}
+	for p := range tr.Places {
+		if tr.Places[p].Panel >= 0 && tr.Places[p].Area > 0 && seenBySome(tr, p) {
+			e.patches = append(e.patches, p)
+		}
+	}
+	each(len(e.patches), func(i int) {
+		row := tr.ColourRow(e.patches[i])
+		for d := range row {
+			row[d] = row[d].Times(tr.Spread[d].High)
+		}
+		e.rows[e.patches[i]] = row
+	})
+	return e
+}
+
+// each runs f for 0 to n-1 on all cores and waits for it. What f writes must lie apart
+// by i, as nothing is locked.
+func each(n int, f func(i int)) {
+	var wait sync.WaitGroup
+	var next atomic.Int64
+	for range min(runtime.GOMAXPROCS(0), n) {
+		wait.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				f(i)
+			}
+		})
+	}
+	wait.Wait()
+}
