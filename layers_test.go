@@ -25,7 +25,7 @@ var layer = map[string]int{
 
 	"soundtrack": 3, "score": 5, "room": 3, "demo": 3,
 
-	"play/line": 2, "play/trigger": 3, "play/fader": 3, "play/alarm": 4, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "living": 4, "check/flash": 0, "check/seen": 4, "soundtrack/retake": 4, "soundtrack/train": 4,
+	"play/line": 2, "play/trigger": 3, "play/fader": 3, "play/alarm": 4, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "living": 4, "check/flash": 0, "check/seen": 4, "play/governor": 5, "soundtrack/retake": 4, "soundtrack/train": 4,
 
 	"check/finding": 2, "show": 6, "play/chase": 6, "play/keeper": 6, "play/journal": 2, "play/output/sinktest": 6, "play/clock/clocktest": 1, "play/trigger/triggertest": 4,
 

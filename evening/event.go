@@ -51,6 +51,7 @@ const (
 	FaultOver   Kind = "fault over"
 	Late        Kind = "late" // frames leave after their time, or not at all
 	OnTime      Kind = "on time"
+	Softened    Kind = "softened" // light was held that would have flashed too often; Text says how often
 )
 
 // Event is one thing that happened.

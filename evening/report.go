@@ -40,6 +40,8 @@ type Report struct {
 	Other    string        // the last of them
 	Slow     int           // how often frames came to be late
 	Slowed   time.Duration // that they were
+	Softened int           // how often the light was held, as it would have flashed too often
+	Flashes  string        // what was said of it last
 	loss     time.Duration // the one that goes on
 	away     int           // outputs that are lost
 	slow     bool          // frames are late
@@ -133,6 +135,9 @@ func (r Report) wire(e Event) Report {
 	case Fault:
 		r.Faults++
 		r.Other = e.Text
+	case Softened:
+		r.Softened++
+		r.Flashes = e.Text
 	case Late:
 		r.Slow++
 		r.slow = true
@@ -199,6 +204,9 @@ func (r Report) Lines() []string {
 		lines = append(lines, "something else was wrong "+times(r.Faults)+"; last: "+r.Other)
 	}
 	say(r.Slow, "frames were late", r.Slowed)
+	if r.Softened > 0 {
+		lines = append(lines, "the light was softened, lest it flash too often, "+times(r.Softened)+"; last: "+r.Flashes)
+	}
 	return lines
 }
 

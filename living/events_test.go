@@ -50,6 +50,9 @@ func TestEventsOnTheBeat(t *testing.T) {
 			t.Errorf("%s: %v, doubts %v; wanted %v", text, got, e.Doubts(), want)
 		}
 	}
+	if got := all(EventsOf(track, read(t, "bar"), 6*second)); !slices.Equal(got, []float64{0, 2, 4}) {
+		t.Errorf("bars of a piece that ends with one: %v", got)
+	}
 	// A count that is taken up in the midst of a bar goes on from that bar's first beat.
 	track.Moments = track.Moments[3:]
 	if got := all(EventsOf(track, read(t, "2 beats"), 8*second)); !slices.Equal(got, []float64{2, 3, 4, 5, 6, 7}) {
@@ -104,6 +107,20 @@ func TestEventsInDoubt(t *testing.T) {
 	}
 	if got := all(EventsOf(noBars, read(t, "bar"), 20*second)); !slices.Equal(got, []float64{0, 2, 4, 6, 8, 10, 12, 14, 16, 18}) {
 		t.Errorf("without bars, bars are at %v", got)
+	}
+}
+
+// Hits that stand in for quick beats come no oftener than three in a second.
+func TestHitsKeepApart(t *testing.T) {
+	track := &soundtrack.Track{}
+	for i := range 40 {
+		track.Moments = append(track.Moments, soundtrack.Moment{Kind: soundtrack.Beat, Time: 4*second + time.Duration(i)*second/4, Strength: .9})
+	}
+	for i, at := range []time.Duration{2000, 2280, 2310, 1701, 1625} {
+		track.Moments = append(track.Moments, soundtrack.Moment{Kind: soundtrack.Hit, Time: at * time.Millisecond, Rank: i + 1})
+	}
+	if got := all(EventsOf(track, read(t, "beat"), 10*second)); !slices.Equal(got[:4], []float64{1.625, 2, 2.31, 4}) {
+		t.Errorf("hits stand in at %v", got[:4])
 	}
 }
 

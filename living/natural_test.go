@@ -290,3 +290,31 @@ func BenchmarkNatural(b *testing.B) {
 		})
 	}
 }
+
+// Sheets are those of all cells, of which only two need to be asked; they come and go slowly.
+func TestSheets(t *testing.T) {
+	tops, last := 0, 0.0
+	for s := -100.0; s < 20_000; s += .05 {
+		sum := 0.0
+		cell := math.Floor(s / sheetCell)
+		for d := -3.0; d <= 3; d++ {
+			sum += oneSheet(5, cell+d, s/sheetCell-cell-d)
+		}
+		got := sheet(5, s)
+		if math.Abs(got-sheetHighest*sum) > 1e-9 {
+			t.Fatalf("at %.2f s: %v, not %v", s, got, sheetHighest*sum)
+		}
+		// (1-u²)² is steepest at u = 1/√3, by 1.54 in the time of the rise.
+		if d := math.Abs(got - last); d > 1.55*sheetHighest*.05/sheetRise {
+			t.Fatalf("at %.2f s: by %.3f in 50 ms", s, d)
+		}
+		if last == 0 && got > 0 {
+			tops++
+		}
+		last = got
+	}
+	// Cells that have one follow one another at any distance; some two meet.
+	if want := 20_100 / sheetCell * sheetOften; math.Abs(float64(tops)/want-1) > .15 {
+		t.Errorf("%d sheets in 20100 s, and some %.0f were to come", tops, want)
+	}
+}

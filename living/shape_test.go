@@ -91,3 +91,23 @@ func TestShapeOfSound(t *testing.T) {
 func pad(seconds string) string {
 	return map[string]string{"0.08": "0.42", "0.2": "0.3", "0.4": "0.1"}[seconds]
 }
+
+// The top may lie before the beat as well as after it, within 120 ms; what is higher further
+// off is another sound's.
+func TestMeasuredTop(t *testing.T) {
+	for _, off := range []int{-12, -6, 0, 7, 12} {
+		const middle = 50            // steps of 10 ms
+		up, down := 25+off, 25-off/2 // now the one is quicker, now the other
+		mean := make([]float64, 120)
+		for k := range mean {
+			d := float64(k - middle - off)
+			mean[k] = max(1+min(d/float64(up), -d/float64(down)), 0)
+		}
+		mean[0], mean[middle+45] = 2, 2
+		rise, fall := measured(mean, middle)
+		// What stands apart is neither of the rise nor of the fall.
+		if math.Abs(rise.Seconds()-.008*float64(up)/risePart) > .001 || math.Abs(fall.Seconds()-.008*float64(down)/fallPart) > .001 {
+			t.Errorf("a top %d ms off: rise %v, fall %v", 10*off, rise, fall)
+		}
+	}
+}

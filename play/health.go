@@ -53,6 +53,7 @@ func (r *run) look(now time.Time) {
 		r.lostAndFound(now, i, &stats[i].State)
 	}
 	r.punctual(now)
+	r.softened(now)
 	for _, s := range r.o.Senders {
 		if t, wrong := troubleOf(s); wrong {
 			w.all = append(w.all, t)
@@ -119,7 +120,7 @@ func (r *run) others(now time.Time) {
 	}
 	var told []Trouble
 	for _, t := range w.all {
-		if t.Degree != output.Partly {
+		if t.Degree != output.Partly || t.Of == TheLight { // which has an event of its own
 			continue
 		}
 		i := slices.IndexFunc(w.told, same(&t))

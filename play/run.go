@@ -95,6 +95,7 @@ type run struct {
 	frame    *show.Composed
 	frames   []output.Frame
 	hand     *hand.Mixer
+	governed governed
 	stands   standing
 	missed   int // frames that were never made
 	lately   int // those, and those that were late, of the last ten seconds
@@ -119,6 +120,7 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 	r := newRun(s, o)
 	// Nothing below panics; should it all the same, the lamps get safe light first.
 	defer func() { _, _ = r.close(0) }()
+	defer r.governed.making.Wait()
 	r.prepare()
 	defer r.hearAlarm()()
 	stopped, err := r.frameByFrame(ctx)
@@ -343,6 +345,7 @@ func (r *run) send(due time.Time) (over bool, err error) {
 	r.lit = now
 	r.place.Light(r.frame, now)
 	r.over(now)
+	r.govern(now)
 	r.wire.Send(r.frames, due)
 	r.stand(now)
 	over, err = r.place.Tick(now)

@@ -68,7 +68,7 @@ func (r *Rule) Reddens(a, b Colour) bool {
 // the two is a saturated red; the next must go the other way.
 func redEdges(r *Rule, times []time.Duration, colours []Colour) []edge {
 	var out []edge
-	var since visited
+	since := visited{few: fewStates}
 	last := 0 // 0 none yet, 1 toward red, -1 away
 	for i, c := range colours {
 		now := r.chroma(times[i], c)
@@ -77,19 +77,22 @@ func redEdges(r *Rule, times []time.Duration, colours []Colour) []edge {
 		if !ok {
 			continue
 		}
-		out = append(out, edge{at: from.at + (now.at-from.at)/2, up: direction > 0,
+		out = append(out, edge{at: middle(&from, &now), up: direction > 0,
 			low: min(from.u, now.u), high: max(from.u, now.u)})
 		last = direction
-		since = visited{}
+		since.forget()
 		since.add(now)
 	}
 	return out
 }
 
+func middle(from, to *chroma) time.Duration { return from.at + (to.at-from.at)/2 }
+
 // visited holds the states since the last change; beyond a few, only those
 // that are farthest in some direction, since no other can be farthest from
 // anything.
 type visited struct {
+	few    int
 	states []chroma
 	boxes  [2]box // around those that are no red, and those that are
 }
@@ -133,10 +136,13 @@ func (s *visited) add(c chroma) {
 	} else {
 		s.boxes[0].add(&c)
 	}
-	if len(s.states) > fewStates {
+	if len(s.states) > s.few {
 		s.thin()
 	}
 }
+
+// forget begins anew, in the same memory.
+func (s *visited) forget() { s.states, s.boxes = s.states[:0], [2]box{} }
 
 // directions are those in which the farthest states are kept.
 const directions = 24

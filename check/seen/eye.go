@@ -34,32 +34,45 @@ type sight struct {
 func (s *Scene) sightOf(e int) *sight {
 	tr := s.eyes.transport
 	out := &sight{}
-	eye := tr.Places[tr.Eyes[e]].At
 	for i := range s.pieces {
-		p := &s.pieces[i]
-		if !p.everFlashes() {
-			continue
-		}
-		solid := 0.0
-		for _, place := range p.places {
-			solid += float64(tr.Solid[e][place])
-		}
-		if solid > 1e-7 {
-			out.items = append(out.items, eyeItem{toward(eye, p.at), discRadius(solid), i, -1})
+		if s.pieces[i].everFlashes() {
+			out.addPiece(s, e, i)
 		}
 	}
 	for i := range tr.Views {
-		v := &tr.Views[i]
-		if v.Eye != e || !s.lensFlashes(v.Unit) || float64(tr.LensLuminance(v, s.top)) < flash.BT.Step {
-			continue
-		}
-		if solid := s.eyes.lensSolid(v); solid > 1e-7 {
-			u := &s.eyes.rig.Units[v.Unit]
-			at := [3]float64{float64(u.At[0]), float64(u.At[1]), float64(u.At[2])}
-			out.items = append(out.items, eyeItem{toward(eye, at), discRadius(solid), -1, v.Unit})
+		if v := &tr.Views[i]; v.Eye == e && s.lensFlashes(v.Unit) {
+			out.addLens(s, i)
 		}
 	}
 	return out
+}
+
+// addPiece adds a piece as the eye sees it.
+func (o *sight) addPiece(s *Scene, e, i int) {
+	tr := s.eyes.transport
+	p := &s.pieces[i]
+	solid := 0.0
+	for _, place := range p.places {
+		solid += float64(tr.Solid[e][place])
+	}
+	if solid > 1e-7 {
+		eye := tr.Places[tr.Eyes[e]].At
+		o.items = append(o.items, eyeItem{toward(eye, p.at), discRadius(solid), i, -1})
+	}
+}
+
+// addLens adds the lens of a view, if it is ever bright enough.
+func (o *sight) addLens(s *Scene, view int) {
+	tr := s.eyes.transport
+	v := &tr.Views[view]
+	if float64(tr.LensLuminance(v, s.top)) < flash.BT.Step {
+		return
+	}
+	if solid := s.eyes.lensSolid(v); solid > 1e-7 {
+		u := &s.eyes.rig.Units[v.Unit]
+		at := [3]float64{float64(u.At[0]), float64(u.At[1]), float64(u.At[2])}
+		o.items = append(o.items, eyeItem{toward(tr.Places[tr.Eyes[v.Eye]].At, at), discRadius(solid), -1, v.Unit})
+	}
 }
 
 // everFlashes tells whether any eye need look at the piece. What WCAG counts BT counts

@@ -93,13 +93,7 @@ type field struct {
 // beside it to take in two groups. A grid of all directions would cost hundreds of
 // times as much; what it would find beyond this has not been measured.
 func (s *sight) centres() [][3]float64 {
-	var at [][3]float64
-	for _, item := range s.items {
-		near := slices.ContainsFunc(at, func(c [3]float64) bool { return angle(c, item.direction) < 2*fieldHalf/5 })
-		if !near {
-			at = append(at, item.direction)
-		}
-	}
+	at := s.places()
 	out := slices.Clone(at)
 	for _, c := range at {
 		right, up := across(c)
@@ -112,6 +106,18 @@ func (s *sight) centres() [][3]float64 {
 		}
 	}
 	return out
+}
+
+// places are where items are, no two nearer than a fifth of the field.
+func (s *sight) places() [][3]float64 {
+	var at [][3]float64
+	for _, item := range s.items {
+		near := slices.ContainsFunc(at, func(c [3]float64) bool { return angle(c, item.direction) < 2*fieldHalf/5 })
+		if !near {
+			at = append(at, item.direction)
+		}
+	}
+	return at
 }
 
 // across returns two directions at right angles to c and to each other. Looking

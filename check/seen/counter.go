@@ -1,0 +1,408 @@
+package seen
+
+import (
+	"time"
+
+	"lampblack/check/flash"
+)
+
+// Counter counts flashes as frames go out, one after the other: ask what a frame would
+// complete with [Counter.See], and say with [Counter.Take] that it goes out. It belongs to
+// one goroutine, and allocates nothing once it is made.
+//
+// It counts as a [Scene] does, with two differences that keep it fast. It looks from at
+// most eight eyes, as far from one another as can be, into fields around what they see and
+// not beside it; so a flash counts there from half of a quarter of a field on. And
+// a change counts from where it is large enough, though it may go on and be half done
+// too late for a flash.
+type Counter struct {
+	eyes    *Eyes
+	columns [][]cell // by drive
+	watts   []float32
+	units   []flash.Follower
+	pieces  []flash.Follower
+	reds    []flash.RedFollower // by piece; zero where it has no red
+	redden  []bool
+	fields  []lookout
+
+	instants flash.Instants
+	levels   []float32    // of the last frame that was taken
+	outputs  []float64    // by unit, of it
+	colours  [][3]float64 // by piece, of it
+	all      tally        // over all units
+	general  sighted
+	red      sighted
+	held     []int // scratch
+	asked    int   // how many fields were counted closely in this frame
+
+	seen struct { // the frame that was asked for last
+		at      time.Duration
+		levels  []float32
+		outputs []float64
+		colours [][3]float64
+		all     tally
+		over    Over
+	}
+	done    []lead // by piece, then unit: the flash that it completes
+	redDone []lead
+}
+
+// sighted is what every field has seen of one kind of flashes.
+type sighted struct {
+	tallies []tally     // by field, of all that flashes in it, however small
+	records [][2]record // by field
+	next    []tally     // with the frame that was asked for last
+	touched []int       // fields that it changes
+}
+
+// cell is what a drive at full gives a piece.
+type cell struct {
+	piece   int
+	x, y, z float32
+}
+
+// lead is the flash that something completes, if it does.
+type lead struct {
+	flash.Lead
+	completes bool
+}
+
+// lookout is a field of an eye.
+type lookout struct {
+	parts []part
+}
+
+// part is a piece, or a unit's lens behind the pieces, and how much of it a field holds.
+type part struct {
+	index int
+	area  float32
+}
+
+// Over is which flashes of a frame would be too many.
+type Over struct {
+	Units        []bool // by unit: it would complete one
+	Rises, Falls bool   // what some eye sees would, by a rise or by a fall
+	Red          bool
+	Count        int // in the worst second
+}
+
+// The rules for what goes out are stricter by a thousandth than those that it is checked by: a
+// sum that is made of changes is rounded otherwise than one that is made of levels.
+var (
+	liveBT       = flash.Rule{Source: flash.BT.Source, Step: .999 * flash.BT.Step, Bright: flash.BT.Bright, Contrast: .999 * flash.BT.Contrast, Most: flash.BT.Most}
+	liveRed      = flash.Rule{Source: flash.Red.Source, Ratio: .999 * flash.Red.Ratio, Distance: .999 * flash.Red.Distance, Veil: flash.Red.Veil, Most: flash.Red.Most}
+	liveRelative = flash.Rule{Source: relative.Source, Step: .999 * relative.Step, Bright: 1.001 * relative.Bright, Most: relative.Most}
+)
+
+// Any tells whether anything is over.
+func (o *Over) Any() bool { return o.Count > 0 }
+
+// Counter makes a counter for frames of the eyes' rig.
+func (e *Eyes) Counter() *Counter {
+	drives, units := len(e.rig.Drives), len(e.rig.Units)
+	c := &Counter{eyes: e, columns: make([][]cell, drives), watts: make([]float32, drives), units: make([]flash.Follower, units),
+		levels: make([]float32, drives), outputs: make([]float64, units)}
+	full := make([]float32, drives)
+	for d := range full {
+		full[d] = 1
+	}
+	for u := range e.rig.Units {
+		from, _ := e.rig.UnitDrives(u)
+		watts, whole := e.watts(u)
+		for i, w := range watts {
+			c.watts[from+i] = float32(w / max(whole, 1e-9))
+		}
+	}
+	pieces := e.pieces(full)
+	c.pieces, c.reds, c.redden = make([]flash.Follower, len(pieces)), make([]flash.RedFollower, len(pieces)), make([]bool, len(pieces))
+	for i := range pieces {
+		active := activeDrives(pieces[i].row)
+		if c.redden[i] = pieces[i].mayRedden(active); c.redden[i] {
+			c.reds[i] = flash.FollowRed(&liveRed, 64+i%64) // lest all are thinned at once
+		}
+		for _, d := range active {
+			row := &pieces[i].row[d]
+			c.columns[d] = append(c.columns[d], cell{i, float32(row.X), float32(row.Y), float32(row.Z)})
+		}
+	}
+	c.colours = make([][3]float64, len(pieces))
+	c.lookOut(pieces, full)
+	s := &c.seen
+	s.levels, s.outputs, s.colours = make([]float32, drives), make([]float64, units), make([][3]float64, len(pieces))
+	s.over.Units = make([]bool, units)
+	c.general, c.red = newSighted(len(c.fields)), newSighted(len(c.fields))
+	for i := range c.fields {
+		c.held = append(c.held, make([]int, max(len(c.fields[i].parts)-len(c.held), 0))...)
+	}
+	c.done, c.redDone = make([]lead, len(pieces)+units), make([]lead, len(pieces))
+	return c
+}
+
+func newSighted(fields int) sighted {
+	return sighted{make([]tally, fields), make([][2]record, fields), make([]tally, fields), make([]int, 0, fields)}
+}
+
+const (
+	mostEyes = 8
+	// least is the area from on which a flash counts in a field.
+	least = areaLimit / 2
+)
+
+// lookOut makes the fields.
+func (c *Counter) lookOut(pieces []piece, full []float32) {
+	tr := c.eyes.transport
+	s := &Scene{eyes: c.eyes, pieces: pieces, top: full}
+	for _, e := range c.eyes.apart(mostEyes) {
+		view := &sight{}
+		for i := range pieces {
+			view.addPiece(s, e, i)
+		}
+		for i := range tr.Views {
+			if tr.Views[i].Eye == e {
+				view.addLens(s, i)
+			}
+		}
+		for _, centre := range view.places() {
+			var l lookout
+			sum := float32(0)
+			for i := range view.items {
+				item := &view.items[i]
+				apart := angle(centre, item.direction)
+				if apart >= item.radius+fieldHalf {
+					continue
+				}
+				p := part{item.piece, float32(overlap(item.radius, fieldHalf, apart))}
+				if item.piece < 0 {
+					p.index = len(pieces) + item.unit
+				}
+				l.parts = append(l.parts, p)
+				sum += p.area
+			}
+			if sum > least {
+				c.fields = append(c.fields, l)
+			}
+		}
+	}
+}
+
+// apart picks eyes that are as far from one another as can be.
+func (e *Eyes) apart(most int) []int {
+	var out []int
+	eyes := e.transport.Eyes
+	for len(out) < min(most, len(eyes)) {
+		best, far := 0, -1.0
+		for i := range eyes {
+			near := 1e9
+			for _, o := range out {
+				a, b := e.transport.Places[eyes[i]].At, e.transport.Places[eyes[o]].At
+				sum := 0.0
+				for k := range a {
+					sum += float64(a[k]-b[k]) * float64(a[k]-b[k])
+				}
+				near = min(near, sum)
+			}
+			if near > far {
+				best, far = i, near
+			}
+		}
+		out = append(out, best)
+	}
+	return out
+}
+
+// See counts what a frame with these levels would complete. trains is how many flashes a
+// second are taken by units that flash by themselves; mostUnits is the most over all units
+// together, and an eye sees at most three. It may be asked of several frames for one instant; instants do
+// not descend.
+func (c *Counter) See(at time.Duration, levels []float32, trains, mostUnits int) *Over {
+	s := &c.seen
+	if at != s.at || c.instants.None() {
+		s.at = at
+		c.instants.Add(at)
+	}
+	s.over.Rises, s.over.Falls, s.over.Red, s.over.Count = false, false, false, 0
+	clear(s.over.Units)
+	copy(s.levels, levels)
+	c.general.settle(false, at)
+	c.red.settle(false, at)
+	c.asked = 0
+	s.all = c.all
+	c.light()
+	c.countUnits(mostUnits - trains)
+	general, red := c.complete()
+	if general {
+		c.countFields(&c.general, c.done, flash.BT.Most-trains)
+	}
+	if red {
+		c.countFields(&c.red, c.redDone, flash.Red.Most-trains)
+	}
+	return &s.over
+}
+
+// light works out what the frame looks like, from what has changed.
+func (c *Counter) light() {
+	s := &c.seen
+	copy(s.colours, c.colours)
+	copy(s.outputs, c.outputs)
+	for d, v := range s.levels {
+		by := v - c.levels[d]
+		if by == 0 {
+			continue
+		}
+		s.outputs[c.eyes.rig.Drives[d].Unit] += float64(by * c.watts[d])
+		for i := range c.columns[d] {
+			k := &c.columns[d][i]
+			colour := &s.colours[k.piece]
+			colour[0] += float64(by * k.x)
+			colour[1] += float64(by * k.y)
+			colour[2] += float64(by * k.z)
+		}
+	}
+}
+
+// countUnits counts over all units together: those that complete one too many are over.
+func (c *Counter) countUnits(most int) {
+	s := &c.seen
+	for u := range c.units {
+		l, completes := c.units[u].Next(&liveRelative, &c.instants, float32(s.outputs[u]))
+		c.done[len(c.pieces)+u] = lead{l, completes}
+		if !completes {
+			continue
+		}
+		before := s.all[direction(l.Up)]
+		if n := s.all[direction(l.Up)].add(l.At); n > most {
+			s.all[direction(l.Up)] = before
+			s.over.Units[u], s.over.Count = true, max(s.over.Count, n)
+		}
+	}
+}
+
+func direction(up bool) int {
+	if up {
+		return 1
+	}
+	return 0
+}
+
+// complete finds what completes flashes.
+func (c *Counter) complete() (general, red bool) {
+	s := &c.seen
+	for i := range c.pieces {
+		l, completes := c.pieces[i].Next(&liveBT, &c.instants, float32(s.colours[i][1]))
+		c.done[i] = lead{l, completes}
+		general = general || completes
+		if c.redden[i] {
+			l, completes := c.reds[i].Next(s.at, tristimulus(&s.colours[i]))
+			c.redDone[i] = lead{l, completes}
+			red = red || completes
+		}
+	}
+	for u := range c.units {
+		general = general || c.done[len(c.pieces)+u].completes
+	}
+	return general, red
+}
+
+func tristimulus(c *[3]float64) flash.Colour {
+	return flash.Colour{X: float32(c[0]), Y: float32(c[1]), Z: float32(c[2])}
+}
+
+// mostAsked bounds how many fields are counted closely in a frame, and so its time; what is
+// beyond it is taken to be over.
+const mostAsked = 60
+
+// countFields counts what every field holds: first all that flashes in it, however small,
+// and closely only where that is too much.
+func (c *Counter) countFields(in *sighted, done []lead, most int) {
+	s := &c.seen
+	for f := range c.fields {
+		parts := c.fields[f].parts
+		any, over := false, [2]bool{}
+		for i, p := range parts {
+			if p.index >= len(done) || !done[p.index].completes {
+				continue
+			}
+			if !any {
+				any = true
+				in.next[f] = in.tallies[f]
+				in.touched = append(in.touched, f)
+			}
+			l := &done[p.index]
+			way := direction(l.Up)
+			in.records[f][way].add(l.At, int32(i))
+			over[way] = in.next[f][way].add(l.At) > most || over[way]
+		}
+		for way, over := range over {
+			if !over {
+				continue
+			}
+			n := most + 1
+			if c.asked++; c.asked <= mostAsked {
+				n = in.records[f][way].worst(parts, least, c.held)
+			}
+			if n <= most {
+				continue
+			}
+			s.over.Count = max(s.over.Count, n)
+			s.over.Red = s.over.Red || in == &c.red
+			s.over.Falls = s.over.Falls || in != &c.red && way == 1 // begun with a rise, it ends with a fall
+			s.over.Rises = s.over.Rises || in != &c.red && way == 0
+		}
+	}
+}
+
+// settle keeps what the frame that was asked for last has changed, or takes it back.
+func (in *sighted) settle(keep bool, now time.Duration) {
+	for _, f := range in.touched {
+		if keep {
+			in.tallies[f] = in.next[f]
+		}
+		in.records[f][0].settle(keep, now)
+		in.records[f][1].settle(keep, now)
+	}
+	in.touched = in.touched[:0]
+}
+
+// Take takes the frame that was asked for last: it goes out.
+func (c *Counter) Take() {
+	s := &c.seen
+	c.general.settle(true, s.at)
+	c.red.settle(true, s.at)
+	// What goes out though it is too much counts as well.
+	for u, over := range s.over.Units {
+		if l := &c.done[len(c.pieces)+u]; over {
+			s.all[direction(l.Up)].add(l.At)
+		}
+	}
+	c.all = s.all
+	for u := range c.units {
+		c.units[u].Take(&liveRelative, &c.instants, float32(s.outputs[u]))
+	}
+	for i := range c.pieces {
+		c.pieces[i].Take(&liveBT, &c.instants, float32(s.colours[i][1]))
+		if c.redden[i] {
+			c.reds[i].Take(s.at, tristimulus(&s.colours[i]))
+		}
+	}
+	copy(c.levels, s.levels)
+	copy(c.outputs, s.outputs)
+	copy(c.colours, s.colours)
+}
+
+// Of is what a unit gives at some levels, as a share of its full.
+func (c *Counter) Of(unit int, levels []float32) (share float32) {
+	from, to := c.eyes.rig.UnitDrives(unit)
+	for d := from; d < to; d++ {
+		share += c.watts[d] * levels[d]
+	}
+	return share
+}
+
+// Lately is how many flashes have begun since an instant, over all units together and where
+// an eye has seen most.
+func (c *Counter) Lately(since time.Duration) (units, eye int) {
+	for f := range c.fields {
+		eye = max(eye, c.general.tallies[f].since(since), c.red.tallies[f].since(since))
+	}
+	return c.all.since(since), eye
+}

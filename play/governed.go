@@ -1,0 +1,99 @@
+package play
+
+import (
+	"sync"
+	"time"
+
+	"lampblack/evening"
+	"lampblack/play/governor"
+	"lampblack/play/output"
+	"lampblack/room"
+	"lampblack/show"
+	"lampblack/si"
+)
+
+// governed is the light of a run as its governor lets it pass: one for all zones, since all
+// shine into one room. It belongs to the run's goroutine.
+type governed struct {
+	governor *governor.Governor
+	of       *room.Transport
+	next     chan *governor.Governor // of a room that was solved anew; nil but while it is made
+	making   sync.WaitGroup
+	began    time.Time
+	scratch  *show.Frame
+	stands   []*show.Look
+
+	last    time.Time // when it held light last
+	told    time.Time // when the journal had it last
+	flashes int       // that it kept to fewer since then
+	text    string    // what was told last
+}
+
+// toldEvery is how often the journal is told at most that light was held.
+const toldEvery = time.Second
+
+// govern lets a frame pass, and tells of what would have flashed too often. Lights that are
+// brought up pass as they are.
+func (r *run) govern(now time.Time) {
+	g := &r.governed
+	s := r.place.Show()
+	if g.renew(s, now); g.governor == nil {
+		return
+	}
+	free := func(unit int) bool { return r.place.Up(unit, now) > 0 }
+	n := g.governor.Pass(now.Sub(g.began), r.frame.Levels, r.frame.Flash, free)
+	if units, altered := g.governor.Altered(); altered {
+		s.Recode(r.frame.Frame, g.scratch, units, g.stands)
+	}
+	if n > 0 {
+		g.last, g.flashes = now, max(g.flashes, n)
+	}
+	if g.flashes > 0 && now.Sub(g.told) >= toldEvery {
+		g.text = "softened: it would have flashed " + si.Count(g.flashes, "time", "times") + " in a second"
+		r.place.Note(now, evening.Softened, g.text)
+		g.told, g.flashes = now, 0
+	}
+}
+
+// renew has the governor of the show as it is solved now. For another room it takes a
+// moment to make one: the old one goes on meanwhile, where the rig is the same. It begins
+// to count when it begins.
+func (g *governed) renew(s *show.Show, now time.Time) {
+	select {
+	case g.governor = <-g.next:
+		g.next = nil
+	default:
+	}
+	if g.of == s.Transport {
+		return
+	}
+	first := g.of == nil
+	g.of, g.scratch, g.stands, g.next = s.Transport, s.NewFrame(), make([]*show.Look, len(s.Rig.Units)), nil
+	if first {
+		g.began = now
+		g.governor = governor.New(s.Transport, s.Rig)
+		return
+	}
+	if g.governor != nil && !g.governor.Fits(s.Rig) {
+		g.governor = nil
+	}
+	if s.Transport != nil {
+		next := make(chan *governor.Governor, 1)
+		g.next = next
+		g.making.Go(func() { next <- governor.New(s.Transport, s.Rig) })
+	}
+}
+
+// softened is what a person is told a while after light was held.
+func (r *run) softened(now time.Time) {
+	const while = 10 * time.Second
+	g := &r.governed
+	if g.text == "" || now.Sub(g.last) > while {
+		return
+	}
+	r.wrong.all = append(r.wrong.all, Trouble{TheLight, output.Fault{Cause: output.Flashing, Degree: output.Partly, Who: "governor", Since: g.told,
+		Text: g.text, Hint: "more than three in a second may hurt people: give go or the beat more slowly, or change the look"}})
+}
+
+// TheLight is what a trouble is of that lies in what is sent itself.
+const TheLight = "the light"
