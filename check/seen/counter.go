@@ -329,7 +329,7 @@ func (c *Counter) countFields(in *sighted, done []lead, most int) {
 			}
 			l := &done[p.index]
 			way := direction(l.Up)
-			in.records[f][way].add(l.At, int32(i))
+			in.records[f][way].add(l.At, i)
 			over[way] = in.next[f][way].add(l.At) > most || over[way]
 		}
 		for way, over := range over {

@@ -89,21 +89,24 @@ type record struct {
 	count int
 }
 
-// mostRecorded is how many a field remembers of each direction: of 30 pieces, four in
-// each of two seconds. The oldest go first.
-const mostRecorded = 240
+// mostRecorded is how many a field remembers of each direction: of 40 pieces, four in
+// each of the seconds that count. The oldest go first.
+const mostRecorded = 480
 
 type flashOf struct {
-	at   time.Duration
-	part int32
+	at   int32 // ms: the scene's own step
+	part int16
 	new  bool // of the frame that is asked for
 }
 
 // remembered is how long flashes count with others.
 const remembered = 2*flash.Second + flash.Pairing
 
+func milliseconds(d time.Duration) int32 { return int32(d.Round(time.Millisecond) / time.Millisecond) }
+
 // add puts a flash in its place.
-func (r *record) add(at time.Duration, part int32) {
+func (r *record) add(began time.Duration, part int) {
+	at := milliseconds(began)
 	if r.count == mostRecorded {
 		copy(r.list[:], r.list[1:])
 		r.count--
@@ -112,7 +115,7 @@ func (r *record) add(at time.Duration, part int32) {
 	for ; i > 0 && r.list[i-1].at > at; i-- {
 		r.list[i] = r.list[i-1]
 	}
-	r.list[i] = flashOf{at, part, true}
+	r.list[i] = flashOf{at, int16(part), true}
 	r.count++
 }
 
@@ -120,7 +123,7 @@ func (r *record) add(at time.Duration, part int32) {
 func (r *record) settle(keep bool, now time.Duration) {
 	n := 0
 	for _, f := range r.list[:r.count] {
-		if now-f.at < remembered && (keep || !f.new) {
+		if milliseconds(now)-f.at < milliseconds(remembered) && (keep || !f.new) {
 			f.new = false
 			r.list[n] = f
 			n++
@@ -133,14 +136,14 @@ func (r *record) settle(keep bool, now time.Duration) {
 // second that holds something new. held is scratch, by part, of zeros.
 func (r *record) worst(parts []part, area float32, held []int) (most int) {
 	var events [3 * mostTallied]struct {
-		at  time.Duration
+		at  int32
 		new bool
 	}
 	n, end := 0, 0
 	sum := float32(0)
 	list := r.list[:r.count]
 	for start := 0; start < len(list); {
-		for ; end < len(list) && list[end].at-list[start].at <= flash.Together; end++ {
+		for ; end < len(list) && list[end].at-list[start].at <= milliseconds(flash.Together); end++ {
 			if held[list[end].part]++; held[list[end].part] == 1 {
 				sum += parts[list[end].part].area
 			}
@@ -166,7 +169,7 @@ func (r *record) worst(parts []part, area float32, held []int) (most int) {
 	for i := range events[:n] {
 		some := false
 		k := i
-		for ; k < n && events[k].at-events[i].at < second; k++ {
+		for ; k < n && events[k].at-events[i].at < milliseconds(second); k++ {
 			some = some || events[k].new
 		}
 		if some {

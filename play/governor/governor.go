@@ -45,6 +45,10 @@ const (
 	// ten frames; and its first step is the greater half of a change that counts, which so
 	// has its date now, and not when a smaller part of it went before the unit was held.
 	returning = .105
+	// Steps differ by up to this much from frame to frame and unit to unit: of equal ones
+	// every second level lies half-way between two others, and a change through it has no
+	// one date.
+	uneven = .01
 	// lit is the share of its full output at which a unit that flashes by itself counts:
 	// WCAG's tenth.
 	lit = .1
@@ -56,6 +60,7 @@ type Governor struct {
 	rig     *rig.Rig
 	counter *seen.Counter
 	begun   bool
+	frames  int
 	sent    []float32 // by drive: the last frame
 	stood   []bool    // by unit: stood, and is not back with the show yet
 	trains  trains
@@ -112,15 +117,18 @@ func (g *Governor) Altered() (units []bool, any bool) {
 
 // back takes units that stood toward what the show wants.
 func (g *Governor) back(levels []float32, free func(unit int) bool) {
+	g.frames++
 	for u, stood := range g.stood {
 		if !stood {
 			continue
 		}
+		_, share := math.Modf(float64(g.frames*len(g.stood)+u) * math.Phi)
+		step := float32(returning + uneven*share)
 		from, to := g.rig.UnitDrives(u)
 		g.stood[u] = false
 		for d := from; d < to && !free(u); d++ {
-			if off := levels[d] - g.sent[d]; off > returning || -off > returning {
-				levels[d] = g.sent[d] + float32(math.Copysign(returning, float64(off)))
+			if off := levels[d] - g.sent[d]; off > step || -off > step {
+				levels[d] = g.sent[d] + float32(math.Copysign(float64(step), float64(off)))
 				g.stood[u], g.altered[u] = true, true
 			}
 		}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"strconv"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -126,6 +127,9 @@ func TestNothingOverGoesOut(t *testing.T) {
 	rounds, seconds := 16, 5
 	if os.Getenv("LAMPBLACK_LONG") != "" {
 		rounds, seconds = 360, 10 // an hour
+	}
+	if n, err := strconv.Atoi(os.Getenv("ZZ")); err == nil {
+		rounds, seconds = n, 10
 	}
 	s := hall(t, 8, 3)
 	e := seen.New(s.Transport, s.Rig)
