@@ -3,6 +3,7 @@ package show
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -52,16 +53,23 @@ func (s *Show) soften(ctx context.Context) {
 		return
 	}
 	s.softened = map[int]Softened{}
-	for i := range s.Cues { // what comes later gives way to what was before
-		if a := s.livesOf(i); a != nil {
-			a.soft = 0
+	var all []int // cues, by index
+	for i := range s.plan.fades {
+		if f := &s.plan.fades[i]; f.lives != nil {
+			all = append(all, f.cue)
 		}
 	}
-	for i := range s.Cues {
-		c := &s.Cues[i]
-		if s.livesOf(i) == nil {
-			continue
+	for i := range s.plan.bumps.bumps {
+		if b := &s.plan.bumps.bumps[i]; b.lives != nil {
+			all = append(all, b.cue)
 		}
+	}
+	slices.Sort(all)
+	for _, i := range all {
+		s.livesOf(i).soft = 0 // what comes later gives way to what was before
+	}
+	for _, i := range all {
+		c := &s.Cues[i]
 		end := s.goneBy(i)
 		key := s.softKey(i, end)
 		s.softer.mu.Lock()
