@@ -9,6 +9,7 @@ import (
 	"lampblack/evening"
 	"lampblack/play/clock"
 	"lampblack/play/course"
+	"lampblack/play/governor"
 	"lampblack/play/hand"
 	"lampblack/play/output"
 	"lampblack/play/trigger"
@@ -44,6 +45,7 @@ type Options struct {
 	Journal   func(evening.Event)                      // called from the loop when something happens
 	Ends      func()                                   // called when the run is over, before the last light is sent; may be nil
 	Tell      func(zones []course.Told, happened bool) // how the zones stand, for another machine: called from the loop as Report is, happened when something has
+	Flashes   governor.Allowed                         // that may go out in a second, where somebody has signed for more than the rules allow
 	LostLook  string                                   // that stands while the clock is lost and stands; "" is the light as it was
 	Others    func() []Trouble                         // what is wrong with what stands beside the outputs; called from the loop; may be nil
 	Lead      time.Duration                            // send frames this much ahead of the clock

@@ -101,7 +101,7 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 	}
 	b.rounds(l)
 	if withRun {
-		f.evening, f.place, f.files, f.texts = l.evening, l.place, &l.files, l.texts
+		f.evening, f.place, f.files, f.texts, f.signed = l.evening, l.place, &l.files, l.texts, signedFor(l.findings)
 		b.evening = l.evening != nil || l.place != nil || len(s.Waits) > 0
 		b.piece = pieceNamed(c)
 		b.buttons = pageTriggers(l.files.Triggers)

@@ -9,8 +9,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lampblack/check/finding"
 	"lampblack/evening"
 	"lampblack/play"
+	"lampblack/play/governor"
 	"lampblack/play/keeper"
 	"lampblack/play/output"
 	"lampblack/show"
@@ -104,6 +106,7 @@ type runFlags struct {
 	files   *show.Files
 	texts   map[string][]byte // of the show
 	idle    *show.Place       // in place of the show: no show runs
+	signed  governor.Allowed  // flashes that somebody has signed for
 }
 
 func runCmd() *cobra.Command {
@@ -121,7 +124,7 @@ func runCmd() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			f.evening, f.place, f.files, f.texts = l.evening, l.place, &l.files, l.texts
+			f.evening, f.place, f.files, f.texts, f.signed = l.evening, l.place, &l.files, l.texts, signedFor(l.findings)
 			return runShow(c, l.folder.Dir(), s, f, nil)
 		}),
 	}
@@ -152,7 +155,7 @@ func (f *runFlags) flags(c *cobra.Command) {
 
 // options turns flags into those of a run.
 func (f *runFlags) options(s *show.Show) (play.Options, error) {
-	o := play.Options{Zone: s.Bill.Title, Again: s.Bill.Again(), Start: evening.State{Held: f.held}}
+	o := play.Options{Flashes: f.signed, Zone: s.Bill.Title, Again: s.Bill.Again(), Start: evening.State{Held: f.held}}
 	var err error
 	if o.Start.In, err = si.ParseTime(f.from); err != nil {
 		return o, hinted{err, "--from takes a time as 1:02.5"}
@@ -169,6 +172,21 @@ func (f *runFlags) options(s *show.Show) (play.Options, error) {
 		}
 	}
 	return o, nil
+}
+
+// signedFor is how many flashes a second somebody has signed for: the run then holds none of
+// them.
+func signedFor(list []finding.Finding) (a governor.Allowed) {
+	for _, f := range list {
+		switch {
+		case f.Signed == "":
+		case f.ID == "flash-union":
+			a.Units = max(a.Units, int(f.Value))
+		case f.ID == "flash-rate" || f.ID == "flash-red":
+			a.Eye = max(a.Eye, int(f.Value))
+		}
+	}
+	return a
 }
 
 // begins puts the evening, or the place, into the options, and returns the show of the step
