@@ -147,7 +147,8 @@ func TestLivingLightIsAFunctionOfTime(t *testing.T) {
 	track := beating(128, 60)
 	for range shows {
 		lives := ways(r)
-		s := aliveHall(t, []int{1, 4, 7}[r.IntN(3)], lives, track)
+		n := []int{1, 4, 7}[r.IntN(3)]
+		s := aliveHall(t, n, lives, track)
 		var at []time.Duration
 		var first [][]float32
 		f := s.NewFrame()
@@ -168,7 +169,7 @@ func TestLivingLightIsAFunctionOfTime(t *testing.T) {
 				moved = moved || x < 40*time.Second && math.Abs(float64(l-s.Looks[2].Levels[d])) > 1e-3
 			}
 		}
-		if !moved {
+		if !moved && n > 1 { // one lamp alone has every turn
 			t.Errorf("%s: nothing moves", lives)
 		}
 		g := s.NewFrame()
