@@ -287,7 +287,8 @@ func (c *Counter) countUnits(most int) {
 		way := direction(l.Up)
 		before := s.all[way]
 		c.recorded[way].add(l.At, u)
-		n := s.all.add(way, l.At)
+		s.all.add(way, l.At)
+		n := worst(s.all[way].list[:], l.At, reach)
 		if n > most { // it may be: groups are not always as the rule has them
 			n = c.recorded[way].worst(c.each, 0, c.held)
 		}
@@ -340,7 +341,7 @@ func tristimulus(c *[3]float64) flash.Colour {
 
 // mostAsked bounds how many fields are counted closely in a frame, and so its time. Beyond
 // it all that flashes in a field counts, however small.
-const mostAsked = 60
+const mostAsked = 200
 
 // countFields counts what every field holds: first all that flashes in it, however small,
 // and closely only where that is too much.
@@ -348,7 +349,7 @@ func (c *Counter) countFields(in *sighted, done []lead, most int) {
 	s := &c.seen
 	for f := range c.fields {
 		parts := c.fields[f].parts
-		any, over, at := false, [2]bool{}, [2]time.Duration{}
+		any, changed, span := false, [2]bool{}, [2][2]time.Duration{}
 		for i, p := range parts {
 			if p.index >= len(done) || !done[p.index].completes {
 				continue
@@ -361,17 +362,25 @@ func (c *Counter) countFields(in *sighted, done []lead, most int) {
 			l := &done[p.index]
 			way := direction(l.Up)
 			in.records[f][way].add(l.At, i)
-			if in.next[f].add(way, l.At) > most {
-				over[way], at[way] = true, l.At
+			in.next[f].add(way, l.At)
+			if !changed[way] {
+				changed[way], span[way] = true, [2]time.Duration{l.At, l.At}
 			}
+			span[way] = [2]time.Duration{min(span[way][0], l.At), max(span[way][1], l.At)}
 		}
-		for way, over := range over {
-			if !over {
+		for way, changed := range changed {
+			if !changed {
 				continue
 			}
-			n := worst(in.next[f][way].list[:], at[way], second)
-			if c.asked++; n > most && c.asked <= mostAsked {
+			list := in.next[f][way].list[:]
+			n := max(worst(list, span[way][0], reach), worst(list, span[way][1], reach))
+			if n <= most {
+				continue
+			}
+			if c.asked++; c.asked <= mostAsked {
 				n = in.records[f][way].worst(parts, least, c.held)
+			} else {
+				n = max(worst(list, span[way][0], second), worst(list, span[way][1], second))
 			}
 			if n <= most {
 				continue

@@ -36,30 +36,26 @@ const second = flash.Second - flash.Grain
 // reach is the second of a group, which may begin as much before the event that it is.
 const reach = second + flash.Together
 
-// add takes a flash that has begun at an instant, and returns how many there are in the
-// worst second that holds it, if it is another than those before or earlier; else 0. There
-// are never fewer groups than flash.Union has events: a group is no longer than 20 ms, and
-// events lie farther apart.
-func add(list []began, next *int, at time.Duration) (count int) {
+// add takes a flash that has begun at an instant.
+func add(list []began, next *int, at time.Duration) {
 	for i := range list {
 		if b := &list[i]; b.some && max(b.to, at)-min(b.from, at) <= flash.Together {
-			earlier := at < b.from
-			if b.from, b.to = min(b.from, at), max(b.to, at); earlier {
-				return worst(list, at, reach)
-			}
-			return 0
+			b.from, b.to = min(b.from, at), max(b.to, at)
+			return
 		}
 	}
 	list[*next] = began{at, at, true}
 	*next = (*next + 1) % len(list)
-	return worst(list, at, reach)
 }
 
-// worst is the most groups in a span that holds an instant.
+// worst is the most groups that begin within a span which holds an instant, or may when
+// groups are grouped otherwise. Within reach there are never fewer
+// than flash.Union has events within a second: a group is no longer than 20 ms, and
+// events lie farther apart.
 func worst(list []began, at, span time.Duration) (count int) {
 	for i := range list {
 		first := &list[i]
-		if !first.some || first.from > at || at-first.from >= span {
+		if !first.some || first.from > at+flash.Together || at-first.from >= span+flash.Together {
 			continue
 		}
 		n := 0
@@ -73,9 +69,9 @@ func worst(list []began, at, span time.Duration) (count int) {
 	return count
 }
 
-func (t *tally) add(way int, at time.Duration) int { return add(t[way].list[:], &t[way].next, at) }
+func (t *tally) add(way int, at time.Duration) { add(t[way].list[:], &t[way].next, at) }
 
-func (t *longTally) add(way int, at time.Duration) int { return add(t[way].list[:], &t[way].next, at) }
+func (t *longTally) add(way int, at time.Duration) { add(t[way].list[:], &t[way].next, at) }
 
 // since is how many began after an instant.
 func (t *tally) since(at time.Duration) int {
