@@ -130,9 +130,13 @@ func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, fi
 	if err != nil {
 		return nil, nil, err
 	}
+	recall(memoPhone, &a.phone.address) // else nobody who is paired would find it
 	p, err := a.phone.open(ctx)
 	if err != nil {
 		return nil, nil, errors.Join(err, listener.Close())
+	}
+	if p != nil {
+		remember(memoPhone, p.address)
 	}
 	words := c.ErrOrStderr()
 	keeps := newScribe(func(what, text string) { say(words, what, text) })
@@ -258,7 +262,14 @@ func openGate(ctx context.Context, words io.Writer, keeps *scribe, p *phone, len
 	key, kept := ownKey(ctx, words)
 	o := admit.Options{Own: key, For: length, Write: keeps.keepsOrders(journal)}
 	if p != nil {
-		o.Devices, o.Keep = readPaired(ctx, words, p.address), keeps.keepsDevices(p.address)
+		write := keeps.keepsDevices(p.address)
+		o.Keep = func(list []admit.Device) {
+			remember(memoDevices, list) // the disk may not have it when this process dies
+			write(list)
+		}
+		if !recall(memoDevices, &o.Devices) {
+			o.Devices = readPaired(ctx, words, p.address)
+		}
 		o.Waits = func(list []admit.Code) { remember(memoCodes, list) }
 		recall(memoCodes, &o.Codes)
 	}

@@ -17,7 +17,10 @@ import (
 const (
 	memoHand  = "hand"  // []hand.Came
 	memoEdits = "edits" // []keptEdit
+	memoPhone = "phone" // the address where other devices come
 	memoCodes = "codes" // []admit.Code
+
+	memoDevices = "devices" // []admit.Device
 )
 
 // remember has the keeper remember something, where there is one.

@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"net/http"
 	"os"
 	"path/filepath"
 	"slices"
@@ -173,5 +174,52 @@ func TestBlackLightByHandStaysOff(t *testing.T) {
 		if words := s.post("/api/undo", nil); words != "" {
 			t.Errorf("what was kept cannot be taken back: %s", words)
 		}
+	}
+}
+
+// A code that waits, and a device that is paired, outlast the process that computes: at the same
+// address.
+func TestPairingOutlastsTheRun(t *testing.T) {
+	if testing.Short() {
+		t.Skip("left out of short runs: waits for real processes")
+	}
+	dir, x := small(t), newTap(t)
+	t.Setenv("LAMPBLACK_STATE", filepath.Join(t.TempDir(), "state"))
+	s := serveRun(t, x, "open", dir, "--run", "--silent", "--phone=127.0.0.1:0", "--phone-may", "go")
+	r, err := s.ask("POST", "/api/devices/invite", []byte(`{"right": "go"}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Body.Close()
+	var i web.Invitation
+	if err := json.NewDecoder(r.Body).Decode(&i); err != nil || i.Link == "" {
+		t.Fatalf("%v %+v", err, i)
+	}
+	s.dies()
+	_, sign := phoneOf(t, i.Link)
+	hold := func() int {
+		r := sign("POST", "/api/control/hold", "")
+		r.Close = true
+		a, err := http.DefaultClient.Do(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a.Body.Close()
+		return a.StatusCode
+	}
+	if got := hold(); got != http.StatusNoContent {
+		t.Errorf("hold: %d", got)
+	}
+	s.dies()
+	if r, err = s.ask("GET", "/api/devices", nil); err != nil {
+		t.Fatal(err)
+	}
+	defer r.Body.Close()
+	var p web.Paired
+	if err := json.NewDecoder(r.Body).Decode(&p); err != nil || len(p.Devices) != 1 || !strings.HasPrefix(i.Link, "http://"+p.Address+"/") {
+		t.Errorf("%v: after another failure there are %+v at %s, and the link was %s", err, p.Devices, p.Address, i.Link)
+	}
+	if len(p.Codes) != 1 { // that which the program has printed
+		t.Errorf("%d codes wait", len(p.Codes))
 	}
 }

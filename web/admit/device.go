@@ -105,11 +105,11 @@ func (g *Gate) pair(code Code, nonce, from string, now time.Time) (Device, error
 		return Device{}, Refusal{409, "too many devices are paired: take one out on the page Devices of the laptop", "too many devices"}
 	}
 	g.codes = slices.DeleteFunc(g.codes, func(c Code) bool { return c.Text == code.Text })
-	g.waits()
 	g.named++
 	d := &paired{Device: Device{ID: strings.ToLower(rand.Text()[:12]), Name: fmt.Sprint("phone ", g.named), From: from, Right: code.Right, Key: deviceKey(code.Text, nonce), Paired: now, Until: now.Add(g.o.For), Seen: now}, gone: make(chan struct{})}
 	g.devices = append(g.devices, d)
 	g.keep()
+	g.waits()
 	return d.Device, nil
 }
 
