@@ -256,6 +256,7 @@ func (r *run) frameByFrame(ctx context.Context) (stopped bool, err error) {
 	if err := r.place.Begin(begun, r.o.Start, r.o.Starts); err != nil {
 		return true, err
 	}
+	r.holds()
 	r.place.Light(r.frame, time.Now()) // the first costs many times what others do, and would be late
 	start := time.Now().Add(r.o.Ahead)
 	period := float64(time.Second) / r.o.Rate
@@ -321,6 +322,18 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 		}
 	}
 	return false, over, err
+}
+
+// holds takes what a hand holds from before: the first frame has it too.
+func (r *run) holds() {
+	for {
+		select {
+		case c := <-r.o.Hand:
+			r.take(c)
+		default:
+			return
+		}
+	}
 }
 
 // take takes over what a hand now holds, and the looks that it has changed.

@@ -105,6 +105,7 @@ type runFlags struct {
 	place   *show.Place   // nil for a place that is one
 	files   *show.Files
 	texts   map[string][]byte // of the show
+	out     []string          // the units without which it is solved
 	idle    *show.Place       // in place of the show: no show runs
 	signed  governor.Allowed  // flashes that somebody has signed for
 }
@@ -117,19 +118,21 @@ func runCmd() *cobra.Command {
 		Long:  runHelp,
 		Args:  dirArg,
 		RunE: kept(always, func(c *cobra.Command, args []string) error {
-			l, s, err := wholeAs(c, args[0], reading{night: true})
-			if err == nil {
-				err = l.unstopped(c)
-			}
+			l, s, err := solvedFor(c, args[0], reading{night: true}, wholeAs)
 			if err != nil {
 				return err
 			}
-			f.evening, f.place, f.files, f.texts, f.signed = l.evening, l.place, &l.files, l.texts, signedFor(l.findings)
+			f.of(l)
 			return runShow(c, l.folder.Dir(), s, f, nil)
 		}),
 	}
 	f.flags(c)
 	return c
+}
+
+// of takes over what is to run.
+func (f *runFlags) of(l *loaded) {
+	f.evening, f.place, f.files, f.texts, f.out, f.signed = l.evening, l.place, &l.files, l.texts, l.how.out, signedFor(l.findings)
 }
 
 func (f *runFlags) outputsFlag(c *cobra.Command) {
