@@ -109,7 +109,7 @@ func (s *Show) keeps(ctx context.Context, cue, slower int, end time.Duration) So
 	light := func(soft float32) func(levels, rates []float32, at time.Duration) {
 		return func(levels, rates []float32, at time.Duration) {
 			a.soft = soft
-			s.light(f, instant{at, at})
+			s.light(f, instant{at: at, living: at})
 			copy(levels, f.Levels)
 			copy(rates, f.Flash)
 		}

@@ -290,6 +290,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { err = errors.Join(err, closeAlarm(triggers.alarm)) }()
+	f.hearLive(ctx, line.say, s, &o)
 	pin(c.Context(), f.journal, f.texts)
 	onStage.Store(true)
 	lamps, err := openByHand(ctx, line.say, dir, &f, s, &o)
@@ -400,6 +401,9 @@ func abandon(o *play.Options) error {
 	}
 	if o.Clock != nil {
 		all = append(all, o.Clock.Close())
+	}
+	if o.Hearing != nil {
+		all = append(all, o.Hearing.Close())
 	}
 	return errors.Join(all...)
 }
