@@ -18,7 +18,6 @@ type input interface {
 	format() format
 	// late is how long what comes in has been under way before it is handed over.
 	late() time.Duration
-	called() string
 	// each hands over sound as it comes, whole frames, with the instant that it came at, until the
 	// input has ended, which Close does.
 	each(take func(samples []float32, at time.Time)) error

@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"net"
+	"sync"
 	"time"
 
 	"github.com/jfreymuth/pulse/proto"
@@ -22,9 +23,10 @@ const mostPackets = 1000
 type pulseInput struct {
 	of      format
 	latency time.Duration // of the source, as the server says
-	name    string
 	conn    net.Conn
+	client  *proto.Client
 	packets chan packet
+	end     func()        // once
 	ended   chan struct{} // closed when no more packets come
 }
 
@@ -41,7 +43,8 @@ func openInput(wanted string) (input, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNoDevice, err)
 	}
-	d := &pulseInput{conn: conn, packets: make(chan packet, mostPackets), ended: make(chan struct{})}
+	d := &pulseInput{conn: conn, client: client, packets: make(chan packet, mostPackets), ended: make(chan struct{})}
+	d.end = sync.OnceFunc(func() { close(d.ended) })
 	if err := d.begin(client, wanted); err != nil {
 		conn.Close()
 		return nil, err
@@ -51,12 +54,11 @@ func openInput(wanted string) (input, error) {
 
 func (d *pulseInput) begin(client *proto.Client, wanted string) error {
 	index := uint32(proto.Undefined)
-	over := false
 	client.Callback = func(m any) { // all on the client's one goroutine
 		now := time.Now()
 		switch m := m.(type) {
 		case *proto.DataPacket:
-			if over || m.StreamIndex != index && index != proto.Undefined {
+			if m.StreamIndex != index && index != proto.Undefined {
 				return
 			}
 			select {
@@ -68,10 +70,7 @@ func (d *pulseInput) begin(client *proto.Client, wanted string) error {
 		default:
 			return
 		}
-		if !over {
-			over = true
-			close(d.ended)
-		}
+		d.end()
 	}
 	if err := named(client); err != nil {
 		return fmt.Errorf("%w: %w", ErrNoDevice, err)
@@ -81,7 +80,6 @@ func (d *pulseInput) begin(client *proto.Client, wanted string) error {
 		return err
 	}
 	d.of = format{rate: min(int(source.Rate), 48000), channels: min(int(source.Channels), mostHeard)}
-	d.name = inputOf(source).Called
 	ask := proto.CreateRecordStream{
 		SampleSpec:         proto.SampleSpec{Format: proto.FormatFloat32LE, Channels: byte(d.of.channels), Rate: uint32(d.of.rate)},
 		ChannelMap:         source.ChannelMap[:d.of.channels],
@@ -91,6 +89,9 @@ func (d *pulseInput) begin(client *proto.Client, wanted string) error {
 		AdjustLatency:      true,
 		DirectOnInputIndex: proto.Undefined,
 		Properties:         proto.PropList{"media.name": proto.PropListString("live sound")},
+	}
+	for range d.of.channels { // the protocol's norm, though it is not set
+		ask.ChannelVolumes = append(ask.ChannelVolumes, 0x10000)
 	}
 	if wanted != "" {
 		ask.SourceIndex, ask.NoMove = source.SourceIndex, true
@@ -107,7 +108,7 @@ func (d *pulseInput) begin(client *proto.Client, wanted string) error {
 func sourceOf(client *proto.Client, wanted string) (*proto.GetSourceInfoReply, error) {
 	if wanted == "" {
 		var s proto.GetSourceInfoReply
-		if err := client.Request(&proto.GetSourceInfo{SourceIndex: proto.Undefined, SourceName: "@DEFAULT_SOURCE@"}, &s); err != nil {
+		if err := client.Request(&proto.GetSourceInfo{SourceIndex: proto.Undefined}, &s); err != nil {
 			return nil, fmt.Errorf("%w: %w", ErrNoDevice, err)
 		}
 		return &s, nil
@@ -165,9 +166,37 @@ func Inputs() ([]Device, error) {
 
 func (d *pulseInput) format() format      { return d.of }
 func (d *pulseInput) late() time.Duration { return d.latency }
-func (d *pulseInput) called() string      { return d.name }
-func (d *pulseInput) Close() error        { return d.conn.Close() }
+
+// Close ends the connection, of which the library says nothing to what listens.
+func (d *pulseInput) Close() error {
+	d.end()
+	return d.conn.Close()
+}
+
+// askEvery is how often the server is asked whether it is still there: not each way in which a
+// connection ends is told.
+const askEvery = 500 * time.Millisecond
+
+func (d *pulseInput) ask() {
+	tick := time.NewTicker(askEvery)
+	defer tick.Stop()
+	for {
+		select {
+		case <-d.ended:
+			return
+		case <-tick.C:
+			if d.client.Request(&proto.GetServerInfo{}, &proto.GetServerInfoReply{}) != nil {
+				d.end()
+				return
+			}
+		}
+	}
+}
+
 func (d *pulseInput) each(take func(samples []float32, at time.Time)) error {
+	var asking sync.WaitGroup
+	asking.Go(d.ask)
+	defer asking.Wait()
 	var samples []float32
 	for {
 		select {

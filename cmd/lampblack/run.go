@@ -66,6 +66,10 @@ the show goes on by the computer's clock, holds, or falls to a look, as timecode
 show.yaml says; while it holds, go goes on by the computer's clock. It follows again
 by itself when that is back, or on go.
 
+With live sound in show.yaml, what moves with the beat or the sound goes by what a
+sound input hears, wherever there is no soundtrack: the line says what that is. Its
+flashes cannot be known beforehand; they are counted and softened as they are sent.
+
 With --journal everything that happens is kept, and --resume goes on from there
 after the computer failed. What the checks said of flashing holds at the show's
 own speed: a beat or timecode that runs faster flashes faster.
