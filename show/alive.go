@@ -27,6 +27,7 @@ import (
 type instant struct {
 	at     time.Duration // on the show's line
 	living time.Duration // never stops, whatever is held
+	ear    *living.Ear   // what is heard meanwhile; nil where nothing is, and slow time stands in
 }
 
 // alive is the light of one cue that lives.
@@ -36,6 +37,7 @@ type alive struct {
 	parts []alivePart
 
 	slower int            // so many times slower than it was written
+	hears  bool           // it goes by what is heard as it comes, if there is an ear
 	doubts []living.Doubt // of the beats that it goes by
 }
 
@@ -308,7 +310,7 @@ func (s *Show) Softened(cue int) (k Softened, moves bool) {
 func (s *Show) ByItself(f *Frame, cue int, t time.Duration) *Frame {
 	copy(f.Levels, s.Looks[s.Cues[cue].Look].Levels)
 	if a := s.livesOf(cue); a != nil {
-		a.add(f.Levels, instant{t, t}, shareOf{bump: 1})
+		a.add(f.Levels, instant{at: t, living: t}, shareOf{bump: 1})
 		f.stir(a)
 	}
 	return f

@@ -110,7 +110,7 @@ func (s *Show) softenTogether(ctx context.Context, cues []int) {
 	}
 	f := s.NewFrame()
 	light := func(levels, rates []float32, at time.Duration) {
-		s.light(f, instant{at, at})
+		s.light(f, instant{at: at, living: at})
 		copy(levels, f.Levels)
 		copy(rates, f.Flash)
 	}
@@ -186,7 +186,7 @@ func (s *Show) keeps(ctx context.Context, cue, slower int, end time.Duration) So
 	light := func(soft float32) func(levels, rates []float32, at time.Duration) {
 		return func(levels, rates []float32, at time.Duration) {
 			a.soft = soft
-			s.light(f, instant{at, at})
+			s.light(f, instant{at: at, living: at})
 			copy(levels, f.Levels)
 			copy(rates, f.Flash)
 		}

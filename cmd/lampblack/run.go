@@ -68,6 +68,10 @@ the show goes on by the computer's clock, holds, or falls to a look, as timecode
 show.yaml says; while it holds, go goes on by the computer's clock. It follows again
 by itself when that is back, or on go.
 
+With live sound in show.yaml, what moves with the beat or the sound goes by what a
+sound input hears, wherever there is no soundtrack: the line says what that is. Its
+flashes cannot be known beforehand; they are counted and softened as they are sent.
+
 With --journal everything that happens is kept, and --resume goes on from there
 after the computer failed. What the checks said of flashing holds at the show's
 own speed: a beat or timecode that runs faster flashes faster.
@@ -311,6 +315,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { err = errors.Join(err, closeAlarm(triggers.alarm)) }()
+	f.hearLive(ctx, line.say, s, &o)
 	pin(c.Context(), f.journal, f.texts)
 	onStage.Store(true)
 	lamps, err := openByHand(ctx, line.say, dir, &f, s, &o)
@@ -421,6 +426,9 @@ func abandon(o *play.Options) error {
 	}
 	if o.Clock != nil {
 		all = append(all, o.Clock.Close())
+	}
+	if o.Hearing != nil {
+		all = append(all, o.Hearing.Close())
 	}
 	return errors.Join(all...)
 }
