@@ -2,10 +2,13 @@ package play
 
 import (
 	"context"
+	"slices"
+	"sync"
 	"testing"
 	"testing/synctest"
 	"time"
 
+	"lampblack/calendar"
 	"lampblack/evening"
 	"lampblack/play/course"
 	"lampblack/play/hand"
@@ -148,4 +151,101 @@ func TestHandOnAFollower(t *testing.T) {
 			t.Errorf("alone, its light is %v", w.slots[n+5])
 		}
 	})
+}
+
+// leadsFrom is a run of the same test, as a pair tells of it.
+type leadsFrom struct {
+	mu    sync.Mutex
+	zones []course.Told
+	gone  bool
+}
+
+func (l *leadsFrom) tell(zones []course.Told, _ bool) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.zones = slices.Clone(zones)
+}
+
+func (l *leadsFrom) Told(time.Time) ([]course.Told, bool) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.zones, !l.gone && l.zones != nil
+}
+func (l *leadsFrom) Ended() bool { return false }
+
+// A machine that stands by has the light of the hours too: the looks before opening and after
+// closing, of a self-test and of a place that is shut, and the fades between them; and one that goes
+// on alone, and one that comes back, has it from its first frame.
+func TestFollowKeepsHours(t *testing.T) {
+	s := tenCues(t)
+	c, faults := calendar.Read("calendar.yaml", []byte("time zone: UTC\nhours: {every day: 0:10 to 0:20}\nstart-up: {look: look 5, before opening: 5 min}\nclose-down: {look: look 8, after closing: 5 min}\nself-test: {at: \"0:01\", for: 2 min, look: look 3}\ntriggers asleep outside hours: yes\n"), nil)
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	synctest.Test(t, func(t *testing.T) { // its clock begins at midnight, 1 January 2000
+		begun := time.Now()
+		const rate = 5
+		l := &leadsFrom{}
+		a, b := &wire{}, &wire{}
+		options := Options{Place: s.Alone(nil), Hours: c, Rate: rate, Rests: true}
+		main, follows := options, options
+		main.Sinks, main.Tell, main.For = []output.Sink{a}, l.tell, 26*time.Minute
+		follows.Sinks = []output.Sink{b}
+		followed := make(chan struct{})
+		go func() {
+			defer close(followed)
+			_, _ = Follow(t.Context(), s, follows, l)
+		}()
+		if _, err := Run(t.Context(), s, main); err != nil {
+			t.Fatal(err)
+		}
+		l.mu.Lock()
+		l.gone = true
+		l.mu.Unlock()
+		<-followed
+		at := func(w *wire, in time.Duration) [2]byte {
+			i, _ := slices.BinarySearchFunc(w.at, begun.Add(in), time.Time.Compare)
+			return w.slots[min(i, len(w.slots)-1)]
+		}
+		looks := map[[2]byte]bool{}
+		for in := 2 * time.Second; in < 26*time.Minute; in += 500 * time.Millisecond {
+			want, got := at(a, in), at(b, in)
+			looks[want] = true
+			// Two frames: one that is on its way, and one that is told later.
+			if !between(got, at(a, in-2*time.Second/rate), at(a, in+2*time.Second/rate)) {
+				t.Fatalf("after %v the light is %v, and that of the main machine %v", in, got, want)
+			}
+		}
+		if len(looks) < 8 {
+			t.Errorf("only %v were seen", looks)
+		}
+
+		// Gone in the middle of what stands: whoever goes on from there has the same light.
+		for _, x := range []struct {
+			in   time.Duration
+			want byte
+		}{{24 * time.Hour, 0}, {24*time.Hour + 2*time.Minute, 77}, {24*time.Hour + 6*time.Minute, 128}} {
+			in, want := x.in, x.want
+			time.Sleep(time.Until(begun.Add(in)))
+			again := &wire{}
+			alone := options
+			alone.Sinks, alone.For, alone.Starts = []output.Sink{again}, time.Second, course.Starts(l.zones)
+			if _, err := Run(t.Context(), s, alone); err != nil {
+				t.Fatal(err)
+			}
+			if d := int(again.slots[0][0]) - int(want); d < -1 || d > 1 {
+				t.Errorf("after %v it begins with %v, want %d", in, again.slots[0], want)
+			}
+		}
+	})
+}
+
+// between tells whether slots lie between those of two frames.
+func between(x, a, b [2]byte) bool {
+	for i := range x {
+		if x[i] < min(a[i], b[i]) || x[i] > max(a[i], b[i]) {
+			return false
+		}
+	}
+	return true
 }

@@ -83,6 +83,9 @@ func openByHand(ctx context.Context, say func(what, text string), dir string, f 
 		recall(memoEdits, &l.kept)
 	} else {
 		from = l.tonight(ctx)
+		if f.resumes && (!o.Start.Instant.IsZero() || len(o.Starts) > 0) { // a run that was cut off is taken up
+			from, _ = l.unlit(from, p.Show, "when the run was cut off")
+		}
 	}
 	var err error
 	if l.hand, o.Hand, err = hand.New(p, from, options); err != nil {

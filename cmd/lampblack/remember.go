@@ -80,16 +80,25 @@ func (l *byHand) before(s *show.Show) (came []hand.Came, ok bool) {
 	}
 	dark := time.Since(again.Lit)
 	last := &came[len(came)-1]
-	state, set := last.Unlit(s.Rig)
-	if dark <= stands || !set {
-		if !last.Nothing() {
-			l.say("note", "the hand holds what it held: "+last.String())
+	if dark > stands {
+		if state, set := l.unlit(last.State, s, "for "+si.Say(dark.Round(100*time.Millisecond).Seconds(), "s")); set {
+			return []hand.Came{{State: state, At: last.At}}, true
 		}
-		return came, true
 	}
-	l.say("warning", "black light that was set by hand stays off, as the lamps were left to themselves for "+si.Say(dark.Round(100*time.Millisecond).Seconds(), "s")+"; the rest is held as before: "+state.String())
-	l.say("hint", "set it anew on the page By hand, once you see that nobody looks into the lamps")
-	return []hand.Came{{State: state, At: last.At}}, true
+	if !last.Nothing() {
+		l.say("note", "the hand holds what it held: "+last.String())
+	}
+	return came, true
+}
+
+// unlit puts off the black light of a hand, and says so if there was any. length is how long the
+// lamps were left to themselves.
+func (l *byHand) unlit(state hand.State, s *show.Show, length string) (next hand.State, set bool) {
+	if next, set = state.Unlit(s.Rig); set {
+		l.say("warning", "black light that was set by hand stays off, as the lamps were left to themselves "+length+"; held is: "+next.String())
+		l.say("hint", "set it anew on the page By hand, once you see that nobody looks into the lamps")
+	}
+	return next, set
 }
 
 // remembersEdits has what can be taken back outlast this process: the newest that fit.

@@ -174,6 +174,19 @@ func TestBlackLightByHandStaysOff(t *testing.T) {
 		if words := s.post("/api/undo", nil); words != "" {
 			t.Errorf("what was kept cannot be taken back: %s", words)
 		}
+		if !stays {
+			continue
+		}
+		// The program itself is killed: what takes the run up has all but the black light.
+		run := (&process{s.c, t}).run()
+		_ = s.c.Process.Kill()
+		_ = syscall.Kill(run, syscall.SIGKILL)
+		_ = s.c.Wait()
+		s = serveRun(t, x, "open", dir, "--run", "--silent", "--resume")
+		x.await(t, "unit 1 is blue", func(slots []byte) bool { return slots[2] > 2*slots[0] })
+		if got := x.slots(); got[19] > 0 || !strings.Contains(s.err.String(), "black light that was set by hand stays off") {
+			t.Errorf("a run that is taken up has %v; %s", got[:24], s.err)
+		}
 	}
 }
 

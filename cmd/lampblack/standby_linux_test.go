@@ -292,3 +292,68 @@ func TestStandby(t *testing.T) {
 	t.Logf("%d rounds: lamps without a sender for %v (median), %v (worst); back after %v (median), %v (worst)", rounds,
 		gaps[len(gaps)/2].Round(time.Millisecond), gaps[len(gaps)-1].Round(time.Millisecond), backs[len(backs)/2].Round(time.Millisecond), backs[len(backs)-1].Round(time.Millisecond))
 }
+
+// A place with hours, before it opens: the machine that stands by has the look of that hour, before
+// and after it goes on alone; so has the main one when it is back. With LAMPBLACK_LONG=1 there is no
+// way back: the place opens while it is alone, and the show begins as the main one would have it.
+func TestStandbyKeepsHours(t *testing.T) {
+	if testing.Short() {
+		t.Skip("left out of short runs: network namespaces")
+	}
+	dir, shows := ticking(t)
+	opens, long := time.Now().UTC().Add(2*time.Hour), os.Getenv("LAMPBLACK_LONG") != ""
+	if long {
+		opens = time.Now().UTC().Truncate(time.Minute).Add(2 * time.Minute)
+	}
+	text := fmt.Sprintf("time zone: UTC\nhours: {every day: %s to %s}\nstart-up: {look: l3, before opening: 3 h}\ntriggers asleep outside hours: yes\n", opens.Format("15:04"), opens.Add(time.Hour).Format("15:04"))
+	if err := os.WriteFile(filepath.Join(dir, "calendar.yaml"), []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	look := shows.NewFrame()
+	copy(look.Levels, shows.Looks[shows.Score.Looks.Index("l3")].Levels)
+	shows.Encode(look)
+	want := look.Universes[0].Slots[:12]
+	s := newSpaces(t, "main", "standby", "lamps")
+	l := s.listenIn("lamps")
+	scratch, words := t.TempDir(), &heardWords{}
+	begin := func(who string, more ...string) *process {
+		args := []string{"run", dir, "--outputs", "e131 multicast interface eth0", "--pair", "a word of two machines", "--journal", filepath.Join(scratch, who+".jsonl")}
+		return s.start(who, words, []string{"LAMPBLACK_TEST_COMMAND=1", "LAMPBLACK_CACHE=" + filepath.Join(scratch, "cache "+who)}, append(args, more...)...)
+	}
+	// stands waits for the look of a priority, and then for no other light of it.
+	stands := func(p *process, priority int, from time.Time) {
+		t.Helper()
+		p.until(fmt.Sprintf("heard with priority %d; %s", priority, words), func() bool {
+			return slices.ContainsFunc(l.since(from), func(x seen) bool { return x.priority == priority && like(x.slots[:12], want) })
+		})
+		time.Sleep(time.Second)
+		for _, x := range l.since(from) {
+			if x.priority == priority && !like(x.slots[:12], want) {
+				t.Errorf("with priority %d there is %v, want %v", priority, x.slots[:12], want)
+				return
+			}
+		}
+	}
+	main := begin("main")
+	stands(main, 100, time.Time{})
+	other := begin("standby", "--standby")
+	other.until("standing by", func() bool { return strings.Contains(words.String(), "standing by for") })
+	time.Sleep(time.Second) // both hear each other
+	killed := time.Now()
+	run := main.run()
+	_ = main.Process.Kill()
+	_ = syscall.Kill(run, syscall.SIGKILL)
+	_ = main.Wait()
+	stands(other, 99, killed)
+	other.until("alone", func() bool { return strings.Contains(words.String(), "goes on alone") })
+	if long {
+		time.Sleep(time.Until(opens.Add(4 * time.Second))) // the look goes within 3 s
+		l.await(t, time.Now(), 99, shows, opens, words.String())
+		return
+	}
+	from := time.Now()
+	main = begin("main")
+	stands(main, 100, from)
+	other.until("standing by again", func() bool { return strings.Contains(words.String(), "stands by again") })
+	stands(main, 100, from)
+}

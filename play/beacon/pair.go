@@ -196,6 +196,9 @@ func (p *Pair) message() []byte {
 	said.Zones = slices.Clone(said.Zones)
 	for i := range said.Zones {
 		z := &said.Zones[i]
+		if i == 0 {
+			z.For += now.Sub(z.State.Instant)
+		}
 		z.State = z.State.On(now) // as it stands when it is sent
 	}
 	body, err := json.Marshal(&said)

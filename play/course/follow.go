@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"lampblack/calendar"
 	"lampblack/evening"
 	"lampblack/play/clock"
 )
@@ -15,6 +16,11 @@ type Told struct {
 	Lead    time.Duration // of the light before the clock
 	Opening bool          // its sound is being opened: the light is that before all
 	Over    bool
+
+	// How the place stands by its hours, in the first zone: shut or not, and for how long.
+	Hours calendar.State
+	Shut  bool
+	For   time.Duration
 }
 
 // Tell says how the zones stand, for another machine.
@@ -30,6 +36,9 @@ func (p *Place) Tell(now time.Time) (out []Told) {
 			t.State.Speed = 0
 		}
 		out = append(out, t)
+	}
+	if len(out) > 0 && p.hours != nil {
+		out[0].Hours, out[0].Shut, out[0].For = p.stands, p.shut, now.Sub(p.since)
 	}
 	return out
 }
@@ -49,6 +58,18 @@ func (p *Place) Follow(list []Told) {
 			z.follow(&Told{})
 		}
 	}
+	if len(list) > 0 {
+		p.followHours(&list[0])
+	}
+}
+
+// followHours takes over how the place stands elsewhere by its hours: one look lies over the light of
+// the zones here too, and comes and goes with that there.
+func (p *Place) followHours(t *Told) {
+	if t.Shut != p.shut || t.Shut && t.Hours.Look != p.stands.Look {
+		p.since, p.before = t.State.Instant.Add(-t.For), append(p.before[:0], p.seen...)
+	}
+	p.stands, p.shut = t.Hours, t.Shut
 }
 
 // follow takes over how the zone stands elsewhere. It is asked with every frame, and told anew

@@ -246,7 +246,7 @@ func (p *Place) Light(f *show.Composed, now time.Time) {
 
 // stand lays the look of a place that is shut over the light of its zones.
 func (p *Place) stand(f *show.Composed, now time.Time) {
-	if p.hours == nil {
+	if p.since.IsZero() { // no hours, here or elsewhere
 		return
 	}
 	share := float32(min(now.Sub(p.since).Seconds()/shutting.Seconds(), 1))

@@ -43,7 +43,7 @@ function build(model: Model): void {
 
   const may = choice("focus", "what the next device may do");
 
-  let shown = ""; // the code of the card
+  let shown = "", until = 0; // the code of the card
   function putAway(): void {
     shown = "";
     card.replaceChildren();
@@ -58,6 +58,7 @@ function build(model: Model): void {
     const i = (await r.json()) as Invitation;
     told.textContent = "";
     shown = i.link.split("#pair=")[1] ?? "";
+    until = Date.parse(i.until);
     card.replaceChildren(drawn(i.code, "code"), h("div", {}, h("p", {}, `Scan this with the device, once, before ${time(i.until)}. It may then: `, h("b", {}, i.right), "."),
       h("p", { class: "quiet" }, "The device must be in the same network. Or type: ", h("code", {}, i.link)),
       h("button", { type: "button", click: putAway }, "Put it away")));
@@ -84,8 +85,11 @@ function build(model: Model): void {
     }
     const gone = shown !== "" && !p.codes.includes(shown);
     if (gone && p.devices.length > devices) putAway(); // it was used
-    else if (gone) {
-      await invite(); // the program was started anew, or its time was over
+    else if (gone && Date.now() > until - often) { // none waits for ever beside an empty chair
+      putAway();
+      told.textContent = "The code that was shown here is over: show another when it is needed.";
+    } else if (gone) {
+      await invite(); // the program was started anew
       if (shown) told.textContent = "The code that was shown here pairs nothing any more. This is a new one.";
     }
     devices = p.devices.length;
