@@ -140,7 +140,8 @@ func TestNothingHeardGoesOver(t *testing.T) {
 		units, eye, by := worst(s, e, &out)
 		worstUnits, worstEye = max(worstUnits, units), max(worstEye, eye)
 		if units > mostUnits || eye > mostEye {
-			t.Errorf("minute %d: %d flashes over all units, %d to an eye, by %v", m, units, eye, by)
+			w, tr := e.Over(&out).Worst(0, by)
+			t.Errorf("minute %d: %d flashes over all units, %d to an eye, by %v; %+v %+v", m, units, eye, by, w, tr)
 		}
 		if units, eye, _ := worst(s, e, &bare); units > mostUnits || eye > mostEye {
 			over++
