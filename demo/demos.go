@@ -40,10 +40,10 @@ var (
 		sounds: []recording{{"dripping-cave.wav", "ff6bf792097e92fe477195882e67b5f70b9f8e19c89f2e709777e5c7d108e71d", drippingCave}},
 	}
 	// Dance is "The Harbour Dance", a minute of light that moves by itself, in the same hall
-	// with the same lamps.
+	// with the same lamps, before a sail.
 	Dance = Demo{
 		Name: "dance", Dir: "harbour-dance",
-		texts:  []string{"show/fixtures", "show/rig.yaml", "show/room.yaml", "dance"},
+		texts:  []string{"show/fixtures", "show/rig.yaml", "dance"},
 		sounds: []recording{{"harbour-dance.wav", "d4e7105d8dccb5bf98a444d9425df6cd300fd7c4898fe347e49bb594a8b378a1", harbourDance}},
 	}
 )

@@ -26,6 +26,8 @@
 // transport, a thing counted by the square root of the solid angle that it
 // fills, so that a small glowing fish on a large dark stage counts. Then
 //
+//  0. light that moves by itself becomes up to six states of its cue, each recalled for
+//     as long as it is the nearest;
 //  1. states that the eye cannot tell apart become one;
 //  2. of the others, the scenes that cost the least harm, each second on stage
 //     counted, are chosen by solving the p-median problem (k-medoids) exactly,

@@ -175,7 +175,7 @@ const viewPixels = 880
 func (v *View) luminances(c *camera) [][]light.XYZ {
 	p := v.Transport.NewPicture()
 	v.Transport.Picture(p, v.Levels)
-	t := tracing{transport: v.Transport, camera: c, from: p.Colour, rows: int(math.Round(viewPixels * viewHeight / viewWidth))}
+	t := tracing{transport: v.Transport, camera: c, from: p.Colour, across: viewPixels, rows: int(math.Round(viewPixels * viewHeight / viewWidth))}
 	if v.GlowOnly {
 		t.from = p.Glow
 	}
@@ -218,13 +218,20 @@ type tracing struct {
 	transport *room.Transport
 	camera    *camera
 	from      []light.XYZ // luminance by place
+	across    int         // pixels
 	rows      int
+}
+
+// hit is what is seen at a point of the picture, in pixels.
+func (t *tracing) hit(x, y float64) (room.Look, bool) {
+	half := float64(t.across) / 2
+	return t.transport.Trace(t.camera.at, t.camera.ray((x-half)/half, (float64(t.rows)/2-y)/half))
 }
 
 // at returns the luminance at a point of the picture, in pixels, and the panel
 // that is seen there, -1 for none.
 func (t *tracing) at(x, y float64) (c light.XYZ, panel int) {
-	l, ok := t.transport.Trace(t.camera.at, t.camera.ray((x-viewPixels/2)/(viewPixels/2), (float64(t.rows)/2-y)/(viewPixels/2)))
+	l, ok := t.hit(x, y)
 	if !ok {
 		return c, -1
 	}

@@ -8,6 +8,7 @@ import (
 
 	"lampblack/evening"
 	"lampblack/play/course"
+	"lampblack/play/hand"
 	"lampblack/play/output"
 )
 
@@ -114,3 +115,37 @@ type taker struct {
 }
 
 func (t *taker) Gone() <-chan struct{} { return t.gone }
+
+// What a hand holds on a machine that stands by lies over its light, and is still held when it
+// goes on alone.
+func TestHandOnAFollower(t *testing.T) {
+	s := tenCues(t)
+	synctest.Test(t, func(t *testing.T) {
+		begun := time.Now()
+		h, changes, err := hand.New(s.Alone(nil), hand.State{}, hand.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		time.AfterFunc(time.Second, func() {
+			if err := h.Order(hand.Order{Do: hand.TakeOut, Units: []string{"lamp"}, Why: "flickers"}); err != nil {
+				t.Error(err)
+			}
+		})
+		w := &wire{}
+		o := Options{Sinks: []output.Sink{w}, Rate: 20, Hand: changes, Mixer: &hand.Mixer{}, For: time.Second}
+		l := &leads{zones: []course.Told{{State: evening.State{Instant: begun, Step: 1, In: 55 * time.Second, Speed: 1}}}, until: begun.Add(4 * time.Second)}
+		last, _ := Follow(t.Context(), s, o, l)
+		dark := [2]byte{}
+		if w.slots[0] == dark || w.slots[len(w.slots)-1] != dark {
+			t.Errorf("followed, a unit that was taken out went from %v to %v", w.slots[0], w.slots[len(w.slots)-1])
+		}
+		n := len(w.slots)
+		o.Start = last[0].State
+		if _, err := Run(t.Context(), s, o); err != nil {
+			t.Fatal(err)
+		}
+		if w.slots[n+5] != dark {
+			t.Errorf("alone, its light is %v", w.slots[n+5])
+		}
+	})
+}

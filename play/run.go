@@ -9,6 +9,7 @@ import (
 	"lampblack/evening"
 	"lampblack/play/clock"
 	"lampblack/play/course"
+	"lampblack/play/governor"
 	"lampblack/play/hand"
 	"lampblack/play/output"
 	"lampblack/play/trigger"
@@ -44,6 +45,7 @@ type Options struct {
 	Journal   func(evening.Event)                      // called from the loop when something happens
 	Ends      func()                                   // called when the run is over, before the last light is sent; may be nil
 	Tell      func(zones []course.Told, happened bool) // how the zones stand, for another machine: called from the loop as Report is, happened when something has
+	Flashes   governor.Allowed                         // that may go out in a second, where somebody has signed for more than the rules allow
 	LostLook  string                                   // that stands while the clock is lost and stands; "" is the light as it was
 	Others    func() []Trouble                         // what is wrong with what stands beside the outputs; called from the loop; may be nil
 	Lead      time.Duration                            // send frames this much ahead of the clock
@@ -260,6 +262,7 @@ func (r *run) frameByFrame(ctx context.Context) (stopped bool, err error) {
 	if err := r.place.Begin(begun, r.o.Start, r.o.Starts); err != nil {
 		return true, err
 	}
+	r.holds()
 	r.place.Light(r.frame, time.Now()) // the first costs many times what others do, and would be late
 	start := time.Now().Add(r.o.Ahead)
 	period := float64(time.Second) / r.o.Rate
@@ -325,6 +328,18 @@ func (r *run) wait(ctx context.Context, due <-chan time.Time) (end, over bool, e
 		}
 	}
 	return false, over, err
+}
+
+// holds takes what a hand holds from before: the first frame has it too.
+func (r *run) holds() {
+	for {
+		select {
+		case c := <-r.o.Hand:
+			r.take(c)
+		default:
+			return
+		}
+	}
 }
 
 // take takes over what a hand now holds, and the looks that it has changed.

@@ -34,11 +34,11 @@ func (s *Show) movements(l *score.Lives, units []aliveUnit, among [][]float32, a
 		out = append(out, s.swing(&b.Swing, 0, s.follows(b, a)))
 	}
 	if b := l.Like; b != nil {
-		seeds := s.seeds(units)
+		seeds := s.seeds()
 		out = append(out, s.swing(&b.Swing, 0, func(u int, at instant) float32 { return b.Light.Level(seeds[u], at.living) }))
 	}
 	if b := l.Wanders; b != nil {
-		out = append(out, s.wanders(b, units, among))
+		out = append(out, s.wanders(b, among))
 	}
 	return out
 }
@@ -52,10 +52,11 @@ func (s *Show) swing(w *score.Swing, usual float32, weight func(int, instant) fl
 	return m
 }
 
-func (s *Show) seeds(units []aliveUnit) []uint64 {
-	out := make([]uint64, len(units))
-	for k := range units {
-		out[k] = s.seed(units[k].unit)
+// seeds are a number for each unit of the rig.
+func (s *Show) seeds() []uint64 {
+	out := make([]uint64, len(s.Rig.Units))
+	for u := range out {
+		out[u] = s.seed(u)
 	}
 	return out
 }
@@ -156,12 +157,12 @@ func (s *Show) follows(b *score.Follows, a *alive) func(int, instant) float32 {
 	}
 }
 
-func (s *Show) wanders(b *score.Wanders, units []aliveUnit, among [][]float32) movement {
+func (s *Show) wanders(b *score.Wanders, among [][]float32) movement {
 	every, usual := b.Every, float32(usualLeast)
 	if every == 0 {
 		every = usualDrift
 	}
-	seeds := s.seeds(units)
+	seeds := s.seeds()
 	if among != nil {
 		usual = 1
 	}

@@ -3,6 +3,7 @@ package show
 import (
 	"time"
 
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -23,9 +24,15 @@ const (
 
 // check finds what is wrong with it.
 func (s *Silence) check(faults *source.Faults) {
-	for _, d := range []*time.Duration{&s.Stands, &s.Ultraviolet} {
-		if *d != 0 && (*d < shortestStand || *d > longestStand) {
-			faults.Add(s.Pos, "light stands: 1 s", "light that stands for %v while nothing computes it lies outside %v to %v", *d, shortestStand, longestStand)
+	for _, k := range []struct {
+		key, usual, what string
+		time             *time.Duration
+	}{
+		{"light stands", "1 s", "how long lamps keep their last light when the program has failed, before the lights come up", &s.Stands},
+		{"ultraviolet stands", "3 s", "how long ultraviolet lamps stay on when the program has failed", &s.Ultraviolet},
+	} {
+		if d := k.time; *d != 0 && (*d < shortestStand || *d > longestStand) {
+			faults.Add(s.Pos, k.key+": "+k.usual, "%s is %s: %s lies outside %s to %s", k.key, k.what, si.Say(d.Seconds(), "s"), si.Say(shortestStand.Seconds(), "s"), si.Say(longestStand.Seconds(), "s"))
 			*d = 0
 		}
 	}

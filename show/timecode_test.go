@@ -33,8 +33,8 @@ func TestTimecodeLost(t *testing.T) {
 func TestSilence(t *testing.T) {
 	for text, want := range map[string]string{
 		"{light stands: 2 s, ultraviolet stands: 1 s}": "",
-		"{light stands: 10 min}":                       "lies outside 200ms to 5m0s",
-		"{ultraviolet stands: 50 ms}":                  "lies outside 200ms to 5m0s",
+		"{light stands: 10 min}":                       "light stands is how long lamps keep their last light",
+		"{ultraviolet stands: 50 ms}":                  "ultraviolet stands is how long ultraviolet lamps stay on when the program has failed: 50 ms lies outside 0.2 s to 5 min",
 	} {
 		f, faults := Read(hallWith(map[string]string{"show.yaml": hall["show.yaml"] + "\nwhen the run fails: " + text + "\n"}))
 		if got := fmt.Sprint(faults); want == "" && faults.Err() != nil || !strings.Contains(got, want) {

@@ -125,14 +125,12 @@ func (s *Server) order(w http.ResponseWriter, r *http.Request) {
 		s.control.LightsDown()
 	case "alarm-reset":
 		s.control.ResetAlarm()
-	case "edit-now":
-		s.control.Edit("now")
-	case "edit-at-cue":
-		s.control.Edit("at cue")
-	case "edit-not":
-		s.control.Edit("not tonight")
-	case "edit-back":
-		s.control.Edit("back")
+	case "edit-now", "edit-at-cue", "edit-not", "edit-back":
+		do := map[string]string{"edit-now": "now", "edit-at-cue": "at cue", "edit-not": "not tonight", "edit-back": "back"}[name]
+		if why := s.control.Edit(do); why != "" {
+			http.Error(w, why, http.StatusConflict)
+			return
+		}
 	case "seek":
 		to, err := secondsIn(r, "to")
 		if err != nil {

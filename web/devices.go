@@ -16,6 +16,7 @@ type Paired struct {
 	Address string        `json:"address"` // where other machines come, "" for nowhere
 	Sealed  bool          `json:"sealed"`  // by TLS
 	Devices []Guest       `json:"devices"`
+	Codes   []string      `json:"codes"`  // that wait for a device
 	Orders  []admit.Asked `json:"orders"` // the newest first
 }
 
@@ -46,9 +47,12 @@ type Entered struct {
 
 // devices answers who may come, and what was asked.
 func (s *Server) devices(w http.ResponseWriter, _ *http.Request) {
-	p := Paired{Address: s.guest, Sealed: s.sealed, Devices: []Guest{}, Orders: list(s.gate.Orders())}
+	p := Paired{Address: s.guest, Sealed: s.sealed, Devices: []Guest{}, Codes: []string{}, Orders: list(s.gate.Orders())}
 	for _, d := range s.gate.Devices() {
 		p.Devices = append(p.Devices, Guest{d.ID, d.Name, d.From, string(d.Right), d.Until, d.Seen})
+	}
+	for _, c := range s.gate.Codes() {
+		p.Codes = append(p.Codes, c.Text)
 	}
 	writeJSON(w, p)
 }

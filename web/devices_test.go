@@ -17,6 +17,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -489,4 +490,61 @@ func TestPagesGoOnOverARestart(t *testing.T) {
 			}
 		}
 	}
+}
+
+// A page that is being paired while the run is started again asks once more, and is paired. On the
+// laptop a code that pairs nothing any more is told, with a new one in its place.
+func TestPairingOverARestart(t *testing.T) {
+	var codes []admit.Code
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	own, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	begin := func(from []admit.Code) *Server {
+		gate := admit.New(admit.Options{Own: ownKey, Codes: from, Waits: func(list []admit.Code) { codes = list }})
+		s, err := New(Options{Gate: gate, Show: openHall(t, 1), Control: &orders{}, Guest: l.Addr().String()})
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { s.Close() })
+		return s
+	}
+	var now atomic.Pointer[Server]
+	now.Store(begin(nil))
+	link, err := now.Load().Invite(admit.Go, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var died atomic.Bool
+	guests := &http.Server{Handler: http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.URL.Path == "/api/pair" && !died.Swap(true) {
+			now.Store(begin(codes))
+			panic(http.ErrAbortHandler) // the process is gone before it answers
+		}
+		now.Load().Guests().ServeHTTP(w, r)
+	})}
+	laptops := &http.Server{Handler: http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { now.Load().Handler().ServeHTTP(w, r) })}
+	go guests.Serve(l)
+	go laptops.Serve(own)
+	t.Cleanup(func() { guests.Close(); laptops.Close() })
+	phone := openTab(t, link, 390, 844)
+	phone.wait(`document.getElementById("title").textContent.includes("phone 1: go")`)
+	if !died.Load() {
+		t.Error("nothing died")
+	}
+	// What pairs nothing says so in words.
+	late := openTab(t, link[:len(link)-26]+"aaaaaaaaaaaaaaaaaaaaaaaaaa", 390, 844)
+	late.wait(`document.querySelector(".failure")?.textContent.startsWith("This link pairs nothing any more") || document.getElementById("title").textContent.includes("phone 1")`)
+
+	laptop := openTab(t, "http://"+own.Addr().String()+"/devices", 1280, 900)
+	laptop.do(chromedp.Evaluate[chromedp.Void](`[...document.querySelectorAll("button")].find((b) => b.textContent === "Show a code").click()`))
+	laptop.wait(`!!document.querySelector(".invitation code")`)
+	first := value[string](laptop, `document.querySelector(".invitation code").textContent`)
+	now.Store(begin(nil))
+	laptop.wait(`document.querySelector(".told").textContent.startsWith("The code that was shown here pairs nothing any more") && document.querySelector(".invitation code").textContent !== "` + first + `"`)
+	laptop.picture("devices-new-code")
 }

@@ -35,16 +35,16 @@ func (o *orders) add(s string) {
 	o.list = append(o.list, s)
 }
 
-func (o *orders) Hold()                { o.add("hold") }
-func (o *orders) Go()                  { o.add("go") }
-func (o *orders) Skip()                { o.add("skip") }
-func (o *orders) Press(trigger string) { o.add("press " + trigger) }
-func (o *orders) Back()                { o.add("back") }
-func (o *orders) LightsUp()            { o.add("lights up") }
-func (o *orders) LightsDown()          { o.add("lights down") }
-func (o *orders) ResetAlarm()          { o.add("alarm reset") }
-func (o *orders) Edit(do string)       { o.add("edit " + do) }
-func (o *orders) Seek(t time.Duration) { o.add("seek " + t.String()) }
+func (o *orders) Hold()                 { o.add("hold") }
+func (o *orders) Go()                   { o.add("go") }
+func (o *orders) Skip()                 { o.add("skip") }
+func (o *orders) Press(trigger string)  { o.add("press " + trigger) }
+func (o *orders) Back()                 { o.add("back") }
+func (o *orders) LightsUp()             { o.add("lights up") }
+func (o *orders) LightsDown()           { o.add("lights down") }
+func (o *orders) ResetAlarm()           { o.add("alarm reset") }
+func (o *orders) Edit(do string) string { o.add("edit " + do); return "" }
+func (o *orders) Seek(t time.Duration)  { o.add("seek " + t.String()) }
 
 func (o *orders) taken() []string {
 	o.mu.Lock()

@@ -59,6 +59,11 @@ type Follower struct {
 	lowAt     int                   // and at which instant they were
 	highAt    int
 	up, known bool
+
+	lead     time.Duration // of the change to the extreme at which leadOf is, once that is left
+	leadOf   int
+	leadSome bool
+	left     time.Duration // when it was left
 }
 
 // Instants are those at which followers were given a value: the last of them, in a ring.
@@ -87,13 +92,29 @@ func (f *Follower) Next(r *Rule, t *Instants, v float32) (lead Lead, completes b
 		return Lead{}, false
 	}
 	f.values[(t.count-1)%mostFollowed] = v
-	from, to, at, turned := f.low, f.high, t.count-1, f.highAt
+	to := f.high
 	if !f.up {
-		from, to, turned = f.high, f.low, f.lowAt
+		to = f.low
 	}
-	first, known := f.crossed(t, (from+to)/2, turned)
-	second, _ := f.crossed(t, (to+v)/2, at)
-	return Lead{first, f.up}, known && second-first <= Pairing
+	f.leave(t)
+	second, some := f.crossed(t, (to+v)/2, t.count-1)
+	if !some {
+		second = f.left // or later
+	}
+	return Lead{f.lead, f.up}, f.leadSome && second-f.lead <= Pairing
+}
+
+// leave dates the change to the extreme that the values have just left, while those on the
+// way there are remembered.
+func (f *Follower) leave(t *Instants) {
+	at := f.highAt
+	if !f.up {
+		at = f.lowAt
+	}
+	if f.leadOf != at || !f.leadSome {
+		f.lead, f.leadSome = f.crossed(t, (f.low+f.high)/2, at)
+		f.leadOf, f.left = at, t.at[at%mostFollowed]
+	}
 }
 
 // crossed is the last time before an instant at which a value was passed, as of a change
@@ -127,12 +148,14 @@ func (f *Follower) Take(r *Rule, t *Instants, v float32) {
 		}
 		f.known, f.up = r.Counts(float64(f.low), float64(f.high)), f.lowAt < f.highAt
 	case f.up && v >= f.high:
-		f.high, f.highAt = v, now
+		f.high, f.highAt, f.leadSome = v, now, false
 	case f.up && r.Counts(float64(v), float64(f.high)):
-		f.up, f.low, f.lowAt = false, v, now
+		f.up, f.low, f.lowAt, f.leadSome = false, v, now, false
 	case !f.up && v <= f.low:
-		f.low, f.lowAt = v, now
+		f.low, f.lowAt, f.leadSome = v, now, false
 	case !f.up && r.Counts(float64(f.low), float64(v)):
-		f.up, f.high, f.highAt = true, v, now
+		f.up, f.high, f.highAt, f.leadSome = true, v, now, false
+	default:
+		f.leave(t)
 	}
 }

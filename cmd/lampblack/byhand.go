@@ -59,8 +59,8 @@ type byHand struct {
 
 // keptEdit is one change of the looks that can be taken back.
 type keptEdit struct {
-	text          string // for a person
-	before, after []byte
+	Text          string // for a person
+	Before, After []byte
 }
 
 // job is what is to be worked out anew: the looks, and then let go of what was kept in them.
@@ -75,11 +75,19 @@ type job struct {
 func openByHand(ctx context.Context, say func(what, text string), dir string, f *runFlags, s *show.Show, o *play.Options) (*byHand, error) {
 	p := f.stage(s, o)
 	l := &byHand{dir: dir, journal: f.journal, texts: f.texts, sum: versionOf(p, f.texts), say: say, stage: f.stageOf, more: make(chan struct{}, 1), done: make(chan struct{})}
-	from := l.tonight(ctx)
-	options := hand.Options{Dir: dir, Told: func(hand.State) { l.count.Add(1) }}
+	options := hand.Options{Dir: dir, Told: func(hand.State) { l.count.Add(1) }, Goes: func(came []hand.Came) { remember(memoHand, came) }}
+	var from hand.State
+	if came, ok := l.before(p.Show); ok {
+		options.Came, from = came, came[len(came)-1].State
+		l.outs, l.covers = f.out, coverWords(p.Show, f.out)
+		recall(memoEdits, &l.kept)
+	} else {
+		from = l.tonight(ctx)
+	}
 	var err error
 	if l.hand, o.Hand, err = hand.New(p, from, options); err != nil {
 		say("warning", "what was set by hand tonight cannot be taken up: "+err.Error())
+		options.Came = nil
 		if l.hand, o.Hand, err = hand.New(p, hand.State{}, options); err != nil {
 			return nil, err
 		}
@@ -168,7 +176,10 @@ func (l *byHand) without() {
 	l.mu.Lock()
 	other := !slices.Equal(outs, l.outs)
 	l.outs = outs
-	if l.covers = ""; other && len(outs) > 0 {
+	switch {
+	case len(outs) == 0:
+		l.covers = ""
+	case other:
 		l.covers = "its part is being given to its likes: some seconds"
 	}
 	l.mu.Unlock()
@@ -228,6 +239,7 @@ func (l *byHand) change(text string, kept hand.State, with func([]byte) ([]byte,
 	}
 	l.mu.Lock()
 	l.kept = append(l.kept, keptEdit{text, before, after})
+	remembersEdits(l.kept)
 	l.mu.Unlock()
 	l.again(job{kept: kept, changed: true, text: "written into the looks by hand: " + text})
 	return nil
@@ -286,17 +298,18 @@ func (l *byHand) Undo() error {
 	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
 	if _, _, err := rewrite(ctx, l.dir, show.ScoreFile, func(data []byte) ([]byte, error) {
-		if !slices.Equal(data, last.after) {
+		if !slices.Equal(data, last.After) {
 			return nil, errChangedSince
 		}
-		return last.before, nil
+		return last.Before, nil
 	}); err != nil {
 		return err
 	}
 	l.mu.Lock()
 	l.kept = l.kept[:len(l.kept)-1]
+	remembersEdits(l.kept)
 	l.mu.Unlock()
-	l.again(job{changed: true, text: "what was written into the looks by hand is taken back: " + last.text})
+	l.again(job{changed: true, text: "what was written into the looks by hand is taken back: " + last.Text})
 	return nil
 }
 
@@ -497,7 +510,7 @@ func (l *byHand) Lamps() web.Lamps {
 		out.Holds = state.String()
 	}
 	if n := len(l.kept); n > 0 {
-		out.Undo = l.kept[n-1].text
+		out.Undo = l.kept[n-1].Text
 	}
 	return out
 }

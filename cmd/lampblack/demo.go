@@ -25,6 +25,8 @@ run it. Its outputs go to this computer alone. --of says which:
             start by buttons on the Night page and by OSC (into way-down); it is
             closed at night, as calendar.yaml has it; "lampblack rehearse way-down
             --visitors 40/h" sends people through it
+  dance     "The Harbour Dance", a minute whose light moves by itself, with the beat,
+            from lamp to lamp, as candles and water do (into harbour-dance)
 
 Stop it with q or ctrl-c. The show stays in DIR.`
 

@@ -218,21 +218,34 @@ const mainDecides = "it is taken here as soon as the main machine takes the same
 // errNoEdit is told to who takes what is not there.
 var errNoEdit = errors.New("no change of the files is offered")
 
+// refuses says why nothing can be done of what a person wants of an edit; "" where it can.
+func (e *edits) refuses(do play.Action) string {
+	_, leads := e.leads()
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	switch {
+	case leads:
+		return "which texts run, the main machine says while it is heard; a change of the files here: " + mainDecides
+	case do == editBack && e.before == nil:
+		return "no change of the files was taken that could be taken back"
+	case do != editBack && e.offer == nil:
+		return errNoEdit.Error()
+	}
+	return ""
+}
+
 // order carries out what a person wants of an edit.
 func (e *edits) order(do play.Action) {
 	e.mu.Lock()
 	o, before := e.offer, e.before
 	e.mu.Unlock()
-	_, leads := e.leads()
+	why := e.refuses(do)
 	switch {
-	case leads:
-		e.say("note", "which texts run, the main machine says while it is heard; a change of the files here: "+mainDecides)
-	case do == editBack && before == nil:
-		e.say("note", "no change of the files was taken that could be taken back")
+	case why != "":
+		e.say("note", why)
 	case do == editBack:
 		e.take(before)
-	case o == nil:
-		e.say("note", errNoEdit.Error())
+	case o == nil: // it has gone meanwhile
 	case do == editNow:
 		e.take(o)
 	case do == editCue:

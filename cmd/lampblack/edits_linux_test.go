@@ -74,8 +74,9 @@ func TestEditsWhileItRuns(t *testing.T) {
 		x.await(t, "red is on again", is(0))
 		write("{units: [1], colour: no such colour}")
 		says(t, s, "cannot be taken")
-		order(t, s, "edit-now")
-		says(t, s, "no change of the files is offered")
+		if words := s.post("/api/control/edit-now", nil); !strings.Contains(words, "no change of the files is offered") {
+			t.Errorf("the page is told %q of what is not offered", words)
+		}
 		write(blue)
 		for began := time.Now(); strings.Count(s.err.String(), "score.yaml changed. The run") < 2; time.Sleep(10 * time.Millisecond) {
 			if time.Since(began) > 30*time.Second {
@@ -99,7 +100,9 @@ func TestEditsWhileItRuns(t *testing.T) {
 		}
 		order(t, s, "edit-not")
 		says(t, s, "is not taken tonight")
-		order(t, s, "edit-now")
+		if words := s.post("/api/control/edit-now", nil); !strings.Contains(words, "no change of the files is offered") {
+			t.Errorf("the page is told %q of what was put off", words)
+		}
 		if !is(2)(x.slots()) {
 			t.Errorf("what was put off was taken: %v", x.slots()[:3])
 		}

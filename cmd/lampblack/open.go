@@ -79,16 +79,11 @@ func (a *addresses) flags(c *cobra.Command) {
 // While a show runs its files are not watched: what is on the stage is what was
 // checked.
 func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFlags) error {
-	l, s, err := solvedAs(c, dir, reading{night: withRun})
+	l, s, err := solvedFor(c, dir, reading{night: withRun}, solvedAs)
 	if err != nil {
 		return err
 	}
 	dir = l.folder.Dir() // where the show of a bundle lies
-	if withRun {
-		if err := l.unstopped(c); err != nil {
-			return err
-		}
-	}
 	findings, err := l.ofPiece(c.Context())
 	if err != nil {
 		return err
@@ -101,7 +96,7 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 	}
 	b.rounds(l)
 	if withRun {
-		f.evening, f.place, f.files, f.texts = l.evening, l.place, &l.files, l.texts
+		f.of(l)
 		b.evening = l.evening != nil || l.place != nil || len(s.Waits) > 0
 		b.piece = pieceNamed(c)
 		b.buttons = pageTriggers(l.files.Triggers)
@@ -135,9 +130,13 @@ func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, fi
 	if err != nil {
 		return nil, nil, err
 	}
+	recall(memoPhone, &a.phone.address) // else nobody who is paired would find it
 	p, err := a.phone.open(ctx)
 	if err != nil {
 		return nil, nil, errors.Join(err, listener.Close())
+	}
+	if p != nil {
+		remember(memoPhone, p.address)
 	}
 	words := c.ErrOrStderr()
 	keeps := newScribe(func(what, text string) { say(words, what, text) })
@@ -263,7 +262,16 @@ func openGate(ctx context.Context, words io.Writer, keeps *scribe, p *phone, len
 	key, kept := ownKey(ctx, words)
 	o := admit.Options{Own: key, For: length, Write: keeps.keepsOrders(journal)}
 	if p != nil {
-		o.Devices, o.Keep = readPaired(ctx, words, p.address), keeps.keepsDevices(p.address)
+		write := keeps.keepsDevices(p.address)
+		o.Keep = func(list []admit.Device) {
+			remember(memoDevices, list) // the disk may not have it when this process dies
+			write(list)
+		}
+		if !recall(memoDevices, &o.Devices) {
+			o.Devices = readPaired(ctx, words, p.address)
+		}
+		o.Waits = func(list []admit.Code) { remember(memoCodes, list) }
+		recall(memoCodes, &o.Codes)
 	}
 	return admit.New(o), kept
 }
@@ -287,8 +295,19 @@ func (b *book) Back()                 { b.ask(play.Command{Do: play.Back}) }
 func (b *book) LightsUp()             { b.ask(play.Command{Do: play.LightsUp}) }
 func (b *book) LightsDown()           { b.ask(play.Command{Do: play.LightsDown}) }
 func (b *book) ResetAlarm()           { b.ask(play.Command{Do: play.ResetAlarm}) }
-func (b *book) Edit(do string)        { b.ask(play.Command{Do: play.Action("edit " + do)}) }
 func (b *book) Seek(at time.Duration) { b.ask(play.Command{Do: play.Seek, At: at}) }
+
+// Edit passes on what becomes of a change of the files, unless there is none.
+func (b *book) Edit(do string) (why string) {
+	action := play.Action("edit " + do)
+	if b.edits == nil {
+		return errNoEdit.Error()
+	}
+	if why = b.edits.refuses(action); why == "" {
+		b.ask(play.Command{Do: action})
+	}
+	return why
+}
 
 // Press presses the button of a trigger; one that the page has not is none.
 func (b *book) Press(trigger string) {

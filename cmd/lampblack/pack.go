@@ -116,7 +116,7 @@ func pack(c *cobra.Command, args []string, f packFlags) error {
 // contents gathers all that goes along.
 func (l *loaded) contents(ctx context.Context, words io.Writer, f packFlags) (bundle.Contents, error) {
 	c := bundle.Contents{Label: bundle.Label{Title: l.files.Bill.Title, Version: string(l.show.Version()), Program: "Lampblack " + ownVersion()}}
-	names, left, err := l.takenAlong(f.all)
+	names, left, nights, err := l.takenAlong(f.all)
 	if err != nil {
 		return c, err
 	}
@@ -141,16 +141,19 @@ func (l *loaded) contents(ctx context.Context, words io.Writer, f packFlags) (bu
 	if len(left) > 0 {
 		say(words, "note", "not named by the show, and left here: "+source.First(left, 6)+"; --all takes all")
 	}
+	if nights {
+		say(words, "note", "what is written down of the nights here stays here, as it says who asked for what: "+nightsDir)
+	}
 	return c, nil
 }
 
 // takenAlong are the files of the folder that go along: what was read, every other text
-// of a show's kind, the sounds, and what is remembered of them.
-func (l *loaded) takenAlong(all bool) (names, left []string, err error) {
+// of a show's kind, the sounds, and what is remembered of them; not what is written down of nights, which it tells.
+func (l *loaded) takenAlong(all bool) (names, left []string, nights bool, err error) {
 	names = l.folder.Texts()
 	for _, ref := range append(l.files.Sounds(), l.files.Extras()...) {
 		if _, err := l.sound(ref); err != nil {
-			return nil, nil, err // told before anything is written
+			return nil, nil, false, err // told before anything is written
 		}
 		names = append(names, ref.Name)
 	}
@@ -163,6 +166,9 @@ func (l *loaded) takenAlong(all bool) (names, left []string, err error) {
 				return fs.SkipDir
 			}
 			return nil
+		case info.IsDir() && name == nightsDir: // they are the place's own: who asked for what, and when
+			nights = true
+			return fs.SkipDir
 		case !info.Mode().IsRegular() || slices.Contains(names, name):
 		case all || path.Ext(name) == ".yaml" || path.Ext(name) == retime.PrintEnding:
 			names = append(names, name)
@@ -172,7 +178,7 @@ func (l *loaded) takenAlong(all bool) (names, left []string, err error) {
 		return nil
 	})
 	slices.Sort(names)
-	return slices.Compact(names), left, err
+	return slices.Compact(names), left, nights, err
 }
 
 // heardIn is what listening found in a sound, as a file that goes along.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"slices"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -18,6 +19,7 @@ import (
 const pictureHelp = `Draw the show's light at one instant, into a folder, as SVG and PNG:
 
   seen     the room as a seat sees it
+  strip    the same from --at to --to, as --many small pictures under one white
   glow     fluorescence alone
   lux      illuminance from above, with isolines
   uv-a     ultraviolet from above, with contours of how long an eye may stay
@@ -28,11 +30,15 @@ const pictureHelp = `Draw the show's light at one instant, into a folder, as SVG
 All is computed from the files; a meter in the room beats it.`
 
 type pictureFlags struct {
-	at, from, out, height string
-	of                    []string
+	at, to, from, out, height string
+	many                      int
+	of                        []string
 }
 
 var pictureKinds = []string{"seen", "glow", "lux", "uv-a", "plan", "gamut", "spectra"}
+
+// stripKind is drawn when it is asked for by name.
+const stripKind = "strip"
 
 func pictureCmd() *cobra.Command {
 	var f pictureFlags
@@ -46,8 +52,8 @@ func pictureCmd() *cobra.Command {
 				return hinted{fmt.Errorf("where to write is not said"), "add -o FOLDER"}
 			}
 			for _, k := range f.of {
-				if !slices.Contains(pictureKinds, k) {
-					return hinted{fmt.Errorf("there is no picture %q", k), source.OneOf(k, pictureKinds)}
+				if all := append(slices.Clone(pictureKinds), stripKind); !slices.Contains(all, k) {
+					return hinted{fmt.Errorf("there is no picture %q", k), source.OneOf(k, all)}
 				}
 			}
 			_, s, err := solved(c, args[0])
@@ -58,6 +64,8 @@ func pictureCmd() *cobra.Command {
 		},
 	}
 	c.Flags().StringVar(&f.at, "at", "0:00", "the instant")
+	c.Flags().StringVar(&f.to, "to", "", "the end of a strip (4 s after --at if absent)")
+	c.Flags().IntVar(&f.many, "many", 16, "pictures of a strip, at most 120")
 	c.Flags().StringSliceVar(&f.of, "of", pictureKinds, "which pictures")
 	c.Flags().StringVar(&f.from, "from", "", "the seat or performer that sees (the middle seat if absent)")
 	c.Flags().StringVar(&f.height, "height", "1 m", "height of the lux plan over the floor")
@@ -119,6 +127,18 @@ func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func(
 	if err != nil {
 		return nil, err
 	}
+	to := at + 4*time.Second
+	if f.to != "" {
+		if to, err = si.ParseTime(f.to); err != nil {
+			return nil, err
+		}
+	}
+	if to <= at {
+		return nil, hinted{fmt.Errorf("a strip that ends at %s does not begin at %s", si.FormatTime(to), si.FormatTime(at)), "--to says a later instant"}
+	}
+	if f.many < 1 || f.many > 120 {
+		return nil, fmt.Errorf("%d pictures of a strip lie outside 1 to 120", f.many)
+	}
 	look := -1 // none yet
 	if cue := s.CueAt(at); cue >= 0 {
 		look = s.Cues[cue].Look
@@ -129,7 +149,8 @@ func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func(
 	return map[string]func() (*drawing.Drawing, error){
 		"seen": page.View(s, at, eye, false).Draw, "glow": page.View(s, at, eye, true).Draw,
 		"lux": plan(false), "uv-a": plan(true), "plan": page.Plot(s).Draw,
-		"gamut": page.Gamuts(s, look).Draw, "spectra": page.Spectra(s).Draw,
+		stripKind: page.Strip(s, at, to, f.many, eye, false).Draw,
+		"gamut":   page.Gamuts(s, look).Draw, "spectra": page.Spectra(s).Draw,
 	}, nil
 }
 

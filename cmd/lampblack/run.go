@@ -9,8 +9,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lampblack/check/finding"
 	"lampblack/evening"
 	"lampblack/play"
+	"lampblack/play/governor"
 	"lampblack/play/keeper"
 	"lampblack/play/output"
 	"lampblack/show"
@@ -107,7 +109,9 @@ type runFlags struct {
 	place   *show.Place   // nil for a place that is one
 	files   *show.Files
 	texts   map[string][]byte // of the show
+	out     []string          // the units without which it is solved
 	idle    *show.Place       // in place of the show: no show runs
+	signed  governor.Allowed  // flashes that somebody has signed for
 }
 
 func runCmd() *cobra.Command {
@@ -118,19 +122,21 @@ func runCmd() *cobra.Command {
 		Long:  runHelp,
 		Args:  dirArg,
 		RunE: kept(always, func(c *cobra.Command, args []string) error {
-			l, s, err := wholeAs(c, args[0], reading{night: true})
-			if err == nil {
-				err = l.unstopped(c)
-			}
+			l, s, err := solvedFor(c, args[0], reading{night: true}, wholeAs)
 			if err != nil {
 				return err
 			}
-			f.evening, f.place, f.files, f.texts = l.evening, l.place, &l.files, l.texts
+			f.of(l)
 			return runShow(c, l.folder.Dir(), s, f, nil)
 		}),
 	}
 	f.flags(c)
 	return c
+}
+
+// of takes over what is to run.
+func (f *runFlags) of(l *loaded) {
+	f.evening, f.place, f.files, f.texts, f.out, f.signed = l.evening, l.place, &l.files, l.texts, l.how.out, signedFor(l.findings)
 }
 
 func (f *runFlags) outputsFlag(c *cobra.Command) {
@@ -156,7 +162,7 @@ func (f *runFlags) flags(c *cobra.Command) {
 
 // options turns flags into those of a run.
 func (f *runFlags) options(s *show.Show) (play.Options, error) {
-	o := play.Options{Zone: s.Bill.Title, Again: s.Bill.Again(), Start: evening.State{Held: f.held}}
+	o := play.Options{Flashes: f.signed, Zone: s.Bill.Title, Again: s.Bill.Again(), Start: evening.State{Held: f.held}}
 	var err error
 	if o.Start.In, err = si.ParseTime(f.from); err != nil {
 		return o, hinted{err, "--from takes a time as 1:02.5"}
@@ -173,6 +179,21 @@ func (f *runFlags) options(s *show.Show) (play.Options, error) {
 		}
 	}
 	return o, nil
+}
+
+// signedFor is how many flashes a second somebody has signed for: the run then holds none of
+// them.
+func signedFor(list []finding.Finding) (a governor.Allowed) {
+	for _, f := range list {
+		switch {
+		case f.Signed == "":
+		case f.ID == "flash-union":
+			a.Units = max(a.Units, int(f.Value))
+		case f.ID == "flash-rate" || f.ID == "flash-red":
+			a.Eye = max(a.Eye, int(f.Value))
+		}
+	}
+	return a
 }
 
 // begins puts the evening, or the place, into the options, and returns the show of the step

@@ -40,7 +40,11 @@ prints what the browser will warn of. This computer's own page needs neither.
 
 With --keep it writes the figure of one place into ` + "`timing`" + ` in show.yaml, after a
 yes; --seen does so for a figure that somebody knows, and plays nothing. Type q and
-enter to end.`
+enter to end.
+
+The alarm inputs of show.yaml are listened to: an alarm ends the flashing and the
+clicks at once, with the lights up, until it is reset: r and enter. While a run of
+the folder is on, nothing is measured.`
 
 type syncFlags struct {
 	units   []string
@@ -109,6 +113,9 @@ func (f *syncFlags) measure(c *cobra.Command, l *loaded, s *show.Show, m *seats,
 	if len(specs) == 0 {
 		return hinted{errors.New("the show has no outputs, so that nothing can flash"), "outputs in show.yaml, or --outputs"}
 	}
+	if err := nobodyPlays(l.folder.Dir()); err != nil {
+		return err
+	}
 	ctx, cancel := context.WithCancel(c.Context())
 	defer cancel()
 	on, err := play.OpenSpeakers(s.Bill.Sound.Device)
@@ -136,6 +143,14 @@ func (f *syncFlags) measure(c *cobra.Command, l *loaded, s *show.Show, m *seats,
 		err = errors.Join(err, last)
 	}()
 
+	tell := func(what, text string) { say(c.ErrOrStderr(), what, text) }
+	defer noticeOthers(tell, s.Bill.Title, sinks, nil)() // a run that begins meanwhile is told
+	danger, err := hearFlashAlarm(ctx, tell, &s.Bill, wire, m)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, danger.close()) }()
+
 	out := c.OutOrStdout()
 	if f.json {
 		out = c.ErrOrStderr()
@@ -150,7 +165,7 @@ func (f *syncFlags) measure(c *cobra.Command, l *loaded, s *show.Show, m *seats,
 		return err
 	}
 	fmt.Fprintf(out, "%s will flash while the page Seat measures: only people who know of it stay in the hall, and nobody who is sensitive to flashing light. q and enter end it.\n", source.Visible(names))
-	quits := waitsForQuit(ctx, lines)
+	quits := waitsForQuit(ctx, lines, danger.typed)
 	_ = m.Stop()
 	cancel()
 	err = <-failed
@@ -160,8 +175,9 @@ func (f *syncFlags) measure(c *cobra.Command, l *loaded, s *show.Show, m *seats,
 	return errors.Join(err, f.ends(c, l, m, far, lines))
 }
 
-// waitsForQuit waits for q; where nobody types anything, for the end of the command.
-func waitsForQuit(ctx context.Context, lines <-chan string) bool {
+// waitsForQuit waits for q, and passes other lines on; where nobody types anything, for the end of the
+// command.
+func waitsForQuit(ctx context.Context, lines <-chan string, other func(string) bool) bool {
 	for {
 		select {
 		case line, open := <-lines:
@@ -169,7 +185,7 @@ func waitsForQuit(ctx context.Context, lines <-chan string) bool {
 				<-ctx.Done()
 				return false
 			}
-			if strings.HasPrefix(strings.ToLower(line), "q") {
+			if !other(line) && strings.HasPrefix(strings.ToLower(line), "q") {
 				return true
 			}
 		case <-ctx.Done():

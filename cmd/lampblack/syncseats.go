@@ -33,7 +33,9 @@ type seats struct {
 	flash func(on bool)                            // the units, and all else dark
 	rest  func()                                   // light to walk by
 	tell  func(text string)                        // a line for who started it
-	seed  func() uint64
+
+	danger func() error // why nothing may flash now; nil is that nobody listens for an alarm
+	seed   func() uint64
 
 	mu       sync.Mutex // guards what follows
 	now      web.SeatsNow
@@ -82,6 +84,9 @@ func (s *seats) Begin(place, opening string) error {
 	if s.now.Place != "" {
 		return fmt.Errorf("%s is being measured: stop that first", s.now.Place)
 	}
+	if err := s.endangered(); err != nil {
+		return err
+	}
 	script := lag.Script(flashes, s.seed())
 	if opening == "" {
 		script = eyeScript()
@@ -124,6 +129,9 @@ func (s *seats) measure(ctx context.Context, sound clicks, script []lag.Repeat, 
 	s.rest()
 	if err == nil && s.takes() {
 		err = pause(ctx, settles)
+	}
+	if why := s.endangered(); err != nil && why != nil {
+		err = why
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -331,14 +339,30 @@ const byEyeHalf = 30 * time.Millisecond
 
 // Stop ends what is measured.
 func (s *seats) Stop() error {
-	s.mu.Lock()
-	cancel, ended := s.cancel, s.ended
-	s.mu.Unlock()
-	if cancel != nil {
-		cancel()
+	if ended := s.cut(); ended != nil {
 		<-ended
 	}
 	return nil
+}
+
+// cut ends what is measured, and waits for nothing; ended closes when it has, and is nil where there
+// was none.
+func (s *seats) cut() (ended <-chan struct{}) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.cancel == nil {
+		return nil
+	}
+	s.cancel()
+	return s.ended
+}
+
+// endangered is why nothing may flash now.
+func (s *seats) endangered() error {
+	if s.danger == nil {
+		return nil
+	}
+	return s.danger()
 }
 
 // real is how far sound really is behind light at a place, where that is known: it was said, or

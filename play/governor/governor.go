@@ -32,6 +32,12 @@ import (
 	"lampblack/room"
 )
 
+// Allowed is how many flashes may go out in a second.
+type Allowed struct {
+	Units int // over all units together; 0 is four
+	Eye   int // general, and red ones, to any eye; 0 is three
+}
+
 const (
 	// mostUnits is the most flashes in a second over all units together: HSE HSG195 para
 	// 614-615, as quoted.
@@ -45,6 +51,10 @@ const (
 	// ten frames; and its first step is the greater half of a change that counts, which so
 	// has its date now, and not when a smaller part of it went before the unit was held.
 	returning = .105
+	// Steps differ by up to this much from frame to frame and unit to unit: of equal ones
+	// every second level lies half-way between two others, and a change through it has no
+	// one date.
+	uneven = .01
 	// lit is the share of its full output at which a unit that flashes by itself counts:
 	// WCAG's tenth.
 	lit = .1
@@ -54,8 +64,10 @@ const (
 // allocates nothing once it is made.
 type Governor struct {
 	rig     *rig.Rig
+	allowed Allowed
 	counter *seen.Counter
 	begun   bool
+	frames  int
 	sent    []float32 // by drive: the last frame
 	stood   []bool    // by unit: stood, and is not back with the show yet
 	trains  trains
@@ -63,10 +75,11 @@ type Governor struct {
 	altered []bool // by unit, of the frame that passed last
 }
 
-// New makes a governor for a rig in a room that is solved for it.
-func New(tr *room.Transport, rg *rig.Rig) *Governor {
+// New makes a governor for a rig in a room that is solved for it. Where somebody has signed
+// for more flashes than the rules allow, more are allowed.
+func New(tr *room.Transport, rg *rig.Rig, allowed Allowed) *Governor {
 	drives, units := len(rg.Drives), len(rg.Units)
-	g := &Governor{rig: rg, counter: seen.New(tr, rg).Counter(), sent: make([]float32, drives),
+	g := &Governor{rig: rg, allowed: Allowed{max(allowed.Units, mostUnits), max(allowed.Eye, mostEye)}, counter: seen.New(tr, rg).Counter(), sent: make([]float32, drives),
 		stood: make([]bool, units), altered: make([]bool, units), counts: make([]bool, units)}
 	g.trains.make(units)
 	return g
@@ -87,7 +100,7 @@ func (g *Governor) Pass(at time.Duration, levels, rates []float32, free func(uni
 	flashes = asked
 	const passes = 3
 	for pass := range passes {
-		over := g.counter.See(at, levels, trains, mostUnits)
+		over := g.counter.See(at, levels, trains, g.allowed.Units, g.allowed.Eye)
 		if !over.Any() || pass == passes-1 {
 			break
 		}
@@ -112,15 +125,18 @@ func (g *Governor) Altered() (units []bool, any bool) {
 
 // back takes units that stood toward what the show wants.
 func (g *Governor) back(levels []float32, free func(unit int) bool) {
+	g.frames++
 	for u, stood := range g.stood {
 		if !stood {
 			continue
 		}
+		_, share := math.Modf(float64(g.frames*len(g.stood)+u) * math.Phi)
+		step := float32(returning + uneven*share)
 		from, to := g.rig.UnitDrives(u)
 		g.stood[u] = false
 		for d := from; d < to && !free(u); d++ {
-			if off := levels[d] - g.sent[d]; off > returning || -off > returning {
-				levels[d] = g.sent[d] + float32(math.Copysign(returning, float64(off)))
+			if off := levels[d] - g.sent[d]; off > step || -off > step {
+				levels[d] = g.sent[d] + float32(math.Copysign(float64(step), float64(off)))
 				g.stood[u], g.altered[u] = true, true
 			}
 		}

@@ -33,6 +33,7 @@ type Hand struct {
 	told  sync.Mutex // under mu
 	place *show.Place
 	now   State
+	came  []Came // the last is now
 	lost  string // why it could not be kept for the night, "" while it is
 
 	file    sync.Mutex // over mu; of the file
@@ -44,6 +45,19 @@ type Options struct {
 	Dir   string      // the show's folder, whose tonight.yaml it keeps; "" keeps nothing
 	Told  func(State) // called, one call at a time, when the state is another
 	Clock func() time.Time
+
+	// Came is what a hand held that went with its process, the state that it begins with last:
+	// light that was on its way goes on. Goes is called as Told is, with what another hand would
+	// need for that.
+	Came []Came
+	Goes func([]Came)
+}
+
+// Came is a state, and when and over what its light came.
+type Came struct {
+	State
+	At   time.Time
+	Over time.Duration
 }
 
 // Change is what a run takes over from a hand: a mix that comes over the frames, and what
@@ -54,6 +68,8 @@ type Change struct {
 	Over  time.Duration
 	Wait  time.Duration // before it begins
 	Text  string        // "" for what is no news
+
+	began time.Time // under another hand; zero for now
 }
 
 // New returns a hand over a place that begins with a state, and the channel from which the run
@@ -68,10 +84,64 @@ func New(p *show.Place, from State, o Options) (*Hand, <-chan Change, error) {
 	if err != nil {
 		return nil, nil, err
 	}
+	text := ""
 	if !from.Nothing() {
-		to <- Change{Mix: m, Text: "still from before: " + from.String()}
+		text = "still from before: " + from.String()
 	}
+	if len(o.Came) > 0 {
+		return h, to, h.goOn(to, text)
+	}
+	if text != "" {
+		h.came = []Came{{State: from, At: o.Clock()}}
+		to <- Change{Mix: m, Text: text}
+	}
+	h.goes()
 	return h, to, nil
+}
+
+// goOn has the light come as it was coming under the hand before.
+func (h *Hand) goOn(to chan<- Change, text string) error {
+	h.came = h.o.Came[max(len(h.o.Came)-mostCame, 0):]
+	for i := range h.came {
+		c := &h.came[i]
+		m, err := prepare(h.place.Show, c.State, h.most)
+		if err != nil {
+			return err
+		}
+		change := Change{Mix: m, Over: c.Over, began: c.At}
+		if i == len(h.came)-1 {
+			change.Text, h.now = text, c.State
+		}
+		to <- change
+	}
+	h.goes()
+	return nil
+}
+
+// mostCame bounds what is told of light on its way: one order more than a guard counts turns of.
+const mostCame = mostTurns + 2
+
+// guards is how long after it came light still counts, for the next flash.
+const guards = time.Second
+
+// comes notes that a state's light comes; what it covers whole is forgotten. Callers hold mu.
+func (h *Hand) comes(next State, c Change) {
+	now := h.o.Clock()
+	list := append(slices.Clone(h.came), Came{next, now.Add(c.Wait), c.Over})
+	for i := len(list) - 1; i > 0; i-- {
+		if now.Sub(list[i].At) > list[i].Over+guards {
+			list = list[i:]
+			break
+		}
+	}
+	h.came = list[max(len(list)-mostCame, 0):]
+	h.goes()
+}
+
+func (h *Hand) goes() {
+	if h.o.Goes != nil {
+		h.o.Goes(h.came)
+	}
 }
 
 // errBusy is what an order is told when the run does not take changes.
@@ -112,6 +182,7 @@ func (h *Hand) take(next State, c Change) (err error) {
 	h.told.Lock()
 	h.now = next
 	h.told.Unlock()
+	h.comes(next, c)
 	if h.o.Told != nil {
 		h.o.Told(next)
 	}

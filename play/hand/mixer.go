@@ -41,6 +41,9 @@ const mostLayers = 32
 
 // Take takes a change, which begins now, after its wait, or later where the light would flash.
 func (x *Mixer) Take(now time.Time, c Change) {
+	if !c.began.IsZero() {
+		now = c.began
+	}
 	x.settle(now)
 	if n := len(x.layers); n > 0 && x.layers[n-1].begin.After(now) {
 		x.layers = x.layers[:n-1] // it has not begun: what is newer counts

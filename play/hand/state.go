@@ -3,6 +3,8 @@ package hand
 import (
 	"slices"
 	"time"
+
+	"lampblack/rig"
 )
 
 // State is what a hand holds. It is a value: After makes a new one, and shares with the
@@ -68,6 +70,28 @@ func (s State) Nothing() bool {
 func (s State) Tonight() State {
 	s.Focus, s.Look = Focus{}, ""
 	return s
+}
+
+// Unlit is the state without the black light that a hand has asked for, for a hand that goes on
+// after the lamps were left to themselves for longer than that may stand; set tells whether there
+// was any. Units that are held without black light stay so, and where one alone was up for
+// somebody on a ladder there is light to work by. Looks are the show's own.
+func (s State) Unlit(r *rig.Rig) (next State, set bool) {
+	s.Held = slices.Clone(s.Held)
+	for i := range s.Held {
+		if h := &s.Held[i]; h.Dark && h.Level > 0 {
+			h.Level, set = 0, true
+		}
+	}
+	if u := r.Index(s.Focus.Unit); u >= 0 {
+		from, to := r.UnitDrives(u)
+		for d := from; d < to; d++ {
+			if r.Emitter(d).Light.BlackLight() {
+				s.Focus, set = Focus{Does: WorkLight}, true
+			}
+		}
+	}
+	return s, set
 }
 
 // OutUnits lists the units that are out.

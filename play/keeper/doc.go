@@ -22,7 +22,7 @@
 //	frames come again ──▶ they are sent
 //
 // A run that dies is started again at once, with word of its journal: it goes on where it
-// would be by now. One that dies again and again is given up: lights up, and every output
+// would be by now. What it has the keeper remember ([Wire.Remember]) it is told. One that dies again and again is given up: lights up, and every output
 // is told that the stream is over.
 //
 // The keeper listens for an alarm itself: it brings the lights up also while no run computes.

@@ -37,6 +37,7 @@ type Again struct {
 	Journal string    // of the one that died
 	Address string    // where its pages were
 	Died    time.Time // when
+	Lit     time.Time // when its last frame left
 	Hold    bool      // runs have died so soon that it may be the show which they die of
 }
 
@@ -66,6 +67,7 @@ const Lasts = 10 * time.Second
 type keeper struct {
 	Options
 	hearing hearing
+	memory  memory // of the goroutine that hears
 
 	mu      sync.Mutex // guards what follows
 	opening Opening
@@ -130,8 +132,8 @@ func Keep(ctx context.Context, o Options) (status int, err error) {
 			k.Tell("error", fmt.Sprintf("the run has failed %d times: lights up, and the outputs are ended", short))
 			return max(status, 1), nil
 		}
-		k.Tell("warning", "the run has failed, and is started again: the light stands meanwhile, without flashing")
-		again = &Again{Journal: k.opening.Journal, Address: k.opening.Address, Died: time.Now(), Hold: short >= k.Tries-2}
+		k.Tell("warning", "the run has failed, and is started again: meanwhile the lamps keep their light, without flashing")
+		again = &Again{Journal: k.opening.Journal, Address: k.opening.Address, Died: time.Now(), Lit: w.sender.lit(), Hold: short >= k.Tries-2}
 	}
 }
 
@@ -207,6 +209,10 @@ func (k *keeper) hear(l *link) {
 			}
 		case listens:
 			err = k.listen(l, body)
+		case remembers:
+			err = k.memory.take(body)
+		case recalls:
+			err = l.writeJSON(recalled, k.memory)
 		case typed, reset:
 			err = k.ofAlarm(l, kind, body)
 		case standing:

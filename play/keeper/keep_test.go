@@ -322,3 +322,64 @@ func FuzzFrames(f *testing.F) {
 		}
 	})
 }
+
+// What a run has remembered is known to those after it, until it is forgotten; they also learn when
+// the last frame left.
+func TestRemembers(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		s, told := &seen{}, []string{}
+		var second, third map[string][]byte
+		var died, lit time.Time
+		status, err := kept(t.Context(), s, Times{}, &told,
+			func(_ context.Context, w *Wire, _ *Again) int {
+				_ = begins(w, Times{})
+				w.Remember("hand", []byte("one"))
+				w.Remember("hand", []byte("two"))
+				w.Remember("codes", []byte("three"))
+				w.Remember("long", make([]byte, MostMemory+1))
+				w.Send(one("light"), time.Now())
+				time.Sleep(300 * time.Millisecond)
+				return -1
+			},
+			func(_ context.Context, w *Wire, again *Again) int {
+				second, died, lit = w.Recall(), again.Died, again.Lit
+				_ = begins(w, Times{})
+				w.Remember("codes", nil)
+				return -1
+			},
+			func(_ context.Context, w *Wire, _ *Again) int {
+				third = w.Recall()
+				return 0
+			})
+		if status != 0 || err != nil {
+			t.Errorf("%d %v", status, err)
+		}
+		if len(second) != 2 || string(second["hand"]) != "two" || string(second["codes"]) != "three" {
+			t.Errorf("the second knows %q", second)
+		}
+		if len(third) != 1 || string(third["hand"]) != "two" {
+			t.Errorf("the third knows %q", third)
+		}
+		if off := died.Sub(lit); off < 250*time.Millisecond || off > 350*time.Millisecond {
+			t.Errorf("the last frame left %v before the end", off)
+		}
+	})
+}
+
+// A run that remembers without bounds is not heard.
+func TestRemembersBounded(t *testing.T) {
+	var m memory
+	for i := range mostNames {
+		if err := m.take([]byte{1, byte(i), 9}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, body := range [][]byte{{}, {5, 'a'}, {1, 200, 9}, append([]byte{1, 0}, make([]byte, MostMemory+1)...)} {
+		if m.take(body) == nil {
+			t.Errorf("%d octets are taken", len(body))
+		}
+	}
+	if err := m.take([]byte{1, 0}); err != nil || len(m) != mostNames-1 {
+		t.Errorf("%v, %d names", err, len(m))
+	}
+}

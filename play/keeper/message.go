@@ -18,22 +18,25 @@ type kind byte
 
 // What the run says, and what the keeper says.
 const (
-	opening  kind = iota + 1 // the run: JSON of an Opening
-	opened                   // the keeper: JSON of an answer
-	frames                   // the run: due, then universes
-	stands                   // the run: which, then universes
-	ending                   // the run: JSON of how long the last light is sent
-	ended                    // the keeper: JSON of a farewell
-	stats                    // the keeper: JSON of a report
-	stop                     // the keeper: the run is to end
-	paired                   // the run: an ally's component identifier, and 1 when that stands by, as of now
-	standing                 // the run: 1 when an alarm stands, 0 when it is over
-	listens                  // the run: JSON of a wish, the inputs of the alarm
-	listened                 // the keeper: JSON of a verdict
-	alarms                   // the keeper: JSON of how the alarm stands
-	typed                    // the run: the name of a key
-	reset                    // the run: the alarm is to be reset
-	wasReset                 // the keeper: JSON of a verdict
+	opening   kind = iota + 1 // the run: JSON of an Opening
+	opened                    // the keeper: JSON of an answer
+	frames                    // the run: due, then universes
+	stands                    // the run: which, then universes
+	ending                    // the run: JSON of how long the last light is sent
+	ended                     // the keeper: JSON of a farewell
+	stats                     // the keeper: JSON of a report
+	stop                      // the keeper: the run is to end
+	paired                    // the run: an ally's component identifier, and 1 when that stands by, as of now
+	standing                  // the run: 1 when an alarm stands, 0 when it is over
+	listens                   // the run: JSON of a wish, the inputs of the alarm
+	listened                  // the keeper: JSON of a verdict
+	alarms                    // the keeper: JSON of how the alarm stands
+	typed                     // the run: the name of a key
+	reset                     // the run: the alarm is to be reset
+	wasReset                  // the keeper: JSON of a verdict
+	remembers                 // the run: the length of a name, the name, and what is remembered under it
+	recalls                   // the run: wants to know what is remembered
+	recalled                  // the keeper: JSON of that, by name
 )
 
 // Both ends are the same program, and nobody else has the line between them. It is read with
@@ -171,15 +174,18 @@ type Opening struct {
 // Times say what is to be seen while no frames come.
 type Times struct {
 	Stands      time.Duration // how long the last light stands before lights up; 0 is 1 s
-	Ultraviolet time.Duration // how long ultraviolet stays in it; 0 is 3 s
+	Ultraviolet time.Duration // how long ultraviolet stays in it; 0 is UsualUltraviolet
 }
+
+// UsualUltraviolet is how long ultraviolet stays in light that stands, where nothing is said.
+const UsualUltraviolet = 3 * time.Second
 
 func (t Times) filled() Times {
 	if t.Stands <= 0 {
 		t.Stands = time.Second
 	}
 	if t.Ultraviolet <= 0 {
-		t.Ultraviolet = 3 * time.Second
+		t.Ultraviolet = UsualUltraviolet
 	}
 	return t
 }

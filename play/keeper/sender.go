@@ -206,6 +206,13 @@ func (s *sender) hung() time.Duration {
 	return time.Since(s.last)
 }
 
+// lit is when the last frame of a run left.
+func (s *sender) lit() time.Time {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.last
+}
+
 func (s *sender) close() {
 	close(s.stop)
 	<-s.done

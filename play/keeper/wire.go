@@ -25,12 +25,13 @@ type Wire struct {
 	closing            atomic.Bool
 	alarm              atomic.Pointer[hears] // that the keeper listens to; nil for none
 	listened, wasReset chan verdict
+	recalled           chan memory
 	names              []string
 }
 
 // Dial takes up the line to the keeper.
 func Dial(conn net.Conn) *Wire {
-	w := &Wire{link: link{conn: conn}, opened: make(chan answer, 1), ended: make(chan farewell, 1), listened: make(chan verdict, 1), wasReset: make(chan verdict, 1), stopped: make(chan struct{}), gone: make(chan struct{}), over: make(chan struct{})}
+	w := &Wire{link: link{conn: conn}, opened: make(chan answer, 1), ended: make(chan farewell, 1), listened: make(chan verdict, 1), wasReset: make(chan verdict, 1), recalled: make(chan memory, 1), stopped: make(chan struct{}), gone: make(chan struct{}), over: make(chan struct{})}
 	w.now.Store(&report{})
 	go w.hear()
 	return w
@@ -66,6 +67,11 @@ func (w *Wire) hear() {
 			var v verdict
 			if json.Unmarshal(body, &v) == nil {
 				offer(map[kind]chan verdict{listened: w.listened, wasReset: w.wasReset}[k], v)
+			}
+		case recalled:
+			var m memory
+			if json.Unmarshal(body, &m) == nil {
+				offer(w.recalled, m)
 			}
 		case alarms:
 			var s alarm.State

@@ -64,7 +64,23 @@ func (g *Gate) Invite(r Right) (Code, error) {
 	}
 	c := Code{strings.ToLower(rand.Text()), r, now.Add(CodeFor)}
 	g.codes = append(g.codes, c)
+	g.waits()
 	return c, nil
+}
+
+// waits tells which codes wait. The caller holds mu.
+func (g *Gate) waits() {
+	if g.o.Waits != nil {
+		g.o.Waits(slices.Clone(g.codes))
+	}
+}
+
+// Codes are those that wait for a device.
+func (g *Gate) Codes() []Code {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	g.forget(time.Now())
+	return slices.Clone(g.codes)
 }
 
 // forget drops what is over. The caller holds mu.
@@ -80,7 +96,7 @@ func (g *Gate) forget(now time.Time) {
 }
 
 // errCode is for whoever holds a link that pairs nothing (any more).
-var errCode = Refusal{401, "this link pairs nothing any more: it does so once, and for ten minutes. The page Devices on the laptop makes another", "no such code"}
+var errCode = Refusal{401, "this link pairs nothing any more: it does so once, for ten minutes, and not after the program was begun anew. The page Devices on the laptop makes another", "no such code"}
 
 // pair makes a device of whoever signed with a code. The nonce of that signature is part of
 // the device's key, so that two devices of one code are never one.
@@ -93,6 +109,7 @@ func (g *Gate) pair(code Code, nonce, from string, now time.Time) (Device, error
 	d := &paired{Device: Device{ID: strings.ToLower(rand.Text()[:12]), Name: fmt.Sprint("phone ", g.named), From: from, Right: code.Right, Key: deviceKey(code.Text, nonce), Paired: now, Until: now.Add(g.o.For), Seen: now}, gone: make(chan struct{})}
 	g.devices = append(g.devices, d)
 	g.keep()
+	g.waits()
 	return d.Device, nil
 }
 

@@ -18,7 +18,10 @@ type Options struct {
 	// whenever that changes; it does not wait for a disk.
 	Devices []Device
 	Keep    func([]Device)
-	For     time.Duration // how long a device is paired; 0 is PairedFor
+	// Codes wait from before, and Waits is called with all that do whenever that changes.
+	Codes []Code
+	Waits func([]Code)
+	For   time.Duration // how long a device is paired; 0 is PairedFor
 	// Write is called with each order, to be kept; it does not wait for a disk.
 	Write func(Asked)
 }
@@ -53,6 +56,12 @@ func New(o Options) *Gate {
 			g.named++
 		}
 	}
+	for _, c := range o.Codes {
+		if _, err := ParseRight(string(c.Right)); err == nil && len(c.Text) >= 16 && len(g.codes) < mostCodes {
+			g.codes = append(g.codes, c)
+		}
+	}
+	g.forget(now)
 	return g
 }
 

@@ -20,6 +20,21 @@ func View(s *show.Show, t time.Duration, eye int, glow bool) *plate.View {
 	return v
 }
 
+// Strip is the room as an eye sees it at so many instants of a span, even steps apart.
+func Strip(s *show.Show, from, to time.Duration, many, eye int, glow bool) *plate.Strip {
+	p := &plate.Strip{View: *View(s, from, eye, glow)}
+	p.Title = s.Bill.Title + ", " + si.FormatTime(from) + " to " + si.FormatTime(to)
+	for i := range many {
+		t := from + (to-from)*time.Duration(i)/time.Duration(max(many-1, 1))
+		f := plate.Frame{Levels: levelsAt(s, t), Says: si.FormatTime(t)}
+		if c := s.CueAt(t); c >= 0 {
+			f.Says += "  " + s.Looks[s.Cues[c].Look].Name
+		}
+		p.Frames = append(p.Frames, f)
+	}
+	return p
+}
+
 // Plan is the room from above at t: illuminance at a height, or the ultraviolet
 // at an eye with how long one may stay.
 func Plan(s *show.Show, t time.Duration, height si.Length, ultraviolet bool) *plate.Plan {

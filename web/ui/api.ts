@@ -458,6 +458,7 @@ export type Paired = {
   address: string;
   sealed: boolean;
   devices: readonly Guest[];
+  codes: readonly string[];
   orders: readonly Asked[];
 };
 

@@ -1,15 +1,8 @@
 // What the server answers, fetched and unpacked.
 import type { Contents } from "./api";
-import { send } from "./key";
+import { send, Unanswered } from "./key";
 
 export type Sound = { hop: number; low: Uint8Array; mid: Uint8Array; high: Uint8Array };
-
-export class Unanswered extends Error {
-  constructor(path: string, readonly status: number, readonly text: string) {
-    super(`${path}: ${status} ${text}`.trim());
-    this.name = "Unanswered";
-  }
-}
 
 async function ask(path: string): Promise<Response> {
   const r = await send(path);

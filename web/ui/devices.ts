@@ -43,6 +43,12 @@ function build(model: Model): void {
 
   const may = choice("focus", "what the next device may do");
 
+  let shown = ""; // the code of the card
+  function putAway(): void {
+    shown = "";
+    card.replaceChildren();
+  }
+
   async function invite(): Promise<void> {
     const r = await send("/api/devices/invite", { method: "POST", body: JSON.stringify({ right: may.value }) });
     if (!r.ok) {
@@ -51,9 +57,10 @@ function build(model: Model): void {
     }
     const i = (await r.json()) as Invitation;
     told.textContent = "";
+    shown = i.link.split("#pair=")[1] ?? "";
     card.replaceChildren(drawn(i.code, "code"), h("div", {}, h("p", {}, `Scan this with the device, once, before ${time(i.until)}. It may then: `, h("b", {}, i.right), "."),
       h("p", { class: "quiet" }, "The device must be in the same network. Or type: ", h("code", {}, i.link)),
-      h("button", { type: "button", click: () => card.replaceChildren() }, "Put it away")));
+      h("button", { type: "button", click: putAway }, "Put it away")));
   }
 
   const act = (what: string, body: object) => async (): Promise<void> => {
@@ -75,7 +82,12 @@ function build(model: Model): void {
       told.textContent = "No word from the program: is it still running?";
       return;
     }
-    if (p.devices.length > devices) card.replaceChildren(); // the code was used
+    const gone = shown !== "" && !p.codes.includes(shown);
+    if (gone && p.devices.length > devices) putAway(); // it was used
+    else if (gone) {
+      await invite(); // the program was started anew, or its time was over
+      if (shown) told.textContent = "The code that was shown here pairs nothing any more. This is a new one.";
+    }
     devices = p.devices.length;
     const text = JSON.stringify(p) + Math.floor(Date.now() / 60000);
     if (text === known || document.activeElement?.closest("tbody select")) return;

@@ -3,6 +3,13 @@
 import type { Entered } from "./api";
 import { base64, hmac, octets, sha256 } from "./sign";
 
+export class Unanswered extends Error {
+  constructor(path: string, readonly status: number, readonly text: string) {
+    super(`${path}: ${status} ${text}`.trim());
+    this.name = "Unanswered";
+  }
+}
+
 type Key = { id: string; key: Uint8Array };
 
 // The key stays in the browser, for the address that the page came from.
@@ -40,9 +47,9 @@ type Asked = { method?: string; body?: string; signal?: AbortSignal; keepalive?:
 
 // send asks the program. When it was started again meanwhile, or the clocks have parted, it says
 // so, and is asked once more.
-export async function send(path: string, o: Asked = {}, k = known): Promise<Response> {
+export async function send(path: string, o: Asked = {}, k = known, number = nonce): Promise<Response> {
   const method = o.method ?? "GET";
-  const ask = (once = nonce()): Promise<Response> => fetch(path, { ...o, cache: "no-store", headers: k ? signed(k, method, path, o.body ?? "", once) : {} });
+  const ask = (once = number()): Promise<Response> => fetch(path, { ...o, cache: "no-store", headers: k ? signed(k, method, path, o.body ?? "", once) : {} });
   const r = await ask();
   const wanted = /tag="([a-z0-9]+)"/.exec(r.headers.get("Accept-Signature") ?? "")?.[1];
   const off = Date.parse(r.headers.get("Date") ?? "") / 1000 - Date.now() / 1000;
@@ -54,11 +61,24 @@ export async function send(path: string, o: Asked = {}, k = known): Promise<Resp
 
 // pair makes a key for this browser of the code of a link, and of a nonce of its own.
 async function pair(code: string): Promise<void> {
-  const once = nonce(), secret = octets(code);
-  const r = await fetch("/api/pair", { method: "POST", cache: "no-store", headers: signed({ id: "code", key: secret }, "POST", "/api/pair", "", once) });
-  if (!r.ok) throw new Error((await r.text()).trim());
+  const secret = octets(code);
+  let once = "";
+  const r = await patiently(() => send("/api/pair", { method: "POST" }, { id: "code", key: secret }, () => (once = nonce())));
+  if (!r.ok) throw new Unanswered("/api/pair", r.status, (await r.text()).trim());
   const e = (await r.json()) as Entered;
   keep({ id: e.id, key: hmac(secret, octets(`lampblack device key\n${once}`)) });
+}
+
+// patiently asks again while nobody is there: the program may be on its way back.
+async function patiently(ask: () => Promise<Response>): Promise<Response> {
+  for (let left = 10; ; left--) {
+    try {
+      return await ask();
+    } catch (e) {
+      if (left === 0) throw e;
+      await new Promise((done) => setTimeout(done, again / 2));
+    }
+  }
 }
 
 // enter takes the key or the code out of the link by which the page was opened, and out of the

@@ -1,7 +1,8 @@
 // What a night came to: the report of its runs, fit for paper.
 import type { Happening, NightReport, Report } from "./api";
 import { say, sentence } from "./clock";
-import { answer, Unanswered } from "./data";
+import { answer } from "./data";
+import { Unanswered } from "./key";
 import { h, main, type Child } from "./dom";
 import type { Model } from "./model";
 import { start } from "./start";

@@ -1,9 +1,9 @@
 // What every page does first: load the show, listen to the run, fill the head.
-import { contents, Unanswered } from "./data";
+import { contents } from "./data";
 import { clock, sentence } from "./clock";
 import { h, main } from "./dom";
 import { Model } from "./model";
-import { enter } from "./key";
+import { enter, Unanswered } from "./key";
 import { Run } from "./run";
 
 export async function start(build: (model: Model, run: Run) => void | Promise<void>): Promise<void> {
@@ -37,7 +37,7 @@ function entitle(model: Model): void {
 
 // failure says why there is no page, to somebody who cannot look into it.
 function failure(e: unknown): readonly (Node | string)[] {
-  if (e instanceof Unanswered && (e.status === 401 || e.status === 403)) return [sentence(e.text)];
+  if (e instanceof Unanswered && [401, 403, 409, 429].includes(e.status)) return [sentence(e.text)];
   return ["The show did not arrive. Is lampblack still running? ", h("br"), String(e)];
 }
 
