@@ -241,7 +241,7 @@ func (l *Live) loud(x []float32) {
 }
 
 const (
-	hitOver  = 9.0 // of the weighted rises, in deviations
+	hitOver  = 3.0 // of the weighted rises, in deviations
 	hitApart = 8   // frames
 )
 

@@ -151,7 +151,7 @@ func TestClickToLight(t *testing.T) {
 		for len(frames) > 0 {
 			<-frames
 		}
-		time.Sleep(600*time.Millisecond + time.Duration(random.IntN(100))*time.Millisecond) // the light goes down, at any place in a frame
+		time.Sleep(time.Duration(500+random.IntN(1200)) * time.Millisecond) // the light goes down; no beat is sure
 		for len(frames) > 0 {
 			<-frames
 		}

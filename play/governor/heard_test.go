@@ -105,7 +105,7 @@ func TestNothingHeardGoesOver(t *testing.T) {
 		samples = 16000
 	)
 	n := &noisy{random: rand.New(rand.NewPCG(15, 8)), rate: samples}
-	live, ear, g, f := soundtrack.NewLive(samples, 1), living.NewEar(), New(s.Transport, s.Rig), s.NewFrame()
+	live, ear, g, f := soundtrack.NewLive(samples, 1), living.NewEar(), New(s.Transport, s.Rig, Allowed{}), s.NewFrame()
 	piece := make([]float32, samples/100)
 	fed := 0
 	sure, held, over, worstUnits, worstEye := 0, 0, 0, 0, 0
@@ -140,8 +140,8 @@ func TestNothingHeardGoesOver(t *testing.T) {
 		units, eye, by := worst(s, e, &out)
 		worstUnits, worstEye = max(worstUnits, units), max(worstEye, eye)
 		if units > mostUnits || eye > mostEye {
-			w, tr := e.Over(&out).Worst(0, by)
-			t.Errorf("minute %d: %d flashes over all units, %d to an eye, by %v; %+v %+v", m, units, eye, by, w, tr)
+			w, _ := e.Over(&out).Worst(0, by)
+			t.Errorf("minute %d: %d flashes over all units, %d to an eye, by %v, from %v", m, units, eye, by, w.From)
 		}
 		if units, eye, _ := worst(s, e, &bare); units > mostUnits || eye > mostEye {
 			over++
