@@ -53,7 +53,7 @@ type told struct {
 const (
 	earHop    = 10 * time.Millisecond // between values of loudness that are told
 	earAway   = 500 * time.Millisecond
-	lessSure  = .8               // of SureBeat, below which a beat that was sure is not: it would else come and go
+	lessSure  = .9               // of SureBeat, below which a beat that was sure is not: it would else come and go
 	hushAfter = time.Second      // of silence that was told, which is two seconds of it
 	lostFor   = 30 * time.Second // without a sure beat
 	hitsGone  = 10 * time.Second // and without a hit

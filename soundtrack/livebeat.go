@@ -14,7 +14,9 @@ type dialNow struct {
 	rest   float64 // sum of the steps before this one, were none of them a beat
 	t      int     // next step
 	pulse  [4 * longestBeat]float32
-	sure   float64
+	sure   float64 // mean of the last beats, sum by weight
+	sum    float64
+	weight float64
 	judged int // the last beat whose support was taken
 }
 
@@ -72,6 +74,14 @@ func (d *dialNow) at(step int) float64 {
 	return float64(most)
 }
 
+const (
+	judgedOver  = 16  // beats
+	leastJudged = .29 // weight of five of them
+)
+
+// forget lets nothing be sure: there is no sound.
+func (d *dialNow) forget() { d.sum, d.weight, d.sure = 0, 0, 0 }
+
 // judge takes how much more happened on a beat than at the quarters beside it, once those
 // are over; see support.
 func (d *dialNow) judge(last, interval int) {
@@ -81,7 +91,12 @@ func (d *dialNow) judge(last, interval int) {
 	}
 	d.judged = before
 	on := d.at(before) - .5*(d.at(before-interval/4)+d.at(before+interval/4))
-	d.sure += (max(on, 0) - d.sure) / 8
+	const share = 1. / judgedOver
+	d.sum += share * (max(on, 0) - d.sum)
+	d.weight += share * (1 - d.weight)
+	if d.sure = 0; d.weight > leastJudged {
+		d.sure = d.sum / d.weight
+	}
 }
 
 // beat counts a beat when it is due: said ahead, by as much as what is known lags behind
@@ -95,10 +110,19 @@ func (l *Live) beat() {
 	l.clock.judge(last, interval)
 	const step = time.Second / countRate
 	h.Sure = l.clock.sure
-	h.Period = time.Duration(interval) * step
+	rough := time.Duration(interval) * step
+	if off := h.Period - rough; off.Abs() > step+rough/16 {
+		h.Period = rough
+	}
 	next := time.Duration(last+interval) * step
+	if came := time.Duration(last) * step; came-h.Beat > rough/2 && h.At-came < rough/2 {
+		next = came // sooner than it was expected
+	}
 	due := h.At + l.Delay() + step
-	if next <= due && next-h.Beat > h.Period/2 {
+	if next <= due && next-h.Beat > rough/2 {
+		if gap := next - h.Beat; (gap - h.Period).Abs() <= step+rough/16 { // finer than steps, over some beats
+			h.Period += (gap - h.Period) / 8
+		}
 		h.Beats++
 		h.Beat = next
 	}
