@@ -26,8 +26,8 @@ func TestComparison(t *testing.T) {
 		t.Errorf("the same score is worse: %v %v", list, err)
 	}
 	for _, w := range []struct{ cue, id string }{
-		{`  - {cue: 200, at: 0:12, look: bell, up: 0.1 s, returns: 1 s}`, "cue-calm"},
-		{`  - {cue: 200, at: 0:12, look: bell, up: 1 s}` + "\n" + `  - {cue: 201, at: 0:12, look: storm, up: 1 s}`, "cue-unreached"},
+		{`  - {cue: 200, at: 0:12, look: house open, up: 0.1 s, returns: 1 s}`, "cue-calm"},
+		{`  - {cue: 200, at: 0:12, look: house open, up: 1 s}` + "\n" + `  - {cue: 201, at: 0:12, look: night falls, up: 1 s}`, "cue-unreached"},
 	} {
 		list, err := c.Worse(t.Context(), read(data+w.cue+"\n"))
 		if err != nil || len(list) != 1 || list[0].ID != w.id || !strings.Contains(list[0].Place, "200") {

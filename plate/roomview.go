@@ -19,8 +19,9 @@ type View struct {
 	Transport *room.Transport
 	Rig       *rig.Rig // names the lenses in view; may be nil
 	Levels    []float32
-	Eye       int  // index in Transport.Eyes; below 0 it is seen from From
-	GlowOnly  bool // fluorescence alone: what a perfectly dark black light would show
+	Absent    []bool // by panel: what is not on stage, and not seen; nil where all is
+	Eye       int    // index in Transport.Eyes; below 0 it is seen from From
+	GlowOnly  bool   // fluorescence alone: what a perfectly dark black light would show
 	// From and Toward are where it is seen from when no eye is, and a point in the middle
 	// of the picture.
 	From, Toward room.Point
@@ -175,7 +176,7 @@ const viewPixels = 880
 func (v *View) luminances(c *camera) [][]light.XYZ {
 	p := v.Transport.NewPicture()
 	v.Transport.Picture(p, v.Levels)
-	t := tracing{transport: v.Transport, camera: c, from: p.Colour, across: viewPixels, rows: int(math.Round(viewPixels * viewHeight / viewWidth))}
+	t := tracing{transport: v.Transport, camera: c, from: p.Colour, absent: v.Absent, across: viewPixels, rows: int(math.Round(viewPixels * viewHeight / viewWidth))}
 	if v.GlowOnly {
 		t.from = p.Glow
 	}
@@ -218,6 +219,7 @@ type tracing struct {
 	transport *room.Transport
 	camera    *camera
 	from      []light.XYZ // luminance by place
+	absent    []bool      // by panel
 	across    int         // pixels
 	rows      int
 }
@@ -225,7 +227,7 @@ type tracing struct {
 // hit is what is seen at a point of the picture, in pixels.
 func (t *tracing) hit(x, y float64) (room.Look, bool) {
 	half := float64(t.across) / 2
-	return t.transport.Trace(t.camera.at, t.camera.ray((x-half)/half, (float64(t.rows)/2-y)/half))
+	return t.transport.TracePast(t.camera.at, t.camera.ray((x-half)/half, (float64(t.rows)/2-y)/half), t.absent)
 }
 
 // at returns the luminance at a point of the picture, in pixels, and the panel

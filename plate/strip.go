@@ -3,6 +3,7 @@ package plate
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"lampblack/light"
 	"lampblack/plate/drawing"
@@ -18,6 +19,7 @@ type Strip struct {
 // Frame is the light of one picture, and what is said below it.
 type Frame struct {
 	Levels []float32
+	Absent []bool // by panel, as in View
 	Says   string
 }
 
@@ -66,7 +68,7 @@ func (s *Strip) Draw() (*drawing.Drawing, error) {
 	return d, nil
 }
 
-// sequence traces the picture once and fills it with the light of each frame.
+// sequence traces the picture, once as long as nothing enters or leaves, and fills it with the light of each frame.
 func (s *Strip) sequence(c *camera, high int) [][][]light.XYZ {
 	p := s.Transport.NewPicture()
 	t := tracing{transport: s.Transport, camera: c, across: stripWidth, rows: high}
@@ -75,15 +77,23 @@ func (s *Strip) sequence(c *camera, high int) [][][]light.XYZ {
 		weights [4]float64
 		hit     bool
 	}
-	pixels := make([]pixel, stripWidth*high)
-	for i := range pixels {
-		if l, ok := t.hit(float64(i%stripWidth)+.5, float64(i/stripWidth)+.5); ok {
-			pixels[i].places, pixels[i].weights = s.Transport.Between(l)
-			pixels[i].hit = true
+	trace := func(absent []bool) []pixel {
+		t.absent = absent
+		pixels := make([]pixel, stripWidth*high)
+		for i := range pixels {
+			if l, ok := t.hit(float64(i%stripWidth)+.5, float64(i/stripWidth)+.5); ok {
+				pixels[i].places, pixels[i].weights = s.Transport.Between(l)
+				pixels[i].hit = true
+			}
 		}
+		return pixels
 	}
+	var pixels []pixel
 	out := make([][][]light.XYZ, len(s.Frames))
 	for f := range out {
+		if f == 0 || !slices.Equal(s.Frames[f].Absent, s.Frames[f-1].Absent) {
+			pixels = trace(s.Frames[f].Absent)
+		}
 		s.Transport.Picture(p, s.Frames[f].Levels)
 		from := p.Colour
 		if s.GlowOnly {

@@ -12,13 +12,19 @@ type Look struct {
 // Trace returns what a ray from a point meets first; ok is false when it meets
 // nothing, which in a closed room is so only from outside.
 func (t *Transport) Trace(from Point, direction Point) (l Look, ok bool) {
+	return t.TracePast(from, direction, nil)
+}
+
+// TracePast is Trace past what is absent, by panel; nil for nothing. The light of what is behind
+// is that of the room with all in it.
+func (t *Transport) TracePast(from Point, direction Point, absent []bool) (l Look, ok bool) {
 	p, d := from.vec(), direction.vec().unit()
 	l.Distance = math.Inf(1)
 	for i := range t.Panels {
 		s := &t.Panels[i].sheet
 		// Panels are seen from their front alone: what lies behind has a panel of its own.
 		slope := d.dot(s.n)
-		if slope >= 0 {
+		if slope >= 0 || absent != nil && absent[i] {
 			continue
 		}
 		far := s.corner.minus(p).dot(s.n) / slope

@@ -16,15 +16,18 @@ type Score struct {
 	// Calm spans want no flash and no bump: speech, for one.
 	Calm  []Span `key:"calm"`
 	Waits []Wait `key:"waits"` // by their places once they are read
+	// Stage is when objects and performers are on stage; the others always are.
+	Stage source.Named[Presence] `key:"on stage"`
 }
 
 // Piece is the text of one piece of an evening: a score without looks.
 type Piece struct {
 	source.Pos
-	Cues  []Cue  `key:"cues,required"`
-	Brief Brief  `key:"brief"`
-	Calm  []Span `key:"calm"`
-	Waits []Wait `key:"waits"`
+	Cues  []Cue                  `key:"cues,required"`
+	Brief Brief                  `key:"brief"`
+	Calm  []Span                 `key:"calm"`
+	Waits []Wait                 `key:"waits"`
+	Stage source.Named[Presence] `key:"on stage"`
 }
 
 // Brief is what was agreed before any cue was placed.

@@ -73,6 +73,7 @@ func (s *Show) time(faults *source.Faults) {
 		s.Length = max(s.Length, s.Track.Duration)
 	}
 	s.Length = s.Length.Truncate(time.Millisecond)
+	s.setStage(faults)
 	s.wait(faults)
 	s.compile()
 	s.soften(context.Background())

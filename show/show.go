@@ -40,8 +40,9 @@ type Show struct {
 	implied       bool          // its cues are not written
 	outputs       [][]float64   // see Output
 	softer        *softenings
-	softened      map[int]Softened // by index in Score.Cues
-	hushed        *hushed          // what stands when live sound falls silent; nil where nothing does
+	stage         map[string][]Span // when objects and performers are on stage; see setStage
+	softened      map[int]Softened  // by index in Score.Cues
+	hushed        *hushed           // what stands when live sound falls silent; nil where nothing does
 }
 
 // CuesGuessed tells whether it is guessed when the looks come: those of a score without

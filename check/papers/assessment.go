@@ -40,7 +40,7 @@ var hazards = []hazard{
 		"data plug pulled on purpose in rehearsal"},
 	{inZones, []string{"no-way-out", "needs-a-person", "never-reached", "doubled-start"}, walkers,
 		"every wait ends by itself, or somebody is there; walked through with a group"},
-	{"The show is not as it was asked for", []string{"cue-", "goal-missed", "glow-low", "spill-on-black", "colour-", "unit-dark", "fade-jumps", "movement-beat"}, nobody,
+	{"The show is not as it was asked for", []string{"cue-", "goal-missed", "glow-low", "glow-absent", "spill-on-black", "colour-", "unit-dark", "fade-jumps", "movement-beat"}, nobody,
 		"agreed with the director"},
 	{"Files and signatures", []string{"file", "signature", finding.NotJudged}, nobody, "put right before the run"},
 }

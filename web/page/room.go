@@ -89,9 +89,10 @@ func direction(p room.Point) [3]float64 {
 // Room returns the light on every place at t, eight float32 each: luminance
 // by reflection, then by the place's own glow, both as linear red, green and
 // blue of a screen whose white is 1 cd/m² (IEC 61966-2-1 primaries; below 0
-// where the screen cannot follow), illuminance in lx, UV-A in W/m².
+// where the screen cannot follow), illuminance in lx, UV-A in W/m². Of what is not on stage all
+// eight are no numbers.
 func (b *Book) Room(t time.Duration) []byte {
-	return b.lit(levelsAt(b.show, t))
+	return b.lit(levelsAt(b.show, t), b.show.Absent(t))
 }
 
 // RoomUnder is Room for a look that stands alone; nil when there is no such.
@@ -99,7 +100,7 @@ func (b *Book) RoomUnder(look int) []byte {
 	if look < 0 || look >= len(b.show.Looks) {
 		return nil
 	}
-	return b.lit(b.show.Looks[look].Levels)
+	return b.lit(b.show.Looks[look].Levels, nil)
 }
 
 // RoomAt is Room for lamps at levels, by drive.
@@ -107,16 +108,22 @@ func (b *Book) RoomAt(levels []float32) []byte {
 	if len(levels) != len(b.show.Rig.Drives) {
 		levels = make([]float32, len(b.show.Rig.Drives)) // of a run that has not begun
 	}
-	return b.lit(levels)
+	return b.lit(levels, nil)
 }
 
-func (b *Book) lit(levels []float32) []byte {
+func (b *Book) lit(levels []float32, absent []bool) []byte {
 	tr := b.show.Transport
 	if tr == nil {
 		return []byte{}
 	}
 	out := make([]byte, 0, 32*len(tr.Places))
 	for i := range tr.Places {
+		if p := tr.Places[i].Panel; p >= 0 && absent != nil && absent[p] {
+			for range 8 {
+				out = appendFloat(out, math.NaN())
+			}
+			continue
+		}
 		whole, glow := tr.Luminance(i, levels), tr.GlowOnly(i, levels)
 		out = appendScreen(out, whole.Plus(glow, -1))
 		out = appendScreen(out, glow)

@@ -113,6 +113,7 @@ export function readings(model: Model, v: Float32Array): Reading[] {
   for (const p of room.panels) {
     if ((p.kind !== "surface" && p.kind !== "object") || p.back) continue;
     const n = p.cols * p.rows, sum = { lux: 0, luminance: 0, glow: 0, uv: 0 };
+    if (Number.isNaN(v[p.first * perPlace])) continue; // not on stage
     for (let i = 0; i < n; i++) {
       const r = one(p.first + i);
       sum.lux += r.lux / n; sum.luminance += r.luminance / n; sum.glow += r.glow / n; sum.uv += r.uv / n;

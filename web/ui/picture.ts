@@ -130,6 +130,7 @@ export class Picture {
     c.lineWidth = 1 / canvas.width;
     for (const p of this.#patches) {
       const k = p.corners;
+      if (Number.isNaN(values[p.place * perPlace])) continue; // not on stage
       c.fillStyle = c.strokeStyle = colour(values, p.place * perPlace, way, this.white);
       c.beginPath();
       c.moveTo(k[0] ?? 0, k[1] ?? 0);
@@ -147,6 +148,7 @@ export class Picture {
     const ys: number[] = [];
     for (const p of this.#patches) {
       const at = p.place * perPlace;
+      if (Number.isNaN(values[at])) continue;
       ys.push(luminance(values, at) + luminance(values, at + 3));
     }
     ys.sort((a, b) => a - b);
