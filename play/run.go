@@ -258,6 +258,7 @@ func (r *run) first() *course.Zone { return r.place.Zones[0] }
 // no frame, while adding a rounded period would move all of them. A frame due at the
 // same time as the run's end is not sent.
 func (r *run) frameByFrame(ctx context.Context) (stopped bool, err error) {
+	r.governed.renew(r.place.Show(), time.Now(), r.o.Flashes) // takes longer than a frame
 	begun := time.Now()
 	if err := r.place.Begin(begun, r.o.Start, r.o.Starts); err != nil {
 		return true, err
