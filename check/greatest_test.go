@@ -225,6 +225,46 @@ func TestGreatestPasses(t *testing.T) {
 	}
 }
 
+// Where red and blue change places and the watts stay as they are, no unit flashes, and eyes
+// see red ones: those are what holds the movement back.
+func TestGreatestOfRed(t *testing.T) {
+	s := danceHall(t, rand.New(rand.NewPCG(15, 9)))
+	watts := func(d int) float64 { return s.Rig.Emitter(d).Light.Watts }
+	m := eyes.Movement{To: 3 * time.Second}
+	swing := func(depth float64) func(levels, rates []float32, at time.Duration) {
+		return func(levels, _ []float32, at time.Duration) {
+			share := .5 + depth*(.5-.5*math.Cos(2*math.Pi*5*at.Seconds())-.5)
+			clear(levels)
+			for u := range s.Rig.Units {
+				from, to := s.Rig.UnitDrives(u)
+				red, blue := -1, -1
+				for d := from; d < to; d++ {
+					switch s.Rig.Units[u].Type.Emitters[s.Rig.Drives[d].Emitter].Name {
+					case "red":
+						red = d
+					case "blue":
+						blue = d
+					}
+				}
+				if red >= 0 && blue >= 0 {
+					full := min(watts(red), watts(blue))
+					levels[red] = float32(share * full / watts(red))
+					levels[blue] = float32((1 - share) * full / watts(blue))
+				}
+			}
+		}
+	}
+	m.Still, m.Full = swing(0), swing(1)
+	k := eyes.New(s.Transport, s.Rig).Greatest(t.Context(), m)
+	d := danced{movement: m}
+	if whole, found := d.most(s, 1); whole <= 3 || k.Over.Rule != eyes.ByEyeOfRed || k.Factor == 0 || k.Factor == 1 {
+		t.Errorf("kept %.2f because of %+v, and there are %v: %q", k.Factor, k.Over, whole, found)
+	}
+	if most, found := d.most(s, k.Factor); most > 3 {
+		t.Errorf("kept %.2f, and there are %v: %q", k.Factor, most, found)
+	}
+}
+
 // beaten is a dance of a hall: on every beat, units all at once or one after the other rise
 // from a fifth and fall.
 func beaten(s *show.Show, rate, apart, depth float64) eyes.Movement {

@@ -37,7 +37,7 @@ const toldEvery = time.Second
 func (r *run) govern(now time.Time) {
 	g := &r.governed
 	s := r.place.Show()
-	if g.renew(s, now); g.governor == nil {
+	if g.renew(s, now, r.o.Flashes); g.governor == nil {
 		return
 	}
 	free := func(unit int) bool { return r.place.Up(unit, now) > 0 }
@@ -58,7 +58,7 @@ func (r *run) govern(now time.Time) {
 // renew has the governor of the show as it is solved now. For another room it takes a
 // moment to make one: the old one goes on meanwhile, where the rig is the same. It begins
 // to count when it begins.
-func (g *governed) renew(s *show.Show, now time.Time) {
+func (g *governed) renew(s *show.Show, now time.Time, allowed governor.Allowed) {
 	select {
 	case g.governor = <-g.next:
 		g.next = nil
@@ -71,7 +71,7 @@ func (g *governed) renew(s *show.Show, now time.Time) {
 	g.of, g.scratch, g.stands, g.next = s.Transport, s.NewFrame(), make([]*show.Look, len(s.Rig.Units)), nil
 	if first {
 		g.began = now
-		g.governor = governor.New(s.Transport, s.Rig)
+		g.governor = governor.New(s.Transport, s.Rig, allowed)
 		return
 	}
 	if g.governor != nil && !g.governor.Fits(s.Rig) {
@@ -80,7 +80,7 @@ func (g *governed) renew(s *show.Show, now time.Time) {
 	if s.Transport != nil {
 		next := make(chan *governor.Governor, 1)
 		g.next = next
-		g.making.Go(func() { next <- governor.New(s.Transport, s.Rig) })
+		g.making.Go(func() { next <- governor.New(s.Transport, s.Rig, allowed) })
 	}
 }
 

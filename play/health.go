@@ -54,6 +54,7 @@ func (r *run) look(now time.Time) {
 	}
 	r.punctual(now)
 	r.softened(now)
+	w.all = append(w.all, r.o.Hearing.wrong(now)...)
 	for _, s := range r.o.Senders {
 		if t, wrong := troubleOf(s); wrong {
 			w.all = append(w.all, t)

@@ -9,6 +9,7 @@ import (
 	"lampblack/evening"
 	"lampblack/play/clock"
 	"lampblack/play/course"
+	"lampblack/play/governor"
 	"lampblack/play/hand"
 	"lampblack/play/output"
 	"lampblack/play/trigger"
@@ -44,6 +45,7 @@ type Options struct {
 	Journal   func(evening.Event)                      // called from the loop when something happens
 	Ends      func()                                   // called when the run is over, before the last light is sent; may be nil
 	Tell      func(zones []course.Told, happened bool) // how the zones stand, for another machine: called from the loop as Report is, happened when something has
+	Flashes   governor.Allowed                         // that may go out in a second, where somebody has signed for more than the rules allow
 	LostLook  string                                   // that stands while the clock is lost and stands; "" is the light as it was
 	Others    func() []Trouble                         // what is wrong with what stands beside the outputs; called from the loop; may be nil
 	Lead      time.Duration                            // send frames this much ahead of the clock
@@ -52,6 +54,7 @@ type Options struct {
 	Again     time.Duration                            // how soon after a go another counts
 	Rests     bool                                     // the last look of an order stands until go: somebody is there to give it
 	Speakers  func() *Speakers                         // what is heard beside the order plays on it; nil while there is none
+	Hearing   *Hearing                                 // live sound, that light goes by where there is no soundtrack; Run closes it; nil is none
 	Extras    map[string][]string                      // extra sounds that triggers play, by the triggers' names
 
 	// Evening, if there is one, is run instead of the show: step after step, a
@@ -123,6 +126,11 @@ func Run(ctx context.Context, s *show.Show, o Options) (Summary, error) {
 	defer r.governed.making.Wait()
 	r.prepare()
 	defer r.hearAlarm()()
+	defer func() {
+		if r.o.Hearing != nil {
+			_ = r.o.Hearing.Close()
+		}
+	}()
 	stopped, err := r.frameByFrame(ctx)
 	now := time.Now()
 	sum := Summary{Frames: r.count, Late: r.late(), End: r.first().Position(now), Stopped: stopped}
@@ -178,7 +186,7 @@ func newRun(s *show.Show, o Options) *run {
 
 // zone is how a zone runs.
 func (r *run) zone(zone int) course.Options {
-	o := course.Options{Warning: r.o.Warning, Journal: r.journal, Again: r.o.Again, Rests: r.o.Rests}
+	o := course.Options{Warning: r.o.Warning, Journal: r.journal, Again: r.o.Again, Rests: r.o.Rests, Ear: r.o.Hearing.ears()}
 	switch {
 	case r.o.Place != nil:
 		if open := r.o.OpenZone; open != nil {
@@ -356,6 +364,7 @@ func (r *run) send(due time.Time) (over bool, err error) {
 		now = due
 	}
 	r.lit = now
+	r.o.Hearing.goOn(now)
 	r.place.Light(r.frame, now)
 	r.over(now)
 	r.govern(now)

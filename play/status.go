@@ -23,6 +23,7 @@ type Status struct {
 	Beside  Beside
 	Alarm   alarm.State // and how its inputs stand
 	Levels  []float32   // by drive, as they were sent last
+	Hears   string      // what of live sound, in plain words; "" where none is listened to
 }
 
 // reportEvery is how often Report is called while nothing happens.
@@ -44,7 +45,7 @@ func (r *run) status(now time.Time) {
 	if r.o.Report == nil {
 		return
 	}
-	s := Status{Status: r.first().Status(now), Frames: r.count, Late: r.late(), Outputs: r.wire.Stats(), Wrong: r.wrong.all, Levels: slices.Clone(r.frame.Levels), Beside: beside}
+	s := Status{Status: r.first().Status(now), Frames: r.count, Late: r.late(), Outputs: r.wire.Stats(), Wrong: r.wrong.all, Levels: slices.Clone(r.frame.Levels), Beside: beside, Hears: r.o.Hearing.says()}
 	s.Hours, s.Shut = r.place.Shut()
 	if r.o.Alarm != nil {
 		s.Alarm = r.o.Alarm.State()

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"lampblack/light"
+	"lampblack/living"
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -14,7 +15,6 @@ const (
 	longestEdge = time.Minute    // of a rise or fall
 	slowest     = 24 * time.Hour // of a drift
 	fewest      = time.Second
-	mostAmong   = 6    // colours of a drift
 	leastSpeed  = 0.01 // m/s
 	mostSpeed   = 1000 // m/s
 	leastLength = 0.05 // m
@@ -105,9 +105,9 @@ func (b *Wanders) check(faults *source.Faults) {
 		faults.Add(b.Pos, "", "a drift of %s lies outside 1 s to 24 h", si.FormatTime(b.Every))
 		b.Every = 0
 	}
-	if len(b.Among) > mostAmong {
-		faults.Add(b.Pos, "", "%d colours are more than the %d among which light may wander", len(b.Among), mostAmong)
-		b.Among = b.Among[:mostAmong]
+	if len(b.Among) > living.MostPoints {
+		faults.Add(b.Pos, "", "%d colours are more than the %d among which light may wander", len(b.Among), living.MostPoints)
+		b.Among = b.Among[:living.MostPoints]
 	}
 	for i := range b.Among {
 		if _, err := light.ParseColour(b.Among[i].Text); err != nil && b.Among[i].Text != "" {

@@ -10,8 +10,8 @@ import (
 // abreast is how near to one another, along an order, units are one place of it.
 const abreast = 0.1 // m; for what goes round, rad
 
-// ranks gives each of the units its place in an order, from 0, and says how many places
-// there are. It goes by where units hang, so another rig has the same order in spirit.
+// ranks gives each of the units its place in an order, from 0, by unit of the rig, and says
+// how many places there are. It goes by where units hang, so another rig has the same order in spirit.
 func (s *Show) ranks(units []aliveUnit, o score.Order) (rank []int, n int) {
 	at := make([][3]float64, len(units))
 	for k := range units {
@@ -33,14 +33,14 @@ func (s *Show) ranks(units []aliveUnit, o score.Order) (rank []int, n int) {
 		}
 		return 0
 	})
-	rank = make([]int, len(units))
+	rank = make([]int, len(s.Rig.Units))
 	first := math.Inf(-1) // of the place
 	for _, k := range order {
 		if along[k]-first > abreast {
 			first = along[k]
 			n++
 		}
-		rank[k] = n - 1
+		rank[units[k].unit] = n - 1
 	}
 	return rank, n
 }
@@ -80,28 +80,32 @@ func measured(at [][3]float64, o score.Order) []float64 {
 	return out
 }
 
-// way is how far along a wave's way, in metres from where it begins, the light of each
-// unit falls.
+// way is how far along a wave's way, in metres from where it begins, the light of each of the
+// units falls, by unit of the rig.
 func (s *Show) way(b *score.Through, units []aliveUnit) []float64 {
 	at := make([][3]float64, len(units))
 	for k := range units {
 		at[k] = s.falls(units[k].unit)
 	}
-	var out []float64
-	if b.Point != nil {
+	var along []float64
+	if b.Point == nil {
+		along = measured(at, b.Direction)
+		least := slices.Min(along)
+		for k := range along {
+			along[k] -= least
+		}
+	} else {
 		for _, p := range at {
 			sum := 0.0
 			for i, v := range b.Point {
 				sum += (p[i] - float64(v)) * (p[i] - float64(v))
 			}
-			out = append(out, math.Sqrt(sum))
+			along = append(along, math.Sqrt(sum))
 		}
-		return out
 	}
-	out = measured(at, b.Direction)
-	least := slices.Min(out)
-	for k := range out {
-		out[k] -= least
+	out := make([]float64, len(s.Rig.Units))
+	for k := range units {
+		out[units[k].unit] = along[k]
 	}
 	return out
 }

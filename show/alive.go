@@ -7,7 +7,6 @@ import (
 
 	"lampblack/living"
 	"lampblack/rig"
-	"lampblack/score"
 )
 
 // Light that lives. A look's levels are the most of it; what moves takes the light of a
@@ -28,6 +27,7 @@ import (
 type instant struct {
 	at     time.Duration // on the show's line
 	living time.Duration // never stops, whatever is held
+	ear    *living.Ear   // what is heard meanwhile; nil where nothing is, and slow time stands in
 }
 
 // alive is the light of one cue that lives.
@@ -37,6 +37,7 @@ type alive struct {
 	parts []alivePart
 
 	slower int            // so many times slower than it was written
+	hears  bool           // it goes by what is heard as it comes, if there is an ear
 	doubts []living.Doubt // of the beats that it goes by
 }
 
@@ -54,7 +55,7 @@ type aliveUnit struct {
 
 // movement is one way of moving.
 type movement struct {
-	weight func(unit int, at instant) float32 // of the part's unit, 0..1
+	weight func(unit int, at instant) float32 // of a unit of the rig, 0..1
 	least  float32                            // share of the light that is left at weight 0
 	from   []float32                          // by drive: what there is at weight 0, in its place
 	among  *drift                             // colours that take the place of the part's own
@@ -62,13 +63,14 @@ type movement struct {
 
 // drift is a way among colours.
 type drift struct {
-	seeds  []uint64 // by the part's unit
+	seeds  []uint64 // by unit of the rig
 	every  time.Duration
 	levels [][]float32 // by colour, then drive
 }
 
-// mostMoves is how many ways of moving one part has: one of each kind.
-const mostMoves = 6
+// mostMoves is how many ways of moving one part has: one of each kind, and one of each of its
+// cue's.
+const mostMoves = 12
 
 // presence is how much of a look that lives there is, by drive, as a fade begins.
 type presence struct {
@@ -79,7 +81,7 @@ type presence struct {
 // add lays the movement over levels by the share that the look has in a drive's light.
 func (a *alive) add(levels []float32, at instant, share shareOf) {
 	var weights [mostMoves]float32
-	var colours [mostMoves]float32
+	var colours [living.MostPoints]float32
 	for p := range a.parts {
 		part := &a.parts[p]
 		for k := range part.units {
@@ -87,11 +89,11 @@ func (a *alive) add(levels []float32, at instant, share shareOf) {
 			var among *drift
 			for m := range part.moves {
 				if move := &part.moves[m]; move.weight != nil {
-					weights[m] = move.weight(k, at)
+					weights[m] = move.weight(u.unit, at)
 				}
 				if part.moves[m].among != nil {
 					among = part.moves[m].among
-					living.Among(among.seeds[k], len(among.levels), among.every, at.living, colours[:len(among.levels)])
+					living.Among(among.seeds[u.unit], len(among.levels), among.every, at.living, colours[:len(among.levels)])
 				}
 			}
 			for _, d := range u.drives {
@@ -308,7 +310,7 @@ func (s *Show) Softened(cue int) (k Softened, moves bool) {
 func (s *Show) ByItself(f *Frame, cue int, t time.Duration) *Frame {
 	copy(f.Levels, s.Looks[s.Cues[cue].Look].Levels)
 	if a := s.livesOf(cue); a != nil {
-		a.add(f.Levels, instant{t, t}, shareOf{bump: 1})
+		a.add(f.Levels, instant{at: t, living: t}, shareOf{bump: 1})
 		f.stir(a)
 	}
 	return f
@@ -322,13 +324,25 @@ func (s *Show) enliven(c *Cue, k Softened) *alive {
 	}
 	parts := s.Score.Parts(look.Name)
 	a := &alive{most: look.Levels, soft: float32(k.Keeps), slower: k.Slower}
-	for i := range parts {
-		if p := &parts[i]; p.Any() {
-			a.take(s, &p.Lives, look, func(d int) bool { return look.owner[d] == i }, look.among[i])
-		}
-	}
+	var all []movement // of the cue, for whatever may move
 	if c.Any() {
-		a.take(s, &c.Lives, look, func(d int) bool { return look.owner[d] >= 0 && parts[look.owner[d]].Use == "" }, nil)
+		all = s.movements(&c.Lives, s.movable(func(d int) bool { return look.owner[d] >= 0 && parts[look.owner[d]].Use == "" }), nil, a)
+	}
+	for i := range parts {
+		p := &parts[i]
+		part := alivePart{units: s.movable(func(d int) bool { return look.owner[d] == i })}
+		if len(part.units) == 0 {
+			continue
+		}
+		if p.Any() {
+			part.moves = s.movements(&p.Lives, part.units, look.among[i], a)
+		}
+		if p.Use == "" {
+			part.moves = append(part.moves, all...)
+		}
+		if part.moves != nil {
+			a.parts = append(a.parts, part)
+		}
 	}
 	if len(a.parts) == 0 {
 		return nil
@@ -336,10 +350,10 @@ func (s *Show) enliven(c *Cue, k Softened) *alive {
 	return a
 }
 
-// take adds the units of a part, or of a cue, of whose drives own tells. Work light and
-// safety light stand.
-func (a *alive) take(s *Show, l *score.Lives, look *Look, own func(d int) bool, among [][]float32) {
-	var part alivePart
+// movable lists units with those of their drives of which own tells. Work light and safety
+// light stand.
+func (s *Show) movable(own func(drive int) bool) []aliveUnit {
+	var out []aliveUnit
 	for u := range s.Rig.Units {
 		from, to := s.Rig.UnitDrives(u)
 		var drives []int
@@ -349,13 +363,10 @@ func (a *alive) take(s *Show, l *score.Lives, look *Look, own func(d int) bool, 
 			}
 		}
 		if drives != nil {
-			part.units = append(part.units, aliveUnit{u, drives})
+			out = append(out, aliveUnit{u, drives})
 		}
 	}
-	if len(part.units) > 0 {
-		part.moves = s.movements(l, part.units, among, a)
-		a.parts = append(a.parts, part)
-	}
+	return out
 }
 
 // reach widens what each drive lies between by what the movement can make of it.

@@ -4,6 +4,7 @@ import (
 	"sort"
 	"time"
 
+	"lampblack/living"
 	"lampblack/rig"
 )
 
@@ -86,6 +87,7 @@ func (s *Show) compile() {
 		s.plan.fades = append(s.plan.fades, f)
 	}
 	s.plan.bumps = newBumpIndex(bumps)
+	s.listen()
 }
 
 // bounds says between what the slots of a fade lie: those that stand at its start
@@ -228,7 +230,7 @@ func (b *bump) weight(t time.Duration) float32 {
 // At fills dst, made by NewFrame, with the state at t and returns it. It
 // allocates nothing.
 func (s *Show) At(dst *Frame, t time.Duration) *Frame {
-	s.at(dst, instant{t, t})
+	s.at(dst, instant{at: t, living: t})
 	return dst
 }
 
@@ -250,18 +252,18 @@ func (s *Show) at(dst *Frame, now instant) {
 // names a share of the way from what is there to its own, so a later bump covers an
 // earlier one while it holds. Flash rates do not blend; of several the fastest counts.
 func (s *Show) Light(dst *Frame, t time.Duration) *Frame {
-	return s.LightAs(dst, t, t)
+	return s.LightAs(dst, t, t, nil)
 }
 
 // LightAs is Light where what lives has a time of its own, that of what goes on while the
-// show is held.
-func (s *Show) LightAs(dst *Frame, t, living time.Duration) *Frame {
+// show is held, and goes by what an ear hears where there is no soundtrack; nil is none.
+func (s *Show) LightAs(dst *Frame, t, goesOn time.Duration, ear *living.Ear) *Frame {
 	if s.player != nil {
 		dst.At = t
 		s.player.Light(dst, t)
 		return dst
 	}
-	s.light(dst, instant{t, living})
+	s.light(dst, instant{t, goesOn, ear})
 	return dst
 }
 
@@ -278,6 +280,7 @@ func (s *Show) light(dst *Frame, now instant) {
 		copy(dst.Flash, p.entry.flash)
 	}
 	p.stir(dst, now)
+	s.hush(dst, now)
 	for i := p.bumps.next(0, t); i < len(p.bumps.bumps) && p.bumps.bumps[i].start <= t; i = p.bumps.next(i+1, t) {
 		b := &p.bumps.bumps[i]
 		w := b.weight(t)

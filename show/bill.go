@@ -32,6 +32,7 @@ type Bill struct {
 
 	Silence  Silence  `key:"when the run fails"` // and is started again
 	Timecode Timecode `key:"timecode"`           // that is followed, when it is gone
+	Live     Live     `key:"live sound"`         // that is heard as it comes
 }
 
 // Output is one way out: a line in the form that play/output reads.

@@ -80,6 +80,9 @@ func lively(r *rand.Rand) string {
 // know nothing of how it was bounded; without the bound much of it does.
 func TestNothingThatMovesPassesALimit(t *testing.T) {
 	n := 16
+	if testing.Short() {
+		n = 4
+	}
 	if os.Getenv("LAMPBLACK_LONG") != "" {
 		n = 500
 	}
@@ -119,6 +122,9 @@ func TestNothingThatMovesPassesALimit(t *testing.T) {
 // every factor.
 func TestBoundKeepsWhatItMay(t *testing.T) {
 	n := 6
+	if testing.Short() {
+		n = 2
+	}
 	if os.Getenv("LAMPBLACK_LONG") != "" {
 		n = 100
 	}

@@ -133,6 +133,7 @@ func Read(dir fs.FS) (Files, source.Faults) {
 	f.Bill.Silence.check(&faults)
 	f.checkAlarm(&faults)
 	f.checkTimecode(&faults)
+	f.checkLive(&faults)
 	f.Trims = readTrims(dir, &faults) // not part of the show: a run that is taken up may find others
 	faults.Sort()
 	f.texts = string(read.Sum(nil))

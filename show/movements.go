@@ -31,14 +31,14 @@ func (s *Show) movements(l *score.Lives, units []aliveUnit, among [][]float32, a
 		out = append(out, s.swing(&b.Swing, 0, s.through(b, units, a)))
 	}
 	if b := l.Follows; b != nil {
-		out = append(out, s.swing(&b.Swing, 0, s.follows(b)))
+		out = append(out, s.swing(&b.Swing, 0, s.follows(b, a)))
 	}
 	if b := l.Like; b != nil {
-		seeds := s.seeds(units)
+		seeds := s.seeds()
 		out = append(out, s.swing(&b.Swing, 0, func(u int, at instant) float32 { return b.Light.Level(seeds[u], at.living) }))
 	}
 	if b := l.Wanders; b != nil {
-		out = append(out, s.wanders(b, units, among))
+		out = append(out, s.wanders(b, among))
 	}
 	return out
 }
@@ -52,23 +52,47 @@ func (s *Show) swing(w *score.Swing, usual float32, weight func(int, instant) fl
 	return m
 }
 
-func (s *Show) seeds(units []aliveUnit) []uint64 {
-	out := make([]uint64, len(units))
-	for k := range units {
-		out[k] = s.seed(units[k].unit)
+// seeds are a number for each unit of the rig.
+func (s *Show) seeds() []uint64 {
+	out := make([]uint64, len(s.Rig.Units))
+	for u := range out {
+		out[u] = s.seed(u)
 	}
 	return out
 }
 
 // events is when things happen, where nothing is said as often as usual.
-func (s *Show) events(e *living.Every, usual string, a *alive) (events *slowed, timed bool) {
+func (s *Show) events(e *living.Every, usual string, a *alive) *coming {
 	every := often(usual)
 	if e != nil {
 		every = *e
 	}
 	all := living.EventsOf(s.Track, every, s.Length)
 	a.doubts = append(a.doubts, all.Doubts()...)
-	return &slowed{all, a.slower}, every.Timed()
+	c := &coming{slowed: &slowed{all, a.slower}, every: every, heard: s.Track == nil && !every.Timed()}
+	a.hears = a.hears || c.heard
+	return c
+}
+
+// coming is when something happens: as it was written, or as it is heard where there is no
+// soundtrack. What is heard is not made slower: how often it comes is not known beforehand,
+// and who sends the light counts its flashes.
+type coming struct {
+	*slowed
+	every living.Every
+	heard bool // if there is an ear
+}
+
+// by is what light goes by at an instant, and the instant on its line. Those of the music
+// stand still while it is held, and those by the clock, or by what is heard, go on.
+func (c *coming) by(at instant) (living.Beats, time.Duration) {
+	switch {
+	case c.heard && at.ear != nil:
+		return at.ear.Beats(c.every), at.ear.Now()
+	case c.every.Timed():
+		return c.slowed, at.living
+	}
+	return c.slowed, at.at
 }
 
 // often is how often something happens, of a text that is known to be good.
@@ -96,17 +120,8 @@ func (b *slowed) Before(t time.Duration) int {
 // Time is when one of them is.
 func (b *slowed) Time(i int) time.Duration { return b.Beats.Time(i * b.slower) }
 
-// on is the time that events go by: those of the music stand still while it is held, and
-// those by the clock go on.
-func (i instant) on(timed bool) time.Duration {
-	if timed {
-		return i.living
-	}
-	return i.at
-}
-
 func (s *Show) onBeat(b *score.OnBeat, a *alive) func(int, instant) float32 {
-	events, timed := s.events(b.Every, "beat", a)
+	events := s.events(b.Every, "beat", a)
 	rise, fall := b.Rise, b.Fall
 	switch {
 	case b.As != "":
@@ -114,10 +129,13 @@ func (s *Show) onBeat(b *score.OnBeat, a *alive) func(int, instant) float32 {
 	case fall == 0:
 		fall = usualFall
 	}
-	return func(_ int, at instant) float32 { return living.Pulse(events, at.on(timed), rise, fall) }
+	return func(_ int, at instant) float32 {
+		beats, t := events.by(at)
+		return living.Pulse(beats, t, rise, fall)
+	}
 }
 
-func (s *Show) follows(b *score.Follows) func(int, instant) float32 {
+func (s *Show) follows(b *score.Follows, a *alive) func(int, instant) float32 {
 	of, rise, fall := b.Of, usualFollow, usualFall
 	if of == "" {
 		of = living.All
@@ -129,15 +147,22 @@ func (s *Show) follows(b *score.Follows) func(int, instant) float32 {
 		fall = *b.Fall
 	}
 	f := living.NewFollow(s.Track, of, rise, fall)
-	return func(_ int, at instant) float32 { return f.At(at.at) }
+	heard := s.Track == nil
+	a.hears = a.hears || heard
+	return func(_ int, at instant) float32 {
+		if heard && at.ear != nil {
+			return at.ear.Loud(of, rise, fall).At(at.ear.Now())
+		}
+		return f.At(at.at)
+	}
 }
 
-func (s *Show) wanders(b *score.Wanders, units []aliveUnit, among [][]float32) movement {
+func (s *Show) wanders(b *score.Wanders, among [][]float32) movement {
 	every, usual := b.Every, float32(usualLeast)
 	if every == 0 {
 		every = usualDrift
 	}
-	seeds := s.seeds(units)
+	seeds := s.seeds()
 	if among != nil {
 		usual = 1
 	}
@@ -152,7 +177,7 @@ func (s *Show) wanders(b *score.Wanders, units []aliveUnit, among [][]float32) m
 // has its turn; a turn rises over its overlap with the one before, and falls over that
 // with the next.
 func (s *Show) inTurn(b *score.InTurn, units []aliveUnit, a *alive) func(int, instant) float32 {
-	events, timed := s.events(b.Every, "bar", a)
+	events := s.events(b.Every, "bar", a)
 	order := b.Order
 	if order == "" {
 		order = score.LeftToRight
@@ -160,12 +185,12 @@ func (s *Show) inTurn(b *score.InTurn, units []aliveUnit, a *alive) func(int, in
 	rank, n := s.ranks(units, order)
 	overlap := float64(b.Overlap)
 	return func(u int, at instant) float32 {
-		t := at.on(timed)
-		k := events.Before(t)
+		beats, t := events.by(at)
+		k := beats.Before(t)
 		w := float32(0)
 		for pass := max(k-1, 0); pass <= k; pass++ {
-			start := events.Time(pass)
-			turn := float64(length(events, pass)) / float64(n)
+			start := beats.Time(pass)
+			turn := float64(length(beats, pass)) / float64(n)
 			place := rank[u]
 			if b.Back && pass%2 == 1 {
 				place = n - 1 - place
@@ -178,7 +203,7 @@ func (s *Show) inTurn(b *score.InTurn, units []aliveUnit, a *alive) func(int, in
 
 // length is how long an event lasts until the next; the last is as long as the one before
 // it.
-func length(e *slowed, i int) time.Duration {
+func length(e living.Beats, i int) time.Duration {
 	if next := e.Time(i + 1); next < living.Never {
 		return next - e.Time(i)
 	}
@@ -207,7 +232,7 @@ const mostWaves = 16
 // through lets a wave go through the room, by where the light of each unit falls. Its
 // crest is a raised cosine of the length of the wave, at its event where the room begins.
 func (s *Show) through(b *score.Through, units []aliveUnit, a *alive) func(int, instant) float32 {
-	events, timed := s.events(b.Every, "bar", a)
+	events := s.events(b.Every, "bar", a)
 	speed, whole := float64(b.Speed), float64(b.Length)
 	if speed == 0 {
 		speed = usualSpeed
@@ -223,14 +248,14 @@ func (s *Show) through(b *score.Through, units []aliveUnit, a *alive) func(int, 
 		last = max(last, q)
 	}
 	return func(u int, at instant) float32 {
-		t := at.on(timed)
+		beats, t := events.by(at)
 		w := float32(0)
 		ahead := way[u] / speed
-		k := events.Before(t + time.Duration(half*float64(time.Second)))
+		k := beats.Before(t + time.Duration(half*float64(time.Second)))
 		for i := k; i >= 0 && i > k-mostWaves; i-- {
-			age := (t - events.Time(i)).Seconds() - ahead
+			age := (t - beats.Time(i)).Seconds() - ahead
 			if age > half {
-				if (t - events.Time(i)).Seconds() > last/speed+half {
+				if (t - beats.Time(i)).Seconds() > last/speed+half {
 					break
 				}
 				continue

@@ -248,6 +248,11 @@ func (s *Show) between(entry []float32, first int) (low, high []float32) {
 			}
 		}
 	}
+	if h := s.hushed; h != nil && s.Hears() {
+		take(h.levels, nil)
+		h.lives.reach(low, high)
+		flashes(h.flash)
+	}
 	for i := range s.plan.bumps.bumps {
 		b := &s.plan.bumps.bumps[i]
 		take(b.to, func(d int) bool { return b.touches[d] })

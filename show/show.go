@@ -41,6 +41,7 @@ type Show struct {
 	outputs       [][]float64   // see Output
 	softer        *softenings
 	softened      map[int]Softened // by index in Score.Cues
+	hushed        *hushed          // what stands when live sound falls silent; nil where nothing does
 }
 
 // CuesGuessed tells whether it is guessed when the looks come: those of a score without

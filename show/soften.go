@@ -3,6 +3,7 @@ package show
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -27,6 +28,8 @@ const (
 	// leastKept is the share of a movement below which it is rather made slower: less is
 	// hardly seen (a choice).
 	leastKept = .25
+	// leastSeen is the share of a movement that is no movement any more.
+	leastSeen = .02
 	// mostSlower is how often it is made twice as slow.
 	mostSlower = 4
 )
@@ -34,13 +37,14 @@ const (
 // softenings keep what was worked out, for shows on one rig in one room: a draft tries many
 // scores that have the same cues.
 type softenings struct {
-	eyes  func() *seen.Eyes
-	mu    sync.Mutex
-	known map[string]Softened
+	eyes   func() *seen.Eyes
+	mu     sync.Mutex
+	known  map[string]Softened
+	judged map[string]seen.Judged
 }
 
 func (s *Show) newSoftenings() *softenings {
-	return &softenings{eyes: sync.OnceValue(func() *seen.Eyes { return seen.New(s.Transport, s.Rig) }), known: map[string]Softened{}}
+	return &softenings{eyes: sync.OnceValue(func() *seen.Eyes { return seen.New(s.Transport, s.Rig) }), known: map[string]Softened{}, judged: map[string]seen.Judged{}}
 }
 
 // soften takes as much of the movement of each cue away as would flash too often: by all
@@ -52,16 +56,23 @@ func (s *Show) soften(ctx context.Context) {
 		return
 	}
 	s.softened = map[int]Softened{}
-	for i := range s.Cues { // what comes later gives way to what was before
-		if a := s.livesOf(i); a != nil {
-			a.soft = 0
+	var all []int // cues, by index
+	for i := range s.plan.fades {
+		if f := &s.plan.fades[i]; f.lives != nil {
+			all = append(all, f.cue)
 		}
 	}
-	for i := range s.Cues {
-		c := &s.Cues[i]
-		if s.livesOf(i) == nil {
-			continue
+	for i := range s.plan.bumps.bumps {
+		if b := &s.plan.bumps.bumps[i]; b.lives != nil {
+			all = append(all, b.cue)
 		}
+	}
+	slices.Sort(all)
+	for _, i := range all {
+		s.livesOf(i).soft = 0 // what comes later gives way to what was before
+	}
+	for _, i := range all {
+		c := &s.Cues[i]
 		end := s.goneBy(i)
 		key := s.softKey(i, end)
 		s.softer.mu.Lock()
@@ -79,6 +90,72 @@ func (s *Show) soften(ctx context.Context) {
 		s.enlivenAs(i, k)
 		s.softened[c.Index] = k
 	}
+	s.softenTogether(ctx, all)
+}
+
+const (
+	// together is how often what all cues come to is asked, and lessEach what they keep each time.
+	together = 8
+	lessEach = .75
+	// goesOnFor is how much longer what was before a cue may still be half of a flash.
+	goesOnFor = 2 * time.Second
+)
+
+// softenTogether asks what all of it comes to, and takes more from the cues about a second that
+// has too many flashes: a change that was large before a cue began may be one of them with
+// what the cue does.
+func (s *Show) softenTogether(ctx context.Context, cues []int) {
+	if len(cues) == 0 {
+		return
+	}
+	f := s.NewFrame()
+	light := func(levels, rates []float32, at time.Duration) {
+		s.light(f, instant{at: at, living: at})
+		copy(levels, f.Levels)
+		copy(rates, f.Flash)
+	}
+	for range together {
+		key := ""
+		for _, i := range cues {
+			key += s.softKey(i, s.goneBy(i)) + fmt.Sprint(s.softened[s.Cues[i].Index].Keeps)
+		}
+		s.softer.mu.Lock()
+		over, known := s.softer.judged[key]
+		s.softer.mu.Unlock()
+		if !known {
+			over = s.softer.eyes().Judge(ctx, 0, s.Length, light)
+			if ctx.Err() != nil {
+				return
+			}
+			s.softer.mu.Lock()
+			s.softer.judged[key] = over
+			s.softer.mu.Unlock()
+		}
+		if over.Rule == seen.NoRule || !s.softenAbout(cues, over) {
+			return
+		}
+	}
+}
+
+// softenAbout takes more from the cues that move about a second, and tells whether any did.
+func (s *Show) softenAbout(cues []int, over seen.Judged) (any bool) {
+	for _, i := range cues {
+		c := &s.Cues[i]
+		k := s.softened[c.Index]
+		if c.Start > over.From+time.Second || s.goneBy(i)+goesOnFor < over.From || k.Keeps == 0 {
+			continue
+		}
+		if k.Over.Rule == seen.NoRule {
+			k.Over = over
+		}
+		if k.Keeps *= lessEach; k.Keeps < leastSeen {
+			k.Keeps = 0
+		}
+		s.enlivenAs(i, k)
+		s.softened[c.Index] = k
+		any = true
+	}
+	return any
 }
 
 // softenOne keeps all of the movement if it may, as much as may be where that is a quarter or
@@ -109,7 +186,7 @@ func (s *Show) keeps(ctx context.Context, cue, slower int, end time.Duration) So
 	light := func(soft float32) func(levels, rates []float32, at time.Duration) {
 		return func(levels, rates []float32, at time.Duration) {
 			a.soft = soft
-			s.light(f, instant{at, at})
+			s.light(f, instant{at: at, living: at})
 			copy(levels, f.Levels)
 			copy(rates, f.Flash)
 		}

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"lampblack/evening"
+	"lampblack/living"
 	"lampblack/rig"
 )
 
@@ -13,8 +14,12 @@ const LightsUpTime = 500 * time.Millisecond
 // AtState computes the light of a state of the evening: that of its place on the
 // show's line, over it a light that was frozen, and over both the lights that a hand has
 // brought up. Same state, same light; what happened before is in the state alone.
-func (s *Show) AtState(f *Frame, state evening.State) {
-	s.at(f, instant{state.In, state.Living})
+func (s *Show) AtState(f *Frame, state evening.State) { s.AtHeard(f, state, nil) }
+
+// AtHeard is AtState while an ear hears, which light goes by where there is no soundtrack; nil
+// is none.
+func (s *Show) AtHeard(f *Frame, state evening.State, ear *living.Ear) {
+	s.at(f, instant{state.In, state.Living, ear})
 	if share := state.Standing(); share > 0 {
 		s.stand(f, state.Stands, float32(share))
 	}
@@ -80,9 +85,9 @@ func (s *Show) Ultraviolet(light evening.Stands) bool {
 
 // Frozen is the light of a state as a freeze keeps it: as it is seen, but for lights that a
 // hand has brought up.
-func (s *Show) Frozen(f *Frame, state evening.State) evening.Stands {
+func (s *Show) Frozen(f *Frame, state evening.State, ear *living.Ear) evening.Stands {
 	state.LightsUp = false
-	s.AtState(f, state)
+	s.AtHeard(f, state, ear)
 	return evening.Stand(f.Levels)
 }
 

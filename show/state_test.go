@@ -21,7 +21,7 @@ func TestFrozenLightDoesNotFlash(t *testing.T) {
 	if slices.Max(plain.Flash) == 0 {
 		t.Fatal("nothing flashes that could be frozen")
 	}
-	light := s.Frozen(f, state)
+	light := s.Frozen(f, state, nil)
 	state = state.After(evening.Event{Time: now, Kind: evening.Froze, At: at, Speed: 1, Stands: light})
 	var slots []byte
 	for _, after := range []time.Duration{0, time.Second, 20 * time.Second, time.Minute} {

@@ -16,7 +16,7 @@ type Paired struct {
 	Address string        `json:"address"` // where other machines come, "" for nowhere
 	Sealed  bool          `json:"sealed"`  // by TLS
 	Devices []Guest       `json:"devices"`
-	Codes   []string      `json:"codes"` // that wait for a device
+	Codes   []string      `json:"codes"`  // that wait for a device
 	Orders  []admit.Asked `json:"orders"` // the newest first
 }
 

@@ -70,6 +70,7 @@ type Hearing struct {
 	Lowered  float64     `json:"lowered"`  // dB by which the sound of the piece is below its own; 100 is off
 	Tests    bool        `json:"tests"`    // a test signal is heard
 	Device   bool        `json:"device"`   // there is a sound device
+	Live     string      `json:"live"`     // what is heard of live sound, "" where none is listened to
 	Stops    float64     `json:"stops"`    // s that the sound fades in when all stops
 	Zones    []string    `json:"zones"`    // of a place of several
 	Extras   []ExtraOf   `json:"extras"`   // in the order of show.yaml

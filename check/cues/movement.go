@@ -73,6 +73,12 @@ func (r *limits) doubts(cue int) {
 	if first == nil || sum < doubtTold {
 		return
 	}
+	if r.Show.Bill.Live.Heard() && r.Show.Track == nil {
+		f := r.cue(c).As("movement-beat", finding.Note, "cue %s moves with live sound, which nobody knows beforehand: what is measured here is its slow time", c.Number)
+		f.Cure = finding.Say("nothing: in the run, what would flash too often is softened as it is sent")
+		r.Add(f)
+		return
+	}
 	f := r.cue(c).As("movement-beat", finding.Note, "cue %s moves with the beat, which is not sure for %s: %s stand in", c.Number, si.Of(sum.Seconds(), "s"), instead(first.Instead))
 	f.Source = "what was heard of the soundtrack"
 	f.Cure = finding.Say("listen to it there; move it by time instead (every: 2 s), or leave it so")

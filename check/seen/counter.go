@@ -12,13 +12,14 @@ import (
 //
 // It counts as a [Scene] does, with two differences that keep it fast. It looks from at
 // most eight eyes, as far from one another as can be, into fields around what they see and
-// not beside it; so a flash counts there from half of a quarter of a field on. And
+// not beside it; so a flash counts there from a quarter of what the rules ask for on. And
 // a change counts from where it is large enough, though it may go on and be half done
 // too late for a flash.
 type Counter struct {
 	eyes    *Eyes
-	columns [][]cell // by drive
-	watts   []float32
+	columns [][]cell    // by drive
+	watts   [][]float64 // by unit, then own drive
+	whole   []float64   // by unit: of all its drives at full
 	units   []flash.Follower
 	pieces  []flash.Follower
 	reds    []flash.RedFollower // by piece; zero where it has no red
@@ -27,9 +28,10 @@ type Counter struct {
 
 	instants flash.Instants
 	levels   []float32    // of the last frame that was taken
-	outputs  []float64    // by unit, of it
 	colours  [][3]float64 // by piece, of it
-	all      tally        // over all units
+	all      longTally    // over all units
+	recorded [2]record    // the same, in detail
+	each     []part       // unit, each of an area of 1
 	general  sighted
 	red      sighted
 	held     []int // scratch
@@ -38,9 +40,9 @@ type Counter struct {
 	seen struct { // the frame that was asked for last
 		at      time.Duration
 		levels  []float32
-		outputs []float64
+		outputs []float32
 		colours [][3]float64
-		all     tally
+		all     longTally
 		over    Over
 	}
 	done    []lead // by piece, then unit: the flash that it completes
@@ -100,18 +102,15 @@ func (o *Over) Any() bool { return o.Count > 0 }
 // Counter makes a counter for frames of the eyes' rig.
 func (e *Eyes) Counter() *Counter {
 	drives, units := len(e.rig.Drives), len(e.rig.Units)
-	c := &Counter{eyes: e, columns: make([][]cell, drives), watts: make([]float32, drives), units: make([]flash.Follower, units),
-		levels: make([]float32, drives), outputs: make([]float64, units)}
+	c := &Counter{eyes: e, columns: make([][]cell, drives), units: make([]flash.Follower, units),
+		levels: make([]float32, drives)}
 	full := make([]float32, drives)
 	for d := range full {
 		full[d] = 1
 	}
 	for u := range e.rig.Units {
-		from, _ := e.rig.UnitDrives(u)
 		watts, whole := e.watts(u)
-		for i, w := range watts {
-			c.watts[from+i] = float32(w / max(whole, 1e-9))
-		}
+		c.watts, c.whole = append(c.watts, watts), append(c.whole, whole)
 	}
 	pieces := e.pieces(full)
 	c.pieces, c.reds, c.redden = make([]flash.Follower, len(pieces)), make([]flash.RedFollower, len(pieces)), make([]bool, len(pieces))
@@ -128,9 +127,16 @@ func (e *Eyes) Counter() *Counter {
 	c.colours = make([][3]float64, len(pieces))
 	c.lookOut(pieces, full)
 	s := &c.seen
-	s.levels, s.outputs, s.colours = make([]float32, drives), make([]float64, units), make([][3]float64, len(pieces))
+	s.levels, s.outputs, s.colours = make([]float32, drives), make([]float32, units), make([][3]float64, len(pieces))
 	s.over.Units = make([]bool, units)
 	c.general, c.red = newSighted(len(c.fields)), newSighted(len(c.fields))
+	c.held = make([]int, units)
+	for u := range units {
+		c.each = append(c.each, part{u, 1})
+	}
+	for way := range c.recorded {
+		c.recorded[way].list = make([]flashOf, 64*max(units, 16))
+	}
 	for i := range c.fields {
 		c.held = append(c.held, make([]int, max(len(c.fields[i].parts)-len(c.held), 0))...)
 	}
@@ -139,13 +145,20 @@ func (e *Eyes) Counter() *Counter {
 }
 
 func newSighted(fields int) sighted {
-	return sighted{make([]tally, fields), make([][2]record, fields), make([]tally, fields), make([]int, 0, fields)}
+	in := sighted{make([]tally, fields), make([][2]record, fields), make([]tally, fields), make([]int, 0, fields)}
+	for f := range in.records {
+		for way := range in.records[f] {
+			in.records[f][way].list = make([]flashOf, mostRecorded)
+		}
+	}
+	return in
 }
 
 const (
 	mostEyes = 8
-	// least is the area from on which a flash counts in a field.
-	least = areaLimit / 2
+	// least is the area from on which a flash counts in a field: two groups that a field
+	// between them would take in may each lie at the rim of those that are looked into.
+	least = areaLimit / 4
 )
 
 // lookOut makes the fields.
@@ -212,9 +225,9 @@ func (e *Eyes) apart(most int) []int {
 
 // See counts what a frame with these levels would complete. trains is how many flashes a
 // second are taken by units that flash by themselves; mostUnits is the most over all units
-// together, and an eye sees at most three. It may be asked of several frames for one instant; instants do
+// together, and mostEye that an eye may see, of each kind. It may be asked of several frames for one instant; instants do
 // not descend.
-func (c *Counter) See(at time.Duration, levels []float32, trains, mostUnits int) *Over {
+func (c *Counter) See(at time.Duration, levels []float32, trains, mostUnits, mostEye int) *Over {
 	s := &c.seen
 	if at != s.at || c.instants.None() {
 		s.at = at
@@ -223,6 +236,7 @@ func (c *Counter) See(at time.Duration, levels []float32, trains, mostUnits int)
 	s.over.Rises, s.over.Falls, s.over.Red, s.over.Count = false, false, false, 0
 	clear(s.over.Units)
 	copy(s.levels, levels)
+	c.settleUnits(false, at)
 	c.general.settle(false, at)
 	c.red.settle(false, at)
 	c.asked = 0
@@ -231,10 +245,10 @@ func (c *Counter) See(at time.Duration, levels []float32, trains, mostUnits int)
 	c.countUnits(mostUnits - trains)
 	general, red := c.complete()
 	if general {
-		c.countFields(&c.general, c.done, flash.BT.Most-trains)
+		c.countFields(&c.general, c.done, mostEye-trains)
 	}
 	if red {
-		c.countFields(&c.red, c.redDone, flash.Red.Most-trains)
+		c.countFields(&c.red, c.redDone, mostEye-trains)
 	}
 	return &s.over
 }
@@ -243,13 +257,14 @@ func (c *Counter) See(at time.Duration, levels []float32, trains, mostUnits int)
 func (c *Counter) light() {
 	s := &c.seen
 	copy(s.colours, c.colours)
-	copy(s.outputs, c.outputs)
+	for u := range s.outputs {
+		s.outputs[u] = c.Of(u, s.levels)
+	}
 	for d, v := range s.levels {
 		by := v - c.levels[d]
 		if by == 0 {
 			continue
 		}
-		s.outputs[c.eyes.rig.Drives[d].Unit] += float64(by * c.watts[d])
 		for i := range c.columns[d] {
 			k := &c.columns[d][i]
 			colour := &s.colours[k.piece]
@@ -264,16 +279,33 @@ func (c *Counter) light() {
 func (c *Counter) countUnits(most int) {
 	s := &c.seen
 	for u := range c.units {
-		l, completes := c.units[u].Next(&liveRelative, &c.instants, float32(s.outputs[u]))
+		l, completes := c.units[u].Next(&liveRelative, &c.instants, s.outputs[u])
 		c.done[len(c.pieces)+u] = lead{l, completes}
 		if !completes {
 			continue
 		}
-		before := s.all[direction(l.Up)]
-		if n := s.all[direction(l.Up)].add(l.At); n > most {
-			s.all[direction(l.Up)] = before
+		way := direction(l.Up)
+		before := s.all[way]
+		c.recorded[way].add(l.At, u)
+		s.all.add(way, l.At)
+		n := worst(s.all[way].list[:], l.At, reach)
+		if n > most { // it may be: groups are not always as the rule has them
+			n = c.recorded[way].worst(c.each, 0, c.held)
+		}
+		if n > most {
+			c.recorded[way].remove(l.At, u)
+			s.all[way] = before
 			s.over.Units[u], s.over.Count = true, max(s.over.Count, n)
 		}
+	}
+}
+
+// settleUnits keeps what the frame has recorded, or takes it back. A change may stand half
+// done for long, and then be one after all, which completes a flash that began before it
+// stood: so it is remembered for as long as the tally of units is.
+func (c *Counter) settleUnits(keep bool, now time.Duration) {
+	for way := range c.recorded {
+		c.recorded[way].settle(keep, now, 20*time.Second)
 	}
 }
 
@@ -307,9 +339,9 @@ func tristimulus(c *[3]float64) flash.Colour {
 	return flash.Colour{X: float32(c[0]), Y: float32(c[1]), Z: float32(c[2])}
 }
 
-// mostAsked bounds how many fields are counted closely in a frame, and so its time; what is
-// beyond it is taken to be over.
-const mostAsked = 60
+// mostAsked bounds how many fields are counted closely in a frame, and so its time. Beyond
+// it all that flashes in a field counts, however small.
+const mostAsked = 200
 
 // countFields counts what every field holds: first all that flashes in it, however small,
 // and closely only where that is too much.
@@ -317,7 +349,7 @@ func (c *Counter) countFields(in *sighted, done []lead, most int) {
 	s := &c.seen
 	for f := range c.fields {
 		parts := c.fields[f].parts
-		any, over := false, [2]bool{}
+		any, changed, span := false, [2]bool{}, [2][2]time.Duration{}
 		for i, p := range parts {
 			if p.index >= len(done) || !done[p.index].completes {
 				continue
@@ -330,15 +362,25 @@ func (c *Counter) countFields(in *sighted, done []lead, most int) {
 			l := &done[p.index]
 			way := direction(l.Up)
 			in.records[f][way].add(l.At, i)
-			over[way] = in.next[f][way].add(l.At) > most || over[way]
+			in.next[f].add(way, l.At)
+			if !changed[way] {
+				changed[way], span[way] = true, [2]time.Duration{l.At, l.At}
+			}
+			span[way] = [2]time.Duration{min(span[way][0], l.At), max(span[way][1], l.At)}
 		}
-		for way, over := range over {
-			if !over {
+		for way, changed := range changed {
+			if !changed {
 				continue
 			}
-			n := most + 1
+			list := in.next[f][way].list[:]
+			n := max(worst(list, span[way][0], reach), worst(list, span[way][1], reach))
+			if n <= most {
+				continue
+			}
 			if c.asked++; c.asked <= mostAsked {
 				n = in.records[f][way].worst(parts, least, c.held)
+			} else {
+				n = max(worst(list, span[way][0], second), worst(list, span[way][1], second))
 			}
 			if n <= most {
 				continue
@@ -357,8 +399,8 @@ func (in *sighted) settle(keep bool, now time.Duration) {
 		if keep {
 			in.tallies[f] = in.next[f]
 		}
-		in.records[f][0].settle(keep, now)
-		in.records[f][1].settle(keep, now)
+		in.records[f][0].settle(keep, now, remembered)
+		in.records[f][1].settle(keep, now, remembered)
 	}
 	in.touched = in.touched[:0]
 }
@@ -371,12 +413,14 @@ func (c *Counter) Take() {
 	// What goes out though it is too much counts as well.
 	for u, over := range s.over.Units {
 		if l := &c.done[len(c.pieces)+u]; over {
-			s.all[direction(l.Up)].add(l.At)
+			s.all.add(direction(l.Up), l.At)
+			c.recorded[direction(l.Up)].add(l.At, u)
 		}
 	}
+	c.settleUnits(true, s.at)
 	c.all = s.all
 	for u := range c.units {
-		c.units[u].Take(&liveRelative, &c.instants, float32(s.outputs[u]))
+		c.units[u].Take(&liveRelative, &c.instants, s.outputs[u])
 	}
 	for i := range c.pieces {
 		c.pieces[i].Take(&liveBT, &c.instants, float32(s.colours[i][1]))
@@ -385,17 +429,21 @@ func (c *Counter) Take() {
 		}
 	}
 	copy(c.levels, s.levels)
-	copy(c.outputs, s.outputs)
 	copy(c.colours, s.colours)
 }
 
-// Of is what a unit gives at some levels, as a share of its full.
+// Of is what a unit gives at some levels, as a share of its full. It is summed as the scene's
+// is, to the last bit: a value half-way between two others may else be dated otherwise.
 func (c *Counter) Of(unit int, levels []float32) (share float32) {
-	from, to := c.eyes.rig.UnitDrives(unit)
-	for d := from; d < to; d++ {
-		share += c.watts[d] * levels[d]
+	if c.whole[unit] <= 0 {
+		return 0
 	}
-	return share
+	from, _ := c.eyes.rig.UnitDrives(unit)
+	sum := 0.0
+	for i, w := range c.watts[unit] {
+		sum += w * float64(levels[from+i])
+	}
+	return float32(sum / c.whole[unit])
 }
 
 // Lately is how many flashes have begun since an instant, over all units together and where

@@ -2,6 +2,7 @@ package seen
 
 import (
 	"context"
+	"time"
 )
 
 // Kept is how much of a movement may stay, and what allows no more.
@@ -70,4 +71,22 @@ func (k *Kept) lower(j *judge) {
 		}
 	}
 	k.Factor = low
+}
+
+// Judge returns the first second of a light that has more flashes than Greatest lets be; its
+// Rule is NoRule where none has. The light, and by unit the rates at which units flash by
+// themselves, are asked for out of order.
+func (e *Eyes) Judge(ctx context.Context, from, to time.Duration, light func(levels, rates []float32, at time.Duration)) Judged {
+	m := Movement{From: from, To: to, Still: func(levels, _ []float32, _ time.Duration) { clear(levels) }, Full: light}
+	for at := from; ; at += stretch {
+		end := min(at+stretch+shared, to)
+		if motion, moves := motionOf(e, m.samples(ctx, e, at, end)); moves && ctx.Err() == nil {
+			if over := newJudge(e, motion).over(1); over.Rule != NoRule {
+				return over
+			}
+		}
+		if end == to || ctx.Err() != nil {
+			return Judged{Eye: -1}
+		}
+	}
 }

@@ -16,7 +16,18 @@ var (
 	strictBT       = flash.Rule{Source: flash.BT.Source, Step: 18.5, Bright: flash.BT.Bright, Contrast: 1. / 18, Most: flash.BT.Most}
 	strictRed      = flash.Rule{Source: flash.Red.Source, Ratio: .79, Distance: .19, Veil: 1.95, Most: flash.Red.Most}
 	strictRelative = flash.Rule{Source: relative.Source, Step: .096, Bright: .804, Most: relative.Most}
+
+	strict = rules{&strictBT, &strictRed, &strictRelative, squeezed}
+	// What passes the stricter rules may fail these: a change that counts by the one and not by
+	// the other moves the instant of its neighbour, and flashes of two units at once are one.
+	exact = rules{&flash.BT, &flash.Red, &relative, 0}
 )
+
+// rules are what flashes are counted by.
+type rules struct {
+	general, red, relative *flash.Rule
+	squeezed               float64
+}
 
 // squeezed is by how much time runs closer for them: two edges that lie a second less 2 ms
 // and a little more apart, by samples of 1 ms on both sides, count as within it.
@@ -28,6 +39,7 @@ type judge struct {
 	motion *motion
 	from   time.Duration
 	times  []time.Duration // squeezed
+	by     *rules
 
 	worst    int // the eye that saw too much last, which is asked first
 	values   []float32
@@ -58,9 +70,6 @@ const (
 func newJudge(e *Eyes, m *motion) *judge {
 	j := &judge{eyes: e, motion: m, from: m.times[0]}
 	j.times = make([]time.Duration, len(m.times))
-	for i, t := range m.times {
-		j.times[i] = m.times[0] + time.Duration(float64(t-m.times[0])*(1-squeezed))
-	}
 	j.values, j.colours = make([]float32, len(m.times)), make([]flash.Colour, len(m.times))
 	for k := range j.channels {
 		j.channels[k] = make([]float32, len(m.times))
@@ -71,6 +80,19 @@ func newJudge(e *Eyes, m *motion) *judge {
 // over tells by which rule the movement has more flashes than the rule allows, if any:
 // more than three in a second, over all units or to one eye.
 func (j *judge) over(factor float32) Judged {
+	if over := j.overBy(&strict, factor); over.Rule != NoRule {
+		return over
+	}
+	return j.overBy(&exact, factor)
+}
+
+func (j *judge) overBy(by *rules, factor float32) Judged {
+	if j.by != by {
+		j.by = by
+		for i, t := range j.motion.times {
+			j.times[i] = j.from + time.Duration(float64(t-j.from)*(1-by.squeezed))
+		}
+	}
 	s := j.scene(factor)
 	all := s.Together()
 	if w := flash.Count(all.Spots, all.Trains, 0); w.Count > flash.BT.Most {
@@ -91,7 +113,7 @@ func (j *judge) over(factor float32) Judged {
 
 // instant is when a squeezed instant is.
 func (j *judge) instant(at time.Duration) time.Duration {
-	return j.from + time.Duration(float64(at-j.from)/(1-squeezed)).Round(time.Millisecond)
+	return j.from + time.Duration(float64(at-j.from)/(1-j.by.squeezed)).Round(time.Millisecond)
 }
 
 // scene is what there is to see at a factor: units, and those that flash by themselves.
@@ -109,7 +131,7 @@ func (j *judge) scene(factor float32) *Scene {
 			values = make([]float32, len(m.times))
 			l.output = values
 		}
-		l.flashes = flash.General(&strictRelative, j.times, m.series(values, j.scratch, .0005))
+		l.flashes = flash.General(j.by.relative, j.times, m.series(values, j.scratch, .0005))
 	}
 	if m.light != nil {
 		s.findTrains(m.at(factor, j.times))
@@ -168,7 +190,7 @@ func (j *judge) general(p *piece, active []int, factor float32) {
 	if j.motion.swing(j.scratch, halfStep) < halfStep {
 		return
 	}
-	p.general = flash.General(&strictBT, j.times, j.motion.series(j.values, j.scratch, .2))
+	p.general = flash.General(j.by.general, j.times, j.motion.series(j.values, j.scratch, .2))
 }
 
 // redness is linear in light, and not below 0 for a saturated red, whose R is at least a
@@ -197,5 +219,5 @@ func (j *judge) red(p *piece, active []int, factor float32) {
 	for i := range j.colours {
 		j.colours[i] = flash.Colour{X: j.channels[0][i], Y: j.channels[1][i], Z: j.channels[2][i]}
 	}
-	p.red = flash.RedFlashes(&strictRed, j.times, j.colours)
+	p.red = flash.RedFlashes(j.by.red, j.times, j.colours)
 }

@@ -8,16 +8,21 @@ import (
 
 // tally holds when flashes of the last seconds began, those that began with a rise and
 // those with a fall apart. Flashes that began within 20 ms of one another are one.
-type tally [2]flashes
-
-type flashes struct {
+type tally [2]struct {
 	list [mostTallied]began
 	next int // the oldest, which is replaced
 }
 
-// mostTallied is how many are remembered. A flash is completed at most a second after it
-// began, and counts with those of a second before and after: with more than five in one
-// of these the count is over any limit.
+// longTally remembers longer: a change may stand half done for long, and then be one
+// after all, which completes a flash that began before it stood.
+type longTally [2]struct {
+	list [6 * mostTallied]began
+	next int
+}
+
+// mostTallied is how many are remembered. Mostly a flash is completed at most a second
+// after it began, and counts with those of a second before and after: with more than five
+// in one of these the count is over any limit.
 const mostTallied = 16
 
 type began struct {
@@ -31,35 +36,31 @@ const second = flash.Second - flash.Grain
 // reach is the second of a group, which may begin as much before the event that it is.
 const reach = second + flash.Together
 
-// add takes a flash that has begun at an instant, and returns how many there are in the
-// worst second that holds it, if it is another than those before or earlier; else 0. There are never
-// fewer groups than flash.Union has events: a group is no longer than 20 ms, and events
-// lie farther apart.
-func (f *flashes) add(at time.Duration) (count int) {
-	for i := range f.list {
-		if b := &f.list[i]; b.some && max(b.to, at)-min(b.from, at) <= flash.Together {
-			earlier := at < b.from
-			if b.from, b.to = min(b.from, at), max(b.to, at); earlier {
-				return f.worst(at)
-			}
-			return 0
+// add takes a flash that has begun at an instant.
+func add(list []began, next *int, at time.Duration) {
+	for i := range list {
+		if b := &list[i]; b.some && max(b.to, at)-min(b.from, at) <= flash.Together {
+			b.from, b.to = min(b.from, at), max(b.to, at)
+			return
 		}
 	}
-	f.list[f.next] = began{at, at, true}
-	f.next = (f.next + 1) % mostTallied
-	return f.worst(at)
+	list[*next] = began{at, at, true}
+	*next = (*next + 1) % len(list)
 }
 
-// worst is the most groups in a second that holds an instant.
-func (f *flashes) worst(at time.Duration) (count int) {
-	for i := range f.list {
-		first := &f.list[i]
-		if !first.some || first.from > at || at-first.from >= reach {
+// worst is the most groups that begin within a span which holds an instant, or may when
+// groups are grouped otherwise. Within reach there are never fewer
+// than flash.Union has events within a second: a group is no longer than 20 ms, and
+// events lie farther apart.
+func worst(list []began, at, span time.Duration) (count int) {
+	for i := range list {
+		first := &list[i]
+		if !first.some || first.from > at+flash.Together || at-first.from >= span+flash.Together {
 			continue
 		}
 		n := 0
-		for k := range f.list {
-			if b := &f.list[k]; b.some && b.from >= first.from && b.from-first.from < reach {
+		for k := range list {
+			if b := &list[k]; b.some && b.from >= first.from && b.from-first.from < span {
 				n++
 			}
 		}
@@ -68,24 +69,32 @@ func (f *flashes) worst(at time.Duration) (count int) {
 	return count
 }
 
-// since is how many began since an instant.
-func (t *tally) since(at time.Duration) (most int) {
-	for i := range t {
-		n := 0
-		for k := range t[i].list {
-			if b := &t[i].list[k]; b.some && b.from > at {
-				n++
-			}
+func (t *tally) add(way int, at time.Duration) { add(t[way].list[:], &t[way].next, at) }
+
+func (t *longTally) add(way int, at time.Duration) { add(t[way].list[:], &t[way].next, at) }
+
+// since is how many began after an instant.
+func (t *tally) since(at time.Duration) int {
+	return max(since(t[0].list[:], at), since(t[1].list[:], at))
+}
+
+func (t *longTally) since(at time.Duration) int {
+	return max(since(t[0].list[:], at), since(t[1].list[:], at))
+}
+
+func since(list []began, at time.Duration) (n int) {
+	for i := range list {
+		if list[i].some && list[i].from > at {
+			n++
 		}
-		most = max(most, n)
 	}
-	return most
+	return n
 }
 
 // record holds the flashes of the parts of a field that the last seconds have completed,
 // by when they began.
 type record struct {
-	list  [mostRecorded]flashOf
+	list  []flashOf // as long as it may become
 	count int
 }
 
@@ -107,8 +116,8 @@ func milliseconds(d time.Duration) int32 { return int32(d.Round(time.Millisecond
 // add puts a flash in its place.
 func (r *record) add(began time.Duration, part int) {
 	at := milliseconds(began)
-	if r.count == mostRecorded {
-		copy(r.list[:], r.list[1:])
+	if r.count == len(r.list) {
+		copy(r.list, r.list[1:])
 		r.count--
 	}
 	i := r.count
@@ -119,8 +128,21 @@ func (r *record) add(began time.Duration, part int) {
 	r.count++
 }
 
-// settle keeps what is new, or takes it out, and forgets what is too old to count.
-func (r *record) settle(keep bool, now time.Duration) {
+// remove takes out a flash that was added last for its part.
+func (r *record) remove(began time.Duration, part int) {
+	at := milliseconds(began)
+	for i := r.count - 1; i >= 0; i-- {
+		if f := r.list[i]; f.new && f.at == at && f.part == int16(part) {
+			copy(r.list[i:], r.list[i+1:r.count])
+			r.count--
+			return
+		}
+	}
+}
+
+// settle keeps what is new, or takes it out, and forgets what is older than it should
+// remember.
+func (r *record) settle(keep bool, now, remembered time.Duration) {
 	n := 0
 	for _, f := range r.list[:r.count] {
 		if milliseconds(now)-f.at < milliseconds(remembered) && (keep || !f.new) {
@@ -135,7 +157,7 @@ func (r *record) settle(keep bool, now time.Duration) {
 // worst counts as flash.Union and flash.Worst do: events of more than an area, in the worst
 // second that holds something new. held is scratch, by part, of zeros.
 func (r *record) worst(parts []part, area float32, held []int) (most int) {
-	var events [3 * mostTallied]struct {
+	var events [8 * mostTallied]struct {
 		at  int32
 		new bool
 	}

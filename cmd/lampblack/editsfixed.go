@@ -30,6 +30,8 @@ func (e *edits) fixed(place *show.Place, next *loaded) (others []string) {
 		{"other alarm inputs", was.Alarms, is.Alarms},
 		{"other times for when the run fails", was.Silence, is.Silence},
 		{"another rule for timecode that is gone", was.Timecode, is.Timecode},
+		{"another input of live sound", was.Live.From, is.Live.From},
+		{"another recording of live sound", was.Live.Record, is.Live.Record},
 	} {
 		add(part.what, alike(reflect.ValueOf(part.was), reflect.ValueOf(part.is)))
 	}

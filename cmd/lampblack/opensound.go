@@ -68,7 +68,7 @@ func (s *speakers) trim(o web.SoundOrder) error {
 
 // hearing tells the page what is heard, and what a hand has done to it.
 func (b *book) hearing(s *play.Status) web.Hearing {
-	h := web.Hearing{Device: s.Beside.Device, Tests: s.Beside.Tests, Stops: course.Fade.Seconds(), Notice: s.Notice}
+	h := web.Hearing{Device: s.Beside.Device, Tests: s.Beside.Tests, Stops: course.Fade.Seconds(), Notice: s.Notice, Live: s.Hears}
 	all := s.Zones
 	if len(all) == 0 {
 		all = []course.Status{s.Status}

@@ -9,8 +9,10 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lampblack/check/finding"
 	"lampblack/evening"
 	"lampblack/play"
+	"lampblack/play/governor"
 	"lampblack/play/keeper"
 	"lampblack/play/output"
 	"lampblack/show"
@@ -66,6 +68,10 @@ the show goes on by the computer's clock, holds, or falls to a look, as timecode
 show.yaml says; while it holds, go goes on by the computer's clock. It follows again
 by itself when that is back, or on go.
 
+With live sound in show.yaml, what moves with the beat or the sound goes by what a
+sound input hears, wherever there is no soundtrack: the line says what that is. Its
+flashes cannot be known beforehand; they are counted and softened as they are sent.
+
 With --journal everything that happens is kept, and --resume goes on from there
 after the computer failed. What the checks said of flashing holds at the show's
 own speed: a beat or timecode that runs faster flashes faster.
@@ -105,6 +111,7 @@ type runFlags struct {
 	texts   map[string][]byte // of the show
 	out     []string          // the units without which it is solved
 	idle    *show.Place       // in place of the show: no show runs
+	signed  governor.Allowed  // flashes that somebody has signed for
 }
 
 func runCmd() *cobra.Command {
@@ -129,7 +136,7 @@ func runCmd() *cobra.Command {
 
 // of takes over what is to run.
 func (f *runFlags) of(l *loaded) {
-	f.evening, f.place, f.files, f.texts, f.out = l.evening, l.place, &l.files, l.texts, l.how.out
+	f.evening, f.place, f.files, f.texts, f.out, f.signed = l.evening, l.place, &l.files, l.texts, l.how.out, signedFor(l.findings)
 }
 
 func (f *runFlags) outputsFlag(c *cobra.Command) {
@@ -155,7 +162,7 @@ func (f *runFlags) flags(c *cobra.Command) {
 
 // options turns flags into those of a run.
 func (f *runFlags) options(s *show.Show) (play.Options, error) {
-	o := play.Options{Zone: s.Bill.Title, Again: s.Bill.Again(), Start: evening.State{Held: f.held}}
+	o := play.Options{Flashes: f.signed, Zone: s.Bill.Title, Again: s.Bill.Again(), Start: evening.State{Held: f.held}}
 	var err error
 	if o.Start.In, err = si.ParseTime(f.from); err != nil {
 		return o, hinted{err, "--from takes a time as 1:02.5"}
@@ -172,6 +179,21 @@ func (f *runFlags) options(s *show.Show) (play.Options, error) {
 		}
 	}
 	return o, nil
+}
+
+// signedFor is how many flashes a second somebody has signed for: the run then holds none of
+// them.
+func signedFor(list []finding.Finding) (a governor.Allowed) {
+	for _, f := range list {
+		switch {
+		case f.Signed == "":
+		case f.ID == "flash-union":
+			a.Units = max(a.Units, int(f.Value))
+		case f.ID == "flash-rate" || f.ID == "flash-red":
+			a.Eye = max(a.Eye, int(f.Value))
+		}
+	}
+	return a
 }
 
 // begins puts the evening, or the place, into the options, and returns the show of the step
@@ -293,6 +315,7 @@ func runShow(c *cobra.Command, dir string, s *show.Show, f runFlags, book follow
 		return errors.Join(err, abandon(&o))
 	}
 	defer func() { err = errors.Join(err, closeAlarm(triggers.alarm)) }()
+	f.hearLive(ctx, line.say, s, &o)
 	pin(c.Context(), f.journal, f.texts)
 	onStage.Store(true)
 	lamps, err := openByHand(ctx, line.say, dir, &f, s, &o)
@@ -403,6 +426,9 @@ func abandon(o *play.Options) error {
 	}
 	if o.Clock != nil {
 		all = append(all, o.Clock.Close())
+	}
+	if o.Hearing != nil {
+		all = append(all, o.Hearing.Close())
 	}
 	return errors.Join(all...)
 }

@@ -73,6 +73,7 @@ func statusText(s play.Status) string {
 	if s.Beside.Tests {
 		text += "  TEST SIGNAL"
 	}
+	text += liveText(&s)
 	return alarmLine(&s) + text
 }
 

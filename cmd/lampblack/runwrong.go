@@ -15,7 +15,7 @@ import (
 var capitals = map[output.Cause]string{
 	output.NoLink: "NO NETWORK", output.Elsewhere: "OTHER NETWORK", output.Refused: "NOT TAKEN", output.Silent: "NO ANSWER", output.NoNode: "NO NODE",
 	output.Rival: "ANOTHER SENDER", output.Twin: "SECOND RUN", output.Gone: "DEVICE GONE", output.Full: "DISK FULL", output.Slow: "OUTPUT SLOW", output.Unwritten: "JOURNAL NOT WRITTEN",
-	output.NoSecond: "NO SECOND MACHINE", output.TwoAlike: "TWO MACHINES ALIKE", output.OtherWord: "ANOTHER WORD", output.OtherTexts: "OTHER TEXTS", output.Flashing: "LIGHT SOFTENED",
+	output.NoSecond: "NO SECOND MACHINE", output.TwoAlike: "TWO MACHINES ALIKE", output.OtherWord: "ANOTHER WORD", output.OtherTexts: "OTHER TEXTS", output.Flashing: "LIGHT SOFTENED", output.Unheard: "NO LIVE SOUND",
 }
 
 // wrongText is what is wrong beside the clock, in capitals, each once.

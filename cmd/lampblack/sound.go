@@ -22,7 +22,8 @@ import (
 	"lampblack/source"
 )
 
-const soundHelp = `List the sound devices of this computer and, with a show's folder, what is heard
+const soundHelp = `List the sound devices of this computer, the inputs that live sound may come in by
+(live sound in show.yaml; Linux only) and, with a show's folder, what is heard
 of it where: pieces with their levels, loudspeakers with their channels and what
 the hall gives them, extra sounds with their keys.
 
@@ -147,8 +148,9 @@ func listSound(c *cobra.Command, f *show.Files, ofShow, asJSON bool) error {
 	if err != nil && !errors.Is(err, play.ErrNoDevice) {
 		return err
 	}
+	inputs, _ := play.Inputs() // none where there are none
 	if asJSON {
-		return writeJSON(w, soundJSON(devices, f, ofShow))
+		return writeJSON(w, soundJSON(devices, inputs, f, ofShow))
 	}
 	if len(devices) == 0 {
 		say(c.ErrOrStderr(), "note", "this computer has no sound device that programs may play on")
@@ -159,8 +161,8 @@ func listSound(c *cobra.Command, f *show.Files, ofShow, asJSON bool) error {
 		say(c.ErrOrStderr(), "warning", "show.yaml names the sound device "+strconv.Quote(name)+", which is not here")
 		say(c.ErrOrStderr(), "hint", "plug it in and switch it on, or name one of these")
 	}
-	if !ofShow {
-		return nil
+	if err := writeInputs(c, inputs, &f.Bill.Live); err != nil || !ofShow {
+		return err
 	}
 	return writeHeard(w, f)
 }
@@ -187,6 +189,36 @@ func writeDevices(w io.Writer, list []play.Device, named string) error {
 		text := source.Visible(d.Called)
 		if len(marks) > 0 {
 			text += " (" + strings.Join(marks, "; ") + ")"
+		}
+		fmt.Fprintf(tw, "%s\t%d\t%d Hz\t%s\n", text, d.Channels, d.Rate, source.Visible(d.Name))
+	}
+	return tw.Flush()
+}
+
+// writeInputs prints what sound may come in by, for light that goes by live sound.
+func writeInputs(c *cobra.Command, list []play.Device, l *show.Live) error {
+	if len(list) == 0 {
+		if l.Heard() {
+			say(c.ErrOrStderr(), "warning", "show.yaml has live sound, and this computer has no sound input that programs may use")
+		}
+		return nil
+	}
+	tw := tabwriter.NewWriter(c.OutOrStdout(), 0, 0, 2, ' ', 0)
+	fmt.Fprintln(tw, "\nINPUT, FOR LIVE SOUND\tCHANNELS\tRATE\tNAME")
+	at := -1
+	if name := l.Input(); name != "" {
+		if at = play.Find(list, name); at < 0 {
+			say(c.ErrOrStderr(), "warning", "show.yaml names the sound input "+strconv.Quote(name)+", which is not here")
+			say(c.ErrOrStderr(), "hint", "plug it in and switch it on, or name one of these")
+		}
+	}
+	for i, d := range list {
+		text := source.Visible(d.Called)
+		switch {
+		case i == at || d.Default && l.Heard() && l.Input() == "":
+			text += " (the show's)"
+		case d.Default:
+			text += " (the system's choice)"
 		}
 		fmt.Fprintf(tw, "%s\t%d\t%d Hz\t%s\n", text, d.Channels, d.Rate, source.Visible(d.Name))
 	}
@@ -269,6 +301,7 @@ func heardPieces(f *show.Files) []heardPiece {
 // soundListJSON is the form of sound --json.
 type soundListJSON struct {
 	Devices      []deviceJSON  `json:"devices"`
+	Inputs       []deviceJSON  `json:"inputs"`
 	Device       string        `json:"device,omitempty"` // that show.yaml names
 	Loudspeakers []loudspeaker `json:"loudspeakers,omitempty"`
 }
@@ -282,10 +315,13 @@ type deviceJSON struct {
 	Rate     int    `json:"rate"` // Hz
 }
 
-func soundJSON(devices []play.Device, f *show.Files, ofShow bool) soundListJSON {
-	out := soundListJSON{Devices: []deviceJSON{}, Device: f.Bill.Sound.Device}
+func soundJSON(devices, inputs []play.Device, f *show.Files, ofShow bool) soundListJSON {
+	out := soundListJSON{Devices: []deviceJSON{}, Inputs: []deviceJSON{}, Device: f.Bill.Sound.Device}
 	for _, d := range devices {
 		out.Devices = append(out.Devices, deviceJSON(d))
+	}
+	for _, d := range inputs {
+		out.Inputs = append(out.Inputs, deviceJSON(d))
 	}
 	if ofShow {
 		out.Loudspeakers = loudspeakers(f)

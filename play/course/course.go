@@ -23,6 +23,7 @@ import (
 	"time"
 
 	"lampblack/evening"
+	"lampblack/living"
 	"lampblack/play/clock"
 	"lampblack/show"
 	"lampblack/si"
@@ -46,6 +47,8 @@ type Options struct {
 	// Again is how soon after a go another counts: a button that bounces, or a hand that
 	// does not trust it, is one go.
 	Again time.Duration
+	// Ear hears what light goes by where a step has no soundtrack; nil is none.
+	Ear *living.Ear
 }
 
 // Zone is a zone on its way. Its methods belong to one goroutine.
@@ -341,7 +344,7 @@ func (z *Zone) stayed(now time.Time) bool {
 // opened, which may take seconds, the light that stood goes on.
 func (z *Zone) Light(f *show.Frame, now time.Time) {
 	s, state := z.lit(now)
-	s.AtState(f, state)
+	s.AtHeard(f, state, z.o.Ear)
 }
 
 // lit is what the zone's light at an instant is a function of: that which stands while the
@@ -366,7 +369,7 @@ func (z *Zone) seen(now time.Time) []float32 {
 	if z.frame == nil {
 		z.frame = z.show.NewFrame()
 	}
-	z.show.LightAs(z.frame, z.clock.Read(now).Position+z.lead, z.log.State().On(now).Living)
+	z.show.LightAs(z.frame, z.clock.Read(now).Position+z.lead, z.log.State().On(now).Living, z.o.Ear)
 	return slices.Clone(z.frame.Levels)
 }
 

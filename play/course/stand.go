@@ -36,7 +36,7 @@ func (z *Zone) visible(now time.Time) evening.Stands {
 		z.frame = z.show.NewFrame()
 	}
 	s, state := z.lit(now)
-	return s.Frozen(z.frame, state)
+	return s.Frozen(z.frame, state, z.o.Ear)
 }
 
 // Fade is how long the sound takes to fade when all stops, where nobody says (common

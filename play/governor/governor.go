@@ -32,6 +32,12 @@ import (
 	"lampblack/room"
 )
 
+// Allowed is how many flashes may go out in a second.
+type Allowed struct {
+	Units int // over all units together; 0 is four
+	Eye   int // general, and red ones, to any eye; 0 is three
+}
+
 const (
 	// mostUnits is the most flashes in a second over all units together: HSE HSG195 para
 	// 614-615, as quoted.
@@ -58,6 +64,7 @@ const (
 // allocates nothing once it is made.
 type Governor struct {
 	rig     *rig.Rig
+	allowed Allowed
 	counter *seen.Counter
 	begun   bool
 	frames  int
@@ -68,10 +75,11 @@ type Governor struct {
 	altered []bool // by unit, of the frame that passed last
 }
 
-// New makes a governor for a rig in a room that is solved for it.
-func New(tr *room.Transport, rg *rig.Rig) *Governor {
+// New makes a governor for a rig in a room that is solved for it. Where somebody has signed
+// for more flashes than the rules allow, more are allowed.
+func New(tr *room.Transport, rg *rig.Rig, allowed Allowed) *Governor {
 	drives, units := len(rg.Drives), len(rg.Units)
-	g := &Governor{rig: rg, counter: seen.New(tr, rg).Counter(), sent: make([]float32, drives),
+	g := &Governor{rig: rg, allowed: Allowed{max(allowed.Units, mostUnits), max(allowed.Eye, mostEye)}, counter: seen.New(tr, rg).Counter(), sent: make([]float32, drives),
 		stood: make([]bool, units), altered: make([]bool, units), counts: make([]bool, units)}
 	g.trains.make(units)
 	return g
@@ -92,7 +100,7 @@ func (g *Governor) Pass(at time.Duration, levels, rates []float32, free func(uni
 	flashes = asked
 	const passes = 3
 	for pass := range passes {
-		over := g.counter.See(at, levels, trains, mostUnits)
+		over := g.counter.See(at, levels, trains, g.allowed.Units, g.allowed.Eye)
 		if !over.Any() || pass == passes-1 {
 			break
 		}

@@ -12,7 +12,7 @@ import (
 // What passed the checks goes through as it is, bit for bit: the demo's show, whole.
 func TestCheckedShowIsLeftAlone(t *testing.T) {
 	s := checktest.Solved(t, checktest.DemoFolder())
-	g := New(s.Transport, s.Rig)
+	g := New(s.Transport, s.Rig, Allowed{})
 	f := s.NewFrame()
 	levels, rates := make([]float32, len(f.Levels)), make([]float32, len(f.Flash))
 	const rate = 44.
@@ -39,7 +39,6 @@ func none(int) bool { return false }
 // pass at once.
 func TestBlackoutGetsThrough(t *testing.T) {
 	s := hall(t, 8, 2)
-	const rate = 40.
 	all := func(levels []float32, v float32) {
 		for d := range levels {
 			levels[d] = v
@@ -55,7 +54,7 @@ func TestBlackoutGetsThrough(t *testing.T) {
 		"after flashes":   {func(i int) float32 { return float32(i / 4 % 2 * max(min(80-i, 1), 0)) }, 1600 * time.Millisecond, false},
 		"lights up after": {func(i int) float32 { return float32(i / 4 % 2 * max(min(80-i, 1), 0)) }, 0, true},
 	} {
-		g := New(s.Transport, s.Rig)
+		g := New(s.Transport, s.Rig, Allowed{})
 		levels, rates := make([]float32, len(s.Rig.Drives)), make([]float32, len(s.Rig.Units))
 		held := 0
 		for i := range 200 {
@@ -82,7 +81,7 @@ func TestFollowsAgain(t *testing.T) {
 	s := hall(t, 8, 2)
 	e := seen.New(s.Transport, s.Rig)
 	for _, hz := range []int{3, 5, 8, 10, 20} {
-		out, _ := run(s, New(s.Transport, s.Rig), 40, 200, func(i int, levels, _ []float32) {
+		out, _ := run(s, New(s.Transport, s.Rig, Allowed{}), 40, 200, func(i int, levels, _ []float32) {
 			for d := range levels {
 				levels[d] = .6
 				if i < 80 && i*hz*2/40%2 == 0 {
@@ -104,7 +103,7 @@ func TestFollowsAgain(t *testing.T) {
 // Pass allocates nothing.
 func TestNoAllocation(t *testing.T) {
 	s := hall(t, 8, 2)
-	g := New(s.Transport, s.Rig)
+	g := New(s.Transport, s.Rig, Allowed{})
 	levels, rates := make([]float32, len(s.Rig.Drives)), make([]float32, len(s.Rig.Units))
 	i := 0
 	if n := testing.AllocsPerRun(400, func() {
@@ -116,5 +115,32 @@ func TestNoAllocation(t *testing.T) {
 		i++
 	}); n > 0 {
 		t.Errorf("%v allocations a frame", n)
+	}
+}
+
+// Three flashes a second of all units at once are as many as an eye may see: they pass.
+func TestThreeASecondPass(t *testing.T) {
+	s := hall(t, 8, 2)
+	if _, held := run(s, New(s.Transport, s.Rig, Allowed{}), 40, 400, func(i int, levels, _ []float32) {
+		for d := range levels {
+			levels[d] = float32(i * 3 * 2 / 40 % 2)
+		}
+	}); held > 0 {
+		t.Errorf("%d frames were held", held)
+	}
+}
+
+// What somebody has signed for goes out.
+func TestSignedForGoesOut(t *testing.T) {
+	s := hall(t, 8, 2)
+	for rate, wanted := range map[int]bool{5: true, 10: false} {
+		out, held := run(s, New(s.Transport, s.Rig, Allowed{Units: 5, Eye: 5}), 40, 200, func(i int, levels, _ []float32) {
+			for d := range levels {
+				levels[d] = float32(i * rate * 2 / 40 % 2)
+			}
+		})
+		if through := held == 0; through != wanted {
+			t.Errorf("%d Hz: %d of %d frames were held", rate, held, len(out.Times))
+		}
 	}
 }

@@ -31,7 +31,7 @@ func BenchmarkPass(b *testing.B) {
 		"noise": func(int, int) float32 { return rand.Float32() },
 	} {
 		b.Run(name, func(b *testing.B) {
-			g := New(s.Transport, s.Rig)
+			g := New(s.Transport, s.Rig, Allowed{})
 			levels, rates := make([]float32, len(s.Rig.Drives)), make([]float32, len(s.Rig.Units))
 			i, slowest := 0, time.Duration(0)
 			before := spent()

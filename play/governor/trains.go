@@ -98,8 +98,8 @@ func (g *Governor) slow(at time.Duration, levels, rates []float32, free func(uni
 		return t.worst(at), 0
 	}
 	units, eye := g.counter.Lately(at - time.Second)
-	room := max(min(mostUnits-units, mostEye-eye), 0)
-	if slices.Equal(t.sent, last.rates) && t.worst(at) <= max(room, mostEye) {
+	room := max(min(g.allowed.Units-units, g.allowed.Eye-eye), 0)
+	if slices.Equal(t.sent, last.rates) && t.worst(at) <= max(room, g.allowed.Eye) {
 		return t.worst(at), 0 // they go on as they were
 	}
 	if at < t.until { // lowered rates stay, but for those that are not wanted any more

@@ -49,6 +49,7 @@ const (
 	TwoAlike   Cause = "two alike"   // another machine plays this one's part of a pair
 	OtherWord  Cause = "other word"  // another machine speaks of a pair with another word
 	OtherTexts Cause = "other texts" // the other machine of a pair runs other texts of the show
+	Unheard    Cause = "unheard"     // live sound does not come in
 	Flashing   Cause = "flashing"    // light was held that would have flashed too often
 	Unknowable Cause = "unknowable"  // whether anybody receives it; said once
 )

@@ -21,7 +21,7 @@ type Options struct {
 	// Codes wait from before, and Waits is called with all that do whenever that changes.
 	Codes []Code
 	Waits func([]Code)
-	For     time.Duration // how long a device is paired; 0 is PairedFor
+	For   time.Duration // how long a device is paired; 0 is PairedFor
 	// Write is called with each order, to be kept; it does not wait for a disk.
 	Write func(Asked)
 }

@@ -254,6 +254,7 @@ export type Hearing = {
   lowered: number;
   tests: boolean;
   device: boolean;
+  live: string;
   stops: number;
   zones: readonly string[];
   extras: readonly ExtraOf[];

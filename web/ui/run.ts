@@ -14,7 +14,7 @@ const silence = 3500; // ms
 // knows everything from the first it hears.
 type Word = { head: Playhead; edition: string; refused: string };
 
-const nothing: Playhead = { at: 0, running: false, idle: false, held: false, lightsUp: false, cue: "", clock: "", state: "", speed: 0, fault: "", hint: "", stage: { now: "", nowWhy: "", next: "", nextWhy: "", count: -1, standby: "", notice: "", away: false, zones: [], triggers: [] }, look: "", hand: "", hands: 0, hearing: { frozen: false, violet: false, skips: false, skipsTo: 0, notice: "", lowered: 0, tests: false, device: false, stops: 3, zones: [], extras: [], speakers: [] }, alarm: { stands: false, text: "", hint: "", notice: "" }, doors: "", wrong: [], edit: { text: "", offered: false, back: false } };
+const nothing: Playhead = { at: 0, running: false, idle: false, held: false, lightsUp: false, cue: "", clock: "", state: "", speed: 0, fault: "", hint: "", stage: { now: "", nowWhy: "", next: "", nextWhy: "", count: -1, standby: "", notice: "", away: false, zones: [], triggers: [] }, look: "", hand: "", hands: 0, hearing: { frozen: false, violet: false, skips: false, skipsTo: 0, notice: "", lowered: 0, tests: false, device: false, live: "", stops: 3, zones: [], extras: [], speakers: [] }, alarm: { stands: false, text: "", hint: "", notice: "" }, doors: "", wrong: [], edit: { text: "", offered: false, back: false } };
 
 // listen passes on what the server says. A browser gives one server only six
 // connections, so of all open pages one holds the stream and tells the others;

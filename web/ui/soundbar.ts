@@ -109,6 +109,7 @@ export function soundbar(run: Run, told: HTMLElement, steers: boolean): { state:
 // says tells in words what a hand has done to light and sound.
 function says(now: Hearing): string {
   const words: string[] = [];
+  if (now.live) words.push(`Live sound: ${now.live}`);
   if (now.frozen) words.push(`The light is frozen: it stands while the show goes on${now.violet ? ", ultraviolet too: mind how long" : ""}`);
   if (now.lowered >= 100) words.push("The sound of the piece is off");
   else if (now.lowered > 0) words.push(`The sound of the piece is ${now.lowered} dB below its own`);
