@@ -162,7 +162,10 @@ func TestBlackLightByHandStaysOff(t *testing.T) {
 			if err := syscall.Kill((&process{s.c, t}).run(), syscall.SIGSTOP); err != nil {
 				t.Fatal(err)
 			}
-			x.await(t, "no black light", func(slots []byte) bool { return slots[19] == 0 })
+			stopped := time.Now()
+			x.await(t, "no black light", func(slots []byte) bool {
+				return slots[19] == 0 && time.Since(stopped) > 500*time.Millisecond // and not yet the light of before it was up
+			})
 		}
 		s.dies()
 		if got := x.slots(); got[19] > 0 != stays || got[2] == 0 {
