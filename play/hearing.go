@@ -122,10 +122,15 @@ func (h *Hearing) ears() *living.Ear {
 	return h.ear
 }
 
-// says tells what is heard, for the run's goroutine.
-func (h *Hearing) says() string {
-	if h == nil {
+// says tells what is heard, and what stands in silence, for the run's goroutine.
+func (h *Hearing) says(silent string) string {
+	switch {
+	case h == nil:
 		return ""
+	case h.ear.Hushed() > 0 && silent != "":
+		return h.ear.String() + ", " + silent + " stands"
+	case h.ear.Hushed() > 0:
+		return h.ear.String() + ", slow time"
 	}
 	return h.ear.String()
 }
