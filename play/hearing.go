@@ -167,7 +167,7 @@ func (h *Hearing) awayText(err error) (text, hint string) {
 	case errors.Is(err, errNoInput):
 		return err.Error(), "plug it in and switch it on, or name another in show.yaml: `lampblack sound` lists them" + back
 	case errors.Is(err, ErrNoDevice):
-		return "no sound can be heard on this computer: " + err.Error(), "is its sound server running" + back
+		return "no sound can be heard on this computer: " + err.Error(), "start its sound server" + back
 	case errors.Is(err, io.EOF):
 		return "the sound input is gone", "look at its plug" + back
 	}
