@@ -22,5 +22,6 @@
 // each by itself, or a unit looked into, are the caller's to bound; so is what follows the
 // sound or the beat, as fast as those are.
 //
-// Live sound takes the place of a file by the interfaces [Beats] and [Loud].
+// Live sound takes the place of a file by the interfaces [Beats] and [Loud], which an [Ear] has:
+// alone of all here it remembers, and only goes on.
 package living

@@ -122,10 +122,15 @@ func (h *Hearing) ears() *living.Ear {
 	return h.ear
 }
 
-// says tells what is heard, for the run's goroutine.
-func (h *Hearing) says() string {
-	if h == nil {
+// says tells what is heard, and what stands in silence, for the run's goroutine.
+func (h *Hearing) says(silent string) string {
+	switch {
+	case h == nil:
 		return ""
+	case h.ear.Hushed() > 0 && silent != "":
+		return h.ear.String() + ", " + silent + " stands"
+	case h.ear.Hushed() > 0:
+		return h.ear.String() + ", slow time"
 	}
 	return h.ear.String()
 }
@@ -162,7 +167,7 @@ func (h *Hearing) awayText(err error) (text, hint string) {
 	case errors.Is(err, errNoInput):
 		return err.Error(), "plug it in and switch it on, or name another in show.yaml: `lampblack sound` lists them" + back
 	case errors.Is(err, ErrNoDevice):
-		return "no sound can be heard on this computer: " + err.Error(), "is its sound server running" + back
+		return "no sound can be heard on this computer: " + err.Error(), "start its sound server" + back
 	case errors.Is(err, io.EOF):
 		return "the sound input is gone", "look at its plug" + back
 	}

@@ -45,7 +45,7 @@ func (r *run) status(now time.Time) {
 	if r.o.Report == nil {
 		return
 	}
-	s := Status{Status: r.first().Status(now), Frames: r.count, Late: r.late(), Outputs: r.wire.Stats(), Wrong: r.wrong.all, Levels: slices.Clone(r.frame.Levels), Beside: beside, Hears: r.o.Hearing.says()}
+	s := Status{Status: r.first().Status(now), Frames: r.count, Late: r.late(), Outputs: r.wire.Stats(), Wrong: r.wrong.all, Levels: slices.Clone(r.frame.Levels), Beside: beside, Hears: r.o.Hearing.says(r.place.Show().Bill.Live.Silent.Name)}
 	s.Hours, s.Shut = r.place.Shut()
 	if r.o.Alarm != nil {
 		s.Alarm = r.o.Alarm.State()

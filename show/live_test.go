@@ -8,27 +8,36 @@ import (
 
 	"lampblack/evening"
 	"lampblack/living"
+	"lampblack/score"
 	"lampblack/soundtrack"
+	"lampblack/source"
 )
 
-// heardHall is a hall without a soundtrack, whose look has a part that lives by what is heard.
-func heardHall(t testing.TB, lives, bill string) *Show {
+// heardHall is a hall without a soundtrack, whose look has a part that lives by what is heard, and
+// in silence as the look of the name does.
+func heardHall(t testing.TB, lives, silent string) *Show {
 	t.Helper()
-	return showOf(t, map[string]string{
-		"show.yaml":         "title: band\n" + bill,
-		"rig.yaml":          row(4),
-		"fixtures/par.yaml": strings.Replace(hall["fixtures/par.yaml"], "half: 25°", "half: 10°", 1),
-		"score.yaml": `looks:
+	sc, faults := score.Read("score.yaml", []byte(`looks:
   night: {system: front, colour: "#2030ff", level: 20 %}
   alive:
     parts:
-      - {system: front, colour: "#ffffff", level: 80 %, ` + lives + `}
+      - {system: front, colour: "#ffffff", level: 80 %, `+lives+`}
   still: {system: front, colour: "#ffffff", level: 50 %}
 cues:
   - {cue: 1, at: 0:00, look: alive}
   - {cue: 2, at: 1:00, look: still, up: 4 s}
-`,
-	}, nil)
+`))
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	hall := *aliveHall(t, 4, "on the beat: {every: 2 s}", nil)
+	hall.Track = nil
+	hall.Bill.Live = Live{From: source.Ref{Name: "default"}, Silent: source.Ref{Name: silent}}
+	s, faults := hall.With(sc)
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	return s
 }
 
 // A hit that is heard lights up the frame at which it is known, on a standing look too, whose place
@@ -41,7 +50,7 @@ func TestLightGoesByWhatIsHeard(t *testing.T) {
 		"through the room":  "through the room: {direction: left to right, every: beat, speed: 8 m/s}",
 		"follows the sound": "follows the sound: {of: low, rise: 0 s, fall: 200 ms}",
 	} {
-		s := heardHall(t, lives, "live sound: {from: default}\n")
+		s := heardHall(t, lives, "")
 		if !s.Hears() {
 			t.Errorf("%s does not hear", name)
 			continue
@@ -88,7 +97,7 @@ func TestSoundtrackIsNotHeardLive(t *testing.T) {
 // In silence the look that is named stands, over a slow fade, in what goes by sound alone; a cue
 // that comes meanwhile takes over without a step.
 func TestLookInSilence(t *testing.T) {
-	s := heardHall(t, "follows the sound: {of: low}", "live sound: {from: default, when silent: night}\n")
+	s := heardHall(t, "follows the sound: {of: low}", "night")
 	ear := living.NewEar()
 	f := s.NewFrame()
 	night := s.Looks[s.Score.Looks.Index("night")].Levels
@@ -128,7 +137,7 @@ func TestLookInSilence(t *testing.T) {
 }
 
 func TestHeardAllocatesNothing(t *testing.T) {
-	s := heardHall(t, "on the beat: {every: beat}", "live sound: {from: default, when silent: night}\n")
+	s := heardHall(t, "on the beat: {every: beat}", "night")
 	ear := living.NewEar()
 	f := s.NewFrame()
 	now := time.Duration(0)
