@@ -23,24 +23,71 @@ type governed struct {
 	scratch  *show.Frame
 	stands   []*show.Look
 
+	live  time.Time  // when the light last went otherwise than it was checked
+	zones []followed // as they stood with the last frame
+
 	last    time.Time // when it held light last
 	told    time.Time // when the journal had it last
 	flashes int       // that it kept to fewer since then
 	text    string    // what was told last
 }
 
+// followed is how a zone stood.
+type followed struct {
+	step     int
+	position time.Duration
+	at       time.Time
+}
+
+const (
+	// liveFor is how long light counts as live after something has moved it: a second is
+	// counted in, and what was held is back within another.
+	liveFor = 3 * time.Second
+	// leap is more than a clock that runs evenly is off from one frame to the next.
+	leap = 10 * time.Millisecond
+	// evenly is how far its speed may be off from 1: limits are checked at that.
+	evenly = .02
+)
+
+// goesAsChecked tells whether all light has gone for some seconds as the checks have seen it:
+// every zone on its own line at its own speed, nothing that is heard as it comes, and no hand
+// on it. Such light was judged before, more closely than frame by frame can be, and goes out
+// as it is.
+func (r *run) goesAsChecked(now time.Time) bool {
+	g := &r.governed
+	if g.zones == nil {
+		g.zones = make([]followed, len(r.place.Zones))
+	}
+	for i, z := range r.place.Zones {
+		read, was := z.Clock().Read(now), &g.zones[i]
+		is := followed{z.Index(), read.Position, now}
+		off := is.position - was.position
+		if off != 0 {
+			off -= now.Sub(was.at)
+		}
+		state := z.Log().State()
+		even := read.Speed == 0 || read.Speed > 1-evenly && read.Speed < 1+evenly
+		if !was.at.IsZero() && (is.step != was.step || off.Abs() > leap) || !even || state.Stands != "" || z.Show().Hears() {
+			g.live = now
+		}
+		*was = is
+	}
+	return now.Sub(g.live) > liveFor
+}
+
 // toldEvery is how often the journal is told at most that light was held.
 const toldEvery = time.Second
 
 // govern lets a frame pass, and tells of what would have flashed too often. Lights that are
-// brought up pass as they are.
+// brought up pass as they are, and so does what goes as it was checked.
 func (r *run) govern(now time.Time) {
 	g := &r.governed
 	s := r.place.Show()
 	if g.renew(s, now, r.o.Flashes); g.governor == nil {
 		return
 	}
-	free := func(unit int) bool { return r.place.Up(unit, now) > 0 }
+	checked := r.goesAsChecked(now)
+	free := func(unit int) bool { return checked || r.place.Up(unit, now) > 0 }
 	n := g.governor.Pass(now.Sub(g.began), r.frame.Levels, r.frame.Flash, free)
 	if units, altered := g.governor.Altered(); altered {
 		s.Recode(r.frame.Frame, g.scratch, units, g.stands)

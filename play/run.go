@@ -345,6 +345,7 @@ func (r *run) holds() {
 
 // take takes over what a hand now holds, and the looks that it has changed.
 func (r *run) take(c hand.Change) {
+	r.governed.live = r.now()
 	now := r.now()
 	if c.Place != nil {
 		r.place.Swap(now, c.Place, c.Text)

@@ -183,6 +183,11 @@ func TestClickToLight(t *testing.T) {
 	}
 	heard, _ := filepath.Glob(filepath.Join(dir, "nights", "*-heard.wav"))
 	if len(heard) != 1 || !strings.Contains(words.String(), "local law decides") {
-		t.Errorf("recorded are %v: %s", heard, words.String())
+		t.Fatalf("recorded are %v: %s", heard, words.String())
+	}
+	again := exec.Command(os.Args[0], "listen", heard[0], "--kind", "hit", "--json") // so that it can be drafted from
+	again.Env = c.Env
+	if out, err := again.CombinedOutput(); err != nil || strings.Count(string(out), `"hit"`) < clicks/2 {
+		t.Errorf("what was recorded is heard again as %s: %v", out, err)
 	}
 }
