@@ -89,10 +89,11 @@ func (r *run) govern(now time.Time) {
 	checked := r.goesAsChecked(now)
 	free := func(unit int) bool { return checked || r.place.Up(unit, now) > 0 }
 	n := g.governor.Pass(now.Sub(g.began), r.frame.Levels, r.frame.Flash, free)
-	if units, altered := g.governor.Altered(); altered {
+	units, altered := g.governor.Altered()
+	if altered {
 		s.Recode(r.frame.Frame, g.scratch, units, g.stands)
 	}
-	if n > 0 {
+	if n > 0 && altered {
 		g.last, g.flashes = now, max(g.flashes, n)
 	}
 	if g.flashes > 0 && now.Sub(g.told) >= toldEvery {
