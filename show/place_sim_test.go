@@ -489,7 +489,13 @@ func TestZoneGoesOnFromItsLog(t *testing.T) {
 				again.Light(g, later)
 				i := b.Step - 1
 				want := o.steps[i].play(before(o.steps, i, simDrives), b.Waited.Gaps(100), b.In)
-				if d, ok := same(g.Levels, want); !ok {
+				if b.Enters != "" { // with another light than the order's: that of the zone that went on
+					z.Light(f, later)
+					for d, v := range f.Levels {
+						want[d] = float64(v)
+					}
+				}
+				if d, ok := same(g.Levels, want); !ok && (b.Enters == "" || a.In == b.In) {
 					if badLight++; badLight < 4 {
 						t.Errorf("seed %d: drive %d is %v, want %v in step %d at %v, waited %q\n%s", seed, d, g.Levels[d], want[d], i, b.In, b.Waited, o)
 					}
