@@ -105,6 +105,10 @@ func (b *Wanders) check(faults *source.Faults) {
 		faults.Add(b.Pos, "", "a drift of %s lies outside 1 s to 24 h", si.FormatTime(b.Every))
 		b.Every = 0
 	}
+	if len(b.Among) == 1 {
+		faults.Add(b.Pos, "name two at least", "one colour is none to wander among")
+		b.Among = nil
+	}
 	if len(b.Among) > living.MostPoints {
 		faults.Add(b.Pos, "", "%d colours are more than the %d among which light may wander", len(b.Among), living.MostPoints)
 		b.Among = b.Among[:living.MostPoints]

@@ -1,6 +1,7 @@
 package show
 
 import (
+	"context"
 	"slices"
 	"time"
 
@@ -117,6 +118,7 @@ func (s *Show) Evening(o *Order, tracks map[string]*soundtrack.Track) (*Evening,
 		}
 		if step.Stands() {
 			step.Show.Length = max(time.Duration(step.Most), step.Up)
+			step.Show.soften(context.Background())
 		}
 		if n := len(e.Steps); n > 0 {
 			step.Start = e.Steps[n-1].Start + e.Steps[n-1].Show.Length

@@ -23,6 +23,11 @@ type Softened struct {
 func (s *Softened) Less() bool { return s.Keeps < 1 || s.Slower > 1 }
 
 const (
+	// judgedFor is how long of a light that stands for longer is looked at, and longLess what is
+	// kept then of what that allows: what is drawn by lot may come to more later. The checks look
+	// at all of it.
+	judgedFor = 20 * time.Minute
+	longLess  = .85
 	// before is how long before a cue flashes count together with its own.
 	before = 2 * time.Second
 	// leastKept is the share of a movement below which it is rather made slower: less is
@@ -74,12 +79,19 @@ func (s *Show) soften(ctx context.Context) {
 	for _, i := range all {
 		c := &s.Cues[i]
 		end := s.goneBy(i)
+		long := s.Track == nil && end-c.Start > judgedFor
+		if long {
+			end = c.Start + judgedFor
+		}
 		key := s.softKey(i, end)
 		s.softer.mu.Lock()
 		k, known := s.softer.known[key]
 		s.softer.mu.Unlock()
 		if !known {
 			k = s.softenOne(ctx, i, end)
+			if long && k.Keeps < 1 {
+				k.Keeps *= longLess
+			}
 		}
 		if ctx.Err() != nil {
 			return
@@ -123,7 +135,7 @@ func (s *Show) softenTogether(ctx context.Context, cues []int) {
 		over, known := s.softer.judged[key]
 		s.softer.mu.Unlock()
 		if !known {
-			over = s.softer.eyes().Judge(ctx, 0, s.Length, light)
+			over = s.softer.eyes().Judge(ctx, 0, min(s.Length, s.lookedAt()), light)
 			if ctx.Err() != nil {
 				return
 			}
@@ -135,6 +147,18 @@ func (s *Show) softenTogether(ctx context.Context, cues []int) {
 			return
 		}
 	}
+}
+
+// lookedAt is how much of the show is looked at: all of one that goes by a soundtrack.
+func (s *Show) lookedAt() time.Duration {
+	if s.Track != nil {
+		return s.Length
+	}
+	last := time.Duration(0)
+	for i := range s.Cues {
+		last = max(last, s.Cues[i].Start)
+	}
+	return last + judgedFor
 }
 
 // softenAbout takes more from the cues that move about a second, and tells whether any did.
