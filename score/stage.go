@@ -133,3 +133,14 @@ func (s *Score) checkStage(faults *source.Faults) {
 		e.Value = kept
 	}
 }
+
+// StageCues are the numbers of cues by which something enters or leaves.
+func (s *Score) StageCues() map[string]bool {
+	out := map[string]bool{}
+	for i := range s.Stage {
+		for _, span := range s.Stage[i].Value {
+			out[span.FromCue], out[span.ToCue] = true, true
+		}
+	}
+	return out
+}

@@ -78,9 +78,12 @@ func (m *mixing) colour(s *Show, l *Look, p *score.Part, units []int) {
 	if p.Level != nil {
 		level = float64(*p.Level)
 	}
-	drives := m.drives(units, p.Colour, level)
+	drives, unable := m.drives(units, p.Colour, level)
 	for _, u := range units {
 		mix := m.units[u]
+		if unable[mix] {
+			l.Unable = append(l.Unable, u)
+		}
 		from, to := s.Rig.UnitDrives(u)
 		for d := from; d < to; d++ {
 			i := slices.Index(mix.emitters, s.Rig.Drives[d].Emitter)
@@ -94,8 +97,11 @@ func (m *mixing) colour(s *Show, l *Look, p *score.Part, units []int) {
 // drives mixes the colour for every kind among the units. One kind by itself is mixed
 // in two steps, as it may be brighter alone than in company: the brightest that has the
 // colour, and then exactly that colour dimmed.
-func (m *mixing) drives(units []int, c *score.Colour, level float64) map[*typeMix][]float64 {
-	out := map[*typeMix][]float64{}
+//
+// A kind that has nothing near the colour, where others have it, is left dark: matched, it
+// would take the colour from them all. It is in unable.
+func (m *mixing) drives(units []int, c *score.Colour, level float64) (out map[*typeMix][]float64, unable map[*typeMix]bool) {
+	out = map[*typeMix][]float64{}
 	var kinds []*typeMix
 	var mixers []*light.Mixer
 	for _, u := range units {
@@ -112,20 +118,56 @@ func (m *mixing) drives(units []int, c *score.Colour, level float64) map[*typeMi
 		}
 	}
 	if c == nil || len(kinds) == 0 {
-		return out
+		return out, nil
 	}
 	colour, err := light.ParseColour(c.Text)
 	if err != nil {
-		return out // said by score.Read
+		return out, nil // said by score.Read
+	}
+	kinds, mixers, unable = able(kinds, mixers, colour.XY.UV(), level)
+	for k := range unable {
+		clear(out[k])
 	}
 	wanted, _ := light.Nearest(mixers, colour.XY.UV(), level)
 	if len(kinds) == 1 {
 		best := mixers[0].Mix(out[kinds[0]], wanted.XY().XYZ(1), light.Brightest)
 		mixers[0].Mix(out[kinds[0]], best.Colour.Times(level), light.Exact)
-		return out
+		return out, unable
 	}
 	m.match(out, kinds, mixers, wanted, level)
-	return out
+	return out, unable
+}
+
+// How near to a colour a kind must come to have it, and how far it is from it that has nothing
+// of it, in u'v': one and five times what an audience takes for another colour (choices).
+const (
+	hasColour    = .02
+	lacksColours = .1
+)
+
+// able parts kinds that lack a colour from those that have it, if any does.
+func able(kinds []*typeMix, mixers []*light.Mixer, c light.UV, level float64) ([]*typeMix, []*light.Mixer, map[*typeMix]bool) {
+	has := false
+	off := make([]float64, len(kinds))
+	for i := range kinds {
+		near, _ := light.Nearest(mixers[i:i+1], c, level)
+		off[i] = near.Distance(c)
+		has = has || off[i] <= hasColour
+	}
+	if !has {
+		return kinds, mixers, nil
+	}
+	var of []*typeMix
+	var with []*light.Mixer
+	unable := map[*typeMix]bool{}
+	for i := range kinds {
+		if off[i] > lacksColours {
+			unable[kinds[i]] = true
+			continue
+		}
+		of, with = append(of, kinds[i]), append(with, mixers[i])
+	}
+	return of, with, unable
 }
 
 // match finds one colour for unlike kinds. At level 0 there is nothing to match.

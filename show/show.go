@@ -54,6 +54,7 @@ type Look struct {
 	Name   string
 	Levels []float32 // by drive, 0..1
 	Flash  []float32 // by unit, Hz
+	Unable []int     // units that have nothing near their part's colour, which others have, and are dark
 	Misses []Miss    // what was asked for and cannot be had
 
 	// Undescribed are the surfaces and objects that it asks for and that nobody described,

@@ -120,7 +120,8 @@ func (r *limits) colours(look int, from, to time.Duration, cues []string) {
 			continue
 		}
 		off, ok := r.colourOff(look, u, p)
-		if !ok || off <= mostOff {
+		unable := slices.Contains(r.Show.Looks[look].Unable, u)
+		if !unable && (!ok || off <= mostOff) {
 			continue
 		}
 		g := group{p, r.Rig().Units[u].Type}
@@ -129,6 +130,13 @@ func (r *limits) colours(look int, from, to time.Duration, cues []string) {
 			continue
 		}
 		told[g] = len(found)
+		if unable {
+			found = append(found, finding.Finding{ID: "colour-unmatched", Severity: finding.Warn, Place: fmt.Sprintf("look %s, %s", name, r.Rig().Units[u].TypeName.Name), Cues: cues,
+				Units: []string{r.Unit(u)}, Source: "CIE 1976 u'v' of what the type can mix; the limit is this tool's choice",
+				Says: finding.Say("fixture type %s has nothing near %s: it stays dark in look %s, so that the others have the colour", r.Rig().Units[u].TypeName.Name, p.Colour.Text, name),
+				Cure: finding.Say("give it a part of its own in that look, if it should be lit")}.At(p.Colour.Pos).During(from, to))
+			continue
+		}
 		found = append(found, finding.Finding{ID: "colour-unmatched", Severity: finding.Warn, Place: fmt.Sprintf("look %s, %s", name, r.Rig().Units[u].TypeName.Name), Value: off, Limit: mostOff, Unit: "u'v'", Cues: cues,
 			Units: []string{r.Unit(u)}, Source: "CIE 1976 u'v' of the mix; the limit is this tool's choice",
 			Says: finding.Say("fixture type %s cannot mix %s in look %s", r.Rig().Units[u].TypeName.Name, p.Colour.Text, name),

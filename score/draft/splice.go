@@ -104,11 +104,18 @@ func BareCues(file string, text []byte, sc *score.Score) ([]byte, error) {
 	return t.Bytes()
 }
 
+// replaced tells whether the next draft replaces a cue: one of the draft, unless somebody says
+// that a thing enters or leaves by it.
+func replaced(c *score.Cue, staged map[string]bool) bool {
+	return c.By == score.Draft && !staged[c.Number.Name]
+}
+
 // removeDrafted takes drafted cues out of a text.
 func removeDrafted(t *source.Text, sc *score.Score) error {
 	var cues []int
+	staged := sc.StageCues()
 	for i := range sc.Cues {
-		if sc.Cues[i].By == score.Draft {
+		if replaced(&sc.Cues[i], staged) {
 			cues = append(cues, i)
 		}
 	}
@@ -135,8 +142,9 @@ func bare(sc *score.Score, w *Wish) (out *score.Score, gone []string) {
 	}
 	o := *sc
 	o.Cues, o.Looks = nil, nil
+	staged := sc.StageCues()
 	for i := range sc.Cues {
-		if sc.Cues[i].By != score.Draft {
+		if !replaced(&sc.Cues[i], staged) {
 			keep(sc.Cues[i].Look.Name)
 			o.Cues = append(o.Cues, sc.Cues[i])
 		}
