@@ -17,6 +17,7 @@ const (
 	leastLively = 8 * time.Second // of a section
 	sureBeat    = .6              // of the beats' own sureness, on the mean
 	leastBeats  = 8
+	beatsLong   = 110 // a minute; see the checks' flash-long, from 2 Hz on
 )
 
 // enliven lets the light of a lively section move with the beat, unless somebody refused it.
@@ -36,6 +37,9 @@ func (d *drafting) enliven(cue *score.Cue, c *candidate) {
 		cue.Why += fmt.Sprintf("; goes from lamp to lamp, two bars a round, as it is lively and its beat (%.0f a minute) is sure", bpm)
 	case Fierce:
 		every := often("beat")
+		if bpm > beatsLong { // flashing at two a second or more is not to go on
+			every = often("2 beats")
+		}
 		cue.OnBeat = &score.OnBeat{Swing: downTo(.4), Every: &every}
 		cue.Why += fmt.Sprintf("; moves with the beat, %.0f a minute, as it is fierce and the beat is sure", bpm)
 	default:

@@ -48,7 +48,7 @@ func TestLivelySectionsMove(t *testing.T) {
 		want []string
 	}{
 		{"lively", .8, minuteWish, []string{"in turn: {order: outward, every: 2 bars, overlap: 100 %, down to: 50 %}", "it is lively and its beat (120 a minute) is sure"}},
-		{"fierce", .8, fierce, []string{"on the beat: {every: beat, down to: 40 %}", "120 a minute, as it is fierce"}},
+		{"fierce", .8, fierce, []string{"on the beat: {every: 2 beats, down to: 40 %}", "120 a minute, as it is fierce"}},
 		{"an unsure beat", .5, minuteWish, nil},
 		{"calm", .8, calm, nil},
 		{"refused", .8, "moves: no\n" + minuteWish, nil},
