@@ -4,6 +4,7 @@ import (
 	"context"
 	"time"
 
+	"lampblack/check/cues"
 	"lampblack/check/dark"
 	"lampblack/check/finding"
 	"lampblack/check/looks"
@@ -120,7 +121,7 @@ func (g *gathered) list() []finding.Finding {
 }
 
 // ofStep judges one step by its own wishes; the looks are judged with the first,
-// for all steps have the same. A standing look has no cues to judge.
+// for all steps have the same. A standing look has no cues to judge, but what moves in it.
 func ofStep(ctx context.Context, s *show.Step, first bool) ([]finding.Finding, error) {
 	of := []subject.Family{dark.Family}
 	if first {
@@ -130,7 +131,11 @@ func ofStep(ctx context.Context, s *show.Step, first bool) ([]finding.Finding, e
 	if err := measure(r, of); err != nil {
 		return nil, err
 	}
-	if !s.Stands() {
+	if s.Stands() {
+		if err := measure(r, []subject.Family{cues.Moving}); err != nil {
+			return nil, err
+		}
+	} else {
 		short, _ := unwaited(s.Show)
 		if err := cuesUnwaited(r, short); err != nil {
 			return nil, err

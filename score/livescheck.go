@@ -21,11 +21,11 @@ const (
 	mostLength  = 1000 // m
 )
 
-// checkLives finds what is wrong with how light moves by itself. What is wrong is taken out,
+// checkLives finds what is wrong with how light of a look moves by itself. What is wrong is taken out,
 // so that what follows computes with sane values while the fault stands.
-func (s *Score) checkLives(l *Lives, faults *source.Faults) {
+func (s *Score) checkLives(l *Lives, look string, faults *source.Faults) {
 	if b := l.OnBeat; b != nil {
-		s.checkSwing(&b.Swing, b.Pos, faults)
+		s.checkSwing(&b.Swing, b.Pos, look, faults)
 		checkEdge(b.Pos, "rise", &b.Rise, faults)
 		checkEdge(b.Pos, "fall", &b.Fall, faults)
 		if b.As != "" && (b.Rise > 0 || b.Fall > 0) {
@@ -33,32 +33,32 @@ func (s *Score) checkLives(l *Lives, faults *source.Faults) {
 		}
 	}
 	if b := l.InTurn; b != nil {
-		s.checkSwing(&b.Swing, b.Pos, faults)
+		s.checkSwing(&b.Swing, b.Pos, look, faults)
 		if b.Overlap < 0 || b.Overlap > 1 {
 			faults.Add(b.Pos, "", "an overlap of %g %% lies outside 0 %% to 100 %%", percent(b.Overlap))
 			b.Overlap = 0
 		}
 	}
 	if b := l.Through; b != nil {
-		s.checkSwing(&b.Swing, b.Pos, faults)
+		s.checkSwing(&b.Swing, b.Pos, look, faults)
 		b.check(faults)
 	}
 	if b := l.Follows; b != nil {
-		s.checkSwing(&b.Swing, b.Pos, faults)
+		s.checkSwing(&b.Swing, b.Pos, look, faults)
 		checkEdge(b.Pos, "rise", b.Rise, faults)
 		checkEdge(b.Pos, "fall", b.Fall, faults)
 	}
 	if b := l.Like; b != nil {
-		s.checkSwing(&b.Swing, b.Pos, faults)
+		s.checkSwing(&b.Swing, b.Pos, look, faults)
 	}
 	if b := l.Wanders; b != nil {
-		s.checkSwing(&b.Swing, b.Pos, faults)
+		s.checkSwing(&b.Swing, b.Pos, look, faults)
 		b.check(faults)
 	}
 }
 
-// checkSwing holds the least light to a share, and a look to one that is there.
-func (s *Score) checkSwing(w *Swing, pos source.Pos, faults *source.Faults) {
+// checkSwing holds the least light to a share, and a look to one that is there and another.
+func (s *Score) checkSwing(w *Swing, pos source.Pos, look string, faults *source.Faults) {
 	if w.Down != nil && (*w.Down < 0 || *w.Down > 1) {
 		faults.Add(pos, "", "down to %g %% lies outside 0 %% to 100 %%", percent(*w.Down))
 		w.Down = nil
@@ -69,6 +69,8 @@ func (s *Score) checkSwing(w *Swing, pos source.Pos, faults *source.Faults) {
 	case s.Looks.Get(n) == nil:
 		faults.Add(w.From.Pos, source.OneOf(n, source.Names(s.Looks)), "there is no look %q", n)
 		w.From = source.Ref{}
+	case n == look:
+		faults.Add(w.From.Pos, "name another look, or say how far down it goes: down to: 20 %", "the light of look %q comes from itself, so nothing moves", n)
 	case w.Down != nil:
 		faults.Add(w.From.Pos, "leave out either", "the light goes down to a share, and from another look as well")
 	}

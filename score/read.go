@@ -78,7 +78,7 @@ func (s *Score) checkLook(e *source.Entry[Look], faults *source.Faults) {
 	}
 	for i := range l.Parts {
 		l.Parts[i].check(faults)
-		s.checkLives(&l.Parts[i].Lives, faults)
+		s.checkLives(&l.Parts[i].Lives, e.Name, faults)
 	}
 	for _, d := range l.Dark {
 		if d.Most < 0 {
@@ -252,7 +252,7 @@ func (s *Score) checkCues(faults *source.Faults) {
 			faults.Add(c.Look.Pos, source.OneOf(n, source.Names(s.Looks)), "there is no look %q", n)
 		}
 		c.checkTimes(faults)
-		s.checkLives(&c.Lives, faults)
+		s.checkLives(&c.Lives, c.Look.Name, faults)
 		if c.Wanders != nil && len(c.Wanders.Among) > 0 {
 			faults.Add(c.Wanders.Pos, "give it to the parts of look "+c.Look.Name, "cue %s wanders among colours: which lamps have them is said in a look", c.Number)
 			c.Wanders.Among = nil

@@ -7,6 +7,7 @@ import (
 
 	"lampblack/living"
 	"lampblack/rig"
+	"lampblack/score"
 )
 
 // Light that lives. A look's levels are the most of it; what moves takes the light of a
@@ -264,6 +265,17 @@ func (s *Show) Lives() [][2]time.Duration {
 // Moves tells whether light of a cue, by its index in Cues, moves by itself.
 func (s *Show) Moves(cue int) bool {
 	return s.livesOf(cue) != nil
+}
+
+// Follows tells whether light of a cue, by its index in Cues, goes by the loudness or the colour
+// of the sound.
+func (s *Show) Follows(cue int) bool {
+	c := &s.Cues[cue]
+	if c.Lives.Follows != nil {
+		return true
+	}
+	parts := s.Score.Parts(s.Looks[c.Look].Name)
+	return slices.ContainsFunc(parts, func(p score.Part) bool { return p.Follows != nil })
 }
 
 // livesOf is what lives of a cue; nil where all of it stands.

@@ -32,8 +32,13 @@ var table = []subject.Limit[*limits]{
 	{Measure: (*limits).calm, Tells: finding.Tells{"cue-calm": "a flash, a bump or a snap in a span that wants calm"}},
 	{Measure: (*limits).seats, Tells: finding.Tells{"cue-seat": "light and sound of a cue do not meet at a seat"}},
 	{Measure: (*limits).jumps, Tells: finding.Tells{"fade-jumps": "the light of a unit leaps, or turns back, within a fade"}},
-	{Measure: (*limits).movements, Tells: finding.Tells{
-		"movement-softened": "light that moves by itself was made less, or slower, so that it does not flash too often",
-		"movement-beat":     "light that moves with a beat that is not sure",
-	}},
+	moving,
 }
+
+// Moving looks at what moves by itself alone, as in a look that stands without cues.
+var Moving = subject.NewFamily(func(r *subject.Run) *limits { return &limits{r} }, moving).OfScore()
+
+var moving = subject.Limit[*limits]{Measure: (*limits).movements, Tells: finding.Tells{
+	"movement-softened": "light that moves by itself was made less, or slower, so that it does not flash too often",
+	"movement-beat":     "light that moves with a beat that is not sure, or with a sound that is not there",
+}}

@@ -20,6 +20,12 @@ func (r *limits) movements() {
 			continue
 		}
 		c := &r.Show.Cues[i]
+		if r.Show.Track == nil && !r.Show.Bill.Live.Heard() && r.Show.Follows(i) {
+			f := r.cue(c).As("movement-beat", finding.Note, "cue %s follows the sound, and there is no sound to follow: its light stands", c.Number)
+			f.Source = "the show's own score"
+			f.Cure = finding.Say("name the soundtrack in show.yaml, or live sound")
+			r.Add(f.During(c.Start, c.Complete))
+		}
 		if k.Less() {
 			f := r.cue(c).As("movement-softened", finding.Note, "cue %s moves by itself, and %s: as it is written it would flash too often", c.Number, softened(k.Keeps, k.Slower))
 			f.Value, f.Limit, f.Unit = float64(k.Over.Count), 3, "flashes in a second"
