@@ -2,6 +2,7 @@ package play
 
 import (
 	"strings"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -30,7 +31,7 @@ func TestLightIsSoftened(t *testing.T) {
 			commands <- Command{Do: Seek, At: 85 * time.Second}
 			commands <- Command{Do: Seek, At: 85 * time.Second}
 			time.Sleep(2 * time.Second)
-			w.rests = true
+			w.rests.Store(true)
 			time.Sleep(2 * time.Second)
 			commands <- Command{Do: Quit}
 		}()
@@ -73,14 +74,14 @@ type flips struct {
 	most, least int
 	up          bool
 	rises       []time.Time
-	rests       bool
+	rests       atomic.Bool
 }
 
 func newFlips() *flips { return &flips{least: 255} }
 
 func (w *flips) Send(frames []output.Frame, due time.Time) error {
 	v := int(frames[0].Slots[0])
-	if w.rests {
+	if w.rests.Load() {
 		w.least = min(w.least, v)
 	}
 	switch {

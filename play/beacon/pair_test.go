@@ -134,7 +134,7 @@ func TestPairTellsOfCompany(t *testing.T) {
 		}
 		is("nobody", Company{})
 		stranger := pairOn(t, "another word", true, h.on("b"), 0)
-		stranger.ours.Machine = strings.Repeat("x", 1000)
+		stranger.named(strings.Repeat("x", 1000))
 		is("another word", Company{Stranger: strings.Repeat("x", longName)})
 		if _, ok := main.Other(time.Now()); ok {
 			t.Error("it is obeyed")
@@ -142,7 +142,7 @@ func TestPairTellsOfCompany(t *testing.T) {
 		_ = stranger.Close()
 		is("it is gone", Company{})
 		double := pairOn(t, "a long word", false, h.on("c"), 0)
-		double.ours.Machine = "second"
+		double.named("second")
 		is("two main machines", Company{Double: "second"})
 		double.Bye()
 		is("one has ended", Company{})
@@ -153,7 +153,7 @@ func TestPairTellsOfCompany(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		one.ours.Machine = "deaf"
+		one.named("deaf")
 		is("one that hears nothing", Company{Deaf: "deaf"})
 		_ = one.Close()
 		standby := pairOn(t, "a long word", true, h.on("e"), 0)
@@ -164,6 +164,13 @@ func TestPairTellsOfCompany(t *testing.T) {
 		_ = standby.Close()
 		_ = main.Close()
 	})
+}
+
+// named gives the machine of a pair another name.
+func (p *Pair) named(machine string) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.ours.Machine = machine
 }
 
 // muffled is an air that is closed already.
