@@ -33,13 +33,7 @@ type moving struct {
 // complete until the next one.
 func (c *collector) moves(i int) {
 	cue := &c.show.Cues[i]
-	from, to := cue.Start+max(cue.Up, cue.Falls()), c.show.Length
-	for k := i + 1; k < len(c.show.Cues); k++ {
-		if !c.show.Cues[k].Bump() {
-			to = min(to, c.show.Cues[k].Start)
-			break
-		}
-	}
+	from, to := cue.Start+max(cue.Up, cue.Falls()), min(c.show.StaysUntil(i), c.show.Length)
 	n := int((to - from) / movesStep)
 	if !c.show.Moves(i) || n < 2 {
 		return

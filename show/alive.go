@@ -89,11 +89,10 @@ func (a *alive) add(levels []float32, at instant, share shareOf) {
 			u := &part.units[k]
 			var among *drift
 			for m := range part.moves {
-				if move := &part.moves[m]; move.weight != nil {
-					weights[m] = move.weight(u.unit, at)
-				}
-				if part.moves[m].among != nil {
-					among = part.moves[m].among
+				move := &part.moves[m]
+				weights[m] = move.weight(u.unit, at)
+				if move.among != nil {
+					among = move.among
 					living.Among(among.seeds[u.unit], len(among.levels), among.every, at.living, colours[:len(among.levels)])
 				}
 			}
@@ -115,10 +114,7 @@ func (a *alive) add(levels []float32, at instant, share shareOf) {
 // take is the light of a drive by a movement's weight.
 func (m *movement) take(x float32, d int, weight float32) float32 {
 	from := m.least * x
-	switch {
-	case m.weight == nil:
-		return x
-	case m.from != nil:
+	if m.from != nil {
 		from = m.from[d]
 	}
 	return from + weight*(x-from)
@@ -192,7 +188,13 @@ func (p *plan) stir(f *Frame, at instant) {
 			f.stir(u.alive)
 		}
 	}
-	for d, x := range f.Levels { // rounding, and fades that run other than straight
+	f.bound()
+}
+
+// bound keeps levels from 0 to 1: movements add up with rounding, and over fades that run
+// other than straight.
+func (f *Frame) bound() {
+	for d, x := range f.Levels {
 		f.Levels[d] = min(max(x, 0), 1)
 	}
 }
@@ -270,37 +272,32 @@ func (s *Show) Moves(cue int) bool {
 // Follows tells whether light of a cue, by its index in Cues, goes by the loudness or the colour
 // of the sound.
 func (s *Show) Follows(cue int) bool {
+	return slices.ContainsFunc(s.writtenOf(cue), func(l *score.Lives) bool { return l.Follows != nil })
+}
+
+// writtenOf is what is written of how a cue's light moves: by itself, and by the parts of its
+// look.
+func (s *Show) writtenOf(cue int) []*score.Lives {
 	c := &s.Cues[cue]
-	if c.Lives.Follows != nil {
-		return true
-	}
+	out := []*score.Lives{&c.Lives}
 	parts := s.Score.Parts(s.Looks[c.Look].Name)
-	return slices.ContainsFunc(parts, func(p score.Part) bool { return p.Follows != nil })
+	for i := range parts {
+		out = append(out, &parts[i].Lives)
+	}
+	return out
 }
 
 // livesOf is what lives of a cue; nil where all of it stands.
-func (s *Show) livesOf(cue int) *alive {
-	if a := s.plan.lives(cue); a != nil {
-		return *a
-	}
-	return nil
-}
+func (s *Show) livesOf(cue int) *alive { return s.plan.lives[cue] }
 
-// lives is where the plan has what lives of a cue; nil for one that it does not have.
-func (p *plan) lives(cue int) **alive {
-	if i := slices.IndexFunc(p.fades, func(f fade) bool { return f.cue == cue }); i >= 0 {
-		return &p.fades[i].lives
-	}
-	if i := slices.IndexFunc(p.bumps.bumps, func(b bump) bool { return b.cue == cue }); i >= 0 {
-		return &p.bumps.bumps[i].lives
-	}
-	return nil
-}
-
-// enlivenAs makes what lives of a cue anew. Fades that begin while it is still there know it
-// by its place, so it is changed where it stands.
+// enlivenAs makes what lives of a cue anew, where it is not only more or less of it. Fades that
+// begin while it is still there know it by its place, so it is changed where it stands.
 func (s *Show) enlivenAs(cue int, k Softened) {
-	*s.livesOf(cue) = *s.enliven(&s.Cues[cue], k)
+	a := s.livesOf(cue)
+	if a.slower != k.Slower {
+		*a = *s.enliven(&s.Cues[cue], k)
+	}
+	a.soft = float32(k.Keeps)
 }
 
 // softenedAs is what was found for a cue, or all of its movement.

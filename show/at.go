@@ -14,6 +14,9 @@ type plan struct {
 	bumps bumpIndex  // looks that fall back
 	dark  *rig.Still // before the first fade
 	entry entry      // and the light there: none, or what an evening left
+
+	lives   []*alive // by cue, what moves by itself in it; nil where all stands
+	listens bool     // some of that goes by what is heard as it comes
 }
 
 // entry is the light that stands before the first fade: that which an evening's
@@ -48,7 +51,6 @@ type bump struct {
 	units                    []int  // that it touches
 	flash                    []float32
 	lives                    *alive
-	cue                      int // index in Show.Cues
 }
 
 // compile makes the plan. The state at the start of every fade is computed by
@@ -70,11 +72,14 @@ func (s *Show) compile() {
 	for i := range s.Cues {
 		c := &s.Cues[i]
 		l := &s.Looks[c.Look]
+		lives := s.enliven(c, s.softenedAs(c))
+		s.plan.lives = append(s.plan.lives, lives)
+		s.plan.listens = s.plan.listens || lives != nil && lives.hears
 		if c.Bump() {
-			bumps = append(bumps, bump{start: c.Start, up: c.Up, hold: c.Hold, returns: *c.Returns, to: l.Levels, still: l.stands, touches: l.touches, units: s.touched(l), flash: l.Flash, lives: s.enliven(c, s.softenedAs(c)), cue: i})
+			bumps = append(bumps, bump{start: c.Start, up: c.Up, hold: c.Hold, returns: *c.Returns, to: l.Levels, still: l.stands, touches: l.touches, units: s.touched(l), flash: l.Flash, lives: lives})
 			continue
 		}
-		f := fade{cue: i, start: c.Start, up: c.Up, down: c.Falls(), to: l.Levels, still: l.stands, flash: l.Flash, lives: s.enliven(c, s.softenedAs(c))}
+		f := fade{cue: i, start: c.Start, up: c.Up, down: c.Falls(), to: l.Levels, still: l.stands, flash: l.Flash, lives: lives}
 		f.under = s.plan.remains(c.Start, drives)
 		f.from = make([]float32, drives)
 		s.plan.base(f.from, c.Start)

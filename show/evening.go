@@ -1,7 +1,6 @@
 package show
 
 import (
-	"context"
 	"slices"
 	"time"
 
@@ -111,14 +110,13 @@ func (s *Show) Evening(o *Order, tracks map[string]*soundtrack.Track) (*Evening,
 		step.Show.Looks, step.Show.implied = slices.Clone(s.Looks), o.implied || step.Show.implied
 		step.Show.up, step.Show.upStill = s.up, s.upStill
 		step.Show.plan.entry = before
+		if step.Stands() {
+			step.Show.Length = time.Duration(step.Most)
+		}
 		var own source.Faults
 		step.Show.time(&own)
 		if !step.Own() { // the folder's own piece has told its faults before
 			faults = append(faults, own...)
-		}
-		if step.Stands() {
-			step.Show.Length = max(time.Duration(step.Most), step.Up)
-			step.Show.soften(context.Background())
 		}
 		if n := len(e.Steps); n > 0 {
 			step.Start = e.Steps[n-1].Start + e.Steps[n-1].Show.Length

@@ -102,17 +102,8 @@ func (s *Show) hush(f *Frame, at instant) {
 	if h.lives != nil {
 		h.lives.add(f.Levels, at, shareOf{bump: share})
 	}
-	for d, x := range f.Levels {
-		f.Levels[d] = min(max(x, 0), 1)
-	}
+	f.bound()
 }
 
 // Hears tells whether any of the show's light goes by sound that is heard as it comes.
-func (s *Show) Hears() bool {
-	for i := range s.Cues {
-		if a := s.livesOf(i); a != nil && a.hears {
-			return true
-		}
-	}
-	return false
-}
+func (s *Show) Hears() bool { return s.plan.listens }

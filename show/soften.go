@@ -52,6 +52,23 @@ func (s *Show) newSoftenings() *softenings {
 	return &softenings{eyes: sync.OnceValue(func() *seen.Eyes { return seen.New(s.Transport, s.Rig) }), known: map[string]Softened{}, judged: map[string]seen.Judged{}}
 }
 
+// known is what was found under a key before, or is found now; nothing that was cut short is
+// kept.
+func known[T any](ctx context.Context, s *softenings, found map[string]T, key string, find func() T) T {
+	s.mu.Lock()
+	v, ok := found[key]
+	s.mu.Unlock()
+	if ok {
+		return v
+	}
+	if v = find(); ctx.Err() == nil {
+		s.mu.Lock()
+		found[key] = v
+		s.mu.Unlock()
+	}
+	return v
+}
+
 // soften takes as much of the movement of each cue away as would flash too often: by all
 // units together, and as any eye sees it. It goes by the cues in their order, so that what
 // was before counts as it is. What it finds holds for the show as written; whoever makes its
@@ -62,19 +79,11 @@ func (s *Show) soften(ctx context.Context) {
 	}
 	s.softened = map[int]Softened{}
 	var all []int // cues, by index
-	for i := range s.plan.fades {
-		if f := &s.plan.fades[i]; f.lives != nil {
-			all = append(all, f.cue)
+	for i, a := range s.plan.lives {
+		if a != nil {
+			all = append(all, i)
+			a.soft = 0 // what comes later gives way to what was before
 		}
-	}
-	for i := range s.plan.bumps.bumps {
-		if b := &s.plan.bumps.bumps[i]; b.lives != nil {
-			all = append(all, b.cue)
-		}
-	}
-	slices.Sort(all)
-	for _, i := range all {
-		s.livesOf(i).soft = 0 // what comes later gives way to what was before
 	}
 	for _, i := range all {
 		c := &s.Cues[i]
@@ -83,22 +92,16 @@ func (s *Show) soften(ctx context.Context) {
 		if long {
 			end = c.Start + judgedFor
 		}
-		key := s.softKey(i, end)
-		s.softer.mu.Lock()
-		k, known := s.softer.known[key]
-		s.softer.mu.Unlock()
-		if !known {
-			k = s.softenOne(ctx, i, end)
+		k := known(ctx, s.softer, s.softer.known, s.softKey(i, end), func() Softened {
+			k := s.softenOne(ctx, i, end)
 			if long && k.Keeps < 1 {
 				k.Keeps *= longLess
 			}
-		}
+			return k
+		})
 		if ctx.Err() != nil {
 			return
 		}
-		s.softer.mu.Lock()
-		s.softer.known[key] = k
-		s.softer.mu.Unlock()
 		s.enlivenAs(i, k)
 		s.softened[c.Index] = k
 	}
@@ -120,30 +123,10 @@ func (s *Show) softenTogether(ctx context.Context, cues []int) {
 	if len(cues) == 0 {
 		return
 	}
-	f := s.NewFrame()
-	light := func(levels, rates []float32, at time.Duration) {
-		s.light(f, instant{at: at, living: at})
-		copy(levels, f.Levels)
-		copy(rates, f.Flash)
-	}
+	light, end := s.sampled(), min(s.Length, s.lookedAt())
 	for range together {
-		key := ""
-		for _, i := range cues {
-			key += s.softKey(i, s.goneBy(i)) + fmt.Sprint(s.softened[s.Cues[i].Index].Keeps)
-		}
-		s.softer.mu.Lock()
-		over, known := s.softer.judged[key]
-		s.softer.mu.Unlock()
-		if !known {
-			over = s.softer.eyes().Judge(ctx, 0, min(s.Length, s.lookedAt()), light)
-			if ctx.Err() != nil {
-				return
-			}
-			s.softer.mu.Lock()
-			s.softer.judged[key] = over
-			s.softer.mu.Unlock()
-		}
-		if over.Rule == seen.NoRule || !s.softenAbout(cues, over) {
+		over := known(ctx, s.softer, s.softer.judged, s.cuesKey(0, s.Length), func() seen.Judged { return s.softer.eyes().Judge(ctx, 0, end, light) })
+		if ctx.Err() != nil || over.Rule == seen.NoRule || !s.softenAbout(cues, over) {
 			return
 		}
 	}
@@ -206,66 +189,82 @@ func (s *Show) softenOne(ctx context.Context, cue int, end time.Duration) Soften
 func (s *Show) keeps(ctx context.Context, cue, slower int, end time.Duration) Softened {
 	s.enlivenAs(cue, Softened{Keeps: 1, Slower: slower})
 	a := s.livesOf(cue)
-	f := s.NewFrame()
+	sampled := s.sampled()
 	light := func(soft float32) func(levels, rates []float32, at time.Duration) {
 		return func(levels, rates []float32, at time.Duration) {
 			a.soft = soft
-			s.light(f, instant{at: at, living: at})
-			copy(levels, f.Levels)
-			copy(rates, f.Flash)
+			sampled(levels, rates, at)
 		}
 	}
 	k := s.softer.eyes().Greatest(ctx, seen.Movement{From: max(s.Cues[cue].Start-before, 0), To: end, Still: light(0), Full: light(1)})
 	return Softened{Keeps: k.Factor, Slower: slower, Over: k.Over}
 }
 
+// sampled is the light of the show for who counts its flashes.
+func (s *Show) sampled() func(levels, rates []float32, at time.Duration) {
+	f := s.NewFrame()
+	return func(levels, rates []float32, at time.Duration) {
+		s.light(f, instant{at: at, living: at})
+		copy(levels, f.Levels)
+		copy(rates, f.Flash)
+	}
+}
+
 // bySound tells whether a cue moves in turns or with beats, which may come slower.
 func (s *Show) bySound(cue int) bool {
-	c := &s.Cues[cue]
-	all := []*score.Lives{&c.Lives}
-	parts := s.Score.Parts(s.Looks[c.Look].Name)
-	for i := range parts {
-		all = append(all, &parts[i].Lives)
-	}
-	for _, l := range all {
-		if l.OnBeat != nil || l.InTurn != nil || l.Through != nil {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(s.writtenOf(cue), func(l *score.Lives) bool { return l.OnBeat != nil || l.InTurn != nil || l.Through != nil })
 }
 
 // goneBy is when nothing is left of a cue's light.
 func (s *Show) goneBy(cue int) time.Duration {
 	c := &s.Cues[cue]
-	if c.Bump() {
+	switch next := s.next(cue); {
+	case c.Bump():
 		return c.Complete
-	}
-	for i := cue + 1; i < len(s.Cues); i++ {
-		if n := &s.Cues[i]; !n.Bump() {
-			return min(n.Complete, max(s.Length, c.Complete))
-		}
+	case next != nil:
+		return min(next.Complete, max(s.Length, c.Complete))
 	}
 	return max(s.Length, c.Complete)
 }
 
+// next is the cue that takes the place of one that stays: the next that stays; nil where none
+// does.
+func (s *Show) next(cue int) *Cue {
+	for i := cue + 1; i < len(s.Cues); i++ {
+		if !s.Cues[i].Bump() {
+			return &s.Cues[i]
+		}
+	}
+	return nil
+}
+
+// StaysUntil is when another cue begins to take the place of one that stays, by its index in
+// Cues: the end of the show where none does.
+func (s *Show) StaysUntil(cue int) time.Duration {
+	if next := s.next(cue); next != nil {
+		return next.Start
+	}
+	return max(s.Length, s.Cues[cue].Complete)
+}
+
 // softKey names all that the movement of a cue, and what it moves over, goes by.
 func (s *Show) softKey(cue int, end time.Duration) string {
+	return fmt.Sprint(cue, " ", end, " ", s.cuesKey(s.Cues[cue].Start-before, end))
+}
+
+// cuesKey names all that the light of a stretch goes by: what stands as it begins, and the
+// cues in it.
+func (s *Show) cuesKey(from, to time.Duration) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%p %v %v ", s.Track, s.Length, end)
+	fmt.Fprintf(&b, "%p %v %x ", s.Track, s.Length, s.plan.entry.levels)
 	for i := range s.Cues {
 		c := &s.Cues[i]
-		if c.Start > end || c.Complete < s.Cues[cue].Start-before && i+1 < len(s.Cues) && s.Cues[i+1].Complete < s.Cues[cue].Start-before {
+		if c.Start > to || c.Complete < from && i+1 < len(s.Cues) && s.Cues[i+1].Complete < from {
 			continue
 		}
-		fmt.Fprintf(&b, "%v %v %v %v %v %v|", c.Start, c.Up, c.Falls(), c.Hold, c.Returns, s.softened[c.Index].Keeps)
-		for _, l := range s.Looks[c.Look].Levels {
-			fmt.Fprintf(&b, "%x,", l)
-		}
-		livesKey(&b, &c.Lives)
-		parts := s.Score.Parts(s.Looks[c.Look].Name)
-		for k := range parts {
-			livesKey(&b, &parts[k].Lives)
+		fmt.Fprintf(&b, "%v %v %v %v %v %v %x|", c.Start, c.Up, c.Falls(), c.Hold, c.Returns, s.softened[c.Index], s.Looks[c.Look].Levels)
+		for _, l := range s.writtenOf(i) {
+			livesKey(&b, l)
 		}
 	}
 	return b.String()
