@@ -368,6 +368,28 @@ func TestCueAndPartMoveTogether(t *testing.T) {
 	}
 }
 
+// An evening as one show keeps of each movement what its step keeps.
+func TestWholeEveningIsSoftened(t *testing.T) {
+	f, faults := Read(hallWith(map[string]string{
+		"score.yaml": "looks:\n  calm: {system: front, level: 20 %}\n  fast: {system: front, level: 100 %, on the beat: {every: 0.2 s, fall: 80 ms}}\n",
+		"order.yaml": "order:\n  - {standing: first, look: calm, at most: 1 min}\n  - {standing: then, look: fast, at most: 1 min}\n",
+		"show.yaml":  "title: Hall\n",
+	}))
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	s, faults := New(context.Background(), f, nil)
+	if faults.Err() != nil {
+		t.Fatal(faults)
+	}
+	e, _ := s.Evening(f.Order, nil)
+	want, _ := e.Steps[1].Show.Softened(0)
+	got, moves := e.Whole().Softened(1)
+	if !moves || got != want || !want.Less() {
+		t.Errorf("the whole evening keeps %+v, and its step %+v", got, want)
+	}
+}
+
 // BenchmarkAlive tells frames a second of 64 units that all live, slots and all.
 func BenchmarkAlive(b *testing.B) {
 	for _, lives := range []string{"flash: 0 Hz", "on the beat: beat", "in turn: {every: bar, overlap: 50 %}", "through the room: {every: beat}", "follows the sound: low", "lives like: candle", `wanders: {among: ["#ff8800", "#0088ff"]}`} {
