@@ -135,6 +135,7 @@ type field struct {
 	key      string
 	index    []int
 	required bool
+	word     bool    // a word alone, in place of the mapping, is this key's
 	bounds   *bounds // of a whole number; nil for none
 }
 
@@ -163,8 +164,8 @@ func fields(t reflect.Type) []field {
 		tag, tagged := f.Tag.Lookup("key")
 		switch {
 		case tagged:
-			key, options, _ := strings.Cut(tag, ",")
-			out = append(out, field{key, f.Index, options == "required", boundsOf(f.Tag)})
+			options := strings.Split(tag, ",")
+			out = append(out, field{options[0], f.Index, slices.Contains(options[1:], "required"), slices.Contains(options[1:], "word"), boundsOf(f.Tag)})
 		case f.Anonymous && f.Type.Kind() == reflect.Struct && f.Type != posType:
 			for _, inner := range fields(f.Type) {
 				inner.index = append(slices.Clone(f.Index), inner.index...)
@@ -177,9 +178,12 @@ func fields(t reflect.Type) []field {
 
 // structure fills a struct from a mapping, key by key in the file's order. An embedded
 // Pos gets the place where the mapping begins. A key without a value counts as left
-// out, unless it is required.
+// out, unless it is required. A word alone is the key's that takes one.
 func (r *reading) structure(n *yaml.Node, dst reflect.Value) {
-	if n.Kind != yaml.MappingNode {
+	known := fields(dst.Type())
+	word := slices.IndexFunc(known, func(f field) bool { return f.word })
+	lone := n.Kind == yaml.ScalarNode && word >= 0
+	if n.Kind != yaml.MappingNode && !lone {
 		r.fault(n, "it takes "+keyList(dst.Type()), "this should be a mapping, not %s", kind(n))
 		return
 	}
@@ -188,7 +192,10 @@ func (r *reading) structure(n *yaml.Node, dst reflect.Value) {
 			dst.Field(i).Set(reflect.ValueOf(r.pos(n)))
 		}
 	}
-	known := fields(dst.Type())
+	if lone {
+		r.into(n, dst.FieldByIndex(known[word].index).Addr(), "")
+		return
+	}
 	seen := map[string]bool{}
 	Value{n, r}.Each(func(key Ref, v Value) {
 		i := slices.IndexFunc(known, func(f field) bool { return f.key == key.Name })

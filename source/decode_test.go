@@ -1,6 +1,7 @@
 package source
 
 import (
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strconv"
@@ -263,5 +264,42 @@ func TestControlCharacters(t *testing.T) {
 		if !strings.HasPrefix(faults[i].Error(), want) {
 			t.Errorf("got %s, want %s", faults[i], want)
 		}
+	}
+}
+
+// A word in place of a mapping is the key's that takes one, as in the mapping itself.
+func TestWordInPlaceOfAMapping(t *testing.T) {
+	type wave struct {
+		Pos
+		Way   colourWord `key:"way,required,word"`
+		Times int        `key:"times"`
+	}
+	type file struct {
+		A wave  `key:"a"`
+		B *wave `key:"b"`
+	}
+	for text, want := range map[string]string{
+		"a: red\nb: {way: red, times: 2}\n": "",
+		"a: {way: red}\nb: red\n":           "",
+		"a: mauve\n":                        "mauve",
+		"a: [red]\n":                        "should be a mapping, not",
+		"a: {times: 1}\n":                   `"way" is missing here`,
+	} {
+		var f file
+		faults := Decode("f", []byte(text), &f)
+		told := ""
+		if err := faults.Err(); err != nil {
+			told = err.Error()
+		}
+		if (want == "") != (told == "") || !strings.Contains(told, want) {
+			t.Errorf("%q: %q, want %q", text, told, want)
+		}
+		if want == "" && (f.A.Way != "red" || f.A.Pos.Line != 1 || f.B == nil || f.B.Way != "red" || f.B.Pos.Line != 2) {
+			t.Errorf("%q: %+v %+v", text, f.A, f.B)
+		}
+	}
+	got, _ := json.Marshal(Form(wave{}))
+	if want := `{"anyOf":[{"additionalProperties":false,"properties":{"times":{"type":"integer"},"way":{"enum":["red","green"]}},"required":["way"],"type":"object"},{"enum":["red","green"]}]}`; string(got) != want {
+		t.Errorf("the form is %s", got)
 	}
 }

@@ -17,10 +17,11 @@
 //		Delay   time.Duration `key:"delay"`        // 250 ms, 6 s, 1:02.350
 //	}
 //
-// Every key is optional unless it says required; an unknown key is a fault
-// with a suggestion. Text types with a Choices method are enumerations. Named
-// holds a mapping whose keys are names, in the file's order. A type that has
-// a form of its own implements Reader.
+// Every key is optional unless it says required; one that says word takes a word
+// that stands in place of the whole mapping; an unknown key is a fault with a
+// suggestion. Text types with a Choices method are enumerations. Named holds a
+// mapping whose keys are names, in the file's order. A type that has a form of its
+// own implements Reader.
 //
 // All faults of a file are found in one pass, each with file, line, column, a
 // reason and a hint. A Schema is JSON Schema, draft 2020-12. A Text cuts bytes out

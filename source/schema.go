@@ -88,6 +88,7 @@ func structSchema(t reflect.Type) map[string]any {
 	properties := map[string]any{}
 	required := []string{}
 	namer, _ := reflect.New(t).Interface().(Namer)
+	var word map[string]any // the form of what stands alone
 	for _, f := range fields(t) {
 		form := schema(t.FieldByIndex(f.index).Type)
 		if f.bounds != nil {
@@ -99,6 +100,9 @@ func structSchema(t reflect.Type) map[string]any {
 			}
 		}
 		properties[f.key] = form
+		if f.word {
+			word = form
+		}
 		if f.required {
 			required = append(required, f.key)
 		}
@@ -106,6 +110,9 @@ func structSchema(t reflect.Type) map[string]any {
 	s := map[string]any{"type": "object", "properties": properties, "additionalProperties": false}
 	if len(required) > 0 {
 		s["required"] = required
+	}
+	if word != nil {
+		return map[string]any{"anyOf": []any{s, word}}
 	}
 	return s
 }
