@@ -183,3 +183,12 @@ func (e Every) String() string {
 
 // Timed tells whether it goes by time alone, and needs no beat.
 func (e Every) Timed() bool { return e.time > 0 }
+
+// Often reads an Every of a text that is known to be good; any other is a mistake of the caller,
+// and panics.
+func Often(text string) (e Every) {
+	if err := e.UnmarshalText([]byte(text)); err != nil {
+		panic(err)
+	}
+	return e
+}

@@ -28,13 +28,14 @@ const (
 	stripWidth   = 300 // of a picture, in pixels
 	stripGap     = 12
 	stripSay     = 20
-	mostFrames   = 120
+	// MostFrames bounds the pictures of a strip.
+	MostFrames = 120
 )
 
 // Draw computes the plate.
 func (s *Strip) Draw() (*drawing.Drawing, error) {
-	if n := len(s.Frames); n == 0 || n > mostFrames {
-		return nil, fmt.Errorf("draw strip: %d pictures lie outside 1 to %d", n, mostFrames)
+	if n := len(s.Frames); n == 0 || n > MostFrames {
+		return nil, fmt.Errorf("draw strip: %d pictures lie outside 1 to %d", n, MostFrames)
 	}
 	s.Levels = s.Frames[0].Levels
 	c, err := s.camera()

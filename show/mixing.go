@@ -81,6 +81,7 @@ func (m *mixing) colour(s *Show, l *Look, p *score.Part, units []int) {
 	drives, unable := m.drives(units, p.Colour, level)
 	for _, u := range units {
 		mix := m.units[u]
+		l.Unable = slices.DeleteFunc(l.Unable, func(k int) bool { return k == u }) // the last part that asks counts
 		if unable[mix] {
 			l.Unable = append(l.Unable, u)
 		}

@@ -63,7 +63,7 @@ func (s *Show) seeds() []uint64 {
 
 // events is when things happen, where nothing is said as often as usual.
 func (s *Show) events(e *living.Every, usual string, a *alive) *coming {
-	every := often(usual)
+	every := living.Often(usual)
 	if e != nil {
 		every = *e
 	}
@@ -93,14 +93,6 @@ func (c *coming) by(at instant) (living.Beats, time.Duration) {
 		return c.slowed, at.living
 	}
 	return c.slowed, at.at
-}
-
-// often is how often something happens, of a text that is known to be good.
-func often(text string) (e living.Every) {
-	if err := e.UnmarshalText([]byte(text)); err != nil {
-		panic(err)
-	}
-	return e
 }
 
 // slowed are events, of which each so many are one.

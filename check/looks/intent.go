@@ -130,17 +130,18 @@ func (r *limits) colours(look int, from, to time.Duration, cues []string) {
 			continue
 		}
 		told[g] = len(found)
-		if unable {
-			found = append(found, finding.Finding{ID: "colour-unmatched", Severity: finding.Warn, Place: fmt.Sprintf("look %s, %s", name, r.Rig().Units[u].TypeName.Name), Cues: cues,
-				Units: []string{r.Unit(u)}, Source: "CIE 1976 u'v' of what the type can mix; the limit is this tool's choice",
-				Says: finding.Say("fixture type %s has nothing near %s: it stays dark in look %s, so that the others have the colour", r.Rig().Units[u].TypeName.Name, p.Colour.Text, name),
-				Cure: finding.Say("give it a part of its own in that look, if it should be lit")}.At(p.Colour.Pos).During(from, to))
-			continue
-		}
-		found = append(found, finding.Finding{ID: "colour-unmatched", Severity: finding.Warn, Place: fmt.Sprintf("look %s, %s", name, r.Rig().Units[u].TypeName.Name), Value: off, Limit: mostOff, Unit: "u'v'", Cues: cues,
+		kind := r.Rig().Units[u].TypeName.Name
+		f := finding.Finding{ID: "colour-unmatched", Severity: finding.Warn, Place: fmt.Sprintf("look %s, %s", name, kind), Value: off, Limit: mostOff, Unit: "u'v'", Cues: cues,
 			Units: []string{r.Unit(u)}, Source: "CIE 1976 u'v' of the mix; the limit is this tool's choice",
-			Says: finding.Say("fixture type %s cannot mix %s in look %s", r.Rig().Units[u].TypeName.Name, p.Colour.Text, name),
-			Cure: finding.Say("choose a colour inside its gamut, or give the part to units that have it")}.At(p.Colour.Pos).During(from, to))
+			Says: finding.Say("fixture type %s cannot mix %s in look %s", kind, p.Colour.Text, name),
+			Cure: finding.Say("choose a colour inside its gamut, or give the part to units that have it")}
+		if unable {
+			f.Value, f.Limit, f.Unit = 0, 0, ""
+			f.Source = "CIE 1976 u'v' of what the type can mix; the limit is this tool's choice"
+			f.Says = finding.Say("fixture type %s has nothing near %s: it stays dark in look %s, so that the others have the colour", kind, p.Colour.Text, name)
+			f.Cure = finding.Say("give it a part of its own in that look, if it should be lit")
+		}
+		found = append(found, f.At(p.Colour.Pos).During(from, to))
 	}
 	for _, f := range found {
 		r.Add(f)

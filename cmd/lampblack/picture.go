@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lampblack/plate"
 	"lampblack/plate/drawing"
 	"lampblack/show"
 	"lampblack/si"
@@ -65,7 +66,7 @@ func pictureCmd() *cobra.Command {
 	}
 	c.Flags().StringVar(&f.at, "at", "0:00", "the instant")
 	c.Flags().StringVar(&f.to, "to", "", "the end of a strip (4 s after --at if absent)")
-	c.Flags().IntVar(&f.many, "many", 16, "pictures of a strip, at most 120")
+	c.Flags().IntVar(&f.many, "many", 16, fmt.Sprintf("pictures of a strip, at most %d", plate.MostFrames))
 	c.Flags().StringSliceVar(&f.of, "of", pictureKinds, "which pictures")
 	c.Flags().StringVar(&f.from, "from", "", "the seat or performer that sees (the middle seat if absent)")
 	c.Flags().StringVar(&f.height, "height", "1 m", "height of the lux plan over the floor")
@@ -136,8 +137,8 @@ func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func(
 	if to <= at {
 		return nil, hinted{fmt.Errorf("a strip that ends at %s does not begin at %s", si.FormatTime(to), si.FormatTime(at)), "--to says a later instant"}
 	}
-	if f.many < 1 || f.many > 120 {
-		return nil, fmt.Errorf("%d pictures of a strip lie outside 1 to 120", f.many)
+	if f.many < 1 || f.many > plate.MostFrames {
+		return nil, fmt.Errorf("%d pictures of a strip lie outside 1 to %d", f.many, plate.MostFrames)
 	}
 	look := -1 // none yet
 	if cue := s.CueAt(at); cue >= 0 {

@@ -32,13 +32,13 @@ func (d *drafting) enliven(cue *score.Cue, c *candidate) {
 	}
 	switch p.mood {
 	case Lively:
-		every := often("2 bars")
+		every := living.Often("2 bars")
 		cue.InTurn = &score.InTurn{Swing: downTo(.5), Order: score.Outward, Every: &every, Overlap: 1}
 		cue.Why += fmt.Sprintf("; goes from lamp to lamp, two bars a round, as it is lively and its beat (%.0f a minute) is sure", bpm)
 	case Fierce:
-		every := often("beat")
+		every := living.Often("beat")
 		if bpm > beatsLong { // flashing at two a second or more is not to go on
-			every = often("2 beats")
+			every = living.Often("2 beats")
 		}
 		cue.OnBeat = &score.OnBeat{Swing: downTo(.4), Every: &every}
 		cue.Why += fmt.Sprintf("; moves with the beat, %.0f a minute, as it is fierce and the beat is sure", bpm)
@@ -46,13 +46,6 @@ func (d *drafting) enliven(cue *score.Cue, c *candidate) {
 		return
 	}
 	d.moving = c.part + 1
-}
-
-func often(text string) (e living.Every) {
-	if err := e.UnmarshalText([]byte(text)); err != nil {
-		panic(err)
-	}
-	return e
 }
 
 func downTo(x float64) score.Swing {
