@@ -76,6 +76,20 @@ func lively(r *rand.Rand) string {
 	return text + fmt.Sprintf("  - {cue: 99, at: %g s, look: dark, up: 1 s}\n", at)
 }
 
+// with is a show with another score.
+func with(t *testing.T, base *show.Show, text string) *show.Show {
+	t.Helper()
+	sc, faults := score.Read("score.yaml", []byte(text))
+	if faults.Err() != nil {
+		t.Fatal(faults, text)
+	}
+	s, faults := base.With(sc)
+	if faults.Err() != nil {
+		t.Fatal(faults, text)
+	}
+	return s
+}
+
 // Whatever moves, in whatever way, passes no limit of flashing or of dose by the checks, which
 // know nothing of how it was bounded; without the bound much of it does.
 func TestNothingThatMovesPassesALimit(t *testing.T) {
@@ -91,14 +105,7 @@ func TestNothingThatMovesPassesALimit(t *testing.T) {
 	over, softened := 0, 0
 	for i := range n {
 		text := lively(r)
-		sc, faults := score.Read("score.yaml", []byte(text))
-		if faults.Err() != nil {
-			t.Fatal(faults, text)
-		}
-		s, faults := base.With(sc)
-		if faults.Err() != nil {
-			t.Fatal(faults, text)
-		}
+		s := with(t, base, text)
 		if all := passed(t, s, false); all != nil {
 			t.Errorf("case %d: %s\n%s", i, strings.Join(all, "; "), text)
 		}
@@ -134,11 +141,7 @@ func TestBoundKeepsWhatItMay(t *testing.T) {
 	for tried < n {
 		text := lively(r)
 		text = text[:strings.Index(text, "cues:")] + "cues:\n  - {cue: 1, at: 2 s, look: l0, up: 0.5 s}\n  - {cue: 2, at: 6 s, look: dark, up: 1 s}\n"
-		sc, _ := score.Read("score.yaml", []byte(text))
-		s, faults := base.With(sc)
-		if faults.Err() != nil {
-			t.Fatal(faults)
-		}
+		s := with(t, base, text)
 		k, moves := s.Softened(0)
 		if !moves || !k.Less() || k.Slower > 1 {
 			continue
