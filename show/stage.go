@@ -123,10 +123,13 @@ type Misplaced struct {
 
 // Misplaced lists such glows, by cue.
 func (s *Show) Misplaced() []Misplaced {
+	if len(s.stage) == 0 {
+		return nil
+	}
 	var out []Misplaced
 	for i := range s.Cues {
 		c := &s.Cues[i]
-		from, to := c.Start, s.goneBy(i)
+		from, to := c.Start, c.Complete
 		if !c.Bump() {
 			to = min(s.after(c), max(s.Length, c.Complete))
 		}
