@@ -112,7 +112,10 @@ func (s *Score) checkStage(faults *source.Faults) {
 	}
 	for i := range s.Stage {
 		e := &s.Stage[i]
-		var kept Presence
+		if e.Value == nil {
+			continue // it has its fault
+		}
+		kept := Presence{}
 		for _, span := range e.Value {
 			good := true
 			for _, n := range []string{span.FromCue, span.ToCue} {
@@ -125,10 +128,8 @@ func (s *Score) checkStage(faults *source.Faults) {
 				kept = append(kept, span)
 			}
 		}
-		if len(kept) < len(e.Value) && len(kept) == 0 {
-			kept = nil
-		} else if kept == nil && e.Value != nil {
-			kept = Presence{}
+		if len(kept) == 0 && len(e.Value) > 0 {
+			kept = nil // what is wrong hides nothing
 		}
 		e.Value = kept
 	}
