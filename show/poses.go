@@ -14,7 +14,7 @@ import (
 const (
 	offPose    = .015 // of the most that the thing receives of a drive there
 	finestLeg  = 1. / 128
-	coarsest   = 1. / 4
+	coarsest   = 1. / 16
 	finestStep = .03 // m
 )
 
