@@ -324,7 +324,7 @@ func (c *Counter) complete() (general, red bool) {
 		c.done[i] = lead{l, completes}
 		general = general || completes
 		if c.redden[i] {
-			l, completes := c.reds[i].Next(s.at, tristimulus(&s.colours[i]))
+			l, completes := c.reds[i].Next(&c.instants, tristimulus(&s.colours[i]))
 			c.redDone[i] = lead{l, completes}
 			red = red || completes
 		}
@@ -425,7 +425,7 @@ func (c *Counter) Take() {
 	for i := range c.pieces {
 		c.pieces[i].Take(&liveBT, &c.instants, float32(s.colours[i][1]))
 		if c.redden[i] {
-			c.reds[i].Take(s.at, tristimulus(&s.colours[i]))
+			c.reds[i].Take(&c.instants, tristimulus(&s.colours[i]))
 		}
 	}
 	copy(c.levels, s.levels)
