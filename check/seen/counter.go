@@ -42,6 +42,7 @@ type Counter struct {
 		colours [][3]float64
 		all     longTally
 		over    Over
+		looked  bool // what eyes see of it was counted
 	}
 	done    []lead // by piece, then unit: the flash that it completes
 	redDone []lead
@@ -165,8 +166,8 @@ func (c *Counter) newSighted(some []bool) sighted {
 
 // See counts what a frame with these levels would complete. trains is how many flashes a
 // second are taken by units that flash by themselves; mostUnits is the most over all units
-// together, and mostEye that an eye may see, of each kind. It may be asked of several frames for one instant; instants do
-// not descend.
+// together, and mostEye that an eye may see, of each kind. Where units are over, it says no
+// more than that. It may be asked of several frames for one instant; instants do not descend.
 func (c *Counter) See(at time.Duration, levels []float32, trains, mostUnits, mostEye int) *Over {
 	s := &c.seen
 	if at != s.at || c.instants.None() {
@@ -179,27 +180,34 @@ func (c *Counter) See(at time.Duration, levels []float32, trains, mostUnits, mos
 	c.settleUnits(false, at)
 	c.general.settle(false, at)
 	c.red.settle(false, at)
-	c.asked = 0
 	s.all = c.all
-	c.light()
-	c.countUnits(mostUnits - trains)
-	general, red := c.complete()
-	if general {
-		c.countFields(&c.general, c.done, mostEye-trains)
+	for u := range s.outputs {
+		s.outputs[u] = c.Of(u, s.levels)
 	}
-	if red {
-		c.countFields(&c.red, c.redDone, mostEye-trains)
+	c.countUnits(mostUnits - trains)
+	if s.looked = !s.over.Any(); s.looked {
+		c.look(mostEye - trains)
 	}
 	return &s.over
+}
+
+// look counts what eyes see of the frame.
+func (c *Counter) look(most int) {
+	c.asked = 0
+	c.light()
+	general, red := c.complete()
+	if general {
+		c.countFields(&c.general, c.done, most)
+	}
+	if red {
+		c.countFields(&c.red, c.redDone, most)
+	}
 }
 
 // light works out what the frame looks like, from what has changed.
 func (c *Counter) light() {
 	s := &c.seen
 	copy(s.colours, c.colours)
-	for u := range s.outputs {
-		s.outputs[u] = c.Of(u, s.levels)
-	}
 	for d, v := range s.levels {
 		by := v - c.levels[d]
 		if by == 0 {
@@ -362,6 +370,9 @@ func (in *sighted) settle(keep bool, now time.Duration) {
 // Take takes the frame that was asked for last: it goes out.
 func (c *Counter) Take() {
 	s := &c.seen
+	if !s.looked {
+		c.look(flash.BT.Most)
+	}
 	c.general.settle(true, s.at)
 	c.red.settle(true, s.at)
 	// What goes out though it is too much counts as well.

@@ -99,14 +99,14 @@ func (g *Governor) Pass(at time.Duration, levels, rates []float32, free func(uni
 	g.back(levels, free)
 	trains, asked := g.slow(at, levels, rates, free)
 	flashes = asked
-	const passes = 3
+	const passes = 4 // the first for units, the next for eyes, and the third lets all stand
 	for pass := range passes {
 		over := g.counter.See(at, levels, trains, g.allowed.Units, g.allowed.Eye)
 		if !over.Any() || pass == passes-1 {
 			break
 		}
 		flashes = max(flashes, over.Count)
-		g.hold(levels, over, pass > 0, free)
+		g.hold(levels, over, pass > 1, free)
 	}
 	g.counter.Take()
 	copy(g.sent, levels)
