@@ -118,7 +118,8 @@ type flashOf struct {
 // remembered is how long flashes count with others.
 const remembered = 2*flash.Second + flash.Pairing
 
-func milliseconds(d time.Duration) int32 { return int32(d.Round(time.Millisecond) / time.Millisecond) }
+// milliseconds rounds an instant that is not before 0.
+func milliseconds(d time.Duration) int32 { return int32((d + time.Millisecond/2) / time.Millisecond) }
 
 // add puts a flash in its place.
 func (r *record) add(began time.Duration, part int) {
@@ -151,9 +152,9 @@ func (r *record) remove(began time.Duration, part int) {
 // settle keeps what is new, or takes it out, and forgets what is older than it should
 // remember.
 func (r *record) settle(keep bool, now, remembered time.Duration) {
-	n := 0
+	n, oldest := 0, milliseconds(now)-milliseconds(remembered)
 	for _, f := range r.list[:r.count] {
-		if milliseconds(now)-f.at < milliseconds(remembered) && (keep || !f.new) {
+		if f.at > oldest && (keep || !f.new) {
 			f.new = false
 			r.list[n] = f
 			n++
