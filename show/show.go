@@ -42,6 +42,7 @@ type Show struct {
 	softer        *softenings
 	stage         map[string][]Span // when objects and performers are on stage; see setStage
 	softened      map[int]Softened  // by index in Score.Cues
+	lent          map[int]*alive    // what lives of an evening's cues, as it does in their steps; by index in Score.Cues
 	hushed        *hushed           // what stands when live sound falls silent; nil where nothing does
 }
 
