@@ -2,6 +2,7 @@ package check
 
 import (
 	"context"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -92,6 +93,60 @@ func TestEveningOfOnePieceChecksAlike(t *testing.T) {
 	if a, b := keys(list), keys(one); !slices.Equal(a, b) {
 		t.Errorf("the show has %q, the evening %q", a, b)
 	}
+}
+
+// What moves in a look that stands is told of the look, by the name of its step, and what moves in
+// a cue of the cue.
+func TestMovementIsToldOfWhatMoves(t *testing.T) {
+	s := checktest.Booth(`looks:
+  fast: {parts: [{system: all, emitters: {white: 100 %}, on the beat: {every: 0.2 s, fall: 80 ms}}]}
+  none: {}
+cues:
+  - {cue: 1, at: 0:00, look: fast}
+  - {cue: 2, at: 0:30, look: none}
+`)
+	var told []string
+	for _, f := range eveningOf(t, s,
+		show.OrderStep{Standing: ref("interval"), Look: ref("fast"), Most: si.Stretch(time.Minute)},
+		show.OrderStep{Piece: ref("piece")}) {
+		if f.ID == "movement-softened" {
+			told = append(told, f.Place+": "+f.Text[:strings.Index(f.Text, ", and ")])
+		}
+	}
+	if want := []string{"cue 1: cue 1 moves by itself", "what moves, interval: the standing look interval moves by itself"}; !slices.Equal(told, want) {
+		t.Errorf("%q, want %q", told, want)
+	}
+}
+
+// A movement that is made smaller under a bump alone says where, and how much of it is left.
+func TestDipsAreTold(t *testing.T) {
+	s := checktest.Booth(`looks:
+  moves: {parts: [{system: all, emitters: {white: 100 %}, on the beat: {every: 0.4 s, fall: 150 ms}}]}
+  hit: {parts: [{system: all, emitters: {white: 100 %}}]}
+  none: {}
+cues:
+  - {cue: 1, at: 0:00, look: moves}
+  - {cue: 2, at: 0:20.1, look: hit, hold: 0.1 s, returns: 0.05 s}
+  - {cue: 3, at: 0:20.5, look: hit, hold: 0.1 s, returns: 0.05 s}
+  - {cue: 4, at: 0:20.9, look: hit, hold: 0.1 s, returns: 0.05 s}
+  - {cue: 5, at: 0:50, look: none}
+`)
+	list, err := Run(context.Background(), s, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range list {
+		switch {
+		case f.ID == "movement-softened":
+			if !regexp.MustCompile(`^cue 1 moves by itself, and (keeps \d+ % of its movement|stands) from 0:(19|20)\.\d* to 0:2[12]\.\d*: as it is written`).MatchString(f.Text) {
+				t.Errorf("it says %q", f.Text)
+			}
+			return
+		case f.Severity == finding.Stop && strings.HasPrefix(f.ID, "flash-"):
+			t.Errorf("it flashes too often: %s", f.Text)
+		}
+	}
+	t.Error("nothing is said of it")
 }
 
 // What is measured over the whole evening says where in its step it is.

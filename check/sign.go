@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"lampblack/check/finding"
@@ -37,6 +38,8 @@ func sign(r *subject.Run) {
 			problem = finding.Say("the signature of %s for %s gives no value, so nothing tells whether it got worse", s.Person, f.Key())
 		case worse(f, *s.Value):
 			problem = finding.Say("the signature of %s for %s has lapsed: %s was signed for, and it is %s", s.Person, f.Key(), si.Of(*s.Value, f.Unit), si.Of(f.Value, f.Unit))
+		case blank(f, *s.Value):
+			problem = finding.Say("the signature of %s for %s is for %s, and there are %s: it would let pass whatever becomes of it", s.Person, f.Key(), si.Of(*s.Value, f.Unit), si.Of(f.Value, f.Unit))
 		default:
 			f.Signed = fmt.Sprintf("%s, %s: %s", s.Person, s.Date, s.Reason)
 			continue
@@ -85,6 +88,16 @@ func worse(f *finding.Finding, signed float64) bool {
 		return f.Value < signed-slack
 	}
 	return f.Value > signed+slack
+}
+
+// mostSigned is how many times as many flashes may be signed for as there are (a choice): a
+// signature that was given for more, and for a show that got better since, holds.
+const mostSigned = 2
+
+// blank tells whether a signature for flashing is for so much more than was found that nobody can
+// have looked at it.
+func blank(f *finding.Finding, signed float64) bool {
+	return strings.HasPrefix(f.ID, "flash-") && signed > mostSigned*f.Value
 }
 
 // Signature is the entry for show.yaml with which a person signs for a

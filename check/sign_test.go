@@ -26,6 +26,7 @@ func TestSignatures(t *testing.T) {
 		{"holds", high, show.Signature{Finding: "flash-union", Place: "all units", Value: value(6)}, true, ""},
 		{"holds, rounded by hand", high, show.Signature{Finding: "flash-union", Place: "all units", Value: value(5.99)}, true, ""},
 		{"holds when it got better", high, show.Signature{Finding: "flash-union", Place: "all units", Value: value(9)}, true, ""},
+		{"is blank", high, show.Signature{Finding: "flash-union", Place: "all units", Value: value(1000)}, false, "whatever becomes of it"},
 		{"lapses when it got worse", high, show.Signature{Finding: "flash-union", Place: "all units", Value: value(5)}, false, "lapsed"},
 		{"gives no value", high, show.Signature{Finding: "flash-union", Place: "all units"}, false, "no value"},
 		{"another place", high, show.Signature{Finding: "flash-union", Place: "seat 1", Value: value(6)}, false, "names no finding"},

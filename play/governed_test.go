@@ -51,13 +51,13 @@ func TestLightIsSoftened(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if w.most > 5 || w.most < 2 { // four flashes, and a rise that is no flash since it lasts
+		if w.most > 4 || w.most < 2 { // three flashes, and a rise that is no flash since it lasts
 			t.Errorf("the lamp rose %d times within a second", w.most)
 		}
 		if w.least < 200 {
 			t.Errorf("two seconds later its red was at %d of 255", w.least)
 		}
-		if len(told) < 2 || len(told) > 6 || shown == 0 || sum.Report.Softened != len(told) || !strings.HasPrefix(told[0].Text, "softened: it would have flashed 5 times") {
+		if len(told) < 2 || len(told) > 6 || shown == 0 || sum.Report.Softened != len(told) || !strings.HasPrefix(told[0].Text, "softened: it would have flashed 4 times") {
 			t.Errorf("told %d times, shown %d, %+v", len(told), shown, told)
 		}
 		for i := 1; i < len(told); i++ {

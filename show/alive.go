@@ -22,7 +22,8 @@ import (
 //
 //	levels(t) = plan(t) + Σ looks share · soft · (x(t) − most)
 //
-// Soft is how much of a movement is let be, so that it stays below the limits of flashing.
+// Soft is how much of a movement is let be, so that it stays below the limits of flashing: it
+// goes down and comes back slowly where less may be for a while.
 
 // instant is what light that lives is a function of.
 type instant struct {
@@ -35,6 +36,8 @@ type instant struct {
 type alive struct {
 	most  []float32 // by drive: the look's own levels
 	soft  float32
+	dips  []Dip         // in which it is less
+	late  time.Duration // so much later it is on the line than it was made for
 	parts []alivePart
 
 	slower int            // so many times slower than it was written
@@ -83,6 +86,8 @@ type presence struct {
 func (a *alive) add(levels []float32, at instant, share shareOf) {
 	var weights [mostMoves]float32
 	var colours [living.MostPoints]float32
+	at.at -= a.late
+	soft := a.keeps(at.at)
 	for p := range a.parts {
 		part := &a.parts[p]
 		for k := range part.units {
@@ -105,7 +110,7 @@ func (a *alive) add(levels []float32, at instant, share shareOf) {
 				for m := range part.moves {
 					x = part.moves[m].take(x, d, weights[m])
 				}
-				levels[d] += share.of(d) * a.soft * (x - most)
+				levels[d] += share.of(d) * soft * (x - most)
 			}
 		}
 	}
@@ -297,7 +302,17 @@ func (s *Show) enlivenAs(cue int, k Softened) {
 	if a.slower != k.Slower {
 		*a = *s.enliven(&s.Cues[cue], k)
 	}
-	a.soft = float32(k.Keeps)
+	a.soft, a.dips = float32(k.Keeps), k.Dips
+}
+
+// later is what lives, on a line where it is later.
+func (a *alive) later(by time.Duration) *alive {
+	if a == nil {
+		return nil
+	}
+	o := *a
+	o.late += by
+	return &o
 }
 
 // softenedAs is what was found for a cue, or all of its movement.
@@ -332,7 +347,7 @@ func (s *Show) enliven(c *Cue, k Softened) *alive {
 		return nil
 	}
 	parts := s.Score.Parts(look.Name)
-	a := &alive{most: look.Levels, soft: float32(k.Keeps), slower: k.Slower}
+	a := &alive{most: look.Levels, soft: float32(k.Keeps), dips: k.Dips, slower: k.Slower}
 	var all []movement // of the cue, for whatever may move
 	if c.Any() {
 		all = s.movements(&c.Lives, s.movable(func(d int) bool { return look.owner[d] >= 0 && parts[look.owner[d]].Use == "" }), nil, a)
@@ -442,7 +457,7 @@ func (s *Show) Doubts(cue int) []living.Doubt {
 	var out []living.Doubt
 	from, to := s.Cues[cue].Start, s.goneBy(cue)
 	for _, d := range a.doubts {
-		d.From, d.To = max(d.From, from), min(d.To, to)
+		d.From, d.To = max(d.From+a.late, from), min(d.To+a.late, to)
 		if d.From < d.To && !slices.Contains(out, d) {
 			out = append(out, d)
 		}

@@ -72,7 +72,10 @@ func (s *Show) compile() {
 	for i := range s.Cues {
 		c := &s.Cues[i]
 		l := &s.Looks[c.Look]
-		lives := s.enliven(c, s.softenedAs(c))
+		lives, lent := s.lent[c.Index]
+		if !lent || s.player != nil {
+			lives = s.enliven(c, s.softenedAs(c))
+		}
 		s.plan.lives = append(s.plan.lives, lives)
 		s.plan.listens = s.plan.listens || lives != nil && lives.hears
 		if c.Bump() {

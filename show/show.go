@@ -47,6 +47,7 @@ type Show struct {
 	posed         *posed            // what it receives; shared by all shows on one transport
 	based         []Look            // the looks as if all were there, in the order of Score.Looks
 	softened      map[int]Softened  // by index in Score.Cues
+	lent          map[int]*alive    // what lives of an evening's cues, as it does in their steps; by index in Score.Cues
 	hushed        *hushed           // what stands when live sound falls silent; nil where nothing does
 }
 

@@ -16,11 +16,12 @@ import (
 type Softened struct {
 	Keeps  float64 // share of its movement that is let be, 0..1
 	Slower int     // so many times slower than it was written; 1 as written
+	Dips   []Dip   // where it keeps less for a while
 	Over   seen.Judged
 }
 
 // Less tells whether anything was taken from the movement.
-func (s *Softened) Less() bool { return s.Keeps < 1 || s.Slower > 1 }
+func (s *Softened) Less() bool { return s.Keeps < 1 || s.Slower > 1 || len(s.Dips) > 0 }
 
 const (
 	// judgedFor is how long of a light that stands for longer is looked at, and longLess what is
@@ -93,6 +94,11 @@ func (s *Show) soften(ctx context.Context) {
 			end = c.Start + judgedFor
 		}
 		k := known(ctx, s.softer, s.softer.known, s.softKey(i, end), func() Softened {
+			if !long && s.dips(i) {
+				if k, ok := s.dipOne(ctx, i, end); ok {
+					return k
+				}
+			}
 			k := s.softenOne(ctx, i, end)
 			if long && k.Keeps < 1 {
 				k.Keeps *= longLess

@@ -12,14 +12,15 @@ import (
 // as it usually does: for what takes a show from its first second to its last, as a small
 // desk, a sheet, or frames. Its cues are called by their step and their number; a standing
 // look is a cue that is called by its name. It has no soundtrack, as its pieces have
-// several: what moves with the beat goes by slow time in it, and it
-// does not say who is on stage.
+// several; what moves with the sound goes by that of its own piece. It does not say who is on
+// stage.
 func (e *Evening) Whole() *Show {
 	o := e.Steps[0].Show.again()
 	o.Looks, o.stage, o.ways = slices.Clone(o.based), nil, nil
 	all := &score.Score{Pos: o.Score.Pos, Looks: o.Score.Looks, Brief: o.Score.Brief}
 	o.Score, o.Track, o.Cues, o.Waits, o.written = all, nil, nil, nil, nil
 	o.Bill.Soundtrack, o.softened = source.Ref{}, map[int]Softened{}
+	o.lent = map[int]*alive{}
 	at := time.Duration(0)
 	for i := range e.Steps {
 		step := &e.Steps[i]
@@ -36,7 +37,8 @@ func (e *Evening) Whole() *Show {
 			all.Cues = append(all.Cues, text)
 			c.Index = len(all.Cues) - 1
 			c.Look = o.lookLike(s, c.Look)
-			o.softened[c.Index] = s.softenedAs(&s.Cues[k])
+			o.softened[c.Index] = s.softenedAs(&s.Cues[k]).later(at)
+			o.lent[c.Index] = s.livesOf(k).later(at)
 			o.Cues = append(o.Cues, c)
 		}
 		for _, span := range s.Score.Calm {

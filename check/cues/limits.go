@@ -20,10 +20,13 @@ import (
 )
 
 // limits is one run over the family's table.
-type limits struct{ *subject.Run }
+type limits struct {
+	*subject.Run
+	stands bool // it is a look that stands without cues
+}
 
 // Family looks at the cues of a score.
-var Family = subject.NewFamily(func(r *subject.Run) *limits { return &limits{r} }, table...).OfScore()
+var Family = subject.NewFamily(func(r *subject.Run) *limits { return &limits{Run: r} }, table...).OfScore()
 
 var table = []subject.Limit[*limits]{
 	{Measure: (*limits).landings, Tells: finding.Tells{"cue-off": "a cue lands off its moment"}},
@@ -36,7 +39,7 @@ var table = []subject.Limit[*limits]{
 }
 
 // Moving looks at what moves by itself alone, as in a look that stands without cues.
-var Moving = subject.NewFamily(func(r *subject.Run) *limits { return &limits{r} }, moving).OfScore()
+var Moving = subject.NewFamily(func(r *subject.Run) *limits { return &limits{Run: r, stands: true} }, moving).OfScore()
 
 var moving = subject.Limit[*limits]{Measure: (*limits).movements, Tells: finding.Tells{
 	"movement-softened": "light that moves by itself was made less, or slower, so that it does not flash too often",

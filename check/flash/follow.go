@@ -9,12 +9,23 @@ type Lead struct {
 }
 
 // RedFollower follows the red flashes of a spot while it goes on, as [RedFlashes] finds them in
-// what is over. It allocates nothing once it is made.
+// what is over. It allocates nothing once it is made. What it is given in turn comes from one
+// [Instants], as with a [Follower].
 type RedFollower struct {
 	rule   *Rule
 	since  visited
-	last   int           // direction of the last change, 0 for none
-	lastAt time.Duration // and when it was
+	values [mostFollowed]float32 // redness, by instant
+	way    way                   // the last change
+	found  time.Duration         // and when it was found
+	led    dated
+}
+
+// dated is when a change to an extreme was half done, once that is left.
+type dated struct {
+	of   int // at which instant the extreme was
+	some bool
+	at   time.Duration
+	left time.Duration // when the extreme was left
 }
 
 // FollowRed begins to follow a spot. few bounds what it remembers of the states since
@@ -22,28 +33,64 @@ type RedFollower struct {
 // that it keeps the farthest of.
 func FollowRed(r *Rule, few int) RedFollower {
 	few = max(few, 2*directions+1)
-	return RedFollower{rule: r, since: visited{few: few, states: make([]chroma, 0, few+1)}}
+	return RedFollower{rule: r, since: visited{few: few, states: make([]chroma, 0, few+1)}, way: newWay()}
 }
 
-// Next tells whether the colour at an instant would complete a flash, without taking it.
-func (f *RedFollower) Next(at time.Duration, c Colour) (lead Lead, completes bool) {
-	now := f.rule.chroma(at, c)
-	from, _, changes := f.since.far(now, f.rule.Distance, f.last)
-	if !changes || f.last == 0 || middle(&from, &now)-f.lastAt > Pairing {
+// Next tells whether the colour at the last instant would complete a flash, without taking it.
+func (f *RedFollower) Next(t *Instants, c Colour) (lead Lead, completes bool) {
+	now := f.rule.chroma(t.last(), c)
+	from, _, changes := f.since.far(now, f.rule.Distance, f.way.direction)
+	if !changes || f.way.direction == 0 {
 		return Lead{}, false
 	}
-	return Lead{f.lastAt, f.last > 0}, true
+	f.leave(t)
+	v := f.rule.redness(c)
+	f.values[(t.count-1)%mostFollowed] = v
+	back := f.way
+	back.turn(-f.way.direction)
+	back.see(t.count-1, v)
+	second, known := f.half(t, &back, middle(&from, &now))
+	if !known {
+		second = f.led.left // or later
+	}
+	return Lead{f.led.at, f.way.direction > 0}, f.led.some && second-f.led.at <= Pairing
 }
 
-// Take takes the colour at an instant.
-func (f *RedFollower) Take(at time.Duration, c Colour) {
-	now := f.rule.chroma(at, c)
-	from, direction, changes := f.since.far(now, f.rule.Distance, f.last)
+// leave dates the last change as far as it has come, while the values on the way there are
+// remembered.
+func (f *RedFollower) leave(t *Instants) {
+	l := &f.led
+	if to := f.way.to.index; l.of != to || !l.some {
+		l.at, l.some = f.half(t, &f.way, f.found)
+		l.of, l.left = to, t.when(to)
+	}
+}
+
+// half is way.half; it is not known when it lies too far back.
+func (f *RedFollower) half(t *Instants, w *way, found time.Duration) (at time.Duration, known bool) {
+	if !w.tells() {
+		return found, true
+	}
+	return crossed(&f.values, t, (w.from.value+w.to.value)/2, w.from.index, w.to.index)
+}
+
+// Take takes the colour at the last instant.
+func (f *RedFollower) Take(t *Instants, c Colour) {
+	i := t.count - 1
+	f.values[i%mostFollowed] = f.rule.redness(c)
+	now := f.rule.chroma(t.last(), c)
+	from, direction, changes := f.since.far(now, f.rule.Distance, f.way.direction)
 	if changes {
-		f.last, f.lastAt = direction, middle(&from, &now)
+		f.way.turn(direction)
+		f.found = middle(&from, &now)
+		f.led.some = false
 		f.since.forget()
 	}
 	f.since.add(now)
+	f.way.see(i, f.values[i%mostFollowed])
+	if f.way.direction != 0 && f.way.to.index != i {
+		f.leave(t)
+	}
 }
 
 // mostFollowed is how many values a Follower remembers: of a second and a half at 44
@@ -60,10 +107,7 @@ type Follower struct {
 	highAt    int
 	up, known bool
 
-	lead     time.Duration // of the change to the extreme at which leadOf is, once that is left
-	leadOf   int
-	leadSome bool
-	left     time.Duration // when it was left
+	led dated // of the last change
 }
 
 // Instants are those at which followers were given a value: the last of them, in a ring.
@@ -77,6 +121,12 @@ func (t *Instants) Add(at time.Duration) {
 	t.at[t.count%mostFollowed] = at
 	t.count++
 }
+
+// last is the last instant.
+func (t *Instants) last() time.Duration { return t.when(t.count - 1) }
+
+// when is an instant that is remembered.
+func (t *Instants) when(i int) time.Duration { return t.at[i%mostFollowed] }
 
 // None tells whether there were none yet.
 func (t *Instants) None() bool { return t.count == 0 }
@@ -97,32 +147,35 @@ func (f *Follower) Next(r *Rule, t *Instants, v float32) (lead Lead, completes b
 		to = f.low
 	}
 	f.leave(t)
-	second, some := f.crossed(t, (to+v)/2, t.count-1)
+	second, some := crossed(&f.values, t, (to+v)/2, 0, t.count-1)
 	if !some {
-		second = f.left // or later
+		second = f.led.left // or later
 	}
-	return Lead{f.lead, f.up}, f.leadSome && second-f.lead <= Pairing
+	return Lead{f.led.at, f.up}, f.led.some && second-f.led.at <= Pairing
 }
 
 // leave dates the change to the extreme that the values have just left, while those on the
 // way there are remembered.
 func (f *Follower) leave(t *Instants) {
-	at := f.highAt
+	to := f.highAt
 	if !f.up {
-		at = f.lowAt
+		to = f.lowAt
 	}
-	if f.leadOf != at || !f.leadSome {
-		f.lead, f.leadSome = f.crossed(t, (f.low+f.high)/2, at)
-		f.leadOf, f.left = at, t.at[at%mostFollowed]
+	if l := &f.led; l.of != to || !l.some {
+		l.at, l.some = crossed(&f.values, t, (f.low+f.high)/2, 0, to)
+		l.of, l.left = to, t.when(to)
 	}
 }
 
 // crossed is the last time before an instant at which a value was passed, as of a change
-// in package edge; it is not known when it lies too far back.
-func (f *Follower) crossed(t *Instants, middle float32, to int) (at time.Duration, known bool) {
-	end := f.values[to%mostFollowed]
-	for i := to; i > max(0, t.count-mostFollowed); i-- {
-		was, v := f.values[(i-1)%mostFollowed], f.values[i%mostFollowed]
+// in package edge, which began at another; it is not known when it lies too far back.
+func crossed(values *[mostFollowed]float32, t *Instants, middle float32, from, to int) (at time.Duration, known bool) {
+	if to <= t.count-1-mostFollowed {
+		return 0, false
+	}
+	end := values[to%mostFollowed]
+	for i := to; i > max(from, t.count-mostFollowed); i-- {
+		was, v := values[(i-1)%mostFollowed], values[i%mostFollowed]
 		if was == middle || (was > middle) != (end > middle) {
 			a, b := t.at[(i-1)%mostFollowed], t.at[i%mostFollowed]
 			share := float64(middle-was) / float64(v-was)
@@ -148,13 +201,13 @@ func (f *Follower) Take(r *Rule, t *Instants, v float32) {
 		}
 		f.known, f.up = r.Counts(float64(f.low), float64(f.high)), f.lowAt < f.highAt
 	case f.up && v >= f.high:
-		f.high, f.highAt, f.leadSome = v, now, false
+		f.high, f.highAt, f.led.some = v, now, false
 	case f.up && r.Counts(float64(v), float64(f.high)):
-		f.up, f.low, f.lowAt, f.leadSome = false, v, now, false
+		f.up, f.low, f.lowAt, f.led.some = false, v, now, false
 	case !f.up && v <= f.low:
-		f.low, f.lowAt, f.leadSome = v, now, false
+		f.low, f.lowAt, f.led.some = v, now, false
 	case !f.up && r.Counts(float64(f.low), float64(v)):
-		f.up, f.high, f.highAt, f.leadSome = true, v, now, false
+		f.up, f.high, f.highAt, f.led.some = true, v, now, false
 	default:
 		f.leave(t)
 	}

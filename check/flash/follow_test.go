@@ -27,10 +27,10 @@ func TestFollowers(t *testing.T) {
 				leads = append(leads, l)
 			}
 			f.Take(&BT, &instants, values[i])
-			if l, completes := red.Next(at, colours[i]); completes {
+			if l, completes := red.Next(&instants, colours[i]); completes {
 				reds = append(reds, l)
 			}
-			red.Take(at, colours[i])
+			red.Take(&instants, colours[i])
 		}
 		for name, pair := range map[string]struct {
 			of   []Flash

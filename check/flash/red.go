@@ -41,11 +41,14 @@ func (r *Rule) veiled(c Colour) (x, y, z float64) {
 // Saturated tells whether R/(R+G+B) reaches the ratio, in linear light of the
 // primaries of ITU-R BT.709; what they cannot show is cut to them.
 func (r *Rule) Saturated(c Colour) bool {
-	x, y, z := r.veiled(c)
-	red := max(0, 3.2404542*x-1.5371385*y-.4985314*z)
-	green := max(0, -.9692660*x+1.8760108*y+.0415560*z)
-	blue := max(0, .0556434*x-.2040259*y+1.0572252*z)
+	red, green, blue := bt709(r.veiled(c))
+	red, green, blue = max(0, red), max(0, green), max(0, blue)
 	return red > 0 && red >= r.Ratio*(red+green+blue)
+}
+
+// bt709 is linear light of the primaries of ITU-R BT.709.
+func bt709(x, y, z float64) (red, green, blue float64) {
+	return 3.2404542*x - 1.5371385*y - .4985314*z, -.9692660*x + 1.8760108*y + .0415560*z, .0556434*x - .2040259*y + 1.0572252*z
 }
 
 func (r *Rule) chroma(at time.Duration, c Colour) chroma {
@@ -63,27 +66,105 @@ func (r *Rule) Reddens(a, b Colour) bool {
 	return (x.red || y.red) && math.Hypot(x.u-y.u, x.v-y.v) > r.Distance
 }
 
+// redness is how much of light is in what a saturated red has and no other colour: 0 in the
+// dark and at the edge of those reds, above it in them, below it in all else. It is linear in
+// light, so half of a fade is half of its way, however bright the place.
+func (r *Rule) redness(c Colour) float32 {
+	x, y, z := float64(c.X), float64(c.Y), float64(c.Z)
+	red, green, blue := bt709(x, y, z)
+	return float32((1-r.Ratio)*red - r.Ratio*(green+blue))
+}
+
 // redEdges walks through the states. A change is found when the present state
 // is farther than Distance from any state since the last change and one of
-// the two is a saturated red; the next must go the other way.
+// the two is a saturated red; the next must go the other way. It is dated, as others are,
+// at the instant at which it is half done.
 func redEdges(r *Rule, times []time.Duration, colours []Colour) []edge {
 	var out []edge
 	since := visited{few: fewStates}
-	last := 0 // 0 none yet, 1 toward red, -1 away
+	w := newWay()
+	redness := make([]float32, len(colours))
 	for i, c := range colours {
+		redness[i] = r.redness(c)
 		now := r.chroma(times[i], c)
-		from, direction, ok := since.far(now, r.Distance, last)
+		from, direction, ok := since.far(now, r.Distance, w.direction)
 		since.add(now)
-		if !ok {
-			continue
+		if ok {
+			if n := len(out); n > 0 {
+				out[n-1].at = w.half(times, redness, out[n-1].at)
+			}
+			out = append(out, edge{at: middle(&from, &now), up: direction > 0,
+				low: min(from.u, now.u), high: max(from.u, now.u)})
+			w.turn(direction)
+			since.forget()
+			since.add(now)
 		}
-		out = append(out, edge{at: middle(&from, &now), up: direction > 0,
-			low: min(from.u, now.u), high: max(from.u, now.u)})
-		last = direction
-		since.forget()
-		since.add(now)
+		w.see(i, redness[i])
+	}
+	if n := len(out); n > 0 {
+		out[n-1].at = w.half(times, redness, out[n-1].at)
 	}
 	return out
+}
+
+// way is the last change that was found: its direction, and from which extreme of redness to
+// which it goes.
+type way struct {
+	direction int // 0 none yet, 1 toward red, -1 away
+	least     extreme
+	most      extreme
+	from, to  extreme
+}
+
+// extreme is the last of equal ones.
+type extreme struct {
+	value float32
+	index int
+}
+
+func newWay() way {
+	none := float32(math.Inf(1))
+	return way{least: extreme{none, -1}, most: extreme{-none, -1}}
+}
+
+// see takes the redness of the next state.
+func (w *way) see(i int, redness float32) {
+	if redness <= w.least.value {
+		w.least = extreme{redness, i}
+	}
+	if redness >= w.most.value {
+		w.most = extreme{redness, i}
+	}
+	if w.to = w.most; w.direction < 0 {
+		w.to = w.least
+	}
+}
+
+// turn begins the change that was found: it comes from the extreme before it. The state by
+// which it was found is seen next.
+func (w *way) turn(direction int) {
+	if w.from = w.least; direction < 0 {
+		w.from = w.most
+	}
+	fresh := newWay()
+	w.direction, w.least, w.most = direction, fresh.least, fresh.most
+}
+
+// tells tells whether redness goes the way of the change.
+func (w *way) tells() bool {
+	if w.from.index < 0 || w.to.index <= w.from.index {
+		return false
+	}
+	return w.direction > 0 == (w.to.value > w.from.value)
+}
+
+// half is when the change is half done; where redness does not tell, as between two reds,
+// when it was found.
+func (w *way) half(times []time.Duration, redness []float32, found time.Duration) time.Duration {
+	if !w.tells() {
+		return found
+	}
+	return change(times, redness, w.from.index, w.to.index).at
 }
 
 func middle(from, to *chroma) time.Duration { return from.at + (to.at-from.at)/2 }

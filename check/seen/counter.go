@@ -10,22 +10,20 @@ import (
 // complete with [Counter.See], and say with [Counter.Take] that it goes out. It belongs to
 // one goroutine, and allocates nothing once it is made.
 //
-// It counts as a [Scene] does, with two differences that keep it fast. It looks from at
-// most eight eyes, as far from one another as can be, into fields around what they see and
-// not beside it; so a flash counts there from a quarter of what the rules ask for on. And
-// a change counts from where it is large enough, though it may go on and be half done
-// too late for a flash.
+// It counts as a [Scene] does, and never fewer: each of its fields holds whatever any of the
+// fields there that any eye near may look into does ([cover]). And a change counts from where it
+// is large enough, though it may go on and be half done too late for a flash.
 type Counter struct {
-	eyes    *Eyes
-	columns [][]cell    // by drive
-	watts   [][]float64 // by unit, then own drive
-	whole   []float64   // by unit: of all its drives at full
-	units   []flash.Follower
-	pieces  []flash.Follower
-	reds    []flash.RedFollower // by piece; zero where it has no red
-	redden  []bool
-	fields  []lookout
-
+	eyes     *Eyes
+	columns  [][]cell    // by drive
+	watts    [][]float64 // by unit, then own drive
+	whole    []float64   // by unit: of all its drives at full
+	units    []flash.Follower
+	pieces   []flash.Follower
+	reds     []flash.RedFollower // by piece; zero where it has no red
+	redden   []bool
+	fields   []lookout
+	seats    [][]seat // by piece, then unit: where in the fields it is
 	instants flash.Instants
 	levels   []float32    // of the last frame that was taken
 	colours  [][3]float64 // by piece, of it
@@ -44,6 +42,7 @@ type Counter struct {
 		colours [][3]float64
 		all     longTally
 		over    Over
+		looked  bool // what eyes see of it was counted
 	}
 	done    []lead // by piece, then unit: the flash that it completes
 	redDone []lead
@@ -54,7 +53,15 @@ type sighted struct {
 	tallies []tally     // by field, of all that flashes in it, however small
 	records [][2]record // by field
 	next    []tally     // with the frame that was asked for last
+	begun   []begins    // of that frame
 	touched []int       // fields that it changes
+}
+
+// begins is when the first and the last of the flashes began that a frame completes, by
+// direction.
+type begins [2]struct {
+	some        bool
+	first, last time.Duration
 }
 
 // cell is what a drive at full gives a piece.
@@ -67,11 +74,6 @@ type cell struct {
 type lead struct {
 	flash.Lead
 	completes bool
-}
-
-// lookout is a field of an eye.
-type lookout struct {
-	parts []part
 }
 
 // part is a piece, or a unit's lens behind the pieces, and how much of it a field holds.
@@ -129,7 +131,7 @@ func (e *Eyes) Counter() *Counter {
 	s := &c.seen
 	s.levels, s.outputs, s.colours = make([]float32, drives), make([]float32, units), make([][3]float64, len(pieces))
 	s.over.Units = make([]bool, units)
-	c.general, c.red = newSighted(len(c.fields)), newSighted(len(c.fields))
+	c.general, c.red = c.newSighted(nil), c.newSighted(c.redden)
 	c.held = make([]int, units)
 	for u := range units {
 		c.each = append(c.each, part{u, 1})
@@ -144,89 +146,28 @@ func (e *Eyes) Counter() *Counter {
 	return c
 }
 
-func newSighted(fields int) sighted {
-	in := sighted{make([]tally, fields), make([][2]record, fields), make([]tally, fields), make([]int, 0, fields)}
+// newSighted makes room for what some pieces, or all that there is, may flash.
+func (c *Counter) newSighted(some []bool) sighted {
+	n := len(c.fields)
+	in := sighted{make([]tally, n), make([][2]record, n), make([]tally, n), make([]begins, n), make([]int, 0, n)}
 	for f := range in.records {
+		parts := 0
+		for _, p := range c.fields[f].parts {
+			if some == nil || p.index < len(some) && some[p.index] {
+				parts++
+			}
+		}
 		for way := range in.records[f] {
-			in.records[f][way].list = make([]flashOf, mostRecorded)
+			in.records[f][way].list = make([]flashOf, recordedOf*max(parts, 8))
 		}
 	}
 	return in
 }
 
-const (
-	mostEyes = 8
-	// least is the area from on which a flash counts in a field: two groups that a field
-	// between them would take in may each lie at the rim of those that are looked into.
-	least = areaLimit / 4
-)
-
-// lookOut makes the fields.
-func (c *Counter) lookOut(pieces []piece, full []float32) {
-	tr := c.eyes.transport
-	s := &Scene{eyes: c.eyes, pieces: pieces, top: full}
-	for _, e := range c.eyes.apart(mostEyes) {
-		view := &sight{}
-		for i := range pieces {
-			view.addPiece(s, e, i)
-		}
-		for i := range tr.Views {
-			if tr.Views[i].Eye == e {
-				view.addLens(s, i)
-			}
-		}
-		for _, centre := range view.places() {
-			var l lookout
-			sum := float32(0)
-			for i := range view.items {
-				item := &view.items[i]
-				apart := angle(centre, item.direction)
-				if apart >= item.radius+fieldHalf {
-					continue
-				}
-				p := part{item.piece, float32(overlap(item.radius, fieldHalf, apart))}
-				if item.piece < 0 {
-					p.index = len(pieces) + item.unit
-				}
-				l.parts = append(l.parts, p)
-				sum += p.area
-			}
-			if sum > least {
-				c.fields = append(c.fields, l)
-			}
-		}
-	}
-}
-
-// apart picks eyes that are as far from one another as can be.
-func (e *Eyes) apart(most int) []int {
-	var out []int
-	eyes := e.transport.Eyes
-	for len(out) < min(most, len(eyes)) {
-		best, far := 0, -1.0
-		for i := range eyes {
-			near := 1e9
-			for _, o := range out {
-				a, b := e.transport.Places[eyes[i]].At, e.transport.Places[eyes[o]].At
-				sum := 0.0
-				for k := range a {
-					sum += float64(a[k]-b[k]) * float64(a[k]-b[k])
-				}
-				near = min(near, sum)
-			}
-			if near > far {
-				best, far = i, near
-			}
-		}
-		out = append(out, best)
-	}
-	return out
-}
-
 // See counts what a frame with these levels would complete. trains is how many flashes a
 // second are taken by units that flash by themselves; mostUnits is the most over all units
-// together, and mostEye that an eye may see, of each kind. It may be asked of several frames for one instant; instants do
-// not descend.
+// together, and mostEye that an eye may see, of each kind. Where units are over, it says no
+// more than that. It may be asked of several frames for one instant; instants do not descend.
 func (c *Counter) See(at time.Duration, levels []float32, trains, mostUnits, mostEye int) *Over {
 	s := &c.seen
 	if at != s.at || c.instants.None() {
@@ -239,27 +180,34 @@ func (c *Counter) See(at time.Duration, levels []float32, trains, mostUnits, mos
 	c.settleUnits(false, at)
 	c.general.settle(false, at)
 	c.red.settle(false, at)
-	c.asked = 0
 	s.all = c.all
-	c.light()
-	c.countUnits(mostUnits - trains)
-	general, red := c.complete()
-	if general {
-		c.countFields(&c.general, c.done, mostEye-trains)
+	for u := range s.outputs {
+		s.outputs[u] = c.Of(u, s.levels)
 	}
-	if red {
-		c.countFields(&c.red, c.redDone, mostEye-trains)
+	c.countUnits(mostUnits - trains)
+	if s.looked = !s.over.Any(); s.looked {
+		c.look(mostEye - trains)
 	}
 	return &s.over
+}
+
+// look counts what eyes see of the frame.
+func (c *Counter) look(most int) {
+	c.asked = 0
+	c.light()
+	general, red := c.complete()
+	if general {
+		c.countFields(&c.general, c.done, most)
+	}
+	if red {
+		c.countFields(&c.red, c.redDone, most)
+	}
 }
 
 // light works out what the frame looks like, from what has changed.
 func (c *Counter) light() {
 	s := &c.seen
 	copy(s.colours, c.colours)
-	for u := range s.outputs {
-		s.outputs[u] = c.Of(u, s.levels)
-	}
 	for d, v := range s.levels {
 		by := v - c.levels[d]
 		if by == 0 {
@@ -324,7 +272,7 @@ func (c *Counter) complete() (general, red bool) {
 		c.done[i] = lead{l, completes}
 		general = general || completes
 		if c.redden[i] {
-			l, completes := c.reds[i].Next(s.at, tristimulus(&s.colours[i]))
+			l, completes := c.reds[i].Next(&c.instants, tristimulus(&s.colours[i]))
 			c.redDone[i] = lead{l, completes}
 			red = red || completes
 		}
@@ -343,54 +291,67 @@ func tristimulus(c *[3]float64) flash.Colour {
 // it all that flashes in a field counts, however small.
 const mostAsked = 200
 
-// countFields counts what every field holds: first all that flashes in it, however small,
-// and closely only where that is too much.
+// countFields counts what every field holds.
 func (c *Counter) countFields(in *sighted, done []lead, most int) {
-	s := &c.seen
-	for f := range c.fields {
-		parts := c.fields[f].parts
-		any, changed, span := false, [2]bool{}, [2][2]time.Duration{}
-		for i, p := range parts {
-			if p.index >= len(done) || !done[p.index].completes {
-				continue
-			}
-			if !any {
-				any = true
-				in.next[f] = in.tallies[f]
-				in.touched = append(in.touched, f)
-			}
-			l := &done[p.index]
-			way := direction(l.Up)
-			in.records[f][way].add(l.At, i)
-			in.next[f].add(way, l.At)
-			if !changed[way] {
-				changed[way], span[way] = true, [2]time.Duration{l.At, l.At}
-			}
-			span[way] = [2]time.Duration{min(span[way][0], l.At), max(span[way][1], l.At)}
-		}
-		for way, changed := range changed {
-			if !changed {
-				continue
-			}
-			list := in.next[f][way].list[:]
-			n := max(worst(list, span[way][0], reach), worst(list, span[way][1], reach))
-			if n <= most {
-				continue
-			}
-			if c.asked++; c.asked <= mostAsked {
-				n = in.records[f][way].worst(parts, least, c.held)
-			} else {
-				n = max(worst(list, span[way][0], second), worst(list, span[way][1], second))
-			}
-			if n <= most {
-				continue
-			}
-			s.over.Count = max(s.over.Count, n)
-			s.over.Red = s.over.Red || in == &c.red
-			s.over.Falls = s.over.Falls || in != &c.red && way == 1 // begun with a rise, it ends with a fall
-			s.over.Rises = s.over.Rises || in != &c.red && way == 0
+	for i := range done {
+		if done[i].completes {
+			in.take(i, &done[i], c.seats[i])
 		}
 	}
+	for _, f := range in.touched {
+		for way := range in.begun[f] {
+			if n := c.countField(in, f, way, most); n > most {
+				c.tooMany(in == &c.red, way, n)
+			}
+		}
+	}
+}
+
+// take puts a flash into the fields that hold what flashes.
+func (in *sighted) take(index int, l *lead, seats []seat) {
+	way := direction(l.Up)
+	for _, s := range seats {
+		b := &in.begun[s.field]
+		if !b[0].some && !b[1].some {
+			in.next[s.field] = in.tallies[s.field]
+			in.touched = append(in.touched, s.field)
+		}
+		in.records[s.field][way].add(l.At, s.part)
+		in.next[s.field].add(way, l.At)
+		if b := &b[way]; !b.some {
+			b.some, b.first, b.last = true, l.At, l.At
+		} else {
+			b.first, b.last = min(b.first, l.At), max(b.last, l.At)
+		}
+	}
+}
+
+// countField counts first all that flashes in a field, however small, and closely only where
+// that is too much.
+func (c *Counter) countField(in *sighted, f, way, most int) int {
+	b := &in.begun[f][way]
+	if !b.some {
+		return 0
+	}
+	list := in.next[f][way].list[:]
+	n := max(worst(list, b.first, reach), worst(list, b.last, reach))
+	if n <= most {
+		return n
+	}
+	if r := &in.records[f][way]; c.asked < mostAsked && !r.forgets(c.seen.at) {
+		c.asked++
+		return r.worst(c.fields[f].parts, least, c.held)
+	}
+	return max(worst(list, b.first, second), worst(list, b.last, second))
+}
+
+// tooMany tells of what some eye sees.
+func (c *Counter) tooMany(red bool, way, n int) {
+	o := &c.seen.over
+	o.Count = max(o.Count, n)
+	o.Red = o.Red || red
+	o.Falls = o.Falls || !red && way == 1 // begun with a rise, it ends with a fall
+	o.Rises = o.Rises || !red && way == 0
 }
 
 // settle keeps what the frame that was asked for last has changed, or takes it back.
@@ -401,6 +362,7 @@ func (in *sighted) settle(keep bool, now time.Duration) {
 		}
 		in.records[f][0].settle(keep, now, remembered)
 		in.records[f][1].settle(keep, now, remembered)
+		in.begun[f] = begins{}
 	}
 	in.touched = in.touched[:0]
 }
@@ -408,6 +370,9 @@ func (in *sighted) settle(keep bool, now time.Duration) {
 // Take takes the frame that was asked for last: it goes out.
 func (c *Counter) Take() {
 	s := &c.seen
+	if !s.looked {
+		c.look(flash.BT.Most)
+	}
 	c.general.settle(true, s.at)
 	c.red.settle(true, s.at)
 	// What goes out though it is too much counts as well.
@@ -425,7 +390,7 @@ func (c *Counter) Take() {
 	for i := range c.pieces {
 		c.pieces[i].Take(&liveBT, &c.instants, float32(s.colours[i][1]))
 		if c.redden[i] {
-			c.reds[i].Take(s.at, tristimulus(&s.colours[i]))
+			c.reds[i].Take(&c.instants, tristimulus(&s.colours[i]))
 		}
 	}
 	copy(c.levels, s.levels)

@@ -15,6 +15,7 @@ package seen
 
 import (
 	"runtime"
+	"slices"
 	"sync"
 	"sync/atomic"
 
@@ -28,25 +29,34 @@ import (
 type Eyes struct {
 	transport *room.Transport
 	rig       *rig.Rig
-	patches   []int         // places of surfaces that some eye sees
-	rows      [][]light.XYZ // by place, nil but for patches: for each drive at full, the upper end of its output
+	blocks    []piece // all surfaces that some eye sees and that could flash, with nothing found of them
 }
 
 // New makes the eyes of a room that is solved for a rig.
 func New(tr *room.Transport, rg *rig.Rig) *Eyes {
-	e := &Eyes{transport: tr, rig: rg, rows: make([][]light.XYZ, len(tr.Places))}
+	e := &Eyes{transport: tr, rig: rg}
+	var patches []int
 	for p := range tr.Places {
 		if tr.Places[p].Panel >= 0 && tr.Places[p].Area > 0 && seenBySome(tr, p) {
-			e.patches = append(e.patches, p)
+			patches = append(patches, p)
 		}
 	}
-	each(len(e.patches), func(i int) {
-		row := tr.ColourRow(e.patches[i])
+	rows := make([][]light.XYZ, len(tr.Places)) // by place: for each drive at full, the upper end of its output
+	each(len(patches), func(i int) {
+		row := tr.ColourRow(patches[i])
 		for d := range row {
 			row[d] = row[d].Times(tr.Spread[d].High)
 		}
-		e.rows[e.patches[i]] = row
+		rows[patches[i]] = row
 	})
+	patches = slices.DeleteFunc(patches, func(p int) bool {
+		sum := 0.0
+		for _, c := range rows[p] {
+			sum += c.Y
+		}
+		return sum < leastSeen
+	})
+	e.blocks = merge(tr, patches, rows)
 	return e
 }
 

@@ -33,21 +33,23 @@ const leastSeen = 3.0
 // mostPieces bounds the pieces; beyond it neighbouring patches are merged.
 const mostPieces = 1200
 
-// pieces lists the patches that are ever bright enough and that some eye sees. Bright
-// enough is at the highest level of each drive at once, an upper bound, so nothing that
-// could flash is left out.
+// pieces lists the blocks that are ever bright enough. Bright enough is at the highest
+// level of each drive at once, an upper bound, so nothing that could flash is left out.
+// Blocks are the same for any light, so that who counts while light goes out sees what
+// they see who count when it is over.
 func (e *Eyes) pieces(top []float32) []piece {
-	var bright []int
-	for _, p := range e.patches {
+	var out []piece
+	for i := range e.blocks {
+		b := &e.blocks[i]
 		sum := 0.0
-		for d, c := range e.rows[p] {
-			sum += c.Y * float64(top[d])
+		for d := range b.row {
+			sum += b.row[d].Y * float64(top[d])
 		}
 		if sum >= leastSeen {
-			bright = append(bright, p)
+			out = append(out, *b)
 		}
 	}
-	return merge(e.transport, bright, e.rows)
+	return out
 }
 
 // seenBySome tells whether any eye sees a place. Solid is by eye, then place; an eye

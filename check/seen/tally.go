@@ -94,13 +94,20 @@ func since(list []began, at time.Duration) (n int) {
 // record holds the flashes of the parts of a field that the last seconds have completed,
 // by when they began.
 type record struct {
-	list  []flashOf // as long as it may become
-	count int
+	list   []flashOf // as long as it may become
+	count  int
+	forgot int32 // when the last one began that there was no place for, in ms; 0 for none
 }
 
-// mostRecorded is how many a field remembers of each direction: of 40 pieces, four in
-// each of the seconds that count. The oldest go first.
-const mostRecorded = 480
+// recordedOf is how many flashes a field remembers of each of its parts and each direction:
+// as many as count in the seconds that do. What flashes faster is small; where there is no place
+// for all of it the oldest goes first, and the field is not counted closely.
+const recordedOf = 4
+
+// forgets tells whether there was no place for what counts yet.
+func (r *record) forgets(now time.Duration) bool {
+	return r.forgot > 0 && milliseconds(now)-r.forgot < milliseconds(remembered)
+}
 
 type flashOf struct {
 	at   int32 // ms: the scene's own step
@@ -111,12 +118,14 @@ type flashOf struct {
 // remembered is how long flashes count with others.
 const remembered = 2*flash.Second + flash.Pairing
 
-func milliseconds(d time.Duration) int32 { return int32(d.Round(time.Millisecond) / time.Millisecond) }
+// milliseconds rounds an instant that is not before 0.
+func milliseconds(d time.Duration) int32 { return int32((d + time.Millisecond/2) / time.Millisecond) }
 
 // add puts a flash in its place.
 func (r *record) add(began time.Duration, part int) {
 	at := milliseconds(began)
 	if r.count == len(r.list) {
+		r.forgot = max(r.forgot, r.list[0].at)
 		copy(r.list, r.list[1:])
 		r.count--
 	}
@@ -143,9 +152,9 @@ func (r *record) remove(began time.Duration, part int) {
 // settle keeps what is new, or takes it out, and forgets what is older than it should
 // remember.
 func (r *record) settle(keep bool, now, remembered time.Duration) {
-	n := 0
+	n, oldest := 0, milliseconds(now)-milliseconds(remembered)
 	for _, f := range r.list[:r.count] {
-		if milliseconds(now)-f.at < milliseconds(remembered) && (keep || !f.new) {
+		if f.at > oldest && (keep || !f.new) {
 			f.new = false
 			r.list[n] = f
 			n++

@@ -5,8 +5,8 @@
 // go and back given again and again make of it is not. So this counts the frames
 // themselves, as package check/seen does, and holds what would complete one flash too many:
 //
-//   - more than four in a second over all units together: those units stand that would
-//     complete the fifth;
+//   - more than three in a second over all units together: those units stand that would
+//     complete the fourth;
 //   - more than three in a second, general or red, to any eye: all units stand that go
 //     the same way as what the eye sees, up or down; for red ones all that change.
 //
@@ -34,14 +34,15 @@ import (
 
 // Allowed is how many flashes may go out in a second.
 type Allowed struct {
-	Units int // over all units together; 0 is four
+	Units int // over all units together; 0 is three
 	Eye   int // general, and red ones, to any eye; 0 is three
 }
 
 const (
-	// mostUnits is the most flashes in a second over all units together: HSE HSG195 para
-	// 614-615, as quoted.
-	mostUnits = 4
+	// mostUnits is the most flashes in a second over all units together: the stricter of what
+	// HSE HSG195 para 614-615 has, as quoted (four), and of what an eye may see. Movements are
+	// held to the same beforehand.
+	mostUnits = 3
 	// mostEye is the most that an eye sees, of each kind: WCAG 2.2 SC 2.3.1 and ITU-R
 	// BT.1702-3. Rates are lowered to it.
 	mostEye = 3
@@ -98,14 +99,14 @@ func (g *Governor) Pass(at time.Duration, levels, rates []float32, free func(uni
 	g.back(levels, free)
 	trains, asked := g.slow(at, levels, rates, free)
 	flashes = asked
-	const passes = 3
+	const passes = 4 // the first for units, the next for eyes, and the third lets all stand
 	for pass := range passes {
 		over := g.counter.See(at, levels, trains, g.allowed.Units, g.allowed.Eye)
 		if !over.Any() || pass == passes-1 {
 			break
 		}
 		flashes = max(flashes, over.Count)
-		g.hold(levels, over, pass > 0, free)
+		g.hold(levels, over, pass > 1, free)
 	}
 	g.counter.Take()
 	copy(g.sent, levels)

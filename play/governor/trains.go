@@ -31,23 +31,31 @@ func (t *trains) make(units int) {
 	t.sent = make([]float32, units)
 }
 
+// grid is how close the seconds are that worst looks at. Each is longer by it, so that
+// every second lies in one of them.
+const grid = 50 * time.Millisecond
+
 // worst is the most flashes that the stretches may put into a second that holds any of the
-// one before an instant. The last of them goes on.
+// one before an instant. The last of them goes on. A second that barely touches a stretch may
+// hold a flash of it, so it is not enough to ask from where stretches begin and end.
 func (t *trains) worst(at time.Duration) (n int) {
-	n = max(t.within(at-2*time.Second), t.within(at-time.Second), t.within(at))
-	for i := range t.spans {
-		if from := t.spans[i].from; from > at-2*time.Second {
-			n = max(n, t.within(from), t.within(from-time.Second))
+	first := at - 2*time.Second - grid
+	for i := range t.spans[1:] {
+		if s := &t.spans[i+1]; s.from > first { // something changes there
+			for from := first; from <= at; from += grid {
+				n = max(n, t.within(from))
+			}
+			return n
 		}
 	}
-	return n
+	return t.within(at)
 }
 
-// within is how many there may be in the second from an instant on.
+// within is how many there may be in a second that begins within the grid from an instant on.
 func (t *trains) within(from time.Duration) (n int) {
 	for i := range t.spans {
 		s := &t.spans[i]
-		to := from + time.Second
+		to := from + time.Second + grid
 		if i+1 < mostSpans {
 			to = min(to, t.spans[i+1].from)
 		}
@@ -56,11 +64,11 @@ func (t *trains) within(from time.Duration) (n int) {
 	return n
 }
 
-// edges is the most flashes that the rates put into a stretch.
+// edges is the most flashes that the rates put into a stretch, or a second of it.
 func (s *span) edges(from, to time.Duration) (n int) {
 	for _, rate := range s.rates {
 		if to > from && rate > 0 {
-			n += edges(float64(rate) * (to - from).Seconds())
+			n += edges(float64(rate) * min(to-from, time.Second).Seconds())
 		}
 	}
 	return n
@@ -88,7 +96,7 @@ func (g *Governor) slow(at time.Duration, levels, rates []float32, free func(uni
 	any := false
 	for u, rate := range rates {
 		t.sent[u] = 0
-		if rate > 0 && !free(u) && g.lit(u, levels) {
+		if rate > 0 && !free(u) && (g.lit(u, levels) || g.lit(u, g.sent)) { // or it may be held as it is
 			t.sent[u], any = rate, true
 		}
 		g.counts[u] = t.sent[u] > 0
