@@ -55,5 +55,5 @@ func ExamplePaint_Glow() {
 	over := float64(light.Luminance(&glow) / light.Luminance(&spill))
 	fmt.Printf("%.0f cd/m², at least %.0f times the spill: %v\n", float64(light.Luminance(&glow)), light.GlowCriterion, over > light.GlowCriterion)
 	// Output:
-	// 27 cd/m², at least 10 times the spill: true
+	// 40 cd/m², at least 10 times the spill: true
 }
