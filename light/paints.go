@@ -49,8 +49,8 @@ func fluorescent() []Paint {
 		{"fluorescent cyan", 1.7, []part{{coumarin151, .9}, {coumarin1, .15}}, []inCoat{{blue, .11}}, 2},
 		{"fluorescent green", .3, []part{{pyranine, 10}, {coumarin151, .1}}, []inCoat{{green, .24}}, 2},
 		{"fluorescent yellow-green", .46, []part{{coumarin6, 3.8}, {fluorescein, .66}, {coumarin151, .9}}, nil, 2},
-		{"fluorescent yellow", .47, []part{{coumarin6, 2.2}, {rhodamine6G, .5}, {coumarin151, .1}}, nil, 3},
-		{"fluorescent pink", .3, []part{{rhodamineB, 4.7}, {sulfo101, .95}, {coumarin1, 1.2}, {coumarin343, .3}}, nil, 3},
+		{"fluorescent yellow", .47, []part{{coumarin6, 2.2}, {rhodamine6G, .36}, {coumarin151, .1}}, nil, 3},
+		{"fluorescent pink", .3, []part{{rhodamineB, 3.2}, {sulfo101, .73}, {coumarin1, .3}, {coumarin343, .03}}, nil, 3},
 		{"fluorescent orange", .33, []part{{rhodamine6G, 4}, {rhodamineB, .55}, {coumarin6, 2.6}, {coumarin151, .1}}, nil, 3},
 		{"fluorescent red", .62, []part{{rhodamineB, 6}, {sulfo101, 4.5}, {coumarin6, .9}, {coumarin151, .08}}, nil, 3},
 	} {
