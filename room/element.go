@@ -30,7 +30,9 @@ func (sh *shell) elementsOf(area []float64) []element {
 			for col := range p.elemCols {
 				e := element{sheet: p.part(col, row, p.elemCols, p.elemRows), panel: i}
 				e.edges = e.corners()
-				p.eachPatch(col, row, func(place int) { e.area += area[place] })
+				if !p.loose { // what is loose sends nothing
+					p.eachPatch(col, row, func(place int) { e.area += area[place] })
+				}
 				for k := range e.points {
 					at := e.at(gauss[2].at[k&1], gauss[2].at[k>>1])
 					e.points[k] = elementPoint{at, e.area > 0 && !sh.covered(i, at)}

@@ -3,6 +3,7 @@ package room
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"lampblack/si"
 	"lampblack/source"
@@ -65,6 +66,8 @@ func (c *checking) all() {
 	for i := range c.room.Paths {
 		c.path(&c.room.Paths[i])
 	}
+	c.marks()
+	c.carried()
 }
 
 // size makes the room a box that can be computed with even after faults.
@@ -314,5 +317,33 @@ func (c *checking) path(e *source.Entry[Path]) {
 	if p.Width < 0 || p.Width > longest {
 		c.faults.Add(p.Pos, "", "the width %v of path %q lies outside 0 to %v m", p.Width, e.Name, longest)
 		p.Width = 0
+	}
+}
+
+// marks checks that every mark is in the room and free.
+func (c *checking) marks() {
+	r := c.room
+	if len(r.Marks) > mostEach {
+		c.faults.Add(r.Pos, "", "%d marks are more than the %d that one room may have", len(r.Marks), mostEach)
+		r.Marks = r.Marks[:mostEach]
+	}
+	for i := range r.Marks {
+		m := &r.Marks[i]
+		c.standing("mark "+m.Name, m.Pos, m.Value.vec())
+	}
+}
+
+// carried checks that what is carried is carried by somebody.
+func (c *checking) carried() {
+	var people []string
+	for i := range c.room.People {
+		people = append(people, c.room.People[i].Name)
+	}
+	for i := range c.room.Objects {
+		o := &c.room.Objects[i]
+		if by := &o.Value.Carried; by.Name != "" && !slices.Contains(people, by.Name) {
+			c.faults.Add(by.Pos, source.OneOf(by.Name, people), "%s is carried by %q, and there is no such performer", o.Name, by.Name)
+			by.Name = ""
+		}
 	}
 }

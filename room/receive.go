@@ -31,16 +31,8 @@ func (s *solving) receive() {
 
 // eye adds a seat's or performer's eyes; their plane faces where they look.
 func (s *solving) eye(e *Eye, kind Kind, standard vec) {
-	to := standard
-	if e.Looks != nil {
-		to = e.Looks.vec()
-	}
-	gaze := to.minus(e.At.vec()).unit()
-	if gaze.length() == 0 {
-		gaze = vec{0, 1, 0}
-	}
 	s.t.Eyes = append(s.t.Eyes, len(s.t.Places))
-	s.point(Place{Name: e.Name, Kind: kind, At: e.At, Normal: gaze.point()})
+	s.point(Place{Name: e.Name, Kind: kind, At: e.At, Normal: s.room.gaze(e, standard).point()})
 }
 
 // point adds a place that is no patch.

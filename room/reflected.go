@@ -29,6 +29,7 @@ func (s *solving) reflected(ctx context.Context) error {
 			return err
 		}
 	}
+	s.looseReflected(ctx)
 	s.reflectedAtPoints(ctx)
 	return nil
 }
@@ -127,21 +128,26 @@ func (s *solving) reflectedAtPoints(ctx context.Context) {
 	t := s.t
 	first := s.shell.patches
 	spread(ctx, len(s.receivers)-first, func(i int) {
-		factors := s.patchFactors(&s.receivers[first+i])
-		sums := make([]float64, len(t.Light))
-		for place, f := range factors {
-			if f == 0 {
-				continue
-			}
-			means := t.means[t.Panels[t.Places[place].Panel].finish]
-			for d, v := range t.Total[place] {
-				sums[d] += f * means[t.Light[d]] * float64(v)
-			}
-		}
-		for d, v := range sums {
+		for d, v := range s.gathered(&s.receivers[first+i]) {
 			t.Total[first+i][d] += float32(v)
 		}
 	})
+}
+
+// gathered is the reflected light at a point, by drive, from all patches.
+func (s *solving) gathered(rec *receiver) []float64 {
+	t := s.t
+	sums := make([]float64, len(t.Light))
+	for place, f := range s.patchFactors(rec) {
+		if f == 0 {
+			continue
+		}
+		means := t.means[t.Panels[t.Places[place].Panel].finish]
+		for d, v := range t.Total[place] {
+			sums[d] += f * means[t.Light[d]] * float64(v)
+		}
+	}
+	return sums
 }
 
 // patchFactors are the view factors from a point to all patches; as the room
@@ -152,7 +158,7 @@ func (s *solving) patchFactors(rec *receiver) []float64 {
 	for i := range out {
 		patch := &s.receivers[i]
 		bare := s.t.Places[i].Area
-		if bare == 0 || rec.at.minus(patch.at).dot(patch.n) <= 0 {
+		if bare == 0 || s.shell.panels[patch.panel].loose || rec.at.minus(patch.at).dot(patch.n) <= 0 {
 			continue
 		}
 		edges := patch.patch.corners()

@@ -22,11 +22,13 @@ type Room struct {
 	Seats     []Eye                  `key:"audience"`
 	People    []Eye                  `key:"performers"`
 	Paths     source.Named[Path]     `key:"paths"`
+	Marks     source.Named[Point]    `key:"marks"` // places that things and people go to
 
 	// Size and Front are Sized and Edge, or what is guessed in their place (Guessed).
 	Size    [3]si.Length
 	Front   si.Length
 	guessed Guess
+	loose   map[string]bool // objects that only receive light; see Loosen
 }
 
 // Surface is a flat rectangle that is lit: a backdrop, a drape, a stage floor.
@@ -49,6 +51,7 @@ type Object struct {
 	Height     si.Length  `key:"height,required"`
 	Faces      Point      `key:"faces,required"`
 	Background source.Ref `key:"background"` // a surface, or a material close behind it
+	Carried    source.Ref `key:"carried by"` // a performer, with whom it goes as it is to them here
 }
 
 // Box is something that stands in the way of light.

@@ -79,7 +79,8 @@ type Panel struct {
 	thing    int // all sides of one thing share it
 	elemCols int // the coarse grid of inter-reflection
 	elemRows int
-	elem     int // index of its first element
+	elem     int  // index of its first element
+	loose    bool // it only receives light; see Room.Loosen
 }
 
 // finish is what a panel's surface does with light.

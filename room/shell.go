@@ -128,6 +128,10 @@ func (r *Room) addSides(s *shell, name string, kind Kind, front sheet, finish, b
 	s.add(name, kind, front, finish, rank, thing)
 	s.add(name, kind, front.flipped(), back, rank, thing)
 	s.panels[len(s.panels)-1].Back = true
+	if kind == KindObject && r.loose[name] {
+		s.panels[thing].loose, s.panels[thing+1].loose = true, true
+		return
+	}
 	s.block.add(front)
 }
 
@@ -255,9 +259,12 @@ func (s *shell) covered(i int, p vec) bool {
 			return true
 		}
 	}
+	if mine.loose {
+		return false
+	}
 	for j := range s.panels {
 		q := &s.panels[j]
-		if q.thing == mine.thing || q.n.dot(mine.n) > -.999 {
+		if q.loose || q.thing == mine.thing || q.n.dot(mine.n) > -.999 {
 			continue
 		}
 		if gap, over := q.over(p); over && (gap > 1e-6 || q.rank > mine.rank) {

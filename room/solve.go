@@ -123,7 +123,7 @@ func (s *solving) toDrives(dst, columns []float32) {
 		if len(l.cells) == 0 {
 			continue
 		}
-		perCell := s.rig.Emitter(d).Light.Watts / float64(len(l.cells))
+		perCell := s.t.watts[d] / float64(len(l.cells))
 		sum := 0.0
 		for _, c := range drive.Cells {
 			sum += float64(columns[s.sources.first[drive.Unit]+c*len(l.beams)+l.beamOf[drive.Emitter]])

@@ -20,27 +20,26 @@ type View struct {
 // every patch.
 func (s *solving) look(ctx context.Context) {
 	t := s.t
-	t.Facing = rows(len(t.Eyes), len(t.Light))
+	t.Facing = make([][]float32, len(t.Eyes))
 	t.Solid = rows(len(t.Eyes), s.shell.patches)
 	// Each eye writes rows and views of its own, so that the eyes need not wait for each other.
 	views := make([][]View, len(t.Eyes))
 	spread(ctx, len(t.Eyes), func(i int) {
-		views[i] = s.lenses(i)
 		rec := &s.receivers[t.Eyes[i]]
+		views[i] = s.lensesFrom(i, rec)
 		for p := range s.shell.patches {
 			t.Solid[i][p] = float32(s.solidAngle(rec.at, p))
 		}
-		s.facing(i)
+		t.Facing[i] = s.facingOf(rec, t.Solid[i], t.Total[t.Eyes[i]], t.Direct[t.Eyes[i]])
 	})
 	for _, v := range views {
 		t.Views = append(t.Views, v...)
 	}
 }
 
-// lenses lists the units that eye i sees into: a cell is in view when nothing
+// lensesFrom lists the units that eye i sees into from a place: a cell is in view when nothing
 // stands between and the eye is inside the half space that it lights.
-func (s *solving) lenses(i int) []View {
-	rec := &s.receivers[s.t.Eyes[i]]
+func (s *solving) lensesFrom(i int, rec *receiver) []View {
 	var out []View
 	for u := range s.sources.lamps {
 		l := &s.sources.lamps[u]
@@ -79,11 +78,11 @@ func (l *lamp) beam(p, from vec) float64 {
 	return most
 }
 
-// facing fills in Facing for eye i.
+// facingOf is Facing for eyes at a place, which see the patches under the solid angles given and
+// take this much light along their gaze.
 // The plane is turned to each cell in turn, which no head can do at once: hence a bound.
-func (s *solving) facing(i int) {
-	place := s.t.Eyes[i]
-	at := s.receivers[place].at
+func (s *solving) facingOf(eyes *receiver, solid, total, direct []float32) []float32 {
+	at := eyes.at
 	wide := make([]float64, s.sources.count)
 	for u := range s.sources.lamps {
 		l := &s.sources.lamps[u]
@@ -98,21 +97,21 @@ func (s *solving) facing(i int) {
 	for c, v := range wide {
 		narrow[c] = float32(v)
 	}
-	s.toDrives(s.t.Facing[i], narrow)
-	s.addReflected(i)
+	out := make([]float32, len(s.t.Light))
+	s.toDrives(out, narrow)
+	s.addReflected(out, at, solid, total, direct)
+	return out
 }
 
-// addReflected adds the most reflected light that eye i takes facing along any
-// axis of the room, either way, or its gaze.
-func (s *solving) addReflected(i int) {
+// addReflected adds the most reflected light that eyes take facing along any
+// axis of the room, either way, or their gaze.
+func (s *solving) addReflected(dst []float32, at vec, solids, total, direct []float32) {
 	t := s.t
-	place := t.Eyes[i]
-	at := s.receivers[place].at
 	var toward [6][]float64
 	for a := range toward {
 		toward[a] = make([]float64, len(t.Light))
 	}
-	for p, solid := range t.Solid[i] {
+	for p, solid := range solids {
 		if solid == 0 {
 			continue
 		}
@@ -133,20 +132,23 @@ func (s *solving) addReflected(i int) {
 	}
 	// Along the gaze the reflected light is known; of the axes the best is taken. A source
 	// midway between all three axes would give √3 times that to a head turned straight to it.
-	for d := range t.Facing[i] {
-		most := float64(t.Total[place][d] - t.Direct[place][d])
+	for d := range dst {
+		most := float64(total[d] - direct[d])
 		for _, side := range toward {
 			most = max(most, side[d])
 		}
-		t.Facing[i][d] += float32(most)
+		dst[d] += float32(most)
 	}
 }
 
 // solidAngle is that of a patch's uncovered part as seen from p, with what
 // stands between: by quadrature, fine enough for its nearness.
 func (s *solving) solidAngle(p vec, place int) float64 {
-	area := s.t.Places[place].Area
-	rec := &s.receivers[place]
+	return s.solidOf(p, &s.receivers[place], s.t.Places[place].Area)
+}
+
+// solidOf is that of what a receiver is, of which so much is bare.
+func (s *solving) solidOf(p vec, rec *receiver, area float64) float64 {
 	if area == 0 || p.minus(rec.at).dot(rec.n) <= 0 {
 		return 0
 	}

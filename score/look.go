@@ -17,6 +17,7 @@ type Look struct {
 	Fade    FadePath   `key:"fades"` // how colours travel into this look
 	Dark    []Darkness `key:"dark"`
 	Eyes    *Ceiling   `key:"ultraviolet at eyes"`
+	Only    *Only      `key:"only"`
 	Dim     bool       `key:"people move"` // someone walks while it stands
 	By      Author     `key:"by"`          // draft: the next draft may replace it
 
@@ -90,6 +91,16 @@ type Glow struct {
 	Over   float64    `key:"over background"` // luminance ratio
 	// Luminance, when given, is the glow asked for in cd/m2.
 	Luminance si.Luminance `key:"luminance"`
+	Most      si.Luminance `key:"at most"` // a ceiling on its glow
+	// Even is the least part of the object over its mean: 1 is the same all over.
+	Even si.Ratio `key:"evenness"`
+}
+
+// Only asks that some objects are seen and all others on stage are not.
+type Only struct {
+	source.Pos
+	Objects []source.Ref `key:"objects,required"`
+	Most    si.Luminance `key:"others at most"` // of all the others, light reflected and glow together
 }
 
 // Darkness asks that a surface stays below a visible illuminance.

@@ -45,7 +45,7 @@ func Read(file string, data []byte) (*Score, source.Faults) {
 func ReadCues(file string, data []byte, looks source.Named[Look]) (*Score, source.Faults) {
 	var p Piece
 	faults := source.Decode(file, data, &p)
-	s := &Score{Pos: p.Pos, Looks: looks, Cues: p.Cues, Brief: p.Brief, Calm: p.Calm, Waits: p.Waits, Stage: p.Stage}
+	s := &Score{Pos: p.Pos, Looks: looks, Cues: p.Cues, Brief: p.Brief, Calm: p.Calm, Waits: p.Waits, Stage: p.Stage, Crosses: p.Crosses}
 	s.checkList(&faults)
 	faults.Sort()
 	return s, faults
@@ -61,6 +61,7 @@ func (s *Score) checkList(faults *source.Faults) {
 	s.checkFollows(faults)
 	s.checkWaits(faults)
 	s.checkStage(faults)
+	s.checkCrossings(faults)
 	for _, c := range s.Calm {
 		if c.To <= c.From {
 			faults.Add(c.Pos, "", "a calm span ends at %s, not after it begins", si.FormatTime(c.To))
@@ -84,6 +85,10 @@ func (s *Score) checkLook(e *source.Entry[Look], faults *source.Faults) {
 		if d.Most < 0 {
 			faults.Add(d.Pos, "", "%v on %s is less than no light", d.Most, d.On)
 		}
+	}
+	if o := l.Only; o != nil && (o.Most < 0 || o.Most > mostLuminance) {
+		faults.Add(o.Pos, "", "%v lies outside 0 cd/m² to 100 000 cd/m²", o.Most)
+		o.Most = 0
 	}
 	if l.Eyes != nil && l.Eyes.Most < 0 {
 		faults.Add(l.Eyes.Pos, "", "%v at the eyes is less than no ultraviolet", l.Eyes.Most)
@@ -218,6 +223,15 @@ func (g *Glow) check(faults *source.Faults) {
 	switch {
 	case g.Over <= 0 && g.Luminance <= 0:
 		faults.Add(g.Pos, "give over background, or luminance", "the glow does not say how much")
+	case g.Most < 0 || g.Most > mostLuminance:
+		faults.Add(g.Pos, "", "a ceiling of %v on a glow lies outside 0 cd/m² to 100 000 cd/m²", g.Most)
+		g.Most = 0
+	case g.Most > 0 && g.Luminance > g.Most:
+		faults.Add(g.Pos, "", "a glow of %v is more than its own ceiling of %v", g.Luminance, g.Most)
+		g.Most = 0
+	case g.Even < 0 || g.Even > 1:
+		faults.Add(g.Pos, "evenness: 50 %, the least part over the mean", "an evenness of %v lies outside 0 %% to 100 %%", g.Even)
+		g.Even = 0
 	case g.Over < 0 || g.Over > mostOver:
 		faults.Add(g.Pos, "", "a glow of %v times its background lies outside 0 to 1 000 000", g.Over)
 	case g.Luminance < 0 || g.Luminance > mostLuminance:

@@ -18,16 +18,19 @@ type Score struct {
 	Waits []Wait `key:"waits"` // by their places once they are read
 	// Stage is when objects and performers are on stage; the others always are.
 	Stage source.Named[Presence] `key:"on stage"`
+	// Crosses is how objects and performers get about; the others stay where the room has them.
+	Crosses source.Named[Crossings] `key:"crosses"`
 }
 
 // Piece is the text of one piece of an evening: a score without looks.
 type Piece struct {
 	source.Pos
-	Cues  []Cue                  `key:"cues,required"`
-	Brief Brief                  `key:"brief"`
-	Calm  []Span                 `key:"calm"`
-	Waits []Wait                 `key:"waits"`
-	Stage source.Named[Presence] `key:"on stage"`
+	Cues    []Cue                   `key:"cues,required"`
+	Brief   Brief                   `key:"brief"`
+	Calm    []Span                  `key:"calm"`
+	Waits   []Wait                  `key:"waits"`
+	Stage   source.Named[Presence]  `key:"on stage"`
+	Crosses source.Named[Crossings] `key:"crosses"`
 }
 
 // Brief is what was agreed before any cue was placed.

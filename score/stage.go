@@ -135,12 +135,17 @@ func (s *Score) checkStage(faults *source.Faults) {
 	}
 }
 
-// StageCues are the numbers of cues by which something enters or leaves.
+// StageCues are the numbers of cues by which something enters, leaves or sets out.
 func (s *Score) StageCues() map[string]bool {
 	out := map[string]bool{}
 	for i := range s.Stage {
 		for _, span := range s.Stage[i].Value {
 			out[span.FromCue], out[span.ToCue] = true, true
+		}
+	}
+	for i := range s.Crosses {
+		for _, c := range s.Crosses[i].Value {
+			out[c.Cue.Name] = true
 		}
 	}
 	return out

@@ -11,7 +11,7 @@ import (
 // be called while the show runs, by many goroutines.
 func (s *Show) ByHand(name string, parts []score.Part) (Look, source.Faults) {
 	var faults source.Faults
-	l := s.look(name, &score.Look{Parts: parts}, parts, newMixing(s.Rig, s.outputs), &faults)
+	l := s.look(name, &score.Look{Parts: parts}, parts, newMixing(s.Rig, s.outputs), nil, &faults)
 	l.stands = s.encoder.Still(l.Levels)
 	return l, faults
 }

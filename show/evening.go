@@ -107,7 +107,7 @@ func (s *Show) Evening(o *Order, tracks map[string]*soundtrack.Track) (*Evening,
 		default:
 			step.Show = s.on(step.score, tracks[step.Soundtrack.Name])
 		}
-		step.Show.Looks, step.Show.implied = slices.Clone(s.Looks), o.implied || step.Show.implied
+		step.Show.Looks, step.Show.based, step.Show.implied = slices.Clone(s.based), s.based, o.implied || step.Show.implied
 		step.Show.up, step.Show.upStill = s.up, s.upStill
 		step.Show.plan.entry = before
 		if step.Stands() {

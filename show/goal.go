@@ -18,14 +18,16 @@ import (
 //
 //   - lux is the mean illuminance that the part's own units bring to the
 //     surface, reflected light and glow included; parts add up;
+//   - what moves is lit at least so much wherever it is while the look stands;
 //   - glow is at least the luminance asked for, and at least the ratio over
 //     the background, with as little power as does it; what the object reflects
-//     is no glow;
+//     is no glow; evenness is that every piece has at least so much of the mean;
+//   - a ceiling on a glow, and on all that is not to be seen beside what is ("only");
 //   - a dark surface stays below its limit in every piece of it;
 //   - the UV-A at every eye stays below the ceiling, whichever way the eye
 //     turns, with every emitter at the upper end of its interval.
 //
-// The last two are limits and hold whatever the others ask. Lux comes before
+// The last three are limits and hold whatever the others ask. Lux comes before
 // glow: no wash is bent to make a paint glow. Of all answers that serve these
 // alike, the one with the evenest surface and the least light is taken.
 
@@ -69,10 +71,12 @@ type fitting struct {
 	name   string
 	look   *score.Look
 	parts  []score.Part
-	units  [][]int // by part
-	owner  []int   // by drive: the part that it belongs to, -1
-	taken  []bool  // by part: later parts have taken every drive that it names
-	helps  []bool  // by part: some of its light reaches what it is for
+	units  [][]int                      // by part
+	owner  []int                        // by drive: the part that it belongs to, -1
+	taken  []bool                       // by part: later parts have taken every drive that it names
+	helps  []bool                       // by part: some of its light reaches what it is for
+	in     []Span                       // in which it stands, in the piece's own time; nil where all is there, at home
+	places map[string][]*room.Transport // of what moves; see where
 	fixed  []float32
 	scales []scale
 	faults *source.Faults
@@ -107,15 +111,15 @@ type limit struct {
 
 // solveGoals fits the look's levels to what it asks to be seen. On entry the
 // levels hold each part as if it asked for its brightest.
-func (s *Show) solveGoals(l *Look, look *score.Look, parts []score.Part, faults *source.Faults) {
-	asks := look.Eyes != nil || len(look.Dark) > 0
+func (s *Show) solveGoals(l *Look, look *score.Look, parts []score.Part, in []Span, faults *source.Faults) {
+	asks := look.Eyes != nil || len(look.Dark) > 0 || look.Only != nil
 	for i := range parts {
 		asks = asks || parts[i].Lux != nil || parts[i].Glow != nil
 	}
 	if !asks || s.Transport == nil {
 		return
 	}
-	f := &fitting{show: s, name: l.Name, look: look, parts: parts, faults: faults}
+	f := &fitting{show: s, name: l.Name, look: look, parts: parts, in: in, faults: faults}
 	f.own(l.Levels)
 	f.drop()
 	f.gather()
@@ -237,20 +241,21 @@ func (f *fitting) addScale(part, unit int, levels []float32) {
 // drop leaves out units whose light does not reach what their part is for:
 // nothing would say how bright they are. They stay dark.
 func (f *fitting) drop() {
-	t := f.show.Transport
 	f.helps = make([]bool, len(f.parts))
 	f.scales = slices.DeleteFunc(f.scales, func(s scale) bool {
 		p := &f.parts[s.part]
-		var row []float64
-		if p.Lux != nil {
-			row = t.MeanRow(p.On.Name, room.Photopic)
-		} else {
-			row, _, _ = t.GlowRows(p.Glow.Object.Name)
-		}
 		sum := 0.0
-		if row != nil {
+		for _, t := range f.where(goalOf(p)) {
+			var row []float64
+			if p.Lux != nil {
+				row = t.MeanRow(p.On.Name, room.Photopic)
+			} else {
+				row, _, _ = t.GlowRows(p.Glow.Object.Name)
+			}
 			for k, d := range s.drives {
-				sum += row[d] * s.mix[k]
+				if row != nil {
+					sum += row[d] * s.mix[k]
+				}
 			}
 		}
 		f.helps[s.part] = f.helps[s.part] || sum > 0
@@ -349,6 +354,9 @@ func (f *fitting) hold(x []float64) {
 // wish and none is louder for being brighter.
 func (f *fitting) wantLux(p *leastSquares, part int, wide func([]float64) []float64) {
 	t, want := f.show.Transport, *f.parts[part].Lux
+	if f.follows(part) {
+		return // its hinges say so
+	}
 	row := t.MeanRow(f.parts[part].On.Name, room.Photopic)
 	if row == nil || want < leastLux {
 		return

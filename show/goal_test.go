@@ -266,7 +266,7 @@ func TestGoalsMoveSmoothly(t *testing.T) {
 		look.Parts[0].Lux = &v
 		fresh := Look{Name: "lagoon", Levels: append([]float32(nil), s.full()...), Flash: make([]float32, len(s.Rig.Units))}
 		var faults source.Faults
-		s.solveGoals(&fresh, look, look.Parts, &faults)
+		s.solveGoals(&fresh, look, look.Parts, nil, &faults)
 		for d, v := range fresh.Levels {
 			if before != nil && math.Abs(float64(v-before[d])) > .02 {
 				t.Fatalf("at %.2f lx drive %d jumps from %v to %v", lux, d, before[d], v)
@@ -297,7 +297,7 @@ func BenchmarkGoals(b *testing.B) {
 			levels := s.full()
 			for b.Loop() {
 				l := Look{Name: "lagoon", Levels: append([]float32(nil), levels...), Flash: make([]float32, len(s.Rig.Units))}
-				s.solveGoals(&l, look, look.Parts, &faults)
+				s.solveGoals(&l, look, look.Parts, nil, &faults)
 			}
 		})
 	}

@@ -15,6 +15,8 @@ func (f *fitting) gather() {
 		switch {
 		case p.Lux != nil && f.show.Transport.Find(p.On.Name) == nil:
 			f.unknown(p.On)
+		case p.Lux != nil && f.follows(i) && !f.taken[i]:
+			f.gatherFollowed(i)
 		case p.Glow != nil && !f.taken[i]:
 			f.gatherGlow(i, p.Glow)
 		}
@@ -22,7 +24,67 @@ func (f *fitting) gather() {
 	for i := range f.look.Dark {
 		f.gatherDark(&f.look.Dark[i])
 	}
+	f.gatherOnly()
 	f.gatherEyes()
+}
+
+// follows tells whether a part's lux is on what moves while the look stands: it is to have at
+// least so much wherever it is.
+func (f *fitting) follows(part int) bool {
+	return len(f.where(f.parts[part].On.Name)) > 1
+}
+
+// gatherFollowed makes the goals of lux on what moves, one for each place.
+func (f *fitting) gatherFollowed(part int) {
+	want := *f.parts[part].Lux
+	if want < leastLux {
+		return
+	}
+	for _, t := range f.where(f.parts[part].On.Name) {
+		if row := t.MeanRow(f.parts[part].On.Name, room.Photopic); row != nil {
+			f.addHinge(scaled(f.ofPart(part, row), 1/want), 1)
+		}
+	}
+}
+
+// gatherOnly makes the limits of all objects on stage that are not to be seen.
+func (f *fitting) gatherOnly() {
+	o := f.look.Only
+	if o == nil {
+		return
+	}
+	for _, ref := range o.Objects {
+		if f.show.Room.Objects.Get(ref.Name) == nil {
+			f.faults.Add(ref.Pos, source.OneOf(ref.Name, source.Names(f.show.Room.Objects)), "the room has no object %q", ref.Name)
+		}
+	}
+	for i := range f.show.Room.Objects {
+		name := f.show.Room.Objects[i].Name
+		if f.seenToo(name) || f.away(name) {
+			continue
+		}
+		for _, t := range f.where(name) {
+			if _, whole, _ := t.GlowRows(name); whole != nil {
+				f.addLimit(whole, f.othersMost(), "the wish that "+name+" is not seen")
+			}
+		}
+	}
+}
+
+// seenToo tells whether a thing may be seen where only some are.
+func (f *fitting) seenToo(name string) bool {
+	return slices.ContainsFunc(f.look.Only.Objects, func(r source.Ref) bool { return r.Name == name })
+}
+
+// unseen is what a thing may look like that is not to be seen, where the look does not say: a
+// tenth of the least that a glow must have (a choice, no source).
+const unseen = .01 // cd/m2
+
+func (f *fitting) othersMost() float64 {
+	if m := f.look.Only.Most; m > 0 {
+		return float64(m)
+	}
+	return unseen
 }
 
 func (f *fitting) unknown(ref source.Ref) {
@@ -40,7 +102,7 @@ func (f *fitting) unknown(ref source.Ref) {
 // Own is the fluoresced light alone, behind is what the background shows; the second
 // goal is linear too: own - over·behind ≥ 0.
 func (f *fitting) gatherGlow(part int, g *score.Glow) {
-	own, _, behind := f.show.Transport.GlowRows(g.Object.Name)
+	own, _, _ := f.show.Transport.GlowRows(g.Object.Name)
 	if own == nil && len(f.show.Room.Objects) == 0 {
 		f.bare = append(f.bare, g.Object)
 		return
@@ -54,6 +116,17 @@ func (f *fitting) gatherGlow(part int, g *score.Glow) {
 	if !slices.Contains(f.owner, part) && len(f.units[part]) > 0 {
 		f.faults.Add(f.parts[part].Pos, "", "no unit of this part has black light of its own")
 	}
+	if f.away(g.Object.Name) {
+		return // the checks tell that it is not there
+	}
+	for _, t := range f.where(g.Object.Name) {
+		own, _, behind := t.GlowRows(g.Object.Name)
+		f.wantGlow(g, t, own, behind)
+	}
+}
+
+// wantGlow makes the goals of a glow with the object at one place.
+func (f *fitting) wantGlow(g *score.Glow, t *room.Transport, own, behind []float64) {
 	want := wantedGlow(g)
 	row, offset := f.project(own)
 	f.addHinge(scaled(row, 1/want), 1-offset/want)
@@ -63,6 +136,21 @@ func (f *fitting) gatherGlow(part int, g *score.Glow) {
 			over[d] = (own[d] - g.Over*behind[d]) / want
 		}
 		row, offset := f.project(over)
+		f.addHinge(row, -offset)
+	}
+	if g.Most > 0 {
+		f.addLimit(own, float64(g.Most), "the ceiling on the glow of "+g.Object.Name)
+	}
+	if g.Even <= 0 {
+		return
+	}
+	pieces := t.GlowPieces(g.Object.Name)
+	for _, piece := range pieces {
+		even := make([]float64, len(own))
+		for d := range even {
+			even[d] = (piece[d] - float64(g.Even)*own[d]) / want
+		}
+		row, offset := f.project(even)
 		f.addHinge(row, -offset)
 	}
 }
@@ -93,8 +181,13 @@ func (f *fitting) gatherDark(d *score.Darkness) {
 		f.unknown(d.On)
 		return
 	}
-	for _, row := range f.show.Transport.PieceRows(d.On.Name, room.Photopic) {
-		f.addLimit(row, max(float64(d.Most), darkest), "the darkness asked for on "+d.On.Name)
+	if f.away(d.On.Name) {
+		return
+	}
+	for _, t := range f.where(d.On.Name) {
+		for _, row := range t.PieceRows(d.On.Name, room.Photopic) {
+			f.addLimit(row, max(float64(d.Most), darkest), "the darkness asked for on "+d.On.Name)
+		}
 	}
 }
 
@@ -104,16 +197,19 @@ func (f *fitting) gatherEyes() {
 	}
 	t := f.show.Transport
 	for i := range t.Eyes {
-		f.addLimit(f.highUVA(i), max(float64(f.look.Eyes.Most), leastUVA), "the ceiling on ultraviolet at the eyes of "+t.Places[t.Eyes[i]].Name)
+		name := t.Places[t.Eyes[i]].Name
+		for _, t := range f.where(name) {
+			f.addLimit(highUVA(t, i), max(float64(f.look.Eyes.Most), leastUVA), "the ceiling on ultraviolet at the eyes of "+name)
+		}
 	}
 }
 
 // highUVA is the UV-A at an eye, turned to the light, with every emitter at
 // the upper end of its interval.
-func (f *fitting) highUVA(eye int) []float64 {
-	row := f.show.Transport.MostRow(eye, room.UVA)
+func highUVA(t *room.Transport, eye int) []float64 {
+	row := t.MostRow(eye, room.UVA)
 	for d := range row {
-		row[d] *= f.show.Transport.Spread[d].High
+		row[d] *= t.Spread[d].High
 	}
 	return row
 }

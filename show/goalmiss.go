@@ -2,6 +2,7 @@ package show
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"lampblack/room"
@@ -20,6 +21,10 @@ func (f *fitting) misses(levels []float32, x, press []float64) []Miss {
 		switch {
 		case f.taken[i]:
 			f.missTaken(i, add)
+		case f.away(goalOf(p)):
+			// the checks tell that it is not there
+		case p.Lux != nil && f.follows(i):
+			f.missFollowed(i, x, press, add)
 		case p.Lux != nil:
 			f.missLux(i, x, press, add)
 		case p.Glow != nil:
@@ -33,6 +38,7 @@ func (f *fitting) misses(levels []float32, x, press []float64) []Miss {
 			add(d.On.Pos, float64(d.Most), found, "lx", "%s is not as dark as asked: %s in its brightest part, at most %s wanted; parts at a fixed level bring it", d.On.Name, is, should)
 		}
 	}
+	f.missOnly(levels, add)
 	f.missEyes(levels, add)
 	return f.missed
 }
@@ -90,7 +96,7 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 	if f.covered(g.Object.Name) {
 		add(g.Pos, wantedGlow(g), 0, "cd/m²", "%s cannot be seen to glow: other things cover all of it", g.Object.Name)
 	}
-	glow, ok := f.show.Transport.Glow(g.Object.Name, levels)
+	glow, even, ok := f.dimmest(g.Object.Name, levels)
 	if !ok {
 		return
 	}
@@ -109,9 +115,77 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 		is, should := si.SayBoth(glow.Own.Y, wanted, "cd/m²")
 		add(g.Pos, wanted, glow.Own.Y, "cd/m²", "%s glows with %s instead of %s: %s", name, is, should, why)
 	}
+	if float64(g.Even) > 0 && even < float64(g.Even)*(1-tolerance) {
+		is, should := si.SayBoth(even, float64(g.Even), "")
+		add(g.Pos, float64(g.Even), even, "of its mean", "%s glows unevenly: its least part has %s of its mean instead of %s: %s", name, is, should, why)
+	}
 	if glow.Over < g.Over*(1-tolerance) {
 		is, should := si.SayBoth(glow.Over, g.Over, "")
 		add(g.Pos, g.Over, glow.Over, "times its background", "the glow of %s is %s times its background instead of %s times: %s", name, is, should, why)
+	}
+}
+
+// dimmest is the glow of an object where it is least over its background and least of all,
+// of the places that it has; and the least part of it over its mean.
+func (f *fitting) dimmest(name string, levels []float32) (least room.Glow, even float64, ok bool) {
+	even = 1
+	for i, t := range f.where(name) {
+		g, found := t.Glow(name, levels)
+		if !found {
+			return g, 0, false
+		}
+		if i == 0 {
+			least = g
+		}
+		if g.Own.Y < least.Own.Y {
+			least.Own = g.Own
+		}
+		least.Over = min(least.Over, g.Over)
+		for _, row := range t.GlowPieces(name) {
+			if g.Own.Y > 0 {
+				even = min(even, dotLevels(row, levels)/g.Own.Y)
+			}
+		}
+	}
+	return least, even, true
+}
+
+// missFollowed tells when what moves is not lit enough somewhere on its way.
+func (f *fitting) missFollowed(part int, x, press []float64, add missed) {
+	p := &f.parts[part]
+	least := math.Inf(1)
+	for _, t := range f.where(p.On.Name) {
+		if row := t.MeanRow(p.On.Name, room.Photopic); row != nil {
+			least = min(least, dot(f.ofPart(part, row), x))
+		}
+	}
+	if least < *p.Lux*(1-tolerance)-.01 {
+		is, should := si.SayBoth(least, *p.Lux, "lx")
+		add(p.Pos, *p.Lux, least, "lx", "%s on %s where it has least on its way, instead of %s: %s", is, p.On.Name, should, f.why(part, x, press))
+	}
+}
+
+// missOnly tells what is seen and should not be.
+func (f *fitting) missOnly(levels []float32, add missed) {
+	o := f.look.Only
+	if o == nil {
+		return
+	}
+	for i := range f.show.Room.Objects {
+		name := f.show.Room.Objects[i].Name
+		if f.seenToo(name) || f.away(name) {
+			continue
+		}
+		most := 0.0
+		for _, t := range f.where(name) {
+			if _, whole, _ := t.GlowRows(name); whole != nil {
+				most = max(most, dotLevels(whole, levels))
+			}
+		}
+		if want := f.othersMost(); most > want*(1+tolerance) {
+			is, should := si.SayBoth(most, want, "cd/m²")
+			add(o.Pos, want, most, "cd/m²", "%s is seen as well: %s, at most %s wanted; light at a fixed level falls on it, or let it be off stage", name, is, should)
+		}
 	}
 }
 
@@ -132,7 +206,11 @@ func (f *fitting) missEyes(levels []float32, add missed) {
 	t := f.show.Transport
 	most := float64(f.look.Eyes.Most)
 	for i := range t.Eyes {
-		if found := dotLevels(f.highUVA(i), levels); found > max(most, leastUVA)*(1+tolerance) {
+		found := 0.0
+		for _, t := range f.where(t.Places[t.Eyes[i]].Name) {
+			found = max(found, dotLevels(highUVA(t, i), levels))
+		}
+		if found > max(most, leastUVA)*(1+tolerance) {
 			is, should := si.SayBoth(found, most, "W/m²")
 			add(f.look.Eyes.Pos, most, found, "W/m²", "up to %s of UV-A at the eyes of %s, at most %s wanted; parts at a fixed level bring it", is, t.Places[t.Eyes[i]].Name, should)
 		}
@@ -200,8 +278,10 @@ func (f *fitting) hardest(part int, press []float64) string {
 // brightest is the illuminance in the brightest piece of a surface.
 func (f *fitting) brightest(name string, levels []float32) float64 {
 	most := 0.0
-	for _, row := range f.show.Transport.PieceRows(name, room.Photopic) {
-		most = max(most, dotLevels(row, levels))
+	for _, t := range f.where(name) {
+		for _, row := range t.PieceRows(name, room.Photopic) {
+			most = max(most, dotLevels(row, levels))
+		}
 	}
 	return most
 }

@@ -6,10 +6,12 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"time"
 
 	"lampblack/folder"
 	"lampblack/room"
+	"lampblack/score"
 	"lampblack/source"
 )
 
@@ -27,6 +29,7 @@ const (
 // by the same program: a run that was cut off is to go on within the second. What cannot be
 // kept is solved again; a show needs no disk to be solved.
 func (f *Files) carry(ctx context.Context) (*room.Transport, source.Faults) {
+	f.Room.Loosen(f.coming())
 	name := f.keptName()
 	if name == "" {
 		return f.Room.Solve(ctx, f.Rig)
@@ -54,7 +57,53 @@ func (f *Files) keptName() string {
 	h := newSum()
 	h.add("texts", []byte(f.built))
 	h.add("program", []byte(program))
+	h.add("coming", []byte(strings.Join(f.coming(), "\n")))
 	return filepath.Join(f.Kept, hex.EncodeToString(h.Sum(nil)[:16])+keptLight)
+}
+
+// coming are the things that come, go or move in any piece, by name: they only receive
+// light. Who carries them does not matter to the light.
+func (f *Files) coming() []string {
+	scores := []*score.Score{f.Score}
+	orders := []*Order{f.Order}
+	if f.Zones != nil {
+		for i := range f.Zones.Zones {
+			orders = append(orders, f.Zones.Zones[i].Value.order)
+		}
+	}
+	for _, o := range orders {
+		for i := range o.steps() {
+			scores = append(scores, o.Steps[i].score)
+		}
+	}
+	moved := map[string]bool{}
+	for _, s := range scores {
+		if s == nil {
+			continue
+		}
+		for i := range s.Stage {
+			moved[s.Stage[i].Name] = true
+		}
+		for i := range s.Crosses {
+			moved[s.Crosses[i].Name] = true
+		}
+	}
+	var out []string
+	for i := range f.Room.Objects {
+		o := &f.Room.Objects[i]
+		if moved[o.Name] || moved[o.Value.Carried.Name] {
+			out = append(out, o.Name)
+		}
+	}
+	return out
+}
+
+// steps are those of an order; none where there is no order.
+func (o *Order) steps() []OrderStep {
+	if o == nil {
+		return nil
+	}
+	return o.Steps
 }
 
 // programStamp tells one make of this program from another: where it lies, and when it was

@@ -11,14 +11,17 @@ import (
 // solve works every look out for the rig.
 func (s *Show) solve(faults *source.Faults) {
 	m := newMixing(s.Rig, s.outputs)
+	s.based = nil
 	for i := range s.Score.Looks {
 		e := &s.Score.Looks[i]
-		s.Looks = append(s.Looks, s.look(e.Name, &e.Value, s.Score.Parts(e.Name), m, faults))
+		s.based = append(s.based, s.look(e.Name, &e.Value, s.Score.Parts(e.Name), m, nil, faults))
 	}
+	s.Looks = slices.Clone(s.based)
 }
 
-// look works one look out, of its parts and of those of the look that it is like.
-func (s *Show) look(name string, look *score.Look, parts []score.Part, m *mixing, faults *source.Faults) Look {
+// look works one look out, of its parts and of those of the look that it is like, as what is on
+// stage in the spans stands there; nil is that everything is there, at home.
+func (s *Show) look(name string, look *score.Look, parts []score.Part, m *mixing, in []Span, faults *source.Faults) Look {
 	l := Look{
 		Name:    name,
 		Levels:  make([]float32, len(s.Rig.Drives)),
@@ -31,7 +34,7 @@ func (s *Show) look(name string, look *score.Look, parts []score.Part, m *mixing
 		s.part(&l, i, &parts[i], m, faults)
 		l.lives = l.lives || parts[i].Any()
 	}
-	s.solveGoals(&l, look, parts, faults)
+	s.solveGoals(&l, look, parts, in, faults)
 	if look.Fade == score.Even {
 		l.path = m.evenPath(s.Rig, l.Levels)
 	}

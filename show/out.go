@@ -163,14 +163,14 @@ func (s *Show) Lacks() []Lack {
 	var said source.Faults // with the show itself
 	all.solve(&said)
 	var out []Lack
-	for i := range all.Looks {
-		worst := Lack{Look: all.Looks[i].Name}
+	for i := range all.based {
+		worst := Lack{Look: all.based[i].Name}
 		for _, name := range s.Transport.Names() {
 			row := s.Transport.MeanRow(name, room.Radiant)
 			if row == nil {
 				continue
 			}
-			was, is := dotLevels(row, all.Looks[i].Levels), dotLevels(row, s.Looks[i].Levels)
+			was, is := dotLevels(row, all.based[i].Levels), dotLevels(row, s.based[i].Levels)
 			if was > 0 && 1-is/was > worst.Share {
 				worst.On, worst.Share = name, 1-is/was
 			}

@@ -21,10 +21,12 @@ type Show struct {
 	Track     *soundtrack.Track // nil until the soundtrack was listened to
 	Transport *room.Transport
 	Measured  []measure.Factor // what readings in the room say; nil without any
-	Looks     []Look           // in the order of Score.Looks
-	Cues      []Cue            // by start
-	Waits     []Wait           // by place
-	Length    time.Duration
+	// Looks are in the order of Score.Looks. Behind them are those that a cue brings in its
+	// own way, as other things are on stage then, or elsewhere.
+	Looks  []Look
+	Cues   []Cue  // by start
+	Waits  []Wait // by place
+	Length time.Duration
 
 	texts     string // the sum of the texts that it was read from, "" for one that was not
 	universes []int
@@ -40,7 +42,10 @@ type Show struct {
 	implied       bool          // its cues are not written
 	outputs       [][]float64   // see Output
 	softer        *softenings
-	stage         map[string][]Span // when objects and performers are on stage; see setStage
+	stage         map[string][]Span // when objects and performers are on stage, in the piece's own time; see setStage
+	ways          map[string]*way   // of what moves, in the piece's own time
+	posed         *posed            // what it receives; shared by all shows on one transport
+	based         []Look            // the looks as if all were there, in the order of Score.Looks
 	softened      map[int]Softened  // by index in Score.Cues
 	hushed        *hushed           // what stands when live sound falls silent; nil where nothing does
 }
@@ -52,6 +57,7 @@ func (s *Show) CuesGuessed() bool { return s.implied }
 // Look is a look of the score as this rig can do it.
 type Look struct {
 	Name   string
+	For    []string  // numbers of the cues for which it is solved, where those of a look differ
 	Levels []float32 // by drive, 0..1
 	Flash  []float32 // by unit, Hz
 	Unable []int     // units that have nothing near their part's colour, which others have, and are dark

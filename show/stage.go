@@ -90,8 +90,22 @@ func (s *Show) onBill(name string) bool { return slices.Contains(s.players(), na
 // OnStage tells whether an object or a performer is on stage at t; what nobody wrote of
 // always is.
 func (s *Show) OnStage(name string, t time.Duration) bool {
-	spans, said := s.stage[name]
+	return s.onStage(name, s.InTrack(t))
+}
+
+// onStage is OnStage in the piece's own time. What is carried is there when who carries it is,
+// unless it has times of its own.
+func (s *Show) onStage(name string, t time.Duration) bool {
+	spans, said := s.spansOf(name)
 	return !said || slices.ContainsFunc(spans, func(p Span) bool { return t >= p.From && t < p.To })
+}
+
+func (s *Show) spansOf(name string) ([]Span, bool) {
+	spans, said := s.stage[name]
+	if o := s.Room.Objects.Get(name); !said && o != nil {
+		spans, said = s.stage[o.Carried.Name]
+	}
+	return spans, said
 }
 
 // Absent tells by panel of the transport what is not on stage at t; nil where all is.
@@ -135,7 +149,7 @@ func (s *Show) Misplaced() []Misplaced {
 		}
 		parts := s.Score.Parts(s.Looks[c.Look].Name)
 		for k := range parts {
-			if g := parts[k].Glow; g != nil && !s.everOn(g.Object.Name, from, to) {
+			if g := parts[k].Glow; g != nil && !s.everOn(g.Object.Name, s.InTrack(from), s.InTrack(to)) {
 				out = append(out, Misplaced{g.Object.Pos, i, g.Object.Name, from, to})
 			}
 		}
@@ -143,8 +157,8 @@ func (s *Show) Misplaced() []Misplaced {
 	return out
 }
 
-// everOn tells whether something is on stage at any time of a stretch.
+// everOn tells whether something is on stage at any time of a stretch of the piece's own time.
 func (s *Show) everOn(name string, from, to time.Duration) bool {
-	spans, said := s.stage[name]
+	spans, said := s.spansOf(name)
 	return !said || slices.ContainsFunc(spans, func(p Span) bool { return p.From < to && p.To > from })
 }

@@ -12,9 +12,11 @@ import (
 // as it usually does: for what takes a show from its first second to its last, as a small
 // desk, a sheet, or frames. Its cues are called by their step and their number; a standing
 // look is a cue that is called by its name. It has no soundtrack, as its pieces have
-// several: what moves with the beat goes by slow time in it.
+// several: what moves with the beat goes by slow time in it, and it
+// does not say who is on stage.
 func (e *Evening) Whole() *Show {
 	o := e.Steps[0].Show.again()
+	o.Looks, o.stage, o.ways = slices.Clone(o.based), nil, nil
 	all := &score.Score{Pos: o.Score.Pos, Looks: o.Score.Looks, Brief: o.Score.Brief}
 	o.Score, o.Track, o.Cues, o.Waits, o.written = all, nil, nil, nil, nil
 	o.Bill.Soundtrack, o.softened = source.Ref{}, map[int]Softened{}
@@ -33,6 +35,7 @@ func (e *Evening) Whole() *Show {
 			text.At, text.On, text.Follows = &start, nil, source.Ref{}
 			all.Cues = append(all.Cues, text)
 			c.Index = len(all.Cues) - 1
+			c.Look = o.lookLike(s, c.Look)
 			o.softened[c.Index] = s.softenedAs(&s.Cues[k])
 			o.Cues = append(o.Cues, c)
 		}
@@ -49,6 +52,19 @@ func (e *Evening) Whole() *Show {
 	o.Length = at
 	o.compile()
 	return o
+}
+
+// lookLike is the look of s that one cue brings, among those of the whole evening: a look that is
+// solved for what is on stage in that piece is added to them.
+func (s *Show) lookLike(piece *Show, look int) int {
+	l := &piece.Looks[look]
+	for i := range s.Looks {
+		if s.Looks[i].Name == l.Name && slices.Equal(s.Looks[i].Levels, l.Levels) {
+			return i
+		}
+	}
+	s.Looks = append(s.Looks, *l)
+	return len(s.Looks) - 1
 }
 
 // calls is what a cue of the step is called among those of the whole evening.

@@ -35,7 +35,7 @@ func WriteTrims(s *show.Show, file string, data []byte, trims []Trim) ([]byte, e
 			return nil, err
 		}
 		done := true
-		for i := range s.Looks {
+		for i := range s.Score.Looks {
 			for _, part := range m.missing(&s.Looks[i], &now.Looks[i]) {
 				done = false
 				if data, err = addPart(file, data, s.Looks[i].Name, part); err != nil {

@@ -1,0 +1,213 @@
+package show
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"lampblack/room"
+	"lampblack/score"
+	"lampblack/source"
+)
+
+// A look is solved for what is on stage while it stands, and where that stands. Cues that bring
+// one look among the same things at the same places share one solution. The first of them is
+// the look itself; others come behind all looks.
+
+// lookAgain solves the looks of cues for what is there then. It is quick to tell that there
+// is nothing to do.
+func (s *Show) lookAgain() {
+	if len(s.stage) == 0 && len(s.ways) == 0 || s.Transport == nil {
+		return
+	}
+	type kind struct {
+		look int
+		text string
+	}
+	spans, cues := map[kind][]Span{}, map[kind][]int{}
+	var order []kind
+	for i := range s.Cues {
+		c := &s.Cues[i]
+		span := s.spanOf(i)
+		text := s.there(c.Look, span)
+		if text == "" {
+			continue
+		}
+		k := kind{c.Look, text}
+		if spans[k] == nil {
+			order = append(order, k)
+		}
+		spans[k], cues[k] = append(spans[k], span), append(cues[k], i)
+	}
+	m, first := newMixing(s.Rig, s.outputs), map[int]bool{}
+	for _, k := range order {
+		e := &s.Score.Looks[k.look]
+		var said source.Faults // when it was solved as if all were there
+		l := s.look(e.Name, &e.Value, s.Score.Parts(e.Name), m, spans[k], &said)
+		at := k.look
+		if first[k.look] {
+			at = len(s.Looks)
+			s.Looks = append(s.Looks, Look{})
+		}
+		first[k.look] = true
+		for _, c := range cues[k] {
+			l.For = append(l.For, s.Cues[c].Number.Name)
+			s.Cues[c].Look = at
+		}
+		s.Looks[at] = l
+	}
+	for i := range s.based {
+		if !slices.ContainsFunc(s.Looks[len(s.based):], func(l Look) bool { return l.Name == s.Looks[i].Name }) {
+			s.Looks[i].For = nil // there is one way of it
+		}
+	}
+}
+
+// spanOf is as long as the look of a cue stands by itself.
+func (s *Show) spanOf(cue int) Span {
+	c := &s.Cues[cue]
+	if c.Bump() {
+		return Span{c.Start, c.Complete}
+	}
+	return Span{c.Start, min(s.after(c), max(s.Length, c.Complete))}
+}
+
+// there says in a few words who of those that a look speaks of is there in a span, and where;
+// "" where none of them ever comes, goes or moves.
+func (s *Show) there(look int, in Span) string {
+	var b strings.Builder
+	for _, name := range s.spokenOf(look) {
+		_, comes := s.spansOf(name)
+		if !comes && s.ways[name] == nil {
+			continue
+		}
+		if !s.everOn(name, in.From, in.To) {
+			fmt.Fprintf(&b, "%s away|", name)
+			continue
+		}
+		fmt.Fprintf(&b, "%s", name)
+		for _, t := range s.moments(name, []Span{in}) {
+			p := s.ways[name].at(t)
+			fmt.Fprintf(&b, " %.3f %.3f", metres(p.At), metres(p.Faces))
+		}
+		b.WriteByte('|')
+	}
+	return b.String()
+}
+
+// spokenOf are the objects, surfaces and performers that a look's goals speak of.
+func (s *Show) spokenOf(look int) []string {
+	e := &s.Score.Looks[look]
+	var out []string
+	parts := s.Score.Parts(e.Name)
+	for i := range parts {
+		if g := parts[i].Glow; g != nil {
+			out = append(out, g.Object.Name)
+		}
+		if parts[i].Lux != nil {
+			out = append(out, parts[i].On.Name)
+		}
+	}
+	for _, d := range e.Value.Dark {
+		out = append(out, d.On.Name)
+	}
+	if e.Value.Only != nil {
+		out = append(out, source.Names(s.Room.Objects)...)
+	}
+	if e.Value.Eyes != nil {
+		for i := range s.Room.People {
+			out = append(out, s.Room.People[i].Name)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// mostMoments bounds how many places of one thing a look is solved for.
+const mostMoments = 24
+
+// moments are the instants of spans by which a thing that moves is known: where it stands, and
+// along its ways. They are empty for what does not move.
+func (s *Show) moments(name string, in []Span) []time.Duration {
+	w := s.ways[name]
+	if w == nil {
+		return nil
+	}
+	var out []time.Duration
+	add := func(t time.Duration) {
+		if s.onStage(name, t) && len(out) < mostMoments {
+			out = append(out, t)
+		}
+	}
+	for _, span := range in {
+		add(span.From)
+		if on, said := s.spansOf(name); said {
+			for _, o := range on {
+				if o.From > span.From && o.From < span.To {
+					add(o.From)
+				}
+			}
+		}
+		for _, l := range w.all() {
+			from, to := max(l.start, span.From), min(l.end, span.To)
+			if to < from {
+				continue
+			}
+			const steps = 8
+			for k := range steps + 1 {
+				add(from + (to-from)*time.Duration(k)/steps)
+			}
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// where is the room with one thing at each of the places that it has in the spans; the room
+// alone for what does not move.
+func (f *fitting) where(name string) []*room.Transport {
+	s := f.show
+	if f.in == nil || s.ways[name] == nil {
+		return []*room.Transport{s.Transport}
+	}
+	if known := f.places[name]; known != nil {
+		return known
+	}
+	var out []*room.Transport
+	for _, t := range s.moments(name, f.in) {
+		p := s.posedAt(name, t)
+		if p == nil {
+			out = append(out, s.Transport)
+			continue
+		}
+		out = append(out, s.Transport.With(p))
+	}
+	if out == nil {
+		out = []*room.Transport{s.Transport}
+	}
+	if f.places == nil {
+		f.places = map[string][]*room.Transport{}
+	}
+	f.places[name] = out
+	return out
+}
+
+// away tells whether a thing is not on stage while the look stands.
+func (f *fitting) away(name string) bool {
+	if f.in == nil {
+		return false
+	}
+	return !slices.ContainsFunc(f.in, func(span Span) bool { return f.show.everOn(name, span.From, span.To) })
+}
+
+// goalOf is what a part's goal is about.
+func goalOf(p *score.Part) string {
+	switch {
+	case p.Glow != nil:
+		return p.Glow.Object.Name
+	case p.Lux != nil:
+		return p.On.Name
+	}
+	return ""
+}
