@@ -55,5 +55,5 @@ func ExamplePaint_Glow() {
 	least := light.LeastSeen(light.Luminance(&spill), .02) // 20 cm at 10 m
 	fmt.Printf("%.0f cd/m² over %.3f; seen for what it is from %.2f to %.2f cd/m² on\n", float64(light.Luminance(&glow)), float64(light.Luminance(&spill)), float64(least.Best), float64(least.High))
 	// Output:
-	// 40 cd/m² over 0.002; seen for what it is from 0.04 to 0.18 cd/m² on
+	// 40 cd/m² over 0.002; seen for what it is from 0.05 to 0.58 cd/m² on
 }

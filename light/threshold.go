@@ -49,23 +49,27 @@ func aged(age float64) float64 {
 // rings for testing eyes are (ISO 8596); a visibility level (how many times the threshold) of
 // 10 to 20 makes people sure of what they see where they do not know where it comes (Adrian
 // 1987, for roads, from memory). Under .005 cd/m² cones are blind and nothing has a colour
-// (CIE 191:2010, the lower end of mesopic vision).
+// (CIE 191:2010, the lower end of mesopic vision). Eyes that were in light some minutes ago see
+// in the dark by cones still, which then need as much as on a background of some .01 cd/m²
+// (Hecht, Haig and Chase, J. Gen. Physiol. 20, 831, 1937: rods take over after ten minutes, from
+// memory); ten times that is taken for the slowest, a choice.
 const (
 	partsAcross         = 5.
 	sureLow, sureHigh   = 10., 20.
 	young, usually, old = 25., 40., 70.
 	colourless          = .005
+	minutesOut, justOut = .01, .1 // cd/m2
 )
 
 // LeastSeen is the luminance, over its background, from which a thing is seen: Low is where
-// young eyes just detect that something is there, Best where eyes of 40 are sure of what it
-// is, and its colour, High where eyes of 70 are. It leaves out eyes that come out of bright
-// light, and lights that dazzle: both make it more.
+// young eyes that are used to the dark just detect that something is there, Best where eyes
+// of 40 some minutes out of the light are sure of what it is, and its colour, High where eyes
+// of 70 are. It leaves out lights that dazzle, which make it more.
 func LeastSeen(background si.Luminance, across si.Angle) si.Estimate[si.Luminance] {
 	part := across / partsAcross
 	return si.Estimate[si.Luminance]{
 		Low:  Threshold(background, across, young),
-		Best: max(colourless, sureLow*Threshold(background, part, usually)),
-		High: max(colourless, sureHigh*Threshold(background, part, old)),
+		Best: max(colourless, sureLow*Threshold(max(background, minutesOut), part, usually)),
+		High: max(colourless, sureHigh*Threshold(max(background, justOut), part, old)),
 	}
 }

@@ -349,14 +349,14 @@ cues: [{cue: 1, at: 0:01, look: a}]
 			full[d] = 1
 		}
 	}
-	if g, _ := plain.Transport.Glow("fish", full); g.Ratio < 2 || g.Over != 0 {
-		t.Errorf("white paint over black cloth: %v times in all, %v by glow; the case proves nothing", g.Ratio, g.Over)
+	if g, _ := plain.Transport.Glow("fish", full); g.Colour.Y < 2*g.Behind.Y || g.Over != 0 {
+		t.Errorf("white paint over black cloth: %v times in all, %v by glow; the case proves nothing", g.Colour.Y/g.Behind.Y, g.Over)
 	}
 	bright, _ := on(all[0], score)
 	if m := bright.Looks[0].Misses; len(m) != 0 {
 		t.Errorf("fluorescent paint does not glow: %+v", m)
 	}
-	if m := bright.Looks[1].Misses; len(m) == 0 || m[0].Unit != "cd/m²" || m[0].Found >= .1 {
+	if m := bright.Looks[1].Misses; len(m) == 0 || m[0].Unit != "cd/m²" || m[0].Found >= m[0].Wanted || m[0].Wanted > .1 {
 		t.Errorf("next to no ultraviolet is enough: %+v", m)
 	}
 }
