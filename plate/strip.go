@@ -7,6 +7,7 @@ import (
 
 	"lampblack/light"
 	"lampblack/plate/drawing"
+	"lampblack/room"
 )
 
 // Strip is a span of a show as pictures in rows, each as one eye sees the room at an instant.
@@ -18,8 +19,9 @@ type Strip struct {
 
 // Frame is the light of one picture, and what is said below it.
 type Frame struct {
-	Levels []float32
-	Absent []bool // by panel, as in View
+	Levels    []float32
+	Absent    []bool          // by panel, as in View
+	Transport *room.Transport // with what moves where it is then; that of the view where it is nil
 	Says   string
 }
 
@@ -69,7 +71,7 @@ func (s *Strip) Draw() (*drawing.Drawing, error) {
 	return d, nil
 }
 
-// sequence traces the picture, once as long as nothing enters or leaves, and fills it with the light of each frame.
+// sequence traces the picture, once as long as nothing enters, leaves or moves, and fills it with the light of each frame.
 func (s *Strip) sequence(c *camera, high int) [][][]light.XYZ {
 	p := s.Transport.NewPicture()
 	t := tracing{transport: s.Transport, camera: c, across: stripWidth, rows: high}
@@ -83,7 +85,7 @@ func (s *Strip) sequence(c *camera, high int) [][][]light.XYZ {
 		pixels := make([]pixel, stripWidth*high)
 		for i := range pixels {
 			if l, ok := t.hit(float64(i%stripWidth)+.5, float64(i/stripWidth)+.5); ok {
-				pixels[i].places, pixels[i].weights = s.Transport.Between(l)
+				pixels[i].places, pixels[i].weights = t.transport.Between(l)
 				pixels[i].hit = true
 			}
 		}
@@ -92,10 +94,14 @@ func (s *Strip) sequence(c *camera, high int) [][][]light.XYZ {
 	var pixels []pixel
 	out := make([][][]light.XYZ, len(s.Frames))
 	for f := range out {
-		if f == 0 || !slices.Equal(s.Frames[f].Absent, s.Frames[f-1].Absent) {
+		before := t.transport
+		if t.transport = s.Frames[f].Transport; t.transport == nil {
+			t.transport = s.Transport
+		}
+		if f == 0 || t.transport != before || !slices.Equal(s.Frames[f].Absent, s.Frames[f-1].Absent) {
 			pixels = trace(s.Frames[f].Absent)
 		}
-		s.Transport.Picture(p, s.Frames[f].Levels)
+		t.transport.Picture(p, s.Frames[f].Levels)
 		from := p.Colour
 		if s.GlowOnly {
 			from = p.Glow

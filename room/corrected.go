@@ -10,6 +10,7 @@ func (t *Transport) Corrected(factor []float64, spread []Spread) *Transport {
 		panic("room: corrections of another rig")
 	}
 	c := *t
+	c.sends = &sent{}
 	c.Direct, c.Total = scaledRows(t.Direct, factor), scaledRows(t.Total, factor)
 	c.Facing, c.glow.power = scaledRows(t.Facing, factor), scaledRows(t.glow.power, factor)
 	c.Spread = append([]Spread(nil), spread...)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"sync"
 )
 
 // Things and people that come, go and move. They only receive light: what is [Room.Loosen]ed
@@ -169,7 +170,7 @@ func (s *solving) poseEyes(p *Posed) {
 	p.direct = s.receive1([]receiver{rec})
 	p.glow = s.glowOn([]receiver{rec})
 	p.total = [][]float32{slices.Clone(p.direct[0])}
-	for d, v := range s.gathered(&rec) {
+	for d, v := range s.gathered(&rec) { // a head may be near a wall
 		p.total[0][d] += float32(v)
 	}
 	p.solid = rows(1, s.shell.patches)
@@ -202,7 +203,7 @@ func (s *solving) withReflected(direct [][]float32, sh *sheet, cols, rowCount in
 	var at [4][]float64
 	for k := range at {
 		rec := receiver{at: sh.at(g.at[k&1], g.at[k>>1]), n: sh.n, panel: -1}
-		at[k] = s.gathered(&rec)
+		at[k] = s.fromElements(&rec)
 	}
 	out := rows(len(direct), len(s.t.Light))
 	along := func(i, n int) float64 { return ((float64(i)+.5)/float64(n) - g.at[0]) / (g.at[1] - g.at[0]) }
@@ -215,6 +216,66 @@ func (s *solving) withReflected(direct [][]float32, sh *sheet, cols, rowCount in
 		}
 	}
 	return out
+}
+
+// sent is what the elements send by reflection, by element, then drive: irradiance times
+// reflectance. It is made once for each transport, when something moves in it.
+type sent struct {
+	once sync.Once
+	by   [][]float32
+}
+
+func (t *Transport) elementsSent() [][]float32 {
+	t.sends.once.Do(func() {
+		out := rows(len(t.elements), len(t.Light))
+		for i := range t.elements {
+			e := &t.elements[i]
+			panel := &t.Panels[e.panel]
+			k := i - panel.elem
+			if e.area == 0 {
+				continue
+			}
+			panel.eachPatch(k%panel.elemCols, k/panel.elemCols, func(place int) {
+				share := float32(t.Places[place].Area / e.area)
+				means := t.means[panel.finish]
+				for d, v := range t.Total[place] {
+					out[i][d] += share * v * float32(means[t.Light[d]])
+				}
+			})
+		}
+		t.sends.by = out
+	})
+	return t.sends.by
+}
+
+// fromElements is the reflected light at a point, by drive, from all elements: what is far from
+// the walls for their size takes no more notice of them.
+func (s *solving) fromElements(rec *receiver) []float64 {
+	by := s.t.elementsSent()
+	sums, total := make([]float64, len(s.t.Light)), 0.0
+	for i := range s.elements {
+		e := &s.elements[i]
+		if e.area == 0 {
+			continue
+		}
+		f := elementFactor(rec.at, rec.n, e)
+		if f > 0 {
+			f *= s.shell.block.share(rec.at, e)
+		}
+		if f == 0 {
+			continue
+		}
+		total += f
+		for d, v := range by[i] {
+			sums[d] += f * float64(v)
+		}
+	}
+	if total > 0 {
+		for d := range sums {
+			sums[d] /= total // the room is closed
+		}
+	}
+	return sums
 }
 
 // glowOn is the factor from each receiver to the glowing elements.

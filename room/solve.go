@@ -37,7 +37,7 @@ func (r *Room) prepare(rg *rig.Rig, f Fineness) (*solving, source.Faults) {
 	var faults source.Faults
 	s := &solving{room: r, rig: rg, shell: r.shell(f.sane())}
 	s.sources = number(r.lamps(rg, &faults))
-	s.t = &Transport{rig: rg, room: r, Panels: s.shell.panels, finishes: s.shell.finishes, shell: s.shell, sources: s.sources}
+	s.t = &Transport{rig: rg, room: r, Panels: s.shell.panels, finishes: s.shell.finishes, shell: s.shell, sources: s.sources, sends: &sent{}}
 	s.t.lightsOf(rg)
 	s.t.reflections()
 	s.t.backs(r)

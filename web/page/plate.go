@@ -15,7 +15,7 @@ import (
 // View is the room as an eye (an index in Transport.Eyes) sees it at t, or its
 // glow alone; below 0 it is seen from among the audience.
 func View(s *show.Show, t time.Duration, eye int, glow bool) *plate.View {
-	v := &plate.View{Title: titleAt(s, t), Transport: s.Transport, Rig: s.Rig, Levels: levelsAt(s, t), Absent: s.Absent(t), Eye: eye, GlowOnly: glow}
+	v := &plate.View{Title: titleAt(s, t), Transport: s.Seen(t), Rig: s.Rig, Levels: levelsAt(s, t), Absent: s.Absent(t), Eye: eye, GlowOnly: glow}
 	v.From, v.Toward = s.Room.Seen()
 	return v
 }
@@ -26,7 +26,7 @@ func Strip(s *show.Show, from, to time.Duration, many, eye int, glow bool) *plat
 	p.Title = s.Bill.Title + ", " + si.FormatTime(from) + " to " + si.FormatTime(to)
 	for i := range many {
 		t := from + (to-from)*time.Duration(i)/time.Duration(max(many-1, 1))
-		f := plate.Frame{Levels: levelsAt(s, t), Absent: s.Absent(t), Says: si.FormatTime(t)}
+		f := plate.Frame{Levels: levelsAt(s, t), Absent: s.Absent(t), Transport: s.Seen(t), Says: si.FormatTime(t)}
 		if c := s.CueAt(t); c >= 0 {
 			f.Says += "  " + s.Looks[s.Cues[c].Look].Name
 		}
@@ -39,7 +39,7 @@ func Strip(s *show.Show, from, to time.Duration, many, eye int, glow bool) *plat
 // at an eye with how long one may stay.
 func Plan(s *show.Show, t time.Duration, height si.Length, ultraviolet bool) *plate.Plan {
 	return &plate.Plan{
-		Title: titleAt(s, t), Transport: s.Transport, Room: s.Room, Rig: s.Rig,
+		Title: titleAt(s, t), Transport: s.Seen(t), Room: s.Room, Rig: s.Rig,
 		Levels: levelsAt(s, t), Height: height, UVA: ultraviolet,
 	}
 }

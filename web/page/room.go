@@ -90,9 +90,10 @@ func direction(p room.Point) [3]float64 {
 // by reflection, then by the place's own glow, both as linear red, green and
 // blue of a screen whose white is 1 cd/m² (IEC 61966-2-1 primaries; below 0
 // where the screen cannot follow), illuminance in lx, UV-A in W/m². Of what is not on stage all
-// eight are no numbers.
+// eight are no numbers. Behind the places come the panels that are elsewhere than in the
+// room's shape, ten float32 each: the panel's index, its corner, U and V.
 func (b *Book) Room(t time.Duration) []byte {
-	return b.lit(levelsAt(b.show, t), b.show.Absent(t))
+	return b.lit(levelsAt(b.show, t), b.show.Seen(t), b.show.Absent(t))
 }
 
 // RoomUnder is Room for a look that stands alone; nil when there is no such.
@@ -100,7 +101,14 @@ func (b *Book) RoomUnder(look int) []byte {
 	if look < 0 || look >= len(b.show.Looks) {
 		return nil
 	}
-	return b.lit(b.show.Looks[look].Levels, nil)
+	tr, absent := b.show.Transport, []bool(nil)
+	for i := range b.show.Cues { // as the first of its cues has it
+		if c := &b.show.Cues[i]; c.Look == look {
+			tr, absent = b.show.Seen(c.Complete), b.show.Absent(c.Complete)
+			break
+		}
+	}
+	return b.lit(b.show.Looks[look].Levels, tr, absent)
 }
 
 // RoomAt is Room for lamps at levels, by drive.
@@ -108,11 +116,10 @@ func (b *Book) RoomAt(levels []float32) []byte {
 	if len(levels) != len(b.show.Rig.Drives) {
 		levels = make([]float32, len(b.show.Rig.Drives)) // of a run that has not begun
 	}
-	return b.lit(levels, nil)
+	return b.lit(levels, b.show.Transport, nil)
 }
 
-func (b *Book) lit(levels []float32, absent []bool) []byte {
-	tr := b.show.Transport
+func (b *Book) lit(levels []float32, tr *room.Transport, absent []bool) []byte {
 	if tr == nil {
 		return []byte{}
 	}
@@ -129,6 +136,18 @@ func (b *Book) lit(levels []float32, absent []bool) []byte {
 		out = appendScreen(out, glow)
 		out = appendFloat(out, tr.Reading(i, room.Photopic, levels))
 		out = appendFloat(out, tr.Reading(i, room.UVA, levels))
+	}
+	for i := range tr.Panels {
+		p := &tr.Panels[i]
+		if home := &b.show.Transport.Panels[i]; p.Corner == home.Corner && p.U == home.U && p.V == home.V {
+			continue
+		}
+		out = appendFloat(out, float64(i))
+		for _, v := range []room.Point{p.Corner, p.U, p.V} {
+			for _, x := range v {
+				out = appendFloat(out, float64(x))
+			}
+		}
 	}
 	return out
 }

@@ -13,6 +13,8 @@ export const ways: readonly { way: Way; name: string; says: string }[] = [
 
 // values for each place in the room's answer.
 export const perPlace = 8;
+// values for each panel that is elsewhere than in the room's shape, behind those of the places.
+const perMoved = 10;
 
 type Point = readonly [number, number, number];
 
@@ -66,19 +68,49 @@ type Patch = { place: number; corners: Float64Array; far: number; wall: boolean 
 // Picture draws one view; the patches are projected once and sorted from far
 // to near.
 export class Picture {
-  readonly #patches: Patch[] = [];
+  #patches: Patch[] = [];
+  #moved = ""; // the panels that are elsewhere than in the room's shape, as they came
   white = 1; // cd/m2 that the picture shows as white
 
   readonly #room: Room;
 
   constructor(room: Room, readonly view: View) {
     this.#room = room;
-    for (const p of room.panels) {
+    this.#lay(room.panels);
+  }
+
+  #lay(panels: Room["panels"]): void {
+    const view = this.view;
+    this.#patches = [];
+    for (const p of panels) {
       if (view.name === "plan" && (p.name === "ceiling" || p.normal[2] < -0.5)) continue;
       if (view.name === "front" && p.normal[1] > 0.5) continue;
       for (let row = 0; row < p.rows; row++) for (let col = 0; col < p.cols; col++) this.#add(p, col, row);
     }
     this.#patches.sort((a, b) => Number(b.wall) - Number(a.wall) || b.far - a.far);
+  }
+
+  // move puts the panels where the values say that they are: behind the places stand those that
+  // are not where the room's shape has them.
+  #move(values: Float32Array): void {
+    const moved = values.subarray(this.#places() * perPlace), key = moved.join();
+    if (key === this.#moved) return;
+    this.#moved = key;
+    const panels = [...this.#room.panels];
+    for (let i = 0; i + perMoved <= moved.length; i += perMoved) {
+      const at = moved[i] ?? -1, p = panels[at];
+      if (!p) continue;
+      const three = (k: number): [number, number, number] => [moved[i + k] ?? 0, moved[i + k + 1] ?? 0, moved[i + k + 2] ?? 0];
+      const u = three(4), v = three(7);
+      panels[at] = { ...p, corner: three(1), u, v, normal: [...cross(u, v)] };
+    }
+    this.#lay(panels);
+  }
+
+  // places is how many places the room has.
+  #places(): number {
+    const { panels, points } = this.#room;
+    return Math.max(0, ...panels.map((p) => p.first + p.rows * p.cols), ...points.map((p) => p.place + 1));
   }
 
   #add(p: Room["panels"][number], col: number, row: number): void {
@@ -126,6 +158,7 @@ export class Picture {
     c.setTransform(canvas.width, 0, 0, canvas.height, 0, 0);
     c.fillStyle = "#000";
     c.fillRect(0, 0, 1, 1);
+    this.#move(values);
     this.white = this.#adapt(values);
     c.lineWidth = 1 / canvas.width;
     for (const p of this.#patches) {
