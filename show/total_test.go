@@ -206,8 +206,8 @@ func solved(t *testing.T, s *Show, look int, where string) {
 	if n := len(asked.Parts); n > 0 && asked.Parts[n-1].Glow != nil {
 		glow, ok := s.Transport.Glow("fish", l.Levels)
 		g := asked.Parts[n-1].Glow
-		if ok && glow.Own.Y < .979*g.Over*glow.Behind.Y && !told("times its background") && !told("cd/m²") {
-			t.Errorf("the fish glows %v over %v, and nothing is said: %s", glow.Own.Y, glow.Behind.Y, where)
+		if ok && float64(glow.SeenOwn) < .979*g.Over*float64(glow.SeenBehind) && !told("times its background") && !told("cd/m²") {
+			t.Errorf("to the eye the fish glows %v over %v, and nothing is said: %s", glow.SeenOwn, glow.SeenBehind, where)
 		}
 		if ok && glow.Own.Y < .979*float64(g.Luminance) && !told("cd/m²") {
 			t.Errorf("the fish glows with %v, and nothing is said: %s", glow.Own.Y, where)
