@@ -20,6 +20,9 @@ type Glow struct {
 	Adapted             float64
 	SeenOwn, SeenBehind si.Luminance
 	Over                float64
+	// Stray is the share of SeenBehind that is not the show's light, and Worst is Over where
+	// there is as much of that as its words may stand for.
+	Stray, Worst float64
 	// Luminance of the glow alone with the interval of outputs and paint.
 	Luminance si.Estimate[si.Luminance]
 	// Least is what SeenOwn must be for the seat to which the object is smallest.
@@ -44,6 +47,10 @@ func (t *Transport) Glow(object string, levels []float32) (g Glow, ok bool) {
 	own := t.meanSeen(parts, levels, false, true)
 	behind := t.behind(o, parts, levels)
 	g = Glow{Object: object, Colour: whole.colour, Own: own.colour, Behind: behind.colour}
+	stray := t.strayed(o, parts)
+	behind.add(&stray.behind, 1)
+	whole.add(&stray.whole, 1)
+	own.add(&stray.own, 1)
 	share := t.inView(o, parts)
 	var field seen
 	field.add(&whole, share)
@@ -52,6 +59,11 @@ func (t *Transport) Glow(object string, levels []float32) (g Glow, ok bool) {
 	g.SeenOwn, g.SeenBehind = own.to(g.Adapted), behind.to(g.Adapted)
 	if g.SeenOwn > 0 {
 		g.Over = float64(g.SeenOwn / g.SeenBehind)
+		most := g.SeenBehind + stray.most.to(g.Adapted) - stray.behind.to(g.Adapted)
+		g.Worst = float64(g.SeenOwn / most)
+	}
+	if g.SeenBehind > 0 {
+		g.Stray = float64(stray.behind.to(g.Adapted) / g.SeenBehind)
 	}
 	g.Luminance = t.glowBounds(object, parts, levels)
 	g.Least, g.From = t.least(o, parts, g.SeenBehind)
@@ -181,6 +193,18 @@ func (t *Transport) GlowRows(object string) (own, whole, behind []float64) {
 // SeenRows is GlowRows for an eye that is adapted as Glow.Adapted has it.
 func (t *Transport) SeenRows(object string, adapted float64) (own, whole, behind []float64) {
 	return t.rowsOfGlow(object, func(s *seen) float64 { return float64(s.to(adapted)) })
+}
+
+// SeenStray is what light that is not the show's adds to the rows of SeenRows, whatever the
+// levels: to the object's own glow and to its background.
+func (t *Transport) SeenStray(object string, adapted float64) (own, behind float64) {
+	o := t.room.Objects.Get(object)
+	parts := t.parts(object)
+	if o == nil || parts == nil {
+		return 0, 0
+	}
+	s := t.strayed(o, parts)
+	return float64(s.own.to(adapted)), float64(s.behind.to(adapted))
 }
 
 func photopic(s *seen) float64 { return s.colour.Y }

@@ -141,7 +141,8 @@ func (f *fitting) wantGlow(g *score.Glow, t *room.Transport, own []float64) {
 			over[d] = (seen[d] - g.Over*behind[d]) / want
 		}
 		row, offset := f.project(over)
-		f.addHinge(row, -offset)
+		mine, others := t.SeenStray(g.Object.Name, f.eyes[g].adapted)
+		f.addHinge(row, (g.Over*others-mine)/want-offset)
 	}
 	if g.Most > 0 {
 		f.addLimit(own, float64(g.Most), "the ceiling on the glow of "+g.Object.Name)

@@ -120,6 +120,9 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 	}
 	if glow.Over < g.Over*(1-tolerance) {
 		is, should := si.SayBoth(glow.Over, g.Over, "")
+		if glow.Stray > .5 {
+			why = "light that is not the show's makes most of that; at the most that it may be it is " + si.Say(glow.Worst, "") + " times; " + why
+		}
 		add(g.Pos, g.Over, glow.Over, "times its background", "the glow of %s is %s times its background instead of %s times: %s", name, is, should, why)
 	}
 }
@@ -142,7 +145,7 @@ func (f *fitting) dimmest(name string, levels []float32) (least room.Glow, even 
 		if g.SeenOwn*least.Least.Best < least.SeenOwn*g.Least.Best {
 			least.SeenOwn, least.Least, least.From = g.SeenOwn, g.Least, g.From
 		}
-		least.Over = min(least.Over, g.Over)
+		least.Over, least.Worst, least.Stray = min(least.Over, g.Over), min(least.Worst, g.Worst), max(least.Stray, g.Stray)
 		for _, row := range t.GlowPieces(name) {
 			if g.Own.Y > 0 {
 				even = min(even, dotLevels(row, levels)/g.Own.Y)
