@@ -12,8 +12,8 @@ import (
 // straight lines between two of them. A leg is halved until what is received half-way is
 // within offPose of the straight line, or the pieces are too small to matter.
 const (
-	offPose    = .02 // of the most that the thing receives of a drive there
-	finestLeg  = 1. / 64
+	offPose    = .015 // of the most that the thing receives of a drive there
+	finestLeg  = 1. / 128
 	coarsest   = 1. / 4
 	finestStep = .03 // m
 )
@@ -75,12 +75,16 @@ func (p *posed) leg(name string, w *way, l *leg) *sampled {
 	}
 	p.mu.Unlock()
 	one.once.Do(func() {
-		first, last := p.pose(name, at(0)), p.pose(name, at(1))
-		if first == nil || last == nil {
+		before, from := p.pose(name, at(0)), 0.
+		if before == nil {
 			return
 		}
-		one.shares, one.poses = []float64{0}, []*room.Posed{first}
-		p.halve(one, name, at, 0, first, 1, last)
+		one.shares, one.poses = []float64{0}, []*room.Posed{before}
+		for _, to := range l.bends() {
+			next := p.pose(name, at(to))
+			p.halve(one, name, at, from, before, to, next)
+			before, from = next, to
+		}
 	})
 	return one
 }

@@ -141,6 +141,25 @@ func (l *leg) measure() {
 	}
 }
 
+// bends are the shares of its time at which the way turns at a point, and 1.
+func (l *leg) bends() []float64 {
+	var out []float64
+	took := float64(l.end - l.start)
+	for k := 1; k+1 < len(l.runs); k++ {
+		low, high := 0., 1.
+		for range 40 {
+			mid := (low + high) / 2
+			if l.share(l.start+time.Duration(mid*took))*l.length() < l.runs[k] {
+				low = mid
+			} else {
+				high = mid
+			}
+		}
+		out = append(out, high)
+	}
+	return append(out, 1)
+}
+
 // length is how long the way is, in metres.
 func (l *leg) length() float64 { return l.runs[len(l.runs)-1] }
 

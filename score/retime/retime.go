@@ -25,6 +25,8 @@ const (
 	Wait     Kind = "wait"
 	Section  Kind = "section"
 	Decision Kind = "decision"
+	Presence Kind = "presence"
+	Crossing Kind = "crossing"
 )
 
 // Moved is what became of one thing that names a time.
@@ -133,6 +135,7 @@ func (v *mover) none() bool {
 	sought := 0
 	for _, m := range v.r.Moved {
 		switch {
+		case m.Kind == Presence || m.Kind == Crossing:
 		case m.Cut:
 			sought++
 		case m.Kind != Cue || m.Old > 0:
@@ -178,6 +181,9 @@ func (v *mover) score(text *source.Text, data []byte) error {
 	}
 	err = text.Remove("cues", cut...)
 	if err != nil {
+		return err
+	}
+	if err := v.stage(text, sc); err != nil {
 		return err
 	}
 	if err := v.calm(text, sc.Calm); err != nil {

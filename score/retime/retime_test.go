@@ -65,6 +65,12 @@ cues:
     on: end of swell 0:31.250
     look: dark
   - {cue: 4, on: bar 20, look: dark}
+on stage:
+  puppet: [0:15 to 0:40, from cue 4]   # it enters in what is cut out
+  hand: until 0:31
+crosses:
+  hand:
+    - {at: 0:30, to: [1 m, 1 m, 1 m], takes: 2 s}
 `
 
 const wish = `# what the director wants
@@ -150,6 +156,9 @@ func TestMove(t *testing.T) {
 			"bar 20", "bar 16",
 			"from: 0:30, to: 0:35", "from: 0:23.000, to: 0:28.000",
 			"from: 0:08, to: 0:22", "from: 0:11.000, to: 0:15.000",
+			"0:15 to 0:40", "0:13.000 to 0:33.000",
+			"until 0:31", "until 0:24.000",
+			"{at: 0:30, to:", "{at: 0:23.000, to:",
 		).Replace(before),
 		"draft.yaml": strings.NewReplacer(
 			"from: 0:00", "from: 0:00.000",
@@ -181,7 +190,8 @@ func TestMove(t *testing.T) {
 	}
 	for _, m := range r.Moved {
 		cut := m.Name == "2" || m.Kind == Section && m.Old == 12*time.Second || m.Name == "hit 0:15.500 reject"
-		if m.Cut != cut || m.Doubtful {
+		doubtful := m.Kind == Presence && m.Old == 15*time.Second // it was cut; what comes next stands in
+		if m.Cut != cut || m.Doubtful != doubtful {
 			t.Errorf("%s %s: %+v", m.Kind, m.Name, m)
 		}
 	}
