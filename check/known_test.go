@@ -60,7 +60,7 @@ func TestWorthMostNext(t *testing.T) {
 // missed on a guess, or a note, is not.
 func TestHarmIsToldOfAGuess(t *testing.T) {
 	near := checktest.Change{File: "room.yaml", From: `at: \[0 m, 2 m, 1.6 m\]`, To: `at: [1.32 m, -1.6 m, 2.53 m]`} // in the guessed beam of unit 5
-	long := checktest.Change{File: "score.yaml", From: `over background: 5`, To: `over background: 5000`}
+	long := checktest.Change{File: "score.yaml", From: `over background: 5`, To: `over background: 5, luminance: 5000 cd/m2`}
 	days := checktest.Change{File: "show.yaml", From: `soundtrack: a.wav\n`, To: "soundtrack: a.wav\ndays: [{day: one, shows: 20, rehearsal: 12 h}]\n"}
 	list := checked(t, allBut("other places"), near, long, days)
 	f, ok := found(list, "uv-dose")

@@ -57,12 +57,26 @@ func ascending(what string, ws []si.Wavelength) error {
 
 // row samples one row on the grid.
 func (b *Bispectral) row(values []float64) Spectrum {
-	xs := floats(b.Emission)
 	var s Spectrum
-	for i := range s {
-		s[i] = interpolate(xs, values, float64(First+i))
-	}
+	spanned(b.Emission, func(i, low int, share float64) {
+		s[i] = (1-share)*values[low] + share*values[low+1]
+	})
 	return s
+}
+
+// spanned calls do for every wavelength of the grid that lies between two of ascending ones:
+// with the lower one's index, and how far it is on the way to the next.
+func spanned(ws []si.Wavelength, do func(i, low int, share float64)) {
+	low := 0
+	for i := range N {
+		x := si.Wavelength(First + i)
+		for low < len(ws)-2 && x >= ws[low+1] {
+			low++
+		}
+		if x >= ws[low] && x <= ws[low+1] {
+			do(i, low, float64((x-ws[low])/(ws[low+1]-ws[low])))
+		}
+	}
 }
 
 func floats(ws []si.Wavelength) []float64 {
@@ -74,39 +88,21 @@ func floats(ws []si.Wavelength) []float64 {
 }
 
 // glow shares the irradiance out among the rows and adds them up. A wavelength between
-// two rows counts for both by its nearness: hat is 1 at its own row and falls to 0 at the
-// neighbours.
+// two rows counts for both by its nearness.
 func (b *Bispectral) glow(irradiance *Spectrum) Spectrum {
-	xs := floats(b.Excitation)
+	parts := make([]float64, len(b.Excitation))
+	spanned(b.Excitation, func(i, low int, share float64) {
+		parts[low] += (1 - share) * irradiance[i]
+		parts[low+1] += share * irradiance[i]
+	})
 	sum := make([]float64, len(b.Emission))
-	hat := make([]float64, len(xs))
-	for i := range b.Excitation {
-		hat[i] = 1
-		part := 0.0
-		for k, e := range irradiance {
-			if e != 0 {
-				part += e * interpolate(xs, hat, float64(First+k))
-			}
+	for i, part := range parts {
+		if part == 0 {
+			continue
 		}
-		hat[i] = 0
 		for j, v := range b.Factors[i] {
 			sum[j] += part * v
 		}
 	}
 	return b.row(sum)
-}
-
-// excitation is Paint.Excitation: the power that each row gives back, linear between rows.
-func (b *Bispectral) excitation() Spectrum {
-	powers := make([]float64, len(b.Excitation))
-	for i, row := range b.Factors {
-		s := b.row(row)
-		powers[i] = float64(s.Power())
-	}
-	xs := floats(b.Excitation)
-	var w Spectrum
-	for i := range w {
-		w[i] = interpolate(xs, powers, float64(First+i))
-	}
-	return w
 }

@@ -30,12 +30,15 @@
 //
 // # Glow
 //
-// A Paint absorbs photons and gives some of them back at its own wavelengths:
+// A Paint reflects, and absorbs photons and gives some of them back at wavelengths of its
+// own, by a table (Bispectral, Donaldson's matrix without its diagonal):
 //
-//	F(λ) = φ κ f(λ)/λ̄ · ∫ E(μ) a(μ) μ dμ
+//	F(λ) = R(λ) E(λ) + ∫ D(μ, λ) E(μ) dμ
 //
-// with the irradiance E, absorptance a, photon yield φ, escape κ, and the
-// emission f of unit area with mean λ̄. Its luminance is 683/π ∫ F V.
+// with the irradiance E and the reflectance R. The luminance of the glow is 683/π times the
+// integral of the second term with V. The tables of the generic paints are computed from
+// published dyes in a coat of paint by two fluxes, with what the coat takes up of its own
+// light; a measured one stands in their place as it is.
 //
 // Nothing here keeps state, reads a clock or starts a goroutine. What a user
 // can get wrong (a width of zero, a beam of 360°, a NaN) is an error that says

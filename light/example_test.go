@@ -52,8 +52,8 @@ func ExamplePaint_Glow() {
 		log.Fatal(err)
 	}
 	glow, spill := paint.Glow(&uv), cloth.Reflected(&uv)
-	over := float64(light.Luminance(&glow) / light.Luminance(&spill))
-	fmt.Printf("%.0f cd/m², at least %.0f times the spill: %v\n", float64(light.Luminance(&glow)), light.GlowCriterion, over > light.GlowCriterion)
+	least := light.LeastSeen(light.Luminance(&spill), .02) // 20 cm at 10 m
+	fmt.Printf("%.0f cd/m² over %.3f; seen for what it is from %.2f to %.2f cd/m² on\n", float64(light.Luminance(&glow)), float64(light.Luminance(&spill)), float64(least.Best), float64(least.High))
 	// Output:
-	// 27 cd/m², at least 10 times the spill: true
+	// 40 cd/m² over 0.002; seen for what it is from 0.05 to 0.58 cd/m² on
 }

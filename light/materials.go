@@ -82,11 +82,11 @@ func banded(values [len(bandsAt)]float64) Spectrum {
 	return s
 }
 
-// undercoat is what a coat of fluorescent paint lies on: white paint.
-func undercoat() Spectrum {
-	i := slices.IndexFunc(plainMaterials, func(m plainMaterial) bool { return m.name == "white paint" })
+// materialNamed is the reflectance of a plain material, which must be there.
+func materialNamed(name string) Spectrum {
+	i := slices.IndexFunc(plainMaterials, func(m plainMaterial) bool { return m.name == name })
 	return banded(plainMaterials[i].values)
 }
 
 // Fluoresces tells whether the paint gives any light of its own.
-func (p *Paint) Fluoresces() bool { return p.Measured != nil || p.Yield*p.Escape > 0 }
+func (p *Paint) Fluoresces() bool { return p.Fluorescence != nil }

@@ -208,13 +208,3 @@ func TestMesopic(t *testing.T) {
 	}
 }
 
-func TestContrast(t *testing.T) {
-	near(t, "Weber", WeberContrast(11, 10), .1, 1e-12)
-	// In bright light rods do not count; in the dark they do.
-	bright := Contrast(Appearance{100, 500}, Appearance{10, 10})
-	dark := Contrast(Appearance{.001, .005}, Appearance{.0001, .0001})
-	near(t, "bright", bright, 9, 1e-9)
-	if dark < 20 {
-		t.Errorf("blue-green on grey in the dark has a contrast of %v, want above 20 as rods see it", dark)
-	}
-}

@@ -8,6 +8,7 @@
 //	[Plot]     the lighting plan: units as they hang, from above
 //	[Gamuts]   what fixture types reach on the chromaticity diagram
 //	[Spectra]  what emitters give, by wavelength
+//	[Swatches] paints in daylight and under black light
 //	[Dots]     a diagram small enough to stand beside a look
 //
 // A plate is drawn for white paper and for a screen alike. Lines that must be

@@ -9,26 +9,34 @@ import (
 
 // Glow is a painted object against what is behind it.
 type Glow struct {
-	Object     string
-	Colour     light.XYZ        // the object's whole look, cd/m2
-	Own        light.XYZ        // of that, its fluorescence
-	Behind     light.XYZ        // the background
-	Target     light.Appearance // the object, for both kinds of sight
-	Background light.Appearance
-	// Ratio is luminance over that of the background for the daylight eye;
-	// Photopic, Scotopic and Mesopic are Weber contrasts (a ratio less one)
-	// for the daylight eye, the dark-adapted one, and one adapted to the
-	// background by CIE 191:2010. Violet is the ratio with violet taken as
-	// the eye sees it (VM of CIE 086:1990). Infinite over a black background.
-	Ratio, Violet               float64
-	Over                        float64 // luminance of the glow alone over that of the background
-	Photopic, Scotopic, Mesopic float64
+	Object string
+	Colour light.XYZ // the object's whole look, cd/m2
+	Own    light.XYZ // of that, its fluorescence
+	Behind light.XYZ // the background
+	// Adapted is how far the eye that judges it is adapted to light, by CIE 191:2010: 1 where
+	// cones alone see, 0 where rods alone do. SeenOwn and SeenBehind are the luminances of the
+	// fluorescence alone and of the background for that eye, and Over is the one over the
+	// other: infinite over black.
+	Adapted             float64
+	SeenOwn, SeenBehind si.Luminance
+	Over                float64
+	// Stray is the share of SeenBehind that is not the show's light, and Worst is Over where
+	// there is as much of that as its words may stand for.
+	Stray, Worst float64
 	// Luminance of the glow alone with the interval of outputs and paint.
 	Luminance si.Estimate[si.Luminance]
+	// Least is what SeenOwn must be for the seat to which the object is smallest.
+	Least si.Estimate[si.Luminance]
+	From  string
 }
 
 // Glow computes an object's glow over its background; ok is false when there
 // is no object of that name.
+//
+// The eye is in the middle of the audience and adapted to what is ten degrees about the
+// object, it included. What it sees is worked out by CIE 191:2010, cones taking violet by VM
+// of CIE 086:1990: by V, which lux are made with, the violet that black lights leak would
+// count for a seventh of what it looks like.
 func (t *Transport) Glow(object string, levels []float32) (g Glow, ok bool) {
 	o := t.room.Objects.Get(object)
 	parts := t.parts(object)
@@ -38,40 +46,74 @@ func (t *Transport) Glow(object string, levels []float32) (g Glow, ok bool) {
 	whole := t.meanSeen(parts, levels, true, true)
 	own := t.meanSeen(parts, levels, false, true)
 	behind := t.behind(o, parts, levels)
-	g = Glow{
-		Object: object, Colour: whole.colour, Own: own.colour, Behind: behind.colour,
-		Target: appearance(&whole), Background: appearance(&behind),
+	g = Glow{Object: object, Colour: whole.colour, Own: own.colour, Behind: behind.colour}
+	stray := t.strayed(o, parts)
+	behind.add(&stray.behind, 1)
+	whole.add(&stray.whole, 1)
+	own.add(&stray.own, 1)
+	share := t.inView(o, parts)
+	var field seen
+	field.add(&whole, share)
+	field.add(&behind, 1-share)
+	_, g.Adapted = light.Mesopic(si.Luminance(field.violet), si.Luminance(field.scotopic))
+	g.SeenOwn, g.SeenBehind = own.to(g.Adapted), behind.to(g.Adapted)
+	if g.SeenOwn > 0 {
+		g.Over = float64(g.SeenOwn / g.SeenBehind)
+		most := g.SeenBehind + stray.most.to(g.Adapted) - stray.behind.to(g.Adapted)
+		g.Worst = float64(g.SeenOwn / most)
 	}
-	g.Ratio, g.Violet = ratio(whole.colour.Y, behind.colour.Y), ratio(whole.violet, behind.violet)
-	if own.colour.Y > 0 {
-		g.Over = own.colour.Y / behind.colour.Y
-	}
-	g.Photopic = g.Ratio - 1
-	g.Scotopic = ratio(whole.scotopic, behind.scotopic) - 1
-	g.Mesopic = light.Contrast(g.Target, g.Background)
-	if math.IsNaN(g.Mesopic) {
-		g.Mesopic = 0 // dark before dark
+	if g.SeenBehind > 0 {
+		g.Stray = float64(stray.behind.to(g.Adapted) / g.SeenBehind)
 	}
 	g.Luminance = t.glowBounds(object, parts, levels)
+	g.Least, g.From = t.least(o, parts, g.SeenBehind)
 	return g, true
 }
 
-// ratio is a over b: 1 when both are dark, infinite over black alone.
-func ratio(a, b float64) float64 {
-	if a == b {
-		return 1
-	}
-	return a / b
+// to is a luminance for an eye that is adapted so far.
+func (s *seen) to(adapted float64) si.Luminance {
+	return light.SeenAt(si.Luminance(s.violet), si.Luminance(s.scotopic), adapted)
 }
 
-// appearance is what the adaptation of the eye is computed from.
-func appearance(s *seen) light.Appearance {
-	return light.Appearance{Photopic: si.Luminance(s.colour.Y), Scotopic: si.Luminance(s.scotopic)}
+// viewed is half of the field that an eye is adapted to: ten degrees (a choice; CIE 191:2010
+// leaves it open).
+const viewed = 5 * math.Pi / 180
+
+// inView is the object's share of that field, from the middle of the audience.
+func (t *Transport) inView(o *Object, parts []part) float64 {
+	to := t.middle(parts).minus(t.room.audienceMiddle())
+	far := to.length()
+	facing := math.Abs(to.unit().dot(t.Places[parts[0].place].Normal.vec()))
+	return math.Min(1, float64(o.Width*o.Height)*facing/(far*far)/(math.Pi*viewed*viewed))
+}
+
+// middle is the middle of places.
+func (t *Transport) middle(parts []part) vec {
+	var sum vec
+	for _, p := range parts {
+		sum = sum.plus(t.Places[p.place].At.vec().times(p.weight))
+	}
+	return sum
+}
+
+// least is what an object must glow with to be seen from the seat to which it is smallest, of
+// those that it faces; from the middle of the audience where there are none.
+func (t *Transport) least(o *Object, parts []part, behind si.Luminance) (si.Estimate[si.Luminance], string) {
+	at, normal := t.middle(parts), t.Places[parts[0].place].Normal.vec()
+	far, from := at.minus(t.room.audienceMiddle()).length(), "the middle of the audience"
+	seated := false
+	for i := range t.room.Seats {
+		to := t.room.Seats[i].At.vec().minus(at)
+		if d := to.length(); to.dot(normal) > 0 && (d > far || !seated) {
+			far, from, seated = d, t.room.Seats[i].Name, true
+		}
+	}
+	return light.LeastSeen(behind, si.Angle(2*math.Atan(float64(min(o.Width, o.Height))/2/far))), from
 }
 
 // behind is the look of an object's background.
 func (t *Transport) behind(o *Object, parts []part, levels []float32) seen {
-	if around := t.around(o); around != nil {
+	if around := t.around(o, parts); around != nil {
 		return t.meanSeen(around, levels, true, true)
 	}
 	looks := t.backing(o)
@@ -114,9 +156,9 @@ func (t *Transport) backs(r *Room) {
 // the line of sight, else the nearest one. It is nil for a background that is
 // a material. An eye compares the object with what is beside it, so a bright far corner of
 // a backdrop must not count.
-func (t *Transport) around(o *Object) []part {
+func (t *Transport) around(o *Object, of []part) []part {
 	eye := t.room.audienceMiddle()
-	line := o.Centre.vec().minus(eye).unit()
+	line := t.middle(of).minus(eye).unit()
 	reach := math.Max(float64(o.Width), float64(o.Height))
 	var out []part
 	var nearest []part
@@ -145,20 +187,43 @@ func (t *Transport) around(o *Object) []part {
 // object's own glow, of all that it looks like, and of its background. They
 // are nil when there is no object of that name.
 func (t *Transport) GlowRows(object string) (own, whole, behind []float64) {
+	return t.rowsOfGlow(object, photopic)
+}
+
+// SeenRows is GlowRows for an eye that is adapted as Glow.Adapted has it.
+func (t *Transport) SeenRows(object string, adapted float64) (own, whole, behind []float64) {
+	return t.rowsOfGlow(object, func(s *seen) float64 { return float64(s.to(adapted)) })
+}
+
+// SeenStray is what light that is not the show's adds to the rows of SeenRows, whatever the
+// levels: to the object's own glow and to its background.
+func (t *Transport) SeenStray(object string, adapted float64) (own, behind float64) {
+	o := t.room.Objects.Get(object)
+	parts := t.parts(object)
+	if o == nil || parts == nil {
+		return 0, 0
+	}
+	s := t.strayed(o, parts)
+	return float64(s.own.to(adapted)), float64(s.behind.to(adapted))
+}
+
+func photopic(s *seen) float64 { return s.colour.Y }
+
+func (t *Transport) rowsOfGlow(object string, to func(*seen) float64) (own, whole, behind []float64) {
 	o := t.room.Objects.Get(object)
 	parts := t.parts(object)
 	if o == nil || parts == nil {
 		return nil, nil, nil
 	}
-	own, whole = t.lookRow(parts, false, true), t.lookRow(parts, true, true)
-	if around := t.around(o); around != nil {
-		return own, whole, t.lookRow(around, true, true)
+	own, whole = t.lookRow(parts, false, true, to), t.lookRow(parts, true, true, to)
+	if around := t.around(o, parts); around != nil {
+		return own, whole, t.lookRow(around, true, true, to)
 	}
 	behind = make([]float64, len(t.Light))
 	looks := t.backing(o)
 	for _, p := range parts {
 		for d, v := range t.Total[p.place] {
-			behind[d] += p.weight * float64(v) * looks[t.Light[d]].colour.Y
+			behind[d] += p.weight * float64(v) * to(&looks[t.Light[d]])
 		}
 	}
 	return own, whole, behind
@@ -167,7 +232,7 @@ func (t *Transport) GlowRows(object string) (own, whole, behind []float64) {
 // glowBounds widens the interval of the outputs by what is not known of the
 // paint.
 func (t *Transport) glowBounds(object string, parts []part, levels []float32) si.Estimate[si.Luminance] {
-	e := t.bounds(t.lookRow(parts, false, true), levels)
+	e := t.bounds(t.lookRow(parts, false, true, photopic), levels)
 	factor := 1.0
 	if p := t.finishes[t.Panels[t.Places[parts[0].place].Panel].finish].paint; p != nil && p.Factor > 1 {
 		factor = p.Factor

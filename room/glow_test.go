@@ -6,6 +6,7 @@ import (
 
 	"lampblack/light"
 	"lampblack/room"
+	"lampblack/si"
 )
 
 const blackLight = `
@@ -59,17 +60,14 @@ func TestGlowOverBackground(t *testing.T) {
 	near(t, "high end", float64(g.Luminance.High), g.Own.Y*1.2*paint.Factor, 1e-3)
 	reflected := paint.Reflected(&atFish)
 	near(t, "all of it", g.Colour.Y, g.Own.Y+float64(light.Luminance(&reflected)), .02)
-	near(t, "photopic contrast", g.Photopic, g.Ratio-1, 1e-9)
-	if !(g.Mesopic > light.GlowCriterion && g.Scotopic > light.GlowCriterion) {
-		t.Errorf("contrasts %v mesopic, %v scotopic", g.Mesopic, g.Scotopic)
-	}
+	seenAsTheEyeDoes(t, tr, g)
 	// The seat side of the room is black, so the backdrop is lit by the lamp
 	// past the fish and by the glow of the objects, which face away from it.
-	if g.Violet >= g.Ratio {
-		t.Errorf("violet as the eye sees it makes the background brighter: ratios %v and %v", g.Violet, g.Ratio)
+	if meter := g.Own.Y / g.Behind.Y; g.Over >= meter/2 {
+		t.Errorf("%v times its background by a meter, %v to the eye, which sees violet", meter, g.Over)
 	}
 	velvet, _ := tr.Glow("sign", []float32{1})
-	if velvet.Behind.Y <= 0 || velvet.Ratio <= 1 {
+	if velvet.Behind.Y <= 0 || velvet.Over <= 1 {
 		t.Errorf("the sign before black cloth: %+v", velvet)
 	}
 	own, whole, behind := tr.GlowRows("sign")
@@ -93,10 +91,45 @@ func TestGlowOverBackground(t *testing.T) {
 		t.Error("an object that is not there glows")
 	}
 	dark, _ := tr.Glow("fish", []float32{0})
-	if dark.Ratio != 1 || dark.Mesopic != 0 {
+	if dark.Over != 0 || dark.Adapted != 0 || dark.Least.Best < .005 {
 		t.Errorf("in the dark: %+v", dark)
 	}
 }
+
+// The eye's field is ten degrees about the fish, .2 m wide and 5.5 m off: (.2/5.5)²/(π·(5°)²)
+// of it is fish. Its adaptation, and both luminances, by CIE 191:2010 with VM in place of V.
+func seenAsTheEyeDoes(t *testing.T, tr *room.Transport, g room.Glow) {
+	t.Helper()
+	share := .2 * .2 / (5.5 * 5.5) / (math.Pi * math.Pow(5*math.Pi/180, 2))
+	led, _ := light.LED(385, 12)
+	velvet, _ := light.PaintNamed("black velvet")
+	paint, _ := light.PaintNamed("fluorescent yellow-green")
+	fish := paint.Whole(&led)
+	own := paint.Glow(&led)
+	scale := g.Own.Y / float64(light.Luminance(&own))
+	back := velvet.Reflected(&led)
+	behind := g.Behind.Y / float64(light.Luminance(&back)) // near enough: the little glow that falls there is not violet
+	of := func(s *light.Spectrum, scale float64) (p, r float64) {
+		return scale * float64(s.Seen()) / math.Pi, scale * float64(s.Scotopic()) / math.Pi
+	}
+	fp, fs := of(&fish, scale)
+	bp, bs := of(&back, behind)
+	_, m := light.Mesopic(si.Luminance(share*fp+(1-share)*bp), si.Luminance(share*fs+(1-share)*bs))
+	near(t, "adaptation", g.Adapted, m, .02)
+	op, os := of(&own, scale)
+	near(t, "glow to the eye", float64(g.SeenOwn), float64(light.SeenAt(si.Luminance(op), si.Luminance(os), m)), .02)
+	for i, row := range [][]float64{first(tr.SeenRows("fish", g.Adapted)), last(tr.SeenRows("fish", g.Adapted))} {
+		near(t, "rows to the eye", row[0], []float64{float64(g.SeenOwn), float64(g.SeenBehind)}[i], 1e-5)
+	}
+	near(t, "least", float64(g.Least.Best), float64(light.LeastSeen(g.SeenBehind, si.Angle(2*math.Atan(.1/5.5))).Best), 1e-9)
+	if g.From != "me" {
+		t.Errorf("seen from %q", g.From)
+	}
+}
+
+func first(a, _, _ []float64) []float64 { return a }
+
+func last(_, _, c []float64) []float64 { return c }
 
 // Glow lights the room: what the objects send out arrives, all of it. The
 // 385 nm of the lamp itself count 0.1 lm/W at most and are taken off.

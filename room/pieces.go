@@ -27,7 +27,7 @@ func (t *Transport) GlowPieces(object string) [][]float64 {
 			g[j].weight /= sum
 		}
 		if sum > 0 {
-			out = append(out, t.lookRow(g, false, true))
+			out = append(out, t.lookRow(g, false, true, photopic))
 		}
 	}
 	return out

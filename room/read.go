@@ -66,6 +66,7 @@ func (c *checking) all() {
 	for i := range c.room.Paths {
 		c.path(&c.room.Paths[i])
 	}
+	c.stray()
 	c.marks()
 	c.carried()
 }

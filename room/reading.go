@@ -232,8 +232,8 @@ func (t *Transport) meanSeen(parts []part, levels []float32, reflection, glow bo
 	return out
 }
 
-// lookRow is the mean luminance (cd/m2) of places for each drive at full.
-func (t *Transport) lookRow(parts []part, reflection, glow bool) []float64 {
+// lookRow is the mean luminance (cd/m2) of places for each drive at full, to some eye.
+func (t *Transport) lookRow(parts []part, reflection, glow bool, to func(*seen) float64) []float64 {
 	out := make([]float64, len(t.Light))
 	for _, p := range parts {
 		if t.Places[p.place].Panel < 0 {
@@ -243,10 +243,10 @@ func (t *Transport) lookRow(parts []part, reflection, glow bool) []float64 {
 		for d, v := range t.Total[p.place] {
 			k, y := t.Light[d], 0.0
 			if reflection {
-				y += t.reflects[f][k].colour.Y
+				y += to(&t.reflects[f][k])
 			}
 			if glow {
-				y += t.glow.look[f][k].colour.Y
+				y += to(&t.glow.look[f][k])
 			}
 			out[d] += p.weight * float64(v) * y
 		}
@@ -254,7 +254,7 @@ func (t *Transport) lookRow(parts []part, reflection, glow bool) []float64 {
 			if share == 0 || !reflection {
 				continue
 			}
-			y := p.weight * float64(share) * t.glow.landed[f][t.glow.elements[e].finish].colour.Y
+			y := p.weight * float64(share) * to(&t.glow.landed[f][t.glow.elements[e].finish])
 			for d, v := range t.glow.power[e] {
 				out[d] += y * float64(v)
 			}

@@ -22,6 +22,7 @@ type Room struct {
 	Seats     []Eye                  `key:"audience"`
 	People    []Eye                  `key:"performers"`
 	Paths     source.Named[Path]     `key:"paths"`
+	Stray     []Stray                `key:"stray light"`
 	Marks     source.Named[Point]    `key:"marks"` // places that things and people go to
 
 	// Size and Front are Sized and Edge, or what is guessed in their place (Guessed).

@@ -31,11 +31,6 @@ import (
 // glow: no wash is bent to make a paint glow. Of all answers that serve these
 // alike, the one with the evenest surface and the least light is taken.
 
-// enoughGlow is the luminance that a glow has when the look gives only a ratio:
-// in a dark room it is usable for an adapted audience within some 8 m (common
-// practice, no source; a design choice).
-const enoughGlow = 5.0 // cd/m2
-
 // How much a goal may be missed by before it is told.
 const tolerance = .02
 
@@ -77,6 +72,7 @@ type fitting struct {
 	helps  []bool                       // by part: some of its light reaches what it is for
 	in     []Span                       // in which it stands, in the piece's own time; nil where all is there, at home
 	places map[string][]*room.Transport // of what moves; see where
+	eyes   map[*score.Glow]eye          // by which a glow is judged
 	fixed  []float32
 	scales []scale
 	faults *source.Faults
@@ -122,9 +118,20 @@ func (s *Show) solveGoals(l *Look, look *score.Look, parts []score.Part, in []Sp
 	f := &fitting{show: s, name: l.Name, look: look, parts: parts, in: in, faults: faults}
 	f.own(l.Levels)
 	f.drop()
+	f.adapt(f.levels(make([]float64, len(f.scales))))
 	f.gather()
 	x, press := f.solve()
 	f.hold(x)
+	f.faults = &source.Faults{} // all are told
+	for range mostAdaptings {
+		if f.adapt(f.levels(x)) < adapted {
+			break
+		}
+		f.hinges, f.limits, f.bare = nil, nil, nil
+		f.gather()
+		x, press = f.solve()
+		f.hold(x)
+	}
 	copy(l.Levels, f.levels(x))
 	l.Misses = append(l.Misses, f.misses(l.Levels, x, press)...)
 	l.Undescribed = f.bare

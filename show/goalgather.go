@@ -76,8 +76,8 @@ func (f *fitting) seenToo(name string) bool {
 	return slices.ContainsFunc(f.look.Only.Objects, func(r source.Ref) bool { return r.Name == name })
 }
 
-// unseen is what a thing may look like that is not to be seen, where the look does not say: a
-// tenth of the least that a glow must have (a choice, no source).
+// unseen is what a thing may look like that is not to be seen, where the look does not say
+// (a choice, no source).
 const unseen = .01 // cd/m2
 
 func (f *fitting) othersMost() float64 {
@@ -100,7 +100,7 @@ func (f *fitting) unknown(ref source.Ref) {
 
 // gatherGlow makes the goals of one glow: enough of it, and enough over its background.
 // Own is the fluoresced light alone, behind is what the background shows; the second
-// goal is linear too: own - over·behind ≥ 0.
+// goal is linear too, for an eye of one adaptation: own - over·behind ≥ 0.
 func (f *fitting) gatherGlow(part int, g *score.Glow) {
 	own, _, _ := f.show.Transport.GlowRows(g.Object.Name)
 	if own == nil && len(f.show.Room.Objects) == 0 {
@@ -120,23 +120,29 @@ func (f *fitting) gatherGlow(part int, g *score.Glow) {
 		return // the checks tell that it is not there
 	}
 	for _, t := range f.where(g.Object.Name) {
-		own, _, behind := t.GlowRows(g.Object.Name)
-		f.wantGlow(g, t, own, behind)
+		own, _, _ := t.GlowRows(g.Object.Name)
+		f.wantGlow(g, t, own)
 	}
 }
 
 // wantGlow makes the goals of a glow with the object at one place.
-func (f *fitting) wantGlow(g *score.Glow, t *room.Transport, own, behind []float64) {
-	want := wantedGlow(g)
-	row, offset := f.project(own)
+func (f *fitting) wantGlow(g *score.Glow, t *room.Transport, own []float64) {
+	want := f.wantedGlow(g)
+	seen, _, behind := t.SeenRows(g.Object.Name, f.eyes[g].adapted)
+	enough := own
+	if g.Luminance == 0 {
+		enough = seen
+	}
+	row, offset := f.project(enough)
 	f.addHinge(scaled(row, 1/want), 1-offset/want)
 	if g.Over > 0 {
 		over := make([]float64, len(own))
 		for d := range over {
-			over[d] = (own[d] - g.Over*behind[d]) / want
+			over[d] = (seen[d] - g.Over*behind[d]) / want
 		}
 		row, offset := f.project(over)
-		f.addHinge(row, -offset)
+		mine, others := t.SeenStray(g.Object.Name, f.eyes[g].adapted)
+		f.addHinge(row, (g.Over*others-mine)/want-offset)
 	}
 	if g.Most > 0 {
 		f.addLimit(own, float64(g.Most), "the ceiling on the glow of "+g.Object.Name)
@@ -164,14 +170,6 @@ func (f *fitting) addHinge(row []float64, want float64) {
 		h = hinge{scaled(row, 1/scale), want / scale}
 	}
 	f.hinges = append(f.hinges, h)
-}
-
-// wantedGlow is the luminance that a glow is to have at least.
-func wantedGlow(g *score.Glow) float64 {
-	if g.Luminance > 0 {
-		return float64(g.Luminance)
-	}
-	return enoughGlow
 }
 
 // gatherDark makes the limits of one wish for darkness. Every piece of the surface is a

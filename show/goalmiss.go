@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"lampblack/room"
-	"lampblack/score"
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -62,7 +61,7 @@ func (f *fitting) missTaken(part int, add missed) {
 	case p.Lux != nil:
 		add(p.Pos, *p.Lux, 0, "lx", "the %s on %s are not sought: %s", si.Say(*p.Lux, "lx"), p.On.Name, why)
 	case p.Glow != nil:
-		add(p.Glow.Pos, wantedGlow(p.Glow), 0, "cd/m²", "the glow of %s is not sought: %s", p.Glow.Object.Name, why)
+		add(p.Glow.Pos, f.wantedGlow(p.Glow), 0, "cd/m²", "the glow of %s is not sought: %s", p.Glow.Object.Name, why)
 	}
 }
 
@@ -94,7 +93,7 @@ func (f *fitting) missLux(part int, x, press []float64, add missed) {
 func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add missed) {
 	g := f.parts[part].Glow
 	if f.covered(g.Object.Name) {
-		add(g.Pos, wantedGlow(g), 0, "cd/m²", "%s cannot be seen to glow: other things cover all of it", g.Object.Name)
+		add(g.Pos, f.wantedGlow(g), 0, "cd/m²", "%s cannot be seen to glow: other things cover all of it", g.Object.Name)
 	}
 	glow, even, ok := f.dimmest(g.Object.Name, levels)
 	if !ok {
@@ -103,17 +102,17 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 	why := f.why(part, x, press)
 	name, want := g.Object.Name, float64(g.Luminance)
 	if ok, paint, instead := f.show.Room.Fluoresces(name); !ok {
-		f.add(Miss{Pos: g.Pos, Wanted: wantedGlow(g), Unit: "cd/m²", Hint: instead + " does, for one; `lampblack materials` lists all that do",
+		f.add(Miss{Pos: g.Pos, Wanted: f.wantedGlow(g), Unit: "cd/m²", Hint: instead + " does, for one; `lampblack materials` lists all that do",
 			Text: fmt.Sprintf("%s cannot glow: %s does not fluoresce", name, paint)})
 		return
 	}
-	if glow.Own.Y < max(want, leastGlow(g))*(1-tolerance) {
-		wanted := want
-		if wanted == 0 {
-			wanted = enoughGlow
-		}
-		is, should := si.SayBoth(glow.Own.Y, wanted, "cd/m²")
-		add(g.Pos, wanted, glow.Own.Y, "cd/m²", "%s glows with %s instead of %s: %s", name, is, should, why)
+	switch seen, least := float64(glow.SeenOwn), float64(glow.Least.Best); {
+	case want > 0 && glow.Own.Y < want*(1-tolerance):
+		is, should := si.SayBoth(glow.Own.Y, want, "cd/m²")
+		add(g.Pos, want, glow.Own.Y, "cd/m²", "%s glows with %s instead of %s: %s", name, is, should, why)
+	case want == 0 && seen < least*(1-tolerance):
+		is, should := si.SayBoth(seen, least, "cd/m²")
+		add(g.Pos, least, seen, "cd/m²", "%s glows with %s, and is seen for what it is from %s on (%s for old eyes) by %s: %s", name, is, should, si.Say(float64(glow.Least.High), "cd/m²"), glow.From, why)
 	}
 	if float64(g.Even) > 0 && even < float64(g.Even)*(1-tolerance) {
 		is, should := si.SayBoth(even, float64(g.Even), "")
@@ -121,6 +120,9 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 	}
 	if glow.Over < g.Over*(1-tolerance) {
 		is, should := si.SayBoth(glow.Over, g.Over, "")
+		if glow.Stray > .5 {
+			why = "light that is not the show's makes most of that; at the most that it may be it is " + si.Say(glow.Worst, "") + " times; " + why
+		}
 		add(g.Pos, g.Over, glow.Over, "times its background", "the glow of %s is %s times its background instead of %s times: %s", name, is, should, why)
 	}
 }
@@ -140,7 +142,10 @@ func (f *fitting) dimmest(name string, levels []float32) (least room.Glow, even 
 		if g.Own.Y < least.Own.Y {
 			least.Own = g.Own
 		}
-		least.Over = min(least.Over, g.Over)
+		if g.SeenOwn*least.Least.Best < least.SeenOwn*g.Least.Best {
+			least.SeenOwn, least.Least, least.From = g.SeenOwn, g.Least, g.From
+		}
+		least.Over, least.Worst, least.Stray = min(least.Over, g.Over), min(least.Worst, g.Worst), max(least.Stray, g.Stray)
 		for _, row := range t.GlowPieces(name) {
 			if g.Own.Y > 0 {
 				even = min(even, dotLevels(row, levels)/g.Own.Y)
@@ -187,16 +192,6 @@ func (f *fitting) missOnly(levels []float32, add missed) {
 			add(o.Pos, want, most, "cd/m²", "%s is seen as well: %s, at most %s wanted; light at a fixed level falls on it, or let it be off stage", name, is, should)
 		}
 	}
-}
-
-// leastGlow is what a glow must have whatever its background: less is seen as
-// dark from a seat (common practice, no source; a design choice). One that was
-// asked for in so many cd/m2 may be fainter.
-func leastGlow(g *score.Glow) float64 {
-	if g.Luminance > 0 {
-		return 0
-	}
-	return .1 // cd/m2
 }
 
 func (f *fitting) missEyes(levels []float32, add missed) {

@@ -206,8 +206,8 @@ func solved(t *testing.T, s *Show, look int, where string) {
 	if n := len(asked.Parts); n > 0 && asked.Parts[n-1].Glow != nil {
 		glow, ok := s.Transport.Glow("fish", l.Levels)
 		g := asked.Parts[n-1].Glow
-		if ok && glow.Own.Y < .979*g.Over*glow.Behind.Y && !told("times its background") && !told("cd/m²") {
-			t.Errorf("the fish glows %v over %v, and nothing is said: %s", glow.Own.Y, glow.Behind.Y, where)
+		if ok && float64(glow.SeenOwn) < .979*g.Over*float64(glow.SeenBehind) && !told("times its background") && !told("cd/m²") {
+			t.Errorf("to the eye the fish glows %v over %v, and nothing is said: %s", glow.SeenOwn, glow.SeenBehind, where)
 		}
 		if ok && glow.Own.Y < .979*float64(g.Luminance) && !told("cd/m²") {
 			t.Errorf("the fish glows with %v, and nothing is said: %s", glow.Own.Y, where)
@@ -349,14 +349,14 @@ cues: [{cue: 1, at: 0:01, look: a}]
 			full[d] = 1
 		}
 	}
-	if g, _ := plain.Transport.Glow("fish", full); g.Ratio < 2 || g.Over != 0 {
-		t.Errorf("white paint over black cloth: %v times in all, %v by glow; the case proves nothing", g.Ratio, g.Over)
+	if g, _ := plain.Transport.Glow("fish", full); g.Colour.Y < 2*g.Behind.Y || g.Over != 0 {
+		t.Errorf("white paint over black cloth: %v times in all, %v by glow; the case proves nothing", g.Colour.Y/g.Behind.Y, g.Over)
 	}
 	bright, _ := on(all[0], score)
 	if m := bright.Looks[0].Misses; len(m) != 0 {
 		t.Errorf("fluorescent paint does not glow: %+v", m)
 	}
-	if m := bright.Looks[1].Misses; len(m) == 0 || m[0].Unit != "cd/m²" || m[0].Found >= .1 {
+	if m := bright.Looks[1].Misses; len(m) == 0 || m[0].Unit != "cd/m²" || m[0].Found >= m[0].Wanted || m[0].Wanted > .1 {
 		t.Errorf("next to no ultraviolet is enough: %+v", m)
 	}
 }

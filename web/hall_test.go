@@ -240,7 +240,7 @@ func hallFindings() []finding.Finding {
 // paint names a paint that glows.
 func paint() string {
 	for _, p := range light.Paints() {
-		if p.Yield > 0 {
+		if p.Fluoresces() {
 			return p.Name
 		}
 	}

@@ -6,27 +6,35 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lampblack/folder"
 	"lampblack/light"
+	"lampblack/plate"
 	"lampblack/si"
 )
 
 const materialsHelp = `List the paints and materials that room.yaml may name: for surfaces, walls,
 boxes and backgrounds, and as the paint of an object that shall glow.
 
-Reflects is the share of daylight that comes back to the eye. Glows is the
+Reflects is the share of daylight that comes back to the eye, what glows in it
+included. Glows is the
 luminance of the fluorescence alone, in cd/m2, under 1 W/m2 of black light of
 365, 385 and 405 nm; "-" does not fluoresce. Within is the factor that the glow
 of a real paint or cloth of that name may be off by. --json says as well where
-each figure is from.`
+each figure is from. With -o the paints that fluoresce are drawn, as SVG or PNG,
+in daylight and under black light of 365, 385, 395 and 405 nm.`
 
 func materialsCmd() *cobra.Command {
 	var asJSON bool
+	var out string
 	c := &cobra.Command{
 		Use:   "materials",
 		Short: "list the paints and materials that a room may name",
 		Long:  materialsHelp,
 		Args:  cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
+			if out != "" {
+				return drawPaints(c, out)
+			}
 			list := materials()
 			if asJSON {
 				return writeJSON(c.OutOrStdout(), list)
@@ -44,7 +52,27 @@ func materialsCmd() *cobra.Command {
 		},
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "print the list as JSON")
+	c.Flags().StringVarP(&out, "output", "o", "", "draw the paints that fluoresce into this file, .svg or .png")
 	return c
+}
+
+// drawPaints draws the paints that fluoresce.
+func drawPaints(c *cobra.Command, out string) error {
+	s := plate.Swatches{Title: "Fluorescent paints"}
+	for _, p := range light.Paints() {
+		if p.Fluoresces() {
+			s.Paints = append(s.Paints, p)
+		}
+	}
+	d, err := s.Draw()
+	if err != nil {
+		return err
+	}
+	data, err := d.File(out)
+	if err != nil {
+		return err
+	}
+	return folder.WriteFile(c.Context(), out, data)
 }
 
 // material is a line of the list.
@@ -64,7 +92,7 @@ func materials() []material {
 	var out []material
 	for _, p := range light.Paints() {
 		m := material{Name: p.Name, Fluoresces: p.Fluoresces(), Within: p.Factor, From: p.Source}
-		back := p.Reflected(&day)
+		back := p.Whole(&day)
 		m.Reflects = float64(back.LuminousFlux() / day.LuminousFlux())
 		for i, peak := range [...]float64{365, 385, 405} {
 			if led, err := light.LED(si.Wavelength(peak), 12); err == nil {
