@@ -6,8 +6,6 @@ import (
 	"runtime"
 	"sync"
 	"sync/atomic"
-
-	"lampblack/light"
 )
 
 // sources numbers what the rig sends out: for each lamp, cell and beam one
@@ -45,8 +43,14 @@ var gauss = [...]struct{ at, weight []float64 }{
 type receiver struct {
 	at, n vec
 	patch sheet
-	panel int // -1 for a point
-	size  float64
+	panel int     // -1 for a point
+	size  float64 // the longer side
+	reach float64 // half of the diagonal
+	area  float64 // that is not under something
+	// bare is a point of the patch that is under nothing, as near its middle as may be;
+	// partly tells that some of it is under something.
+	bare   vec
+	partly bool
 }
 
 // gather fills row (by column) with the irradiance per watt at a place.
@@ -61,15 +65,51 @@ func (s *sources) gather(row []float64, rec *receiver, sh *shell) {
 	}
 }
 
-// light adds to dst the irradiance per watt, by beam, from the cell at from. A point
-// is asked once; a patch gets the mean over it, by 2², 3² or 4² points of quadrature the
-// larger it is for its distance.
+// light adds to dst the irradiance per watt, by beam, from the cell at from. What can stand
+// between is found first: mostly nothing.
 func (l *lamp) light(dst []float64, from vec, rec *receiver, sh *shell) {
-	d := rec.at.minus(from).length()
-	if rec.panel < 0 {
-		l.toPoint(dst, from, rec.at, rec.n, 1, d, sh)
-		return
+	if rec.at.minus(from).dot(rec.n) >= rec.size {
+		return // behind the plane
 	}
+	d := rec.at.minus(from).length()
+	lens := ball{from, math.Hypot(l.along, l.across) / 2}
+	var memory [16]*pane
+	between := sh.between(&lens, &ball{rec.at, rec.reach}, memory[:0])
+	switch {
+	case rec.panel < 0 && len(between) > 0:
+		l.toEye(dst, from, rec, between)
+	case rec.panel < 0:
+		l.toPoint(dst, from, rec.at, rec.n, 1, d)
+	case len(between) > 0:
+		l.past(dst, from, rec, d, between)
+	default:
+		l.toPatch(dst, from, rec, d)
+	}
+}
+
+// between lists the panes that may cut a ray from one ball to another: those whose plane does
+// not have both on one side, and that reach into the cone about both.
+func (sh *shell) between(from, to *ball, out []*pane) []*pane {
+	whole := ball{to.middle, to.radius}
+	c := whole.cone(from.middle)
+	for i := range sh.panes {
+		p := &sh.panes[i]
+		a, b := from.middle.dot(p.n)-p.off, to.middle.dot(p.n)-p.off
+		if a > from.radius && b > to.radius-grazing || a < -from.radius && b < grazing-to.radius {
+			continue
+		}
+		wide := ball{p.middle, p.radius + from.radius}
+		if d := wide.cone(from.middle); d.apart(&c) {
+			continue
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// toPatch adds the mean over a patch that sees the whole cell, by 2², 3² or 4² points of
+// quadrature the larger it is for its distance.
+func (l *lamp) toPatch(dst []float64, from vec, rec *receiver, d float64) {
 	n := 2
 	if rec.size > .5*d {
 		n = 4
@@ -79,52 +119,111 @@ func (l *lamp) light(dst []float64, from vec, rec *receiver, sh *shell) {
 	g := gauss[n]
 	for a := range n {
 		for b := range n {
-			p := rec.patch.at(g.at[a], g.at[b])
-			l.toPoint(dst, from, p, rec.n, g.weight[a]*g.weight[b], d, sh)
+			l.toPoint(dst, from, rec.patch.at(g.at[a], g.at[b]), rec.n, g.weight[a]*g.weight[b], d)
 		}
 	}
 }
 
-// toPoint adds the light of one cell at one point, the cell cut up if it is
-// near. What stands in the way is asked once for each part.
-func (l *lamp) toPoint(dst []float64, from, p, n vec, weight, d float64, sh *shell) {
-	if p.minus(from).dot(n) >= 0 {
-		return // behind the plane, as far as the cell's middle goes
-	}
+// toPoint adds the light of one cell at one point, the cell cut up if it is near.
+func (l *lamp) toPoint(dst []float64, from, p, n vec, weight, d float64) {
 	along, across := l.split(d)
+	l.parts(from, along, across, func(q vec, share float64) {
+		l.intensity(dst, q, p, n, weight*share)
+	})
+}
+
+// parts calls f for the middles of parts of a cell, each with its share of the whole.
+func (l *lamp) parts(from vec, along, across int, f func(q vec, share float64)) {
+	share := 1 / float64(along*across)
+	if along*across == 1 {
+		f(from, 1)
+		return
+	}
 	side := l.axis.cross(l.row)
-	weight /= float64(along * across)
 	for i := range along {
 		for j := range across {
-			q := from
-			if along*across > 1 {
-				q = q.plus(l.row.times(((float64(i)+.5)/float64(along) - .5) * l.along))
-				q = q.plus(side.times(((float64(j)+.5)/float64(across) - .5) * l.across))
-			}
-			var part [light.MaxEmitters]float64
-			beams := part[:len(l.beams)]
-			if l.intensity(beams, q, p, n, weight) && sh.block.clear(p, q) {
-				for b, v := range beams {
-					dst[b] += v
-				}
-			}
+			q := from.plus(l.row.times(((float64(i)+.5)/float64(along) - .5) * l.along))
+			f(q.plus(side.times(((float64(j)+.5)/float64(across)-.5)*l.across)), share)
 		}
 	}
 }
 
-// uncovered returns the share of a patch that is not under something, to a sixteenth.
-func (sh *shell) uncovered(panel int, patch *sheet) float64 {
-	const n = 4
-	open := 0
-	for a := range n {
-		for b := range n {
-			if !sh.covered(panel, patch.at((float64(a)+.5)/n, (float64(b)+.5)/n)) {
-				open++
-			}
-		}
+// shadowed is into how many parts, along and across, a cell is cut at the least where
+// something stands between: a lens is an area, and what is thinner than it dims it
+// and does not hide it.
+const shadowed = 3
+
+// past adds the mean over a patch of what comes past things: from each part of the cell what
+// it sees of the patch, cut out exactly.
+func (l *lamp) past(dst []float64, from vec, rec *receiver, d float64, between []*pane) {
+	along, across := l.split(d)
+	if l.along > 0 {
+		along = max(along, shadowed)
 	}
-	return float64(open) / (n * n)
+	if l.across > 0 {
+		across = max(across, shadowed)
+	}
+	corners := rec.patch.corners()
+	b := ballOf(corners[:])
+	var w watcher
+	l.parts(from, along, across, func(q vec, share float64) {
+		w.to(q, between)
+		c := b.cone(q)
+		pieces, whole := w.visible(corners[:], &c)
+		if whole {
+			share *= rec.patch.area() / rec.area / 4
+			for k := range 4 {
+				l.intensity(dst, q, rec.patch.at(gauss[2].at[k&1], gauss[2].at[k>>1]), rec.n, share)
+			}
+			return
+		}
+		for _, piece := range pieces {
+			l.toPiece(dst, q, rec.n, share/rec.area, piece)
+		}
+	})
 }
+
+// toPiece adds the light on a convex piece of a patch, triangle by triangle; weight is by area.
+func (l *lamp) toPiece(dst []float64, q, n vec, weight float64, piece []vec) {
+	a := piece[0]
+	for i := 1; i+1 < len(piece); i++ {
+		b, c := piece[i], piece[i+1]
+		area := b.minus(a).cross(c.minus(a)).length() / 2
+		l.intensity(dst, q, a.plus(b).plus(c).times(1./3), n, weight*area)
+	}
+}
+
+// toEye adds what a point sees of a cell past things, as its share of the light of the whole.
+func (l *lamp) toEye(dst []float64, from vec, rec *receiver, between []*pane) {
+	share := l.seen(from, rec.at, between)
+	if share == 0 {
+		return
+	}
+	l.toPoint(dst, from, rec.at, rec.n, share, rec.at.minus(from).length())
+}
+
+// seen is the share of a cell's opening that p sees past things.
+func (l *lamp) seen(from, p vec, between []*pane) float64 {
+	a, b := l.row.times(max(l.along, leastLens)/2), l.axis.cross(l.row).times(max(l.across, leastLens)/2)
+	corners := []vec{from.minus(a).minus(b), from.plus(a).minus(b), from.plus(a).plus(b), from.minus(a).plus(b)}
+	var w watcher
+	w.to(p, between)
+	lens := ballOf(corners)
+	c := lens.cone(p)
+	pieces, whole := w.visible(corners, &c)
+	if whole {
+		return 1
+	}
+	area := 0.0
+	for _, piece := range pieces {
+		one, _ := extent(piece)
+		area += one
+	}
+	return area / (4 * a.length() * b.length())
+}
+
+// leastLens, in m, is a lens of no size.
+const leastLens = .001
 
 // receivers makes the places of all panels, in the order of the panels' First.
 func (sh *shell) receivers() []receiver {
@@ -134,7 +233,7 @@ func (sh *shell) receivers() []receiver {
 		for row := range p.Rows {
 			for col := range p.Cols {
 				part := p.part(col, row, p.Cols, p.Rows)
-				out = append(out, receiver{at: part.at(.5, .5), n: p.n, patch: part, panel: i, size: math.Max(part.w, part.h)})
+				out = append(out, receiver{at: part.at(.5, .5), n: p.n, patch: part, panel: i, size: math.Max(part.w, part.h), reach: math.Hypot(part.w, part.h) / 2})
 			}
 		}
 	}

@@ -1,10 +1,6 @@
 package room
 
-import (
-	"context"
-
-	"lampblack/light"
-)
+import "lampblack/light"
 
 // glowing is the light that painted objects send out by fluorescence. The shape of a
 // paint's glow does not depend on what excites it, only its strength does; so all its
@@ -85,21 +81,22 @@ func (g *glowing) glows(finish int) bool {
 }
 
 // spreadGlow finds the glowing elements and the factors from all places to them.
-func (t *Transport) spreadGlow(ctx context.Context, sh *shell, elements []element, total []receiver) {
-	t.glowingElements(sh, elements)
+func (s *solving) spreadGlow() {
+	t := s.t
+	t.glowingElements(s.shell, s.elements)
 	g := &t.glow
-	spread(ctx, len(t.Places), func(i int) {
-		rec := &total[i]
+	for i := range t.Places {
 		for j := range g.elements {
-			e := &elements[g.elements[j].index]
-			if e.area == 0 {
+			e := &g.elements[j]
+			if i < s.shell.patches {
+				g.to[i][j] = s.gathered.row(i)[e.index]
 				continue
 			}
-			if f := elementFactor(rec.at, rec.n, e); f > 0 {
-				g.to[i][j] = float32(f * sh.block.share(rec.at, e))
+			for _, place := range e.places {
+				g.to[i][j] += float32(s.seen[i-s.shell.patches][place])
 			}
 		}
-	})
+	}
 }
 
 // glowingElements finds the elements that glow, and how much. An element's exitance is the

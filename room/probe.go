@@ -68,8 +68,7 @@ func (t *Transport) senders(p Probe) []sender {
 	var out []sender
 	for i := range t.elements {
 		e := &t.elements[i]
-		at, ok := e.middle()
-		if !ok || e.area == 0 {
+		if e.area == 0 {
 			continue
 		}
 		sum := 0.0
@@ -81,7 +80,7 @@ func (t *Transport) senders(p Probe) []sender {
 			}
 		})
 		if sum > 0 {
-			out = append(out, sender{at, e.n, e.area, sum / e.area / math.Pi})
+			out = append(out, sender{e.middle, e.n, e.area, sum / e.area / math.Pi})
 		}
 	}
 	return out

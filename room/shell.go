@@ -30,6 +30,7 @@ type shell struct {
 	panels    []Panel
 	finishes  []finish
 	block     blockers
+	panes     []pane // what hides, by the whole
 	low, high vec
 	patches   int
 	elements  int
@@ -51,6 +52,10 @@ func (r *Room) shell(f Fineness) *shell {
 	r.addBoxes(s)
 	r.addSurfaces(s)
 	r.addObjects(s)
+	for i := range s.panels {
+		s.panels[i].covered = s.covers(&s.panels[i])
+	}
+	s.divide()
 	s.cut(f)
 	return s
 }
@@ -95,7 +100,9 @@ func (r *Room) addBoxes(s *shell) {
 				if axis == 1 {
 					w, h = size[0], size[2] // width is level
 				}
-				s.add(r.Boxes[i].Name, KindBox, sheet{}.placed(at, n, w, h), fin, 1, thing)
+				face := sheet{}.placed(at, n, w, h)
+				s.add(r.Boxes[i].Name, KindBox, face, fin, 1, thing)
+				s.hide(&face, true, thing)
 			}
 		}
 	}
@@ -125,10 +132,37 @@ func (r *Room) addObjects(s *shell) {
 // stands in the way of light.
 func (r *Room) addSides(s *shell, name string, kind Kind, front sheet, finish, back, rank int) {
 	thing := len(s.panels)
+	s.lift(&front)
 	s.add(name, kind, front, finish, rank, thing)
 	s.add(name, kind, front.flipped(), back, rank, thing)
 	s.panels[len(s.panels)-1].Back = true
 	s.block.add(front)
+	s.hide(&front, false, thing)
+}
+
+// lifted is by how much, in m, what lies in one plane with another thing is moved before it,
+// so that it hides it.
+const lifted = 2e-4
+
+// lift moves a sheet that lies in one plane with things before it in the file out of theirs,
+// toward the side that they show.
+func (s *shell) lift(q *sheet) {
+	for i := range s.panels {
+		p := &s.panels[i].sheet
+		if math.Abs(p.n.dot(q.n)) < .999 {
+			continue
+		}
+		if _, _, gap := p.local(q.at(.5, .5)); math.Abs(gap) < lifted/2 && q.within(p.prism()) {
+			q.corner = q.corner.plus(p.n.times(lifted - gap))
+		}
+	}
+}
+
+// hide adds a thing's rectangle to what hides other things.
+func (s *shell) hide(q *sheet, oneSided bool, thing int) {
+	c := q.corners()
+	s.panes = append(s.panes, paneOf(q.n, oneSided, c[:]...))
+	s.panes[len(s.panes)-1].thing = thing
 }
 
 func (s *shell) add(name string, kind Kind, sh sheet, finish, rank, thing int) {
@@ -238,31 +272,3 @@ func (s *shell) lay(fine, coarse float64) {
 func steps(length, size float64) int { return max(1, int(math.Round(length/size))) }
 
 func ceilDiv(a, b int) int { return (a + b - 1) / b }
-
-// covered tells whether a point of panel i is under something: inside a box,
-// outside the room, or face to face with a thing that lies on it. In one plane the rank
-// decides, so that of two things on each other one is seen and not both or neither.
-func (s *shell) covered(i int, p vec) bool {
-	mine := &s.panels[i]
-	above := p.plus(mine.n.times(2 * slack))
-	for j := range s.block.boxes {
-		if s.block.boxes[j].holds(above) {
-			return true
-		}
-	}
-	for axis, v := range above {
-		if v < s.low[axis] || v > s.high[axis] {
-			return true
-		}
-	}
-	for j := range s.panels {
-		q := &s.panels[j]
-		if q.thing == mine.thing || q.n.dot(mine.n) > -.999 {
-			continue
-		}
-		if gap, over := q.over(p); over && (gap > 1e-6 || q.rank > mine.rank) {
-			return true
-		}
-	}
-	return false
-}

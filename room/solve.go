@@ -23,7 +23,9 @@ func (r *Room) SolveAt(ctx context.Context, rg *rig.Rig, f Fineness) (*Transport
 	if err := s.reflected(ctx); err != nil {
 		faults.Add(r.Pos, "", "%v", err)
 	}
-	s.t.spreadGlow(ctx, s.shell, s.elements, s.receivers)
+	if ctx.Err() == nil {
+		s.spreadGlow()
+	}
 	s.look(ctx)
 	s.t.index()
 	faults.Sort()
@@ -58,6 +60,8 @@ type solving struct {
 	receivers []receiver // by place
 	elements  []element
 	columns   [][]float32 // by place: direct irradiance per watt, by column of sources
+	gathered  *gathered   // by patch
+	seen      [][]float64 // by point: view factors to all patches
 	t         *Transport
 }
 

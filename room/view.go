@@ -27,8 +27,10 @@ func (s *solving) look(ctx context.Context) {
 	spread(ctx, len(t.Eyes), func(i int) {
 		views[i] = s.lenses(i)
 		rec := &s.receivers[t.Eyes[i]]
+		var w watcher
+		w.from(rec.at, s.shell.panes)
 		for p := range s.shell.patches {
-			t.Solid[i][p] = float32(s.solidAngle(rec.at, p))
+			t.Solid[i][p] = float32(s.solidAngle(&w, p))
 		}
 		s.facing(i)
 	})
@@ -48,7 +50,7 @@ func (s *solving) lenses(i int) []View {
 		for c, at := range l.cells {
 			d := at.minus(rec.at)
 			far := d.length()
-			if far < 1e-3 || l.beam(rec.at, at) == 0 || !s.shell.block.clear(rec.at, at) {
+			if far < 1e-3 || l.beam(rec.at, at) == 0 || s.shell.dim(l, at, rec.at) < leastSeen {
 				continue
 			}
 			v.Cells = append(v.Cells, c)
@@ -61,6 +63,18 @@ func (s *solving) lenses(i int) []View {
 		}
 	}
 	return out
+}
+
+// leastSeen is the share of an opening below which it is not in view.
+const leastSeen = .01
+
+// dim is the share of a cell's opening that p sees.
+func (sh *shell) dim(l *lamp, from, p vec) float64 {
+	between := sh.between(&ball{from, math.Hypot(l.along, l.across) / 2}, &ball{middle: p}, nil)
+	if len(between) == 0 {
+		return 1
+	}
+	return l.seen(from, p, between)
 }
 
 // beam is the greatest intensity per watt, over the lamp's beams, that leaves
@@ -142,34 +156,40 @@ func (s *solving) addReflected(i int) {
 	}
 }
 
-// solidAngle is that of a patch's uncovered part as seen from p, with what
-// stands between: by quadrature, fine enough for its nearness.
-func (s *solving) solidAngle(p vec, place int) float64 {
-	area := s.t.Places[place].Area
+// solidAngle is that of what a watcher sees of a patch.
+func (s *solving) solidAngle(w *watcher, place int) float64 {
 	rec := &s.receivers[place]
-	if area == 0 || p.minus(rec.at).dot(rec.n) <= 0 {
+	if s.t.Places[place].Area == 0 || w.at.minus(rec.at).dot(rec.n) <= 0 {
 		return 0
 	}
-	// As in direct light: the nearer for its size, the more points. An eye nearer to a point
-	// than 1 mm is taken to touch it.
-	n := 2
-	if rec.size > .3*p.minus(rec.at).length() {
-		n = 4
+	corners := rec.patch.corners()
+	b := ballOf(corners[:])
+	c := b.cone(w.at)
+	pieces, whole := w.visible(corners[:], &c)
+	if whole {
+		return solidAngle(w.at, corners[:])
 	}
-	g := gauss[n]
 	sum := 0.0
-	for a := range n {
-		for b := range n {
-			q := rec.patch.at(g.at[a], g.at[b])
-			d := p.minus(q)
-			square := d.dot(d)
-			if square < 1e-6 || !s.shell.block.clear(p, q) {
-				continue
-			}
-			sum += g.weight[a] * g.weight[b] * d.dot(rec.n) / (square * math.Sqrt(square))
-		}
+	for _, piece := range pieces {
+		sum += solidAngle(w.at, piece)
 	}
-	return sum * area
+	return sum
+}
+
+// solidAngle is that of a convex outline, triangle by triangle, by A. van Oosterom and
+// J. Strackee (IEEE Transactions on Biomedical Engineering 30, 1983, from memory):
+//
+//	tan(Ω/2) = a·(b×c) / (abc + (a·b)c + (b·c)a + (c·a)b)
+func solidAngle(p vec, outline []vec) float64 {
+	sum := 0.0
+	a := outline[0].minus(p)
+	la := a.length()
+	for i := 1; i+1 < len(outline); i++ {
+		b, c := outline[i].minus(p), outline[i+1].minus(p)
+		lb, lc := b.length(), c.length()
+		sum += 2 * math.Atan2(math.Abs(a.dot(b.cross(c))), la*lb*lc+a.dot(b)*lc+b.dot(c)*la+c.dot(a)*lb)
+	}
+	return sum
 }
 
 // LensLuminance is the mean luminance of the openings in view, in cd/m2, as

@@ -1,0 +1,146 @@
+package room
+
+import (
+	"math"
+	"sort"
+)
+
+// A panel is cut along what touches it or comes close before it: what lies on one side of a
+// drape may be bright and what lies on the other dark, and no patch or element shall be
+// both. Cuts go straight across, so only what runs along a panel's own edges cuts it.
+const (
+	touching   = .05  // m, how near an edge comes
+	closely    = .3   // m, the same for the edges of what is parallel, behind which it is dark
+	leastPiece = .002 // m
+	mostCuts   = 16   // of one panel
+	mostPanels = 600  // beyond which nothing more is cut
+)
+
+// line is where a panel might be cut: across x or y (axis 0 or 1), seen from low to high
+// along the other.
+type line struct {
+	axis      int
+	at        float64
+	low, high float64
+}
+
+// divide cuts all panels: the room's faces first, which divide most.
+func (s *shell) divide() {
+	var out []Panel
+	left := mostPanels - len(s.panels)
+	for i := range s.panels {
+		p := &s.panels[i]
+		p.whole = p.sheet
+		pieces := []region{{0, 0, p.w, p.h}}
+		if left > 0 {
+			pieces = pieces[0].cut(s.lines(p), min(mostCuts, left))
+			left -= len(pieces) - 1
+		}
+		for _, r := range pieces {
+			out = append(out, p.piece(r))
+		}
+	}
+	s.panels = out
+}
+
+// piece is a part of a panel as a panel.
+func (p *Panel) piece(r region) Panel {
+	q := *p
+	q.sheet.corner = p.corner.plus(p.u.times(r.x0)).plus(p.v.times(r.y0))
+	q.sheet.w, q.sheet.h = r.x1-r.x0, r.y1-r.y0
+	q.Corner, q.Width, q.Height = q.sheet.corner.point(), q.sheet.w, q.sheet.h
+	return q
+}
+
+// lines lists where things meet a panel along its edges, the longest first.
+func (s *shell) lines(p *Panel) []line {
+	var out []line
+	for i := range s.panes {
+		if q := &s.panes[i]; q.thing != p.thing {
+			out = q.meets(p, out)
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].high-out[i].low > out[j].high-out[j].low })
+	return out
+}
+
+// meets adds the edges of a pane that are close before a panel, and where it goes through it.
+func (q *pane) meets(p *Panel, out []line) []line {
+	near := touching
+	if math.Abs(q.n.dot(p.n)) > .999 {
+		near = closely
+	}
+	var through []vec
+	for k, a := range q.outline {
+		b := q.outline[(k+1)%len(q.outline)]
+		ha, hb := a.minus(p.corner).dot(p.n), b.minus(p.corner).dot(p.n)
+		if min(ha, hb) >= -1e-6 && max(ha, hb) <= near {
+			out = p.along(a, b, out)
+		}
+		if ha > 1e-6 && hb < -1e-6 || ha < -1e-6 && hb > 1e-6 {
+			through = append(through, a.plus(b.minus(a).times(ha/(ha-hb))))
+		}
+	}
+	if len(through) == 2 {
+		out = p.along(through[0], through[1], out)
+	}
+	return out
+}
+
+// along adds the line from a to b if it runs along an edge of the panel, over it.
+func (p *Panel) along(a, b vec, out []line) []line {
+	ax, ay, _ := p.local(a)
+	bx, by, _ := p.local(b)
+	const straight = 1e-3
+	switch {
+	case math.Abs(ax-bx) < straight:
+		return p.over(line{0, (ax + bx) / 2, min(ay, by), max(ay, by)}, out)
+	case math.Abs(ay-by) < straight:
+		return p.over(line{1, (ay + by) / 2, min(ax, bx), max(ax, bx)}, out)
+	}
+	return out
+}
+
+func (p *Panel) over(l line, out []line) []line {
+	size := [2]float64{p.w, p.h}
+	l.low, l.high = max(l.low, 0), min(l.high, size[1-l.axis])
+	if l.high-l.low < leastPiece || l.at < leastPiece || l.at > size[l.axis]-leastPiece {
+		return out
+	}
+	return append(out, l)
+}
+
+// region is a part of a panel, in metres from its corner.
+type region struct{ x0, y0, x1, y1 float64 }
+
+// cut cuts the region along the first line that crosses it, and both parts on, a number of
+// times at most.
+func (r region) cut(lines []line, most int) []region {
+	for i, l := range lines {
+		a, b := r.across(l)
+		if most <= 0 || a == r {
+			continue
+		}
+		first := a.cut(lines[i+1:], most-1)
+		return append(first, b.cut(lines[i+1:], most-len(first))...)
+	}
+	return []region{r}
+}
+
+// across is the region on both sides of a line; the region itself and nothing if it does not
+// cross.
+func (r region) across(l line) (a, b region) {
+	a, b = r, r
+	if l.axis == 0 {
+		if l.at < r.x0+leastPiece || l.at > r.x1-leastPiece || l.high < r.y0+leastPiece || l.low > r.y1-leastPiece {
+			return r, region{}
+		}
+		a.x1, b.x0 = l.at, l.at
+		return a, b
+	}
+	if l.at < r.y0+leastPiece || l.at > r.y1-leastPiece || l.high < r.x0+leastPiece || l.low > r.x1-leastPiece {
+		return r, region{}
+	}
+	a.y1, b.y0 = l.at, l.at
+	return a, b
+}
