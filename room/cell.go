@@ -19,9 +19,11 @@ type lamp struct {
 	along    float64 // size of one cell along the row, m
 	across   float64 // and across it
 	beams    []*falloff
-	beamOf   []int   // by emitter of its type
-	sinMask  float64 // directions that rise above it are masked
-	luminous float64 // area of one cell's opening, m2; 0 when its size is not known
+	beamOf   []int         // by emitter of its type
+	sinMask  float64       // directions that rise above it are masked
+	luminous float64       // area of one cell's opening, m2; 0 when its size is not known
+	radius   float64       // of a cell, m
+	shades   [][]lensShade // by cell
 }
 
 // falloff is a beam tabulated for speed: intensity per watt at even steps of

@@ -1,10 +1,13 @@
 package room
 
+import "math"
+
 // clipper takes convex shapes out of convex outlines, exactly. Its memory is used again.
 type clipper struct {
 	pieces, next [][]vec
 	points       []vec // of all pieces
 	sides        []float64
+	crossing     []plane
 }
 
 // grazing is how far, in m, from a plane counts as on it.
@@ -46,17 +49,22 @@ func (c *clipper) subtract(planes []plane) bool {
 	return any
 }
 
-// without adds to next what of the piece is outside any of the planes, cut along them. A
-// piece that is outside as a whole stays whole.
+// without adds to next what of the piece is outside any of the planes, cut along those that
+// cross it. A piece that is outside as a whole stays whole.
 func (c *clipper) without(piece []vec, planes []plane) bool {
+	c.crossing = c.crossing[:0]
 	for _, p := range planes {
-		if !reaches(piece, p) {
+		least, most := p.span(piece)
+		if most <= grazing {
 			c.next = append(c.next, piece)
 			return false
 		}
+		if least < -grazing {
+			c.crossing = append(c.crossing, p)
+		}
 	}
 	kept, rest := len(c.next), piece
-	for _, p := range planes {
+	for _, p := range c.crossing {
 		inside, outside := c.split(rest, p)
 		if len(inside) < 3 {
 			c.next = append(c.next[:kept], piece)
@@ -68,6 +76,21 @@ func (c *clipper) without(piece []vec, planes []plane) bool {
 		rest = inside
 	}
 	return true
+}
+
+// span is from how far outside to how far inside the plane the outline goes.
+func (p *plane) span(outline []vec) (least, most float64) {
+	least, most = math.Inf(1), math.Inf(-1)
+	for _, v := range outline {
+		d := v[0]*p.m[0] + v[1]*p.m[1] + v[2]*p.m[2] - p.c
+		if d < least {
+			least = d
+		}
+		if d > most {
+			most = d
+		}
+	}
+	return least, most
 }
 
 // split cuts an outline along a plane. What only grazes it counts as inside.

@@ -17,7 +17,8 @@ func (s *shell) covers(p *Panel) []cover {
 	for axis := range 3 {
 		var e vec
 		e[axis] = 1
-		out = append(out, cover{{e, s.high[axis] + grazing}}, cover{{e.times(-1), -s.low[axis] + grazing}})
+		before := 2 * slack * p.n[axis]
+		out = append(out, cover{{e, s.high[axis] - before}}, cover{{e.times(-1), before - s.low[axis]}})
 	}
 	for j := range s.panels {
 		q := &s.panels[j]

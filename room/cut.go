@@ -27,6 +27,7 @@ type line struct {
 // divide cuts all panels: the room's faces first, which divide most.
 func (s *shell) divide() {
 	var out []Panel
+	var clip clipper
 	left := mostPanels - len(s.panels)
 	for i := range s.panels {
 		p := &s.panels[i]
@@ -37,7 +38,14 @@ func (s *shell) divide() {
 			left -= len(pieces) - 1
 		}
 		for _, r := range pieces {
-			out = append(out, p.piece(r))
+			q := p.piece(r)
+			if len(pieces) > 1 {
+				if area, _, _ := q.uncovered(&q.sheet, &clip); area == 0 {
+					continue // of no use, and there are others of its name
+				}
+			}
+			q.narrow = s.gap(&q)
+			out = append(out, q)
 		}
 	}
 	s.panels = out
@@ -50,6 +58,60 @@ func (p *Panel) piece(r region) Panel {
 	q.sheet.w, q.sheet.h = r.x1-r.x0, r.y1-r.y0
 	q.Corner, q.Width, q.Height = q.sheet.corner.point(), q.sheet.w, q.sheet.h
 	return q
+}
+
+// slot is up to how many times the gap before it a panel counts as one side of a slot, into which
+// light comes from its edges and falls off within about the gap.
+const slot = 8
+
+// finest bounds, in m, how fine the coarse grid gets in narrow strips.
+const finest = .2
+
+// elements is how many elements a panel has along its sides when they are about size long. In a
+// slot light falls off over its width, in a narrow strip between two cuts along it.
+func (p *Panel) elements(size float64) (cols, rows int) {
+	x, y := size, size
+	across, along := &x, &y
+	if p.w > p.h {
+		across, along = &y, &x
+	}
+	if p.narrow > 0 {
+		*across = min(*across, max(p.narrow, finest/2))
+	}
+	if short := min(p.w, p.h); short < closely && p.sheet != p.whole {
+		*along = min(*along, max(1.5*short, finest))
+	}
+	return steps(p.w, x), steps(p.h, y)
+}
+
+// gap is the distance of what is close before a panel, all of it, in a narrow slot; 0 for none.
+func (s *shell) gap(p *Panel) float64 {
+	for i := range s.panes {
+		q := &s.panes[i]
+		if q.thing == p.thing || math.Abs(q.n.dot(p.n)) < .999 {
+			continue
+		}
+		gap := q.middle.minus(p.corner).dot(p.n)
+		if gap <= flush || gap > closely || min(p.w, p.h) > slot*gap || !q.before(p) {
+			continue
+		}
+		return gap
+	}
+	return 0
+}
+
+// before tells whether a pane of a parallel plane lies before all of a panel.
+func (q *pane) before(p *Panel) bool {
+	for _, c := range p.corners() {
+		c = c.plus(q.n.times(q.off - c.dot(q.n)))
+		for k, a := range q.outline {
+			b := q.outline[(k+1)%len(q.outline)]
+			if b.minus(a).cross(c.minus(a)).dot(q.n) < -1e-3*b.minus(a).length() {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // lines lists where things meet a panel along its edges, the longest first.

@@ -53,58 +53,153 @@ type receiver struct {
 	partly bool
 }
 
+// lighting is one worker that finds direct light.
+type lighting struct {
+	*sources
+	shell   *shell
+	between []*pane // that may stand in the way
+	w       watcher
+}
+
 // gather fills row (by column) with the irradiance per watt at a place.
-func (s *sources) gather(row []float64, rec *receiver, sh *shell) {
-	for i := range s.lamps {
-		l := &s.lamps[i]
+func (g *lighting) gather(row []float64, rec *receiver) {
+	for i := range g.lamps {
+		l := &g.lamps[i]
 		nb := len(l.beams)
-		for c, from := range l.cells {
-			col := s.first[i] + c*nb
-			l.light(row[col:col+nb], from, rec, sh)
+		for c := range l.cells {
+			col := g.first[i] + c*nb
+			g.light(row[col:col+nb], l, c, rec)
 		}
 	}
 }
 
-// light adds to dst the irradiance per watt, by beam, from the cell at from. What can stand
+// light adds to dst the irradiance per watt, by beam, from a cell of a lamp. What can stand
 // between is found first: mostly nothing.
-func (l *lamp) light(dst []float64, from vec, rec *receiver, sh *shell) {
-	if rec.at.minus(from).dot(rec.n) >= rec.size {
-		return // behind the plane
+func (g *lighting) light(dst []float64, l *lamp, cell int, rec *receiver) {
+	from := l.cells[cell]
+	d := rec.at.minus(from)
+	if d.dot(rec.n) >= rec.reach || d.dot(l.axis) <= -rec.reach-l.radius {
+		return // behind the plane, or the lamp
 	}
-	d := rec.at.minus(from).length()
-	lens := ball{from, math.Hypot(l.along, l.across) / 2}
-	var memory [16]*pane
-	between := sh.between(&lens, &ball{rec.at, rec.reach}, memory[:0])
-	switch {
-	case rec.panel < 0 && len(between) > 0:
-		l.toEye(dst, from, rec, between)
+	switch far := d.length(); {
+	case g.blocked(l, cell, rec):
+	case rec.panel < 0 && len(g.between) > 0:
+		if share := g.seen(l, from, rec.at); share > 0 {
+			l.toPoint(dst, from, rec.at, rec.n, share, far)
+		}
 	case rec.panel < 0:
-		l.toPoint(dst, from, rec.at, rec.n, 1, d)
-	case len(between) > 0:
-		l.past(dst, from, rec, d, between)
+		l.toPoint(dst, from, rec.at, rec.n, 1, far)
+	case len(g.between) > 0:
+		g.past(dst, l, from, rec, far)
 	default:
-		l.toPatch(dst, from, rec, d)
+		l.toPatch(dst, from, rec, far)
 	}
 }
 
-// between lists the panes that may cut a ray from one ball to another: those whose plane does
-// not have both on one side, and that reach into the cone about both.
-func (sh *shell) between(from, to *ball, out []*pane) []*pane {
-	whole := ball{to.middle, to.radius}
-	c := whole.cone(from.middle)
-	for i := range sh.panes {
-		p := &sh.panes[i]
-		a, b := from.middle.dot(p.n)-p.off, to.middle.dot(p.n)-p.off
-		if a > from.radius && b > to.radius-grazing || a < -from.radius && b < grazing-to.radius {
-			continue
-		}
-		wide := ball{p.middle, p.radius + from.radius}
-		if d := wide.cone(from.middle); d.apart(&c) {
-			continue
-		}
-		out = append(out, p)
+// blocked tells whether one pane hides a place from a whole cell, and lists those
+// that may hide some of it: of a box, all faces.
+func (g *lighting) blocked(l *lamp, cell int, rec *receiver) bool {
+	g.between = g.between[:0]
+	place := ball{rec.at, rec.reach}
+	c := place.cone(l.cells[cell])
+	var memory [4]vec
+	outline := append(memory[:0], rec.at)
+	if rec.panel >= 0 {
+		memory = rec.patch.corners()
+		outline = memory[:]
 	}
-	return out
+	thing := -1
+	for i := range l.shades[cell] {
+		s := &l.shades[cell][i]
+		if thing >= 0 && s.of.thing == thing || s.wide.apart(&c) {
+			continue
+		}
+		none, all := s.hides(outline, l.radius, rec.at.minus(l.cells[cell]).length()+rec.reach)
+		if all {
+			return true
+		}
+		if none {
+			continue
+		}
+		if !s.of.oneSided {
+			g.between = append(g.between, s.of)
+			continue
+		}
+		thing = s.of.thing
+		for k := range g.shell.panes {
+			if g.shell.panes[k].thing == thing {
+				g.between = append(g.between, &g.shell.panes[k])
+			}
+		}
+	}
+	return false
+}
+
+// lensShade is what a pane hides from a lens: planes are those of the lens's middle.
+type lensShade struct {
+	shade
+	of   *pane
+	wide cone      // holds the pane as any point of the lens sees it
+	near []float64 // by plane: how near its edge comes to the lens's middle
+}
+
+// shadesOf lists what may hide things from each cell of a lamp.
+func (sh *shell) shadesOf(l *lamp) {
+	l.radius = math.Hypot(l.along, l.across) / 2
+	l.shades = make([][]lensShade, len(l.cells))
+	for c, from := range l.cells {
+		for i := range sh.panes {
+			q := &sh.panes[i]
+			var w watcher
+			w.to(from, []*pane{q})
+			if len(w.shades) == 0 {
+				if q.oneSided || math.Abs(from.dot(q.n)-q.off) > l.radius {
+					continue
+				}
+				// In the plane of a sheet: other points of the lens lie beside it.
+				w.to(from.plus(q.n.times(2*edgeOn)), []*pane{q})
+			}
+			s := lensShade{shade: w.shades[0], of: q, wide: (&ball{q.middle, q.radius + l.radius}).cone(from)}
+			s.near = append(s.near, 0)
+			for k, a := range q.outline {
+				s.near = append(s.near, toSegment(from, a, q.outline[(k+1)%len(q.outline)]))
+			}
+			if len(s.near) != len(s.planes) {
+				s.near = make([]float64, len(s.planes)) // an edge runs through the lens: it is never sure
+			}
+			l.shades[c] = append(l.shades[c], s)
+		}
+	}
+}
+
+// toSegment is the distance from p to the nearest point between a and b.
+func toSegment(p, a, b vec) float64 {
+	d := b.minus(a)
+	t := min(1, max(0, p.minus(a).dot(d)/d.dot(d)))
+	return p.minus(a.plus(d.times(t))).length()
+}
+
+// hides tells whether a pane hides none or all of an outline from all points of a lens of
+// some radius, when the outline is as far away as this at the most. A shadow's edge moves by
+// the lens's radius, times the distance behind the pane over that before it.
+func (s *lensShade) hides(outline []vec, radius, far float64) (none, all bool) {
+	all = true
+	for k, p := range s.planes {
+		margin := radius
+		if k > 0 {
+			margin = radius * max(0, far/max(s.near[k], 1e-6)-1)
+		}
+		least, most := math.Inf(1), math.Inf(-1)
+		for _, v := range outline {
+			d := v.dot(p.m) - p.c
+			least, most = min(least, d), max(most, d)
+		}
+		if k == 0 && most <= grazing || k > 0 && most < -margin {
+			return true, false
+		}
+		all = all && (k == 0 && least > 0 || k > 0 && least > margin)
+	}
+	return false, all
 }
 
 // toPatch adds the mean over a patch that sees the whole cell, by 2², 3² or 4² points of
@@ -155,7 +250,7 @@ const shadowed = 3
 
 // past adds the mean over a patch of what comes past things: from each part of the cell what
 // it sees of the patch, cut out exactly.
-func (l *lamp) past(dst []float64, from vec, rec *receiver, d float64, between []*pane) {
+func (g *lighting) past(dst []float64, l *lamp, from vec, rec *receiver, d float64) {
 	along, across := l.split(d)
 	if l.along > 0 {
 		along = max(along, shadowed)
@@ -165,9 +260,9 @@ func (l *lamp) past(dst []float64, from vec, rec *receiver, d float64, between [
 	}
 	corners := rec.patch.corners()
 	b := ballOf(corners[:])
-	var w watcher
+	w := &g.w
 	l.parts(from, along, across, func(q vec, share float64) {
-		w.to(q, between)
+		w.to(q, g.between)
 		c := b.cone(q)
 		pieces, whole := w.visible(corners[:], &c)
 		if whole {
@@ -193,21 +288,12 @@ func (l *lamp) toPiece(dst []float64, q, n vec, weight float64, piece []vec) {
 	}
 }
 
-// toEye adds what a point sees of a cell past things, as its share of the light of the whole.
-func (l *lamp) toEye(dst []float64, from vec, rec *receiver, between []*pane) {
-	share := l.seen(from, rec.at, between)
-	if share == 0 {
-		return
-	}
-	l.toPoint(dst, from, rec.at, rec.n, share, rec.at.minus(from).length())
-}
-
 // seen is the share of a cell's opening that p sees past things.
-func (l *lamp) seen(from, p vec, between []*pane) float64 {
+func (g *lighting) seen(l *lamp, from, p vec) float64 {
 	a, b := l.row.times(max(l.along, leastLens)/2), l.axis.cross(l.row).times(max(l.across, leastLens)/2)
 	corners := []vec{from.minus(a).minus(b), from.plus(a).minus(b), from.plus(a).plus(b), from.minus(a).plus(b)}
-	var w watcher
-	w.to(p, between)
+	w := &g.w
+	w.to(p, g.between)
 	lens := ballOf(corners)
 	c := lens.cone(p)
 	pieces, whole := w.visible(corners, &c)
@@ -220,6 +306,17 @@ func (l *lamp) seen(from, p vec, between []*pane) float64 {
 		area += one
 	}
 	return area / (4 * a.length() * b.length())
+}
+
+// opening is the share of a cell's opening that a point sees.
+func (g *lighting) opening(l *lamp, cell int, rec *receiver) float64 {
+	if g.blocked(l, cell, rec) {
+		return 0
+	}
+	if len(g.between) == 0 {
+		return 1
+	}
+	return g.seen(l, l.cells[cell], rec.at)
 }
 
 // leastLens, in m, is a lens of no size.
@@ -243,12 +340,18 @@ func (sh *shell) receivers() []receiver {
 // spread runs f for 0..n-1 on all processors, in blocks, and stops early when
 // the context is done. It returns when all is over.
 func spread(ctx context.Context, n int, f func(i int)) {
+	spreadWith(ctx, n, func() func(int) { return f })
+}
+
+// spreadWith is spread with memory of each worker's own, which worker makes.
+func spreadWith(ctx context.Context, n int, worker func() func(i int)) {
 	workers := min(runtime.GOMAXPROCS(0), n)
 	var next atomic.Int64
 	var wg sync.WaitGroup
 	const block = 8
 	for range workers {
 		wg.Go(func() {
+			f := worker()
 			for ctx.Err() == nil {
 				from := int(next.Add(block)) - block
 				if from >= n {

@@ -30,10 +30,13 @@ func (g *gathered) row(place int) []float32 {
 func (s *solving) gather(ctx context.Context) *gathered {
 	n := len(s.elements)
 	g := &gathered{elements: n, share: make([]float32, s.shell.patches*n), near: make([][]spot, s.shell.patches)}
-	spread(ctx, s.shell.patches, func(i int) {
-		if s.t.Places[i].Area > 0 {
-			l := looker{solving: s, rec: &s.receivers[i], row: g.row(i)}
-			g.near[i] = l.look()
+	spreadWith(ctx, s.shell.patches, func() func(i int) {
+		l := looker{solving: s}
+		return func(i int) {
+			if s.t.Places[i].Area > 0 {
+				l.rec, l.row, l.ready, l.spots = &s.receivers[i], g.row(i), false, nil
+				g.near[i] = l.look()
+			}
 		}
 	})
 	return g

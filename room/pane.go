@@ -130,7 +130,7 @@ func (w *watcher) visible(outline []vec, c *cone) (pieces [][]vec, whole bool) {
 	whole = true
 	for i := range w.shades {
 		s := &w.shades[i]
-		if s.cone.apart(c) || !reaches(outline, s.planes[0]) {
+		if s.cone.apart(c) {
 			continue
 		}
 		if whole {

@@ -108,9 +108,9 @@ func (t *Transport) probe(p Probe, columns []float64, senders []sender, at vec) 
 	for i := range t.sources.lamps {
 		l := &t.sources.lamps[i]
 		nb := len(l.beams)
-		for c, from := range l.cells {
+		for c := range l.cells {
 			first := t.sources.first[i] + c*nb
-			total += t.cellAt(l, columns[first:first+nb], from, at, p.Normal)
+			total += t.cellAt(l, columns[first:first+nb], c, at, p.Normal)
 		}
 	}
 	if p.Normal != nil {
@@ -120,17 +120,18 @@ func (t *Transport) probe(p Probe, columns []float64, senders []sender, at vec) 
 }
 
 // cellAt is the direct reading from one cell.
-func (t *Transport) cellAt(l *lamp, weights []float64, from, at vec, normal *Point) float64 {
+func (t *Transport) cellAt(l *lamp, weights []float64, cell int, at vec, normal *Point) float64 {
 	if sum(weights) == 0 {
 		return 0
 	}
-	n := from.minus(at).unit()
+	n := l.cells[cell].minus(at).unit()
 	if normal != nil {
 		n = normal.vec().unit()
 	}
 	wide := make([]float64, len(weights))
 	rec := receiver{at: at, n: n, panel: -1}
-	l.light(wide, from, &rec, t.shell)
+	g := lighting{sources: t.sources, shell: t.shell}
+	g.light(wide, l, cell, &rec)
 	e := 0.0
 	for b, v := range wide {
 		e += v * weights[b]

@@ -253,15 +253,16 @@ func (s *shell) lay(fine, coarse float64) {
 	for i := range s.panels {
 		p := &s.panels[i]
 		scale := 1 / math.Sqrt(p.weight())
-		p.elemCols, p.elemRows = steps(p.w, coarse*scale), steps(p.h, coarse*scale)
+		p.elemCols, p.elemRows = p.elements(coarse * scale)
 		// A glowing object gets at least four by four patches, however small: it is what the
 		// audience looks at.
 		least := 1
 		if p.Kind == KindObject && !p.Back {
 			least = 4
 		}
-		p.Cols = p.elemCols * max(steps(p.w/float64(p.elemCols), fine*scale), ceilDiv(least, p.elemCols))
-		p.Rows = p.elemRows * max(steps(p.h/float64(p.elemRows), fine*scale), ceilDiv(least, p.elemRows))
+		cols, rows := parts(p.w/float64(p.elemCols)/(fine*scale), p.h/float64(p.elemRows)/(fine*scale))
+		p.Cols = p.elemCols * max(cols, ceilDiv(least, p.elemCols))
+		p.Rows = p.elemRows * max(rows, ceilDiv(least, p.elemRows))
 		p.First, p.elem = s.patches, s.elements
 		s.patches += p.Cols * p.Rows
 		s.elements += p.elemCols * p.elemRows
@@ -270,5 +271,12 @@ func (s *shell) lay(fine, coarse float64) {
 
 // steps cuts length into pieces of about the given size.
 func steps(length, size float64) int { return max(1, int(math.Round(length/size))) }
+
+// parts rounds so that as many patches come of x by y as is nearest: rows make up for what
+// columns are rounded by.
+func parts(x, y float64) (cols, rows int) {
+	cols = max(1, int(math.Round(x)))
+	return cols, max(1, int(math.Round(x*y/float64(cols))))
+}
 
 func ceilDiv(a, b int) int { return (a + b - 1) / b }

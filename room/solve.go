@@ -39,6 +39,9 @@ func (r *Room) prepare(rg *rig.Rig, f Fineness) (*solving, source.Faults) {
 	var faults source.Faults
 	s := &solving{room: r, rig: rg, shell: r.shell(f.sane())}
 	s.sources = number(r.lamps(rg, &faults))
+	for i := range s.sources.lamps {
+		s.shell.shadesOf(&s.sources.lamps[i])
+	}
 	s.t = &Transport{rig: rg, room: r, Panels: s.shell.panels, finishes: s.shell.finishes, shell: s.shell, sources: s.sources}
 	s.t.lightsOf(rg)
 	s.t.reflections()
@@ -104,17 +107,21 @@ func (s *solving) direct(ctx context.Context) {
 	n := s.sources.count
 	s.columns = rows(len(t.Places), n)
 	t.Direct, t.Total = rows(len(t.Places), len(t.Light)), rows(len(t.Places), len(t.Light))
-	spread(ctx, len(t.Places), func(i int) {
-		if t.Places[i].Panel >= 0 && t.Places[i].Area == 0 {
-			return
-		}
+	spreadWith(ctx, len(t.Places), func() func(i int) {
+		g := lighting{sources: s.sources, shell: s.shell}
 		wide := make([]float64, n)
-		s.sources.gather(wide, &s.receivers[i], s.shell)
-		for c, v := range wide {
-			s.columns[i][c] = float32(v)
+		return func(i int) {
+			if t.Places[i].Panel >= 0 && t.Places[i].Area == 0 {
+				return
+			}
+			clear(wide)
+			g.gather(wide, &s.receivers[i])
+			for c, v := range wide {
+				s.columns[i][c] = float32(v)
+			}
+			s.toDrives(t.Direct[i], s.columns[i])
+			copy(t.Total[i], t.Direct[i])
 		}
-		s.toDrives(t.Direct[i], s.columns[i])
-		copy(t.Total[i], t.Direct[i])
 	})
 }
 

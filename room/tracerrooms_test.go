@@ -39,7 +39,12 @@ func (g *drawing) room() string {
 	g.w, g.d, g.h = g.between(5, 10), g.between(7, 14), g.between(3, 4.5)
 	g.front = g.d * g.between(.45, .65)
 	var b strings.Builder
-	b.WriteString(coloured)
+	if os.Getenv("GREY") != "" {
+		b.WriteString(strings.NewReplacer("red wall: {reflectance: [{at: 560 nm, share: 6 %}, {at: 620 nm, share: 60 %}]}", "red wall: {reflects: 30 %}", "[{at: 400 nm, share: 40 %}, {at: 480 nm, share: 45 %}, {at: 560 nm, share: 8 %}]", "[{at: 400 nm, share: 20 %}]",
+			"[{at: 450 nm, share: 8 %}, {at: 530 nm, share: 45 %}, {at: 600 nm, share: 10 %}]", "[{at: 400 nm, share: 40 %}]", "[{at: 390 nm, share: 20 %}, {at: 430 nm, share: 75 %}]", "[{at: 400 nm, share: 75 %}]").Replace(coloured))
+	} else {
+		b.WriteString(coloured)
+	}
 	fmt.Fprintf(&b, "size: [%.3f m, %.3f m, %.3f m]\nstage front: %.3f m\n", g.w, g.d, g.h, g.front)
 	walls := []string{"red wall", "blue wall", "green wall", "pale wall", "grey paint", "white paint", "cream plaster"}
 	fmt.Fprintf(&b, "walls: %s\nfloor: %s\nceiling: %s\n", g.of(walls...), g.of("wood floor", "dark wood", "black dance floor", "grey paint"), g.of("white paint", "black paint", "pale wall"))
@@ -48,7 +53,7 @@ func (g *drawing) room() string {
 	b.WriteString("objects:\n")
 	for i := range 1 + g.rng.IntN(3) {
 		fmt.Fprintf(&b, "  object %d: {paint: %s, centre: [%.3f m, %.3f m, %.3f m], width: %.3f m, height: %.3f m, faces: [%.3f m, -1 m, 0 m]}\n", i,
-			g.of("fluorescent yellow-green", "fluorescent orange", "fluorescent pink"), g.between(-1.2, 1.2), g.between(.9, 1.3), g.between(1, 2), g.between(.2, .8), g.between(.2, .8), g.between(-.5, .5))
+			g.of("fluorescent yellow-green", "fluorescent orange", "fluorescent pink"), 1.1*float64(i)-1.1+g.between(-.15, .15), g.between(.9, 1.3), g.between(1, 2), g.between(.2, .8), g.between(.2, .8), g.between(-.5, .5))
 	}
 	b.WriteString("audience:\n")
 	for range 3 {

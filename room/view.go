@@ -43,6 +43,7 @@ func (s *solving) look(ctx context.Context) {
 // stands between and the eye is inside the half space that it lights.
 func (s *solving) lenses(i int) []View {
 	rec := &s.receivers[s.t.Eyes[i]]
+	g := lighting{sources: s.sources, shell: s.shell}
 	var out []View
 	for u := range s.sources.lamps {
 		l := &s.sources.lamps[u]
@@ -50,7 +51,7 @@ func (s *solving) lenses(i int) []View {
 		for c, at := range l.cells {
 			d := at.minus(rec.at)
 			far := d.length()
-			if far < 1e-3 || l.beam(rec.at, at) == 0 || s.shell.dim(l, at, rec.at) < leastSeen {
+			if far < 1e-3 || l.beam(rec.at, at) == 0 || g.opening(l, c, rec) < leastSeen {
 				continue
 			}
 			v.Cells = append(v.Cells, c)
@@ -67,15 +68,6 @@ func (s *solving) lenses(i int) []View {
 
 // leastSeen is the share of an opening below which it is not in view.
 const leastSeen = .01
-
-// dim is the share of a cell's opening that p sees.
-func (sh *shell) dim(l *lamp, from, p vec) float64 {
-	between := sh.between(&ball{from, math.Hypot(l.along, l.across) / 2}, &ball{middle: p}, nil)
-	if len(between) == 0 {
-		return 1
-	}
-	return l.seen(from, p, between)
-}
 
 // beam is the greatest intensity per watt, over the lamp's beams, that leaves
 // a cell at from toward p; 0 behind the lamp and above its mask.
@@ -99,13 +91,14 @@ func (s *solving) facing(i int) {
 	place := s.t.Eyes[i]
 	at := s.receivers[place].at
 	wide := make([]float64, s.sources.count)
+	g := lighting{sources: s.sources, shell: s.shell}
 	for u := range s.sources.lamps {
 		l := &s.sources.lamps[u]
 		for c, from := range l.cells {
 			n := from.minus(at).unit()
 			col := s.sources.first[u] + c*len(l.beams)
 			rec := receiver{at: at, n: n, panel: -1}
-			l.light(wide[col:col+len(l.beams)], from, &rec, s.shell)
+			g.light(wide[col:col+len(l.beams)], l, c, &rec)
 		}
 	}
 	narrow := make([]float32, len(wide))
