@@ -111,6 +111,27 @@ func (c *clipper) split(outline []vec, p plane) (inside, outside []vec) {
 	return c.part(outline, 1), c.part(outline, -1)
 }
 
+// below is what of an outline lies no higher, seen from q, than a direction whose rise is sin: edges
+// are cut where the height over it changes sign, on the straight line between, which is exact
+// but for the bend of the border within one patch.
+func (c *clipper) below(outline []vec, q vec, sin float64) []vec {
+	c.sides = c.sides[:0]
+	in, out := false, false
+	for _, v := range outline {
+		d := v.minus(q)
+		h := sin*d.length() - d[2]
+		c.sides = append(c.sides, h)
+		in, out = in || h > grazing, out || h < -grazing
+	}
+	if !out {
+		return outline
+	}
+	if !in {
+		return nil
+	}
+	return c.part(outline, 1)
+}
+
 // part is what of an outline lies on one side, by the distances in sides.
 func (c *clipper) part(outline []vec, sign float64) []vec {
 	first := len(c.points)

@@ -89,7 +89,7 @@ func (g *lighting) light(dst []float64, l *lamp, cell int, rec *receiver) {
 		}
 	case rec.panel < 0:
 		l.toPoint(dst, from, rec.at, rec.n, 1, far)
-	case len(g.between) > 0:
+	case len(g.between) > 0 || l.masks(from, rec):
 		g.past(dst, l, from, rec, far)
 	default:
 		l.toPatch(dst, from, rec, far)
@@ -265,17 +265,32 @@ func (g *lighting) past(dst []float64, l *lamp, from vec, rec *receiver, d float
 		w.to(q, g.between)
 		c := b.cone(q)
 		pieces, whole := w.visible(corners[:], &c)
-		if whole {
+		if whole && !l.masks(q, rec) {
 			share *= rec.patch.area() / rec.area / 4
 			for k := range 4 {
 				l.intensity(dst, q, rec.patch.at(gauss[2].at[k&1], gauss[2].at[k>>1]), rec.n, share)
 			}
 			return
 		}
+		if whole {
+			w.cut.begin(corners[:])
+			pieces = w.cut.pieces
+		}
 		for _, piece := range pieces {
-			l.toPiece(dst, q, rec.n, share/rec.area, piece)
+			if piece = w.cut.below(piece, q, l.sinMask); len(piece) >= 3 {
+				l.toPiece(dst, q, rec.n, share/rec.area, piece)
+			}
 		}
 	})
+}
+
+// masks tells whether the border of the unit's mask, seen from q, runs over a patch or close by it.
+func (l *lamp) masks(q vec, rec *receiver) bool {
+	if l.sinMask >= 1 {
+		return false
+	}
+	d := rec.at.minus(q)
+	return math.Abs(d[2]-l.sinMask*d.length()) < 2*(rec.reach+l.radius)
 }
 
 // toPiece adds the light on a convex piece of a patch, triangle by triangle; weight is by area.

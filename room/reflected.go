@@ -23,7 +23,7 @@ func (s *solving) reflected(ctx context.Context) error {
 		}
 	}
 	s.reflectedAtPoints(ctx)
-	return nil
+	return s.spreadGlow(factors)
 }
 
 // factors are the view factors between elements, from those of their patches: area times
@@ -74,7 +74,7 @@ func (s *solving) reflectedLight(k int, factors []float64) error {
 	if err != nil {
 		return err
 	}
-	s.toPatches(s.exitances(sent, all, k), sent, drives)
+	s.toPatches(s.exitances(sent, all, k), sent, drives, k)
 	return nil
 }
 
@@ -136,22 +136,38 @@ func (s *solving) exitances(sent blas32.General, all *mat.Dense, k int) blas32.G
 
 // toPatches adds to Total what each patch gathers from the elements, and from the spots of
 // direct light near it.
-func (s *solving) toPatches(exitances, sent blas32.General, drives []int) {
+func (s *solving) toPatches(exitances, sent blas32.General, drives []int, k int) {
 	g := s.gathered
 	got := general(s.shell.patches, len(drives))
 	share := blas32.General{Rows: s.shell.patches, Cols: g.elements, Stride: g.elements, Data: g.share}
 	blas32.Gemm(blas.NoTrans, blas.NoTrans, 1, share, exitances, 0, got)
+	// Twice: what is near is first lit by direct light alone, then by what it has gathered itself.
+	near := general(got.Rows, got.Cols)
+	for range 2 {
+		s.addNear(near, got, sent, k)
+	}
 	for p := range s.shell.patches {
-		row := got.Data[p*got.Stride : (p+1)*got.Stride]
-		for _, spot := range g.near[p] {
-			from := sent.Data[int(spot.place)*sent.Stride : (int(spot.place)+1)*sent.Stride]
-			for c, v := range from {
-				row[c] += spot.more * v
-			}
-		}
 		total := s.t.Total[p]
 		for c, d := range drives {
-			total[d] += max(0, row[c])
+			total[d] += max(0, got.Data[p*got.Stride+c]+near.Data[p*near.Stride+c])
+		}
+	}
+}
+
+// addNear fills near with what the patches gather of spots: the light that the patches near them send
+// out, over the mean of their elements. got and near are what the patches have gathered so far.
+func (s *solving) addNear(near, got, sent blas32.General, k int) {
+	last := general(near.Rows, near.Cols)
+	copy(last.Data, near.Data)
+	for p := range s.shell.patches {
+		row := near.Data[p*near.Stride : (p+1)*near.Stride]
+		clear(row)
+		for _, spot := range s.gathered.near[p] {
+			q := int(spot.place) * near.Stride
+			mean := float32(s.t.means[s.t.Panels[s.t.Places[spot.place].Panel].finish][k])
+			for c := range row {
+				row[c] += spot.more * (sent.Data[q+c] + mean*(got.Data[q+c]+last.Data[q+c]))
+			}
 		}
 	}
 }

@@ -23,9 +23,6 @@ func (r *Room) SolveAt(ctx context.Context, rg *rig.Rig, f Fineness) (*Transport
 	if err := s.reflected(ctx); err != nil {
 		faults.Add(r.Pos, "", "%v", err)
 	}
-	if ctx.Err() == nil {
-		s.spreadGlow()
-	}
 	s.look(ctx)
 	s.t.index()
 	faults.Sort()

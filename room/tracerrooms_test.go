@@ -238,7 +238,7 @@ func someOf(tr *room.Transport, rng *rand.Rand, n int) []int {
 func TestAgainstTracer(t *testing.T) {
 	rooms, places, within, most := 2, 12, .01, 40000
 	if os.Getenv("RR") != "" {
-		rooms, places, within, most = 8, 40, .01, 60000
+		rooms, places, within, most = 8, 30, .015, 40000
 	}
 	if os.Getenv("LAMPBLACK_LONG") != "" {
 		rooms, places, within, most = 30, 40, .004, 400000
@@ -246,7 +246,12 @@ func TestAgainstTracer(t *testing.T) {
 	var all []comparison
 	for i := range rooms {
 		g := drawing{rng: rand.New(rand.NewPCG(16, uint64(i)))}
-		all = append(all, against(t, read(t, g.room()), g.rig(t), g.rng, places, within, most)...)
+		text := g.room()
+		more := against(t, read(t, text), g.rig(t), g.rng, places, within, most)
+		for j := range more {
+			more[j].what = fmt.Sprintf("room %d: %s", i, more[j].what)
+		}
+		all = append(all, more...)
 	}
 	reportOn(t, all)
 }
