@@ -109,10 +109,17 @@ func (l *lamp) hang(u *rig.Unit, tables map[beamKey]*falloff, faults *source.Fau
 	}
 	n := t.CellCount()
 	l.along, l.across = float64(t.Size[0])/float64(n), float64(t.Size[1])
-	l.luminous = l.along * l.across
 	for c := range n {
 		l.cells = append(l.cells, at.plus(l.row.times((float64(c)-float64(n-1)/2)*l.along)))
 	}
+	// The lens is what shines; where nobody gave it, it fills its part of the housing.
+	if t.Lens[0] > 0 {
+		l.along = float64(t.Lens[0])
+	}
+	if t.Lens[1] > 0 {
+		l.across = float64(t.Lens[1])
+	}
+	l.luminous = l.along * l.across
 	// No direction rises above 2.
 	l.sinMask = 2
 	if u.Mask != 0 {

@@ -57,6 +57,7 @@ func (c *checking) all() {
 	for i := range c.room.Boxes {
 		c.box(&c.room.Boxes[i])
 	}
+	c.buried()
 	for i := range c.room.Objects {
 		c.object(&c.room.Objects[i])
 	}
@@ -199,6 +200,24 @@ func (c *checking) object(e *source.Entry[Object]) {
 func (c *checking) ownFace(name string) bool {
 	pos, ok := c.names[name]
 	return ok && pos.Line == 0
+}
+
+// buried tells of surfaces that no light can reach: all of them is inside a box.
+func (c *checking) buried() {
+	for i := range c.room.Surfaces {
+		s := &c.room.Surfaces[i]
+		f := sheet{}.placed(s.Value.Centre.vec(), s.Value.Faces.vec(), float64(s.Value.Width), float64(s.Value.Height))
+		for j := range c.room.Boxes {
+			b := &c.room.Boxes[j]
+			all := true
+			for _, corner := range f.corners() {
+				all = all && b.Value.holds(corner)
+			}
+			if all {
+				c.faults.Add(s.Value.Pos, "move it, or leave it out: it is never seen and never lit", "surface %q is inside the box %q", s.Name, b.Name)
+			}
+		}
+	}
 }
 
 // rectangle checks what surfaces and objects have in common, and leaves
