@@ -10,7 +10,8 @@ import (
 // both. Cuts go straight across, so only what runs along a panel's own edges cuts it.
 const (
 	touching   = .05  // m, how near an edge comes
-	closely    = .3   // m, the same for the edges of what is parallel, behind which it is dark
+	closely    = .3   // m, how far apart the sides of a narrow slot are at the most
+	shading    = 1.   // m, the same as touching for what is parallel and large for its distance, behind which it is dark
 	leastPiece = .002 // m
 	mostCuts   = 16   // of one panel
 	mostPanels = 600  // beyond which nothing more is cut
@@ -44,7 +45,7 @@ func (s *shell) divide() {
 					continue // of no use, and there are others of its name
 				}
 			}
-			q.narrow = s.gap(&q)
+			q.gap = s.gap(&q)
 			out = append(out, q)
 		}
 	}
@@ -60,44 +61,54 @@ func (p *Panel) piece(r region) Panel {
 	return q
 }
 
-// slot is up to how many times the gap before it a panel counts as one side of a slot, into which
-// light comes from its edges and falls off within about the gap.
+// Light that comes into a slot from its edges falls off within about the slot's gap. So deep, in
+// gaps, a narrow slot is followed closely, a wide one only as far as elements are to spare.
 const slot = 8
 
-// finest bounds, in m, how fine the coarse grid gets in narrow strips.
-const finest = .2
+// Bounds of the coarse grid in slots and strips.
+const (
+	finest   = .2  // m
+	coarser  = .5  // m, in wide slots
+	hairline = .03 // m, strips narrower than which send too little to be cut along
+	spare    = 12  // the share of all elements that one side of a wide slot gets at most is 1 in so many
+)
 
-// elements is how many elements a panel has along its sides when they are about size long. In a
-// slot light falls off over its width, in a narrow strip between two cuts along it.
-func (p *Panel) elements(size float64) (cols, rows int) {
+// grid is how many elements a panel has along its sides when they are about size long and
+// count in all. In a slot light falls off over its gap, in a narrow strip between two cuts along it.
+func (p *Panel) grid(size float64, count int) (cols, rows int) {
 	x, y := size, size
 	across, along := &x, &y
 	if p.w > p.h {
 		across, along = &y, &x
 	}
-	if p.narrow > 0 {
-		*across = min(*across, max(p.narrow, finest/2))
+	short := min(p.w, p.h)
+	switch {
+	case p.gap > 0 && p.gap <= closely && short <= slot*p.gap:
+		*across = min(*across, max(p.gap, finest/2))
+	case p.gap > 0:
+		fine := max(1.5*p.gap, coarser, math.Sqrt(p.area()*spare/float64(count)))
+		x, y = min(x, fine), min(y, fine)
 	}
-	if short := min(p.w, p.h); short < closely && p.sheet != p.whole {
+	if short < closely && short > hairline && p.sheet != p.whole {
 		*along = min(*along, max(1.5*short, finest))
 	}
 	return steps(p.w, x), steps(p.h, y)
 }
 
-// gap is the distance of what is close before a panel, all of it, in a narrow slot; 0 for none.
+// gap is the distance of what is parallel, before all of a panel and close; 0 for none.
 func (s *shell) gap(p *Panel) float64 {
+	least := 0.
 	for i := range s.panes {
 		q := &s.panes[i]
 		if q.thing == p.thing || math.Abs(q.n.dot(p.n)) < .999 {
 			continue
 		}
 		gap := q.middle.minus(p.corner).dot(p.n)
-		if gap <= flush || gap > closely || min(p.w, p.h) > slot*gap || !q.before(p) {
-			continue
+		if gap > flush && gap <= shading && (least == 0 || gap < least) && q.before(p) {
+			least = gap
 		}
-		return gap
 	}
-	return 0
+	return least
 }
 
 // before tells whether a pane of a parallel plane lies before all of a panel.
@@ -130,7 +141,7 @@ func (s *shell) lines(p *Panel) []line {
 func (q *pane) meets(p *Panel, out []line) []line {
 	near := touching
 	if math.Abs(q.n.dot(p.n)) > .999 {
-		near = closely
+		near = min(shading, q.radius/2)
 	}
 	var through []vec
 	for k, a := range q.outline {

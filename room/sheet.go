@@ -69,7 +69,7 @@ type Panel struct {
 	sheet
 	whole    sheet   // of which the panel is a piece
 	covered  []cover // by what lies on it
-	narrow   float64 // how near the other side of a slot is; 0 when it is none
+	gap      float64 // how near the other side of a slot is; 0 when it is none
 	finish   int     // index of its finish
 	rank     int     // of two in one plane, the one that covers the other
 	thing    int     // all sides of one thing share it

@@ -211,14 +211,14 @@ func (s *shell) cut(f Fineness) {
 		total += s.panels[i].area() * s.panels[i].weight()
 	}
 	coarse := atLeast(math.Sqrt(total/float64(f.Elements)), func(coarse float64) bool {
-		s.lay(coarse, coarse)
+		s.lay(f, coarse, coarse)
 		return s.elements >= f.Elements
 	})
 	fine := atLeast(math.Sqrt(total/float64(f.Patches)), func(fine float64) bool {
-		s.lay(fine, coarse)
+		s.lay(f, fine, coarse)
 		return s.patches >= f.Patches
 	})
-	s.lay(fine, coarse)
+	s.lay(f, fine, coarse)
 }
 
 // atLeast returns about the largest size with which enough says yes, by halving between a
@@ -248,12 +248,12 @@ func (p *Panel) weight() float64 {
 }
 
 // lay cuts every panel into elements and patches of about these sizes.
-func (s *shell) lay(fine, coarse float64) {
+func (s *shell) lay(f Fineness, fine, coarse float64) {
 	s.patches, s.elements = 0, 0
 	for i := range s.panels {
 		p := &s.panels[i]
 		scale := 1 / math.Sqrt(p.weight())
-		p.elemCols, p.elemRows = p.elements(coarse * scale)
+		p.elemCols, p.elemRows = p.grid(coarse*scale, f.Elements)
 		// A glowing object gets at least four by four patches, however small: it is what the
 		// audience looks at.
 		least := 1
