@@ -11,8 +11,8 @@ type cover []plane
 // decides, so that of two things on each other one is seen and not both or neither.
 func (s *shell) covers(p *Panel) []cover {
 	var out []cover
-	for i := range s.block.boxes {
-		out = append(out, s.block.boxes[i].over(p.n))
+	for i := range s.boxes {
+		out = append(out, s.boxes[i].over(p.n))
 	}
 	for axis := range 3 {
 		var e vec

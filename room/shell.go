@@ -29,8 +29,8 @@ func (f Fineness) sane() Fineness {
 type shell struct {
 	panels    []Panel
 	finishes  []finish
-	block     blockers
-	panes     []pane // what hides, by the whole
+	boxes     []block
+	panes     []pane // what hides
 	low, high vec
 	patches   int
 	elements  int
@@ -88,7 +88,7 @@ func (r *Room) addBoxes(s *shell) {
 	for i := range r.Boxes {
 		b := &r.Boxes[i].Value
 		low, high := b.corners()
-		s.block.boxes = append(s.block.boxes, block{low, high})
+		s.boxes = append(s.boxes, block{low, high})
 		c, size := b.Centre.vec(), b.Size.vec()
 		fin, thing := r.finishOf(s, b.Material.Name, DefaultWall), len(s.panels)
 		for axis := range 3 {
@@ -136,7 +136,6 @@ func (r *Room) addSides(s *shell, name string, kind Kind, front sheet, finish, b
 	s.add(name, kind, front, finish, rank, thing)
 	s.add(name, kind, front.flipped(), back, rank, thing)
 	s.panels[len(s.panels)-1].Back = true
-	s.block.add(front)
 	s.hide(&front, false, thing)
 }
 
