@@ -338,7 +338,7 @@ func TestPlanUnits(t *testing.T) {
 	}
 	for what, want := range map[string]string{
 		"a performer":  fmt.Sprintf(`<path d="M%.2f %.0fL`, 84+metre*3.3, 56+metre*.9-7),
-		"highest step": ">10</text>", "lowest step": ">0.01</text>",
+		"highest step": ">10</text>", "lowest step": ">0.1</text>",
 	} {
 		if !strings.Contains(string(data), want) {
 			t.Errorf("no %s: %s", what, want)

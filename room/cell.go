@@ -75,6 +75,11 @@ func (r *Room) lamps(rg *rig.Rig, faults *source.Faults) []lamp {
 				faults.Add(u.Name.Pos, "", "unit %s hangs inside the box %q: it lights nothing", u.Name.Name, r.Boxes[j].Name)
 			}
 		}
+		for j := range r.Pillars {
+			if r.Pillars[j].Value.holds(Point(u.At).vec()) {
+				faults.Add(u.Name.Pos, "", "unit %s hangs inside the pillar %q: it lights nothing", u.Name.Name, r.Pillars[j].Name)
+			}
+		}
 		out[i].hang(u, tables, faults)
 	}
 	return out

@@ -30,6 +30,9 @@ func (s *shell) covers(p *Panel) []cover {
 			out = append(out, q.prism())
 		}
 	}
+	for _, side := range sides(p.outline, p.n) {
+		out = append(out, cover{{side.m.times(-1), -side.c}})
+	}
 	return p.reached(out)
 }
 
@@ -72,7 +75,15 @@ func (b *block) over(n vec) cover {
 	return out
 }
 
-// prism is all that lies straight before or behind the sheet.
+// prism is all that lies straight before or behind what the panel fills.
+func (p *Panel) prism() cover {
+	if p.outline != nil {
+		return sides(p.outline, p.n)
+	}
+	return p.sheet.prism()
+}
+
+// prism is the same for the whole rectangle.
 func (s *sheet) prism() cover {
 	x, y := s.corner.dot(s.u), s.corner.dot(s.v)
 	return cover{{s.u, x}, {s.u.times(-1), -x - s.w}, {s.v, y}, {s.v.times(-1), -y - s.h}}

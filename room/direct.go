@@ -43,6 +43,7 @@ var gauss = [...]struct{ at, weight []float64 }{
 type receiver struct {
 	at, n vec
 	patch sheet
+	edge  []vec   // corners of what the panel fills of the patch
 	panel int     // -1 for a point
 	size  float64 // the longer side
 	reach float64 // half of the diagonal
@@ -51,6 +52,7 @@ type receiver struct {
 	// partly tells that some of it is under something.
 	bare   vec
 	partly bool
+	cut    bool // edge is not the patch's own
 }
 
 // lighting is one worker that finds direct light.
@@ -89,7 +91,7 @@ func (g *lighting) light(dst []float64, l *lamp, cell int, rec *receiver) {
 		}
 	case rec.panel < 0:
 		l.toPoint(dst, from, rec.at, rec.n, 1, far)
-	case len(g.between) > 0 || l.masks(from, rec):
+	case len(g.between) > 0 || rec.cut || l.masks(from, rec):
 		g.past(dst, l, from, rec, far)
 	default:
 		l.toPatch(dst, from, rec, far)
@@ -102,11 +104,10 @@ func (g *lighting) blocked(l *lamp, cell int, rec *receiver) bool {
 	g.between = g.between[:0]
 	place := ball{rec.at, rec.reach}
 	c := place.cone(l.cells[cell])
-	var memory [4]vec
+	var memory [1]vec
 	outline := append(memory[:0], rec.at)
 	if rec.panel >= 0 {
-		memory = rec.patch.corners()
-		outline = memory[:]
+		outline = rec.edge
 	}
 	thing := -1
 	for i := range l.shades[cell] {
@@ -258,14 +259,13 @@ func (g *lighting) past(dst []float64, l *lamp, from vec, rec *receiver, d float
 	if l.across > 0 {
 		across = max(across, shadowed)
 	}
-	corners := rec.patch.corners()
-	b := ballOf(corners[:])
+	b := ballOf(rec.edge)
 	w := &g.w
 	l.parts(from, along, across, func(q vec, share float64) {
 		w.to(q, g.between)
 		c := b.cone(q)
-		pieces, whole := w.visible(corners[:], &c)
-		if whole && !l.masks(q, rec) {
+		pieces, whole := w.visible(rec.edge, &c)
+		if whole && !rec.cut && !l.masks(q, rec) {
 			share *= rec.patch.area() / rec.area / 4
 			for k := range 4 {
 				l.intensity(dst, q, rec.patch.at(gauss[2].at[k&1], gauss[2].at[k>>1]), rec.n, share)
@@ -273,7 +273,7 @@ func (g *lighting) past(dst []float64, l *lamp, from vec, rec *receiver, d float
 			return
 		}
 		if whole {
-			w.cut.begin(corners[:])
+			w.cut.begin(rec.edge)
 			pieces = w.cut.pieces
 		}
 		for _, piece := range pieces {
@@ -345,7 +345,12 @@ func (sh *shell) receivers() []receiver {
 		for row := range p.Rows {
 			for col := range p.Cols {
 				part := p.part(col, row, p.Cols, p.Rows)
-				out = append(out, receiver{at: part.at(.5, .5), n: p.n, patch: part, panel: i, size: math.Max(part.w, part.h), reach: math.Hypot(part.w, part.h) / 2})
+				c := part.corners()
+				edge := trimmed(c[:], sides(p.outline, p.n))
+				if edge == nil {
+					edge = c[:]
+				}
+				out = append(out, receiver{edge: edge, cut: len(p.outline) > 0, at: part.at(.5, .5), n: p.n, patch: part, panel: i, size: math.Max(part.w, part.h), reach: math.Hypot(part.w, part.h) / 2})
 			}
 		}
 	}

@@ -22,6 +22,9 @@ func (sh *shell) elementsOf(area []float64) []element {
 				e := element{sheet: p.part(col, row, p.elemCols, p.elemRows), panel: i}
 				c := e.corners()
 				e.outline = c[:]
+				if trim := trimmed(e.outline, sides(p.outline, p.n)); trim != nil {
+					e.outline = trim
+				}
 				e.ball = ballOf(e.outline)
 				p.eachPatch(col, row, func(place int) { e.area += area[place] })
 				out = append(out, e)

@@ -102,8 +102,7 @@ func (l *looker) near(element int) float64 {
 		if l.t.Places[place].Area == 0 {
 			return
 		}
-		corners := to.patch.corners()
-		b := ballOf(corners[:])
+		b := ballOf(to.edge)
 		f := 0.0
 		for k := range l.four {
 			w := &l.four[k]
@@ -111,7 +110,7 @@ func (l *looker) near(element int) float64 {
 				continue
 			}
 			c := b.cone(w.at)
-			f += w.factor(l.rec.n, corners[:], &c) / float64(len(l.four))
+			f += w.factor(l.rec.n, to.edge, &c) / float64(len(l.four))
 		}
 		l.spots = append(l.spots, spot{int32(place), float32(f)})
 		total += f

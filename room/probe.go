@@ -100,8 +100,7 @@ func (t *Transport) senders(p Probe) []sender {
 
 // element is a patch as an element of its own.
 func (r *receiver) element() *element {
-	c := r.patch.corners()
-	return &element{sheet: r.patch, ball: ballOf(c[:]), panel: r.panel, area: r.area, outline: c[:]}
+	return &element{sheet: r.patch, ball: ballOf(r.edge), panel: r.panel, area: r.area, outline: r.edge}
 }
 
 // exitances is the glow that leaves each glowing element.

@@ -210,10 +210,9 @@ func (s *solving) patchFactors(rec *receiver) []float64 {
 		if s.t.Places[i].Area == 0 || rec.at.minus(patch.at).dot(patch.n) <= 0 {
 			continue
 		}
-		corners := patch.patch.corners()
-		b := ballOf(corners[:])
+		b := ballOf(patch.edge)
 		c := b.cone(rec.at)
-		out[i] = w.factor(rec.n, corners[:], &c)
+		out[i] = w.factor(rec.n, patch.edge, &c)
 		sum += out[i]
 	}
 	if sum > 0 {

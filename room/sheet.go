@@ -54,7 +54,7 @@ func (s *sheet) local(p vec) (x, y, front float64) {
 // flush is how close before another surface a thing counts as lying on it.
 const flush = .02
 
-// Panel is one side of a rectangle, cut into a grid of patches. Its places
+// Panel is one side of a flat thing, a rectangle of which an outline may be filled, cut into a grid of patches. Its places
 // stand in a row from First, along U first.
 type Panel struct {
 	Name          string
@@ -68,7 +68,8 @@ type Panel struct {
 
 	sheet
 	whole    sheet   // of which the panel is a piece
-	covered  []cover // by what lies on it
+	outline  []vec   // of what it fills of its rectangle, convex; nil for all
+	covered  []cover // by what lies on it, and what it does not fill
 	gap      float64 // how near the other side of a slot is; 0 when it is none
 	finish   int     // index of its finish
 	rank     int     // of two in one plane, the one that covers the other

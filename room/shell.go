@@ -50,6 +50,7 @@ func (r *Room) shell(f Fineness) *shell {
 	s := &shell{low: r.low(), high: r.high()}
 	r.addFaces(s)
 	r.addBoxes(s)
+	r.addPillars(s)
 	r.addSurfaces(s)
 	r.addObjects(s)
 	for i := range s.panels {
@@ -102,7 +103,7 @@ func (r *Room) addBoxes(s *shell) {
 				}
 				face := sheet{}.placed(at, n, w, h)
 				s.add(r.Boxes[i].Name, KindBox, face, fin, 1, thing)
-				s.hide(&face, true, thing)
+				s.hide(n, true, thing, (&shaped{sheet: face}).edge())
 			}
 		}
 	}
@@ -115,7 +116,7 @@ func (r *Room) addSurfaces(s *shell) {
 		f := &r.Surfaces[i].Value
 		fin := r.finishOf(s, f.Material.Name, DefaultDrape)
 		front := sheet{}.placed(f.Centre.vec(), f.Faces.vec(), float64(f.Width), float64(f.Height))
-		r.addSides(s, r.Surfaces[i].Name, KindSurface, front, fin, fin, 2+i)
+		r.addSides(s, r.Surfaces[i].Name, KindSurface, front, shapeOf(f.Shape, f.Outline, front.w, front.h), fin, fin, 2+i)
 	}
 }
 
@@ -124,19 +125,25 @@ func (r *Room) addObjects(s *shell) {
 	for i := range r.Objects {
 		o := &r.Objects[i].Value
 		front := sheet{}.placed(o.Centre.vec(), o.Faces.vec(), float64(o.Width), float64(o.Height))
-		r.addSides(s, r.Objects[i].Name, KindObject, front, r.paintOf(s, o.Paint.Name), r.finishOf(s, behindObjects, behindObjects), 2+len(r.Surfaces)+i)
+		r.addSides(s, r.Objects[i].Name, KindObject, front, shapeOf(o.Shape, o.Outline, front.w, front.h), r.paintOf(s, o.Paint.Name), r.finishOf(s, behindObjects, behindObjects), 2+len(r.Surfaces)+i)
 	}
 }
 
 // addSides adds both sides of a thin thing, and the thing itself to what
 // stands in the way of light.
-func (r *Room) addSides(s *shell, name string, kind Kind, front sheet, finish, back, rank int) {
+func (r *Room) addSides(s *shell, name string, kind Kind, front sheet, shape [][]inPlane, finish, finishBack, rank int) {
 	thing := len(s.panels)
 	s.lift(&front)
-	s.add(name, kind, front, finish, rank, thing)
-	s.add(name, kind, front.flipped(), back, rank, thing)
-	s.panels[len(s.panels)-1].Back = true
-	s.hide(&front, false, thing)
+	parts := front.parts(shape)
+	for i := range parts {
+		s.addShaped(name, kind, &parts[i], finish, rank, thing)
+		s.hide(front.n, false, thing, parts[i].edge())
+	}
+	for i := range parts {
+		back := parts[i].flipped()
+		s.addShaped(name, kind, &back, finishBack, rank, thing)
+		s.panels[len(s.panels)-1].Back = true
+	}
 }
 
 // lifted is by how much, in m, what lies in one plane with another thing is moved before it,
@@ -157,10 +164,9 @@ func (s *shell) lift(q *sheet) {
 	}
 }
 
-// hide adds a thing's rectangle to what hides other things.
-func (s *shell) hide(q *sheet, oneSided bool, thing int) {
-	c := q.corners()
-	s.panes = append(s.panes, paneOf(q.n, oneSided, c[:]...))
+// hide adds a thing's outline to what hides other things.
+func (s *shell) hide(n vec, oneSided bool, thing int, outline []vec) {
+	s.panes = append(s.panes, paneOf(n, oneSided, outline...))
 	s.panes[len(s.panes)-1].thing = thing
 }
 
@@ -169,6 +175,12 @@ func (s *shell) add(name string, kind Kind, sh sheet, finish, rank, thing int) {
 		Name: name, Kind: kind, sheet: sh, finish: finish, rank: rank, thing: thing,
 		Corner: sh.corner.point(), U: sh.u.point(), V: sh.v.point(), Normal: sh.n.point(), Width: sh.w, Height: sh.h,
 	})
+}
+
+// addShaped is add for what need not be a rectangle.
+func (s *shell) addShaped(name string, kind Kind, sh *shaped, finish, rank, thing int) {
+	s.add(name, kind, sh.sheet, finish, rank, thing)
+	s.panels[len(s.panels)-1].outline = sh.outline
 }
 
 // finishOf returns the index of a material's finish; unknown names, which Read

@@ -238,7 +238,7 @@ func someOf(tr *room.Transport, rng *rand.Rand, n int) []int {
 func TestAgainstTracer(t *testing.T) {
 	rooms, places, within, most := 2, 12, .01, 40000
 	if os.Getenv("RR") != "" {
-		rooms, places, within, most = 8, 30, .015, 40000
+		rooms, places, within, most = 10, 30, .005, 250000
 	}
 	if os.Getenv("LAMPBLACK_LONG") != "" {
 		rooms, places, within, most = 30, 40, .004, 400000

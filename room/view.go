@@ -155,12 +155,11 @@ func (s *solving) solidAngle(w *watcher, place int) float64 {
 	if s.t.Places[place].Area == 0 || w.at.minus(rec.at).dot(rec.n) <= 0 {
 		return 0
 	}
-	corners := rec.patch.corners()
-	b := ballOf(corners[:])
+	b := ballOf(rec.edge)
 	c := b.cone(w.at)
-	pieces, whole := w.visible(corners[:], &c)
+	pieces, whole := w.visible(rec.edge, &c)
 	if whole {
-		return solidAngle(w.at, corners[:])
+		return solidAngle(w.at, rec.edge)
 	}
 	sum := 0.0
 	for _, piece := range pieces {
