@@ -11,6 +11,7 @@ type Type struct {
 	ID       string                // the file's name without its ending; units name it
 	Name     string                `key:"name,required"`
 	Size     [3]si.Length          `key:"size"`  // along its cells, across, in depth
+	Lens     [2]si.Length          `key:"lens"`  // of one light opening, along its cells and across; zero when absent
 	Cells    int                   `key:"cells"` // light openings along the first size; 1 when absent
 	Beam     Beam                  `key:"beam,required"`
 	Supply   Supply                `key:"supply"`

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -49,6 +50,21 @@ func Read(file string, data []byte, types source.Named[*Type]) (*Rig, source.Fau
 	return r, faults
 }
 
+// checkLens finds openings that are larger than the unit that they are in.
+func (t *Type) checkLens(faults *source.Faults) {
+	room := [2]si.Length{t.Size[0] / si.Length(max(t.Cells, 1)), t.Size[1]}
+	for i, s := range t.Lens {
+		switch {
+		case s < 0 || s > 20:
+			faults.Add(t.Pos, "", "its lens of %v in place %d lies outside 0 to 20 m", s, i+1)
+			t.Lens[i] = 0
+		case room[i] > 0 && s > room[i]*1.001:
+			faults.Add(t.Pos, "lens is one opening, along the cells and across; size is the whole unit", "its lens of %v in place %d is larger than the %v that each cell has", s, i+1, room[i])
+			t.Lens[i] = room[i]
+		}
+	}
+}
+
 // check finds what is wrong with a type beyond its form. Its limits, and those below,
 // are wide enough for every lamp that is sold and only catch slips of the hand, such as
 // mm for m (no source).
@@ -62,6 +78,7 @@ func (t *Type) check(faults *source.Faults) {
 			faults.Add(t.Pos, "", "its size %v in place %d lies outside 0 to 20 m", s, i+1)
 		}
 	}
+	t.checkLens(faults)
 	t.Beam.check(faults)
 	t.Supply.check(faults)
 	for i := range t.Emitters {

@@ -413,3 +413,16 @@ func TestWords(t *testing.T) {
 		}
 	}
 }
+
+// A lens is no larger than its part of the unit.
+func TestLensLargerThanItsCell(t *testing.T) {
+	for lens, want := range map[string]string{
+		"[0.16 m, 0.05 m]": "", "[0.2 m, 0.05 m]": "its lens of 0.2 m in place 1 is larger than the 0.166667 m that each cell has",
+		"[0.1 m, 0.2 m]": "in place 2 is larger", "[-1 m, 0.1 m]": "lies outside 0 to 20 m",
+	} {
+		_, faults := ReadType("bar", "fixtures/bar.yaml", []byte("name: bar\nsize: [1 m, 0.09 m, 0.1 m]\ncells: 6\nlens: "+lens+"\nbeam: {half: 40°}\nemitters: {red: {peak: 620 nm, width: 18 nm, output: 1 W}}\nmodes: {one: {1: {drives: red}}}\n"))
+		if got := faults.Error(); want == "" && len(faults) > 0 || !strings.Contains(got, want) {
+			t.Errorf("lens %s: %q, want %q", lens, got, want)
+		}
+	}
+}

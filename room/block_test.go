@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"lampblack/source"
 )
 
 // crosses is Möller and Trumbore's test of a ray and a triangle (Journal of
@@ -23,73 +25,106 @@ func crosses(p, d, a, b, c vec) (t, inside float64) {
 	return ac.dot(r) / det, min(u, v, 1-u-v)
 }
 
-// What stands between two points, against triangles: sheets are two, boxes
-// twelve.
-func TestClearAgainstTriangles(t *testing.T) {
+// What a watcher sees of an outline past sheets and boxes, against straight lines to points of it:
+// a sheet is two triangles, a box twelve.
+func TestVisibleAgainstTriangles(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 1))
 	point := func() vec { return vec{6*rng.Float64() - 3, 6*rng.Float64() - 3, 6*rng.Float64() - 3} }
-	blocked := 0
-	for range 20000 {
-		var b blockers
+	some := 0
+	for range 400 {
+		var panes []pane
 		var four [][4]vec
-		if rng.IntN(2) == 0 {
+		for range 1 + rng.IntN(3) {
 			n := point()
 			if rng.IntN(3) == 0 {
 				n = vec{0, 0, n[2]}
 			}
 			s := sheet{}.placed(point(), n, 4*rng.Float64(), 4*rng.Float64())
-			b.add(s)
-			four = append(four, s.corners())
-		} else {
-			low, high := bound(point(), point())
-			b.boxes = append(b.boxes, block{low, high})
-			for axis := range 3 {
-				for _, at := range []float64{low[axis], high[axis]} {
-					i, j := (axis+1)%3, (axis+2)%3
-					var c [4]vec
-					for k, ends := range [][2]float64{{low[i], low[j]}, {high[i], low[j]}, {high[i], high[j]}, {low[i], high[j]}} {
-						c[k][axis], c[k][i], c[k][j] = at, ends[0], ends[1]
-					}
-					four = append(four, c)
-				}
+			c := s.corners()
+			panes, four = append(panes, paneOf(s.n, false, c[:]...)), append(four, c)
+		}
+		if rng.IntN(2) == 0 {
+			b := Box{Centre: point().point(), Size: point().point()}
+			for i := range b.Size {
+				b.Size[i] = max(b.Size[i], -b.Size[i])
+			}
+			sh := (&Room{Boxes: source.Named[Box]{{Name: "b", Value: b}}}).boxed()
+			panes = append(panes, sh.panes...)
+			for i := range sh.panes {
+				four = append(four, [4]vec(sh.panes[i].outline))
 			}
 		}
-		p, q := point(), point()
-		if rng.IntN(4) == 0 {
-			q[rng.IntN(3)] = p[0]
-			p[1] = q[1] // along a plane of the axes
-		}
-		d := q.minus(p)
-		hit, unsure := false, false
-		for _, c := range four {
-			for _, tri := range [2][3]vec{{c[0], c[1], c[2]}, {c[0], c[2], c[3]}} {
-				at, inside := crosses(p, d, tri[0], tri[1], tri[2])
-				unsure = unsure || math.Abs(inside) < 1e-6 || math.Abs(at) < 1e-2 || math.Abs(1-at) < 1e-2
-				hit = hit || inside > 0 && at > 0 && at < 1
-			}
-		}
-		if len(b.boxes) == 1 && b.boxes[0].holds(p) && b.boxes[0].holds(q) {
-			hit = true // nothing is seen inside a box
-		}
-		if unsure {
+		to := sheet{}.placed(point(), point(), 3*rng.Float64(), 3*rng.Float64())
+		var w watcher
+		w.from(point(), panes)
+		if len(four) > len(panes) || inside(four, w.at) {
 			continue
 		}
-		if hit {
-			blocked++
+		outline := to.corners()
+		b := ballOf(outline[:])
+		c := b.cone(w.at)
+		pieces, whole := w.visible(outline[:], &c)
+		area := 0.0
+		for _, p := range pieces {
+			a, _ := extent(p)
+			area += a
 		}
-		if b.clear(p, q) == hit {
-			t.Fatalf("from %v to %v past %+v: clear %v", p, q, b, !hit)
+		if whole {
+			area = to.area()
 		}
-		// Those that reach into the box about both ends are enough.
-		var near blockers
-		low, high := bound(p, q)
-		if b.within(low, high, &near).clear(p, q) == hit {
-			t.Fatalf("from %v to %v past what is near of %+v: clear %v", p, q, b, !hit)
+		const n = 40
+		seen := 0
+		for i := range n * n {
+			if !met(four, w.at, to.at((float64(i%n)+.5)/n, (float64(i/n)+.5)/n)) {
+				seen++
+			}
+		}
+		got, want := area/to.area(), float64(seen)/(n*n)
+		if math.Abs(got-want) > .03 {
+			t.Fatalf("past %d panes %v of the outline is seen, by lines %v", len(panes), got, want)
+		}
+		if .02 < want && want < .98 {
+			some++
 		}
 	}
-	if blocked < 1000 {
-		t.Errorf("only %d were blocked", blocked)
+	if some < 40 {
+		t.Errorf("only %d were seen in part", some)
 	}
+}
+
+// boxed is a shell of the room's boxes alone.
+func (r *Room) boxed() *shell {
+	s := &shell{}
+	r.addBoxes(s)
+	return s
+}
+
+// met tells whether a line meets any of the rectangles.
+func met(four [][4]vec, p, q vec) bool {
+	d := q.minus(p)
+	for _, c := range four {
+		for _, tri := range [2][3]vec{{c[0], c[1], c[2]}, {c[0], c[2], c[3]}} {
+			if at, in := crosses(p, d, tri[0], tri[1], tri[2]); in > 0 && at > 0 && at < 1 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// inside tells whether p is in the box that the last six rectangles are, if there is one: a line
+// from it meets an odd number of them.
+func inside(four [][4]vec, p vec) bool {
+	if len(four) < 6 {
+		return false
+	}
+	hits := 0
+	for _, c := range four[len(four)-6:] {
+		if met([][4]vec{c}, p, p.plus(vec{100, 31.7, 17.3})) {
+			hits++
+		}
+	}
+	return hits%2 == 1
 }
 
 // A point of a box is in it, on its face it is not.
@@ -106,26 +141,6 @@ func TestBoxHolds(t *testing.T) {
 		if b.holds(c.at) != c.holds {
 			t.Errorf("holds %v: %v", c.at, !c.holds)
 		}
-	}
-}
-
-// What lies within a millimetre of either end is what the ray begins or ends on.
-func TestSkin(t *testing.T) {
-	for off, clear := range map[float64]bool{.00098: true, .00102: false, 1: false, 2 - .00102: false, 2 - .00098: true, -.1: true, 2.1: true} {
-		var wall, board blockers
-		wall.add(sheet{}.placed(vec{off, 0, 0}, vec{1, 0, 0}, 1, 1))
-		board.boxes = []block{{vec{off - .00001, -1, -1}, vec{off + .00001, 1, 1}}}
-		if got := wall.clear(vec{}, vec{2, 0, 0}); got != clear {
-			t.Errorf("a sheet %v m away: clear %v", off, got)
-		}
-		if got := board.clear(vec{}, vec{2, 0, 0}); got != clear {
-			t.Errorf("a board %v m away: clear %v", off, got)
-		}
-	}
-	var wall blockers
-	wall.add(sheet{}.placed(vec{.0009, 0, 0}, vec{1, 0, 0}, 1, 1))
-	if !wall.clear(vec{}, vec{.0018, 0, 0}) {
-		t.Error("something stands between points that are as good as one")
 	}
 }
 

@@ -19,9 +19,11 @@ type lamp struct {
 	along    float64 // size of one cell along the row, m
 	across   float64 // and across it
 	beams    []*falloff
-	beamOf   []int   // by emitter of its type
-	sinMask  float64 // directions that rise above it are masked
-	luminous float64 // area of one cell's opening, m2; 0 when its size is not known
+	beamOf   []int         // by emitter of its type
+	sinMask  float64       // directions that rise above it are masked
+	luminous float64       // area of one cell's opening, m2; 0 when its size is not known
+	radius   float64       // of a cell, m
+	shades   [][]lensShade // by cell
 }
 
 // falloff is a beam tabulated for speed: intensity per watt at even steps of
@@ -73,6 +75,11 @@ func (r *Room) lamps(rg *rig.Rig, faults *source.Faults) []lamp {
 				faults.Add(u.Name.Pos, "", "unit %s hangs inside the box %q: it lights nothing", u.Name.Name, r.Boxes[j].Name)
 			}
 		}
+		for j := range r.Pillars {
+			if r.Pillars[j].Value.holds(Point(u.At).vec()) {
+				faults.Add(u.Name.Pos, "", "unit %s hangs inside the pillar %q: it lights nothing", u.Name.Name, r.Pillars[j].Name)
+			}
+		}
 		out[i].hang(u, tables, faults)
 	}
 	return out
@@ -107,10 +114,17 @@ func (l *lamp) hang(u *rig.Unit, tables map[beamKey]*falloff, faults *source.Fau
 	}
 	n := t.CellCount()
 	l.along, l.across = float64(t.Size[0])/float64(n), float64(t.Size[1])
-	l.luminous = l.along * l.across
 	for c := range n {
 		l.cells = append(l.cells, at.plus(l.row.times((float64(c)-float64(n-1)/2)*l.along)))
 	}
+	// The lens is what shines; where nobody gave it, it fills its part of the housing.
+	if t.Lens[0] > 0 {
+		l.along = float64(t.Lens[0])
+	}
+	if t.Lens[1] > 0 {
+		l.across = float64(t.Lens[1])
+	}
+	l.luminous = l.along * l.across
 	// No direction rises above 2.
 	l.sinMask = 2
 	if u.Mask != 0 {

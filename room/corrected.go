@@ -10,7 +10,7 @@ func (t *Transport) Corrected(factor []float64, spread []Spread) *Transport {
 		panic("room: corrections of another rig")
 	}
 	c := *t
-	c.sends = &sent{}
+	c.sends = &sends{}
 	c.Direct, c.Total = scaledRows(t.Direct, factor), scaledRows(t.Total, factor)
 	c.Facing, c.glow.power = scaledRows(t.Facing, factor), scaledRows(t.glow.power, factor)
 	c.Spread = append([]Spread(nil), spread...)
@@ -53,9 +53,8 @@ func (t *Transport) Middle(name string) (place int, ok bool) {
 			continue
 		}
 		panel := &t.Panels[i]
-		k := p - panel.First
-		x := (float64(k%panel.Cols)+.5)/float64(panel.Cols) - .5
-		y := (float64(k/panel.Cols)+.5)/float64(panel.Rows) - .5
+		x, y, _ := panel.whole.local(t.Places[p].At.vec())
+		x, y = x/panel.whole.w-.5, y/panel.whole.h-.5
 		// Bare patches only: the nearest to the middle that a meter can be held against.
 		if d := 1 - x*x - y*y; d > best {
 			best, at = d, p

@@ -6,8 +6,6 @@ import (
 	"runtime"
 	"sync"
 	"sync/atomic"
-
-	"lampblack/light"
 )
 
 // sources numbers what the rig sends out: for each lamp, cell and beam one
@@ -45,31 +43,169 @@ var gauss = [...]struct{ at, weight []float64 }{
 type receiver struct {
 	at, n vec
 	patch sheet
-	panel int // -1 for a point
-	size  float64
+	edge  []vec   // corners of what the panel fills of the patch
+	panel int     // -1 for a point
+	size  float64 // the longer side
+	reach float64 // half of the diagonal
+	area  float64 // that is not under something
+	// bare is a point of the patch that is under nothing, as near its middle as may be;
+	// partly tells that some of it is under something.
+	bare   vec
+	partly bool
+	cut    bool // edge is not the patch's own
+}
+
+// lighting is one worker that finds direct light.
+type lighting struct {
+	*sources
+	shell   *shell
+	between []*pane // that may stand in the way
+	w       watcher
 }
 
 // gather fills row (by column) with the irradiance per watt at a place.
-func (s *sources) gather(row []float64, rec *receiver, sh *shell) {
-	for i := range s.lamps {
-		l := &s.lamps[i]
+func (g *lighting) gather(row []float64, rec *receiver) {
+	for i := range g.lamps {
+		l := &g.lamps[i]
 		nb := len(l.beams)
-		for c, from := range l.cells {
-			col := s.first[i] + c*nb
-			l.light(row[col:col+nb], from, rec, sh)
+		for c := range l.cells {
+			col := g.first[i] + c*nb
+			g.light(row[col:col+nb], l, c, rec)
 		}
 	}
 }
 
-// light adds to dst the irradiance per watt, by beam, from the cell at from. A point
-// is asked once; a patch gets the mean over it, by 2², 3² or 4² points of quadrature the
-// larger it is for its distance.
-func (l *lamp) light(dst []float64, from vec, rec *receiver, sh *shell) {
-	d := rec.at.minus(from).length()
-	if rec.panel < 0 {
-		l.toPoint(dst, from, rec.at, rec.n, 1, d, sh)
-		return
+// light adds to dst the irradiance per watt, by beam, from a cell of a lamp. What can stand
+// between is found first: mostly nothing.
+func (g *lighting) light(dst []float64, l *lamp, cell int, rec *receiver) {
+	from := l.cells[cell]
+	d := rec.at.minus(from)
+	if d.dot(rec.n) >= rec.reach || d.dot(l.axis) <= -rec.reach-l.radius {
+		return // behind the plane, or the lamp
 	}
+	switch far := d.length(); {
+	case g.blocked(l, cell, rec):
+	case rec.panel < 0 && len(g.between) > 0:
+		if share := g.seen(l, from, rec.at); share > 0 {
+			l.toPoint(dst, from, rec.at, rec.n, share, far)
+		}
+	case rec.panel < 0:
+		l.toPoint(dst, from, rec.at, rec.n, 1, far)
+	case len(g.between) > 0 || rec.cut || l.masks(from, rec):
+		g.past(dst, l, from, rec, far)
+	default:
+		l.toPatch(dst, from, rec, far)
+	}
+}
+
+// blocked tells whether one pane hides a place from a whole cell, and lists those
+// that may hide some of it: of a box, all faces.
+func (g *lighting) blocked(l *lamp, cell int, rec *receiver) bool {
+	g.between = g.between[:0]
+	place := ball{rec.at, rec.reach}
+	c := place.cone(l.cells[cell])
+	var memory [1]vec
+	outline := append(memory[:0], rec.at)
+	if rec.panel >= 0 {
+		outline = rec.edge
+	}
+	thing := -1
+	for i := range l.shades[cell] {
+		s := &l.shades[cell][i]
+		if thing >= 0 && s.of.thing == thing || s.wide.apart(&c) {
+			continue
+		}
+		none, all := s.hides(outline, l.radius, rec.at.minus(l.cells[cell]).length()+rec.reach)
+		if all {
+			return true
+		}
+		if none {
+			continue
+		}
+		if !s.of.oneSided {
+			g.between = append(g.between, s.of)
+			continue
+		}
+		thing = s.of.thing
+		for k := range g.shell.panes {
+			if g.shell.panes[k].thing == thing {
+				g.between = append(g.between, &g.shell.panes[k])
+			}
+		}
+	}
+	return false
+}
+
+// lensShade is what a pane hides from a lens: planes are those of the lens's middle.
+type lensShade struct {
+	shade
+	of   *pane
+	wide cone      // holds the pane as any point of the lens sees it
+	near []float64 // by plane: how near its edge comes to the lens's middle
+}
+
+// shadesOf lists what may hide things from each cell of a lamp.
+func (sh *shell) shadesOf(l *lamp) {
+	l.radius = math.Hypot(l.along, l.across) / 2
+	l.shades = make([][]lensShade, len(l.cells))
+	for c, from := range l.cells {
+		for i := range sh.panes {
+			q := &sh.panes[i]
+			var w watcher
+			w.to(from, []*pane{q})
+			if len(w.shades) == 0 {
+				if q.oneSided || math.Abs(from.dot(q.n)-q.off) > l.radius {
+					continue
+				}
+				// In the plane of a sheet: other points of the lens lie beside it.
+				w.to(from.plus(q.n.times(2*edgeOn)), []*pane{q})
+			}
+			s := lensShade{shade: w.shades[0], of: q, wide: (&ball{q.middle, q.radius + l.radius}).cone(from)}
+			s.near = append(s.near, 0)
+			for k, a := range q.outline {
+				s.near = append(s.near, toSegment(from, a, q.outline[(k+1)%len(q.outline)]))
+			}
+			if len(s.near) != len(s.planes) {
+				s.near = make([]float64, len(s.planes)) // an edge runs through the lens: it is never sure
+			}
+			l.shades[c] = append(l.shades[c], s)
+		}
+	}
+}
+
+// toSegment is the distance from p to the nearest point between a and b.
+func toSegment(p, a, b vec) float64 {
+	d := b.minus(a)
+	t := min(1, max(0, p.minus(a).dot(d)/d.dot(d)))
+	return p.minus(a.plus(d.times(t))).length()
+}
+
+// hides tells whether a pane hides none or all of an outline from all points of a lens of
+// some radius, when the outline is as far away as this at the most. A shadow's edge moves by
+// the lens's radius, times the distance behind the pane over that before it.
+func (s *lensShade) hides(outline []vec, radius, far float64) (none, all bool) {
+	all = true
+	for k, p := range s.planes {
+		margin := radius
+		if k > 0 {
+			margin = radius * max(0, far/max(s.near[k], 1e-6)-1)
+		}
+		least, most := math.Inf(1), math.Inf(-1)
+		for _, v := range outline {
+			d := v.dot(p.m) - p.c
+			least, most = min(least, d), max(most, d)
+		}
+		if k == 0 && most <= grazing || k > 0 && most < -margin {
+			return true, false
+		}
+		all = all && (k == 0 && least > 0 || k > 0 && least > margin)
+	}
+	return false, all
+}
+
+// toPatch adds the mean over a patch that sees the whole cell, by 2², 3² or 4² points of
+// quadrature the larger it is for its distance.
+func (l *lamp) toPatch(dst []float64, from vec, rec *receiver, d float64) {
 	n := 2
 	if rec.size > .5*d {
 		n = 4
@@ -79,63 +215,148 @@ func (l *lamp) light(dst []float64, from vec, rec *receiver, sh *shell) {
 	g := gauss[n]
 	for a := range n {
 		for b := range n {
-			p := rec.patch.at(g.at[a], g.at[b])
-			l.toPoint(dst, from, p, rec.n, g.weight[a]*g.weight[b], d, sh)
+			l.toPoint(dst, from, rec.patch.at(g.at[a], g.at[b]), rec.n, g.weight[a]*g.weight[b], d)
 		}
 	}
 }
 
-// toPoint adds the light of one cell at one point, the cell cut up if it is
-// near. What stands in the way is asked once for each part.
-func (l *lamp) toPoint(dst []float64, from, p, n vec, weight, d float64, sh *shell) {
-	if p.minus(from).dot(n) >= 0 {
-		return // behind the plane, as far as the cell's middle goes
-	}
+// toPoint adds the light of one cell at one point, the cell cut up if it is near.
+func (l *lamp) toPoint(dst []float64, from, p, n vec, weight, d float64) {
 	along, across := l.split(d)
+	l.parts(from, along, across, func(q vec, share float64) {
+		l.intensity(dst, q, p, n, weight*share)
+	})
+}
+
+// parts calls f for the middles of parts of a cell, each with its share of the whole.
+func (l *lamp) parts(from vec, along, across int, f func(q vec, share float64)) {
+	share := 1 / float64(along*across)
+	if along*across == 1 {
+		f(from, 1)
+		return
+	}
 	side := l.axis.cross(l.row)
-	weight /= float64(along * across)
 	for i := range along {
 		for j := range across {
-			q := from
-			if along*across > 1 {
-				q = q.plus(l.row.times(((float64(i)+.5)/float64(along) - .5) * l.along))
-				q = q.plus(side.times(((float64(j)+.5)/float64(across) - .5) * l.across))
-			}
-			var part [light.MaxEmitters]float64
-			beams := part[:len(l.beams)]
-			if l.intensity(beams, q, p, n, weight) && sh.block.clear(p, q) {
-				for b, v := range beams {
-					dst[b] += v
-				}
-			}
+			q := from.plus(l.row.times(((float64(i)+.5)/float64(along) - .5) * l.along))
+			f(q.plus(side.times(((float64(j)+.5)/float64(across)-.5)*l.across)), share)
 		}
 	}
 }
 
-// uncovered returns the share of a patch that is not under something, to a sixteenth.
-func (sh *shell) uncovered(panel int, patch *sheet) float64 {
-	const n = 4
-	open := 0
-	for a := range n {
-		for b := range n {
-			if !sh.covered(panel, patch.at((float64(a)+.5)/n, (float64(b)+.5)/n)) {
-				open++
+// shadowed is into how many parts, along and across, a cell is cut at the least where
+// something stands between: a lens is an area, and what is thinner than it dims it
+// and does not hide it.
+const shadowed = 3
+
+// past adds the mean over a patch of what comes past things: from each part of the cell what
+// it sees of the patch, cut out exactly.
+func (g *lighting) past(dst []float64, l *lamp, from vec, rec *receiver, d float64) {
+	along, across := l.split(d)
+	if l.along > 0 {
+		along = max(along, shadowed)
+	}
+	if l.across > 0 {
+		across = max(across, shadowed)
+	}
+	b := ballOf(rec.edge)
+	w := &g.w
+	l.parts(from, along, across, func(q vec, share float64) {
+		w.to(q, g.between)
+		c := b.cone(q)
+		pieces, whole := w.visible(rec.edge, &c)
+		if whole && !rec.cut && !l.masks(q, rec) {
+			share *= rec.patch.area() / rec.area / 4
+			for k := range 4 {
+				l.intensity(dst, q, rec.patch.at(gauss[2].at[k&1], gauss[2].at[k>>1]), rec.n, share)
+			}
+			return
+		}
+		if whole {
+			w.cut.begin(rec.edge)
+			pieces = w.cut.pieces
+		}
+		for _, piece := range pieces {
+			if piece = w.cut.below(piece, q, l.sinMask); len(piece) >= 3 {
+				l.toPiece(dst, q, rec.n, share/rec.area, piece)
 			}
 		}
-	}
-	return float64(open) / (n * n)
+	})
 }
+
+// masks tells whether the border of the unit's mask, seen from q, runs over a patch or close by it.
+func (l *lamp) masks(q vec, rec *receiver) bool {
+	if l.sinMask >= 1 {
+		return false
+	}
+	d := rec.at.minus(q)
+	return math.Abs(d[2]-l.sinMask*d.length()) < 2*(rec.reach+l.radius)
+}
+
+// toPiece adds the light on a convex piece of a patch, triangle by triangle; weight is by area.
+func (l *lamp) toPiece(dst []float64, q, n vec, weight float64, piece []vec) {
+	a := piece[0]
+	for i := 1; i+1 < len(piece); i++ {
+		b, c := piece[i], piece[i+1]
+		area := b.minus(a).cross(c.minus(a)).length() / 2
+		l.intensity(dst, q, a.plus(b).plus(c).times(1./3), n, weight*area)
+	}
+}
+
+// seen is the share of a cell's opening that p sees past things.
+func (g *lighting) seen(l *lamp, from, p vec) float64 {
+	a, b := l.row.times(max(l.along, leastLens)/2), l.axis.cross(l.row).times(max(l.across, leastLens)/2)
+	corners := []vec{from.minus(a).minus(b), from.plus(a).minus(b), from.plus(a).plus(b), from.minus(a).plus(b)}
+	w := &g.w
+	w.to(p, g.between)
+	lens := ballOf(corners)
+	c := lens.cone(p)
+	pieces, whole := w.visible(corners, &c)
+	if whole {
+		return 1
+	}
+	area := 0.0
+	for _, piece := range pieces {
+		one, _ := extent(piece)
+		area += one
+	}
+	return area / (4 * a.length() * b.length())
+}
+
+// opening is the share of a cell's opening that a point sees.
+func (g *lighting) opening(l *lamp, cell int, rec *receiver) float64 {
+	if g.blocked(l, cell, rec) {
+		return 0
+	}
+	if len(g.between) == 0 {
+		return 1
+	}
+	return g.seen(l, l.cells[cell], rec.at)
+}
+
+// leastLens, in m, is a lens of no size.
+const leastLens = .001
 
 // receivers makes the places of all panels, in the order of the panels' First.
 func (sh *shell) receivers() []receiver {
 	out := make([]receiver, 0, sh.patches)
 	for i := range sh.panels {
-		p := &sh.panels[i]
-		for row := range p.Rows {
-			for col := range p.Cols {
-				part := p.part(col, row, p.Cols, p.Rows)
-				out = append(out, receiver{at: part.at(.5, .5), n: p.n, patch: part, panel: i, size: math.Max(part.w, part.h)})
+		out = sh.panels[i].receivers(out, i)
+	}
+	return out
+}
+
+// receivers adds those of one panel, of an index.
+func (p *Panel) receivers(out []receiver, index int) []receiver {
+	for row := range p.Rows {
+		for col := range p.Cols {
+			part := p.part(col, row, p.Cols, p.Rows)
+			c := part.corners()
+			edge := trimmed(c[:], sides(p.outline, p.n))
+			if edge == nil {
+				edge = c[:]
 			}
+			out = append(out, receiver{edge: edge, cut: len(p.outline) > 0, at: part.at(.5, .5), n: p.n, patch: part, panel: index, size: math.Max(part.w, part.h), reach: math.Hypot(part.w, part.h) / 2})
 		}
 	}
 	return out
@@ -144,12 +365,18 @@ func (sh *shell) receivers() []receiver {
 // spread runs f for 0..n-1 on all processors, in blocks, and stops early when
 // the context is done. It returns when all is over.
 func spread(ctx context.Context, n int, f func(i int)) {
+	spreadWith(ctx, n, func() func(int) { return f })
+}
+
+// spreadWith is spread with memory of each worker's own, which worker makes.
+func spreadWith(ctx context.Context, n int, worker func() func(i int)) {
 	workers := min(runtime.GOMAXPROCS(0), n)
 	var next atomic.Int64
 	var wg sync.WaitGroup
 	const block = 8
 	for range workers {
 		wg.Go(func() {
+			f := worker()
 			for ctx.Err() == nil {
 				from := int(next.Add(block)) - block
 				if from >= n {

@@ -28,25 +28,29 @@
 // over the emitter's spectrum; lux, colour, glow and ultraviolet are then
 // products with weights of the emitter (see Sense).
 //
-// Direct light is summed cell by cell, E = I(θ) cos(incidence)/d², with what
-// stands in the way taken into account; a cell that is near for its size is
-// cut into smaller ones. Diffuse inter-reflection is radiosity: all surfaces
-// are matt, and the irradiances of coarse elements solve
+// Direct light is summed cell by cell, E = I(θ) cos(incidence)/d². Cells are areas: one that is near
+// for its size, or has something before it, is cut into smaller ones. What stands in the way is cut out
+// of what is lit exactly, polygon by polygon (pane, clipper), so that the shadow of a
+// post is as wide as it is and a joint between drapes lets through what it does. Diffuse inter-reflection
+// is radiosity: all surfaces are matt, and the irradiances of coarse elements solve
 //
 //	E = E0 + F R E,  F(i,j) the view factor from i to j, R the reflectances,
 //
 // for each kind of emitter, with view factors from the closed form for a
 // point and a polygon, scaled until they close (rows sum to 1) and are
-// reciprocal, so that no light is made or lost.
+// reciprocal, so that no light is made or lost. Each patch then gathers for itself:
 //
-//	patches, fine (some 4000)     direct light in
+//	patches, fine (some 4000)     direct light in; what each sees of every element
 //	   │ first bounce, patch to element: spots are smaller than elements
 //	elements, coarse (some 700)   E = E1 + F R E solved
-//	   │ interpolated back to patches; to eyes and paths from the patches
-//	places                        Total
+//	   │ gathered by every patch, near spots patch by patch
+//	patches                       Total; eyes and paths gather from them
 //
-// Glow of painted objects lights the room too, once: its light is followed
-// directly to every place, without further bounces.
+// Walls, floors and drapes are cut along what touches them or comes close, so that no patch or
+// element lies on both sides of what divides: behind a sealed drape it is dark. What stands at an angle to a
+// panel's edges does not cut it; there a patch is bright and dark at once, and some light leaks.
+//
+// Glow of painted objects lights the room in the same way, with the spectrum of the paint.
 //
 // # What is not in it
 //

@@ -37,10 +37,10 @@ surfaces:
 	for _, p := range patches {
 		direct += float64(t.Direct[p][0]) * t.Lights[0].Weight[room.Photopic] / float64(len(patches))
 	}
-	fmt.Printf("%.0f lx on the backdrop, of which the walls add %.0f\n", whole, whole-direct)
+	fmt.Printf("%.0f lx on the backdrop, of which the walls add %.1f\n", whole, whole-direct)
 	fmt.Printf("%.0f lx at half\n", float64(t.Lux("backdrop", []float32{.5})))
 	// Output:
 	// 0 faults in the room
-	// 156 lx on the backdrop, of which the walls add 4
+	// 156 lx on the backdrop, of which the walls add 3.4
 	// 78 lx at half
 }

@@ -3,39 +3,39 @@ package room
 import "math"
 
 // pointFactor is the view factor from a small plane at p that faces n to a
-// rectangle with these corners: the share of the light that leaves p (or of a uniform sky that
+// convex polygon with these corners: the share of the light that leaves p (or of a uniform sky that
 // arrives) that goes to it. Closed form for a polygon after Lambert (1760), as
 // in Siegel and Howell, Thermal Radiation Heat Transfer, "contour
 // integration": F = 1/2π · Σ angle(r_i, r_i+1) · n · unit(r_i × r_i+1), with
-// the part of the rectangle below the plane cut off. It does not ask which
-// side of the rectangle p sees.
-func pointFactor(p, n vec, of *[4]vec) float64 {
-	var corners [4]vec
-	var heights [4]float64
+// the part of the polygon below the plane cut off. It does not ask which
+// side of the polygon p sees.
+func pointFactor(p, n vec, of []vec) float64 {
+	var memory [12]vec // enough for nearly all pieces
+	corners := memory[:0]
 	below := 0
-	for i, c := range of {
-		corners[i] = c.minus(p)
-		heights[i] = corners[i].dot(n)
-		if heights[i] <= 0 {
+	for _, c := range of {
+		d := c.minus(p)
+		corners = append(corners, d)
+		if d.dot(n) <= 0 {
 			below++
 		}
 	}
 	switch below {
-	case 4:
+	case len(of):
 		return 0
 	case 0:
-		return polygonFactor(n, corners[:])
+		return polygonFactor(n, corners)
 	}
-	var cut [6]vec
+	var cut [14]vec
 	kept := cut[:0]
-	for i := range corners {
-		j := (i + 1) & 3
-		if heights[i] > 0 {
-			kept = append(kept, corners[i])
+	for i, a := range corners {
+		b := corners[(i+1)%len(corners)]
+		ha, hb := a.dot(n), b.dot(n)
+		if ha > 0 {
+			kept = append(kept, a)
 		}
-		if heights[i] > 0 != (heights[j] > 0) {
-			t := heights[i] / (heights[i] - heights[j])
-			kept = append(kept, corners[i].plus(corners[j].minus(corners[i]).times(t)))
+		if ha > 0 != (hb > 0) {
+			kept = append(kept, a.plus(b.minus(a).times(ha/(ha-hb))))
 		}
 	}
 	return polygonFactor(n, kept)

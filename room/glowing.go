@@ -1,27 +1,24 @@
 package room
 
-import (
-	"context"
-
-	"lampblack/light"
-)
+import "lampblack/light"
 
 // glowing is the light that painted objects send out by fluorescence. The shape of a
 // paint's glow does not depend on what excites it, only its strength does; so all its
 // drives' light adds up to one number, the exitance, whose spectrum is known.
 type glowing struct {
 	elements []glowElement
-	// to is the view factor from a place to a glowing element: irradiance at
-	// the place for one W/m2 of exitance. Indexed [place][element].
+	// to is the irradiance at a place for one W/m2 of exitance of a glowing element: the view
+	// factor, and what comes by way of other surfaces. Indexed [place][element].
 	to [][]float32
 	// power is the exitance of an element for each drive at full, W/m2.
 	power [][]float32
 	// By finish; those that do not glow are zero.
-	shape  []light.Spectrum  // of the glow, for one watt
-	yield  [][]float64       // [finish][light]: exitance per irradiance
-	look   [][]seen          // [finish][light]: luminance of the glow per irradiance
-	weight [][senses]float64 // what the senses make of one watt of the glow
-	landed [][]seen          // [finish that reflects][finish that glows]
+	shape  []light.Spectrum    // of the glow, for one watt
+	yield  [][]float64         // [finish][light]: exitance per irradiance
+	look   [][]seen            // [finish][light]: luminance of the glow per irradiance
+	weight [][senses]float64   // what the senses make of one watt of the glow
+	landed [][]seen            // [finish that reflects][finish that glows]
+	back   [][][senses]float64 // the same, of one W/m2 that arrives, as the senses weigh what is reflected
 }
 
 type glowElement struct {
@@ -46,10 +43,11 @@ func (g *glowing) paints(finishes []finish, lights []Light) {
 	n := len(finishes)
 	g.shape, g.weight = make([]light.Spectrum, n), make([][senses]float64, n)
 	g.yield, g.look, g.landed = make([][]float64, n), make([][]seen, n), make([][]seen, n)
+	g.back = make([][][senses]float64, n)
 	even := blackLight()
 	for f := range finishes {
 		g.yield[f], g.look[f] = make([]float64, len(lights)), make([]seen, len(lights))
-		g.landed[f] = make([]seen, n)
+		g.landed[f], g.back[f] = make([]seen, n), make([][senses]float64, n)
 		paint := finishes[f].paint
 		if paint == nil {
 			continue
@@ -70,6 +68,9 @@ func (g *glowing) paints(finishes []finish, lights []Light) {
 			s := g.shape[p]
 			s.Multiply(&finishes[f].reflectance)
 			g.landed[f][p] = seenOf(&s)
+			for k := range senses {
+				g.back[f][p][k] = k.Of(&s)
+			}
 		}
 	}
 }
@@ -82,24 +83,6 @@ func (g *glowing) glows(finish int) bool {
 		}
 	}
 	return false
-}
-
-// spreadGlow finds the glowing elements and the factors from all places to them.
-func (t *Transport) spreadGlow(ctx context.Context, sh *shell, elements []element, total []receiver) {
-	t.glowingElements(sh, elements)
-	g := &t.glow
-	spread(ctx, len(t.Places), func(i int) {
-		rec := &total[i]
-		for j := range g.elements {
-			e := &elements[g.elements[j].index]
-			if e.area == 0 {
-				continue
-			}
-			if f := elementFactor(rec.at, rec.n, e); f > 0 {
-				g.to[i][j] = float32(f * sh.block.share(rec.at, e))
-			}
-		}
-	})
 }
 
 // glowingElements finds the elements that glow, and how much. An element's exitance is the

@@ -1,7 +1,6 @@
 package room
 
 import (
-	"context"
 	"math"
 	"slices"
 	"sync"
@@ -11,9 +10,9 @@ import (
 // stands in nobody's light and throws none back, so that the light of the room is the same
 // wherever it is, and what falls on it at one place after another needs no new transport.
 //
-//	t.Posed(name, pose) ──▶ *Posed   what it receives there      (some 30 ms)
-//	Between(a, b, share, pose) ──▶ *Posed   on the way           (some 10 µs)
-//	t.With(posed...) ──▶ *Transport  the room with it there      (some 100 µs)
+//	t.Posed(name, pose) ──▶ *Posed   what it receives there      (some 20 ms)
+//	Between(a, b, share, pose) ──▶ *Posed   on the way           (some 500 µs)
+//	t.With(posed...) ──▶ *Transport  the room with it there      (some 500 µs)
 //
 // What this leaves out is the shadow of the thing on what is behind it, and the light that
 // it throws on others: for a puppet of half a square metre a few hundredths of the light
@@ -90,14 +89,69 @@ type Posed struct {
 	Name string
 	Pose Pose
 
-	panels        []int // of an object: its front and back
-	sheets        []sheet
+	at            []int       // of an object: its panels
+	home          []Panel     // and these as the room's text has them
+	from          frame       // where that has the object
 	eye           int         // of a performer: index in Eyes, else -1
 	direct, total [][]float32 // by own place, then drive
 	glow          [][]float32 // by own place, then glowing element
 	facing        []float32   // of a performer, by drive
 	solid         [][]float32 // of an object by eye, then own place; of a performer one row by patch
 	views         []View      // of a performer
+}
+
+// frame is a place with directions.
+type frame struct{ at, u, v, n vec }
+
+// frame is that of an object at the pose.
+func (p Pose) frame() frame {
+	n := p.Faces.vec().unit()
+	u := levelAcross(n)
+	return frame{p.At.vec(), u, n.cross(u), n}
+}
+
+// carried is where a point is when what it belongs to goes from one frame to another.
+func (f *frame) carried(p vec, to *frame) vec {
+	d := p.minus(f.at)
+	return to.at.plus(f.turned(d, to))
+}
+
+func (f *frame) turned(d vec, to *frame) vec {
+	return to.u.times(d.dot(f.u)).plus(to.v.times(d.dot(f.v))).plus(to.n.times(d.dot(f.n)))
+}
+
+// moved are the panels of an object at a pose.
+func (p *Posed) moved() []Panel {
+	to := p.Pose.frame()
+	out := slices.Clone(p.home)
+	for i := range out {
+		q := &out[i]
+		q.sheet.corner = p.from.carried(q.sheet.corner, &to)
+		q.sheet.u, q.sheet.v, q.sheet.n = p.from.turned(q.sheet.u, &to), p.from.turned(q.sheet.v, &to), p.from.turned(q.sheet.n, &to)
+		q.whole = q.sheet
+		q.Corner, q.U, q.V, q.Normal = q.sheet.corner.point(), q.sheet.u.point(), q.sheet.v.point(), q.sheet.n.point()
+		q.outline = slices.Clone(q.outline)
+		for k := range q.outline {
+			q.outline[k] = p.from.carried(q.outline[k], &to)
+		}
+		q.covered = q.unfilled(nil)
+	}
+	return out
+}
+
+// receivers are the patches of panels, in their order.
+func (p *Posed) receivers(panels []Panel) []receiver {
+	var out []receiver
+	var cut clipper
+	for i := range panels {
+		first := len(out)
+		out = panels[i].receivers(out, p.at[i])
+		for k := first; k < len(out); k++ {
+			rec := &out[k]
+			rec.area, rec.bare, rec.partly = panels[i].uncovered(&rec.patch, &cut)
+		}
+	}
+	return out
 }
 
 // Posed works out what a loose object, or a performer, receives at a pose; nil for anything
@@ -107,10 +161,12 @@ func (t *Transport) Posed(name string, pose Pose) *Posed {
 	p := &Posed{Name: name, Pose: pose, eye: -1}
 	for i := range t.Panels {
 		if q := &t.Panels[i]; q.Name == name && q.loose {
-			p.panels = append(p.panels, i)
+			p.at, p.home = append(p.at, i), append(p.home, *q)
 		}
 	}
-	if p.panels != nil {
+	if p.at != nil {
+		home, _ := t.room.Home(name)
+		p.from = home.frame()
 		s.poseObject(p)
 		return p
 	}
@@ -124,110 +180,79 @@ func (t *Transport) Posed(name string, pose Pose) *Posed {
 	return nil
 }
 
-// poseObject fills in both sides of an object. Direct light and glow go to every patch;
-// reflected light, which is smooth, to four points of each side, and between them in straight
-// lines.
+// poseObject fills in all patches of an object: each looks around for itself, as in a room that
+// is solved.
 func (s *solving) poseObject(p *Posed) {
-	front := sheet{}.placed(p.Pose.At.vec(), p.Pose.Faces.vec(), s.t.Panels[p.panels[0]].w, s.t.Panels[p.panels[0]].h)
-	for _, i := range p.panels {
-		panel := &s.t.Panels[i]
-		sh := front
-		if panel.Back {
-			sh = front.flipped()
-		}
-		p.sheets = append(p.sheets, sh)
-		recs := make([]receiver, 0, panel.Cols*panel.Rows)
-		for row := range panel.Rows {
-			for col := range panel.Cols {
-				part := sh.part(col, row, panel.Cols, panel.Rows)
-				recs = append(recs, receiver{at: part.at(.5, .5), n: sh.n, patch: part, panel: i, size: math.Max(part.w, part.h)})
-			}
-		}
-		direct := s.receive1(recs)
-		total := s.withReflected(direct, &sh, panel.Cols, panel.Rows)
-		p.direct, p.total = append(p.direct, direct...), append(p.total, total...)
-		p.glow = append(p.glow, s.glowOn(recs)...)
-	}
-	p.solid = rows(len(s.t.Eyes), len(p.direct))
-	for e, place := range s.t.Eyes {
-		k := 0
-		for j, i := range p.panels {
-			panel := &s.t.Panels[i]
-			for row := range panel.Rows {
-				for col := range panel.Cols {
-					part := p.sheets[j].part(col, row, panel.Cols, panel.Rows)
-					p.solid[e][k] = float32(s.solidOf(s.receivers[place].at, &receiver{at: part.at(.5, .5), n: part.n, patch: part, size: math.Max(part.w, part.h)}, part.area()))
-					k++
-				}
-			}
-		}
-	}
-}
-
-// poseEyes fills in what a performer's eyes receive and see.
-func (s *solving) poseEyes(p *Posed) {
-	rec := receiver{at: p.Pose.At.vec(), n: p.Pose.Faces.vec().unit(), panel: -1}
-	p.direct = s.receive1([]receiver{rec})
-	p.glow = s.glowOn([]receiver{rec})
-	p.total = [][]float32{slices.Clone(p.direct[0])}
-	for d, v := range s.gathered(&rec) { // a head may be near a wall
-		p.total[0][d] += float32(v)
-	}
-	p.solid = rows(1, s.shell.patches)
-	for k := range s.shell.patches {
-		p.solid[0][k] = float32(s.solidAngle(rec.at, k))
-	}
-	p.views = s.lensesFrom(p.eye, &rec)
-	p.facing = s.facingOf(&rec, p.solid[0], p.total[0], p.direct[0])
-}
-
-// receive1 is the direct light on some receivers, by drive.
-func (s *solving) receive1(recs []receiver) [][]float32 {
-	out := rows(len(recs), len(s.t.Light))
-	wide, narrow := make([]float64, s.sources.count), make([]float32, s.sources.count)
+	recs := p.receivers(p.moved())
+	p.direct = s.receive1(recs)
+	p.total, p.glow = rows(len(recs), len(s.t.Light)), rows(len(recs), len(s.t.glow.elements))
+	l := looker{solving: s}
 	for i := range recs {
-		clear(wide)
-		s.sources.gather(wide, &recs[i], s.shell)
-		for c, v := range wide {
-			narrow[c] = float32(v)
-		}
-		s.toDrives(out[i], narrow)
-	}
-	return out
-}
-
-// withReflected adds the reflected light of a sheet to its patches' direct light: known at
-// the points of quadrature, bilinear between and beyond them.
-func (s *solving) withReflected(direct [][]float32, sh *sheet, cols, rowCount int) [][]float32 {
-	g := gauss[2]
-	var at [4][]float64
-	for k := range at {
-		rec := receiver{at: sh.at(g.at[k&1], g.at[k>>1]), n: sh.n, panel: -1}
-		at[k] = s.fromElements(&rec)
-	}
-	out := rows(len(direct), len(s.t.Light))
-	along := func(i, n int) float64 { return ((float64(i)+.5)/float64(n) - g.at[0]) / (g.at[1] - g.at[0]) }
-	for i := range out {
-		x, y := along(i%cols, cols), along(i/cols, rowCount)
-		for d, v := range direct[i] {
-			low := at[0][d]*(1-x) + at[1][d]*x
-			high := at[2][d]*(1-x) + at[3][d]*x
-			out[i][d] = v + float32(math.Max(0, low*(1-y)+high*y))
+		copy(p.total[i], p.direct[i])
+		if recs[i].area > 0 {
+			l.rec, l.row, l.ready, l.spots = &recs[i], make([]float32, len(s.elements)), false, nil
+			s.arrives(p.total[i], p.glow[i], l.row, l.look())
 		}
 	}
-	return out
+	p.solid = rows(len(s.t.Eyes), len(recs))
+	for e, place := range s.t.Eyes {
+		var w watcher
+		w.from(s.receivers[place].at, s.shell.panes)
+		for i := range recs {
+			p.solid[e][i] = float32(s.solidOf(&w, &recs[i]))
+		}
+	}
 }
 
-// sent is what the elements send by reflection, by element, then drive: irradiance times
-// reflectance. It is made once for each transport, when something moves in it.
-type sent struct {
-	once sync.Once
-	by   [][]float32
+// arrives adds what comes to a patch by reflection, and sets what comes of every glow, from what
+// it sees of the elements and of near patches.
+func (s *solving) arrives(total, glow, row []float32, spots []spot) {
+	t := s.t
+	by := t.elementsSend()
+	for j, f := range row {
+		if f == 0 {
+			continue
+		}
+		for d, v := range by.light[j] {
+			total[d] += f * v
+		}
+		for e, v := range by.glow[j] {
+			glow[e] += f * v
+		}
+	}
+	for _, near := range spots {
+		finish := t.Panels[t.Places[near.place].Panel].finish
+		for d, v := range t.Total[near.place] {
+			total[d] += near.more * v * float32(t.means[finish][t.Light[d]])
+		}
+		for e, v := range t.glow.to[near.place] {
+			glow[e] += near.more * v * by.means[e][finish]
+		}
+	}
 }
 
-func (t *Transport) elementsSent() [][]float32 {
+// sends is what the elements send, by element: of each drive's light what they reflect, of each
+// glowing element's one W/m2 what they reflect and what is their own. It is made once for each
+// transport, when something moves in it.
+type sends struct {
+	once  sync.Once
+	light [][]float32 // by element, then drive
+	glow  [][]float32 // by element, then glowing element
+	means [][]float32 // by glowing element, then finish: what is reflected of its glow
+}
+
+func (t *Transport) elementsSend() *sends {
 	t.sends.once.Do(func() {
-		out := rows(len(t.elements), len(t.Light))
+		b, g := t.sends, &t.glow
+		b.light, b.glow = rows(len(t.elements), len(t.Light)), rows(len(t.elements), len(g.elements))
+		for j := range g.elements {
+			row := make([]float32, len(t.finishes))
+			for f := range row {
+				row[f] = float32(g.shape[g.elements[j].finish].Weighted(&t.finishes[f].reflectance))
+			}
+			b.means = append(b.means, row)
+			b.glow[g.elements[j].index][j] = 1
+		}
 		for i := range t.elements {
 			e := &t.elements[i]
 			panel := &t.Panels[e.panel]
@@ -237,58 +262,54 @@ func (t *Transport) elementsSent() [][]float32 {
 			}
 			panel.eachPatch(k%panel.elemCols, k/panel.elemCols, func(place int) {
 				share := float32(t.Places[place].Area / e.area)
-				means := t.means[panel.finish]
 				for d, v := range t.Total[place] {
-					out[i][d] += share * v * float32(means[t.Light[d]])
+					b.light[i][d] += share * v * float32(t.means[panel.finish][t.Light[d]])
+				}
+				for j, v := range g.to[place] {
+					b.glow[i][j] += share * v * b.means[j][panel.finish]
 				}
 			})
 		}
-		t.sends.by = out
 	})
-	return t.sends.by
+	return t.sends
 }
 
-// fromElements is the reflected light at a point, by drive, from all elements: what is far from
-// the walls for their size takes no more notice of them.
-func (s *solving) fromElements(rec *receiver) []float64 {
-	by := s.t.elementsSent()
-	sums, total := make([]float64, len(s.t.Light)), 0.0
-	for i := range s.elements {
-		e := &s.elements[i]
-		if e.area == 0 {
-			continue
-		}
-		f := elementFactor(rec.at, rec.n, e)
-		if f > 0 {
-			f *= s.shell.block.share(rec.at, e)
-		}
-		if f == 0 {
-			continue
-		}
-		total += f
-		for d, v := range by[i] {
-			sums[d] += f * float64(v)
-		}
+// poseEyes fills in what a performer's eyes receive and see.
+func (s *solving) poseEyes(p *Posed) {
+	rec := receiver{at: p.Pose.At.vec(), n: p.Pose.Faces.vec().unit(), panel: -1}
+	p.direct = s.receive1([]receiver{rec})
+	p.total = [][]float32{slices.Clone(p.direct[0])}
+	factors := s.patchFactors(&rec)
+	for d, v := range s.fromPatches(factors) {
+		p.total[0][d] += float32(v)
 	}
-	if total > 0 {
-		for d := range sums {
-			sums[d] /= total // the room is closed
-		}
+	p.glow = rows(1, len(s.t.glow.elements))
+	s.glowAt(p.glow[0], factors)
+	p.solid = rows(1, s.shell.patches)
+	var w watcher
+	w.from(rec.at, s.shell.panes)
+	for k := range s.shell.patches {
+		p.solid[0][k] = float32(s.solidAngle(&w, k))
 	}
-	return sums
+	p.views = s.lensesFrom(p.eye, &rec)
+	p.facing = s.facingOf(&rec, p.solid[0], p.total[0], p.direct[0])
 }
 
-// glowOn is the factor from each receiver to the glowing elements.
-func (s *solving) glowOn(recs []receiver) [][]float32 {
-	g := &s.t.glow
-	out := rows(len(recs), len(g.elements))
+// receive1 is the direct light on some receivers, by drive.
+func (s *solving) receive1(recs []receiver) [][]float32 {
+	out := rows(len(recs), len(s.t.Light))
+	wide, narrow := make([]float64, s.sources.count), make([]float32, s.sources.count)
+	g := lighting{sources: s.sources, shell: s.shell}
 	for i := range recs {
-		for j := range g.elements {
-			e := &s.elements[g.elements[j].index]
-			if f := elementFactor(recs[i].at, recs[i].n, e); e.area > 0 && f > 0 {
-				out[i][j] = float32(f * s.shell.block.share(recs[i].at, e))
-			}
+		if recs[i].panel >= 0 && recs[i].area == 0 {
+			continue
 		}
+		clear(wide)
+		g.gather(wide, &recs[i])
+		for c, v := range wide {
+			narrow[c] = float32(v)
+		}
+		s.toDrives(out[i], narrow)
 	}
 	return out
 }
@@ -309,15 +330,6 @@ func Between(a, b *Posed, share float64, pose Pose) *Posed {
 			out.views = b.views
 		}
 		return &out
-	}
-	out.sheets = nil
-	front := sheet{}.placed(pose.At.vec(), pose.Faces.vec(), a.sheets[0].w, a.sheets[0].h)
-	for i := range a.sheets {
-		if i == 0 {
-			out.sheets = append(out.sheets, front)
-		} else {
-			out.sheets = append(out.sheets, front.flipped())
-		}
 	}
 	return &out
 }
@@ -375,17 +387,16 @@ func (t *Transport) putEyes(p *Posed) {
 }
 
 func (t *Transport) putObject(p *Posed) {
+	panels := p.moved()
+	recs := p.receivers(panels)
 	k := 0
-	for j, i := range p.panels {
-		panel, sh := &t.Panels[i], p.sheets[j]
-		panel.sheet = sh
-		panel.Corner, panel.U, panel.V, panel.Normal = sh.corner.point(), sh.u.point(), sh.v.point(), sh.n.point()
-		for c := range panel.Cols * panel.Rows {
-			place := panel.First + c
-			part := sh.part(c%panel.Cols, c/panel.Cols, panel.Cols, panel.Rows)
+	for j, i := range p.at {
+		panel := &panels[j]
+		t.Panels[i] = *panel
+		for place := panel.First; place < panel.First+panel.Cols*panel.Rows; place++ {
 			q := &t.Places[place]
-			q.At, q.Normal, q.Area = part.at(.5, .5).point(), sh.n.point(), part.area()
-			t.receivers[place] = receiver{at: part.at(.5, .5), n: sh.n, patch: part, panel: i, size: math.Max(part.w, part.h)}
+			q.At, q.Normal, q.Area = recs[k].at.point(), panel.n.point(), recs[k].area
+			t.receivers[place] = recs[k]
 			t.Direct[place], t.Total[place], t.glow.to[place] = p.direct[k], p.total[k], p.glow[k]
 			for e := range t.Solid {
 				t.Solid[e][place] = p.solid[e][k]
@@ -412,17 +423,4 @@ func Off(a, b, c *Posed) float64 {
 		}
 	}
 	return worst
-}
-
-// looseReflected adds reflected light to what only receives: it has no elements of which it
-// could be had.
-func (s *solving) looseReflected(ctx context.Context) {
-	for i := range s.shell.panels {
-		p := &s.shell.panels[i]
-		if !p.loose || ctx.Err() != nil {
-			continue
-		}
-		last := p.First + p.Cols*p.Rows
-		copy(s.t.Total[p.First:last], s.withReflected(s.t.Direct[p.First:last], &p.sheet, p.Cols, p.Rows))
-	}
 }

@@ -25,7 +25,10 @@ func (t *Transport) Probe(ctx context.Context, p Probe, points []Point) []float6
 	columns := t.columnWeights(p)
 	senders := t.senders(p)
 	out := make([]float64, len(points))
-	spread(ctx, len(points), func(i int) { out[i] = t.probe(p, columns, senders, points[i].vec()) })
+	spreadWith(ctx, len(points), func() func(i int) {
+		var w watcher
+		return func(i int) { out[i] = t.probe(&w, p, columns, senders, points[i].vec()) }
+	})
 	return out
 }
 
@@ -57,40 +60,64 @@ func (t *Transport) upper(p Probe, drive int) float64 {
 
 // sender is an element as a source of reflected light and glow.
 type sender struct {
-	at, n    vec
-	area     float64
+	element  *element
 	radiance float64 // as the sense weighs it: exitance over π
 }
 
-// senders lists the elements that send anything, each as the mean over its patches. They are
-// found once and serve all points.
+// uneven is from how many times its mean on the brightest patch of an element is too bright to
+// be lost in it: then the patches send for themselves.
+const uneven = 1.5
+
+// senders lists the elements that send anything, each as the mean over its patches, or where
+// they are uneven these. They are found once and serve all points.
 func (t *Transport) senders(p Probe) []sender {
+	glows := t.exitances(p)
 	var out []sender
 	for i := range t.elements {
 		e := &t.elements[i]
-		at, ok := e.middle()
-		if !ok || e.area == 0 {
+		if e.area == 0 {
 			continue
 		}
-		sum := 0.0
+		first, sum, most := len(out), 0.0, 0.0
 		panel := &t.Panels[e.panel]
 		k := i - panel.elem
 		panel.eachPatch(k%panel.elemCols, k/panel.elemCols, func(place int) {
 			if area := t.Places[place].Area; area > 0 {
-				sum += area * t.sent(p, place, panel.finish)
+				v := t.sent(p, glows, place, panel.finish)
+				sum, most = sum+area*v, max(most, v)
+				out = append(out, sender{t.receivers[place].element(), v / math.Pi})
 			}
 		})
-		if sum > 0 {
-			out = append(out, sender{at, e.n, e.area, sum / e.area / math.Pi})
+		if mean := sum / e.area; most <= uneven*mean || sum == 0 {
+			out = out[:first]
+			if sum > 0 {
+				out = append(out, sender{e, mean / math.Pi})
+			}
+		}
+	}
+	return out
+}
+
+// element is a patch as an element of its own.
+func (r *receiver) element() *element {
+	return &element{sheet: r.patch, ball: ballOf(r.edge), panel: r.panel, area: r.area, outline: r.edge}
+}
+
+// exitances is the glow that leaves each glowing element.
+func (t *Transport) exitances(p Probe) []float64 {
+	out := make([]float64, len(t.glow.elements))
+	for e, row := range t.glow.power {
+		for d, v := range row {
+			out[e] += float64(v) * float64(p.Levels[d]) * t.upper(p, d)
 		}
 	}
 	return out
 }
 
 // sent is the exitance of a patch by reflection and glow, as the sense weighs
-// it: irradiance times reflectance times the sense's weight of that light, and irradiance
-// times yield times its weight of the glow.
-func (t *Transport) sent(p Probe, place, finish int) float64 {
+// it: irradiance times reflectance times the sense's weight of that light, irradiance
+// times yield times its weight of the glow, and what it reflects of the others' glow.
+func (t *Transport) sent(p Probe, glows []float64, place, finish int) float64 {
 	total := 0.0
 	for d, v := range t.Total[place] {
 		if p.Levels[d] == 0 {
@@ -100,38 +127,43 @@ func (t *Transport) sent(p Probe, place, finish int) float64 {
 		e := float64(v) * float64(p.Levels[d]) * t.upper(p, d)
 		total += e * (t.means[finish][k]*t.Lights[k].Weight[p.Sense] + t.glow.yield[finish][k]*t.glow.weight[finish][p.Sense])
 	}
+	for e, f := range t.glow.to[place] {
+		total += float64(f) * glows[e] * t.glow.back[finish][t.glow.elements[e].finish][p.Sense]
+	}
 	return total
 }
 
 // probe reads one point: direct light cell by cell, then what the patches send.
-func (t *Transport) probe(p Probe, columns []float64, senders []sender, at vec) float64 {
+func (t *Transport) probe(w *watcher, p Probe, columns []float64, senders []sender, at vec) float64 {
 	total := 0.0
 	for i := range t.sources.lamps {
 		l := &t.sources.lamps[i]
 		nb := len(l.beams)
-		for c, from := range l.cells {
+		for c := range l.cells {
 			first := t.sources.first[i] + c*nb
-			total += t.cellAt(l, columns[first:first+nb], from, at, p.Normal)
+			total += t.cellAt(l, columns[first:first+nb], c, at, p.Normal)
 		}
 	}
+	w.from(at, t.shell.panes)
 	if p.Normal != nil {
-		return total + t.reflectedAt(senders, at, p.Normal.vec().unit())
+		return total + reflectedAt(w, senders, p.Normal.vec().unit())
 	}
-	return total + t.mostReflected(senders, at)
+	return total + mostReflected(w, senders)
 }
 
 // cellAt is the direct reading from one cell.
-func (t *Transport) cellAt(l *lamp, weights []float64, from, at vec, normal *Point) float64 {
+func (t *Transport) cellAt(l *lamp, weights []float64, cell int, at vec, normal *Point) float64 {
 	if sum(weights) == 0 {
 		return 0
 	}
-	n := from.minus(at).unit()
+	n := l.cells[cell].minus(at).unit()
 	if normal != nil {
 		n = normal.vec().unit()
 	}
 	wide := make([]float64, len(weights))
 	rec := receiver{at: at, n: n, panel: -1}
-	l.light(wide, from, &rec, t.shell)
+	g := lighting{sources: t.sources, shell: t.shell}
+	g.light(wide, l, cell, &rec)
 	e := 0.0
 	for b, v := range wide {
 		e += v * weights[b]
@@ -147,53 +179,59 @@ func sum(v []float64) float64 {
 	return total
 }
 
-// arriving is the irradiance at a point, per cosine, from an element that is
-// in view: a point at its middle, no nearer than its own size. Near a wall that keeps the
-// sum from running away as 1/d².
-func (t *Transport) arriving(e *sender, at vec) (toward vec, value float64) {
-	d := e.at.minus(at)
-	leaving := -d.dot(e.n)
-	if leaving <= 0 {
-		return d, 0
-	}
-	square := d.dot(d)
-	far := math.Sqrt(square)
-	value = e.radiance * e.area * leaving / (far * math.Max(square, e.area))
-	if !t.shell.block.clear(at, e.at) {
-		return d, 0
-	}
-	return d.times(1 / far), value
-}
-
-// reflectedAt adds up what the elements send to a plane that faces n.
-func (t *Transport) reflectedAt(senders []sender, at, n vec) float64 {
+// reflectedAt adds up what the elements send to a plane at the watcher that faces n.
+func reflectedAt(w *watcher, senders []sender, n vec) float64 {
 	total := 0.0
 	for i := range senders {
-		if senders[i].at.minus(at).dot(n) <= 0 {
+		e := senders[i].element
+		if w.at.minus(e.corner).dot(e.n) <= 0 || !before(w.at, n, e) {
 			continue
 		}
-		toward, value := t.arriving(&senders[i], at)
-		total += value * toward.dot(n)
+		c := e.cone(w.at)
+		total += math.Pi * senders[i].radiance * w.factor(n, e.outline, &c)
 	}
 	return total
 }
 
 // mostReflected is the greatest of reflectedAt along the room's axes. Each sender is
 // looked at once and its share given to the three sides that it lies towards.
-func (t *Transport) mostReflected(senders []sender, at vec) float64 {
+func mostReflected(w *watcher, senders []sender) float64 {
 	var sides [6]float64
 	for i := range senders {
-		toward, value := t.arriving(&senders[i], at)
-		if value == 0 {
+		e := senders[i].element
+		if w.at.minus(e.corner).dot(e.n) <= 0 {
 			continue
 		}
-		for axis, c := range toward {
-			if c > 0 {
-				sides[2*axis] += value * c
-			} else {
-				sides[2*axis+1] -= value * c
+		c := e.cone(w.at)
+		pieces, whole := w.visible(e.outline, &c)
+		if whole {
+			pieces = append(pieces[:0], e.outline)
+		}
+		for _, piece := range pieces {
+			for axis, v := range facingVector(w.at, piece) {
+				if v > 0 {
+					sides[2*axis] += senders[i].radiance * v
+				} else {
+					sides[2*axis+1] -= senders[i].radiance * v
+				}
 			}
 		}
 	}
 	return slices.Max(sides[:])
+}
+
+// facingVector is the irradiance by an outline of radiance 1 as a vector: a plane that faces n, with
+// the outline wholly before it, gets its product with n (Lambert's formula, as in pointFactor).
+func facingVector(p vec, outline []vec) (v vec) {
+	for i, a := range outline {
+		a, b := a.minus(p), outline[(i+1)%len(outline)].minus(p)
+		c := a.cross(b)
+		if l := c.length(); l > 1e-300 {
+			v = v.plus(c.times(math.Atan2(l, a.dot(b)) / l / 2))
+		}
+	}
+	if v.dot(outline[0].minus(p)) < 0 {
+		return v.times(-1)
+	}
+	return v
 }

@@ -31,13 +31,24 @@ func (t *Transport) TracePast(from Point, direction Point, absent []bool) (l Loo
 		if far <= skin || far >= l.Distance {
 			continue
 		}
-		x, y, _ := s.local(p.plus(d.times(far)))
-		if x < 0 || y < 0 || x > s.w || y > s.h {
+		hit := p.plus(d.times(far))
+		x, y, _ := s.local(hit)
+		if x < 0 || y < 0 || x > s.w || y > s.h || !t.Panels[i].fills(hit) {
 			continue
 		}
 		l = Look{i, x / s.w, y / s.h, far}
 	}
 	return l, !math.IsInf(l.Distance, 1)
+}
+
+// fills tells whether a point of the panel's rectangle is in its outline.
+func (p *Panel) fills(at vec) bool {
+	for i, a := range p.outline {
+		if p.n.cross(p.outline[(i+1)%len(p.outline)].minus(a)).dot(at.minus(a)) < -1e-9 {
+			return false
+		}
+	}
+	return true
 }
 
 // Between returns the four patches around a point of a panel with the weights

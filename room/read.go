@@ -58,6 +58,10 @@ func (c *checking) all() {
 	for i := range c.room.Boxes {
 		c.box(&c.room.Boxes[i])
 	}
+	for i := range c.room.Pillars {
+		c.pillar(&c.room.Pillars[i])
+	}
+	c.buried()
 	for i := range c.room.Objects {
 		c.object(&c.room.Objects[i])
 	}
@@ -95,13 +99,14 @@ func (c *checking) counts() {
 	for _, n := range []struct {
 		what  string
 		count int
-	}{{"surfaces", len(r.Surfaces)}, {"objects", len(r.Objects)}, {"boxes", len(r.Boxes)},
+	}{{"surfaces", len(r.Surfaces)}, {"objects", len(r.Objects)}, {"boxes", len(r.Boxes)}, {"pillars", len(r.Pillars)},
 		{"seats", len(r.Seats)}, {"performers", len(r.People)}, {"paths", len(r.Paths)}} {
 		if n.count > mostEach {
 			c.faults.Add(r.Pos, "keep the seats and things that matter most", "%d %s are more than the %d that one room may have", n.count, n.what, mostEach)
 		}
 	}
 	r.Surfaces, r.Objects = r.Surfaces[:min(len(r.Surfaces), mostEach)], r.Objects[:min(len(r.Objects), mostEach)]
+	r.Pillars = r.Pillars[:min(len(r.Pillars), mostEach)]
 	r.Boxes, r.Paths = r.Boxes[:min(len(r.Boxes), mostEach)], r.Paths[:min(len(r.Paths), mostEach)]
 	r.Seats, r.People = r.Seats[:min(len(r.Seats), mostEach)], r.People[:min(len(r.People), mostEach)]
 }
@@ -172,6 +177,7 @@ func (c *checking) surface(e *source.Entry[Surface]) {
 	c.name(e.Name, e.Pos)
 	c.knownMaterial(&s.Material, DefaultDrape, e.Pos)
 	c.rectangle("surface", e.Name, s.Pos, s.Centre, &s.Width, &s.Height, &s.Faces)
+	c.outline("surface", e.Name, s.Pos, s.Shape, &s.Outline, s.Width, s.Height)
 }
 
 // object checks a painted object. Its background may be a surface, a box, a face of the
@@ -183,7 +189,7 @@ func (c *checking) object(e *source.Entry[Object]) {
 		c.faults.Add(o.Paint.Pos, source.OneOf(o.Paint.Name, MaterialNames()), "there is no paint %q", o.Paint.Name)
 		o.Paint.Name = MaterialNames()[0]
 	}
-	if b := &o.Background; b.Name != "" && c.room.Surfaces.Get(b.Name) == nil && c.room.Boxes.Get(b.Name) == nil && !c.ownFace(b.Name) {
+	if b := &o.Background; b.Name != "" && c.room.Surfaces.Get(b.Name) == nil && c.room.Boxes.Get(b.Name) == nil && c.room.Pillars.Get(b.Name) == nil && !c.ownFace(b.Name) {
 		if _, ok := c.room.Reflectance(b.Name); !ok {
 			known := append(source.Names(c.room.Surfaces), c.room.materialNames()...)
 			c.faults.Add(b.Pos, source.OneOf(b.Name, known), "the background %q is neither a surface nor a material", b.Name)
@@ -191,6 +197,7 @@ func (c *checking) object(e *source.Entry[Object]) {
 		}
 	}
 	c.rectangle("object", e.Name, o.Pos, o.Centre, &o.Width, &o.Height, &o.Faces)
+	c.outline("object", e.Name, o.Pos, o.Shape, &o.Outline, o.Width, o.Height)
 	for i := range c.room.Boxes {
 		if c.room.Boxes[i].Value.holds(o.Centre.vec()) {
 			c.faults.Add(o.Pos, "", "object %q is inside the box %q", e.Name, c.room.Boxes[i].Name)
@@ -203,6 +210,24 @@ func (c *checking) object(e *source.Entry[Object]) {
 func (c *checking) ownFace(name string) bool {
 	pos, ok := c.names[name]
 	return ok && pos.Line == 0
+}
+
+// buried tells of surfaces that no light can reach: all of them is inside a box.
+func (c *checking) buried() {
+	for i := range c.room.Surfaces {
+		s := &c.room.Surfaces[i]
+		f := sheet{}.placed(s.Value.Centre.vec(), s.Value.Faces.vec(), float64(s.Value.Width), float64(s.Value.Height))
+		for j := range c.room.Boxes {
+			b := &c.room.Boxes[j]
+			all := true
+			for _, corner := range f.corners() {
+				all = all && b.Value.holds(corner)
+			}
+			if all {
+				c.faults.Add(s.Value.Pos, "move it, or leave it out: it is never seen and never lit", "surface %q is inside the box %q", s.Name, b.Name)
+			}
+		}
+	}
 }
 
 // rectangle checks what surfaces and objects have in common, and leaves
@@ -291,6 +316,11 @@ func (c *checking) standing(what string, pos source.Pos, p vec) {
 	for i := range c.room.Boxes {
 		if c.room.Boxes[i].Value.holds(p) {
 			c.faults.Add(pos, "", "%s is inside the box %q", what, c.room.Boxes[i].Name)
+		}
+	}
+	for i := range c.room.Pillars {
+		if c.room.Pillars[i].Value.holds(p) {
+			c.faults.Add(pos, "", "%s is inside the pillar %q", what, c.room.Pillars[i].Name)
 		}
 	}
 }

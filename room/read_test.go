@@ -20,6 +20,7 @@ func TestBadRooms(t *testing.T) {
 		{"unknown key", fine + "wals: black paint\n", `unknown key "wals" (did you mean "walls"?)`},
 		{"object inside a wall", fine + "objects:\n  fish: {paint: P, centre: [0 m, 4.1 m, 1 m], width: 1 m, height: 1 m, faces: [0 m, -1 m, 0 m]}\n", `room.yaml:4:9: object "fish" reaches 0.1 m into a wall, the floor or the ceiling (the room goes from x -4.00 m, y -6.00 m, z 0 m to x 4.00 m, y 4.00 m, z 4.00 m)`},
 		{"object inside a box", fine + "boxes:\n  b: {centre: [0 m, 1 m, 1 m], size: [1 m, 1 m, 1 m]}\nobjects:\n  fish: {paint: P, centre: [0 m, 1 m, 1 m], width: 0.1 m, height: 0.1 m, faces: [0 m, -1 m, 0 m]}\n", `object "fish" is inside the box "b"`},
+		{"surface inside a box", fine + "surfaces:\n  cloth: {centre: [0 m, 1 m, 1 m], width: 0.5 m, height: 0.5 m, faces: [0 m, -1 m, 0 m]}\nboxes:\n  b: {centre: [0 m, 1 m, 1 m], size: [1 m, 1 m, 1 m]}\n", `room.yaml:4:10: surface "cloth" is inside the box "b"`},
 		{"zero normal", fine + "surfaces:\n  drape: {centre: [0 m, 1 m, 1 m], width: 1 m, height: 1 m, faces: [0 m, 0 m, 0 m]}\n", `surface "drape" faces nowhere`},
 		{"zero width", fine + "surfaces:\n  drape: {centre: [0 m, 1 m, 1 m], width: 0 m, height: 1 m, faces: [0 m, -1 m, 0 m]}\n", `the size 0 m of surface "drape" lies outside`},
 		{"same name twice", fine + "surfaces:\n  a: {centre: [0 m, 1 m, 1 m], width: 1 m, height: 1 m, faces: [0 m, -1 m, 0 m]}\nboxes:\n  a: {centre: [0 m, 3 m, 1 m], size: [1 m, 1 m, 1 m]}\n", `room.yaml:6:3: two things of the room are called "a" (the first is on line 4)`},

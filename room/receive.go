@@ -8,12 +8,14 @@ import (
 // seats, performers, and points along the paths.
 func (s *solving) receive() {
 	s.receivers = s.shell.receivers()
+	var cut clipper
 	for i := range s.receivers {
 		rec := &s.receivers[i]
 		p := &s.shell.panels[rec.panel]
+		rec.area, rec.bare, rec.partly = p.uncovered(&rec.patch, &cut)
 		s.t.Places = append(s.t.Places, Place{
 			Name: p.Name, Kind: p.Kind, At: rec.at.point(), Normal: p.n.point(), Panel: rec.panel,
-			Area: rec.patch.area() * s.shell.uncovered(rec.panel, &rec.patch),
+			Area: rec.area,
 		})
 	}
 	for i := range s.room.Seats {

@@ -3,52 +3,81 @@ package room
 import (
 	"context"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas32"
 	"gonum.org/v1/gonum/mat"
 )
 
-// reflected adds the inter-reflection to Total. The exchange areas become view factors,
-// row by row over the element's own area; each light, having reflectances of its own, is
-// solved by itself, for all its drives at once.
+// reflected adds the inter-reflection to Total: elements exchange light until it has died
+// away, each light by itself, as it has reflectances of its own; and every patch gathers
+// what comes to it from the elements.
 func (s *solving) reflected(ctx context.Context) error {
-	exchange := s.shell.exchange(ctx, s.elements)
-	closeUp(exchange, s.elements)
-	n := len(s.elements)
-	for i := range n {
-		if a := s.elements[i].area; a > 0 {
-			for j := range n {
-				exchange[i*n+j] /= a
-			}
-		}
-	}
-	first := s.firstBounce(ctx, exchange)
+	s.gathered = s.gather(ctx)
+	factors := s.factors(s.gathered)
 	for k := range s.t.Lights {
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
-		if err := s.reflectedLight(k, exchange, first); err != nil {
+		if err := s.reflectedLight(k, factors); err != nil {
 			return err
 		}
 	}
-	s.looseReflected(ctx)
 	s.reflectedAtPoints(ctx)
-	return nil
+	return s.spreadGlow(factors)
 }
 
-// reflectedLight solves the drives of light k: from the irradiance of the elements by light
-// reflected once to that by all reflected light (bounce), a column for each drive, and from
+// factors are the view factors between elements, from those of their patches: area times
+// factor is the same both ways (reciprocity), so that the mean of both is taken.
+func (s *solving) factors(g *gathered) []float64 {
+	n := len(s.elements)
+	out := make([]float64, n*n)
+	for i := range s.elements {
+		if s.elements[i].area == 0 {
+			continue
+		}
+		s.eachPlace(i, func(place int) {
+			half := s.t.Places[place].Area / 2
+			if half == 0 {
+				return
+			}
+			for j, f := range g.row(place) {
+				if f != 0 {
+					out[i*n+j] += half * float64(f)
+					out[j*n+i] += half * float64(f)
+				}
+			}
+		})
+	}
+	closeUp(out, s.elements)
+	for i := range n {
+		if a := s.elements[i].area; a > 0 {
+			for j := range n {
+				out[i*n+j] /= a
+			}
+		}
+	}
+	return out
+}
+
+// reflectedLight solves the drives of light k: the irradiance of the elements by light
+// reflected once, then by all reflected light (bounce), a column for each drive, and from
 // there to the patches.
-func (s *solving) reflectedLight(k int, factors []float64, first []float32) error {
+func (s *solving) reflectedLight(k int, factors []float64) error {
 	var drives []int
 	for d, l := range s.t.Light {
 		if l == k {
 			drives = append(drives, d)
 		}
 	}
-	all, err := bounce(factors, s.reflectances(k), s.once(first, drives, k))
+	if len(drives) == 0 {
+		return nil
+	}
+	sent := s.sent(drives, k)
+	all, err := bounce(factors, s.reflectances(k), s.once(sent, drives))
 	if err != nil {
 		return err
 	}
-	s.interpolate(all, drives)
+	s.toPatches(s.exitances(sent, all, k), sent, drives, k)
 	return nil
 }
 
@@ -61,6 +90,23 @@ func (s *solving) reflectances(k int) []float64 {
 	return out
 }
 
+// sent is what the patches send out of the direct light of some drives, all of light k: a row
+// for each patch, W/m2.
+func (s *solving) sent(drives []int, k int) blas32.General {
+	out := general(s.shell.patches, len(drives))
+	for p := range s.shell.patches {
+		mean := float32(s.t.means[s.t.Panels[s.t.Places[p].Panel].finish][k])
+		for c, d := range drives {
+			out.Data[p*out.Stride+c] = mean * s.t.Direct[p][d]
+		}
+	}
+	return out
+}
+
+func general(rows, cols int) blas32.General {
+	return blas32.General{Rows: rows, Cols: cols, Stride: cols, Data: make([]float32, rows*cols)}
+}
+
 // eachPlace calls f for the patches of an element.
 func (s *solving) eachPlace(element int, f func(place int)) {
 	p := &s.shell.panels[s.elements[element].panel]
@@ -68,57 +114,65 @@ func (s *solving) eachPlace(element int, f func(place int)) {
 	p.eachPatch(at%p.elemCols, at/p.elemCols, f)
 }
 
-// interpolate adds the elements' reflected light to the patches, bilinearly
-// between the middles of elements: without it a wall would show its elements as steps,
-// and checks would find edges of light that are not there.
-func (s *solving) interpolate(reflected *mat.Dense, drives []int) {
-	for i := range s.shell.panels {
-		p := &s.shell.panels[i]
-		for row := range p.Rows {
-			r0, r1, y := neighbours(row, p.Rows, p.elemRows)
-			for col := range p.Cols {
-				place := p.First + row*p.Cols + col
-				if s.t.Places[place].Area == 0 {
-					continue
-				}
-				c0, c1, x := neighbours(col, p.Cols, p.elemCols)
-				corners := [4]int{r0*p.elemCols + c0, r0*p.elemCols + c1, r1*p.elemCols + c0, r1*p.elemCols + c1}
-				weights := [4]float64{(1 - x) * (1 - y), x * (1 - y), (1 - x) * y, x * y}
-				s.blend(place, p.elem, corners, weights, reflected, drives)
+// exitances is what leaves the elements by reflection, of direct and of reflected light.
+func (s *solving) exitances(sent blas32.General, all *mat.Dense, k int) blas32.General {
+	out := general(len(s.elements), sent.Cols)
+	reflectances := s.reflectances(k)
+	for i := range s.elements {
+		area := s.elements[i].area
+		if area == 0 {
+			continue
+		}
+		row := out.Data[i*out.Stride : (i+1)*out.Stride]
+		for c, v := range all.RawRowView(i) {
+			row[c] = float32(reflectances[i] * max(0, v))
+		}
+		s.eachPlace(i, func(place int) {
+			share := float32(s.t.Places[place].Area / area)
+			for c, v := range sent.Data[place*sent.Stride : (place+1)*sent.Stride] {
+				row[c] += share * v
+			}
+		})
+	}
+	return out
+}
+
+// toPatches adds to Total what each patch gathers from the elements, and from the spots of
+// direct light near it.
+func (s *solving) toPatches(exitances, sent blas32.General, drives []int, k int) {
+	g := s.gathered
+	got := general(s.shell.patches, len(drives))
+	share := blas32.General{Rows: s.shell.patches, Cols: g.elements, Stride: g.elements, Data: g.share}
+	blas32.Gemm(blas.NoTrans, blas.NoTrans, 1, share, exitances, 0, got)
+	// Twice: what is near is first lit by direct light alone, then by what it has gathered itself.
+	near := general(got.Rows, got.Cols)
+	for range 2 {
+		s.addNear(near, got, sent, k)
+	}
+	for p := range s.shell.patches {
+		total := s.t.Total[p]
+		for c, d := range drives {
+			total[d] += max(0, got.Data[p*got.Stride+c]+near.Data[p*near.Stride+c])
+		}
+	}
+}
+
+// addNear fills near with what the patches gather of spots: the light that the patches near them send
+// out, over the mean of their elements. got and near are what the patches have gathered so far.
+func (s *solving) addNear(near, got, sent blas32.General, k int) {
+	last := general(near.Rows, near.Cols)
+	copy(last.Data, near.Data)
+	for p := range s.shell.patches {
+		row := near.Data[p*near.Stride : (p+1)*near.Stride]
+		clear(row)
+		for _, spot := range s.gathered.near[p] {
+			q := int(spot.place) * near.Stride
+			mean := float32(s.t.means[s.t.Panels[s.t.Places[spot.place].Panel].finish][k])
+			for c := range row {
+				row[c] += spot.more * (sent.Data[q+c] + mean*(got.Data[q+c]+last.Data[q+c]))
 			}
 		}
 	}
-}
-
-// blend adds a weighted mean of four elements; those that are wholly under
-// something do not count.
-func (s *solving) blend(place, first int, corners [4]int, weights [4]float64, reflected *mat.Dense, drives []int) {
-	sum := 0.0
-	for k, c := range corners {
-		if s.elements[first+c].area == 0 {
-			weights[k] = 0
-		}
-		sum += weights[k]
-	}
-	if sum == 0 {
-		return
-	}
-	total := s.t.Total[place]
-	for k, c := range corners {
-		if weights[k] == 0 {
-			continue
-		}
-		row := reflected.RawRowView(first + c)
-		for j, d := range drives {
-			total[d] += float32(weights[k] / sum * max(0, row[j]))
-		}
-	}
-}
-
-// neighbours returns the two coarse cells whose middles lie around the middle
-// of fine cell i, and how far it is from the first to the second.
-func neighbours(i, fine, coarse int) (a, b int, share float64) {
-	return nearTo((float64(i)+.5)/float64(fine), coarse)
 }
 
 // reflectedAtPoints adds the reflected light at eyes and paths, gathered from
@@ -127,18 +181,20 @@ func neighbours(i, fine, coarse int) (a, b int, share float64) {
 func (s *solving) reflectedAtPoints(ctx context.Context) {
 	t := s.t
 	first := s.shell.patches
-	spread(ctx, len(s.receivers)-first, func(i int) {
-		for d, v := range s.gathered(&s.receivers[first+i]) {
+	s.seen = make([][]float64, len(s.receivers)-first)
+	spread(ctx, len(s.seen), func(i int) {
+		s.seen[i] = s.patchFactors(&s.receivers[first+i])
+		for d, v := range s.fromPatches(s.seen[i]) {
 			t.Total[first+i][d] += float32(v)
 		}
 	})
 }
 
-// gathered is the reflected light at a point, by drive, from all patches.
-func (s *solving) gathered(rec *receiver) []float64 {
+// fromPatches is the reflected light at a point, by drive, from all patches as it sees them.
+func (s *solving) fromPatches(factors []float64) []float64 {
 	t := s.t
 	sums := make([]float64, len(t.Light))
-	for place, f := range s.patchFactors(rec) {
+	for place, f := range factors {
 		if f == 0 {
 			continue
 		}
@@ -154,19 +210,17 @@ func (s *solving) gathered(rec *receiver) []float64 {
 // is closed they are scaled to sum to 1.
 func (s *solving) patchFactors(rec *receiver) []float64 {
 	out := make([]float64, s.shell.patches)
+	var w watcher
+	w.from(rec.at, s.shell.panes)
 	sum := 0.0
 	for i := range out {
 		patch := &s.receivers[i]
-		bare := s.t.Places[i].Area
-		if bare == 0 || s.shell.panels[patch.panel].loose || rec.at.minus(patch.at).dot(patch.n) <= 0 {
+		if s.t.Places[i].Area == 0 || s.shell.panels[patch.panel].loose || rec.at.minus(patch.at).dot(patch.n) <= 0 {
 			continue
 		}
-		edges := patch.patch.corners()
-		f := pointFactor(rec.at, rec.n, &edges)
-		if f == 0 {
-			continue
-		}
-		out[i] = f * bare / patch.patch.area() * s.open(rec.at, &patch.patch)
+		b := ballOf(patch.edge)
+		c := b.cone(rec.at)
+		out[i] = w.factor(rec.n, patch.edge, &c)
 		sum += out[i]
 	}
 	if sum > 0 {
@@ -175,16 +229,4 @@ func (s *solving) patchFactors(rec *receiver) []float64 {
 		}
 	}
 	return out
-}
-
-// open is the share of a patch that p sees, of four points on it: enough, as every patch is
-// small.
-func (s *solving) open(p vec, patch *sheet) float64 {
-	seen := 0
-	for k := range 4 {
-		if s.shell.block.clear(p, patch.at(gauss[2].at[k&1], gauss[2].at[k>>1])) {
-			seen++
-		}
-	}
-	return float64(seen) / 4
 }

@@ -19,6 +19,7 @@ type Room struct {
 	Surfaces  source.Named[Surface]  `key:"surfaces"`
 	Objects   source.Named[Object]   `key:"objects"`
 	Boxes     source.Named[Box]      `key:"boxes"`
+	Pillars   source.Named[Pillar]   `key:"pillars"`
 	Seats     []Eye                  `key:"audience"`
 	People    []Eye                  `key:"performers"`
 	Paths     source.Named[Path]     `key:"paths"`
@@ -32,8 +33,8 @@ type Room struct {
 	loose   map[string]bool // objects that only receive light; see Loosen
 }
 
-// Surface is a flat rectangle that is lit: a backdrop, a drape, a stage floor.
-// Its width is level. Both of its sides are of its material.
+// Surface is a flat thing that is lit: a backdrop, a drape, a stage floor: a rectangle
+// whose width is level, or what its shape or outline fills of that. Both of its sides are of its material.
 type Surface struct {
 	source.Pos
 	Material source.Ref `key:"material"`
@@ -41,9 +42,11 @@ type Surface struct {
 	Width    si.Length  `key:"width,required"`
 	Height   si.Length  `key:"height,required"`
 	Faces    Point      `key:"faces,required"` // direction of its normal
+	Shape    Shape      `key:"shape"`          // a rectangle when neither shape nor outline is there
+	Outline  []Spot2    `key:"outline"`        // corners in turn, the last joined to the first
 }
 
-// Object is a painted rectangle that shall glow. Its back is black cloth.
+// Object is a painted flat thing that shall glow, in the shapes of surfaces. Its back is black cloth.
 type Object struct {
 	source.Pos
 	Paint      source.Ref `key:"paint,required"`
@@ -53,6 +56,8 @@ type Object struct {
 	Faces      Point      `key:"faces,required"`
 	Background source.Ref `key:"background"` // a surface, or a material close behind it
 	Carried    source.Ref `key:"carried by"` // a performer, with whom it goes as it is to them here
+	Shape      Shape      `key:"shape"`
+	Outline    []Spot2    `key:"outline"`
 }
 
 // Box is something that stands in the way of light.

@@ -54,14 +54,7 @@ func (s *sheet) local(p vec) (x, y, front float64) {
 // flush is how close before another surface a thing counts as lying on it.
 const flush = .02
 
-// over tells whether s, which faces a surface at p, lies on it there: within
-// flush in front of it. It returns the gap.
-func (s *sheet) over(p vec) (gap float64, over bool) {
-	x, y, gap := s.local(p)
-	return gap, gap >= -1e-6 && gap <= flush && x >= 0 && x <= s.w && y >= 0 && y <= s.h
-}
-
-// Panel is one side of a rectangle, cut into a grid of patches. Its places
+// Panel is one side of a flat thing, a rectangle of which an outline may be filled, cut into a grid of patches. Its places
 // stand in a row from First, along U first.
 type Panel struct {
 	Name          string
@@ -74,10 +67,14 @@ type Panel struct {
 	First         int
 
 	sheet
-	finish   int // index of its finish
-	rank     int // of two in one plane, the one that covers the other
-	thing    int // all sides of one thing share it
-	elemCols int // the coarse grid of inter-reflection
+	whole    sheet   // of which the panel is a piece
+	outline  []vec   // of what it fills of its rectangle, convex; nil for all
+	covered  []cover // by what lies on it, and what it does not fill
+	gap      float64 // how near the other side of a slot is; 0 when it is none
+	finish   int     // index of its finish
+	rank     int     // of two in one plane, the one that covers the other
+	thing    int     // all sides of one thing share it
+	elemCols int     // the coarse grid of inter-reflection
 	elemRows int
 	elem     int  // index of its first element
 	loose    bool // it only receives light; see Room.Loosen

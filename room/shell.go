@@ -29,7 +29,8 @@ func (f Fineness) sane() Fineness {
 type shell struct {
 	panels    []Panel
 	finishes  []finish
-	block     blockers
+	boxes     []block
+	panes     []pane // what hides
 	low, high vec
 	patches   int
 	elements  int
@@ -49,8 +50,13 @@ func (r *Room) shell(f Fineness) *shell {
 	s := &shell{low: r.low(), high: r.high()}
 	r.addFaces(s)
 	r.addBoxes(s)
+	r.addPillars(s)
 	r.addSurfaces(s)
 	r.addObjects(s)
+	for i := range s.panels {
+		s.panels[i].covered = s.covers(&s.panels[i])
+	}
+	s.divide()
 	s.cut(f)
 	return s
 }
@@ -83,7 +89,7 @@ func (r *Room) addBoxes(s *shell) {
 	for i := range r.Boxes {
 		b := &r.Boxes[i].Value
 		low, high := b.corners()
-		s.block.boxes = append(s.block.boxes, block{low, high})
+		s.boxes = append(s.boxes, block{low, high})
 		c, size := b.Centre.vec(), b.Size.vec()
 		fin, thing := r.finishOf(s, b.Material.Name, DefaultWall), len(s.panels)
 		for axis := range 3 {
@@ -95,7 +101,9 @@ func (r *Room) addBoxes(s *shell) {
 				if axis == 1 {
 					w, h = size[0], size[2] // width is level
 				}
-				s.add(r.Boxes[i].Name, KindBox, sheet{}.placed(at, n, w, h), fin, 1, thing)
+				face := sheet{}.placed(at, n, w, h)
+				s.add(r.Boxes[i].Name, KindBox, face, fin, 1, thing)
+				s.hide(n, true, thing, (&shaped{sheet: face}).edge())
 			}
 		}
 	}
@@ -108,7 +116,7 @@ func (r *Room) addSurfaces(s *shell) {
 		f := &r.Surfaces[i].Value
 		fin := r.finishOf(s, f.Material.Name, DefaultDrape)
 		front := sheet{}.placed(f.Centre.vec(), f.Faces.vec(), float64(f.Width), float64(f.Height))
-		r.addSides(s, r.Surfaces[i].Name, KindSurface, front, fin, fin, 2+i)
+		r.addSides(s, r.Surfaces[i].Name, KindSurface, front, shapeOf(f.Shape, f.Outline, front.w, front.h), fin, fin, 2+i)
 	}
 }
 
@@ -117,22 +125,57 @@ func (r *Room) addObjects(s *shell) {
 	for i := range r.Objects {
 		o := &r.Objects[i].Value
 		front := sheet{}.placed(o.Centre.vec(), o.Faces.vec(), float64(o.Width), float64(o.Height))
-		r.addSides(s, r.Objects[i].Name, KindObject, front, r.paintOf(s, o.Paint.Name), r.finishOf(s, behindObjects, behindObjects), 2+len(r.Surfaces)+i)
+		r.addSides(s, r.Objects[i].Name, KindObject, front, shapeOf(o.Shape, o.Outline, front.w, front.h), r.paintOf(s, o.Paint.Name), r.finishOf(s, behindObjects, behindObjects), 2+len(r.Surfaces)+i)
 	}
 }
 
 // addSides adds both sides of a thin thing, and the thing itself to what
 // stands in the way of light.
-func (r *Room) addSides(s *shell, name string, kind Kind, front sheet, finish, back, rank int) {
+func (r *Room) addSides(s *shell, name string, kind Kind, front sheet, shape [][]inPlane, finish, finishBack, rank int) {
 	thing := len(s.panels)
-	s.add(name, kind, front, finish, rank, thing)
-	s.add(name, kind, front.flipped(), back, rank, thing)
-	s.panels[len(s.panels)-1].Back = true
-	if kind == KindObject && r.loose[name] {
-		s.panels[thing].loose, s.panels[thing+1].loose = true, true
-		return
+	loose := kind == KindObject && r.loose[name]
+	if !loose {
+		s.lift(&front)
 	}
-	s.block.add(front)
+	parts := front.parts(shape)
+	for i := range parts {
+		s.addShaped(name, kind, &parts[i], finish, rank, thing)
+		if !loose {
+			s.hide(front.n, false, thing, parts[i].edge())
+		}
+	}
+	for i := range parts {
+		back := parts[i].flipped()
+		s.addShaped(name, kind, &back, finishBack, rank, thing)
+		s.panels[len(s.panels)-1].Back = true
+	}
+	for i := thing; i < len(s.panels); i++ {
+		s.panels[i].loose = loose
+	}
+}
+
+// lifted is by how much, in m, what lies in one plane with another thing is moved before it,
+// so that it hides it.
+const lifted = 2e-4
+
+// lift moves a sheet that lies in one plane with things before it in the file out of theirs,
+// toward the side that they show.
+func (s *shell) lift(q *sheet) {
+	for i := range s.panels {
+		p := &s.panels[i].sheet
+		if s.panels[i].loose || math.Abs(p.n.dot(q.n)) < .999 {
+			continue
+		}
+		if _, _, gap := p.local(q.at(.5, .5)); math.Abs(gap) < lifted/2 && q.within(p.prism()) {
+			q.corner = q.corner.plus(p.n.times(lifted - gap))
+		}
+	}
+}
+
+// hide adds a thing's outline to what hides other things.
+func (s *shell) hide(n vec, oneSided bool, thing int, outline []vec) {
+	s.panes = append(s.panes, paneOf(n, oneSided, outline...))
+	s.panes[len(s.panes)-1].thing = thing
 }
 
 func (s *shell) add(name string, kind Kind, sh sheet, finish, rank, thing int) {
@@ -140,6 +183,12 @@ func (s *shell) add(name string, kind Kind, sh sheet, finish, rank, thing int) {
 		Name: name, Kind: kind, sheet: sh, finish: finish, rank: rank, thing: thing,
 		Corner: sh.corner.point(), U: sh.u.point(), V: sh.v.point(), Normal: sh.n.point(), Width: sh.w, Height: sh.h,
 	})
+}
+
+// addShaped is add for what need not be a rectangle.
+func (s *shell) addShaped(name string, kind Kind, sh *shaped, finish, rank, thing int) {
+	s.add(name, kind, sh.sheet, finish, rank, thing)
+	s.panels[len(s.panels)-1].outline = sh.outline
 }
 
 // finishOf returns the index of a material's finish; unknown names, which Read
@@ -181,14 +230,14 @@ func (s *shell) cut(f Fineness) {
 		total += s.panels[i].area() * s.panels[i].weight()
 	}
 	coarse := atLeast(math.Sqrt(total/float64(f.Elements)), func(coarse float64) bool {
-		s.lay(coarse, coarse)
+		s.lay(f, coarse, coarse)
 		return s.elements >= f.Elements
 	})
 	fine := atLeast(math.Sqrt(total/float64(f.Patches)), func(fine float64) bool {
-		s.lay(fine, coarse)
+		s.lay(f, fine, coarse)
 		return s.patches >= f.Patches
 	})
-	s.lay(fine, coarse)
+	s.lay(f, fine, coarse)
 }
 
 // atLeast returns about the largest size with which enough says yes, by halving between a
@@ -218,20 +267,21 @@ func (p *Panel) weight() float64 {
 }
 
 // lay cuts every panel into elements and patches of about these sizes.
-func (s *shell) lay(fine, coarse float64) {
+func (s *shell) lay(f Fineness, fine, coarse float64) {
 	s.patches, s.elements = 0, 0
 	for i := range s.panels {
 		p := &s.panels[i]
 		scale := 1 / math.Sqrt(p.weight())
-		p.elemCols, p.elemRows = steps(p.w, coarse*scale), steps(p.h, coarse*scale)
+		p.elemCols, p.elemRows = p.grid(coarse*scale, f.Elements)
 		// A glowing object gets at least four by four patches, however small: it is what the
 		// audience looks at.
 		least := 1
 		if p.Kind == KindObject && !p.Back {
 			least = 4
 		}
-		p.Cols = p.elemCols * max(steps(p.w/float64(p.elemCols), fine*scale), ceilDiv(least, p.elemCols))
-		p.Rows = p.elemRows * max(steps(p.h/float64(p.elemRows), fine*scale), ceilDiv(least, p.elemRows))
+		cols, rows := parts(p.w/float64(p.elemCols)/(fine*scale), p.h/float64(p.elemRows)/(fine*scale))
+		p.Cols = p.elemCols * max(cols, ceilDiv(least, p.elemCols))
+		p.Rows = p.elemRows * max(rows, ceilDiv(least, p.elemRows))
 		p.First, p.elem = s.patches, s.elements
 		s.patches += p.Cols * p.Rows
 		s.elements += p.elemCols * p.elemRows
@@ -241,35 +291,11 @@ func (s *shell) lay(fine, coarse float64) {
 // steps cuts length into pieces of about the given size.
 func steps(length, size float64) int { return max(1, int(math.Round(length/size))) }
 
-func ceilDiv(a, b int) int { return (a + b - 1) / b }
-
-// covered tells whether a point of panel i is under something: inside a box,
-// outside the room, or face to face with a thing that lies on it. In one plane the rank
-// decides, so that of two things on each other one is seen and not both or neither.
-func (s *shell) covered(i int, p vec) bool {
-	mine := &s.panels[i]
-	above := p.plus(mine.n.times(2 * slack))
-	for j := range s.block.boxes {
-		if s.block.boxes[j].holds(above) {
-			return true
-		}
-	}
-	for axis, v := range above {
-		if v < s.low[axis] || v > s.high[axis] {
-			return true
-		}
-	}
-	if mine.loose {
-		return false
-	}
-	for j := range s.panels {
-		q := &s.panels[j]
-		if q.loose || q.thing == mine.thing || q.n.dot(mine.n) > -.999 {
-			continue
-		}
-		if gap, over := q.over(p); over && (gap > 1e-6 || q.rank > mine.rank) {
-			return true
-		}
-	}
-	return false
+// parts rounds so that as many patches come of x by y as is nearest: rows make up for what
+// columns are rounded by.
+func parts(x, y float64) (cols, rows int) {
+	cols = max(1, int(math.Round(x)))
+	return cols, max(1, int(math.Round(x*y/float64(cols))))
 }
+
+func ceilDiv(a, b int) int { return (a + b - 1) / b }

@@ -23,7 +23,6 @@ func (r *Room) SolveAt(ctx context.Context, rg *rig.Rig, f Fineness) (*Transport
 	if err := s.reflected(ctx); err != nil {
 		faults.Add(r.Pos, "", "%v", err)
 	}
-	s.t.spreadGlow(ctx, s.shell, s.elements, s.receivers)
 	s.look(ctx)
 	s.t.index()
 	faults.Sort()
@@ -37,7 +36,10 @@ func (r *Room) prepare(rg *rig.Rig, f Fineness) (*solving, source.Faults) {
 	var faults source.Faults
 	s := &solving{room: r, rig: rg, shell: r.shell(f.sane())}
 	s.sources = number(r.lamps(rg, &faults))
-	s.t = &Transport{rig: rg, room: r, Panels: s.shell.panels, finishes: s.shell.finishes, shell: s.shell, sources: s.sources, sends: &sent{}}
+	for i := range s.sources.lamps {
+		s.shell.shadesOf(&s.sources.lamps[i])
+	}
+	s.t = &Transport{rig: rg, room: r, Panels: s.shell.panels, finishes: s.shell.finishes, shell: s.shell, sources: s.sources, sends: &sends{}}
 	s.t.lightsOf(rg)
 	s.t.reflections()
 	s.t.backs(r)
@@ -58,6 +60,8 @@ type solving struct {
 	receivers []receiver // by place
 	elements  []element
 	columns   [][]float32 // by place: direct irradiance per watt, by column of sources
+	gathered  *gathered   // by patch
+	seen      [][]float64 // by point: view factors to all patches
 	t         *Transport
 }
 
@@ -100,17 +104,21 @@ func (s *solving) direct(ctx context.Context) {
 	n := s.sources.count
 	s.columns = rows(len(t.Places), n)
 	t.Direct, t.Total = rows(len(t.Places), len(t.Light)), rows(len(t.Places), len(t.Light))
-	spread(ctx, len(t.Places), func(i int) {
-		if t.Places[i].Panel >= 0 && t.Places[i].Area == 0 {
-			return
-		}
+	spreadWith(ctx, len(t.Places), func() func(i int) {
+		g := lighting{sources: s.sources, shell: s.shell}
 		wide := make([]float64, n)
-		s.sources.gather(wide, &s.receivers[i], s.shell)
-		for c, v := range wide {
-			s.columns[i][c] = float32(v)
+		return func(i int) {
+			if t.Places[i].Panel >= 0 && t.Places[i].Area == 0 {
+				return
+			}
+			clear(wide)
+			g.gather(wide, &s.receivers[i])
+			for c, v := range wide {
+				s.columns[i][c] = float32(v)
+			}
+			s.toDrives(t.Direct[i], s.columns[i])
+			copy(t.Total[i], t.Direct[i])
 		}
-		s.toDrives(t.Direct[i], s.columns[i])
-		copy(t.Total[i], t.Direct[i])
 	})
 }
 

@@ -42,7 +42,7 @@ type Transport struct {
 	means     [][]float64       // by finish, then light: reflectance, mean over the light
 	backings  map[string][]seen // by material, then light
 	byName    map[string][]int
-	sends     *sent
+	sends     *sends
 }
 
 // Light is one spectrum that drives of the rig give, for one watt, and what

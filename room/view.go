@@ -27,8 +27,10 @@ func (s *solving) look(ctx context.Context) {
 	spread(ctx, len(t.Eyes), func(i int) {
 		rec := &s.receivers[t.Eyes[i]]
 		views[i] = s.lensesFrom(i, rec)
+		var w watcher
+		w.from(rec.at, s.shell.panes)
 		for p := range s.shell.patches {
-			t.Solid[i][p] = float32(s.solidAngle(rec.at, p))
+			t.Solid[i][p] = float32(s.solidAngle(&w, p))
 		}
 		t.Facing[i] = s.facingOf(rec, t.Solid[i], t.Total[t.Eyes[i]], t.Direct[t.Eyes[i]])
 	})
@@ -40,6 +42,7 @@ func (s *solving) look(ctx context.Context) {
 // lensesFrom lists the units that eye i sees into from a place: a cell is in view when nothing
 // stands between and the eye is inside the half space that it lights.
 func (s *solving) lensesFrom(i int, rec *receiver) []View {
+	g := lighting{sources: s.sources, shell: s.shell}
 	var out []View
 	for u := range s.sources.lamps {
 		l := &s.sources.lamps[u]
@@ -47,7 +50,7 @@ func (s *solving) lensesFrom(i int, rec *receiver) []View {
 		for c, at := range l.cells {
 			d := at.minus(rec.at)
 			far := d.length()
-			if far < 1e-3 || l.beam(rec.at, at) == 0 || !s.shell.block.clear(rec.at, at) {
+			if far < 1e-3 || l.beam(rec.at, at) == 0 || g.opening(l, c, rec) < leastSeen {
 				continue
 			}
 			v.Cells = append(v.Cells, c)
@@ -61,6 +64,9 @@ func (s *solving) lensesFrom(i int, rec *receiver) []View {
 	}
 	return out
 }
+
+// leastSeen is the share of an opening below which it is not in view.
+const leastSeen = .01
 
 // beam is the greatest intensity per watt, over the lamp's beams, that leaves
 // a cell at from toward p; 0 behind the lamp and above its mask.
@@ -84,13 +90,14 @@ func (l *lamp) beam(p, from vec) float64 {
 func (s *solving) facingOf(eyes *receiver, solid, total, direct []float32) []float32 {
 	at := eyes.at
 	wide := make([]float64, s.sources.count)
+	g := lighting{sources: s.sources, shell: s.shell}
 	for u := range s.sources.lamps {
 		l := &s.sources.lamps[u]
 		for c, from := range l.cells {
 			n := from.minus(at).unit()
 			col := s.sources.first[u] + c*len(l.beams)
 			rec := receiver{at: at, n: n, panel: -1}
-			l.light(wide[col:col+len(l.beams)], from, &rec, s.shell)
+			g.light(wide[col:col+len(l.beams)], l, c, &rec)
 		}
 	}
 	narrow := make([]float32, len(wide))
@@ -141,37 +148,43 @@ func (s *solving) addReflected(dst []float32, at vec, solids, total, direct []fl
 	}
 }
 
-// solidAngle is that of a patch's uncovered part as seen from p, with what
-// stands between: by quadrature, fine enough for its nearness.
-func (s *solving) solidAngle(p vec, place int) float64 {
-	return s.solidOf(p, &s.receivers[place], s.t.Places[place].Area)
+// solidAngle is that of what a watcher sees of a patch.
+func (s *solving) solidAngle(w *watcher, place int) float64 {
+	return s.solidOf(w, &s.receivers[place])
 }
 
-// solidOf is that of what a receiver is, of which so much is bare.
-func (s *solving) solidOf(p vec, rec *receiver, area float64) float64 {
-	if area == 0 || p.minus(rec.at).dot(rec.n) <= 0 {
+// solidOf is the same of any receiver.
+func (s *solving) solidOf(w *watcher, rec *receiver) float64 {
+	if rec.area == 0 || w.at.minus(rec.at).dot(rec.n) <= 0 {
 		return 0
 	}
-	// As in direct light: the nearer for its size, the more points. An eye nearer to a point
-	// than 1 mm is taken to touch it.
-	n := 2
-	if rec.size > .3*p.minus(rec.at).length() {
-		n = 4
+	b := ballOf(rec.edge)
+	c := b.cone(w.at)
+	pieces, whole := w.visible(rec.edge, &c)
+	if whole {
+		return solidAngle(w.at, rec.edge)
 	}
-	g := gauss[n]
 	sum := 0.0
-	for a := range n {
-		for b := range n {
-			q := rec.patch.at(g.at[a], g.at[b])
-			d := p.minus(q)
-			square := d.dot(d)
-			if square < 1e-6 || !s.shell.block.clear(p, q) {
-				continue
-			}
-			sum += g.weight[a] * g.weight[b] * d.dot(rec.n) / (square * math.Sqrt(square))
-		}
+	for _, piece := range pieces {
+		sum += solidAngle(w.at, piece)
 	}
-	return sum * area
+	return sum
+}
+
+// solidAngle is that of a convex outline, triangle by triangle, by A. van Oosterom and
+// J. Strackee (IEEE Transactions on Biomedical Engineering 30, 1983, from memory):
+//
+//	tan(Ω/2) = a·(b×c) / (abc + (a·b)c + (b·c)a + (c·a)b)
+func solidAngle(p vec, outline []vec) float64 {
+	sum := 0.0
+	a := outline[0].minus(p)
+	la := a.length()
+	for i := 1; i+1 < len(outline); i++ {
+		b, c := outline[i].minus(p), outline[i+1].minus(p)
+		lb, lc := b.length(), c.length()
+		sum += 2 * math.Atan2(math.Abs(a.dot(b.cross(c))), la*lb*lc+a.dot(b)*lc+b.dot(c)*la+c.dot(a)*lb)
+	}
+	return sum
 }
 
 // LensLuminance is the mean luminance of the openings in view, in cd/m2, as

@@ -144,7 +144,7 @@ func TestSchemasFitTheDemos(t *testing.T) {
 
 // names of things stand where the file chooses them: there a misspelt key is
 // another name.
-var ownNames = []string{"triggers", "inside", "zones", "emitters", "modes", "looks", "circuits", "lines", "materials", "surfaces", "objects", "boxes", "paths", "over background", "extra sounds", "faders", "alarm inputs", "on stage"}
+var ownNames = []string{"triggers", "inside", "zones", "emitters", "modes", "looks", "circuits", "lines", "materials", "surfaces", "objects", "boxes", "pillars", "paths", "over background", "extra sounds", "faders", "alarm inputs", "on stage"}
 
 // misspelt returns copies of a value with one of its keys misspelt, one for
 // every mapping in it.

@@ -1,0 +1,150 @@
+package room
+
+import "context"
+
+// gathered says from where light comes to each patch.
+type gathered struct {
+	elements int
+	// share is the view factor from the middle of a patch to an element, with what
+	// hides it taken away: a row for each patch, of sum 1.
+	share []float32
+	// near puts right, by patch, what counts an element as evenly bright that is near and
+	// has spots of direct light.
+	near [][]spot
+}
+
+// spot is how much more a patch sees of another than by its share of the element.
+type spot struct {
+	place int32
+	more  float32
+}
+
+// row is the part of share that belongs to a patch.
+func (g *gathered) row(place int) []float32 {
+	return g.share[place*g.elements : (place+1)*g.elements]
+}
+
+// gather computes what every patch sees. What is hidden is cut away exactly, so that
+// the finest slit lets through what it does; each patch looks for itself, so that nothing is
+// blended across a thing that divides.
+func (s *solving) gather(ctx context.Context) *gathered {
+	n := len(s.elements)
+	g := &gathered{elements: n, share: make([]float32, s.shell.patches*n), near: make([][]spot, s.shell.patches)}
+	spreadWith(ctx, s.shell.patches, func() func(i int) {
+		l := looker{solving: s}
+		return func(i int) {
+			if s.t.Places[i].Area > 0 {
+				l.rec, l.row, l.ready, l.spots = &s.receivers[i], g.row(i), false, nil
+				g.near[i] = l.look()
+			}
+		}
+	})
+	return g
+}
+
+// looker is a patch that looks around.
+type looker struct {
+	*solving
+	rec    *receiver
+	row    []float32
+	middle watcher
+	four   [4]watcher // about the middle, for what is near
+	ready  bool       // four is
+	spots  []spot
+}
+
+// look fills the patch's row, and returns its spots.
+func (l *looker) look() []spot {
+	rec := l.rec
+	l.middle.from(rec.bare, l.shell.panes)
+	sum := 0.0
+	for j := range l.elements {
+		e := &l.elements[j]
+		if e.area == 0 || e.panel == rec.panel || rec.bare.minus(e.corner).dot(e.n) <= 1e-9 || !before(rec.bare, rec.n, e) {
+			continue
+		}
+		f := 0.0
+		if far := e.middle.minus(rec.bare).length(); far < nearness*e.radius+rec.size {
+			f = l.near(j)
+		} else {
+			c := e.cone(rec.bare)
+			f = l.middle.factor(rec.n, e.outline, &c)
+		}
+		l.row[j] = float32(f)
+		sum += f
+	}
+	if sum == 0 {
+		return nil
+	}
+	// The room is closed: what is missing of 1, or too much, is rounding.
+	scale := float32(1 / sum)
+	for j := range l.row {
+		l.row[j] *= scale
+	}
+	for i := range l.spots {
+		l.spots[i].more *= scale
+	}
+	return l.spots
+}
+
+// nearness is up to how many of its radii an element is near.
+const nearness = 1.2
+
+// near is the factor from the patch to a near element: the mean of four points of
+// the patch, to each patch of the element.
+func (l *looker) near(element int) float64 {
+	if !l.ready {
+		l.surround()
+	}
+	first, total := len(l.spots), 0.0
+	l.eachPlace(element, func(place int) {
+		to := &l.receivers[place]
+		if l.t.Places[place].Area == 0 {
+			return
+		}
+		b := ballOf(to.edge)
+		f := 0.0
+		for k := range l.four {
+			w := &l.four[k]
+			if w.at.minus(to.at).dot(to.n) <= 1e-9 {
+				continue
+			}
+			c := b.cone(w.at)
+			f += w.factor(l.rec.n, to.edge, &c) / float64(len(l.four))
+		}
+		l.spots = append(l.spots, spot{int32(place), float32(f)})
+		total += f
+	})
+	area := l.elements[element].area
+	for i := range l.spots[first:] {
+		s := &l.spots[first+i]
+		s.more -= float32(total * l.t.Places[s.place].Area / area)
+	}
+	return total
+}
+
+// surround readies four points of the patch, or where some of it is covered the one that is bare.
+func (l *looker) surround() {
+	l.ready = true
+	for k := range l.four {
+		p := l.rec.patch.at(gauss[2].at[k&1], gauss[2].at[k>>1])
+		if l.rec.partly {
+			p = l.rec.bare
+		}
+		l.four[k].from(p, l.shell.panes)
+	}
+}
+
+// factor is the view factor from a small plane at the watcher that faces n to what it sees of
+// an outline that the cone holds.
+func (w *watcher) factor(n vec, outline []vec, c *cone) float64 {
+	pieces, whole := w.visible(outline, c)
+	if whole {
+		return pointFactor(w.at, n, outline)
+	}
+	f := 0.0
+	for _, piece := range pieces {
+		f += pointFactor(w.at, n, piece)
+	}
+	return f
+}
