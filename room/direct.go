@@ -244,21 +244,24 @@ func (l *lamp) parts(from vec, along, across int, f func(q vec, share float64)) 
 	}
 }
 
-// shadowed is into how many parts, along and across, a cell is cut at the least where
+// shadows is into how many parts a side of a cell is cut at the least where
 // something stands between: a lens is an area, and what is thinner than it dims it
 // and does not hide it.
-const shadowed = 3
+func shadows(side float64) int {
+	switch {
+	case side > .12:
+		return 3
+	case side > 0:
+		return 2
+	}
+	return 1
+}
 
 // past adds the mean over a patch of what comes past things: from each part of the cell what
 // it sees of the patch, cut out exactly.
 func (g *lighting) past(dst []float64, l *lamp, from vec, rec *receiver, d float64) {
 	along, across := l.split(d)
-	if l.along > 0 {
-		along = max(along, shadowed)
-	}
-	if l.across > 0 {
-		across = max(across, shadowed)
-	}
+	along, across = max(along, shadows(l.along)), max(across, shadows(l.across))
 	b := ballOf(rec.edge)
 	w := &g.w
 	l.parts(from, along, across, func(q vec, share float64) {
