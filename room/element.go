@@ -9,6 +9,7 @@ type element struct {
 	panel   int
 	area    float64 // uncovered, m2
 	outline []vec   // corners
+	extent  float64 // area of the outline, m2
 }
 
 // elementsOf cuts the panels into elements; patches gives the uncovered area
@@ -25,6 +26,7 @@ func (sh *shell) elementsOf(area []float64) []element {
 				if trim := trimmed(e.outline, sides(p.outline, p.n)); trim != nil {
 					e.outline = trim
 				}
+				e.extent, _ = extent(e.outline)
 				e.ball = ballOf(e.outline)
 				if !p.loose { // what is loose sends nothing
 					p.eachPatch(col, row, func(place int) { e.area += area[place] })

@@ -1,6 +1,9 @@
 package room
 
-import "context"
+import (
+	"context"
+	"math"
+)
 
 // gathered says from where light comes to each patch.
 type gathered struct {
@@ -67,8 +70,7 @@ func (l *looker) look() []spot {
 		if far := e.middle.minus(rec.bare).length(); far < nearness*e.radius+rec.size {
 			f = l.near(j)
 		} else {
-			c := e.cone(rec.bare)
-			f = l.middle.factor(rec.n, e.outline, &c)
+			f = l.middle.distant(rec.n, e, far)
 		}
 		l.row[j] = float32(f)
 		sum += f
@@ -133,6 +135,29 @@ func (l *looker) surround() {
 		}
 		l.four[k].from(p, l.shell.panes)
 	}
+}
+
+// small is from how many radii away a whole element counts as a point: for a square that is
+// 1 % off at the most (the five-times rule, see nearest), and rows are scaled to 1.
+const small = 8
+
+// distant is factor for an element whose middle is so far away.
+func (w *watcher) distant(n vec, e *element, far float64) float64 {
+	c := e.cone(w.at)
+	d := e.middle.minus(w.at)
+	facing := d.dot(n)
+	if far < small*e.radius || facing < e.radius {
+		return w.factor(n, e.outline, &c)
+	}
+	pieces, whole := w.visible(e.outline, &c)
+	if whole {
+		return e.extent * facing * -d.dot(e.n) / (math.Pi * far * far * far * far)
+	}
+	f := 0.0
+	for _, piece := range pieces {
+		f += pointFactor(w.at, n, piece)
+	}
+	return f
 }
 
 // factor is the view factor from a small plane at the watcher that faces n to what it sees of

@@ -145,9 +145,3 @@ func (w *watcher) visible(outline []vec, c *cone) (pieces [][]vec, whole bool) {
 	}
 	return w.cut.pieces, whole
 }
-
-// hides tells whether any of the outline is hidden.
-func (w *watcher) hides(outline []vec, c *cone) bool {
-	_, whole := w.visible(outline, c)
-	return !whole
-}

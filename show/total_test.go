@@ -57,7 +57,8 @@ units:
 		if s.Rig, faults = rig.Read("rig.yaml", []byte(c.rig), types); faults.Err() != nil {
 			t.Fatal(faults)
 		}
-		if s.Room, faults = room.Read("room.yaml", []byte(c.room)); faults.Err() != nil {
+		// What is in the crate is told, and solved all the same.
+		if s.Room, faults = room.Read("room.yaml", []byte(c.room)); faults.Err() != nil && c.room != covered {
 			t.Fatal(faults)
 		}
 		s.Transport, _ = s.Room.SolveAt(context.Background(), s.Rig, room.Fineness{Patches: 200, Elements: 60})
