@@ -2,6 +2,7 @@ package living
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -74,7 +75,22 @@ func (e *Every) UnmarshalText(b []byte) error {
 		e.time = d
 		return nil
 	}
-	return e.read(string(b))
+	if err := e.read(string(b)); err != nil {
+		if n, bare := strconv.ParseFloat(words[0], 64); bare == nil && len(words) == 1 && n > 0 {
+			return unitless(words[0], n)
+		}
+		return err
+	}
+	return nil
+}
+
+// unitless says of a bare number what it may have meant.
+func unitless(text string, n float64) error {
+	said := text + " s"
+	if n == math.Trunc(n) && n <= mostCounted {
+		said = fmt.Sprintf("%s beats, %s bars or %s s", text, text, text)
+	}
+	return fmt.Errorf("%q does not say of what: write %s", text, said)
 }
 
 // isCount tells whether the words are numbers and nothing else: places of a bar, and no time.

@@ -41,6 +41,8 @@ func TestEveryFaults(t *testing.T) {
 		"":                             "how often",
 		"  ":                           "how often",
 		"tuesday":                      "tuesday",
+		"2":                            `"2" does not say of what: write 2 beats, 2 bars or 2 s`,
+		"0.8":                          `"0.8" does not say of what: write 0.8 s`,
 		"0 beats":                      "whole number",
 		"65 bars":                      "64",
 		"-3 bars":                      "whole number",

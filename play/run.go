@@ -284,7 +284,7 @@ func (r *run) frameByFrame(ctx context.Context) (stopped bool, err error) {
 		case over || err != nil:
 			return err != nil, err
 		}
-		if r.o.For > 0 && due.Sub(begun) >= r.o.For {
+		if r.o.For > 0 && due.Sub(start) >= r.o.For {
 			return true, nil
 		}
 		if over, err := r.send(due); over || err != nil {

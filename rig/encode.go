@@ -181,6 +181,14 @@ type Bounds struct{ Low, High []float32 }
 // something else than the fade does that they are for.
 var Loose = &Still{}
 
+// Drifts is Loose for a unit whose light drifts slowly, in every second frame and in those
+// between: where a slot of 8 bits has no step near enough, it changes between two, one value
+// apart, from frame to frame.
+var Drifts = [2]*Still{{}, {}}
+
+// drifts is in which of two frames a unit drifts, 0 or 1; -1 where it does not.
+func (s *Still) drifts() int { return slices.Index(Drifts[:], s) }
+
 // Encode writes the slots of all units into universes, in the order that was
 // given to NewEncoder, while light moves. Levels is by drive, flash by unit
 // index in Hz. Units that stand still, by unit index, are written as their
@@ -201,13 +209,16 @@ func (e *Encoder) Encode(universes []Universe, levels, flash []float32, still []
 		if still != nil {
 			stands = still[u.unit]
 		}
+		drifts := stands.drifts()
 		switch {
-		case stands != nil && stands != Loose && (rate <= 0 || !u.flashesByMaster()):
+		case drifts >= 0 && rate <= 0:
+			u.encode(slots, levels[u.first:u.last], rate, Bounds{}, (drifts+u.turn)%2)
+		case stands != nil && stands != Loose && drifts < 0 && (rate <= 0 || !u.flashesByMaster()):
 			copy(slots, stands.slots[i])
 		case stands != nil || bounds == nil || bounds.High == nil:
-			u.encode(slots, levels[u.first:u.last], rate, Bounds{})
+			u.encode(slots, levels[u.first:u.last], rate, Bounds{}, -1)
 		default:
-			u.encode(slots, levels[u.first:u.last], rate, Bounds{bounds.Low[u.first:u.last], bounds.High[u.first:u.last]})
+			u.encode(slots, levels[u.first:u.last], rate, Bounds{bounds.Low[u.first:u.last], bounds.High[u.first:u.last]}, -1)
 		}
 		u.shutter(slots, rate)
 	}
@@ -225,8 +236,9 @@ func (u *unitCode) flashesByMaster() bool {
 }
 
 // encode writes masters first, since what a master really lets through, after rounding,
-// is what its drives share out.
-func (u *unitCode) encode(slots []byte, levels []float32, flash float64, bounds Bounds) {
+// is what its drives share out. drifts is in which of two frames light drifts: drives without a
+// master then take half steps. It is -1 for other light.
+func (u *unitCode) encode(slots []byte, levels []float32, flash float64, bounds Bounds, drifts int) {
 	for i := range u.masters {
 		m := &u.masters[i]
 		top := m.top(levels, u.drives, i)
@@ -246,7 +258,9 @@ func (u *unitCode) encode(slots []byte, levels []float32, flash float64, bounds 
 		}
 	}
 	for d := range u.drives {
-		if c := &u.drives[d]; c.master < 0 {
+		if c := &u.drives[d]; c.master < 0 && drifts >= 0 && c.halves {
+			slots[c.coarse] = c.steps[c.half(levels[d], drifts == 1)].slot
+		} else if c.master < 0 {
 			c.carry(slots, levels[d], 1, c.point, d, bounds)
 		}
 	}

@@ -13,6 +13,7 @@ type slotCode struct {
 	steps        []step      // of 8 bits: what it can give, ascending
 	first        [257]uint8  // by 256ths of light: the last step that is not above
 	point        float32     // where between two steps this unit changes in a fade
+	halves       bool        // it may take half steps: it has 8 bits, and nothing that flashes
 }
 
 // step is a slot value that may be used, and its light. Values in ranges to
@@ -32,6 +33,7 @@ func (s *Slot) code(turn int) slotCode {
 		c.curve = c.curve.Wide()
 		return c
 	}
+	c.halves = s.find(Flash, FlashRandom) == nil
 	from, to := 0, 255
 	if l := s.find(Level); l != nil {
 		from, to = l.From, l.To
@@ -97,6 +99,31 @@ func (c *slotCode) passed(level, point float32) int {
 		}
 	}
 	return i
+}
+
+// faint is how much brighter a step is at most than the one below it where a slot changes
+// between the two from frame to frame. At half the frame rate, 22 Hz, light that goes up and
+// down by a fortieth has a fundamental of 0.8 %; the eye needs some 1 to 2 % there (H. de
+// Lange, J. Opt. Soc. Am. 48, 777 (1958), from memory). In darker light the step is taken at
+// once, and stays.
+const faint = 1. / 40
+
+// half returns the step for a level to a half of one, as a mean over two frames: of two
+// neighbours, late and not, it may take the upper one in one frame and the lower in the other.
+func (c *slotCode) half(level float32, late bool) int {
+	i := c.below(level)
+	if i+1 == len(c.steps) {
+		return i
+	}
+	a, b := c.steps[i], c.steps[i+1]
+	if b.slot-a.slot != 1 || b.light-a.light > faint*a.light {
+		return c.passed(level, c.point)
+	}
+	switch share := (level - a.light) / (b.light - a.light); {
+	case share < .25 || share < .75 && !late:
+		return i
+	}
+	return i + 1
 }
 
 // put writes a level by itself, as near as it gets, and returns its light.

@@ -49,6 +49,7 @@ type alive struct {
 type alivePart struct {
 	units []aliveUnit
 	moves []movement
+	slow  bool // all of them are
 }
 
 // aliveUnit is the drives of a unit that are the part's own.
@@ -63,6 +64,7 @@ type movement struct {
 	least  float32                            // share of the light that is left at weight 0
 	from   []float32                          // by drive: what there is at weight 0, in its place
 	among  *drift                             // colours that take the place of the part's own
+	slow   bool                               // it goes by itself, with neither beat nor sound
 }
 
 // drift is a way among colours.
@@ -183,14 +185,14 @@ func (p *plan) stir(f *Frame, at instant) {
 	share := shareOf{fade: now, up: share(since, now.up), down: share(since, now.down)}
 	if now.lives != nil {
 		now.lives.add(f.Levels, at, share)
-		f.stir(now.lives)
+		f.stir(now.lives, at)
 	}
 	if min(share.up, share.down) < 1 {
 		for k := range now.under {
 			u := &now.under[k]
 			share.goes, share.had = true, u.share
 			u.add(f.Levels, at, share)
-			f.stir(u.alive)
+			f.stir(u.alive, at)
 		}
 	}
 	f.bound()
@@ -204,11 +206,22 @@ func (f *Frame) bound() {
 	}
 }
 
-// stir notes that the units of what lives move.
-func (f *Frame) stir(a *alive) {
+// frames is the rate by which slots of slow light take turns: that of DMX512-A with all slots
+// sent, which is usual. At another, two frames now and then are alike.
+const frames = 44
+
+// stir notes that the units of what lives move. Where all stands otherwise and what moves is
+// slow, they drift: which of two frames it is goes by the time that is never held.
+func (f *Frame) stir(a *alive, at instant) {
+	drifts := rig.Drifts[at.living*frames/time.Second%2]
 	for p := range a.parts {
 		for k := range a.parts[p].units {
-			f.still[a.parts[p].units[k].unit] = rig.Loose
+			still := &f.still[a.parts[p].units[k].unit]
+			if *still != nil && *still != rig.Loose && a.parts[p].slow {
+				*still = drifts
+			} else {
+				*still = rig.Loose
+			}
 		}
 	}
 }
@@ -335,7 +348,7 @@ func (s *Show) ByItself(f *Frame, cue int, t time.Duration) *Frame {
 	copy(f.Levels, s.Looks[s.Cues[cue].Look].Levels)
 	if a := s.livesOf(cue); a != nil {
 		a.add(f.Levels, instant{at: t, living: t}, shareOf{bump: 1})
-		f.stir(a)
+		f.stir(a, instant{at: t, living: t})
 	}
 	return f
 }
@@ -365,6 +378,7 @@ func (s *Show) enliven(c *Cue, k Softened) *alive {
 			part.moves = append(part.moves, all...)
 		}
 		if part.moves != nil {
+			part.slow = !slices.ContainsFunc(part.moves, func(m movement) bool { return !m.slow })
 			a.parts = append(a.parts, part)
 		}
 	}

@@ -308,7 +308,7 @@ func (s *Show) light(dst *Frame, now instant) {
 		}
 		if b.lives != nil {
 			b.lives.add(dst.Levels, now, shareOf{bump: w})
-			dst.stir(b.lives)
+			dst.stir(b.lives, now)
 		}
 		for u, rate := range b.flash {
 			dst.Flash[u] = max(dst.Flash[u], rate)

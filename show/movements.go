@@ -35,7 +35,9 @@ func (s *Show) movements(l *score.Lives, units []aliveUnit, among [][]float32, a
 	}
 	if b := l.Like; b != nil {
 		seeds := s.seeds()
-		out = append(out, s.swing(&b.Swing, 0, func(u int, at instant) float32 { return b.Light.Level(seeds[u], at.living) }))
+		m := s.swing(&b.Swing, 0, func(u int, at instant) float32 { return b.Light.Level(seeds[u], at.living) })
+		m.slow = true
+		out = append(out, m)
 	}
 	if b := l.Wanders; b != nil {
 		out = append(out, s.wanders(b, among))
@@ -159,6 +161,7 @@ func (s *Show) wanders(b *score.Wanders, among [][]float32) movement {
 		usual = 1
 	}
 	m := s.swing(&b.Swing, usual, func(u int, at instant) float32 { return living.Drift(seeds[u], every, at.living) })
+	m.slow = true
 	if among != nil {
 		m.among = &drift{seeds, every, among}
 	}

@@ -62,6 +62,9 @@ func parseSpan(text string) (time.Duration, error) {
 	}
 	factor, ok := map[string]float64{"ms": .001, "s": 1, "min": 60, "h": 3600, "us": 1e-6, "µs": 1e-6}[unit]
 	if !ok {
+		if unit == "" && n >= 20 { // as many seconds are seldom meant
+			return 0, fmt.Errorf("has no unit: write %s ms or %s s, or minutes:seconds", text, text)
+		}
 		if unit == "" {
 			return 0, fmt.Errorf("has no unit: write %s s, or minutes:seconds", text)
 		}

@@ -145,13 +145,15 @@ func motionOf(e *Eyes, samples []sample) (m *motion, ok bool) {
 			m.light = samples
 		}
 	}
-	still, moved := make([]float32, n), make([]float32, n)
+	var b block
 	for d := range e.rig.Drives {
+		if d%blockOf == 0 {
+			b.fill(samples, d, len(e.rig.Drives))
+		}
+		still, moved := b.still[d%blockOf], b.moved[d%blockOf]
 		var tops [2]float32
-		for i := range samples {
-			s, f := samples[i].still[d], samples[i].full[d]
-			still[i], moved[i] = s, f-s
-			tops[0], tops[1] = max(tops[0], s), max(tops[1], f)
+		for i, s := range still {
+			tops[0], tops[1] = max(tops[0], s), max(tops[1], s+moved[i])
 		}
 		m.tops[0], m.tops[1] = append(m.tops[0], tops[0]), append(m.tops[1], tops[1])
 		m.still = append(m.still, m.shapeOf(still))
@@ -171,6 +173,30 @@ func motionOf(e *Eyes, samples []sample) (m *motion, ok bool) {
 		}
 	}
 	return m, ok
+}
+
+// block is some drives over time. Samples hold all drives of an instant, and lie far apart in
+// memory: so as many are read from each at once as it has side by side.
+type block struct {
+	still, moved [blockOf][]float32
+}
+
+const blockOf = 16
+
+// fill reads the drives from one on.
+func (b *block) fill(samples []sample, from, drives int) {
+	some := min(blockOf, drives-from)
+	for k := range some {
+		if b.still[k] == nil {
+			b.still[k], b.moved[k] = make([]float32, len(samples)), make([]float32, len(samples))
+		}
+	}
+	for i := range samples {
+		still, full := samples[i].still[from:from+some], samples[i].full[from:from+some]
+		for k, s := range still {
+			b.still[k][i], b.moved[k][i] = s, full[k]-s
+		}
+	}
 }
 
 // alike is how far two shapes may differ and be one, as a share of their most.

@@ -60,6 +60,24 @@ func openCmd() *cobra.Command {
 	return pieceFlag(c)
 }
 
+// silentFor is how long a command works before it says so.
+const silentFor = 2 * time.Second
+
+// tellOfWork says that the light is being worked out, if that takes long, until what it returns is
+// called; it may be called again.
+func tellOfWork(words io.Writer) (stop func()) {
+	done := make(chan struct{})
+	t := time.AfterFunc(silentFor, func() {
+		defer close(done)
+		say(words, "note", "working out the light of the room and what the checks say of it: the address comes when that is done")
+	})
+	return sync.OnceFunc(func() {
+		if !t.Stop() {
+			<-done
+		}
+	})
+}
+
 // addresses are where the book is served.
 type addresses struct {
 	own   string
@@ -79,12 +97,15 @@ func (a *addresses) flags(c *cobra.Command) {
 // While a show runs its files are not watched: what is on the stage is what was
 // checked.
 func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFlags) error {
+	told := tellOfWork(c.ErrOrStderr())
+	defer told()
 	l, s, err := solvedFor(c, dir, reading{night: withRun}, solvedAs)
 	if err != nil {
 		return err
 	}
 	dir = l.folder.Dir() // where the show of a bundle lies
 	findings, err := l.ofPiece(c.Context())
+	told()
 	if err != nil {
 		return err
 	}
