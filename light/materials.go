@@ -28,6 +28,8 @@ func even(share float64) (v [len(bandsAt)]float64) {
 const (
 	remembered = "from memory"
 	practice   = "common practice, no source"
+	shiny      = "common practice, no source: the body and 4 % of the varnish together, as if matt; images of lamps in it are not computed"
+	dull       = "common practice, no source: emulsion without gloss"
 )
 
 // plainMaterials are common materials. Values from memory are of published
@@ -54,6 +56,11 @@ var plainMaterials = []plainMaterial{
 	{"timber floor", [...]float64{.08, .10, .11, .13, .15, .20, .26, .32, .35, .38}, practice},
 	{"light wood", [...]float64{.17, .19, .21, .25, .31, .42, .49, .55, .58, .61}, practice},
 	{"dark wood", [...]float64{.04, .04, .05, .05, .06, .08, .11, .15, .19, .24}, remembered},
+	{"shiny floor", [...]float64{.12, .14, .15, .17, .19, .24, .30, .36, .39, .42}, shiny},
+	{"shiny black floor", even(.07), shiny},
+	{"dull paint", [...]float64{.06, .12, .24, .29, .30, .30, .30, .30, .30, .30}, dull},
+	{"dull black paint", even(.03), dull},
+	{"dull white paint", [...]float64{.05, .18, .52, .72, .79, .81, .82, .82, .82, .82}, dull},
 	{"carpet", [...]float64{.06, .07, .08, .09, .10, .10, .11, .12, .13, .15}, remembered},
 	{"curtain", even(.15), practice},
 	{"red velvet", [...]float64{.02, .02, .02, .02, .02, .02, .03, .10, .25, .35}, remembered},

@@ -34,12 +34,12 @@ func (r *Room) finish(material string) (finish, bool) {
 	if m := r.Materials.Get(material); m != nil {
 		return finish{name: material, reflectance: m.spectrum()}, true
 	}
-	return painted(material)
+	return r.painted(material)
 }
 
 // painted is the finish of a painted surface.
-func painted(paint string) (finish, bool) {
-	p := paintNamed(paint)
+func (r *Room) painted(paint string) (finish, bool) {
+	p := r.paintNamed(paint)
 	if p == nil {
 		return finish{}, false
 	}
@@ -102,7 +102,7 @@ func (r *Room) Fluoresces(object string) (ok bool, paint, instead string) {
 	if o == nil {
 		return false, "", ""
 	}
-	p := paintNamed(o.Paint.Name)
+	p := r.paintNamed(o.Paint.Name)
 	switch {
 	case p == nil || p.Fluoresces():
 		return p != nil, o.Paint.Name, ""
@@ -130,12 +130,9 @@ func (*Box) NamesFor(key string) (names []string, others bool) {
 	return materialKey(key, "material")
 }
 
-// NamesFor is Room.NamesFor for an object, whose paint is a generic one.
+// NamesFor is Room.NamesFor for an object, whose paint may be one of the room's own.
 func (*Object) NamesFor(key string) (names []string, others bool) {
-	if key == "paint" {
-		return MaterialNames(), false
-	}
-	return materialKey(key, "background")
+	return materialKey(key, "background", "paint")
 }
 
 // materialKey answers for the keys of a struct that name a material; nil for others.

@@ -46,6 +46,9 @@ func (c *checking) all() {
 	for i := range c.room.Materials {
 		c.material(c.room.Materials[i].Name, &c.room.Materials[i].Value)
 	}
+	for i := range c.room.Paints {
+		c.ownPaint(&c.room.Paints[i])
+	}
 	for _, ref := range []*source.Ref{&c.room.Walls, &c.room.Floor, &c.room.Ceiling} {
 		c.knownMaterial(ref, DefaultWall, c.room.Pos)
 	}
@@ -99,7 +102,7 @@ func (c *checking) counts() {
 	for _, n := range []struct {
 		what  string
 		count int
-	}{{"surfaces", len(r.Surfaces)}, {"objects", len(r.Objects)}, {"boxes", len(r.Boxes)}, {"pillars", len(r.Pillars)},
+	}{{"surfaces", len(r.Surfaces)}, {"objects", len(r.Objects)}, {"boxes", len(r.Boxes)}, {"pillars", len(r.Pillars)}, {"paints", len(r.Paints)},
 		{"seats", len(r.Seats)}, {"performers", len(r.People)}, {"paths", len(r.Paths)}} {
 		if n.count > mostEach {
 			c.faults.Add(r.Pos, "keep the seats and things that matter most", "%d %s are more than the %d that one room may have", n.count, n.what, mostEach)
@@ -107,6 +110,7 @@ func (c *checking) counts() {
 	}
 	r.Surfaces, r.Objects = r.Surfaces[:min(len(r.Surfaces), mostEach)], r.Objects[:min(len(r.Objects), mostEach)]
 	r.Pillars = r.Pillars[:min(len(r.Pillars), mostEach)]
+	r.Paints = r.Paints[:min(len(r.Paints), mostEach)]
 	r.Boxes, r.Paths = r.Boxes[:min(len(r.Boxes), mostEach)], r.Paths[:min(len(r.Paths), mostEach)]
 	r.Seats, r.People = r.Seats[:min(len(r.Seats), mostEach)], r.People[:min(len(r.People), mostEach)]
 }
@@ -185,8 +189,8 @@ func (c *checking) surface(e *source.Entry[Surface]) {
 func (c *checking) object(e *source.Entry[Object]) {
 	o := &e.Value
 	c.name(e.Name, e.Pos)
-	if o.Paint.Name != "" && paintNamed(o.Paint.Name) == nil {
-		c.faults.Add(o.Paint.Pos, source.OneOf(o.Paint.Name, MaterialNames()), "there is no paint %q", o.Paint.Name)
+	if o.Paint.Name != "" && c.room.paintNamed(o.Paint.Name) == nil {
+		c.faults.Add(o.Paint.Pos, source.OneOf(o.Paint.Name, append(source.Names(c.room.Paints), MaterialNames()...)), "there is no paint %q", o.Paint.Name)
 		o.Paint.Name = MaterialNames()[0]
 	}
 	if b := &o.Background; b.Name != "" && c.room.Surfaces.Get(b.Name) == nil && c.room.Boxes.Get(b.Name) == nil && c.room.Pillars.Get(b.Name) == nil && !c.ownFace(b.Name) {

@@ -16,6 +16,7 @@ type Room struct {
 	Floor     source.Ref             `key:"floor"`
 	Ceiling   source.Ref             `key:"ceiling"`
 	Materials source.Named[Material] `key:"materials"`
+	Paints    source.Named[OwnPaint] `key:"paints"`
 	Surfaces  source.Named[Surface]  `key:"surfaces"`
 	Objects   source.Named[Object]   `key:"objects"`
 	Boxes     source.Named[Box]      `key:"boxes"`

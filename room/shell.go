@@ -203,7 +203,7 @@ func (r *Room) finishOf(s *shell, material, standard string) int {
 
 // paintOf is finishOf for paints.
 func (r *Room) paintOf(s *shell, paint string) int {
-	f, ok := painted(paint)
+	f, ok := r.painted(paint)
 	if !ok {
 		f, _ = r.finish("white cloth")
 	}

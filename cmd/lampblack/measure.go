@@ -20,7 +20,7 @@ outputs found are told, and every later command computes with them.
 
 A lux meter or a phone does; say in the file how good it is. A lux meter sees
 nothing of ultraviolet. Take readings in the dark, and keep your eyes out of
-black-light beams.` + byEyeHelp
+black-light beams.` + byEyeHelp + paintHelp
 
 // measureCmd tells what the readings say where there are some, and proposes some where
 // there are none; with -o it proposes in any case, for a second round.
@@ -29,12 +29,16 @@ func measureCmd() *cobra.Command {
 	var most int
 	var out string
 	var eye byEyeFlags
+	var paint paintFlags
 	c := &cobra.Command{
 		Use:   "measure DIR",
 		Short: "propose meter readings, and correct the rig's outputs by them",
 		Long:  measureHelp,
 		Args:  dirArg,
 		RunE: func(c *cobra.Command, args []string) error {
+			if paint.name != "" {
+				return paint.paint(c)
+			}
 			l, s, err := solved(c, args[0])
 			if err != nil {
 				return err
@@ -62,6 +66,7 @@ func measureCmd() *cobra.Command {
 	c.Flags().BoolVar(&noUVA, "no-uv-meter", false, "there is no UV-A meter")
 	c.Flags().IntVar(&most, "most", 0, "propose at most so many readings (12 if absent)")
 	eye.flags(c)
+	paint.flags(c)
 	c.Flags().StringVarP(&out, "output", "o", "", "write the proposed list to this file")
 	return c
 }
