@@ -207,4 +207,3 @@ func TestMesopic(t *testing.T) {
 		t.Errorf("NaN gives %v, %v", l, m)
 	}
 }
-

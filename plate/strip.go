@@ -22,7 +22,7 @@ type Frame struct {
 	Levels    []float32
 	Absent    []bool          // by panel, as in View
 	Transport *room.Transport // with what moves where it is then; that of the view where it is nil
-	Says   string
+	Says      string
 }
 
 const (
