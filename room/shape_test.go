@@ -127,3 +127,25 @@ func TestBadShapes(t *testing.T) {
 		}
 	}
 }
+
+// A fish of a round body and a tail is two or three parts, and no area is lost.
+func TestOutlinesAreFewParts(t *testing.T) {
+	fish := read(t, `
+size: [8 m, 8 m, 3 m]
+stage front: 4 m
+objects:
+  fish: {paint: fluorescent green, centre: [0 m, 1 m, 1.5 m], width: 0.9 m, height: 0.5 m, faces: [0 m, -1 m, 0 m],
+         outline: [[0.28 m, 0.2 m], [0.42 m, 0.06 m], [0.62 m, 0 m], [0.8 m, 0.08 m], [0.9 m, 0.22 m], [0.82 m, 0.38 m], [0.62 m, 0.46 m], [0.42 m, 0.42 m], [0.28 m, 0.3 m], [0 m, 0.5 m], [0 m, 0.02 m]]}
+`)
+	tr := solve(t, fish, few(t), room.Fineness{Patches: 400, Elements: 100})
+	parts := 0
+	for i := range tr.Panels {
+		if tr.Panels[i].Name == "fish" && !tr.Panels[i].Back {
+			parts++
+		}
+	}
+	if parts > 3 {
+		t.Errorf("the fish is in %d parts", parts)
+	}
+	near(t, "area of the fish", area(tr, "fish"), .2812, .01)
+}

@@ -155,18 +155,29 @@ func integrals(t *subject.Trace, drives int) []float64 {
 // the upper one. Both are dot products with the integrals, as irradiance is linear in
 // the drives.
 func (r *limits) exposure(e int, sense room.Sense) Exposure {
+	if stays := r.Stays(e); stays != nil {
+		return r.crossing(e, sense, stays)
+	}
 	tr := r.Transport()
-	gaze := tr.Row(tr.Eyes[e], sense)
-	most := tr.MostRow(e, sense)
+	gaze, most := rowsAt(tr, e, sense)
 	var x Exposure
 	for d := range most {
-		// Glow of objects is in the gaze alone; the eye that turns sees it too.
-		most[d] = max(most[d], gaze[d]) * tr.Spread[d].High
 		x.Low += gaze[d] * tr.Spread[d].Low * r.integrals[d]
 		x.Most += most[d] * r.integrals[d]
 	}
 	r.peak(&x, most)
 	return x
+}
+
+// rowsAt are what an eye takes along its gaze for each drive at full, and the most whichever way
+// it turns with the lamps at their upper end. Glow of objects is in the gaze alone; the eye that
+// turns sees it too.
+func rowsAt(tr *room.Transport, e int, sense room.Sense) (gaze, most []float64) {
+	gaze, most = tr.Row(tr.Eyes[e], sense), tr.MostRow(e, sense)
+	for d := range most {
+		most[d] = max(most[d], gaze[d]) * tr.Spread[d].High
+	}
+	return gaze, most
 }
 
 // peak follows the irradiance along the trace. The irradiance runs straight between

@@ -87,6 +87,28 @@ func (w whole) Standing(t time.Duration) []string {
 	return named(s, Of(s.Show).Standing(in))
 }
 
+// Stays has those of every step; in a step in which they do not cross, they stay.
+func (w whole) Stays(eye int) []show.Stay {
+	var out []show.Stay
+	crosses := false
+	for i := range w.Steps {
+		s := &w.Steps[i]
+		own := s.Show.Stays(eye)
+		crosses = crosses || own != nil
+		if own == nil {
+			own = []show.Stay{{To: s.Show.Length, Ends: []*room.Transport{s.Show.Transport}}}
+		}
+		for _, one := range own {
+			one.From, one.To = one.From+s.Start, one.To+s.Start
+			out = append(out, one)
+		}
+	}
+	if !crosses {
+		return nil
+	}
+	return out
+}
+
 // named puts the step before the numbers of its cues; a standing look is its own.
 func named(s *show.Step, cues []string) []string {
 	if s.Stands() {

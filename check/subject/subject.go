@@ -37,6 +37,9 @@ type Subject interface {
 	// the one that stands; Standing names the one that stands, if any.
 	Playing(from, to time.Duration) []string
 	Standing(t time.Duration) []string
+	// Stays says where the eyes (an index in Transport.Eyes) of somebody who crosses are; nil
+	// for who stays where the room has them.
+	Stays(eye int) []show.Stay
 	// Bill has the days, the signatures and the wiring code.
 	Bill() *show.Bill
 }
@@ -55,6 +58,8 @@ func (s shown) NewFrame() *show.Frame                  { return s.show.NewFrame(
 func (s shown) Light(dst *show.Frame, t time.Duration) { s.show.Light(dst, t) }
 func (s shown) At(dst *show.Frame, t time.Duration)    { s.show.At(dst, t) }
 func (s shown) Bill() *show.Bill                       { return &s.show.Bill }
+
+func (s shown) Stays(eye int) []show.Stay { return s.show.Stays(eye) }
 
 // Moving merges the cues' spans, and those in which light moves by itself, each from a step
 // before. What runs before the beginning or past the end is cut there.

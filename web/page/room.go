@@ -89,8 +89,8 @@ func direction(p room.Point) [3]float64 {
 // Room returns the light on every place at t, eight float32 each: luminance
 // by reflection, then by the place's own glow, both as linear red, green and
 // blue of a screen whose white is 1 cd/m² (IEC 61966-2-1 primaries; below 0
-// where the screen cannot follow), illuminance in lx, UV-A in W/m². Of what is not on stage all
-// eight are no numbers. Behind the places come the panels that are elsewhere than in the
+// where the screen cannot follow), illuminance in lx, UV-A in W/m². Of what is not on stage,
+// and of patches that an outline does not fill or that other things cover, all eight are no numbers. Behind the places come the panels that are elsewhere than in the
 // room's shape, ten float32 each: the panel's index, its corner, U and V.
 func (b *Book) Room(t time.Duration) []byte {
 	return b.lit(levelsAt(b.show, t), b.show.Seen(t), b.show.Absent(t))
@@ -125,7 +125,7 @@ func (b *Book) lit(levels []float32, tr *room.Transport, absent []bool) []byte {
 	}
 	out := make([]byte, 0, 32*len(tr.Places))
 	for i := range tr.Places {
-		if p := tr.Places[i].Panel; p >= 0 && absent != nil && absent[p] {
+		if p := tr.Places[i].Panel; p >= 0 && (absent != nil && absent[p] || tr.Places[i].Area == 0) {
 			for range 8 {
 				out = appendFloat(out, math.NaN())
 			}

@@ -112,10 +112,12 @@ export function readings(model: Model, v: Float32Array): Reading[] {
   };
   for (const p of room.panels) {
     if ((p.kind !== "surface" && p.kind !== "object") || p.back) continue;
-    const n = p.cols * p.rows, sum = { lux: 0, luminance: 0, glow: 0, uv: 0 };
-    if (Number.isNaN(v[p.first * perPlace])) continue; // not on stage
-    for (let i = 0; i < n; i++) {
-      const r = one(p.first + i);
+    const sum = { lux: 0, luminance: 0, glow: 0, uv: 0 };
+    // What is not on stage has no numbers, nor have patches that its outline does not fill.
+    const there = Array.from({ length: p.cols * p.rows }, (_, i) => p.first + i).filter((at) => !Number.isNaN(v[at * perPlace]));
+    if (!there.length) continue;
+    for (const at of there) {
+      const r = one(at), n = there.length;
       sum.lux += r.lux / n; sum.luminance += r.luminance / n; sum.glow += r.glow / n; sum.uv += r.uv / n;
     }
     out.push({ name: p.name, kind: p.kind, ...sum });
