@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lampblack/check/finding"
+	"lampblack/light"
 	"lampblack/show"
 )
 
@@ -36,14 +37,16 @@ type Book struct {
 	show     *show.Show
 	contents Contents
 	ribbons  []mixture
+	glows    map[string][]light.XYZ // by object, then drive at full
+	staged   staged
 }
 
 // New prepares the book of a show. Ribbons come first, as looks have a swatch for each.
 // The glow of the room is found by asking for each drive alone, which is most of the
 // time that New takes.
 func New(s *show.Show, findings []finding.Finding) *Book {
-	b := &Book{show: s}
-	b.makeRibbons(glowOf(s))
+	b := &Book{show: s, glows: glowsOf(s)}
+	b.makeRibbons(b.glowOf(nil))
 	b.contents.Title, b.contents.Place = s.Bill.Title, s.Bill.Place
 	b.contents.Length = seconds(s.Length)
 	b.contents.Sound, b.contents.Moments = onLine(s, soundOf(s.Track), momentsOf(s.Track))

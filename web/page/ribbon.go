@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
+	"sync"
 	"time"
 
 	"lampblack/light"
@@ -95,6 +97,43 @@ func (b *Book) makeRibbons(glow []light.XYZ) {
 			b.ribbons = append(b.ribbons, m)
 		}
 	}
+}
+
+// ribbonsAt are the ribbons at t: black light has the colour of what glows of the things that are
+// on stage then.
+func (b *Book) ribbonsAt(t time.Duration) []mixture {
+	absent := b.show.Absent(t)
+	if absent == nil {
+		return b.ribbons
+	}
+	key := make([]byte, len(absent))
+	for i, away := range absent {
+		if away {
+			key[i] = 1
+		}
+	}
+	b.staged.Lock()
+	defer b.staged.Unlock()
+	if known := b.staged.ribbons[string(key)]; known != nil {
+		return known
+	}
+	out, glow := slices.Clone(b.ribbons), b.glowOf(absent)
+	for i := range out {
+		if r := &b.contents.Ribbons[i]; r.Dark {
+			out[i] = mix(b.show.Rig, r.Units, true, glow)
+		}
+	}
+	if b.staged.ribbons == nil {
+		b.staged.ribbons = map[string][]mixture{}
+	}
+	b.staged.ribbons[string(key)] = out
+	return out
+}
+
+// staged holds the ribbons by who is not on stage, as they are asked for.
+type staged struct {
+	sync.Mutex
+	ribbons map[string][]mixture
 }
 
 // used tells whether some look gives the mixture light.
@@ -210,9 +249,11 @@ func (b *Book) Light(from, to, step time.Duration) ([]byte, error) {
 	out := make([]byte, 0, 4*n*len(b.ribbons))
 	frame := b.show.NewFrame()
 	for i := range n {
-		b.show.Light(frame, from+time.Duration(i)*step)
-		for r := range b.ribbons {
-			c, level := b.ribbons[r].at(frame)
+		t := from + time.Duration(i)*step
+		b.show.Light(frame, t)
+		ribbons := b.ribbonsAt(t)
+		for r := range ribbons {
+			c, level := ribbons[r].at(frame)
 			out = append(out, c.R, c.G, c.B, level)
 		}
 	}

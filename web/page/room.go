@@ -2,7 +2,9 @@ package page
 
 import (
 	"encoding/binary"
+	"maps"
 	"math"
+	"slices"
 	"time"
 
 	"lampblack/light"
@@ -90,7 +92,7 @@ func direction(p room.Point) [3]float64 {
 // by reflection, then by the place's own glow, both as linear red, green and
 // blue of a screen whose white is 1 cd/m² (IEC 61966-2-1 primaries; below 0
 // where the screen cannot follow), illuminance in lx, UV-A in W/m². Of what is not on stage,
-// and of patches that an outline does not fill or that other things cover, all eight are no numbers. Behind the places come the panels that are elsewhere than in the
+// and of patches of objects that an outline does not fill, all eight are no numbers. Behind the places come the panels that are elsewhere than in the
 // room's shape, ten float32 each: the panel's index, its corner, U and V.
 func (b *Book) Room(t time.Duration) []byte {
 	return b.lit(levelsAt(b.show, t), b.show.Seen(t), b.show.Absent(t))
@@ -125,7 +127,7 @@ func (b *Book) lit(levels []float32, tr *room.Transport, absent []bool) []byte {
 	}
 	out := make([]byte, 0, 32*len(tr.Places))
 	for i := range tr.Places {
-		if p := tr.Places[i].Panel; p >= 0 && (absent != nil && absent[p] || tr.Places[i].Area == 0) {
+		if p := tr.Places[i].Panel; p >= 0 && (absent != nil && absent[p] || tr.Places[i].Kind == room.KindObject && tr.Places[i].Area == 0) {
 			for range 8 {
 				out = appendFloat(out, math.NaN())
 			}
@@ -161,26 +163,48 @@ func appendFloat(out []byte, v float64) []byte {
 	return binary.LittleEndian.AppendUint32(out, math.Float32bits(float32(v)))
 }
 
-// glowOf returns, for each drive alone at full, the colour that all painted objects
-// glow in together (cd, area times luminance). The unit is cd: what a distant eye gets
-// of all of them together. Only black light is asked, as other light is seen by itself.
-func glowOf(s *show.Show) []light.XYZ {
-	glow := make([]light.XYZ, len(s.Rig.Drives))
+// glowsOf returns, for each drive alone at full, the colour that each painted object glows in
+// (cd, area times luminance). The unit is cd: what a distant eye gets
+// of it. Only black light is asked, as other light is seen by itself.
+func glowsOf(s *show.Show) map[string][]light.XYZ {
+	out := map[string][]light.XYZ{}
 	if s.Transport == nil || s.Room == nil {
-		return glow
+		return out
 	}
-	levels := make([]float32, len(glow))
-	for d := range glow {
+	levels := make([]float32, len(s.Rig.Drives))
+	for _, o := range s.Room.Objects {
+		out[o.Name] = make([]light.XYZ, len(levels))
+	}
+	for d := range levels {
 		if !s.Rig.Emitter(d).Light.BlackLight() {
 			continue
 		}
 		levels[d] = 1
 		for _, o := range s.Room.Objects {
 			for _, place := range s.Transport.Find(o.Name) {
-				glow[d] = glow[d].Plus(s.Transport.GlowOnly(place, levels), s.Transport.Places[place].Area)
+				out[o.Name][d] = out[o.Name][d].Plus(s.Transport.GlowOnly(place, levels), s.Transport.Places[place].Area)
 			}
 		}
 		levels[d] = 0
 	}
-	return glow
+	return out
+}
+
+// glowOf is the colour, by drive, that all objects but the absent, by panel, glow in together.
+func (b *Book) glowOf(absent []bool) []light.XYZ {
+	out := make([]light.XYZ, len(b.show.Rig.Drives))
+	gone := map[string]bool{}
+	for p, away := range absent {
+		if away {
+			gone[b.show.Transport.Panels[p].Name] = true
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(b.glows)) {
+		for d, c := range b.glows[name] {
+			if !gone[name] {
+				out[d] = out[d].Plus(c, 1)
+			}
+		}
+	}
+	return out
 }
