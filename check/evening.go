@@ -73,7 +73,7 @@ func located(e *show.Evening, f finding.Finding) finding.Finding {
 func ofSteps(ctx context.Context, e *show.Evening) ([]finding.Finding, error) {
 	var all gathered
 	for i := range e.Steps {
-		list, err := ofStep(ctx, &e.Steps[i], i == 0)
+		list, err := ofStep(ctx, &e.Steps[i])
 		if err != nil {
 			return nil, err
 		}
@@ -120,13 +120,10 @@ func (g *gathered) list() []finding.Finding {
 	return g.found
 }
 
-// ofStep judges one step by its own wishes; the looks are judged with the first,
-// for all steps have the same. A standing look has no cues to judge, but what moves in it.
-func ofStep(ctx context.Context, s *show.Step, first bool) ([]finding.Finding, error) {
-	of := []subject.Family{dark.Family}
-	if first {
-		of = append(of, looks.Family)
-	}
+// ofStep judges one step by its own wishes, and the looks that it brings. A standing look has no
+// cues to judge, but what moves in it.
+func ofStep(ctx context.Context, s *show.Step) ([]finding.Finding, error) {
+	of := []subject.Family{dark.Family, looks.Family}
 	r := &subject.Run{Subject: subject.Of(s.Show), Ctx: ctx, Show: s.Show, Report: finding.NewReport(tells)}
 	if err := measure(r, of); err != nil {
 		return nil, err

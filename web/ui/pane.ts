@@ -110,18 +110,22 @@ export function readings(model: Model, v: Float32Array): Reading[] {
     const k = at * perPlace, lum = (i: number): number => 0.2127 * (v[k + i] ?? 0) + 0.7152 * (v[k + i + 1] ?? 0) + 0.0722 * (v[k + i + 2] ?? 0);
     return { lux: v[k + 6] ?? 0, luminance: lum(0) + lum(3), glow: lum(3), uv: v[k + 7] ?? 0 };
   };
+  const sums = new Map<string, Reading & { area: number }>(); // a thing may be in several panels
   for (const p of room.panels) {
     if ((p.kind !== "surface" && p.kind !== "object") || p.back) continue;
-    const sum = { lux: 0, luminance: 0, glow: 0, uv: 0 };
     // What is not on stage has no numbers, nor have patches that its outline does not fill.
     const there = Array.from({ length: p.cols * p.rows }, (_, i) => p.first + i).filter((at) => !Number.isNaN(v[at * perPlace]));
     if (!there.length) continue;
+    const sum = sums.get(p.name) ?? { name: p.name, kind: p.kind, lux: 0, luminance: 0, glow: 0, uv: 0, area: 0 };
+    sums.set(p.name, sum);
+    const area = p.width * p.height / (p.cols * p.rows);
     for (const at of there) {
-      const r = one(at), n = there.length;
-      sum.lux += r.lux / n; sum.luminance += r.luminance / n; sum.glow += r.glow / n; sum.uv += r.uv / n;
+      const r = one(at);
+      sum.lux += r.lux * area; sum.luminance += r.luminance * area; sum.glow += r.glow * area; sum.uv += r.uv * area;
+      sum.area += area;
     }
-    out.push({ name: p.name, kind: p.kind, ...sum });
   }
+  for (const { area, ...r } of sums.values()) out.push({ ...r, lux: r.lux / area, luminance: r.luminance / area, glow: r.glow / area, uv: r.uv / area });
   for (const p of room.points) if (p.kind === "seat" || p.kind === "performer") out.push({ name: p.name, kind: p.kind, ...one(p.place) });
   return out;
 }
