@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"sync"
+
+	"lampblack/source"
 )
 
 // Things and people that come, go and move. They only receive light: what is [Room.Loosen]ed
@@ -58,9 +60,9 @@ func (r *Room) gaze(e *Eye, standard vec) vec {
 	return vec{0, 1, 0}
 }
 
-// Leaves tells how far a thing or a person at a pose reaches out of the room, and into which
-// box; 0 and "" where it stands free.
-func (r *Room) Leaves(name string, p Pose) (out float64, box string) {
+// Leaves tells how far a thing or a person at a pose reaches out of the room, and inside what it
+// is; 0 and "" where it stands free.
+func (r *Room) Leaves(name string, p Pose) (out float64, inside string) {
 	points := []vec{p.At.vec()}
 	if o := r.Objects.Get(name); o != nil {
 		s := sheet{}.placed(p.At.vec(), p.Faces.vec(), float64(o.Width), float64(o.Height))
@@ -72,16 +74,29 @@ func (r *Room) Leaves(name string, p Pose) (out float64, box string) {
 		for i := range q {
 			out = math.Max(out, math.Max(low[i]-q[i], q[i]-high[i]))
 		}
-		for i := range r.Boxes {
-			if k == 0 && r.Boxes[i].Value.holds(q) {
-				box = r.Boxes[i].Name
-			}
+		if k == 0 {
+			inside = r.insideOf(q)
 		}
 	}
 	if out <= slack {
 		out = 0
 	}
-	return out, box
+	return out, inside
+}
+
+// insideOf names the box or pillar that a point is inside of, "" for none.
+func (r *Room) insideOf(q vec) string {
+	for i := range r.Boxes {
+		if r.Boxes[i].Value.holds(q) {
+			return "the box " + source.Quote(r.Boxes[i].Name)
+		}
+	}
+	for i := range r.Pillars {
+		if r.Pillars[i].Value.holds(q) {
+			return "the pillar " + source.Quote(r.Pillars[i].Name)
+		}
+	}
+	return ""
 }
 
 // Posed is what a thing or a person receives at a pose.

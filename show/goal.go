@@ -251,6 +251,9 @@ func (f *fitting) drop() {
 	f.helps = make([]bool, len(f.parts))
 	f.scales = slices.DeleteFunc(f.scales, func(s scale) bool {
 		p := &f.parts[s.part]
+		if f.away(goalOf(p)) {
+			return true // it stays dark
+		}
 		sum := 0.0
 		for _, t := range f.where(goalOf(p)) {
 			var row []float64

@@ -189,7 +189,7 @@ func (f *fitting) missOnly(levels []float32, add missed) {
 		}
 		if want := f.othersMost(); most > want*(1+tolerance) {
 			is, should := si.SayBoth(most, want, "cd/m²")
-			add(o.Pos, want, most, "cd/m²", "%s is seen as well: %s, at most %s wanted; light at a fixed level falls on it, or let it be off stage", name, is, should)
+			add(o.Pos, want, most, "cd/m²", "%s is seen as well: %s, at most %s wanted; light at a fixed level falls on it. Let it be off stage then, or name it in only", name, is, should)
 		}
 	}
 }

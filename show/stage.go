@@ -33,11 +33,19 @@ func (s *Show) setStage(faults *source.Faults) {
 		for k := range e.Value {
 			span := &e.Value[k]
 			one := Span{0, endless}
-			if c := s.numbered(span.FromCue); c != nil {
-				one.From = c.Start
+			from, to := s.numbered(span.FromCue), s.numbered(span.ToCue)
+			if from != nil {
+				one.From = from.Start
 			}
-			if c := s.numbered(span.ToCue); c != nil {
-				one.To = s.after(c)
+			if to != nil {
+				one.To = s.after(to)
+			}
+			if from != nil && to != nil && from.Start > to.Start {
+				faults.Add(span.Pos, "", "%s enters by cue %s at %s and leaves with cue %s, which comes before it", e.Name, from.Number, si.FormatTime(from.Start), to.Number)
+				continue
+			}
+			if s.Length > 0 && one.From > s.Length {
+				faults.Note(span.Pos, "", "%s enters at %s, and the piece is over at %s", e.Name, si.FormatTime(one.From), si.FormatTime(s.Length))
 			}
 			if span.FromTime != nil {
 				one.From = *span.FromTime
@@ -125,8 +133,7 @@ func (s *Show) Absent(t time.Duration) []bool {
 	return out
 }
 
-// Misplaced is a glow that a look asks of an object that is not on stage all the time that
-// a cue brings it.
+// Misplaced is a glow or lux that a look asks of what is not on stage while a cue brings it.
 type Misplaced struct {
 	source.Pos
 	Cue    int // index in Cues
@@ -149,8 +156,14 @@ func (s *Show) Misplaced() []Misplaced {
 		}
 		parts := s.Score.Parts(s.Looks[c.Look].Name)
 		for k := range parts {
-			if g := parts[k].Glow; g != nil && !s.everOn(g.Object.Name, s.InTrack(from), s.InTrack(to)) {
-				out = append(out, Misplaced{g.Object.Pos, i, g.Object.Name, from, to})
+			ref := parts[k].On
+			if g := parts[k].Glow; g != nil {
+				ref = g.Object
+			} else if parts[k].Lux == nil || !s.onBill(ref.Name) {
+				continue
+			}
+			if !s.everOn(ref.Name, s.InTrack(from), s.InTrack(to)) {
+				out = append(out, Misplaced{ref.Pos, i, ref.Name, from, to})
 			}
 		}
 	}

@@ -73,10 +73,14 @@ func (s *Show) setWays(faults *source.Faults) {
 		o := &s.Room.Objects[i]
 		if by := s.ways[o.Value.Carried.Name]; by != nil {
 			home, _ := s.Room.Home(o.Name)
-			at, carrier := metres(home.At), metres(by.home.At)
-			s.ways[o.Name] = &way{home: home, bears: &bearing{by: by, offset: less(at, carrier), yaw: yawOf(metres(by.home.Faces)), faces: metres(home.Faces)}}
+			s.ways[o.Name] = &way{home: home, bears: bearingOf(by, home)}
 		}
 	}
+}
+
+// bearingOf is that a thing which is at home there goes with somebody.
+func bearingOf(by *way, home room.Pose) *bearing {
+	return &bearing{by: by, offset: less(metres(home.At), metres(by.home.At)), yaw: yawOf(metres(by.home.Faces)), faces: metres(home.Faces)}
 }
 
 // addLeg adds one crossing behind those before it.
@@ -86,6 +90,13 @@ func (s *Show) addLeg(w *way, name string, c *score.Crossing, faults *source.Fau
 		l.start = *c.At
 	} else if cue := s.numbered(c.Cue.Name); cue != nil {
 		l.start = cue.Start
+	}
+	if n := len(w.legs); n > 0 && l.start == w.legs[n-1].start {
+		faults.Add(c.Pos, "give one of them another beginning, or lead one way through both places", "%s sets out twice at %s", name, si.FormatTime(l.start))
+		return
+	}
+	if s.Length > 0 && l.start > s.Length {
+		faults.Note(c.Pos, "", "%s sets out at %s, and the piece is over at %s", name, si.FormatTime(l.start), si.FormatTime(s.Length))
 	}
 	if n := len(w.legs); n > 0 && l.start < w.legs[n-1].start {
 		faults.Add(c.Pos, "write the ways in the order of their times", "%s sets out at %s, before the way that is written before it, at %s", name, si.FormatTime(l.start), si.FormatTime(w.legs[n-1].start))
@@ -198,22 +209,35 @@ func (s *Show) arrival(l *leg, name string, c *score.Crossing, faults *source.Fa
 // should go in the dark.
 func (s *Show) checkLeg(w *way, name string, c *score.Crossing, faults *source.Faults) {
 	l := &w.legs[len(w.legs)-1]
-	const steps = 64
-	for k := range steps + 1 {
-		pose := l.pose(float64(k) / steps)
-		out, box := s.Room.Leaves(name, pose)
-		if out > 0 || box != "" {
-			at := metres(pose.At)
-			what := "reaches " + si.Say(out, "m") + " out of the room"
-			if out == 0 {
-				what = "goes through the box " + source.Quote(box)
-			}
-			faults.Add(c.Pos, "lead it round with through, or move its mark", "the way of %s %s near [%.1f m, %.1f m, %.1f m]", name, what, at[0], at[1], at[2])
-			break
+	s.checkFree(w, l, name, c, faults)
+	for i := range s.Room.Objects {
+		o := &s.Room.Objects[i]
+		if o.Value.Carried.Name == name {
+			home, _ := s.Room.Home(o.Name)
+			s.checkFree(&way{home: home, bears: bearingOf(w, home)}, l, o.Name, c, faults)
 		}
 	}
 	if took := l.end - l.start; took > 0 && l.length() > fastest*took.Seconds() {
 		faults.Note(c.Pos, "give it longer, or another way", "%s goes %s in %s, which is %s: faster than people walk in the dark", name, si.Say(l.length(), "m"), si.Say(took.Seconds(), "s"), si.Say(l.length()/took.Seconds(), "m/s"))
+	}
+}
+
+// checkFree tells where on a leg a thing leaves the room, or goes through what stands there.
+func (s *Show) checkFree(w *way, l *leg, name string, c *score.Crossing, faults *source.Faults) {
+	const steps = 64
+	for k := range steps + 1 {
+		pose := w.carry(l.pose(float64(k) / steps))
+		out, inside := s.Room.Leaves(name, pose)
+		if out == 0 && inside == "" {
+			continue
+		}
+		at := metres(pose.At)
+		what := "reaches " + si.Say(out, "m") + " out of the room"
+		if out == 0 {
+			what = "goes through " + inside
+		}
+		faults.Add(c.Pos, "lead it round with through, or move its mark", "the way of %s %s near [%.1f m, %.1f m, %.1f m]", name, what, at[0]+0, at[1]+0, at[2]+0)
+		return
 	}
 }
 

@@ -12,8 +12,8 @@ import (
 // as it usually does: for what takes a show from its first second to its last, as a small
 // desk, a sheet, or frames. Its cues are called by their step and their number; a standing
 // look is a cue that is called by its name. It has no soundtrack, as its pieces have
-// several; what moves with the sound goes by that of its own piece. It does not say who is on
-// stage.
+// several; what moves with the sound goes by that of its own piece. Everybody is on
+// stage, and goes about, as in their own pieces.
 func (e *Evening) Whole() *Show {
 	o := e.Steps[0].Show.again()
 	o.Looks, o.stage, o.ways = slices.Clone(o.based), nil, nil
@@ -45,6 +45,7 @@ func (e *Evening) Whole() *Show {
 			span.From, span.To = s.OnLine(span.From)+at, s.OnLine(span.To)+at
 			all.Calm = append(all.Calm, span)
 		}
+		o.join(s, at, at+step.Usual())
 		at += step.Usual()
 	}
 	for i := range o.Cues { // the list has stopped growing
@@ -54,6 +55,75 @@ func (e *Evening) Whole() *Show {
 	o.Length = at
 	o.compile()
 	return o
+}
+
+// join adds when things of a piece are on stage, and their ways, on the line of the whole from an
+// instant to another. A piece that says nothing of a thing has it there, at home.
+func (s *Show) join(piece *Show, from, to time.Duration) {
+	for name := range piece.stage {
+		if s.stage == nil {
+			s.stage = map[string][]Span{}
+		}
+		if _, known := s.stage[name]; !known && from > 0 {
+			s.stage[name] = []Span{{0, from}} // it was there all the time
+		} else if !known {
+			s.stage[name] = []Span{}
+		}
+	}
+	for name := range s.stage {
+		spans, said := piece.stage[name]
+		if !said {
+			spans = []Span{{0, endless}}
+		}
+		for _, p := range spans {
+			a, b := from+piece.OnLine(p.From), to
+			if p.To != endless {
+				b = min(from+piece.OnLine(p.To), to)
+			}
+			if a < b {
+				s.stage[name] = append(s.stage[name], Span{a, b})
+			}
+		}
+	}
+	s.joinWays(piece, from)
+}
+
+// joinWays adds the ways of a piece that begins at an instant; who crossed in one before is at
+// home again.
+func (s *Show) joinWays(piece *Show, from time.Duration) {
+	for _, w := range s.ways {
+		if w.bears == nil {
+			faces := unit(metres(w.home.Faces))
+			w.legs = append(w.legs, leg{start: from, end: from, points: [][3]float64{metres(w.home.At)}, runs: []float64{0}, from: faces, to: faces})
+		}
+	}
+	for name, w := range piece.ways {
+		if w.bears == nil {
+			s.joinWay(name, w, piece, from)
+		}
+	}
+	for name, w := range piece.ways {
+		if w.bears != nil && s.ways[name] == nil {
+			s.ways[name] = &way{home: w.home, bears: bearingOf(s.ways[s.Room.Objects.Get(name).Carried.Name], w.home)}
+		}
+	}
+}
+
+func (s *Show) joinWay(name string, w *way, piece *Show, from time.Duration) {
+	if s.ways == nil {
+		s.ways = map[string]*way{}
+	}
+	if s.ways[name] == nil {
+		s.ways[name] = &way{home: w.home}
+	}
+	for _, l := range w.legs {
+		l.start, l.end = from+piece.OnLine(l.start), from+piece.OnLine(l.end)
+		l.bars = slices.Clone(l.bars)
+		for i := range l.bars {
+			l.bars[i] = from + piece.OnLine(l.bars[i])
+		}
+		s.ways[name].legs = append(s.ways[name].legs, l)
+	}
 }
 
 // lookLike is the look of s that one cue brings, among those of the whole evening: a look that is

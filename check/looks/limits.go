@@ -37,7 +37,7 @@ var table = []subject.Limit[*limits]{
 	{Measure: each((*limits).colours), Tells: finding.Tells{"colour-unmatched": "a colour that a unit cannot mix"}},
 	{Measure: each((*limits).apart), Tells: finding.Tells{"colour-apart": "unlike units asked for one colour show two, since their dimmers step so coarsely"}},
 	{Measure: each((*limits).unlit), Tells: finding.Tells{"unit-dark": "a unit is asked for less light than its dimmer's first step"}},
-	{Measure: (*limits).misplaced, Tells: finding.Tells{"glow-absent": "a look makes something glow that is not on stage"}},
+	{Measure: (*limits).misplaced, Tells: finding.Tells{"glow-absent": "a look lights something that is not on stage"}},
 	{Measure: (*limits).lensesInEyes, Tells: finding.Tells{"lens-in-eye": "an eye of the audience sees into a lens"}},
 }
 

@@ -10,8 +10,8 @@ func (r *limits) misplaced() {
 		c := &r.Show.Cues[m.Cue]
 		look := r.Show.Looks[c.Look].Name
 		f := finding.Finding{ID: "glow-absent", Severity: finding.Warn, Place: finding.Thing("look", look), Cues: []string{c.Number.Name}, Source: "the show's own score",
-			Says: finding.Say("look %s makes %s glow, and in cue %s that is not on stage", look, m.Object, c.Number.Name),
-			Cure: finding.Say("let it enter before (on stage), or take the glow out of that look")}
+			Says: finding.Say("look %s is to light %s, and in cue %s that is not on stage: it gives no light for it", look, m.Object, c.Number.Name),
+			Cure: finding.Say("let it, or who carries it, enter before (on stage), or take it out of that look")}
 		r.Add(f.At(m.Pos).During(m.From, m.To))
 	}
 }
