@@ -45,7 +45,7 @@ func (p *Presence) ReadSource(v source.Value) {
 	}
 	for _, item := range v.List() {
 		text := item.Text()
-		if text == "" {
+		if text == "" || text == "never" && v.IsList() {
 			continue
 		}
 		s := StageSpan{Pos: item.Pos(), Text: text}

@@ -68,7 +68,11 @@ cues:
 on stage:
   puppet: [0:15 to 0:40, from cue 4]   # it enters in what is cut out
   hand: until 0:31
+  ghost: cue 2
+  moon: [cues 2 to 4, from cue 4]
 crosses:
+  ghost:
+    - {cue: 2, to: [1 m, 1 m, 1 m]}
   hand:
     - {at: 0:30, to: [1 m, 1 m, 1 m], takes: 2 s}
 `
@@ -158,6 +162,9 @@ func TestMove(t *testing.T) {
 			"from: 0:08, to: 0:22", "from: 0:11.000, to: 0:15.000",
 			"0:15 to 0:40", "0:13.000 to 0:33.000",
 			"until 0:31", "until 0:24.000",
+			"ghost: cue 2", "ghost: never",
+			"cues 2 to 4", "cues 3 to 4",
+			"- {cue: 2, to:", "- {at: 0:13.000, to:",
 			"{at: 0:30, to:", "{at: 0:23.000, to:",
 		).Replace(before),
 		"draft.yaml": strings.NewReplacer(
@@ -190,7 +197,9 @@ func TestMove(t *testing.T) {
 	}
 	for _, m := range r.Moved {
 		cut := m.Name == "2" || m.Kind == Section && m.Old == 12*time.Second || m.Name == "hit 0:15.500 reject"
-		doubtful := m.Kind == Presence && m.Old == 15*time.Second // it was cut; what comes next stands in
+		cut = cut || m.Name == "ghost, cue 2"
+		// What was cut, and what comes next stands in.
+		doubtful := m.Kind == Presence && m.Old == 15*time.Second || m.Name == "moon, cues 2 to 4" || m.Kind == Crossing && m.Name == "ghost"
 		if m.Cut != cut || m.Doubtful != doubtful {
 			t.Errorf("%s %s: %+v", m.Kind, m.Name, m)
 		}

@@ -1,6 +1,8 @@
 package retime
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 	"time"
 
@@ -11,12 +13,14 @@ import (
 
 // stage moves the times at which things enter, leave and set out. A time that the new take
 // does not hold goes where the next one that it holds went; behind all of them it stays, and is
-// told as cut. What goes by a cue goes with the cue.
+// told as cut. What goes by a cue goes with the cue: by one that was cut, a thing enters with the
+// next cue that is there, leaves with the one before, and sets out at the time.
 func (v *mover) stage(text *source.Text, sc *score.Score) error {
+	cues := v.order()
 	for i := range sc.Stage {
 		e := &sc.Stage[i]
 		for k := range e.Value {
-			if err := v.presence(text, e.Name, &e.Value[k]); err != nil {
+			if err := v.presence(text, e.Name, &e.Value[k], cues); err != nil {
 				return err
 			}
 		}
@@ -24,43 +28,105 @@ func (v *mover) stage(text *source.Text, sc *score.Score) error {
 	for i := range sc.Crosses {
 		e := &sc.Crosses[i]
 		for k := range e.Value {
-			if c := &e.Value[k]; c.At != nil {
-				moved := v.movedTime(Crossing, e.Name, *c.At)
-				pos, ok := text.Find("crosses", e.Name, k, "at")
-				if !ok || moved.Cut {
-					continue
-				}
-				if err := text.Set(pos, si.FormatTime(moved.New)); err != nil {
-					return err
-				}
+			if err := v.crossing(text, e.Name, k, &e.Value[k], cues); err != nil {
+				return err
 			}
 		}
 	}
 	return nil
 }
 
-// presence moves the times of one span, which is one text.
-func (v *mover) presence(text *source.Text, name string, span *score.StageSpan) error {
-	said := span.Text
-	for _, t := range []*time.Duration{span.FromTime, span.ToTime} {
-		if t == nil {
-			continue
+// order is what became of the cues, by their old times.
+func (v *mover) order() []Moved {
+	var out []Moved
+	for _, m := range v.r.Moved {
+		if m.Kind == Cue {
+			out = append(out, m)
 		}
+	}
+	slices.SortStableFunc(out, func(a, b Moved) int { return cmp.Compare(a.Old, b.Old) })
+	return out
+}
+
+// instead is the cue that stands in for one that was cut: the next that is there, or the last
+// before; "" where there is none, and the name itself for a cue that is there.
+func instead(cues []Moved, name string, step int) string {
+	i := slices.IndexFunc(cues, func(m Moved) bool { return m.Name == name })
+	if i < 0 {
+		return name
+	}
+	for ; i >= 0 && i < len(cues); i += step {
+		if !cues[i].Cut {
+			return cues[i].Name
+		}
+	}
+	return ""
+}
+
+func (v *mover) crossing(text *source.Text, name string, k int, c *score.Crossing, cues []Moved) error {
+	if c.At != nil {
+		moved := v.movedTime(Crossing, name, *c.At)
+		pos, ok := text.Find("crosses", name, k, "at")
+		if !ok || moved.Cut {
+			return nil
+		}
+		return text.Set(pos, si.FormatTime(moved.New))
+	}
+	i := slices.IndexFunc(cues, func(m Moved) bool { return m.Name == c.Cue.Name })
+	if i < 0 || !cues[i].Cut {
+		return nil
+	}
+	moved := v.movedTime(Crossing, name, cues[i].Old)
+	return text.SwapKey("cue", "at", si.FormatTime(moved.New), "crosses", name, k)
+}
+
+// presence moves one span, which is one text. One of which nothing is left is never.
+func (v *mover) presence(text *source.Text, name string, span *score.StageSpan, cues []Moved) error {
+	said := span.Text
+	if span.FromTime != nil && span.ToTime != nil {
+		from, to := v.movedTime(Presence, name, *span.FromTime), v.movedTime(Presence, name, *span.ToTime)
+		if from.Cut || to.Cut {
+			return nil
+		}
+		said = si.FormatTime(from.New) + " to " + si.FormatTime(to.New)
+		if to.New <= from.New {
+			said = never
+		}
+	} else if t := cmp.Or(span.FromTime, span.ToTime); t != nil {
 		moved := v.movedTime(Presence, name, *t)
 		if moved.Cut {
-			continue
+			return nil
 		}
-		for _, word := range strings.Fields(span.Text) {
-			if was, err := si.ParseTime(word); err == nil && was == *t {
-				said = strings.Replace(said, word, si.FormatTime(moved.New), 1)
-				break
-			}
-		}
+		said = strings.Fields(said)[0] + " " + si.FormatTime(moved.New)
+	} else {
+		said = v.byCues(name, span, cues)
 	}
 	if said == span.Text {
 		return nil
 	}
 	return text.Set(span.Pos, said)
+}
+
+const never = "never"
+
+// byCues is a span by cues of which some may have been cut.
+func (v *mover) byCues(name string, span *score.StageSpan, cues []Moved) string {
+	from, to := instead(cues, span.FromCue, 1), instead(cues, span.ToCue, -1)
+	if from == span.FromCue && to == span.ToCue {
+		return span.Text
+	}
+	at := func(name string) int { return slices.IndexFunc(cues, func(m Moved) bool { return m.Name == name }) }
+	said := never
+	switch {
+	case span.FromCue == "" && to != "":
+		said = "until cue " + to
+	case span.ToCue == "" && from != "":
+		said = "from cue " + from
+	case span.FromCue != "" && span.ToCue != "" && from != "" && to != "" && at(from) <= at(to):
+		said = "cues " + from + " to " + to
+	}
+	v.r.Moved = append(v.r.Moved, Moved{Kind: Presence, Name: name + ", " + span.Text, Cut: said == never, Doubtful: said != never})
+	return said
 }
 
 // movedTime is where a time went.
