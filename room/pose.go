@@ -195,19 +195,30 @@ func (t *Transport) Posed(name string, pose Pose) *Posed {
 	return nil
 }
 
-// poseObject fills in all patches of an object: each looks around for itself, as in a room that
-// is solved.
+// poseObject fills in all patches of an object. Direct light falls on each; what comes by
+// reflection and by glow, which is smooth, is known at four points of the front and one of the
+// back, and goes in straight lines between them.
 func (s *solving) poseObject(p *Posed) {
-	recs := p.receivers(p.moved())
+	panels := p.moved()
+	recs := p.receivers(panels)
 	p.direct = s.receive1(recs)
 	p.total, p.glow = rows(len(recs), len(s.t.Light)), rows(len(recs), len(s.t.glow.elements))
-	l := looker{solving: s}
+	o := s.room.Objects.Get(p.Name)
+	front := sheet{}.placed(p.Pose.At.vec(), p.Pose.Faces.vec(), float64(o.Width), float64(o.Height))
+	in := s.incoming(&front, p.at[0])
 	for i := range recs {
 		copy(p.total[i], p.direct[i])
-		if recs[i].area > 0 {
-			l.rec, l.row, l.ready, l.spots = &recs[i], make([]float32, len(s.elements)), false, nil
-			s.arrives(p.total[i], p.glow[i], l.row, l.look())
+		if recs[i].area == 0 {
+			continue
 		}
+		weights := [5]float64{4: 1}
+		if recs[i].n.dot(front.n) > 0 {
+			x, y, _ := front.local(recs[i].bare)
+			g := gauss[2]
+			x, y = (x/front.w-g.at[0])/(g.at[1]-g.at[0]), (y/front.h-g.at[0])/(g.at[1]-g.at[0])
+			weights = [5]float64{(1 - x) * (1 - y), x * (1 - y), (1 - x) * y, x * y, 0}
+		}
+		in.add(p.total[i], p.glow[i], weights)
 	}
 	p.solid = rows(len(s.t.Eyes), len(recs))
 	for e, place := range s.t.Eyes {
@@ -216,6 +227,49 @@ func (s *solving) poseObject(p *Posed) {
 		for i := range recs {
 			p.solid[e][i] = float32(s.solidOf(&w, &recs[i]))
 		}
+	}
+}
+
+// incoming is what comes to an object by reflection, by drive, and by every glow: at the points of
+// quadrature of its front, and behind its middle.
+type incoming struct{ light, glow [5][]float32 }
+
+func (s *solving) incoming(front *sheet, panel int) (out incoming) {
+	l := looker{solving: s}
+	for k := range out.light {
+		rec := receiver{n: front.n, panel: panel, size: math.Max(front.w, front.h) / 2, partly: true, area: 1}
+		if k < 4 {
+			rec.bare = front.at(gauss[2].at[k&1], gauss[2].at[k>>1])
+		} else {
+			rec.n, rec.bare = front.n.times(-1), front.at(.5, .5)
+		}
+		rec.at = rec.bare
+		out.light[k], out.glow[k] = make([]float32, len(s.t.Light)), make([]float32, len(s.t.glow.elements))
+		l.rec, l.row, l.ready, l.spots = &rec, make([]float32, len(s.elements)), false, nil
+		s.arrives(out.light[k], out.glow[k], l.row, l.look())
+	}
+	return out
+}
+
+// add adds a mean of what comes to the points.
+func (a *incoming) add(total, glow []float32, weights [5]float64) {
+	for d := range total {
+		sum := 0.0
+		for k, w := range weights {
+			if w != 0 {
+				sum += w * float64(a.light[k][d])
+			}
+		}
+		total[d] += float32(math.Max(0, sum))
+	}
+	for e := range glow {
+		sum := 0.0
+		for k, w := range weights {
+			if w != 0 {
+				sum += w * float64(a.glow[k][e])
+			}
+		}
+		glow[e] = float32(math.Max(0, sum))
 	}
 }
 
@@ -423,9 +477,10 @@ func (t *Transport) putObject(p *Posed) {
 
 // Off is by how much what is received at b differs from what would be received half-way
 // between a and c, at most over all drives, as a share of the largest that a thing receives of
-// that drive at any of the three: by mean for an object, at the eyes for a performer.
-func Off(a, b, c *Posed) float64 {
-	worst := 0.0
+// any drive of the same light at any of the three: by mean for an object, at the eyes for a
+// performer.
+func (t *Transport) Off(a, b, c *Posed) float64 {
+	off, most := make([]float64, len(t.Lights)), make([]float64, len(t.Lights))
 	for d := range a.total[0] {
 		var sum [3]float64
 		for k, p := range []*Posed{a, b, c} {
@@ -433,8 +488,14 @@ func Off(a, b, c *Posed) float64 {
 				sum[k] += float64(p.total[i][d])
 			}
 		}
-		if most := max(sum[0], sum[1], sum[2]); most > 0 {
-			worst = math.Max(worst, math.Abs(sum[1]-(sum[0]+sum[2])/2)/most)
+		k := t.Light[d]
+		most[k] = max(most[k], sum[0], sum[1], sum[2])
+		off[k] = math.Max(off[k], math.Abs(sum[1]-(sum[0]+sum[2])/2))
+	}
+	worst := 0.0
+	for k := range off {
+		if most[k] > 0 {
+			worst = math.Max(worst, off[k]/most[k])
 		}
 	}
 	return worst

@@ -74,7 +74,7 @@ func TestBetweenPoses(t *testing.T) {
 	b := room.Pose{At: room.Point{-.9, 2, 2}, Faces: room.Point{0, -1, 0}}
 	half := room.Pose{At: room.Point{-.95, 2, 2}, Faces: room.Point{0, -1, 0}}
 	pa, pb, ph := tr.Posed("fish", a), tr.Posed("fish", b), tr.Posed("fish", half)
-	if off := room.Off(pa, ph, pb); off > .02 {
+	if off := tr.Off(pa, ph, pb); off > .02 {
 		t.Errorf("straight lines are off by %.2f %%", 100*off)
 	}
 	got, want := tr.With(room.Between(pa, pb, .5, half)), tr.With(ph)

@@ -12,9 +12,9 @@ import (
 // straight lines between two of them. A leg is halved until what is received half-way is
 // within offPose of the straight line, or the pieces are too small to matter.
 const (
-	offPose    = .015 // of the most that the thing receives of a drive there
+	offPose    = .015 // of the most that the thing receives there of such light
 	finestLeg  = 1. / 128
-	coarsest   = 1. / 16
+	coarsest   = 1. / 8
 	finestStep = .03 // m
 )
 
@@ -95,7 +95,7 @@ func (p *posed) halve(to *sampled, name string, at func(float64) room.Pose, a fl
 	turn := size(less(metres(pa.Pose.Faces), metres(pb.Pose.Faces)))
 	if b-a > finestLeg && (step > finestStep || turn > .05) {
 		mid := (a + b) / 2
-		if pm := p.pose(name, at(mid)); b-a > coarsest || room.Off(pa, pm, pb) > offPose {
+		if pm := p.pose(name, at(mid)); b-a > coarsest || p.transport.Off(pa, pm, pb) > offPose {
 			p.halve(to, name, at, a, pa, mid, pm)
 			p.halve(to, name, at, mid, pm, b, pb)
 			return

@@ -2,8 +2,11 @@ package show
 
 import (
 	"fmt"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"time"
 
 	"lampblack/room"
@@ -40,6 +43,7 @@ func (s *Show) lookAgain() {
 		}
 		spans[k], cues[k] = append(spans[k], span), append(cues[k], i)
 	}
+	s.sample()
 	m, first := newMixing(s.Rig, s.outputs), map[int]bool{}
 	for _, k := range order {
 		e := &s.Score.Looks[k.look]
@@ -62,6 +66,44 @@ func (s *Show) lookAgain() {
 			s.Looks[i].For = nil // there is one way of it
 		}
 	}
+}
+
+// sample works out what the things that looks speak of receive on their ways, on all processors:
+// it is most of what a show with ways costs.
+func (s *Show) sample() {
+	if s.posed == nil {
+		return
+	}
+	type one struct {
+		name string
+		w    *way
+		l    *leg
+	}
+	var all []one
+	spoken := map[string]bool{}
+	for i := range s.Cues {
+		for _, name := range s.spokenOf(s.Cues[i].Look) {
+			if w := s.ways[name]; w != nil && !spoken[name] {
+				spoken[name] = true
+				legs := w.all()
+				for k := range legs {
+					if legs[k].end > legs[k].start {
+						all = append(all, one{name, w, &legs[k]})
+					}
+				}
+			}
+		}
+	}
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(all)) {
+		wait.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(all); i = int(next.Add(1)) - 1 {
+				s.posed.leg(all[i].name, all[i].w, all[i].l)
+			}
+		})
+	}
+	wait.Wait()
 }
 
 // spanOf is as long as the look of a cue stands by itself.
