@@ -70,8 +70,8 @@ func luminous() (out spectrum) {
 
 // coat is what a side of a rectangle does with light.
 type coat struct {
-	reflects, excites, glows spectrum // glows: share of the glow by bin, of sum 1
-	fluoresces               bool
+	reflects spectrum
+	glows    *[bins]spectrum // W that come back in each bin by fluorescence, of one in a bin; nil for none
 }
 
 // quad is a rectangle: a corner and two edges at right angles.
@@ -209,32 +209,27 @@ func (t *tracer) material(r *room.Room, name, standard string) int {
 	rho, _ := r.Reflectance(name)
 	c.reflects = binned(&rho)
 	if p, err := light.PaintNamed(name); err == nil && r.Materials.Get(name) == nil && p.Fluoresces() {
-		excites, shape := excited(&p)
-		c.excites, c.glows, c.fluoresces = binned(&excites), binned(&shape), true
-		for b := range c.glows {
-			c.glows[b] *= binWidth
-		}
+		c.glows = glowsOf(&p)
 	}
 	t.coats = append(t.coats, c)
 	return len(t.coats) - 1
 }
 
-// excited is how much comes back of one watt at each wavelength by fluorescence, and the shape of
-// that under a black light.
-func excited(p *light.Paint) (excites, shape light.Spectrum) {
-	var even light.Spectrum
-	for i := range excites {
-		var line light.Spectrum
-		line[i] = 1
-		back := p.Glow(&line)
-		excites[i] = float64(back.Power())
-		if nm := light.First + i; nm >= 350 && nm <= 420 {
-			even[i] = 1
+// glowsOf is what comes back by fluorescence of one watt in each bin.
+func glowsOf(p *light.Paint) *[bins]spectrum {
+	var out [bins]spectrum
+	for in := range out {
+		var s light.Spectrum
+		for i := range binWidth {
+			s[in*binWidth+i] = 1. / binWidth
+		}
+		back := p.Glow(&s)
+		out[in] = binned(&back)
+		for b := range out[in] {
+			out[in][b] *= binWidth
 		}
 	}
-	shape = p.Glow(&even)
-	shape.Normalise()
-	return excites, shape
+	return &out
 }
 
 // lensOf reads a unit. Its row of cells lies at right angles to the beam, level unless turned.
@@ -383,15 +378,15 @@ func (c *coat) pass(weights []spectrum) float64 {
 	before, after := 0.0, 0.0
 	for k := range weights {
 		w := &weights[k]
-		glow := 0.0
-		if c.fluoresces {
-			for b, v := range &c.glows {
-				glow += v * w[b]
-			}
-		}
+		leaves := *w
 		for b := range w {
-			before += w[b]
-			w[b] = w[b]*c.reflects[b] + glow*c.excites[b]
+			before += leaves[b]
+			w[b] = leaves[b] * c.reflects[b]
+			if c.glows != nil {
+				for o, v := range &c.glows[b] {
+					w[b] += v * leaves[o]
+				}
+			}
 			after += w[b]
 		}
 	}

@@ -85,9 +85,9 @@ func TestTracerGlow(t *testing.T) {
 	c := &tr.coats[card.coat]
 	visible := luminous()
 	sends := make([]spectrum, 1)
-	for in, e := range c.excites {
+	for in := range c.glows {
 		for b, v := range visible {
-			sends[0][in] += e * c.glows[b] * v
+			sends[0][in] += c.glows[in][b] * v
 		}
 		sends[0][in] += c.reflects[in] * visible[in]
 	}

@@ -160,7 +160,7 @@ func compared(t testing.TB, tr *room.Transport, tracer *tracer, rng *rand.Rand, 
 		var w spectrum
 		for b := range w {
 			for o, v := range weights[0] {
-				w[b] += c.excites[b] * c.glows[o] * v / math.Pi
+				w[b] += c.glows[b][o] * v / math.Pi
 			}
 		}
 		weights = append(weights, w)
