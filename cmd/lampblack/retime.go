@@ -365,7 +365,11 @@ func movedTable(w io.Writer, head string, list []retime.Moved) error {
 		}
 		switch {
 		case m.Cut:
-			fmt.Fprintf(tw, "%s\t%s\tcut\t\tkept aside in %s\n", name, si.FormatTime(m.Old), retime.AsideFile(m.Kind))
+			where := "nothing of it is left"
+			if file := retime.AsideFile(m.Kind); file != "" {
+				where = "kept aside in " + file
+			}
+			fmt.Fprintf(tw, "%s\t%s\tcut\t\t%s\n", name, si.FormatTime(m.Old), where)
 			continue
 		case m.Timed:
 			note = "by its time now: the new take has no such moment there"

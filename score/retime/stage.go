@@ -125,7 +125,11 @@ func (v *mover) byCues(name string, span *score.StageSpan, cues []Moved) string 
 	case span.FromCue != "" && span.ToCue != "" && from != "" && to != "" && at(from) <= at(to):
 		said = "cues " + from + " to " + to
 	}
-	v.r.Moved = append(v.r.Moved, Moved{Kind: Presence, Name: name + ", " + span.Text, Cut: said == never, Doubtful: said != never})
+	moved := Moved{Kind: Presence, Name: name + ", " + span.Text, Cut: said == never, Doubtful: said != never}
+	if i := at(cmp.Or(span.FromCue, span.ToCue)); i >= 0 {
+		moved.Old = cues[i].Old
+	}
+	v.r.Moved = append(v.r.Moved, moved)
 	return said
 }
 
