@@ -70,15 +70,8 @@ func (r *Room) lamps(rg *rig.Rig, faults *source.Faults) []lamp {
 			faults.Add(u.Name.Pos, "", "unit %s hangs outside the room", u.Name.Name)
 			continue
 		}
-		for j := range r.Boxes {
-			if r.Boxes[j].Value.holds(Point(u.At).vec()) {
-				faults.Add(u.Name.Pos, "", "unit %s hangs inside the box %q: it lights nothing", u.Name.Name, r.Boxes[j].Name)
-			}
-		}
-		for j := range r.Pillars {
-			if r.Pillars[j].Value.holds(Point(u.At).vec()) {
-				faults.Add(u.Name.Pos, "", "unit %s hangs inside the pillar %q: it lights nothing", u.Name.Name, r.Pillars[j].Name)
-			}
+		for _, in := range r.inside(Point(u.At).vec()) {
+			faults.Add(u.Name.Pos, "", "unit %s hangs inside %s: it lights nothing", u.Name.Name, in)
 		}
 		out[i].hang(u, tables, faults)
 	}

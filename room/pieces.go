@@ -10,25 +10,13 @@ func (t *Transport) GlowPieces(object string) [][]float64 {
 	if t.room.Objects.Get(object) == nil {
 		return nil
 	}
-	groups := make([][]part, glowPieces*glowPieces)
-	for _, p := range t.parts(object) {
-		panel := &t.Panels[t.Places[p.place].Panel]
-		k := p.place - panel.First
-		at := k%panel.Cols*glowPieces/panel.Cols + k/panel.Cols*glowPieces/panel.Rows*glowPieces
-		groups[at] = append(groups[at], p)
-	}
 	var out [][]float64
-	for _, g := range groups {
-		sum := 0.0
-		for _, p := range g {
-			sum += p.weight
-		}
-		for j := range g {
-			g[j].weight /= sum
-		}
-		if sum > 0 {
-			out = append(out, t.lookRow(g, false, true, photopic))
-		}
+	for _, g := range grouped(t.parts(object), func(p part) piece {
+		c := t.cell(p.place, glowPieces, glowPieces)
+		c.panel = 0 // parts of an outline are cut alike and counted together
+		return c
+	}) {
+		out = append(out, t.lookRow(g, false, true, photopic))
 	}
 	return out
 }

@@ -69,34 +69,16 @@ func (r *Room) Leaves(name string, p Pose) (out float64, inside string) {
 		c := s.corners()
 		points = append(points, c[:]...)
 	}
-	low, high := r.low(), r.high()
-	for k, q := range points {
-		for i := range q {
-			out = math.Max(out, math.Max(low[i]-q[i], q[i]-high[i]))
-		}
-		if k == 0 {
-			inside = r.insideOf(q)
-		}
+	for _, q := range points {
+		out = math.Max(out, r.outside(q))
 	}
 	if out <= slack {
 		out = 0
 	}
-	return out, inside
-}
-
-// insideOf names the box or pillar that a point is inside of, "" for none.
-func (r *Room) insideOf(q vec) string {
-	for i := range r.Boxes {
-		if r.Boxes[i].Value.holds(q) {
-			return "the box " + source.Quote(r.Boxes[i].Name)
-		}
+	for _, s := range r.inside(points[0]) {
+		return out, "the " + s.kind + " " + source.Quote(s.name)
 	}
-	for i := range r.Pillars {
-		if r.Pillars[i].Value.holds(q) {
-			return "the pillar " + source.Quote(r.Pillars[i].Name)
-		}
-	}
-	return ""
+	return out, ""
 }
 
 // Posed is what a thing or a person receives at a pose.

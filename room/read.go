@@ -2,7 +2,6 @@ package room
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"lampblack/si"
@@ -103,14 +102,14 @@ func (c *checking) counts() {
 		what  string
 		count int
 	}{{"surfaces", len(r.Surfaces)}, {"objects", len(r.Objects)}, {"boxes", len(r.Boxes)}, {"pillars", len(r.Pillars)}, {"paints", len(r.Paints)},
-		{"seats", len(r.Seats)}, {"performers", len(r.People)}, {"paths", len(r.Paths)}} {
+		{"seats", len(r.Seats)}, {"performers", len(r.People)}, {"paths", len(r.Paths)}, {"marks", len(r.Marks)}, {"kinds of stray light", len(r.Stray)}} {
 		if n.count > mostEach {
 			c.faults.Add(r.Pos, "keep the seats and things that matter most", "%d %s are more than the %d that one room may have", n.count, n.what, mostEach)
 		}
 	}
 	r.Surfaces, r.Objects = r.Surfaces[:min(len(r.Surfaces), mostEach)], r.Objects[:min(len(r.Objects), mostEach)]
-	r.Pillars = r.Pillars[:min(len(r.Pillars), mostEach)]
-	r.Paints = r.Paints[:min(len(r.Paints), mostEach)]
+	r.Pillars, r.Paints = r.Pillars[:min(len(r.Pillars), mostEach)], r.Paints[:min(len(r.Paints), mostEach)]
+	r.Marks, r.Stray = r.Marks[:min(len(r.Marks), mostEach)], r.Stray[:min(len(r.Stray), mostEach)]
 	r.Boxes, r.Paths = r.Boxes[:min(len(r.Boxes), mostEach)], r.Paths[:min(len(r.Paths), mostEach)]
 	r.Seats, r.People = r.Seats[:min(len(r.Seats), mostEach)], r.People[:min(len(r.People), mostEach)]
 }
@@ -202,10 +201,8 @@ func (c *checking) object(e *source.Entry[Object]) {
 	}
 	c.rectangle("object", e.Name, o.Pos, o.Centre, &o.Width, &o.Height, &o.Faces)
 	c.outline("object", e.Name, o.Pos, o.Shape, &o.Outline, o.Width, o.Height)
-	for i := range c.room.Boxes {
-		if c.room.Boxes[i].Value.holds(o.Centre.vec()) {
-			c.faults.Add(o.Pos, "", "object %q is inside the box %q", e.Name, c.room.Boxes[i].Name)
-		}
+	for _, in := range c.room.inside(o.Centre.vec()) {
+		c.faults.Add(o.Pos, "", "object %q is inside %s", e.Name, in)
 	}
 }
 
@@ -253,24 +250,11 @@ func (c *checking) rectangle(kind, name string, pos source.Pos, centre Point, wi
 	s := sheet{}.placed(centre.vec(), n, float64(*width), float64(*height))
 	out := 0.0
 	for _, corner := range s.corners() {
-		out = max(out, c.outside(corner))
+		out = max(out, c.room.outside(corner))
 	}
 	if out > slack {
 		c.faults.Add(pos, c.extent(), "%s %q reaches %s into a wall, the floor or the ceiling", kind, name, si.Say(out, "m"))
 	}
-}
-
-// outside returns how far p lies outside the room.
-func (c *checking) outside(p vec) float64 {
-	low, high := c.room.low(), c.room.high()
-	out := 0.0
-	for i := range p {
-		out = max(out, low[i]-p[i], p[i]-high[i])
-		if math.IsNaN(p[i]) {
-			return math.Inf(1)
-		}
-	}
-	return out
 }
 
 // extent is the hint of what lies outside: from where to where the room goes.
@@ -291,7 +275,7 @@ func (c *checking) box(e *source.Entry[Box]) {
 		}
 	}
 	low, high := b.corners()
-	if out := max(c.outside(low), c.outside(high)); out > slack {
+	if out := max(c.room.outside(low), c.room.outside(high)); out > slack {
 		c.faults.Add(b.Pos, c.extent(), "box %q reaches %s into a wall, the floor or the ceiling", e.Name, si.Say(out, "m"))
 	}
 }
@@ -314,18 +298,11 @@ func (c *checking) eyes(eyes []Eye, kind string) {
 
 // standing checks a point where a person is: inside the room and in no box.
 func (c *checking) standing(what string, pos source.Pos, p vec) {
-	if out := c.outside(p); out > slack {
+	if out := c.room.outside(p); out > slack {
 		c.faults.Add(pos, c.extent(), "%s is %.2f m outside the room", what, out)
 	}
-	for i := range c.room.Boxes {
-		if c.room.Boxes[i].Value.holds(p) {
-			c.faults.Add(pos, "", "%s is inside the box %q", what, c.room.Boxes[i].Name)
-		}
-	}
-	for i := range c.room.Pillars {
-		if c.room.Pillars[i].Value.holds(p) {
-			c.faults.Add(pos, "", "%s is inside the pillar %q", what, c.room.Pillars[i].Name)
-		}
+	for _, in := range c.room.inside(p) {
+		c.faults.Add(pos, "", "%s is inside %s", what, in)
 	}
 }
 
@@ -344,7 +321,7 @@ func (c *checking) path(e *source.Entry[Path]) {
 	inside := p.Points[:0]
 	for _, point := range p.Points {
 		c.standing("a point of path "+e.Name, p.Pos, point.vec())
-		if c.outside(point.vec()) <= slack {
+		if c.room.outside(point.vec()) <= slack {
 			inside = append(inside, point)
 		}
 	}
@@ -358,10 +335,6 @@ func (c *checking) path(e *source.Entry[Path]) {
 // marks checks that every mark is in the room and free.
 func (c *checking) marks() {
 	r := c.room
-	if len(r.Marks) > mostEach {
-		c.faults.Add(r.Pos, "", "%d marks are more than the %d that one room may have", len(r.Marks), mostEach)
-		r.Marks = r.Marks[:mostEach]
-	}
 	for i := range r.Marks {
 		m := &r.Marks[i]
 		c.standing("mark "+m.Name, m.Pos, m.Value.vec())

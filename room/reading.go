@@ -268,28 +268,49 @@ func (t *Transport) lookRow(parts []part, reflection, glow bool, to func(*seen) 
 // brightest part of a surface goes by them: the mean of the whole hides a spot, and a
 // patch of a hand's width is less than anybody means.
 func (t *Transport) PieceRows(name string, s Sense) [][]float64 {
-	type piece struct{ panel, col, row int }
-	at := map[piece]int{}
-	var groups [][]part
-	for _, p := range t.parts(name) {
+	var out [][]float64
+	for _, g := range grouped(t.parts(name), func(p part) piece {
 		// A point is a piece by itself. A patch belongs to the element that covers it: there are
 		// whole numbers of patches in an element, both ways.
-		key := piece{panel: -1, col: p.place}
-		if i := t.Places[p.place].Panel; i >= 0 {
-			panel := &t.Panels[i]
-			k := p.place - panel.First
-			key = piece{i, k % panel.Cols * panel.elemCols / panel.Cols, k / panel.Cols * panel.elemRows / panel.Rows}
+		i := t.Places[p.place].Panel
+		if i < 0 {
+			return piece{panel: -1, col: p.place}
 		}
+		panel := &t.Panels[i]
+		return t.cell(p.place, panel.elemCols, panel.elemRows)
+	}) {
+		out = append(out, t.rowOf(g, s))
+	}
+	return out
+}
+
+// piece is a cell of a panel that is cut into some.
+type piece struct{ panel, col, row int }
+
+// cell is the piece in which a patch lies when its panel is cut into so many.
+func (t *Transport) cell(place, cols, rows int) piece {
+	i := t.Places[place].Panel
+	panel := &t.Panels[i]
+	k := place - panel.First
+	return piece{i, k % panel.Cols * cols / panel.Cols, k / panel.Cols * rows / panel.Rows}
+}
+
+// grouped puts the places of one piece together, in the order in which pieces come, each group
+// with weights of sum 1.
+func grouped(parts []part, of func(part) piece) [][]part {
+	at := map[piece]int{}
+	var out [][]part
+	for _, p := range parts {
+		key := of(p)
 		i, known := at[key]
 		if !known {
-			i = len(groups)
+			i = len(out)
 			at[key] = i
-			groups = append(groups, nil)
+			out = append(out, nil)
 		}
-		groups[i] = append(groups[i], p)
+		out[i] = append(out[i], p)
 	}
-	out := make([][]float64, len(groups))
-	for i, g := range groups {
+	for _, g := range out {
 		sum := 0.0
 		for _, p := range g {
 			sum += p.weight
@@ -297,7 +318,6 @@ func (t *Transport) PieceRows(name string, s Sense) [][]float64 {
 		for j := range g {
 			g[j].weight /= sum
 		}
-		out[i] = t.rowOf(g, s)
 	}
 	return out
 }

@@ -70,7 +70,7 @@ func (c *checking) pillar(e *source.Entry[Pillar]) {
 	out, foot, r := 0.0, p.Foot.vec(), float64(p.Across)/2
 	for _, z := range []float64{0, float64(p.Height)} {
 		for _, d := range []vec{{r, 0, z}, {-r, 0, z}, {0, r, z}, {0, -r, z}} {
-			out = math.Max(out, c.outside(foot.plus(d)))
+			out = math.Max(out, c.room.outside(foot.plus(d)))
 		}
 	}
 	if out > slack {

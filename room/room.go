@@ -1,6 +1,7 @@
 package room
 
 import (
+	"fmt"
 	"math"
 
 	"lampblack/si"
@@ -142,12 +143,38 @@ func (r *Room) high() vec {
 const slack = .0015
 
 // holds tells whether a point lies in the room, or by rounding just in its walls.
-func (r *Room) holds(p vec) bool {
+func (r *Room) holds(p vec) bool { return r.outside(p) <= slack }
+
+// outside returns how far p lies outside the room.
+func (r *Room) outside(p vec) float64 {
 	low, high := r.low(), r.high()
+	out := 0.0
 	for i := range p {
-		if p[i] < low[i]-slack || p[i] > high[i]+slack {
-			return false
+		out = max(out, low[i]-p[i], p[i]-high[i])
+		if math.IsNaN(p[i]) {
+			return math.Inf(1)
 		}
 	}
-	return true
+	return out
+}
+
+// solid is a box or a pillar, by kind and name.
+type solid struct{ kind, name string }
+
+func (s solid) String() string { return fmt.Sprintf("the %s %q", s.kind, s.name) }
+
+// inside lists the boxes and pillars that a point is in.
+func (r *Room) inside(p vec) []solid {
+	var out []solid
+	for i := range r.Boxes {
+		if r.Boxes[i].Value.holds(p) {
+			out = append(out, solid{"box", r.Boxes[i].Name})
+		}
+	}
+	for i := range r.Pillars {
+		if r.Pillars[i].Value.holds(p) {
+			out = append(out, solid{"pillar", r.Pillars[i].Name})
+		}
+	}
+	return out
 }

@@ -149,10 +149,6 @@ func (t *Transport) strayed(o *Object, parts []part) (out strayed) {
 // stray checks light that is not the show's.
 func (c *checking) stray() {
 	r := c.room
-	if len(r.Stray) > mostEach {
-		c.faults.Add(r.Pos, "", "%d kinds of stray light are more than the %d that one room may have", len(r.Stray), mostEach)
-		r.Stray = r.Stray[:mostEach]
-	}
 	for i := range r.Stray {
 		s := &r.Stray[i]
 		if (s.From.Name == "") == (s.Lux == nil) {
