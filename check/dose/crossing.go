@@ -6,76 +6,65 @@ import (
 
 	"lampblack/check/subject"
 	"lampblack/room"
-	"lampblack/show"
 )
 
-// crossing is the exposure of somebody who crosses: stretch by stretch, each drive counted as
-// at that end of the stretch where the eye takes more of it.
-func (r *limits) crossing(e int, sense room.Sense, stays []show.Stay) Exposure {
-	var x Exposure
-	t := r.Trace()
-	type span struct {
-		from, to time.Duration
-		peak     float64
-	}
-	var spans []span
-	for _, stay := range stays {
-		low, most := make([]float64, len(r.Rig().Drives)), make([]float64, len(r.Rig().Drives))
-		for i, tr := range stay.Ends {
-			gaze, turned := rowsAt(tr, e, sense)
-			for d := range most {
-				most[d] = max(most[d], turned[d])
-				if i == 0 || gaze[d] < low[d] {
-					low[d] = gaze[d]
-				}
-			}
-		}
-		spread := stay.Ends[0].Spread
-		over(t, stay.From, stay.To, func(from, to time.Duration, a, b []float32) {
-			half := (to - from).Seconds() / 2
-			first, last := 0.0, 0.0
-			for d, v := range most {
-				if v == 0 {
-					continue
-				}
-				first += v * float64(a[d])
-				last += v * float64(b[d])
-				x.Low += low[d] * spread[d].Low * half * (float64(a[d]) + float64(b[d]))
-			}
-			x.Most += half * (first + last)
-			for _, p := range []struct {
-				at time.Duration
-				is float64
-			}{{from, first}, {to, last}} {
-				if p.is > x.Peak {
-					x.Peak, x.PeakAt = p.is, p.at
-				}
-			}
-			spans = append(spans, span{from, to, max(first, last)})
-		})
-	}
-	for _, s := range spans {
-		if s.peak > x.Peak/100 && x.Peak > 0 {
-			x.On += s.to - s.from
-		}
-	}
-	return x
+// stretch is a while in which an eye is at one place, or on the way between two.
+type stretch struct {
+	trace     *subject.Trace
+	integrals []float64         // of each drive's level over it, in s
+	ends      []*room.Transport // with the eye at its ends; one where it stands
 }
 
-// over calls f for every straight piece of a trace between two instants, with the levels at its
-// ends; what the trace leaves out stands as it was.
-func over(t *subject.Trace, from, to time.Duration, f func(from, to time.Duration, a, b []float32)) {
+// stretches are those of an eye (an index in Transport.Eyes), one after another: all of the
+// show for who stays. They are found once.
+func (r *limits) stretches(e int) []stretch {
+	if r.ways[e] != nil {
+		return r.ways[e]
+	}
+	drives := len(r.Rig().Drives)
+	for _, stay := range r.Stays(e) {
+		t := cut(r.Trace(), stay.From, stay.To)
+		r.ways[e] = append(r.ways[e], stretch{t, integrals(t, drives), stay.Ends})
+	}
+	if r.ways[e] == nil {
+		r.ways[e] = []stretch{{r.Trace(), r.integrals, []*room.Transport{r.Transport()}}}
+	}
+	return r.ways[e]
+}
+
+// rows are what an eye takes along its gaze for each drive at full, and the most whichever way it
+// turns with the lamps at their upper end, at that end of the stretch where it takes less, and
+// more. Glow of objects is in the gaze alone; the eye that turns sees it too.
+func (s *stretch) rows(e int, sense room.Sense) (gaze, most []float64) {
+	for i, tr := range s.ends {
+		g, m := tr.Row(tr.Eyes[e], sense), tr.MostRow(e, sense)
+		for d := range m {
+			m[d] = max(m[d], g[d]) * tr.Spread[d].High
+			if i > 0 {
+				g[d], m[d] = min(g[d], gaze[d]), max(m[d], most[d])
+			}
+		}
+		gaze, most = g, m
+	}
+	return gaze, most
+}
+
+// cut is a trace from one instant to another.
+func cut(t *subject.Trace, from, to time.Duration) *subject.Trace {
+	out := &subject.Trace{}
 	first := sort.Search(len(t.Times), func(i int) bool { return t.Times[i] > from })
 	for v := max(first, 1); v < len(t.Times) && t.Times[v-1] < to; v++ {
 		a, b := max(t.Times[v-1], from), min(t.Times[v], to)
 		if b > a {
-			f(a, b, between(t, v, a), between(t, v, b))
+			out.Times = append(out.Times, a, b)
+			out.Levels = append(out.Levels, levelsAt(t, v, a), levelsAt(t, v, b))
 		}
 	}
+	return out
 }
 
-// between are the levels at an instant in the piece of the trace that ends at corner v.
-func between(t *subject.Trace, v int, at time.Duration) []float32 {
+// levelsAt are the levels at an instant in the piece of the trace that ends at corner v.
+func levelsAt(t *subject.Trace, v int, at time.Duration) []float32 {
 	from, to := t.Times[v-1], t.Times[v]
 	switch at {
 	case from:

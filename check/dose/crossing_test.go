@@ -31,7 +31,7 @@ func TestDoseOfWhoCrosses(t *testing.T) {
 	f, sum, peak := s.NewFrame(), 0.0, 0.0
 	for at := step / 2; at < s.Length; at += step {
 		s.Light(f, at)
-		_, most := rowsAt(s.Seen(at), e, room.UVA)
+		_, most := (&stretch{ends: []*room.Transport{s.Seen(at)}}).rows(e, room.UVA)
 		now := 0.0
 		for d, v := range most {
 			now += v * float64(f.Levels[d])
@@ -53,8 +53,7 @@ func TestDoseOfWhoCrosses(t *testing.T) {
 
 // homeOnly is the exposure as if nobody crossed.
 func (r *limits) homeOnly(e int) Exposure {
-	still := *r
-	still.Run = &subject.Run{Subject: unmoved{r.Subject}, Ctx: r.Ctx, Show: r.Show}
+	still := open(&subject.Run{Subject: unmoved{r.Subject}, Ctx: r.Ctx, Show: r.Show})
 	return still.exposure(e, room.UVA)
 }
 

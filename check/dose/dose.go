@@ -153,39 +153,35 @@ func integrals(t *subject.Trace, drives int) []float64 {
 // interval of a finding: along the gaze with outputs at their lower end, and with the
 // eye turned to each lamp in turn with outputs at their upper end. What is judged is
 // the upper one. Both are dot products with the integrals, as irradiance is linear in
-// the drives.
+// the drives; of who crosses, for every stretch of the way.
 func (r *limits) exposure(e int, sense room.Sense) Exposure {
-	if stays := r.Stays(e); stays != nil {
-		return r.crossing(e, sense, stays)
-	}
-	tr := r.Transport()
-	gaze, most := rowsAt(tr, e, sense)
 	var x Exposure
-	for d := range most {
-		x.Low += gaze[d] * tr.Spread[d].Low * r.integrals[d]
-		x.Most += most[d] * r.integrals[d]
+	all := r.stretches(e)
+	values := make([][]float64, len(all))
+	for i := range all {
+		s := &all[i]
+		gaze, most := s.rows(e, sense)
+		for d := range most {
+			x.Low += gaze[d] * s.ends[0].Spread[d].Low * s.integrals[d]
+			x.Most += most[d] * s.integrals[d]
+		}
+		values[i] = x.follow(s.trace, most)
 	}
-	r.peak(&x, most)
+	for i := range all {
+		for v := 1; v < len(values[i]); v++ {
+			if max(values[i][v], values[i][v-1]) > x.Peak/100 && x.Peak > 0 {
+				x.On += all[i].trace.Times[v] - all[i].trace.Times[v-1]
+			}
+		}
+	}
 	return x
 }
 
-// rowsAt are what an eye takes along its gaze for each drive at full, and the most whichever way
-// it turns with the lamps at their upper end. Glow of objects is in the gaze alone; the eye that
-// turns sees it too.
-func rowsAt(tr *room.Transport, e int, sense room.Sense) (gaze, most []float64) {
-	gaze, most = tr.Row(tr.Eyes[e], sense), tr.MostRow(e, sense)
-	for d := range most {
-		most[d] = max(most[d], gaze[d]) * tr.Spread[d].High
-	}
-	return gaze, most
-}
-
-// peak follows the irradiance along the trace. The irradiance runs straight between
-// corners, so its highest value is at one. Drives that give the eye nothing are left
+// follow returns the irradiance at the corners of a trace, and notes its peak. It runs straight
+// between corners, so its highest value is at one. Drives that give the eye nothing are left
 // out of the sums, which are most of the work: corners × drives × eyes. A stretch
 // counts as on when either end has a hundredth of the peak.
-func (r *limits) peak(x *Exposure, row []float64) {
-	t := r.Trace()
+func (x *Exposure) follow(t *subject.Trace, row []float64) []float64 {
 	var active []int
 	for d, w := range row {
 		if w > 0 {
@@ -201,11 +197,7 @@ func (r *limits) peak(x *Exposure, row []float64) {
 			x.Peak, x.PeakAt = values[v], t.Times[v]
 		}
 	}
-	for v := 1; v < len(values); v++ {
-		if max(values[v], values[v-1]) > x.Peak/100 && x.Peak > 0 {
-			x.On += t.Times[v] - t.Times[v-1]
-		}
-	}
+	return values
 }
 
 // ultraviolet looks at the doses of all eyes.

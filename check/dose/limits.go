@@ -29,11 +29,13 @@ type limits struct {
 	*subject.Run
 	integrals []float64 // of each drive's level over the show, in s
 	exposures map[room.Sense][]Exposure
+	ways      [][]stretch // by eye; each is made by who works on that eye
 }
 
 func open(r *subject.Run) *limits {
 	l := &limits{Run: r, exposures: map[room.Sense][]Exposure{}}
 	l.integrals = integrals(r.Trace(), len(r.Rig().Drives))
+	l.ways = make([][]stretch, len(r.Transport().Eyes))
 	return l
 }
 
