@@ -1,7 +1,6 @@
 package score
 
 import (
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strconv"
@@ -109,20 +108,9 @@ func (t *Takes) UnmarshalText(b []byte) error {
 	return nil
 }
 
-// MarshalJSON gives the text form, for whoever reads a score as data.
-func (t Takes) MarshalJSON() ([]byte, error) {
-	if t.Bars > 0 {
-		return json.Marshal(fmt.Sprintf("%d bars", t.Bars))
-	}
-	return json.Marshal(si.FormatTime(t.Time))
-}
-
 // checkCrossings holds the ways to cues that are there and to what makes sense by itself.
 func (s *Score) checkCrossings(faults *source.Faults) {
-	var numbers []string
-	for i := range s.Cues {
-		numbers = append(numbers, s.Cues[i].Number.Name)
-	}
+	numbers := s.numbers()
 	for i := range s.Crosses {
 		e := &s.Crosses[i]
 		if len(e.Value) > MostCrossings {

@@ -106,10 +106,7 @@ func (s *StageSpan) read(text string) string {
 
 // checkStage holds the cues by which things enter and leave to cues that are there.
 func (s *Score) checkStage(faults *source.Faults) {
-	var numbers []string
-	for i := range s.Cues {
-		numbers = append(numbers, s.Cues[i].Number.Name)
-	}
+	numbers := s.numbers()
 	for i := range s.Stage {
 		e := &s.Stage[i]
 		if e.Value == nil {
@@ -133,6 +130,15 @@ func (s *Score) checkStage(faults *source.Faults) {
 		}
 		e.Value = kept
 	}
+}
+
+// numbers are those of the cues, in their order.
+func (s *Score) numbers() []string {
+	var out []string
+	for i := range s.Cues {
+		out = append(out, s.Cues[i].Number.Name)
+	}
+	return out
 }
 
 // StageCues are the numbers of cues by which something enters, leaves or sets out.

@@ -160,6 +160,16 @@ func (p *Cue) land() {
 // String names the cue for messages: "cue 10 at 0:31.200".
 func (p *Cue) String() string { return "cue " + p.Number.Name + " at " + si.FormatTime(p.Start) }
 
+// StandingAt returns the index in Cues of the cue that is seen at t, or -1: the last that has
+// started, but for bumps that have fallen back by then.
+func (s *Show) StandingAt(t time.Duration) int {
+	i := s.CueAt(t)
+	for i >= 0 && s.Cues[i].Bump() && s.Cues[i].Complete < t {
+		i--
+	}
+	return i
+}
+
 // CueAt returns the index in Cues of the last cue that has started at t, or -1.
 func (s *Show) CueAt(t time.Duration) int {
 	low, high := 0, len(s.Cues)

@@ -65,14 +65,8 @@ func (f *Files) keptName() string {
 // light. Who carries them does not matter to the light.
 func (f *Files) coming() []string {
 	scores := []*score.Score{f.Score}
-	orders := []*Order{f.Order}
-	if f.Zones != nil {
-		for i := range f.Zones.Zones {
-			orders = append(orders, f.Zones.Zones[i].Value.order)
-		}
-	}
-	for _, o := range orders {
-		for i := range o.steps() {
+	for _, o := range f.Orders() {
+		for i := range o.Steps {
 			scores = append(scores, o.Steps[i].score)
 		}
 	}
@@ -96,14 +90,6 @@ func (f *Files) coming() []string {
 		}
 	}
 	return out
-}
-
-// steps are those of an order; none where there is no order.
-func (o *Order) steps() []OrderStep {
-	if o == nil {
-		return nil
-	}
-	return o.Steps
 }
 
 // programStamp tells one make of this program from another: where it lies, and when it was

@@ -43,16 +43,20 @@ func newPosed(t *room.Transport) *posed {
 	return &posed{transport: t, at: map[string]*onePose{}, legs: map[string]*sampled{}}
 }
 
+// made is what a map has under a key, made where it has nothing.
+func made[T any](mu *sync.Mutex, in map[string]*T, key string) *T {
+	mu.Lock()
+	defer mu.Unlock()
+	if in[key] == nil {
+		in[key] = new(T)
+	}
+	return in[key]
+}
+
 // pose is what a thing receives at a pose; nil for what the transport does not know to move.
 func (p *posed) pose(name string, pose room.Pose) *room.Posed {
 	key := fmt.Sprintf("%s|%.3f|%.3f", name, metres(pose.At), metres(pose.Faces))
-	p.mu.Lock()
-	one := p.at[key]
-	if one == nil {
-		one = &onePose{}
-		p.at[key] = one
-	}
-	p.mu.Unlock()
+	one := made(&p.mu, p.at, key)
 	one.once.Do(func() { one.is = p.transport.Posed(name, pose) })
 	return one.is
 }
@@ -67,13 +71,7 @@ func (p *posed) leg(name string, w *way, l *leg) *sampled {
 		pose := at(float64(k) / 8)
 		key += fmt.Sprintf("|%.3f|%.3f", metres(pose.At), metres(pose.Faces))
 	}
-	p.mu.Lock()
-	one := p.legs[key]
-	if one == nil {
-		one = &sampled{}
-		p.legs[key] = one
-	}
-	p.mu.Unlock()
+	one := made(&p.mu, p.legs, key)
 	one.once.Do(func() {
 		before, from := p.pose(name, at(0)), 0.
 		if before == nil {

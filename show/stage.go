@@ -150,10 +150,7 @@ func (s *Show) Misplaced() []Misplaced {
 	var out []Misplaced
 	for i := range s.Cues {
 		c := &s.Cues[i]
-		from, to := c.Start, c.Complete
-		if !c.Bump() {
-			to = min(s.after(c), max(s.Length, c.Complete))
-		}
+		in := s.spanOf(i)
 		parts := s.Score.Parts(s.Looks[c.Look].Name)
 		for k := range parts {
 			ref := parts[k].On
@@ -162,8 +159,8 @@ func (s *Show) Misplaced() []Misplaced {
 			} else if parts[k].Lux == nil || !s.onBill(ref.Name) {
 				continue
 			}
-			if !s.everOn(ref.Name, s.InTrack(from), s.InTrack(to)) {
-				out = append(out, Misplaced{ref.Pos, i, ref.Name, from, to})
+			if !s.everOn(ref.Name, s.InTrack(in.From), s.InTrack(in.To)) {
+				out = append(out, Misplaced{ref.Pos, i, ref.Name, in.From, in.To})
 			}
 		}
 	}

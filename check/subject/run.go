@@ -109,15 +109,7 @@ func (r *Run) EyePos(e int) source.Pos { return r.eye(e).Pos }
 // Until returns when the look of a cue is replaced. A bump replaces nothing, so bumps
 // are passed over; the last look stands to the end of the show, or to the end of its
 // own fade where that is later.
-func (r *Run) Until(cue int) time.Duration {
-	cues := r.Show.Cues
-	for i := cue + 1; i < len(cues); i++ {
-		if !cues[i].Bump() {
-			return cues[i].Start
-		}
-	}
-	return max(r.Length(), cues[cue].Complete)
-}
+func (r *Run) Until(cue int) time.Duration { return r.Show.StaysUntil(cue) }
 
 // Stands returns when a look is first there, and the cues that bring it. The span is
 // that of the first cue alone: one instance to show a person, while the names are those

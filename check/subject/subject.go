@@ -120,10 +120,8 @@ func (s shown) Playing(from, to time.Duration) []string {
 // Standing passes over bumps that have fallen back by then: what stands is the
 // cue under them.
 func (s shown) Standing(t time.Duration) []string {
-	for i := s.show.CueAt(t); i >= 0; i-- {
-		if c := &s.show.Cues[i]; !c.Bump() || c.Complete >= t {
-			return []string{c.Number.Name}
-		}
+	if i := s.show.StandingAt(t); i >= 0 {
+		return []string{s.show.Cues[i].Number.Name}
 	}
 	return nil
 }

@@ -27,11 +27,8 @@ func Strip(s *show.Show, from, to time.Duration, many, eye int, glow bool) *plat
 	for i := range many {
 		t := from + (to-from)*time.Duration(i)/time.Duration(max(many-1, 1))
 		f := plate.Frame{Levels: levelsAt(s, t), Absent: s.Absent(t), Transport: s.Seen(t), Says: si.FormatTime(t)}
-		for c := s.CueAt(t); c >= 0; c-- { // a bump that has fallen back is not seen any more
-			if cue := &s.Cues[c]; !cue.Bump() || cue.Complete > t {
-				f.Says += "  " + s.Looks[cue.Look].Name
-				break
-			}
+		if c := s.StandingAt(t); c >= 0 {
+			f.Says += "  " + s.Looks[s.Cues[c].Look].Name
 		}
 		p.Frames = append(p.Frames, f)
 	}
