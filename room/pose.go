@@ -12,14 +12,13 @@ import (
 // stands in nobody's light and throws none back, so that the light of the room is the same
 // wherever it is, and what falls on it at one place after another needs no new transport.
 //
-//	t.Posed(name, pose) ──▶ *Posed   what it receives there      (some 20 ms)
-//	Between(a, b, share, pose) ──▶ *Posed   on the way           (some 500 µs)
-//	t.With(posed...) ──▶ *Transport  the room with it there      (some 500 µs)
+//	t.Posed(name, pose) ──▶ *Posed   what it receives there
+//	Between(a, b, share, pose) ──▶ *Posed   on the way
+//	t.With(posed...) ──▶ *Transport  the room with it there
 //
 // What this leaves out is the shadow of the thing on what is behind it, and the light that
-// it throws on others: for a puppet of half a square metre a few hundredths of the light
-// within its own size, and nothing farther away. What is large (a flat, a curtain) is not
-// for it.
+// it throws on others. How much that is has not been measured: what is large (a flat, a curtain)
+// is not for it.
 
 // Pose is where something is: the middle of an object, or the eyes of a performer, and
 // the direction that it faces.
@@ -183,7 +182,11 @@ func (t *Transport) Posed(name string, pose Pose) *Posed {
 func (s *solving) poseObject(p *Posed) {
 	panels := p.moved()
 	recs := p.receivers(panels)
-	p.direct = s.receive1(recs)
+	p.direct = rows(len(recs), len(s.t.Light))
+	light := s.straight()
+	for i := range recs {
+		light(p.direct[i], &recs[i])
+	}
 	p.total, p.glow = rows(len(recs), len(s.t.Light)), rows(len(recs), len(s.t.glow.elements))
 	o := s.room.Objects.Get(p.Name)
 	front := sheet{}.placed(p.Pose.At.vec(), p.Pose.Faces.vec(), float64(o.Width), float64(o.Height))
@@ -328,7 +331,8 @@ func (t *Transport) elementsSend() *sends {
 // poseEyes fills in what a performer's eyes receive and see.
 func (s *solving) poseEyes(p *Posed) {
 	rec := receiver{at: p.Pose.At.vec(), n: p.Pose.Faces.vec().unit(), panel: -1}
-	p.direct = s.receive1([]receiver{rec})
+	p.direct = rows(1, len(s.t.Light))
+	s.straight()(p.direct[0], &rec)
 	p.total = [][]float32{slices.Clone(p.direct[0])}
 	factors := s.patchFactors(&rec)
 	for d, v := range s.fromPatches(factors) {
@@ -344,25 +348,6 @@ func (s *solving) poseEyes(p *Posed) {
 	}
 	p.views = s.lensesFrom(p.eye, &rec)
 	p.facing = s.facingOf(&rec, p.solid[0], p.total[0], p.direct[0])
-}
-
-// receive1 is the direct light on some receivers, by drive.
-func (s *solving) receive1(recs []receiver) [][]float32 {
-	out := rows(len(recs), len(s.t.Light))
-	wide, narrow := make([]float64, s.sources.count), make([]float32, s.sources.count)
-	g := lighting{sources: s.sources, shell: s.shell}
-	for i := range recs {
-		if recs[i].panel >= 0 && recs[i].area == 0 {
-			continue
-		}
-		clear(wide)
-		g.gather(wide, &recs[i])
-		for c, v := range wide {
-			narrow[c] = float32(v)
-		}
-		s.toDrives(out[i], narrow)
-	}
-	return out
 }
 
 // Between is what is received on the way from a to b, which are of the same thing: their

@@ -59,7 +59,6 @@ type solving struct {
 	sources   *sources
 	receivers []receiver // by place
 	elements  []element
-	columns   [][]float32 // by place: direct irradiance per watt, by column of sources
 	gathered  *gathered   // by patch
 	seen      [][]float64 // by point: view factors to all patches
 	t         *Transport
@@ -101,25 +100,32 @@ func (t *Transport) addLight(s light.Spectrum) int {
 // direct fills Direct: the light of every cell, then of every drive.
 func (s *solving) direct(ctx context.Context) {
 	t := s.t
-	n := s.sources.count
-	s.columns = rows(len(t.Places), n)
 	t.Direct, t.Total = rows(len(t.Places), len(t.Light)), rows(len(t.Places), len(t.Light))
 	spreadWith(ctx, len(t.Places), func() func(i int) {
-		g := lighting{sources: s.sources, shell: s.shell}
-		wide := make([]float64, n)
+		light := s.straight()
 		return func(i int) {
-			if t.Places[i].Panel >= 0 && t.Places[i].Area == 0 {
-				return
-			}
-			clear(wide)
-			g.gather(wide, &s.receivers[i])
-			for c, v := range wide {
-				s.columns[i][c] = float32(v)
-			}
-			s.toDrives(t.Direct[i], s.columns[i])
+			light(t.Direct[i], &s.receivers[i])
 			copy(t.Total[i], t.Direct[i])
 		}
 	})
+}
+
+// straight is one worker that finds the direct light on receivers, by drive. What is wholly
+// under something has none.
+func (s *solving) straight() func(dst []float32, rec *receiver) {
+	g := lighting{sources: s.sources, shell: s.shell}
+	wide, narrow := make([]float64, s.sources.count), make([]float32, s.sources.count)
+	return func(dst []float32, rec *receiver) {
+		if rec.panel >= 0 && rec.area == 0 {
+			return
+		}
+		clear(wide)
+		g.gather(wide, rec)
+		for c, v := range wide {
+			narrow[c] = float32(v)
+		}
+		s.toDrives(dst, narrow)
+	}
 }
 
 // toDrives adds up the cells that each drive lights. An emitter's watts are those of
