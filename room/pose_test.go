@@ -113,6 +113,35 @@ func TestPosedAtHome(t *testing.T) {
 	}
 }
 
+// Under black light alone a white card beside a large glowing one is lit by that one's glow, at a
+// pose as in the room that is solved with it standing there.
+func TestPosedInGlow(t *testing.T) {
+	const text = black + `size: [4 m, 4 m, 3 m]
+stage front: 2 m
+objects:
+  card: {paint: white paint, centre: [0.6 m, 1 m, 1.5 m], width: 0.4 m, height: 0.4 m, faces: [-1 m, 0 m, 0 m]}
+  sun: {paint: fluorescent yellow-green, centre: [0 m, 1.5 m, 1.5 m], width: 1 m, height: 1 m, faces: [0 m, -1 m, 0 m]}
+`
+	rg := hang(t, "units:\n  - {unit: uv, type: bl, address: 1, at: [0 m, -1 m, 1.5 m], aim: [0 m, 1.5 m, 1.5 m]}\n", kind(t, "bl", `
+name: black light
+beam: {half: 40°}
+emitters:
+  uv: {peak: 365 nm, width: 10 nm, output: 3 W}
+modes:
+  one: {1: {drives: uv}}
+`))
+	levels := full(rg)
+	still := read(t, text)
+	want := solve(t, still, rg, room.Fineness{Patches: 800, Elements: 200}).Lux("card", levels)
+	r := read(t, text)
+	r.Loosen([]string{"card"})
+	tr := solve(t, r, rg, room.Fineness{Patches: 800, Elements: 200})
+	home, _ := r.Home("card")
+	if got := tr.With(tr.Posed("card", home)).Lux("card", levels); want < .01 || math.Abs(float64(got/want)-1) > .05 {
+		t.Errorf("the glow gives the card %v, in the room solved with it %v", got, want)
+	}
+}
+
 // Nearer to a lamp a performer's eyes take more.
 func TestPosedEyes(t *testing.T) {
 	rg := bars(t, 6)
