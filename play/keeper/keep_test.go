@@ -204,7 +204,7 @@ func TestWhatIsSeen(t *testing.T) {
 			sends(ctx, w, "show", time.Second)
 			<-ctx.Done()
 			return 0
-		}, slowly(200*time.Millisecond, time.Second)}, 0, 0, []string{"10ms show", "1.16s show calm", "2s up", "6.21s again", "7.2s up"}, "sent nothing for 5"},
+		}, slowly(195*time.Millisecond, time.Second)}, 0, 0, []string{"10ms show", "1.16s show calm", "2s up", "6.21s again", "7.2s up"}, "sent nothing for 5"},
 		"it is told to stop": {[]computes{func(ctx context.Context, w *Wire, _ *Again) int {
 			if begins(w, Times{}) != nil {
 				return 2

@@ -24,6 +24,7 @@ type sender struct {
 	mu     sync.Mutex // guards what follows
 	stands [3][]output.Frame
 	dead   bool      // nobody computes
+	heard  time.Time // when the run gave frames last, which may not be due yet
 	last   time.Time // when frames came last, zero before the first
 	shows  showing
 	paired time.Time // when another machine stood by last; zero for never
@@ -76,7 +77,7 @@ func newSender(owner *output.Owner, rate float64, times Times, sleep func(time.T
 // run computes faster than they are due.
 func (s *sender) put(due time.Time, fill func([]output.Frame) ([]output.Frame, error)) error {
 	s.mu.Lock()
-	s.dead = false
+	s.dead, s.heard = false, time.Now()
 	s.mu.Unlock()
 	select {
 	case l := <-s.spare:
@@ -203,7 +204,7 @@ func (s *sender) hung() time.Duration {
 	if s.dead || s.shows == passing {
 		return 0
 	}
-	return time.Since(s.last)
+	return time.Since(s.heard)
 }
 
 // lit is when the last frame of a run left.
