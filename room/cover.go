@@ -25,7 +25,7 @@ func (s *shell) covers(p *Panel) []cover {
 	}
 	for j := range s.panels {
 		q := &s.panels[j]
-		if q.loose || q.thing == p.thing || q.n.dot(p.n) > -.999 {
+		if q.loose || q.strip.number > 0 || q.thing == p.thing || q.n.dot(p.n) > -.999 {
 			continue
 		}
 		_, _, gap := q.local(p.at(.5, .5))

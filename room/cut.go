@@ -98,8 +98,8 @@ func (p *Panel) grid(size float64, count int) (cols, rows int) {
 // gap is the distance of what is parallel, before all of a panel and close; 0 for none.
 func (s *shell) gap(p *Panel) float64 {
 	least := 0.
-	for i := range s.panes {
-		q := &s.panes[i]
+	for i := range s.seams {
+		q := &s.seams[i]
 		if q.thing == p.thing || math.Abs(q.n.dot(p.n)) < .999 {
 			continue
 		}
@@ -128,8 +128,8 @@ func (q *pane) before(p *Panel) bool {
 // lines lists where things meet a panel along its edges, the longest first.
 func (s *shell) lines(p *Panel) []line {
 	var out []line
-	for i := range s.panes {
-		if q := &s.panes[i]; q.thing != p.thing {
+	for i := range s.seams {
+		if q := &s.seams[i]; q.thing != p.thing {
 			out = q.meets(p, out)
 		}
 	}

@@ -57,7 +57,7 @@ func (r *Room) addPillars(s *shell) {
 			out := a.plus(b).times(.5).minus(p.Foot.vec())
 			face := sheet{}.placed(a.plus(b).times(.5).plus(vec{0, 0, h / 2}), out, b.minus(a).length(), h)
 			s.addShaped(name, KindBox, &shaped{sheet: face}, fin, 1, thing)
-			s.hide(face.n, true, thing, (&shaped{sheet: face}).edge())
+			s.hide(face.n, true, thing, false, (&shaped{sheet: face}).edge())
 		}
 		top := p.end(p.ring(h), vec{0, 0, 1})
 		for k := range ring {
@@ -66,7 +66,7 @@ func (r *Room) addPillars(s *shell) {
 		bottom := p.end(ring, vec{0, 0, -1})
 		for _, e := range []*shaped{&top, &bottom} {
 			s.addShaped(name, KindBox, e, fin, 1, thing)
-			s.hide(e.n, true, thing, e.outline)
+			s.hide(e.n, true, thing, false, e.outline)
 		}
 	}
 }

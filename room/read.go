@@ -181,6 +181,7 @@ func (c *checking) surface(e *source.Entry[Surface]) {
 	c.knownMaterial(&s.Material, DefaultDrape, e.Pos)
 	c.rectangle("surface", e.Name, s.Pos, s.Centre, &s.Width, &s.Height, &s.Faces)
 	c.outline("surface", e.Name, s.Pos, s.Shape, &s.Outline, s.Width, s.Height)
+	c.opens(e)
 }
 
 // object checks a painted object. Its background may be a surface, a box, a face of the

@@ -32,7 +32,9 @@ type Room struct {
 	Size    [3]si.Length
 	Front   si.Length
 	guessed Guess
-	loose   map[string]bool // objects that only receive light; see Loosen
+	loose   map[string]bool      // objects that only receive light; see Loosen
+	divided map[string][]float64 // where what opens is known; see Divide
+	setting Setting
 }
 
 // Surface is a flat thing that is lit: a backdrop, a drape, a stage floor: a rectangle
@@ -46,6 +48,7 @@ type Surface struct {
 	Faces    Point      `key:"faces,required"` // direction of its normal
 	Shape    Shape      `key:"shape"`          // a rectangle when neither shape nor outline is there
 	Outline  []Spot2    `key:"outline"`        // corners in turn, the last joined to the first
+	Opens    Opening    `key:"opens"`          // how, if it can
 }
 
 // Object is a painted flat thing that shall glow, in the shapes of surfaces. Its back is black cloth.

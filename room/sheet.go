@@ -78,6 +78,13 @@ type Panel struct {
 	elemRows int
 	elem     int  // index of its first element
 	loose    bool // it only receives light; see Room.Loosen
+	strip    strip
+}
+
+// strip tells which share of what opens a panel is.
+type strip struct {
+	number int  // from 1; 0 of what does not open
+	away   bool // in this setting
 }
 
 // finish is what a panel's surface does with light.

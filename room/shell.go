@@ -31,6 +31,7 @@ type shell struct {
 	finishes  []finish
 	boxes     []block
 	panes     []pane // what hides
+	seams     []pane // these, and what hides in other settings: panels are cut along them
 	low, high vec
 	patches   int
 	elements  int
@@ -58,6 +59,11 @@ func (r *Room) shell(f Fineness) *shell {
 	}
 	s.divide()
 	s.cut(f)
+	for i := range s.panels {
+		if p := &s.panels[i]; p.strip.away {
+			p.covered = []cover{{}} // all of it: no light comes to it, and none from it
+		}
+	}
 	return s
 }
 
@@ -89,7 +95,10 @@ func (r *Room) addBoxes(s *shell) {
 	for i := range r.Boxes {
 		b := &r.Boxes[i].Value
 		low, high := b.corners()
-		s.boxes = append(s.boxes, block{low, high})
+		strip := r.strip(r.Boxes[i].Name, 0)
+		if strip.number == 0 { // what comes and goes covers nothing, so that all settings have the same panels
+			s.boxes = append(s.boxes, block{low, high})
+		}
 		c, size := b.Centre.vec(), b.Size.vec()
 		fin, thing := r.finishOf(s, b.Material.Name, DefaultWall), len(s.panels)
 		for axis := range 3 {
@@ -103,7 +112,8 @@ func (r *Room) addBoxes(s *shell) {
 				}
 				face := sheet{}.placed(at, n, w, h)
 				s.add(r.Boxes[i].Name, KindBox, face, fin, 1, thing)
-				s.hide(n, true, thing, (&shaped{sheet: face}).edge())
+				s.panels[len(s.panels)-1].strip = strip
+				s.hide(n, true, thing, strip.away, (&shaped{sheet: face}).edge())
 			}
 		}
 	}
@@ -116,8 +126,24 @@ func (r *Room) addSurfaces(s *shell) {
 		f := &r.Surfaces[i].Value
 		fin := r.finishOf(s, f.Material.Name, DefaultDrape)
 		front := sheet{}.placed(f.Centre.vec(), f.Faces.vec(), float64(f.Width), float64(f.Height))
-		r.addSides(s, r.Surfaces[i].Name, KindSurface, front, shapeOf(f.Shape, f.Outline, front.w, front.h), fin, fin, 2+i)
+		name := r.Surfaces[i].Name
+		if shares := r.divided[name]; shares != nil && f.Opens != "" {
+			strips, at := f.strips(front, shares)
+			for k := range strips {
+				r.addSides(s, name, KindSurface, strips[k], nil, fin, fin, 2+i, r.strip(name, at[k]))
+			}
+			continue
+		}
+		r.addSides(s, name, KindSurface, front, shapeOf(f.Shape, f.Outline, front.w, front.h), fin, fin, 2+i, r.strip(name, 0))
 	}
+}
+
+// strip is that of a share (an index) of what opens; the zero value for what does not.
+func (r *Room) strip(name string, share int) strip {
+	if r.divided[name] == nil {
+		return strip{}
+	}
+	return strip{share + 1, share < r.setting[name]}
 }
 
 // addObjects adds painted objects: the paint in front, cloth behind.
@@ -125,13 +151,13 @@ func (r *Room) addObjects(s *shell) {
 	for i := range r.Objects {
 		o := &r.Objects[i].Value
 		front := sheet{}.placed(o.Centre.vec(), o.Faces.vec(), float64(o.Width), float64(o.Height))
-		r.addSides(s, r.Objects[i].Name, KindObject, front, shapeOf(o.Shape, o.Outline, front.w, front.h), r.paintOf(s, o.Paint.Name), r.finishOf(s, behindObjects, behindObjects), 2+len(r.Surfaces)+i)
+		r.addSides(s, r.Objects[i].Name, KindObject, front, shapeOf(o.Shape, o.Outline, front.w, front.h), r.paintOf(s, o.Paint.Name), r.finishOf(s, behindObjects, behindObjects), 2+len(r.Surfaces)+i, strip{})
 	}
 }
 
 // addSides adds both sides of a thin thing, and the thing itself to what
 // stands in the way of light.
-func (r *Room) addSides(s *shell, name string, kind Kind, front sheet, shape [][]inPlane, finish, finishBack, rank int) {
+func (r *Room) addSides(s *shell, name string, kind Kind, front sheet, shape [][]inPlane, finish, finishBack, rank int, of strip) {
 	thing := len(s.panels)
 	loose := kind == KindObject && r.loose[name]
 	if !loose {
@@ -141,7 +167,7 @@ func (r *Room) addSides(s *shell, name string, kind Kind, front sheet, shape [][
 	for i := range parts {
 		s.addShaped(name, kind, &parts[i], finish, rank, thing)
 		if !loose {
-			s.hide(front.n, false, thing, parts[i].edge())
+			s.hide(front.n, false, thing, of.away, parts[i].edge())
 		}
 	}
 	for i := range parts {
@@ -150,7 +176,7 @@ func (r *Room) addSides(s *shell, name string, kind Kind, front sheet, shape [][
 		s.panels[len(s.panels)-1].Back = true
 	}
 	for i := thing; i < len(s.panels); i++ {
-		s.panels[i].loose = loose
+		s.panels[i].loose, s.panels[i].strip = loose, of
 	}
 }
 
@@ -172,10 +198,14 @@ func (s *shell) lift(q *sheet) {
 	}
 }
 
-// hide adds a thing's outline to what hides other things.
-func (s *shell) hide(n vec, oneSided bool, thing int, outline []vec) {
-	s.panes = append(s.panes, paneOf(n, oneSided, outline...))
-	s.panes[len(s.panes)-1].thing = thing
+// hide adds a thing's outline to what hides other things, unless it is away.
+func (s *shell) hide(n vec, oneSided bool, thing int, away bool, outline []vec) {
+	p := paneOf(n, oneSided, outline...)
+	p.thing = thing
+	s.seams = append(s.seams, p)
+	if !away {
+		s.panes = append(s.panes, p)
+	}
 }
 
 func (s *shell) add(name string, kind Kind, sh sheet, finish, rank, thing int) {

@@ -263,6 +263,26 @@ func (u *unknowns) correct(t *room.Transport, theta []float64, cov *mat.SymDense
 	return t.Corrected(factor, spread)
 }
 
+// Correct corrects another transport of the rig, of the room in another setting, by what was found.
+// It returns t where nothing was.
+func Correct(t *room.Transport, rg *rig.Rig, found []Factor) *room.Transport {
+	if len(found) == 0 {
+		return t
+	}
+	of := map[[2]string]si.Estimate[si.Ratio]{}
+	for i := range found {
+		of[[2]string{found[i].Unit, found[i].Emitter}] = found[i].Output
+	}
+	factor, spread := make([]float64, len(rg.Drives)), make([]room.Spread, len(rg.Drives))
+	for d := range rg.Drives {
+		unit := &rg.Units[rg.Drives[d].Unit]
+		e := of[[2]string{unit.Name.Name, unit.Type.Emitters[rg.Drives[d].Emitter].Name}]
+		best := float64(e.Best)
+		factor[d], spread[d] = best, room.Spread{Low: float64(e.Low) / best, High: float64(e.High) / best}
+	}
+	return t.Corrected(factor, spread)
+}
+
 // factors are the unknowns as people read them: e to their power, and at widen standard
 // deviations to either side.
 func (u *unknowns) factors(theta []float64, cov *mat.SymDense, count []int) []Factor {
