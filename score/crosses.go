@@ -18,14 +18,32 @@ type Crossings []Crossing
 // Crossing is one way: when it begins, where it leads, and how long it takes.
 type Crossing struct {
 	source.Pos
-	Cue     source.Ref     `key:"cue"` // it sets out as this cue begins
-	At      *time.Duration `key:"at"`  // or at this time
-	From    *Spot          `key:"from"`
-	Through []Spot         `key:"through"`
-	To      *Spot          `key:"to"`
-	Takes   *Takes         `key:"takes"` // absent: it is there at once
-	Pace    Pace           `key:"pace"`
-	Faces   *[3]si.Length  `key:"faces"` // the direction that it has turned to when it arrives
+	Going
+	From    *Spot         `key:"from"`
+	Through []Spot        `key:"through"`
+	To      *Spot         `key:"to"`
+	Faces   *[3]si.Length `key:"faces"` // the direction that it has turned to when it arrives
+}
+
+// Going is when something sets out, and how long it takes.
+type Going struct {
+	Cue   source.Ref     `key:"cue"`   // it sets out as this cue begins
+	At    *time.Duration `key:"at"`    // or at this time
+	Takes *Takes         `key:"takes"` // absent: it is there at once
+	Pace  Pace           `key:"pace"`
+}
+
+// check tells whether it has one beginning, and that is there.
+func (g *Going) check(pos source.Pos, what string, numbers []string, faults *source.Faults) bool {
+	switch {
+	case (g.Cue.Name == "") == (g.At == nil):
+		faults.Add(pos, "cue: 20, or at: 1:08", "%s has no one beginning", what)
+		return false
+	case g.Cue.Name != "" && !slices.Contains(numbers, g.Cue.Name):
+		faults.Add(g.Cue.Pos, source.OneOf(g.Cue.Name, numbers), "there is no cue %s by which %s begins", g.Cue.Name, what)
+		return false
+	}
+	return true
 }
 
 // MostCrossings bounds the crossings of one thing, and mostThrough the points of one.
@@ -123,13 +141,10 @@ func (s *Score) checkCrossings(faults *source.Faults) {
 
 // check tells whether a way can be gone.
 func (c *Crossing) check(name string, numbers []string, faults *source.Faults) bool {
+	if !c.Going.check(c.Pos, "a way of "+name, numbers, faults) {
+		return false
+	}
 	switch {
-	case (c.Cue.Name == "") == (c.At == nil):
-		faults.Add(c.Pos, "cue: 20, or at: 1:08", "a way of %s has no one beginning", name)
-		return false
-	case c.Cue.Name != "" && !slices.Contains(numbers, c.Cue.Name):
-		faults.Add(c.Cue.Pos, source.OneOf(c.Cue.Name, numbers), "there is no cue %s by which %s sets out", c.Cue.Name, name)
-		return false
 	case c.To == nil && c.Faces == nil && c.From == nil:
 		faults.Add(c.Pos, "to: "+spotForms, "a way of %s leads nowhere", name)
 		return false

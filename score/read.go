@@ -45,7 +45,7 @@ func Read(file string, data []byte) (*Score, source.Faults) {
 func ReadCues(file string, data []byte, looks source.Named[Look]) (*Score, source.Faults) {
 	var p Piece
 	faults := source.Decode(file, data, &p)
-	s := &Score{Pos: p.Pos, Looks: looks, Cues: p.Cues, Brief: p.Brief, Calm: p.Calm, Waits: p.Waits, Stage: p.Stage, Crosses: p.Crosses}
+	s := &Score{Pos: p.Pos, Looks: looks, Cues: p.Cues, Brief: p.Brief, Calm: p.Calm, Waits: p.Waits, Stage: p.Stage, Crosses: p.Crosses, Opens: p.Opens}
 	s.checkList(&faults)
 	faults.Sort()
 	return s, faults
@@ -62,6 +62,7 @@ func (s *Score) checkList(faults *source.Faults) {
 	s.checkWaits(faults)
 	s.checkStage(faults)
 	s.checkCrossings(faults)
+	s.checkDraws(faults)
 	for _, c := range s.Calm {
 		if c.To <= c.From {
 			faults.Add(c.Pos, "", "a calm span ends at %s, not after it begins", si.FormatTime(c.To))

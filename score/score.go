@@ -20,6 +20,8 @@ type Score struct {
 	Stage source.Named[Presence] `key:"on stage"`
 	// Crosses is how objects and performers get about; the others stay where the room has them.
 	Crosses source.Named[Crossings] `key:"crosses"`
+	// Opens is how curtains open and close; the others stay as the room has them.
+	Opens source.Named[Draws] `key:"opens"`
 }
 
 // Piece is the text of one piece of an evening: a score without looks.
@@ -31,6 +33,7 @@ type Piece struct {
 	Waits   []Wait                  `key:"waits"`
 	Stage   source.Named[Presence]  `key:"on stage"`
 	Crosses source.Named[Crossings] `key:"crosses"`
+	Opens   source.Named[Draws]     `key:"opens"`
 }
 
 // Brief is what was agreed before any cue was placed.

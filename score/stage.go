@@ -141,7 +141,7 @@ func (s *Score) numbers() []string {
 	return out
 }
 
-// StageCues are the numbers of cues by which something enters, leaves or sets out.
+// StageCues are the numbers of cues by which something enters, leaves, sets out, opens or closes.
 func (s *Score) StageCues() map[string]bool {
 	out := map[string]bool{}
 	for i := range s.Stage {
@@ -152,6 +152,11 @@ func (s *Score) StageCues() map[string]bool {
 	for i := range s.Crosses {
 		for _, c := range s.Crosses[i].Value {
 			out[c.Cue.Name] = true
+		}
+	}
+	for i := range s.Opens {
+		for _, d := range s.Opens[i].Value {
+			out[d.Cue.Name] = true
 		}
 	}
 	return out

@@ -27,6 +27,7 @@ const (
 	Decision Kind = "decision"
 	Presence Kind = "presence"
 	Crossing Kind = "crossing"
+	Draw     Kind = "opening"
 )
 
 // Moved is what became of one thing that names a time.
@@ -135,7 +136,7 @@ func (v *mover) none() bool {
 	sought := 0
 	for _, m := range v.r.Moved {
 		switch {
-		case m.Kind == Presence || m.Kind == Crossing:
+		case m.Kind == Presence || m.Kind == Crossing || m.Kind == Draw:
 		case m.Cut:
 			sought++
 		case m.Kind != Cue || m.Old > 0:

@@ -75,6 +75,10 @@ crosses:
     - {cue: 2, to: [1 m, 1 m, 1 m]}
   hand:
     - {at: 0:30, to: [1 m, 1 m, 1 m], takes: 2 s}
+opens:
+  curtain:
+    - {cue: 2, to: open}
+    - {at: 0:31, to: closed, takes: 2 s}
 `
 
 const wish = `# what the director wants
@@ -166,6 +170,8 @@ func TestMove(t *testing.T) {
 			"cues 2 to 4", "cues 3 to 4",
 			"- {cue: 2, to:", "- {at: 0:13.000, to:",
 			"{at: 0:30, to:", "{at: 0:23.000, to:",
+			"{cue: 2, to: open}", "{at: 0:13.000, to: open}",
+			"{at: 0:31, to: closed", "{at: 0:24.000, to: closed",
 		).Replace(before),
 		"draft.yaml": strings.NewReplacer(
 			"from: 0:00", "from: 0:00.000",
@@ -199,7 +205,7 @@ func TestMove(t *testing.T) {
 		cut := m.Name == "2" || m.Kind == Section && m.Old == 12*time.Second || m.Name == "hit 0:15.500 reject"
 		cut = cut || m.Name == "ghost, cue 2"
 		// What was cut, and what comes next stands in.
-		doubtful := m.Kind == Presence && m.Old == 15*time.Second || m.Name == "moon, cues 2 to 4" || m.Kind == Crossing && m.Name == "ghost"
+		doubtful := m.Kind == Presence && m.Old == 15*time.Second || m.Name == "moon, cues 2 to 4" || m.Kind == Crossing && m.Name == "ghost" || m.Kind == Draw && m.Old < 20*time.Second
 		if m.Cut != cut || m.Doubtful != doubtful {
 			t.Errorf("%s %s: %+v", m.Kind, m.Name, m)
 		}

@@ -11,7 +11,7 @@ import (
 	"lampblack/source"
 )
 
-// stage moves the times at which things enter, leave and set out. A time that the new take
+// stage moves the times at which things enter, leave, set out and open. A time that the new take
 // does not hold goes where the next one that it holds went; behind all of them it stays, and is
 // told as cut. What goes by a cue goes with the cue: by one that was cut, a thing enters with the
 // next cue that is there, leaves with the one before, and sets out at the time.
@@ -28,7 +28,15 @@ func (v *mover) stage(text *source.Text, sc *score.Score) error {
 	for i := range sc.Crosses {
 		e := &sc.Crosses[i]
 		for k := range e.Value {
-			if err := v.crossing(text, e.Name, k, &e.Value[k], cues); err != nil {
+			if err := v.going(text, Crossing, "crosses", e.Name, k, &e.Value[k].Going, cues); err != nil {
+				return err
+			}
+		}
+	}
+	for i := range sc.Opens {
+		e := &sc.Opens[i]
+		for k := range e.Value {
+			if err := v.going(text, Draw, "opens", e.Name, k, &e.Value[k].Going, cues); err != nil {
 				return err
 			}
 		}
@@ -63,10 +71,11 @@ func instead(cues []Moved, name string, step int) string {
 	return ""
 }
 
-func (v *mover) crossing(text *source.Text, name string, k int, c *score.Crossing, cues []Moved) error {
+// going moves when something sets out that is the kth of a name under a key.
+func (v *mover) going(text *source.Text, kind Kind, key, name string, k int, c *score.Going, cues []Moved) error {
 	if c.At != nil {
-		moved := v.movedTime(Crossing, name, *c.At)
-		pos, ok := text.Find("crosses", name, k, "at")
+		moved := v.movedTime(kind, name, *c.At)
+		pos, ok := text.Find(key, name, k, "at")
 		if !ok || moved.Cut {
 			return nil
 		}
@@ -76,8 +85,8 @@ func (v *mover) crossing(text *source.Text, name string, k int, c *score.Crossin
 	if i < 0 || !cues[i].Cut {
 		return nil
 	}
-	moved := v.movedTime(Crossing, name, cues[i].Old)
-	return text.SwapKey("cue", "at", si.FormatTime(moved.New), "crosses", name, k)
+	moved := v.movedTime(kind, name, cues[i].Old)
+	return text.SwapKey("cue", "at", si.FormatTime(moved.New), key, name, k)
 }
 
 // presence moves one span, which is one text. One of which nothing is left is never.
