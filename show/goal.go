@@ -62,20 +62,21 @@ type scale struct {
 // fitting is one look being solved. It lives for one solveGoals, and nobody else sees
 // it.
 type fitting struct {
-	show   *Show
-	name   string
-	look   *score.Look
-	parts  []score.Part
-	units  [][]int                      // by part
-	owner  []int                        // by drive: the part that it belongs to, -1
-	taken  []bool                       // by part: later parts have taken every drive that it names
-	helps  []bool                       // by part: some of its light reaches what it is for
-	in     []Span                       // in which it stands, in the piece's own time; nil where all is there, at home
-	places map[string][]*room.Transport // of what moves; see where
-	eyes   map[*score.Glow]eye          // by which a glow is judged
-	fixed  []float32
-	scales []scale
-	faults *source.Faults
+	show      *Show
+	name      string
+	look      *score.Look
+	parts     []score.Part
+	units     [][]int                      // by part
+	owner     []int                        // by drive: the part that it belongs to, -1
+	taken     []bool                       // by part: later parts have taken every drive that it names
+	helps     []bool                       // by part: some of its light reaches what it is for
+	in        []Span                       // in which it stands, in the piece's own time; nil where all is there, at home
+	transport *room.Transport              // the room as it mostly stands then
+	places    map[string][]*room.Transport // of what moves; see where
+	eyes      map[*score.Glow]eye          // by which a glow is judged
+	fixed     []float32
+	scales    []scale
+	faults    *source.Faults
 
 	hinges []hinge
 	limits []limit
@@ -115,7 +116,7 @@ func (s *Show) solveGoals(l *Look, look *score.Look, parts []score.Part, in []Sp
 	if !asks || s.Transport == nil {
 		return
 	}
-	f := &fitting{show: s, name: l.Name, look: look, parts: parts, in: in, faults: faults}
+	f := &fitting{show: s, transport: s.mostly(in), name: l.Name, look: look, parts: parts, in: in, faults: faults}
 	f.own(l.Levels)
 	f.drop()
 	f.adapt(f.levels(make([]float64, len(f.scales))))
@@ -203,7 +204,7 @@ func (f *fitting) undescribed(p *score.Part) bool {
 // unnamed tells whether a name may be that of a surface that nobody described, in a room
 // of which none is.
 func (f *fitting) unnamed(name string) bool {
-	return len(f.show.Room.Surfaces) == 0 && f.show.Transport.Find(name) == nil
+	return len(f.show.Room.Surfaces) == 0 && f.transport.Find(name) == nil
 }
 
 // suppose gives a unit of a part whose goal cannot be computed a share of what it has.
@@ -363,7 +364,7 @@ func (f *fitting) hold(x []float64) {
 // nothing. Rows are divided by what is wanted, so that a miss of all is 1 for every
 // wish and none is louder for being brighter.
 func (f *fitting) wantLux(p *leastSquares, part int, wide func([]float64) []float64) {
-	t, want := f.show.Transport, *f.parts[part].Lux
+	t, want := f.mostly(f.parts[part].On.Name), *f.parts[part].Lux
 	if f.follows(part) {
 		return // its hinges say so
 	}

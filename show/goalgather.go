@@ -13,7 +13,7 @@ func (f *fitting) gather() {
 	for i := range f.parts {
 		p := &f.parts[i]
 		switch {
-		case p.Lux != nil && f.show.Transport.Find(p.On.Name) == nil:
+		case p.Lux != nil && f.transport.Find(p.On.Name) == nil:
 			f.unknown(p.On)
 		case p.Lux != nil && f.follows(i) && !f.taken[i]:
 			f.gatherFollowed(i)
@@ -63,7 +63,7 @@ func (f *fitting) gatherOnly() {
 		if f.seenToo(name) || f.away(name) {
 			continue
 		}
-		for _, t := range f.where(name) {
+		for _, t := range f.ever(name) {
 			if _, whole, _ := t.GlowRows(name); whole != nil {
 				f.addLimit(whole, f.othersMost(), "the wish that "+name+" is not seen")
 			}
@@ -95,14 +95,14 @@ func (f *fitting) unknown(ref source.Ref) {
 		f.bare = append(f.bare, ref)
 		return
 	}
-	f.faults.Add(ref.Pos, source.OneOf(ref.Name, f.show.Transport.Names()), "the room has no surface or object %q", ref.Name)
+	f.faults.Add(ref.Pos, source.OneOf(ref.Name, f.transport.Names()), "the room has no surface or object %q", ref.Name)
 }
 
 // gatherGlow makes the goals of one glow: enough of it, and enough over its background.
 // Own is the fluoresced light alone, behind is what the background shows; the second
 // goal is linear too, for an eye of one adaptation: own - over·behind ≥ 0.
 func (f *fitting) gatherGlow(part int, g *score.Glow) {
-	own, _, _ := f.show.Transport.GlowRows(g.Object.Name)
+	own, _, _ := f.transport.GlowRows(g.Object.Name)
 	if own == nil && len(f.show.Room.Objects) == 0 {
 		f.bare = append(f.bare, g.Object)
 		return
@@ -175,14 +175,14 @@ func (f *fitting) addHinge(row []float64, want float64) {
 // gatherDark makes the limits of one wish for darkness. Every piece of the surface is a
 // limit of its own: a mean would let a bright edge through.
 func (f *fitting) gatherDark(d *score.Darkness) {
-	if f.show.Transport.Find(d.On.Name) == nil {
+	if f.transport.Find(d.On.Name) == nil {
 		f.unknown(d.On)
 		return
 	}
 	if f.away(d.On.Name) {
 		return
 	}
-	for _, t := range f.where(d.On.Name) {
+	for _, t := range f.ever(d.On.Name) {
 		for _, row := range t.PieceRows(d.On.Name, room.Photopic) {
 			f.addLimit(row, max(float64(d.Most), darkest), "the darkness asked for on "+d.On.Name)
 		}
@@ -193,10 +193,10 @@ func (f *fitting) gatherEyes() {
 	if f.look.Eyes == nil {
 		return
 	}
-	t := f.show.Transport
+	t := f.transport
 	for i := range t.Eyes {
 		name := t.Places[t.Eyes[i]].Name
-		for _, t := range f.where(name) {
+		for _, t := range f.ever(name) {
 			f.addLimit(highUVA(t, i), max(float64(f.look.Eyes.Most), leastUVA), "the ceiling on ultraviolet at the eyes of "+name)
 		}
 	}

@@ -67,7 +67,7 @@ func (f *fitting) missTaken(part int, add missed) {
 
 // covered tells of a goal on what has no bare piece to be lit.
 func (f *fitting) covered(name string) bool {
-	return f.show.Transport.Find(name) != nil && f.show.Transport.MeanRow(name, room.Photopic) == nil
+	return f.transport.Find(name) != nil && f.transport.MeanRow(name, room.Photopic) == nil
 }
 
 // missLux tells when a part brings more or less than it was asked for. Two hundredths
@@ -77,7 +77,7 @@ func (f *fitting) missLux(part int, x, press []float64, add missed) {
 	if f.covered(p.On.Name) {
 		add(p.Pos, *p.Lux, 0, "lx", "0 lx on %s instead of %s: other things cover all of it", p.On.Name, si.Say(*p.Lux, "lx"))
 	}
-	row := f.show.Transport.MeanRow(p.On.Name, room.Photopic)
+	row := f.transport.MeanRow(p.On.Name, room.Photopic)
 	if row == nil {
 		return
 	}
@@ -182,7 +182,7 @@ func (f *fitting) missOnly(levels []float32, add missed) {
 			continue
 		}
 		most := 0.0
-		for _, t := range f.where(name) {
+		for _, t := range f.ever(name) {
 			if _, whole, _ := t.GlowRows(name); whole != nil {
 				most = max(most, dotLevels(whole, levels))
 			}
@@ -198,11 +198,11 @@ func (f *fitting) missEyes(levels []float32, add missed) {
 	if f.look.Eyes == nil {
 		return
 	}
-	t := f.show.Transport
+	t := f.transport
 	most := float64(f.look.Eyes.Most)
 	for i := range t.Eyes {
 		found := 0.0
-		for _, t := range f.where(t.Places[t.Eyes[i]].Name) {
+		for _, t := range f.ever(t.Places[t.Eyes[i]].Name) {
 			found = max(found, dotLevels(highUVA(t, i), levels))
 		}
 		if found > max(most, leastUVA)*(1+tolerance) {
@@ -273,7 +273,7 @@ func (f *fitting) hardest(part int, press []float64) string {
 // brightest is the illuminance in the brightest piece of a surface.
 func (f *fitting) brightest(name string, levels []float32) float64 {
 	most := 0.0
-	for _, t := range f.where(name) {
+	for _, t := range f.ever(name) {
 		for _, row := range t.PieceRows(name, room.Photopic) {
 			most = max(most, dotLevels(row, levels))
 		}

@@ -3,6 +3,7 @@ package show
 import (
 	"context"
 	"encoding/hex"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -30,17 +31,24 @@ const (
 // kept is solved again; a show needs no disk to be solved.
 func (f *Files) carry(ctx context.Context) (*room.Transport, source.Faults) {
 	f.Room.Loosen(f.coming())
-	name := f.keptName()
+	f.Room.Divide(f.divided())
+	return f.carryIn(ctx, f.allOpen())
+}
+
+// carryIn is carry with the room in a setting.
+func (f *Files) carryIn(ctx context.Context, setting room.Setting) (*room.Transport, source.Faults) {
+	in := f.Room.In(setting)
+	name := f.keptName(setting)
 	if name == "" {
-		return f.Room.Solve(ctx, f.Rig)
+		return in.Solve(ctx, f.Rig)
 	}
 	if data, err := folder.ReadFile(ctx, name, mostKeptLight); err == nil {
-		if t, faults, err := f.Room.Restore(ctx, f.Rig, data); err == nil {
+		if t, faults, err := in.Restore(ctx, f.Rig, data); err == nil {
 			_ = os.Chtimes(name, time.Time{}, time.Now()) // asked for
 			return t, faults
 		}
 	}
-	t, faults := f.Room.Solve(ctx, f.Rig)
+	t, faults := in.Solve(ctx, f.Rig)
 	if faults.Err() == nil && ctx.Err() == nil {
 		keepLight(ctx, name, t)
 	}
@@ -49,7 +57,7 @@ func (f *Files) carry(ctx context.Context) (*room.Transport, source.Faults) {
 
 // keptName is the file of this rig in this room, "" where nothing is kept. Another program
 // may come to other light of the same texts, so it is part of the name.
-func (f *Files) keptName() string {
+func (f *Files) keptName(setting room.Setting) string {
 	program := programStamp()
 	if f.Kept == "" || f.built == "" || program == "" {
 		return ""
@@ -58,23 +66,16 @@ func (f *Files) keptName() string {
 	h.add("texts", []byte(f.built))
 	h.add("program", []byte(program))
 	h.add("coming", []byte(strings.Join(f.coming(), "\n")))
+	h.add("divided", fmt.Append(nil, f.divided()))
+	h.add("setting", []byte(setting.String()))
 	return filepath.Join(f.Kept, hex.EncodeToString(h.Sum(nil)[:16])+keptLight)
 }
 
 // coming are the things that come, go or move in any piece, by name: they only receive
 // light. Who carries them does not matter to the light.
 func (f *Files) coming() []string {
-	scores := []*score.Score{f.Score}
-	for _, o := range f.Orders() {
-		for i := range o.Steps {
-			scores = append(scores, o.Steps[i].score)
-		}
-	}
 	moved := map[string]bool{}
-	for _, s := range scores {
-		if s == nil {
-			continue
-		}
+	for _, s := range f.scores() {
 		for i := range s.Stage {
 			moved[s.Stage[i].Name] = true
 		}
@@ -87,6 +88,24 @@ func (f *Files) coming() []string {
 		o := &f.Room.Objects[i]
 		if moved[o.Name] || moved[o.Value.Carried.Name] {
 			out = append(out, o.Name)
+		}
+	}
+	return out
+}
+
+// divided is where all that opens, comes or goes in any piece is to be known.
+func (f *Files) divided() map[string][]float64 { return openings(f.Room, f.scores()) }
+
+// scores are those of all pieces.
+func (f *Files) scores() (out []*score.Score) {
+	if f.Score != nil {
+		out = append(out, f.Score)
+	}
+	for _, o := range f.Orders() {
+		for i := range o.Steps {
+			if s := o.Steps[i].score; s != nil {
+				out = append(out, s)
+			}
 		}
 	}
 	return out

@@ -33,7 +33,7 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 		faults = append(faults, more...)
 		s.outputs = s.measuredOutputs()
 	}
-	s.posed = newPosed(s.Transport)
+	s.settings = f.newSettings(ctx, s.Transport, s.Rig, s.Measured)
 	s.encoder = rig.NewEncoder(s.Rig, s.universes)
 	s.out = f.isOut(s.Rig)
 	s.softer = s.newSoftenings()
@@ -55,7 +55,7 @@ func (s *Show) With(sc *score.Score) (*Show, source.Faults) {
 // room, not yet solved.
 func (s *Show) on(sc *score.Score, track *soundtrack.Track) *Show {
 	return &Show{Bill: s.Bill, implied: s.implied && sc == s.Score, Rig: s.Rig, Room: s.Room, Score: sc, Track: track, Transport: s.Transport, Measured: s.Measured, outputs: s.outputs,
-		posed: s.posed, universes: s.universes, encoder: s.encoder, out: s.out, softer: s.softer}
+		settings: s.settings, universes: s.universes, encoder: s.encoder, out: s.out, softer: s.softer}
 }
 
 // perform solves the score's looks and puts its cues in time.
@@ -76,6 +76,7 @@ func (s *Show) time(faults *source.Faults) {
 	s.Length = s.Length.Truncate(time.Millisecond)
 	s.setStage(faults)
 	s.setWays(faults)
+	s.setCurtains(faults)
 	s.lookAgain()
 	s.wait(faults)
 	s.compile()

@@ -112,14 +112,14 @@ func (l *sampled) at(share float64, pose room.Pose) *room.Posed {
 	return nil
 }
 
-// posedAt is what a thing that moves receives at t, of the piece's own time; nil where it stands
-// as the room has it.
-func (s *Show) posedAt(name string, t time.Duration) *room.Posed {
+// posedAt is what a thing that moves receives at t, of the piece's own time, in a transport; nil
+// where it stands as the room has it.
+func (s *Show) posedAt(in *room.Transport, name string, t time.Duration) *room.Posed {
 	w := s.ways[name]
-	if w == nil || s.posed == nil {
+	if w == nil || s.settings == nil {
 		return nil
 	}
-	pose := w.at(t)
+	posed, pose := s.settings.posedIn(in), w.at(t)
 	legs := w.all()
 	for i := len(legs) - 1; i >= 0; i-- {
 		l := &legs[i]
@@ -127,27 +127,25 @@ func (s *Show) posedAt(name string, t time.Duration) *room.Posed {
 			continue
 		}
 		if t >= l.end {
-			return s.posed.pose(name, pose)
+			return posed.pose(name, pose)
 		}
-		return s.posed.leg(name, w, l).at(float64(t-l.start)/float64(l.end-l.start), pose)
+		return posed.leg(name, w, l).at(float64(t-l.start)/float64(l.end-l.start), pose)
 	}
 	return nil
 }
 
-// Seen is the room at t with all that moves where it is then. What is not on stage stays
-// where it is; Absent tells which that is.
+// Seen is the room at t as it is set then, with all that moves where it is. What is not on stage
+// stays where it is; Absent tells which that is.
 func (s *Show) Seen(t time.Duration) *room.Transport {
-	if len(s.ways) == 0 || s.Transport == nil {
+	if len(s.ways) == 0 && !s.divided() || s.Transport == nil {
 		return s.Transport
 	}
 	t = s.InTrack(t)
-	var all []*room.Posed
+	var names []string
 	for _, name := range s.players() {
 		if s.ways[name] != nil && s.onStage(name, t) {
-			if p := s.posedAt(name, t); p != nil {
-				all = append(all, p)
-			}
+			names = append(names, name)
 		}
 	}
-	return s.Transport.With(all...)
+	return s.seen(t, names...)
 }

@@ -44,7 +44,8 @@ type Show struct {
 	softer        *softenings
 	stage         map[string][]Span // when objects and performers are on stage, in the piece's own time; see setStage
 	ways          map[string]*way   // of what moves, in the piece's own time
-	posed         *posed            // what it receives; shared by all shows on one transport
+	curtains      []curtain         // what opens, comes or goes and stands in the light, in the piece's own time
+	settings      *settings         // the room by how these stand; shared by all shows in it
 	based         []Look            // the looks as if all were there, in the order of Score.Looks
 	softened      map[int]Softened  // by index in Score.Cues
 	lent          map[int]*alive    // what lives of an evening's cues, as it does in their steps; by index in Score.Cues

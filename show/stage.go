@@ -26,7 +26,7 @@ func (s *Show) setStage(faults *source.Faults) {
 			continue // it has its fault
 		}
 		if !s.onBill(e.Name) {
-			faults.Add(e.Pos, source.OneOf(e.Name, s.players()), "the room has no object and no performer %q", e.Name)
+			faults.Add(e.Pos, source.OneOf(e.Name, s.staged()), "the room has no object, performer, surface or box %q", e.Name)
 			continue
 		}
 		spans := []Span{}
@@ -93,7 +93,12 @@ func (s *Show) players() []string {
 	return out
 }
 
-func (s *Show) onBill(name string) bool { return slices.Contains(s.players(), name) }
+// staged are these, and what stands in the light and may come and go.
+func (s *Show) staged() []string {
+	return slices.Concat(s.players(), source.Names(s.Room.Surfaces), source.Names(s.Room.Boxes))
+}
+
+func (s *Show) onBill(name string) bool { return slices.Contains(s.staged(), name) }
 
 // OnStage tells whether an object or a performer is on stage at t; what nobody wrote of
 // always is.
@@ -116,12 +121,13 @@ func (s *Show) spansOf(name string) ([]Span, bool) {
 	return spans, said
 }
 
-// Absent tells by panel of the transport what is not on stage at t; nil where all is.
+// Absent tells by panel of the transport what is not on stage at t, or drawn away; nil where all
+// is there.
 func (s *Show) Absent(t time.Duration) []bool {
-	if len(s.stage) == 0 || s.Transport == nil {
+	if len(s.stage) == 0 && !s.divided() || s.Transport == nil {
 		return nil
 	}
-	var out []bool
+	out := s.Transport.AwayIn(s.opened(s.InTrack(t)))
 	for i := range s.Transport.Panels {
 		if p := &s.Transport.Panels[i]; s.Room.Objects.Get(p.Name) != nil && !s.OnStage(p.Name, t) {
 			if out == nil {

@@ -2,6 +2,7 @@ package show
 
 import (
 	"fmt"
+	"maps"
 	"runtime"
 	"slices"
 	"strings"
@@ -21,7 +22,7 @@ import (
 // lookAgain solves the looks of cues for what is there then. It is quick to tell that there
 // is nothing to do.
 func (s *Show) lookAgain() {
-	if len(s.stage) == 0 && len(s.ways) == 0 || s.Transport == nil {
+	if len(s.stage) == 0 && len(s.ways) == 0 && !s.divided() || s.Transport == nil {
 		return
 	}
 	type kind struct {
@@ -71,13 +72,14 @@ func (s *Show) lookAgain() {
 // sample works out what the things that looks speak of receive on their ways, on all processors:
 // it is most of what a show with ways costs.
 func (s *Show) sample() {
-	if s.posed == nil {
+	if s.settings == nil {
 		return
 	}
 	type one struct {
 		name string
 		w    *way
 		l    *leg
+		in   *posed
 	}
 	var all []one
 	spoken := map[string]bool{}
@@ -88,7 +90,9 @@ func (s *Show) sample() {
 				legs := w.all()
 				for k := range legs {
 					if legs[k].end > legs[k].start {
-						all = append(all, one{name, w, &legs[k]})
+						for _, t := range s.everySetting([]Span{{legs[k].start, legs[k].end}}) {
+							all = append(all, one{name, w, &legs[k], s.settings.posedIn(t)})
+						}
 					}
 				}
 			}
@@ -99,7 +103,7 @@ func (s *Show) sample() {
 	for range min(runtime.GOMAXPROCS(0), len(all)) {
 		wait.Go(func() {
 			for i := int(next.Add(1)) - 1; i < len(all); i = int(next.Add(1)) - 1 {
-				s.posed.leg(all[i].name, all[i].w, all[i].l)
+				all[i].in.leg(all[i].name, all[i].w, all[i].l)
 			}
 		})
 	}
@@ -115,10 +119,13 @@ func (s *Show) spanOf(cue int) Span {
 	return Span{c.Start, min(s.after(c), max(s.Length, c.Complete))}
 }
 
-// there says in a few words who of those that a look speaks of is there in a span, and where;
-// "" where none of them ever comes, goes or moves.
+// there says in a few words how the room stands in a span, who of those that a look speaks of is
+// there, and where; "" where nothing ever opens, comes, goes or moves.
 func (s *Show) there(look int, in Span) string {
 	var b strings.Builder
+	for _, r := range s.rests([]Span{in}) {
+		fmt.Fprintf(&b, "%s %v|", r.setting, r.long)
+	}
 	for _, name := range s.spokenOf(look) {
 		_, comes := s.spansOf(name)
 		if !comes && s.ways[name] == nil {
@@ -206,33 +213,53 @@ func (s *Show) moments(name string, in []Span) []time.Duration {
 	return slices.Compact(out)
 }
 
-// where is the room with one thing at each of the places that it has in the spans; the room
-// alone for what does not move.
+// where is the room with one thing at each of the places that it has in the spans; for what does
+// not move, the room as it mostly stands then.
 func (f *fitting) where(name string) []*room.Transport {
-	s := f.show
-	if f.in == nil || s.ways[name] == nil {
-		return []*room.Transport{s.Transport}
+	if f.in == nil || f.show.ways[name] == nil {
+		return []*room.Transport{f.mostly(name)}
 	}
+	return f.known(name, func() (out []*room.Transport) {
+		for _, t := range f.show.moments(name, f.in) {
+			out = append(out, f.show.seen(t, name))
+		}
+		return out
+	})
+}
+
+// ever is where for what must never be: in every way that the room stands.
+func (f *fitting) ever(name string) []*room.Transport {
+	if f.show.ways[name] != nil || !f.show.divided() || f.in == nil {
+		return f.where(name)
+	}
+	return f.known("ever", func() []*room.Transport { return f.show.everySetting(f.in) })
+}
+
+// known keeps what is found by a name, which is at least the room as it mostly stands.
+func (f *fitting) known(name string, find func() []*room.Transport) []*room.Transport {
 	if known := f.places[name]; known != nil {
 		return known
 	}
-	var out []*room.Transport
-	for _, t := range s.moments(name, f.in) {
-		p := s.posedAt(name, t)
-		if p == nil {
-			out = append(out, s.Transport)
-			continue
-		}
-		out = append(out, s.Transport.With(p))
-	}
+	out := find()
 	if out == nil {
-		out = []*room.Transport{s.Transport}
+		out = []*room.Transport{f.transport}
 	}
 	if f.places == nil {
 		f.places = map[string][]*room.Transport{}
 	}
 	f.places[name] = out
 	return out
+}
+
+// mostly is the room as the look is solved for. Where nothing says when it stands all is open,
+// but what it speaks of is there.
+func (f *fitting) mostly(name string) *room.Transport {
+	if f.in == nil && f.show.Room.Divided(name) != nil && f.show.settings != nil {
+		setting := maps.Clone(f.show.settings.open)
+		setting[name] = 0
+		return f.show.settings.in(setting)
+	}
+	return f.transport
 }
 
 // away tells whether a thing is not on stage while the look stands.

@@ -86,11 +86,7 @@ func bearingOf(by *way, home room.Pose) *bearing {
 // addLeg adds one crossing behind those before it.
 func (s *Show) addLeg(w *way, name string, c *score.Crossing, faults *source.Faults) {
 	l := leg{pace: c.Pace}
-	if c.At != nil {
-		l.start = *c.At
-	} else if cue := s.numbered(c.Cue.Name); cue != nil {
-		l.start = cue.Start
-	}
+	l.start = s.setsOut(&c.Going)
 	if n := len(w.legs); n > 0 && l.start == w.legs[n-1].start {
 		faults.Add(c.Pos, "give one of them another beginning, or lead one way through both places", "%s sets out twice at %s", name, si.FormatTime(l.start))
 		return
@@ -124,9 +120,20 @@ func (s *Show) addLeg(w *way, name string, c *score.Crossing, faults *source.Fau
 		return
 	}
 	l.measure()
-	l.end = s.arrival(&l, name, c, faults)
+	l.end = s.arrival(&l, "the way of "+name, c.Pos, &c.Going, faults)
 	w.legs = append(w.legs, l)
 	s.checkLeg(w, name, c, faults)
+}
+
+// setsOut is when something begins, in the piece's own time.
+func (s *Show) setsOut(g *score.Going) time.Duration {
+	if g.At != nil {
+		return *g.At
+	}
+	if cue := s.numbered(g.Cue.Name); cue != nil {
+		return cue.Start
+	}
+	return 0
 }
 
 // spot is a place of the room.
@@ -176,7 +183,7 @@ func (l *leg) length() float64 { return l.runs[len(l.runs)-1] }
 
 // arrival is when a leg is over, and sets its bars. Bars that are not heard surely are
 // taken as the light does that goes by them (package living).
-func (s *Show) arrival(l *leg, name string, c *score.Crossing, faults *source.Faults) time.Duration {
+func (s *Show) arrival(l *leg, what string, pos source.Pos, c *score.Going, faults *source.Faults) time.Duration {
 	if c.Takes == nil {
 		return l.start
 	}
@@ -190,7 +197,7 @@ func (s *Show) arrival(l *leg, name string, c *score.Crossing, faults *source.Fa
 		end = bars.Time(first + c.Takes.Bars - 1)
 		for _, d := range bars.Doubts() {
 			if d.From < end && d.To > l.start {
-				faults.Note(c.Pos, "give takes as a time, if it matters", "the way of %s goes by bars that are not heard surely there; %s stand in", name, d.Instead)
+				faults.Note(pos, "give takes as a time, if it matters", "%s goes by bars that are not heard surely there; %s stand in", what, d.Instead)
 				break
 			}
 		}

@@ -231,7 +231,7 @@ func TestWayFaults(t *testing.T) {
 		"  whale: [{cue: 10, to: left}]\n":                                            `no object and no performer "whale" that crosses`,
 		"  boat: [{cue: 10, to: left}]\n":                                             "boat is carried by hand, and crosses by itself",
 		"  fish: [{cue: 10, to: middle}]\n":                                           `the room has no such mark`,
-		"  fish: [{cue: 11, to: left}]\n":                                             "there is no cue 11 by which fish sets out",
+		"  fish: [{cue: 11, to: left}]\n":                                             "there is no cue 11 by which a way of fish begins",
 		"  fish: [{to: left}]\n":                                                      "no one beginning",
 		"  fish: [{cue: 10, at: 0:10, to: left}]\n":                                   "no one beginning",
 		"  fish: [{cue: 10, takes: 3 s}]\n":                                           "leads nowhere",
@@ -277,7 +277,7 @@ func TestWaysAreSmooth(t *testing.T) {
 			at += time.Duration(rng.Int64N(int64(8 * time.Second)))
 			took := 200*time.Millisecond + time.Duration(rng.Int64N(int64(6*time.Second)))
 			start := at
-			c := score.Crossing{At: &start, To: &score.Spot{At: anywhere(rng)}, Takes: &score.Takes{Time: took}, Pace: []score.Pace{score.Eased, score.Steady, score.WithBars}[rng.IntN(3)]}
+			c := score.Crossing{Going: score.Going{At: &start, Takes: &score.Takes{Time: took}, Pace: []score.Pace{score.Eased, score.Steady, score.WithBars}[rng.IntN(3)]}, To: &score.Spot{At: anywhere(rng)}}
 			s.addLeg(w, "fish", &c, &said)
 		}
 		before := w.at(0)

@@ -16,7 +16,7 @@ import (
 // stage, and goes about, as in their own pieces.
 func (e *Evening) Whole() *Show {
 	o := e.Steps[0].Show.again()
-	o.Looks, o.stage, o.ways = slices.Clone(o.based), nil, nil
+	o.Looks, o.stage, o.ways, o.curtains = slices.Clone(o.based), nil, nil, nil
 	all := &score.Score{Pos: o.Score.Pos, Looks: o.Score.Looks, Brief: o.Score.Brief}
 	o.Score, o.Track, o.Cues, o.Waits, o.written = all, nil, nil, nil, nil
 	o.Bill.Soundtrack, o.softened = source.Ref{}, map[int]Softened{}
@@ -86,6 +86,45 @@ func (s *Show) join(piece *Show, from, to time.Duration) {
 		}
 	}
 	s.joinWays(piece, from)
+	s.joinCurtains(piece, from)
+}
+
+// joinCurtains adds what opens in a piece that begins at an instant; what opened in one before is
+// closed again.
+func (s *Show) joinCurtains(piece *Show, from time.Duration) {
+	for i := range s.curtains {
+		s.curtains[i].draws = append(s.curtains[i].draws, still(from))
+	}
+	for i := range piece.curtains {
+		c := &piece.curtains[i]
+		k := slices.IndexFunc(s.curtains, func(o curtain) bool { return o.name == c.name })
+		if k < 0 {
+			k = len(s.curtains)
+			s.curtains = append(s.curtains, curtain{name: c.name, shares: c.shares})
+		}
+		for _, l := range c.draws {
+			s.curtains[k].draws = append(s.curtains[k].draws, l.later(piece, from))
+		}
+	}
+	sortCurtains(s.curtains)
+}
+
+// still is that a curtain is closed from an instant on.
+func still(from time.Duration) leg {
+	ahead := [3]float64{0, -1, 0}
+	l := leg{start: from, end: from, points: [][3]float64{{}, {}}, from: ahead, to: ahead}
+	l.measure()
+	return l
+}
+
+// later is a leg of a piece that begins at an instant of another line.
+func (l leg) later(piece *Show, from time.Duration) leg {
+	l.start, l.end = from+piece.OnLine(l.start), from+piece.OnLine(l.end)
+	l.bars = slices.Clone(l.bars)
+	for i := range l.bars {
+		l.bars[i] = from + piece.OnLine(l.bars[i])
+	}
+	return l
 }
 
 // joinWays adds the ways of a piece that begins at an instant; who crossed in one before is at
@@ -117,12 +156,7 @@ func (s *Show) joinWay(name string, w *way, piece *Show, from time.Duration) {
 		s.ways[name] = &way{home: w.home}
 	}
 	for _, l := range w.legs {
-		l.start, l.end = from+piece.OnLine(l.start), from+piece.OnLine(l.end)
-		l.bars = slices.Clone(l.bars)
-		for i := range l.bars {
-			l.bars[i] = from + piece.OnLine(l.bars[i])
-		}
-		s.ways[name].legs = append(s.ways[name].legs, l)
+		s.ways[name].legs = append(s.ways[name].legs, l.later(piece, from))
 	}
 }
 

@@ -41,10 +41,13 @@ audience:
 // the emitters uv and white, flashes by itself when asked, and runs a program at 200 to
 // 209 of the slot of its white. It panics where a test would fail, as an example has no
 // testing.T.
-func Booth(score string) *show.Show {
+func Booth(score string) *show.Show { return BoothWith("", score) }
+
+// BoothWith is Booth with more text at the end of its room.yaml.
+func BoothWith(room, score string) *show.Show {
 	dir := fstest.MapFS{}
 	for name, text := range map[string]string{
-		"show.yaml": boothBill, "fixtures/lamp.yaml": boothLamp, "rig.yaml": boothRig, "room.yaml": boothRoom, "score.yaml": score,
+		"show.yaml": boothBill, "fixtures/lamp.yaml": boothLamp, "rig.yaml": boothRig, "room.yaml": boothRoom + room, "score.yaml": score,
 	} {
 		dir[name] = &fstest.MapFile{Data: []byte(text)}
 	}

@@ -52,7 +52,7 @@ func (r *limits) lightsUp() {
 	f.Margin = (lux - egress) / egress
 	for _, p := range r.Room().Paths {
 		for _, place := range tr.Find(p.Name) {
-			if v := tr.Reading(place, room.Photopic, frame.Levels); v < f.Value {
+			if v := r.least(place, frame.Levels, 0, r.Length()); v < f.Value {
 				f.Value, f.Place = v, "path "+p.Name
 				f.Margin = (v - egress) / egress
 				f.Says = finding.Say("lights up gives %s on the floor on the mean, and %s at the darkest point of path %s", si.Of(lux, "lx"), si.Of(v, "lx"), p.Name)
@@ -65,6 +65,16 @@ func (r *limits) lightsUp() {
 		f.Cure = finding.Say("raise the lights-up look, or let the house lights do it")
 	}
 	r.Add(f)
+}
+
+// least is the illuminance at a place, in lx, with the room as it stands from one instant to
+// another, where it is least.
+func (r *limits) least(place int, levels []float32, from, to time.Duration) float64 {
+	out := math.Inf(1)
+	for _, tr := range subject.In(r.settings, from, to) {
+		out = min(out, tr.Reading(place, room.Photopic, levels))
+	}
+	return out
 }
 
 // floorLux is the mean illuminance of the floor and of what lies flat on it. A flat
@@ -103,7 +113,7 @@ func (r *limits) paths() {
 				continue
 			}
 			for _, place := range places {
-				if v := tr.Reading(place, room.Photopic, r.Show.Looks[c.Look].Levels); v < least {
+				if v := r.least(place, r.Show.Looks[c.Look].Levels, c.Start, r.Until(i)); v < least {
 					least, cue, at = v, i, place
 				}
 			}
@@ -171,31 +181,58 @@ func (r *limits) blackouts() {
 // surface, to each drive at full, so that a reading is a dot product with the levels;
 // an object's row is its glow over its whole surface. Surfaces get ten times the
 // floor's limit: a wall of 1 lx is seen, yet shows nobody the step before their feet.
+//
+// While the room goes from one setting to another it is dark when it is in both.
 func (r *limits) darkCorners(t *subject.Trace) []bool {
-	tr := r.Transport()
-	rows := [][]float64{tr.MeanRow(room.FloorName, room.Photopic)}
-	limits := []float64{blackFloor}
-	for _, s := range r.Room().Surfaces {
-		rows, limits = append(rows, tr.MeanRow(s.Name, room.Photopic)), append(limits, 10*blackFloor)
-	}
-	for _, o := range r.Room().Objects {
-		_, whole, _ := tr.GlowRows(o.Name)
-		rows, limits = append(rows, whole), append(limits, blackGlow)
+	lit := make([]shown, len(r.settings))
+	for i := range r.settings {
+		lit[i] = r.shown(r.settings[i].Room)
 	}
 	dark := make([]bool, len(t.Times))
 	subject.Each(len(dark), func(v int) {
-		for i, row := range rows {
-			sum := 0.0
-			for d, w := range row {
-				sum += w * float64(t.Levels[v][d])
-			}
-			if sum >= limits[i] {
+		for i := range r.settings {
+			if r.settings[i].At(t.Times[v]) && lit[i].by(t.Levels[v]) {
 				return
 			}
 		}
 		dark[v] = true
 	})
 	return dark
+}
+
+// shown are rows of what there is to see by, each with the least of it.
+type shown struct {
+	rows  [][]float64
+	least []float64
+}
+
+func (r *limits) shown(tr *room.Transport) (out shown) {
+	add := func(row []float64, least float64) {
+		out.rows, out.least = append(out.rows, row), append(out.least, least)
+	}
+	add(tr.MeanRow(room.FloorName, room.Photopic), blackFloor)
+	for _, s := range r.Room().Surfaces {
+		add(tr.MeanRow(s.Name, room.Photopic), 10*blackFloor)
+	}
+	for _, o := range r.Room().Objects {
+		_, whole, _ := tr.GlowRows(o.Name)
+		add(whole, blackGlow)
+	}
+	return out
+}
+
+// by tells whether there is something to see at these levels.
+func (s *shown) by(levels []float32) bool {
+	for i, row := range s.rows {
+		sum := 0.0
+		for d, w := range row {
+			sum += w * float64(levels[d])
+		}
+		if sum >= s.least[i] {
+			return true
+		}
+	}
+	return false
 }
 
 // blackout tells of one dark span. It is a warn where people move, or where it lasts

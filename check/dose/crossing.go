@@ -1,9 +1,6 @@
 package dose
 
 import (
-	"sort"
-	"time"
-
 	"lampblack/check/subject"
 	"lampblack/room"
 )
@@ -23,7 +20,7 @@ func (r *limits) stretches(e int) []stretch {
 	}
 	drives := len(r.Rig().Drives)
 	for _, stay := range r.Stays(e) {
-		t := cut(r.Trace(), stay.From, stay.To)
+		t := r.Trace().Cut(stay.From, stay.To)
 		r.ways[e] = append(r.ways[e], stretch{t, integrals(t, drives), stay.Ends})
 	}
 	if r.ways[e] == nil {
@@ -47,35 +44,4 @@ func (s *stretch) rows(e int, sense room.Sense) (gaze, most []float64) {
 		gaze, most = g, m
 	}
 	return gaze, most
-}
-
-// cut is a trace from one instant to another.
-func cut(t *subject.Trace, from, to time.Duration) *subject.Trace {
-	out := &subject.Trace{}
-	first := sort.Search(len(t.Times), func(i int) bool { return t.Times[i] > from })
-	for v := max(first, 1); v < len(t.Times) && t.Times[v-1] < to; v++ {
-		a, b := max(t.Times[v-1], from), min(t.Times[v], to)
-		if b > a {
-			out.Times = append(out.Times, a, b)
-			out.Levels = append(out.Levels, levelsAt(t, v, a), levelsAt(t, v, b))
-		}
-	}
-	return out
-}
-
-// levelsAt are the levels at an instant in the piece of the trace that ends at corner v.
-func levelsAt(t *subject.Trace, v int, at time.Duration) []float32 {
-	from, to := t.Times[v-1], t.Times[v]
-	switch at {
-	case from:
-		return t.Levels[v-1]
-	case to:
-		return t.Levels[v]
-	}
-	share := float32(float64(at-from) / float64(to-from))
-	out := make([]float32, len(t.Levels[v]))
-	for d, a := range t.Levels[v-1] {
-		out[d] = a + share*(t.Levels[v][d]-a)
-	}
-	return out
 }

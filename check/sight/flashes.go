@@ -32,6 +32,7 @@ const (
 
 // eyeResult is the worst second of one eye.
 type eyeResult struct {
+	view   *view
 	eye    int
 	window flash.Window
 	area   float64
@@ -44,8 +45,12 @@ func (r *limits) eyes() {
 	for _, k := range []seen.Kind{seen.GeneralBT, seen.RedWCAG} {
 		results := make([]eyeResult, len(r.Transport().Eyes))
 		subject.Each(len(results), func(e int) {
-			w, area := r.scene.Worst(e, k)
-			results[e] = eyeResult{e, w, area}
+			for i := range r.views {
+				w, area := r.views[i].scene.Worst(e, k)
+				if i == 0 || w.Count > results[e].window.Count {
+					results[e] = eyeResult{&r.views[i], e, w, area}
+				}
+			}
 		})
 		r.tell(k, results)
 	}
@@ -92,14 +97,14 @@ func (r *limits) eyeFinding(k seen.Kind, res eyeResult, others int) {
 		f.Assumed = screenAssumed + "; a veil of 2 cd/m² of white over dark reds"
 	}
 	f.Says = finding.Say("%s sees %s in the second from %s on, over %s", f.Place, si.Count(w.Count, what+" flash", what+" flashes"), si.FormatTime(w.From), si.Of(res.area, "sr"))
-	units, cues := r.culprits(w)
+	units, cues := r.culprits(res.view, w)
 	f.Units, f.Cues = units, cues
 	if w.Count > flash.BT.Most {
 		f.Severity = finding.Stop
 		f.Says = f.Says.And("%s", r.andOthers(others))
 		f.Cure = finding.Say("%s", r.flashHint(w))
 		if k == seen.GeneralBT {
-			if strict, _ := r.scene.Worst(res.eye, seen.GeneralWCAG); strict.Count <= flash.WCAG.Most {
+			if strict, _ := res.view.scene.Worst(res.eye, seen.GeneralWCAG); strict.Count <= flash.WCAG.Most {
 				f.Says = f.Says.And("; WCAG alone counts fewer, as it leaves out what is brighter than 160 cd/m²")
 			}
 		}
@@ -119,16 +124,16 @@ func (r *limits) andOthers(n int) string {
 // full within the second: half of the tenth that makes a flash, so that several that
 // flash only together are named too. Units whose light nobody sees are named as well:
 // the list is for looking, not for blaming.
-func (r *limits) culprits(w flash.Window) (units, cues []string) {
-	times := r.Trace().Times
+func (r *limits) culprits(v *view, w flash.Window) (units, cues []string) {
+	times := v.times
 	to := w.From + flash.Second
 	first, _ := slices.BinarySearch(times, w.From)
 	first = max(first-1, 0)
 	last, _ := slices.BinarySearch(times, to+1) // the last corner until then
 	last = max(last-1, first)
-	themselves := r.scene.Units(w.Trains)
+	themselves := v.scene.Units(w.Trains)
 	for u := range r.Rig().Units {
-		changes := len(w.Events) > 0 && r.scene.Swing(u, first, last) >= .05
+		changes := len(w.Events) > 0 && v.scene.Swing(u, first, last) >= .05
 		if changes || slices.Contains(themselves, u) {
 			units = append(units, r.Unit(u))
 		}
@@ -152,7 +157,8 @@ func (r *limits) flashHint(w flash.Window) string {
 // and it judges. Between BT's three and the ceiling's four it is a warn: the count by
 // eyes has judged the area.
 func (r *limits) union() {
-	all := r.scene.Together()
+	whole := r.all()
+	all := whole.scene.Together()
 	w := flash.Count(all.Spots, all.Trains, 0)
 	if w.Count == 0 {
 		return
@@ -161,7 +167,7 @@ func (r *limits) union() {
 	f := finding.Finding{ID: "flash-union", Severity: finding.Note, Place: "all units", Value: float64(w.Count), Low: float64(low), High: float64(w.Count), Limit: ceiling, Unit: "flashes in a second",
 		Source:  ceilingSource,
 		Assumed: "a flash is a tenth of a unit's full output up and down again; units that flash by themselves are not in step"}.During(w.From, w.From+flash.Second)
-	f.Units, f.Cues = r.culprits(w)
+	f.Units, f.Cues = r.culprits(&whole, w)
 	f.Says = finding.Say("all units together give %s in the second from %s on", si.Count(w.Count, "flash", "flashes"), si.FormatTime(w.From))
 	switch {
 	case w.Count > ceiling:
@@ -171,11 +177,11 @@ func (r *limits) union() {
 		f.Says = f.Says.And(": more than three, which only their small area can excuse")
 	}
 	r.Add(f)
-	r.long(all)
+	r.long(&whole, all)
 }
 
 // long reports flashing that goes on. Only rises are looked at, as each flash has one.
-func (r *limits) long(all seen.Together) {
+func (r *limits) long(whole *view, all seen.Together) {
 	events := flash.Union(all.Spots, true, 0)
 	from, to := flash.Longest(events, all.Trains, slowest)
 	if to-from <= longFlashing {
@@ -186,7 +192,7 @@ func (r *limits) long(all seen.Together) {
 		Says:   finding.Say("flashing goes on for %s without a pause of half a second", si.Of((to-from).Seconds(), "s")),
 		Cure:   finding.Say("break it with a pause"), Cues: r.Playing(from, to)}.During(from, to)
 	used := slices.DeleteFunc(all.Trains, func(k flash.Train) bool { return k.From >= to || k.To <= from })
-	for _, u := range r.scene.Units(used) {
+	for _, u := range whole.scene.Units(used) {
 		f.Units = append(f.Units, r.Unit(u))
 	}
 	r.Add(f)

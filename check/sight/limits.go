@@ -7,7 +7,10 @@
 package sight
 
 import (
+	"time"
+
 	"lampblack/check/finding"
+	"lampblack/check/flash"
 	"lampblack/check/seen"
 	"lampblack/check/subject"
 )
@@ -18,11 +21,41 @@ var Family = subject.NewFamily(open, table...)
 // limits is one run over the family's table.
 type limits struct {
 	*subject.Run
-	scene *seen.Scene
+	views []view
 }
 
+// view is the show, or a stretch of it, with the room as it stands then.
+type view struct {
+	scene *seen.Scene
+	times []time.Duration
+}
+
+// aside is how long before and after a stretch its light counts as well: a flash needs a second.
+const aside = flash.Second
+
 func open(r *subject.Run) *limits {
-	return &limits{r, seen.New(r.Transport(), r.Rig()).Over(&r.Trace().Light)}
+	l := &limits{Run: r}
+	settings := subject.Settings(r)
+	if len(settings) == 1 {
+		l.views = []view{{seen.New(settings[0].Room, r.Rig()).Over(&r.Trace().Light), r.Trace().Times}}
+		return l
+	}
+	for _, s := range settings {
+		eyes := seen.New(s.Room, r.Rig())
+		for _, span := range s.Spans {
+			t := r.Trace().Cut(span[0]-aside, span[1]+aside)
+			l.views = append(l.views, view{eyes.Over(&t.Light), t.Times})
+		}
+	}
+	return l
+}
+
+// all is the whole show as a view, for what counts whatever anybody sees.
+func (r *limits) all() view {
+	if len(subject.Settings(r)) == 1 {
+		return r.views[0]
+	}
+	return view{seen.New(r.Transport(), r.Rig()).Over(&r.Trace().Light), r.Trace().Times}
 }
 
 var table = []subject.Limit[*limits]{

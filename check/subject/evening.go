@@ -109,6 +109,19 @@ func (w whole) Stays(eye int) []show.Stay {
 	return out
 }
 
+// Standings has those of every step.
+func (w whole) Standings() []show.Standing {
+	var out []show.Standing
+	for i := range w.Steps {
+		s := &w.Steps[i]
+		for _, one := range s.Show.Standings() {
+			one.From, one.To = one.From+s.Start, one.To+s.Start
+			out = append(out, one)
+		}
+	}
+	return out
+}
+
 // named puts the step before the numbers of its cues; a standing look is its own.
 func named(s *show.Step, cues []string) []string {
 	if s.Stands() {

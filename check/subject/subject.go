@@ -37,9 +37,12 @@ type Subject interface {
 	// the one that stands; Standing names the one that stands, if any.
 	Playing(from, to time.Duration) []string
 	Standing(t time.Duration) []string
-	// Stays says where the eyes (an index in Transport.Eyes) of somebody who crosses are; nil
-	// for who stays where the room has them.
+	// Stays says where the eyes (an index in Transport.Eyes) of somebody who crosses are, and how the
+	// room stands around them; nil for who stays where the room has them, in one that stays as it is.
 	Stays(eye int) []show.Stay
+	// Standings says how the room stands, from the beginning to the end. Transport is the room with all
+	// open that ever opens, and all away that ever goes.
+	Standings() []show.Standing
 	// Bill has the days, the signatures and the wiring code.
 	Bill() *show.Bill
 }
@@ -59,7 +62,8 @@ func (s shown) Light(dst *show.Frame, t time.Duration) { s.show.Light(dst, t) }
 func (s shown) At(dst *show.Frame, t time.Duration)    { s.show.At(dst, t) }
 func (s shown) Bill() *show.Bill                       { return &s.show.Bill }
 
-func (s shown) Stays(eye int) []show.Stay { return s.show.Stays(eye) }
+func (s shown) Stays(eye int) []show.Stay  { return s.show.Stays(eye) }
+func (s shown) Standings() []show.Standing { return s.show.Standings() }
 
 // Moving merges the cues' spans, and those in which light moves by itself, each from a step
 // before. What runs before the beginning or past the end is cut there.

@@ -144,7 +144,7 @@ func TestSchemasFitTheDemos(t *testing.T) {
 
 // names of things stand where the file chooses them: there a misspelt key is
 // another name.
-var ownNames = []string{"triggers", "inside", "zones", "emitters", "modes", "looks", "circuits", "lines", "materials", "paints", "surfaces", "objects", "boxes", "pillars", "paths", "marks", "over background", "extra sounds", "faders", "alarm inputs", "on stage", "crosses"}
+var ownNames = []string{"triggers", "inside", "zones", "emitters", "modes", "looks", "circuits", "lines", "materials", "paints", "surfaces", "objects", "boxes", "pillars", "paths", "marks", "over background", "extra sounds", "faders", "alarm inputs", "on stage", "crosses", "opens"}
 
 // misspelt returns copies of a value with one of its keys misspelt, one for
 // every mapping in it.
@@ -281,4 +281,4 @@ func listed(span string) [][]string {
 }
 
 // exampleNames are names of emitters, looks and the like in the examples.
-var exampleNames = []string{"front", "uv", "red", "tail paint", "reef", "fish hand"}
+var exampleNames = []string{"front", "uv", "red", "tail paint", "reef", "fish hand", "house tabs"}
