@@ -1,6 +1,8 @@
 package room
 
 import (
+	"math"
+
 	"lampblack/light"
 	"lampblack/rig"
 )
@@ -104,6 +106,29 @@ func (a *seen) add(b *seen, factor float64) {
 // front and of all faces of a box, the one place of an eye, the points of a
 // path. It is nil when there is no such name.
 func (t *Transport) Find(name string) []int { return t.byName[name] }
+
+// Underfoot is the patch that somebody stands on whose eyes are there: of all that face up beneath
+// them, of those that are highest the nearest; -1 when there is none.
+func (t *Transport) Underfoot(eyes Point) int {
+	const level = .05 // m, of two that count as one floor
+	best, at, far := -1.0, -1, 0.0
+	for i := range t.Places {
+		p := &t.Places[i]
+		if p.Panel < 0 || p.Area == 0 || p.Normal[2] < .9 || p.At[2] > eyes[2]-.5 {
+			continue
+		}
+		q := &t.Panels[p.Panel]
+		x, y, _ := q.local(eyes.vec())
+		if x < 0 || y < 0 || x > q.w || y > q.h {
+			continue
+		}
+		z, d := float64(p.At[2]), math.Hypot(float64(p.At[0]-eyes[0]), float64(p.At[1]-eyes[1]))
+		if z > best+level || z > best-level && d < far {
+			best, at, far = z, i, d
+		}
+	}
+	return at
+}
 
 // index makes Find's lists; backs have the name of their front, and are left out.
 func (t *Transport) index() {

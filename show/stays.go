@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"lampblack/room"
+	"lampblack/source"
 )
 
 // Stay is a stretch of the show's line in which a pair of eyes is at one place or on the way
@@ -69,4 +70,49 @@ func (s *Show) sampledOn(name string, w *way) (times []time.Duration) {
 		}
 	}
 	return times
+}
+
+// Walk is one way of a performer: where they are at some instants of the show's line, a stride
+// apart or less.
+type Walk struct {
+	Name string
+	Pos  source.Pos // in the score
+	At   []time.Duration
+	Eyes []room.Point
+}
+
+// stride is as far as a step, in metres.
+const stride = .5
+
+// Walks lists the ways of performers, which they go in the light of the show.
+func (s *Show) Walks() []Walk {
+	var out []Walk
+	for i := range s.Room.People {
+		name := s.Room.People[i].Name
+		w := s.ways[name]
+		if w == nil {
+			continue
+		}
+		for k := range w.legs {
+			l := &w.legs[k]
+			to := l.end
+			if k+1 < len(w.legs) {
+				to = min(to, w.legs[k+1].start)
+			}
+			if to <= l.start || l.length() == 0 {
+				continue
+			}
+			one := Walk{Name: name, Pos: l.pos}
+			for n, j := 1+int(l.length()/stride), 0; j <= n; j++ {
+				t := l.start + (to-l.start)*time.Duration(j)/time.Duration(n)
+				if s.onStage(name, t) {
+					one.At, one.Eyes = append(one.At, s.OnLine(t)), append(one.Eyes, w.at(t).At)
+				}
+			}
+			if len(one.At) > 0 {
+				out = append(out, one)
+			}
+		}
+	}
+	return out
 }

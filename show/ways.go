@@ -23,6 +23,7 @@ type way struct {
 
 // leg is one crossing: from a pose to another, by way of points.
 type leg struct {
+	pos        source.Pos
 	start, end time.Duration
 	points     [][3]float64 // where it starts, through, and where it arrives
 	runs       []float64    // metres from the first point, by point
@@ -85,7 +86,7 @@ func bearingOf(by *way, home room.Pose) *bearing {
 
 // addLeg adds one crossing behind those before it.
 func (s *Show) addLeg(w *way, name string, c *score.Crossing, faults *source.Faults) {
-	l := leg{pace: c.Pace}
+	l := leg{pos: c.Pos, pace: c.Pace}
 	l.start = s.setsOut(&c.Going)
 	if n := len(w.legs); n > 0 && l.start == w.legs[n-1].start {
 		faults.Add(c.Pos, "give one of them another beginning, or lead one way through both places", "%s sets out twice at %s", name, si.FormatTime(l.start))

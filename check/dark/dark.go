@@ -9,6 +9,7 @@ import (
 	"lampblack/check/subject"
 	"lampblack/room"
 	"lampblack/si"
+	"lampblack/source"
 )
 
 // Light to walk by, in lux.
@@ -29,6 +30,8 @@ const (
 	// for a fault.
 	longBlackout = 10 * time.Second
 )
+
+const walkSource = "IBC 1008.2.1, as New York City has it: 0.2 fc where people walk during a performance, with full light on alarm"
 
 const independent = "Emergency lighting is independent of the show and is not judged here"
 
@@ -124,12 +127,54 @@ func (r *limits) paths() {
 		c := &r.Show.Cues[cue]
 		point := tr.Places[at].At
 		f := finding.Finding{ID: "path-dark", Severity: finding.Warn, Place: finding.Thing("path", p.Name), Value: least, Limit: performance, Unit: "lx", Cues: []string{c.Number.Name},
-			Source: "IBC 1008.2.1, as New York City has it: 0.2 fc where people walk during a performance, with full light on alarm",
+			Source: walkSource,
 			Says: finding.Say("path %s has %s at x %.1f m, y %.1f m while people move (look %s)", p.Name, si.Of(least, "lx"),
 				float64(point[0]), float64(point[1]), r.Show.Looks[c.Look].Name), Assumed: independent,
 			Cure: finding.Say("add a low pool of light, glow marks and a rehearsal in the dark")}
 		f.Margin = (least - performance) / performance
 		r.Add(f.At(p.Pos).During(c.Start, r.Until(cue)))
+	}
+}
+
+// ways finds, for each performer who crosses, where on their ways they have least to see by.
+func (r *limits) ways() {
+	type darkest struct {
+		lux  float64
+		at   time.Duration
+		eyes room.Point
+		pos  source.Pos
+	}
+	least := map[string]darkest{}
+	frame := r.NewFrame()
+	var order []string
+	for _, w := range r.Show.Walks() {
+		if _, known := least[w.Name]; !known {
+			order = append(order, w.Name)
+			least[w.Name] = darkest{lux: math.Inf(1)}
+		}
+		for k, t := range w.At {
+			place := r.Transport().Underfoot(w.Eyes[k])
+			if place < 0 {
+				continue
+			}
+			r.Light(frame, t)
+			if v := r.least(place, frame.Levels, t, t); v < least[w.Name].lux {
+				least[w.Name] = darkest{v, t, w.Eyes[k], w.Pos}
+			}
+		}
+	}
+	for _, name := range order {
+		d := least[name]
+		if d.lux >= performance {
+			continue
+		}
+		f := finding.Finding{ID: "path-dark", Severity: finding.Warn, Place: finding.Thing("performer", name), Value: d.lux, Limit: performance, Unit: "lx", Cues: r.Standing(d.at),
+			Source: walkSource,
+			Says: finding.Say("%s crosses at %s with %s underfoot, at x %.1f m, y %.1f m", name, si.FormatTime(d.at), si.Of(d.lux, "lx"),
+				float64(d.eyes[0]), float64(d.eyes[1])), Assumed: independent,
+			Cure: finding.Say("keep the way clear, mark it with glow tape that the audience does not see, rehearse it in the dark, or add a low pool of light")}
+		f.Margin = (d.lux - performance) / performance
+		r.Add(f.At(d.pos).During(d.at, d.at))
 	}
 }
 
@@ -260,10 +305,10 @@ func (r *limits) blackout(from, to, shortest time.Duration) {
 	r.Add(f.During(from, to))
 }
 
-// alarm asks for the input that ends the dark of a walk. A room without paths has
-// nobody walking in the dark, and is not asked.
+// alarm asks for the input that ends the dark of a walk. A room without paths, in which nobody
+// crosses, has nobody walking in the dark, and is not asked.
 func (r *limits) alarm() {
-	if len(r.Room().Paths) == 0 {
+	if len(r.Room().Paths) == 0 && len(r.Show.Walks()) == 0 {
 		return
 	}
 	b := r.Bill()
