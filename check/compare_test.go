@@ -26,11 +26,11 @@ func TestComparison(t *testing.T) {
 		t.Errorf("the same score is worse: %v %v", list, err)
 	}
 	for _, w := range []struct{ cue, id string }{
-		{`  - {cue: 200, at: 0:12, look: house open, up: 0.1 s, returns: 1 s}`, "cue-calm"},
-		{`  - {cue: 200, at: 0:12, look: house open, up: 1 s}` + "\n" + `  - {cue: 201, at: 0:12, look: night falls, up: 1 s}`, "cue-unreached"},
+		{`  - {cue: 9, at: 0:12, look: house open, up: 0.1 s, returns: 1 s}`, "cue-calm"},
+		{`  - {cue: 9, at: 0:12, look: house open, up: 1 s}` + "\n" + `  - {cue: 9.5, at: 0:12, look: night falls, up: 1 s}`, "cue-unreached"},
 	} {
 		list, err := c.Worse(t.Context(), read(data+w.cue+"\n"))
-		if err != nil || len(list) != 1 || list[0].ID != w.id || !strings.Contains(list[0].Place, "200") {
+		if err != nil || len(list) != 1 || list[0].ID != w.id || !strings.Contains(list[0].Place, "cue 9") {
 			t.Errorf("with %s: %v %v", w.cue, list, err)
 		}
 	}

@@ -200,17 +200,20 @@ func (r *limits) density() {
 
 // calm finds flashes, bumps and snaps in spans that want none. A cue is inside when it
 // starts in the span, or when it is a bump that still returns there; a fade that began
-// before runs on undisturbed. The gravest thing is told of each: that it flashes, then
+// before runs on undisturbed, but a look that flashes does not. The gravest thing is told of each: that it flashes, then
 // that it is a bump, then that it is quicker than an accent.
 func (r *limits) calm() {
 	for i := range r.Show.Cues {
 		c := &r.Show.Cues[i]
 		for _, span := range r.Show.Score.Calm {
-			if c.Start >= span.To || c.Complete < span.From || c.Start < span.From && !c.Bump() {
+			into := r.flashesInto(i, &span)
+			if !into && (c.Start >= span.To || c.Complete < span.From || c.Start < span.From && !c.Bump()) {
 				continue
 			}
 			what := ""
 			switch {
+			case into:
+				what = "goes on flashing"
 			case r.flashes(c.Look):
 				what = "flashes"
 			case c.Bump():

@@ -329,12 +329,16 @@ func (r *limits) alarm() {
 	r.Add(f.At(b.Pos))
 }
 
-// signWords are words of a name that mean escape lighting in English; a German or
-// French one is not found.
-var signWords = regexp.MustCompile(`(?i)\b(exit|emergency|fire escape)\b`)
+// signWords are words of a name that mean escape lighting in English, German or French; likely are
+// those that may mean it, or where something hangs.
+var (
+	signWords = regexp.MustCompile(`(?i)\b(exit (sign|light|lamp)s?|emergency|fire (escape|exit)|escape (sign|light|lamp)s?|notausgang|notlicht|notbeleuchtung|fluchtweg\w*|rettungszeichen\w*|issue de secours|baes)\b`)
+	likely    = regexp.MustCompile(`(?i)\b(exit|ausgang|sortie)\b`)
+)
 
 // signs finds exit signs among the units. It is a stop since the danger is great and
-// the false alarm cheap: another name ends it.
+// the false alarm cheap: another name ends it. A name that may say only where a lamp hangs is a
+// question.
 func (r *limits) signs() {
 	for i := range r.Rig().Units {
 		u := &r.Rig().Units[i]
@@ -343,6 +347,11 @@ func (r *limits) signs() {
 			words += "\n" + s
 		}
 		if !signWords.MatchString(words) {
+			if likely.MatchString(words) {
+				r.Add(finding.Finding{ID: "exit-sign", Severity: finding.Note, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name},
+					Source: "model codes: exit signs and emergency lighting stay lit and are independent of the show",
+					Says:   finding.Say("does unit %s only hang near an exit? An exit sign or emergency light must never be in the rig", u.Name.Name)}.At(u.Name.Pos))
+			}
 			continue
 		}
 		r.Add(finding.Finding{ID: "exit-sign", Severity: finding.Stop, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name},

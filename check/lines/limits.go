@@ -38,6 +38,14 @@ var table = []subject.Limit[*limits]{
 		"line-universe":   "a unit on the data line of another universe",
 		"line-wireless":   "data by radio",
 	}},
+	{Measure: (*limits).reach, Tells: finding.Tells{
+		"output-missing": "units of a universe that no output sends",
+		"output-twice":   "two outputs that send one universe to one receiver",
+	}},
+	{Measure: (*limits).wiring, Tells: finding.Tells{
+		"line-port":  "two data lines from one port",
+		"line-twice": "a unit on two data lines",
+	}},
 	{Measure: (*limits).refresh, Tells: finding.Tells{"line-refresh": "how often the slots of a universe are refreshed"}},
 	{Measure: (*limits).losses, Tells: finding.Tells{"line-loss": "what a unit does when its data stops"}},
 }

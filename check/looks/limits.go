@@ -36,6 +36,7 @@ var table = []subject.Limit[*limits]{
 	{Measure: each((*limits).strobes), Tells: finding.Tells{"strobe-unable": "a look asks a unit to flash that cannot, or not at that rate"}},
 	{Measure: each((*limits).colours), Tells: finding.Tells{"colour-unmatched": "a colour that a unit cannot mix"}},
 	{Measure: each((*limits).apart), Tells: finding.Tells{"colour-apart": "unlike units asked for one colour show two, since their dimmers step so coarsely"}},
+	{Measure: each((*limits).slotless), Tells: finding.Tells{"slot-none": "a look asks for light that the unit's mode has no slot for"}},
 	{Measure: each((*limits).unlit), Tells: finding.Tells{"unit-dark": "a unit is asked for less light than its dimmer's first step"}},
 	{Measure: (*limits).misplaced, Tells: finding.Tells{"glow-absent": "a look lights something that is not on stage"}},
 	{Measure: (*limits).lensesInEyes, Tells: finding.Tells{"lens-in-eye": "an eye of the audience sees into a lens"}},

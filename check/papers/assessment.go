@@ -36,11 +36,11 @@ var hazards = []hazard{
 	{"Darkness, falls, getting out", []string{"blackout", "path-dark", "escape-light", "exit-sign", "alarm-input"}, walkers,
 		"walk it slowly in the dark first; mark edges; lights up within reach; staff at the exits"},
 	{"Electric shock, fire", []string{"supply-"}, all, "a competent person tests the supply; residual current device tried"},
-	{"Loss of control of the lights", []string{"line-", "address-", "slot-", "fade-crosses"}, walkers,
+	{"Loss of control of the lights", []string{"line-", "output-", "address-", "slot-", "fade-crosses"}, walkers,
 		"data plug pulled on purpose in rehearsal"},
 	{inZones, []string{"no-way-out", "needs-a-person", "never-reached", "doubled-start"}, walkers,
 		"every wait ends by itself, or somebody is there; walked through with a group"},
-	{"The show is not as it was asked for", []string{"cue-", "goal-missed", "glow-low", "glow-absent", "spill-on-black", "colour-", "unit-dark", "fade-jumps", "movement-beat"}, nobody,
+	{"The show is not as it was asked for", []string{"cue-", "goal-missed", "glow-low", "glow-absent", "spill-on-black", "colour-", "unit-dark", "fade-jumps", "fade-cut", "movement-beat"}, nobody,
 		"agreed with the director"},
 	{"Files and signatures", []string{"file", "signature", finding.NotJudged}, nobody, "put right before the run"},
 }

@@ -29,6 +29,8 @@ var Family = subject.NewFamily(func(r *subject.Run) *limits { return &limits{r} 
 		"slot-never":   "a slot stands in a range that is never to be entered",
 	},
 }, subject.Limit[*limits]{
+	Measure: (*limits).closed, Tells: finding.Tells{"slot-closed": "a unit is asked for light while a slot keeps it closed"},
+}, subject.Limit[*limits]{
 	Measure: (*limits).fans, Tells: finding.Tells{
 		"slot-fan": "a unit shines brightly while its slot keeps the fan off",
 	},

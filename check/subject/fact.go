@@ -19,8 +19,9 @@ var (
 	Leakage  = finding.Fact{What: "what the units leak to earth", Write: "leakage: behind supply: in the type's file; about 1 mA for a switching supply (common practice)"}
 	Lines    = finding.Fact{What: "how data runs", Write: "lines: in rig.yaml"}
 	Ends     = finding.Fact{What: "whether the last unit of a data line has a terminator", Write: "terminated: of the line in rig.yaml"}
+	Outputs  = finding.Fact{What: "which way the light goes out", Write: "outputs: in show.yaml, as - {to: e131 multicast}"}
 	Losses   = finding.Fact{What: "what units do when their data stops", Write: "on data loss: in the type's file; try it by pulling the plug"}
 )
 
 // Facts lists them all.
-var Facts = []finding.Fact{Places, Sizes, Eyes, Things, Ways, Modes, Cues, Sound, Plugs, Breakers, Devices, Power, Leakage, Lines, Ends, Losses}
+var Facts = []finding.Fact{Places, Sizes, Eyes, Things, Ways, Modes, Cues, Sound, Plugs, Breakers, Devices, Power, Leakage, Lines, Ends, Outputs, Losses}

@@ -14,7 +14,7 @@ func (r *limits) chain(f *feeding, head int) {
 	if len(units) > 1 {
 		r.linkLimit(units)
 	}
-	v := volts(&f.entry.Value)
+	v := r.volts(&f.entry.Value)
 	for _, u := range units {
 		r.through(f, u, v)
 	}

@@ -64,6 +64,9 @@ func (r *limits) device(name string, circuits []int, feeds []feeding) {
 		}
 	}
 	entry := feeds[circuits[0]].entry
+	if len(units) > 0 && rating > peopleDevice {
+		r.notForPeople(name, rating, feeds[circuits[0]])
+	}
 	switch {
 	case len(units) == 0:
 		return
@@ -89,6 +92,19 @@ func (r *limits) device(name string, circuits []int, feeds []feeding) {
 	r.Add(f.At(entry.Pos))
 }
 
+// peopleDevice is the most at which a residual current device protects people: 30 mA, BS 7671 and IEC
+// 60364-4-41, 411.3.3 and 415.1.1 (from memory). Devices of 100 mA to 500 mA guard against fire.
+const peopleDevice = .03
+
+func (r *limits) notForPeople(name string, rating si.Current, f feeding) {
+	g := finding.Finding{ID: "supply-device", Severity: finding.Warn, Place: finding.Thing("circuit", name), Units: r.UnitNames(f.all),
+		Value: 1000 * float64(rating), Limit: 1000 * peopleDevice, Unit: "mA",
+		Source: "BS 7671 and IEC 60364-4-41, 411.3.3 and 415.1.1: 30 mA on socket outlets and temporary supplies (from memory); local codes differ",
+		Says:   finding.Say("the residual current device of circuit %s trips at %s: it guards against fire and does not protect people", name, si.Of(float64(rating), "A")),
+		Cure:   finding.Say("have a competent person say whether another of 30 mA stands behind it; if not, put one between")}
+	r.Add(g.At(f.entry.Pos))
+}
+
 // phases looks at the balance of the phases and the current in the neutral. Less than
 // two phases in use have nothing to balance. The lowest power factor among the units
 // tells what kind of supplies they have, and with it whether third harmonics must be
@@ -105,11 +121,11 @@ func (r *limits) phases() {
 		if p < 0 || len(feeds[i].all) == 0 {
 			continue
 		}
-		a, _ := r.draw(feeds[i].all, volts(c))
+		a, _ := r.draw(feeds[i].all, r.volts(c))
 		if load[p] == 0 {
 			used++
 		}
-		load[p] += a + float64(c.Other)/volts(c)
+		load[p] += a + float64(c.Other)/r.volts(c)
 		rated = max(rated, float64(c.Breaker.Rated))
 		units = append(units, feeds[i].all...)
 	}

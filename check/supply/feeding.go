@@ -7,6 +7,7 @@ import (
 	"lampblack/check/finding"
 	"lampblack/check/subject"
 	"lampblack/rig"
+	"lampblack/show"
 	"lampblack/source"
 )
 
@@ -125,4 +126,12 @@ func (r *limits) draw(units []int, volts float64) (amperes float64, assumed stri
 	return va / volts, assumed
 }
 
-func volts(c *rig.Circuit) float64 { return float64(c.Mains()) }
+func (r *limits) volts(c *rig.Circuit) float64 {
+	if c.Voltage == 0 && r.Bill().Wiring == show.CodeUS {
+		return plainVoltageUS
+	}
+	return float64(c.Mains())
+}
+
+// plainVoltageUS is that of outlets where the rules are the NEC, in V (from memory).
+const plainVoltageUS = 120

@@ -41,6 +41,8 @@ var table = []subject.Limit[*limits]{
 		"supply-loop": "units that feed one another in a ring",
 	}},
 	{Measure: each((*limits).circuitLoad), Tells: finding.Tells{"supply-load": "load of a circuit against its breaker"}},
+	{Measure: each((*limits).connector), Tells: finding.Tells{"supply-connector": "load of a circuit against the connectors of its cable"}},
+	{Measure: (*limits).voltage, Tells: finding.Tells{"supply-voltage": "circuits without a voltage under rules that have their own"}},
 	{Measure: each((*limits).inrush), Tells: finding.Tells{"supply-inrush": "surge at switching on against the breaker"}},
 	{Measure: each((*limits).cables), Tells: finding.Tells{"supply-breaker": "a cable is weaker than the breaker before it"}},
 	{Measure: each((*limits).chains), Tells: finding.Tells{
@@ -52,7 +54,10 @@ var table = []subject.Limit[*limits]{
 		"supply-dimmed": "LED units on a dimmed feed",
 		"supply-shared": "sound or heavy loads on the circuit of the lights",
 	}},
-	{Measure: (*limits).leakage, Tells: finding.Tells{"supply-leakage": "standing leakage against the residual current device"}},
+	{Measure: (*limits).leakage, Tells: finding.Tells{
+		"supply-device":  "a residual current device that does not protect people",
+		"supply-leakage": "standing leakage against the residual current device",
+	}},
 	{Measure: (*limits).phases, Tells: finding.Tells{"supply-phase": "balance of three phases and current in the neutral"}},
 }
 

@@ -8,9 +8,9 @@ import (
 
 	"lampblack/check/finding"
 	"lampblack/check/subject"
-	"lampblack/rig"
 	"lampblack/show"
 	"lampblack/si"
+	"lampblack/source"
 )
 
 // What is taken where the files do not say.
@@ -110,7 +110,7 @@ func (r *limits) circuitLoad(f *feeding) {
 	if len(f.all) == 0 || c.Breaker.Rated == 0 {
 		return
 	}
-	v := volts(c)
+	v := r.volts(c)
 	amperes, assumed := r.draw(f.all, v)
 	amperes += float64(c.Other) / v
 	limit := float64(c.Breaker.Rated)
@@ -123,7 +123,7 @@ func (r *limits) circuitLoad(f *feeding) {
 		}
 	}
 	if c.Voltage == 0 {
-		assumed = join(assumed, si.Say(float64(rig.PlainVoltage), "V"))
+		assumed = join(assumed, si.Say(v, "V"))
 	}
 	g := finding.Finding{ID: "supply-load", Severity: finding.Stop, Place: finding.Thing("circuit", f.entry.Name), Units: r.UnitNames(f.all),
 		Value: amperes, Limit: limit, Unit: "A", Source: by, Assumed: join("all units at their rated maximum at once", assumed),
@@ -205,4 +205,51 @@ func (r *limits) cables(f *feeding) {
 		Says:    finding.Say("the cable of circuit %s (%v) carries %v, and breaker %v lets more through", f.entry.Name, c.Cable.Section, limit, c.Breaker),
 		Source:  "IEC 60364-4-43 and BS 7671, 433.1.1: the breaker's rated current no more than the cable's",
 		Assumed: "a flexible cord; ratings from memory"}.At(f.entry.Pos))
+}
+
+// connector holds the current of a circuit against the connector of its cable, through which all of
+// it goes.
+func (r *limits) connector(f *feeding) {
+	c := &f.entry.Value
+	rated := float64(c.Cable.Connector)
+	if rated == 0 || len(f.all) == 0 {
+		return
+	}
+	v := r.volts(c)
+	amperes, assumed := r.draw(f.all, v)
+	if amperes <= rated {
+		return
+	}
+	r.Add(finding.Finding{ID: "supply-connector", Severity: finding.Stop, Place: finding.Thing("circuit", f.entry.Name), Units: r.UnitNames(f.all),
+		Value: amperes, Limit: rated, Unit: "A", Assumed: join("all units at their rated maximum at once", assumed), Source: "ratings of the parts: all of a circuit passes the connectors of its cable",
+		Says: finding.Say("%s pass through the connectors of circuit %s's cable, which carry %s", si.Of(amperes, "A"), f.entry.Name, si.Of(rated, "A")),
+		Cure: finding.Say("feed some of the units from another outlet, or take a cable with larger connectors%s", r.spare(f, amperes-rated, v))}.At(f.entry.Pos))
+}
+
+// voltage tells that a circuit says none where the rules are those of a country whose mains are
+// another than what is taken elsewhere.
+func (r *limits) voltage() {
+	if r.Bill().Wiring != show.CodeUS {
+		return
+	}
+	var bare []string
+	for i := range r.feeds {
+		if f := &r.feeds[i]; len(f.all) > 0 && f.entry.Value.Voltage == 0 {
+			bare = append(bare, f.entry.Name)
+		}
+	}
+	if bare == nil {
+		return
+	}
+	f := finding.Finding{ID: "supply-voltage", Severity: finding.Warn, Place: "the supply", Value: float64(len(bare)), Unit: "circuits", Source: "the show's own bill: wiring rules NEC; outlets there give 120 V (from memory)",
+		Says: finding.Say("%s not say which voltage: counted at 120 V, at which a unit draws twice what it does at 230 V", listed(bare)),
+		Cure: finding.Say("write voltage: 120 V, or 208 V, at each circuit in rig.yaml")}
+	r.Add(f.At(r.Bill().Pos))
+}
+
+func listed(circuits []string) string {
+	if len(circuits) == 1 {
+		return "circuit " + circuits[0] + " does"
+	}
+	return "circuits " + source.First(circuits, 6) + " do"
 }
