@@ -1,6 +1,8 @@
 package check
 
 import (
+	"maps"
+	"math"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -86,10 +88,7 @@ func TestCannotLight(t *testing.T) {
 		"an exit sign":                      {"rig.yaml", "unit: a,", "unit: exit sign,", "exit-sign", finding.Stop, "unit exit sign"},
 		"an emergency light, in German":     {"rig.yaml", "unit: a,", "unit: Notlicht,", "exit-sign", finding.Stop, "unit Notlicht"},
 	} {
-		texts := map[string]string{}
-		for file, text := range small {
-			texts[file] = text
-		}
+		texts := maps.Clone(small)
 		if strings.Count(texts[c.file], c.old) != 1 {
 			t.Fatalf("%s: %q is there %d times", name, c.old, strings.Count(texts[c.file], c.old))
 		}
@@ -107,6 +106,18 @@ func TestCannotLight(t *testing.T) {
 	}
 }
 
+// A unit that flashes by itself above the limit is a stop however dim it is.
+func TestDimStrobe(t *testing.T) {
+	for _, level := range []string{"100 %", "5 %", "1 %"} {
+		texts := maps.Clone(small)
+		texts["fixtures/lamp.yaml"] = strings.Replace(texts["fixtures/lamp.yaml"], "one slot: {1: {drives: white}}", "one slot: {1: {drives: white}, 2: {0-9: open, 10-255: flash 1 Hz to 20 Hz}}", 1)
+		texts["score.yaml"] = strings.Replace(texts["score.yaml"], "on: {system: all, emitters: {white: 50 %}}", "on: {units: [a], emitters: {white: "+level+"}, flash: 10 Hz}", 1)
+		if f := foundIn(t, folderOf(texts), "flash-union")["flash-union"]; f.Severity != finding.Stop || math.Abs(f.Value-10) > 1 {
+			t.Errorf("at %s: %+v", level, f)
+		}
+	}
+}
+
 func folderOf(texts map[string]string) fstest.MapFS {
 	dir := fstest.MapFS{}
 	for name, text := range texts {
@@ -118,10 +129,7 @@ func folderOf(texts map[string]string) fstest.MapFS {
 // Where the rules are those of the United States, a circuit that says no voltage has 120 V: the
 // same units draw 1200 W / 0.9 / 120 V = 11.1 A.
 func TestVoltageOfTheRules(t *testing.T) {
-	texts := map[string]string{}
-	for file, text := range small {
-		texts[file] = text
-	}
+	texts := maps.Clone(small)
 	texts["show.yaml"] += "wiring rules: NEC\n"
 	texts["rig.yaml"] = strings.Replace(texts["rig.yaml"], "voltage: 230 V, ", "", 1)
 	texts["rig.yaml"] = strings.Replace(texts["rig.yaml"], "connector: 16 A", "connector: 10 A", 1)

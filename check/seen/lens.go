@@ -88,10 +88,14 @@ func (e *Eyes) lensSolid(v *room.View) float64 {
 	return face * max(cos/math.Sqrt(axis*back), .01) / back
 }
 
-// lit tells whether the lens gives a tenth of its light at any of the corners.
+// alight is the share of a lens's light from which it counts as lit: a lamp that flashes by itself goes
+// from dark to what it gives, and in the dark that is seen however little it is.
+const alight = .001
+
+// lit tells whether the lens gives light at any of the corners.
 func (l *lens) lit(first, last int) bool {
 	for v := first; v <= last; v++ {
-		if l.output[v] >= float32(relative.Step) {
+		if l.output[v] >= alight {
 			return true
 		}
 	}
