@@ -38,54 +38,107 @@ type eyeResult struct {
 	area   float64
 }
 
-// eyes counts flashes as every eye sees them. Eyes are independent and share the scene,
-// which none changes; results are put in by index, so the order of the work does not
-// show.
+// eyes counts flashes as every eye sees them. Where none sees too many, the nearest to it is told as a
+// note; else every passage in which some eye does, with the eye that has it worst.
 func (r *limits) eyes() {
 	for _, k := range []seen.Kind{seen.GeneralBT, seen.RedWCAG} {
-		results := make([]eyeResult, len(r.Transport().Eyes))
-		subject.Each(len(results), func(e int) {
-			for i := range r.views {
-				w, area := r.views[i].scene.Worst(e, k)
-				if i == 0 || w.Count > results[e].window.Count {
-					results[e] = eyeResult{&r.views[i], e, w, area}
-				}
+		worst := r.worst(r.views, k)
+		switch {
+		case len(worst) == 0 || worst[0].window.Count == 0:
+		case worst[0].window.Count <= flash.BT.Most:
+			r.eyeFinding(k, worst[0], passage{})
+		default:
+			for _, p := range r.passages(k, worst[0]) {
+				r.eyeFinding(k, p.worst, p)
 			}
-		})
-		r.tell(k, results)
+		}
 	}
 }
 
-// tell reports the worst seconds: one finding for each span of time, with the eye that
-// has it worst. Seconds that begin less than a second apart are one event seen by
-// several eyes: the eye that comes first has it worst, and the others are counted. When
-// nothing is over the limit, the nearest to it is told as a note.
-func (r *limits) tell(k seen.Kind, results []eyeResult) {
-	slices.SortStableFunc(results, func(a, b eyeResult) int { return cmp.Compare(b.window.Count, a.window.Count) })
-	var told []eyeResult
-	for _, res := range results {
-		over := res.window.Count > flash.BT.Most
-		if !over && (len(told) > 0 || res.window.Count == 0) {
-			break
-		}
-		same := func(t eyeResult) bool { return (t.window.From - res.window.From).Abs() < flash.Second }
-		if slices.ContainsFunc(told, same) {
-			continue
-		}
-		told = append(told, res)
-		others := 0
-		for _, o := range results {
-			if o.eye != res.eye && o.window.Count > flash.BT.Most && same(o) {
-				others++
+// worst is the worst second of every eye in some views, the worst of them first. Eyes are independent
+// and share the scene, which none changes; results are put in by index, so the order of the work does
+// not show.
+func (r *limits) worst(views []view, k seen.Kind) []eyeResult {
+	results := make([]eyeResult, len(r.Transport().Eyes))
+	subject.Each(len(results), func(e int) {
+		for i := range views {
+			w, area := views[i].scene.Worst(e, k)
+			if i == 0 || w.Count > results[e].window.Count {
+				results[e] = eyeResult{&views[i], e, w, area}
 			}
 		}
-		r.eyeFinding(k, res, others)
+	})
+	slices.SortStableFunc(results, func(a, b eyeResult) int { return cmp.Compare(b.window.Count, a.window.Count) })
+	return results
+}
+
+// passage is a stretch in which some eye sees too many flashes, second after second.
+type passage struct {
+	from, to time.Duration
+	worst    eyeResult
+	others   map[int]bool // eyes that see too many in it, beside the worst
+}
+
+// looked is how long a piece of the show is that is looked at for passages, and within one that has any
+// a second after the other. mostPassages bounds how many are told.
+const (
+	looked       = 10 * time.Second
+	mostPassages = 50
+)
+
+// passages lists them in the order of their times. That of the worst second of all is among them,
+// whatever is lost where the show is cut to pieces.
+func (r *limits) passages(k seen.Kind, worst eyeResult) []passage {
+	out := extended(nil, []eyeResult{worst})
+	for i := range r.views {
+		v := &r.views[i]
+		times := v.trace.Times
+		for from := times[0]; from < times[len(times)-1] && r.Ctx.Err() == nil; from += looked {
+			if len(r.over(v, from, from+looked, k)) == 0 {
+				continue
+			}
+			for second := from; second < from+looked; second += flash.Second {
+				if over := r.over(v, second, second+flash.Second, k); len(over) > 0 {
+					out = extended(out, over)
+				}
+			}
+		}
 	}
+	slices.SortStableFunc(out, func(a, b passage) int { return cmp.Compare(a.from, b.from) })
+	return out[:min(len(out), mostPassages)]
+}
+
+// over lists the eyes that see too many flashes in a second that begins in a stretch, the worst first.
+func (r *limits) over(v *view, from, to time.Duration, k seen.Kind) []eyeResult {
+	piece := r.view(v.eyes, v.trace.Cut(from, to+aside))
+	return slices.DeleteFunc(r.worst([]view{piece}, k), func(e eyeResult) bool { return e.window.Count <= flash.BT.Most })
+}
+
+// extended adds what eyes see in one second to a passage that it goes on, or as one of its own.
+func extended(out []passage, over []eyeResult) []passage {
+	from, to := over[0].window.From, over[0].window.From+flash.Second
+	for _, e := range over {
+		from, to = min(from, e.window.From), max(to, e.window.From+flash.Second)
+	}
+	k := slices.IndexFunc(out, func(p passage) bool { return from <= p.to+flash.Second && to >= p.from-flash.Second })
+	if k < 0 {
+		k = len(out)
+		out = append(out, passage{from: from, to: to, worst: over[0], others: map[int]bool{}})
+	}
+	p := &out[k]
+	p.from, p.to = min(p.from, from), max(p.to, to)
+	if over[0].window.Count > p.worst.window.Count {
+		p.worst = over[0]
+	}
+	for _, e := range over {
+		p.others[e.eye] = true
+	}
+	return out
 }
 
 // eyeFinding tells of one eye and its worst second. The stop carries BT's count. Where
 // WCAG alone would let it pass, that is said, since some houses go by that one.
-func (r *limits) eyeFinding(k seen.Kind, res eyeResult, others int) {
+func (r *limits) eyeFinding(k seen.Kind, res eyeResult, p passage) {
 	w := res.window
 	f := finding.Finding{ID: "flash-rate", Severity: finding.Note, Place: r.EyeName(res.eye), Value: float64(w.Count), Limit: float64(flash.BT.Most), Unit: "flashes in a second",
 		Source:  "WCAG 2.2 SC 2.3.1 and ITU-R BT.1702-3: no more than three flashes in any one second over more than a quarter of a 10 degree field",
@@ -101,7 +154,11 @@ func (r *limits) eyeFinding(k seen.Kind, res eyeResult, others int) {
 	f.Units, f.Cues = units, cues
 	if w.Count > flash.BT.Most {
 		f.Severity = finding.Stop
-		f.Says = f.Says.And("%s", r.andOthers(others))
+		f.Says = f.Says.And("%s", r.andOthers(len(p.others)-1))
+		if p.to-p.from >= 2*flash.Second {
+			f.Says = f.Says.And("; so it goes on from %s to %s", si.FormatTime(p.from), si.FormatTime(p.to))
+			f = f.During(p.from, p.to)
+		}
 		f.Cure = finding.Say("%s", r.flashHint(w))
 		if k == seen.GeneralBT {
 			if strict, _ := res.view.scene.Worst(res.eye, seen.GeneralWCAG); strict.Count <= flash.WCAG.Most {
@@ -113,7 +170,7 @@ func (r *limits) eyeFinding(k seen.Kind, res eyeResult, others int) {
 }
 
 func (r *limits) andOthers(n int) string {
-	if n == 0 {
+	if n <= 0 {
 		return ""
 	}
 	return fmt.Sprintf(", and %s more see as many as is too many", si.Count(n, "eye", "eyes"))
@@ -125,7 +182,7 @@ func (r *limits) andOthers(n int) string {
 // flash only together are named too. Units whose light nobody sees are named as well:
 // the list is for looking, not for blaming.
 func (r *limits) culprits(v *view, w flash.Window) (units, cues []string) {
-	times := v.times
+	times := v.trace.Times
 	to := w.From + flash.Second
 	first, _ := slices.BinarySearch(times, w.From)
 	first = max(first-1, 0)

@@ -7,8 +7,6 @@
 package sight
 
 import (
-	"time"
-
 	"lampblack/check/finding"
 	"lampblack/check/flash"
 	"lampblack/check/seen"
@@ -26,8 +24,13 @@ type limits struct {
 
 // view is the show, or a stretch of it, with the room as it stands then.
 type view struct {
+	eyes  *seen.Eyes
 	scene *seen.Scene
-	times []time.Duration
+	trace *subject.Trace
+}
+
+func (r *limits) view(eyes *seen.Eyes, t *subject.Trace) view {
+	return view{eyes, eyes.Over(&t.Light), t}
 }
 
 // aside is how long before and after a stretch its light counts as well: a flash needs a second.
@@ -37,14 +40,13 @@ func open(r *subject.Run) *limits {
 	l := &limits{Run: r}
 	settings := subject.Settings(r)
 	if len(settings) == 1 {
-		l.views = []view{{seen.New(settings[0].Room, r.Rig()).Over(&r.Trace().Light), r.Trace().Times}}
+		l.views = []view{l.view(seen.New(settings[0].Room, r.Rig()), r.Trace())}
 		return l
 	}
 	for _, s := range settings {
 		eyes := seen.New(s.Room, r.Rig())
 		for _, span := range s.Spans {
-			t := r.Trace().Cut(span[0]-aside, span[1]+aside)
-			l.views = append(l.views, view{eyes.Over(&t.Light), t.Times})
+			l.views = append(l.views, l.view(eyes, r.Trace().Cut(span[0]-aside, span[1]+aside)))
 		}
 	}
 	return l
@@ -55,7 +57,7 @@ func (r *limits) all() view {
 	if len(subject.Settings(r)) == 1 {
 		return r.views[0]
 	}
-	return view{seen.New(r.Transport(), r.Rig()).Over(&r.Trace().Light), r.Trace().Times}
+	return r.view(seen.New(r.Transport(), r.Rig()), r.Trace())
 }
 
 var table = []subject.Limit[*limits]{
