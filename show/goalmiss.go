@@ -12,8 +12,12 @@ import (
 
 // misses says which goals the levels do not meet, and why.
 func (f *fitting) misses(levels []float32, x, press []float64) []Miss {
-	add := func(pos source.Pos, wanted, found float64, unit, format string, args ...any) {
-		f.add(Miss{Pos: pos, Text: fmt.Sprintf(format, args...), Wanted: wanted, Found: found, Unit: unit})
+	add := func(pos source.Pos, wanted, found float64, unit string, why because, format string, args ...any) {
+		text := fmt.Sprintf(format, args...)
+		if why.text != "" {
+			text += ": " + why.text
+		}
+		f.add(Miss{Pos: pos, Text: text, Hint: why.hint, Wanted: wanted, Found: found, Unit: unit})
 	}
 	for i := range f.parts {
 		p := &f.parts[i]
@@ -34,7 +38,7 @@ func (f *fitting) misses(levels []float32, x, press []float64) []Miss {
 		d := &f.look.Dark[i]
 		if found := f.brightest(d.On.Name, levels); found > max(float64(d.Most), darkest)*(1+tolerance) {
 			is, should := si.SayBoth(found, float64(d.Most), "lx")
-			add(d.On.Pos, float64(d.Most), found, "lx", "%s is not as dark as asked: %s in its brightest part, at most %s wanted; parts at a fixed level bring it", d.On.Name, is, should)
+			add(d.On.Pos, float64(d.Most), found, "lx", fixed, "%s is not as dark as asked: %s in its brightest part, at most %s wanted", d.On.Name, is, should)
 		}
 	}
 	f.missOnly(levels, add)
@@ -48,20 +52,23 @@ func (f *fitting) add(m Miss) {
 }
 
 // missed tells of one miss. Its arguments are those of a Miss without the name of the
-// look, and the text with what goes into it.
-type missed func(pos source.Pos, wanted, found float64, unit, format string, args ...any)
+// look, why it is, and the text with what goes into it.
+type missed func(pos source.Pos, wanted, found float64, unit string, why because, format string, args ...any)
+
+// because is why a goal is missed, and what would help; either may be "".
+type because struct{ text, hint string }
 
 // missTaken tells of a goal that the look itself takes the units from. One that
 // comes from another look is meant to give way, and nothing is said.
 func (f *fitting) missTaken(part int, add missed) {
 	p := &f.parts[part]
-	const why = "later parts of the same look take all its units"
+	why := because{"later parts of the same look take all its units", "take this part out, or let the later ones name other units"}
 	switch {
 	case f.inherited(part):
 	case p.Lux != nil:
-		add(p.Pos, *p.Lux, 0, "lx", "the %s on %s are not sought: %s", si.Say(*p.Lux, "lx"), p.On.Name, why)
+		add(p.Pos, *p.Lux, 0, "lx", why, "the %s on %s are not sought", si.Say(*p.Lux, "lx"), p.On.Name)
 	case p.Glow != nil:
-		add(p.Glow.Pos, f.wantedGlow(p.Glow), 0, "cd/m²", "the glow of %s is not sought: %s", p.Glow.Object.Name, why)
+		add(p.Glow.Pos, f.wantedGlow(p.Glow), 0, "cd/m²", why, "the glow of %s is not sought", p.Glow.Object.Name)
 	}
 }
 
@@ -75,7 +82,7 @@ func (f *fitting) covered(name string) bool {
 func (f *fitting) missLux(part int, x, press []float64, add missed) {
 	p := &f.parts[part]
 	if f.covered(p.On.Name) {
-		add(p.Pos, *p.Lux, 0, "lx", "0 lx on %s instead of %s: other things cover all of it", p.On.Name, si.Say(*p.Lux, "lx"))
+		add(p.Pos, *p.Lux, 0, "lx", buried, "0 lx on %s instead of %s", p.On.Name, si.Say(*p.Lux, "lx"))
 	}
 	row := f.transport.MeanRow(p.On.Name, room.Photopic)
 	if row == nil {
@@ -84,7 +91,7 @@ func (f *fitting) missLux(part int, x, press []float64, add missed) {
 	found := dot(f.ofPart(part, row), x)
 	if off := found - *p.Lux; off > tolerance**p.Lux+.01 || off < -tolerance**p.Lux-.01 {
 		is, should := si.SayBoth(found, *p.Lux, "lx")
-		add(p.Pos, *p.Lux, found, "lx", "%s on %s instead of %s: %s", is, p.On.Name, should, f.why(part, x, press))
+		add(p.Pos, *p.Lux, found, "lx", f.why(part, x, press), "%s on %s instead of %s", is, p.On.Name, should)
 	}
 }
 
@@ -93,14 +100,22 @@ func (f *fitting) missLux(part int, x, press []float64, add missed) {
 func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add missed) {
 	g := f.parts[part].Glow
 	if f.covered(g.Object.Name) {
-		add(g.Pos, f.wantedGlow(g), 0, "cd/m²", "%s cannot be seen to glow: other things cover all of it", g.Object.Name)
+		add(g.Pos, f.wantedGlow(g), 0, "cd/m²", buried, "%s cannot be seen to glow", g.Object.Name)
 	}
-	glow, even, ok := f.dimmest(g.Object.Name, levels)
+	glow, most, even, ok := f.dimmest(g.Object.Name, levels)
 	if !ok {
 		return
 	}
 	why := f.why(part, x, press)
 	name, want := g.Object.Name, float64(g.Luminance)
+	where := ""
+	if f.in != nil && f.show.ways[name] != nil {
+		where = " where it has least on its way"
+		if glow.Own.Y < leastOfBest*most {
+			why = because{fmt.Sprintf("it has %s there at the most, and %s elsewhere: it turns from its lamps, or leaves their beams", si.Say(glow.Own.Y, "cd/m²"), si.Say(most, "cd/m²")),
+				"let it face its lamps (faces), lead it through their light, or aim one there"}
+		}
+	}
 	if ok, paint, instead := f.show.Room.Fluoresces(name); !ok {
 		f.add(Miss{Pos: g.Pos, Wanted: f.wantedGlow(g), Unit: "cd/m²", Hint: instead + " does, for one; `lampblack materials` lists all that do",
 			Text: fmt.Sprintf("%s cannot glow: %s does not fluoresce", name, paint)})
@@ -109,36 +124,46 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 	switch seen, least := float64(glow.SeenOwn), float64(glow.Least.Best); {
 	case want > 0 && glow.Own.Y < want*(1-tolerance):
 		is, should := si.SayBoth(glow.Own.Y, want, "cd/m²")
-		add(g.Pos, want, glow.Own.Y, "cd/m²", "%s glows with %s instead of %s: %s", name, is, should, why)
+		add(g.Pos, want, glow.Own.Y, "cd/m²", why, "%s glows with %s%s instead of %s", name, is, where, should)
 	case want == 0 && seen < least*(1-tolerance):
 		is, should := si.SayBoth(seen, least, "cd/m²")
-		add(g.Pos, least, seen, "cd/m²", "%s glows with %s, and is seen for what it is from %s on (%s for old eyes) by %s: %s", name, is, should, si.Say(float64(glow.Least.High), "cd/m²"), glow.From, why)
+		add(g.Pos, least, seen, "cd/m²", why, "%s glows with %s%s, and is seen for what it is from %s on (%s for old eyes) by %s", name, is, where, should, si.Say(float64(glow.Least.High), "cd/m²"), glow.From)
 	}
 	if float64(g.Even) > 0 && even < float64(g.Even)*(1-tolerance) {
-		is, should := si.SayBoth(even, float64(g.Even), "")
-		add(g.Pos, float64(g.Even), even, "of its mean", "%s glows unevenly: its least part has %s of its mean instead of %s: %s", name, is, should, why)
+		add(g.Pos, float64(g.Even), even, "of its mean", uneven, "%s glows unevenly%s: its least part has %.0f %% of its mean instead of %.0f %%", name, where, 100*even, 100*float64(g.Even))
 	}
 	if glow.Over < g.Over*(1-tolerance) {
 		is, should := si.SayBoth(glow.Over, g.Over, "")
 		if glow.Stray > .5 {
-			why = "light that is not the show's makes most of that; at the most that it may be it is " + si.Say(glow.Worst, "") + " times; " + why
+			why = because{"light that is not the show's makes most of that; at the most that it may be it is " + si.Say(glow.Worst, "") + " times", "keep that light from it, read it with a meter (stray light: in room.yaml), or ask for less"}
 		}
-		add(g.Pos, g.Over, glow.Over, "times its background", "the glow of %s is %s times its background instead of %s times: %s", name, is, should, why)
+		add(g.Pos, g.Over, glow.Over, "times its background", why, "the glow of %s is %s times its background%s instead of %s times", name, is, where, should)
 	}
 }
 
+// leastOfBest is the share of its best place from which an object is held to leave its light. A choice.
+const leastOfBest = .2
+
+// What helps where no level does.
+var (
+	fixed  = because{"parts at a fixed level bring it", "lower their levels, or aim them elsewhere"}
+	buried = because{"other things cover all of it", "move it before them"}
+	uneven = because{"its lamps light one part of it more than another", "light it from two sides or from farther away, or ask for less evenness"}
+)
+
 // dimmest is the glow of an object where it is least over its background and least of all,
-// of the places that it has; and the least part of it over its mean.
-func (f *fitting) dimmest(name string, levels []float32) (least room.Glow, even float64, ok bool) {
+// of the places that it has, and where it is most; and the least part of it over its mean.
+func (f *fitting) dimmest(name string, levels []float32) (least room.Glow, most, even float64, ok bool) {
 	even = 1
 	for i, t := range f.where(name) {
 		g, found := t.Glow(name, levels)
 		if !found {
-			return g, 0, false
+			return g, 0, 0, false
 		}
 		if i == 0 {
 			least = g
 		}
+		most = max(most, g.Own.Y)
 		if g.Own.Y < least.Own.Y {
 			least.Own = g.Own
 		}
@@ -152,7 +177,7 @@ func (f *fitting) dimmest(name string, levels []float32) (least room.Glow, even 
 			}
 		}
 	}
-	return least, even, true
+	return least, most, even, true
 }
 
 // missFollowed tells when what moves is not lit enough somewhere on its way.
@@ -166,7 +191,7 @@ func (f *fitting) missFollowed(part int, x, press []float64, add missed) {
 	}
 	if least < *p.Lux*(1-tolerance)-.01 {
 		is, should := si.SayBoth(least, *p.Lux, "lx")
-		add(p.Pos, *p.Lux, least, "lx", "%s on %s where it has least on its way, instead of %s: %s", is, p.On.Name, should, f.why(part, x, press))
+		add(p.Pos, *p.Lux, least, "lx", f.why(part, x, press), "%s on %s where it has least on its way, instead of %s", is, p.On.Name, should)
 	}
 }
 
@@ -189,7 +214,7 @@ func (f *fitting) missOnly(levels []float32, add missed) {
 		}
 		if want := f.othersMost(); most > want*(1+tolerance) {
 			is, should := si.SayBoth(most, want, "cd/m²")
-			add(o.Pos, want, most, "cd/m²", "%s is seen as well: %s, at most %s wanted; light at a fixed level falls on it. Let it be off stage then, or name it in only", name, is, should)
+			add(o.Pos, want, most, "cd/m²", because{"light at a fixed level falls on it", "let it be off stage then, name it in only, or lower that light"}, "%s is seen as well with %s, at most %s wanted", name, is, should)
 		}
 	}
 }
@@ -207,7 +232,7 @@ func (f *fitting) missEyes(levels []float32, add missed) {
 		}
 		if found > max(most, leastUVA)*(1+tolerance) {
 			is, should := si.SayBoth(found, most, "W/m²")
-			add(f.look.Eyes.Pos, most, found, "W/m²", "up to %s of UV-A at the eyes of %s, at most %s wanted; parts at a fixed level bring it", is, t.Places[t.Eyes[i]].Name, should)
+			add(f.look.Eyes.Pos, most, found, "W/m²", fixed, "up to %s of UV-A at the eyes of %s, at most %s wanted", is, t.Places[t.Eyes[i]].Name, should)
 		}
 	}
 }
@@ -215,24 +240,25 @@ func (f *fitting) missEyes(levels []float32, add missed) {
 // why gives the reason that a part's goal is missed. The order of the cases is
 // that of what a person can do: units that cannot help, units that give all
 // they have, another wish that holds them back, and what is left.
-func (f *fitting) why(part int, x, press []float64) string {
+func (f *fitting) why(part int, x, press []float64) because {
 	full, count := f.atFull(part, x)
 	text := f.hardest(part, press)
+	more := "add a unit, hang one nearer or aim it better, or ask for less"
 	switch {
 	case count == 0 && !slices.Contains(f.owner, part):
-		return "none of its units has such light"
+		return because{"none of its units has such light", "let the part name units that have"}
 	case count == 0 && f.parts[part].Glow != nil:
-		return "no light that makes its paint glow reaches it from this part"
+		return because{"no light that makes its paint glow reaches it from this part", "aim black light at it from where it faces"}
 	case count == 0:
-		return "none of its light reaches it"
+		return because{"none of its light reaches it", "aim one of its units at it"}
 	case full == count:
-		return "its units are at full"
+		return because{"its units are at full", more}
 	case text != "":
-		return "more would break " + text
+		return because{"more would break " + text, "loosen that, or ask for less"}
 	case full > 0:
-		return fmt.Sprintf("%d of its %d units are at full", full, count)
+		return because{fmt.Sprintf("%d of its %d units are at full", full, count), more}
 	}
-	return "its own light falls on the background, or the look's other light does"
+	return because{"its own light falls on the background, or the look's other light does", "less of the other light, a darker background, or lamps that hit the object alone"}
 }
 
 // atFull counts the units of a part whose light helps its goal, and those of

@@ -59,7 +59,7 @@ func TestStage(t *testing.T) {
 
 func TestStageFaults(t *testing.T) {
 	for text, want := range map[string]string{
-		"  whale: cue 10\n":        `the room has no object and no performer "whale"`,
+		"  whale: cue 10\n":        `the room has no object, performer, surface or box "whale"`,
 		"  fish: cues 20 to 10\n":  "leaves with cue 10, which comes before it",
 		"  fish: [0:10 to 0:12]\n": "-",
 	} {
