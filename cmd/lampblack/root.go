@@ -85,6 +85,7 @@ func root() *cobra.Command {
 		hoursCmd,
 		triggersCmd,
 		doorsCmd,
+		addressesCmd,
 		lampsCmd,
 		serviceCmd,
 		reportCmd,
