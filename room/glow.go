@@ -119,9 +119,12 @@ func (t *Transport) behind(o *Object, parts []part, levels []float32) seen {
 	looks := t.backing(o)
 	var out seen
 	for _, p := range parts {
-		for d, v := range t.Total[p.place] {
-			if levels[d] != 0 {
-				out.add(&looks[t.Light[d]], p.weight*float64(v)*float64(levels[d]))
+		for d, k := range t.Light {
+			if levels[d] == 0 {
+				continue
+			}
+			for i := range looks[k].seen {
+				out.add(&looks[k].seen[i], p.weight*float64(t.total[p.place][t.column[d]+i])*t.watts[d]*float64(levels[d]))
 			}
 		}
 	}
@@ -130,22 +133,20 @@ func (t *Transport) behind(o *Object, parts []part, levels []float32) seen {
 
 // backing is how a background that is a material, close behind the object and
 // so in the same light, looks for one W/m2 of each light.
-func (t *Transport) backing(o *Object) []seen { return t.backings[o.Background.Name] }
+func (t *Transport) backing(o *Object) []landed { return t.backings[o.Background.Name] }
 
 // backs fills in backing for the materials that objects have behind them.
 func (t *Transport) backs(r *Room) {
-	t.backings = map[string][]seen{}
+	t.backings = map[string][]landed{}
 	for i := range r.Objects {
 		name := r.Objects[i].Value.Background.Name
 		reflectance, ok := r.Reflectance(name)
 		if !ok {
 			reflectance, _ = r.Reflectance(DefaultDrape)
 		}
-		looks := make([]seen, len(t.Lights))
+		looks := make([]landed, len(t.Lights))
 		for k := range looks {
-			s := t.Lights[k].Spectrum
-			s.Multiply(&reflectance)
-			looks[k] = seenOf(&s)
+			looks[k] = landedOn(&reflectance, &t.Lights[k].bands)
 		}
 		t.backings[name] = looks
 	}
@@ -222,8 +223,10 @@ func (t *Transport) rowsOfGlow(object string, to func(*seen) float64) (own, whol
 	behind = make([]float64, len(t.Light))
 	looks := t.backing(o)
 	for _, p := range parts {
-		for d, v := range t.Total[p.place] {
-			behind[d] += p.weight * float64(v) * to(&looks[t.Light[d]])
+		for d, k := range t.Light {
+			for i := range looks[k].seen {
+				behind[d] += p.weight * float64(t.total[p.place][t.column[d]+i]) * t.watts[d] * to(&looks[k].seen[i])
+			}
 		}
 	}
 	return own, whole, behind

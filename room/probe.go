@@ -115,20 +115,24 @@ func (t *Transport) exitances(p Probe) []float64 {
 }
 
 // sent is the exitance of a patch by reflection and glow, as the sense weighs
-// it: irradiance times reflectance times the sense's weight of that light, irradiance
+// it: irradiance times what that takes of the light on the finish, irradiance
 // times yield times its weight of the glow, and what it reflects of the others' glow.
 func (t *Transport) sent(p Probe, glows []float64, place, finish int) float64 {
 	total := 0.0
-	for d, v := range t.Total[place] {
+	own := sum(t.glow.shape[finish].weight[p.Sense])
+	for d, k := range t.Light {
 		if p.Levels[d] == 0 {
 			continue
 		}
-		k := t.Light[d]
-		e := float64(v) * float64(p.Levels[d]) * t.upper(p, d)
-		total += e * (t.means[finish][k]*t.Lights[k].Weight[p.Sense] + t.glow.yield[finish][k]*t.glow.weight[finish][p.Sense])
+		e := t.carried(d, t.total[place], t.reflects[finish][k].weight[p.Sense])
+		if own > 0 {
+			e += own * t.carried(d, t.total[place], t.glow.yield[finish][k])
+		}
+		total += e * float64(p.Levels[d]) * t.upper(p, d)
 	}
-	for e, f := range t.glow.to[place] {
-		total += float64(f) * glows[e] * t.glow.back[finish][t.glow.elements[e].finish][p.Sense]
+	for c, f := range t.glow.to[place] {
+		of := &t.glow.columns[c]
+		total += float64(f) * glows[of.element] * t.glow.landed[finish][t.glow.elements[of.element].finish].weight[p.Sense][of.part]
 	}
 	return total
 }

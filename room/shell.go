@@ -6,6 +6,7 @@ import "math"
 type Fineness struct {
 	Patches  int // about how many patches all surfaces are cut into
 	Elements int // about how many elements the inter-reflection has
+	Bands    int // into how many bands light is cut; 0 for as many as the colours of the room ask for
 }
 
 // Usual is fine enough for the tolerances in docs: halving the patches changes

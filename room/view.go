@@ -20,7 +20,7 @@ type View struct {
 // every patch.
 func (s *solving) look(ctx context.Context) {
 	t := s.t
-	t.Facing = make([][]float32, len(t.Eyes))
+	t.facing = make([][]float32, len(t.Eyes))
 	t.Solid = rows(len(t.Eyes), s.shell.patches)
 	// Each eye writes rows and views of its own, so that the eyes need not wait for each other.
 	views := make([][]View, len(t.Eyes))
@@ -32,7 +32,7 @@ func (s *solving) look(ctx context.Context) {
 		for p := range s.shell.patches {
 			t.Solid[i][p] = float32(s.solidAngle(&w, p))
 		}
-		t.Facing[i] = s.facingOf(rec, t.Solid[i], t.Total[t.Eyes[i]], t.Direct[t.Eyes[i]])
+		t.facing[i] = s.facingOf(rec, t.Solid[i], t.total[t.Eyes[i]], t.direct[t.Eyes[i]])
 	})
 	for _, v := range views {
 		t.Views = append(t.Views, v...)
@@ -84,7 +84,7 @@ func (l *lamp) beam(p, from vec) float64 {
 	return most
 }
 
-// facingOf is Facing for eyes at a place, which see the patches under the solid angles given and
+// facingOf is facing for eyes at a place, which see the patches under the solid angles given and
 // take this much light along their gaze.
 // The plane is turned to each cell in turn, which no head can do at once: hence a bound.
 func (s *solving) facingOf(eyes *receiver, solid, total, direct []float32) []float32 {
@@ -100,12 +100,9 @@ func (s *solving) facingOf(eyes *receiver, solid, total, direct []float32) []flo
 			g.light(wide[col:col+len(l.beams)], l, c, &rec)
 		}
 	}
-	narrow := make([]float32, len(wide))
-	for c, v := range wide {
-		narrow[c] = float32(v)
-	}
-	out := make([]float32, len(s.t.Light))
-	s.toDrives(out, narrow)
+	straight, out := make([]float32, len(s.t.bundles)), make([]float32, len(s.t.columns))
+	s.toBundles(straight, wide)
+	s.t.widen(out, straight)
 	s.addReflected(out, at, solid, total, direct)
 	return out
 }
@@ -116,7 +113,7 @@ func (s *solving) addReflected(dst []float32, at vec, solids, total, direct []fl
 	t := s.t
 	var toward [6][]float64
 	for a := range toward {
-		toward[a] = make([]float64, len(t.Light))
+		toward[a] = make([]float64, len(t.columns))
 	}
 	for p, solid := range solids {
 		if solid == 0 {
@@ -132,19 +129,19 @@ func (s *solving) addReflected(dst []float32, at vec, solids, total, direct []fl
 				side, c = toward[2*axis+1], -c
 			}
 			c *= float64(solid) / math.Pi
-			for k, v := range t.Total[p] {
-				side[k] += c * means[t.Light[k]] * float64(v)
+			for k, v := range t.total[p] {
+				side[k] += c * means[t.columns[k].band] * float64(v)
 			}
 		}
 	}
 	// Along the gaze the reflected light is known; of the axes the best is taken. A source
 	// midway between all three axes would give √3 times that to a head turned straight to it.
-	for d := range dst {
-		most := float64(total[d] - direct[d])
+	for c := range dst {
+		most := float64(total[c] - direct[t.columns[c].bundle])
 		for _, side := range toward {
-			most = max(most, side[d])
+			most = max(most, side[c])
 		}
-		dst[d] += float32(most)
+		dst[c] += float32(most)
 	}
 }
 
