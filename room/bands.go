@@ -99,7 +99,7 @@ func between(nodes []int, i int) (b int, share float64) {
 // How nodes are chosen: until no colour that any light takes on a finish is off by more than a share,
 // in steps of the grid, and up to a number.
 const (
-	offColour = .015
+	offColour = .02
 	mostBands = 24
 	bin       = 5 // nm
 	bins      = light.N / bin
@@ -118,11 +118,12 @@ func evenNodes(n int) []int {
 // colouring is the choice of nodes. A patch that sees only one finish gets, of light once there
 // that has gone round the room, about
 //
-//	h(λ) = ρ(λ) / (1 - ρm(λ)),  ρm the mean reflectance of the room by areas;
+//	h(λ) = ρ(λ) / (1 - ρm(λ)),  ρm the mean reflectance of the room by areas,
 //
-// the nodes are those between which straight lines keep h, by what eyes and meters take of each light.
+// and one that sees only what this lights of the same finish h·ρ; the nodes are those between
+// which straight lines keep both, by what eyes and meters take of each light.
 type colouring struct {
-	h     [][bins]float64 // by finish
+	h     [][bins]float64 // of each finish, seen once and twice
 	mean  [bins]float64   // of the room
 	taken [][bins]float64 // by light and kind of receiver: how much it takes in each bin
 	floor []float64       // by the same: what of it is next to nothing
@@ -178,10 +179,12 @@ func (c *colouring) reflections(finishes []finish, areas []float64) {
 		if areas[f] == 0 {
 			continue
 		}
+		twice := binned[f]
 		for b := range bins {
 			binned[f][b] /= 1 - c.mean[b]
+			twice[b] *= binned[f][b]
 		}
-		c.h = append(c.h, binned[f])
+		c.h = append(c.h, binned[f], twice)
 	}
 	for b := range bins {
 		c.mean[b] /= 1 - c.mean[b]
