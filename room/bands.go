@@ -99,8 +99,8 @@ func between(nodes []int, i int) (b int, share float64) {
 // How nodes are chosen: until no colour that any light takes on a finish is off by more than a share,
 // in steps of the grid, and up to a number.
 const (
-	offColour = .02
-	mostBands = 24
+	offColour = .015
+	mostBands = 28
 	bin       = 5 // nm
 	bins      = light.N / bin
 )
