@@ -19,11 +19,11 @@ type lamp struct {
 	along    float64 // size of one cell along the row, m
 	across   float64 // and across it
 	beams    []*falloff
-	beamOf   []int         // by emitter of its type
-	sinMask  float64       // directions that rise above it are masked
-	luminous float64       // area of one cell's opening, m2; 0 when its size is not known
-	radius   float64       // of a cell, m
-	shades   [][]lensShade // by cell
+	beamOf   []int                 // by emitter of its type
+	sinMask  float64               // directions that rise above it are masked
+	luminous si.Estimate[si.Ratio] // area of one cell that shines, m2
+	radius   float64               // of a cell, m
+	shades   [][]lensShade         // by cell
 }
 
 // falloff is a beam tabulated for speed: intensity per watt at even steps of
@@ -110,14 +110,14 @@ func (l *lamp) hang(u *rig.Unit, tables map[beamKey]*falloff, faults *source.Fau
 	for c := range n {
 		l.cells = append(l.cells, at.plus(l.row.times((float64(c)-float64(n-1)/2)*l.along)))
 	}
-	// The lens is what shines; where nobody gave it, it fills its part of the housing.
+	// Shadows are those of the lens; where nobody gave it, of all its part of the front.
 	if t.Lens[0] > 0 {
 		l.along = float64(t.Lens[0])
 	}
 	if t.Lens[1] > 0 {
 		l.across = float64(t.Lens[1])
 	}
-	l.luminous = l.along * l.across
+	l.luminous, _ = t.Shining()
 	// No direction rises above 2.
 	l.sinMask = 2
 	if u.Mask != 0 {

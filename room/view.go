@@ -185,20 +185,27 @@ func solidAngle(p vec, outline []vec) float64 {
 }
 
 // LensLuminance is the mean luminance of the openings in view, in cd/m2, as
-// the eye sees them: intensity over projected area. It is 0 when the fixture
-// type does not give its size. A real lens is brighter in its middle than this mean. The
+// the eye sees them: intensity over projected area. Where the fixture type does not give its lens
+// that is a guess (see [rig.Type.Shining]). A real lens is brighter in its middle than this mean. The
 // projected area is not taken below a hundredth, where a flat opening would vanish.
 func (t *Transport) LensLuminance(v *View, levels []float32) si.Luminance {
+	return t.lensLuminance(v, levels, t.sources.lamps[v.Unit].luminous.Best)
+}
+
+// LensMost is LensLuminance where as little of the unit shines as may be: the luminance is not
+// above it because of what is guessed of the lens.
+func (t *Transport) LensMost(v *View, levels []float32) si.Luminance {
+	return t.lensLuminance(v, levels, t.sources.lamps[v.Unit].luminous.Low)
+}
+
+func (t *Transport) lensLuminance(v *View, levels []float32, shining si.Ratio) si.Luminance {
 	l := &t.sources.lamps[v.Unit]
 	eye := t.Places[t.Eyes[v.Eye]].At.vec()
-	if l.luminous == 0 {
-		return 0
-	}
 	in := map[int]bool{}
 	candela, area := 0.0, 0.0
 	for _, c := range v.Cells {
 		d := eye.minus(l.cells[c])
-		area += l.luminous * max(.01, d.dot(l.axis)/d.length())
+		area += float64(shining) * max(.01, d.dot(l.axis)/d.length())
 		in[c] = true
 	}
 	from, to := t.rig.UnitDrives(v.Unit)
@@ -218,7 +225,7 @@ func (t *Transport) LensLuminance(v *View, levels []float32) si.Luminance {
 }
 
 // LensRadiance is a lens's luminance weighed by another sense, with the lamps'
-// outputs at their upper end: each emitter's share in proportion to what the
+// outputs at their upper end and what shines of the lens at its lower: each emitter's share in proportion to what the
 // sense makes of its light. An emitter without any lumens, wholly below 360 nm, is left
 // out by that.
 func (t *Transport) LensRadiance(v *View, sense Sense, levels []float32) float64 {
@@ -233,7 +240,7 @@ func (t *Transport) LensRadiance(v *View, sense Sense, levels []float32) float64
 			continue
 		}
 		one[d] = levels[d]
-		sum += float64(t.LensLuminance(v, one)) * weight[sense] / weight[Photopic] * t.Spread[d].High
+		sum += float64(t.LensMost(v, one)) * weight[sense] / weight[Photopic] * t.Spread[d].High
 		one[d] = 0
 	}
 	return sum

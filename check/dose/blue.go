@@ -46,7 +46,7 @@ func (r *limits) gaze() {
 		Source: "Directive 2006/25/EC annex I, table 1.1 c: 1 MJ/(m² sr), weighted by B; IEC 62471:2006: risk group 1 ends at 10 kW/(m² sr) (from memory)",
 		Says: finding.Say("%s sees into unit %s, %s away: a steady look into its lens at its brightest reaches the limit after %s",
 			eye, unit, si.Of(float64(worst.view.Distance), "m"), seconds(blueExposure*worst.limit/groupTwoBlue/worst.radiance)),
-		Assumed: "an even lens; the brightest that the show makes it; upper end of the outputs; the eye keeps still"}
+		Assumed: r.LensAs(worst.view.Unit) + "; the brightest that the show makes it; upper end of the outputs; the eye keeps still"}
 	if worst.child {
 		f.Source += "; a tenth for a child that may stare (CIE 2019, as quoted)"
 	}

@@ -233,7 +233,8 @@ func (r *limits) lensesInEyes() {
 			continue
 		}
 		r.Add(finding.Finding{ID: "lens-in-eye", Severity: finding.Warn, Place: finding.Thing("unit", r.Unit(u)), Value: worst[u], Limit: glareLuminance, Unit: "cd/m²", Units: []string{r.Unit(u)},
-			Source: "common practice: no lens in an audience eye; the limits of luminance and of 30° off the gaze are this tool's choice",
+			Source:  "common practice: no lens in an audience eye; the limits of luminance and of 30° off the gaze are this tool's choice",
+			Assumed: r.LensAs(u) + "; the brightest that the show makes it; upper end of the outputs",
 			Says:   finding.Say("%s into the lit lens of unit %s: %s", seatsSee(len(eyes[u])), r.Unit(u), source.First(eyes[u], 6)),
 			Cure:   finding.Say("mask it, turn it, or hang a leg between")}.At(r.Rig().Units[u].Name.Pos))
 	}
