@@ -146,7 +146,7 @@ func (t *Transport) backs(r *Room) {
 		}
 		looks := make([]landed, len(t.Lights))
 		for k := range looks {
-			looks[k] = landedOn(&reflectance, &t.Lights[k].bands)
+			looks[k] = landedOn(&reflectance, 0, &t.Lights[k].bands)
 		}
 		t.backings[name] = looks
 	}

@@ -75,7 +75,7 @@ func (g *glowing) paints(finishes []finish, lights []Light, nodes []int) {
 	}
 	for f := range finishes {
 		for p := range finishes {
-			g.landed[f] = append(g.landed[f], landedOn(&finishes[f].reflectance, &g.shape[p]))
+			g.landed[f] = append(g.landed[f], landedOn(&finishes[f].reflectance, finishes[f].gloss.Mean(), &g.shape[p]))
 		}
 	}
 }

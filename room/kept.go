@@ -18,7 +18,7 @@ const keptHead = "lampblack transport 3\n"
 // Matrices lie row after row, as 32-bit numbers, little-endian.
 type numbers struct {
 	Direct, Total, Facing, Solid, Glow []byte
-	Views                              []View
+	Views, Images                      []View
 }
 
 // ErrNotKept is that numbers are not those of a room and a rig.
@@ -27,7 +27,7 @@ var ErrNotKept = errors.New("not the numbers of this room and rig")
 // Keep returns the numbers of the transport, which [Room.Restore] makes the same of in a
 // hundredth of the time. They hold for this rig in this room alone.
 func (t *Transport) Keep() ([]byte, error) {
-	n := numbers{Direct: flat(t.direct), Total: flat(t.total), Facing: flat(t.facing), Solid: flat(t.Solid), Glow: flat(t.glow.to), Views: t.Views}
+	n := numbers{Direct: flat(t.direct), Total: flat(t.total), Facing: flat(t.facing), Solid: flat(t.Solid), Glow: flat(t.glow.to), Views: t.Views, Images: t.Images}
 	return folder.EncodeKept(keptHead, &n)
 }
 
@@ -46,12 +46,14 @@ func (r *Room) Restore(ctx context.Context, rg *rig.Rig, kept []byte) (*Transpor
 	if !fill(t.direct, n.Direct) || !fill(t.total, n.Total) || !fill(t.facing, n.Facing) || !fill(t.Solid, n.Solid) {
 		return nil, nil, ErrNotKept
 	}
-	for i := range n.Views {
-		if !s.sees(&n.Views[i]) {
-			return nil, nil, ErrNotKept
+	for _, views := range [][]View{n.Views, n.Images} {
+		for i := range views {
+			if !s.sees(&views[i]) {
+				return nil, nil, ErrNotKept
+			}
 		}
 	}
-	t.Views = n.Views
+	t.Views, t.Images = n.Views, n.Images
 	t.glowingElements(s.shell)
 	t.glowPower()
 	if !fill(t.glow.to, n.Glow) {

@@ -85,16 +85,16 @@ type Posed struct {
 	Name string
 	Pose Pose
 
-	at     []int       // of an object: its panels
-	home   []Panel     // and these as the room's text has them
-	from   frame       // where that has the object
-	eye    int         // of a performer: index in Eyes, else -1
-	direct [][]float32 // by own place, then bundle
-	total  [][]float32 // by own place, then column
-	glow   [][]float32 // by own place, then column of glow
-	facing []float32   // of a performer, by column
-	solid  [][]float32 // of an object by eye, then own place; of a performer one row by patch
-	views  []View      // of a performer
+	at            []int       // of an object: its panels
+	home          []Panel     // and these as the room's text has them
+	from          frame       // where that has the object
+	eye           int         // of a performer: index in Eyes, else -1
+	direct        [][]float32 // by own place, then bundle
+	total         [][]float32 // by own place, then column
+	glow          [][]float32 // by own place, then column of glow
+	facing        []float32   // of a performer, by column
+	solid         [][]float32 // of an object by eye, then own place; of a performer one row by patch
+	views, images []View      // of a performer
 }
 
 // frame is a place with directions.
@@ -335,7 +335,7 @@ func (s *solving) poseEyes(p *Posed) {
 	for k := range s.shell.patches {
 		p.solid[0][k] = float32(s.solidAngle(&w, k))
 	}
-	p.views = s.lensesFrom(p.eye, &rec)
+	p.views, p.images = s.lensesFrom(p.eye, &rec), s.lensesMirrored(p.eye, &rec)
 	p.facing = s.facingOf(&rec, p.solid[0], p.total[0], p.direct[0])
 }
 
@@ -352,7 +352,7 @@ func Between(a, b *Posed, share float64, pose Pose) *Posed {
 	if a.eye >= 0 {
 		out.facing = mixed([][]float32{a.facing}, [][]float32{b.facing}, f)[0]
 		if share > .5 {
-			out.views = b.views
+			out.views, out.images = b.views, b.images
 		}
 		return &out
 	}
@@ -407,8 +407,9 @@ func (t *Transport) putEyes(p *Posed) {
 	t.receivers[place].at, t.receivers[place].n = p.Pose.At.vec(), p.Pose.Faces.vec()
 	t.direct[place], t.total[place], t.glow.to[place] = p.direct[0], p.total[0], p.glow[0]
 	t.facing[p.eye], t.Solid[p.eye] = p.facing, slices.Clone(p.solid[0])
-	t.Views = slices.DeleteFunc(slices.Clone(t.Views), func(v View) bool { return v.Eye == p.eye })
-	t.Views = append(t.Views, p.views...)
+	others := func(v View) bool { return v.Eye == p.eye }
+	t.Views = append(slices.DeleteFunc(slices.Clone(t.Views), others), p.views...)
+	t.Images = append(slices.DeleteFunc(slices.Clone(t.Images), others), p.images...)
 }
 
 func (t *Transport) putObject(p *Posed) {

@@ -148,11 +148,32 @@ func (t *Transport) probe(w *watcher, p Probe, columns []float64, senders []send
 			total += t.cellAt(l, columns[first:first+nb], c, at, p.Normal)
 		}
 	}
+	total += t.mirroredAt(p, columns, at)
 	w.from(at, t.shell.panes)
 	if p.Normal != nil {
 		return total + reflectedAt(w, senders, p.Normal.vec().unit())
 	}
-	return total + mostReflected(w, senders)
+	return total + mostOf(w, senders)
+}
+
+// mirroredAt is the reading of lamps in mirrors.
+func (t *Transport) mirroredAt(p Probe, columns []float64, at vec) float64 {
+	if len(t.shell.mirrors) == 0 {
+		return 0
+	}
+	g := lighting{sources: t.sources, shell: t.shell}
+	row := make([]float64, t.sources.count)
+	var n *vec
+	if p.Normal != nil {
+		unit := p.Normal.vec().unit()
+		n = &unit
+	}
+	g.reflections(row, at, n)
+	e := 0.0
+	for c, v := range row {
+		e += v * columns[c]
+	}
+	return e
 }
 
 // cellAt is the direct reading from one cell.
@@ -197,9 +218,9 @@ func reflectedAt(w *watcher, senders []sender, n vec) float64 {
 	return total
 }
 
-// mostReflected is the greatest of reflectedAt along the room's axes. Each sender is
+// mostOf is the greatest of reflectedAt along the room's axes. Each sender is
 // looked at once and its share given to the three sides that it lies towards.
-func mostReflected(w *watcher, senders []sender) float64 {
+func mostOf(w *watcher, senders []sender) float64 {
 	var sides [6]float64
 	for i := range senders {
 		e := senders[i].element

@@ -105,12 +105,14 @@ type Path struct {
 	Width  si.Length `key:"width"`
 }
 
-// Material is a matt surface of the room's own: one reflectance, or a table.
+// Material is a surface of the room's own: one reflectance, or a table, of what it scatters, and
+// what it mirrors beside that.
 // Values at wavelengths outside the table are those at its ends.
 type Material struct {
 	source.Pos
 	Reflects    *si.Ratio        `key:"reflects"`
 	Reflectance []ReflectanceRow `key:"reflectance"`
+	Gloss       GlossWord        `key:"gloss"` // matt without it
 }
 
 // ReflectanceRow is one row of a measured reflectance.

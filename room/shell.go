@@ -31,7 +31,8 @@ type shell struct {
 	panels    []Panel
 	finishes  []finish
 	boxes     []block
-	panes     []pane // what hides
+	panes     []pane  // what hides
+	mirrors   []image // what mirrors
 	low, high vec
 	patches   int
 	elements  int
@@ -59,6 +60,7 @@ func (r *Room) shell(f Fineness) *shell {
 	}
 	s.divide()
 	s.cut(f)
+	s.mirrors = s.images()
 	return s
 }
 

@@ -146,20 +146,27 @@ func (s *solving) straight() func(dst []float32, rec *receiver) {
 		}
 		clear(wide)
 		g.gather(wide, rec)
+		if rec.panel < 0 {
+			g.reflections(wide, rec.at, &rec.n)
+		}
 		s.toBundles(dst, wide)
 	}
 }
 
-// reflections fills in how each finish looks in each light.
+// mostReflected is what a surface reflects at the most: at 1 light would never come to rest.
+const mostReflected = .98
+
+// reflections fills in how each finish looks in each light; what it mirrors is not in its look.
 func (t *Transport) reflections() {
 	t.reflects, t.means = make([][]landed, len(t.finishes)), make([][]float64, len(t.finishes))
 	for f := range t.finishes {
 		reflectance := &t.finishes[f].reflectance
 		for k := range t.Lights {
-			t.reflects[f] = append(t.reflects[f], landedOn(reflectance, &t.Lights[k].bands))
+			t.reflects[f] = append(t.reflects[f], landedOn(reflectance, t.finishes[f].gloss.Mean(), &t.Lights[k].bands))
 		}
+		mirrored := t.finishes[f].gloss.Mean()
 		for _, node := range t.nodes {
-			t.means[f] = append(t.means[f], reflectance[node])
+			t.means[f] = append(t.means[f], min(reflectance[node]+mirrored, mostReflected))
 		}
 	}
 }

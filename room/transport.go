@@ -17,6 +17,8 @@ type Transport struct {
 	// what stands between taken away. Indexed as Eyes, then place.
 	Solid [][]float32
 	Views []View
+	// Images are lenses that eyes see in glossy surfaces.
+	Images []View
 	// Spread bounds each drive's output, as factors of the best estimate.
 	Spread []Spread
 	Lights []Light
@@ -96,19 +98,20 @@ type seen struct {
 	scotopic, violet float64
 }
 
-// landed is a light on a finish, by band: what what is reflected of one W/m² looks like, and what the
-// senses take of it.
+// landed is a light on a finish, by band: how what it scatters of one W/m² looks, and what the
+// senses take of all that it reflects.
 type landed struct {
 	seen   []seen
 	weight [senses][]float64
 }
 
 // landedOn makes it.
-func landedOn(reflectance *light.Spectrum, b *banded) (out landed) {
+func landedOn(reflectance *light.Spectrum, mirrored float64, b *banded) (out landed) {
 	parts := slices.Clone(b.part)
 	for i := range parts {
 		parts[i].Multiply(reflectance)
 		out.seen = append(out.seen, seenOf(&parts[i]))
+		parts[i].Add(&b.part[i], mirrored)
 	}
 	out.weight = weighed(parts)
 	return out

@@ -13,7 +13,10 @@ type View struct {
 	Unit     int      // index in the rig
 	OffGaze  si.Angle // between the gaze and the nearest cell in view
 	Distance si.Length
-	Cells    []int // those in view, from 0
+	Cells    []int   // those in view, from 0
+	In       string  // the glossy thing in which it is seen; "" straight
+	From     Point   // then where the eye's image is, as the lens sees it
+	Share    float64 // and how much of its light is mirrored
 }
 
 // look finds what each eye sees directly: lenses, and the solid angle of
@@ -23,10 +26,10 @@ func (s *solving) look(ctx context.Context) {
 	t.facing = make([][]float32, len(t.Eyes))
 	t.Solid = rows(len(t.Eyes), s.shell.patches)
 	// Each eye writes rows and views of its own, so that the eyes need not wait for each other.
-	views := make([][]View, len(t.Eyes))
+	views, mirrored := make([][]View, len(t.Eyes)), make([][]View, len(t.Eyes))
 	spread(ctx, len(t.Eyes), func(i int) {
 		rec := &s.receivers[t.Eyes[i]]
-		views[i] = s.lensesFrom(i, rec)
+		views[i], mirrored[i] = s.lensesFrom(i, rec), s.lensesMirrored(i, rec)
 		var w watcher
 		w.from(rec.at, s.shell.panes)
 		for p := range s.shell.patches {
@@ -34,8 +37,8 @@ func (s *solving) look(ctx context.Context) {
 		}
 		t.facing[i] = s.facingOf(rec, t.Solid[i], t.total[t.Eyes[i]], t.direct[t.Eyes[i]])
 	})
-	for _, v := range views {
-		t.Views = append(t.Views, v...)
+	for i, v := range views {
+		t.Views, t.Images = append(t.Views, v...), append(t.Images, mirrored[i]...)
 	}
 }
 
@@ -60,6 +63,25 @@ func (s *solving) lensesFrom(i int, rec *receiver) []View {
 		}
 		if len(v.Cells) > 0 {
 			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// Way says by what an eye sees a lens, where that is not straight.
+func (v *View) Way() string {
+	if v.In == "" {
+		return ""
+	}
+	return " (mirrored in the " + v.In + ")"
+}
+
+// Lenses lists what eyes see of lenses, straight and in mirrors.
+func (t *Transport) Lenses() []*View {
+	var out []*View
+	for _, views := range [][]View{t.Views, t.Images} {
+		for i := range views {
+			out = append(out, &views[i])
 		}
 	}
 	return out
@@ -100,6 +122,7 @@ func (s *solving) facingOf(eyes *receiver, solid, total, direct []float32) []flo
 			g.light(wide[col:col+len(l.beams)], l, c, &rec)
 		}
 	}
+	g.reflections(wide, at, nil)
 	straight, out := make([]float32, len(s.t.bundles)), make([]float32, len(s.t.columns))
 	s.toBundles(straight, wide)
 	s.t.widen(out, straight)
@@ -201,6 +224,9 @@ func (t *Transport) LensMost(v *View, levels []float32) si.Luminance {
 func (t *Transport) lensLuminance(v *View, levels []float32, shining si.Ratio) si.Luminance {
 	l := &t.sources.lamps[v.Unit]
 	eye := t.Places[t.Eyes[v.Eye]].At.vec()
+	if v.In != "" {
+		eye = v.From.vec()
+	}
 	in := map[int]bool{}
 	candela, area := 0.0, 0.0
 	for _, c := range v.Cells {
@@ -220,6 +246,9 @@ func (t *Transport) lensLuminance(v *View, levels []float32, shining si.Ratio) s
 				candela += watts * l.toward(eye, c, drive.Emitter)
 			}
 		}
+	}
+	if v.In != "" {
+		candela *= v.Share
 	}
 	return si.Luminance(candela / area)
 }
