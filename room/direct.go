@@ -60,6 +60,7 @@ type lighting struct {
 	*sources
 	shell   *shell
 	between []*pane // that may stand in the way
+	haze    float64 // extinction on the way, 1/m
 	w       watcher
 }
 
@@ -71,7 +72,19 @@ func (g *lighting) gather(row []float64, rec *receiver) {
 		for c := range l.cells {
 			col := g.first[i] + c*nb
 			g.light(row[col:col+nb], l, c, rec)
+			g.dim(row[col:col+nb], l.cells[c], rec.at)
 		}
+	}
+}
+
+// dim takes away what the haze does on the way.
+func (g *lighting) dim(row []float64, from, to vec) {
+	if g.haze == 0 {
+		return
+	}
+	left := math.Exp(-g.haze * to.minus(from).length())
+	for b := range row {
+		row[b] *= left
 	}
 }
 

@@ -53,7 +53,7 @@
 //
 // # What is not in it
 //
-// Gauzes, haze, light through the bodies of people, and the
-// housings of units, which cast no shadow here. Of what glossy surfaces mirror only what the lamps send to eyes and
+// Gauzes, light through the bodies of people, and the
+// housings of units, which cast no shadow here. Of haze what is scattered once, to eyes. Of what glossy surfaces mirror only what the lamps send to eyes and
 // points by one mirror.
 package room

@@ -46,6 +46,10 @@ func (t *Transport) Glow(object string, levels []float32) (g Glow, ok bool) {
 	whole := t.meanSeen(parts, levels, true, true)
 	own := t.meanSeen(parts, levels, false, true)
 	behind := t.behind(o, parts, levels)
+	v := t.veils[object]
+	v.over(t, &whole, levels)
+	v.over(t, &behind, levels)
+	own = own.times(v.dim())
 	g = Glow{Object: object, Colour: whole.colour, Own: own.colour, Behind: behind.colour}
 	stray := t.strayed(o, parts)
 	behind.add(&stray.behind, 1)
@@ -216,9 +220,16 @@ func (t *Transport) rowsOfGlow(object string, to func(*seen) float64) (own, whol
 	if o == nil || parts == nil {
 		return nil, nil, nil
 	}
+	v := t.veils[object]
 	own, whole = t.lookRow(parts, false, true, to), t.lookRow(parts, true, true, to)
+	for d := range own {
+		own[d] *= v.dim()
+	}
+	v.rows(t, whole, to)
 	if around := t.around(o, parts); around != nil {
-		return own, whole, t.lookRow(around, true, true, to)
+		behind = t.lookRow(around, true, true, to)
+		v.rows(t, behind, to)
+		return own, whole, behind
 	}
 	behind = make([]float64, len(t.Light))
 	looks := t.backing(o)
@@ -229,6 +240,7 @@ func (t *Transport) rowsOfGlow(object string, to func(*seen) float64) (own, whol
 			}
 		}
 	}
+	v.rows(t, behind, to)
 	return own, whole, behind
 }
 
@@ -236,6 +248,8 @@ func (t *Transport) rowsOfGlow(object string, to func(*seen) float64) (own, whol
 // paint.
 func (t *Transport) glowBounds(object string, parts []part, levels []float32) si.Estimate[si.Luminance] {
 	e := t.bounds(t.lookRow(parts, false, true, photopic), levels)
+	left := si.Ratio(t.veils[object].dim())
+	e.Best, e.Low, e.High = e.Best*left, e.Low*left, e.High*left
 	factor := 1.0
 	if p := t.finishes[t.Panels[t.Places[parts[0].place].Panel].finish].paint; p != nil && p.Factor > 1 {
 		factor = p.Factor

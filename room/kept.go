@@ -59,6 +59,7 @@ func (r *Room) Restore(ctx context.Context, rg *rig.Rig, kept []byte) (*Transpor
 	if !fill(t.glow.to, n.Glow) {
 		return nil, nil, ErrNotKept
 	}
+	s.veils()
 	t.index()
 	faults.Sort()
 	return t, faults, ctx.Err()

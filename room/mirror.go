@@ -115,6 +115,7 @@ func (g *lighting) reflections(row []float64, at vec, n *vec) {
 				if share == 0 {
 					continue
 				}
+				share *= math.Exp(-g.haze * (by.minus(from).length() + at.minus(by).length()))
 				facing := by.minus(at).unit()
 				if n != nil {
 					facing = *n

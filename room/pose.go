@@ -1,6 +1,7 @@
 package room
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"sync"
@@ -86,6 +87,7 @@ type Posed struct {
 	Pose Pose
 
 	at            []int       // of an object: its panels
+	veil          *veil       // before it
 	home          []Panel     // and these as the room's text has them
 	from          frame       // where that has the object
 	eye           int         // of a performer: index in Eyes, else -1
@@ -183,6 +185,7 @@ func (t *Transport) Posed(name string, pose Pose) *Posed {
 func (s *solving) poseObject(p *Posed) {
 	panels := p.moved()
 	recs := p.receivers(panels)
+	p.veil = s.veilBefore(p.Pose.At.vec())
 	p.direct = rows(len(recs), len(s.t.bundles))
 	light := s.straight()
 	for i := range recs {
@@ -384,6 +387,7 @@ func (t *Transport) With(posed ...*Posed) *Transport {
 	c.direct, c.total, c.glow.to = slices.Clone(t.direct), slices.Clone(t.total), slices.Clone(t.glow.to)
 	c.facing, c.Solid = slices.Clone(t.facing), slices.Clone(t.Solid)
 	c.receivers = slices.Clone(t.receivers)
+	c.veils = maps.Clone(t.veils)
 	own := make([]bool, len(c.Solid)) // rows of Solid that are c's own
 	for _, p := range posed {
 		if p.eye >= 0 {
@@ -413,6 +417,7 @@ func (t *Transport) putEyes(p *Posed) {
 }
 
 func (t *Transport) putObject(p *Posed) {
+	t.veils[p.Name] = p.veil
 	panels := p.moved()
 	recs := p.receivers(panels)
 	k := 0

@@ -165,6 +165,7 @@ func (t *Transport) mirroredAt(p Probe, columns []float64, at vec) float64 {
 	row := make([]float64, t.sources.count)
 	var n *vec
 	if p.Normal != nil {
+		g.haze = t.room.Extinction()
 		unit := p.Normal.vec().unit()
 		n = &unit
 	}
@@ -189,6 +190,10 @@ func (t *Transport) cellAt(l *lamp, weights []float64, cell int, at vec, normal 
 	rec := receiver{at: at, n: n, panel: -1}
 	g := lighting{sources: t.sources, shell: t.shell}
 	g.light(wide, l, cell, &rec)
+	if normal != nil {
+		g.haze = t.room.Extinction()
+		g.dim(wide, l.cells[cell], at)
+	}
 	e := 0.0
 	for b, v := range wide {
 		e += v * weights[b]

@@ -73,6 +73,7 @@ func (c *checking) all() {
 		c.path(&c.room.Paths[i])
 	}
 	c.stray()
+	c.haze()
 	c.marks()
 	c.carried()
 }

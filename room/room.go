@@ -26,6 +26,7 @@ type Room struct {
 	People    []Eye                  `key:"performers"`
 	Paths     source.Named[Path]     `key:"paths"`
 	Stray     []Stray                `key:"stray light"`
+	Haze      *Haze                  `key:"haze"`  // clear air without it
 	Marks     source.Named[Point]    `key:"marks"` // places that things and people go to
 
 	// Size and Front are Sized and Edge, or what is guessed in their place (Guessed).

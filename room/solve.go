@@ -24,6 +24,7 @@ func (r *Room) SolveAt(ctx context.Context, rg *rig.Rig, f Fineness) (*Transport
 		faults.Add(r.Pos, "", "%v", err)
 	}
 	s.look(ctx)
+	s.veils()
 	s.t.index()
 	faults.Sort()
 	return s.t, faults
@@ -138,7 +139,7 @@ func (s *solving) direct(ctx context.Context) {
 // straight is one worker that finds the direct light on receivers, by bundle. What is wholly
 // under something has none.
 func (s *solving) straight() func(dst []float32, rec *receiver) {
-	g := lighting{sources: s.sources, shell: s.shell}
+	g := lighting{sources: s.sources, shell: s.shell, haze: s.room.Extinction()}
 	wide := make([]float64, s.sources.count)
 	return func(dst []float32, rec *receiver) {
 		if rec.panel >= 0 && rec.area == 0 {

@@ -53,6 +53,7 @@ type Transport struct {
 	backings  map[string][]landed // by material, then light
 	byName    map[string][]int
 	sends     *sends
+	veils     map[string]*veil // by object, in haze
 }
 
 // Light is one spectrum that drives of the rig give, for one watt, and what
@@ -128,6 +129,12 @@ func (a *seen) add(b *seen, factor float64) {
 	a.colour = a.colour.Plus(b.colour, factor)
 	a.scotopic += b.scotopic * factor
 	a.violet += b.violet * factor
+}
+
+// times is a, factor times.
+func (a *seen) times(factor float64) (out seen) {
+	out.add(a, factor)
+	return out
 }
 
 // Find returns the places of a name: the patches of a surface's or object's
