@@ -25,7 +25,7 @@ type banded struct {
 
 // faint is the share of what any sense takes of a light below which a band at the end of its
 // spectrum is joined to the next.
-const faint = 1e-3
+const faint = 5e-3
 
 // bandsOf cuts a spectrum at the nodes that it needs.
 func bandsOf(s *light.Spectrum, nodes []int) banded {

@@ -12,6 +12,7 @@ type Picture struct {
 	active   []activeDrive
 	ends     []int     // by light: one past its last in active
 	exitance []float32 // by glowing element
+	bands    []float32 // of one light
 }
 
 // activeDrive is a drive that gives light.
@@ -26,7 +27,7 @@ func (t *Transport) NewPicture() *Picture {
 	return &Picture{
 		Colour: make([]light.XYZ, n), Glow: make([]light.XYZ, n), Lux: make([]float32, n), UVA: make([]float32, n),
 		active: make([]activeDrive, 0, len(t.Light)), ends: make([]int, len(t.Lights)),
-		exitance: make([]float32, len(t.glow.elements)),
+		exitance: make([]float32, len(t.glow.elements)), bands: make([]float32, len(t.nodes)),
 	}
 }
 
@@ -82,11 +83,14 @@ func (t *Transport) fill(p *Picture, place int) {
 			continue
 		}
 		weight := &t.Lights[k].bands.weight
-		for i := range weight[Photopic] {
-			sum := float32(0)
-			for _, a := range active {
-				sum += row[int(a.column)+i] * a.power
+		sums := p.bands[:len(weight[Photopic])]
+		clear(sums)
+		for _, a := range active {
+			for i, v := range row[a.column : int(a.column)+len(sums)] {
+				sums[i] += v * a.power
 			}
+		}
+		for i, sum := range sums {
 			e := float64(sum)
 			lux += e * weight[Photopic][i]
 			uva += e * weight[UVA][i]
