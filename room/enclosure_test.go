@@ -52,8 +52,8 @@ ceiling: all
 			rho := spectrum.Weighted(&m)
 			direct, total, absorbed := flux(tr, func(*room.Place) light.Spectrum { return m })
 			t.Logf("%s %s: direct %.4f total %.4f want %.4f absorbed %.4f", half, reflects, direct, total, 2/(1-rho), absorbed)
-			near(t, half+" direct flux", direct, 2, .01)
-			near(t, half+" at "+reflects, total/surface(tr), 2/(surface(tr)*(1-rho)), .01)
+			near(t, half+" direct flux", direct, 2, .001)
+			near(t, half+" at "+reflects, total/surface(tr), 2/(surface(tr)*(1-rho)), .001)
 		}
 	}
 }
