@@ -12,7 +12,7 @@ import (
 
 // keptHead begins the numbers of a transport that are kept: the form, which changes whenever
 // they do.
-const keptHead = "lampblack transport 3\n"
+const keptHead = "lampblack transport 4\n"
 
 // numbers are what is dear of a transport; all the rest is quickly made of room and rig.
 // Matrices lie row after row, as 32-bit numbers, little-endian.
