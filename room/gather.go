@@ -38,7 +38,7 @@ func (s *solving) gather(ctx context.Context) *gathered {
 		return func(i int) {
 			if s.t.Places[i].Area > 0 {
 				l.rec, l.row, l.ready, l.spots = &s.receivers[i], g.row(i), false, nil
-				l.dark = !l.rec.partly && s.t.unlit(i)
+				l.dark = !l.rec.partly && s.t.unlit(i) && s.shell.close(l.rec)
 				g.near[i] = l.look()
 			}
 		}
@@ -54,7 +54,7 @@ type looker struct {
 	middle watcher
 	four   [4]watcher // about the middle, for what is near
 	ready  bool       // four is
-	dark   bool       // no lamp lights the patch: what finds its way to an edge of it counts
+	dark   bool       // no lamp lights the patch and something stands close: what finds its way to an edge of it counts
 	spots  []spot
 }
 
@@ -109,6 +109,20 @@ func (l *looker) far(e *element, far float64) float64 {
 		f += l.four[k].distant(l.rec.n, e, far) / float64(len(l.four))
 	}
 	return f
+}
+
+// beside is how close a thing stands that leaves some of a patch in the dark, m.
+const beside = .5
+
+// close tells whether a thing stands so close to a patch that is no part of it.
+func (s *shell) close(rec *receiver) bool {
+	thing := s.panels[rec.panel].thing
+	for i := range s.panes {
+		if q := &s.panes[i]; q.thing != thing && q.distance(rec.bare) < beside {
+			return true
+		}
+	}
+	return false
 }
 
 // unlit tells whether no lamp lights a place.
