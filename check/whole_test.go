@@ -116,6 +116,7 @@ func TestOnly(t *testing.T) {
 // its axis, 2 m away; the lamp is at half light for an hour.
 const benchLamp = `name: lamp
 size: [0.1 m, 0.1 m, 0.1 m]
+lens: [0.1 m, 0.1 m]
 beam: {half: 40°, shape: gaussian}
 supply: {max: 20 W, factor: 0.9}
 on data loss: hold

@@ -10,7 +10,7 @@ import (
 // kept, in nm; it is linear between them and the same beyond.
 var bandsAt = [...]si.Wavelength{365, 390, 405, 425, 450, 500, 550, 600, 650, 700}
 
-// plainMaterial is a matt material that does not glow.
+// plainMaterial is a material that does not glow; the values are of what it scatters.
 type plainMaterial struct {
 	name   string
 	values [len(bandsAt)]float64
@@ -28,7 +28,7 @@ func even(share float64) (v [len(bandsAt)]float64) {
 const (
 	remembered = "from memory"
 	practice   = "common practice, no source"
-	shiny      = "common practice, no source: the body and 4 % of the varnish together, as if matt; images of lamps in it are not computed"
+	shiny      = "common practice, no source: the body, under varnish of index 1.5 (from memory)"
 	dull       = "common practice, no source: emulsion without gloss"
 )
 
@@ -56,8 +56,11 @@ var plainMaterials = []plainMaterial{
 	{"timber floor", [...]float64{.08, .10, .11, .13, .15, .20, .26, .32, .35, .38}, practice},
 	{"light wood", [...]float64{.17, .19, .21, .25, .31, .42, .49, .55, .58, .61}, practice},
 	{"dark wood", [...]float64{.04, .04, .05, .05, .06, .08, .11, .15, .19, .24}, remembered},
-	{"shiny floor", [...]float64{.12, .14, .15, .17, .19, .24, .30, .36, .39, .42}, shiny},
-	{"shiny black floor", even(.07), shiny},
+	{"shiny floor", [...]float64{.08, .10, .11, .13, .15, .20, .26, .32, .35, .38}, shiny},
+	{"shiny black floor", even(.03), shiny},
+	{"metal foil", even(.1), "from memory: the bright side of aluminium foil"},
+	{"mirror", even(.01), remembered},
+	{"water", even(.03), "from memory: index 1.333, over a dark bottom"},
 	{"dull paint", [...]float64{.06, .12, .24, .29, .30, .30, .30, .30, .30, .30}, dull},
 	{"dull black paint", even(.03), dull},
 	{"dull white paint", [...]float64{.05, .18, .52, .72, .79, .81, .82, .82, .82, .82}, dull},
@@ -69,11 +72,14 @@ var plainMaterials = []plainMaterial{
 	{"dark skin", [...]float64{.05, .05, .05, .06, .06, .08, .10, .15, .21, .28}, remembered},
 }
 
+// glossy names what mirrors of them, as Glosses have it.
+var glossy = map[string]string{"shiny floor": "varnish", "shiny black floor": "varnish", "metal foil": "foil", "mirror": "mirror", "water": "water"}
+
 // plain returns the materials that do not glow.
 func plain() []Paint {
 	out := make([]Paint, len(plainMaterials))
 	for i, m := range plainMaterials {
-		out[i] = Paint{Name: m.name, Reflectance: banded(m.values), Factor: 1, Source: m.source}
+		out[i] = Paint{Name: m.name, Reflectance: banded(m.values), Gloss: Glosses[glossy[m.name]], Factor: 1, Source: m.source}
 	}
 	return out
 }

@@ -12,6 +12,7 @@ type Paint struct {
 	Name         string
 	Reflectance  Spectrum    // diffuse, 0 to 1, without what fluoresces
 	Fluorescence *Bispectral // nil for a plain material
+	Gloss        Gloss       // what it mirrors beside that
 	Factor       float64     // the true glow is believed within 1/Factor to Factor times
 	Source       string
 }

@@ -238,6 +238,9 @@ func (r *Rig) linkType(u *Unit, faults *source.Faults) {
 		faults.Add(u.TypeName.Pos, source.OneOf(u.TypeName.Name, known), "there is no fixture type %q", u.TypeName.Name)
 		return
 	}
+	if _, guessed := u.Type.Shining(); guessed {
+		u.guessed |= GuessedLens
+	}
 	modes := source.Names(u.Type.Modes)
 	switch {
 	case len(modes) == 0:

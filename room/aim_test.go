@@ -102,6 +102,7 @@ func TestDirectView(t *testing.T) {
 	k := kind(t, "square", `
 name: square
 size: [0.2 m, 0.2 m, 0.1 m]
+lens: [0.2 m, 0.2 m]
 beam: {half: 60°, shape: cosine power}
 emitters:
   lime: {peak: 555 nm, width: 20 nm, output: 1000 lm}
@@ -138,6 +139,7 @@ func TestLensRadiance(t *testing.T) {
 	k := kind(t, "square", `
 name: square
 size: [0.2 m, 0.2 m, 0.1 m]
+lens: [0.2 m, 0.2 m]
 beam: {half: 60°, shape: cosine power}
 emitters:
   lime: {peak: 555 nm, width: 20 nm, output: 1000 lm ± 20 %}

@@ -97,8 +97,8 @@ modes:
 // a drive of its own, with inter-reflection; and how it grows.
 func BenchmarkSolve(b *testing.B) {
 	for _, c := range []struct{ units, patches, elements int }{
-		{12, 4000, 700}, {3, 4000, 700}, {6, 4000, 700}, {24, 4000, 700},
-		{12, 1000, 700}, {12, 2000, 700}, {12, 8000, 700}, {12, 4000, 350}, {12, 4000, 1400},
+		{12, 4000, 700}, {3, 4000, 700}, {6, 4000, 700}, {24, 4000, 700}, {64, 4000, 700},
+		{12, 500, 700}, {12, 1000, 700}, {12, 2000, 700}, {12, 8000, 700}, {12, 4000, 350}, {12, 4000, 1400},
 	} {
 		b.Run(fmt.Sprintf("units=%d/patches=%d/elements=%d", c.units, c.patches, c.elements), func(b *testing.B) {
 			r, rg := theHall(b), bars(b, c.units)

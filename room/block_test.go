@@ -168,7 +168,7 @@ func TestGauss(t *testing.T) {
 func TestFiveTimesRule(t *testing.T) {
 	l := lamp{along: .2, across: .1}
 	for d, want := range map[float64][2]int{2: {1, 1}, 1.001: {1, 1}, .999: {2, 1}, .501: {2, 1}, .499: {3, 2}, .26: {4, 2}, .1: {6, 5}, .01: {6, 6}, 0: {6, 6}} {
-		if along, across := l.split(d); along != want[0] || across != want[1] {
+		if along, across := l.split(vec{}, vec{0, 0, d}, d); along != want[0] || across != want[1] {
 			t.Errorf("%v m away: %d by %d parts, want %v", d, along, across, want)
 		}
 	}
@@ -182,7 +182,7 @@ func TestFiveTimesRule(t *testing.T) {
 		for want < 6 && 5*l.along/float64(want) > max(d, .01) {
 			want++
 		}
-		if along, _ := l.split(d); along != want {
+		if along, _ := l.split(vec{}, vec{0, 0, d}, d); along != want {
 			t.Fatalf("%v m long, %v m away: %d parts, want %d", l.along, d, along, want)
 		}
 	}

@@ -87,10 +87,10 @@ func faultsOf(t *testing.T, text string) string {
 
 func anyPaint() string { return "fluorescent yellow-green" }
 
-// reflectanceAt is the mean reflectance of a place for the first light.
-func reflectanceAt(tr *room.Transport, r *room.Room, p *room.Place) float64 {
+// reflectanceAt is the reflectance of a place.
+func reflectanceAt(tr *room.Transport, r *room.Room, p *room.Place) light.Spectrum {
 	if p.Panel < 0 {
-		return 0
+		return light.Spectrum{}
 	}
 	name := r.Walls.Name
 	switch p.Kind {
@@ -109,9 +109,9 @@ func reflectanceAt(tr *room.Transport, r *room.Room, p *room.Place) float64 {
 		name = "black cloth"
 		if !tr.Panels[p.Panel].Back {
 			paint, _ := light.PaintNamed(r.Objects.Get(p.Name).Paint.Name)
-			return tr.Lights[0].Spectrum.Weighted(&paint.Reflectance)
+			return paint.Reflectance
 		}
 	}
 	m, _ := r.Reflectance(name)
-	return tr.Lights[0].Spectrum.Weighted(&m)
+	return m
 }

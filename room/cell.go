@@ -19,11 +19,11 @@ type lamp struct {
 	along    float64 // size of one cell along the row, m
 	across   float64 // and across it
 	beams    []*falloff
-	beamOf   []int         // by emitter of its type
-	sinMask  float64       // directions that rise above it are masked
-	luminous float64       // area of one cell's opening, m2; 0 when its size is not known
-	radius   float64       // of a cell, m
-	shades   [][]lensShade // by cell
+	beamOf   []int                 // by emitter of its type
+	sinMask  float64               // directions that rise above it are masked
+	luminous si.Estimate[si.Ratio] // area of one cell that shines, m2
+	radius   float64               // of a cell, m
+	shades   [][]lensShade         // by cell
 }
 
 // falloff is a beam tabulated for speed: intensity per watt at even steps of
@@ -110,14 +110,14 @@ func (l *lamp) hang(u *rig.Unit, tables map[beamKey]*falloff, faults *source.Fau
 	for c := range n {
 		l.cells = append(l.cells, at.plus(l.row.times((float64(c)-float64(n-1)/2)*l.along)))
 	}
-	// The lens is what shines; where nobody gave it, it fills its part of the housing.
+	// Shadows are those of the lens; where nobody gave it, of all its part of the front.
 	if t.Lens[0] > 0 {
 		l.along = float64(t.Lens[0])
 	}
 	if t.Lens[1] > 0 {
 		l.across = float64(t.Lens[1])
 	}
-	l.luminous = l.along * l.across
+	l.luminous, _ = t.Shining()
 	// No direction rises above 2.
 	l.sinMask = 2
 	if u.Mask != 0 {
@@ -166,14 +166,55 @@ func (l *lamp) addBeam(b rig.Beam, tables map[beamKey]*falloff, faults *source.F
 // of radius R gives d²/(d²+R²) of what a point at its middle would, 0.99 at d = 10 R).
 const nearest = 5
 
-// split returns how many parts a cell is cut into, along and across, for a
-// place at distance d: so many that each part is five times its size away, but six at
-// most. Nearer than a cell's own length the light is less exact: nothing is lit there.
-func (l *lamp) split(d float64) (along, across int) {
+// mostParts is into how many a side of a cell is cut at the most.
+const mostParts = 6
+
+// split returns how many parts a cell is cut into, along and across, for p
+// at distance d: so many that each part is five times its size away, but six at
+// most; and two at least where the beam is steep. Nearer than a cell's own length the light is less exact:
+// nothing is lit there.
+func (l *lamp) split(from, p vec, d float64) (along, across int) {
+	least := 1
+	if l.steep(from, p, d) {
+		least = 2
+	}
 	parts := func(size float64) int {
-		return min(max(1, int(math.Ceil(nearest*size/math.Max(d, .01)))), 6)
+		return min(max(least, int(math.Ceil(nearest*size/math.Max(d, .01)))), mostParts)
 	}
 	return parts(l.along), parts(l.across)
+}
+
+// steepness is by what share the mean over a lens may differ from what its middle gives before the
+// lens is cut up. At the skirts of a narrow beam a lens that is a hand wide gives several per cent more.
+const steepness = .003
+
+// steep tells whether a beam bends within what a lens subtends at p: by the second difference, over
+// a third of the half side squared, the variance of an even one.
+func (l *lamp) steep(from, p vec, d float64) bool {
+	turn := .289 * max(l.along, l.across) / max(d, .01)
+	if turn < 1e-3 {
+		return false
+	}
+	off := p.minus(from).dot(l.axis) / d
+	for _, f := range l.beams {
+		if f.bends(off, turn) > steepness {
+			return true
+		}
+	}
+	return false
+}
+
+// bends is by what share the mean of the intensity a turn to both sides differs from that between, at
+// cosine c off the axis. Near the steps of the table are even in the angle: a radian is 2048 of them (see falloff).
+func (f *falloff) bends(c, turn float64) float64 {
+	x := math.Sqrt(math.Max(0, 1-c)) * (falloffSteps / math.Sqrt2)
+	dx := turn * falloffSteps / 2
+	at := func(x float64) float64 { return f[min(int(math.Abs(x)+.5), falloffSteps)] }
+	middle := at(x)
+	if middle <= 0 {
+		return 0
+	}
+	return math.Abs((at(x-dx)+at(x+dx))/2/middle - 1)
 }
 
 // intensity adds to dst, by beam, the irradiance per watt of the cell at p on

@@ -2,17 +2,14 @@ package room
 
 // Corrected returns the transport with each drive's light multiplied by a
 // factor and its interval replaced: what measuring in the real room makes of
-// it. Geometry and reflectances stay as they are. Both slices go by drive. All that
-// is linear in a drive's light is scaled; what has no light in it is shared with t,
-// which is left as it was.
+// it. Geometry and reflectances stay as they are. Both slices go by drive. What
+// has no watts in it is shared with t, which is left as it was.
 func (t *Transport) Corrected(factor []float64, spread []Spread) *Transport {
 	if len(factor) != len(t.Light) || len(spread) != len(t.Light) {
 		panic("room: corrections of another rig")
 	}
 	c := *t
-	c.sends = &sends{}
-	c.Direct, c.Total = scaledRows(t.Direct, factor), scaledRows(t.Total, factor)
-	c.Facing, c.glow.power = scaledRows(t.Facing, factor), scaledRows(t.glow.power, factor)
+	c.glow.power = scaledRows(t.glow.power, factor)
 	c.Spread = append([]Spread(nil), spread...)
 	c.watts = make([]float64, len(t.watts))
 	for d, w := range t.watts {

@@ -97,7 +97,7 @@ func (p *Panel) grid(size float64, count int) (cols, rows int) {
 
 // gap is the distance of what is parallel, before all of a panel and close; 0 for none.
 func (s *shell) gap(p *Panel) float64 {
-	least := 0.
+	least := s.faceGap(p)
 	for i := range s.seams {
 		q := &s.seams[i]
 		if q.thing == p.thing || math.Abs(q.n.dot(p.n)) < .999 {
@@ -109,6 +109,23 @@ func (s *shell) gap(p *Panel) float64 {
 		}
 	}
 	return least
+}
+
+// faceGap is that of a face of the room.
+func (s *shell) faceGap(p *Panel) float64 {
+	for axis, v := range p.n {
+		if math.Abs(v) < .999 {
+			continue
+		}
+		gap := s.high[axis] - p.corner[axis]
+		if v < 0 {
+			gap = p.corner[axis] - s.low[axis]
+		}
+		if gap > flush && gap <= shading {
+			return gap
+		}
+	}
+	return 0
 }
 
 // before tells whether a pane of a parallel plane lies before all of a panel.

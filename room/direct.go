@@ -60,6 +60,7 @@ type lighting struct {
 	*sources
 	shell   *shell
 	between []*pane // that may stand in the way
+	haze    float64 // extinction on the way, 1/m
 	w       watcher
 }
 
@@ -71,7 +72,19 @@ func (g *lighting) gather(row []float64, rec *receiver) {
 		for c := range l.cells {
 			col := g.first[i] + c*nb
 			g.light(row[col:col+nb], l, c, rec)
+			g.dim(row[col:col+nb], l.cells[c], rec.at)
 		}
+	}
+}
+
+// dim takes away what the haze does on the way.
+func (g *lighting) dim(row []float64, from, to vec) {
+	if g.haze == 0 {
+		return
+	}
+	left := math.Exp(-g.haze * to.minus(from).length())
+	for b := range row {
+		row[b] *= left
 	}
 }
 
@@ -117,26 +130,36 @@ func (l *lamp) toPatch(dst []float64, from vec, rec *receiver, d float64) {
 
 // toPoint adds the light of one cell at one point, the cell cut up if it is near.
 func (l *lamp) toPoint(dst []float64, from, p, n vec, weight, d float64) {
-	along, across := l.split(d)
+	along, across := l.split(from, p, d)
 	l.parts(from, along, across, func(q vec, share float64) {
 		l.intensity(dst, q, p, n, weight*share)
 	})
 }
 
-// parts calls f for the middles of parts of a cell, each with its share of the whole.
+// parts calls f for points of a cell, each with its share of the whole: those of quadrature, or where
+// there are more than four the middles of even parts.
 func (l *lamp) parts(from vec, along, across int, f func(q vec, share float64)) {
-	share := 1 / float64(along*across)
 	if along*across == 1 {
 		f(from, 1)
 		return
 	}
 	side := l.axis.cross(l.row)
 	for i := range along {
+		a, x := pointOf(along, i)
+		p := from.plus(l.row.times((a - .5) * l.along))
 		for j := range across {
-			q := from.plus(l.row.times(((float64(i)+.5)/float64(along) - .5) * l.along))
-			f(q.plus(side.times(((float64(j)+.5)/float64(across)-.5)*l.across)), share)
+			b, y := pointOf(across, j)
+			f(p.plus(side.times((b-.5)*l.across)), x*y)
 		}
 	}
+}
+
+// pointOf is where of n points that stand for 0 to 1 one lies, and its weight.
+func pointOf(n, i int) (at, weight float64) {
+	if n < len(gauss) {
+		return gauss[n].at[i], gauss[n].weight[i]
+	}
+	return (float64(i) + .5) / float64(n), 1 / float64(n)
 }
 
 // receivers makes the places of all panels, in the order of the panels' First.

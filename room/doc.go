@@ -21,22 +21,21 @@
 // place and a drive is the irradiance in W/m2 at the place when the drive is
 // full:
 //
-//	E(place) = sum over drives of Total[place][drive] · level[drive]
+//	E(place) = sum over drives of T[place][drive] · level[drive]
 //
-// The spectrum of that light is the emitter's own. Walls that change it count
-// by each emitter's effective reflectance, the mean of the wall's reflectance
-// over the emitter's spectrum; lux, colour, glow and ultraviolet are then
-// products with weights of the emitter (see Sense).
+// Walls change the spectrum of that light. It is carried at a few wavelengths that the colours of the
+// room ask for; lux, colour, glow and ultraviolet are then
+// products with weights of the emitter in each band (see Sense).
 //
 // Direct light is summed cell by cell, E = I(θ) cos(incidence)/d². Cells are areas: one that is near
 // for its size, or has something before it, is cut into smaller ones. What stands in the way is cut out
 // of what is lit exactly, polygon by polygon (pane, clipper), so that the shadow of a
 // post is as wide as it is and a joint between drapes lets through what it does. Diffuse inter-reflection
-// is radiosity: all surfaces are matt, and the irradiances of coarse elements solve
+// is radiosity: surfaces scatter what they reflect, and the irradiances of coarse elements solve
 //
 //	E = E0 + F R E,  F(i,j) the view factor from i to j, R the reflectances,
 //
-// for each kind of emitter, with view factors from the closed form for a
+// for each band of wavelengths (see banded), with view factors from the closed form for a
 // point and a polygon, scaled until they close (rows sum to 1) and are
 // reciprocal, so that no light is made or lost. Each patch then gathers for itself:
 //
@@ -44,7 +43,7 @@
 //	   │ first bounce, patch to element: spots are smaller than elements
 //	elements, coarse (some 700)   E = E1 + F R E solved
 //	   │ gathered by every patch, near spots patch by patch
-//	patches                       Total; eyes and paths gather from them
+//	patches                       all light; eyes and paths gather from them
 //
 // Walls, floors and drapes are cut along what touches them or comes close, so that no patch or
 // element lies on both sides of what divides: behind a sealed drape it is dark. What stands at an angle to a
@@ -54,6 +53,7 @@
 //
 // # What is not in it
 //
-// Shiny surfaces, gauzes, haze, light through the bodies of people, and the
-// housings of units, which cast no shadow here.
+// Gauzes, light through the bodies of people, and the
+// housings of units, which cast no shadow here. Of haze what is scattered once, to eyes. Of what glossy surfaces mirror only what the lamps send to eyes and
+// points by one mirror.
 package room

@@ -35,7 +35,8 @@ surfaces:
 	direct := 0.0
 	patches := t.Find("backdrop")
 	for _, p := range patches {
-		direct += float64(t.Direct[p][0]) * t.Lights[0].Weight[room.Photopic] / float64(len(patches))
+		straight, _ := t.Arrives(p, 0)
+		direct += float64(straight.LuminousFlux()) / float64(len(patches))
 	}
 	fmt.Printf("%.0f lx on the backdrop, of which the walls add %.1f\n", whole, whole-direct)
 	fmt.Printf("%.0f lx at half\n", float64(t.Lux("backdrop", []float32{.5})))

@@ -38,6 +38,7 @@ func (s *solving) gather(ctx context.Context) *gathered {
 		return func(i int) {
 			if s.t.Places[i].Area > 0 {
 				l.rec, l.row, l.ready, l.spots = &s.receivers[i], g.row(i), false, nil
+				l.dark = !l.rec.partly && s.t.unlit(i) && s.shell.close(l.rec)
 				g.near[i] = l.look()
 			}
 		}
@@ -53,6 +54,7 @@ type looker struct {
 	middle watcher
 	four   [4]watcher // about the middle, for what is near
 	ready  bool       // four is
+	dark   bool       // no lamp lights the patch and something stands close: what finds its way to an edge of it counts
 	spots  []spot
 }
 
@@ -60,6 +62,10 @@ type looker struct {
 func (l *looker) look() []spot {
 	rec := l.rec
 	l.middle.from(rec.bare, l.shell.panes)
+	reach := nearness
+	if rec.panel >= 0 && l.shell.panels[rec.panel].gap > 0 {
+		reach = slotNearness
+	}
 	sum := 0.0
 	for j := range l.elements {
 		e := &l.elements[j]
@@ -67,10 +73,10 @@ func (l *looker) look() []spot {
 			continue
 		}
 		f := 0.0
-		if far := e.middle.minus(rec.bare).length(); far < nearness*e.radius+rec.size {
+		if far := e.middle.minus(rec.bare).length(); far < reach*e.radius+rec.size {
 			f = l.near(j)
 		} else {
-			f = l.middle.distant(rec.n, e, far)
+			f = l.far(e, far)
 		}
 		l.row[j] = float32(f)
 		sum += f
@@ -89,8 +95,52 @@ func (l *looker) look() []spot {
 	return l.spots
 }
 
-// nearness is up to how many of its radii an element is near.
-const nearness = 1.2
+// far is the factor to an element whose middle is so far away: as the middle of the patch sees
+// it, or where it is dark the mean of four points.
+func (l *looker) far(e *element, far float64) float64 {
+	if !l.dark {
+		return l.middle.distant(l.rec.n, e, far)
+	}
+	if !l.ready {
+		l.surround()
+	}
+	f := 0.0
+	for k := range l.four {
+		f += l.four[k].distant(l.rec.n, e, far) / float64(len(l.four))
+	}
+	return f
+}
+
+// beside is how close a thing stands that leaves some of a patch in the dark, m.
+const beside = .5
+
+// close tells whether a thing stands so close to a patch that is no part of it.
+func (s *shell) close(rec *receiver) bool {
+	thing := s.panels[rec.panel].thing
+	for i := range s.panes {
+		if q := &s.panes[i]; q.thing != thing && q.distance(rec.bare) < beside {
+			return true
+		}
+	}
+	return false
+}
+
+// unlit tells whether no lamp lights a place.
+func (t *Transport) unlit(place int) bool {
+	for _, v := range t.direct[place] {
+		if v > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// nearness is up to how many of its radii an element is near. In slots it is more: they are lit from
+// their edges, where light falls off steeply, and by things that lie partly in a shadow.
+const (
+	nearness     = 1.2
+	slotNearness = 4.
+)
 
 // near is the factor from the patch to a near element: the mean of four points of
 // the patch, to each patch of the element.
@@ -144,20 +194,16 @@ const small = 8
 // distant is factor for an element whose middle is so far away.
 func (w *watcher) distant(n vec, e *element, far float64) float64 {
 	c := e.cone(w.at)
+	pieces, whole := w.visible(e.outline, &c)
+	if !whole {
+		return w.piecesFactor(n, pieces)
+	}
 	d := e.middle.minus(w.at)
 	facing := d.dot(n)
 	if far < small*e.radius || facing < e.radius {
-		return w.factor(n, e.outline, &c)
+		return pointFactor(w.at, n, e.outline)
 	}
-	pieces, whole := w.visible(e.outline, &c)
-	if whole {
-		return e.extent * facing * -d.dot(e.n) / (math.Pi * far * far * far * far)
-	}
-	f := 0.0
-	for _, piece := range pieces {
-		f += pointFactor(w.at, n, piece)
-	}
-	return f
+	return e.extent * facing * -d.dot(e.n) / (math.Pi * far * far * far * far)
 }
 
 // factor is the view factor from a small plane at the watcher that faces n to what it sees of
@@ -167,6 +213,10 @@ func (w *watcher) factor(n vec, outline []vec, c *cone) float64 {
 	if whole {
 		return pointFactor(w.at, n, outline)
 	}
+	return w.piecesFactor(n, pieces)
+}
+
+func (w *watcher) piecesFactor(n vec, pieces [][]vec) float64 {
 	f := 0.0
 	for _, piece := range pieces {
 		f += pointFactor(w.at, n, piece)

@@ -46,6 +46,10 @@ func (t *Transport) Glow(object string, levels []float32) (g Glow, ok bool) {
 	whole := t.meanSeen(parts, levels, true, true)
 	own := t.meanSeen(parts, levels, false, true)
 	behind := t.behind(o, parts, levels)
+	v := t.veils[object]
+	v.over(t, &whole, levels)
+	v.over(t, &behind, levels)
+	own = own.times(v.dim())
 	g = Glow{Object: object, Colour: whole.colour, Own: own.colour, Behind: behind.colour}
 	stray := t.strayed(o, parts)
 	behind.add(&stray.behind, 1)
@@ -119,9 +123,12 @@ func (t *Transport) behind(o *Object, parts []part, levels []float32) seen {
 	looks := t.backing(o)
 	var out seen
 	for _, p := range parts {
-		for d, v := range t.Total[p.place] {
-			if levels[d] != 0 {
-				out.add(&looks[t.Light[d]], p.weight*float64(v)*float64(levels[d]))
+		for d, k := range t.Light {
+			if levels[d] == 0 {
+				continue
+			}
+			for i := range looks[k].seen {
+				out.add(&looks[k].seen[i], p.weight*float64(t.total[p.place][t.column[d]+i])*t.watts[d]*float64(levels[d]))
 			}
 		}
 	}
@@ -130,22 +137,20 @@ func (t *Transport) behind(o *Object, parts []part, levels []float32) seen {
 
 // backing is how a background that is a material, close behind the object and
 // so in the same light, looks for one W/m2 of each light.
-func (t *Transport) backing(o *Object) []seen { return t.backings[o.Background.Name] }
+func (t *Transport) backing(o *Object) []landed { return t.backings[o.Background.Name] }
 
 // backs fills in backing for the materials that objects have behind them.
 func (t *Transport) backs(r *Room) {
-	t.backings = map[string][]seen{}
+	t.backings = map[string][]landed{}
 	for i := range r.Objects {
 		name := r.Objects[i].Value.Background.Name
 		reflectance, ok := r.Reflectance(name)
 		if !ok {
 			reflectance, _ = r.Reflectance(DefaultDrape)
 		}
-		looks := make([]seen, len(t.Lights))
+		looks := make([]landed, len(t.Lights))
 		for k := range looks {
-			s := t.Lights[k].Spectrum
-			s.Multiply(&reflectance)
-			looks[k] = seenOf(&s)
+			looks[k] = landedOn(&reflectance, 0, &t.Lights[k].bands)
 		}
 		t.backings[name] = looks
 	}
@@ -215,17 +220,27 @@ func (t *Transport) rowsOfGlow(object string, to func(*seen) float64) (own, whol
 	if o == nil || parts == nil {
 		return nil, nil, nil
 	}
+	v := t.veils[object]
 	own, whole = t.lookRow(parts, false, true, to), t.lookRow(parts, true, true, to)
+	for d := range own {
+		own[d] *= v.dim()
+	}
+	v.rows(t, whole, to)
 	if around := t.around(o, parts); around != nil {
-		return own, whole, t.lookRow(around, true, true, to)
+		behind = t.lookRow(around, true, true, to)
+		v.rows(t, behind, to)
+		return own, whole, behind
 	}
 	behind = make([]float64, len(t.Light))
 	looks := t.backing(o)
 	for _, p := range parts {
-		for d, v := range t.Total[p.place] {
-			behind[d] += p.weight * float64(v) * to(&looks[t.Light[d]])
+		for d, k := range t.Light {
+			for i := range looks[k].seen {
+				behind[d] += p.weight * float64(t.total[p.place][t.column[d]+i]) * t.watts[d] * to(&looks[k].seen[i])
+			}
 		}
 	}
+	v.rows(t, behind, to)
 	return own, whole, behind
 }
 
@@ -233,6 +248,8 @@ func (t *Transport) rowsOfGlow(object string, to func(*seen) float64) (own, whol
 // paint.
 func (t *Transport) glowBounds(object string, parts []part, levels []float32) si.Estimate[si.Luminance] {
 	e := t.bounds(t.lookRow(parts, false, true, photopic), levels)
+	left := si.Ratio(t.veils[object].dim())
+	e.Best, e.Low, e.High = e.Best*left, e.Low*left, e.High*left
 	factor := 1.0
 	if p := t.finishes[t.Panels[t.Places[parts[0].place].Panel].finish].paint; p != nil && p.Factor > 1 {
 		factor = p.Factor

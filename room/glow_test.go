@@ -139,7 +139,8 @@ func TestGlowLightsTheRoom(t *testing.T) {
 	arrives, sent := 0.0, 0.0
 	for i := range tr.Places {
 		p := &tr.Places[i]
-		own := float64(tr.Total[i][0]) * tr.Lights[0].Weight[room.Photopic]
+		_, all := tr.Arrives(i, 0)
+		own := float64(all.LuminousFlux())
 		arrives += p.Area * (tr.Reading(i, room.Photopic, levels) - own)
 		sent += p.Area * math.Pi * tr.GlowOnly(i, levels).Y
 	}

@@ -12,13 +12,13 @@ import (
 
 // keptHead begins the numbers of a transport that are kept: the form, which changes whenever
 // they do.
-const keptHead = "lampblack transport 2\n"
+const keptHead = "lampblack transport 4\n"
 
 // numbers are what is dear of a transport; all the rest is quickly made of room and rig.
 // Matrices lie row after row, as 32-bit numbers, little-endian.
 type numbers struct {
 	Direct, Total, Facing, Solid, Glow []byte
-	Views                              []View
+	Views, Images                      []View
 }
 
 // ErrNotKept is that numbers are not those of a room and a rig.
@@ -27,7 +27,7 @@ var ErrNotKept = errors.New("not the numbers of this room and rig")
 // Keep returns the numbers of the transport, which [Room.Restore] makes the same of in a
 // hundredth of the time. They hold for this rig in this room alone.
 func (t *Transport) Keep() ([]byte, error) {
-	n := numbers{Direct: flat(t.Direct), Total: flat(t.Total), Facing: flat(t.Facing), Solid: flat(t.Solid), Glow: flat(t.glow.to), Views: t.Views}
+	n := numbers{Direct: flat(t.direct), Total: flat(t.total), Facing: flat(t.facing), Solid: flat(t.Solid), Glow: flat(t.glow.to), Views: t.Views, Images: t.Images}
 	return folder.EncodeKept(keptHead, &n)
 }
 
@@ -41,21 +41,25 @@ func (r *Room) Restore(ctx context.Context, rg *rig.Rig, kept []byte) (*Transpor
 	}
 	s, faults := r.prepare(rg, Usual)
 	t := s.t
-	t.Direct, t.Total = rows(len(t.Places), len(t.Light)), rows(len(t.Places), len(t.Light))
-	t.Facing, t.Solid = rows(len(t.Eyes), len(t.Light)), rows(len(t.Eyes), s.shell.patches)
-	if !fill(t.Direct, n.Direct) || !fill(t.Total, n.Total) || !fill(t.Facing, n.Facing) || !fill(t.Solid, n.Solid) {
+	t.direct, t.total = rows(len(t.Places), len(t.bundles)), rows(len(t.Places), len(t.columns))
+	t.facing, t.Solid = rows(len(t.Eyes), len(t.columns)), rows(len(t.Eyes), s.shell.patches)
+	if !fill(t.direct, n.Direct) || !fill(t.total, n.Total) || !fill(t.facing, n.Facing) || !fill(t.Solid, n.Solid) {
 		return nil, nil, ErrNotKept
 	}
-	for i := range n.Views {
-		if !s.sees(&n.Views[i]) {
-			return nil, nil, ErrNotKept
+	for _, views := range [][]View{n.Views, n.Images} {
+		for i := range views {
+			if !s.sees(&views[i]) {
+				return nil, nil, ErrNotKept
+			}
 		}
 	}
-	t.Views = n.Views
-	t.glowingElements(s.shell, s.elements)
+	t.Views, t.Images = n.Views, n.Images
+	t.glowingElements(s.shell)
+	t.glowPower()
 	if !fill(t.glow.to, n.Glow) {
 		return nil, nil, ErrNotKept
 	}
+	s.veils()
 	t.index()
 	faults.Sort()
 	return t, faults, ctx.Err()

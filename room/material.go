@@ -1,6 +1,7 @@
 package room
 
 import (
+	"maps"
 	"slices"
 	"sort"
 	"strings"
@@ -32,7 +33,7 @@ func paintNamed(name string) *light.Paint {
 // room's own, or a generic one, which may glow.
 func (r *Room) finish(material string) (finish, bool) {
 	if m := r.Materials.Get(material); m != nil {
-		return finish{name: material, reflectance: m.spectrum()}, true
+		return finish{name: material, reflectance: m.spectrum(), gloss: light.Glosses[string(m.Gloss)]}, true
 	}
 	return r.painted(material)
 }
@@ -43,14 +44,22 @@ func (r *Room) painted(paint string) (finish, bool) {
 	if p == nil {
 		return finish{}, false
 	}
-	f := finish{name: paint, reflectance: p.Reflectance}
+	f := finish{name: paint, reflectance: p.Reflectance, gloss: p.Gloss}
 	if p.Fluoresces() {
 		f.paint = p
 	}
 	return f, true
 }
 
-// Reflectance returns the reflectance of a material of the room, of a generic
+// GlossWord is a word for what a material mirrors.
+type GlossWord string
+
+// Choices lists the words.
+func (GlossWord) Choices() []string {
+	return slices.Sorted(maps.Keys(light.Glosses))
+}
+
+// Reflectance returns the matt reflectance of a material of the room, of a generic
 // one or of a paint, at every wavelength of the grid.
 func (r *Room) Reflectance(material string) (light.Spectrum, bool) {
 	f, ok := r.finish(material)

@@ -61,6 +61,22 @@ func (c *cone) apart(d *cone) bool {
 	return c.toward.dot(d.toward) < c.cos*d.cos-c.sin*d.sin
 }
 
+// distance is that from p to the nearest point of the pane.
+func (q *pane) distance(p vec) float64 {
+	h := p.dot(q.n) - q.off
+	if math.Abs(h) > beside { // far enough for whoever asks
+		return math.Abs(h)
+	}
+	if foot := p.minus(q.n.times(h)); q.holds(foot) {
+		return math.Abs(h)
+	}
+	least := math.Inf(1)
+	for k, a := range q.outline {
+		least = math.Min(least, toSegment(p, a, q.outline[(k+1)%len(q.outline)]))
+	}
+	return least
+}
+
 // edgeOn is how near to its plane, in m, a pane is seen edge-on and hides nothing.
 const edgeOn = 1e-6
 

@@ -12,12 +12,13 @@ type Picture struct {
 	active   []activeDrive
 	ends     []int     // by light: one past its last in active
 	exitance []float32 // by glowing element
+	bands    []float32 // of one light
 }
 
 // activeDrive is a drive that gives light.
 type activeDrive struct {
-	drive int32
-	level float32
+	drive, column int32
+	power         float32 // W
 }
 
 // NewPicture returns a picture that Picture can fill.
@@ -26,7 +27,7 @@ func (t *Transport) NewPicture() *Picture {
 	return &Picture{
 		Colour: make([]light.XYZ, n), Glow: make([]light.XYZ, n), Lux: make([]float32, n), UVA: make([]float32, n),
 		active: make([]activeDrive, 0, len(t.Light)), ends: make([]int, len(t.Lights)),
-		exitance: make([]float32, len(t.glow.elements)),
+		exitance: make([]float32, len(t.glow.elements)), bands: make([]float32, len(t.nodes)),
 	}
 }
 
@@ -40,7 +41,7 @@ func (t *Transport) Picture(p *Picture, levels []float32) *Picture {
 		// that excites it; light of fluorescence exciting another is not followed here.
 		row := t.glow.power[e]
 		for _, a := range p.active {
-			sum += row[a.drive] * a.level
+			sum += row[a.drive] * levels[a.drive]
 		}
 		p.exitance[e] = sum
 	}
@@ -51,13 +52,13 @@ func (t *Transport) Picture(p *Picture, levels []float32) *Picture {
 }
 
 // sort lists the drives that give light, by their light: fill then adds up the drives of
-// one light as plain numbers, and weighs each sum once as a colour.
+// one light and band as plain numbers, and weighs each sum once as a colour.
 func (p *Picture) sort(t *Transport, levels []float32) {
 	p.active = p.active[:0]
 	for k := range t.Lights {
 		for d, l := range levels {
 			if l > 0 && t.Light[d] == k {
-				p.active = append(p.active, activeDrive{int32(d), l})
+				p.active = append(p.active, activeDrive{int32(d), int32(t.column[d]), l * float32(t.watts[d])})
 			}
 		}
 		p.ends[k] = len(p.active)
@@ -71,37 +72,45 @@ func (t *Transport) fill(p *Picture, place int) {
 	if i := t.Places[place].Panel; i >= 0 {
 		finish = t.Panels[i].finish
 	}
-	row := t.Total[place]
+	row := t.total[place]
 	var colour, glow light.XYZ
 	lux, uva := 0.0, 0.0
 	from := 0
 	for k, to := range p.ends {
-		sum := float32(0)
-		for _, a := range p.active[from:to] {
-			sum += row[a.drive] * a.level
-		}
+		active := p.active[from:to]
 		from = to
-		if sum == 0 {
+		if len(active) == 0 {
 			continue
 		}
-		e := float64(sum)
-		lux += e * t.Lights[k].Weight[Photopic]
-		uva += e * t.Lights[k].Weight[UVA]
-		if finish >= 0 {
-			colour = colour.Plus(t.reflects[finish][k].colour, e)
-			glow = glow.Plus(t.glow.look[finish][k].colour, e)
+		weight := &t.Lights[k].bands.weight
+		sums := p.bands[:len(weight[Photopic])]
+		clear(sums)
+		for _, a := range active {
+			for i, v := range row[a.column : int(a.column)+len(sums)] {
+				sums[i] += v * a.power
+			}
+		}
+		for i, sum := range sums {
+			e := float64(sum)
+			lux += e * weight[Photopic][i]
+			uva += e * weight[UVA][i]
+			if finish >= 0 {
+				colour = colour.Plus(t.reflects[finish][k].seen[i].colour, e)
+				glow = glow.Plus(t.glow.look[finish][k][i].colour, e)
+			}
 		}
 	}
-	for e, share := range t.glow.to[place] {
+	for c, share := range t.glow.to[place] {
 		if share == 0 {
 			continue
 		}
-		m := float64(share * p.exitance[e])
-		paint := t.glow.elements[e].finish
-		lux += m * t.glow.weight[paint][Photopic]
-		uva += m * t.glow.weight[paint][UVA]
+		of := &t.glow.columns[c]
+		m := float64(share * p.exitance[of.element])
+		paint := t.glow.elements[of.element].finish
+		lux += m * t.glow.shape[paint].weight[Photopic][of.part]
+		uva += m * t.glow.shape[paint].weight[UVA][of.part]
 		if finish >= 0 {
-			colour = colour.Plus(t.glow.landed[finish][paint].colour, m)
+			colour = colour.Plus(t.glow.landed[finish][paint].seen[of.part].colour, m)
 		}
 	}
 	p.Glow[place], p.Colour[place] = glow, colour.Plus(glow, 1)

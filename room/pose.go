@@ -1,6 +1,7 @@
 package room
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"sync"
@@ -86,14 +87,16 @@ type Posed struct {
 	Pose Pose
 
 	at            []int       // of an object: its panels
+	veil          *veil       // before it
 	home          []Panel     // and these as the room's text has them
 	from          frame       // where that has the object
 	eye           int         // of a performer: index in Eyes, else -1
-	direct, total [][]float32 // by own place, then drive
-	glow          [][]float32 // by own place, then glowing element
-	facing        []float32   // of a performer, by drive
+	direct        [][]float32 // by own place, then bundle
+	total         [][]float32 // by own place, then column
+	glow          [][]float32 // by own place, then column of glow
+	facing        []float32   // of a performer, by column
 	solid         [][]float32 // of an object by eye, then own place; of a performer one row by patch
-	views         []View      // of a performer
+	views, images []View      // of a performer
 }
 
 // frame is a place with directions.
@@ -182,17 +185,18 @@ func (t *Transport) Posed(name string, pose Pose) *Posed {
 func (s *solving) poseObject(p *Posed) {
 	panels := p.moved()
 	recs := p.receivers(panels)
-	p.direct = rows(len(recs), len(s.t.Light))
+	p.veil = s.veilBefore(p.Pose.At.vec())
+	p.direct = rows(len(recs), len(s.t.bundles))
 	light := s.straight()
 	for i := range recs {
 		light(p.direct[i], &recs[i])
 	}
-	p.total, p.glow = rows(len(recs), len(s.t.Light)), rows(len(recs), len(s.t.glow.elements))
+	p.total, p.glow = rows(len(recs), len(s.t.columns)), rows(len(recs), len(s.t.glow.columns))
 	o := s.room.Objects.Get(p.Name)
 	front := sheet{}.placed(p.Pose.At.vec(), p.Pose.Faces.vec(), float64(o.Width), float64(o.Height))
 	in := s.incoming(&front, p.at[0])
 	for i := range recs {
-		copy(p.total[i], p.direct[i])
+		s.t.widen(p.total[i], p.direct[i])
 		if recs[i].area == 0 {
 			continue
 		}
@@ -215,7 +219,7 @@ func (s *solving) poseObject(p *Posed) {
 	}
 }
 
-// incoming is what comes to an object by reflection, by drive, and by every glow: at the points of
+// incoming is what comes to an object by reflection, by column, and by every glow: at the points of
 // quadrature of its front, and behind its middle.
 type incoming struct{ light, glow [5][]float32 }
 
@@ -229,7 +233,7 @@ func (s *solving) incoming(front *sheet, panel int) (out incoming) {
 			rec.n, rec.bare = front.n.times(-1), front.at(.5, .5)
 		}
 		rec.at = rec.bare
-		out.light[k], out.glow[k] = make([]float32, len(s.t.Light)), make([]float32, len(s.t.glow.elements))
+		out.light[k], out.glow[k] = make([]float32, len(s.t.columns)), make([]float32, len(s.t.glow.columns))
 		l.rec, l.row, l.ready, l.spots = &rec, make([]float32, len(s.elements)), false, nil
 		s.arrives(out.light[k], out.glow[k], l.row, l.look())
 	}
@@ -238,23 +242,23 @@ func (s *solving) incoming(front *sheet, panel int) (out incoming) {
 
 // add adds a mean of what comes to the points.
 func (a *incoming) add(total, glow []float32, weights [5]float64) {
-	for d := range total {
+	for c := range total {
 		sum := 0.0
 		for k, w := range weights {
 			if w != 0 {
-				sum += w * float64(a.light[k][d])
+				sum += w * float64(a.light[k][c])
 			}
 		}
-		total[d] += float32(math.Max(0, sum))
+		total[c] += float32(math.Max(0, sum))
 	}
-	for e := range glow {
+	for c := range glow {
 		sum := 0.0
 		for k, w := range weights {
 			if w != 0 {
-				sum += w * float64(a.glow[k][e])
+				sum += w * float64(a.glow[k][c])
 			}
 		}
-		glow[e] = float32(math.Max(0, sum))
+		glow[c] = float32(math.Max(0, sum))
 	}
 }
 
@@ -267,45 +271,35 @@ func (s *solving) arrives(total, glow, row []float32, spots []spot) {
 		if f == 0 {
 			continue
 		}
-		for d, v := range by.light[j] {
-			total[d] += f * v
-		}
-		for e, v := range by.glow[j] {
-			glow[e] += f * v
-		}
+		addTo(total, by.light[j], f)
+		addTo(glow, by.glow[j], f)
 	}
 	for _, near := range spots {
-		finish := t.Panels[t.Places[near.place].Panel].finish
-		for d, v := range t.Total[near.place] {
-			total[d] += near.more * v * float32(t.means[finish][t.Light[d]])
+		means := t.means[t.Panels[t.Places[near.place].Panel].finish]
+		for c, v := range t.total[near.place] {
+			total[c] += near.more * v * float32(means[t.columns[c].band])
 		}
-		for e, v := range t.glow.to[near.place] {
-			glow[e] += near.more * v * by.means[e][finish]
+		for c, v := range t.glow.to[near.place] {
+			glow[c] += near.more * v * float32(means[t.glow.columns[c].band])
 		}
 	}
 }
 
-// sends is what the elements send, by element: of each drive's light what they reflect, of each
+// sends is what the elements send, by element: of each bundle's light what they reflect, of each
 // glowing element's one W/m2 what they reflect and what is their own. It is made once for each
 // transport, when something moves in it.
 type sends struct {
 	once  sync.Once
-	light [][]float32 // by element, then drive
-	glow  [][]float32 // by element, then glowing element
-	means [][]float32 // by glowing element, then finish: what is reflected of its glow
+	light [][]float32 // by element, then column
+	glow  [][]float32 // by element, then column of glow
 }
 
 func (t *Transport) elementsSend() *sends {
 	t.sends.once.Do(func() {
 		b, g := t.sends, &t.glow
-		b.light, b.glow = rows(len(t.elements), len(t.Light)), rows(len(t.elements), len(g.elements))
-		for j := range g.elements {
-			row := make([]float32, len(t.finishes))
-			for f := range row {
-				row[f] = float32(g.shape[g.elements[j].finish].Weighted(&t.finishes[f].reflectance))
-			}
-			b.means = append(b.means, row)
-			b.glow[g.elements[j].index][j] = 1
+		b.light, b.glow = rows(len(t.elements), len(t.columns)), rows(len(t.elements), len(g.columns))
+		for c := range g.columns {
+			b.glow[g.elements[g.columns[c].element].index][c] = 1
 		}
 		for i := range t.elements {
 			e := &t.elements[i]
@@ -316,11 +310,12 @@ func (t *Transport) elementsSend() *sends {
 			}
 			panel.eachPatch(k%panel.elemCols, k/panel.elemCols, func(place int) {
 				share := float32(t.Places[place].Area / e.area)
-				for d, v := range t.Total[place] {
-					b.light[i][d] += share * v * float32(t.means[panel.finish][t.Light[d]])
+				means := t.means[panel.finish]
+				for c, v := range t.total[place] {
+					b.light[i][c] += share * v * float32(means[t.columns[c].band])
 				}
-				for j, v := range g.to[place] {
-					b.glow[i][j] += share * v * b.means[j][panel.finish]
+				for c, v := range g.to[place] {
+					b.glow[i][c] += share * v * float32(means[g.columns[c].band])
 				}
 			})
 		}
@@ -331,14 +326,11 @@ func (t *Transport) elementsSend() *sends {
 // poseEyes fills in what a performer's eyes receive and see.
 func (s *solving) poseEyes(p *Posed) {
 	rec := receiver{at: p.Pose.At.vec(), n: p.Pose.Faces.vec().unit(), panel: -1}
-	p.direct = rows(1, len(s.t.Light))
+	p.direct, p.total, p.glow = rows(1, len(s.t.bundles)), rows(1, len(s.t.columns)), rows(1, len(s.t.glow.columns))
 	s.straight()(p.direct[0], &rec)
-	p.total = [][]float32{slices.Clone(p.direct[0])}
+	s.t.widen(p.total[0], p.direct[0])
 	factors := s.patchFactors(&rec)
-	for d, v := range s.fromPatches(factors) {
-		p.total[0][d] += float32(v)
-	}
-	p.glow = rows(1, len(s.t.glow.elements))
+	s.fromPatches(p.total[0], factors)
 	s.glowAt(p.glow[0], factors)
 	p.solid = rows(1, s.shell.patches)
 	var w watcher
@@ -346,7 +338,7 @@ func (s *solving) poseEyes(p *Posed) {
 	for k := range s.shell.patches {
 		p.solid[0][k] = float32(s.solidAngle(&w, k))
 	}
-	p.views = s.lensesFrom(p.eye, &rec)
+	p.views, p.images = s.lensesFrom(p.eye, &rec), s.lensesMirrored(p.eye, &rec)
 	p.facing = s.facingOf(&rec, p.solid[0], p.total[0], p.direct[0])
 }
 
@@ -363,7 +355,7 @@ func Between(a, b *Posed, share float64, pose Pose) *Posed {
 	if a.eye >= 0 {
 		out.facing = mixed([][]float32{a.facing}, [][]float32{b.facing}, f)[0]
 		if share > .5 {
-			out.views = b.views
+			out.views, out.images = b.views, b.images
 		}
 		return &out
 	}
@@ -392,9 +384,10 @@ func (t *Transport) With(posed ...*Posed) *Transport {
 	}
 	c := *t
 	c.Panels, c.Places = slices.Clone(t.Panels), slices.Clone(t.Places)
-	c.Direct, c.Total, c.glow.to = slices.Clone(t.Direct), slices.Clone(t.Total), slices.Clone(t.glow.to)
-	c.Facing, c.Solid = slices.Clone(t.Facing), slices.Clone(t.Solid)
+	c.direct, c.total, c.glow.to = slices.Clone(t.direct), slices.Clone(t.total), slices.Clone(t.glow.to)
+	c.facing, c.Solid = slices.Clone(t.facing), slices.Clone(t.Solid)
 	c.receivers = slices.Clone(t.receivers)
+	c.veils = maps.Clone(t.veils)
 	own := make([]bool, len(c.Solid)) // rows of Solid that are c's own
 	for _, p := range posed {
 		if p.eye >= 0 {
@@ -416,13 +409,15 @@ func (t *Transport) putEyes(p *Posed) {
 	place := t.Eyes[p.eye]
 	t.Places[place].At, t.Places[place].Normal = p.Pose.At, p.Pose.Faces
 	t.receivers[place].at, t.receivers[place].n = p.Pose.At.vec(), p.Pose.Faces.vec()
-	t.Direct[place], t.Total[place], t.glow.to[place] = p.direct[0], p.total[0], p.glow[0]
-	t.Facing[p.eye], t.Solid[p.eye] = p.facing, slices.Clone(p.solid[0])
-	t.Views = slices.DeleteFunc(slices.Clone(t.Views), func(v View) bool { return v.Eye == p.eye })
-	t.Views = append(t.Views, p.views...)
+	t.direct[place], t.total[place], t.glow.to[place] = p.direct[0], p.total[0], p.glow[0]
+	t.facing[p.eye], t.Solid[p.eye] = p.facing, slices.Clone(p.solid[0])
+	others := func(v View) bool { return v.Eye == p.eye }
+	t.Views = append(slices.DeleteFunc(slices.Clone(t.Views), others), p.views...)
+	t.Images = append(slices.DeleteFunc(slices.Clone(t.Images), others), p.images...)
 }
 
 func (t *Transport) putObject(p *Posed) {
+	t.veils[p.Name] = p.veil
 	panels := p.moved()
 	recs := p.receivers(panels)
 	k := 0
@@ -433,7 +428,7 @@ func (t *Transport) putObject(p *Posed) {
 			q := &t.Places[place]
 			q.At, q.Normal, q.Area = recs[k].at.point(), panel.n.point(), recs[k].area
 			t.receivers[place] = recs[k]
-			t.Direct[place], t.Total[place], t.glow.to[place] = p.direct[k], p.total[k], p.glow[k]
+			t.direct[place], t.total[place], t.glow.to[place] = p.direct[k], p.total[k], p.glow[k]
 			for e := range t.Solid {
 				t.Solid[e][place] = p.solid[e][k]
 			}
@@ -448,14 +443,13 @@ func (t *Transport) putObject(p *Posed) {
 // performer.
 func (t *Transport) Off(a, b, c *Posed) float64 {
 	off, most := make([]float64, len(t.Lights)), make([]float64, len(t.Lights))
-	for d := range a.total[0] {
+	for d, k := range t.Light {
 		var sum [3]float64
-		for k, p := range []*Posed{a, b, c} {
+		for j, p := range []*Posed{a, b, c} {
 			for i := range p.total {
-				sum[k] += float64(p.total[i][d])
+				sum[j] += t.carried(d, p.total[i], t.Lights[k].bands.weight[Radiant])
 			}
 		}
-		k := t.Light[d]
 		most[k] = max(most[k], sum[0], sum[1], sum[2])
 		off[k] = math.Max(off[k], math.Abs(sum[1]-(sum[0]+sum[2])/2))
 	}

@@ -115,20 +115,24 @@ func (t *Transport) exitances(p Probe) []float64 {
 }
 
 // sent is the exitance of a patch by reflection and glow, as the sense weighs
-// it: irradiance times reflectance times the sense's weight of that light, irradiance
+// it: irradiance times what that takes of the light on the finish, irradiance
 // times yield times its weight of the glow, and what it reflects of the others' glow.
 func (t *Transport) sent(p Probe, glows []float64, place, finish int) float64 {
 	total := 0.0
-	for d, v := range t.Total[place] {
+	own := sum(t.glow.shape[finish].weight[p.Sense])
+	for d, k := range t.Light {
 		if p.Levels[d] == 0 {
 			continue
 		}
-		k := t.Light[d]
-		e := float64(v) * float64(p.Levels[d]) * t.upper(p, d)
-		total += e * (t.means[finish][k]*t.Lights[k].Weight[p.Sense] + t.glow.yield[finish][k]*t.glow.weight[finish][p.Sense])
+		e := t.carried(d, t.total[place], t.reflects[finish][k].weight[p.Sense])
+		if own > 0 {
+			e += own * t.carried(d, t.total[place], t.glow.yield[finish][k])
+		}
+		total += e * float64(p.Levels[d]) * t.upper(p, d)
 	}
-	for e, f := range t.glow.to[place] {
-		total += float64(f) * glows[e] * t.glow.back[finish][t.glow.elements[e].finish][p.Sense]
+	for c, f := range t.glow.to[place] {
+		of := &t.glow.columns[c]
+		total += float64(f) * glows[of.element] * t.glow.landed[finish][t.glow.elements[of.element].finish].weight[p.Sense][of.part]
 	}
 	return total
 }
@@ -144,11 +148,33 @@ func (t *Transport) probe(w *watcher, p Probe, columns []float64, senders []send
 			total += t.cellAt(l, columns[first:first+nb], c, at, p.Normal)
 		}
 	}
+	total += t.mirroredAt(p, columns, at)
 	w.from(at, t.shell.panes)
 	if p.Normal != nil {
 		return total + reflectedAt(w, senders, p.Normal.vec().unit())
 	}
-	return total + mostReflected(w, senders)
+	return total + mostOf(w, senders)
+}
+
+// mirroredAt is the reading of lamps in mirrors.
+func (t *Transport) mirroredAt(p Probe, columns []float64, at vec) float64 {
+	if len(t.shell.mirrors) == 0 {
+		return 0
+	}
+	g := lighting{sources: t.sources, shell: t.shell}
+	row := make([]float64, t.sources.count)
+	var n *vec
+	if p.Normal != nil {
+		g.haze = t.room.Extinction()
+		unit := p.Normal.vec().unit()
+		n = &unit
+	}
+	g.reflections(row, at, n)
+	e := 0.0
+	for c, v := range row {
+		e += v * columns[c]
+	}
+	return e
 }
 
 // cellAt is the direct reading from one cell.
@@ -164,6 +190,10 @@ func (t *Transport) cellAt(l *lamp, weights []float64, cell int, at vec, normal 
 	rec := receiver{at: at, n: n, panel: -1}
 	g := lighting{sources: t.sources, shell: t.shell}
 	g.light(wide, l, cell, &rec)
+	if normal != nil {
+		g.haze = t.room.Extinction()
+		g.dim(wide, l.cells[cell], at)
+	}
 	e := 0.0
 	for b, v := range wide {
 		e += v * weights[b]
@@ -193,9 +223,9 @@ func reflectedAt(w *watcher, senders []sender, n vec) float64 {
 	return total
 }
 
-// mostReflected is the greatest of reflectedAt along the room's axes. Each sender is
+// mostOf is the greatest of reflectedAt along the room's axes. Each sender is
 // looked at once and its share given to the three sides that it lies towards.
-func mostReflected(w *watcher, senders []sender) float64 {
+func mostOf(w *watcher, senders []sender) float64 {
 	var sides [6]float64
 	for i := range senders {
 		e := senders[i].element

@@ -73,6 +73,7 @@ func (c *checking) all() {
 		c.path(&c.room.Paths[i])
 	}
 	c.stray()
+	c.haze()
 	c.marks()
 	c.carried()
 }
@@ -172,7 +173,7 @@ func (c *checking) material(name string, m *Material) {
 
 // share tells whether a reflectance is one that matt things have; at 1 light
 // would never come to rest.
-func share(v si.Ratio) bool { return v >= 0 && v <= .98 }
+func share(v si.Ratio) bool { return v >= 0 && v <= mostReflected }
 
 // surface checks a flat thing that is lit; without a material it is black cloth.
 func (c *checking) surface(e *source.Entry[Surface]) {

@@ -50,7 +50,7 @@ func TestFaultyRoomCanBeSolved(t *testing.T) {
 	}
 	tr, _ := r.SolveAt(context.Background(), bars(t, 1), room.Fineness{Patches: 200, Elements: 50})
 	for i := range tr.Places {
-		for _, v := range tr.Total[i] {
+		for _, v := range tr.Row(i, room.Radiant) {
 			if v != v || v < 0 {
 				t.Fatalf("irradiance %v at %+v", v, tr.Places[i])
 			}
@@ -88,7 +88,7 @@ func FuzzRead(f *testing.F) {
 		}
 		tr, _ := r.SolveAt(context.Background(), rg, room.Fineness{Patches: 60, Elements: 20})
 		for i := range tr.Places {
-			for _, v := range tr.Total[i] {
+			for _, v := range tr.Row(i, room.Radiant) {
 				if v != v {
 					t.Fatalf("NaN at %+v", tr.Places[i])
 				}

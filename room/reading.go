@@ -53,20 +53,18 @@ func (t *Transport) MeanRow(name string, s Sense) []float64 {
 // by the sense once for each drive: both are linear. What arrives of others' glow is in it.
 func (t *Transport) rowOf(parts []part, s Sense) []float64 {
 	out := make([]float64, len(t.Light))
+	mean := make([]float32, len(t.columns))
 	for _, p := range parts {
-		for d, v := range t.Total[p.place] {
-			out[d] += p.weight * float64(v)
-		}
+		addTo(mean, t.total[p.place], float32(p.weight))
 	}
-	for d := range out {
-		out[d] *= t.Lights[t.Light[d]].Weight[s]
+	for d, k := range t.Light {
+		out[d] = t.carried(d, mean, t.Lights[k].bands.weight[s])
 	}
 	for e := range t.glow.elements {
 		f := 0.0
 		for _, p := range parts {
-			f += p.weight * float64(t.glow.to[p.place][e])
+			f += p.weight * t.glow.arrives(p.place, e, s)
 		}
-		f *= t.glow.weight[t.glow.elements[e].finish][s]
 		for d, v := range t.glow.power[e] {
 			out[d] += f * float64(v)
 		}
@@ -74,11 +72,28 @@ func (t *Transport) rowOf(parts []part, s Sense) []float64 {
 	return out
 }
 
+// addTo adds factor times b.
+func addTo(a, b []float32, factor float32) {
+	for i, v := range b {
+		a[i] += factor * v
+	}
+}
+
+// arrives is what a sense takes at a place of one W/m² that leaves a glowing element.
+func (g *glowing) arrives(place, element int, s Sense) float64 {
+	e := &g.elements[element]
+	sum := 0.0
+	for i, w := range g.shape[e.finish].weight[s] {
+		sum += w * float64(g.to[place][e.first+i])
+	}
+	return sum
+}
+
 // MostRow is Row at an eye (an index in Eyes) whichever way it turns.
 func (t *Transport) MostRow(eye int, s Sense) []float64 {
 	row := make([]float64, len(t.Light))
-	for d, v := range t.Facing[eye] {
-		row[d] = float64(v) * t.Lights[t.Light[d]].Weight[s]
+	for d, k := range t.Light {
+		row[d] = t.carried(d, t.facing[eye], t.Lights[k].bands.weight[s])
 	}
 	return row
 }
@@ -86,14 +101,14 @@ func (t *Transport) MostRow(eye int, s Sense) []float64 {
 // Reading is what the sense reads at a place with the drives at these levels.
 func (t *Transport) Reading(place int, s Sense, levels []float32) float64 {
 	sum := 0.0
-	for d, v := range t.Total[place] {
+	for d, k := range t.Light {
 		if l := levels[d]; l != 0 {
-			sum += float64(v) * float64(l) * t.Lights[t.Light[d]].Weight[s]
+			sum += float64(l) * t.carried(d, t.total[place], t.Lights[k].bands.weight[s])
 		}
 	}
-	for e, f := range t.glow.to[place] {
-		if f != 0 {
-			sum += float64(f) * t.exitance(e, levels) * t.glow.weight[t.glow.elements[e].finish][s]
+	for e := range t.glow.elements {
+		if f := t.glow.arrives(place, e, s); f != 0 {
+			sum += f * t.exitance(e, levels)
 		}
 	}
 	return sum
@@ -180,24 +195,28 @@ func (t *Transport) seenAt(place int, levels []float32, reflection, glow bool) s
 		return out
 	}
 	f := t.Panels[t.Places[place].Panel].finish
-	for d, v := range t.Total[place] {
+	for d, k := range t.Light {
 		if levels[d] == 0 {
 			continue
 		}
-		e := float64(v) * float64(levels[d])
-		if reflection {
-			out.add(&t.reflects[f][t.Light[d]], e)
-		}
-		if glow {
-			out.add(&t.glow.look[f][t.Light[d]], e)
+		for i := range t.glow.look[f][k] {
+			e := float64(t.total[place][t.column[d]+i]) * t.watts[d] * float64(levels[d])
+			if reflection {
+				out.add(&t.reflects[f][k].seen[i], e)
+			}
+			if glow {
+				out.add(&t.glow.look[f][k][i], e)
+			}
 		}
 	}
 	if !reflection {
 		return out
 	}
-	for e, share := range t.glow.to[place] {
-		if share != 0 {
-			out.add(&t.glow.landed[f][t.glow.elements[e].finish], float64(share)*t.exitance(e, levels))
+	for e := range t.glow.elements {
+		of := &t.glow.elements[e]
+		power := t.exitance(e, levels)
+		for i := range t.glow.landed[f][of.finish].seen {
+			out.add(&t.glow.landed[f][of.finish].seen[i], float64(t.glow.to[place][of.first+i])*power)
 		}
 	}
 	return out
@@ -240,22 +259,25 @@ func (t *Transport) lookRow(parts []part, reflection, glow bool, to func(*seen) 
 			continue
 		}
 		f := t.Panels[t.Places[p.place].Panel].finish
-		for d, v := range t.Total[p.place] {
-			k, y := t.Light[d], 0.0
-			if reflection {
-				y += to(&t.reflects[f][k])
+		for d, k := range t.Light {
+			for i := range t.glow.look[f][k] {
+				y := 0.0
+				if reflection {
+					y += to(&t.reflects[f][k].seen[i])
+				}
+				if glow {
+					y += to(&t.glow.look[f][k][i])
+				}
+				out[d] += p.weight * float64(t.total[p.place][t.column[d]+i]) * t.watts[d] * y
 			}
-			if glow {
-				y += to(&t.glow.look[f][k])
-			}
-			out[d] += p.weight * float64(v) * y
 		}
-		for e, share := range t.glow.to[p.place] {
+		for c, share := range t.glow.to[p.place] {
 			if share == 0 || !reflection {
 				continue
 			}
-			y := p.weight * float64(share) * to(&t.glow.landed[f][t.glow.elements[e].finish])
-			for d, v := range t.glow.power[e] {
+			of := &t.glow.columns[c]
+			y := p.weight * float64(share) * to(&t.glow.landed[f][t.glow.elements[of.element].finish].seen[of.part])
+			for d, v := range t.glow.power[of.element] {
 				out[d] += y * float64(v)
 			}
 		}

@@ -8,22 +8,31 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// reflected adds the inter-reflection to Total: elements exchange light until it has died
-// away, each light by itself, as it has reflectances of its own; and every patch gathers
+// reflected adds the inter-reflection to total, and finds that of glow: elements exchange light until it
+// has died away, each band by itself, as it has reflectances of its own; and every patch gathers
 // what comes to it from the elements.
 func (s *solving) reflected(ctx context.Context) error {
 	s.gathered = s.gather(ctx)
 	factors := s.factors(s.gathered)
-	for k := range s.t.Lights {
+	s.t.glowingElements(s.shell)
+	of := s.t.bundlesIn()
+	once := s.once(of)
+	b := newBouncer(factors, len(s.elements))
+	for band := range s.t.nodes {
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
-		if err := s.reflectedLight(k, factors); err != nil {
+		b.set(s.reflectances(band))
+		if err := s.reflectedIn(band, of[band], once[band], b); err != nil {
+			return err
+		}
+		if err := s.glowIn(band, b, factors); err != nil {
 			return err
 		}
 	}
-	s.reflectedAtPoints(ctx)
-	return s.spreadGlow(factors)
+	s.t.glowPower()
+	s.atPoints(ctx)
+	return nil
 }
 
 // factors are the view factors between elements, from those of their patches: area times
@@ -59,48 +68,47 @@ func (s *solving) factors(g *gathered) []float64 {
 	return out
 }
 
-// reflectedLight solves the drives of light k: the irradiance of the elements by light
-// reflected once, then by all reflected light (bounce), a column for each drive, and from
+// reflectedIn solves the light of one band: the irradiance of the elements by light
+// reflected once, then by all reflected light, a column for each bundle, and from
 // there to the patches.
-func (s *solving) reflectedLight(k int, factors []float64) error {
-	var drives []int
-	for d, l := range s.t.Light {
-		if l == k {
-			drives = append(drives, d)
-		}
-	}
-	if len(drives) == 0 {
+func (s *solving) reflectedIn(band int, bundles []int, once *mat.Dense, b *bouncer) error {
+	if len(bundles) == 0 {
 		return nil
 	}
-	sent := s.sent(drives, k)
-	all, err := bounce(factors, s.reflectances(k), s.once(sent, drives))
+	sent := s.sent(bundles, band)
+	all, err := b.all(once)
 	if err != nil {
 		return err
 	}
-	s.toPatches(s.exitances(sent, all, k), sent, drives, k)
+	s.toPatches(s.exitances(sent, all, band), sent, bundles, band)
 	return nil
 }
 
-// reflectances is, for each element, the mean reflectance for light k.
-func (s *solving) reflectances(k int) []float64 {
+// reflectances is that of each element at the node of a band.
+func (s *solving) reflectances(band int) []float64 {
 	out := make([]float64, len(s.elements))
 	for i := range out {
-		out[i] = s.t.means[s.shell.panels[s.elements[i].panel].finish][k]
+		out[i] = s.t.means[s.shell.panels[s.elements[i].panel].finish][band]
 	}
 	return out
 }
 
-// sent is what the patches send out of the direct light of some drives, all of light k: a row
+// sent is what the patches send out of the direct light of some bundles: a row
 // for each patch, W/m2.
-func (s *solving) sent(drives []int, k int) blas32.General {
-	out := general(s.shell.patches, len(drives))
+func (s *solving) sent(bundles []int, band int) blas32.General {
+	out := general(s.shell.patches, len(bundles))
 	for p := range s.shell.patches {
-		mean := float32(s.t.means[s.t.Panels[s.t.Places[p].Panel].finish][k])
-		for c, d := range drives {
-			out.Data[p*out.Stride+c] = mean * s.t.Direct[p][d]
+		mean := s.t.reflectanceOf(p, band)
+		for c, i := range bundles {
+			out.Data[p*out.Stride+c] = mean * s.t.direct[p][i]
 		}
 	}
 	return out
+}
+
+// reflectanceOf is that of a patch at the node of a band.
+func (t *Transport) reflectanceOf(place, band int) float32 {
+	return float32(t.means[t.Panels[t.Places[place].Panel].finish][band])
 }
 
 func general(rows, cols int) blas32.General {
@@ -115,9 +123,9 @@ func (s *solving) eachPlace(element int, f func(place int)) {
 }
 
 // exitances is what leaves the elements by reflection, of direct and of reflected light.
-func (s *solving) exitances(sent blas32.General, all *mat.Dense, k int) blas32.General {
+func (s *solving) exitances(sent blas32.General, all *mat.Dense, band int) blas32.General {
 	out := general(len(s.elements), sent.Cols)
-	reflectances := s.reflectances(k)
+	reflectances := s.reflectances(band)
 	for i := range s.elements {
 		area := s.elements[i].area
 		if area == 0 {
@@ -137,29 +145,40 @@ func (s *solving) exitances(sent blas32.General, all *mat.Dense, k int) blas32.G
 	return out
 }
 
-// toPatches adds to Total what each patch gathers from the elements, and from the spots of
+// toPatches adds to total what each patch gathers from the elements, and from the spots of
 // direct light near it.
-func (s *solving) toPatches(exitances, sent blas32.General, drives []int, k int) {
-	g := s.gathered
-	got := general(s.shell.patches, len(drives))
-	share := blas32.General{Rows: s.shell.patches, Cols: g.elements, Stride: g.elements, Data: g.share}
-	blas32.Gemm(blas.NoTrans, blas.NoTrans, 1, share, exitances, 0, got)
+func (s *solving) toPatches(exitances, sent blas32.General, bundles []int, band int) {
+	got := s.fromElements(exitances)
 	// Twice: what is near is first lit by direct light alone, then by what it has gathered itself.
 	near := general(got.Rows, got.Cols)
 	for range 2 {
-		s.addNear(near, got, sent, k)
+		s.addNear(near, got, sent, band)
 	}
+	for i, v := range near.Data {
+		got.Data[i] = max(0, got.Data[i]+v)
+	}
+	s.settle(got, sent, exitances, band)
+	s.level(got, exitances)
 	for p := range s.shell.patches {
-		total := s.t.Total[p]
-		for c, d := range drives {
-			total[d] += max(0, got.Data[p*got.Stride+c]+near.Data[p*near.Stride+c])
+		for c, i := range bundles {
+			b := &s.t.bundles[i]
+			s.t.total[p][b.first+band-b.from] += got.Data[p*got.Stride+c]
 		}
 	}
 }
 
+// fromElements is what the patches gather of what leaves the elements.
+func (s *solving) fromElements(exitances blas32.General) blas32.General {
+	g := s.gathered
+	got := general(s.shell.patches, exitances.Cols)
+	share := blas32.General{Rows: s.shell.patches, Cols: g.elements, Stride: g.elements, Data: g.share}
+	blas32.Gemm(blas.NoTrans, blas.NoTrans, 1, share, exitances, 0, got)
+	return got
+}
+
 // addNear fills near with what the patches gather of spots: the light that the patches near them send
 // out, over the mean of their elements. got and near are what the patches have gathered so far.
-func (s *solving) addNear(near, got, sent blas32.General, k int) {
+func (s *solving) addNear(near, got, sent blas32.General, band int) {
 	last := general(near.Rows, near.Cols)
 	copy(last.Data, near.Data)
 	for p := range s.shell.patches {
@@ -167,7 +186,7 @@ func (s *solving) addNear(near, got, sent blas32.General, k int) {
 		clear(row)
 		for _, spot := range s.gathered.near[p] {
 			q := int(spot.place) * near.Stride
-			mean := float32(s.t.means[s.t.Panels[s.t.Places[spot.place].Panel].finish][k])
+			mean := s.t.reflectanceOf(int(spot.place), band)
 			for c := range row {
 				row[c] += spot.more * (sent.Data[q+c] + mean*(got.Data[q+c]+last.Data[q+c]))
 			}
@@ -175,35 +194,34 @@ func (s *solving) addNear(near, got, sent blas32.General, k int) {
 	}
 }
 
-// reflectedAtPoints adds the reflected light at eyes and paths, gathered from
+// atPoints adds the reflected light at eyes and paths, and finds the glow there, gathered from
 // the patches themselves: a seat is near its wall, and a performer near the
 // drapes.
-func (s *solving) reflectedAtPoints(ctx context.Context) {
-	t := s.t
+func (s *solving) atPoints(ctx context.Context) {
 	first := s.shell.patches
-	s.seen = make([][]float64, len(s.receivers)-first)
-	spread(ctx, len(s.seen), func(i int) {
-		s.seen[i] = s.patchFactors(&s.receivers[first+i])
-		for d, v := range s.fromPatches(s.seen[i]) {
-			t.Total[first+i][d] += float32(v)
-		}
+	spread(ctx, len(s.receivers)-first, func(i int) {
+		seen := s.patchFactors(&s.receivers[first+i])
+		s.fromPatches(s.t.total[first+i], seen)
+		s.glowAt(s.t.glow.to[first+i], seen)
 	})
 }
 
-// fromPatches is the reflected light at a point, by drive, from all patches as it sees them.
-func (s *solving) fromPatches(factors []float64) []float64 {
+// fromPatches adds the reflected light at a point, by column, from all patches as it sees them.
+func (s *solving) fromPatches(dst []float32, factors []float64) {
 	t := s.t
-	sums := make([]float64, len(t.Light))
+	sums := make([]float64, len(t.columns))
 	for place, f := range factors {
 		if f == 0 {
 			continue
 		}
 		means := t.means[t.Panels[t.Places[place].Panel].finish]
-		for d, v := range t.Total[place] {
-			sums[d] += f * means[t.Light[d]] * float64(v)
+		for c, v := range t.total[place] {
+			sums[c] += f * means[t.columns[c].band] * float64(v)
 		}
 	}
-	return sums
+	for c, v := range sums {
+		dst[c] += float32(v)
+	}
 }
 
 // patchFactors are the view factors from a point to all patches; as the room

@@ -26,6 +26,7 @@ type Room struct {
 	People    []Eye                  `key:"performers"`
 	Paths     source.Named[Path]     `key:"paths"`
 	Stray     []Stray                `key:"stray light"`
+	Haze      *Haze                  `key:"haze"`  // clear air without it
 	Marks     source.Named[Point]    `key:"marks"` // places that things and people go to
 
 	// Size and Front are Sized and Edge, or what is guessed in their place (Guessed).
@@ -108,12 +109,14 @@ type Path struct {
 	Width  si.Length `key:"width"`
 }
 
-// Material is a matt surface of the room's own: one reflectance, or a table.
+// Material is a surface of the room's own: one reflectance, or a table, of what it scatters, and
+// what it mirrors beside that.
 // Values at wavelengths outside the table are those at its ends.
 type Material struct {
 	source.Pos
 	Reflects    *si.Ratio        `key:"reflects"`
 	Reflectance []ReflectanceRow `key:"reflectance"`
+	Gloss       GlossWord        `key:"gloss"` // matt without it
 }
 
 // ReflectanceRow is one row of a measured reflectance.

@@ -10,16 +10,20 @@ func (t *Transport) ColourRow(place int) []light.XYZ {
 		return out
 	}
 	f := t.Panels[t.Places[place].Panel].finish
-	for d, v := range t.Total[place] {
-		k := t.Light[d]
-		out[d] = t.reflects[f][k].colour.Plus(t.glow.look[f][k].colour, 1).Times(float64(v))
+	for d, k := range t.Light {
+		for i, own := range t.glow.look[f][k] {
+			e := t.watts[d] * float64(t.total[place][t.column[d]+i])
+			out[d] = out[d].Plus(t.reflects[f][k].seen[i].colour, e).Plus(own.colour, e)
+		}
 	}
-	for e, share := range t.glow.to[place] {
+	for c, share := range t.glow.to[place] {
 		if share == 0 {
 			continue
 		}
-		landed := t.glow.landed[f][t.glow.elements[e].finish].colour.Times(float64(share))
-		for d, v := range t.glow.power[e] {
+		of := &t.glow.columns[c]
+		e := &t.glow.elements[of.element]
+		landed := t.glow.landed[f][e.finish].seen[of.part].colour.Times(float64(share))
+		for d, v := range t.glow.power[of.element] {
 			out[d] = out[d].Plus(landed, float64(v))
 		}
 	}

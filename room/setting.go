@@ -139,16 +139,16 @@ func Mixed(settings []*Transport, weights []float64) *Transport {
 		return settings[heavy]
 	}
 	c.sends = &sends{}
-	c.Direct = c.weighed(settings, weights, func(t *Transport) [][]float32 { return t.Direct })
-	c.Total = c.weighed(settings, weights, func(t *Transport) [][]float32 { return t.Total })
-	c.Facing = weighed(settings, weights, func(t *Transport) [][]float32 { return t.Facing })
-	c.Solid = weighed(settings, weights, func(t *Transport) [][]float32 { return t.Solid })
+	c.direct = c.weighed(settings, weights, func(t *Transport) [][]float32 { return t.direct })
+	c.total = c.weighed(settings, weights, func(t *Transport) [][]float32 { return t.total })
+	c.facing = weighedRows(settings, weights, func(t *Transport) [][]float32 { return t.facing })
+	c.Solid = weighedRows(settings, weights, func(t *Transport) [][]float32 { return t.Solid })
 	c.glow.to = c.weighed(settings, weights, func(t *Transport) [][]float32 { return t.glow.to })
 	return &c
 }
 
-// weighed is a mean of matrices of equal sizes.
-func weighed(settings []*Transport, weights []float64, of func(*Transport) [][]float32) [][]float32 {
+// weighedRows is a mean of matrices of equal sizes.
+func weighedRows(settings []*Transport, weights []float64, of func(*Transport) [][]float32) [][]float32 {
 	first := of(settings[0])
 	if len(first) == 0 {
 		return nil
@@ -165,7 +165,7 @@ func weighed(settings []*Transport, weights []float64, of func(*Transport) [][]f
 // weighed is the same by place; of a part that is away in some of the settings only those count in
 // which it is there.
 func (t *Transport) weighed(settings []*Transport, weights []float64, of func(*Transport) [][]float32) [][]float32 {
-	out := weighed(settings, weights, of)
+	out := weighedRows(settings, weights, of)
 	for place := range out {
 		there := 0.
 		for i, s := range settings {

@@ -123,7 +123,7 @@ func shadows(side float64) int {
 // past adds the mean over a patch of what comes past things: from each part of the cell what
 // it sees of the patch, cut out exactly.
 func (g *lighting) past(dst []float64, l *lamp, from vec, rec *receiver, d float64) {
-	along, across := l.split(d)
+	along, across := l.split(from, rec.at, d)
 	along, across = max(along, shadows(l.along)), max(across, shadows(l.across))
 	b := ballOf(rec.edge)
 	w := &g.w

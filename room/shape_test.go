@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"lampblack/light"
 	"lampblack/room"
 )
 
@@ -100,7 +101,7 @@ pillars:
   stump: {foot: [1.5 m, 1 m, 0 m], across: 0.5 m, height: 1 m, material: all}
 `)
 	tr := solve(t, r, rg, room.Usual)
-	direct, _, absorbed := flux(tr, func(*room.Place) float64 { return .6 })
+	direct, _, absorbed := flux(tr, func(*room.Place) light.Spectrum { return light.Grey(.6) })
 	t.Logf("direct %.4f absorbed %.4f of 2", direct, absorbed)
 	near(t, "direct flux", direct, 2, .01)
 	near(t, "absorbed", absorbed, 2, .01)

@@ -90,6 +90,7 @@ type strip struct {
 // finish is what a panel's surface does with light.
 type finish struct {
 	name        string
-	reflectance light.Spectrum
+	reflectance light.Spectrum // of what is scattered
+	gloss       light.Gloss
 	paint       *light.Paint // nil when it does not glow
 }

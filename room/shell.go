@@ -6,6 +6,7 @@ import "math"
 type Fineness struct {
 	Patches  int // about how many patches all surfaces are cut into
 	Elements int // about how many elements the inter-reflection has
+	Bands    int // into how many bands light is cut; 0 for as many as the colours of the room ask for
 }
 
 // Usual is fine enough for the tolerances in docs: halving the patches changes
@@ -30,8 +31,9 @@ type shell struct {
 	panels    []Panel
 	finishes  []finish
 	boxes     []block
-	panes     []pane // what hides
-	seams     []pane // these, and what hides in other settings: panels are cut along them
+	panes     []pane  // what hides
+	seams     []pane  // these, and what hides in other settings: panels are cut along them
+	mirrors   []image // what mirrors
 	low, high vec
 	patches   int
 	elements  int
@@ -64,6 +66,7 @@ func (r *Room) shell(f Fineness) *shell {
 			p.covered = []cover{{}} // all of it: no light comes to it, and none from it
 		}
 	}
+	s.mirrors = s.images()
 	return s
 }
 

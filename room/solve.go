@@ -24,6 +24,7 @@ func (r *Room) SolveAt(ctx context.Context, rg *rig.Rig, f Fineness) (*Transport
 		faults.Add(r.Pos, "", "%v", err)
 	}
 	s.look(ctx)
+	s.veils()
 	s.t.index()
 	faults.Sort()
 	return s.t, faults
@@ -41,14 +42,40 @@ func (r *Room) prepare(rg *rig.Rig, f Fineness) (*solving, source.Faults) {
 	}
 	s.t = &Transport{rig: rg, room: r, Panels: s.shell.panels, finishes: s.shell.finishes, shell: s.shell, sources: s.sources, sends: &sends{}}
 	s.t.lightsOf(rg)
+	s.receive()
+	s.bands(f)
+	s.gatherBundles()
 	s.t.reflections()
 	s.t.backs(r)
-	s.t.glow.paints(s.t.finishes, s.t.Lights)
-	s.receive()
+	s.t.glow.paints(s.t.finishes, s.t.Lights, s.t.nodes)
 	s.t.receivers = s.receivers
 	s.elements = s.shell.elementsOf(s.areas())
 	s.t.elements = s.elements
 	return s, faults
+}
+
+// bands chooses the nodes for the lights of the rig, the glow of paints, and the finishes of the room.
+func (s *solving) bands(f Fineness) {
+	t := s.t
+	var spectra []light.Spectrum
+	for k := range t.Lights {
+		spectra = append(spectra, t.Lights[k].Spectrum)
+	}
+	for i := range t.finishes {
+		if p := t.finishes[i].paint; p != nil {
+			spectra = append(spectra, shapeOfGlow(p))
+		}
+	}
+	areas := make([]float64, len(t.finishes))
+	for i := range s.shell.patches {
+		areas[t.Panels[s.receivers[i].panel].finish] += s.receivers[i].area
+	}
+	if t.nodes = evenNodes(f.Bands); f.Bands <= 0 {
+		t.nodes = nodesFor(spectra, t.finishes, areas)
+	}
+	for k := range t.Lights {
+		t.Lights[k].bands = bandsOf(&t.Lights[k].Spectrum, t.nodes)
+	}
 }
 
 // solving is one run of Solve.
@@ -59,8 +86,7 @@ type solving struct {
 	sources   *sources
 	receivers []receiver // by place
 	elements  []element
-	gathered  *gathered   // by patch
-	seen      [][]float64 // by point: view factors to all patches
+	gathered  *gathered // by patch
 	t         *Transport
 }
 
@@ -97,65 +123,51 @@ func (t *Transport) addLight(s light.Spectrum) int {
 	return len(t.Lights) - 1
 }
 
-// direct fills Direct: the light of every cell, then of every drive.
+// direct finds the direct light of every cell, then of every bundle; total begins with it.
 func (s *solving) direct(ctx context.Context) {
 	t := s.t
-	t.Direct, t.Total = rows(len(t.Places), len(t.Light)), rows(len(t.Places), len(t.Light))
+	t.direct, t.total = rows(len(t.Places), len(t.bundles)), rows(len(t.Places), len(t.columns))
 	spreadWith(ctx, len(t.Places), func() func(i int) {
 		light := s.straight()
 		return func(i int) {
-			light(t.Direct[i], &s.receivers[i])
-			copy(t.Total[i], t.Direct[i])
+			light(t.direct[i], &s.receivers[i])
+			t.widen(t.total[i], t.direct[i])
 		}
 	})
 }
 
-// straight is one worker that finds the direct light on receivers, by drive. What is wholly
+// straight is one worker that finds the direct light on receivers, by bundle. What is wholly
 // under something has none.
 func (s *solving) straight() func(dst []float32, rec *receiver) {
-	g := lighting{sources: s.sources, shell: s.shell}
-	wide, narrow := make([]float64, s.sources.count), make([]float32, s.sources.count)
+	g := lighting{sources: s.sources, shell: s.shell, haze: s.room.Extinction()}
+	wide := make([]float64, s.sources.count)
 	return func(dst []float32, rec *receiver) {
 		if rec.panel >= 0 && rec.area == 0 {
 			return
 		}
 		clear(wide)
 		g.gather(wide, rec)
-		for c, v := range wide {
-			narrow[c] = float32(v)
+		if rec.panel < 0 {
+			g.reflections(wide, rec.at, &rec.n)
 		}
-		s.toDrives(dst, narrow)
+		s.toBundles(dst, wide)
 	}
 }
 
-// toDrives adds up the cells that each drive lights. An emitter's watts are those of
-// the whole unit, so each of its cells has its even share.
-func (s *solving) toDrives(dst, columns []float32) {
-	for d := range s.rig.Drives {
-		drive := &s.rig.Drives[d]
-		l := &s.sources.lamps[drive.Unit]
-		if len(l.cells) == 0 {
-			continue
-		}
-		perCell := s.t.watts[d] / float64(len(l.cells))
-		sum := 0.0
-		for _, c := range drive.Cells {
-			sum += float64(columns[s.sources.first[drive.Unit]+c*len(l.beams)+l.beamOf[drive.Emitter]])
-		}
-		dst[d] = float32(perCell * sum)
-	}
-}
+// mostReflected is what a surface reflects at the most: at 1 light would never come to rest.
+const mostReflected = .98
 
-// reflections fills in how each finish looks in each light.
+// reflections fills in how each finish looks in each light; what it mirrors is not in its look.
 func (t *Transport) reflections() {
-	t.reflects, t.means = make([][]seen, len(t.finishes)), make([][]float64, len(t.finishes))
+	t.reflects, t.means = make([][]landed, len(t.finishes)), make([][]float64, len(t.finishes))
 	for f := range t.finishes {
-		t.reflects[f], t.means[f] = make([]seen, len(t.Lights)), make([]float64, len(t.Lights))
+		reflectance := &t.finishes[f].reflectance
 		for k := range t.Lights {
-			s := t.Lights[k].Spectrum
-			s.Multiply(&t.finishes[f].reflectance)
-			t.reflects[f][k] = seenOf(&s)
-			t.means[f][k] = float64(s.Power())
+			t.reflects[f] = append(t.reflects[f], landedOn(reflectance, t.finishes[f].gloss.Mean(), &t.Lights[k].bands))
+		}
+		mirrored := t.finishes[f].gloss.Mean()
+		for _, node := range t.nodes {
+			t.means[f] = append(t.means[f], min(reflectance[node]+mirrored, mostReflected))
 		}
 	}
 }

@@ -2,33 +2,42 @@ package room
 
 import (
 	"math"
+	"slices"
 
 	"lampblack/light"
 	"lampblack/rig"
 )
 
 // Transport is the room solved: for every drive of the rig and every place,
-// the irradiance in W/m2 when the drive is full.
+// what arrives when the drive is full.
 type Transport struct {
 	Panels []Panel
 	Places []Place // patches by panel, then eyes, then points of paths
-	// Direct and Total are indexed [place][drive]. Total adds the light that
-	// surfaces reflect; neither holds glow.
-	Direct, Total [][]float32
-	// Facing is direct light as an eye would take it that turned to every lamp
-	// at once, plus the most reflected light along its gaze or an axis of the
-	// room: an upper bound of the direct light. Of the reflected light a head turned
-	// between the axes may take up to √3 times as much. Indexed as Eyes, then drive.
-	Facing [][]float32
-	Eyes   []int // places of seats and performers
+	Eyes   []int   // places of seats and performers
 	// Solid is the solid angle, in sr, under which an eye sees a patch, with
 	// what stands between taken away. Indexed as Eyes, then place.
 	Solid [][]float32
 	Views []View
+	// Images are lenses that eyes see in glossy surfaces.
+	Images []View
 	// Spread bounds each drive's output, as factors of the best estimate.
 	Spread []Spread
 	Lights []Light
 	Light  []int // by drive: index in Lights
+
+	// direct is indexed [place][bundle], total, which adds the light that surfaces reflect,
+	// [place][column], for one watt of the unit; neither holds glow.
+	direct, total [][]float32
+	// facing is direct light as an eye would take it that turned to every lamp
+	// at once, plus the most reflected light along its gaze or an axis of the
+	// room: an upper bound of the direct light. Of the reflected light a head turned
+	// between the axes may take up to √3 times as much. Indexed as Eyes, then column.
+	facing  [][]float32
+	nodes   []int // wavelengths that light is carried at, as indexes of the grid; see bands
+	bundles []bundle
+	columns []column
+	bundle  []int // by drive: index in bundles
+	column  []int // by drive: that of its first band
 
 	rig     *rig.Rig
 	shell   *shell
@@ -40,11 +49,12 @@ type Transport struct {
 	elements  []element
 	finishes  []finish
 	glow      glowing
-	reflects  [][]seen          // by finish, then light: what one W/m2 looks like
-	means     [][]float64       // by finish, then light: reflectance, mean over the light
-	backings  map[string][]seen // by material, then light
+	reflects  [][]landed          // by finish, then light
+	means     [][]float64         // by finish, then band: reflectance at its node
+	backings  map[string][]landed // by material, then light
 	byName    map[string][]int
 	sends     *sends
+	veils     map[string]*veil // by object, in haze
 }
 
 // Light is one spectrum that drives of the rig give, for one watt, and what
@@ -52,6 +62,7 @@ type Transport struct {
 type Light struct {
 	Spectrum light.Spectrum
 	Weight   [senses]float64
+	bands    banded
 }
 
 // Spread is an interval as factors of the best estimate.
@@ -89,6 +100,25 @@ type seen struct {
 	scotopic, violet float64
 }
 
+// landed is a light on a finish, by band: how what it scatters of one W/m² looks, and what the
+// senses take of all that it reflects.
+type landed struct {
+	seen   []seen
+	weight [senses][]float64
+}
+
+// landedOn makes it.
+func landedOn(reflectance *light.Spectrum, mirrored float64, b *banded) (out landed) {
+	parts := slices.Clone(b.part)
+	for i := range parts {
+		parts[i].Multiply(reflectance)
+		out.seen = append(out.seen, seenOf(&parts[i]))
+		parts[i].Add(&b.part[i], mirrored)
+	}
+	out.weight = weighed(parts)
+	return out
+}
+
 // seenOf is for a matt surface, whose luminance is its exitance over π in every direction.
 func seenOf(s *light.Spectrum) seen {
 	const pi = 3.14159265358979323846
@@ -100,6 +130,12 @@ func (a *seen) add(b *seen, factor float64) {
 	a.colour = a.colour.Plus(b.colour, factor)
 	a.scotopic += b.scotopic * factor
 	a.violet += b.violet * factor
+}
+
+// times is a, factor times.
+func (a *seen) times(factor float64) (out seen) {
+	out.add(a, factor)
+	return out
 }
 
 // Find returns the places of a name: the patches of a surface's or object's

@@ -13,29 +13,32 @@ type View struct {
 	Unit     int      // index in the rig
 	OffGaze  si.Angle // between the gaze and the nearest cell in view
 	Distance si.Length
-	Cells    []int // those in view, from 0
+	Cells    []int   // those in view, from 0
+	In       string  // the glossy thing in which it is seen; "" straight
+	From     Point   // then where the eye's image is, as the lens sees it
+	Share    float64 // and how much of its light is mirrored
 }
 
 // look finds what each eye sees directly: lenses, and the solid angle of
 // every patch.
 func (s *solving) look(ctx context.Context) {
 	t := s.t
-	t.Facing = make([][]float32, len(t.Eyes))
+	t.facing = make([][]float32, len(t.Eyes))
 	t.Solid = rows(len(t.Eyes), s.shell.patches)
 	// Each eye writes rows and views of its own, so that the eyes need not wait for each other.
-	views := make([][]View, len(t.Eyes))
+	views, mirrored := make([][]View, len(t.Eyes)), make([][]View, len(t.Eyes))
 	spread(ctx, len(t.Eyes), func(i int) {
 		rec := &s.receivers[t.Eyes[i]]
-		views[i] = s.lensesFrom(i, rec)
+		views[i], mirrored[i] = s.lensesFrom(i, rec), s.lensesMirrored(i, rec)
 		var w watcher
 		w.from(rec.at, s.shell.panes)
 		for p := range s.shell.patches {
 			t.Solid[i][p] = float32(s.solidAngle(&w, p))
 		}
-		t.Facing[i] = s.facingOf(rec, t.Solid[i], t.Total[t.Eyes[i]], t.Direct[t.Eyes[i]])
+		t.facing[i] = s.facingOf(rec, t.Solid[i], t.total[t.Eyes[i]], t.direct[t.Eyes[i]])
 	})
-	for _, v := range views {
-		t.Views = append(t.Views, v...)
+	for i, v := range views {
+		t.Views, t.Images = append(t.Views, v...), append(t.Images, mirrored[i]...)
 	}
 }
 
@@ -65,6 +68,25 @@ func (s *solving) lensesFrom(i int, rec *receiver) []View {
 	return out
 }
 
+// Way says by what an eye sees a lens, where that is not straight.
+func (v *View) Way() string {
+	if v.In == "" {
+		return ""
+	}
+	return " (mirrored in the " + v.In + ")"
+}
+
+// Lenses lists what eyes see of lenses, straight and in mirrors.
+func (t *Transport) Lenses() []*View {
+	var out []*View
+	for _, views := range [][]View{t.Views, t.Images} {
+		for i := range views {
+			out = append(out, &views[i])
+		}
+	}
+	return out
+}
+
 // leastSeen is the share of an opening below which it is not in view.
 const leastSeen = .01
 
@@ -84,7 +106,7 @@ func (l *lamp) beam(p, from vec) float64 {
 	return most
 }
 
-// facingOf is Facing for eyes at a place, which see the patches under the solid angles given and
+// facingOf is facing for eyes at a place, which see the patches under the solid angles given and
 // take this much light along their gaze.
 // The plane is turned to each cell in turn, which no head can do at once: hence a bound.
 func (s *solving) facingOf(eyes *receiver, solid, total, direct []float32) []float32 {
@@ -100,12 +122,10 @@ func (s *solving) facingOf(eyes *receiver, solid, total, direct []float32) []flo
 			g.light(wide[col:col+len(l.beams)], l, c, &rec)
 		}
 	}
-	narrow := make([]float32, len(wide))
-	for c, v := range wide {
-		narrow[c] = float32(v)
-	}
-	out := make([]float32, len(s.t.Light))
-	s.toDrives(out, narrow)
+	g.reflections(wide, at, nil)
+	straight, out := make([]float32, len(s.t.bundles)), make([]float32, len(s.t.columns))
+	s.toBundles(straight, wide)
+	s.t.widen(out, straight)
 	s.addReflected(out, at, solid, total, direct)
 	return out
 }
@@ -116,7 +136,7 @@ func (s *solving) addReflected(dst []float32, at vec, solids, total, direct []fl
 	t := s.t
 	var toward [6][]float64
 	for a := range toward {
-		toward[a] = make([]float64, len(t.Light))
+		toward[a] = make([]float64, len(t.columns))
 	}
 	for p, solid := range solids {
 		if solid == 0 {
@@ -132,19 +152,19 @@ func (s *solving) addReflected(dst []float32, at vec, solids, total, direct []fl
 				side, c = toward[2*axis+1], -c
 			}
 			c *= float64(solid) / math.Pi
-			for k, v := range t.Total[p] {
-				side[k] += c * means[t.Light[k]] * float64(v)
+			for k, v := range t.total[p] {
+				side[k] += c * means[t.columns[k].band] * float64(v)
 			}
 		}
 	}
 	// Along the gaze the reflected light is known; of the axes the best is taken. A source
 	// midway between all three axes would give √3 times that to a head turned straight to it.
-	for d := range dst {
-		most := float64(total[d] - direct[d])
+	for c := range dst {
+		most := float64(total[c] - direct[t.columns[c].bundle])
 		for _, side := range toward {
-			most = max(most, side[d])
+			most = max(most, side[c])
 		}
-		dst[d] += float32(most)
+		dst[c] += float32(most)
 	}
 }
 
@@ -188,20 +208,30 @@ func solidAngle(p vec, outline []vec) float64 {
 }
 
 // LensLuminance is the mean luminance of the openings in view, in cd/m2, as
-// the eye sees them: intensity over projected area. It is 0 when the fixture
-// type does not give its size. A real lens is brighter in its middle than this mean. The
+// the eye sees them: intensity over projected area. Where the fixture type does not give its lens
+// that is a guess (see [rig.Type.Shining]). A real lens is brighter in its middle than this mean. The
 // projected area is not taken below a hundredth, where a flat opening would vanish.
 func (t *Transport) LensLuminance(v *View, levels []float32) si.Luminance {
+	return t.lensLuminance(v, levels, t.sources.lamps[v.Unit].luminous.Best)
+}
+
+// LensMost is LensLuminance where as little of the unit shines as may be: the luminance is not
+// above it because of what is guessed of the lens.
+func (t *Transport) LensMost(v *View, levels []float32) si.Luminance {
+	return t.lensLuminance(v, levels, t.sources.lamps[v.Unit].luminous.Low)
+}
+
+func (t *Transport) lensLuminance(v *View, levels []float32, shining si.Ratio) si.Luminance {
 	l := &t.sources.lamps[v.Unit]
 	eye := t.Places[t.Eyes[v.Eye]].At.vec()
-	if l.luminous == 0 {
-		return 0
+	if v.In != "" {
+		eye = v.From.vec()
 	}
 	in := map[int]bool{}
 	candela, area := 0.0, 0.0
 	for _, c := range v.Cells {
 		d := eye.minus(l.cells[c])
-		area += l.luminous * max(.01, d.dot(l.axis)/d.length())
+		area += float64(shining) * max(.01, d.dot(l.axis)/d.length())
 		in[c] = true
 	}
 	from, to := t.rig.UnitDrives(v.Unit)
@@ -217,11 +247,14 @@ func (t *Transport) LensLuminance(v *View, levels []float32) si.Luminance {
 			}
 		}
 	}
+	if v.In != "" {
+		candela *= v.Share
+	}
 	return si.Luminance(candela / area)
 }
 
 // LensRadiance is a lens's luminance weighed by another sense, with the lamps'
-// outputs at their upper end: each emitter's share in proportion to what the
+// outputs at their upper end and what shines of the lens at its lower: each emitter's share in proportion to what the
 // sense makes of its light. An emitter without any lumens, wholly below 360 nm, is left
 // out by that.
 func (t *Transport) LensRadiance(v *View, sense Sense, levels []float32) float64 {
@@ -236,7 +269,7 @@ func (t *Transport) LensRadiance(v *View, sense Sense, levels []float32) float64
 			continue
 		}
 		one[d] = levels[d]
-		sum += float64(t.LensLuminance(v, one)) * weight[sense] / weight[Photopic] * t.Spread[d].High
+		sum += float64(t.LensMost(v, one)) * weight[sense] / weight[Photopic] * t.Spread[d].High
 		one[d] = 0
 	}
 	return sum

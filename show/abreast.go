@@ -125,12 +125,12 @@ func (s *Show) falls(unit int) [3]float64 {
 	whole := 0.0
 	for p := range s.Transport.Places {
 		place := &s.Transport.Places[p]
-		if place.Panel < 0 || place.Area <= 0 || p >= len(s.Transport.Direct) {
+		if place.Panel < 0 || place.Area <= 0 {
 			continue
 		}
 		power := 0.0 // W
-		for _, e := range s.Transport.Direct[p][from:to] {
-			power += float64(e) * place.Area
+		for d := from; d < to; d++ {
+			power += float64(s.Transport.Straight(p, d)) * place.Area
 		}
 		whole += power
 		for i := range sum {

@@ -28,8 +28,7 @@ func (r *limits) gaze() {
 	tr := r.Transport()
 	top := r.Trace().Most(len(r.Rig().Drives))
 	var worst stare
-	for i := range tr.Views {
-		v := &tr.Views[i]
+	for _, v := range tr.Lenses() {
 		s := stare{view: v, radiance: r.Transport().LensRadiance(v, room.BlueLight, top), limit: groupTwoBlue, child: r.IsChild(v.Eye)}
 		if s.child {
 			s.limit *= childBlue
@@ -44,9 +43,9 @@ func (r *limits) gaze() {
 	unit, eye := r.Unit(worst.view.Unit), r.EyeName(worst.view.Eye)
 	f := finding.Finding{ID: "blue-gaze", Severity: finding.Note, Place: eye, Value: worst.radiance, Limit: worst.limit, Unit: "W/(m² sr)", Units: []string{unit},
 		Source: "Directive 2006/25/EC annex I, table 1.1 c: 1 MJ/(m² sr), weighted by B; IEC 62471:2006: risk group 1 ends at 10 kW/(m² sr) (from memory)",
-		Says: finding.Say("%s sees into unit %s, %s away: a steady look into its lens at its brightest reaches the limit after %s",
-			eye, unit, si.Of(float64(worst.view.Distance), "m"), seconds(blueExposure*worst.limit/groupTwoBlue/worst.radiance)),
-		Assumed: "an even lens; the brightest that the show makes it; upper end of the outputs; the eye keeps still"}
+		Says: finding.Say("%s sees into unit %s%s, %s away: a steady look into its lens at its brightest reaches the limit after %s",
+			eye, unit, worst.view.Way(), si.Of(float64(worst.view.Distance), "m"), seconds(blueExposure*worst.limit/groupTwoBlue/worst.radiance)),
+		Assumed: r.LensAs(worst.view.Unit) + "; the brightest that the show makes it; upper end of the outputs; the eye keeps still"}
 	if worst.child {
 		f.Source += "; a tenth for a child that may stare (CIE 2019, as quoted)"
 	}

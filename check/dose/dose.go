@@ -285,8 +285,8 @@ func (r *limits) uvUnits(e int, sense room.Sense) []string {
 	tr := r.Transport()
 	top := r.Trace().Most(len(r.Rig().Drives))
 	share := make([]float64, len(r.Rig().Units))
-	for d, f := range tr.Facing[e] {
-		share[r.Rig().Drives[d].Unit] += float64(f) * tr.Lights[tr.Light[d]].Weight[sense] * float64(top[d])
+	for d, f := range tr.MostRow(e, sense) {
+		share[r.Rig().Drives[d].Unit] += f * float64(top[d])
 	}
 	var units []int
 	most := slices.Max(append(share, 0))

@@ -218,14 +218,15 @@ func (r *limits) lensesInEyes() {
 	top := r.Trace().Most(len(r.Rig().Drives))
 	worst := map[int]float64{}
 	eyes := map[int][]string{}
-	for i := range tr.Views {
-		v := &tr.Views[i]
+	for _, v := range tr.Lenses() {
 		if tr.Places[tr.Eyes[v.Eye]].Kind != room.KindSeat || float64(v.OffGaze) > glareAngle {
 			continue
 		}
 		if l := r.Transport().LensRadiance(v, room.Seen, top); l >= glareLuminance {
 			worst[v.Unit] = max(worst[v.Unit], l)
-			eyes[v.Unit] = append(eyes[v.Unit], tr.Places[tr.Eyes[v.Eye]].Name)
+			if name := tr.Places[tr.Eyes[v.Eye]].Name; !slices.Contains(eyes[v.Unit], name) {
+				eyes[v.Unit] = append(eyes[v.Unit], name+v.Way())
+			}
 		}
 	}
 	for u := range r.Rig().Units {
@@ -233,9 +234,10 @@ func (r *limits) lensesInEyes() {
 			continue
 		}
 		r.Add(finding.Finding{ID: "lens-in-eye", Severity: finding.Warn, Place: finding.Thing("unit", r.Unit(u)), Value: worst[u], Limit: glareLuminance, Unit: "cd/m²", Units: []string{r.Unit(u)},
-			Source: "common practice: no lens in an audience eye; the limits of luminance and of 30° off the gaze are this tool's choice",
-			Says:   finding.Say("%s into the lit lens of unit %s: %s", seatsSee(len(eyes[u])), r.Unit(u), source.First(eyes[u], 6)),
-			Cure:   finding.Say("mask it, turn it, or hang a leg between")}.At(r.Rig().Units[u].Name.Pos))
+			Source:  "common practice: no lens in an audience eye; the limits of luminance and of 30° off the gaze are this tool's choice",
+			Assumed: r.LensAs(u) + "; the brightest that the show makes it; upper end of the outputs",
+			Says:    finding.Say("%s into the lit lens of unit %s: %s", seatsSee(len(eyes[u])), r.Unit(u), source.First(eyes[u], 6)),
+			Cure:    finding.Say("mask it, turn it, or hang a leg between")}.At(r.Rig().Units[u].Name.Pos))
 	}
 }
 

@@ -65,7 +65,7 @@ func (o *sight) addPiece(s *Scene, e, i int) {
 func (o *sight) addLens(s *Scene, view int) {
 	tr := s.eyes.transport
 	v := &tr.Views[view]
-	if float64(tr.LensLuminance(v, s.top)) < flash.BT.Step {
+	if float64(tr.LensMost(v, s.top)) < flash.BT.Step {
 		return
 	}
 	if solid := s.eyes.lensSolid(v); solid > 1e-7 {

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"lampblack/check/finding"
+	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/show"
 	"lampblack/source"
@@ -98,6 +99,14 @@ func (r *Run) eye(e int) *room.Eye {
 func (r *Run) EyeName(e int) string {
 	p := &r.Transport().Places[r.Transport().Eyes[e]]
 	return finding.Thing(string(p.Kind), p.Name)
+}
+
+// LensAs is what is taken of the lens of a unit that an eye looks into.
+func (r *Run) LensAs(unit int) string {
+	if r.Rig().Units[unit].Guessed(rig.GuessedLens) {
+		return "an even lens of a tenth of its front, as its type does not say (lens: [0.1 m, 0.06 m])"
+	}
+	return "an even lens"
 }
 
 // IsChild tells whether the eye is a child's.

@@ -4,6 +4,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"lampblack/room"
 )
 
 // A match by eye brings two units to what was seen, by the law of levels: output one =
@@ -37,7 +39,7 @@ func TestMatchesCorrectOutputs(t *testing.T) {
 	if both := float64(one.Output.Best * other.Output.Best); math.Abs(math.Log(both)) > .02 {
 		t.Errorf("together they give %.3f of what the file says", both)
 	}
-	if a, b := corrected.Direct[0][0]/transport.Direct[0][0], float32(one.Output.Best); math.Abs(float64(a-b)) > 1e-3 {
+	if a, b := corrected.Row(0, room.Radiant)[0]/transport.Row(0, room.Radiant)[0], float64(one.Output.Best); math.Abs(a-b) > 1e-3 {
 		t.Errorf("the transport is corrected by %v, want %v", a, b)
 	}
 }
