@@ -120,6 +120,9 @@ func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func(
 	if err != nil {
 		return nil, err
 	}
+	if err := within(s, "--at", at); err != nil {
+		return nil, err
+	}
 	var height si.Length
 	if err := height.UnmarshalText([]byte(f.height)); err != nil {
 		return nil, err
@@ -131,6 +134,11 @@ func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func(
 	to := at + 4*time.Second
 	if f.to != "" {
 		if to, err = si.ParseTime(f.to); err != nil {
+			return nil, err
+		}
+	}
+	if f.to != "" {
+		if err := within(s, "--to", to); err != nil {
 			return nil, err
 		}
 	}
@@ -153,6 +161,14 @@ func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func(
 		stripKind: page.Strip(s, at, to, f.many, eye, false).Draw,
 		"gamut":   page.Gamuts(s, look).Draw, "spectra": page.Spectra(s).Draw,
 	}, nil
+}
+
+// within refuses an instant that the show does not have; one without a length has any.
+func within(s *show.Show, flag string, t time.Duration) error {
+	if t >= 0 && (s.Length <= 0 || t <= s.Length) {
+		return nil
+	}
+	return hinted{fmt.Errorf("%s %s: the piece lasts from 0:00 to %s", flag, si.FormatTime(t), si.FormatTime(s.Length)), flag + " says an instant of it, as 0:10"}
 }
 
 // findEye returns the named eye, or the middle seat; where there are no seats,
