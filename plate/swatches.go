@@ -53,18 +53,11 @@ func (s *Swatches) Draw() (*drawing.Drawing, error) {
 			if i > 0 {
 				words = si.Say(float64(p.GlowLuminance(&lights[i])), "cd/m²")
 			}
-			rgb := light.ToneMap{White: c.Y / purest(c), Knee: 1}.SRGB(c)
+			rgb := c.Vivid()
 			d.Box(x, y, wide-12, tall, color.NRGBA{rgb.R, rgb.G, rgb.B, 255}, none)
 			d.Label(x, y+tall+13, drawing.Left, soft, fmt.Sprintf("%s  x %.2f y %.2f", words, c.XY().X, c.XY().Y))
 		}
 	}
 	d.Label(24, d.Height-14, drawing.Left, soft, "Under black light of 1 W/m²: the luminance of the glow alone. Each colour is shown as bright as a screen can; the purest look paler here than in the room.")
 	return d, nil
-}
-
-// purest is the share of a screen's white that a colour has at its brightest there.
-func purest(c light.XYZ) float64 {
-	r, g, b := c.LinearSRGB()
-	r, g, b = max(r, 0), max(g, 0), max(b, 0)
-	return (.2126*r + .7152*g + .0722*b) / max(r, g, b, 1e-12)
 }

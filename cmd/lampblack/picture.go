@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -31,9 +32,9 @@ const pictureHelp = `Draw the show's light at one instant, into a folder, as SVG
 All is computed from the files; a meter in the room beats it.`
 
 type pictureFlags struct {
-	at, to, from, out, height string
-	many                      int
-	of                        []string
+	at, to, from, out, height, as string
+	many                          int
+	of                            []string
 }
 
 var pictureKinds = []string{"seen", "glow", "lux", "uv-a", "plan", "gamut", "spectra"}
@@ -57,6 +58,9 @@ func pictureCmd() *cobra.Command {
 					return hinted{fmt.Errorf("there is no picture %q", k), source.OneOf(k, all)}
 				}
 			}
+			if all := plate.AsEye.Choices(); !slices.Contains(all, f.as) {
+				return hinted{fmt.Errorf("pictures are not drawn as %q", f.as), source.OneOf(f.as, all)}
+			}
 			_, s, err := solved(c, args[0])
 			if err != nil {
 				return err
@@ -69,6 +73,7 @@ func pictureCmd() *cobra.Command {
 	c.Flags().IntVar(&f.many, "many", 16, fmt.Sprintf("pictures of a strip, at most %d", plate.MostFrames))
 	c.Flags().StringSliceVar(&f.of, "of", pictureKinds, "which pictures")
 	c.Flags().StringVar(&f.from, "from", "", "the seat or performer that sees (the middle seat if absent)")
+	c.Flags().StringVar(&f.as, "as", string(plate.AsEye), "who sees it: "+strings.Join(plate.AsEye.Choices(), ", "))
 	c.Flags().StringVar(&f.height, "height", "1 m", "height of the lux plan over the floor")
 	c.Flags().StringVarP(&f.out, "output", "o", "", "the folder to write into")
 	return pieceFlag(c)
@@ -155,10 +160,17 @@ func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func(
 	plan := func(ultraviolet bool) func() (*drawing.Drawing, error) {
 		return func() (*drawing.Drawing, error) { return page.Plan(s, at, height, ultraviolet).Draw(ctx) }
 	}
+	view := func(glow bool) func() (*drawing.Drawing, error) {
+		v := page.View(s, at, eye, glow)
+		v.As = plate.As(f.as)
+		return func() (*drawing.Drawing, error) { return v.Draw(ctx) }
+	}
+	strip := page.Strip(s, at, to, f.many, eye, false)
+	strip.As = plate.As(f.as)
 	return map[string]func() (*drawing.Drawing, error){
-		"seen": page.View(s, at, eye, false).Draw, "glow": page.View(s, at, eye, true).Draw,
+		"seen": view(false), "glow": view(true),
 		"lux": plan(false), "uv-a": plan(true), "plan": page.Plot(s).Draw,
-		stripKind: page.Strip(s, at, to, f.many, eye, false).Draw,
+		stripKind: func() (*drawing.Drawing, error) { return strip.Draw(ctx) },
 		"gamut":   page.Gamuts(s, look).Draw, "spectra": page.Spectra(s).Draw,
 	}, nil
 }
