@@ -83,15 +83,22 @@ func (p *somebody) outline(half [][2]float64) [][2]float64 {
 
 // body is a person with the direct light on them, which stays while they do.
 type body struct {
-	parts [2][][2]float64 // trunk, head: outlines
-	rays  [][]room.Ray    // by node
-	right [3]float64      // across the picture, level
-	low   [2]float64      // of both outlines together
+	parts [2]*silhouette // trunk, head
+	rays  [][]room.Ray   // by node
+	right [3]float64     // across the picture, level
+	low   [2]float64     // of both outlines together
 	high  [2]float64
+	cover thing // its pixels
 }
 
-// bodies keeps what is known of people who have not moved.
-type bodies struct{ known map[string]*body }
+// outlines keep which pixels things and people cover that have not moved.
+type outlines struct {
+	bodies map[string]*body
+	flats  map[string]*thing
+}
+
+// mostKept bounds how many of each are kept; then all are forgotten.
+const mostKept = 200
 
 // Light on a body is worked out at so many nodes across and up.
 const (
@@ -99,12 +106,38 @@ const (
 	bodyUp     = 9
 )
 
-// insideOf tells whether a point is in an outline: it has an odd number of sides to the right.
-func insideOf(outline [][2]float64, x, y float64) bool {
+// silhouette is an outline ready to be asked often: at even heights, where its sides are crossed.
+type silhouette struct {
+	low, high float64
+	rows      [][]float64
+}
+
+const silhouetteRows = 600
+
+func silhouetteOf(outline [][2]float64) *silhouette {
+	s := &silhouette{low: math.Inf(1), high: math.Inf(-1), rows: make([][]float64, silhouetteRows)}
+	for _, v := range outline {
+		s.low, s.high = min(s.low, v[1]), max(s.high, v[1])
+	}
+	for i := range s.rows {
+		y := s.low + (s.high-s.low)*(float64(i)+.5)/silhouetteRows
+		for k, a := range outline {
+			if b := outline[(k+1)%len(outline)]; (a[1] > y) != (b[1] > y) {
+				s.rows[i] = append(s.rows[i], a[0]+(y-a[1])/(b[1]-a[1])*(b[0]-a[0]))
+			}
+		}
+	}
+	return s
+}
+
+// holds tells whether a point is inside: an odd number of sides lies to its right.
+func (s *silhouette) holds(x, y float64) bool {
+	if !(y >= s.low && y < s.high) {
+		return false
+	}
 	in := false
-	for i, a := range outline {
-		b := outline[(i+1)%len(outline)]
-		if (a[1] > y) != (b[1] > y) && x < a[0]+(y-a[1])/(b[1]-a[1])*(b[0]-a[0]) {
+	for _, side := range s.rows[int((y-s.low)/(s.high-s.low)*silhouetteRows)] {
+		if side > x {
 			in = !in
 		}
 	}
@@ -114,21 +147,25 @@ func insideOf(outline [][2]float64, x, y float64) bool {
 // body finds a person's outline as the camera sees it, and the direct light on it: as on a round
 // column, whose sides are turned away.
 func (s *Sight) body(p *somebody, key string, pointer *room.Pointer) *body {
-	if b := s.bodies.known[key]; b != nil {
+	if b := s.known.bodies[key]; b != nil {
 		return b
+	}
+	if len(s.known.bodies) >= mostKept {
+		clear(s.known.bodies)
 	}
 	b := &body{}
 	trunk := standingHalf
 	if p.sitting {
 		trunk = sittingHalf
 	}
-	b.parts = [2][][2]float64{p.outline(trunk), p.outline(headHalf)}
 	toX, toY := float64(s.camera.at[0]-p.at[0]), float64(s.camera.at[1]-p.at[1])
 	long := math.Hypot(toX, toY)
 	toX, toY = toX/long, toY/long
 	b.right = [3]float64{-toY, toX, 0}
 	b.low, b.high = [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
-	for _, part := range b.parts {
+	for k, half := range [][][2]float64{trunk, headHalf} {
+		part := p.outline(half)
+		b.parts[k] = silhouetteOf(part)
 		for _, v := range part {
 			for i := range v {
 				b.low[i], b.high[i] = min(b.low[i], v[i]), max(b.high[i], v[i])
@@ -144,7 +181,8 @@ func (s *Sight) body(p *somebody, key string, pointer *room.Pointer) *body {
 			b.rays = append(b.rays, pointer.Direct(nil, b.point(p, x, up), n, nil))
 		}
 	}
-	s.bodies.known[key] = b
+	s.cover(b, p)
+	s.known.bodies[key] = b
 	return b
 }
 

@@ -59,8 +59,11 @@ func toneOf(as As, scenes ...*Scene) Tone {
 // evenly into the dark has no steps (B. E. Bayer, IEEE ICC 1973: an ordered matrix, from memory).
 var dither = [4][4]float32{{.03, .53, .16, .66}, {.78, .28, .91, .41}, {.22, .72, .09, .59}, {.97, .47, .84, .34}}
 
-// Paint makes pixels of it; dst, where it is of its size, is used again.
-func (c *Scene) Paint(dst *image.RGBA, paint func(*room.Shine) shown) *image.RGBA {
+var halves = [4]float32{.5, .5, .5, .5} // plain rounding
+
+// paint makes pixels of it; dst, where it is of its size, is used again. Dithered, what goes evenly
+// into the dark has no steps, and a file is twice as large.
+func (c *Scene) paint(dst *image.RGBA, dithered bool, paint func(*room.Shine) shown) *image.RGBA {
 	s := c.sight
 	if dst == nil || dst.Rect.Dx() != s.Width || dst.Rect.Dy() != s.Height {
 		dst = image.NewRGBA(image.Rect(0, 0, s.Width, s.Height))
@@ -73,7 +76,7 @@ func (c *Scene) Paint(dst *image.RGBA, paint func(*room.Shine) shown) *image.RGB
 		colours[i] = paint(&c.shines[i])
 	}
 	for i := range s.cells {
-		s.cells[i].paint(dst, colours)
+		s.cells[i].paint(dst, dithered, colours)
 	}
 	for i := range s.edges {
 		s.edges[i].paint(dst, colours)
@@ -85,7 +88,7 @@ func (c *Scene) Paint(dst *image.RGBA, paint func(*room.Shine) shown) *image.RGB
 }
 
 // paint fills a cell: along each row the colour goes in a straight line.
-func (c *cell) paint(dst *image.RGBA, colours []shown) {
+func (c *cell) paint(dst *image.RGBA, dithered bool, colours []shown) {
 	a, b, d, e := &colours[c.corner[0]], &colours[c.corner[1]], &colours[c.corner[2]], &colours[c.corner[3]]
 	width, height := float32(c.x1-c.x0), float32(c.y1-c.y0)
 	for y := c.y0; y < c.y1; y++ {
@@ -96,7 +99,10 @@ func (c *cell) paint(dst *image.RGBA, colours []shown) {
 			at[k], step[k] = left, (right-left)/width
 		}
 		row := dst.Pix[4*(int(y)*dst.Rect.Dx()+int(c.x0)):]
-		d := &dither[y&3]
+		d := &halves
+		if dithered {
+			d = &dither[y&3]
+		}
 		for x := range int(c.x1 - c.x0) {
 			n := d[(x+int(c.x0))&3]
 			row[4*x], row[4*x+1], row[4*x+2] = uint8(at[0]+n), uint8(at[1]+n), uint8(at[2]+n)
@@ -152,4 +158,10 @@ func (o *thing) at(pixel int32) (v room.Shine, ok bool) {
 		}
 	}
 	return v, false
+}
+
+// Show paints the scene for somebody, under a white of its own.
+func (c *Scene) Show(dst *image.RGBA, as As) *image.RGBA {
+	tone := toneOf(as, c)
+	return c.paint(dst, true, tone.of)
 }

@@ -104,11 +104,68 @@ func (p *Plan) values(ctx context.Context, f *floor) *grid {
 				lengthOf(inset(f.x0, f.x1, i%cols, cols)), lengthOf(inset(f.y0, f.y1, i/cols, rows)), lengthOf(math.Min(h, float64(p.Room.Size[2])-.01)),
 			}
 		}
-		for i, v := range p.Transport.Probe(ctx, probe, points) {
-			g.values[i] = math.Max(g.values[i], v)
+		probe.Of = room.DirectPart
+		direct := p.Transport.Probe(ctx, probe, points)
+		probe.Of = room.ReflectedPart
+		rest := p.evenly(ctx, probe, points, cols, rows)
+		for i, v := range direct {
+			g.values[i] = math.Max(g.values[i], v+rest[i])
 		}
 	}
 	return g
+}
+
+const (
+	// every is how many steps of the grid apart reflected light is worked out that goes evenly,
+	every = 3
+	// alike how far four corners may be from one another, as a share of the most, for light to go evenly
+	// between them: where a drape divides them they are far, and all points are worked out.
+	alike = .25
+)
+
+// evenly is what a probe reads at all points of a grid, of light that has no sharp shadows.
+func (p *Plan) evenly(ctx context.Context, probe room.Probe, points []room.Point, cols, rows int) []float64 {
+	out := make([]float64, len(points))
+	known := make([]bool, len(points))
+	read := func(at []int) {
+		asked := make([]room.Point, len(at))
+		for k, i := range at {
+			asked[k] = points[i]
+		}
+		for k, v := range p.Transport.Probe(ctx, probe, asked) {
+			out[at[k]], known[at[k]] = v, true
+		}
+	}
+	var wide, rest []int
+	for r := range rows {
+		for c := range cols {
+			if (c%every == 0 || c == cols-1) && (r%every == 0 || r == rows-1) {
+				wide = append(wide, r*cols+c)
+			}
+		}
+	}
+	read(wide)
+	for i := range points {
+		if !known[i] && !between(out, i, cols, rows) {
+			rest = append(rest, i)
+		}
+	}
+	read(rest)
+	return out
+}
+
+// between fills in a point from the four corners about it, if these are alike.
+func between(values []float64, at, cols, rows int) bool {
+	c, r := at%cols, at/cols
+	c0, r0 := c/every*every, r/every*every
+	c1, r1 := min(c0+every, cols-1), min(r0+every, rows-1)
+	a, b, d, e := values[r0*cols+c0], values[r0*cols+c1], values[r1*cols+c0], values[r1*cols+c1]
+	if most := max(a, b, d, e); most-min(a, b, d, e) > alike*most {
+		return false
+	}
+	fx, fy := float64(c-c0)/float64(max(c1-c0, 1)), float64(r-r0)/float64(max(r1-r0, 1))
+	values[at] = (a*(1-fx)+b*fx)*(1-fy) + (d*(1-fx)+e*fx)*fy
+	return true
 }
 
 // inset is the i-th of n even steps from a to b, the ends a centimetre inside, off

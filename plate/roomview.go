@@ -34,7 +34,7 @@ const (
 
 // sight makes the sight of a view, for the light of some instants alone.
 func (v *View) sight(ctx context.Context, width, height int, instants ...*Instant) (*Sight, error) {
-	return NewSight(ctx, v.Transport, &v.Camera, width, height, v.wanted(instants), nil)
+	return NewSight(ctx, v.Transport, &v.Camera, width, height, v.wanted(instants), v.dull())
 }
 
 // wanted are the units that are on in any of some instants.
@@ -50,6 +50,18 @@ func (v *View) wanted(instants []*Instant) []bool {
 				out[v.Rig.Drives[d].Unit] = true
 			}
 		}
+	}
+	return out
+}
+
+// dull are the panels that have nothing of what is shown, by panel: of glow alone, all that do not.
+func (v *View) dull() []bool {
+	if !v.GlowOnly {
+		return nil
+	}
+	out := make([]bool, len(v.Transport.Panels))
+	for i := range out {
+		out[i] = !v.Transport.Glows(i)
 	}
 	return out
 }
@@ -90,7 +102,7 @@ func (v *View) Draw(ctx context.Context) (*drawing.Drawing, error) {
 	tone := v.tone(scene)
 	d := drawing.New(viewWidth+2*viewLeft, viewTop+viewHeight+62, v.Title)
 	d.Heading(viewLeft, 28, v.Title)
-	d.Add(&drawing.Picture{Pixels: scene.Paint(nil, tone.of), Left: viewLeft, Top: viewTop, Right: viewLeft + viewWidth, Bottom: viewTop + viewHeight})
+	d.Add(&drawing.Picture{Pixels: scene.paint(nil, false, tone.of), Left: viewLeft, Top: viewTop, Right: viewLeft + viewWidth, Bottom: viewTop + viewHeight})
 	d.Box(viewLeft, viewTop, viewWidth, viewHeight, none, drawing.Ink)
 	v.lenses(d, &s.camera)
 	what := "All light"

@@ -27,7 +27,7 @@ type Sight struct {
 	rays      []room.Ray // of all points
 	cells     []cell
 	edges     []edge
-	bodies    bodies
+	known     outlines // of things that are laid over it
 }
 
 // point is where light is worked out.
@@ -53,18 +53,18 @@ type edge struct {
 }
 
 const (
-	widest2  = 16 // pixels of the largest block
-	finest   = 2  // of the smallest that one surface fills
-	atEdges  = 4  // of the smallest that the edge of something goes through
-	even     = .05
-	evenDark = .02 // of what a lamp gives at most: differences below do not count
+	blockSide = 16 // pixels of the largest block
+	finest    = 2  // of the smallest that one surface fills
+	atEdges   = 4  // of the smallest that the edge of something goes through
+	even      = .05
+	evenDark  = .02 // of what a lamp gives at most: differences below do not count
 	// MostPixels bounds a picture.
 	MostPixels = 4 << 20
 )
 
-// NewSight makes one. Only the units wanted are asked for light; nil for all. absent is what else is
-// left out, by panel.
-func NewSight(ctx context.Context, t *room.Transport, c *Camera, width, height int, wanted, absent []bool) (*Sight, error) {
+// NewSight makes one. Only the units wanted are asked for direct light, nil for all, and only panels that are
+// not dull.
+func NewSight(ctx context.Context, t *room.Transport, c *Camera, width, height int, wanted, dull []bool) (*Sight, error) {
 	if width < 2 || height < 2 || width*height > MostPixels {
 		return nil, fmt.Errorf("draw view: %d × %d pixels lie outside 2 × 2 to %d in all", width, height, MostPixels)
 	}
@@ -76,8 +76,8 @@ func NewSight(ctx context.Context, t *room.Transport, c *Camera, width, height i
 		Width: width, Height: height, transport: t, camera: set, own: c.Eye,
 		panels: make([]int16, width*height), far: make([]float32, width*height),
 	}
-	s.bodies.known = map[string]*body{}
-	b := newBuilder(s, wanted, absent)
+	s.known = outlines{map[string]*body{}, map[string]*thing{}}
+	b := newBuilder(s, wanted, dull)
 	b.look()
 	if err := b.coarse(ctx); err != nil {
 		return nil, fmt.Errorf("draw view: %w", err)
@@ -88,6 +88,9 @@ func NewSight(ctx context.Context, t *room.Transport, c *Camera, width, height i
 	}
 	return s, nil
 }
+
+// Size tells how much there is to it: points at which light is worked out, and rays to them.
+func (s *Sight) Size() (points, rays int) { return len(s.points), len(s.rays) }
 
 // direction is the ray through a point of the picture, in pixels.
 func (s *Sight) direction(x, y float64) room.Point {

@@ -22,7 +22,7 @@ func TestSightIsTrue(t *testing.T) {
 	scene := sight.Light(nil, room.All, &v.Instant)
 	// A screen that shows luminances as they are, 20 codes to a cd/m².
 	const scale = 20
-	img := scene.Paint(nil, func(v *room.Shine) shown { y := float32(min(v.Y*scale, 254)); return shown{y, y, y} })
+	img := scene.paint(nil, false, func(v *room.Shine) shown { y := float32(min(v.Y*scale, 254)); return shown{y, y, y} })
 	off, n := 0, 0
 	for i := range 300 {
 		x, y := (i*7919)%320, (i*104729)%190
@@ -86,7 +86,9 @@ func TestToneForAnEye(t *testing.T) {
 			t.Errorf("in %v cd/m² a just seen %v cd/m² becomes %v, want %v", field, in, got, out)
 		}
 	}
-	red := func(y float32) room.Shine { return room.Shine{X: 1.9 * y, Y: y, Z: .01 * y, Violet: y, Scotopic: .3 * y} }
+	red := func(y float32) room.Shine {
+		return room.Shine{X: 1.9 * y, Y: y, Z: .01 * y, Violet: y, Scotopic: .3 * y}
+	}
 	dark, lit := Tone{As: AsEye, White: .01, Field: .01, Adapted: .1}, Tone{As: AsEye, White: 100, Field: 10, Adapted: 1}
 	a, b := red(.004), red(40)
 	if d, l := dark.of(&a), lit.of(&b); l[0] < 2*l[1] || (d[0]-d[1])/d[0] > .7*(l[0]-l[1])/l[0] {
@@ -164,8 +166,8 @@ func TestOutlineOfABody(t *testing.T) {
 	if math.Abs(high*.936-1.6) > .03 {
 		t.Errorf("who has eyes at 1.6 m is %v m tall", high)
 	}
-	body := p.outline(standingHalf)
-	if !insideOf(body, .1, 1.2) || !insideOf(body, -.1, 1.2) || insideOf(body, .6, 1.2) || insideOf(body, 0, .4) {
+	body := silhouetteOf(p.outline(standingHalf))
+	if !body.holds(.1, 1.2) || !body.holds(-.1, 1.2) || body.holds(.6, 1.2) || body.holds(0, .4) {
 		t.Error("the trunk is not where it should be, or there is nothing between the legs")
 	}
 }

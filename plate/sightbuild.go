@@ -12,7 +12,7 @@ import (
 type builder struct {
 	*Sight
 	wanted  []bool
-	absent  []bool
+	dull    []bool
 	pointer *room.Pointer
 	at      []int32 // by pixel: its point, -1 before there is one
 	unitOf  []int   // by column
@@ -22,8 +22,8 @@ type builder struct {
 	middle  []float32 // memory
 }
 
-func newBuilder(s *Sight, wanted, absent []bool) *builder {
-	b := &builder{Sight: s, wanted: wanted, absent: absent, pointer: s.transport.Pointer(), unitOf: s.transport.UnitOf(), at: make([]int32, s.Width*s.Height)}
+func newBuilder(s *Sight, wanted, dull []bool) *builder {
+	b := &builder{Sight: s, wanted: wanted, dull: dull, pointer: s.transport.Pointer(), unitOf: s.transport.UnitOf(), at: make([]int32, s.Width*s.Height)}
 	for i := range b.at {
 		b.at[i] = -1
 	}
@@ -37,24 +37,23 @@ func newBuilder(s *Sight, wanted, absent []bool) *builder {
 // look finds what every pixel shows, block by block: only panels whose box of pixels reaches a
 // block can be met there.
 func (b *builder) look() {
-	type shown struct{ panel, x0, y0, x1, y1 int }
-	var all []shown
+	var all []inView
 	for i := range b.transport.Panels {
 		p := &b.transport.Panels[i]
-		if p.Moves() || b.absent != nil && b.absent[i] {
+		if p.Moves() {
 			continue
 		}
 		c := corners(p)
 		if x0, y0, x1, y1 := b.box(c[:]); x1 > x0 && y1 > y0 {
-			all = append(all, shown{i, x0, y0, x1, y1})
+			all = append(all, inView{i, x0, y0, x1, y1, b.quad(c[:])})
 		}
 	}
 	var among []int
-	for y := 0; y < b.Height; y += widest2 {
-		for x := 0; x < b.Width; x += widest2 {
+	for y := 0; y < b.Height; y += blockSide {
+		for x := 0; x < b.Width; x += blockSide {
 			among = among[:0]
-			for _, s := range all {
-				if s.x0 < x+widest2 && s.x1 > x && s.y0 < y+widest2 && s.y1 > y {
+			for i := range all {
+				if s := &all[i]; s.x0 < x+blockSide && s.x1 > x && s.y0 < y+blockSide && s.y1 > y && s.reaches(float64(x), float64(y)) {
 					among = append(among, s.panel)
 				}
 			}
@@ -63,9 +62,54 @@ func (b *builder) look() {
 	}
 }
 
+// inView is a panel in the picture: the box that it is in, and its corners where all are before the eye.
+type inView struct {
+	panel, x0, y0, x1, y1 int
+	quad                  [][2]float64
+}
+
+// quad are points of the room in the picture; nil where one is behind the eye.
+func (b *builder) quad(points []room.Point) [][2]float64 {
+	var out [][2]float64
+	for _, p := range points {
+		x, y, ok := b.pixel(p)
+		if !ok {
+			return nil
+		}
+		out = append(out, [2]float64{x, y})
+	}
+	return out
+}
+
+// reaches tells whether the panel reaches into a block: no side of it has the whole block outside.
+func (v *inView) reaches(x, y float64) bool {
+	for i, p := range v.quad {
+		q, in := v.quad[(i+1)%len(v.quad)], v.quad[(i+2)%len(v.quad)]
+		side := func(x, y float64) float64 { return (q[0]-p[0])*(y-p[1]) - (q[1]-p[1])*(x-p[0]) }
+		inner := side(in[0], in[1])
+		if inner == 0 {
+			continue
+		}
+		most := math.Inf(-1)
+		for _, c := range [4][2]float64{{x - 1, y - 1}, {x + blockSide + 1, y - 1}, {x - 1, y + blockSide + 1}, {x + blockSide + 1, y + blockSide + 1}} {
+			most = max(most, side(c[0], c[1])*math.Copysign(1, inner))
+		}
+		if most < 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// block fills a block in. Where one panel is seen at all corners and lies before the planes of all
+// others there, it fills the block: panels are convex, and which of two planes is nearer changes along a line.
 func (b *builder) block(x0, y0 int, among []int) {
-	for y := y0; y < min(y0+widest2, b.Height); y++ {
-		for x := x0; x < min(x0+widest2, b.Width); x++ {
+	x1, y1 := min(x0+blockSide, b.Width)-1, min(y0+blockSide, b.Height)-1
+	if one, ok := b.fills(among, [4][2]int{{x0, y0}, {x1, y0}, {x0, y1}, {x1, y1}}); ok {
+		among = []int{one}
+	}
+	for y := y0; y <= y1; y++ {
+		for x := x0; x <= x1; x++ {
 			i := y*b.Width + x
 			b.panels[i] = -1
 			if l, ok := b.transport.TraceAmong(b.camera.at, b.direction(float64(x)+.5, float64(y)+.5), among); ok {
@@ -77,14 +121,49 @@ func (b *builder) block(x0, y0 int, among []int) {
 	}
 }
 
+// fills is the panel that alone is seen between four pixels.
+func (b *builder) fills(among []int, at [4][2]int) (panel int, ok bool) {
+	panel = -1
+	for _, p := range at {
+		d := b.direction(float64(p[0])+.5, float64(p[1])+.5)
+		l, ok := b.transport.TraceAmong(b.camera.at, d, among)
+		if !ok || panel >= 0 && l.Panel != panel {
+			return -1, false
+		}
+		panel = l.Panel
+		far := b.toPlane(panel, d)
+		for _, other := range among {
+			if v := b.toPlane(other, d); other != panel && v > 0 && v <= far*(1+1e-9) {
+				return -1, false
+			}
+		}
+	}
+	return panel, true
+}
+
+// toPlane is how many lengths of a ray a panel's plane is away; below 0 where it is not before the
+// eye, or seen from behind.
+func (b *builder) toPlane(panel int, d room.Point) float64 {
+	p := &b.transport.Panels[panel]
+	slope, off := 0., 0.
+	for i, n := range p.Normal {
+		slope += float64(n * d[i])
+		off += float64(n * (p.Corner[i] - b.camera.at[i]))
+	}
+	if slope >= 0 {
+		return -1
+	}
+	return off / slope
+}
+
 // coarse works light out at the corners of the largest blocks, and from them what is much of each unit:
 // what a twentieth of the corners that it lights have more of.
 func (b *builder) coarse(ctx context.Context) error {
-	for y := 0; y < b.Height; y += widest2 {
+	for y := 0; y < b.Height; y += blockSide {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		for x := 0; x < b.Width; x += widest2 {
+		for x := 0; x < b.Width; x += blockSide {
 			b.pixelPoint(x, y)
 		}
 	}
@@ -123,7 +202,9 @@ func (b *builder) point(panel int, x, y float64) int32 {
 	for i := range places {
 		out.places[i], out.weights[i] = int32(places[i]), float32(weights[i])
 	}
-	b.rays = b.pointer.Direct(b.rays, onPanel(p, l.X, l.Y), p.Normal, b.wanted)
+	if b.dull == nil || !b.dull[panel] {
+		b.rays = b.pointer.Direct(b.rays, onPanel(p, l.X, l.Y), p.Normal, b.wanted)
+	}
 	out.to = int32(len(b.rays))
 	first := len(b.given)
 	b.given = append(b.given, make([]float32, b.units)...)
@@ -136,9 +217,9 @@ func (b *builder) point(panel int, x, y float64) int32 {
 
 // refine cuts the picture into cells and edges.
 func (b *builder) refine(ctx context.Context) {
-	for y := 0; y < b.Height && ctx.Err() == nil; y += widest2 {
-		for x := 0; x < b.Width; x += widest2 {
-			b.split(x, y, min(x+widest2, b.Width-1), min(y+widest2, b.Height-1))
+	for y := 0; y < b.Height && ctx.Err() == nil; y += blockSide {
+		for x := 0; x < b.Width; x += blockSide {
+			b.split(x, y, min(x+blockSide, b.Width-1), min(y+blockSide, b.Height-1))
 		}
 	}
 }

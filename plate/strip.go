@@ -49,7 +49,7 @@ func (s *Strip) Draw(ctx context.Context) (*drawing.Drawing, error) {
 	d.Heading(viewLeft, 28, s.Title)
 	for i := range s.Frames {
 		x, y := viewLeft+float64(i%columns*(stripWidth+stripGap)), viewTop+float64(i/columns*(high+stripSay+stripGap))
-		d.Add(&drawing.Picture{Pixels: scenes[i].Paint(nil, tone.of), Left: x, Top: y, Right: x + stripWidth, Bottom: y + float64(high)})
+		d.Add(&drawing.Picture{Pixels: scenes[i].paint(nil, false, tone.of), Left: x, Top: y, Right: x + stripWidth, Bottom: y + float64(high)})
 		d.Box(x, y, stripWidth, float64(high), none, drawing.Ink)
 		d.Label(x, y+float64(high)+15, drawing.Left, drawing.Ink, s.Frames[i].Says)
 	}

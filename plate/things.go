@@ -29,6 +29,7 @@ type thing struct {
 	// shines are what it looks like at nodes of a grid, cols across; light goes evenly between them.
 	shines     []room.Shine
 	cols, rows int
+	low, high  [2]float64 // of a flat thing, from the corner of its first panel, m
 }
 
 // covered is a pixel of a thing: where on its grid, and how much of the pixel it fills.
@@ -82,30 +83,48 @@ func (s *Sight) flat(t *room.Transport, panels []int, shining *room.Shining) (th
 	if toward <= 1e-6 {
 		return thing{}, false
 	}
+	key := fmt.Sprintf("%s|%v|%.4f|%.4f|%.4f", p.Name, p.Back, p.Corner, p.U, p.V)
+	out := s.known.flats[key]
+	if out == nil {
+		if len(s.known.flats) >= mostKept {
+			clear(s.known.flats)
+		}
+		out = s.coverFlat(t, panels)
+		s.known.flats[key] = out
+	}
+	if len(out.pixels) == 0 {
+		return *out, false
+	}
+	one := *out
+	one.shines = spreadOver(t, panels, p, one.low, one.high, shining)
+	return one, true
+}
+
+// coverFlat finds the pixels of a flat thing.
+func (s *Sight) coverFlat(t *room.Transport, panels []int) *thing {
+	p := &t.Panels[panels[0]]
+	out := &thing{name: p.Name, kind: p.Kind, cols: nodesAcross, rows: nodesUp,
+		low: [2]float64{math.Inf(1), math.Inf(1)}, high: [2]float64{math.Inf(-1), math.Inf(-1)}}
 	var all []room.Point
-	low, high := [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
 	for _, i := range panels {
 		c := corners(&t.Panels[i])
 		all = append(all, c[:]...)
 		for _, q := range c {
 			x, y := local(p, q)
-			low, high = [2]float64{min(low[0], x), min(low[1], y)}, [2]float64{max(high[0], x), max(high[1], y)}
+			out.low, out.high = [2]float64{min(out.low[0], x), min(out.low[1], y)}, [2]float64{max(out.high[0], x), max(out.high[1], y)}
 		}
 	}
-	out := thing{name: p.Name, kind: p.Kind, cols: nodesAcross, rows: nodesUp}
 	x0, y0, x1, y1 := s.box(all)
 	for y := y0; y < y1; y++ {
 		for x := x0; x < x1; x++ {
-			i := y*s.Width + x
-			c := covered{at: int32(i)}
+			c := covered{at: int32(y*s.Width + x)}
 			for k := range 4 {
 				l, ok := t.TraceAmong(s.camera.at, s.direction(float64(x)+.25+.5*float64(k&1), float64(y)+.25+.5*float64(k>>1)), panels)
-				if !ok || l.Distance > float64(s.far[i]) {
+				if !ok || l.Distance > float64(s.far[c.at]) {
 					continue
 				}
-				c.share += .25
 				u, v := local(p, onPanel(&t.Panels[l.Panel], l.X, l.Y))
-				c.x, c.y = c.x+float32((u-low[0])/(high[0]-low[0])), c.y+float32((v-low[1])/(high[1]-low[1]))
+				c.add((u-out.low[0])/(out.high[0]-out.low[0]), (v-out.low[1])/(out.high[1]-out.low[1]))
 				out.distance = l.Distance
 			}
 			if c.share > 0 {
@@ -114,11 +133,13 @@ func (s *Sight) flat(t *room.Transport, panels []int, shining *room.Shining) (th
 			}
 		}
 	}
-	if len(out.pixels) == 0 {
-		return out, false
-	}
-	out.shines = spreadOver(t, panels, p, low, high, shining)
-	return out, true
+	return out
+}
+
+// add adds one of four rays that meets a thing at a place of its grid.
+func (c *covered) add(x, y float64) {
+	c.share += .25
+	c.x, c.y = c.x+float32(x), c.y+float32(y)
 }
 
 // local is where a point lies in the plane of a panel, from its corner.
@@ -223,10 +244,11 @@ func (s *Sight) figures(t *room.Transport, n *Instant, a room.Aspect, shining *r
 			continue
 		}
 		b := s.body(&p, fmt.Sprintf("%d|%.2f|%.2f", p.place, p.at, p.foot), pointer)
-		one := thing{name: p.name, kind: t.Places[p.place].Kind, cols: bodyAcross, rows: bodyUp}
-		if s.cover(&one, b, &p); len(one.pixels) == 0 {
+		one := b.cover
+		if len(one.pixels) == 0 {
 			continue
 		}
+		one.name, one.kind = p.name, t.Places[p.place].Kind
 		clothes, face := room.DefaultDrape, "skin"
 		if n.Wears != nil && n.Wears[p.eye] != "" {
 			clothes = n.Wears[p.eye]
@@ -245,7 +267,9 @@ func (s *Sight) figures(t *room.Transport, n *Instant, a room.Aspect, shining *r
 }
 
 // cover finds a body's pixels: where a ray meets the upright plane through it that is turned to the camera.
-func (s *Sight) cover(one *thing, b *body, p *somebody) {
+func (s *Sight) cover(b *body, p *somebody) {
+	one := &b.cover
+	one.cols, one.rows = bodyAcross, bodyUp
 	one.distance = math.Hypot(float64(p.at[0]-s.camera.at[0]), float64(p.at[1]-s.camera.at[1]))
 	x0, y0, x1, y1 := s.box([]room.Point{b.point(p, b.low[0], b.low[1]), b.point(p, b.high[0], b.low[1]), b.point(p, b.low[0], b.high[1]), b.point(p, b.high[0], b.high[1])})
 	n := [2]float64{-b.right[1], b.right[0]} // level, away from the camera or toward it
@@ -264,16 +288,14 @@ func (s *Sight) cover(one *thing, b *body, p *somebody) {
 				across := (float64(s.camera.at[0])+far*float64(d[0])-float64(p.at[0]))*b.right[0] + (float64(s.camera.at[1])+far*float64(d[1])-float64(p.at[1]))*b.right[1]
 				up := float64(s.camera.at[2]) + far*float64(d[2]) - p.foot
 				c := &head
-				if !insideOf(b.parts[1], across, up) {
-					if !insideOf(b.parts[0], across, up) {
+				if !b.parts[1].holds(across, up) {
+					if !b.parts[0].holds(across, up) {
 						continue
 					}
 					c = &body
 				}
-				c.share += .25
 				// Nodes stand at the sine of their angle, so that they are even over the angle.
-				c.x += float32((math.Asin(max(-1, min(1, across/b.high[0])))/1.2 + 1) / 2)
-				c.y += float32((up - b.low[1]) / (b.high[1] - b.low[1]))
+				c.add((math.Asin(max(-1, min(1, across/b.high[0])))/1.2+1)/2, (up-b.low[1])/(b.high[1]-b.low[1]))
 			}
 			for _, c := range []covered{body, head} {
 				if c.share > 0 {

@@ -16,14 +16,29 @@ type Probe struct {
 	// the six directions along the room's axes: as eyes turn, an upper bound of
 	// the direct light (see Transport.Facing for the reflected).
 	Normal *Point
+	// Of asks for a part alone: the direct light, or all the rest, which goes evenly.
+	Of Part
 	// Upper takes every emitter at the upper end of its interval.
 	Upper bool
 }
 
+// Part is a part of the light at a point.
+type Part int
+
+// The parts.
+const (
+	BothParts Part = iota
+	DirectPart
+	ReflectedPart // and the glow of other things
+)
+
 // Probe returns the readings, in the unit of the sense.
 func (t *Transport) Probe(ctx context.Context, p Probe, points []Point) []float64 {
 	columns := t.columnWeights(p)
-	senders := t.senders(p)
+	var senders []sender
+	if p.Of != DirectPart {
+		senders = t.senders(p)
+	}
 	out := make([]float64, len(points))
 	spreadWith(ctx, len(points), func() func(i int) {
 		var w watcher
@@ -140,9 +155,15 @@ func (t *Transport) probe(w *watcher, p Probe, columns []float64, senders []send
 		l := &t.sources.lamps[i]
 		nb := len(l.beams)
 		for c := range l.cells {
+			if p.Of == ReflectedPart {
+				break
+			}
 			first := t.sources.first[i] + c*nb
 			total += t.cellAt(l, columns[first:first+nb], c, at, p.Normal)
 		}
+	}
+	if p.Of == DirectPart {
+		return total
 	}
 	w.from(at, t.shell.panes)
 	if p.Normal != nil {

@@ -249,7 +249,12 @@ func (s *Shining) At(panel int, rays []Ray, places *[4]int32, weights *[4]float3
 	var out Shine
 	columns := s.columns[s.t.Panels[panel].finish]
 	for _, r := range rays {
-		out = out.Plus(&columns[r.Column], r.PerWatt)
+		c, k := &columns[r.Column], r.PerWatt
+		out.X += c.X * k
+		out.Y += c.Y * k
+		out.Z += c.Z * k
+		out.Scotopic += c.Scotopic * k
+		out.Violet += c.Violet * k
 	}
 	for i, w := range weights {
 		if w > 0 {
@@ -315,3 +320,6 @@ func (w *Worn) At(rays []Ray, place int, levels []float32) Shine {
 	}
 	return out
 }
+
+// Glows tells whether a panel gives any glow under the lights of the rig.
+func (t *Transport) Glows(panel int) bool { return t.glow.glows(t.Panels[panel].finish) }
