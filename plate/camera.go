@@ -15,6 +15,8 @@ type Camera struct {
 	From, Toward room.Point
 	// Across is the width of the picture in degrees; 60 when 0.
 	Across float64
+	// Then is the room as it is at an instant, where an eye may be elsewhere; nil for the room's own.
+	Then *room.Transport
 }
 
 // usualAcross is about what a person takes in without turning the head, in degrees.
@@ -47,6 +49,9 @@ func (c *Camera) set(t *room.Transport) (camera, error) {
 	}
 	if a := c.across(); !(a >= 5 && a <= 140) {
 		return camera{}, fmt.Errorf("draw view: a picture %v° across lies outside 5° to 140°", c.Across)
+	}
+	if c.Then != nil {
+		t = c.Then
 	}
 	at, gaze := c.gaze(t)
 	out := camera{at: at, across: math.Tan(c.across() * math.Pi / 360), forward: gaze}

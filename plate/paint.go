@@ -160,8 +160,17 @@ func (o *thing) at(pixel int32) (v room.Shine, ok bool) {
 	return v, false
 }
 
-// Show paints the scene for somebody, under a white of its own.
-func (c *Scene) Show(dst *image.RGBA, as As) *image.RGBA {
+// Show paints the scene for somebody, under a white of its own, which it says.
+func (c *Scene) Show(dst *image.RGBA, as As) (img *image.RGBA, says string) {
 	tone := toneOf(as, c)
-	return c.paint(dst, true, tone.of)
+	return c.paint(dst, true, tone.of), tone.says()
+}
+
+// Scaled paints a quantity, Y of what is at every point, by equal ratios from low to high.
+func (c *Scene) Scaled(dst *image.RGBA, low, high float64) *image.RGBA {
+	scale := decades{low, high}
+	return c.paint(dst, true, func(v *room.Shine) shown {
+		s := shade(scale.share(float64(v.Y)))
+		return shown{float32(s.R), float32(s.G), float32(s.B)}
+	})
 }

@@ -34,7 +34,11 @@ const (
 
 // sight makes the sight of a view, for the light of some instants alone.
 func (v *View) sight(ctx context.Context, width, height int, instants ...*Instant) (*Sight, error) {
-	return NewSight(ctx, v.Transport, &v.Camera, width, height, v.wanted(instants), v.dull())
+	c := v.Camera
+	if len(instants) == 1 {
+		c.Then = instants[0].Transport
+	}
+	return NewSight(ctx, v.Transport, &c, width, height, v.wanted(instants), v.dull())
 }
 
 // wanted are the units that are on in any of some instants.

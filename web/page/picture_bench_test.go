@@ -73,8 +73,8 @@ func BenchmarkSight(b *testing.B) {
 	b.Logf("%d points, %d rays", points, rays)
 	var scene *plate.Scene
 	processor(b, "light", func() { scene = sight.Light(scene, room.All, &v.Instant) })
-	img := scene.Show(nil, plate.AsEye)
-	processor(b, "paint", func() { img = scene.Show(img, plate.AsEye) })
+	img, _ := scene.Show(nil, plate.AsEye)
+	processor(b, "paint", func() { img, _ = scene.Show(img, plate.AsEye) })
 }
 
 // The six pictures of one instant, as lampblack picture draws them, with the paper's fineness.
