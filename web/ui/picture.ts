@@ -54,6 +54,7 @@ export class Picture {
   readonly #asked = new Newest<Drawn | undefined>((d) => this.#take(d), () => this.onFailed());
   readonly #pointed = new Newest<Pointed>((p) => this.onPointed(inWords(p)), () => {});
   #light = "";
+  #since = 0; // when it was asked for
   #key = "";
   #ready = new Set<string>(); // places that were drawn from, at the width that is wanted
   #at: [number, number] | undefined; // that is pointed at, 0 to 1 across and down
@@ -78,6 +79,7 @@ export class Picture {
 
   again(): void {
     if (!this.#light) return;
+    this.#since = performance.now();
     const width = this.#width(), from = `${this.view.eye} ${width}`;
     // A new place takes a second or two to be made ready: a small picture of it comes first.
     if (!this.#ready.has(from) && width > 320) this.#asked.ask(() => pictureOf(this.#query(), 320, ""));
@@ -116,6 +118,7 @@ export class Picture {
       this.says = d.says;
     }
     this.canvas.dataset["drawn"] = "yes";
+    this.canvas.dataset["took"] = (performance.now() - this.#since).toFixed(1); // ms
     this.onDrawn();
     if (d && d.width < full) {
       this.#ready.add(`${this.view.eye} ${full}`);
