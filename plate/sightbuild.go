@@ -19,7 +19,7 @@ type builder struct {
 	units   int
 	given   []float32 // by point, then unit: what it gets for a watt
 	most    []float32 // by unit: what is much of it
-	middle  []float32 // memory
+	under   []int     // pixels that show what lies under something
 }
 
 func newBuilder(s *Sight, wanted, dull []bool) *builder {
@@ -30,7 +30,7 @@ func newBuilder(s *Sight, wanted, dull []bool) *builder {
 	for _, u := range b.unitOf {
 		b.units = max(b.units, u+1)
 	}
-	b.most, b.middle = make([]float32, b.units), make([]float32, b.units)
+	b.most = make([]float32, b.units)
 	return b
 }
 
@@ -60,6 +60,7 @@ func (b *builder) look() {
 			b.block(x, y, among)
 		}
 	}
+	b.cover()
 }
 
 // inView is a panel in the picture: the box that it is in, and its corners where all are before the eye.
@@ -112,11 +113,38 @@ func (b *builder) block(x0, y0 int, among []int) {
 		for x := x0; x <= x1; x++ {
 			i := y*b.Width + x
 			b.panels[i] = -1
-			if l, ok := b.transport.TraceAmong(b.camera.at, b.direction(float64(x)+.5, float64(y)+.5), among); ok {
-				b.panels[i], b.far[i] = int16(l.Panel), float32(l.Distance)
-			} else {
+			l, ok := b.transport.TraceAmong(b.camera.at, b.direction(float64(x)+.5, float64(y)+.5), among)
+			if !ok {
 				b.far[i] = float32(math.Inf(1))
+				continue
 			}
+			b.panels[i], b.far[i] = int16(l.Panel), float32(l.Distance)
+			if _, weights := b.transport.Between(l); weights == [4]float64{} {
+				b.under = append(b.under, i)
+			}
+		}
+	}
+}
+
+// cover gives pixels that show what lies under something, as where a ray slips in under the edge
+// of a cloth, to what is beside them: nobody knows the light there.
+func (b *builder) cover() {
+	bare := map[int]int16{}
+	for _, i := range b.under {
+		bare[i] = -1
+	}
+	for _, i := range b.under {
+		for _, d := range []int{-b.Width, b.Width, -1, 1} {
+			j := i + d
+			if _, also := bare[j]; j >= 0 && j < len(b.panels) && !also && b.panels[j] >= 0 {
+				bare[i] = b.panels[j]
+				break
+			}
+		}
+	}
+	for i, p := range bare {
+		if p >= 0 {
+			b.panels[i] = p
 		}
 	}
 }
@@ -139,6 +167,21 @@ func (b *builder) fills(among []int, at [4][2]int) (panel int, ok bool) {
 		}
 	}
 	return panel, true
+}
+
+// onPlane is where a ray meets a panel, or the place of it that is nearest to where it meets its plane.
+func (b *builder) onPlane(panel int, d room.Point) (l room.Look, ok bool) {
+	far := b.toPlane(panel, d)
+	if far <= 0 {
+		return l, false
+	}
+	p := &b.transport.Panels[panel]
+	var at room.Point
+	for i := range at {
+		at[i] = b.camera.at[i] + lengthOf(far)*d[i]
+	}
+	x, y := local(p, at)
+	return room.Look{Panel: panel, X: min(max(x/p.Width, 0), 1), Y: min(max(y/p.Height, 0), 1), Distance: far}, true
 }
 
 // toPlane is how many lengths of a ray a panel's plane is away; below 0 where it is not before the
@@ -192,7 +235,7 @@ func (b *builder) pixelPoint(x, y int) int32 {
 
 // point adds a point of a panel that is seen at a place of the picture.
 func (b *builder) point(panel int, x, y float64) int32 {
-	l, ok := b.transport.TraceAmong(b.camera.at, b.direction(x, y), []int{panel})
+	l, ok := b.onPlane(panel, b.direction(x, y))
 	if !ok {
 		return -1
 	}

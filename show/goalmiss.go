@@ -112,7 +112,7 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 		add(g.Pos, want, glow.Own.Y, "cd/m²", "%s glows with %s instead of %s: %s", name, is, should, why)
 	case want == 0 && seen < least*(1-tolerance):
 		is, should := si.SayBoth(seen, least, "cd/m²")
-		add(g.Pos, least, seen, "cd/m²", "%s glows with %s, and is seen for what it is from %s on (%s for old eyes) by %s: %s", name, is, should, si.Say(float64(glow.Least.High), "cd/m²"), glow.From, why)
+		add(g.Pos, least, seen, "cd/m²", "%s glows with %s, and is seen for what it is from %s on (%s for eyes of 70 years) by %s: %s", name, is, should, si.Say(float64(glow.Least.High), "cd/m²"), glow.From, why)
 	}
 	if float64(g.Even) > 0 && even < float64(g.Even)*(1-tolerance) {
 		is, should := si.SayBoth(even, float64(g.Even), "")
