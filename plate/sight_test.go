@@ -15,7 +15,7 @@ import (
 func TestSightIsTrue(t *testing.T) {
 	s := aRoom()
 	v := s.view(false)
-	sight, err := v.sight(t.Context(), 320, 190, &v.Instant)
+	sight, err := v.sight(t.Context(), 320, 187, &v.Instant)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -23,9 +23,15 @@ func TestSightIsTrue(t *testing.T) {
 	// A screen that shows luminances as they are, 20 codes to a cd/m².
 	const scale = 20
 	img := scene.paint(nil, false, func(v *room.Shine) shown { y := float32(min(v.Y*scale, 254)); return shown{y, y, y} })
+	full := scene.paint(nil, false, func(v *room.Shine) shown { return shown{99, 99, 99} })
+	for i := 0; i < len(full.Pix); i += 4 {
+		if full.Pix[i] < 98 {
+			t.Fatalf("pixel %d, %d is left out", i/4%320, i/4/320)
+		}
+	}
 	off, n := 0, 0
 	for i := range 300 {
-		x, y := (i*7919)%320, (i*104729)%190
+		x, y := (i*7919)%320, (i*104729)%187
 		is := sight.At(room.All, &v.Instant, float64(x)+.5, float64(y)+.5)
 		want, got := float64(is.Shine.Y)*scale, float64(img.RGBAAt(x, y).R)
 		if want > 250 {
@@ -39,8 +45,8 @@ func TestSightIsTrue(t *testing.T) {
 	if n < 200 || off*20 > n {
 		t.Errorf("%d of %d pixels are off by more than 6 %%", off, n)
 	}
-	if blocks := len(sight.points); blocks > 320*190/3 {
-		t.Errorf("light is worked out at %d points of %d pixels", blocks, 320*190)
+	if blocks := len(sight.points); blocks > 320*187/3 {
+		t.Errorf("light is worked out at %d points of %d pixels", blocks, 320*187)
 	}
 }
 

@@ -278,15 +278,22 @@ func (b *builder) split(x0, y0, x1, y1 int) {
 	case !one && size <= atEdges:
 		b.addEdges(x0, y0, x1, y1)
 	default:
+		// One of two pixels is not cut further along that side.
 		x, y := (x0+x1)/2, (y0+y1)/2
+		if x == x0 {
+			x = x1
+		}
+		if y == y0 {
+			y = y1
+		}
 		b.split(x0, y0, x, y)
-		if x > x0 {
+		if x < x1 {
 			b.split(x, y0, x1, y)
 		}
-		if y > y0 {
+		if y < y1 {
 			b.split(x0, y, x, y1)
 		}
-		if x > x0 && y > y0 {
+		if x < x1 && y < y1 {
 			b.split(x, y, x1, y1)
 		}
 	}
