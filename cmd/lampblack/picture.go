@@ -22,12 +22,17 @@ const pictureHelp = `Draw the show's light at one instant, into a folder, as SVG
 
   seen     the room as a seat sees it
   strip    the same from --at to --to, as --many small pictures under one white
-  glow     fluorescence alone
+  moving   the same as a picture that moves, for a browser (PNG alone); light that
+           flashes more often than a picture may is softened in it
+  glow     fluorescence alone, as a seat sees it
   lux      illuminance from above, with isolines
   uv-a     ultraviolet from above, with contours of how long an eye may stay
   plan     the lighting plan: units as they hang, from above
   gamut    what each fixture type reaches, and what the look asks for
   spectra  the emitters of each fixture type
+
+--as says who sees it: an eye that is used to the light there, a camera that is
+set for the bright parts, or lifted, which shows what nobody would see.
 
 All is computed from the files; a meter in the room beats it.`
 
@@ -39,8 +44,11 @@ type pictureFlags struct {
 
 var pictureKinds = []string{"seen", "glow", "lux", "uv-a", "plan", "gamut", "spectra"}
 
-// stripKind is drawn when it is asked for by name.
-const stripKind = "strip"
+// These are drawn when they are asked for by name.
+const (
+	stripKind  = "strip"
+	movingKind = "moving"
+)
 
 func pictureCmd() *cobra.Command {
 	var f pictureFlags
@@ -54,7 +62,7 @@ func pictureCmd() *cobra.Command {
 				return hinted{fmt.Errorf("where to write is not said"), "add -o FOLDER"}
 			}
 			for _, k := range f.of {
-				if all := append(slices.Clone(pictureKinds), stripKind); !slices.Contains(all, k) {
+				if all := append(slices.Clone(pictureKinds), stripKind, movingKind); !slices.Contains(all, k) {
 					return hinted{fmt.Errorf("there is no picture %q", k), source.OneOf(k, all)}
 				}
 			}
@@ -69,7 +77,7 @@ func pictureCmd() *cobra.Command {
 		},
 	}
 	c.Flags().StringVar(&f.at, "at", "0:00", "the instant")
-	c.Flags().StringVar(&f.to, "to", "", "the end of a strip (4 s after --at if absent)")
+	c.Flags().StringVar(&f.to, "to", "", "the end of a strip, or of a picture that moves (4 s after --at if absent)")
 	c.Flags().IntVar(&f.many, "many", 16, fmt.Sprintf("pictures of a strip, at most %d", plate.MostFrames))
 	c.Flags().StringSliceVar(&f.of, "of", pictureKinds, "which pictures")
 	c.Flags().StringVar(&f.from, "from", "", "the seat or performer that sees (the middle seat if absent)")
@@ -86,7 +94,12 @@ func draw(c *cobra.Command, s *show.Show, f pictureFlags) error {
 	}
 	var files []namedFile
 	for _, kind := range f.of {
-		both, err := inBothForms(kind, pictures[kind])
+		var both []namedFile
+		if kind == movingKind {
+			both, err = film(c.Context(), s, f)
+		} else {
+			both, err = inBothForms(kind, pictures[kind])
+		}
 		if err == nil {
 			err = c.Context().Err()
 		}
@@ -99,7 +112,11 @@ func draw(c *cobra.Command, s *show.Show, f pictureFlags) error {
 		return err
 	}
 	for _, kind := range f.of {
-		fmt.Fprintln(c.OutOrStdout(), filepath.Join(f.out, kind+".svg"))
+		ending := ".svg"
+		if kind == movingKind {
+			ending = ".png"
+		}
+		fmt.Fprintln(c.OutOrStdout(), filepath.Join(f.out, kind+ending))
 	}
 	return nil
 }
@@ -120,12 +137,54 @@ func inBothForms(kind string, draw func() (*drawing.Drawing, error)) ([]namedFil
 	return files, nil
 }
 
-func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func() (*drawing.Drawing, error), error) {
-	at, err := si.ParseTime(f.at)
+// longestFilm is the longest span of a picture that moves: beyond it frames would be too far apart.
+const longestFilm = time.Minute
+
+// film draws a span as a picture that moves; plates has read the same flags before.
+func film(ctx context.Context, s *show.Show, f pictureFlags) ([]namedFile, error) {
+	at, to, err := spanOf(s, f)
 	if err != nil {
 		return nil, err
 	}
+	if to-at > longestFilm {
+		return nil, hinted{fmt.Errorf("a picture that moves for %s is longer than %s", si.FormatTime(to-at), si.FormatTime(longestFilm)), "a shorter span, or --of strip"}
+	}
+	eye, err := findEye(s, f.from)
+	if err != nil {
+		return nil, err
+	}
+	p := page.Film(s, at, to, eye, false)
+	p.As = plate.As(f.as)
+	data, err := p.Write(ctx)
+	return []namedFile{{movingKind + ".png", data}}, err
+}
+
+// spanOf reads --at and --to.
+func spanOf(s *show.Show, f pictureFlags) (at, to time.Duration, err error) {
+	if at, err = si.ParseTime(f.at); err != nil {
+		return 0, 0, err
+	}
 	if err := within(s, "--at", at); err != nil {
+		return 0, 0, err
+	}
+	to = at + 4*time.Second
+	if f.to != "" {
+		if to, err = si.ParseTime(f.to); err != nil {
+			return 0, 0, err
+		}
+		if err := within(s, "--to", to); err != nil {
+			return 0, 0, err
+		}
+	}
+	if to <= at {
+		return 0, 0, hinted{fmt.Errorf("a strip that ends at %s does not begin at %s", si.FormatTime(to), si.FormatTime(at)), "--to says a later instant"}
+	}
+	return at, to, nil
+}
+
+func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func() (*drawing.Drawing, error), error) {
+	at, to, err := spanOf(s, f)
+	if err != nil {
 		return nil, err
 	}
 	var height si.Length
@@ -135,20 +194,6 @@ func plates(ctx context.Context, s *show.Show, f pictureFlags) (map[string]func(
 	eye, err := findEye(s, f.from)
 	if err != nil {
 		return nil, err
-	}
-	to := at + 4*time.Second
-	if f.to != "" {
-		if to, err = si.ParseTime(f.to); err != nil {
-			return nil, err
-		}
-	}
-	if f.to != "" {
-		if err := within(s, "--to", to); err != nil {
-			return nil, err
-		}
-	}
-	if to <= at {
-		return nil, hinted{fmt.Errorf("a strip that ends at %s does not begin at %s", si.FormatTime(to), si.FormatTime(at)), "--to says a later instant"}
 	}
 	if f.many < 1 || f.many > plate.MostFrames {
 		return nil, fmt.Errorf("%d pictures of a strip lie outside 1 to %d", f.many, plate.MostFrames)

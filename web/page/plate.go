@@ -57,6 +57,15 @@ func Strip(s *show.Show, from, to time.Duration, many, eye int, glow bool) *plat
 	return p
 }
 
+// filmEach is how long a frame of a film stands; longer where a span has too many of them.
+const filmEach = 80 * time.Millisecond
+
+// Film is the room as an eye sees it over a span.
+func Film(s *show.Show, from, to time.Duration, eye int, glow bool) *plate.Film {
+	many := min(max(int((to-from)/filmEach)+1, 2), plate.MostFilm)
+	return &plate.Film{Strip: *Strip(s, from, to, many, eye, glow), Each: (to - from) / time.Duration(many-1)}
+}
+
 // Plan is the room from above at t: illuminance at a height, or the ultraviolet
 // at an eye with how long one may stay.
 func Plan(s *show.Show, t time.Duration, height si.Length, ultraviolet bool) *plate.Plan {
