@@ -24,7 +24,7 @@ type Instant struct {
 type thing struct {
 	name     string
 	kind     room.Kind
-	distance float64
+	distance float64 // before the eye, m
 	pixels   []covered
 	// shines are what it looks like at nodes of a grid, cols across; light goes evenly between them.
 	shines     []room.Shine
@@ -114,6 +114,7 @@ func (s *Sight) coverFlat(t *room.Transport, panels []int) *thing {
 			out.low, out.high = [2]float64{min(out.low[0], x), min(out.low[1], y)}, [2]float64{max(out.high[0], x), max(out.high[1], y)}
 		}
 	}
+	out.distance = s.deep(all...)
 	x0, y0, x1, y1 := s.box(all)
 	for y := y0; y < y1; y++ {
 		for x := x0; x < x1; x++ {
@@ -125,7 +126,6 @@ func (s *Sight) coverFlat(t *room.Transport, panels []int) *thing {
 				}
 				u, v := local(p, onPanel(&t.Panels[l.Panel], l.X, l.Y))
 				c.add((u-out.low[0])/(out.high[0]-out.low[0]), (v-out.low[1])/(out.high[1]-out.low[1]))
-				out.distance = l.Distance
 			}
 			if c.share > 0 {
 				c.x, c.y = c.x/(4*c.share)*(nodesAcross-1), c.y/(4*c.share)*(nodesUp-1)
@@ -140,6 +140,18 @@ func (s *Sight) coverFlat(t *room.Transport, panels []int) *thing {
 func (c *covered) add(x, y float64) {
 	c.share += .25
 	c.x, c.y = c.x+float32(x), c.y+float32(y)
+}
+
+// deep is how far before the eye the middle of points is, along the middle of the picture: of two
+// things that face the audience the nearer is that which is less deep, however wide they are.
+func (s *Sight) deep(points ...room.Point) float64 {
+	sum := 0.
+	for _, p := range points {
+		for i, f := range s.camera.forward {
+			sum += f * float64(p[i]-s.camera.at[i]) / float64(len(points))
+		}
+	}
+	return sum
 }
 
 // local is where a point lies in the plane of a panel, from its corner.
@@ -270,7 +282,7 @@ func (s *Sight) figures(t *room.Transport, n *Instant, a room.Aspect, shining *r
 func (s *Sight) cover(b *body, p *somebody) {
 	one := &b.cover
 	one.cols, one.rows = bodyAcross, bodyUp
-	one.distance = math.Hypot(float64(p.at[0]-s.camera.at[0]), float64(p.at[1]-s.camera.at[1]))
+	one.distance = s.deep(p.at)
 	x0, y0, x1, y1 := s.box([]room.Point{b.point(p, b.low[0], b.low[1]), b.point(p, b.high[0], b.low[1]), b.point(p, b.low[0], b.high[1]), b.point(p, b.high[0], b.high[1])})
 	n := [2]float64{-b.right[1], b.right[0]} // level, away from the camera or toward it
 	ahead := float64(p.at[0]-s.camera.at[0])*n[0] + float64(p.at[1]-s.camera.at[1])*n[1]
