@@ -308,7 +308,7 @@ func TestContourOfASaddle(t *testing.T) {
 }
 
 // On a plan of light, of 6 m by 9 m, a metre is 640/9 pixels: units that are on
-// are filled, each has its name over its mark and a line toward its aim.
+// are filled, each has its name under its mark and a line toward its aim.
 func TestPlanUnits(t *testing.T) {
 	s := aRoom()
 	data, err := svgOf(s.plan(false).Draw(context.Background()))
@@ -327,7 +327,7 @@ func TestPlanUnits(t *testing.T) {
 		}
 		for what, want := range map[string]string{
 			"mark":     fmt.Sprintf(`<path d="M%.2f %.2fL%.2f %.2fL%.2f %.2fL%.2f %.2fZ" fill="%s"`, x-5, y-5, x+5, y-5, x+5, y+5, x-5, y+5, fill),
-			"name":     fmt.Sprintf(`<text x="%.2f" y="%.2f" text-anchor="middle"`, x, y-9),
+			"name":     fmt.Sprintf(`<text x="%.2f" y="%.2f" text-anchor="middle"`, x, y+18),
 			"its name": ">" + name + "</text>",
 			"aim":      fmt.Sprintf(`<path d="M%.2f %.2fL`, x, y),
 		} {

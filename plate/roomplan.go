@@ -30,6 +30,8 @@ type Plan struct {
 	// to 1.8 m, however an eye there turns, every emitter at the upper end of
 	// its interval; with contours of how long one may stay.
 	UVA bool
+	// What is not on stage, by panel and by eye; nil where all is.
+	Absent, Away []bool
 }
 
 // lengthOf is v metres.
@@ -44,7 +46,11 @@ var eyeHeights = []float64{.9, 1.35, 1.8}
 // planSide is the larger side of the room, in pixels.
 const planSide = 640.0
 
-func (p *Plan) floor() floor { return newFloor(p.Room, p.Transport, planSide, 560) }
+func (p *Plan) floor() floor {
+	f := newFloor(p.Room, p.Transport, planSide, 560)
+	f.absent, f.away = p.Absent, p.Away
+	return f
+}
 
 // Draw computes the plate. The work is in the values: some thousands of points, each lit
 // by every cell of every unit.
@@ -69,10 +75,19 @@ func (p *Plan) Draw(ctx context.Context) (*drawing.Drawing, error) {
 	d := drawing.New(f.left+f.width()+236, math.Max(f.top+f.height()+118, 560), p.Title)
 	d.Heading(f.left-56, 30, p.Title)
 	p.cells(d, &f, g, scale)
-	p.isolines(d, &f, g, scale)
+	f.ways(&d.Group, false)
+	names := labels{frame: [4]float64{f.left + 2, f.top + 2, f.left + f.width() - 2, f.top + f.height() - 2}}
+	f.takeMarks(&names)
+	p.takeUnits(&f, &names)
+	// Names of units find their places first, and are drawn on top of the lines, which keep clear of them.
+	over := &drawing.Group{}
+	p.nameUnits(over, &f, &names)
+	f.nameStanding(over, &names, false)
+	p.isolines(d, &f, g, scale, &names)
 	f.furniture(&d.Group)
 	f.people(&d.Group)
 	p.units(d, &f)
+	d.Add(over)
 	f.axes(&d.Group)
 	p.key(d, &f, scale)
 	p.notes(d, &f)
@@ -200,20 +215,15 @@ func (g *grid) between(x, y float64) float64 {
 // isolines draws lines of equal value with their numbers, as far as there is
 // room for them: lux at 1 and 3 of each decade, ultraviolet where a stay of so long comes to
 // a day's limit.
-func (p *Plan) isolines(d *drawing.Drawing, f *floor, g *grid, scale decades) {
-	var names spots
-	for u := range p.Rig.Units {
-		at, _ := f.hung(&p.Rig.Units[u])
-		names.taken = append(names.taken, area(at[0], at[1]-10, short(p.Rig.Units[u].Name.Name)))
-	}
+func (p *Plan) isolines(d *drawing.Drawing, f *floor, g *grid, scale decades, names *labels) {
 	if p.UVA {
 		for _, stay := range stays {
-			p.isoline(d, f, g, float64(light.UVAToStay(stay)), stayText(stay), 1.6, &names)
+			p.isoline(d, f, g, float64(light.UVAToStay(stay)), stayText(stay), 1.6, names)
 		}
 		return
 	}
 	for _, v := range scale.steps(1, 3) {
-		p.isoline(d, f, g, v, plain(v)+" lx", 1, &names)
+		p.isoline(d, f, g, v, plain(v)+" lx", 1, names)
 	}
 }
 
@@ -222,7 +232,7 @@ func (p *Plan) isolines(d *drawing.Drawing, f *floor, g *grid, scale decades) {
 const least = 40
 
 // isoline draws all lines of one value, and its number once on each that is long enough.
-func (p *Plan) isoline(d *drawing.Drawing, f *floor, g *grid, level float64, text string, width float64, names *spots) {
+func (p *Plan) isoline(d *drawing.Drawing, f *floor, g *grid, level float64, text string, width float64, names *labels) {
 	frame := [4]float64{f.left + 2, f.top + 2, f.left + f.width() - 2, f.top + f.height() - 2}
 	for _, line := range g.contour(level) {
 		points := make([]drawing.Point, len(line))

@@ -69,8 +69,9 @@ func Film(s *show.Show, from, to time.Duration, eye int, glow bool) *plate.Film 
 // Plan is the room from above at t: illuminance at a height, or the ultraviolet
 // at an eye with how long one may stay.
 func Plan(s *show.Show, t time.Duration, height si.Length, ultraviolet bool) *plate.Plan {
+	n := Instant(s, t)
 	return &plate.Plan{
-		Title: titleAt(s, t), Transport: s.Seen(t), Room: s.Room, Rig: s.Rig,
+		Title: titleAt(s, t), Transport: s.Seen(t), Absent: n.Absent, Away: n.Away, Room: s.Room, Rig: s.Rig,
 		Levels: levelsAt(s, t), Height: height, UVA: ultraviolet,
 	}
 }
