@@ -320,10 +320,12 @@ func (b *builder) goesEvenly(x0, y0, x1, y1 int) bool {
 }
 
 func (b *builder) between(x0, y0, x1, y1, x, y int, fx, fy float32) bool {
-	is := b.row(b.pixelPoint(x, y))
-	corners := [4][]float32{b.row(b.pixelPoint(x0, y0)), b.row(b.pixelPoint(x1, y0)), b.row(b.pixelPoint(x0, y1)), b.row(b.pixelPoint(x1, y1))}
-	is = b.row(b.pixelPoint(x, y)) // rows may have moved
-	for u, v := range is {
+	points := [5]int32{b.pixelPoint(x0, y0), b.pixelPoint(x1, y0), b.pixelPoint(x0, y1), b.pixelPoint(x1, y1), b.pixelPoint(x, y)}
+	var corners [5][]float32 // rows move while points are added
+	for i, p := range points {
+		corners[i] = b.row(p)
+	}
+	for u, v := range corners[4] {
 		want := (corners[0][u]*(1-fx)+corners[1][u]*fx)*(1-fy) + (corners[2][u]*(1-fx)+corners[3][u]*fx)*fy
 		if d := v - want; max(d, -d) > even*(max(v, want)+evenDark*b.most[u]) {
 			return false
