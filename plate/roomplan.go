@@ -160,8 +160,12 @@ func (p *Plan) evenly(ctx context.Context, probe room.Probe, points []room.Point
 		}
 	}
 	read(wide)
+	least := 0.
+	for _, i := range wide {
+		least = max(least, out[i]/300)
+	}
 	for i := range points {
-		if !known[i] && !between(out, i, cols, rows) {
+		if !known[i] && !between(out, i, cols, rows, least) {
 			rest = append(rest, i)
 		}
 	}
@@ -169,13 +173,14 @@ func (p *Plan) evenly(ctx context.Context, probe room.Probe, points []room.Point
 	return out
 }
 
-// between fills in a point from the four corners about it, if these are alike.
-func between(values []float64, at, cols, rows int) bool {
+// between fills in a point from the four corners about it, if these are alike: as a share of the most of
+// them, or of least, below which nobody sees a difference.
+func between(values []float64, at, cols, rows int, least float64) bool {
 	c, r := at%cols, at/cols
 	c0, r0 := c/every*every, r/every*every
 	c1, r1 := min(c0+every, cols-1), min(r0+every, rows-1)
 	a, b, d, e := values[r0*cols+c0], values[r0*cols+c1], values[r1*cols+c0], values[r1*cols+c1]
-	if most := max(a, b, d, e); most-min(a, b, d, e) > alike*most {
+	if most := max(a, b, d, e); most-min(a, b, d, e) > alike*max(most, least) {
 		return false
 	}
 	fx, fy := float64(c-c0)/float64(max(c1-c0, 1)), float64(r-r0)/float64(max(r1-r0, 1))

@@ -270,6 +270,9 @@ func (b *builder) refine(ctx context.Context) {
 // split handles the block between four pixels, the last of them in it.
 func (b *builder) split(x0, y0, x1, y1 int) {
 	size := max(x1-x0, y1-y0)
+	if b.allDull(x0, y0, x1, y1) {
+		return
+	}
 	switch one := b.uniform(x0, y0, x1, y1); {
 	case one && b.panels[y0*b.Width+x0] < 0:
 		return
@@ -297,6 +300,21 @@ func (b *builder) split(x0, y0, x1, y1 int) {
 			b.split(x, y, x1, y1)
 		}
 	}
+}
+
+// allDull tells whether nothing of a block has anything of what is shown.
+func (b *builder) allDull(x0, y0, x1, y1 int) bool {
+	if b.dull == nil {
+		return false
+	}
+	for y := y0; y <= y1; y++ {
+		for _, p := range b.panels[y*b.Width+x0 : y*b.Width+x1+1] {
+			if p >= 0 && !b.dull[p] {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 func (b *builder) uniform(x0, y0, x1, y1 int) bool {

@@ -115,7 +115,9 @@ func (t *Transport) senders(p Probe) []sender {
 
 // element is a patch as an element of its own.
 func (r *receiver) element() *element {
-	return &element{sheet: r.patch, ball: ballOf(r.edge), panel: r.panel, area: r.area, outline: r.edge}
+	e := &element{sheet: r.patch, ball: ballOf(r.edge), panel: r.panel, area: r.area, outline: r.edge}
+	e.extent, _ = extent(e.outline)
+	return e
 }
 
 // exitances is the glow that leaves each glowing element.
@@ -225,16 +227,24 @@ func mostReflected(w *watcher, senders []sender) float64 {
 		}
 		c := e.cone(w.at)
 		pieces, whole := w.visible(e.outline, &c)
-		if whole {
-			pieces = append(pieces[:0], e.outline)
-		}
-		for _, piece := range pieces {
-			for axis, v := range facingVector(w.at, piece) {
+		add := func(of vec) {
+			for axis, v := range of {
 				if v > 0 {
 					sides[2*axis] += senders[i].radiance * v
 				} else {
 					sides[2*axis+1] -= senders[i].radiance * v
 				}
+			}
+		}
+		d := e.middle.minus(w.at)
+		switch far := d.length(); {
+		case whole && far > small*e.radius:
+			add(d.times(e.extent * -d.dot(e.n) / (far * far * far * far)))
+		case whole:
+			add(facingVector(w.at, e.outline))
+		default:
+			for _, piece := range pieces {
+				add(facingVector(w.at, piece))
 			}
 		}
 	}
