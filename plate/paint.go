@@ -65,11 +65,13 @@ var halves = [4]float32{.5, .5, .5, .5} // plain rounding
 // into the dark has no steps, and a file is twice as large.
 func (c *Scene) paint(dst *image.RGBA, dithered bool, paint func(*room.Shine) shown) *image.RGBA {
 	s := c.sight
-	if dst == nil || dst.Rect.Dx() != s.Width || dst.Rect.Dy() != s.Height {
-		dst = image.NewRGBA(image.Rect(0, 0, s.Width, s.Height))
-	}
-	for i := 0; i < len(dst.Pix); i += 4 { // where nothing is seen
-		dst.Pix[i], dst.Pix[i+1], dst.Pix[i+2], dst.Pix[i+3] = 0, 0, 0, 255
+	if fresh := dst == nil || dst.Rect.Dx() != s.Width || dst.Rect.Dy() != s.Height; fresh || s.holes {
+		if fresh {
+			dst = image.NewRGBA(image.Rect(0, 0, s.Width, s.Height))
+		}
+		for i := 0; i < len(dst.Pix); i += 4 {
+			dst.Pix[i], dst.Pix[i+1], dst.Pix[i+2], dst.Pix[i+3] = 0, 0, 0, 255
+		}
 	}
 	colours := make([]shown, len(c.shines))
 	for i := range colours {

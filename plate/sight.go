@@ -26,6 +26,7 @@ type Sight struct {
 	points    []point
 	rays      []room.Ray // of all points
 	cells     []cell
+	holes     bool // some of it no cell and no edge paints
 	edges     []edge
 	known     outlines // of things that are laid over it
 }
@@ -83,6 +84,11 @@ func NewSight(ctx context.Context, t *room.Transport, c *Camera, width, height i
 		return nil, fmt.Errorf("draw view: %w", err)
 	}
 	b.refine(ctx)
+	painted := len(s.edges)
+	for i := range s.cells {
+		painted += int((s.cells[i].x1 - s.cells[i].x0) * (s.cells[i].y1 - s.cells[i].y0))
+	}
+	s.holes = painted < width*height
 	if err := ctx.Err(); err != nil {
 		return nil, fmt.Errorf("draw view: %w", err)
 	}

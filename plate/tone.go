@@ -51,7 +51,7 @@ type Tone struct {
 // statistics are of the pixels of pictures.
 type statistics struct {
 	violet, scotopic, pixels float64
-	strong                   [600]float64 // pixels by strongest drive, 50 classes a decade from 1e-6
+	strong                   [classes]float64 // pixels by strongest drive
 }
 
 func (s *statistics) add(v *room.Shine, pixels float64) {
@@ -59,8 +59,25 @@ func (s *statistics) add(v *room.Shine, pixels float64) {
 	s.violet += pixels * float64(v.Violet)
 	s.scotopic += pixels * float64(v.Scotopic)
 	if most := strongest(v); most > 0 {
-		s.strong[int(min(max(50*(math.Log10(most)+6), 0), float64(len(s.strong)-1)))] += pixels
+		s.strong[classOf(most)] += pixels
 	}
+}
+
+// Classes of light: 64 to each doubling, 1.1 % wide, from 2^-22 to 2^20 cd/m2.
+const (
+	classBits  = 17 // of a float32 that a class leaves out
+	firstClass = (127 - 22) << (23 - classBits)
+	classes    = 42 << (23 - classBits)
+)
+
+// classOf is the class of a light above 0. A float32 above 0 grows as its bits do (IEEE 754).
+func classOf(v float64) int {
+	return min(max(int(math.Float32bits(float32(v))>>classBits)-firstClass, 0), classes-1)
+}
+
+// topOf is the upper end of a class.
+func topOf(class int) float64 {
+	return float64(math.Float32frombits(uint32(class+1+firstClass) << classBits))
 }
 
 func strongest(v *room.Shine) float64 {
@@ -74,13 +91,13 @@ func (s *statistics) bright() float64 {
 	sum := 0.0
 	for i := len(s.strong) - 1; i >= 0; i-- {
 		if sum += s.strong[i]; sum > mostOver*s.pixels {
-			return math.Pow(10, float64(i+1)/50-6)
+			return topOf(i)
 		}
 	}
 	// Nothing fills so much of the picture: the brightest that there is.
 	for i := len(s.strong) - 1; i >= 0; i-- {
 		if s.strong[i] > 0 {
-			return math.Pow(10, float64(i+1)/50-6)
+			return topOf(i)
 		}
 	}
 	return 0
