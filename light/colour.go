@@ -61,17 +61,25 @@ var named = map[string]string{
 	"magenta": "#ff00ff", "pink": "#ffc0cb", "coral": "#ff7f50", "salmon": "#fa8072", "lavender": "#e6e6fa", "white": "#ffffff",
 }
 
-// parseHex reads three or six digits; three stand for each of them twice.
-func parseHex(text string) (Colour, error) {
-	digits := text[1:]
+// ParseRGB reads "#123a7c" or "#17c": six digits, or three that stand for each of them twice.
+func ParseRGB(text string) (RGB, error) {
+	digits, ok := strings.CutPrefix(text, "#")
 	if len(digits) == 3 {
 		digits = string([]byte{digits[0], digits[0], digits[1], digits[1], digits[2], digits[2]})
 	}
 	v, err := strconv.ParseUint(digits, 16, 32)
-	if err != nil || len(digits) != 6 {
-		return Colour{}, fmt.Errorf("want six hexadecimal digits after #")
+	if err != nil || !ok || len(digits) != 6 {
+		return RGB{}, fmt.Errorf("want six hexadecimal digits after #")
 	}
-	c := RGB{uint8(v >> 16), uint8(v >> 8), uint8(v)}.XYZ()
+	return RGB{uint8(v >> 16), uint8(v >> 8), uint8(v)}, nil
+}
+
+func parseHex(text string) (Colour, error) {
+	rgb, err := ParseRGB(text)
+	if err != nil {
+		return Colour{}, err
+	}
+	c := rgb.XYZ()
 	return Colour{XY: c.XY(), Level: c.Y}, nil
 }
 

@@ -23,7 +23,7 @@ func Mesopic(photopic, scotopic si.Luminance) (luminance si.Luminance, adaptatio
 	low, high := 0.0, 1.0
 	for range 60 {
 		m := (low + high) / 2
-		if adaptationAt(mesopicMix(p, s, m)) > m {
+		if AdaptationAt(mesopicMix(p, s, m)) > m {
 			low = m
 		} else {
 			high = m
@@ -52,7 +52,8 @@ func mesopicMix(p, s, m float64) float64 {
 	return (m*p + (1-m)*s*mesopicShare) / (m + (1-m)*mesopicShare)
 }
 
-func adaptationAt(l float64) float64 {
+// AdaptationAt is the adaptation m of an eye that a luminance fills, in cd/m².
+func AdaptationAt(l float64) float64 {
 	if l <= 0 {
 		return 0
 	}

@@ -198,7 +198,7 @@ func TestMesopic(t *testing.T) {
 	for _, ratio := range []si.Luminance{12, 55, 500} {
 		for _, p := range []si.Luminance{1e-5, 1e-3, .01, .1, 1} {
 			l, m := Mesopic(p, ratio*p)
-			if want := adaptationAt(float64(l)); math.Abs(m-want) > 1e-6 {
+			if want := AdaptationAt(float64(l)); math.Abs(m-want) > 1e-6 {
 				t.Errorf("S/P %v at %v: m %v, its luminance %v wants %v", ratio, p, m, l, want)
 			}
 		}

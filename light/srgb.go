@@ -34,12 +34,12 @@ func (c XYZ) LinearSRGB() (r, g, b float64) {
 		.0556434*c.X - .2040259*c.Y + 1.0572252*c.Z
 }
 
-// ToneMap says how luminance becomes a screen colour. Up to Knee of the
-// screen's white it is linear. Above, luminance y (1 = White) goes to
-// 1 - (1-k)²/(y+1-2k), which leaves the knee with slope 1 and reaches white
-// at infinity. A colour outside the screen's triangle, or too bright in one
-// primary, moves straight toward the grey of its own luminance until it fits:
-// hue and luminance stay, saturation gives way.
+// ToneMap says how light becomes a screen colour. It goes by the strongest of the screen's three
+// drives, in which a neutral of luminance White drives all three to the full. Up to Knee it is
+// linear. Above, the strongest drive v goes to 1 - (1-k)²/(v+1-2k), which leaves the knee with
+// slope 1 and reaches full at infinity, and the other two keep their share of it: no drive is cut
+// off, so that a lone strong colour stays one and does not bleach. A colour outside the screen's triangle
+// moves straight toward the grey of its own luminance until it is inside.
 type ToneMap struct {
 	White float64 // the luminance, in the unit of XYZ.Y, shown as white; above 0
 	Knee  float64 // 0 to 1; 1 cuts off hard
@@ -47,18 +47,62 @@ type ToneMap struct {
 
 // SRGB returns the screen colour of c. A colour that is not finite is black.
 func (m ToneMap) SRGB(c XYZ) RGB {
-	if !c.finite() || c.Y <= 0 || !(m.White > 0) {
-		return RGB{}
-	}
-	y := c.Y / m.White
-	mapped := m.compress(y)
-	r, g, b := c.Times(mapped / c.Y).LinearSRGB()
-	keep := min(1, inside(r, mapped), inside(g, mapped), inside(b, mapped))
-	code := func(v float64) uint8 { return encodeSRGB(mapped + (v-mapped)*keep) }
-	return RGB{code(r), code(g), code(b)}
+	r, g, b := m.Drives(c)
+	return RGBLinear(r, g, b)
 }
 
-// compress bends a luminance as ToneMap says. A knee of 1 leaves no room above for a bend.
+// Drives is SRGB before it is coded: linear, 0 to 1.
+func (m ToneMap) Drives(c XYZ) (r, g, b float64) {
+	if !c.finite() || c.Y <= 0 || !(m.White > 0) {
+		return 0, 0, 0
+	}
+	r, g, b = c.Shown()
+	most := max(r, g, b)
+	k := m.compress(most/m.White) / most
+	return r * k, g * k, b * k
+}
+
+// Shown is LinearSRGB of the nearest colour toward grey of the same luminance that a screen can show.
+func (c XYZ) Shown() (r, g, b float64) {
+	r, g, b = c.LinearSRGB()
+	keep := 1.
+	for _, v := range [...]float64{r, g, b} {
+		if v < 0 {
+			keep = min(keep, c.Y/(c.Y-v))
+		}
+	}
+	if keep < 1 {
+		r, g, b = c.Y+(r-c.Y)*keep, c.Y+(g-c.Y)*keep, c.Y+(b-c.Y)*keep
+	}
+	return max(r, 0), max(g, 0), max(b, 0)
+}
+
+// Photographed is the colour of c in a phone's picture whose white is a luminance: what is too
+// bright in one primary keeps its luminance and moves toward grey (of the ways that phones have, one).
+func (c XYZ) Photographed(white float64) RGB {
+	if !c.finite() || c.Y <= 0 || !(white > 0) {
+		return RGB{}
+	}
+	r, g, b := c.Times(1 / white).Shown()
+	y := min(1, c.Y/white)
+	keep := 1.
+	if most := max(r, g, b); most > 1 {
+		keep = (1 - y) / (most - y)
+	}
+	return RGBLinear(y+(r-y)*keep, y+(g-y)*keep, y+(b-y)*keep)
+}
+
+// Vivid is the colour of c as bright as a screen can show it; black where there is no light.
+func (c XYZ) Vivid() RGB {
+	if !c.finite() || c.Y <= 0 {
+		return RGB{}
+	}
+	r, g, b := c.Shown()
+	most := max(r, g, b)
+	return RGBLinear(r/most, g/most, b/most)
+}
+
+// compress bends a drive as ToneMap says. A knee of 1 leaves no room above for a bend.
 func (m ToneMap) compress(y float64) float64 {
 	k := min(1, max(0, m.Knee))
 	switch {
@@ -68,17 +112,6 @@ func (m ToneMap) compress(y float64) float64 {
 		return 1
 	}
 	return 1 - (1-k)*(1-k)/(y+1-2*k)
-}
-
-// inside is the share of the way from grey to v at which v is within 0 to 1.
-func inside(v, grey float64) float64 {
-	switch {
-	case v < 0:
-		return grey / (grey - v)
-	case v > 1:
-		return (1 - grey) / (v - grey)
-	}
-	return 1
 }
 
 func decodeSRGB(v float64) float64 {

@@ -17,6 +17,8 @@ var (
 	purple    = drawing.Hex(0xcc79a7) // painted objects
 	brown     = drawing.Hex(0x7a3600) // words on glare
 	violet    = drawing.Hex(0x5b3fa0) // ultraviolet
+	wayGreen  = drawing.Hex(0x009e73) // where people walk (bluish green of Okabe and Ito)
+	wayPale   = drawing.Hex(0xdcefe8)
 	amber     = drawing.Hex(0xc79a2e) // light to be seen by
 )
 

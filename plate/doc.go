@@ -3,7 +3,7 @@
 //
 // Fill one of the plates and call its Draw, then File or SVG of what it returns:
 //
-//	[View]     the room as an eye sees it, or its glow alone
+//	[View]     the room as an eye sees it, or its glow alone; [Strip] and [Film] a span of it
 //	[Plan]     light or ultraviolet over the floor, from above
 //	[Plot]     the lighting plan: units as they hang, from above
 //	[Gamuts]   what fixture types reach on the chromaticity diagram

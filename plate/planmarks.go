@@ -31,7 +31,21 @@ func (p *Plan) units(d *drawing.Drawing, f *floor) {
 		}
 		d.Lines([]drawing.Point{{at[0] - 5, at[1] - 5}, {at[0] + 5, at[1] - 5}, {at[0] + 5, at[1] + 5}, {at[0] - 5, at[1] + 5}}, true,
 			drawing.Style{Fill: fill, Stroke: drawing.Ink, Width: 1.2})
-		d.Add(small(at[0], at[1]-9, short(unit.Name.Name)))
+	}
+}
+
+// takeUnits claims the places of the units' marks.
+func (p *Plan) takeUnits(f *floor, l *labels) {
+	for u := range p.Rig.Units {
+		at, _ := f.hung(&p.Rig.Units[u])
+		l.take([4]float64{at[0] - 6, at[1] - 6, at[0] + 6, at[1] + 6})
+	}
+}
+
+func (p *Plan) nameUnits(g *drawing.Group, f *floor, l *labels) {
+	for u := range p.Rig.Units {
+		at, _ := f.hung(&p.Rig.Units[u])
+		l.name(g, [4]float64{at[0] - 6, at[1] - 6, at[0] + 6, at[1] + 6}, small(0, 0, short(p.Rig.Units[u].Name.Name)))
 	}
 }
 

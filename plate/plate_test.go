@@ -120,7 +120,7 @@ func TestGoldenPlates(t *testing.T) {
 	}
 	v := aRoom().view(false)
 	v.White = 20
-	view, err := svgOf(v.Draw())
+	view, err := svgOf(v.Draw(t.Context()))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -49,8 +49,10 @@ func (p *Plot) Draw() (*drawing.Drawing, error) {
 	d.Heading(f.left-56, 30, p.Title)
 	f.metres(&d.Group)
 	f.levels(&d.Group)
+	f.ways(&d.Group, true)
 	f.furniture(&d.Group)
 	f.people(&d.Group)
+	f.marksOnFloor(&d.Group)
 	for u := range p.Rig.Units {
 		beam(&d.Group, &f, &p.Rig.Units[u])
 	}
@@ -93,16 +95,10 @@ func (f *floor) metres(g *drawing.Group) {
 
 // levels outlines what lies flat: floors, platforms, borders.
 func (f *floor) levels(g *drawing.Group) {
-	for i := range f.panels {
-		p := &f.panels[i]
-		if !stands(p) || math.Abs(float64(p.Normal[2])) <= .7 {
-			continue
+	for _, t := range f.things() {
+		if t.level {
+			f.thing(g, "level", t.name).Lines(t.edge, true, drawing.Style{Stroke: grey, Width: .8, Dash: []float64{8, 4}})
 		}
-		corner := func(u, v float64) drawing.Point {
-			return f.at(float64(p.Corner[0])+float64(p.U[0])*u+float64(p.V[0])*v, float64(p.Corner[1])+float64(p.U[1])*u+float64(p.V[1])*v)
-		}
-		f.thing(g, "level", p.Name).Lines([]drawing.Point{corner(0, 0), corner(p.Width, 0), corner(p.Width, p.Height), corner(0, p.Height)}, true,
-			drawing.Style{Stroke: grey, Width: .8, Dash: []float64{8, 4}})
 	}
 }
 
@@ -281,70 +277,55 @@ func about(u *rig.Unit) string {
 
 // names writes each unit's name and height where there is room, under its symbol
 // if there is; then the names of what stands in the room, where units left
-// room.
+// room. None lies on another or on a mark.
 func (p *Plot) names(d *drawing.Drawing, f *floor) {
-	var taken spots
+	l := labels{frame: [4]float64{f.left - 40, f.top - 20, f.left + f.width() + 30, f.top + f.height()}}
 	for u := range p.Rig.Units {
-		taken.taken = append(taken.taken, f.taken(&p.Rig.Units[u]))
+		l.take(f.taken(&p.Rig.Units[u]))
 	}
-	for i := range f.panels {
-		if panel := &f.panels[i]; upright(panel) {
-			a, b := f.foot(panel)
-			taken.taken = append(taken.taken, [4]float64{min(a[0], b[0]) - 2, min(a[1], b[1]) - 2, max(a[0], b[0]) + 2, max(a[1], b[1]) + 2})
-		}
-	}
+	f.takeMarks(&l)
 	for u := range p.Rig.Units {
 		unit := &p.Rig.Units[u]
-		at, _ := f.hung(unit)
-		name, height := short(unit.Name.Name), si.Say(float64(unit.At[2]), "m")
-		half, body := wide*float64(max(len([]rune(name)), len(height)))/2, f.taken(unit)
-		y := body[3] + 12
-		for i := range 8 { // under and over the symbol in turn, ever further away
-			away := 14 * float64(i/2)
-			if y = body[3] + 12 + away; i%2 == 1 {
-				y = body[1] - 16 - away
-			}
-			if taken.free([4]float64{at[0] - half, y - 10, at[0] + half, y + 14}) {
-				break
-			}
-		}
-		d.Add(small(at[0], y, name))
-		under := small(at[0], y+12, height)
-		under.Size, under.Fill = 10, soft
-		d.Add(under)
+		under := &drawing.Text{Words: si.Say(float64(unit.At[2]), "m"), Size: 10, Anchor: drawing.Centre, Fill: soft, Halo: true}
+		l.name(&d.Group, f.taken(unit), small(0, 0, short(unit.Name.Name)), under)
 	}
-	for i := range f.panels {
-		panel := &f.panels[i]
-		if upright(panel) && panel.Kind == room.KindSurface {
-			f.nameSurface(d, panel, &taken)
+	for _, t := range f.things() {
+		if !t.level && t.kind == room.KindSurface {
+			f.nameSurface(d, &t, &l)
+		}
+	}
+	f.nameStanding(&d.Group, &l, true)
+	for _, t := range f.things() {
+		if !t.level && t.kind == room.KindObject {
+			l.name(&d.Group, [4]float64{min(t.a[0], t.b[0]), min(t.a[1], t.b[1]) - 3, max(t.a[0], t.b[0]), max(t.a[1], t.b[1]) + 3}, quiet(t.name))
 		}
 	}
 }
 
 // nameSurface writes the name along the surface, on the side of the stage's
 // middle or the audience.
-func (f *floor) nameSurface(d *drawing.Drawing, p *room.Panel, taken *spots) {
-	a, b := f.foot(p)
+func (f *floor) nameSurface(d *drawing.Drawing, t *onFloor, taken *labels) {
+	a, b := t.a, t.b
 	x, y := (a[0]+b[0])/2, (a[1]+b[1])/2
-	name := small(x, y+15, p.Name)
-	box := area(x, y+11, p.Name)
-	if math.Abs(a[0]-b[0]) < math.Abs(a[1]-b[1]) {
-		aside := 14.0
-		if x > f.left+f.width()/2 {
-			aside = -5
-		}
-		name.At, name.Turned = drawing.Point{x + aside, y}, true
-		half := (box[2] - box[0]) / 2
-		box = [4]float64{x + aside - 10, y - half, x + aside + 2, y + half}
+	if math.Abs(a[0]-b[0]) >= math.Abs(a[1]-b[1]) {
+		taken.name(&d.Group, [4]float64{x - 2, y - 3, x + 2, y + 3}, quiet(t.name))
+		return
 	}
-	if name.Fill = soft; taken.free(box) {
+	aside := 14.0
+	if x > f.left+f.width()/2 {
+		aside = -5
+	}
+	name := quiet(t.name)
+	name.At, name.Turned = drawing.Point{x + aside, y}, true
+	half := wide * float64(len([]rune(name.Words))) / 2
+	if taken.free([4]float64{x + aside - 10, y - half, x + aside + 2, y + half}) {
 		d.Add(name)
 	}
 }
 
 // keyHeight is what the key takes: two lines for each type, and the marks. Types that no
 // unit is of are counted too, which leaves white.
-func (p *Plot) keyHeight() float64 { return 44*float64(len(p.Rig.Types)) + 24*8 + 60 }
+func (p *Plot) keyHeight() float64 { return 44*float64(len(p.Rig.Types)) + 24*10 + 60 }
 
 // key lists the types with how many there are, and what the marks mean.
 func (p *Plot) key(d *drawing.Drawing, f *floor) {
@@ -372,6 +353,7 @@ func (p *Plot) key(d *drawing.Drawing, f *floor) {
 	k.mark("light, to where it aims", wedge(drawing.Thin(amber, .16)))
 	k.mark("ultraviolet alone", wedge(drawing.Thin(violet, .13)))
 	k.standing(drawing.Ink, none)
+	k.mark("mark, where things and people go", cross)
 	k.mark("floor or platform", func(g *drawing.Group, x, y float64) {
 		g.Lines([]drawing.Point{{x - 11, y}, {x + 13, y}}, false, drawing.Style{Stroke: grey, Width: .8, Dash: []float64{8, 4}})
 	})

@@ -9,6 +9,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"lampblack/plate/drawing"
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/si"
@@ -230,5 +231,62 @@ func TestPlotOfLittle(t *testing.T) {
 	p.Room = &room.Room{}
 	if _, err := p.Draw(); err == nil {
 		t.Error("a room without a size is drawn")
+	}
+}
+
+// No two texts of a plan lie on each other, nor on a mark, however crowded it is; what is not on
+// stage is not on it.
+func TestNamesNeverCollide(t *testing.T) {
+	l := labels{frame: [4]float64{0, 0, 400, 400}}
+	g := &drawing.Group{}
+	marks := 0
+	for i := range 40 {
+		x, y := 150+float64(i*37%100), 150+float64(i*53%100)
+		mark := [4]float64{x - 6, y - 6, x + 6, y + 6}
+		l.take(mark)
+		marks++
+		_ = mark
+	}
+	written := 0
+	for i := range 40 {
+		x, y := 150+float64(i*37%100), 150+float64(i*53%100)
+		if l.name(g, [4]float64{x - 6, y - 6, x + 6, y + 6}, quiet("puppeteer")) {
+			written++
+		}
+	}
+	if written < 30 {
+		t.Errorf("%d of 40 names find room", written)
+	}
+	texts := l.taken[marks:]
+	for i, a := range texts {
+		if a[0] < 0 || a[3] > 400 {
+			t.Errorf("%v is beyond the frame", a)
+		}
+		for k, b := range l.taken {
+			if k != marks+i && a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3] {
+				t.Fatalf("%v lies on %v", a, b)
+			}
+		}
+	}
+}
+
+func TestPlanLeavesOutWhoIsAway(t *testing.T) {
+	s := aRoom()
+	p := s.plan(false)
+	p.Away = make([]bool, len(s.transport.Eyes))
+	p.Absent = make([]bool, len(s.transport.Panels))
+	for i := range p.Away {
+		p.Away[i] = s.transport.Places[s.transport.Eyes[i]].Name == "hand"
+	}
+	all, err := svgOf(s.plan(false).Draw(t.Context()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	some, err := svgOf(p.Draw(t.Context()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(string(all), ">hand<") || strings.Contains(string(some), ">hand<") {
+		t.Error("who is away is on the plan")
 	}
 }

@@ -9,7 +9,7 @@ func BenchmarkPlates(b *testing.B) {
 	s := aRoom()
 	b.Run("view", func(b *testing.B) {
 		for b.Loop() {
-			_, _ = svgOf(s.view(false).Draw())
+			_, _ = svgOf(s.view(false).Draw(context.Background()))
 		}
 	})
 	b.Run("uva", func(b *testing.B) {

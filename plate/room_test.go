@@ -81,7 +81,7 @@ var aRoom = sync.OnceValue(func() setting {
 var plateLevels = []float32{.5, 1, 0, 0, .2, 0}
 
 func (s setting) view(glow bool) *View {
-	return &View{Title: "A fish & its “room”", Transport: s.transport, Rig: s.rig, Levels: plateLevels, Eye: 0, GlowOnly: glow}
+	return &View{Title: "A fish & its “room”", Transport: s.transport, Rig: s.rig, Instant: Instant{Levels: plateLevels}, GlowOnly: glow}
 }
 
 func (s setting) plan(uva bool) *Plan {
@@ -116,8 +116,8 @@ func TestRoomPlates(t *testing.T) {
 		svg   func() ([]byte, error)
 		words []string
 	}{
-		{"view", func() ([]byte, error) { return svgOf(s.view(false).Draw()) }, []string{"A fish & its “room”", "as seen from middle seat", "cd/m²", "lens of back"}},
-		{"glow", func() ([]byte, error) { return svgOf(s.view(true).Draw()) }, []string{"Glow alone", "cd/m²"}},
+		{"view", func() ([]byte, error) { return svgOf(s.view(false).Draw(ctx)) }, []string{"A fish & its “room”", "as seen from middle seat", "cd/m²", "lens of back"}},
+		{"glow", func() ([]byte, error) { return svgOf(s.view(true).Draw(ctx)) }, []string{"Glow alone", "cd/m²"}},
 		{"lux", func() ([]byte, error) { return svgOf(s.plan(false).Draw(ctx)) }, []string{"illuminance, lx", "audience, m", "1 m above the floor", " lx"}},
 		{"uva", func() ([]byte, error) { return svgOf(s.plan(true).Draw(ctx)) }, []string{"UV-A irradiance, W/m²", "10 kJ/m²", "2 h", "ICNIRP"}},
 	} {
@@ -158,23 +158,22 @@ func drawnElsewhere(t *testing.T, name string, svg []byte) {
 func TestViewShowsLuminance(t *testing.T) {
 	s := aRoom()
 	v := s.view(true)
-	v.White = 20
-	c, err := v.camera()
+	v.White, v.As = 20, AsCamera
+	sight, err := v.sight(t.Context(), viewPixels, viewPixels*viewHeight/viewWidth, &v.Instant)
 	if err != nil {
 		t.Fatal(err)
 	}
-	x, y, ok := c.onto(s.room.Objects.Get("fish").Centre)
-	if !ok || math.Abs(x) > .5 || math.Abs(y) > .5 {
+	x, y, ok := sight.pixel(s.room.Objects.Get("fish").Centre)
+	if !ok {
 		t.Fatalf("the fish lies at %v, %v", x, y)
 	}
-	seen := v.luminances(&c)
-	px, py := int(viewPixels/2*(1+x)), int(float64(len(seen))/2-y*viewPixels/2)
 	place, _ := s.transport.Middle("fish")
 	want := s.transport.GlowOnly(place, plateLevels)
-	if got := seen[py][px]; math.Abs(got.Y/want.Y-1) > .15 {
-		t.Errorf("the fish shows %v, it glows with %v", got.Y, want.Y)
+	seen := sight.At(room.Fluoresce, &v.Instant, x, y)
+	if seen.Name != "fish" || math.Abs(float64(seen.Shine.Y)/want.Y-1) > .15 {
+		t.Errorf("%s shows %v, it glows with %v", seen.Name, seen.Shine, want.Y)
 	}
-	drawn, err := v.Draw()
+	drawn, err := v.Draw(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -186,14 +185,15 @@ func TestViewShowsLuminance(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rgb := light.ToneMap{White: 20, Knee: viewKnee}.SRGB(seen[py][px])
-	got := color.RGBAModel.Convert(picture.At(2*(int(viewLeft)+px), 2*(int(viewTop)+py))).(color.RGBA)
+	const scale = 2 * viewWidth / viewPixels
+	rgb := light.ToneMap{White: 20, Knee: knee}.SRGB(seen.Shine.Colour())
+	got := color.RGBAModel.Convert(picture.At(int(2*viewLeft+scale*x), int(2*viewTop+scale*y))).(color.RGBA)
 	for i, d := range []int{int(got.R) - int(rgb.R), int(got.G) - int(rgb.G), int(got.B) - int(rgb.B)} {
-		if d < -12 || d > 12 {
+		if d < -3 || d > 3 {
 			t.Errorf("colour %d is %v, want %v", i, got, rgb)
 		}
 	}
-	if dark := seen[10][10].Y; dark != 0 {
+	if dark := sight.At(room.Fluoresce, &v.Instant, 10, 10); dark.Shine != (room.Shine{}) {
 		t.Errorf("glow of %v where nothing is painted", dark)
 	}
 }
@@ -201,7 +201,7 @@ func TestViewShowsLuminance(t *testing.T) {
 // Rays of the picture and points of the room belong together.
 func TestCamera(t *testing.T) {
 	s := aRoom()
-	c, err := s.view(false).camera()
+	c, err := s.view(false).set(s.transport)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -308,7 +308,7 @@ func TestContourOfASaddle(t *testing.T) {
 }
 
 // On a plan of light, of 6 m by 9 m, a metre is 640/9 pixels: units that are on
-// are filled, each has its name over its mark and a line toward its aim.
+// are filled, each has its name under its mark and a line toward its aim.
 func TestPlanUnits(t *testing.T) {
 	s := aRoom()
 	data, err := svgOf(s.plan(false).Draw(context.Background()))
@@ -327,7 +327,7 @@ func TestPlanUnits(t *testing.T) {
 		}
 		for what, want := range map[string]string{
 			"mark":     fmt.Sprintf(`<path d="M%.2f %.2fL%.2f %.2fL%.2f %.2fL%.2f %.2fZ" fill="%s"`, x-5, y-5, x+5, y-5, x+5, y+5, x-5, y+5, fill),
-			"name":     fmt.Sprintf(`<text x="%.2f" y="%.2f" text-anchor="middle"`, x, y-9),
+			"name":     fmt.Sprintf(`<text x="%.2f" y="%.2f" text-anchor="middle"`, x, y+18),
 			"its name": ">" + name + "</text>",
 			"aim":      fmt.Sprintf(`<path d="M%.2f %.2fL`, x, y),
 		} {
@@ -351,17 +351,17 @@ func TestRoomPlatesThatCannotBe(t *testing.T) {
 	s := aRoom()
 	v := *s.view(false)
 	v.Eye = 9
-	if _, err := v.Draw(); err == nil {
+	if _, err := v.Draw(t.Context()); err == nil {
 		t.Error("an eye that is not there is drawn")
 	}
 	v = *s.view(false)
 	v.Levels = nil
-	if _, err := v.Draw(); err == nil {
+	if _, err := v.Draw(t.Context()); err == nil {
 		t.Error("no levels are drawn")
 	}
 	v = *s.view(false)
 	v.Across = 170
-	if _, err := v.Draw(); err == nil {
+	if _, err := v.Draw(t.Context()); err == nil {
 		t.Error("170° are drawn")
 	}
 	p := *s.plan(false)
@@ -381,7 +381,7 @@ func TestDarkRoomPlates(t *testing.T) {
 	s := aRoom()
 	v, p := s.view(false), s.plan(false)
 	v.Levels, p.Levels = make([]float32, 6), make([]float32, 6)
-	if svg, err := svgOf(v.Draw()); err != nil || len(svg) == 0 {
+	if svg, err := svgOf(v.Draw(t.Context())); err != nil || len(svg) == 0 {
 		t.Error(err)
 	}
 	if svg, err := svgOf(p.Draw(context.Background())); err != nil || len(svg) == 0 {

@@ -30,6 +30,8 @@ type Plan struct {
 	// to 1.8 m, however an eye there turns, every emitter at the upper end of
 	// its interval; with contours of how long one may stay.
 	UVA bool
+	// What is not on stage, by panel and by eye; nil where all is.
+	Absent, Away []bool
 }
 
 // lengthOf is v metres.
@@ -44,7 +46,11 @@ var eyeHeights = []float64{.9, 1.35, 1.8}
 // planSide is the larger side of the room, in pixels.
 const planSide = 640.0
 
-func (p *Plan) floor() floor { return newFloor(p.Room, p.Transport, planSide, 560) }
+func (p *Plan) floor() floor {
+	f := newFloor(p.Room, p.Transport, planSide, 560)
+	f.absent, f.away = p.Absent, p.Away
+	return f
+}
 
 // Draw computes the plate. The work is in the values: some thousands of points, each lit
 // by every cell of every unit.
@@ -69,10 +75,19 @@ func (p *Plan) Draw(ctx context.Context) (*drawing.Drawing, error) {
 	d := drawing.New(f.left+f.width()+236, math.Max(f.top+f.height()+118, 560), p.Title)
 	d.Heading(f.left-56, 30, p.Title)
 	p.cells(d, &f, g, scale)
-	p.isolines(d, &f, g, scale)
+	f.ways(&d.Group, false)
+	names := labels{frame: [4]float64{f.left + 2, f.top + 2, f.left + f.width() - 2, f.top + f.height() - 2}}
+	f.takeMarks(&names)
+	p.takeUnits(&f, &names)
+	// Names of units find their places first, and are drawn on top of the lines, which keep clear of them.
+	over := &drawing.Group{}
+	p.nameUnits(over, &f, &names)
+	f.nameStanding(over, &names, false)
+	p.isolines(d, &f, g, scale, &names)
 	f.furniture(&d.Group)
 	f.people(&d.Group)
 	p.units(d, &f)
+	d.Add(over)
 	f.axes(&d.Group)
 	p.key(d, &f, scale)
 	p.notes(d, &f)
@@ -104,11 +119,73 @@ func (p *Plan) values(ctx context.Context, f *floor) *grid {
 				lengthOf(inset(f.x0, f.x1, i%cols, cols)), lengthOf(inset(f.y0, f.y1, i/cols, rows)), lengthOf(math.Min(h, float64(p.Room.Size[2])-.01)),
 			}
 		}
-		for i, v := range p.Transport.Probe(ctx, probe, points) {
-			g.values[i] = math.Max(g.values[i], v)
+		probe.Of = room.DirectPart
+		direct := p.Transport.Probe(ctx, probe, points)
+		probe.Of = room.ReflectedPart
+		rest := p.evenly(ctx, probe, points, cols, rows)
+		for i, v := range direct {
+			g.values[i] = math.Max(g.values[i], v+rest[i])
 		}
 	}
 	return g
+}
+
+const (
+	// every is how many steps of the grid apart reflected light is worked out that goes evenly,
+	every = 3
+	// alike how far four corners may be from one another, as a share of the most, for light to go evenly
+	// between them: where a drape divides them they are far, and all points are worked out.
+	alike = .25
+)
+
+// evenly is what a probe reads at all points of a grid, of light that has no sharp shadows.
+func (p *Plan) evenly(ctx context.Context, probe room.Probe, points []room.Point, cols, rows int) []float64 {
+	out := make([]float64, len(points))
+	known := make([]bool, len(points))
+	read := func(at []int) {
+		asked := make([]room.Point, len(at))
+		for k, i := range at {
+			asked[k] = points[i]
+		}
+		for k, v := range p.Transport.Probe(ctx, probe, asked) {
+			out[at[k]], known[at[k]] = v, true
+		}
+	}
+	var wide, rest []int
+	for r := range rows {
+		for c := range cols {
+			if (c%every == 0 || c == cols-1) && (r%every == 0 || r == rows-1) {
+				wide = append(wide, r*cols+c)
+			}
+		}
+	}
+	read(wide)
+	least := 0.
+	for _, i := range wide {
+		least = max(least, out[i]/300)
+	}
+	for i := range points {
+		if !known[i] && !between(out, i, cols, rows, least) {
+			rest = append(rest, i)
+		}
+	}
+	read(rest)
+	return out
+}
+
+// between fills in a point from the four corners about it, if these are alike: as a share of the most of
+// them, or of least, below which nobody sees a difference.
+func between(values []float64, at, cols, rows int, least float64) bool {
+	c, r := at%cols, at/cols
+	c0, r0 := c/every*every, r/every*every
+	c1, r1 := min(c0+every, cols-1), min(r0+every, rows-1)
+	a, b, d, e := values[r0*cols+c0], values[r0*cols+c1], values[r1*cols+c0], values[r1*cols+c1]
+	if most := max(a, b, d, e); most-min(a, b, d, e) > alike*max(most, least) {
+		return false
+	}
+	fx, fy := float64(c-c0)/float64(max(c1-c0, 1)), float64(r-r0)/float64(max(r1-r0, 1))
+	values[at] = (a*(1-fx)+b*fx)*(1-fy) + (d*(1-fx)+e*fx)*fy
+	return true
 }
 
 // inset is the i-th of n even steps from a to b, the ends a centimetre inside, off
@@ -143,20 +220,15 @@ func (g *grid) between(x, y float64) float64 {
 // isolines draws lines of equal value with their numbers, as far as there is
 // room for them: lux at 1 and 3 of each decade, ultraviolet where a stay of so long comes to
 // a day's limit.
-func (p *Plan) isolines(d *drawing.Drawing, f *floor, g *grid, scale decades) {
-	var names spots
-	for u := range p.Rig.Units {
-		at, _ := f.hung(&p.Rig.Units[u])
-		names.taken = append(names.taken, area(at[0], at[1]-10, short(p.Rig.Units[u].Name.Name)))
-	}
+func (p *Plan) isolines(d *drawing.Drawing, f *floor, g *grid, scale decades, names *labels) {
 	if p.UVA {
 		for _, stay := range stays {
-			p.isoline(d, f, g, float64(light.UVAToStay(stay)), stayText(stay), 1.6, &names)
+			p.isoline(d, f, g, float64(light.UVAToStay(stay)), stayText(stay), 1.6, names)
 		}
 		return
 	}
 	for _, v := range scale.steps(1, 3) {
-		p.isoline(d, f, g, v, plain(v)+" lx", 1, &names)
+		p.isoline(d, f, g, v, plain(v)+" lx", 1, names)
 	}
 }
 
@@ -165,7 +237,7 @@ func (p *Plan) isolines(d *drawing.Drawing, f *floor, g *grid, scale decades) {
 const least = 40
 
 // isoline draws all lines of one value, and its number once on each that is long enough.
-func (p *Plan) isoline(d *drawing.Drawing, f *floor, g *grid, level float64, text string, width float64, names *spots) {
+func (p *Plan) isoline(d *drawing.Drawing, f *floor, g *grid, level float64, text string, width float64, names *labels) {
 	frame := [4]float64{f.left + 2, f.top + 2, f.left + f.width() - 2, f.top + f.height() - 2}
 	for _, line := range g.contour(level) {
 		points := make([]drawing.Point, len(line))

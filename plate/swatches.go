@@ -16,15 +16,16 @@ type Swatches struct {
 	Paints []light.Paint // of those that fluoresce
 }
 
-// blackLights are as wide as measured LEDs are.
-var blackLights = []struct{ peak, width si.Wavelength }{{365, 10}, {385, 13}, {395, 14}, {405, 14}}
+// BlackLights are the LEDs that paints are shown and told under, by peak, and as wide as measured
+// ones are.
+var BlackLights = []struct{ Peak, Width si.Wavelength }{{365, 10}, {385, 13}, {395, 14}, {405, 14}}
 
 // Draw draws the plate. Each colour is shown as bright as a screen can show it, as daylight
 // makes some brighter than white and black light all too dim to be seen beside it. What it
 // is in truth stands below: its share of daylight (CIE D65), or its luminance.
 func (s *Swatches) Draw() (*drawing.Drawing, error) {
 	const left, top, wide, high, tall = 210., 84., 172., 58., 40.
-	d := drawing.New(left+wide*float64(1+len(blackLights))+24, top+high*float64(len(s.Paints))+44, s.Title)
+	d := drawing.New(left+wide*float64(1+len(BlackLights))+24, top+high*float64(len(s.Paints))+44, s.Title)
 	d.Heading(24, 30, s.Title)
 	day, err := light.Illuminant("D65")
 	if err != nil {
@@ -32,13 +33,13 @@ func (s *Swatches) Draw() (*drawing.Drawing, error) {
 	}
 	lights := []light.Spectrum{day}
 	d.Label(left, top-14, drawing.Left, drawing.Ink, "daylight")
-	for i, b := range blackLights {
-		led, err := light.LED(b.peak, b.width)
+	for i, b := range BlackLights {
+		led, err := light.LED(b.Peak, b.Width)
 		if err != nil {
 			return nil, err
 		}
 		lights = append(lights, led)
-		d.Label(left+wide*float64(i+1), top-14, drawing.Left, drawing.Ink, b.peak.String())
+		d.Label(left+wide*float64(i+1), top-14, drawing.Left, drawing.Ink, b.Peak.String())
 	}
 	white := float64(day.LuminousFlux())
 	for row := range s.Paints {
@@ -48,22 +49,15 @@ func (s *Swatches) Draw() (*drawing.Drawing, error) {
 		for i := range lights {
 			x, whole := left+wide*float64(i), p.Whole(&lights[i])
 			c := whole.XYZ()
-			words := fmt.Sprintf("Y %.0f %%", 100*c.Y/white)
+			words := si.Say(100*c.Y/white, "%") + " of white"
 			if i > 0 {
-				words = si.Say(float64(light.Luminance(&whole)), "cd/m²")
+				words = si.Say(float64(p.GlowLuminance(&lights[i])), "cd/m²")
 			}
-			rgb := light.ToneMap{White: c.Y / purest(c), Knee: 1}.SRGB(c)
+			rgb := c.Vivid()
 			d.Box(x, y, wide-12, tall, color.NRGBA{rgb.R, rgb.G, rgb.B, 255}, none)
 			d.Label(x, y+tall+13, drawing.Left, soft, fmt.Sprintf("%s  x %.2f y %.2f", words, c.XY().X, c.XY().Y))
 		}
 	}
-	d.Label(24, d.Height-14, drawing.Left, soft, "Under black light of 1 W/m². Each colour is shown as bright as a screen can; the purest look paler here than in the room.")
+	d.Label(24, d.Height-14, drawing.Left, soft, "Under black light of 1 W/m²: the luminance of the glow alone. Each colour is shown as bright as a screen can; the purest look paler here than in the room.")
 	return d, nil
-}
-
-// purest is the share of a screen's white that a colour has at its brightest there.
-func purest(c light.XYZ) float64 {
-	r, g, b := c.LinearSRGB()
-	r, g, b = max(r, 0), max(g, 0), max(b, 0)
-	return (.2126*r + .7152*g + .0722*b) / max(r, g, b, 1e-12)
 }

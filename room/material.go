@@ -144,6 +144,9 @@ func (*Object) NamesFor(key string) (names []string, others bool) {
 	return materialKey(key, "background", "paint")
 }
 
+// NamesFor is Room.NamesFor for people.
+func (*Eye) NamesFor(key string) (names []string, others bool) { return materialKey(key, "wears") }
+
 // materialKey answers for the keys of a struct that name a material; nil for others.
 func materialKey(key string, of ...string) (names []string, others bool) {
 	if !slices.Contains(of, key) {

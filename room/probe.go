@@ -16,14 +16,29 @@ type Probe struct {
 	// the six directions along the room's axes: as eyes turn, an upper bound of
 	// the direct light (see Transport.Facing for the reflected).
 	Normal *Point
+	// Of asks for a part alone: the direct light, or all the rest, which goes evenly.
+	Of Part
 	// Upper takes every emitter at the upper end of its interval.
 	Upper bool
 }
 
+// Part is a part of the light at a point.
+type Part int
+
+// The parts.
+const (
+	BothParts Part = iota
+	DirectPart
+	ReflectedPart // and the glow of other things
+)
+
 // Probe returns the readings, in the unit of the sense.
 func (t *Transport) Probe(ctx context.Context, p Probe, points []Point) []float64 {
 	columns := t.columnWeights(p)
-	senders := t.senders(p)
+	var senders []sender
+	if p.Of != DirectPart {
+		senders = t.senders(p)
+	}
 	out := make([]float64, len(points))
 	spreadWith(ctx, len(points), func() func(i int) {
 		var w watcher
@@ -100,7 +115,9 @@ func (t *Transport) senders(p Probe) []sender {
 
 // element is a patch as an element of its own.
 func (r *receiver) element() *element {
-	return &element{sheet: r.patch, ball: ballOf(r.edge), panel: r.panel, area: r.area, outline: r.edge}
+	e := &element{sheet: r.patch, ball: ballOf(r.edge), panel: r.panel, area: r.area, outline: r.edge}
+	e.extent, _ = extent(e.outline)
+	return e
 }
 
 // exitances is the glow that leaves each glowing element.
@@ -144,11 +161,19 @@ func (t *Transport) probe(w *watcher, p Probe, columns []float64, senders []send
 		l := &t.sources.lamps[i]
 		nb := len(l.beams)
 		for c := range l.cells {
+			if p.Of == ReflectedPart {
+				break
+			}
 			first := t.sources.first[i] + c*nb
 			total += t.cellAt(l, columns[first:first+nb], c, at, p.Normal)
 		}
 	}
-	total += t.mirroredAt(p, columns, at)
+	if p.Of != ReflectedPart {
+		total += t.mirroredAt(p, columns, at)
+	}
+	if p.Of == DirectPart {
+		return total
+	}
 	w.from(at, t.shell.panes)
 	if p.Normal != nil {
 		return total + reflectedAt(w, senders, p.Normal.vec().unit())
@@ -234,16 +259,24 @@ func mostOf(w *watcher, senders []sender) float64 {
 		}
 		c := e.cone(w.at)
 		pieces, whole := w.visible(e.outline, &c)
-		if whole {
-			pieces = append(pieces[:0], e.outline)
-		}
-		for _, piece := range pieces {
-			for axis, v := range facingVector(w.at, piece) {
+		add := func(of vec) {
+			for axis, v := range of {
 				if v > 0 {
 					sides[2*axis] += senders[i].radiance * v
 				} else {
 					sides[2*axis+1] -= senders[i].radiance * v
 				}
+			}
+		}
+		d := e.middle.minus(w.at)
+		switch far := d.length(); {
+		case whole && far > small*e.radius:
+			add(d.times(e.extent * -d.dot(e.n) / (far * far * far * far)))
+		case whole:
+			add(facingVector(w.at, e.outline))
+		default:
+			for _, piece := range pieces {
+				add(facingVector(w.at, piece))
 			}
 		}
 	}

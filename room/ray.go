@@ -21,24 +21,41 @@ func (t *Transport) TracePast(from Point, direction Point, absent []bool) (l Loo
 	p, d := from.vec(), direction.vec().unit()
 	l.Distance = math.Inf(1)
 	for i := range t.Panels {
-		s := &t.Panels[i].sheet
-		// Panels are seen from their front alone: what lies behind has a panel of its own.
-		slope := d.dot(s.n)
-		if slope >= 0 || absent != nil && absent[i] {
-			continue
+		if absent == nil || !absent[i] {
+			t.Panels[i].meets(&l, i, p, d)
 		}
-		far := s.corner.minus(p).dot(s.n) / slope
-		if far <= skin || far >= l.Distance {
-			continue
-		}
-		hit := p.plus(d.times(far))
-		x, y, _ := s.local(hit)
-		if x < 0 || y < 0 || x > s.w || y > s.h || !t.Panels[i].fills(hit) {
-			continue
-		}
-		l = Look{i, x / s.w, y / s.h, far}
 	}
 	return l, !math.IsInf(l.Distance, 1)
+}
+
+// TraceAmong is Trace where it is known that only some panels can be met, by index.
+func (t *Transport) TraceAmong(from Point, direction Point, panels []int) (l Look, ok bool) {
+	p, d := from.vec(), direction.vec().unit()
+	l.Distance = math.Inf(1)
+	for _, i := range panels {
+		t.Panels[i].meets(&l, i, p, d)
+	}
+	return l, !math.IsInf(l.Distance, 1)
+}
+
+// meets puts the panel into l when a ray meets it before what is there. Panels are seen from
+// their front alone: what lies behind has a panel of its own.
+func (q *Panel) meets(l *Look, index int, p, d vec) {
+	s := &q.sheet
+	slope := d.dot(s.n)
+	if slope >= 0 {
+		return
+	}
+	far := s.corner.minus(p).dot(s.n) / slope
+	if far <= skin || far >= l.Distance {
+		return
+	}
+	hit := p.plus(d.times(far))
+	x, y, _ := s.local(hit)
+	if x < 0 || y < 0 || x > s.w || y > s.h || !q.fills(hit) {
+		return
+	}
+	*l = Look{index, x / s.w, y / s.h, far}
 }
 
 // fills tells whether a point of the panel's rectangle is in its outline.

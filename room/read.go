@@ -291,6 +291,11 @@ func (c *checking) eyes(eyes []Eye, kind string) {
 		}
 		c.name(e.Name, e.Pos)
 		c.standing(kind+" "+e.Name, e.Pos, e.At.vec())
+		dress := DefaultDress
+		if e.Hooded {
+			dress = DefaultDrape
+		}
+		c.knownMaterial(&e.Wears, dress, e.Pos)
 		if e.Looks != nil && e.Looks.vec().minus(e.At.vec()).length() < .01 {
 			c.faults.Add(e.Pos, "a point in the room, not a direction", "%s looks at the place of its own eyes", e.Name)
 			e.Looks = nil

@@ -82,6 +82,9 @@ type Eye struct {
 	At    Point  `key:"at,required"`
 	Looks *Point `key:"looks at"`
 	Child bool   `key:"child"`
+	// In pictures: what they are dressed in, and that it is before their face too.
+	Wears  source.Ref `key:"wears"`
+	Hooded bool       `key:"hooded"`
 }
 
 // MiddleSeat is the seat nearest to the middle of all, from above: where the
@@ -135,6 +138,7 @@ const (
 	AudienceWall  = "audience wall"
 	DefaultWall   = "grey paint" // material of what says none
 	DefaultDrape  = "black cloth"
+	DefaultDress  = "dark grey" // what people wear that say nothing; hooded ones wear DefaultDrape
 	behindObjects = "black cloth"
 )
 

@@ -127,7 +127,7 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 		add(g.Pos, want, glow.Own.Y, "cd/m²", why, "%s glows with %s%s instead of %s", name, is, where, should)
 	case want == 0 && seen < least*(1-tolerance):
 		is, should := si.SayBoth(seen, least, "cd/m²")
-		add(g.Pos, least, seen, "cd/m²", why, "%s glows with %s%s, and is seen for what it is from %s on (%s for old eyes) by %s", name, is, where, should, si.Say(float64(glow.Least.High), "cd/m²"), glow.From)
+		add(g.Pos, least, seen, "cd/m²", why, "%s glows with %s%s, and is seen for what it is from %s on (%s for eyes of 70 years) by %s", name, is, where, should, si.Say(float64(glow.Least.High), "cd/m²"), glow.From)
 	}
 	if float64(g.Even) > 0 && even < float64(g.Even)*(1-tolerance) {
 		add(g.Pos, float64(g.Even), even, "of its mean", uneven, "%s glows unevenly%s: its least part has %.0f %% of its mean instead of %.0f %%", name, where, 100*even, 100*float64(g.Even))

@@ -80,6 +80,9 @@ var reachOf = map[string]float64{
 	"lx": 1e4, "lm": 1e4, "cd": 1e4, "s": math.Inf(1),
 }
 
+// whole are those that take no m and µ: nobody reads a thousandth of a candela.
+var whole = map[string]bool{"lx": true, "lm": true, "cd": true}
+
 // milli are the symbols of which hundredths are read in thousandths: 30 mA, 50
 // ms.
 var milli = map[string]bool{"A": true, "V": true, "s": true}
@@ -99,7 +102,7 @@ func prefixed(v float64, unit string, figures int) (float64, string) {
 		return v / 1e6, "M"
 	case a >= top:
 		return v / 1e3, "k"
-	case a >= .1, a >= .01 && !milli[first], first == "m" && a >= .001:
+	case a >= .1, whole[first], a >= .01 && !milli[first], first == "m" && a >= .001:
 		return v, ""
 	case a >= 1e-5:
 		return v * 1e3, "m"

@@ -50,7 +50,7 @@ func TestSay(t *testing.T) {
 		{math.NaN(), "lx", "unknown"},
 		{math.Inf(1), "lx", "beyond measure"},
 		{1e300, "lx", "beyond measure"},
-		{1e-30, "lx", "nearly 0 nlx"},
+		{1e-30, "lx", "nearly 0 lx"},
 		{3e-8, "u'v'", "nearly 0 u'v'"},
 		{5432, "K", "5400 K"},
 		{0.101, "A", "0.1 A"},

@@ -33,7 +33,7 @@ func (s *Server) routes(guest bool) http.Handler {
 	}
 	e.open("GET /built/", http.StripPrefix("/built/", http.FileServerFS(files)))
 	for path, answers := range map[string]http.HandlerFunc{
-		"/api/show": s.show, "/api/light": s.light, "/api/room": s.room, "/api/events": s.events, "/api/doors": s.round,
+		"/api/show": s.show, "/api/light": s.light, "/api/room": s.room, "/api/picture": s.picture, "/api/point": s.pointed, "/api/events": s.events, "/api/doors": s.round,
 		"/api/seats": s.seatsNow, "/api/nights": s.listNights, "/api/night": s.night,
 		"/api/lamps": s.lamps, "/api/focus": s.focus, "/api/reach": s.reach,
 		"/plate/plan": s.plan, "/plate/plot": s.plot, "/plate/gamut": s.gamut,

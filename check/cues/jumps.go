@@ -175,11 +175,11 @@ func (j *jumpWatch) tell(i int) {
 		}
 	}
 	f := j.limits.cue(c).As("fade-jumps", finding.Warn, "the fade of cue %s is not smooth: at %s the light of %s leaps", c.Number, si.FormatTime(j.at[worst]), source.First(units, 6))
-	f.Value, f.Limit, f.Unit, f.Units = j.worst[worst], turnBack, "L*", units
+	f.Value, f.Limit, f.Unit, f.Units = j.worst[worst], turnBack, "% of seen brightness", units
 	if j.worst[worst] >= leap {
 		f.Limit = leap
 	}
-	f.Source = "the slots read back by the fixture type's slot table; the limits are this tool's choice"
+	f.Source = "CIE 1976 lightness, full being 100 %; the slots read back by the fixture type's slot table; the limits are this tool's choice"
 	f.Cure = finding.Say("look at the curve of its slot table; a snap needs no fade")
 	j.Add(f.During(j.at[worst], j.at[worst]))
 }

@@ -111,7 +111,7 @@ func (r *limits) doubts(cue int) {
 		return
 	}
 	if r.Show.Bill.Live.Heard() && r.Show.Track == nil {
-		f := r.moving(c, "movement-beat", "moves with live sound, which nobody knows beforehand: what is measured here is its slow time")
+		f := r.moving(c, "movement-beat", "moves with live sound, which nobody knows beforehand: what is measured here is how it moves while nothing is heard: in slow, even steps")
 		f.Cure = finding.Say("nothing: in the run, what would flash too often is softened as it is sent")
 		r.Add(f)
 		return

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -18,7 +19,7 @@ boxes and backgrounds, and as the paint of an object that shall glow.
 Reflects is the share of daylight that comes back to the eye, what glows in it
 included. Glows is the
 luminance of the fluorescence alone, in cd/m2, under 1 W/m2 of black light of
-365, 385 and 405 nm; "-" does not fluoresce. Within is the factor that the glow
+365, 385, 395 and 405 nm; "-" does not fluoresce. Within is the factor that the glow
 of a real paint or cloth of that name may be off by. --json says as well where
 each figure is from. With -o the paints that fluoresce are drawn, as SVG or PNG,
 in daylight and under black light of 365, 385, 395 and 405 nm.`
@@ -40,13 +41,16 @@ func materialsCmd() *cobra.Command {
 				return writeJSON(c.OutOrStdout(), list)
 			}
 			w := tabwriter.NewWriter(c.OutOrStdout(), 0, 0, 2, ' ', 0)
-			fmt.Fprintln(w, "name\treflects\tglows 365 nm\t385 nm\t405 nm\twithin")
+			fmt.Fprintln(w, "name\treflects\tglows 365 nm\t385 nm\t395 nm\t405 nm\twithin")
 			for _, m := range list {
-				glows, within := "-\t-\t-", "-"
+				glows, within := strings.Repeat("-\t", len(m.Glow)), "-"
 				if m.Fluoresces {
-					glows, within = fmt.Sprintf("%.2g\t%.2g\t%.2g", m.Glow[0], m.Glow[1], m.Glow[2]), fmt.Sprintf("× %.2g", m.Within)
+					glows, within = "", fmt.Sprintf("× %.2g", m.Within)
+					for _, g := range m.Glow {
+						glows += si.Say(g, "") + "\t"
+					}
 				}
-				fmt.Fprintf(w, "%s\t%.1f %%\t%s\t%s\n", m.Name, 100*m.Reflects, glows, within)
+				fmt.Fprintf(w, "%s\t%s\t%s%s\n", m.Name, si.Say(100*m.Reflects, "%"), glows, within)
 			}
 			return w.Flush()
 		},
@@ -77,16 +81,16 @@ func drawPaints(c *cobra.Command, out string) error {
 
 // material is a line of the list.
 type material struct {
-	Name       string     `json:"name"`
-	Reflects   float64    `json:"reflects"` // luminous, of D65
-	Fluoresces bool       `json:"fluoresces"`
-	Glow       [3]float64 `json:"glow"` // cd/m2 for 1 W/m2 at 365, 385 and 405 nm
-	Within     float64    `json:"within"`
-	From       string     `json:"from"`
+	Name       string    `json:"name"`
+	Reflects   float64   `json:"reflects"` // luminous, of D65
+	Fluoresces bool      `json:"fluoresces"`
+	Glow       []float64 `json:"glow"` // cd/m2 for 1 W/m2 of each of plate.BlackLights
+	Within     float64   `json:"within"`
+	From       string    `json:"from"`
 }
 
 // materials works each figure out as the room would: daylight is CIE D65, black light
-// an LED 12 nm wide at half of its maximum.
+// one of plate.BlackLights.
 func materials() []material {
 	day, _ := light.Illuminant("D65")
 	var out []material
@@ -94,9 +98,9 @@ func materials() []material {
 		m := material{Name: p.Name, Fluoresces: p.Fluoresces(), Within: p.Factor, From: p.Source}
 		back := p.Whole(&day)
 		m.Reflects = float64(back.LuminousFlux() / day.LuminousFlux())
-		for i, peak := range [...]float64{365, 385, 405} {
-			if led, err := light.LED(si.Wavelength(peak), 12); err == nil {
-				m.Glow[i] = float64(p.GlowLuminance(&led))
+		for _, b := range plate.BlackLights {
+			if led, err := light.LED(b.Peak, b.Width); err == nil {
+				m.Glow = append(m.Glow, float64(p.GlowLuminance(&led)))
 			}
 		}
 		out = append(out, m)

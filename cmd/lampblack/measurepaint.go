@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"math"
 
 	"github.com/spf13/cobra"
 
@@ -87,20 +86,11 @@ func (f *paintFlags) sample(c *cobra.Command) (*measure.Sample, error) {
 		if one.text == "" && !one.needed {
 			continue
 		}
-		rgb, err := hexColour(one.text)
+		rgb, err := light.ParseRGB(one.text)
 		if err != nil {
 			return nil, hinted{fmt.Errorf("%s %q is no colour of a picture", one.flag, one.text), one.flag + " \"#e8743a\", or --table FILE.csv"}
 		}
 		*one.to = rgb
 	}
 	return s, nil
-}
-
-// hexColour reads #rrggbb.
-func hexColour(text string) (light.RGB, error) {
-	var v uint32
-	if n, err := fmt.Sscanf(text, "#%06x", &v); err != nil || n != 1 || len(text) != 7 || v > math.MaxUint32>>8 {
-		return light.RGB{}, errors.New("want #rrggbb")
-	}
-	return light.RGB{R: uint8(v >> 16), G: uint8(v >> 8), B: uint8(v)}, nil
 }

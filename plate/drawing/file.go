@@ -3,6 +3,7 @@ package drawing
 import (
 	"bytes"
 	"fmt"
+	"image"
 	"image/png"
 	"path/filepath"
 	"strings"
@@ -23,6 +24,15 @@ func (d *Drawing) File(name string) ([]byte, error) {
 	default:
 		return nil, fmt.Errorf("picture %s: ending %q is neither .svg nor .png", name, ext)
 	}
+}
+
+// Pixels is the drawing as a picture, one pixel to one of its own.
+func (d *Drawing) Pixels() (*image.RGBA, error) {
+	img, err := d.image(1)
+	if err != nil {
+		return nil, fmt.Errorf("draw %s: %w", d.Title, err)
+	}
+	return img, nil
 }
 
 func (d *Drawing) png(scale float64) ([]byte, error) {

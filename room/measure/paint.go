@@ -105,7 +105,7 @@ func (s *Sample) Match() (*Likeness, error) {
 
 // pictured is a colour as a picture can have it.
 func pictured(c light.XYZ, white float64) light.XYZ {
-	return light.ToneMap{White: white, Knee: 1}.SRGB(c).XYZ().Times(white)
+	return c.Photographed(white).XYZ().Times(white)
 }
 
 // far is how many standard deviations two colours in each light are apart, root of the mean

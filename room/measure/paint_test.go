@@ -16,7 +16,7 @@ import (
 // picture is what a phone makes of a light whose white it takes for white: exposed so that a
 // luminance of full is as bright as it goes, each channel off by some hundredths.
 func picture(rng *rand.Rand, c light.XYZ, full float64) light.RGB {
-	rgb := light.ToneMap{White: full, Knee: 1}.SRGB(c)
+	rgb := c.Photographed(full)
 	off := func(v uint8) uint8 {
 		return uint8(min(max(math.Round(float64(v)*math.Exp(.02*rng.NormFloat64())), 0), 255))
 	}

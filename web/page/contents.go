@@ -39,6 +39,7 @@ type Book struct {
 	ribbons  []mixture
 	glows    map[string][]light.XYZ // by object, then drive at full
 	staged   staged
+	sights   sights
 }
 
 // New prepares the book of a show. Ribbons come first, as looks have a swatch for each.

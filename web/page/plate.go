@@ -2,12 +2,14 @@ package page
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"time"
 
 	"lampblack/light"
 	"lampblack/plate"
 	"lampblack/plate/drawing"
+	"lampblack/room"
 	"lampblack/show"
 	"lampblack/si"
 )
@@ -15,9 +17,29 @@ import (
 // View is the room as an eye (an index in Transport.Eyes) sees it at t, or its
 // glow alone; below 0 it is seen from among the audience.
 func View(s *show.Show, t time.Duration, eye int, glow bool) *plate.View {
-	v := &plate.View{Title: titleAt(s, t), Transport: s.Seen(t), Rig: s.Rig, Levels: levelsAt(s, t), Absent: s.Absent(t), Eye: eye, GlowOnly: glow}
-	v.From, v.Toward = s.Room.Seen()
-	return v
+	return &plate.View{Title: titleAt(s, t), Transport: s.Transport, Rig: s.Rig, Camera: camera(s, eye), Instant: Instant(s, t), GlowOnly: glow}
+}
+
+// camera looks from an eye, or from among the audience.
+func camera(s *show.Show, eye int) plate.Camera {
+	c := plate.Camera{Eye: eye}
+	c.From, c.Toward = s.Room.Seen()
+	return c
+}
+
+// Instant is the light at t, and who and what is there.
+func Instant(s *show.Show, t time.Duration) plate.Instant {
+	n := plate.Instant{Levels: levelsAt(s, t), Transport: s.Seen(t), Absent: s.Absent(t)}
+	n.Away = make([]bool, len(s.Transport.Eyes))
+	n.Wears, n.Hooded = make([]string, len(n.Away)), make([]bool, len(n.Away))
+	for e, who := range append(slices.Clone(s.Room.Seats), s.Room.People...) {
+		n.Wears[e], n.Hooded[e] = who.Wears.Name, who.Hooded // eyes begin with the seats
+	}
+	for e, place := range s.Transport.Eyes {
+		p := &s.Transport.Places[place]
+		n.Away[e] = p.Kind == room.KindPerson && !s.OnStage(p.Name, t)
+	}
+	return n
 }
 
 // Strip is the room as an eye sees it at so many instants of a span, even steps apart.
@@ -26,7 +48,7 @@ func Strip(s *show.Show, from, to time.Duration, many, eye int, glow bool) *plat
 	p.Title = s.Bill.Title + ", " + si.FormatTime(from) + " to " + si.FormatTime(to)
 	for i := range many {
 		t := from + (to-from)*time.Duration(i)/time.Duration(max(many-1, 1))
-		f := plate.Frame{Levels: levelsAt(s, t), Absent: s.Absent(t), Transport: s.Seen(t), Says: si.FormatTime(t)}
+		f := plate.Frame{Instant: Instant(s, t), Says: si.FormatTime(t)}
 		if c := s.StandingAt(t); c >= 0 {
 			f.Says += "  " + s.Looks[s.Cues[c].Look].Name
 		}
@@ -35,11 +57,21 @@ func Strip(s *show.Show, from, to time.Duration, many, eye int, glow bool) *plat
 	return p
 }
 
+// filmEach is how long a frame of a film stands; longer where a span has too many of them.
+const filmEach = 80 * time.Millisecond
+
+// Film is the room as an eye sees it over a span.
+func Film(s *show.Show, from, to time.Duration, eye int, glow bool) *plate.Film {
+	many := min(max(int((to-from)/filmEach)+1, 2), plate.MostFilm)
+	return &plate.Film{Strip: *Strip(s, from, to, many, eye, glow), Each: (to - from) / time.Duration(many-1)}
+}
+
 // Plan is the room from above at t: illuminance at a height, or the ultraviolet
 // at an eye with how long one may stay.
 func Plan(s *show.Show, t time.Duration, height si.Length, ultraviolet bool) *plate.Plan {
+	n := Instant(s, t)
 	return &plate.Plan{
-		Title: titleAt(s, t), Transport: s.Seen(t), Room: s.Room, Rig: s.Rig,
+		Title: titleAt(s, t), Transport: s.Seen(t), Absent: n.Absent, Away: n.Away, Room: s.Room, Rig: s.Rig,
 		Levels: levelsAt(s, t), Height: height, UVA: ultraviolet,
 	}
 }

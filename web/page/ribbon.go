@@ -210,26 +210,7 @@ func (m *mixture) at(f *show.Frame) (light.RGB, uint8) {
 		return light.RGB{}, 0
 	}
 	level := light.Lightness(min(1, amount/m.full)) / 100
-	return hue(c), uint8(max(1, math.Round(level*255)))
-}
-
-// hue returns the screen colour of c's chromaticity, as bright as the screen can make
-// it; what the screen cannot show moves toward grey. Values below 0 lie outside the
-// screen's gamut and are cut; the tone map then moves what is still too bright toward
-// grey. y is the luminance that the colour has once its strongest primary is at full.
-func hue(c light.XYZ) light.RGB {
-	if c.Y <= 0 {
-		return light.RGB{}
-	}
-	r, g, b := c.LinearSRGB()
-	r, g, b = max(r, 0), max(g, 0), max(b, 0)
-	peak := max(r, g, b)
-	if peak <= 0 {
-		return light.RGB{}
-	}
-	// Sum of the drives' own luminances (IEC 61966-2-1) once the strongest is 1.
-	y := (.2126729*r + .7151522*g + .0721750*b) / peak
-	return light.ToneMap{White: c.Y / y, Knee: 1}.SRGB(c)
+	return c.Vivid(), uint8(max(1, math.Round(level*255)))
 }
 
 // mostSteps bounds one answer of Light: 20 minutes at 50 ms.

@@ -40,13 +40,13 @@ func TestRibbons(t *testing.T) {
 // 0), as bright as a screen can show it: in linear sRGB (IEC 61966-2-1) 1.674,
 // -0.126, -0.018, which as the brightest red of the screen's own primary, Y =
 // 0.2127, is 1.344, -0.101, -0.015. Green is below 0: the colour goes 0.679 of
-// the way from the grey of that Y, to 0.980, 0, 0.058, coded 253, 0, 68.
+// the way from the grey of that Y, to 0.980, 0, 0.058: at its brightest 1, 0, 0.059, coded 255, 0, 69.
 //
 // Equal energy is 1.2048, 0.9483, 0.9088, at most 1, 0.787, 0.754: 255, 229, 225.
 //
 // Half of each, 100 lm of red in 400 lm: X 542.4, Y 400, Z 300, linear 993.2,
 // 237.1, 265.7, at most 1, 0.239, 0.268: 255, 134, 141.
-var red, white, between = [3]int{253, 0, 68}, [3]int{255, 229, 225}, [3]int{255, 134, 141}
+var red, white, between = [3]int{255, 0, 69}, [3]int{255, 229, 225}, [3]int{255, 134, 141}
 
 // The screen's own primaries and its white show as themselves (IEC 61966-2-1),
 // however bright they are; darkness and no light that an eye sees are black.
@@ -63,7 +63,7 @@ func TestHueOfPrimaries(t *testing.T) {
 		{light.XYZ{X: 1, Z: 1}, [3]int{}},
 	} {
 		for _, bright := range []float64{1e-6, 1, 1e6} {
-			got := hue(c.of.Times(bright))
+			got := c.of.Times(bright).Vivid()
 			sameColour(t, "a primary", [3]int{int(got.R), int(got.G), int(got.B)}, c.want)
 		}
 	}

@@ -412,6 +412,15 @@ export type Reach = {
   share: number;
 };
 
+export type Pointed = {
+  name: string;
+  kind: string;
+  luminance: number;
+  glow: number;
+  lux: number;
+  uv: number;
+};
+
 export type Item = {
   id: string;
   group: string;

@@ -51,7 +51,7 @@ function prefixed(v: number, unit: string): [number, string] {
   const a = Math.abs(rounded(v));
   if (a >= top * 1e3) return [v / 1e6, "M"];
   if (a >= top) return [v / 1e3, "k"];
-  if (a >= 0.1 || (a >= 0.01 && !"AVs".includes(first)) || (first === "m" && a >= 0.001)) return [v, ""];
+  if (a >= 0.1 || ["lx", "lm", "cd"].includes(first) || (a >= 0.01 && !"AVs".includes(first)) || (first === "m" && a >= 0.001)) return [v, ""];
   if (a >= 1e-5) return [v * 1e3, "m"];
   if (a >= 1e-8) return [v * 1e6, "µ"];
   return [v * 1e9, "n"];

@@ -71,14 +71,14 @@ export async function roomAt(t: number): Promise<Float32Array> {
   return new Float32Array(await (await ask("/api/room?at=" + t.toFixed(3))).arrayBuffer());
 }
 
-// roomNow answers the same for the lamps as they shine now.
-export async function roomNow(): Promise<Float32Array> {
-  return new Float32Array(await (await ask("/api/room?now=yes")).arrayBuffer());
-}
+// Drawn is a picture of the room: four bytes for each pixel, a key to ask with again, and its white in words.
+export type Drawn = { width: number; pixels: Uint8ClampedArray; key: string; says: string };
 
-// roomUnder answers the same for a look that stands alone.
-export async function roomUnder(look: number): Promise<Float32Array> {
-  return new Float32Array(await (await ask("/api/room?look=" + look)).arrayBuffer());
+// pictureOf answers a picture; undefined when it is the one whose key is given.
+export async function pictureOf(query: string, width: number, was: string): Promise<Drawn | undefined> {
+  const r = await ask(`/api/picture?${query}&width=${width}&height=${(width * 9) / 16}&was=${was}`);
+  if (r.status === 204) return undefined;
+  return { width, pixels: new Uint8ClampedArray(await r.arrayBuffer()), key: r.headers.get("Picture-Key") ?? "", says: decodeURIComponent(r.headers.get("Picture-Says") ?? "") };
 }
 
 // Newest runs one request at a time and, of those asked for meanwhile, only the last.

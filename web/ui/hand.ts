@@ -1,13 +1,12 @@
 // By hand: lamps chosen, set, kept in looks and let go, on the real lamps.
 import type { Held, Lamp, Order, Reach, System } from "./api";
 import { dab } from "./dab";
-import { answer, Newest, roomNow } from "./data";
+import { answer } from "./data";
 import { h, main } from "./dom";
 import { Hands } from "./hands";
 import { lightOf, nudges, share, sliderOf } from "./hue";
 import type { Model } from "./model";
-import { viewsOf } from "./pane";
-import { Picture } from "./picture";
+import { Picture, viewsOf } from "./picture";
 import type { Run } from "./run";
 import { start } from "./start";
 
@@ -157,26 +156,26 @@ function build(model: Model, run: Run): void {
 
 // picture is the stage as it is lit now: a touch on a place chooses what lights it most.
 function picture(model: Model, run: Run, choose: (system: string) => void): HTMLElement {
-  const view = viewsOf(model)[0];
+  const view = viewsOf(model.show.room)[0];
   if (!view) return h("p", { class: "soft" }, "The room is not described, so there is no picture to point into.");
-  const p = new Picture(model.show.room, view), words = h("figcaption", {}, "Touch what should look different.");
-  const canvas = h("canvas", { class: "room", role: "img", "aria-label": "the stage as it is lit now", click: (e) => void touch(e as MouseEvent) });
-  canvas.style.aspectRatio = String(view.aspect);
+  const p = new Picture(view), words = h("figcaption", {}, "Touch what should look different.");
+  const canvas = p.canvas;
+  canvas.setAttribute("aria-label", "the stage as it is lit now");
+  canvas.addEventListener("click", (e) => void touch(e));
+  p.seer = "camera"; // what an eye is used to would change with every touch of a slider
   async function touch(e: MouseEvent): Promise<void> {
-    const box = canvas.getBoundingClientRect();
-    const place = p.at((e.clientX - box.left) / box.width, (e.clientY - box.top) / box.height);
+    const place = (await p.what(p.at(e))).name;
     if (!place) return;
     const list = await answer<Reach[]>("/api/reach?place=" + encodeURIComponent(place));
     const most = list[0];
     words.textContent = most ? `${place}: ${list.slice(0, 3).map((x) => `${x.system} ${share(x.share)}`).join(", ")} of what can light it` : `No lamp reaches ${place}.`;
     if (most) choose(most.system);
   }
-  const asked = new Newest<Float32Array>((v) => { p.draw(canvas, v, "seen"); canvas.dataset["drawn"] = "yes"; }, () => {});
-  const ask = (): void => { if (!document.hidden && canvas.isConnected) asked.ask(roomNow); };
+  const ask = (): void => { if (!document.hidden && canvas.isConnected) p.show("now=yes"); };
   setInterval(ask, 500);
   setTimeout(ask, 50);
   void run;
-  return h("figure", {}, canvas, words);
+  return h("figure", {}, p.stage, words);
 }
 
 void start(build);

@@ -1,11 +1,10 @@
 // The looks page: each look as this rig gives it in this room.
 import type { Look } from "./api";
 import { clock, say } from "./clock";
-import { plate, roomUnder } from "./data";
+import { plate } from "./data";
 import { drawn, h, main, svg } from "./dom";
 import type { Model } from "./model";
-import { viewsOf } from "./pane";
-import { Picture } from "./picture";
+import { Picture, viewsOf } from "./picture";
 import { start } from "./start";
 
 // dabs shows each system's light as a dab of its colour, as wide as it is
@@ -43,23 +42,24 @@ function reach(look: Look, i: number): HTMLElement {
 // scene is the room under the look, from the first seat; drawn when it comes
 // into view.
 function scene(model: Model, i: number): HTMLElement | undefined {
-  const view = viewsOf(model)[0];
+  const view = viewsOf(model.show.room)[0];
   if (!view) return undefined;
-  const canvas = h("canvas", { role: "img", "aria-label": `${model.show.looks[i]?.name ?? ""}, ${view.name}` });
-  canvas.style.aspectRatio = String(view.aspect);
+  const p = new Picture(view), words = h("p", { class: "pointed", role: "status" });
+  p.canvas.setAttribute("aria-label", `${model.show.looks[i]?.name ?? ""}, from ${view.name}; arrow keys move over it and say what is there`);
+  p.onPointed = (text) => words.replaceChildren(text);
   const seen = new IntersectionObserver((entries) => {
     if (!entries.some((e) => e.isIntersecting)) return;
     seen.disconnect();
-    void roomUnder(i).then((v) => new Picture(model.show.room, view).draw(canvas, v, "seen")).then(() => { canvas.dataset["drawn"] = "yes"; });
+    p.show("look=" + i);
   }, { rootMargin: "400px" });
-  seen.observe(canvas);
-  return canvas;
+  seen.observe(p.canvas);
+  return h("div", {}, p.stage, words);
 }
 
 function build(model: Model): void {
-  const view = viewsOf(model)[0];
+  const view = viewsOf(model.show.room)[0];
   main().append(h("div", { class: "chapter" }, h("h2", {}, "Looks"),
-    h("p", { class: "lede" }, view ? `Each look as computed from ${model.show.room.seat < 0 ? "the front" : `the seat “${view.name}”`}, for an eye that has adapted to it. ` : "", "A dab for each system, in its own colour and as wide as it is light; ",
+    h("p", { class: "lede" }, view ? `Each look as computed from ${model.show.room.seat < 0 ? "the front" : `the seat “${view.name}”`}, for an eye that is used to it. ` : "", "A dab for each system, in its own colour and as wide as it is light; ",
       model.show.ribbons.some((r) => r.dark) ? "ultraviolet in the colour of what it makes glow. " : "", "The CIE 1976 diagram shows where those colours lie; the cross is daylight, D65."),
     h("div", { class: "lookbook" }, ...model.show.looks.map((_, i) => entry(model, i)))));
 }

@@ -1,104 +1,85 @@
 // The picture of the room that stays in view, with its ways of seeing.
 import { say as inWords } from "./clock";
 import { Newest, roomAt } from "./data";
-import { h, place } from "./dom";
+import { h } from "./dom";
 import type { Model } from "./model";
-import { front, fromEye, perPlace, Picture, plan, scales, ways, type View, type Way } from "./picture";
+import { perPlace, Picture, seers, viewsOf, ways, type View, type Way } from "./picture";
+
+// Scales of the ways that show a quantity, as the program draws them.
+const scales: Partial<Record<Way, { low: number; high: number; unit: string }>> = {
+  lux: { low: 0.1, high: 1000, unit: "lx" },
+  uv: { low: 0.001, high: 10, unit: "W/m²" },
+};
 
 export class Pane {
   readonly element: HTMLElement;
-  readonly #canvas = h("canvas", { class: "room", role: "img" });
   readonly #legend = h("p", { class: "legend" });
-  readonly #asked: Newest<Float32Array>;
+  readonly #pointed = h("p", { class: "pointed", role: "status" });
+  readonly #seers: HTMLElement;
   readonly #views: View[];
-  #picture: Picture;
-  #way: Way = "seen";
-  #values: Float32Array | undefined;
+  readonly #picture: Picture;
+  readonly #asked: Newest<Float32Array>;
   #last = -1;
   onValues: (values: Float32Array) => void = () => {};
 
   constructor(private readonly model: Model) {
-    this.#views = viewsOf(model);
-    const first = this.#views[0] ?? plan(model.show.room);
-    this.#picture = new Picture(model.show.room, first);
-    this.#asked = new Newest((v) => this.#take(v), () => this.#say("The room's light did not arrive: is the program still there?"));
-    const known = model.show.room.panels.length > 0;
-    this.element = h("figure", { class: "pane" }, h("div", { class: "stage" }, this.#canvas),
-      known ? h("figcaption", {}, this.#wayChoice(), this.#viewChoice(first)) : h("figcaption", {}, h("p", {}, "The room was not solved, so there is no picture of it.")),
-      this.#legend);
-    this.#shape();
-    new ResizeObserver(() => this.#draw()).observe(this.#canvas);
+    this.#views = viewsOf(model.show.room);
+    const first = this.#views[0];
+    this.#picture = new Picture(first ?? { name: "", eye: -1 });
+    this.#asked = new Newest((v) => this.onValues(v), () => {});
+    this.#picture.onDrawn = () => this.#explain();
+    this.#picture.onFailed = () => this.#say("The picture did not arrive: is the program still there?");
+    this.#picture.onPointed = (words) => this.#pointed.replaceChildren(words);
+    this.#seers = this.#choice("seer", "For whom", seers.map((s) => ({ value: s.seer, name: s.name, says: s.says })), (i) => { this.#picture.seer = seers[i]?.seer ?? "eye"; });
+    this.element = h("figure", { class: "pane" }, this.#picture.stage,
+      first ? h("figcaption", {}, this.#choice("way", "Way of seeing", ways.map((w) => ({ value: w.way, name: w.name, says: w.says })), (i) => { this.#picture.way = ways[i]?.way ?? "seen"; }), this.#viewChoice(), this.#seers)
+        : h("figcaption", {}, h("p", {}, "The room was not solved, so there is no picture of it.")),
+      this.#pointed, this.#legend);
+    this.#name();
+    if (first) {
+      this.#say("A place to look from is made ready: that takes some seconds.");
+      new ResizeObserver(() => this.#picture.again()).observe(this.#picture.canvas);
+    }
   }
 
   show(t: number): void {
     if (t === this.#last || !this.model.show.room.panels.length) return;
     this.#last = t;
+    this.#picture.show("at=" + t.toFixed(3));
     this.#asked.ask(() => roomAt(t));
   }
 
-  #take(values: Float32Array): void {
-    this.#values = values;
-    this.#draw();
-    this.onValues(values);
-  }
-
-  #draw(): void {
-    if (!this.#values) return;
-    this.#picture.draw(this.#canvas, this.#values, this.#way);
-    const s = scales[this.#way];
-    if (s) this.#scale(s);
-    else this.#say(`white is ${inWords(this.#picture.white, "cd/m²")}`);
+  #explain(): void {
+    const s = scales[this.#picture.way];
+    this.#seers.hidden = !!s;
+    if (s) this.#legend.replaceChildren(h("span", {}, inWords(s.low)), h("span", { class: "ramp", "aria-hidden": "true" }), h("span", {}, `${inWords(s.high, s.unit)}, equal ratios`));
+    else this.#say(this.#picture.says);
   }
 
   #say(text: string): void {
     this.#legend.replaceChildren(text);
   }
 
-  #scale(s: { low: number; high: number; unit: string; class: string }): void {
-    this.#legend.replaceChildren(h("span", {}, inWords(s.low)), h("span", { class: "ramp " + s.class, "aria-hidden": "true" }), h("span", {}, `${inWords(s.high, s.unit)}, equal ratios`));
+  #choice(name: string, legend: string, list: readonly { value: string; name: string; says: string }[], chosen: (i: number) => void): HTMLElement {
+    return h("fieldset", { class: "ways" }, h("legend", { class: "unseen" }, legend),
+      ...list.map((x, i) => h("label", { title: x.says },
+        h("input", { type: "radio", name, value: x.value, checked: i === 0, change: () => { chosen(i); this.#picture.again(); this.#name(); } }),
+        h("span", {}, x.name))));
   }
 
-  #wayChoice(): HTMLElement {
-    return h("fieldset", { class: "ways" }, h("legend", { class: "unseen" }, "Way of seeing"),
-      ...ways.map(({ way, name, says }) => h("label", { title: says },
-        h("input", { type: "radio", name: "way", value: way, checked: way === this.#way, change: () => { this.#way = way; this.#draw(); this.#name(); } }),
-        h("span", {}, name))));
-  }
-
-  #viewChoice(first: View): HTMLElement {
+  #viewChoice(): HTMLElement {
     const select = h("select", { change: () => {
-      const v = this.#views[select.selectedIndex] ?? first;
-      this.#picture = new Picture(this.model.show.room, v);
-      this.#shape();
-      this.#draw();
+      this.#picture.view = this.#views[select.selectedIndex] ?? this.#picture.view;
+      this.#picture.again();
+      this.#name();
     } }, ...this.#views.map((v) => h("option", {}, v.name)));
     return h("label", { class: "from" }, "from ", select);
   }
 
-  #shape(): void {
-    place(this.#canvas, { aspectRatio: String(this.#picture.view.aspect) });
-    this.#name();
-  }
-
   #name(): void {
-    this.#canvas.setAttribute("aria-label", `the room, ${ways.find((w) => w.way === this.#way)?.name ?? ""}, ${this.#picture.view.name}`);
+    const p = this.#picture;
+    p.canvas.setAttribute("aria-label", `the room, ${ways.find((w) => w.way === p.way)?.name ?? ""}, from ${p.view.name}; arrow keys move over it and say what is there`);
   }
-}
-
-// viewsOf lists the places to look from: the middle seat, the other seats, the
-// two flat drawings, performers.
-export function viewsOf(model: Model): View[] {
-  const room = model.show.room;
-  // The picture is framed on what is played with, or on the surfaces when
-  // there is nothing else.
-  const objects = room.panels.filter((p) => p.kind === "object");
-  const subjects = (objects.length ? objects : room.panels.filter((p) => p.kind === "surface")).flatMap((p) => [0, 1, 2, 3].map((k) =>
-    [0, 1, 2].map((i) => (p.corner[i] ?? 0) + (p.u[i] ?? 0) * (k & 1) * p.width + (p.v[i] ?? 0) * (k >> 1) * p.height) as unknown as readonly [number, number, number]));
-  const eyes = (kind: string): View[] => room.points.filter((p) => p.kind === kind).map((p) => fromEye(p.name, p.at, p.looks, kind === "seat" ? subjects : [], 1.6));
-  if (!room.panels.length) return [];
-  const seats = eyes("seat");
-  if (room.seat > 0) seats.unshift(...seats.splice(room.seat, 1));
-  return [...seats, front(room), plan(room), ...eyes("performer")];
 }
 
 export type Reading = { name: string; kind: string; lux: number; luminance: number; glow: number; uv: number };

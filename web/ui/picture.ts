@@ -1,226 +1,167 @@
-// The room drawn from its light: patches of walls, cloths and objects, each as
-// bright as was computed.
-import type { Room } from "./api";
+// Pictures of the room, which the program draws: the same as on paper.
+import type { Pointed, Room } from "./api";
+import { say } from "./clock";
+import { answer, Newest, pictureOf, type Drawn } from "./data";
+import { h, place } from "./dom";
 
 export type Way = "seen" | "glow" | "lux" | "uv";
+export type Seer = "eye" | "camera" | "lifted";
 
 export const ways: readonly { way: Way; name: string; says: string }[] = [
-  { way: "seen", name: "as seen", says: "luminance, with an eye that has adapted to it" },
-  { way: "glow", name: "glow only", says: "light that fluorescence gives, alone" },
-  { way: "lux", name: "lux", says: "illuminance of every surface" },
-  { way: "uv", name: "ultraviolet", says: "UV-A irradiance of surfaces and at the eyes" },
+  { way: "seen", name: "as seen", says: "all light that comes to the eye" },
+  { way: "glow", name: "glow only", says: "what shines by itself under black light, and nothing else" },
+  { way: "lux", name: "lux", says: "how much light falls on every surface" },
+  { way: "uv", name: "ultraviolet", says: "how much UV-A falls on every surface" },
 ];
 
-// values for each place in the room's answer.
+export const seers: readonly { seer: Seer; name: string; says: string }[] = [
+  { seer: "eye", name: "for an eye used to it", says: "as somebody sees it who has sat in this light for some minutes: dark is dark, and colours fade in it" },
+  { seer: "camera", name: "for a camera", says: "set for the bright parts: all else goes dark" },
+  { seer: "lifted", name: "lifted, to see by", says: "what is dark is made lighter, to work by; it never looks so" },
+];
+
+// Values for each place in the room's answer.
 export const perPlace = 8;
-// values for each panel that is elsewhere than in the room's shape, behind those of the places.
-const perMoved = 10;
 
-type Point = readonly [number, number, number];
+// View is a place to look from, by its number among all eyes; -1 from among the audience.
+export type View = { name: string; eye: number };
 
-// View turns a point of the room into a point of the picture and a distance.
-export type View = { name: string; project: (p: Point) => [number, number, number] | null; aspect: number };
-
-const minus = (a: Point, b: Point): Point => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
-const dot = (a: Point, b: Point): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-const cross = (a: Point, b: Point): Point => [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
-const unit = (a: Point): Point => {
-  const l = Math.hypot(...a) || 1;
-  return [a[0] / l, a[1] / l, a[2] / l];
-};
-
-// fromEye is what a pair of eyes sees: straight perspective, wide enough for
-// the subjects and some of what is around them.
-export function fromEye(name: string, at: Point, looks: Point, subjects: readonly Point[], aspect: number): View {
-  const ahead = unit(minus(looks, at));
-  const right = unit(cross(ahead, [0, 0, 1])), up = cross(right, ahead);
-  let wide = 0.3;
-  for (const p of subjects) {
-    const d = minus(p, at), z = dot(d, ahead);
-    if (z < 0.3) continue;
-    wide = Math.max(wide, Math.abs(dot(d, right)) / z, (Math.abs(dot(d, up)) / z) * aspect);
-  }
-  wide = Math.min(wide * 1.3, 1.6);
-  return {
-    name, aspect,
-    project: (p) => {
-      const d = minus(p, at), z = dot(d, ahead);
-      if (z < 0.15) return null;
-      return [0.5 + dot(d, right) / z / wide / 2, 0.5 - ((dot(d, up) / z / wide) * aspect) / 2, Math.hypot(...d)];
-    },
-  };
+// viewsOf lists the places to look from: the middle seat, the other seats, performers.
+export function viewsOf(room: Room): View[] {
+  if (!room.panels.length) return [];
+  const eyes = room.points.filter((p) => p.kind === "seat" || p.kind === "performer");
+  if (!eyes.length) return [{ name: "among the audience", eye: -1 }];
+  const out = eyes.map((p, eye) => ({ name: p.name, eye }));
+  if (room.seat > 0) out.unshift(...out.splice(room.seat, 1));
+  return out;
 }
 
-// plan looks straight down; front looks from the audience, without perspective.
-export function plan(room: Room): View {
-  const [w, d] = [room.size[0], room.size[1]];
-  return { name: "plan", aspect: w / d, project: (p) => [0.5 + p[0] / w, 1 - (p[1] + room.front) / d, 100 - p[2]] };
-}
+const widths = [320, 640, 960, 1280];
+const aspect = 16 / 9;
 
-export function front(room: Room): View {
-  const [w, d, high] = [room.size[0], room.size[1], room.size[2]];
-  return { name: "front", aspect: w / high, project: (p) => [0.5 + p[0] / w, 1 - p[2] / high, p[1] + d] };
-}
-
-// Walls come first: a room's own faces stand in front of nothing.
-type Patch = { place: number; corners: Float64Array; far: number; wall: boolean };
-
-// Picture draws one view; the patches are projected once and sorted from far
-// to near.
+// Picture is one picture in a page, with what is under the pointer in words.
 export class Picture {
-  #patches: Patch[] = [];
-  #moved = ""; // the panels that are elsewhere than in the room's shape, as they came
-  white = 1; // cd/m2 that the picture shows as white
+  readonly canvas = h("canvas", { class: "room", role: "img", tabindex: 0 });
+  readonly mark = h("div", { class: "mark", hidden: true });
+  readonly stage = h("div", { class: "stage" }, this.canvas, this.mark);
+  view: View;
+  way: Way = "seen";
+  seer: Seer = "eye";
+  says = "";
+  onDrawn: () => void = () => {};
+  onPointed: (words: string) => void = () => {};
+  onFailed: () => void = () => {};
+  readonly #asked = new Newest<Drawn | undefined>((d) => this.#take(d), () => this.onFailed());
+  readonly #pointed = new Newest<Pointed>((p) => this.onPointed(inWords(p)), () => {});
+  #light = "";
+  #since = 0; // when it was asked for
+  #key = "";
+  #ready = new Set<string>(); // places that were drawn from, at the width that is wanted
+  #at: [number, number] | undefined; // that is pointed at, 0 to 1 across and down
 
-  readonly #room: Room;
-
-  constructor(room: Room, readonly view: View) {
-    this.#room = room;
-    this.#lay(room.panels);
+  constructor(view: View) {
+    this.view = view;
+    place(this.canvas, { aspectRatio: String(aspect) });
+    this.canvas.width = 640;
+    this.canvas.height = 360;
+    this.canvas.addEventListener("pointermove", (e) => this.#point(e));
+    this.canvas.addEventListener("pointerdown", (e) => this.#point(e));
+    this.canvas.addEventListener("pointerleave", () => this.#leave());
+    this.canvas.addEventListener("keydown", (e) => this.#key_(e));
+    this.canvas.addEventListener("blur", () => this.#leave());
   }
 
-  #lay(panels: Room["panels"]): void {
-    const view = this.view;
-    this.#patches = [];
-    for (const p of panels) {
-      if (view.name === "plan" && (p.name === "ceiling" || p.normal[2] < -0.5)) continue;
-      if (view.name === "front" && p.normal[1] > 0.5) continue;
-      for (let row = 0; row < p.rows; row++) for (let col = 0; col < p.cols; col++) this.#add(p, col, row);
+  // show asks for the picture of some light: at=S, look=N or now=yes.
+  show(light: string): void {
+    this.#light = light;
+    this.again();
+  }
+
+  again(): void {
+    if (!this.#light) return;
+    this.#since = performance.now();
+    const width = this.#width(), from = `${this.view.eye} ${width}`;
+    // A new place takes a second or two to be made ready: a small picture of it comes first.
+    if (!this.#ready.has(from) && width > 320) this.#asked.ask(() => pictureOf(this.#query(), 320, ""));
+    else this.#asked.ask(() => pictureOf(this.#query(), width, this.#key));
+    if (this.#at) this.#ask();
+  }
+
+  // at is where the pointer is, for the program: pixels of a picture of the width that is shown.
+  at(e: MouseEvent): [number, number] {
+    const box = this.canvas.getBoundingClientRect();
+    return [(e.clientX - box.left) / box.width, (e.clientY - box.top) / box.height];
+  }
+
+  // what answers what is at a place, 0 to 1 across and down.
+  what([x, y]: [number, number]): Promise<Pointed> {
+    const w = this.canvas.width;
+    return answer<Pointed>(`/api/point?${this.#query()}&width=${w}&height=${(w * 9) / 16}&x=${(x * w).toFixed(1)}&y=${((y * w * 9) / 16).toFixed(1)}`);
+  }
+
+  #query(): string {
+    return `${this.#light}&from=${this.view.eye}&of=${this.way}&as=${this.seer}`;
+  }
+
+  #width(): number {
+    const want = (this.canvas.clientWidth || 320) * Math.min(1.5, devicePixelRatio || 1);
+    return widths.find((w) => w >= 0.8 * want) ?? 1280;
+  }
+
+  #take(d: Drawn | undefined): void {
+    const full = this.#width();
+    if (d) {
+      this.canvas.width = d.width;
+      this.canvas.height = (d.width * 9) / 16;
+      this.canvas.getContext("2d")?.putImageData(new ImageData(d.pixels as Uint8ClampedArray<ArrayBuffer>, d.width), 0, 0);
+      this.#key = d.key;
+      this.says = d.says;
     }
-    this.#patches.sort((a, b) => Number(b.wall) - Number(a.wall) || b.far - a.far);
-  }
-
-  // move puts the panels where the values say that they are: behind the places stand those that
-  // are not where the room's shape has them.
-  #move(values: Float32Array): void {
-    const moved = values.subarray(this.#places() * perPlace), key = moved.join();
-    if (key === this.#moved) return;
-    this.#moved = key;
-    const panels = [...this.#room.panels];
-    for (let i = 0; i + perMoved <= moved.length; i += perMoved) {
-      const at = moved[i] ?? -1, p = panels[at];
-      if (!p) continue;
-      const three = (k: number): [number, number, number] => [moved[i + k] ?? 0, moved[i + k + 1] ?? 0, moved[i + k + 2] ?? 0];
-      const u = three(4), v = three(7);
-      panels[at] = { ...p, corner: three(1), u, v, normal: [...cross(u, v)] };
-    }
-    this.#lay(panels);
-  }
-
-  // places is how many places the room has.
-  #places(): number {
-    const { panels, points } = this.#room;
-    return Math.max(0, ...panels.map((p) => p.first + p.rows * p.cols), ...points.map((p) => p.place + 1));
-  }
-
-  #add(p: Room["panels"][number], col: number, row: number): void {
-    const at = (a: number, b: number): Point => [0, 1, 2].map((i) =>
-      (p.corner[i] ?? 0) + (p.u[i] ?? 0) * a * p.width + (p.v[i] ?? 0) * b * p.height) as unknown as Point;
-    const c = p.cols, r = p.rows;
-    const points = [at(col / c, row / r), at((col + 1) / c, row / r), at((col + 1) / c, (row + 1) / r), at(col / c, (row + 1) / r)].map(this.view.project);
-    const corners = new Float64Array(8);
-    let far = 0;
-    for (let i = 0; i < 4; i++) {
-      const q = points[i];
-      if (!q) return;
-      corners.set([q[0], q[1]], 2 * i);
-      far += q[2] / 4;
-    }
-    // A patch seen from behind shows its other side, which is a panel of its own.
-    let turn = 0;
-    for (let i = 0; i < 4; i++) turn += (corners[2 * i] ?? 0) * (corners[(2 * i + 3) % 8] ?? 0) - (corners[(2 * i + 2) % 8] ?? 0) * (corners[2 * i + 1] ?? 0);
-    if (turn > 0) return;
-    this.#patches.push({ place: p.first + row * p.cols + col, corners, far: far - (p.kind === "object" ? 0.2 : 0), wall: p.kind === "wall" });
-  }
-
-  // at names the panel that is seen at a place of the picture, 0 to 1 across and down.
-  at(x: number, y: number): string {
-    for (let i = this.#patches.length - 1; i >= 0; i--) {
-      const patch = this.#patches[i], k = patch?.corners;
-      if (!patch || !k) continue;
-      let inside = true;
-      for (let a = 0; a < 4 && inside; a++) {
-        const b = (a + 1) % 4, ax = k[2 * a] ?? 0, ay = k[2 * a + 1] ?? 0;
-        inside = ((k[2 * b] ?? 0) - ax) * (y - ay) - ((k[2 * b + 1] ?? 0) - ay) * (x - ax) <= 0;
-      }
-      if (inside) return this.#room.panels.find((p) => patch.place >= p.first && patch.place < p.first + p.rows * p.cols)?.name ?? "";
-    }
-    return "";
-  }
-
-  draw(canvas: HTMLCanvasElement, values: Float32Array, way: Way): void {
-    const sharp = Math.min(2, devicePixelRatio || 1);
-    const w = canvas.clientWidth || 320, tall = canvas.clientHeight || w / this.view.aspect;
-    if (canvas.width !== Math.round(w * sharp)) canvas.width = Math.round(w * sharp);
-    if (canvas.height !== Math.round(tall * sharp)) canvas.height = Math.round(tall * sharp);
-    const c = canvas.getContext("2d");
-    if (!c) return;
-    c.setTransform(canvas.width, 0, 0, canvas.height, 0, 0);
-    c.fillStyle = "#000";
-    c.fillRect(0, 0, 1, 1);
-    this.#move(values);
-    this.white = this.#adapt(values);
-    c.lineWidth = 1 / canvas.width;
-    for (const p of this.#patches) {
-      const k = p.corners;
-      if (Number.isNaN(values[p.place * perPlace])) continue; // not on stage
-      c.fillStyle = c.strokeStyle = colour(values, p.place * perPlace, way, this.white);
-      c.beginPath();
-      c.moveTo(k[0] ?? 0, k[1] ?? 0);
-      for (let i = 2; i < 8; i += 2) c.lineTo(k[i] ?? 0, k[i + 1] ?? 0);
-      c.closePath();
-      c.fill();
-      c.stroke();
+    this.canvas.dataset["drawn"] = "yes";
+    this.canvas.dataset["took"] = (performance.now() - this.#since).toFixed(1); // ms
+    this.onDrawn();
+    if (d && d.width < full) {
+      this.#ready.add(`${this.view.eye} ${full}`);
+      this.#key = "";
+      this.again();
     }
   }
 
-  // adapt finds the white of an eye that is used to the picture: near its
-  // brightest patches, and not below what a dark-adapted eye makes of a black
-  // room (0.2 cd/m2, a choice).
-  #adapt(values: Float32Array): number {
-    const ys: number[] = [];
-    for (const p of this.#patches) {
-      const at = p.place * perPlace;
-      if (Number.isNaN(values[at])) continue;
-      ys.push(luminance(values, at) + luminance(values, at + 3));
-    }
-    ys.sort((a, b) => a - b);
-    return Math.max(0.2, 1.4 * (ys[Math.floor(ys.length * 0.985)] ?? 0));
+  #point(e: PointerEvent): void {
+    this.#at = this.at(e);
+    this.#ask();
+  }
+
+  // #key_ moves what is pointed at, for who has no pointer.
+  #key_(e: KeyboardEvent): void {
+    const step = e.shiftKey ? 0.1 : 0.02, by = { ArrowLeft: [-step, 0], ArrowRight: [step, 0], ArrowUp: [0, -step], ArrowDown: [0, step] }[e.key];
+    if (e.key === "Escape") this.#leave();
+    if (!by || e.ctrlKey || e.metaKey || e.altKey) return;
+    e.preventDefault();
+    e.stopPropagation();
+    const [x, y] = this.#at ?? [0.5, 0.5], in01 = (v: number): number => Math.min(0.999, Math.max(0, v));
+    this.#at = [in01(x + (by[0] ?? 0)), in01(y + (by[1] ?? 0))];
+    this.#ask();
+  }
+
+  #ask(): void {
+    const at = this.#at;
+    if (!at || !this.canvas.dataset["drawn"]) return;
+    this.mark.hidden = false;
+    place(this.mark, { left: `${100 * at[0]}%`, top: `${100 * at[1]}%` });
+    this.#pointed.ask(() => this.what(at));
+  }
+
+  #leave(): void {
+    this.#at = undefined;
+    this.mark.hidden = true;
+    this.onPointed("");
   }
 }
 
-const luminance = (v: Float32Array, at: number): number =>
-  0.2127 * (v[at] ?? 0) + 0.7152 * (v[at + 1] ?? 0) + 0.0722 * (v[at + 2] ?? 0);
-
-// code is the transfer curve of IEC 61966-2-1.
-function code(v: number): number {
-  const x = Math.min(1, Math.max(0, v));
-  return Math.round(255 * (x <= 0.0031308 ? 12.92 * x : 1.055 * x ** (1 / 2.4) - 0.055));
+// inWords says what is at a place: a person reads a name, and numbers with their units.
+export function inWords(p: Pointed): string {
+  if (!p.name) return "nothing";
+  const glow = p.glow > 0.001 * p.luminance ? `, of it ${say(p.glow, "cd/m²")} by its own glow` : "";
+  return `${p.name}: ${say(p.luminance, "cd/m²")} bright${glow}; ${say(p.lux, "lx")} fall on it, and ${say(p.uv, "W/m²")} of UV-A`;
 }
-
-function colour(v: Float32Array, at: number, way: Way, white: number): string {
-  switch (way) {
-    case "lux":
-      return ramp(v[at + 6] ?? 0, 0.1, 1000, [255, 236, 196]);
-    case "uv":
-      return ramp(v[at + 7] ?? 0, 0.001, 10, [206, 178, 255]);
-    default: {
-      const seen = way === "seen" ? 1 : 0;
-      const rgb = [0, 1, 2].map((i) => (seen * (v[at + i] ?? 0) + (v[at + 3 + i] ?? 0)) / white);
-      const most = Math.max(...rgb, 1e-9);
-      const keep = most > 0.8 ? (1 - (0.2 * 0.2) / (most - 0.6)) / most : 1; // a soft knee at 0.8
-      return `rgb(${rgb.map((x) => code(x * keep)).join(" ")})`;
-    }
-  }
-}
-
-// ramp shows a value on a scale of equal ratios, black to one light tint.
-function ramp(v: number, low: number, high: number, tint: readonly [number, number, number]): string {
-  const share = v <= low ? 0 : Math.min(1, Math.log(v / low) / Math.log(high / low));
-  return `rgb(${tint.map((x) => Math.round(x * share)).join(" ")})`;
-}
-
-export const scales: Partial<Record<Way, { low: number; high: number; unit: string; class: string }>> = {
-  lux: { low: 0.1, high: 1000, unit: "lx", class: "lux" },
-  uv: { low: 0.001, high: 10, unit: "W/m²", class: "uv" },
-};

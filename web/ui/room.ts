@@ -48,9 +48,9 @@ function build(model: Model, run: Run): void {
   main().append(h("div", { class: "chapter wide" },
     h("div", { class: "choose" }, h("label", {}, "when ", cue, " complete"), h("label", {}, "or second ", time), said, h("label", {}, follow, " follow the run")),
     h("div", { class: "roompage" }, pane.element, h("div", { class: "scroll" },
-      h("table", { class: "ruled readings" }, h("thead", {}, h("tr", {}, ...["where", "lx", "cd/m²", "glow, cd/m²", "UV-A, W/m²"].map((t, i) => h("th", { scope: "col", class: i ? "n" : "" }, t)))), body),
+      h("table", { class: "ruled readings" }, h("thead", {}, h("tr", {}, ...["where", "light, lx", "bright, cd/m²", "own glow", "UV-A, W/m²"].map((t, i) => h("th", { scope: "col", class: i ? "n" : "" }, t)))), body),
       show.room.guessed && h("p", {}, show.room.guessed + " So all of this is on a guess; the Checks page says which fact is worth most next."),
-      h("p", { class: "quiet" }, "Means over each surface and object; at eyes, along their gaze. Computed from the transport of light, with best estimates of what the units give."))),
+      h("p", { class: "quiet" }, "Means over each surface and object; at eyes, along their gaze. Worked out from what the units are thought to give, and where they hang; a meter in the room beats it."))),
     show.room.panels.length > 0 && h("section", { class: "plates", "aria-label": "Plans" }, ...drawings)));
   run.watch(() => { if (follow.checked && run.here) go(run.now); });
   const asked = Number(new URLSearchParams(location.search).get("at"));
