@@ -1,0 +1,114 @@
+package manual
+
+import (
+	"html"
+	"regexp"
+	"strings"
+	"unicode"
+	"unicode/utf16"
+	"unicode/utf8"
+)
+
+// Bounds of what is read: a manual's table has some hundred lines.
+const (
+	maxBytes = 256 << 10
+	maxLines = 4000
+	maxWidth = 2000
+)
+
+// line is a line of the text; cells are apart by tabs.
+type line struct {
+	number int // in the file, from 1
+	text   string
+}
+
+// clean makes lines of bytes: the letters of any usual encoding, the source of a web page as
+// its text, without the marks of mails, forums and lists. What lies beyond the bounds
+// is cut off, which is told.
+func clean(data []byte) (lines []line, whole bool) {
+	whole = len(data) <= maxBytes
+	text := decode(data[:min(len(data), maxBytes)])
+	text = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\f", "\n", "\v", "\n", "\u2028", "\n").Replace(text)
+	if tags.MatchString(text) {
+		text = page(text)
+	}
+	text = html.UnescapeString(text)
+	for i, s := range strings.Split(text, "\n") {
+		if i == maxLines {
+			return lines, false
+		}
+		if len(s) > maxWidth {
+			s, whole = strings.ToValidUTF8(s[:maxWidth], ""), false
+		}
+		lines = append(lines, line{i + 1, unmark(s)})
+	}
+	return lines, whole
+}
+
+// decode reads UTF-8, UTF-16 with its mark, or else the western letters of old
+// spreadsheets (Windows-1252 without its rare signs).
+func decode(data []byte) string {
+	if len(data) >= 2 && (data[0] == 0xff && data[1] == 0xfe || data[0] == 0xfe && data[1] == 0xff) {
+		units := make([]uint16, 0, len(data)/2)
+		for i := 2; i+1 < len(data); i += 2 {
+			a, b := uint16(data[i]), uint16(data[i+1])
+			if data[0] == 0xff {
+				a, b = b, a
+			}
+			units = append(units, a<<8|b)
+		}
+		return string(utf16.Decode(units))
+	}
+	text := strings.TrimPrefix(string(data), "\uFEFF")
+	if utf8.ValidString(text) {
+		return text
+	}
+	// A character that was cut in two at the bound is no other encoding.
+	if i := len(text) - 3; i > 0 && utf8.ValidString(text[:i]) {
+		return text[:i]
+	}
+	old := map[byte]rune{0x96: '–', 0x97: '—', 0x85: '…', 0x95: '•', 0x91: '\'', 0x92: '\'', 0x93: '"', 0x94: '"'}
+	var b strings.Builder
+	for _, c := range []byte(text) {
+		if r, found := old[c]; found {
+			b.WriteRune(r)
+		} else {
+			b.WriteRune(rune(c))
+		}
+	}
+	return b.String()
+}
+
+// signs writes signs that mean the same as one.
+var signs = strings.NewReplacer(
+	"–", "-", "—", "-", "−", "-", "‒", "-", "‑", "-", "‐", "-", "～", "-", "~", "-", "÷", "-",
+	"→", " to ", "⇒", " to ", "➔", " to ", "➜", " to ", "->", " to ", "»", " to ", "⟶", " to ",
+	"≥", ">=", "≤", "<=", "…", "...", "“", `"`, "”", `"`, "„", `"`, "‘", "'", "’", "'", "\u00a0", " ", "\u2009", " ", "\u202f", " ", "\u200b", "", "\u00ad", "",
+	"**", "", "__", "", "`", "", "×", "x", "：", ":", "，", ",", "（", "(", "）", ")")
+
+var (
+	quoted  = regexp.MustCompile(`^(?:[ \t]*>)+ ?`)
+	bullet  = regexp.MustCompile(`^([ \t]*)(?:[*•·▪●○◦‣■□]|-[ ]|--[ ]|#{1,6}[ ])[ \t]*`)
+	ruled   = regexp.MustCompile(`^[ \t|:+=_*.-]*$`)
+	bracket = regexp.MustCompile(`(?i)\[/?(?:b|i|u|table|tr|td|th|code|list|color=\w+|size=\w+|\*)\]`)
+	dots    = regexp.MustCompile(`(\d) ?\.{2,3} ?(\d)`)
+)
+
+// unmark takes the marks of mails, forums and lists off a line. A bullet leaves its indent.
+func unmark(s string) string {
+	s = quoted.ReplaceAllString(s, "")
+	s = bracket.ReplaceAllString(s, "")
+	s = signs.Replace(s)
+	s = strings.Map(func(r rune) rune {
+		if r == '\t' || unicode.IsPrint(r) {
+			return r
+		}
+		return ' '
+	}, s)
+	if ruled.MatchString(s) && strings.Trim(s, " \t.") != "" {
+		return "" // a rule between lines
+	}
+	s = bullet.ReplaceAllString(s, "$1  ")
+	s = dots.ReplaceAllString(s, "$1-$2")
+	return strings.TrimRight(s, " \t")
+}

@@ -1,0 +1,130 @@
+package manual
+
+import (
+	"fmt"
+	"strings"
+
+	"lampblack/rig"
+)
+
+// does reads what a range of a slot does.
+func (s *Slot) does(p part) (r rig.Range, m marked, ask string) {
+	r = rig.Range{From: p.from, To: p.to}
+	senses := has(p.toks)
+	m.text = strings.Trim(textOf(p.toks), " ,;:.-=|()")
+	set := func(a rig.Action) (rig.Range, marked, string) {
+		r.Does = a
+		return r, m, ""
+	}
+	rates := false
+	for _, t := range p.toks {
+		rates = rates || t.kind == isRate
+	}
+	off := any(senses, "off")
+	switch {
+	case any(senses, "reset"):
+		m.restart = true
+		return set(rig.Never)
+	case any(senses, "display", "sense", "curve", "time") && s.kind != strobing && !off:
+		return set(rig.Never)
+	case any(senses, "sound") && !off:
+		m.sound, m.program = true, true
+		return set(rig.Never)
+	case off && (any(senses, "strobe", "shutter", "program", "sound", "dim", "fan", "colour", "pulse") || len(senses) == 1):
+		return set(s.nothing())
+	case any(senses, "manual") && !any(senses, "strobe", "program", "dim"), any(senses, "manual") && s.kind == running && p.from == 0:
+		return set(rig.Nothing)
+	case any(senses, "pulse") && !rates:
+		m.program = s.kind == running
+		return set(rig.Never)
+	case any(senses, "open") && !any(senses, "slow", "fast", "program"):
+		return set(rig.Open)
+	case any(senses, "closed"):
+		return set(rig.Closed)
+	case any(senses, "strobe") && !(any(senses, "speed", "time") && any(senses, "program")), rates:
+		if s.kind == running && any(senses, "program", "colour") {
+			m.program = true
+			return set(rig.Never)
+		}
+		flash(&r, p.toks, senses)
+		return r, m, ""
+	case off && !any(senses, "slow", "fast"):
+		return set(s.nothing())
+	}
+	return s.byKind(r, m, p, senses)
+}
+
+// byKind reads what a range does where its words alone do not tell.
+func (s *Slot) byKind(r rig.Range, m marked, p part, senses []sense) (rig.Range, marked, string) {
+	set := func(a rig.Action) (rig.Range, marked, string) {
+		r.Does = a
+		return r, m, ""
+	}
+	moves := any(senses, "slow", "fast", "up", "down", "speed")
+	switch s.kind {
+	case dimming, driving:
+		switch {
+		case any(senses, "program", "colour") || s.kind == dimming && len(emitters(senses)) > 0 && !any(senses, "dim"):
+			m.program = true
+			return set(rig.Never)
+		case any(senses, "dim", "up") || hasAmount(p.toks) || any(senses, "master") && !any(senses, "full", "on"):
+			return set(rig.Level)
+		case any(senses, "full", "on"):
+			return set(rig.Open)
+		case moves:
+			flash(&r, p.toks, senses)
+			return r, m, ""
+		case len(nonBreaks(p.toks)) == 0:
+			return set(rig.Level)
+		}
+	case strobing:
+		switch {
+		case any(senses, "program", "colour") || len(emitters(senses)) > 0:
+			m.program = true
+			return set(rig.Never)
+		case moves || any(senses, "random", "shutter", "time"):
+			flash(&r, p.toks, senses)
+			return r, m, ""
+		case any(senses, "full", "on", "dim"):
+			return set(rig.Open)
+		case len(nonBreaks(p.toks)) == 0:
+			flash(&r, p.toks, senses)
+			return r, m, "" // the slot's name says it
+		}
+	case fanning:
+		if (any(senses, "speed") || moves) && !any(senses, "program") {
+			return set(rig.Fan)
+		}
+		return set(rig.Never)
+	case running:
+		m.program = !moves || any(senses, "program", "colour") || len(emitters(senses)) > 0
+		return set(rig.Never)
+	case resting, minding:
+		return set(rig.Never)
+	}
+	r.Does = rig.Never
+	return r, m, fmt.Sprintf("what %q does at %d-%d is not understood", m.text, r.From, r.To)
+}
+
+// nothing is what "off" and "no function" mean on a slot.
+func (s *Slot) nothing() rig.Action {
+	switch s.kind {
+	case strobing:
+		return rig.Open
+	case dimming, driving:
+		return rig.Closed
+	case fanning:
+		return rig.FanOff
+	}
+	return rig.Nothing
+}
+
+// hasAmount tells whether a percent stands in words.
+func hasAmount(toks []token) bool {
+	for _, t := range toks {
+		if t.kind == isAmount && strings.Contains(t.text, "%") {
+			return true
+		}
+	}
+	return false
+}

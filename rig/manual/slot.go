@@ -1,0 +1,396 @@
+package manual
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"lampblack/rig"
+	"lampblack/si"
+)
+
+// Slot is a slot as the table was read.
+type Slot struct {
+	rig.Slot
+	Text string // its name, as the text has it
+	Line int
+	kind kind
+	told []marked // by range
+	slip []string // words that were read as others
+	ask  []string // questions
+	why  string   // of a slot that is kept out of as a whole
+}
+
+// marked is what is known of a range beside what it does.
+type marked struct {
+	text                    string
+	program, sound, restart bool
+}
+
+// kind is what a slot is for.
+type kind uint8
+
+const (
+	unclear  kind = iota
+	driving       // an emitter
+	dimming       // others
+	strobing      // cuts light up, or off
+	running       // programs, colours, sound
+	resting       // speeds and the like: of no use alone
+	fanning
+	minding // the lamp's own: display, reset
+)
+
+// has gathers the senses of words, each once; those behind "if" and "when" are of other
+// slots.
+func has(toks []token) (out []sense) {
+	for _, t := range toks {
+		if t.kind == isWord && slices.Contains(conditions, fold(t.text)) {
+			break
+		}
+		if t.kind != isWord {
+			continue
+		}
+		for _, s := range t.senses {
+			if !slices.Contains(out, s) {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+var conditions = []string{"if", "when", "wenn", "falls", "si", "cuando", "while", "leave", "keep", "lassen", "provided", "unless", "only if", "quand", "lorsque"}
+
+func any(list []sense, of ...sense) bool {
+	return slices.ContainsFunc(list, func(s sense) bool { return slices.Contains(of, s) })
+}
+
+// emitters are the kinds of light that words name.
+func emitters(list []sense) (out []sense) {
+	for _, s := range list {
+		if slices.Contains(lights, s) {
+			out = append(out, s)
+		}
+	}
+	// Warm white said as "white, warm" in two languages is one.
+	for _, w := range []sense{"warm white", "cold white"} {
+		if slices.Contains(out, w) && !(slices.Contains(out, "warm white") && slices.Contains(out, "cold white")) {
+			out = slices.DeleteFunc(out, func(s sense) bool { return s == "white" })
+		}
+	}
+	if slices.Contains(out, "uv") {
+		out = slices.DeleteFunc(out, func(s sense) bool { return s == "violet" })
+	}
+	return out
+}
+
+// pieces takes a name apart at signs and at "and".
+func pieces(toks []token) (out [][]token) {
+	from := 0
+	for i, t := range toks {
+		if t.kind == isBreak && strings.Contains(",;/+()[]\n|:", t.text) || t.kind == isWord && slices.Contains([]string{"and", "und", "et", "y", "oder", "or"}, fold(t.text)) {
+			if i > from {
+				out = append(out, toks[from:i])
+			}
+			from = i + 1
+		}
+	}
+	if from < len(toks) {
+		out = append(out, toks[from:])
+	}
+	return out
+}
+
+// kindOfPiece is what a piece of a name says that the slot is for.
+func kindOfPiece(s []sense) kind {
+	switch light := emitters(s); {
+	case any(s, "hue", "saturation", "temperature", "curve", "sense"):
+		return resting
+	case any(s, "time") && !any(s, "strobe"):
+		return resting
+	case any(s, "time"):
+		return resting
+	case any(s, "speed"):
+		switch {
+		case any(s, "strobe", "shutter") && !any(s, "program", "sound"):
+			return strobing
+		case any(s, "fan"):
+			return fanning
+		}
+		return resting
+	case any(s, "reset"):
+		return minding
+	case any(s, "fan"):
+		return fanning
+	case any(s, "strobe", "shutter"):
+		return strobing
+	case len(light) > 0 && any(s, "program") && !any(s, "dim"):
+		return running
+	case len(light) > 0:
+		return driving
+	case any(s, "dim"):
+		return dimming
+	case any(s, "sound", "program", "colour"):
+		return running
+	case any(s, "display"):
+		return minding
+	case any(s, "master"):
+		return dimming
+	case any(s, "pulse", "random"):
+		return running
+	}
+	return unclear
+}
+
+// kindOf finds what a slot is for: by its name, else by its ranges.
+func kindByWords(name []token, list []part) kind {
+	for _, p := range pieces(name) {
+		if k := kindOfPiece(has(p)); k != unclear {
+			return k
+		}
+	}
+	found := map[kind]bool{}
+	for _, p := range list {
+		for _, piece := range pieces(p.toks) {
+			if k := kindOfPiece(has(piece)); k != unclear {
+				found[k] = true
+				break
+			}
+		}
+	}
+	switch {
+	case found[dimming]:
+		return dimming
+	case found[driving] && len(list) == 1:
+		return driving
+	case found[strobing] && !found[driving] && !found[running] || found[strobing] && len(list) > 1 && strobeFirst(list):
+		return strobing
+	case found[running] || found[driving]:
+		return running
+	case found[fanning]:
+		return fanning
+	case found[resting]:
+		return resting
+	case found[minding]:
+		return minding
+	}
+	return unclear
+}
+
+// strobeFirst tells whether flashing is the first thing that ranges do.
+func strobeFirst(list []part) bool {
+	for _, p := range list {
+		s := has(p.toks)
+		if any(s, "strobe", "shutter") {
+			return true
+		}
+		if any(s, "program", "sound", "colour") || len(emitters(s)) > 0 {
+			return false
+		}
+	}
+	return false
+}
+
+// readSlot makes a slot of its words.
+func readSlot(e entry, toks []token, percent bool) Slot {
+	name, list := parts(toks, percent)
+	settle(list)
+	s := Slot{Text: strings.Trim(textOf(name), " ,;:.-=|()"), Line: e.line}
+	s.Coarse = e.slots[0]
+	for _, t := range toks {
+		if t.slip != "" {
+			s.slip = append(s.slip, t.text+" as "+t.slip)
+		}
+	}
+	words := name
+	if len(list) == 1 && list[0].from == 0 && list[0].to == 255 {
+		// One range over all: its words belong to the name.
+		words = append(slices.Clone(name), token{kind: isBreak, text: ","})
+		words = append(words, list[0].toks...)
+		if s.Text == "" {
+			s.Text = strings.Trim(textOf(list[0].toks), " ,;:.-=|()")
+		}
+	}
+	s.kind = kindByWords(words, list)
+	if s.Text == "" && len(list) > 0 {
+		s.Text = strings.Trim(textOf(list[0].toks), " ,;:.-=|()")
+	}
+	for _, t := range words {
+		if t.index > 0 && t.kind == isWord && (t.is("cell", "dim") || isLight(t.senses)) {
+			s.Cell = t.index
+		}
+	}
+	s.fill(words, list)
+	return s
+}
+
+// fill says what the slot does.
+func (s *Slot) fill(words []token, list []part) {
+	senses := has(words)
+	light := emitters(senses)
+	wholly := len(list) == 0 || len(list) == 1 && list[0].from == 0 && list[0].to == 255
+	switch s.kind {
+	case driving:
+		s.drive(words, senses, light)
+		if !wholly {
+			s.ranges(list)
+		}
+	case dimming:
+		s.dims(words, light)
+		if !wholly {
+			s.ranges(list)
+		}
+		if any(senses, "strobe") && wholly {
+			s.ask = append(s.ask, "dims and flashes, without the values of each")
+			s.never("dims and flashes")
+		}
+	case strobing:
+		if wholly {
+			s.whole(words, list)
+			return
+		}
+		s.ranges(list)
+	case resting:
+		s.never(s.Text)
+		if !wholly {
+			s.Ranges = nil
+			s.ranges(list)
+		}
+	case running, minding, fanning:
+		if wholly {
+			s.whole(words, list)
+			return
+		}
+		s.ranges(list)
+	default:
+		s.ask = append(s.ask, fmt.Sprintf("what %q does is not understood", s.Text))
+		s.never("not understood")
+		if !wholly {
+			s.Ranges = nil
+			s.ranges(list)
+		}
+	}
+}
+
+// never keeps out of the slot as a whole.
+func (s *Slot) never(why string) {
+	s.why = why
+	s.Ranges = []rig.Range{{From: 0, To: 255, Does: rig.Never}}
+	s.told = []marked{{text: s.Text}}
+}
+
+// drive makes the slot an emitter's.
+func (s *Slot) drive(words []token, senses, light []sense) {
+	if len(light) > 1 {
+		if any(senses, "dim", "master") {
+			s.dims(words, light)
+			s.kind = dimming
+			return
+		}
+		s.ask = append(s.ask, "several kinds of light stand on one slot")
+		s.never("several kinds of light on one slot")
+		return
+	}
+	s.Drives = string(light[0])
+	if light[0] == "violet" {
+		s.Drives = "uv"
+		s.ask = append(s.ask, "violet is taken for ultraviolet, which most lamps mean by it; look whether a white shirt glows in it")
+	}
+}
+
+// dims makes the slot a master, of all or of those that are named.
+func (s *Slot) dims(words []token, light []sense) {
+	s.Dims = []string{"all"}
+	if len(light) == 0 {
+		return
+	}
+	not := false
+	for _, t := range words {
+		if t.is("not") || t.is("off") && fold(t.text) != "off" {
+			not = true
+		}
+		if isLight(t.senses) {
+			break
+		}
+	}
+	s.Dims = nil
+	if not {
+		s.Dims = append(s.Dims, "not")
+	}
+	for _, l := range light {
+		if l == "violet" {
+			l = "uv"
+		}
+		s.Dims = append(s.Dims, string(l))
+	}
+}
+
+// whole reads a slot without ranges.
+func (s *Slot) whole(words []token, list []part) {
+	m := marked{text: s.Text}
+	senses := has(words)
+	r := rig.Range{From: 0, To: 255, Does: rig.Never}
+	switch s.kind {
+	case strobing:
+		flash(&r, words, senses)
+		s.ask = append(s.ask, "the table does not say at which values it is steady light")
+	case running:
+		m.program, m.sound = true, any(senses, "sound")
+		s.ask = append(s.ask, "no values: up to which it does nothing")
+	case minding:
+		m.restart = any(senses, "reset")
+		s.ask = append(s.ask, "no values: up to which it does nothing")
+	case fanning:
+		if any(senses, "speed", "slow", "fast") || len(senses) == 1 {
+			r.Does = rig.Fan
+		}
+	}
+	s.Ranges, s.told = []rig.Range{r}, []marked{m}
+}
+
+// ranges reads each range.
+func (s *Slot) ranges(list []part) {
+	for _, p := range list {
+		r, m, ask := s.does(p)
+		s.Ranges, s.told = append(s.Ranges, r), append(s.told, m)
+		if ask != "" {
+			s.ask = append(s.ask, ask)
+		}
+	}
+}
+
+// flash sets what flashes: its rate in figures, or in words.
+func flash(r *rig.Range, toks []token, senses []sense) {
+	r.Does = rig.Flash
+	if any(senses, "random") {
+		r.Does = rig.FlashRandom
+	}
+	var low, top float64
+	n := 0
+	for _, t := range toks {
+		if t.kind == isRate {
+			if n == 0 {
+				low = t.low
+			}
+			top = t.top
+			n++
+		}
+	}
+	if n > 0 {
+		r.Low, r.High = si.Frequency(low), si.Frequency(top)
+		return
+	}
+	r.Told = rig.RateUnknown
+	slow, fast := indexOf(toks, "slow", "down"), indexOf(toks, "fast", "up")
+	switch {
+	case slow >= 0 && fast >= 0 && slow < fast, slow < 0 && any(senses, "up"):
+		r.Told = rig.SlowToFast
+	case slow >= 0 && fast >= 0, fast < 0 && any(senses, "down"):
+		r.Told = rig.FastToSlow
+	}
+}
+
+func indexOf(toks []token, s ...sense) int {
+	return slices.IndexFunc(toks, func(t token) bool { return t.is(s...) })
+}
