@@ -82,7 +82,7 @@ func decode(data []byte) string {
 // signs writes signs that mean the same as one.
 var signs = strings.NewReplacer(
 	"–", "-", "—", "-", "−", "-", "‒", "-", "‑", "-", "‐", "-", "～", "-", "~", "-", "÷", "-",
-	"→", " to ", "⇒", " to ", "➔", " to ", "➜", " to ", "->", " to ", "»", " to ", "⟶", " to ",
+	"→", "\x01", "⇒", "\x01", "➔", "\x01", "➜", "\x01", "->", "\x01", "»", "\x01", "⟶", "\x01",
 	"≥", ">=", "≤", "<=", "…", "...", "“", `"`, "”", `"`, "„", `"`, "‘", "'", "’", "'", "\u00a0", " ", "\u2009", " ", "\u202f", " ", "\u200b", "", "\u00ad", "",
 	"**", "", "__", "", "`", "", "×", "x", "：", ":", "，", ",", "（", "(", "）", ")")
 
@@ -91,6 +91,7 @@ var (
 	bullet  = regexp.MustCompile(`^([ \t]*)(?:[*•·▪●○◦‣■□]|-[ ]|--[ ]|#{1,6}[ ])[ \t]*`)
 	ruled   = regexp.MustCompile(`^[ \t|:+=_*.-]*$`)
 	bracket = regexp.MustCompile(`(?i)\[/?(?:b|i|u|table|tr|td|th|code|list|color=\w+|size=\w+|\*)\]`)
+	arrow   = regexp.MustCompile(`[ \t]*\x01[ \t]*`)
 	dots    = regexp.MustCompile(`(\d) ?\.{2,3} ?(\d)`)
 )
 
@@ -98,9 +99,9 @@ var (
 func unmark(s string) string {
 	s = quoted.ReplaceAllString(s, "")
 	s = bracket.ReplaceAllString(s, "")
-	s = signs.Replace(s)
+	s = signs.Replace(strings.ReplaceAll(s, "\x01", " "))
 	s = strings.Map(func(r rune) rune {
-		if r == '\t' || unicode.IsPrint(r) {
+		if r == '\t' || r == 1 || unicode.IsPrint(r) {
 			return r
 		}
 		return ' '
@@ -109,6 +110,7 @@ func unmark(s string) string {
 		return "" // a rule between lines
 	}
 	s = bullet.ReplaceAllString(s, "$1  ")
+	s = arrow.ReplaceAllString(s, " to ")
 	s = dots.ReplaceAllString(s, "$1-$2")
 	return strings.TrimRight(s, " \t")
 }

@@ -2,6 +2,7 @@ package manual
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"lampblack/rig"
@@ -22,16 +23,20 @@ func (s *Slot) does(p part) (r rig.Range, m marked, ask string) {
 	}
 	off := any(senses, "off")
 	switch {
+	case p.kept:
+		return set(s.nothing())
 	case any(senses, "reset"):
 		m.restart = true
 		return set(rig.Never)
-	case any(senses, "display", "sense", "curve", "time") && s.kind != strobing && !off:
+	case any(senses, "display"), any(senses, "sense", "curve", "time") && s.kind != strobing && !off:
 		return set(rig.Never)
 	case any(senses, "sound") && !off:
 		m.sound, m.program = true, true
 		return set(rig.Never)
 	case off && (any(senses, "strobe", "shutter", "program", "sound", "dim", "fan", "colour", "pulse") || len(senses) == 1):
 		return set(s.nothing())
+	case s.kind == running && p.from == 0 && len(senses) == 0 && slices.ContainsFunc(p.toks, func(t token) bool { return t.kind == isSlots }):
+		return set(rig.Nothing) // "use CH4-CH6"
 	case any(senses, "manual") && !any(senses, "strobe", "program", "dim"), any(senses, "manual") && s.kind == running && p.from == 0:
 		return set(rig.Nothing)
 	case any(senses, "pulse") && !rates:

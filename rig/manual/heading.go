@@ -156,7 +156,7 @@ func (p *plan) name(slots int) string {
 
 // SameName folds names of modes that mean the same: 6CH, 6 channel, 6-channel mode.
 func SameName(name string) string {
-	n := strings.NewReplacer(" ", "", "-", "", "mode", "", "modus", "").Replace(strings.ToLower(name))
+	n := strings.NewReplacer(" ", "", "-", "", "model", "", "mode", "", "modus", "").Replace(strings.ToLower(name))
 	if m := countNames.FindStringSubmatch(n); m != nil {
 		if k, err := strconv.Atoi(m[1]); err == nil {
 			return strconv.Itoa(k)

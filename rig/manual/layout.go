@@ -19,6 +19,7 @@ const (
 	valueRole
 	textRole
 	modeRole // a column of slot numbers for one mode
+	noteRole // remarks, which say nothing of values
 )
 
 // labels are the words at the head of columns.
@@ -29,8 +30,9 @@ func init() {
 		slotRole:  "ch,ch.,channel,channels,chan,slot,slots,slot #,slot no,slot number,kanal,kanäle,kan,kan.,canal,canaux,dmx ch,dmx channel,dmx slot,dmx-kanal,dmx kanal,channel no,channel no.,channel number,ch no,ch no.,ch#,ch #,kanal nr,kanal-nr.,kanalnr,nr,nr.,no,no.,#,voie,dmx canal,canal dmx,channel #,kanal nr.",
 		fromRole:  "from,von,wert von,min,min.,de,desde,start,low,value from,lo,dmx from,dmx min,minimum,wert ab,ab",
 		toRole:    "to,bis,wert bis,max,max.,à,a,hasta,end,high,value to,hi,dmx to,dmx max,maximum",
-		valueRole: "value,values,wert,werte,range,ranges,dmx,dmx value,dmx values,dmx-wert,dmx-werte,valeur,valeurs,valeur dmx,valor,valores,valor dmx,data,wertebereich,bereich,dmx range,value range,data range,level,setting,dec,decimal,dezimal,numeric,0-255,dmx data,plage,rango,percent/setting,values (dec),value (dec)",
-		textRole:  "function,functions,name,text,meaning,what,what it does,bedeutung,funktion,fonction,función,funcion,description,beschreibung,descripción,descripcion,does,content,contents,type,feature,property,attribute,instruction,control,colour,color,farbe,remark,remarks,bemerkung,note,notes,eigenschaft,wirkung,effect,rôle,role,désignation,designation,parameter,details,detail,comment,kommentar,usage",
+		valueRole: "value,values,wert,werte,range,ranges,dmx,dmx value,dmx values,dmx-wert,dmx-werte,valeur,valeurs,valeur dmx,valor,valores,valor dmx,data,wertebereich,bereich,dmx range,value range,data range,level,setting,dec,decimal,dezimal,numeric,dmx data,plage,rango,percent/setting,values (dec),value (dec)",
+		textRole:  "function,functions,name,text,meaning,what,what it does,bedeutung,funktion,fonction,función,funcion,description,beschreibung,descripción,descripcion,does,content,contents,type,feature,property,attribute,instruction,control,colour,color,farbe,eigenschaft,wirkung,effect,rôle,role,désignation,designation,parameter,details,detail,usage",
+		noteRole:  "remark,remarks,bemerkung,bemerkungen,note,notes,comment,comments,kommentar,anmerkung,hinweis,remarque,nota,observaciones",
 	} {
 		for label := range strings.SplitSeq(list, ",") {
 			labels[label] = r
@@ -309,6 +311,8 @@ func table(rows []row) []line {
 	var above []string
 	for i, r := range rows {
 		switch {
+		case i+1 < len(rows) && onlyModes(r.cells) && countRole(rows[i+1].cells, slotRole) >= 2:
+			above = r.cells
 		case known(r.cells) >= 2 && (roles == nil || !hasSlot(r.cells)):
 			roles = rolesOf(r.cells)
 			if parts := beside(r.cells, roles, above); parts != nil {
@@ -338,6 +342,20 @@ func nonEmpty(cells []string) (out []string) {
 		}
 	}
 	return out
+}
+
+func onlyModes(cells []string) bool {
+	n := nonEmpty(cells)
+	return len(n) > 0 && countRole(n, modeRole) == len(n)
+}
+
+func countRole(cells []string, r role) (n int) {
+	for _, c := range cells {
+		if roleOf(c) == r {
+			n++
+		}
+	}
+	return n
 }
 
 func hasSlot(cells []string) bool {
@@ -378,6 +396,7 @@ func written(cells []string, roles []role) string {
 			to = c
 		case valueRole:
 			value = c
+		case noteRole:
 		default:
 			if c != "" {
 				texts = append(texts, c)

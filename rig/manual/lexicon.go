@@ -2,6 +2,7 @@ package manual
 
 import (
 	_ "embed"
+	"slices"
 	"strings"
 	"sync"
 	"unicode"
@@ -66,7 +67,7 @@ var plain = func() map[string]bool {
 		kanal wert werte funktion bereich bedeutung nach und oder mit auf bei zum zur fur canal valeur fonction valor funcion
 		through turns turn take takes find done gone some come goes long made make word read ready real bar bars part parts par
 		keep kept done down only under like table sheet page unit units type types model test tests stage house hire shop want
-		hold hung hand held seconds minutes left right side close cable power volt supply seen shut does side still`) {
+		hold hung hand held seconds minutes left right side close cable power volt supply seen shut does side still smoothly smooth says`) {
 		out[w] = true
 	}
 	return out
@@ -142,14 +143,27 @@ func slipOf(word string) string {
 			continue
 		}
 		d := distance(word, known)
+		if len(word) >= 5 && sorted(word) == sorted(known) {
+			d = 1
+		}
 		if known[0] != word[0] {
 			d++
+		}
+		if len(word) == 4 && sorted(word) != sorted(known) {
+			continue // too many short words are near to each other
 		}
 		if d < off || d == off && best != "" && known < best {
 			best, off = known, d
 		}
 	}
 	return best
+}
+
+// sorted is the letters of a word, in order.
+func sorted(word string) string {
+	b := []byte(word)
+	slices.Sort(b)
+	return string(b)
 }
 
 // distance counts letters to put in, take out, change, or swap with the next

@@ -9,7 +9,7 @@ import (
 type part struct {
 	from, to int // from above and to below are told by the neighbours
 	toks     []token
-	implied  bool // the text says it by "then" or leaves it out
+	kept     bool // the text says to stay in it
 }
 
 // parts takes what stands behind a slot's number apart: its name, and its ranges.
@@ -58,9 +58,22 @@ func parts(toks []token, percent bool) (name []token, out []part) {
 		if k+1 < len(at) {
 			end = at[k+1]
 		}
-		out = append(out, part{from: toks[i].from, to: toks[i].to, toks: toks[i+1 : end]})
+		p := part{from: toks[i].from, to: toks[i].to, toks: toks[i+1 : end]}
+		p.kept = advised(toks[:i])
+		out = append(out, p)
 	}
 	return name, out
+}
+
+// advised tells whether words before a range say to stay in it: "leave it below 10",
+// "keep at 0".
+func advised(toks []token) bool {
+	for i := len(toks) - 1; i >= 0 && len(toks)-i <= 3 && toks[i].kind == isWord; i-- {
+		if slices.Contains([]string{"keep", "leave", "stay", "lassen", "bleiben", "laisser", "dejar"}, fold(toks[i].text)) {
+			return true
+		}
+	}
+	return false
 }
 
 func wholeRangeToken(t token) bool { return t.from == 0 && t.to == 255 }
@@ -133,17 +146,42 @@ func marks(toks []token, percent bool) []token {
 		switch {
 		case t.kind == isAmount && t.percent && percent && !(t.low == 0 && t.top == 100):
 			t = token{kind: isRange, text: t.text, from: ofPercent(t.low, false), to: ofPercent(t.top, true)}
+		case t.kind == isRange && counts(out, t):
+			t.kind = isAmount
 		case t.kind == isNumber && t.from <= 255 && isValue(toks, i):
 			t.kind = isRange
 		case t.kind == isWord && (fold(t.text) == "above" || fold(t.text) == "over" || fold(t.text) == "daruber" || fold(t.text) == "dessus" || fold(t.text) == "ab") && i+1 < len(toks) && (fold(toks[i+1].text) == "that" || fold(toks[i+1].text) == "this" || fold(toks[i+1].text) == "it" || fold(toks[i+1].text) == "da"):
 			t = token{kind: isRange, text: t.text, from: above, to: below}
 			i++
-		case t.kind == isWord && slices.Contains(rests, fold(t.text)) && anyRange(out) && !anyRange(toks[i:]):
+		case t.kind == isWord && slices.Contains(rests, fold(t.text)) && closedRange(out) && !anyRange(toks[i:]):
 			t = token{kind: isRange, text: t.text, from: above, to: below}
 		}
 		out = append(out, t)
 	}
 	return out
+}
+
+// counts tells whether a range counts programs and the like: "11-255 program 1-16".
+func counts(before []token, t token) bool {
+	if len(before) == 0 || !before[len(before)-1].is("program", "colour", "cell") {
+		return false
+	}
+	for _, b := range before {
+		if b.kind == isRange && b.from >= 0 && t.from >= 0 && t.from <= b.from {
+			return true
+		}
+	}
+	return false
+}
+
+// closedRange tells whether the last range ends below 255.
+func closedRange(toks []token) bool {
+	for i := len(toks) - 1; i >= 0; i-- {
+		if toks[i].kind == isRange {
+			return toks[i].to >= 0 && toks[i].to < 255
+		}
+	}
+	return false
 }
 
 func anyRange(toks []token) bool {
@@ -193,6 +231,9 @@ func settle(list []part) {
 			if i+1 < len(list) && list[i+1].from > p.from {
 				p.to = list[i+1].from - 1
 			}
+		}
+		if p.kept && p.from == 0 && p.to == 0 && i+1 < len(list) && list[i+1].from > 1 {
+			p.to = list[i+1].from - 1
 		}
 	}
 }

@@ -235,12 +235,12 @@ func (m *Mode) like(n, period int) *Slot {
 func (m *Mode) pair() {
 	for i := 0; i < len(m.Slots); i++ {
 		s := &m.Slots[i]
-		if !isFine(s.Text) || s.Fine > 0 {
+		if !any(has(s.words), "fine") || s.Fine > 0 {
 			continue
 		}
 		for j := i - 1; j >= 0; j-- {
 			c := &m.Slots[j]
-			if c.Fine == 0 && !isFine(c.Text) && c.same(s) {
+			if c.Fine == 0 && !any(has(c.words), "fine") && c.same(s) {
 				c.Fine = s.Coarse
 				m.Slots = slices.Delete(m.Slots, i, i+1)
 				i--
@@ -250,12 +250,10 @@ func (m *Mode) pair() {
 	}
 }
 
-func isFine(text string) bool { return any(has(scan(text)), "fine") }
-
 // same tells whether a fine slot is of what this one does; a fine slot that names nothing
 // belongs to the slot before.
 func (s *Slot) same(fine *Slot) bool {
-	if fine.kind == unclear || len(fine.Dims) > 0 && fine.Drives == "" && !any(has(scan(fine.Text)), "master") {
+	if fine.kind == unclear || len(fine.Dims) > 0 && fine.Drives == "" && !any(has(fine.words), "master") {
 		return s.Coarse == fine.Coarse-1
 	}
 	return s.Drives == fine.Drives && s.Cell == fine.Cell && (len(s.Dims) > 0) == (len(fine.Dims) > 0)
@@ -305,7 +303,7 @@ func (o *Reading) gather(r *rows) {
 	}
 	var named []sense
 	for _, t := range r.titles {
-		if isLight(t.senses) && t.slip == "" {
+		if isLight(t.senses) && t.slip == "" && !t.glued && len(t.text) > 1 {
 			named = append(named, t.senses...)
 		}
 	}

@@ -141,7 +141,7 @@ func (r *rows) lead(toks []token) *lead {
 	t := toks[0]
 	switch t.kind {
 	case isSlots:
-		if r.aside(toks) {
+		if r.aside(toks) || r.expected() == 1 && t.slots[0] > 1 && !r.countsUp(t.slots[len(t.slots)-1]) {
 			return nil
 		}
 		return &lead{t.slots, 1}
@@ -284,8 +284,13 @@ func (r *rows) countsUp(n int) bool {
 		if len(toks) == 0 {
 			continue
 		}
-		if toks[0].kind != isNumber || toks[0].from != n+1+hits {
-			break
+		switch t := toks[0]; {
+		case t.kind == isNumber && t.from == n+1+hits:
+		case t.kind == isSlots && t.slots[0] == n+1+hits:
+		case t.kind == isSlots && hits == 0 && t.slots[0] == n+1:
+			hits++
+		default:
+			return false
 		}
 		if hits++; hits == 2 {
 			return true

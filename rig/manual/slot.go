@@ -12,13 +12,14 @@ import (
 // Slot is a slot as the table was read.
 type Slot struct {
 	rig.Slot
-	Text string // its name, as the text has it
-	Line int
-	kind kind
-	told []marked // by range
-	slip []string // words that were read as others
-	ask  []string // questions
-	why  string   // of a slot that is kept out of as a whole
+	Text  string // its name, as the text has it
+	Line  int
+	kind  kind
+	words []token  // of its name, all
+	told  []marked // by range
+	slip  []string // words that were read as others
+	ask   []string // questions
+	why   string   // of a slot that is kept out of as a whole
 }
 
 // marked is what is known of a range beside what it does.
@@ -196,25 +197,27 @@ func strobeFirst(list []part) bool {
 func readSlot(e entry, toks []token, percent bool) Slot {
 	name, list := parts(toks, percent)
 	settle(list)
-	s := Slot{Text: strings.Trim(textOf(name), " ,;:.-=|()"), Line: e.line}
+	s := Slot{Text: nameOf(name), Line: e.line}
 	s.Coarse = e.slots[0]
 	for _, t := range toks {
 		if t.slip != "" {
 			s.slip = append(s.slip, t.text+" as "+t.slip)
 		}
 	}
-	words := name
-	if len(list) == 1 && list[0].from == 0 && list[0].to == 255 {
-		// One range over all: its words belong to the name.
-		words = append(slices.Clone(name), token{kind: isBreak, text: ","})
-		words = append(words, list[0].toks...)
-		if s.Text == "" {
-			s.Text = strings.Trim(textOf(list[0].toks), " ,;:.-=|()")
+	words := slices.Clone(name)
+	if !slices.ContainsFunc(list, func(p part) bool { return p.from != 0 || p.to != 255 }) {
+		// Ranges over all: their words belong to the name.
+		for _, p := range list {
+			words = append(append(words, token{kind: isBreak, text: ","}), p.toks...)
 		}
+		list = nil
 	}
-	s.kind = kindByWords(words, list)
+	if s.Text == "" {
+		s.Text = nameOf(words)
+	}
+	s.words, s.kind = words, kindByWords(words, list)
 	if s.Text == "" && len(list) > 0 {
-		s.Text = strings.Trim(textOf(list[0].toks), " ,;:.-=|()")
+		s.Text = nameOf(list[0].toks)
 	}
 	for _, t := range words {
 		if t.index > 0 && t.kind == isWord && (t.is("cell", "dim") || isLight(t.senses)) {
@@ -225,11 +228,24 @@ func readSlot(e entry, toks []token, percent bool) Slot {
 	return s
 }
 
+// nameOf is a name for people: the words up to a bracket or a comma.
+func nameOf(toks []token) string {
+	from := 0
+	for from < len(toks) && toks[from].kind == isBreak {
+		from++
+	}
+	to := from
+	for to < len(toks) && !(toks[to].kind == isBreak && strings.Contains("(,;\n", toks[to].text)) && toks[to].kind != isAmount {
+		to++
+	}
+	return strings.Trim(textOf(toks[from:to]), " ,;:.-=|()!")
+}
+
 // fill says what the slot does.
 func (s *Slot) fill(words []token, list []part) {
 	senses := has(words)
 	light := emitters(senses)
-	wholly := len(list) == 0 || len(list) == 1 && list[0].from == 0 && list[0].to == 255
+	wholly := len(list) == 0
 	switch s.kind {
 	case driving:
 		s.drive(words, senses, light)
@@ -253,7 +269,7 @@ func (s *Slot) fill(words []token, list []part) {
 		s.ranges(list)
 	case resting:
 		s.never(s.Text)
-		if !wholly {
+		if !wholly && slices.ContainsFunc(list, func(p part) bool { return p.to > p.from }) {
 			s.Ranges = nil
 			s.ranges(list)
 		}

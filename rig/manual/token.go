@@ -63,10 +63,12 @@ func re(s string) *regexp.Regexp { return regexp.MustCompile(`^(?i:` + s + `)`) 
 var (
 	perSecond = `(?:hz|hertz|fps|/ ?s(?:ec)?\b|/ ?second|x ?/ ?s|(?:flash(?:es)?|blitze?|blinks?|times|mal|eclairs?|éclairs?|destellos?)? ?(?:/|per|pro|par|por|a) ?s(?:ec(?:ond)?|ekunde|econde|egundo)?\b\.?)`
 	joint     = ` ?(?:-|\.\.+|to|bis|up to|bis zu|until|à|a|al|and|/) ?`
+	units     = `(?:%|percent\b|prozent\b|pct\b|ms\b|(?-i:s)\b|secs?\b|seconds?\b|sek\b|sekunden?\b|secondes?\b|segundos?\b|min\b|minutes?\b|(?-i:K)\b|kelvin\b|°(?: ?[ck]\b)?|deg(?:rees?)?\b|grad\b|(?-i:W)\b|watts?\b|mm\b|cm\b|nm\b|lm\b|lux\b|khz\b)`
 	unitWords = `(?:%|percent|prozent|pct|ms\b|s\b|sec\b|secs\b|seconds?|sek\b|sekunden?|seconds?|secondes?|segundos?|min\b|minutes?|k\b|kelvin|°(?: ?[ck])?|deg(?:rees?)?\b|grad|w\b|watts?|mm\b|cm\b|m\b|kg\b|v\b|va\b|a\b|nm\b|lm\b|lux|bit\b|-bit|leds?\b|pcs\b|x\b|in 1\b|colou?rs?\b|farben|couleurs|colores|programs?\b|programmes?\b|patterns?\b|steps?\b|speeds?\b|effects?\b|khz|times\b|st\b|nd\b|rd\b|th\b|/)`
 )
 
 var forms = []form{
+	{re(`(?:(?:dmx[ -]?)?(?:channels?|kanäle|kanal|canaux|canales|ch)|modes?)[ :=]+\d{1,3}(?: ?(?:/|,|&|or|oder|and|und|et|ou|o|y) ?\d{1,3})+ ?-?(?:ch|chs|channels?|kanal|kanäle|canaux|canales|slots?)\b`), amountToken},
 	{re(`(?:channels?|chann?els?|channe1s?|chan|ch|kanal|kanale|kanäle|kan|slots?|dmx(?:[ -]?(?:ch(?:annel)?|slot|kanal))?|canal|canaux|canales|canale|voie)(?:\.|:)? ?#?(\d{1,3}|[0-9lIO]{1,3})((?: ?(?:-|/|,|&|\+|to|bis|and|und|et|y|\.\.) ?(?:ch|c|channels?|kanal|slot)?\.? ?\d{1,3})*)\b`), slotsToken},
 	{re(`(?:<|under|unter|below|less than|bis unter|moins de|menos de|before) ?` + one + `\b`), func(m []string) (token, bool) {
 		n, _ := strconv.Atoi(m[1])
@@ -92,7 +94,7 @@ var forms = []form{
 	{re(num + ` ?` + perSecond), func(m []string) (token, bool) { return rateToken([]string{m[0], m[1], m[1]}) }},
 	{re(`(?:from|between|von|zwischen|de|du|desde|entre|dal?|values?|werte?)? ?\(?` + one + `%` + joint + one + ` ?%`), percentToken},
 	{re(one + joint + one + ` ?%`), percentToken},
-	{re(num + joint + num + ` ?` + unitWords), amountToken},
+	{re(num + joint + num + ` ?` + units), amountToken},
 	{re(one + ` ?-? ?(?:ch|chan|channels?|chs|kanal|kanale|kanäle|kanaele|slots?|canaux|canal|canales|canali|voies|dmx[ -]channels?|dmx[ -]slots?|dmx[ -]ch|dmx[ -]kanäle)\b\.?`), countToken},
 	{re(`(?:\$|0x)([0-9a-f]{2})` + joint + `(?:\$|0x)([0-9a-f]{2})\b`), hexToken},
 	{re(`([0-9a-f]{2})h` + joint + `([0-9a-f]{2})h\b`), hexToken},
@@ -200,14 +202,16 @@ func straighten(s string) string {
 }
 
 var (
-	wordForm  = regexp.MustCompile(`^[\p{L}][\p{L}'0-9]*(?:-[\p{L}]+)*`)
+	wordForm  = regexp.MustCompile(`^[\p{L}][\p{L}'0-9]*`)
+	hyphen    = regexp.MustCompile(`(\p{L})-(\p{L})`)
 	cellForm  = regexp.MustCompile(`^(\p{L}{1,12}?)(\d{1,3})$`)
 	misplaced = regexp.MustCompile(`\p{L}[0-9]+\p{L}|^[0-9]\p{L}{3}`)
 )
 
 // scan takes a line apart.
 func scan(text string) []token {
-	text = straighten(text)
+	text = hyphen.ReplaceAllString(straighten(text), "$1 $2")
+	text = hyphen.ReplaceAllString(text, "$1 $2") // a-b-c
 	var out []token
 	for i := 0; i < len(text); {
 		rest := text[i:]
@@ -218,7 +222,7 @@ func scan(text string) []token {
 			i += n
 			continue
 		}
-		t, n := next(rest, i > 0 && isLetterOrDigit(text[i-1]))
+		t, n := next(rest, i > 0 && isLetterOrDigit(text[i-1]), len(nonBreaks(out)) == 0)
 		t.column = i
 		out = append(out, t)
 		i += n
@@ -231,9 +235,13 @@ func isLetterOrDigit(c byte) bool {
 }
 
 // next takes the first token off.
-func next(rest string, within bool) (token, int) {
+func next(rest string, within, leads bool) (token, int) {
 	if !within {
-		for _, f := range forms {
+		for i, f := range forms {
+			// A number that begins a line counts nothing: "4 W" is the slot of white.
+			if leads && i == len(forms)-2 {
+				continue
+			}
 			m := f.re.FindStringSubmatch(rest)
 			if m == nil || endsInWord(rest, len(m[0])) {
 				continue
@@ -278,12 +286,6 @@ func wordToken(w string) token {
 	t.senses, t.slip = meaning(f)
 	if t.senses == nil && strings.Contains(f, "rn") { // misread m
 		t.senses, t.slip = meaning(strings.ReplaceAll(f, "rn", "m"))
-	}
-	if t.senses == nil && strings.Contains(f, "-") {
-		for part := range strings.SplitSeq(f, "-") {
-			s, _ := meaning(part)
-			t.senses = append(t.senses, s...)
-		}
 	}
 	return t
 }
