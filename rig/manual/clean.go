@@ -40,7 +40,9 @@ func clean(data []byte) (lines []line, whole bool) {
 		if len(s) > maxWidth {
 			s, whole = strings.ToValidUTF8(s[:maxWidth], ""), false
 		}
-		lines = append(lines, line{i + 1, unmark(s)})
+		if t := unmark(s); t != "" || strings.TrimSpace(quoted.ReplaceAllString(s, "")) == "" { // rules are left out
+			lines = append(lines, line{i + 1, t})
+		}
 	}
 	return lines, whole
 }

@@ -102,6 +102,10 @@ func (s *Slot) byKind(r rig.Range, m marked, p part, senses []sense) (rig.Range,
 		}
 		return set(rig.Never)
 	case running:
+		if len(senses) == 0 && p.from == 0 && len(nonBreaks(p.toks)) > 0 {
+			r.Does = rig.Never
+			return r, m, fmt.Sprintf("what %q does at %d-%d is not understood", m.text, r.From, r.To)
+		}
 		m.program = !moves || any(senses, "program", "colour") || len(emitters(senses)) > 0
 		return set(rig.Never)
 	case resting, minding:

@@ -455,6 +455,13 @@ func beside(cells []string, roles []role, above []string) func([]row) []line {
 	if len(starts) < 2 {
 		return nil
 	}
+	names := nonEmpty(above)
+	if len(names) == len(starts) { // each over its own, wherever a copy put them
+		above = make([]string, len(cells))
+		for k, from := range starts {
+			above[from] = names[k]
+		}
+	}
 	return func(rows []row) (out []line) {
 		for k, from := range starts {
 			to := len(cells)
@@ -466,7 +473,7 @@ func beside(cells []string, roles []role, above []string) func([]row) []line {
 					out = append(out, line{rows0(rows), above[i]})
 				}
 			}
-			if k > 0 && (from >= len(above) || above[from] == "") {
+			if k > 0 && len(nonEmpty(above[min(from, len(above)):min(to, len(above))])) == 0 {
 				out = append(out, line{rows0(rows), fmt.Sprintf("mode %d", k+1)})
 			}
 			for _, r := range rows {
@@ -503,6 +510,9 @@ func byMode(cells []string, roles []role, rows []row) (out []line) {
 	if len(modes) < 2 {
 		return nil
 	}
+	if slices.Index(roles, slotRole) >= 0 && countRole(cells, slotRole) == 1 && wordy(rows, roles) {
+		return byColumn(cells, roles, rows)
+	}
 	rest := slices.Clone(roles)
 	for _, m := range modes {
 		rest[m] = slotRole
@@ -538,6 +548,42 @@ func byMode(cells []string, roles []role, rows []row) (out []line) {
 				}
 			}
 			out = append(out, line{r.number, written(part, one)})
+		}
+	}
+	return out
+}
+
+// wordy tells whether the columns of modes hold what slots do, and not their numbers.
+func wordy(rows []row, roles []role) bool {
+	words, numbers := 0, 0
+	for _, r := range rows {
+		for i, c := range r.cells[:min(len(r.cells), len(roles))] {
+			switch {
+			case roles[i] != modeRole || c == "" || c == "-":
+			case slotCell(c) > 0:
+				numbers++
+			default:
+				words++
+			}
+		}
+	}
+	return words > numbers
+}
+
+// byColumn writes a table with a slot column, and one for each mode with what slots do in
+// it.
+func byColumn(cells []string, roles []role, rows []row) (out []line) {
+	slot := slices.Index(roles, slotRole)
+	for m, r := range roles {
+		if r != modeRole {
+			continue
+		}
+		out = append(out, line{rows0(rows), cells[m]})
+		for _, r := range rows {
+			if m >= len(r.cells) || slot >= len(r.cells) || strings.Trim(r.cells[m], "-/ .x") == "" {
+				continue
+			}
+			out = append(out, line{r.number, written([]string{r.cells[slot], r.cells[m]}, []role{slotRole, textRole})})
 		}
 	}
 	return out

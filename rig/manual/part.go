@@ -146,6 +146,8 @@ func marks(toks []token, percent bool) []token {
 		switch {
 		case t.kind == isAmount && t.percent && percent && !(t.low == 0 && t.top == 100):
 			t = token{kind: isRange, text: t.text, from: ofPercent(t.low, false), to: ofPercent(t.top, true)}
+		case t.kind == isRange && doubled(out):
+			continue // the same in percent, or in other figures
 		case t.kind == isRange && counts(out, t):
 			t.kind = isAmount
 		case t.kind == isNumber && t.from <= 255 && isValue(toks, i):
@@ -159,6 +161,18 @@ func marks(toks []token, percent bool) []token {
 		out = append(out, t)
 	}
 	return out
+}
+
+// doubled tells whether a range stands directly before, in the same line.
+func doubled(before []token) bool {
+	for i := len(before) - 1; i >= 0; i-- {
+		switch b := before[i]; {
+		case b.kind == isBreak && strings.Contains("  |()", b.text):
+		default:
+			return b.kind == isRange
+		}
+	}
+	return false
 }
 
 // counts tells whether a range counts programs and the like: "11-255 program 1-16".
@@ -192,9 +206,18 @@ func anyRange(toks []token) bool {
 // and followed by a sign or by a word.
 func isValue(toks []token, i int) bool {
 	starts := i == 0 || divides(toks[i-1]) || i > 0 && toks[i-1].kind == isWord && (fold(toks[i-1].text) == "at" || fold(toks[i-1].text) == "bei" || fold(toks[i-1].text) == "value" || fold(toks[i-1].text) == "wert")
-	if !starts || i+1 >= len(toks) {
+	if i+1 >= len(toks) {
 		return false
 	}
+	if n := toks[i+1]; !starts {
+		// "strobe 0=off", "strobe 0 none"
+		return n.kind == isBreak && n.text == "=" && i+2 < len(toks) || (toks[i].from == 0 || toks[i].from == 255) && n.is("off", "open", "closed", "on", "full")
+	}
+	return valueBefore(toks, i)
+}
+
+// valueBefore tells whether what follows a number says what that value does.
+func valueBefore(toks []token, i int) bool {
 	n := toks[i+1]
 	if n.kind == isBreak && strings.Contains("=:-", n.text) {
 		return i+2 < len(toks)

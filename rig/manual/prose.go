@@ -36,6 +36,9 @@ var (
 func prose(lines []line) []line {
 	var text strings.Builder
 	for _, l := range lines {
+		if f := strings.Fields(l.text); len(f) > 0 && ordinal(f[0]) > 0 {
+			text.WriteString(" . ")
+		}
 		text.WriteString(strings.TrimSpace(l.text) + " ")
 		if strings.TrimSpace(l.text) == "" {
 			text.WriteString(" . ")

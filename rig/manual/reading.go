@@ -2,6 +2,7 @@ package manual
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -50,6 +51,9 @@ func Read(data []byte) *Reading {
 		out.Modes = append(out.Modes, r.plans[i].read(out, percent))
 	}
 	out.names(r)
+	for _, l := range r.left {
+		out.ask("", 0, fmt.Sprintf("line %d belongs to no slot: %s", l.number, strings.TrimSpace(l.text)))
+	}
 	if len(out.Modes) == 0 {
 		out.ask("", 0, "no slot was found: each begins with its number, as in \"CH1 Red 0-255\"")
 		return out
@@ -88,10 +92,14 @@ func (r *rows) inPercent() bool {
 
 // read reads the slots of a mode, in the order of their numbers.
 func (p *plan) read(o *Reading, percent bool) Mode {
+	slices.SortStableFunc(p.entries, func(a, b entry) int { return a.slots[0] - b.slots[0] })
 	p.renumber(o)
 	m := Mode{Line: p.heading.line}
 	for _, e := range p.entries {
-		slots := p.spread(e, percent)
+		slots := o.copied(e)
+		if slots == nil {
+			slots = p.spread(e, percent)
+		}
 		if e.gap {
 			m.between(slots)
 		}
@@ -182,6 +190,31 @@ func (p *plan) spread(e entry, percent bool) []Slot {
 		}
 		s.ask = append(s.ask, fmt.Sprintf("the text has one line for slots %d to %d", e.slots[0], e.slots[n-1]))
 		out = append(out, s)
+	}
+	return out
+}
+
+var likeMode = regexp.MustCompile(`(?i)^\W*(?:as|like|same as|the same as|see|wie|siehe|comme|voir|como|identical to|identisch mit)\b(?: in)?(.*)$`)
+
+// copied is the slots of an earlier mode, where an entry says "as mode 1".
+func (o *Reading) copied(e entry) []Slot {
+	m := likeMode.FindStringSubmatch(textOf(e.toks))
+	if m == nil || len(o.Modes) == 0 {
+		return nil
+	}
+	of := &o.Modes[len(o.Modes)-1]
+	for i := range o.Modes {
+		if strings.Contains(SameName(m[1]), SameName(o.Modes[i].Name)) {
+			of = &o.Modes[i]
+		}
+	}
+	var out []Slot
+	for _, n := range e.slots {
+		for _, s := range of.Slots {
+			if s.Coarse == n {
+				out = append(out, s)
+			}
+		}
 	}
 	return out
 }
@@ -380,6 +413,9 @@ func (o *Reading) finish(m *Mode) {
 	for i := range m.Slots {
 		driven[m.Slots[i].Drives] = m.Slots[i].Drives != ""
 	}
+	for i := range m.Slots {
+		m.Slots[i].doubts()
+	}
 	flashes := !slices.ContainsFunc(m.Slots, func(s Slot) bool { return s.Drives != "" || len(s.Dims) > 0 })
 	for i := range m.Slots {
 		s := &m.Slots[i]
@@ -395,6 +431,20 @@ func (o *Reading) finish(m *Mode) {
 		}
 	}
 	o.holes(m)
+}
+
+// doubts asks what is odd for a slot that drives a kind of light.
+func (s *Slot) doubts() {
+	if s.Drives == "" {
+		return
+	}
+	for _, r := range s.Ranges {
+		switch r.Does {
+		case rig.Flash, rig.FlashRandom, rig.Never:
+			s.ask = append(s.ask, fmt.Sprintf("%d-%d of a slot that is %s's does something else: does it belong here?", r.From, r.To, s.Drives))
+			return
+		}
+	}
 }
 
 // exclude writes out a master of all but some.
@@ -417,6 +467,10 @@ func (s *Slot) exclude(m *Mode) {
 // simple takes ranges off a slot that only says that it dims: off at 0, then level.
 func (s *Slot) simple() {
 	if s.Drives == "" && len(s.Dims) == 0 || len(s.Ranges) == 0 {
+		return
+	}
+	if n := len(s.Ranges); s.Ranges[0].From == 0 && s.Ranges[0].Does == rig.Open && s.Ranges[n-1].To == 255 && s.Ranges[n-1].Does == rig.Closed {
+		s.inverted, s.Ranges, s.told = true, nil, nil
 		return
 	}
 	for _, r := range s.Ranges {
@@ -451,6 +505,9 @@ func (s *Slot) order(o *Reading, mode string) {
 			continue
 		}
 		o.trap(mode, s.Coarse, Overlap)
+		if a.To-b.From > 1 {
+			o.ask(mode, s.Coarse, fmt.Sprintf("%d-%d and %d-%d overlap by much", a.From, a.To, b.From, b.To))
+		}
 		if worse(a.Does) > worse(b.Does) {
 			b.From = a.To + 1
 		} else {

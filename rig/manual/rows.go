@@ -43,11 +43,59 @@ type rows struct {
 	after   []heading // that nothing followed
 	lines   []line
 	i       int
+	left    []line // that look like a slot's, and are filed nowhere
+	mixed   bool   // slots stand in any order
+}
+
+var offset = regexp.MustCompile(`(?i)^\s*(?:(?:start |base )?(?:addr(?:ess)?|adresse|adr|channel|ch|slot|kanal|base)?\.?[ :]*)\(?(?:n|start|x|base|s)\)? ?(?:\+ ?(\d{1,3}))?\)? *([:=)| \t-].*)$`)
+
+// offsets turns "N", "N+1" into slot numbers, where such lines count up.
+func offsets(lines []line) []line {
+	out := slices.Clone(lines)
+	next := 0
+	for i, l := range lines {
+		m := offset.FindStringSubmatch(l.text)
+		if m == nil {
+			continue
+		}
+		n, _ := strconv.Atoi(m[1])
+		if n != next {
+			return lines
+		}
+		out[i].text = "CH" + strconv.Itoa(n+1) + "  " + m[2]
+		next++
+	}
+	if next < 2 {
+		return lines
+	}
+	return out
+}
+
+// mixed tells whether the lines that name their slot name each from 1 on once, in another
+// order.
+func mixed(lines []line) bool {
+	var all []int
+	for _, l := range lines {
+		if t := lessBreaks(scan(strings.TrimSpace(l.text))); len(t) > 0 && t[0].kind == isSlots && len(t[0].slots) == 1 {
+			all = append(all, t[0].slots[0])
+		}
+	}
+	if len(all) < 3 || slices.IsSorted(all) {
+		return false
+	}
+	slices.Sort(all)
+	for i, n := range all {
+		if n != i+1 {
+			return false
+		}
+	}
+	return true
 }
 
 // walk goes through the lines.
 func walk(lines []line) *rows {
-	r := &rows{lines: namesFirst(lines)}
+	r := &rows{lines: offsets(namesFirst(lines))}
+	r.mixed = mixed(r.lines)
 	for r.i = 0; r.i < len(r.lines); r.i++ {
 		r.take(r.lines[r.i])
 	}
@@ -65,12 +113,16 @@ func namesFirst(lines []line) []line {
 	}
 	var all []found
 	for i, l := range lines {
-		m := nameFirst.FindStringSubmatch(strings.TrimSpace(l.text))
+		text, more := strings.TrimSpace(l.text), ""
+		if b := bracketed.FindStringSubmatch(text); b != nil && nameFirst.MatchString(strings.TrimSpace(b[1])) {
+			text, more = strings.TrimSpace(b[1]), b[2]
+		}
+		m := nameFirst.FindStringSubmatch(text)
 		if m == nil || leadingNumber.MatchString(l.text) {
 			continue
 		}
 		n, _ := strconv.Atoi(m[2])
-		all = append(all, found{i, n, m[1]})
+		all = append(all, found{i, n, strings.TrimRight(m[1], " .") + "  " + more})
 	}
 	up := 0
 	for k := 1; k < len(all); k++ {
@@ -89,6 +141,7 @@ func namesFirst(lines []line) []line {
 }
 
 var (
+	bracketed     = regexp.MustCompile(`^(.*\d) *(\([^)]*\)?)$`)
 	nameFirst     = regexp.MustCompile(`(?i)^([\p{L}][\p{L}\d .+/()-]{0,40}?)(?: ?[=:] ?| ?\.{3,} ?| {2,}|\t+| - | \(?)(?:(?:channel|ch|kanal|slot|dmx|canal)[ .]*)?(\d{1,3})\)?$`)
 	leadingNumber = regexp.MustCompile(`(?i)^\s*(?:ch|channel|kanal|slot|dmx|canal)?[ .]*\d`)
 )
@@ -122,6 +175,9 @@ func (r *rows) take(l line) {
 		r.titles = append(r.titles, toks...)
 	}
 	r.notes = append(r.notes, toks)
+	if anyRange(toks) && hasSense(toks, "strobe", "shutter", "program", "dim", "open", "closed") && !slices.ContainsFunc(toks, func(t token) bool { return t.kind == isSlots }) && !sentence(toks) && len(r.plans) > 0 {
+		r.left = append(r.left, l)
+	}
 }
 
 var more = regexp.MustCompile(`(?i)\band so on\b|\betc\b|\busw\b|\bu\. ?s\. ?w\b|^\s*(?:\.{2,}|\.\s*\.\s*\.|:|\|)\s*$|\bund so weiter\b|\bcontinu(?:es|ing)\b|^\s*\.{3}|\bet ainsi de suite\b|\by as[ií] sucesivamente\b`)
@@ -141,7 +197,7 @@ func (r *rows) lead(toks []token) *lead {
 	t := toks[0]
 	switch t.kind {
 	case isSlots:
-		if r.aside(toks) || r.expected() == 1 && t.slots[0] > 1 && !r.countsUp(t.slots[len(t.slots)-1]) {
+		if r.aside(toks) || !r.mixed && r.expected() == 1 && t.slots[0] > 1 && !r.countsUp(t.slots[len(t.slots)-1]) {
 			return nil
 		}
 		return &lead{t.slots, 1}
@@ -304,7 +360,7 @@ func (r *rows) begin(lead *lead, l line, toks []token) {
 	toks = lessBreaks(toks)[lead.n:]
 	first := lead.slots[0]
 	p := r.open()
-	if p == nil || first == 1 && len(p.entries) > 0 && p.entries[0].slots[0] == 1 && !r.repeats(lead) {
+	if p == nil || !r.mixed && first == 1 && len(p.entries) > 0 && p.entries[0].slots[0] == 1 && !r.repeats(lead) {
 		h := heading{line: l.number}
 		if r.pending != nil {
 			h = *r.pending
@@ -357,7 +413,7 @@ func (r *rows) cutAtNext(last int, toks []token) (own, rest []token) {
 		}
 		switch t.kind {
 		case isSlots:
-			if t.slots[0] == last+1 && strings.Contains(",;|/  ", toks[i-1].text) {
+			if t.slots[0] == last+1 && strings.Contains(",;|/  .)", toks[i-1].text) {
 				return toks[:i], toks[i:]
 			}
 		case isNumber:
@@ -393,14 +449,22 @@ func (r *rows) continues(toks []token) bool {
 		if r.blank {
 			return false
 		}
-		for _, x := range t {
-			if x.kind == isRange && !reaches(r.cur.toks) {
-				return true
-			}
+		if anyRange(t) && !reaches(r.cur.toks) && r.fits(t) {
+			return true
 		}
 		return waits(r.cur.toks) || unicodeLower(t[0].text) && !sentence(t) || len(nonBreaks(r.cur.toks)) == 0
 	}
 	return false
+}
+
+// fits tells whether words with ranges can be of the open slot: not where it is a colour's,
+// and they flash or run programs.
+func (r *rows) fits(t []token) bool {
+	switch kindOfPiece(has(r.cur.toks)) {
+	case driving, dimming:
+		return kindOfPiece(has(t)) != strobing && kindOfPiece(has(t)) != running
+	}
+	return true
 }
 
 func reaches(toks []token) bool {

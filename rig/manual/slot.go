@@ -12,14 +12,15 @@ import (
 // Slot is a slot as the table was read.
 type Slot struct {
 	rig.Slot
-	Text  string // its name, as the text has it
-	Line  int
-	kind  kind
-	words []token  // of its name, all
-	told  []marked // by range
-	slip  []string // words that were read as others
-	ask   []string // questions
-	why   string   // of a slot that is kept out of as a whole
+	Text     string // its name, as the text has it
+	Line     int
+	kind     kind
+	words    []token  // of its name, all
+	told     []marked // by range
+	slip     []string // words that were read as others
+	ask      []string // questions
+	why      string   // of a slot that is kept out of as a whole
+	inverted bool     // dark at 255
 }
 
 // marked is what is known of a range beside what it does.
@@ -205,6 +206,15 @@ func readSlot(e entry, toks []token, percent bool) Slot {
 		}
 	}
 	words := slices.Clone(name)
+	if len(list) > 1 { // what a range over all says is said of the slot
+		list = slices.DeleteFunc(list, func(p part) bool {
+			all := p.from == 0 && p.to == 255
+			if all {
+				words = append(append(words, token{kind: isBreak, text: ","}), p.toks...)
+			}
+			return all
+		})
+	}
 	if !slices.ContainsFunc(list, func(p part) bool { return p.from != 0 || p.to != 255 }) {
 		// Ranges over all: their words belong to the name.
 		for _, p := range list {
@@ -215,7 +225,17 @@ func readSlot(e entry, toks []token, percent bool) Slot {
 	if s.Text == "" {
 		s.Text = nameOf(words)
 	}
+	if n := nonBreaks(words); len(n) == 1 && n[0].kind == isWord && len(n[0].text) == 1 && n[0].senses == nil {
+		for i := range words { // "(r)"
+			if l, known := letters[[]rune(fold(words[i].text))[0]]; known && words[i].kind == isWord {
+				words[i].senses = []sense{l}
+			} else if fold(words[i].text) == "u" {
+				words[i].senses = []sense{"uv"}
+			}
+		}
+	}
 	s.words, s.kind = words, kindByWords(words, list)
+	s.inverted = s.kind == dimming && slices.ContainsFunc(toks, func(t token) bool { return t.down || fold(t.text) == "inverted" || fold(t.text) == "invertiert" })
 	if s.Text == "" && len(list) > 0 {
 		s.Text = nameOf(list[0].toks)
 	}
@@ -238,7 +258,7 @@ func nameOf(toks []token) string {
 	for to < len(toks) && !(toks[to].kind == isBreak && strings.Contains("(,;\n", toks[to].text)) && toks[to].kind != isAmount {
 		to++
 	}
-	return strings.Trim(textOf(toks[from:to]), " ,;:.-=|()!")
+	return strings.Trim(textOf(toks[from:to]), " ,;:.-=|()!/")
 }
 
 // fill says what the slot does.

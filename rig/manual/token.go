@@ -33,6 +33,7 @@ type token struct {
 	slots    []int // of isSlots
 	index    int   // the number that belongs to a word: of a cell
 	slip     string
+	down     bool // a range that was written from its top
 	glued    bool // the number stood in the word: R1
 	column   int  // where it begins
 }
@@ -171,6 +172,9 @@ func rangeToken(m []string) (token, bool) {
 	b, _ := strconv.Atoi(m[2])
 	if b == 256 {
 		b = 255
+	}
+	if a == 255 && b == 0 {
+		return token{kind: isRange, from: b, to: a, down: true}, true
 	}
 	return token{kind: isRange, from: a, to: b}, a <= b && b <= 255
 }

@@ -19,6 +19,7 @@ const (
 	NotDriven       = "emitter no slot drives"
 	StrobeNoFigures = "strobe without figures"
 	Restart         = "reset"
+	Inverted        = "inverted dimmer"
 )
 
 // Trap is something in a table that bites those who do not know of it.
@@ -80,6 +81,7 @@ func (o *Reading) slotTraps(m *Mode, s *Slot, drives bool) {
 		{does[rig.Nothing] && len(s.Ranges) > 1, DeadRange},
 		{told, StrobeNoFigures},
 		{restart, Restart},
+		{s.inverted, Inverted},
 	} {
 		if t.holds {
 			o.trap(m.Name, s.Coarse, t.trap)
