@@ -90,7 +90,7 @@ func (s *Slot) byKind(r rig.Range, m marked, p part, senses []sense) (rig.Range,
 		case moves || any(senses, "random", "shutter", "time"):
 			flash(&r, p.toks, senses)
 			return r, m, ""
-		case any(senses, "full", "on", "dim"):
+		case any(senses, "full", "on", "dim") || len(nonBreaks(p.toks)) == 1 && fold(nonBreaks(p.toks)[0].text) == "auf":
 			return set(rig.Open)
 		case len(nonBreaks(p.toks)) == 0:
 			flash(&r, p.toks, senses)

@@ -106,7 +106,17 @@ func listed(toks []token) (out [][]token) {
 			out = append(out, part)
 		}
 	}
+	depth := 0
 	for i, t := range toks {
+		switch t.text {
+		case "(":
+			depth++
+		case ")":
+			depth--
+		}
+		if depth > 0 {
+			continue
+		}
 		if t.kind == isBreak && strings.Contains(",;/+-|", t.text) || t.kind == isWord && (fold(t.text) == "and" || fold(t.text) == "und") {
 			add(toks[from:i])
 			from = i + 1

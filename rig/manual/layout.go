@@ -205,13 +205,17 @@ func aligned(lines []line) []row {
 		head = columns(lines[1].text)
 	}
 	var rows []row
+	end := head[len(head)-1].to
 	for _, l := range lines {
 		if strings.TrimSpace(l.text) == "" {
 			break
 		}
-		cells := make([]string, len(head))
+		cells := make([]string, len(head)+1)
 		for _, c := range columns(l.text) {
 			k := nearest(head, c)
+			if c.from > end {
+				k = len(head) // behind the last column: words without a label
+			}
 			cells[k] = strings.TrimSpace(cells[k] + " " + c.text)
 		}
 		rows = append(rows, row{l, cells})

@@ -17,7 +17,7 @@ type part struct {
 // Ranges stand before their words, "0-9 off", or behind them, "off (0-9)". Which, is told by
 // what stands directly on either side of each.
 func parts(toks []token, percent bool) (name []token, out []part) {
-	toks = marks(toks, percent)
+	toks = marks(advice(toks), percent)
 	var at []int
 	for i, t := range toks {
 		if t.kind == isRange {
@@ -38,6 +38,9 @@ func parts(toks []token, percent bool) (name []token, out []part) {
 		}
 		left := i > 0 && !divides(toks[i-1])
 		right := i+1 < len(toks) && !divides(toks[i+1]) || i+1 < len(toks) && strings.Contains("=:", toks[i+1].text) && len(nonBreaks(toks[i+1:end])) > 0
+		if !left && !right { // a gap parts less than a sign does
+			left, right = reached(toks[:i], -1), reached(toks[i+1:end], 1)
+		}
 		if right && !left {
 			before++
 		}
@@ -71,6 +74,23 @@ func advised(toks []token) bool {
 	for i := len(toks) - 1; i >= 0 && len(toks)-i <= 3 && toks[i].kind == isWord; i-- {
 		if slices.Contains([]string{"keep", "leave", "stay", "lassen", "bleiben", "laisser", "dejar"}, fold(toks[i].text)) {
 			return true
+		}
+	}
+	return false
+}
+
+// reached tells whether a word stands beside a range with no more than a gap between.
+func reached(toks []token, step int) bool {
+	i := 0
+	if step < 0 {
+		i = len(toks) - 1
+	}
+	for ; i >= 0 && i < len(toks); i += step {
+		if toks[i].kind != isBreak {
+			return toks[i].kind == isWord
+		}
+		if toks[i].text != "  " && toks[i].text != "|" {
+			return false
 		}
 	}
 	return false
@@ -134,6 +154,22 @@ func apart(toks []token, at []int) (name []token, out []part, ok bool) {
 	return name, ranges, true
 }
 
+// advice cuts off what is said to the reader and not of values.
+func advice(toks []token) []token {
+	for i, t := range toks {
+		if t.kind != isWord || !slices.Contains([]string{"careful", "caution", "warning", "vorsicht", "achtung", "attention", "beware", "cuidado", "nb", "note", "hinweis", "tip"}, fold(t.text)) {
+			continue
+		}
+		for k := i; k < len(toks); k++ { // to the end of the line
+			if toks[k].kind == isBreak && toks[k].text == "\n" {
+				return append(slices.Clone(toks[:i]), advice(toks[k:])...)
+			}
+		}
+		return toks[:i]
+	}
+	return toks
+}
+
 // rests are words for all values that are left.
 var rests = []string{"then", "danach", "dann", "rest", "otherwise", "else", "afterwards", "sonst", "puis", "luego", "beyond", "darüber", "darueber", "daruber", "ensuite", "remaining", "thereafter"}
 
@@ -177,6 +213,9 @@ func doubled(before []token) bool {
 
 // counts tells whether a range counts programs and the like: "11-255 program 1-16".
 func counts(before []token, t token) bool {
+	if n := len(before); n > 0 && before[n-1].kind == isWord && slices.Contains([]string{"by", "durch", "per", "slots", "channels", "of", "von", "with"}, fold(before[n-1].text)) && t.from > 0 {
+		return slices.ContainsFunc(before, func(b token) bool { return b.kind == isRange && b.to >= t.from })
+	}
 	if len(before) == 0 || !before[len(before)-1].is("program", "colour", "cell") {
 		return false
 	}
@@ -237,6 +276,24 @@ func ofPercent(p float64, last bool) int {
 		return int(2.55*(p+1)+.5) - 1
 	}
 	return int(2.55*p + .5)
+}
+
+// joined makes one range of two lone values between which a rate or a level grows: "1 = slowest,
+// 255 = fastest".
+func joined(list []part) []part {
+	for i := 1; i < len(list); i++ {
+		a, b := list[i-1], list[i]
+		if a.from == 0 && a.to == 0 && b.from == 255 && hasSense(b.toks, "fast") && hasSense(a.toks, "off") { // "0 = off, 255 = fastest"
+			list[i].from = 1
+			list[i].toks = append(slices.Clone(b.toks), token{kind: isWord, senses: []sense{"up"}})
+			continue
+		}
+		if a.from == a.to && b.from == b.to && b.from > a.from+1 && hasSense(a.toks, "slow", "fast") && hasSense(b.toks, "slow", "fast") {
+			toks := append(append(slices.Clone(a.toks), token{kind: isBreak, text: ","}), b.toks...)
+			list = append(list[:i-1:i-1], append([]part{{from: a.from, to: b.to, toks: toks}}, list[i+1:]...)...)
+		}
+	}
+	return list
 }
 
 // settle finds the open ends of ranges by their neighbours.

@@ -16,6 +16,8 @@ type Reading struct {
 	Cells     int
 	Traps     []Trap
 	Questions []Question
+
+	uvApart bool // a note says that ultraviolet follows no master
 }
 
 // Mode is a mode of the table.
@@ -51,6 +53,11 @@ func Read(data []byte) *Reading {
 		out.Modes = append(out.Modes, r.plans[i].read(out, percent))
 	}
 	out.names(r)
+	for _, h := range r.after {
+		if h.count > 0 && !slices.ContainsFunc(out.Modes, func(m Mode) bool { return m.footprint() == h.count }) {
+			out.ask("", 0, fmt.Sprintf("line %d speaks of %d slots, and no table of so many was found", h.line, h.count))
+		}
+	}
 	for _, l := range r.left {
 		out.ask("", 0, fmt.Sprintf("line %d belongs to no slot: %s", l.number, strings.TrimSpace(l.text)))
 	}
@@ -58,6 +65,7 @@ func Read(data []byte) *Reading {
 		out.ask("", 0, "no slot was found: each begins with its number, as in \"CH1 Red 0-255\"")
 		return out
 	}
+	out.uvApart = uvNote(r.notes)
 	out.gather(r)
 	for i := range out.Modes {
 		out.finish(&out.Modes[i])
@@ -377,6 +385,9 @@ func (o *Reading) only(named []sense, colours bool, r *rows) {
 	case len(named) == 1 && named[0] != "violet":
 		light = string(named[0])
 	}
+	if light == "" && hasSense(r.titles, "dim") {
+		o.pack()
+	}
 	for i := range o.Modes {
 		m := &o.Modes[i]
 		dims := 0
@@ -407,6 +418,21 @@ func (o *Reading) only(named []sense, colours bool, r *rows) {
 	}
 }
 
+// pack makes the slots of a dimmer pack, which are called by a letter or a number, dimmers of a
+// lamp each.
+func (o *Reading) pack() {
+	for i := range o.Modes {
+		m := &o.Modes[i]
+		if len(m.Slots) < 2 || slices.ContainsFunc(m.Slots, func(s Slot) bool { return s.kind != unclear }) {
+			continue
+		}
+		for k := range m.Slots {
+			s := &m.Slots[k]
+			s.kind, s.Dims, s.Cell, s.Ranges, s.told, s.ask = dimming, []string{"all"}, k+1, nil, nil, nil
+		}
+	}
+}
+
 // finish settles what only the whole mode tells.
 func (o *Reading) finish(m *Mode) {
 	driven := map[string]bool{}
@@ -416,13 +442,15 @@ func (o *Reading) finish(m *Mode) {
 	for i := range m.Slots {
 		m.Slots[i].doubts()
 	}
-	flashes := !slices.ContainsFunc(m.Slots, func(s Slot) bool { return s.Drives != "" || len(s.Dims) > 0 })
+	flashes := !slices.ContainsFunc(m.Slots, func(s Slot) bool { return s.Drives != "" || len(s.Dims) > 0 || s.kind == running })
+	o.leaveOut(m)
 	for i := range m.Slots {
 		s := &m.Slots[i]
 		s.exclude(m)
 		s.simple()
 		s.order(o, m.Name)
 		s.complete()
+		s.wideGaps()
 		if flashes || o.flashLamp(m) {
 			s.darkOff()
 		}
@@ -445,6 +473,33 @@ func (s *Slot) doubts() {
 			return
 		}
 	}
+}
+
+// leaveOut takes what no master dims, as its own line or a note says, out of masters of
+// all.
+func (o *Reading) leaveOut(m *Mode) {
+	var out []string
+	for _, s := range m.Slots {
+		if s.apart || s.Drives == "uv" && o.uvApart {
+			out = append(out, s.Drives)
+		}
+	}
+	for i := range m.Slots {
+		if s := &m.Slots[i]; len(out) > 0 && slices.Equal(s.Dims, []string{"all"}) {
+			s.Dims = append([]string{"not"}, out...)
+		}
+	}
+}
+
+// uvNote tells whether a note says that ultraviolet follows no master.
+func uvNote(notes [][]token) bool {
+	for _, n := range notes {
+		words := textOf(n)
+		if hasSense(n, "uv") && hasSense(n, "not") && (hasSense(n, "dim", "master") || strings.Contains(words, "follow") || strings.Contains(words, "affect")) {
+			return true
+		}
+	}
+	return false
 }
 
 // exclude writes out a master of all but some.
@@ -518,6 +573,18 @@ func (s *Slot) order(o *Reading, mode string) {
 	s.Ranges, s.told = nil, nil
 	for _, b := range list {
 		s.Ranges, s.told = append(s.Ranges, b.r), append(s.told, b.m)
+	}
+}
+
+// wideGaps asks what values do that no range has, where there are many.
+func (s *Slot) wideGaps() {
+	const many = 25
+	next := 0
+	for _, r := range append(slices.Clone(s.Ranges), rig.Range{From: 256}) {
+		if len(s.Ranges) > 0 && r.From-next > many {
+			s.ask = append(s.ask, fmt.Sprintf("the text says nothing of %d-%d", next, r.From-1))
+		}
+		next = r.To + 1
 	}
 }
 

@@ -71,6 +71,84 @@ func offsets(lines []line) []line {
 	return out
 }
 
+var initial = regexp.MustCompile(`(?i)^\s*(?:k|c|d|s|nr|no|n°|nº|#)\.? ?(\d{1,3})\b[ :.)=-]*(.*)$`)
+
+// initials turns "K1" and "no. 1" into slot numbers, where such lines count up.
+func initials(lines []line) []line {
+	out := slices.Clone(lines)
+	next := 1
+	for i, l := range lines {
+		m := initial.FindStringSubmatch(l.text)
+		if m == nil {
+			continue
+		}
+		if n, _ := strconv.Atoi(m[1]); n == next {
+			out[i].text = "CH" + m[1] + "  " + m[2]
+			next++
+		} else if n != 1 {
+			return lines
+		} else {
+			out[i].text = "CH1  " + m[2]
+			next = 2
+		}
+	}
+	if next < 3 {
+		return lines
+	}
+	return out
+}
+
+// inline breaks a line that has many slots, or several modes, into as many.
+func inline(lines []line) (out []line) {
+	for _, l := range lines {
+		at := slotStarts(l.text)
+		if len(at) < 3 {
+			at = modeStarts.FindAllStringIndex(l.text, -1)
+			if len(at) < 2 {
+				out = append(out, l)
+				continue
+			}
+		}
+		from := 0
+		for _, a := range at {
+			if head := strings.TrimSpace(l.text[from:a[0]]); head != "" {
+				out = append(out, line{l.number, head})
+			}
+			from = a[0]
+		}
+		out = append(out, line{l.number, l.text[from:]})
+	}
+	return out
+}
+
+var (
+	modeStarts = regexp.MustCompile(`(?i)(?:mode|modus|personality|betriebsart) \w{1,4} ?\(\d{1,3} ?-?(?:ch|channels?|kanal|kanäle|slots?)\)`)
+	slotStart  = regexp.MustCompile(`(?i)(?:^|[\s,;/|(.])((?:ch|channel|slot|kanal|dmx|canal)[ .]*(\d{1,3})|(\d{1,3}))(?:[ ):=.-]+)[\p{L}(]`)
+)
+
+// slotStarts finds where slots 1, 2, 3 and so on begin within one line.
+func slotStarts(text string) (at [][]int) {
+	next, named := 1, false
+	for from := 0; from < len(text); {
+		m := slotStart.FindStringSubmatchIndex(text[from:])
+		if m == nil {
+			return at
+		}
+		k := 3
+		if m[4] >= 0 {
+			k = 2
+		}
+		n, _ := strconv.Atoi(text[from+m[2*k] : from+m[2*k+1]])
+		if n == next && (k == 2 || !named) {
+			named = named || k == 2
+			at = append(at, []int{from + m[2], from + m[3]})
+			next++
+		}
+		from += m[3]
+	}
+	return at
+}
+
 // mixed tells whether the lines that name their slot name each from 1 on once, in another
 // order.
 func mixed(lines []line) bool {
@@ -94,7 +172,7 @@ func mixed(lines []line) bool {
 
 // walk goes through the lines.
 func walk(lines []line) *rows {
-	r := &rows{lines: offsets(namesFirst(lines))}
+	r := &rows{lines: offsets(initials(namesFirst(inline(lines))))}
 	r.mixed = mixed(r.lines)
 	for r.i = 0; r.i < len(r.lines); r.i++ {
 		r.take(r.lines[r.i])
@@ -114,8 +192,8 @@ func namesFirst(lines []line) []line {
 	var all []found
 	for i, l := range lines {
 		text, more := strings.TrimSpace(l.text), ""
-		if b := bracketed.FindStringSubmatch(text); b != nil && nameFirst.MatchString(strings.TrimSpace(b[1])) {
-			text, more = strings.TrimSpace(b[1]), b[2]
+		if b := bracketed.FindStringSubmatch(text); b != nil && nameFirst.MatchString(strings.TrimSpace(b[1]+b[3])) {
+			text, more = strings.TrimSpace(b[1]+b[3]), b[2]+b[4]
 		}
 		m := nameFirst.FindStringSubmatch(text)
 		if m == nil || leadingNumber.MatchString(l.text) {
@@ -141,7 +219,7 @@ func namesFirst(lines []line) []line {
 }
 
 var (
-	bracketed     = regexp.MustCompile(`^(.*\d) *(\([^)]*\)?)$`)
+	bracketed     = regexp.MustCompile(`(?i)^(.*?\d) *(\([^)]*\)?)$|^(.*?(?:channel|ch|kanal|slot)[ .]*\d{1,3})[,;:.] +(.*)$`)
 	nameFirst     = regexp.MustCompile(`(?i)^([\p{L}][\p{L}\d .+/()-]{0,40}?)(?: ?[=:] ?| ?\.{3,} ?| {2,}|\t+| - | \(?)(?:(?:channel|ch|kanal|slot|dmx|canal)[ .]*)?(\d{1,3})\)?$`)
 	leadingNumber = regexp.MustCompile(`(?i)^\s*(?:ch|channel|kanal|slot|dmx|canal)?[ .]*\d`)
 )
@@ -151,6 +229,9 @@ func (r *rows) take(l line) {
 	toks := scan(strings.TrimSpace(strings.ReplaceAll(l.text, "\t", "   ")))
 	if len(toks) == 0 {
 		r.blank = true
+		return
+	}
+	if pageEnd.MatchString(l.text) {
 		return
 	}
 	defer func() { r.blank = false }()
@@ -179,6 +260,8 @@ func (r *rows) take(l line) {
 		r.left = append(r.left, l)
 	}
 }
+
+var pageEnd = regexp.MustCompile(`(?i)^\W*(?:(?:page|seite|pagina|página|p\.|s\.) ?\d+(?: ?(?:/|of|von|de) ?\d+)?|(?:continued|fortsetzung|suite|continuación)(?: .{0,20})?)\W*$`)
 
 var more = regexp.MustCompile(`(?i)\band so on\b|\betc\b|\busw\b|\bu\. ?s\. ?w\b|^\s*(?:\.{2,}|\.\s*\.\s*\.|:|\|)\s*$|\bund so weiter\b|\bcontinu(?:es|ing)\b|^\s*\.{3}|\bet ainsi de suite\b|\by as[ií] sucesivamente\b`)
 
@@ -460,7 +543,14 @@ func (r *rows) continues(toks []token) bool {
 // fits tells whether words with ranges can be of the open slot: not where it is a colour's,
 // and they flash or run programs.
 func (r *rows) fits(t []token) bool {
-	switch kindOfPiece(has(r.cur.toks)) {
+	name := r.cur.toks
+	for i, t := range name {
+		if t.kind == isRange || t.kind == isBreak && t.text == "\n" {
+			name = name[:i]
+			break
+		}
+	}
+	switch kindOfPiece(has(name)) {
 	case driving, dimming:
 		return kindOfPiece(has(t)) != strobing && kindOfPiece(has(t)) != running
 	}

@@ -21,6 +21,7 @@ type Slot struct {
 	ask      []string // questions
 	why      string   // of a slot that is kept out of as a whole
 	inverted bool     // dark at 255
+	apart    bool     // no master dims it, as the text says
 }
 
 // marked is what is known of a range beside what it does.
@@ -46,11 +47,12 @@ const (
 // has gathers the senses of words, each once; those behind "if" and "when" are of other
 // slots.
 func has(toks []token) (out []sense) {
+	odd := slices.ContainsFunc(toks, func(t token) bool { return t.kind == isWord && t.senses == nil && len(t.text) > 2 && !t.glued })
 	for _, t := range toks {
 		if t.kind == isWord && slices.Contains(conditions, fold(t.text)) {
 			break
 		}
-		if t.kind != isWord {
+		if t.kind != isWord || odd && len(t.text) == 1 { // "output A" is no amber
 			continue
 		}
 		for _, s := range t.senses {
@@ -198,6 +200,7 @@ func strobeFirst(list []part) bool {
 func readSlot(e entry, toks []token, percent bool) Slot {
 	name, list := parts(toks, percent)
 	settle(list)
+	list = joined(list)
 	s := Slot{Text: nameOf(name), Line: e.line}
 	s.Coarse = e.slots[0]
 	for _, t := range toks {
@@ -329,6 +332,7 @@ func (s *Slot) drive(words []token, senses, light []sense) {
 		return
 	}
 	s.Drives = string(light[0])
+	s.apart = any(senses, "not") && (any(senses, "dim", "master") || slices.ContainsFunc(words, func(t token) bool { return fold(t.text) == "affected" || fold(t.text) == "controlled" }))
 	if light[0] == "violet" {
 		s.Drives = "uv"
 		s.ask = append(s.ask, "violet is taken for ultraviolet, which most lamps mean by it; look whether a white shirt glows in it")
@@ -338,7 +342,10 @@ func (s *Slot) drive(words []token, senses, light []sense) {
 // dims makes the slot a master, of all or of those that are named.
 func (s *Slot) dims(words []token, light []sense) {
 	s.Dims = []string{"all"}
-	if len(light) == 0 {
+	also := slices.ContainsFunc(words, func(t token) bool {
+		return slices.Contains([]string{"too", "also", "incl", "including", "auch", "inkl", "inklusive", "aussi", "tambien"}, fold(t.text))
+	})
+	if len(light) == 0 || also {
 		return
 	}
 	not := false
@@ -419,10 +426,16 @@ func flash(r *rig.Range, toks []token, senses []sense) {
 	}
 	r.Told = rig.RateUnknown
 	slow, fast := indexOf(toks, "slow", "down"), indexOf(toks, "fast", "up")
+	if slow < 0 && fast < 0 {
+		word := func(w ...string) int {
+			return slices.IndexFunc(toks, func(t token) bool { return slices.Contains(w, fold(t.text)) })
+		}
+		slow, fast = word("low", "lower", "niedrig", "min"), word("high", "higher", "hoch", "max")
+	}
 	switch {
-	case slow >= 0 && fast >= 0 && slow < fast, slow < 0 && any(senses, "up"):
+	case slow >= 0 && fast >= 0 && slow < fast, slow < 0 && indexOf(toks, "up") >= 0:
 		r.Told = rig.SlowToFast
-	case slow >= 0 && fast >= 0, fast < 0 && any(senses, "down"):
+	case slow >= 0 && fast >= 0, fast < 0 && indexOf(toks, "down") >= 0:
 		r.Told = rig.FastToSlow
 	}
 }

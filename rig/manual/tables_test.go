@@ -228,6 +228,7 @@ func (v *verdict) match(got *manual.Reading, want *right) {
 			v.asked[0]++
 		} else {
 			v.asked[1]++
+			v.silent = append(v.silent, fmt.Sprintf("(question that a person has not: %v)", q))
 		}
 	}
 }

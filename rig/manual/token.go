@@ -99,6 +99,8 @@ var forms = []form{
 	{re(one + ` ?-? ?(?:ch|chan|channels?|chs|kanal|kanale|kanäle|kanaele|slots?|canaux|canal|canales|canali|voies|dmx[ -]channels?|dmx[ -]slots?|dmx[ -]ch|dmx[ -]kanäle)\b\.?`), countToken},
 	{re(`(?:\$|0x)([0-9a-f]{2})` + joint + `(?:\$|0x)([0-9a-f]{2})\b`), hexToken},
 	{re(`([0-9a-f]{2})h` + joint + `([0-9a-f]{2})h\b`), hexToken},
+	{re(`(\d{3}) +(\d{3})\b`), rangeToken}, // two columns of three figures
+	{re(`(0) +(255)\b`), rangeToken},
 	{re(`(?:(?:from|between|von|zwischen|desde|entre|dal?|values?|werte?) )?` + one + joint + one + `\b`), rangeToken},
 	{re(`(?:from|ab|starting at|starting from|a partir de|à partir de|desde|von) ?` + one + `(?: ?(?:up(?:wards)?|on(?:wards?)?|an|auf|aufwärts|and up))?\b`), fromToken},
 	{re(one + ` ?(?:\+|and up(?:wards)?|and above|and over|upwards?|up|onwards?|und mehr|und höher|et plus|y más|or more)(?:\W|$)`), fromToken},
