@@ -180,7 +180,7 @@ func marks(toks []token, percent bool) []token {
 	for i := 0; i < len(toks); i++ {
 		t := toks[i]
 		switch {
-		case t.kind == isAmount && t.percent && percent && !(t.low == 0 && t.top == 100):
+		case t.kind == isAmount && t.percent && percent && !(t.low == 0 && t.top == 100) && (t.top > t.low || i+1 < len(toks) && valueBefore(toks, i)):
 			t = token{kind: isRange, text: t.text, from: ofPercent(t.low, false), to: ofPercent(t.top, true)}
 		case t.kind == isRange && doubled(out):
 			continue // the same in percent, or in other figures

@@ -168,17 +168,28 @@ func (p *plan) spread(e entry, percent bool) []Slot {
 	}
 	n := len(e.slots)
 	cell := 0
-	var kinds []sense
+	var kinds, each []sense
 	for _, t := range e.toks {
 		if t.is("cell") && t.index > 0 {
 			cell = t.index
 		}
-		if isLight(t.senses) {
-			kinds = append(kinds, t.senses...)
+		if !isLight(t.senses) {
+			continue
+		}
+		kinds = append(kinds, t.senses...)
+		for _, s := range t.senses {
+			if !slices.Contains(each, s) {
+				each = append(each, s)
+			}
 		}
 	}
 	var out []Slot
-	switch {
+	switch u := len(each); {
+	case u > 1 && n > u && n%u == 0 && hasSense(e.toks, "cell"): // all cells in one line
+		for i := range e.slots {
+			out = append(out, Slot{Slot: rig.Slot{Coarse: e.slots[i], Drives: string(each[i%u]), Cell: i/u + 1}, Text: string(each[i%u]), Line: e.line, kind: driving})
+		}
+		return out
 	case n == 2 && (hasSense(e.toks, "fine", "coarse") || strings.Contains(textOf(e.toks), "16") || len(kinds) <= 1 && cell == 0):
 		s := readSlot(e, e.toks, percent)
 		s.Coarse, s.Fine = e.slots[0], e.slots[1]
@@ -193,6 +204,9 @@ func (p *plan) spread(e entry, percent bool) []Slot {
 	}
 	for i := range e.slots {
 		s := readSlot(entry{slots: e.slots[i : i+1], line: e.line}, e.toks, percent)
+		if i > 0 {
+			s.ask = nil // it is the same for all
+		}
 		if s.Drives != "" || len(s.Dims) > 0 {
 			s.Cell = i + 1
 		}

@@ -123,7 +123,7 @@ func inline(lines []line) (out []line) {
 
 var (
 	modeStarts = regexp.MustCompile(`(?i)(?:mode|modus|personality|betriebsart) \w{1,4} ?\(\d{1,3} ?-?(?:ch|channels?|kanal|kanäle|slots?)\)`)
-	slotStart  = regexp.MustCompile(`(?i)(?:^|[\s,;/|(.])((?:ch|channel|slot|kanal|dmx|canal)[ .]*(\d{1,3})|(\d{1,3}))(?:[ ):=.-]+)[\p{L}(]`)
+	slotStart  = regexp.MustCompile(`(?i)(?:^|[\s,;/|(.])((?:ch|channel|slot|kanal|dmx|canal|k|c)[ .]*(\d{1,3})|(\d{1,3}))(?:[ ):=.-]+)[\p{L}(]`)
 )
 
 // slotStarts finds where slots 1, 2, 3 and so on begin within one line.
@@ -139,7 +139,7 @@ func slotStarts(text string) (at [][]int) {
 			k = 2
 		}
 		n, _ := strconv.Atoi(text[from+m[2*k] : from+m[2*k+1]])
-		if n == next && (k == 2 || !named) {
+		if n == next && (k == 2 || !named || from+m[0] > 0 && strings.HasSuffix(strings.TrimSpace(text[:from+m[6]]), ",")) {
 			named = named || k == 2
 			at = append(at, []int{from + m[2], from + m[3]})
 			next++

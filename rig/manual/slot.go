@@ -247,6 +247,9 @@ func readSlot(e entry, toks []token, percent bool) Slot {
 			s.Cell = t.index
 		}
 	}
+	if len(nonBreaks(name)) > 16 {
+		s.ask = append(s.ask, "so many words stand here that they may be of several slots")
+	}
 	s.fill(words, list)
 	return s
 }
