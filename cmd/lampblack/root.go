@@ -93,7 +93,7 @@ func root() *cobra.Command {
 		verifyCmd,
 		schemaCmd,
 		materialsCmd,
-		typesCmd,
+		fixtureCmd,
 		versionCmd,
 	} {
 		c.AddCommand(add())

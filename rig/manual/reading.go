@@ -557,36 +557,43 @@ func (s *Slot) simple() {
 }
 
 // order puts ranges in order, and parts those that overlap: a value in two goes to the one
-// that it is worse to be in.
+// that it is worse to be in, of two alike to the later.
 func (s *Slot) order(o *Reading, mode string) {
-	type both struct {
-		r rig.Range
-		m marked
+	var owner [256]int // 1 + index of the range
+	for i, r := range s.Ranges {
+		for v := max(r.From, 0); v <= min(r.To, 255); v++ {
+			if k := owner[v]; k == 0 || worse(r.Does) >= worse(s.Ranges[k-1].Does) {
+				owner[v] = i + 1
+			}
+		}
+		s.overlaps(o, mode, i)
 	}
-	list := make([]both, len(s.Ranges))
-	for i := range s.Ranges {
-		list[i] = both{s.Ranges[i], s.told[i]}
+	old, told := s.Ranges, s.told
+	s.Ranges, s.told = nil, nil
+	for v := 0; v < 256; v++ {
+		k := owner[v]
+		if k == 0 {
+			continue
+		}
+		if v == 0 || owner[v-1] != k {
+			s.Ranges, s.told = append(s.Ranges, old[k-1]), append(s.told, told[k-1])
+			s.Ranges[len(s.Ranges)-1].From = v
+		}
+		s.Ranges[len(s.Ranges)-1].To = v
 	}
-	slices.SortStableFunc(list, func(a, b both) int { return a.r.From - b.r.From })
-	for i := 1; i < len(list); i++ {
-		a, b := &list[i-1].r, &list[i].r
-		if b.From > a.To {
+}
+
+// overlaps tells of a range that shares values with one before it.
+func (s *Slot) overlaps(o *Reading, mode string, i int) {
+	b := s.Ranges[i]
+	for _, a := range s.Ranges[:i] {
+		if a.To < b.From || b.To < a.From {
 			continue
 		}
 		o.trap(mode, s.Coarse, Overlap)
-		if a.To-b.From > 1 {
+		if min(a.To, b.To)-max(a.From, b.From) > 1 {
 			o.ask(mode, s.Coarse, fmt.Sprintf("%d-%d and %d-%d overlap by much", a.From, a.To, b.From, b.To))
 		}
-		if worse(a.Does) > worse(b.Does) {
-			b.From = a.To + 1
-		} else {
-			a.To = b.From - 1
-		}
-	}
-	list = slices.DeleteFunc(list, func(b both) bool { return b.r.To < b.r.From || b.r.From > 255 })
-	s.Ranges, s.told = nil, nil
-	for _, b := range list {
-		s.Ranges, s.told = append(s.Ranges, b.r), append(s.told, b.m)
 	}
 }
 

@@ -116,7 +116,7 @@ func (o *Reading) Words() string {
 		}
 		for _, g := range runs(m.Slots) {
 			s := g.first.said()
-			fmt.Fprintf(&b, "  %-7s  %-*s  %s\n", g.slots, wide, g.does, strings.Join(s.Values, ", "))
+			b.WriteString(strings.TrimRight(fmt.Sprintf("  %-7s  %-*s  %s", g.slots, wide, g.does, strings.Join(s.Values, ", ")), " ") + "\n")
 		}
 	}
 	if len(o.Traps) > 0 {
@@ -144,7 +144,7 @@ func (o *Reading) Words() string {
 	if len(slips) > 0 {
 		fmt.Fprintf(&b, "\nRead as other words: %s\n", source.Visible(strings.Join(slips, ", ")))
 	}
-	return strings.ReplaceAll(b.String(), "  \n", "\n")
+	return b.String()
 }
 
 func (q *Question) where() string {

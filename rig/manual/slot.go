@@ -272,6 +272,14 @@ func (s *Slot) fill(words []token, list []part) {
 	senses := has(words)
 	light := emitters(senses)
 	wholly := len(list) == 0
+	if s.kind == driving && len(light) == 0 { // its one range names it
+		for _, p := range list {
+			light = append(light, emitters(has(p.toks))...)
+		}
+	}
+	if s.kind == driving && len(light) == 0 {
+		s.kind = unclear
+	}
 	switch s.kind {
 	case driving:
 		s.drive(words, senses, light)

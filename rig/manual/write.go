@@ -60,7 +60,7 @@ func (o *Reading) YAML(name string) []byte {
 	var b strings.Builder
 	b.WriteString("# Made from a slot table. What ends in ? could not be told from it and is kept out of:\n# `lampblack bench UNIT` tries the slots on the lamp, one after another.\n")
 	fmt.Fprintf(&b, "name: %s\n", source.Quote(name))
-	b.WriteString("# No slot table tells the four that follow: they are those of many such lamps. Measure, or put in what the label says.\n")
+	b.WriteString("# No slot table tells size, beam and outputs: these are those of many such lamps. Put in what its label says, or what you measure.\n")
 	fmt.Fprintf(&b, "%sbeam: {half: %s}\n", o.size(), o.beam())
 	b.WriteString("emitters:\n")
 	list := o.Emitters
