@@ -352,6 +352,11 @@ func (o *Reading) gather(r *rows) {
 	for i := range o.Modes {
 		for _, s := range o.Modes[i].Slots {
 			add(s.Drives)
+			for _, d := range s.Dims {
+				if d != "all" && d != "not" {
+					add(d)
+				}
+			}
 			o.Cells = max(o.Cells, s.Cell)
 			colours = colours || s.Drives != "" || s.kind == running && slices.ContainsFunc(s.told, func(m marked) bool { return len(emitters(has(scan(m.text)))) > 0 })
 		}
