@@ -94,6 +94,7 @@ func root() *cobra.Command {
 		schemaCmd,
 		materialsCmd,
 		fixtureCmd,
+		benchCmd,
 		versionCmd,
 	} {
 		c.AddCommand(add())

@@ -85,7 +85,7 @@ func (w *walk) masters() {
 			continue
 		}
 		outside := w.outside(s)
-		a := w.ask(Step{Slots: w.with(w.send(all...), s, low(s)), Say: fmt.Sprintf("all its light up, and slot %d, the master, at %d", s.Coarse, low(s)), Ask: "What shines still? " + orDark(outside), Wants: Light, Expect: outside})
+		a := w.ask(Step{Slots: w.with(w.send(all...), s, low(s)), Say: fmt.Sprintf("all its light up, and slot %d, the master, at %d", s.Coarse, low(s)), Ask: fmt.Sprintf("What shines still? yes for %s, as the table says", orDark(outside)), Wants: Light, Expect: outside})
 		if w.err != nil || same(a.Lights, outside) {
 			continue
 		}
