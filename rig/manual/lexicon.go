@@ -2,6 +2,7 @@ package manual
 
 import (
 	_ "embed"
+	"math/bits"
 	"slices"
 	"strings"
 	"sync"
@@ -138,8 +139,10 @@ func slipOf(word string) string {
 		most = 2
 	}
 	best, off := "", most+1
-	for known := range lexicon() {
-		if len(known) < 4 || exact(known) == "" || len(known)-len(word) > most || len(word)-len(known) > most {
+	mask := lettersOf(word)
+	for _, k := range slipped() {
+		known := k.word
+		if len(known)-len(word) > most || len(word)-len(known) > most || bits.OnesCount32(k.mask^mask) > 2*most {
 			continue
 		}
 		d := distance(word, known)
@@ -159,6 +162,30 @@ func slipOf(word string) string {
 	return best
 }
 
+// target is a word that another may be a slip of, and which letters it has.
+type target struct {
+	word string
+	mask uint32
+}
+
+// slipped lists the words that have a meaning alone and are long enough to be told apart.
+var slipped = sync.OnceValue(func() (out []target) {
+	for known := range lexicon() {
+		if len(known) >= 4 && exact(known) != "" {
+			out = append(out, target{known, lettersOf(known)})
+		}
+	}
+	return out
+})
+
+// lettersOf has a bit for each letter of a word.
+func lettersOf(word string) (mask uint32) {
+	for i := range len(word) {
+		mask |= 1 << (word[i] & 31)
+	}
+	return mask
+}
+
 // sorted is the letters of a word, in order.
 func sorted(word string) string {
 	b := []byte(word)
@@ -169,12 +196,15 @@ func sorted(word string) string {
 // distance counts letters to put in, take out, change, or swap with the next
 // (optimal string alignment).
 func distance(a, b string) int {
-	rows := make([][]int, len(a)+1)
-	for i := range rows {
-		rows[i] = make([]int, len(b)+1)
+	const most = 40 // longer words are no slips
+	if len(a) >= most || len(b) >= most {
+		return most
+	}
+	var rows [most][most]int
+	for i := range len(a) + 1 {
 		rows[i][0] = i
 	}
-	for j := range rows[0] {
+	for j := range len(b) + 1 {
 		rows[0][j] = j
 	}
 	for i := 1; i <= len(a); i++ {

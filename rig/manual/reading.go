@@ -49,6 +49,9 @@ func Read(data []byte) *Reading {
 		out.ask("", 0, "the text was too long, and its end was left out")
 	}
 	percent := r.inPercent()
+	if r.bound() {
+		out.ask("", 0, "so many slots stand in the text that the rest was left out")
+	}
 	for i := range r.plans {
 		out.Modes = append(out.Modes, r.plans[i].read(out, percent))
 	}
@@ -79,6 +82,27 @@ func (o *Reading) ask(mode string, slot int, text string) {
 	if !slices.Contains(o.Questions, q) {
 		o.Questions = append(o.Questions, q)
 	}
+}
+
+// maxSlots bounds the slots of all modes together: eight universes.
+const maxSlots = 4096
+
+// bound leaves out what lies beyond it, and tells so.
+func (r *rows) bound() bool {
+	n := 0
+	for i := range r.plans {
+		for k, e := range r.plans[i].entries {
+			if n += len(e.slots); n > maxSlots {
+				r.plans[i].entries = r.plans[i].entries[:k]
+				r.plans = r.plans[:i+1]
+				if k == 0 {
+					r.plans = r.plans[:i]
+				}
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // inPercent tells whether the ranges of the table are percents: it has some that are
@@ -202,10 +226,12 @@ func (p *plan) spread(e entry, percent bool) []Slot {
 		}
 		return out
 	}
+	first := readSlot(entry{slots: e.slots[:1], line: e.line}, e.toks, percent)
 	for i := range e.slots {
-		s := readSlot(entry{slots: e.slots[i : i+1], line: e.line}, e.toks, percent)
-		if i > 0 {
-			s.ask = nil // it is the same for all
+		s := first
+		s.Coarse, s.Ranges, s.told = e.slots[i], slices.Clone(s.Ranges), slices.Clone(s.told)
+		if s.ask = nil; i == 0 { // a question is the same for all
+			s.ask = slices.Clone(first.ask)
 		}
 		if s.Drives != "" || len(s.Dims) > 0 {
 			s.Cell = i + 1

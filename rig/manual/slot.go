@@ -198,7 +198,9 @@ func strobeFirst(list []part) bool {
 
 // readSlot makes a slot of its words.
 func readSlot(e entry, toks []token, percent bool) Slot {
-	name, list := parts(toks, percent)
+	const most = 1500 // pieces of text about one slot; real ones have a hundred
+	long := len(toks) > most
+	name, list := parts(toks[:min(len(toks), most)], percent)
 	settle(list)
 	list = joined(list)
 	s := Slot{Text: nameOf(name), Line: e.line}
@@ -246,6 +248,9 @@ func readSlot(e entry, toks []token, percent bool) Slot {
 		if t.index > 0 && t.kind == isWord && (t.is("cell", "dim") || isLight(t.senses)) {
 			s.Cell = t.index
 		}
+	}
+	if long {
+		s.ask = append(s.ask, "so much stands here that the end was left out")
 	}
 	if len(nonBreaks(name)) > 16 {
 		s.ask = append(s.ask, "so many words stand here that they may be of several slots")
