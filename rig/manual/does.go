@@ -42,7 +42,9 @@ func (s *Slot) does(p part) (r rig.Range, m marked, ask string) {
 	case any(senses, "pulse") && !rates:
 		m.program = s.kind == running
 		return set(rig.Never)
-	case any(senses, "open") && !any(senses, "slow", "fast", "program"):
+	case any(senses, "open") && s.kind == running && p.from == 0 && !any(senses, "program"):
+		return set(rig.Nothing) // no colour stands before the light
+	case any(senses, "open") && !any(senses, "slow", "fast", "program") && !(s.kind == running && any(senses, "colour")):
 		return set(rig.Open)
 	case any(senses, "closed"):
 		return set(rig.Closed)

@@ -28,8 +28,8 @@ func headingOf(toks []token, l line) *heading {
 			h.count = t.from
 		}
 	}
-	if m := quotedName.FindStringSubmatch(text); m != nil && (modeWord.MatchString(text) || h.count > 0) {
-		h.name, h.whole = m[1], true
+	if m := quotedName.FindStringSubmatchIndex(text); m != nil && modeWord.MatchString(text[:m[0]]) {
+		h.name, h.whole = text[m[2]:m[3]], true
 		return h
 	}
 	if m := modeName.FindStringSubmatch(text); m != nil {
@@ -149,11 +149,8 @@ func (r *rows) slotFollows() bool {
 // labelled tells whether a line is the head of a table.
 func labelled(s string) bool { return known(columnTexts(s)) >= 2 }
 
-func columnTexts(s string) (out []string) {
-	for _, f := range strings.FieldsFunc(s, func(r rune) bool { return r == '\t' || r == '|' || r == ' ' }) {
-		out = append(out, f)
-	}
-	return out
+func columnTexts(s string) []string {
+	return strings.FieldsFunc(s, func(r rune) bool { return r == '\t' || r == '|' || r == ' ' })
 }
 
 // name names a mode that has slots: as the text has it, or by their count.

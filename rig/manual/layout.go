@@ -20,6 +20,7 @@ const (
 	textRole
 	modeRole // a column of slot numbers for one mode
 	noteRole // remarks, which say nothing of values
+	partRole // the mode that the rows are of
 )
 
 // labels are the words at the head of columns.
@@ -32,6 +33,7 @@ func init() {
 		toRole:    "to,bis,wert bis,max,max.,à,a,hasta,end,high,value to,hi,dmx to,dmx max,maximum",
 		valueRole: "value,values,wert,werte,range,ranges,dmx,dmx value,dmx values,dmx-wert,dmx-werte,valeur,valeurs,valeur dmx,valor,valores,valor dmx,data,wertebereich,bereich,dmx range,value range,data range,level,setting,dec,decimal,dezimal,numeric,dmx data,plage,rango,percent/setting,values (dec),value (dec)",
 		textRole:  "function,functions,name,text,meaning,what,what it does,bedeutung,funktion,fonction,función,funcion,description,beschreibung,descripción,descripcion,does,content,contents,type,feature,property,attribute,instruction,control,colour,color,farbe,eigenschaft,wirkung,effect,rôle,role,désignation,designation,parameter,details,detail,usage",
+		partRole:  "mode,modus,modo,personality,betriebsart,modes",
 		noteRole:  "remark,remarks,bemerkung,bemerkungen,note,notes,comment,comments,kommentar,anmerkung,hinweis,remarque,nota,observaciones",
 	} {
 		for label := range strings.SplitSeq(list, ",") {
@@ -313,6 +315,7 @@ func table(rows []row) []line {
 	var out []line
 	var roles []role
 	var above []string
+	part := ""
 	for i, r := range rows {
 		switch {
 		case i+1 < len(rows) && onlyModes(r.cells) && countRole(rows[i+1].cells, slotRole) >= 2:
@@ -333,6 +336,10 @@ func table(rows []row) []line {
 			above = r.cells
 			out = append(out, line{r.number, strings.Join(nonEmpty(r.cells), "  ")})
 		default:
+			if j := slices.Index(roles, partRole); j >= 0 && j < len(r.cells) && r.cells[j] != "" && r.cells[j] != part {
+				part = r.cells[j]
+				out = append(out, line{r.number, "mode " + part})
+			}
 			out = append(out, line{r.number, written(r.cells, roles)})
 		}
 	}
@@ -400,7 +407,7 @@ func written(cells []string, roles []role) string {
 			to = c
 		case valueRole:
 			value = c
-		case noteRole:
+		case noteRole, partRole:
 		default:
 			if c != "" {
 				texts = append(texts, c)

@@ -667,6 +667,14 @@ func (s *Slot) complete() {
 		s.Ranges = append(s.Ranges, rig.Range{From: first.To + 1, To: 255, Does: rig.Never})
 		s.told = append(s.told, marked{text: s.Text, program: true, sound: any(has(scan(s.Text)), "sound")})
 	}
+	if s.kind == strobing && first.From > 0 && first.From < 40 && first.Does == rig.Flash && last.To == 255 {
+		s.Ranges = append([]rig.Range{{From: 0, To: first.From - 1, Does: rig.Open}}, s.Ranges...)
+		s.told = append([]marked{{}}, s.told...)
+		s.ask = append(s.ask, fmt.Sprintf("the text says nothing of 0-%d: they are taken to be steady light", first.From-1))
+	}
+	if s.kind == running && len(s.Ranges) > 1 && !slices.ContainsFunc(s.Ranges, func(r rig.Range) bool { return r.Does != rig.Never }) {
+		s.ask = append(s.ask, "no value is told at which it does nothing")
+	}
 	if len(s.Ranges) == 1 && first.From == 0 && first.To < 255 && first.Does == rig.Open && s.kind == strobing {
 		r := rig.Range{From: first.To + 1, To: 255}
 		flash(&r, scan(s.Text), nil)

@@ -34,9 +34,8 @@ type heading struct {
 type rows struct {
 	plans   []plan
 	pending *heading
-	last    *heading // the newest, used or not
-	cur     *entry   // takes what follows
-	blank   bool     // a blank line stands before this one
+	cur     *entry // takes what follows
+	blank   bool   // a blank line stands before this one
 	gap     bool
 	titles  []token // of lines before the first slot and of headings
 	notes   [][]token
@@ -66,6 +65,34 @@ func offsets(lines []line) []line {
 		next++
 	}
 	if next < 2 {
+		return lines
+	}
+	return out
+}
+
+var counted = regexp.MustCompile(`(?i)^\s*(\d{1,3}) ?-?(?:ch|channel|kanal|canal|kanaal)\b[ .:)=-]*([\p{L}(].*)$`)
+
+// countedUp turns "1CH Dimmer", "2CH Red" into slot numbers, where four or more such lines count
+// up: modes of one slot, two, three and four are rare.
+func countedUp(lines []line) []line {
+	out := slices.Clone(lines)
+	next := 1
+	for i, l := range lines {
+		m := counted.FindStringSubmatch(l.text)
+		if m == nil {
+			continue
+		}
+		n, _ := strconv.Atoi(m[1])
+		if n != next {
+			if next < 5 {
+				return lines
+			}
+			continue
+		}
+		out[i].text = "CH" + m[1] + "  " + m[2]
+		next++
+	}
+	if next < 5 {
 		return lines
 	}
 	return out
@@ -172,7 +199,7 @@ func mixed(lines []line) bool {
 
 // walk goes through the lines.
 func walk(lines []line) *rows {
-	r := &rows{lines: offsets(initials(namesFirst(inline(lines))))}
+	r := &rows{lines: offsets(initials(countedUp(namesFirst(inline(lines)))))}
 	r.mixed = mixed(r.lines)
 	for r.i = 0; r.i < len(r.lines); r.i++ {
 		r.take(r.lines[r.i])

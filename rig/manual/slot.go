@@ -436,6 +436,12 @@ func flash(r *rig.Range, toks []token, senses []sense) {
 			n++
 		}
 	}
+	if n == 1 && low == top && slices.ContainsFunc(toks, func(t token) bool {
+		return t.is("up", "fast", "full") || slices.Contains([]string{"top", "most", "maximal", "max"}, fold(t.text))
+	}) {
+		r.Told = rig.SlowToFast // one figure, of its fast end
+		return
+	}
 	if n > 0 {
 		r.Low, r.High = si.Frequency(low), si.Frequency(top)
 		return
