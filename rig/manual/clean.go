@@ -62,14 +62,13 @@ func decode(data []byte) string {
 		return string(utf16.Decode(units))
 	}
 	text := strings.TrimPrefix(string(data), "\uFEFF")
-	if utf8.ValidString(text) {
-		return text
+	switch {
+	case utf8.ValidString(text):
+		return twice(text)
+	case utf8.RuneCountInString(strings.ToValidUTF8(text, "")) < len(strings.ToValidUTF8(text, "")):
+		// Letters of more than one byte come about by chance next to never: some were cut.
+		return strings.ToValidUTF8(text, "\uFFFD")
 	}
-	// A character that was cut in two at the bound is no other encoding.
-	if i := len(text) - 3; i > 0 && utf8.ValidString(text[:i]) {
-		return text[:i]
-	}
-	old := map[byte]rune{0x96: '–', 0x97: '—', 0x85: '…', 0x95: '•', 0x91: '\'', 0x92: '\'', 0x93: '"', 0x94: '"'}
 	var b strings.Builder
 	for _, c := range []byte(text) {
 		if r, found := old[c]; found {
@@ -79,6 +78,35 @@ func decode(data []byte) string {
 		}
 	}
 	return b.String()
+}
+
+// old are the signs of Windows-1252 that are not those of Unicode's first page.
+var old = map[byte]rune{0x80: '€', 0x82: '‚', 0x84: '„', 0x85: '…', 0x91: '‘', 0x92: '’', 0x93: '“', 0x94: '”', 0x95: '•', 0x96: '–', 0x97: '—', 0x9c: 'œ'}
+
+// twice undoes that a text was taken for Windows-1252 and encoded again: "GrÃ¼n".
+func twice(text string) string {
+	if !strings.Contains(text, "Ã") && !strings.Contains(text, "â€") {
+		return text
+	}
+	back := map[rune]byte{}
+	for b, r := range old {
+		back[r] = b
+	}
+	var out []byte
+	for _, r := range text {
+		b, found := back[r]
+		if !found && r > 255 {
+			return text
+		}
+		if !found {
+			b = byte(r)
+		}
+		out = append(out, b)
+	}
+	if !utf8.Valid(out) {
+		return text
+	}
+	return string(out)
 }
 
 // signs writes signs that mean the same as one.

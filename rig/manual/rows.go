@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // entry is one slot, or a few in a row, as the text has them: what follows until the next.
@@ -591,7 +593,8 @@ func reaches(toks []token) bool {
 func sentence(t []token) bool { return len(nonBreaks(t)) > 14 }
 
 func unicodeLower(s string) bool {
-	return s != "" && strings.ToUpper(s[:1]) != s[:1]
+	r, _ := utf8.DecodeRuneInString(s)
+	return unicode.IsLower(r)
 }
 
 func nonBreaks(toks []token) (out []token) {
