@@ -37,6 +37,8 @@ func (s *Slot) does(p part) (r rig.Range, m marked, ask string) {
 		return set(s.nothing())
 	case s.kind == running && p.from == 0 && len(senses) == 0 && slices.ContainsFunc(p.toks, func(t token) bool { return t.kind == isSlots }):
 		return set(rig.Nothing) // "use CH4-CH6"
+	case s.kind == running && p.from == 0 && len(emitters(senses)) >= 3 && len(emitters(senses)) == len(senses):
+		return set(rig.Nothing) // "RGB": by their own slots
 	case any(senses, "manual") && !any(senses, "strobe", "program", "dim"), any(senses, "manual") && s.kind == running && p.from == 0:
 		return set(rig.Nothing)
 	case any(senses, "pulse") && !rates:

@@ -10,6 +10,7 @@ import (
 var (
 	modeWord   = regexp.MustCompile(`(?i)\b(?:mode|modus|modo|personality|personalities|betriebsart|pers)\b`)
 	modeName   = regexp.MustCompile(`(?i)\b(?:mode|modus|modo|personality|betriebsart)\b[ :#.]*([A-Za-z]{0,3}[ -]?\d{0,3}[A-Za-z]{0,3})(?:\b|$)`)
+	joinedMode = regexp.MustCompile(`(?i)\b(mode|modus|modo)(\d)`)
 	shortName  = regexp.MustCompile(`^\s*([A-Z]{1,3}\d{1,2})\s*[:(=-]`)
 	quotedName = regexp.MustCompile(`"([^"]{1,24})"`)
 	countNames = regexp.MustCompile(`(?i)(\d{1,3}) ?-? ?(ch(?:annels?|s)?|chan|kanal|kanäle|kanale|slots?|canaux|canal|canales|canali|voies)\b\.?`)
@@ -18,7 +19,7 @@ var (
 
 // headingOf reads a line that names a mode, or how many slots one has; nil for others.
 func headingOf(toks []token, l line) *heading {
-	text := strings.TrimSpace(l.text)
+	text := joinedMode.ReplaceAllString(strings.TrimSpace(l.text), "$1 $2")
 	if len(text) > 120 || lists.MatchString(text) {
 		return nil
 	}

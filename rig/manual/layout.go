@@ -18,9 +18,10 @@ const (
 	toRole
 	valueRole
 	textRole
-	modeRole // a column of slot numbers for one mode
-	noteRole // remarks, which say nothing of values
-	partRole // the mode that the rows are of
+	modeRole  // a column of slot numbers for one mode
+	noteRole  // remarks, which say nothing of values
+	rangeRole // what a range of values does, which stands at its head
+	partRole  // the mode that the rows are of
 )
 
 // labels are the words at the head of columns.
@@ -34,7 +35,7 @@ func init() {
 		valueRole: "value,values,wert,werte,range,ranges,dmx,dmx value,dmx values,dmx-wert,dmx-werte,valeur,valeurs,valeur dmx,valor,valores,valor dmx,data,wertebereich,bereich,dmx range,value range,data range,level,setting,dec,decimal,dezimal,numeric,dmx data,plage,rango,percent/setting,values (dec),value (dec)",
 		textRole:  "function,functions,name,text,meaning,what,what it does,bedeutung,funktion,fonction,función,funcion,description,beschreibung,descripción,descripcion,does,content,contents,type,feature,property,attribute,instruction,control,colour,color,farbe,eigenschaft,wirkung,effect,rôle,role,désignation,designation,parameter,details,detail,usage",
 		partRole:  "mode,modus,modo,personality,betriebsart,modes",
-		noteRole:  "remark,remarks,bemerkung,bemerkungen,note,notes,comment,comments,kommentar,anmerkung,hinweis,remarque,nota,observaciones",
+		noteRole:  "bit,bits,resolution,auflösung,default,page,remark,remarks,bemerkung,bemerkungen,note,notes,comment,comments,kommentar,anmerkung,hinweis,remarque,nota,observaciones",
 	} {
 		for label := range strings.SplitSeq(list, ",") {
 			labels[label] = r
@@ -44,6 +45,8 @@ func init() {
 
 var modeLabel = regexp.MustCompile(`(?i)^(?:(?:mode|modus|modo|pers(?:onality)?\.?|betriebsart) ?.{1,12}|\d{1,3} ?-? ?(?:ch|channels?|kanal|kanäle|slots?|canaux|canales|can)\.?(?: mode| modus)?)$`)
 
+var rangeLabel = regexp.MustCompile(`^\d{1,3} ?(?:-|to|bis|\.\.) ?\d{1,3}$`)
+
 func roleOf(cell string) role {
 	c := strings.ToLower(strings.Trim(strings.TrimSpace(cell), `":*`))
 	if r := labels[c]; r != noRole {
@@ -51,6 +54,9 @@ func roleOf(cell string) role {
 	}
 	if modeLabel.MatchString(c) {
 		return modeRole
+	}
+	if rangeLabel.MatchString(c) {
+		return rangeRole
 	}
 	return noRole
 }
@@ -118,9 +124,12 @@ func isTable(rows []row) bool {
 // known counts the cells that are a column's label.
 func known(cells []string) (n int) {
 	for _, c := range cells {
-		if roleOf(c) != noRole {
+		if r := roleOf(c); r != noRole && r != rangeRole {
 			n++
 		}
+	}
+	if n > 0 && countRole(cells, rangeRole) > 1 && slices.ContainsFunc(cells, func(c string) bool { return roleOf(c) == slotRole }) {
+		n += 2
 	}
 	return n
 }
@@ -315,13 +324,14 @@ func table(rows []row) []line {
 	var out []line
 	var roles []role
 	var above []string
+	var head []string
 	part := ""
 	for i, r := range rows {
 		switch {
 		case i+1 < len(rows) && onlyModes(r.cells) && countRole(rows[i+1].cells, slotRole) >= 2:
 			above = r.cells
 		case known(r.cells) >= 2 && (roles == nil || !hasSlot(r.cells)):
-			roles = rolesOf(r.cells)
+			roles, head = rolesOf(r.cells), r.cells
 			if parts := beside(r.cells, roles, above); parts != nil {
 				return append(out, parts(rows[i+1:])...)
 			}
@@ -340,7 +350,7 @@ func table(rows []row) []line {
 				part = r.cells[j]
 				out = append(out, line{r.number, "mode " + part})
 			}
-			out = append(out, line{r.number, written(r.cells, roles)})
+			out = append(out, line{r.number, written(r.cells, roles, head)})
 		}
 	}
 	return out
@@ -378,6 +388,13 @@ func rolesOf(cells []string) []role {
 	for i, c := range cells {
 		out[i] = roleOf(c)
 	}
+	if countRole(cells, rangeRole) < 2 || !slices.Contains(out, slotRole) { // a row of values is no head
+		for i := range out {
+			if out[i] == rangeRole {
+				out[i] = noRole
+			}
+		}
+	}
 	// A column without a label in a table that has no words yet holds them.
 	if !slices.Contains(out, textRole) {
 		for i := range out {
@@ -390,9 +407,9 @@ func rolesOf(cells []string) []role {
 }
 
 // written is a row as a line that reads like one that was typed: slot, name, values, words.
-func written(cells []string, roles []role) string {
+func written(cells []string, roles []role, labelsOf []string) string {
 	var slot, from, to, value string
-	var texts []string
+	var texts, ranges []string
 	for i, c := range cells {
 		r := textRole
 		if i < len(roles) {
@@ -407,13 +424,27 @@ func written(cells []string, roles []role) string {
 			to = c
 		case valueRole:
 			value = c
-		case noteRole, partRole:
+		case partRole:
+		case noteRole:
+			if told := scan(c); slices.ContainsFunc(told, func(t token) bool { return t.kind == isRate }) || hasSense(told, "slow") && hasSense(told, "fast") {
+				texts = append(texts, c)
+			}
+		case rangeRole:
+			if c != "" {
+				ranges = append(ranges, labelsOf[i]+" : "+c)
+			}
 		default:
 			if c != "" {
 				texts = append(texts, c)
 			}
 		}
 	}
+	if len(ranges) > 0 && len(ranges) < 2 { // words over the first range alone are the name
+		_, name, _ := strings.Cut(ranges[0], " : ")
+		texts, ranges = append(texts, name), nil
+	}
+	texts = append(texts, strings.Join(ranges, ", "))
+	texts = nonEmpty(texts)
 	if from != "" && to != "" {
 		value = from + "-" + to
 	} else if from != "" {
@@ -495,7 +526,7 @@ func beside(cells []string, roles []role, above []string) func([]row) []line {
 					}
 				}
 				if len(nonEmpty(part)) > 0 {
-					out = append(out, line{r.number, written(part, roles[from:to])})
+					out = append(out, line{r.number, written(part, roles[from:to], nil)})
 				}
 			}
 		}
@@ -558,7 +589,7 @@ func byMode(cells []string, roles []role, rows []row) (out []line) {
 					one[k] = noRole
 				}
 			}
-			out = append(out, line{r.number, written(part, one)})
+			out = append(out, line{r.number, written(part, one, nil)})
 		}
 	}
 	return out
@@ -594,7 +625,7 @@ func byColumn(cells []string, roles []role, rows []row) (out []line) {
 			if m >= len(r.cells) || slot >= len(r.cells) || strings.Trim(r.cells[m], "-/ .x") == "" {
 				continue
 			}
-			out = append(out, line{r.number, written([]string{r.cells[slot], r.cells[m]}, []role{slotRole, textRole})})
+			out = append(out, line{r.number, written([]string{r.cells[slot], r.cells[m]}, []role{slotRole, textRole}, nil)})
 		}
 	}
 	return out
@@ -639,7 +670,7 @@ func downwards(lines []line) []line {
 		for _, c := range found {
 			cells = append(cells, strings.TrimSpace(lines[c.start+k].text))
 		}
-		out = append(out, line{lines[found[0].start+k].number, written(cells, roles)})
+		out = append(out, line{lines[found[0].start+k].number, written(cells, roles, nil)})
 	}
 	return append(out, lines[last.end:]...)
 }

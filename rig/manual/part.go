@@ -216,7 +216,7 @@ func counts(before []token, t token) bool {
 	if n := len(before); n > 0 && before[n-1].kind == isWord && slices.Contains([]string{"by", "durch", "per", "slots", "channels", "of", "von", "with"}, fold(before[n-1].text)) && t.from > 0 {
 		return slices.ContainsFunc(before, func(b token) bool { return b.kind == isRange && b.to >= t.from })
 	}
-	if len(before) == 0 || !before[len(before)-1].is("program", "colour", "cell") {
+	if len(before) == 0 || !before[len(before)-1].is("program", "colour", "cell", "sound") {
 		return false
 	}
 	for _, b := range before {

@@ -430,9 +430,7 @@ func (o *Reading) only(named []sense, colours bool, r *rows) {
 	case len(named) == 1 && named[0] != "violet":
 		light = string(named[0])
 	}
-	if light == "" && hasSense(r.titles, "dim") {
-		o.pack()
-	}
+	o.pack(hasSense(r.titles, "dim"))
 	for i := range o.Modes {
 		m := &o.Modes[i]
 		dims := 0
@@ -445,7 +443,7 @@ func (o *Reading) only(named []sense, colours bool, r *rows) {
 			s := &m.Slots[k]
 			switch {
 			case len(s.Dims) == 0:
-			case light != "" && dims == 1:
+			case light != "" && (dims == 1 || s.Cell > 0):
 				s.Drives, s.Dims = light, nil
 			case dims > 1 && s.Cell > 0 && light == "":
 				s.Drives, s.Dims = "lamp", nil
@@ -463,16 +461,29 @@ func (o *Reading) only(named []sense, colours bool, r *rows) {
 	}
 }
 
-// pack makes the slots of a dimmer pack, which are called by a letter or a number, dimmers of a
-// lamp each.
-func (o *Reading) pack() {
+// outlets are words for what a dimmer pack, or a lamp of several, has a slot for each of.
+var outlets = []string{"output", "outlet", "lamp", "circuit", "zone", "ausgang", "lampe", "sortie", "salida", "blinder", "load", "dose", "steckdose", "birne", "bulb", "eye"}
+
+// pack makes slots that are called by such a word and a letter or a number, two or more, dimmers
+// of a lamp each; in a text about dimmers all that are called alike.
+func (o *Reading) pack(dimmers bool) {
 	for i := range o.Modes {
 		m := &o.Modes[i]
-		if len(m.Slots) < 2 || slices.ContainsFunc(m.Slots, func(s Slot) bool { return s.kind != unclear }) {
-			continue
-		}
+		var list []*Slot
 		for k := range m.Slots {
 			s := &m.Slots[k]
+			n := nonBreaks(s.words)
+			if s.kind != unclear || len(n) == 0 || len(s.Ranges) > 1 {
+				continue
+			}
+			if slices.Contains(outlets, fold(n[0].text)) || dimmers && len(n) <= 2 {
+				list = append(list, s)
+			}
+		}
+		if len(list) < 2 {
+			continue
+		}
+		for k, s := range list {
 			s.kind, s.Dims, s.Cell, s.Ranges, s.told, s.ask = dimming, []string{"all"}, k+1, nil, nil, nil
 		}
 	}

@@ -131,7 +131,7 @@ func initials(lines []line) []line {
 func inline(lines []line) (out []line) {
 	for _, l := range lines {
 		at := slotStarts(l.text)
-		if len(at) < 3 {
+		if len(at) < 3 || ledBySlot(l.text[:at[0][0]]) {
 			at = modeStarts.FindAllStringIndex(l.text, -1)
 			if len(at) < 2 {
 				out = append(out, l)
@@ -148,6 +148,12 @@ func inline(lines []line) (out []line) {
 		out = append(out, line{l.number, l.text[from:]})
 	}
 	return out
+}
+
+// ledBySlot tells whether a line begins with a slot's number before its first inline one.
+func ledBySlot(before string) bool {
+	t := nonBreaks(scan(strings.TrimSpace(before)))
+	return len(t) > 0 && (t[0].kind == isNumber || t[0].kind == isSlots)
 }
 
 var (
