@@ -1,8 +1,10 @@
 package manual
 
 import (
+	"fmt"
 	"html"
 	"regexp"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf16"
@@ -33,6 +35,7 @@ func clean(data []byte) (lines []line, whole bool) {
 		text = page(text)
 	}
 	text = html.UnescapeString(text)
+	text = hexadecimal(text)
 	for i, s := range strings.Split(text, "\n") {
 		if i == maxLines {
 			return lines, false
@@ -107,6 +110,28 @@ func twice(text string) string {
 		return text
 	}
 	return string(out)
+}
+
+var hexPair = regexp.MustCompile(`(?i)(\$|0x|\b)([0-9a-f]{2})(h?)( ?(?:-|–|to|bis|\.\.+) ?)(\$|0x)?([0-9a-f]{2})(h?)\b`)
+
+// hexadecimal writes ranges of values in hexadecimal figures in decimal ones: those that are
+// marked so, and all of a text in which ranges end at FF.
+func hexadecimal(text string) string {
+	all := 0
+	for _, m := range hexPair.FindAllStringSubmatch(text, -1) {
+		if strings.EqualFold(m[6], "FF") && m[2][0] >= '0' && m[2][0] <= '9' {
+			all++
+		}
+	}
+	return hexPair.ReplaceAllStringFunc(text, func(s string) string {
+		m := hexPair.FindStringSubmatch(s)
+		if m[3] == "" && m[1] == "" && m[5] == "" && all < 2 {
+			return s
+		}
+		a, _ := strconv.ParseUint(m[2], 16, 16)
+		b, _ := strconv.ParseUint(m[6], 16, 16)
+		return fmt.Sprintf("%d-%d", a, b)
+	})
 }
 
 // signs writes signs that mean the same as one.

@@ -10,6 +10,20 @@ import (
 
 // does reads what a range of a slot does.
 func (s *Slot) does(p part) (r rig.Range, m marked, ask string) {
+	r, m, ask = s.means(p)
+	if p.down { // its words too run from the top down
+		r.Low, r.High = r.High, r.Low
+		switch r.Told {
+		case rig.SlowToFast:
+			r.Told = rig.FastToSlow
+		case rig.FastToSlow:
+			r.Told = rig.SlowToFast
+		}
+	}
+	return r, m, ask
+}
+
+func (s *Slot) means(p part) (r rig.Range, m marked, ask string) {
 	r = rig.Range{From: p.from, To: p.to}
 	senses := has(p.toks)
 	m.text = strings.Trim(textOf(p.toks), " ,;:.-=|()")

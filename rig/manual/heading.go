@@ -10,6 +10,7 @@ import (
 var (
 	modeWord   = regexp.MustCompile(`(?i)\b(?:mode|modus|modo|personality|personalities|betriebsart|pers)\b`)
 	modeName   = regexp.MustCompile(`(?i)\b(?:mode|modus|modo|personality|betriebsart)\b[ :#.]*([A-Za-z]{0,3}[ -]?\d{0,3}[A-Za-z]{0,3})(?:\b|$)`)
+	bitMode    = regexp.MustCompile(`(?i)^mode \d{1,2}[ -]?bit$`)
 	joinedMode = regexp.MustCompile(`(?i)\b(mode|modus|modo)(\d)`)
 	shortName  = regexp.MustCompile(`^\s*([A-Z]{1,3}\d{1,2})\s*[:(=-]`)
 	quotedName = regexp.MustCompile(`"([^"]{1,24})"`)
@@ -31,6 +32,10 @@ func headingOf(toks []token, l line) *heading {
 	}
 	if m := quotedName.FindStringSubmatchIndex(text); m != nil && modeWord.MatchString(text[:m[0]]) {
 		h.name, h.whole = text[m[2]:m[3]], true
+		return h
+	}
+	if m := bitMode.FindString(text); m != "" {
+		h.name, h.whole = m, true
 		return h
 	}
 	if m := modeName.FindStringSubmatch(text); m != nil {

@@ -43,7 +43,7 @@ func init() {
 	}
 }
 
-var modeLabel = regexp.MustCompile(`(?i)^(?:(?:mode|modus|modo|pers(?:onality)?\.?|betriebsart) ?.{1,12}|\d{1,3} ?-? ?(?:ch|channels?|kanal|kanäle|slots?|canaux|canales|can)\.?(?: mode| modus)?)$`)
+var modeLabel = regexp.MustCompile(`(?i)^(?:(?:mode|modus|modo|pers(?:onality)?\.?|betriebsart) ?.{1,12}|\d{1,3} ?-? ?(?:ch|channels?|kanal|kanäle|slots?|canaux|canales|can)\.?(?: mode| modus)?|\d{1,2}[ -]?bit(?: mode| modus)?)$`)
 
 var rangeLabel = regexp.MustCompile(`^\d{1,3} ?(?:-|to|bis|\.\.) ?\d{1,3}$`)
 
@@ -234,6 +234,17 @@ func aligned(lines []line) []row {
 	return rows
 }
 
+// numbered tells whether each column of a line begins with slot 1.
+func numbered(s string, columnsOf int) bool {
+	list := columns(s)
+	for _, c := range list {
+		if t := scan(c.text); len(t) == 0 || t[0].kind != isNumber || t[0].from != 1 {
+			return false
+		}
+	}
+	return len(list) == columnsOf
+}
+
 // placed is a cell with where it stands in its line.
 type placed struct {
 	text     string
@@ -330,6 +341,8 @@ func table(rows []row) []line {
 		switch {
 		case i+1 < len(rows) && onlyModes(r.cells) && countRole(rows[i+1].cells, slotRole) >= 2:
 			above = r.cells
+		case i == 0 && len(rows) > 1 && onlyModes(r.cells) && len(nonEmpty(r.cells)) > 1 && numbered(strings.Join(nonEmpty(rows[1].cells), "   "), len(nonEmpty(r.cells))):
+			return stacked(rows)
 		case known(r.cells) >= 2 && (roles == nil || !hasSlot(r.cells)):
 			roles, head = rolesOf(r.cells), r.cells
 			if parts := beside(r.cells, roles, above); parts != nil {
@@ -360,6 +373,22 @@ func nonEmpty(cells []string) (out []string) {
 	for _, c := range cells {
 		if c != "" {
 			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// stacked writes columns that hold a mode each, slots and all, one after another.
+func stacked(rows []row) (out []line) {
+	for k, name := range rows[0].cells {
+		if name == "" {
+			continue
+		}
+		out = append(out, line{rows[0].number, name})
+		for _, r := range rows[1:] {
+			if k < len(r.cells) && r.cells[k] != "" {
+				out = append(out, line{r.number, r.cells[k]})
+			}
 		}
 	}
 	return out
@@ -552,6 +581,11 @@ func byMode(cells []string, roles []role, rows []row) (out []line) {
 	if len(modes) < 2 {
 		return nil
 	}
+	if own := slices.Index(roles, slotRole); own >= 0 && countRole(cells, slotRole) == 1 && len(modes) > 2 && !wordy(rows, roles) {
+		modes = slices.DeleteFunc(modes, func(i int) bool { return i == own }) // it counts rows
+		roles = slices.Clone(roles)
+		roles[own] = partRole
+	}
 	if slices.Index(roles, slotRole) >= 0 && countRole(cells, slotRole) == 1 && wordy(rows, roles) {
 		return byColumn(cells, roles, rows)
 	}
@@ -560,7 +594,11 @@ func byMode(cells []string, roles []role, rows []row) (out []line) {
 		rest[m] = slotRole
 	}
 	for _, m := range modes {
-		out = append(out, line{rows0(rows), cells[m]})
+		name := cells[m]
+		if strings.Contains(strings.ToLower(name), "bit") {
+			name = "mode " + name
+		}
+		out = append(out, line{rows0(rows), name})
 		used := ""
 		for _, r := range rows {
 			part := slices.Clone(r.cells)

@@ -9,6 +9,7 @@ import (
 type part struct {
 	from, to int // from above and to below are told by the neighbours
 	toks     []token
+	down     bool // written from its top
 	kept     bool // the text says to stay in it
 }
 
@@ -61,7 +62,7 @@ func parts(toks []token, percent bool) (name []token, out []part) {
 		if k+1 < len(at) {
 			end = at[k+1]
 		}
-		p := part{from: toks[i].from, to: toks[i].to, toks: toks[i+1 : end]}
+		p := part{from: toks[i].from, to: toks[i].to, down: toks[i].down, toks: toks[i+1 : end]}
 		p.kept = advised(toks[:i])
 		out = append(out, p)
 	}
@@ -114,7 +115,7 @@ func rangesBehind(toks []token, at []int) (name []token, out []part) {
 		name = toks[:at[0]]
 	}
 	for _, i := range at {
-		out = append(out, part{from: toks[i].from, to: toks[i].to, toks: toks[from:i]})
+		out = append(out, part{from: toks[i].from, to: toks[i].to, down: toks[i].down, toks: toks[from:i]})
 		from = i + 1
 	}
 	return name, out
@@ -258,13 +259,16 @@ func isValue(toks []token, i int) bool {
 // valueBefore tells whether what follows a number says what that value does.
 func valueBefore(toks []token, i int) bool {
 	n := toks[i+1]
+	if n.kind == isBreak && n.text == "  " && i+2 < len(toks) && toks[i+2].kind == isBreak && strings.Contains("=:", toks[i+2].text) {
+		return i+3 < len(toks)
+	}
 	if n.kind == isBreak && strings.Contains("=:-", n.text) {
 		return i+2 < len(toks)
 	}
 	if n.kind == isBreak && n.text == "  " {
 		return i+2 < len(toks) && toks[i+2].kind == isWord && toks[i+2].senses != nil
 	}
-	return n.kind == isWord && (fold(n.text) == "is" || fold(n.text) == "ist" || fold(n.text) == "means" || n.is("off", "open", "closed", "on", "full") || n.senses != nil && i > 0 && strings.Contains("\n", toks[i-1].text))
+	return n.kind == isWord && (fold(n.text) == "is" || fold(n.text) == "ist" || fold(n.text) == "means" || n.is("off", "open", "closed", "on", "full", "slow", "fast") || n.senses != nil && i > 0 && strings.Contains("\n", toks[i-1].text))
 }
 
 // ofPercent is the value at a percent: where it begins, or the last one before the next.

@@ -499,6 +499,8 @@ func (o *Reading) finish(m *Mode) {
 		m.Slots[i].doubts()
 	}
 	flashes := !slices.ContainsFunc(m.Slots, func(s Slot) bool { return s.Drives != "" || len(s.Dims) > 0 || s.kind == running })
+	m.repeats()
+	o.Cells = max(o.Cells, m.cells())
 	o.leaveOut(m)
 	for i := range m.Slots {
 		s := &m.Slots[i]
@@ -519,6 +521,13 @@ func (o *Reading) finish(m *Mode) {
 
 // doubts asks what is odd for a slot that drives a kind of light.
 func (s *Slot) doubts() {
+	if s.Drives == "" && len(s.Dims) == 0 {
+		return
+	}
+	level := func(r rig.Range) bool { return r.Does == rig.Level }
+	if len(s.Ranges) > 0 && !slices.ContainsFunc(s.Ranges, level) && s.Ranges[len(s.Ranges)-1].To > s.Ranges[len(s.Ranges)-1].From {
+		s.ask = append(s.ask, "it is light's, and none of its values is told to dim")
+	}
 	if s.Drives == "" {
 		return
 	}
@@ -529,6 +538,45 @@ func (s *Slot) doubts() {
 			return
 		}
 	}
+}
+
+// repeats gives slots that drive the same lights over and over, as of left and right, the
+// cells in their order.
+func (m *Mode) repeats() {
+	var list []*Slot
+	count := map[string]int{}
+	for i := range m.Slots {
+		if s := &m.Slots[i]; s.Drives != "" {
+			if s.Cell > 0 {
+				return
+			}
+			list = append(list, s)
+			count[s.Drives]++
+		}
+	}
+	period := len(count)
+	if period == 0 || len(list) <= period {
+		return
+	}
+	for i, s := range list {
+		if len(list)%period != 0 || s.Drives != list[i%period].Drives {
+			s.ask = append(s.ask, fmt.Sprintf("%s stands on several slots: of which part of the lamp is each?", s.Drives))
+			return
+		}
+	}
+	for i, s := range list {
+		s.Cell = i/period + 1
+	}
+	list[0].ask = append(list[0].ask, fmt.Sprintf("its lights stand %d times: they are taken for cells 1 to %d", len(list)/period, len(list)/period))
+}
+
+func (m *Mode) cells() (n int) {
+	for i := range m.Slots {
+		if m.Slots[i].Drives != "" {
+			n = max(n, m.Slots[i].Cell)
+		}
+	}
+	return n
 }
 
 // leaveOut takes what no master dims, as its own line or a note says, out of masters of
@@ -589,11 +637,12 @@ func (s *Slot) simple() {
 		case r.Does == rig.Level:
 		case r.Does == rig.Closed && r.From == 0 && r.To == 0:
 		case r.Does == rig.Open && r.From == 255:
+		case r.From == r.To && (r.From == 0 || r.From == 255) && r.Does != rig.Flash && r.Does != rig.Never:
 		default:
 			return
 		}
 	}
-	if s.Ranges[0].From <= 1 && s.Ranges[len(s.Ranges)-1].To == 255 {
+	if s.Ranges[0].From <= 1 && (s.Ranges[len(s.Ranges)-1].To == 255 || s.Ranges[len(s.Ranges)-1].To == 0) {
 		s.Ranges, s.told = nil, nil
 	}
 }

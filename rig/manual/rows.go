@@ -150,6 +150,33 @@ func inline(lines []line) (out []line) {
 	return out
 }
 
+var (
+	noteMark = regexp.MustCompile(`^(.*[\p{L}\d)])\s+\(?(\d|\*{1,3})\)\s*$`)
+	noteText = regexp.MustCompile(`^\s*\(?(\d|\*{1,3})\)\s+(.*)$`)
+)
+
+// footnotes puts what stands below a table as "2) ..." behind the lines that end in "2)".
+func footnotes(lines []line) []line {
+	out := slices.Clone(lines)
+	at := map[string]int{}
+	for i, l := range lines {
+		if m := noteMark.FindStringSubmatch(l.text); m != nil {
+			at[m[2]] = i
+		}
+	}
+	for i, l := range lines {
+		m := noteText.FindStringSubmatch(l.text)
+		if m == nil {
+			continue
+		}
+		if k, marked := at[m[1]]; marked && k < i {
+			out[k].text = noteMark.FindStringSubmatch(lines[k].text)[1] + "  " + m[2]
+			out[i].text = ""
+		}
+	}
+	return out
+}
+
 // ledBySlot tells whether a line begins with a slot's number before its first inline one.
 func ledBySlot(before string) bool {
 	t := nonBreaks(scan(strings.TrimSpace(before)))
@@ -207,7 +234,7 @@ func mixed(lines []line) bool {
 
 // walk goes through the lines.
 func walk(lines []line) *rows {
-	r := &rows{lines: offsets(initials(countedUp(namesFirst(inline(lines)))))}
+	r := &rows{lines: offsets(initials(countedUp(namesFirst(inline(footnotes(lines))))))}
 	r.mixed = mixed(r.lines)
 	for r.i = 0; r.i < len(r.lines); r.i++ {
 		r.take(r.lines[r.i])

@@ -240,7 +240,9 @@ func readSlot(e entry, toks []token, percent bool) Slot {
 		}
 	}
 	s.words, s.kind = words, kindByWords(words, list)
-	s.inverted = s.kind == dimming && slices.ContainsFunc(toks, func(t token) bool { return t.down || fold(t.text) == "inverted" || fold(t.text) == "invertiert" })
+	s.inverted = s.kind == dimming && slices.ContainsFunc(toks, func(t token) bool {
+		return t.down && t.from == 0 && t.to == 255 || fold(t.text) == "inverted" || fold(t.text) == "invertiert"
+	})
 	if s.Text == "" && len(list) > 0 {
 		s.Text = nameOf(list[0].toks)
 	}

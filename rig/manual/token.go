@@ -177,7 +177,7 @@ func rangeToken(m []string) (token, bool) {
 	if b == 256 {
 		b = 255
 	}
-	if a == 255 && b == 0 {
+	if a > b && a <= 255 {
 		return token{kind: isRange, from: b, to: a, down: true}, true
 	}
 	return token{kind: isRange, from: a, to: b}, a <= b && b <= 255
