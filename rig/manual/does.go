@@ -35,43 +35,43 @@ func (s *Slot) means(p part) (r rig.Range, m marked, ask string) {
 	for _, t := range p.toks {
 		rates = rates || t.kind == isRate
 	}
-	off := any(senses, "off")
+	off := anyOf(senses, "off")
 	switch {
 	case p.kept:
 		return set(s.nothing())
-	case any(senses, "reset"):
+	case anyOf(senses, "reset"):
 		m.restart = true
 		return set(rig.Never)
-	case any(senses, "display"), any(senses, "sense", "curve", "time") && s.kind != strobing && !off:
+	case anyOf(senses, "display"), anyOf(senses, "sense", "curve", "time") && s.kind != strobing && !off:
 		return set(rig.Never)
-	case any(senses, "sound") && !off:
+	case anyOf(senses, "sound") && !off:
 		m.sound, m.program = true, true
 		return set(rig.Never)
-	case off && (any(senses, "strobe", "shutter", "program", "sound", "dim", "fan", "colour", "pulse") || len(senses) == 1):
+	case off && (anyOf(senses, "strobe", "shutter", "program", "sound", "dim", "fan", "colour", "pulse") || len(senses) == 1):
 		return set(s.nothing())
 	case s.kind == running && p.from == 0 && len(senses) == 0 && slices.ContainsFunc(p.toks, func(t token) bool { return t.kind == isSlots }):
 		return set(rig.Nothing) // "use CH4-CH6"
 	case s.kind == running && p.from == 0 && len(emitters(senses)) >= 3 && len(emitters(senses)) == len(senses):
 		return set(rig.Nothing) // "RGB": by their own slots
-	case any(senses, "manual") && !any(senses, "strobe", "program", "dim"), any(senses, "manual") && s.kind == running && p.from == 0:
+	case anyOf(senses, "manual") && !anyOf(senses, "strobe", "program", "dim"), anyOf(senses, "manual") && s.kind == running && p.from == 0:
 		return set(rig.Nothing)
-	case any(senses, "pulse") && !rates:
+	case anyOf(senses, "pulse") && !rates:
 		m.program = s.kind == running
 		return set(rig.Never)
-	case any(senses, "open") && s.kind == running && p.from == 0 && !any(senses, "program"):
+	case anyOf(senses, "open") && s.kind == running && p.from == 0 && !anyOf(senses, "program"):
 		return set(rig.Nothing) // no colour stands before the light
-	case any(senses, "open") && !any(senses, "slow", "fast", "program") && !(s.kind == running && any(senses, "colour")):
+	case anyOf(senses, "open") && !anyOf(senses, "slow", "fast", "program") && !(s.kind == running && anyOf(senses, "colour")):
 		return set(rig.Open)
-	case any(senses, "closed"):
+	case anyOf(senses, "closed"):
 		return set(rig.Closed)
-	case any(senses, "strobe") && !(any(senses, "speed", "time") && any(senses, "program")), rates:
-		if s.kind == running && any(senses, "program", "colour") {
+	case anyOf(senses, "strobe") && !(anyOf(senses, "speed", "time") && anyOf(senses, "program")), rates:
+		if s.kind == running && anyOf(senses, "program", "colour") {
 			m.program = true
 			return set(rig.Never)
 		}
 		flash(&r, p.toks, senses)
 		return r, m, ""
-	case off && !any(senses, "slow", "fast"):
+	case off && !anyOf(senses, "slow", "fast"):
 		return set(s.nothing())
 	}
 	return s.byKind(r, m, p, senses)
@@ -83,16 +83,16 @@ func (s *Slot) byKind(r rig.Range, m marked, p part, senses []sense) (rig.Range,
 		r.Does = a
 		return r, m, ""
 	}
-	moves := any(senses, "slow", "fast", "up", "down", "speed")
+	moves := anyOf(senses, "slow", "fast", "up", "down", "speed")
 	switch s.kind {
 	case dimming, driving:
 		switch {
-		case any(senses, "program", "colour") || s.kind == dimming && len(emitters(senses)) > 0 && !any(senses, "dim"):
+		case anyOf(senses, "program", "colour") || s.kind == dimming && len(emitters(senses)) > 0 && !anyOf(senses, "dim"):
 			m.program = true
 			return set(rig.Never)
-		case any(senses, "dim", "up") || hasAmount(p.toks) || any(senses, "master") && !any(senses, "full", "on"):
+		case anyOf(senses, "dim", "up") || hasAmount(p.toks) || anyOf(senses, "master") && !anyOf(senses, "full", "on"):
 			return set(rig.Level)
-		case any(senses, "full", "on"):
+		case anyOf(senses, "full", "on"):
 			return set(rig.Open)
 		case moves:
 			flash(&r, p.toks, senses)
@@ -102,20 +102,20 @@ func (s *Slot) byKind(r rig.Range, m marked, p part, senses []sense) (rig.Range,
 		}
 	case strobing:
 		switch {
-		case any(senses, "program", "colour") || len(emitters(senses)) > 0:
+		case anyOf(senses, "program", "colour") || len(emitters(senses)) > 0:
 			m.program = true
 			return set(rig.Never)
-		case moves || any(senses, "random", "shutter", "time"):
+		case moves || anyOf(senses, "random", "shutter", "time"):
 			flash(&r, p.toks, senses)
 			return r, m, ""
-		case any(senses, "full", "on", "dim") || len(nonBreaks(p.toks)) == 1 && fold(nonBreaks(p.toks)[0].text) == "auf":
+		case anyOf(senses, "full", "on", "dim") || len(nonBreaks(p.toks)) == 1 && fold(nonBreaks(p.toks)[0].text) == "auf":
 			return set(rig.Open)
 		case len(nonBreaks(p.toks)) == 0:
 			flash(&r, p.toks, senses)
 			return r, m, "" // the slot's name says it
 		}
 	case fanning:
-		if (any(senses, "speed") || moves) && !any(senses, "program") {
+		if (anyOf(senses, "speed") || moves) && !anyOf(senses, "program") {
 			return set(rig.Fan)
 		}
 		return set(rig.Never)
@@ -124,7 +124,7 @@ func (s *Slot) byKind(r rig.Range, m marked, p part, senses []sense) (rig.Range,
 			r.Does = rig.Never
 			return r, m, fmt.Sprintf("what %q does at %d-%d is not understood", m.text, r.From, r.To)
 		}
-		m.program = !moves || any(senses, "program", "colour") || len(emitters(senses)) > 0
+		m.program = !moves || anyOf(senses, "program", "colour") || len(emitters(senses)) > 0
 		return set(rig.Never)
 	case resting, minding:
 		return set(rig.Never)

@@ -30,172 +30,6 @@ type marked struct {
 	program, sound, restart bool
 }
 
-// kind is what a slot is for.
-type kind uint8
-
-const (
-	unclear  kind = iota
-	driving       // an emitter
-	dimming       // others
-	strobing      // cuts light up, or off
-	running       // programs, colours, sound
-	resting       // speeds and the like: of no use alone
-	fanning
-	minding // the lamp's own: display, reset
-)
-
-// has gathers the senses of words, each once; those behind "if" and "when" are of other
-// slots.
-func has(toks []token) (out []sense) {
-	odd := slices.ContainsFunc(toks, func(t token) bool { return t.kind == isWord && t.senses == nil && len(t.text) > 2 && !t.glued })
-	for _, t := range toks {
-		if t.kind == isWord && slices.Contains(conditions, fold(t.text)) {
-			break
-		}
-		if t.kind != isWord || odd && len(t.text) == 1 { // "output A" is no amber
-			continue
-		}
-		for _, s := range t.senses {
-			if !slices.Contains(out, s) {
-				out = append(out, s)
-			}
-		}
-	}
-	return out
-}
-
-var conditions = []string{"if", "when", "wenn", "falls", "si", "cuando", "while", "leave", "keep", "lassen", "provided", "unless", "only if", "quand", "lorsque"}
-
-func any(list []sense, of ...sense) bool {
-	return slices.ContainsFunc(list, func(s sense) bool { return slices.Contains(of, s) })
-}
-
-// emitters are the kinds of light that words name.
-func emitters(list []sense) (out []sense) {
-	for _, s := range list {
-		if slices.Contains(lights, s) {
-			out = append(out, s)
-		}
-	}
-	// Warm white said as "white, warm" in two languages is one.
-	for _, w := range []sense{"warm white", "cold white"} {
-		if slices.Contains(out, w) && !(slices.Contains(out, "warm white") && slices.Contains(out, "cold white")) {
-			out = slices.DeleteFunc(out, func(s sense) bool { return s == "white" })
-		}
-	}
-	if slices.Contains(out, "uv") {
-		out = slices.DeleteFunc(out, func(s sense) bool { return s == "violet" })
-	}
-	return out
-}
-
-// pieces takes a name apart at signs and at "and".
-func pieces(toks []token) (out [][]token) {
-	from := 0
-	for i, t := range toks {
-		if t.kind == isBreak && strings.Contains(",;/+()[]\n|:", t.text) || t.kind == isWord && slices.Contains([]string{"and", "und", "et", "y", "oder", "or"}, fold(t.text)) {
-			if i > from {
-				out = append(out, toks[from:i])
-			}
-			from = i + 1
-		}
-	}
-	if from < len(toks) {
-		out = append(out, toks[from:])
-	}
-	return out
-}
-
-// kindOfPiece is what a piece of a name says that the slot is for.
-func kindOfPiece(s []sense) kind {
-	switch light := emitters(s); {
-	case any(s, "hue", "saturation", "temperature", "curve", "sense"):
-		return resting
-	case any(s, "time") && !any(s, "strobe"):
-		return resting
-	case any(s, "time"):
-		return resting
-	case any(s, "speed"):
-		switch {
-		case any(s, "strobe", "shutter") && !any(s, "program", "sound"):
-			return strobing
-		case any(s, "fan"):
-			return fanning
-		}
-		return resting
-	case any(s, "reset"):
-		return minding
-	case any(s, "fan"):
-		return fanning
-	case any(s, "strobe", "shutter"):
-		return strobing
-	case len(light) > 0 && any(s, "program") && !any(s, "dim"):
-		return running
-	case len(light) > 0:
-		return driving
-	case any(s, "dim"):
-		return dimming
-	case any(s, "sound", "program", "colour"):
-		return running
-	case any(s, "display"):
-		return minding
-	case any(s, "master"):
-		return dimming
-	case any(s, "pulse", "random"):
-		return running
-	}
-	return unclear
-}
-
-// kindOf finds what a slot is for: by its name, else by its ranges.
-func kindByWords(name []token, list []part) kind {
-	for _, p := range pieces(name) {
-		if k := kindOfPiece(has(p)); k != unclear {
-			return k
-		}
-	}
-	found := map[kind]bool{}
-	for _, p := range list {
-		for _, piece := range pieces(p.toks) {
-			if k := kindOfPiece(has(piece)); k != unclear {
-				found[k] = true
-				break
-			}
-		}
-	}
-	switch {
-	case found[dimming]:
-		return dimming
-	case found[driving] && len(list) == 1:
-		return driving
-	case found[strobing] && !found[driving] && !found[running] || found[strobing] && len(list) > 1 && strobeFirst(list):
-		return strobing
-	case found[running] || found[driving]:
-		return running
-	case found[fanning]:
-		return fanning
-	case found[resting]:
-		return resting
-	case found[minding]:
-		return minding
-	}
-	return unclear
-}
-
-// strobeFirst tells whether flashing is the first thing that ranges do.
-func strobeFirst(list []part) bool {
-	for _, p := range list {
-		s := has(p.toks)
-		if any(s, "strobe", "shutter") {
-			return true
-		}
-		if any(s, "program", "sound", "colour") || len(emitters(s)) > 0 {
-			return false
-		}
-	}
-	return false
-}
-
 // readSlot makes a slot of its words.
 func readSlot(e entry, toks []token, percent bool) Slot {
 	const most = 1500 // pieces of text about one slot; real ones have a hundred
@@ -298,7 +132,7 @@ func (s *Slot) fill(words []token, list []part) {
 		if !wholly {
 			s.ranges(list)
 		}
-		if any(senses, "strobe") && wholly {
+		if anyOf(senses, "strobe") && wholly {
 			s.ask = append(s.ask, "dims and flashes, without the values of each")
 			s.never("dims and flashes")
 		}
@@ -340,7 +174,7 @@ func (s *Slot) never(why string) {
 // drive makes the slot an emitter's.
 func (s *Slot) drive(words []token, senses, light []sense) {
 	if len(light) > 1 {
-		if any(senses, "dim", "master") {
+		if anyOf(senses, "dim", "master") {
 			s.dims(words, light)
 			s.kind = dimming
 			return
@@ -350,7 +184,7 @@ func (s *Slot) drive(words []token, senses, light []sense) {
 		return
 	}
 	s.Drives = string(light[0])
-	s.apart = any(senses, "not") && (any(senses, "dim", "master") || slices.ContainsFunc(words, func(t token) bool { return fold(t.text) == "affected" || fold(t.text) == "controlled" }))
+	s.apart = anyOf(senses, "not") && (anyOf(senses, "dim", "master") || slices.ContainsFunc(words, func(t token) bool { return fold(t.text) == "affected" || fold(t.text) == "controlled" }))
 	if light[0] == "violet" {
 		s.Drives = "uv"
 		s.ask = append(s.ask, "violet is taken for ultraviolet, which most lamps mean by it; look whether a white shirt glows in it")
@@ -397,13 +231,13 @@ func (s *Slot) whole(words []token, list []part) {
 		flash(&r, words, senses)
 		s.ask = append(s.ask, "the table does not say at which values it is steady light")
 	case running:
-		m.program, m.sound = true, any(senses, "sound")
+		m.program, m.sound = true, anyOf(senses, "sound")
 		s.ask = append(s.ask, "no values: up to which it does nothing")
 	case minding:
-		m.restart = any(senses, "reset")
+		m.restart = anyOf(senses, "reset")
 		s.ask = append(s.ask, "no values: up to which it does nothing")
 	case fanning:
-		if any(senses, "speed", "slow", "fast") || len(senses) == 1 {
+		if anyOf(senses, "speed", "slow", "fast") || len(senses) == 1 {
 			r.Does = rig.Fan
 		}
 	}
@@ -424,7 +258,7 @@ func (s *Slot) ranges(list []part) {
 // flash sets what flashes: its rate in figures, or in words.
 func flash(r *rig.Range, toks []token, senses []sense) {
 	r.Does = rig.Flash
-	if any(senses, "random") {
+	if anyOf(senses, "random") {
 		r.Does = rig.FlashRandom
 	}
 	var low, top float64
