@@ -30,7 +30,7 @@ func init() {
 	for r, list := range map[role]string{
 		slotRole:  "ch,ch.,channel,channels,chan,slot,slots,slot #,slot no,slot number,kanal,kanäle,kan,kan.,canal,canaux,dmx ch,dmx channel,dmx slot,dmx-kanal,dmx kanal,channel no,channel no.,channel number,ch no,ch no.,ch#,ch #,kanal nr,kanal-nr.,kanalnr,nr,nr.,no,no.,#,voie,dmx canal,canal dmx,channel #,kanal nr.",
 		fromRole:  "from,von,wert von,min,min.,de,desde,start,low,value from,lo,dmx from,dmx min,minimum,wert ab,ab",
-		toRole:    "to,bis,wert bis,max,max.,à,a,hasta,end,high,value to,hi,dmx to,dmx max,maximum",
+		toRole:    "to,bis,wert bis,max,max.,à,hasta,end,high,value to,hi,dmx to,dmx max,maximum",
 		valueRole: "value,values,wert,werte,range,ranges,dmx,dmx value,dmx values,dmx-wert,dmx-werte,valeur,valeurs,valeur dmx,valor,valores,valor dmx,data,wertebereich,bereich,dmx range,value range,data range,level,setting,dec,decimal,dezimal,numeric,dmx data,plage,rango,percent/setting,values (dec),value (dec)",
 		textRole:  "function,functions,name,text,meaning,what,what it does,bedeutung,funktion,fonction,función,funcion,description,beschreibung,descripción,descripcion,does,content,contents,type,feature,property,attribute,instruction,control,colour,color,farbe,eigenschaft,wirkung,effect,rôle,role,désignation,designation,parameter,details,detail,usage",
 		partRole:  "mode,modus,modo,personality,betriebsart,modes",
