@@ -56,7 +56,7 @@ func BenchmarkRead(b *testing.B) {
 }
 
 // What lies beyond the bounds is left out, and told.
-func TestBounds(t *testing.T) {
+func TestTooMuch(t *testing.T) {
 	for name, text := range big() {
 		o := manual.Read([]byte(text))
 		told := false
