@@ -3,6 +3,7 @@ package manual
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -10,7 +11,7 @@ import (
 var (
 	modeWord   = regexp.MustCompile(`(?i)\b(?:mode|modus|modo|personality|personalities|betriebsart|pers)\b`)
 	modeName   = regexp.MustCompile(`(?i)\b(?:mode|modus|modo|personality|betriebsart)\b[ :#.]*([A-Za-z]{0,3}[ -]?\d{0,3}[A-Za-z]{0,3})(?:\b|$)`)
-	bitMode    = regexp.MustCompile(`(?i)^mode \d{1,2}[ -]?bit$`)
+	bitMode    = regexp.MustCompile(`(?i)^mode \d{1,2}[ -]?bit\b`)
 	joinedMode = regexp.MustCompile(`(?i)\b(mode|modus|modo)(\d)`)
 	shortName  = regexp.MustCompile(`^\s*([A-Z]{1,3}\d{1,2})\s*[:(=-]`)
 	quotedName = regexp.MustCompile(`"([^"]{1,24})"`)
@@ -70,19 +71,45 @@ func (r *rows) heading(h *heading) {
 	r.titles = append(r.titles, h.toks...)
 	r.pending, r.cur = h, nil
 	rest := afterCount(h.toks)
-	list := listed(rest)
-	one := h.count == 1 && hasSense(rest, "dim", "strobe", "uv", "white", "program")
-	if (one || h.count > 1 && len(list) == h.count) && !r.slotFollows() {
-		p := plan{heading: *h}
-		if one {
-			p.entries = []entry{{slots: []int{1}, line: h.line, toks: rest}}
-		}
-		for i := 0; i < len(list) && !one; i++ {
-			p.entries = append(p.entries, entry{slots: []int{i + 1}, line: h.line, toks: list[i]})
-		}
-		r.plans, r.pending = append(r.plans, p), nil
-		r.cur = nil
+	if one := h.count == 1 && hasSense(rest, "dim", "strobe", "uv", "white", "program"); one && !r.slotFollows() {
+		r.brings([][]token{rest}, h.line)
+	} else if list := listed(rest); h.count > 1 && len(list) == h.count && !r.slotFollows() {
+		r.brings(list, h.line)
 	}
+}
+
+// brings files the slots that a heading brings itself, or the line below it.
+func (r *rows) brings(list [][]token, at int) {
+	p := plan{heading: *r.pending}
+	for i := range list {
+		p.entries = append(p.entries, entry{slots: []int{i + 1}, line: at, toks: list[i]})
+	}
+	r.plans, r.pending, r.cur = append(r.plans, p), nil, nil
+}
+
+// below takes a line below a heading that lists as many slots as that says: "dim, r, g, b".
+func (r *rows) below(toks []token, l line) bool {
+	if r.pending == nil || r.pending.count < 2 || labelled(l.text) {
+		return false
+	}
+	list := listed(toks)
+	if len(list) != r.pending.count { // by gaps alone
+		list = nil
+		from := 0
+		for i, t := range append(slices.Clone(toks), token{kind: isBreak, text: "  "}) {
+			if t.kind == isBreak && t.text == "  " {
+				if i > from {
+					list = append(list, toks[from:i])
+				}
+				from = i + 1
+			}
+		}
+	}
+	if len(list) != r.pending.count {
+		return false
+	}
+	r.brings(list, l.number)
+	return true
 }
 
 // afterCount is what stands behind the count of slots.

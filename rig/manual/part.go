@@ -106,7 +106,7 @@ func divides(t token) bool { return t.kind == isBreak && strings.Contains(",;/|(
 func rangesBehind(toks []token, at []int) (name []token, out []part) {
 	from := 0
 	for i, t := range toks[:at[0]] {
-		if t.kind == isBreak && strings.Contains(":=(\n", t.text) && len(nonBreaks(toks[i+1:at[0]])) > 0 || t.kind == isBreak && t.text == "  " && len(nonBreaks(toks[i+1:at[0]])) > 0 {
+		if t.kind == isBreak && strings.Contains(":=(\n,;/", t.text) && len(nonBreaks(toks[i+1:at[0]])) > 0 || t.kind == isBreak && t.text == "  " && len(nonBreaks(toks[i+1:at[0]])) > 0 {
 			from = i + 1
 		}
 	}

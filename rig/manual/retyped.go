@@ -231,3 +231,28 @@ var (
 	nameFirst     = regexp.MustCompile(`(?i)^([\p{L}][\p{L}\d .+/()-]{0,40}?)(?: ?[=:] ?| ?\.{3,} ?| {2,}|\t+| - | \(?)(?:(?:channel|ch|kanal|slot|dmx|canal)[ .]*)?(\d{1,3})\)?$`)
 	leadingNumber = regexp.MustCompile(`(?i)^\s*(?:ch|channel|kanal|slot|dmx|canal)?[ .]*\d`)
 )
+
+var endPair = regexp.MustCompile(`^(.*\p{L}.*?)[ \t]{2,}(\d{1,3})[ \t]{2,}(\d{1,3})$`)
+
+// endPairs makes ranges of two columns of figures at the end of lines, where several lines have
+// them.
+func endPairs(lines []line) []line {
+	out := slices.Clone(lines)
+	n := 0
+	for i, l := range lines {
+		m := endPair.FindStringSubmatch(strings.ReplaceAll(l.text, "\t", "   "))
+		if m == nil {
+			continue
+		}
+		from, _ := strconv.Atoi(m[2])
+		to, _ := strconv.Atoi(m[3])
+		if from < to && to <= 255 {
+			out[i].text = m[1] + "  " + m[2] + "-" + m[3]
+			n++
+		}
+	}
+	if n < 2 {
+		return lines
+	}
+	return out
+}

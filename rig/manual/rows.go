@@ -48,7 +48,7 @@ type rows struct {
 
 // walk goes through the lines.
 func walk(lines []line) *rows {
-	r := &rows{lines: offsets(initials(countedUp(namesFirst(inline(footnotes(lines))))))}
+	r := &rows{lines: offsets(endPairs(initials(countedUp(namesFirst(inline(footnotes(lines)))))))}
 	r.mixed = mixed(r.lines)
 	for r.i = 0; r.i < len(r.lines); r.i++ {
 		r.take(r.lines[r.i])
@@ -76,6 +76,9 @@ func (r *rows) take(l line) {
 	}
 	if lead := r.lead(toks); lead != nil {
 		r.begin(lead, l, toks)
+		return
+	}
+	if r.below(toks, l) {
 		return
 	}
 	if h := headingOf(toks, l); h != nil && !r.continues(toks) {

@@ -44,6 +44,9 @@ func readSlot(e entry, toks []token, percent bool) Slot {
 			s.slip = append(s.slip, t.text+" as "+t.slip)
 		}
 	}
+	if len(list) == 1 && list[0].from == 1 && list[0].to >= 254 && plainLight(list[0].toks) {
+		list[0].from, list[0].to = 0, 255 // "Red 1-255"
+	}
 	words := slices.Clone(name)
 	if len(list) > 1 { // what a range over all says is said of the slot
 		list = slices.DeleteFunc(list, func(p part) bool {
@@ -93,6 +96,13 @@ func readSlot(e entry, toks []token, percent bool) Slot {
 	}
 	s.fill(words, list)
 	return s
+}
+
+// plainLight tells whether words say no more than which light it is, or nothing.
+func plainLight(toks []token) bool {
+	s := has(toks)
+	k := kindOfPiece(s)
+	return len(nonBreaks(toks)) == 0 || (k == driving || k == dimming) && !anyOf(s, "off", "open", "closed", "strobe")
 }
 
 // nameOf is a name for people: the words up to a bracket or a comma.
