@@ -269,4 +269,13 @@ func TestTables(t *testing.T) {
 	}
 	t.Logf("%d of %d tables read without a wrong range; %d silently wrong; traps: %d found, %d missed, %d that are none; questions: %d that a person has too, %d more",
 		good, len(files), silent, traps[0], traps[1], traps[2], asked[0], asked[1])
+	if good*20 < len(files)*19 {
+		t.Errorf("%d of %d tables were read without a wrong range: fewer than 95 %%", good, len(files))
+	}
+	if silent > 0 {
+		t.Errorf("%d slots were read wrongly, and nobody is asked", silent)
+	}
+	if all := traps[0] + traps[1]; traps[0]*20 < all*19 || traps[2]*20 > all {
+		t.Errorf("%d of %d traps found, %d that are none", traps[0], all, traps[2])
+	}
 }
