@@ -53,7 +53,7 @@ func (s *Slot) means(p part) (r rig.Range, m marked, ask string) {
 		return set(rig.Nothing) // "use CH4-CH6"
 	case s.kind == running && p.from == 0 && len(emitters(senses)) >= 3 && len(emitters(senses)) == len(senses):
 		return set(rig.Nothing) // "RGB": by their own slots
-	case anyOf(senses, "manual") && !anyOf(senses, "strobe", "program", "dim"), anyOf(senses, "manual") && s.kind == running && p.from == 0:
+	case anyOf(senses, "manual") && (p.from == 0 && s.kind == running || !anyOf(senses, "strobe", "program", "dim", "colour") && len(emitters(senses)) == 0):
 		return set(rig.Nothing)
 	case anyOf(senses, "pulse") && !rates:
 		m.program = s.kind == running

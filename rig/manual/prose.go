@@ -28,7 +28,7 @@ func ordinal(word string) int {
 
 var (
 	sentenceEnd = regexp.MustCompile(`[.;!?](?:\s+|$)`)
-	fillers     = regexp.MustCompile(`(?i)^(?:one |channel |slot |kanal |ones |channels |slots |you find |findest du |is |are |ist |sind |does |do |controls? |for |the |der |die |das |regelt |est |es |on which |gives? |has |makes? |it |sets? |steuert |macht |=|:|,|-|–| )+`)
+	fillers     = regexp.MustCompile(`(?i)^(?:one |channel |slot |kanal |ones |channels |slots |you find |findest du |is |are |ist |sind |does |do |controls? |for |the |der |die |das |regelt |est |es |pour le |pour la |pour |par |au |on which |gives? |has |makes? |it |sets? |steuert |macht |=|:|,|-|–| )+`)
 )
 
 // prose writes a table that is told in sentences as lines: "the second, third and fourth are
@@ -44,8 +44,9 @@ func prose(lines []line) []line {
 			text.WriteString(" . ")
 		}
 	}
+	told := clauses(strings.Fields(text.String()))
 	var out []line
-	for _, s := range sentenceEnd.Split(text.String(), -1) {
+	for _, s := range sentenceEnd.Split(told, -1) {
 		words := strings.Fields(s)
 		var slots []int
 		rest := 0
@@ -57,14 +58,14 @@ func prose(lines []line) []line {
 				break
 			}
 		}
-		told := fillers.ReplaceAllString(strings.Join(words[rest:], " ")+" ", "")
+		what := fillers.ReplaceAllString(strings.Join(words[rest:], " ")+" ", "")
 		switch {
 		case len(slots) == 0 || slots[0] != len(out)+1:
 			continue
 		case len(slots) == 1:
-			out = append(out, line{1, fmt.Sprintf("CH%d  %s", slots[0], spaced(told))})
+			out = append(out, line{1, fmt.Sprintf("CH%d  %s", slots[0], spaced(what))})
 		default:
-			list := listed(scan(told))
+			list := listed(scan(what))
 			for i, n := range slots {
 				if i < len(list) {
 					out = append(out, line{1, fmt.Sprintf("CH%d  %s", n, textOf(list[i]))})
@@ -76,6 +77,21 @@ func prose(lines []line) []line {
 		return nil
 	}
 	return out
+}
+
+// clauses ends a sentence at a comma behind which another slot's begins: "the first is red, the
+// second green"; but not within a list of them.
+func clauses(words []string) string {
+	for i := range len(words) - 2 {
+		next := ordinal(words[i+1])
+		if len(words[i+1]) <= 3 && next == 0 { // an article
+			next = ordinal(words[i+2])
+		}
+		if w := strings.TrimSuffix(words[i], ","); w != words[i] && next > 0 && ordinal(w) == 0 {
+			words[i] = w + "."
+		}
+	}
+	return strings.Join(words, " ")
 }
 
 // spaced gives the name before a colon room.

@@ -59,7 +59,7 @@ func countedUp(lines []line) []line {
 	return out
 }
 
-var initial = regexp.MustCompile(`(?i)^\s*(?:k|c|d|s|nr|no|n°|nº|#)\.? ?(\d{1,3})\b[ :.)=-]*(.*)$`)
+var initial = regexp.MustCompile(`(?i)^\s*(?:k|c|d|s|nr|no|n°|nº|#|addr(?:ess)?|adresse)\.? ?(\d{1,3})\b[ :.)=-]*(.*)$`)
 
 // initials turns "K1" and "no. 1" into slot numbers, where such lines count up.
 func initials(lines []line) []line {

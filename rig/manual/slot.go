@@ -164,7 +164,11 @@ func (s *Slot) fill(words []token, list []part) {
 			return
 		}
 		s.ranges(list)
-	default:
+	case unclear:
+		if wholly && slices.Equal(senses, []sense{"off"}) { // "not used"
+			s.Ranges, s.told = []rig.Range{{From: 0, To: 255, Does: rig.Nothing}}, []marked{{text: s.Text}}
+			return
+		}
 		s.ask = append(s.ask, fmt.Sprintf("what %q does is not understood", s.Text))
 		s.never("not understood")
 		if !wholly {
