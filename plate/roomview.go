@@ -32,13 +32,17 @@ const (
 	viewPixels = 1320
 )
 
-// sight makes the sight of a view, for the light of some instants alone.
+// sight makes the sight of a view, for the light of some instants alone, between which nothing opens,
+// comes or goes that stands in the light.
 func (v *View) sight(ctx context.Context, width, height int, instants ...*Instant) (*Sight, error) {
-	c := v.Camera
-	if len(instants) == 1 {
-		c.Then = instants[0].Transport
+	c, t := v.Camera, v.Transport
+	if then := instants[0].Transport; then != nil {
+		t = then
+		if len(instants) == 1 {
+			c.Then = then
+		}
 	}
-	return NewSight(ctx, v.Transport, &c, width, height, v.wanted(instants), v.dull())
+	return NewSight(ctx, t, &c, width, height, v.wanted(instants), v.dull())
 }
 
 // wanted are the units that are on in any of some instants.

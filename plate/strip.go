@@ -58,23 +58,36 @@ func (s *Strip) Draw(ctx context.Context) (*drawing.Drawing, error) {
 	return d, nil
 }
 
-// scenes lights one sight with all frames.
+// scenes lights all frames: one sight for each way in which the room stands.
 func (s *Strip) scenes(ctx context.Context, width, height int) ([]*Scene, error) {
-	var instants []*Instant
+	together := map[string][]*Instant{}
+	stands := func(n *Instant) string {
+		if n.Transport == nil {
+			return ""
+		}
+		return n.Transport.Setting()
+	}
 	for i := range s.Frames {
-		if err := s.check(&s.Frames[i].Instant); err != nil {
+		n := &s.Frames[i].Instant
+		if err := s.check(n); err != nil {
 			return nil, err
 		}
-		instants = append(instants, &s.Frames[i].Instant)
+		together[stands(n)] = append(together[stands(n)], n)
 	}
-	sight, err := s.sight(ctx, width, height, instants...)
-	if err != nil {
-		return nil, err
-	}
+	sights := map[string]*Sight{}
 	var out []*Scene
-	for _, n := range instants {
+	for i := range s.Frames {
+		n := &s.Frames[i].Instant
 		if err := ctx.Err(); err != nil {
 			return nil, fmt.Errorf("draw strip: %w", err)
+		}
+		sight := sights[stands(n)]
+		if sight == nil {
+			var err error
+			if sight, err = s.sight(ctx, width, height, together[stands(n)]...); err != nil {
+				return nil, err
+			}
+			sights[stands(n)] = sight
 		}
 		out = append(out, sight.Light(nil, s.aspect(), n))
 	}

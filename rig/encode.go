@@ -245,7 +245,7 @@ func (u *unitCode) encode(slots []byte, levels []float32, flash float64, bounds 
 		carried := float32(0)
 		switch {
 		case flash > 0 && top > 0 && m.flash != nil:
-			slots[m.coarse] = byte(m.flash.value(flash))
+			slots[m.coarse] = byte(m.flash.Value(flash))
 			carried = 1 // it lets all through while it flashes
 		case m.fine >= 0:
 			carried = m.put(slots, top)
@@ -365,7 +365,7 @@ func (u *unitCode) shutter(slots []byte, flash float64) {
 		s := &u.shutters[i]
 		slots[s.slot] = byte(s.open)
 		if flash > 0 {
-			slots[s.slot] = byte(s.flash.value(flash))
+			slots[s.slot] = byte(s.flash.Value(flash))
 		}
 	}
 }

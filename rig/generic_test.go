@@ -8,10 +8,10 @@ import (
 )
 
 // Every built-in type can be named without quotes in a line of rig.yaml, in each of its
-// modes, and is open about what it guesses: its outputs are intervals.
+// modes, and is open about what it guesses: its outputs are intervals, and its notes say where they come from.
 func TestGenericTypes(t *testing.T) {
 	for _, e := range rig.Generic() {
-		if !e.Value.Generic() || e.Value.Name == "" || e.Value.Supply.Max == 0 {
+		if !e.Value.Generic() || e.Value.Name == "" || e.Value.Supply.Max == 0 || !strings.Contains(e.Value.Notes, "source") {
 			t.Errorf("%s: %+v", e.Name, e.Value)
 		}
 		for _, em := range e.Value.Emitters {

@@ -16,7 +16,64 @@ type Range struct {
 	source.Pos
 	From, To  int
 	Does      Action
-	Low, High si.Frequency // of Flash and FlashRandom, at From and at To
+	Low, High si.Frequency // of Flash and FlashRandom, at From and at To; a guess where Told is not zero
+	Told      Told         // how the maker tells the rates, where there are no figures
+}
+
+// Told is what a maker says of flash rates in place of figures.
+type Told string
+
+// What makers say of flash rates in place of figures.
+const (
+	SlowToFast  Told = "slow to fast" // faster with the value
+	FastToSlow  Told = "fast to slow" // slower with the value
+	RateUnknown Told = "unknown"      // nothing at all
+)
+
+// told lists them, for reading.
+var told = []Told{SlowToFast, FastToSlow, RateUnknown}
+
+// Rates that the words of makers stand for: best guess, and the most that it may be.
+// Small units are met from 0.5 Hz to 2 Hz at their slowest and from 10 Hz to 25 Hz at
+// their fastest; the bounds are wider (common practice, no source).
+const (
+	slowBest, slowMost si.Frequency = 1, 3
+	fastBest, fastMost si.Frequency = 15, 30
+)
+
+// guess sets the rates that the words stand for.
+func (r *Range) guess(t Told) {
+	r.Told = t
+	switch t {
+	case SlowToFast:
+		r.Low, r.High = slowBest, fastBest
+	case FastToSlow:
+		r.Low, r.High = fastBest, slowBest
+	case RateUnknown:
+		r.Low, r.High = slowBest, slowBest
+	}
+}
+
+// Fastest returns the fastest that the unit may flash at a slot value: the rate as the
+// table says it, the greater end of a random one, and the most that words may stand
+// for.
+func (r *Range) Fastest(value int) si.Frequency {
+	worst := *r
+	switch r.Told {
+	case SlowToFast:
+		worst.Low, worst.High = slowMost, fastMost
+	case FastToSlow:
+		worst.Low, worst.High = fastMost, slowMost
+	case RateUnknown:
+		return fastMost
+	}
+	switch {
+	case worst.Low == 0 && worst.High == 0: // the table says no rate
+		return fastMost
+	case r.Does == FlashRandom:
+		return max(worst.Low, worst.High)
+	}
+	return worst.Rate(value)
 }
 
 // Action is what a unit does in a range of slot values.
@@ -48,7 +105,7 @@ func rangeWords() string {
 	for _, a := range bare {
 		words = append(words, string(a))
 	}
-	return `^(` + strings.Join(words, "|") + `|flash (random )?[0-9.]+ *(Hz|kHz|/s)( to [0-9.]+ *(Hz|kHz|/s))?)$`
+	return `^(` + strings.Join(words, "|") + `|flash (random )?([0-9.]+ *(Hz|kHz|/s)( to [0-9.]+ *(Hz|kHz|/s))?|slow to fast|fast to slow|unknown))$`
 }
 
 // rangeForm is one value or two.
@@ -73,7 +130,7 @@ func (s *Slot) readRange(key source.Ref, v source.Value) {
 		return
 	}
 	if err := r.action(v.Text()); err != nil {
-		v.Fault("it may be open, closed, level, flash 1 Hz to 20 Hz, flash random 1 Hz to 10 Hz, fan, fan off, nothing, or never", "%v", err)
+		v.Fault("it may be open, closed, level, flash 1 Hz to 20 Hz, flash slow to fast, flash random 1 Hz to 10 Hz, fan, fan off, nothing, or never", "%v", err)
 		return
 	}
 	s.Ranges = append(s.Ranges, r)
@@ -96,6 +153,10 @@ func (r *Range) action(text string) error {
 	r.Does = Flash
 	if rest, random := strings.CutPrefix(rates, "random "); random {
 		r.Does, rates = FlashRandom, rest
+	}
+	if t := Told(rates); slices.Contains(told, t) {
+		r.guess(t)
+		return nil
 	}
 	low, high, two := strings.Cut(rates, " to ")
 	if err := r.Low.UnmarshalText([]byte(low)); err != nil {
@@ -134,9 +195,9 @@ func (r *Range) Rate(value int) si.Frequency {
 	return r.Low + si.Frequency(share)*(r.High-r.Low)
 }
 
-// value returns the slot value in the range whose flash rate is nearest to
+// Value returns the slot value in the range whose flash rate is nearest to
 // hz, the lower of two.
-func (r *Range) value(hz float64) int {
+func (r *Range) Value(hz float64) int {
 	if r.High == r.Low {
 		return r.From
 	}

@@ -43,7 +43,7 @@ func (t *Transport) TraceAmong(from Point, direction Point, panels []int) (l Loo
 func (q *Panel) meets(l *Look, index int, p, d vec) {
 	s := &q.sheet
 	slope := d.dot(s.n)
-	if slope >= 0 {
+	if slope >= 0 || q.strip.away {
 		return
 	}
 	far := s.corner.minus(p).dot(s.n) / slope

@@ -182,6 +182,9 @@ func (t *Transport) weighed(settings []*Transport, weights []float64, of func(*T
 	return out
 }
 
+// Setting is how what opens stands in t, in a few words; of a mean the heaviest.
+func (t *Transport) Setting() string { return t.room.setting.String() }
+
 // gone tells whether a place is of a part that is away.
 func (t *Transport) gone(place int) bool {
 	p := t.Places[place].Panel

@@ -268,6 +268,37 @@ func (t *Text) SwapKey(old, key, value string, path ...any) error {
 	return fmt.Errorf("%s: there is no %s at %v", t.file, old, path)
 }
 
+// RenameKey gives a key of the mapping at the path another name; its value stays.
+func (t *Text) RenameKey(old, key string, path ...any) error {
+	n := t.node(path...)
+	if n == nil || n.Kind != yaml.MappingNode {
+		return fmt.Errorf("%s: there is no mapping at %v", t.file, path)
+	}
+	for i := 0; i < len(n.Content); i += 2 {
+		if n.Content[i].Value == old {
+			from, to, err := t.scalar(n.Content[i])
+			if err == nil {
+				t.edits = append(t.edits, edit{from, to, key})
+			}
+			return err
+		}
+	}
+	return fmt.Errorf("%s: there is no %s at %v", t.file, old, path)
+}
+
+// Keys lists the keys of the mapping at the path, as the file has them; none where there is
+// no mapping.
+func (t *Text) Keys(path ...any) (out []string) {
+	n := t.node(path...)
+	if n == nil || n.Kind != yaml.MappingNode {
+		return nil
+	}
+	for i := 0; i < len(n.Content); i += 2 {
+		out = append(out, n.Content[i].Value)
+	}
+	return out
+}
+
 // RemoveKeys takes keys with their values out of the mapping at the path, with
 // the lines that belong to them. A mapping that loses all of them becomes {}.
 func (t *Text) RemoveKeys(keys []string, path ...any) error {

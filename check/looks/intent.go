@@ -69,8 +69,13 @@ func (r *limits) strobes(look int, from, to time.Duration, cues []string) {
 		case g == nil:
 			f.Says = finding.Say("look %s asks unit %s to flash at %.3g Hz, and no slot of its mode flashes", l.Name, r.Unit(u), wanted)
 		case g.Does == rig.FlashRandom:
-			f.Severity, f.Value = finding.Note, float64(g.High)
-			f.Says = finding.Say("unit %s flashes at random in look %s; it is counted at %v", r.Unit(u), l.Name, g.High)
+			f.Severity, f.Value = finding.Note, float64(g.Fastest(g.From))
+			f.Says = finding.Say("unit %s flashes at random in look %s; it is counted at %v", r.Unit(u), l.Name, g.Fastest(g.From))
+		case g.Told != "":
+			most := g.Fastest(g.Value(float64(wanted)))
+			f.Severity, f.Value = finding.Note, float64(most)
+			f.Says = finding.Say("look %s asks unit %s to flash at %.3g Hz; its table has no figures, so that it may flash at up to %v, which is counted", l.Name, r.Unit(u), wanted, most)
+			f.Cure = finding.Say("count the flashes of ten seconds at both ends of its range, and write them into the table")
 		case wanted < float32(min(g.Low, g.High)) || wanted > float32(max(g.Low, g.High)):
 			f.Value = min(max(float64(wanted), float64(min(g.Low, g.High))), float64(max(g.Low, g.High)))
 			f.Says = finding.Say("look %s asks unit %s to flash at %.3g Hz, and it will at %.3g Hz", l.Name, r.Unit(u), wanted, f.Value)

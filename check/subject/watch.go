@@ -119,12 +119,8 @@ func (s *RangedSlot) at(v byte, asked bool) int {
 	return -1
 }
 
-// unknownRate is taken for a flash range that does not say its rate: the top of what
-// strobe slots of small units are reported to do. Common practice, no source.
-const unknownRate = 30
-
 // rates fills dst with the rate at which the slots make each unit flash; a
-// random or unknown rate is the worst of its range.
+// random rate, or one without figures, is the worst that it may be.
 func (w *SlotWatch) rates(dst []float32, f *show.Frame) {
 	clear(dst)
 	for i := range w.Ranged {
@@ -135,19 +131,9 @@ func (w *SlotWatch) rates(dst []float32, f *show.Frame) {
 			if v < g.From || v > g.To {
 				continue
 			}
-			rate := float32(0)
-			switch {
-			case g.Does == rig.Flash:
-				rate = float32(g.Rate(v))
-			case g.Does == rig.FlashRandom:
-				rate = float32(g.High)
-			default:
-				continue
+			if g.Does == rig.Flash || g.Does == rig.FlashRandom {
+				dst[s.Unit] = max(dst[s.Unit], float32(g.Fastest(v)))
 			}
-			if g.High == 0 {
-				rate = unknownRate
-			}
-			dst[s.Unit] = max(dst[s.Unit], rate)
 		}
 	}
 }

@@ -94,7 +94,8 @@ func root() *cobra.Command {
 		verifyCmd,
 		schemaCmd,
 		materialsCmd,
-		typesCmd,
+		fixtureCmd,
+		benchCmd,
 		versionCmd,
 	} {
 		c.AddCommand(add())

@@ -183,12 +183,16 @@ func (s *sights) of(ctx context.Context, show *show.Show, n *plate.Instant, w *W
 	if w.Eye >= 0 && n.Transport != nil {
 		at = fmt.Sprintf("%.1f", n.Transport.Places[n.Transport.Eyes[w.Eye]].At)
 	}
-	p := s.find(fmt.Sprintf("%d %d %d %s", w.Eye, w.Width, w.Height, at))
+	in := show.Transport
+	if n.Transport != nil {
+		in = n.Transport
+	}
+	p := s.find(fmt.Sprintf("%d %d %d %s %s", w.Eye, w.Width, w.Height, at, in.Setting()))
 	p.mu.Lock()
 	if p.sight != nil {
 		return p, nil
 	}
-	sight, err := plate.NewSight(ctx, show.Transport, &c, w.Width, w.Height, nil, nil)
+	sight, err := plate.NewSight(ctx, in, &c, w.Width, w.Height, nil, nil)
 	if err != nil {
 		p.mu.Unlock()
 		return nil, err
@@ -226,6 +230,7 @@ func key(n *plate.Instant, w *Wanted) string {
 	}
 	h.Write(b)
 	if t := n.Transport; t != nil {
+		fmt.Fprint(h, t.Setting())
 		for i := range t.Panels {
 			if p := &t.Panels[i]; p.Moves() {
 				fmt.Fprint(h, p.Corner, p.U)

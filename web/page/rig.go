@@ -248,6 +248,8 @@ func rangeInWords(r *rig.Range) string {
 	text += " " + string(r.Does)
 	switch {
 	case r.Does != rig.Flash && r.Does != rig.FlashRandom:
+	case r.Told != "":
+		text += " " + string(r.Told)
 	case r.High == r.Low:
 		text += fmt.Sprintf(" %v", r.Low)
 	default:

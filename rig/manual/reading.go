@@ -1,0 +1,109 @@
+package manual
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Reading is what a slot table was read as.
+type Reading struct {
+	Modes     []Mode
+	Emitters  []string // those that slots drive, then those that the text only names
+	Cells     int
+	Traps     []Trap
+	Questions []Question
+
+	uvApart bool // a note says that ultraviolet follows no master
+}
+
+// Mode is a mode of the table.
+type Mode struct {
+	Name  string
+	Line  int
+	Slots []Slot
+}
+
+// Question is what a person must say: the table does not, or not for certain.
+type Question struct {
+	Mode string `json:"mode,omitempty"`
+	Slot int    `json:"slot,omitempty"`
+	Text string `json:"text"`
+}
+
+// Read reads a slot table of any build. It never fails: what it does not understand is a
+// question, and a text in which it finds no slot at all is one too.
+func Read(data []byte) *Reading {
+	lines, whole := clean(data)
+	r := walk(layout(lines))
+	if len(r.plans) == 0 {
+		if told := prose(lines); told != nil {
+			r = walk(told)
+		}
+	}
+	out := &Reading{}
+	if !whole {
+		out.ask("", 0, "the text was too long, and its end was left out")
+	}
+	percent := r.inPercent()
+	if r.bound() {
+		out.ask("", 0, "so many slots stand in the text that the rest was left out")
+	}
+	for i := range r.plans {
+		out.Modes = append(out.Modes, r.plans[i].read(out, percent))
+	}
+	out.names(r)
+	for _, h := range r.after {
+		if h.count > 0 && !slices.ContainsFunc(out.Modes, func(m Mode) bool { return m.footprint() == h.count }) {
+			out.ask("", 0, fmt.Sprintf("line %d speaks of %d slots, and no table of so many was found", h.line, h.count))
+		}
+	}
+	for _, l := range r.left {
+		out.ask("", 0, fmt.Sprintf("line %d belongs to no slot: %s", l.number, strings.TrimSpace(l.text)))
+	}
+	if len(out.Modes) == 0 {
+		out.ask("", 0, "no slot was found: each begins with its number, as in \"CH1 Red 0-255\"")
+		return out
+	}
+	out.uvApart = uvNote(r.notes)
+	out.gather(r)
+	for i := range out.Modes {
+		out.finish(&out.Modes[i])
+	}
+	out.traps()
+	return out
+}
+
+func (o *Reading) ask(mode string, slot int, text string) {
+	q := Question{mode, slot, text}
+	if !slices.Contains(o.Questions, q) {
+		o.Questions = append(o.Questions, q)
+	}
+}
+
+// names makes the names of modes differ, and gives a mode the name that a later line has for
+// one of its size.
+func (o *Reading) names(r *rows) {
+	for i := range o.Modes {
+		m := &o.Modes[i]
+		if r.plans[i].heading.name == "" {
+			for _, h := range r.after {
+				if h.count == m.footprint() {
+					m.Name = strings.TrimSpace(h.name)
+				}
+			}
+		}
+		for k := range i {
+			if SameName(o.Modes[k].Name) == SameName(m.Name) {
+				m.Name = fmt.Sprintf("%s (%d)", m.Name, i+1)
+			}
+		}
+	}
+	for i := range o.Modes {
+		for j := range o.Questions { // asked before the mode had its name
+			if q := &o.Questions[j]; strings.HasPrefix(q.Mode, "0 channel") {
+				q.Mode = o.Modes[i].Name
+			}
+		}
+	}
+}

@@ -1,0 +1,317 @@
+package manual
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"lampblack/rig"
+	"lampblack/si"
+)
+
+// Slot is a slot as the table was read.
+type Slot struct {
+	rig.Slot
+	Text     string // its name, as the text has it
+	Line     int
+	kind     kind
+	words    []token  // of its name, all
+	told     []marked // by range
+	slip     []string // words that were read as others
+	ask      []string // questions
+	why      string   // of a slot that is kept out of as a whole
+	inverted bool     // dark at 255
+	apart    bool     // no master dims it, as the text says
+}
+
+// marked is what is known of a range beside what it does.
+type marked struct {
+	text                    string
+	program, sound, restart bool
+}
+
+// readSlot makes a slot of its words.
+func readSlot(e entry, toks []token, percent bool) Slot {
+	const most = 1500 // pieces of text about one slot; real ones have a hundred
+	long := len(toks) > most
+	name, list := parts(toks[:min(len(toks), most)], percent)
+	settle(list)
+	list = joined(list)
+	s := Slot{Text: nameOf(name), Line: e.line}
+	s.Coarse = e.slots[0]
+	for _, t := range toks {
+		if t.slip != "" {
+			s.slip = append(s.slip, t.text+" as "+t.slip)
+		}
+	}
+	if len(list) == 1 && list[0].from == 1 && list[0].to >= 254 && plainLight(list[0].toks) {
+		list[0].from, list[0].to = 0, 255 // "Red 1-255"
+	}
+	words := slices.Clone(name)
+	if len(list) > 1 { // what a range over all says is said of the slot
+		list = slices.DeleteFunc(list, func(p part) bool {
+			all := p.from == 0 && p.to == 255
+			if all {
+				words = append(append(words, token{kind: isBreak, text: ","}), p.toks...)
+			}
+			return all
+		})
+	}
+	if !slices.ContainsFunc(list, func(p part) bool { return p.from != 0 || p.to != 255 }) {
+		// Ranges over all: their words belong to the name.
+		for _, p := range list {
+			words = append(append(words, token{kind: isBreak, text: ","}), p.toks...)
+		}
+		list = nil
+	}
+	if s.Text == "" {
+		s.Text = nameOf(words)
+	}
+	if n := nonBreaks(words); len(n) == 1 && n[0].kind == isWord && len(n[0].text) == 1 && n[0].senses == nil {
+		for i := range words { // "(r)"
+			if l, known := letters[[]rune(fold(words[i].text))[0]]; known && words[i].kind == isWord {
+				words[i].senses = []sense{l}
+			} else if fold(words[i].text) == "u" {
+				words[i].senses = []sense{"uv"}
+			}
+		}
+	}
+	s.words, s.kind = words, kindByWords(words, list)
+	s.inverted = s.kind == dimming && slices.ContainsFunc(toks, func(t token) bool {
+		return t.down && t.from == 0 && t.to == 255 || fold(t.text) == "inverted" || fold(t.text) == "invertiert"
+	})
+	if s.Text == "" && len(list) > 0 {
+		s.Text = nameOf(list[0].toks)
+	}
+	for _, t := range words {
+		if t.index > 0 && t.kind == isWord && (t.is("cell", "dim") || isLight(t.senses)) {
+			s.Cell = t.index
+		}
+	}
+	if long {
+		s.ask = append(s.ask, "so much stands here that the end was left out")
+	}
+	if len(nonBreaks(name)) > 16 {
+		s.ask = append(s.ask, "so many words stand here that they may be of several slots")
+	}
+	s.fill(words, list)
+	return s
+}
+
+// plainLight tells whether words say no more than which light it is, or nothing.
+func plainLight(toks []token) bool {
+	s := has(toks)
+	k := kindOfPiece(s)
+	return len(nonBreaks(toks)) == 0 || (k == driving || k == dimming) && !anyOf(s, "off", "open", "closed", "strobe")
+}
+
+// nameOf is a name for people: the words up to a bracket or a comma.
+func nameOf(toks []token) string {
+	from := 0
+	for from < len(toks) && toks[from].kind == isBreak {
+		from++
+	}
+	to := from
+	for to < len(toks) && !(toks[to].kind == isBreak && strings.Contains("(,;\n", toks[to].text)) && toks[to].kind != isAmount {
+		to++
+	}
+	return strings.Trim(textOf(toks[from:to]), " ,;:.-=|()!/")
+}
+
+// fill says what the slot does.
+func (s *Slot) fill(words []token, list []part) {
+	senses := has(words)
+	light := emitters(senses)
+	wholly := len(list) == 0
+	if s.kind == driving && len(light) == 0 { // its one range names it
+		for _, p := range list {
+			light = append(light, emitters(has(p.toks))...)
+		}
+	}
+	if s.kind == driving && len(light) == 0 {
+		s.kind = unclear
+	}
+	switch s.kind {
+	case driving:
+		s.drive(words, senses, light)
+		if !wholly {
+			s.ranges(list)
+		}
+	case dimming:
+		s.dims(words, light)
+		if !wholly {
+			s.ranges(list)
+		}
+		if anyOf(senses, "strobe") && wholly {
+			s.ask = append(s.ask, "dims and flashes, without the values of each")
+			s.never("dims and flashes")
+		}
+	case strobing:
+		if wholly {
+			s.whole(words, list)
+			return
+		}
+		s.ranges(list)
+	case resting:
+		s.never(s.Text)
+		if !wholly && slices.ContainsFunc(list, func(p part) bool { return p.to > p.from }) {
+			s.Ranges = nil
+			s.ranges(list)
+		}
+	case running, minding, fanning:
+		if wholly {
+			s.whole(words, list)
+			return
+		}
+		s.ranges(list)
+	case unclear:
+		if wholly && slices.Equal(senses, []sense{"off"}) { // "not used"
+			s.Ranges, s.told = []rig.Range{{From: 0, To: 255, Does: rig.Nothing}}, []marked{{text: s.Text}}
+			return
+		}
+		s.ask = append(s.ask, fmt.Sprintf("what %q does is not understood", s.Text))
+		s.never("not understood")
+		if !wholly {
+			s.Ranges = nil
+			s.ranges(list)
+		}
+	}
+}
+
+// never keeps out of the slot as a whole.
+func (s *Slot) never(why string) {
+	s.why = why
+	s.Ranges = []rig.Range{{From: 0, To: 255, Does: rig.Never}}
+	s.told = []marked{{text: s.Text}}
+}
+
+// drive makes the slot an emitter's.
+func (s *Slot) drive(words []token, senses, light []sense) {
+	if len(light) > 1 {
+		if anyOf(senses, "dim", "master") {
+			s.dims(words, light)
+			s.kind = dimming
+			return
+		}
+		s.ask = append(s.ask, "several kinds of light stand on one slot")
+		s.never("several kinds of light on one slot")
+		return
+	}
+	s.Drives = string(light[0])
+	s.apart = anyOf(senses, "not") && (anyOf(senses, "dim", "master") || slices.ContainsFunc(words, func(t token) bool { return fold(t.text) == "affected" || fold(t.text) == "controlled" }))
+	if light[0] == "violet" {
+		s.Drives = "uv"
+		s.ask = append(s.ask, "violet is taken for ultraviolet, which most lamps mean by it; look whether a white shirt glows in it")
+	}
+}
+
+// dims makes the slot a master, of all or of those that are named.
+func (s *Slot) dims(words []token, light []sense) {
+	s.Dims = []string{"all"}
+	also := slices.ContainsFunc(words, func(t token) bool {
+		return slices.Contains([]string{"too", "also", "incl", "including", "auch", "inkl", "inklusive", "aussi", "tambien"}, fold(t.text))
+	})
+	if len(light) == 0 || also {
+		return
+	}
+	not := false
+	for _, t := range words {
+		if t.is("not") || t.is("off") && fold(t.text) != "off" {
+			not = true
+		}
+		if isLight(t.senses) {
+			break
+		}
+	}
+	s.Dims = nil
+	if not {
+		s.Dims = append(s.Dims, "not")
+	}
+	for _, l := range light {
+		if l == "violet" {
+			l = "uv"
+		}
+		s.Dims = append(s.Dims, string(l))
+	}
+}
+
+// whole reads a slot without ranges.
+func (s *Slot) whole(words []token, list []part) {
+	m := marked{text: s.Text}
+	senses := has(words)
+	r := rig.Range{From: 0, To: 255, Does: rig.Never}
+	switch s.kind {
+	case strobing:
+		flash(&r, words, senses)
+		s.ask = append(s.ask, "the table does not say at which values it is steady light")
+	case running:
+		m.program, m.sound = true, anyOf(senses, "sound")
+		s.ask = append(s.ask, "no values: up to which it does nothing")
+	case minding:
+		m.restart = anyOf(senses, "reset")
+		s.ask = append(s.ask, "no values: up to which it does nothing")
+	case fanning:
+		if anyOf(senses, "speed", "slow", "fast") || len(senses) == 1 {
+			r.Does = rig.Fan
+		}
+	}
+	s.Ranges, s.told = []rig.Range{r}, []marked{m}
+}
+
+// ranges reads each range.
+func (s *Slot) ranges(list []part) {
+	for _, p := range list {
+		r, m, ask := s.does(p)
+		s.Ranges, s.told = append(s.Ranges, r), append(s.told, m)
+		if ask != "" {
+			s.ask = append(s.ask, ask)
+		}
+	}
+}
+
+// flash sets what flashes: its rate in figures, or in words.
+func flash(r *rig.Range, toks []token, senses []sense) {
+	r.Does = rig.Flash
+	if anyOf(senses, "random") {
+		r.Does = rig.FlashRandom
+	}
+	var low, top float64
+	n := 0
+	for _, t := range toks {
+		if t.kind == isRate {
+			if n == 0 {
+				low = t.low
+			}
+			top = t.top
+			n++
+		}
+	}
+	if n == 1 && low == top && slices.ContainsFunc(toks, func(t token) bool {
+		return t.is("up", "fast", "full") || slices.Contains([]string{"top", "most", "maximal", "max"}, fold(t.text))
+	}) {
+		r.Told = rig.SlowToFast // one figure, of its fast end
+		return
+	}
+	if n > 0 {
+		r.Low, r.High = si.Frequency(low), si.Frequency(top)
+		return
+	}
+	r.Told = rig.RateUnknown
+	slow, fast := indexOf(toks, "slow", "down"), indexOf(toks, "fast", "up")
+	if slow < 0 && fast < 0 {
+		word := func(w ...string) int {
+			return slices.IndexFunc(toks, func(t token) bool { return slices.Contains(w, fold(t.text)) })
+		}
+		slow, fast = word("low", "lower", "niedrig", "min"), word("high", "higher", "hoch", "max")
+	}
+	switch {
+	case slow >= 0 && fast >= 0 && slow < fast, slow < 0 && indexOf(toks, "up") >= 0:
+		r.Told = rig.SlowToFast
+	case slow >= 0 && fast >= 0, fast < 0 && indexOf(toks, "down") >= 0:
+		r.Told = rig.FastToSlow
+	}
+}
+
+func indexOf(toks []token, s ...sense) int {
+	return slices.IndexFunc(toks, func(t token) bool { return t.is(s...) })
+}
