@@ -1,6 +1,7 @@
 package rig
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -105,6 +106,19 @@ func TestFanRests(t *testing.T) {
 	for i, want := range map[int]int{1: 240, 2: 120, 3: 5} {
 		if got := m.Slots[i].Rest(); got != want {
 			t.Errorf("slot %d rests at %d, want %d", i+1, got, want)
+		}
+	}
+}
+
+// A rate that is asked for is never passed where the range goes so slow, and is missed by less than
+// one step.
+func TestFlashNoFasterThanAsked(t *testing.T) {
+	for _, r := range []Range{{From: 10, To: 255, Low: 1, High: 20}, {From: 128, To: 250, Low: 12, High: .5}, {From: 0, To: 63, Low: .3, High: 25}} {
+		step := math.Abs(float64(r.High-r.Low)) / float64(r.To-r.From)
+		for hz := max(float64(min(r.Low, r.High)), .3); hz < float64(max(r.Low, r.High)); hz += .01 {
+			if got := float64(r.Rate(r.Value(hz))); got > hz*(1+1e-6) || got < hz-step*1.001 {
+				t.Errorf("%v Hz of %v to %v Hz come out as %v", hz, r.Low, r.High, got)
+			}
 		}
 	}
 }

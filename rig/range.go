@@ -195,15 +195,23 @@ func (r *Range) Rate(value int) si.Frequency {
 	return r.Low + si.Frequency(share)*(r.High-r.Low)
 }
 
-// Value returns the slot value in the range whose flash rate is nearest to
-// hz, the lower of two.
+// Value returns the slot value in the range whose flash rate is nearest to hz and no faster, where the
+// range goes so slow: a rate that was asked for at a limit stays at the limit.
 func (r *Range) Value(hz float64) int {
 	if r.High == r.Low {
 		return r.From
 	}
 	x := (hz - float64(r.Low)) / float64(r.High-r.Low)
 	x = min(max(x, 0), 1)
-	return r.From + int(x*float64(r.To-r.From)+.5)
+	v := r.From + int(x*float64(r.To-r.From)+.5)
+	slower := -1
+	if r.High < r.Low {
+		slower = 1
+	}
+	if float64(r.Rate(v)) > hz*(1+1e-9) && v+slower >= r.From && v+slower <= r.To {
+		v += slower
+	}
+	return v
 }
 
 // find returns the first range that does one of the actions.

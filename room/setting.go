@@ -1,6 +1,7 @@
 package room
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 	"strconv"
@@ -138,7 +139,7 @@ func Mixed(settings []*Transport, weights []float64) *Transport {
 	if weights[heavy] > 1-1e-9 {
 		return settings[heavy]
 	}
-	c.sends = &sends{}
+	c.sends, c.between = &sends{}, fmt.Sprintf("%.4f", weights)
 	c.direct = c.weighed(settings, weights, func(t *Transport) [][]float32 { return t.direct })
 	c.total = c.weighed(settings, weights, func(t *Transport) [][]float32 { return t.total })
 	c.facing = weighedRows(settings, weights, func(t *Transport) [][]float32 { return t.facing })
@@ -184,6 +185,9 @@ func (t *Transport) weighed(settings []*Transport, weights []float64, of func(*T
 
 // Setting is how what opens stands in t, in a few words; of a mean the heaviest.
 func (t *Transport) Setting() string { return t.room.setting.String() }
+
+// Stands says the same and, of a mean, how much it is of each: rooms that stand alike have it alike.
+func (t *Transport) Stands() string { return t.Setting() + t.between }
 
 // gone tells whether a place is of a part that is away.
 func (t *Transport) gone(place int) bool {

@@ -55,6 +55,7 @@ type Transport struct {
 	byName    map[string][]int
 	sends     *sends
 	veils     map[string]*veil // by object, in haze
+	between   string           // of a mean of settings, the weights
 }
 
 // Light is one spectrum that drives of the rig give, for one watt, and what

@@ -235,9 +235,36 @@ func (v *verdict) match(got *manual.Reading, want *right) {
 
 // Tables of all builds are read as a careful person reads them; what is not, is asked.
 func TestTables(t *testing.T) {
-	files, _ := filepath.Glob("testdata/tables/*.right.yaml")
-	good, silent := 0, 0
-	var traps [3]int
+	c := countTables(t, "testdata/tables")
+	if c.good*20 < c.tables*19 {
+		t.Errorf("%d of %d tables were read without a wrong range: fewer than 95 %%", c.good, c.tables)
+	}
+	if c.silent > 0 {
+		t.Errorf("%d slots were read wrongly, and nobody is asked", c.silent)
+	}
+	if all := c.traps[0] + c.traps[1]; c.traps[0]*20 < all*19 || c.traps[2]*20 > all {
+		t.Errorf("%d of %d traps found, %d that are none", c.traps[0], all, c.traps[2])
+	}
+}
+
+// Tables that were held back while the reader was written: what it comes to on lamps that it never
+// met. It is to grow from here (wanted: 95 %, none silently wrong); what it was first must not be lost.
+func TestUnseenTables(t *testing.T) {
+	c := countTables(t, "testdata/unseen")
+	if c.good < 5 || c.silent > 12 {
+		t.Errorf("%d of %d tables read without a wrong range, and were 5; %d slots silently wrong, and were 12", c.good, c.tables, c.silent)
+	}
+}
+
+type counted struct {
+	tables, good, silent int
+	traps                [3]int
+}
+
+func countTables(t *testing.T, dir string) (c counted) {
+	t.Helper()
+	files, _ := filepath.Glob(dir + "/*.right.yaml")
+	c.tables = len(files)
 	var asked [2]int
 	for _, answer := range files {
 		base := strings.TrimSuffix(answer, ".right.yaml")
@@ -247,17 +274,17 @@ func TestTables(t *testing.T) {
 		}
 		v := judge(t, text, answer)
 		if len(v.wrong) == 0 {
-			good++
+			c.good++
 		}
-		for i := range traps {
-			traps[i] += v.traps[i]
+		for i := range c.traps {
+			c.traps[i] += v.traps[i]
 		}
 		asked[0], asked[1] = asked[0]+v.asked[0], asked[1]+v.asked[1]
 		for _, w := range v.wrong {
 			mark := "asked"
 			if slices.Contains(v.silent, w) {
 				mark = "SILENT"
-				silent++
+				c.silent++
 			}
 			t.Logf("%s: %s: %s", filepath.Base(base), mark, w)
 		}
@@ -267,15 +294,10 @@ func TestTables(t *testing.T) {
 			}
 		}
 	}
+	if c.tables == 0 {
+		t.Fatal("there are no tables in " + dir)
+	}
 	t.Logf("%d of %d tables read without a wrong range; %d silently wrong; traps: %d found, %d missed, %d that are none; questions: %d that a person has too, %d more",
-		good, len(files), silent, traps[0], traps[1], traps[2], asked[0], asked[1])
-	if good*20 < len(files)*19 {
-		t.Errorf("%d of %d tables were read without a wrong range: fewer than 95 %%", good, len(files))
-	}
-	if silent > 0 {
-		t.Errorf("%d slots were read wrongly, and nobody is asked", silent)
-	}
-	if all := traps[0] + traps[1]; traps[0]*20 < all*19 || traps[2]*20 > all {
-		t.Errorf("%d of %d traps found, %d that are none", traps[0], all, traps[2])
-	}
+		c.good, c.tables, c.silent, c.traps[0], c.traps[1], c.traps[2], asked[0], asked[1])
+	return c
 }

@@ -230,7 +230,7 @@ func key(n *plate.Instant, w *Wanted) string {
 	}
 	h.Write(b)
 	if t := n.Transport; t != nil {
-		fmt.Fprint(h, t.Setting())
+		fmt.Fprint(h, t.Stands())
 		for i := range t.Panels {
 			if p := &t.Panels[i]; p.Moves() {
 				fmt.Fprint(h, p.Corner, p.U)
