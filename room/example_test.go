@@ -42,6 +42,6 @@ surfaces:
 	fmt.Printf("%.0f lx at half\n", float64(t.Lux("backdrop", []float32{.5})))
 	// Output:
 	// 0 faults in the room
-	// 156 lx on the backdrop, of which the walls add 3.4
+	// 156 lx on the backdrop, of which the walls add 3.5
 	// 78 lx at half
 }
