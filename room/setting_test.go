@@ -10,7 +10,7 @@ import (
 )
 
 // aCurtain is the room of behindDrapes with these surfaces.
-const aCurtain = `  tabs: {material: grey cloth, centre: [0 m, 2 m, 1.5 m], width: 6 m, height: 3 m, faces: [0 m, -1 m, 0 m], opens: %s}
+const aCurtain = `  tabs: {material: red velvet, centre: [0 m, 2 m, 1.5 m], width: 6 m, height: 3 m, faces: [0 m, -1 m, 0 m], opens: %s}
 `
 
 // A curtain in each of its settings is the room with drapes that leave the same opening free,
@@ -42,7 +42,7 @@ units:
 		r.Divide(map[string][]float64{"tabs": {.25, .6, 1}})
 		got := solve(t, r.In(room.Setting{"tabs": c.at}), rg, f)
 		text := strings.Replace(behindDrapes(c.drapes), "surfaces:\n\n", "", 1)
-		want := solve(t, read(t, text), rg, f)
+		want := solve(t, read(t, strings.ReplaceAll(text, "grey cloth", "red velvet")), rg, f)
 		levels := full(rg)
 		for _, name := range []string{"just behind", "behind and turned", "far behind"} {
 			g, w := float64(got.Lux(name, levels)), float64(want.Lux(name, levels))

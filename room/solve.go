@@ -68,7 +68,11 @@ func (s *solving) bands(f Fineness) {
 	}
 	areas := make([]float64, len(t.finishes))
 	for i := range s.shell.patches {
-		areas[t.Panels[s.receivers[i].panel].finish] += s.receivers[i].area
+		panel, area := &t.Panels[s.receivers[i].panel], s.receivers[i].area
+		if panel.strip.number > 0 { // alike in all settings, which are to have the same bands
+			area = s.receivers[i].patch.area()
+		}
+		areas[panel.finish] += area
 	}
 	if t.nodes = evenNodes(f.Bands); f.Bands <= 0 {
 		t.nodes = nodesFor(spectra, t.finishes, areas)
