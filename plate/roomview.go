@@ -36,10 +36,10 @@ const (
 // comes or goes that stands in the light.
 func (v *View) sight(ctx context.Context, width, height int, instants ...*Instant) (*Sight, error) {
 	c, t := v.Camera, v.Transport
-	if then := instants[0].Transport; then != nil {
-		t = then
+	if len(instants) > 0 && instants[0].Transport != nil {
+		t = instants[0].Transport
 		if len(instants) == 1 {
-			c.Then = then
+			c.Then = t
 		}
 	}
 	return NewSight(ctx, t, &c, width, height, v.wanted(instants), v.dull())

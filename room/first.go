@@ -69,6 +69,9 @@ func (s *solving) byFinish() [][]*Panel {
 func (s *solving) fromFinish(panels []*Panel) (arrived blas32.General, sent []float64) {
 	n, bundles := len(s.elements), len(s.t.bundles)
 	arrived, sent = general(n, bundles), make([]float64, bundles)
+	if bundles == 0 {
+		return arrived, sent // of a rig without lamps
+	}
 	for _, p := range panels {
 		count := p.Cols * p.Rows
 		leaving := general(count, bundles)

@@ -127,6 +127,9 @@ func (s *shell) close(rec *receiver) bool {
 
 // unlit tells whether no lamp lights a place.
 func (t *Transport) unlit(place int) bool {
+	if place >= len(t.direct) {
+		return true // there are no lamps yet
+	}
 	for _, v := range t.direct[place] {
 		if v > 0 {
 			return false

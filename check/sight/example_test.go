@@ -26,6 +26,6 @@ cues:
 		fmt.Printf("%s, %s at %s: %s\n", f.Severity, f.ID, f.Place, f.Text)
 	}
 	// Output:
-	// stop, flash-rate at seat eye: seat eye sees 6 general flashes in the second from 0:00.000 on, over 0.01 sr; so it goes on from 0:00.000 to 0:03.000
-	// stop, flash-union at all units: all units together give 6 flashes in the second from 0:00.000 on
+	// stop, flash-rate at seat eye: seat eye sees 5 general flashes in the second from 0:00.000 on, over 0.01 sr; so it goes on from 0:00.000 to 0:03.000
+	// stop, flash-union at all units: all units together give 5 flashes in the second from 0:00.000 on
 }
