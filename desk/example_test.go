@@ -49,5 +49,5 @@ latency: 25 ms to 35 ms
 	// before slots are shared, looks that have the scene of another cost 0.0, and no choice of as many costs less than 0.0
 	//
 	// harm  at        cues  what is lost
-	// 7.87  0:10.000  2     its change of 2 s snaps
+	// 7.88  0:10.000  2     its change of 2 s snaps
 }
