@@ -76,6 +76,21 @@ func (r *Range) Fastest(value int) si.Frequency {
 	return worst.Rate(value)
 }
 
+// Meaning is what the range does, as a type's file has it: "open", "flash 1 Hz to 12 Hz".
+func (r *Range) Meaning() string {
+	text := string(r.Does)
+	switch {
+	case r.Does != Flash && r.Does != FlashRandom:
+	case r.Told != "":
+		text += " " + string(r.Told)
+	case r.Low == r.High:
+		text += fmt.Sprintf(" %v", r.Low)
+	default:
+		text += fmt.Sprintf(" %v to %v", r.Low, r.High)
+	}
+	return text
+}
+
 // Action is what a unit does in a range of slot values.
 type Action string
 

@@ -40,7 +40,10 @@ type Options struct {
 	Spare int // slots that are left free behind each unit
 }
 
-const slots = 512 // of a universe, ANSI E1.11
+const (
+	slots        = 512   // of a universe, ANSI E1.11
+	lastUniverse = 63999 // ANSI E1.31
+)
 
 // Place is where one unit is to listen.
 type Place struct {
@@ -72,17 +75,17 @@ func Plan(r *rig.Rig, o Options) ([]Place, error) {
 		return nil, fmt.Errorf("%d spare slots: from 0 to %d", o.Spare, slots)
 	}
 	items := itemsOf(r)
-	taken := &map[int][]span{}
-	var rest []int
+	taken := map[int][]span{}
+	moved := make([]*item, len(items))
 	for i := range items {
-		rest = append(rest, i)
+		moved[i] = &items[i]
 	}
 	if o.Style == Least {
-		rest = stay(items, *taken, o.Spare)
+		moved = stay(items, taken, o.Spare)
 	}
-	for _, i := range rest {
-		if err := lay(r, &items[i], *taken, &o); err != nil {
-			return nil, err
+	for _, it := range moved {
+		if err := lay(it, taken, &o); err != nil {
+			return nil, fmt.Errorf("%w for unit %s%s", err, r.Units[it.units[0]].Name, hangs(it))
 		}
 	}
 	return placesOf(r, items), nil
@@ -149,37 +152,31 @@ func itemsOf(r *rig.Rig) []item {
 }
 
 // stay keeps as many units as can keep their places together, and lists the other items.
-func stay(items []item, taken map[int][]span, spare int) (rest []int) {
+func stay(items []item, taken map[int][]span, spare int) (rest []*item) {
 	byUniverse := map[int][]int{}
-	var universes []int
 	for i := range items {
-		it := &items[i]
-		if it.address < 1 || it.address+it.size-1 > slots {
-			rest = append(rest, i)
-			continue
-		}
-		if byUniverse[it.universe] == nil {
-			universes = append(universes, it.universe)
-		}
-		byUniverse[it.universe] = append(byUniverse[it.universe], i)
-	}
-	for _, u := range universes {
-		keeps := heaviest(items, byUniverse[u], spare)
-		for _, i := range byUniverse[u] {
-			if keeps[i] {
-				taken[u] = append(taken[u], span{items[i].address, items[i].address + items[i].size - 1})
-			} else {
-				rest = append(rest, i)
-			}
+		if it := &items[i]; it.address >= 1 && it.address+it.size-1 <= slots {
+			byUniverse[it.universe] = append(byUniverse[it.universe], i)
 		}
 	}
-	slices.Sort(rest)
+	keeps := map[int]bool{}
+	for u, list := range byUniverse {
+		for _, i := range heaviest(items, list, spare) {
+			keeps[i] = true
+			taken[u] = append(taken[u], span{items[i].address, items[i].address + items[i].size - 1})
+		}
+	}
+	for i := range items {
+		if !keeps[i] {
+			rest = append(rest, &items[i])
+		}
+	}
 	return rest
 }
 
 // heaviest are the items of one universe that do not meet and are the most units together (weighted
 // interval scheduling; J. Kleinberg and É. Tardos, Algorithm Design, 2005, section 6.1, from memory).
-func heaviest(items []item, list []int, spare int) map[int]bool {
+func heaviest(items []item, list []int, spare int) (keeps []int) {
 	order := slices.Clone(list)
 	end := func(i int) int { return items[i].address + items[i].size - 1 }
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Or(cmp.Compare(end(a), end(b)), cmp.Compare(a, b)) })
@@ -188,13 +185,12 @@ func heaviest(items []item, list []int, spare int) map[int]bool {
 		before[k] = sort.Search(k, func(m int) bool { return end(order[m])+spare >= items[i].address })
 		best[k+1] = max(best[k], best[before[k]]+len(items[i].units))
 	}
-	keeps := map[int]bool{}
 	for k := len(order); k > 0; {
 		if best[k] == best[k-1] {
 			k--
 			continue
 		}
-		keeps[order[k-1]] = true
+		keeps = append(keeps, order[k-1])
 		k = before[k-1]
 	}
 	return keeps
@@ -205,23 +201,28 @@ func (s span) meets(spare int) func(span) bool {
 	return func(o span) bool { return s.from <= o.to+spare && o.from <= s.to+spare }
 }
 
-// lay gives an item the first place that is free: in its own universe, or where it hangs on no line in
-// the next one that has room.
-func lay(r *rig.Rig, it *item, taken map[int][]span, o *Options) error {
-	step, first := 1, 1
+// step is from one beginning that a style allows to the next.
+func (o *Options) step() int {
 	switch o.Style {
 	case Tens:
-		step = 10
+		return 10
 	case Grid:
-		step = o.Grid
+		return o.Grid
 	}
-	for universe := it.universe; universe <= 63999; universe++ {
-		from := first
+	return 1
+}
+
+// lay gives an item the first place that is free: in its own universe, or where it hangs on no line in
+// the next one that has room. Where all are laid anew each comes behind all that were.
+func lay(it *item, taken map[int][]span, o *Options) error {
+	step := o.step()
+	for universe := it.universe; universe <= lastUniverse; universe++ {
+		from := 1
 		if o.Style != Least {
-			for _, t := range taken[universe] { // behind all that is laid, in its order
+			for _, t := range taken[universe] {
 				from = max(from, t.to+1+o.Spare)
 			}
-			from = first + (from-first+step-1)/step*step
+			from = 1 + (from-1+step-1)/step*step
 		}
 		for ; from+it.size-1 <= slots; from += step {
 			s := span{from, from + it.size - 1}
@@ -233,11 +234,18 @@ func lay(r *rig.Rig, it *item, taken map[int][]span, o *Options) error {
 			return nil
 		}
 		if it.line != "" {
-			return fmt.Errorf("%w: universe %d has no %d slots left for unit %s, which hangs on line %s; give the line a universe of its own, or its units shorter modes",
-				ErrFull, universe, it.size, r.Units[it.units[0]].Name, source.Quote(it.line))
+			return fmt.Errorf("%w: universe %d has no %d slots left", ErrFull, universe, it.size)
 		}
 	}
-	return fmt.Errorf("%w: no universe is left for unit %s", ErrFull, r.Units[it.units[0]].Name)
+	return fmt.Errorf("%w: there are no more universes", ErrFull)
+}
+
+// hangs says on which line an item hangs, and what helps there.
+func hangs(it *item) string {
+	if it.line == "" {
+		return ""
+	}
+	return fmt.Sprintf(", which hangs on line %s; give the line a universe of its own, or its units shorter modes", source.Quote(it.line))
 }
 
 // placesOf lists the places in the order of the rig.

@@ -78,33 +78,25 @@ func (w *walk) narrow(s *rig.Slot, r *rig.Range, bad []int, want []string) {
 		w.report.narrowed(s, r, 1, 0) // none of it
 		return
 	case slices.Contains(bad, lo):
-		for a, b := lo, hi; ; {
-			if b-a <= 1 || w.err != nil {
-				lo = b
-				break
-			}
-			if m := (a + b) / 2; good(m) {
-				b = m
-			} else {
-				a = m
-			}
-		}
+		lo = w.edge(hi, lo, good)
 	default:
-		for a, b := lo, hi; ; {
-			if b-a <= 1 || w.err != nil {
-				hi = a
-				break
-			}
-			if m := (a + b) / 2; good(m) {
-				a = m
-			} else {
-				b = m
-			}
-		}
+		hi = w.edge(lo, hi, good)
 	}
 	if w.err == nil {
 		w.report.narrowed(s, r, lo, hi)
 	}
+}
+
+// edge is the last good value on the way from one that is good to one that is not, found by halves.
+func (w *walk) edge(is, isNot int, good func(int) bool) int {
+	for max(is-isNot, isNot-is) > 1 && w.err == nil {
+		if m := (is + isNot) / 2; good(m) {
+			is = m
+		} else {
+			isNot = m
+		}
+	}
+	return is
 }
 
 // flashing counts the flashes of each range at its slow end, once somebody has agreed.

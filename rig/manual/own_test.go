@@ -62,7 +62,7 @@ func inShort(o *manual.Reading) string {
 				fmt.Fprintf(&b, " dims %s", strings.Join(s.Dims, " "))
 			}
 			for _, r := range s.Ranges {
-				fmt.Fprintf(&b, " %d-%d %s,", r.From, r.To, manual.Does(r))
+				fmt.Fprintf(&b, " %d-%d %s,", r.From, r.To, r.Meaning())
 			}
 			b.WriteString("\n")
 		}

@@ -69,9 +69,9 @@ func said(r rig.Range) string {
 	case rig.Never:
 		return "kept out of"
 	case rig.Flash, rig.FlashRandom:
-		return strings.Replace(strings.Replace(Does(r), "flash", "flashes", 1), "unknown", "at an unknown rate", 1)
+		return strings.Replace(strings.Replace(r.Meaning(), "flash", "flashes", 1), "unknown", "at an unknown rate", 1)
 	}
-	return Does(r)
+	return r.Meaning()
 }
 
 // purpose is what a slot is for, in words for people.

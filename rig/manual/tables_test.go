@@ -12,7 +12,6 @@ import (
 
 	"go.yaml.in/yaml/v4"
 
-	"lampblack/rig"
 	"lampblack/rig/manual"
 )
 
@@ -97,18 +96,7 @@ func read(s *manual.Slot) reading {
 	slices.Sort(dims)
 	out := reading{drives: s.Drives, fine: s.Fine, cell: s.Cell, dims: strings.Join(dims, ",")}
 	for _, r := range s.Ranges {
-		text := string(r.Does)
-		if r.Does == rig.Flash || r.Does == rig.FlashRandom {
-			switch {
-			case r.Told != "":
-				text += " " + string(r.Told)
-			case r.Low == r.High:
-				text += fmt.Sprintf(" %v", r.Low)
-			default:
-				text += fmt.Sprintf(" %v to %v", r.Low, r.High)
-			}
-		}
-		out.fill(r.From, r.To, text)
+		out.fill(r.From, r.To, r.Meaning())
 	}
 	return out
 }

@@ -202,7 +202,7 @@ func (s *Slot) entry(nameless bool) string {
 			parts = append(parts, values(next, r.From-1)+": never")
 		}
 		if r.From < 256 {
-			parts = append(parts, values(r.From, r.To)+": "+Does(r))
+			parts = append(parts, values(r.From, r.To)+": "+r.Meaning())
 		}
 		next = r.To + 1
 	}
@@ -214,19 +214,4 @@ func values(from, to int) string {
 		return fmt.Sprint(from)
 	}
 	return fmt.Sprintf("%d-%d", from, to)
-}
-
-// Does writes what a range does, as a type's file has it.
-func Does(r rig.Range) string {
-	text := string(r.Does)
-	switch {
-	case r.Does != rig.Flash && r.Does != rig.FlashRandom:
-	case r.Told != "":
-		text += " " + string(r.Told)
-	case r.Low == r.High:
-		text += fmt.Sprintf(" %v", r.Low)
-	default:
-		text += fmt.Sprintf(" %v to %v", r.Low, r.High)
-	}
-	return text
 }
