@@ -99,16 +99,7 @@ audience:
 // luminance of an opening is its intensity over its area, 1000 lm of a 60°
 // cosine beam (926.1 cd) from 0.04 m2 is 23 150 cd/m2.
 func TestDirectView(t *testing.T) {
-	k := kind(t, "square", `
-name: square
-size: [0.2 m, 0.2 m, 0.1 m]
-lens: [0.2 m, 0.2 m]
-beam: {half: 60°, shape: cosine power}
-emitters:
-  lime: {peak: 555 nm, width: 20 nm, output: 1000 lm}
-modes:
-  one: {1: {drives: lime}}
-`)
+	k := square(t)
 	rg := hang(t, `
 units:
   - {unit: at me, type: square, address: 1, at: [0 m, 0 m, 2 m], aim: [0 m, -4 m, 2 m]}

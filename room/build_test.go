@@ -62,6 +62,20 @@ modes:
 `, half, output))
 }
 
+// square is a lamp of 926.1 cd on its axis (TestInverseSquareAndCosine), whose lens is 0.04 m2.
+func square(t testing.TB) source.Entry[*rig.Type] {
+	return kind(t, "square", `
+name: square
+size: [0.2 m, 0.2 m, 0.1 m]
+lens: [0.2 m, 0.2 m]
+beam: {half: 60°, shape: cosine power}
+emitters:
+  lime: {peak: 555 nm, width: 20 nm, output: 1000 lm}
+modes:
+  one: {1: {drives: lime}}
+`)
+}
+
 // full is every drive at full.
 func full(rg *rig.Rig) []float32 {
 	levels := make([]float32, len(rg.Drives))

@@ -12,16 +12,7 @@ import (
 // mirrorRoom is a black room with a lamp of 926.1 cd on its axis (TestInverseSquareAndCosine) that hangs 3 m up and points
 // at the floor 2 m away on the level, and eyes as high on the other side.
 func mirrorRoom(t *testing.T, floor, more string) *room.Transport {
-	k := kind(t, "square", `
-name: square
-size: [0.2 m, 0.2 m, 0.1 m]
-lens: [0.2 m, 0.2 m]
-beam: {half: 60°, shape: cosine power}
-emitters:
-  lime: {peak: 555 nm, width: 20 nm, output: 1000 lm}
-modes:
-  one: {1: {drives: lime}}
-`)
+	k := square(t)
 	rg := hang(t, "units:\n  - {unit: a, type: square, address: 1, at: [0 m, 2 m, 3 m], aim: [0 m, 0 m, 0 m]}\n", k)
 	r := read(t, `
 materials:

@@ -145,6 +145,7 @@ func Mixed(settings []*Transport, weights []float64) *Transport {
 	c.facing = weighedRows(settings, weights, func(t *Transport) [][]float32 { return t.facing })
 	c.Solid = weighedRows(settings, weights, func(t *Transport) [][]float32 { return t.Solid })
 	c.glow.to = c.weighed(settings, weights, func(t *Transport) [][]float32 { return t.glow.to })
+	c.glow.power = weighedRows(settings, weights, func(t *Transport) [][]float32 { return t.glow.power })
 	return &c
 }
 
