@@ -131,12 +131,23 @@ func (s *Score) checkCrossings(faults *source.Faults) {
 	numbers := s.numbers()
 	for i := range s.Crosses {
 		e := &s.Crosses[i]
-		if len(e.Value) > MostCrossings {
-			faults.Add(e.Pos, "", "%s has more than %d ways", e.Name, MostCrossings)
-			e.Value = e.Value[:MostCrossings]
-		}
-		e.Value = slices.DeleteFunc(e.Value, func(c Crossing) bool { return !c.check(e.Name, numbers, faults) })
+		keepGood(e, MostCrossings, "ways", faults, func(c *Crossing) bool { return c.check(e.Name, numbers, faults) })
 	}
+}
+
+// keepGood keeps of a list those that are good, and not more than so many.
+func keepGood[L ~[]T, T any](e *source.Entry[L], most int, what string, faults *source.Faults, good func(*T) bool) {
+	if len(e.Value) > most {
+		faults.Add(e.Pos, "", "%s has more than %d %s", e.Name, most, what)
+		e.Value = e.Value[:most]
+	}
+	kept := e.Value[:0]
+	for i := range e.Value {
+		if good(&e.Value[i]) {
+			kept = append(kept, e.Value[i])
+		}
+	}
+	e.Value = kept
 }
 
 // check tells whether a way can be gone.

@@ -2,7 +2,6 @@ package score
 
 import (
 	"fmt"
-	"slices"
 
 	"lampblack/si"
 	"lampblack/source"
@@ -53,10 +52,6 @@ func (s *Score) checkDraws(faults *source.Faults) {
 	numbers := s.numbers()
 	for i := range s.Opens {
 		e := &s.Opens[i]
-		if len(e.Value) > MostDraws {
-			faults.Add(e.Pos, "", "%s opens and closes more than %d times", e.Name, MostDraws)
-			e.Value = e.Value[:MostDraws]
-		}
-		e.Value = slices.DeleteFunc(e.Value, func(d Draw) bool { return !d.Going.check(d.Pos, "an opening of "+e.Name, numbers, faults) })
+		keepGood(e, MostDraws, "openings", faults, func(d *Draw) bool { return d.Going.check(d.Pos, "an opening of "+e.Name, numbers, faults) })
 	}
 }
