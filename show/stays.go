@@ -1,18 +1,17 @@
 package show
 
 import (
-	"slices"
 	"time"
 
 	"lampblack/room"
 	"lampblack/source"
 )
 
-// Stay is a stretch of the show's line in which a pair of eyes is at one place or on the way
-// between two that lie close together.
+// Stay is a stretch of the show's line in which a pair of eyes, or what opens, stands, or is on the way
+// between two places, or settings, that lie close together.
 type Stay struct {
 	From, To time.Duration
-	Ends     []*room.Transport // the room with the eyes at its ends; one where they stand
+	Ends     []*room.Transport // the room at its ends; one where all stands
 }
 
 // Stays lists where the eyes (an index in Transport.Eyes) of a performer who crosses are, and how
@@ -28,18 +27,11 @@ func (s *Show) Stays(eye int) []Stay {
 	if w == nil && !s.divided() {
 		return nil
 	}
-	times := []time.Duration{0, s.Length}
-	for i := range s.curtains {
-		for _, t := range s.turnsOf(&s.curtains[i]) {
-			times = append(times, s.OnLine(t))
-		}
-	}
+	var sampled []time.Duration
 	if w != nil {
-		times = append(times, s.sampledOn(name, w)...)
+		sampled = s.sampledOn(name, w)
 	}
-	times = slices.DeleteFunc(times, func(t time.Duration) bool { return t < 0 || t > s.Length })
-	slices.Sort(times)
-	times = slices.Compact(times)
+	times := s.stretches(sampled)
 	at := func(t time.Duration) *room.Transport { return s.seen(s.InTrack(t), name) }
 	var out []Stay
 	before := at(times[0])
