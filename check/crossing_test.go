@@ -1,11 +1,9 @@
-package check_test
+package check
 
 import (
-	"context"
 	"strings"
 	"testing"
 
-	"lampblack/check"
 	"lampblack/check/checktest"
 	"lampblack/check/finding"
 )
@@ -17,15 +15,7 @@ func TestCrossingInTheDark(t *testing.T) {
 		s := checktest.BoothWith("performers:\n  - {name: hand, at: [-0.2 m, -0.3 m, 1.2 m]}\n",
 			"looks:\n  bright: {parts: [{system: all, emitters: {white: 100 %}}]}\n  dark: {purpose: nothing}\ncues:\n  - {cue: 1, at: 0:00, look: bright}\n  - {cue: 2, at: 0:10, look: dark}\n  - {cue: 3, at: 0:20, look: bright}\n  - {cue: 4, at: 0:40, look: bright}\n"+
 				"crosses:\n  hand:\n"+crosses)
-		list, err := check.Run(context.Background(), s, check.Options{Only: []string{"path-dark", "alarm-input"}})
-		if err != nil {
-			t.Fatal(err)
-		}
-		out := map[string]finding.Finding{}
-		for _, f := range list {
-			out[f.ID] = f
-		}
-		return out
+		return byID(ran(t, s, "path-dark", "alarm-input"))
 	}
 	dark := found("    - {cue: 2, to: [0.2 m, -0.3 m, 1.2 m], takes: 4 s}\n")
 	if f := dark["path-dark"]; f.Severity != finding.Warn || f.Place != "performer hand" || f.Line == 0 || !strings.Contains(f.Text, "0 lx underfoot") {

@@ -1,10 +1,9 @@
-package check_test
+package check
 
 import (
-	"context"
+	"slices"
 	"testing"
 
-	"lampblack/check"
 	"lampblack/check/checktest"
 	"lampblack/check/finding"
 )
@@ -27,17 +26,9 @@ cues:
 opens:
   tabs:
 `+opens)
-		list, err := check.Run(context.Background(), s, check.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		out := map[string]finding.Finding{}
-		for _, f := range list {
-			if _, twice := out[f.ID]; !twice {
-				out[f.ID] = f
-			}
-		}
-		return out
+		list := ran(t, s)
+		slices.Reverse(list) // of each kind the gravest, which comes first
+		return byID(list)
 	}
 	open := found("    - {cue: 1, to: open}\n")
 	closed := found("    - {at: 0:30, to: open}\n")

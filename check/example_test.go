@@ -28,5 +28,5 @@ cues:
 	}
 	// Output:
 	// warn, blackout at room: it is dark for 60 s from 0:00.000 on
-	// note, uv-dose at seat eye: on a day of one show (1 show, 0 min of rehearsal) seat eye takes up to 110 J/m² of UV-A; one show gives 110 J/m², at most 1.9 W/m²
+	// note, uv-dose at seat eye: on a day of one show (1 show, 0 min of rehearsal) seat eye takes up to 110 J/m² of UV-A; one show gives 110 J/m², at most 1.8 W/m²
 }

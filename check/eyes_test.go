@@ -14,6 +14,7 @@ import (
 	"lampblack/check/finding"
 	"lampblack/check/flash"
 	"lampblack/check/subject"
+	"lampblack/show"
 )
 
 // lampBench is the black room of bench with another emitter in its lamp: at the
@@ -33,10 +34,21 @@ const (
 
 func foundIn(t *testing.T, dir fstest.MapFS, ids ...string) map[string]finding.Finding {
 	t.Helper()
-	list, err := Run(context.Background(), checktest.Solved(t, dir), Options{Only: ids})
+	return byID(ran(t, checktest.Solved(t, dir), ids...))
+}
+
+// ran is what the checks find, of some kinds or of all.
+func ran(t testing.TB, s *show.Show, ids ...string) []finding.Finding {
+	t.Helper()
+	list, err := Run(context.Background(), s, Options{Only: ids})
 	if err != nil {
 		t.Fatal(err)
 	}
+	return list
+}
+
+// byID has the last of each kind.
+func byID(list []finding.Finding) map[string]finding.Finding {
 	out := map[string]finding.Finding{}
 	for _, f := range list {
 		out[f.ID] = f

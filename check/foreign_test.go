@@ -1,17 +1,17 @@
 package check
 
 import (
-	"context"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"testing/fstest"
 
 	"go.yaml.in/yaml/v4"
 
+	"lampblack/check/checktest"
 	"lampblack/check/finding"
-	"lampblack/show"
 )
 
 // foreignCase is a change to a show, with what somebody expects of it who has not read the checks.
@@ -39,7 +39,7 @@ func TestForeignFaults(t *testing.T) {
 		t.Skip("some minutes of solving rooms: LAMPBLACK_LONG=1")
 	}
 	files, _ := filepath.Glob("testdata/foreign/[0-9]*.yaml")
-	bases := map[string]map[string]bool{}
+	bases := map[string][]finding.Finding{}
 	var faults, found, graded, placed, innocents, stopped int
 	for _, file := range files {
 		data, err := os.ReadFile(file)
@@ -50,38 +50,25 @@ func TestForeignFaults(t *testing.T) {
 		if err := yaml.Unmarshal(data, &c); err != nil {
 			t.Fatalf("%s: %v", file, err)
 		}
-		if bases[c.Base] == nil {
-			bases[c.Base] = map[string]bool{}
-			for _, f := range foreignFindings(t, foreignShow(t, c.Base)) {
-				bases[c.Base][f.ID+f.Place+string(f.Severity)] = true
-				if f.Severity == finding.Stop {
-					t.Logf("base %s: %s %s: %s", c.Base, f.ID, f.Place, f.Text)
-				}
+		base := os.DirFS("testdata/foreign/base-" + c.Base)
+		if _, known := bases[c.Base]; !known {
+			bases[c.Base] = findingsHeard(t, base, nil)
+			for _, f := range finding.Stops(bases[c.Base]) {
+				t.Logf("base %s: %s %s: %s", c.Base, f.ID, f.Place, f.Text)
 			}
 		}
-		dir := foreignShow(t, c.Base)
+		var changes []checktest.Change
 		for _, ch := range c.Change {
-			text := string(dir[ch.File].Data)
-			if strings.Count(text, ch.Old) != 1 {
-				t.Fatalf("%s: %q stands %d times in %s", file, ch.Old, strings.Count(text, ch.Old), ch.File)
-			}
-			dir[ch.File] = &fstest.MapFile{Data: []byte(strings.Replace(text, ch.Old, ch.New, 1))}
+			changes = append(changes, checktest.Change{File: ch.File, From: regexp.QuoteMeta(ch.Old), To: strings.ReplaceAll(ch.New, "$", "$$")})
 		}
-		var fresh []finding.Finding
-		for _, f := range foreignFindings(t, dir) {
-			if !bases[c.Base][f.ID+f.Place+string(f.Severity)] {
-				fresh = append(fresh, f)
-			}
-		}
+		dir := checktest.Changed(t, base, changes...)
+		fresh := fresh(findingsHeard(t, dir, nil), bases[c.Base])
 		name := strings.TrimSuffix(filepath.Base(file), ".yaml")
 		if c.Innocent != "" {
 			innocents++
-			for _, f := range fresh {
-				if f.Severity == finding.Stop {
-					stopped++
-					t.Logf("%s: STOPPED though %s: %s %s: %s", name, c.Innocent, f.ID, f.Place, f.Text)
-					break
-				}
+			if stops := finding.Stops(fresh); len(stops) > 0 {
+				stopped++
+				t.Logf("%s: STOPPED though %s: %s: %s", name, c.Innocent, listOf(stops), stops[0].Text)
 			}
 			continue
 		}
@@ -135,46 +122,4 @@ func listOf(list []finding.Finding) string {
 		out = append(out, string(f.Severity)+" "+f.ID+" "+f.Place)
 	}
 	return strings.Join(out[:min(len(out), 5)], "; ")
-}
-
-func foreignShow(t *testing.T, base string) fstest.MapFS {
-	t.Helper()
-	dir := fstest.MapFS{}
-	root := filepath.Join("testdata/foreign", "base-"+base)
-	err := filepath.WalkDir(root, func(path string, d os.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
-			return err
-		}
-		data, err := os.ReadFile(path)
-		if err != nil {
-			return err
-		}
-		name, _ := filepath.Rel(root, path)
-		dir[filepath.ToSlash(name)] = &fstest.MapFile{Data: data}
-		return nil
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return dir
-}
-
-// foreignFindings is what the command would tell: faults of the files, and where they can be
-// solved what the checks say.
-func foreignFindings(t *testing.T, dir fstest.MapFS) []finding.Finding {
-	t.Helper()
-	files, faults := show.Read(dir)
-	if files.Rig == nil || files.Room == nil || files.Score == nil || faults.Err() != nil {
-		return finding.FromFaults(faults)
-	}
-	s, more := show.New(context.Background(), files, nil)
-	list := finding.FromFaults(append(faults, more...))
-	if more.Err() != nil {
-		return list
-	}
-	found, err := Run(context.Background(), s, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return append(list, found...)
 }

@@ -1,12 +1,10 @@
-package check_test
+package check
 
 import (
-	"context"
 	"math"
 	"testing"
 	"time"
 
-	"lampblack/check"
 	"lampblack/check/checktest"
 )
 
@@ -26,10 +24,7 @@ cues:
   - {cue: 6, at: 1:30, look: storm}
   - {cue: 7, at: 1:33, look: calm}
 `)
-	list, err := check.Run(context.Background(), s, check.Options{Only: []string{"flash-rate"}})
-	if err != nil {
-		t.Fatal(err)
-	}
+	list := ran(t, s, "flash-rate")
 	want := [][3]float64{{10, 12, 8}, {40, 58, 5}, {90, 93, 8}}
 	if len(list) != len(want) {
 		t.Fatalf("%d passages: %v", len(list), list)

@@ -12,6 +12,7 @@ import (
 	"lampblack/check/checktest"
 	"lampblack/check/finding"
 	"lampblack/show"
+	"lampblack/soundtrack"
 )
 
 // findings reads, solves and checks a folder, as the command does: faults of
@@ -19,19 +20,21 @@ import (
 func findings(t testing.TB, dir fs.FS) []finding.Finding {
 	t.Helper()
 	original, _ := show.Read(checktest.DemoFolder())
+	return findingsHeard(t, dir, checktest.Heard(&original))
+}
+
+// findingsHeard is the same of a show with another track, or with none.
+func findingsHeard(t testing.TB, dir fs.FS, track *soundtrack.Track) []finding.Finding {
+	t.Helper()
 	f, faults := show.Read(dir)
 	if faults.Err() != nil {
 		return finding.FromFaults(faults)
 	}
-	s, more := show.New(context.Background(), f, checktest.Heard(&original))
+	s, more := show.New(context.Background(), f, track)
 	if more.Err() != nil {
 		return finding.FromFaults(more)
 	}
-	list, err := Run(context.Background(), s, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return append(finding.FromFaults(append(faults, more...)), list...)
+	return append(finding.FromFaults(append(faults, more...)), ran(t, s)...)
 }
 
 // fresh returns the findings of list that before has not, or has less

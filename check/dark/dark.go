@@ -74,7 +74,7 @@ func (r *limits) lightsUp() {
 // another, where it is least.
 func (r *limits) least(place int, levels []float32, from, to time.Duration) float64 {
 	out := math.Inf(1)
-	for _, tr := range subject.In(r.settings, from, to) {
+	for _, tr := range r.StandsAs(from, to) {
 		out = min(out, tr.Reading(place, room.Photopic, levels))
 	}
 	return out
@@ -229,14 +229,15 @@ func (r *limits) blackouts() {
 //
 // While the room goes from one setting to another it is dark when it is in both.
 func (r *limits) darkCorners(t *subject.Trace) []bool {
-	lit := make([]shown, len(r.settings))
-	for i := range r.settings {
-		lit[i] = r.shown(r.settings[i].Room)
+	settings := r.Settings()
+	lit := make([]shown, len(settings))
+	for i := range settings {
+		lit[i] = r.shown(settings[i].Room)
 	}
 	dark := make([]bool, len(t.Times))
 	subject.Each(len(dark), func(v int) {
-		for i := range r.settings {
-			if r.settings[i].At(t.Times[v]) && lit[i].by(t.Levels[v]) {
+		for i := range settings {
+			if settings[i].At(t.Times[v]) && lit[i].by(t.Levels[v]) {
 				return
 			}
 		}

@@ -19,13 +19,10 @@ import (
 )
 
 // limits is one run over the family's table.
-type limits struct {
-	*subject.Run
-	settings []subject.Setting
-}
+type limits struct{ *subject.Run }
 
 // Family looks at darkness.
-var Family = subject.NewFamily(func(r *subject.Run) *limits { return &limits{r, subject.Settings(r)} }, table...).OfScore()
+var Family = subject.NewFamily(func(r *subject.Run) *limits { return &limits{r} }, table...).OfScore()
 
 var table = []subject.Limit[*limits]{
 	{Measure: (*limits).lightsUp, Tells: finding.Tells{"escape-light": "what the lights-up look gives on the floor"}},

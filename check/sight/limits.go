@@ -38,7 +38,7 @@ const aside = flash.Second
 
 func open(r *subject.Run) *limits {
 	l := &limits{Run: r}
-	settings := subject.Settings(r)
+	settings := r.Settings()
 	if len(settings) == 1 {
 		l.views = []view{l.view(seen.New(settings[0].Room, r.Rig()), r.Trace())}
 		return l
@@ -54,7 +54,7 @@ func open(r *subject.Run) *limits {
 
 // all is the whole show as a view, for what counts whatever anybody sees.
 func (r *limits) all() view {
-	if len(subject.Settings(r)) == 1 {
+	if len(r.Settings()) == 1 {
 		return r.views[0]
 	}
 	return r.view(seen.New(r.Transport(), r.Rig()), r.Trace())

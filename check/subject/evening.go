@@ -1,6 +1,7 @@
 package subject
 
 import (
+	"slices"
 	"time"
 
 	"lampblack/rig"
@@ -98,10 +99,7 @@ func (w whole) Stays(eye int) []show.Stay {
 		if own == nil {
 			own = []show.Stay{{To: s.Show.Length, Ends: []*room.Transport{s.Show.Transport}}}
 		}
-		for _, one := range own {
-			one.From, one.To = one.From+s.Start, one.To+s.Start
-			out = append(out, one)
-		}
+		out = append(out, later(own, s.Start)...)
 	}
 	if !crosses {
 		return nil
@@ -110,14 +108,19 @@ func (w whole) Stays(eye int) []show.Stay {
 }
 
 // Standings has those of every step.
-func (w whole) Standings() []show.Standing {
-	var out []show.Standing
+func (w whole) Standings() []show.Stay {
+	var out []show.Stay
 	for i := range w.Steps {
-		s := &w.Steps[i]
-		for _, one := range s.Show.Standings() {
-			one.From, one.To = one.From+s.Start, one.To+s.Start
-			out = append(out, one)
-		}
+		out = append(out, later(w.Steps[i].Show.Standings(), w.Steps[i].Start)...)
+	}
+	return out
+}
+
+// later are the same stretches of a step that begins at an instant of the evening.
+func later(list []show.Stay, by time.Duration) []show.Stay {
+	out := slices.Clone(list)
+	for i := range out {
+		out[i].From, out[i].To = out[i].From+by, out[i].To+by
 	}
 	return out
 }

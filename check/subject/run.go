@@ -25,7 +25,8 @@ type Run struct {
 	// wishes; nil for a subject that has none.
 	Show *show.Show
 
-	traced *Trace
+	traced   *Trace
+	settings []Setting
 }
 
 // Family is some limits that share a model; its package states the model, its

@@ -42,7 +42,7 @@ type Subject interface {
 	Stays(eye int) []show.Stay
 	// Standings says how the room stands, from the beginning to the end. Transport is the room with all
 	// open that ever opens, and all away that ever goes.
-	Standings() []show.Standing
+	Standings() []show.Stay
 	// Bill has the days, the signatures and the wiring code.
 	Bill() *show.Bill
 }
@@ -62,8 +62,8 @@ func (s shown) Light(dst *show.Frame, t time.Duration) { s.show.Light(dst, t) }
 func (s shown) At(dst *show.Frame, t time.Duration)    { s.show.At(dst, t) }
 func (s shown) Bill() *show.Bill                       { return &s.show.Bill }
 
-func (s shown) Stays(eye int) []show.Stay  { return s.show.Stays(eye) }
-func (s shown) Standings() []show.Standing { return s.show.Standings() }
+func (s shown) Stays(eye int) []show.Stay { return s.show.Stays(eye) }
+func (s shown) Standings() []show.Stay    { return s.show.Standings() }
 
 // Moving merges the cues' spans, and those in which light moves by itself, each from a step
 // before. What runs before the beginning or past the end is cut there.

@@ -245,15 +245,5 @@ func rangeInWords(r *rig.Range) string {
 	if r.To > r.From {
 		text = fmt.Sprintf("%d to %d", r.From, r.To)
 	}
-	text += " " + string(r.Does)
-	switch {
-	case r.Does != rig.Flash && r.Does != rig.FlashRandom:
-	case r.Told != "":
-		text += " " + string(r.Told)
-	case r.High == r.Low:
-		text += fmt.Sprintf(" %v", r.Low)
-	default:
-		text += fmt.Sprintf(" %v to %v", r.Low, r.High)
-	}
-	return text
+	return text + " " + r.Meaning()
 }
