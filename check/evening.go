@@ -29,7 +29,7 @@ func Evening(ctx context.Context, e *show.Evening, o Options) ([]finding.Finding
 	for _, f := range found {
 		all.Add(f)
 	}
-	return signed(all, o), nil
+	return tie(nil, all.Rig(), signed(all, o)), nil
 }
 
 // evening is Evening without signatures.

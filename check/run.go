@@ -77,7 +77,7 @@ func run(r *subject.Run, o Options) ([]finding.Finding, error) {
 		if err := measure(r, families); err != nil {
 			return nil, err
 		}
-		return signed(r, o), nil
+		return tie(r.Show, r.Rig(), signed(r, o)), nil
 	}
 	if err := measure(r, others); err != nil {
 		return nil, err
@@ -88,7 +88,7 @@ func run(r *subject.Run, o Options) ([]finding.Finding, error) {
 	if err := flashesUnwaited(r, subject.Of(short)); err != nil {
 		return nil, err
 	}
-	return signed(r, o), nil
+	return tie(r.Show, r.Rig(), signed(r, o)), nil
 }
 
 // measure lets families measure, but for those that need what was written where

@@ -193,6 +193,17 @@ func (p *printer) one(f *Finding) {
 	if Thing("cue", Names(f.Cues)) != f.Place {
 		p.labelled("cues", Names(f.Cues))
 	}
+	if pos := f.pos(); f.ID != "file" {
+		p.labelled("in", pos)
+	}
+}
+
+// pos is where in the files the finding is, "" where that is nowhere.
+func (f *Finding) pos() string {
+	if f.Line == 0 {
+		return f.File
+	}
+	return fmt.Sprintf("%s line %d", f.File, f.Line)
 }
 
 // mark is the severity in five letters and a space, so that texts line up.
