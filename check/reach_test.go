@@ -24,6 +24,9 @@ modes:
   one slot: {1: {drives: white}}
   shutter: {1: {drives: white}, 2: {0-9: closed, 10-249: flash 1 Hz to 20 Hz, 250-255: open}}
   two slots: {1: {drives: white}, 2: {drives: amber}}
+  held shutter: {1: {drives: white}, 2: {set: 0, 0-9: closed, 10-249: flash 1 Hz to 20 Hz, 250-255: open}}
+  held program: {1: {drives: white}, 2: {set: 128, 0-15: open, 16-255: never}}
+  held fan: {1: {drives: white}, 2: {set: 0, 0-20: fan off, 21-255: fan}}
 `,
 	"rig.yaml": `units:
   - {unit: a, type: lamp, mode: one slot, address: 1, at: [0 m, 0.5 m, 0.7 m], aim: [0 m, -0.5 m, 0.7 m], systems: [all], circuit: c}
@@ -81,6 +84,25 @@ func TestCannotLight(t *testing.T) {
 		"it stands in a calm span":          {"score.yaml", "cues:\n", "calm: [{from: 0:05, to: 0:08}]\ncues:\n", "cue-calm", "", ""},
 		"a device against fire":             {"rig.yaml", "device: 30 mA", "device: 300 mA", "supply-device", finding.Warn, "circuit c"},
 		"a device for people":               {"rig.yaml", "device: 30 mA", "device: 10 mA", "supply-device", "", ""},
+		"a shutter that is set closed":      {"rig.yaml", "mode: one slot", "mode: held shutter", "slot-closed", finding.Stop, "unit a slot 2"},
+		"a slot that is set to a program":   {"rig.yaml", "mode: one slot", "mode: held program", "slot-never", finding.Stop, "unit a slot 2"},
+		"a fan that is set off":             {"rig.yaml", "mode: one slot", "mode: held fan", "slot-fan", finding.Warn, "unit a"},
+		"a program without data":            {"fixtures/lamp.yaml", "beam:", "on data loss: runs a program\nbeam:", "line-loss", finding.Warn, "fixture type lamp"},
+		"it holds without data":             {"fixtures/lamp.yaml", "beam:", "on data loss: hold\nbeam:", "line-loss", "", ""},
+		"a unit that its line leaves out":   {"rig.yaml", "systems: [all], circuit: c}\nc", "systems: [all], circuit: c, line: left}\n  - {unit: d, type: lamp, mode: one slot, address: 3, line: left, systems: [all], circuit: c}\nc", "line-order", finding.Warn, "unit d"},
+		"two phases on one line":            {"rig.yaml", "systems: [all], circuit: c}\ncircuits:\n  c: {", "systems: [all], circuit: e}\ncircuits:\n  e: {phase: L2}\n  c: {phase: L1, ", "line-isolation", "", ""},
+		"the brief is warned of the dark":   {"score.yaml", "cues:\n", "brief: {shortest blackout warned of: 5 s}\ncues:\n", "blackout", finding.Warn, "room"},
+		"a short dark without a brief":      {"score.yaml", "cues:\n", "brief: {cues per minute: 10}\ncues:\n", "blackout", finding.Note, "room"},
+		"a look that nothing brings":        {"score.yaml", "  storm:", "  # why\n  storm:", "look-unused", finding.Note, "look storm"},
+		"looks that are brought":            {"score.yaml", "at: 0:20, look: on", "at: 0:20, look: storm", "look-unused", "", ""},
+		"a cord that burns first":           {"rig.yaml", "section: 2.5 mm2", "section: 0.75 mm2", "supply-breaker", finding.Stop, "circuit c"},
+		"a cord that is a little weak":      {"rig.yaml", "section: 2.5 mm2", "section: 1.25 mm2", "supply-breaker", finding.Warn, "circuit c"},
+		"connectors that burn first":        {"rig.yaml", "connector: 16 A", "connector: 6 A", "supply-breaker", finding.Stop, "circuit c"},
+		"couplers of 10 A":                  {"rig.yaml", "connector: 16 A", "connector: 10 A", "supply-breaker", "", ""},
+		"no device where others have one":   {"rig.yaml", "circuits:\n", "circuits:\n  d: {breaker: C16, residual current device: 30 mA}\n", "supply-device", "", ""},
+		"what else is on a long cable":      {"rig.yaml", "length: 5 m, section: 2.5 mm2, connector: 16 A}", "length: 100 m, section: 2.5 mm2, connector: 16 A}, other load: 2 kVA", "supply-drop", finding.Warn, "unit b"},
+		"so little that a step is twice it": {"score.yaml", "on: {system: all, emitters: {white: 50 %}}", "on: {system: all, emitters: {white: 0.2 %}}", "unit-steps", finding.Warn, "look on"},
+		"a step that it has":                {"score.yaml", "on: {system: all, emitters: {white: 50 %}}", "on: {system: all, emitters: {white: 0.4 %}}", "unit-steps", "", ""},
 		"connectors too small":              {"rig.yaml", "connector: 16 A", "connector: 5 A", "supply-connector", finding.Stop, "circuit c"},
 		"connectors that will do":           {"rig.yaml", "connector: 16 A", "connector: 6 A", "supply-connector", "", ""},
 		"no voltage, elsewhere":             {"rig.yaml", "voltage: 230 V, ", "", "supply-voltage", "", ""},
@@ -103,6 +125,44 @@ func TestCannotLight(t *testing.T) {
 		case told && (f.Severity != c.severity || f.Place != c.place || f.Line == 0):
 			t.Errorf("%s: %s at %s, line %d: %s", name, f.Severity, f.Place, f.Line, f.Text)
 		}
+	}
+}
+
+// A line that is not isolated may not join the mains of two phases; which phase a unit is on follows its
+// chain of supplies.
+func TestJoinedPhases(t *testing.T) {
+	for isolated, want := range map[string]bool{"isolated: no": true, "isolated: yes": false, "length: 9 m": false} {
+		texts := maps.Clone(small)
+		texts["rig.yaml"] = `units:
+  - {unit: a, type: lamp, mode: one slot, address: 1, circuit: c}
+  - {unit: b, type: lamp, mode: one slot, address: 2, fed by: a}
+  - {unit: d, type: lamp, mode: one slot, address: 3, circuit: e}
+circuits: {c: {phase: L1}, e: {phase: L2}}
+lines: {left: {order: [b, d], ` + isolated + "}}\n"
+		f, told := foundIn(t, folderOf(texts), "line-isolation")["line-isolation"]
+		if told != want {
+			t.Errorf("%s: %+v", isolated, f)
+		}
+	}
+}
+
+// The odd one of a system is told, with what it lacks.
+func TestUnlikeUnits(t *testing.T) {
+	texts := maps.Clone(small)
+	texts["fixtures/half.yaml"] = "name: half\nbeam: {half: 40°}\nemitters:\n  white: {like: phosphor 6500 K, output: 80 lm}\nmodes:\n  one slot: {1: {drives: white}}\n"
+	texts["rig.yaml"] = `units:
+  - {unit: a, type: lamp, mode: one slot, address: 1, systems: [front]}
+  - {unit: b, type: lamp, mode: one slot, address: 2, systems: [front]}
+  - {unit: d, type: half, mode: one slot, address: 3, systems: [front]}
+`
+	f := foundIn(t, folderOf(texts), "unit-unlike")["unit-unlike"]
+	// 80 lm against 100 lm, and 1 W of amber, which is 517 lm (0.757 × 683 lm/W at 590 nm, CIE 1924).
+	if f.Place != "unit d" || !strings.Contains(f.Text, "no amber") || !strings.Contains(f.Text, "13 % of the light") {
+		t.Errorf("%+v", f)
+	}
+	texts["rig.yaml"] = strings.Replace(texts["rig.yaml"], "  - {unit: b, type: lamp, mode: one slot, address: 2, systems: [front]}\n", "", 1)
+	if f, told := foundIn(t, folderOf(texts), "unit-unlike")["unit-unlike"]; told {
+		t.Errorf("one of two: %+v", f)
 	}
 }
 

@@ -35,6 +35,7 @@ func allTells() finding.Tells {
 	maps.Copy(all, ways.Tells)
 	maps.Copy(all, meetingTells)
 	maps.Copy(all, passingTells)
+	maps.Copy(all, unusedTells)
 	for _, f := range families {
 		maps.Copy(all, f.Tells)
 	}
@@ -69,6 +70,7 @@ func Measure(ctx context.Context, s subject.Subject, o Options) ([]finding.Findi
 
 func run(r *subject.Run, o Options) ([]finding.Finding, error) {
 	r.Report = finding.NewReport(tells)
+	unused(r)
 	short, waits := (*show.Show)(nil), false
 	if r.Show != nil {
 		short, waits = unwaited(r.Show)

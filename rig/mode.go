@@ -20,7 +20,7 @@ type Slot struct {
 	Dims   []string
 	Curve  Curve
 	Idle   string // what the maker calls a slot without function
-	Set    int    // value that an idle or mode slot is held at
+	Set    *int   // value that an idle or mode slot is held at; nil when nothing is said
 	Ranges []Range
 }
 

@@ -80,8 +80,8 @@ func (s *Slot) check(v source.Value) {
 	if s.Drives != "" && len(s.Dims) > 0 {
 		v.Fault("", "a slot either drives an emitter or dims others, not both")
 	}
-	if s.Set < 0 || s.Set > 255 {
-		v.Fault("", "the slot is set to %d, outside 0 to 255", s.Set)
+	if s.Set != nil && (*s.Set < 0 || *s.Set > 255) {
+		v.Fault("", "the slot is set to %d, outside 0 to 255", *s.Set)
 	}
 	if s.Drives == "" && len(s.Dims) == 0 && s.Idle == "" && len(s.Ranges) == 0 {
 		v.Fault("say what it drives, dims, or that it is idle, or give ranges", "the slot does nothing")

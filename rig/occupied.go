@@ -38,6 +38,18 @@ func (rg *Rig) Meet(f func(a, b Slots)) {
 	}
 }
 
+// Twin returns the first of the units that a unit shares all of its slots with, of its type and in
+// its mode, or the unit itself: they always do the same.
+func (rg *Rig) Twin(unit int) int {
+	u := &rg.Units[unit]
+	for i := range rg.Units[:unit] {
+		if o := &rg.Units[i]; u.Mode != nil && o.Mode == u.Mode && o.Type == u.Type && o.Universe == u.Universe && o.Address == u.Address {
+			return i
+		}
+	}
+	return unit
+}
+
 // Overlapping tells which units share some but not all of their slots with
 // another. Units of one mode at one address are meant to do the same; any other sharing
 // makes one slot mean two things.

@@ -239,22 +239,25 @@ func (s *Slot) find(actions ...Action) *Range {
 	return nil
 }
 
-// Rest is the value at which the slot lets light through and does nothing
-// else: the middle of its open or empty range, or an end of it that is 0 or
-// 255, since a value just inside a range may be another on the next batch. A
-// fan rests at its fastest, which cools whatever the light does, or at a value
-// above 0 that the slot is set to.
+// Rest is the value that the slot is set to; else that at which it lets light
+// through and does nothing else: the middle of its open or empty range, or an
+// end of it that is 0 or 255, since a value just inside a range may be another
+// on the next batch. A fan rests at its fastest, which cools whatever the light
+// does.
 func (s *Slot) Rest() int {
+	if s.Set != nil {
+		return *s.Set
+	}
 	r := s.find(Open)
 	if r == nil {
 		r = s.find(Nothing)
 	}
 	fan := s.find(Fan)
 	switch {
-	case r == nil && fan != nil && s.Set == 0:
+	case r == nil && fan != nil:
 		return fan.To
 	case r == nil:
-		return s.Set
+		return 0
 	case r.From == 0:
 		return 0
 	case r.To == 255:

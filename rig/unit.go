@@ -141,3 +141,24 @@ func (r *Rig) UnitNames() []string {
 	}
 	return out
 }
+
+// BlackLight tells whether the unit gives nothing but ultraviolet.
+func (u *Unit) BlackLight() bool {
+	if u.Type == nil || len(u.Type.Emitters) == 0 {
+		return false
+	}
+	for i := range u.Type.Emitters {
+		if !u.Type.Emitters[i].Value.Light.BlackLight() {
+			return false
+		}
+	}
+	return true
+}
+
+// WithoutData is what the unit does when its data stops: by its own word, else by its type's.
+func (u *Unit) WithoutData() DataLoss {
+	if u.OnLoss != LossUnknown || u.Type == nil {
+		return u.OnLoss
+	}
+	return u.Type.OnLoss
+}

@@ -226,7 +226,7 @@ func (f *fitting) inherited(part int) bool { return part < len(f.parts)-len(f.lo
 
 // addScale makes the unknown of one unit in one part, of the drives that the part has
 // kept. A wish for less than leastLux is a wish for none: its drives are dark, and no
-// unknown.
+// unknown. Units that share all of their slots do the same, and are one unknown.
 func (f *fitting) addScale(part, unit int, levels []float32) {
 	s := scale{part: part, unit: unit}
 	from, to := f.show.Rig.UnitDrives(unit)
@@ -241,9 +241,15 @@ func (f *fitting) addScale(part, unit int, levels []float32) {
 		f.fixed[d] = 0
 		s.drives, s.mix = append(s.drives, d), append(s.mix, mix)
 	}
-	if lux := f.parts[part].Lux; len(s.drives) > 0 && (lux == nil || *lux >= leastLux) {
-		f.scales = append(f.scales, s)
+	if lux := f.parts[part].Lux; len(s.drives) == 0 || lux != nil && *lux < leastLux {
+		return
 	}
+	twin := f.show.Rig.Twin(unit)
+	if k := slices.IndexFunc(f.scales, func(o scale) bool { return o.part == part && f.show.Rig.Twin(o.unit) == twin }); k >= 0 {
+		f.scales[k].drives, f.scales[k].mix = append(f.scales[k].drives, s.drives...), append(f.scales[k].mix, s.mix...)
+		return
+	}
+	f.scales = append(f.scales, s)
 }
 
 // drop leaves out units whose light does not reach what their part is for:

@@ -1,5 +1,12 @@
 package show
 
+import (
+	"slices"
+
+	"lampblack/score"
+	"lampblack/source"
+)
+
 // LightsUpPurpose is the purpose of the look that brings people light: at the
 // end, for a pause, in an emergency. Without such a look, every unit gives all
 // the visible light that it has.
@@ -29,12 +36,17 @@ func (s *Show) LightsUp(f *Frame, share float32) {
 	s.encoder.Encode(f.Universes, f.Levels, f.Flash, f.still, nil)
 }
 
+// HasLightsUp tells whether a look says that it is for lights up.
+func (s *Show) HasLightsUp() bool { return s.lightsUpLook() >= 0 }
+
+func (s *Show) lightsUpLook() int {
+	return slices.IndexFunc(s.Score.Looks, func(e source.Entry[score.Look]) bool { return e.Value.Purpose == LightsUpPurpose })
+}
+
 // lightsUpLevels finds the levels for LightsUp.
 func (s *Show) lightsUpLevels() []float32 {
-	for i := range s.Looks {
-		if s.Score.Looks[i].Value.Purpose == LightsUpPurpose {
-			return s.Looks[i].Levels
-		}
+	if i := s.lightsUpLook(); i >= 0 {
+		return s.Looks[i].Levels
 	}
 	up := make([]float32, len(s.Rig.Drives))
 	for d := range up {

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"lampblack/room"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -71,6 +72,9 @@ type Walk struct {
 	Pos  source.Pos // in the score
 	At   []time.Duration
 	Eyes []room.Point
+
+	Length si.Length     // of the whole way
+	Takes  time.Duration // as it is written
 }
 
 // stride is as far as a step, in metres.
@@ -94,7 +98,7 @@ func (s *Show) Walks() []Walk {
 			if to <= l.start || l.length() == 0 {
 				continue
 			}
-			one := Walk{Name: name, Pos: l.pos}
+			one := Walk{Name: name, Pos: l.pos, Length: si.Length(l.length()), Takes: l.end - l.start}
 			for n, j := 1+int(l.length()/stride), 0; j <= n; j++ {
 				t := l.start + (to-l.start)*time.Duration(j)/time.Duration(n)
 				if s.onStage(name, t) {

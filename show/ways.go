@@ -40,10 +40,6 @@ type bearing struct {
 	faces  [3]float64
 }
 
-// fastest is the speed from which a way is told: who carries a thing in the dark does not run
-// (a choice, no source).
-const fastest = 2.5 // m/s
-
 // setWays makes the ways of all that crosses, and of what is carried by it.
 func (s *Show) setWays(faults *source.Faults) {
 	s.ways = nil
@@ -213,8 +209,7 @@ func (s *Show) arrival(l *leg, what string, pos source.Pos, c *score.Going, faul
 	return end
 }
 
-// checkLeg tells of a way that leaves the room, leads into a box, or is faster than anybody
-// should go in the dark.
+// checkLeg tells of a way that leaves the room, or leads into a box.
 func (s *Show) checkLeg(w *way, name string, c *score.Crossing, faults *source.Faults) {
 	l := &w.legs[len(w.legs)-1]
 	s.checkFree(w, l, name, c, faults)
@@ -224,9 +219,6 @@ func (s *Show) checkLeg(w *way, name string, c *score.Crossing, faults *source.F
 			home, _ := s.Room.Home(o.Name)
 			s.checkFree(&way{home: home, bears: bearingOf(w, home)}, l, o.Name, c, faults)
 		}
-	}
-	if took := l.end - l.start; took > 0 && l.length() > fastest*took.Seconds() {
-		faults.Note(c.Pos, "give it longer, or another way", "%s goes %s in %s, which is %s: faster than people walk in the dark", name, si.Say(l.length(), "m"), si.Say(took.Seconds(), "s"), si.Say(l.length()/took.Seconds(), "m/s"))
 	}
 }
 

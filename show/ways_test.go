@@ -239,7 +239,6 @@ func TestWayFaults(t *testing.T) {
 		"  fish: [{cue: 10, to: [8 m, 2 m, 1 m]}]\n":                                  "out of the room",
 		"  fish: [{cue: 10, from: [-2.5 m, 3 m, 0.6 m], to: [-2.5 m, 0 m, 0.6 m]}]\n": "goes through the box crate",
 		"  fish: [{cue: 20, to: left}, {cue: 10, to: right}]\n":                       "before the way that is written before it",
-		"  fish: [{cue: 10, from: left, to: right, takes: 1 s}]\n":                    "faster than people walk in the dark",
 		"  fish: [{cue: 10, to: left, takes: soon}]\n":                                "does not say how long a way takes",
 		"  fish: [{cue: 10, to: left, takes: 900 bars}]\n":                            "1 bar to 200 bars",
 		"  fish: [{cue: 10, to: {x: 1}}]\n":                                           "a place is said otherwise",

@@ -27,5 +27,5 @@ cues:
 	}
 	// Output:
 	// warn, blackout at room: it is dark for 12 s from 0:20.000 on
-	// warn, escape-light at floor: lights up gives 3.8 lx on the floor on the mean; it does not reach 1 fc
+	// warn, escape-light at floor: lights up gives 3.8 lx on the floor on the mean; no look has purpose: lights up, so that the key brings all visible light at full; it does not reach 1 fc
 }

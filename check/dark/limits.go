@@ -28,6 +28,7 @@ var table = []subject.Limit[*limits]{
 	{Measure: (*limits).lightsUp, Tells: finding.Tells{"escape-light": "what the lights-up look gives on the floor"}},
 	{Measure: (*limits).paths, Tells: finding.Tells{"path-dark": "light on a path that people walk"}},
 	{Measure: (*limits).ways},
+	{Measure: (*limits).haste, Tells: finding.Tells{"way-fast": "a performer who goes faster than people walk in the dark"}},
 	{Measure: (*limits).blackouts, Tells: finding.Tells{"blackout": "how long it is dark"}},
 	{Measure: (*limits).alarm, Tells: finding.Tells{"alarm-input": "the alarm that ends the dark"}},
 	{Measure: (*limits).signs, Tells: finding.Tells{"exit-sign": "an exit sign under the show's control"}},

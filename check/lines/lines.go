@@ -54,7 +54,7 @@ func (r *limits) lines() {
 }
 
 // OfLines are the limits that ask how a data line runs.
-var OfLines = []string{"line-adaptors", "line-branch", "line-cable", "line-length", "line-loads", "line-terminator", "line-universe", "line-wireless"}
+var OfLines = []string{"line-adaptors", "line-branch", "line-cable", "line-isolation", "line-length", "line-loads", "line-order", "line-terminator", "line-universe", "line-wireless"}
 
 // listed tells whether any line's order names the unit.
 func (r *limits) listed(unit string) bool {
@@ -87,6 +87,8 @@ func (r *limits) line(l *source.Entry[rig.Line]) {
 	base := finding.Finding{Place: finding.Thing("line", l.Name), Source: "common practice"}.At(l.Pos)
 	r.loads(l, units, base)
 	r.universeOf(l, units)
+	r.unordered(l)
+	r.joins(l, units)
 	v := &l.Value
 	if v.Terminated != nil && !*v.Terminated {
 		f := base.As("line-terminator", finding.Warn, "data line %s has no terminator", l.Name)
@@ -127,6 +129,59 @@ func (r *limits) line(l *source.Entry[rig.Line]) {
 		f.Cure = finding.Say("an isolated leg keeps one unit's fault from the others")
 		r.Add(f)
 	}
+}
+
+// unordered finds units that say they are on a line whose order leaves them out: the plan of the cables
+// does without them.
+func (r *limits) unordered(l *source.Entry[rig.Line]) {
+	for i := range r.Rig().Units {
+		u := &r.Rig().Units[i]
+		if len(l.Value.Order) == 0 || u.Line.Name != l.Name || slices.Contains(l.Value.Order, u.Name.Name) {
+			continue
+		}
+		f := finding.Finding{ID: "line-order", Severity: finding.Warn, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name}, Source: "the rig's own lines",
+			Says: finding.Say("unit %s says that it is on data line %s, and the order of that line leaves it out: is it plugged in?", u.Name.Name, l.Name),
+			Cure: finding.Say("put it into the order where its cable comes, or take its line away")}
+		r.Add(f.At(u.Name.Pos))
+	}
+}
+
+// joins finds lines without isolation whose units take their mains from different phases: the line
+// joins their earths, and a fault of one goes through all.
+func (r *limits) joins(l *source.Entry[rig.Line], units []int) {
+	if l.Value.Isolated == nil || *l.Value.Isolated {
+		return
+	}
+	var phases []string
+	for _, u := range units {
+		if p := r.phase(u); p != "" && !slices.Contains(phases, p) {
+			phases = append(phases, p)
+		}
+	}
+	if len(phases) < 2 {
+		return
+	}
+	slices.Sort(phases)
+	f := finding.Finding{ID: "line-isolation", Severity: finding.Warn, Place: finding.Thing("line", l.Name), Units: r.UnitNames(units), Source: "common practice, no source: an isolated splitter between units of different phases",
+		Says: finding.Say("data line %s is not isolated and joins units on phases %s: a fault in the mains of one may come through the data cable to all", l.Name, strings.Join(phases, " and ")),
+		Cure: finding.Say("feed the units of each phase from an isolated leg of a splitter")}
+	r.Add(f.At(l.Pos))
+}
+
+// phase is that of the circuit from which a unit has its mains, "" where nobody says.
+func (r *limits) phase(unit int) string {
+	for range r.Rig().Units { // a ring of supplies is told elsewhere
+		u := &r.Rig().Units[unit]
+		if by := r.Rig().Index(u.FedBy.Name); u.FedBy.Name != "" && by >= 0 {
+			unit = by
+			continue
+		}
+		if c := r.Rig().Circuits.Get(u.Circuit.Name); c != nil {
+			return string(c.Phase)
+		}
+		break
+	}
+	return ""
 }
 
 func lastOf(r *limits, units []int) string {
@@ -213,14 +268,13 @@ func (r *limits) refresh() {
 	}
 }
 
-// losses reports what units do when the data stops while people are in the dark. What a
+// losses reports what units do when the data stops while people are in the dark, and those that then do
+// as they like. What a
 // unit's own entry says of it outranks its type. Units that do the same by the same
 // word make one finding. Holding is what is wanted: the light that people walk by
 // stays.
 func (r *limits) losses() {
-	if !r.peopleMove() {
-		return
-	}
+	people := r.peopleMove()
 	type setting struct {
 		does rig.DataLoss
 		kind string
@@ -232,11 +286,14 @@ func (r *limits) losses() {
 		if u.Type == nil {
 			continue
 		}
-		s := setting{u.OnLoss, "unit " + u.Name.Name}
+		s := setting{u.WithoutData(), "unit " + u.Name.Name}
 		if u.OnLoss == rig.LossUnknown {
-			s = setting{u.Type.OnLoss, "fixture type " + u.TypeName.Name}
+			s.kind = "fixture type " + u.TypeName.Name
 		}
-		if s.does == rig.LossHold {
+		if s.does == rig.LossDark && u.BlackLight() {
+			continue // nobody walks by it
+		}
+		if s.does == rig.LossHold || !people && s.does != rig.LossProgram {
 			continue
 		}
 		if groups[s] == nil {
@@ -264,7 +321,7 @@ func (r *limits) loss(does rig.DataLoss, kind string, units []int) {
 		Says: finding.Say("%s: without data it is %q, while people move in the dark", kind, string(does)),
 		Cure: finding.Say("set it to hold, and try it by pulling the data plug")}
 	if does == rig.LossProgram {
-		f.Says = finding.Say("%s: without data it runs a program of its own, while people move in the dark", kind)
+		f.Says = finding.Say("%s: without data it runs a program of its own: nobody knows how bright it is then, or how fast it flashes", kind)
 	}
 	for _, u := range units {
 		f.Units = append(f.Units, r.Unit(u))

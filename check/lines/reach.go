@@ -71,7 +71,7 @@ func (r *limits) sent(ways []way, universe int) {
 	f := finding.Finding{ID: "output-missing", Severity: finding.Stop, Place: fmt.Sprintf("universe %d", universe), Units: r.UnitNames(units), Source: plainSense,
 		Says: finding.Say("%s of universe %d, and no output sends that universe: they stay dark", si.Count(len(units), "unit is", "units are"), universe),
 		Cure: finding.Say("add %d to the universes of an output in show.yaml, or an output for it; or is the universe of the units a slip?", universe)}
-	r.Add(f.At(r.Rig().Units[units[0]].Pos))
+	r.Add(f.At(ways[0].said.Pos))
 }
 
 // twice tells of two outputs that send one universe to one receiver. A file is none.

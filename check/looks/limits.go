@@ -38,6 +38,8 @@ var table = []subject.Limit[*limits]{
 	{Measure: each((*limits).apart), Tells: finding.Tells{"colour-apart": "unlike units asked for one colour show two, since their dimmers step so coarsely"}},
 	{Measure: each((*limits).slotless), Tells: finding.Tells{"slot-none": "a look asks for light that the unit's mode has no slot for"}},
 	{Measure: each((*limits).unlit), Tells: finding.Tells{"unit-dark": "a unit is asked for less light than its dimmer's first step"}},
+	{Measure: each((*limits).stepped), Tells: finding.Tells{"unit-steps": "a unit gives much more or less than it is asked for, as its dimmer steps so coarsely"}},
+	{Measure: (*limits).unlike, Tells: finding.Tells{"unit-unlike": "a unit of a system is of another type than the others"}},
 	{Measure: (*limits).misplaced, Tells: finding.Tells{"glow-absent": "a look lights something that is not on stage"}},
 	{Measure: (*limits).lensesInEyes, Tells: finding.Tells{"lens-in-eye": "an eye of the audience sees into a lens"}},
 }

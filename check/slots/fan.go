@@ -42,13 +42,17 @@ func (r *limits) fan(unit int, s *rig.Slot, off *rig.Range) {
 			best, at = mean, k
 		}
 	}
-	if best < warm {
+	if best == 0 {
 		return
 	}
-	r.Add(finding.Finding{ID: "slot-fan", Severity: finding.Warn, Place: finding.Thing("unit", r.Unit(unit)), Units: []string{r.Unit(unit)},
+	severity := finding.Warn
+	if best < warm {
+		severity = finding.Note
+	}
+	r.Add(finding.Finding{ID: "slot-fan", Severity: severity, Place: finding.Thing("unit", r.Unit(unit)), Units: []string{r.Unit(unit)},
 		Value: float64(best), Limit: warm, Unit: "of its light", Source: "common practice, no source",
 		Cure: finding.Say("let its slot rest at a speed of the fan: take the set away, or set it to a value that is one"),
 		Cues: r.Standing(t.Times[at])}.
-		As("slot-fan", finding.Warn, "unit %s shines at %s of its light while slot %d keeps its fan off: it may turn itself down, or fail", r.Unit(unit), si.Of(100*float64(best), "%"), s.Coarse).
+		As("slot-fan", severity, "unit %s shines at %s of its light while slot %d keeps its fan off: it may turn itself down, or fail", r.Unit(unit), si.Of(100*float64(best), "%"), s.Coarse).
 		At(off.Pos).During(t.Times[at], t.Times[at]))
 }

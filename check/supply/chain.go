@@ -110,6 +110,7 @@ const lightingDrop = .03
 // chain is told.
 func (r *limits) drop(f *feeding, head int, v float64) {
 	amperes, assumed := r.draw(f.all, v)
+	amperes += float64(f.entry.Value.Other) / v
 	first := float64(Drop(f.entry.Value.Cable, si.Current(amperes)))
 	drop, end := r.worstDrop(head, v, first, map[int]bool{})
 	limit := lightingDrop * v
@@ -120,8 +121,12 @@ func (r *limits) drop(f *feeding, head int, v float64) {
 	if r.Bill().Wiring == show.CodeUS {
 		by = "NEC 210.19(A), informational note: 3 % on a branch circuit"
 	}
+	at := r.Rig().Units[end].Name.Pos
+	if first > drop/2 {
+		at = f.entry.Pos // most of it is lost in the circuit's own cable
+	}
 	r.Add(finding.Finding{ID: "supply-drop", Severity: finding.Warn, Place: finding.Thing("unit", r.Unit(end)), Units: []string{r.Unit(end)},
 		Value: drop, Limit: limit, Unit: "V", Source: by, Assumed: join("copper at 70 °C unless the files say otherwise", assumed),
-		Says: finding.Say("unit %s gets %s less than the board, %s %%", r.Unit(end), si.Of(drop, "V"), si.Of(100*drop/v, "")),
-		Cure: finding.Say("take a thicker or shorter cable, or split the load")}.At(r.Rig().Units[end].Name.Pos))
+		Says: finding.Say("unit %s gets %s less than the board of circuit %s, %s %%", r.Unit(end), si.Of(drop, "V"), f.entry.Name, si.Of(100*drop/v, "")),
+		Cure: finding.Say("take a thicker or shorter cable, or split the load")}.At(at))
 }

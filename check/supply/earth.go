@@ -70,6 +70,9 @@ func (r *limits) device(name string, circuits []int, feeds []feeding) {
 	switch {
 	case len(units) == 0:
 		return
+	case rating == 0 && r.somebodyProtects():
+		r.unprotected(name, feeds[circuits[0]])
+		return
 	case rating == 0:
 		r.Lack(subject.Devices, []string{name}, "supply-leakage") // BS 7671 and IEC 60364: 30 mA on socket outlets and temporary supplies (from memory)
 		return
@@ -96,10 +99,24 @@ func (r *limits) device(name string, circuits []int, feeds []feeding) {
 // 60364-4-41, 411.3.3 and 415.1.1 (from memory). Devices of 100 mA to 500 mA guard against fire.
 const peopleDevice = .03
 
+const peopleSource = "BS 7671 and IEC 60364-4-41, 411.3.3 and 415.1.1: 30 mA on socket outlets and temporary supplies (from memory); local codes differ"
+
+// somebodyProtects tells whether some circuit has a residual current device: then one that says none
+// has none.
+func (r *limits) somebodyProtects() bool {
+	return slices.ContainsFunc(r.feeds, func(f feeding) bool { return f.entry.Value.RCD > 0 })
+}
+
+func (r *limits) unprotected(name string, f feeding) {
+	r.Add(finding.Finding{ID: "supply-device", Severity: finding.Warn, Place: finding.Thing("circuit", name), Units: r.UnitNames(f.all), Source: peopleSource,
+		Says: finding.Say("other circuits have a residual current device, and circuit %s says none: nothing protects who touches a broken lead", name),
+		Cure: finding.Say("look at the board and write residual current device: 30 mA; where there is none, plug one of 30 mA in between")}.At(f.entry.Pos))
+}
+
 func (r *limits) notForPeople(name string, rating si.Current, f feeding) {
 	g := finding.Finding{ID: "supply-device", Severity: finding.Warn, Place: finding.Thing("circuit", name), Units: r.UnitNames(f.all),
 		Value: 1000 * float64(rating), Limit: 1000 * peopleDevice, Unit: "mA",
-		Source: "BS 7671 and IEC 60364-4-41, 411.3.3 and 415.1.1: 30 mA on socket outlets and temporary supplies (from memory); local codes differ",
+		Source: peopleSource,
 		Says:   finding.Say("the residual current device of circuit %s trips at %s: it guards against fire and does not protect people", name, si.Of(float64(rating), "A")),
 		Cure:   finding.Say("have a competent person say whether another of 30 mA stands behind it; if not, put one between")}
 	r.Add(g.At(f.entry.Pos))

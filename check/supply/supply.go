@@ -193,18 +193,41 @@ func (r *limits) inrush(f *feeding) {
 		Cure: finding.Say("switch it on in %d groups", groups), Assumed: assumed}.At(f.entry.Pos))
 }
 
-// cables compares the circuit's cable with its breaker.
+// overloaded is how many times what a cable carries for good its breaker may let through for an hour
+// (IEC 60364-4-43 and BS 7671, 433.1.1: I2 no more than 1.45 Iz). A breaker whose rated current is
+// above that lets a cable burn and never trips.
+const overloaded = 1.45
+
+// weakConnector is how many times what a connector carries a breaker may be rated. Couplers of 10 A
+// behind breakers of 16 A are everywhere, and their load is known (common practice, no source).
+const weakConnector = 2
+
+// cables compares the circuit's cable and its connectors with its breaker.
 func (r *limits) cables(f *feeding) {
 	c := &f.entry.Value
-	limit := carries(c.Cable.Section)
-	if limit == 0 || c.Breaker.Rated == 0 || c.Breaker.Rated <= limit {
+	r.weaker(f, float64(carries(c.Cable.Section)), overloaded, fmt.Sprintf("the cable of circuit %s (%v) carries", f.entry.Name, c.Cable.Section),
+		"a flexible cord; ratings from memory", "a smaller breaker, or a cable of more section")
+	if float64(c.Breaker.Rated) > weakConnector*float64(c.Cable.Connector) {
+		r.weaker(f, float64(c.Cable.Connector), overloaded, fmt.Sprintf("the connectors of circuit %s's cable carry", f.entry.Name),
+			"", "a smaller breaker, or connectors that carry what it lets through")
+	}
+}
+
+// weaker tells of a part behind a breaker that lets more through than the part carries.
+func (r *limits) weaker(f *feeding, limit, burns float64, part, assumed, cure string) {
+	b := f.entry.Value.Breaker
+	if limit == 0 || float64(b.Rated) <= limit {
 		return
 	}
-	r.Add(finding.Finding{ID: "supply-breaker", Severity: finding.Warn, Place: finding.Thing("circuit", f.entry.Name),
-		Value: float64(c.Breaker.Rated), Limit: float64(limit), Unit: "A",
-		Says:    finding.Say("the cable of circuit %s (%v) carries %v, and breaker %v lets more through", f.entry.Name, c.Cable.Section, limit, c.Breaker),
-		Source:  "IEC 60364-4-43 and BS 7671, 433.1.1: the breaker's rated current no more than the cable's",
-		Assumed: "a flexible cord; ratings from memory"}.At(f.entry.Pos))
+	g := finding.Finding{ID: "supply-breaker", Severity: finding.Warn, Place: finding.Thing("circuit", f.entry.Name),
+		Value: float64(b.Rated), Limit: limit, Unit: "A", Cure: finding.Say("%s", cure), Assumed: assumed,
+		Says:   finding.Say("%s %s, and breaker %v lets more through", part, si.Of(limit, "A"), b),
+		Source: "IEC 60364-4-43 and BS 7671, 433.1.1: the breaker's rated current no more than what it protects carries"}
+	if float64(b.Rated) > burns*limit {
+		g.Severity = finding.Stop
+		g.Says = g.Says.And(", so much that it may burn before the breaker trips")
+	}
+	r.Add(g.At(f.entry.Pos))
 }
 
 // connector holds the current of a circuit against the connector of its cable, through which all of

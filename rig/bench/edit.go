@@ -74,7 +74,7 @@ func (c *change) make(file, mode string, data []byte) ([]byte, error) {
 			return nil, err
 		}
 	}
-	if slices.ContainsFunc(c.set, func(kv [2]string) bool { return kv[0] == "dims" }) && c.slot.Set == 0 {
+	if slices.ContainsFunc(c.set, func(kv [2]string) bool { return kv[0] == "dims" }) && c.slot.Set == nil {
 		c.gone = append(c.gone, "set")
 	}
 	for _, key := range c.gone {

@@ -109,14 +109,12 @@ func (w *walk) send(up ...int) []byte {
 	out := make([]byte, w.mode.Footprint)
 	for i := range w.mode.Slots {
 		s := &w.mode.Slots[i]
-		v := s.Set
+		v := s.Rest()
 		switch {
 		case len(s.Dims) > 0 || slices.Contains(up, i):
 			v = w.full(s)
 		case s.Drives != "":
 			v = low(s)
-		case len(s.Ranges) > 0:
-			v = s.Rest()
 		}
 		w.put(out, s, v)
 	}

@@ -232,8 +232,8 @@ func slotInWords(s *rig.Slot) string {
 	for i := range s.Ranges {
 		parts = append(parts, rangeInWords(&s.Ranges[i]))
 	}
-	if s.Set > 0 {
-		parts = append(parts, fmt.Sprintf("held at %d", s.Set))
+	if s.Set != nil {
+		parts = append(parts, fmt.Sprintf("held at %d", *s.Set))
 	}
 	return strings.Join(parts, "; ")
 }
