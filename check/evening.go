@@ -138,5 +138,5 @@ func ofStep(ctx context.Context, s *show.Step) ([]finding.Finding, error) {
 			return nil, err
 		}
 	}
-	return r.List(), nil
+	return tie(s.Show, s.Show.Rig, r.List()), nil
 }

@@ -53,7 +53,7 @@ var areas = []area{
 	{"ultraviolet, glare and flashes at eyes", []string{"uv-irradiance", "blue-gaze", "lens-in-eye"}, seen},
 	{"ultraviolet, glare and flashes at eyes", []string{"flash-rate", "flash-red"}, seen},
 	{"slots and addresses", []string{"address-overlap", "address-shared", "fade-crosses", "slot-never", "slot-closed", "slot-fan", "line-refresh"}, []finding.Fact{subject.Modes}},
-	{"cues", []string{"blackout", "way-fast", "cue-unreached", "cue-wait", "cue-density", "cue-calm", "cue-off", "cue-seat"}, []finding.Fact{subject.Cues, subject.Sound}},
+	{"cues", []string{"blackout", "way-fast", "cue-unreached", "cue-density", "cue-calm", "cue-off", "cue-seat"}, []finding.Fact{subject.Cues, subject.Sound}},
 	{"the supply", supply.OfFeeds, nil},
 	{"the outputs", lines.OfOutputs, nil},
 	{"the data lines", append(slices.Clone(lines.OfLines), "line-loss"), nil},

@@ -34,7 +34,19 @@ func findingsHeard(t testing.TB, dir fs.FS, track *soundtrack.Track) []finding.F
 	if more.Err() != nil {
 		return finding.FromFaults(more)
 	}
-	return append(finding.FromFaults(append(faults, more...)), ran(t, s)...)
+	faults = append(faults, more...)
+	if f.Order == nil {
+		return append(finding.FromFaults(faults), ran(t, s)...)
+	}
+	e, more := s.Evening(f.Order, nil)
+	if more.Err() != nil {
+		return finding.FromFaults(more)
+	}
+	found, err := Evening(context.Background(), e, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return append(finding.FromFaults(append(faults, more...)), found...)
 }
 
 // fresh returns the findings of list that before has not, or has less

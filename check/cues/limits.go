@@ -33,7 +33,6 @@ var table = []subject.Limit[*limits]{
 	{Measure: (*limits).unreached, Tells: finding.Tells{"cue-unreached": "a cue that nobody will see"}},
 	{Measure: (*limits).order, Tells: finding.Tells{"cue-order": "the number of a cue is out of its order in time"}},
 	{Measure: (*limits).cut, Tells: finding.Tells{"fade-cut": "the next cue takes over before a fade is done"}},
-	{Measure: (*limits).crossing, Tells: finding.Tells{"cue-wait": "a cue that begins before a wait and is to land after it"}},
 	{Measure: (*limits).density, Tells: finding.Tells{"cue-density": "more cues in a minute than the brief allows"}},
 	{Measure: (*limits).calm, Tells: finding.Tells{"cue-calm": "a flash, a bump or a snap in a span that wants calm"}},
 	{Measure: (*limits).seats, Tells: finding.Tells{"cue-seat": "light and sound of a cue do not meet at a seat"}},

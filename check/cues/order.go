@@ -108,22 +108,3 @@ func (r *limits) flashesInto(i int, span *score.Span) bool {
 	c := &r.Show.Cues[i]
 	return !c.Bump() && c.Start < span.From && r.Until(i) > span.From+time.Millisecond && r.flashes(c.Look)
 }
-
-// crossing finds cues that begin before a place where the piece waits and are to land after it: their
-// fades go on while it waits, so that they land in the wait.
-func (r *limits) crossing() {
-	for i := range r.Show.Cues {
-		c := &r.Show.Cues[i]
-		for k := range r.Show.Score.Waits {
-			w := &r.Show.Score.Waits[k]
-			if w.Repeats() || c.Start >= w.Place() || c.Moment <= w.Place() {
-				continue
-			}
-			f := r.cue(c).As("cue-wait", finding.Warn, "cue %s is to land at %s, begins before the wait at %s and goes on while the piece waits: it lands in the wait",
-				c.Number, si.FormatTime(c.Moment), si.FormatTime(w.Place()))
-			f.Value, f.Unit = (c.Moment - w.Place()).Seconds(), "s"
-			f.Cure = finding.Say("let it begin after the wait, with a shorter up, or land before it")
-			r.Add(f)
-		}
-	}
-}

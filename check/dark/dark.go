@@ -139,7 +139,11 @@ func (r *limits) paths() {
 			f.Severity = finding.Stop
 			f.Says = f.Says.And(": people walk there for %s in a blackout", si.Of(long.Seconds(), "s"))
 		}
-		r.Add(f.At(p.Pos).During(c.Start, r.Until(cue)))
+		f = f.At(p.Pos).During(c.Start, r.Until(cue))
+		if look := r.Show.Score.Looks.Get(r.Show.Looks[c.Look].Name); look != nil {
+			f = f.At(look.Pos)
+		}
+		r.Add(f)
 	}
 }
 

@@ -265,7 +265,13 @@ func (r *limits) dose(e int, x Exposure, day Day, severity finding.Severity) {
 	r.Add(f.At(r.EyePos(e)))
 }
 
-func minutes(d time.Duration) string { return fmt.Sprintf("%d min", int(d.Minutes()+.5)) }
+// minutes says a time of rehearsal in hours where that is whole.
+func minutes(d time.Duration) string {
+	if d >= 2*time.Hour && d%time.Hour == 0 {
+		return fmt.Sprintf("%d h", d/time.Hour)
+	}
+	return fmt.Sprintf("%d min", int(d.Minutes()+.5))
+}
 
 // allowed is how many shows fit beside the day's rehearsal. It is the upper estimate,
 // so a visitor may have more than is said here; never fewer shows than 0.
