@@ -35,7 +35,7 @@ func clean(data []byte) (lines []line, whole bool) {
 		text = page(text)
 	}
 	text = html.UnescapeString(text)
-	text = hexadecimal(text)
+	text = boxed(hexadecimal(text))
 	for i, s := range strings.Split(text, "\n") {
 		if i == maxLines {
 			return lines, false
@@ -142,6 +142,13 @@ var signs = strings.NewReplacer(
 	"**", "", "__", "", "`", "", "×", "x", "：", ":", "，", ",", "（", "(", "）", ")")
 
 var (
+	ligature   = regexp.MustCompile(`\b(\p{L}) ([ﬀﬃﬄ])`) // a blank before it is the copy's
+	unjoin     = strings.NewReplacer("ﬀ", "ff", "ﬁ", "fi", "ﬂ", "fl", "ﬃ", "ffi", "ﬄ", "ffl")
+	chat       = regexp.MustCompile(`^\[\d{1,2}:\d{2}(?::\d{2})?\] ?[\p{L}\d ._-]{1,24}: `)
+	slowFast   = regexp.MustCompile(`(^|[\s=:])S ?(?:>|\x01|-) ?F(\s|$)`)
+	pageRule   = regexp.MustCompile(`^\s*-+ ?\d{1,4} ?-+\s*$`)
+	labelArrow = regexp.MustCompile(`(?i)^(\s*(?:ch|channel|kanal|canal|slot|fader)\.? ?\d{1,3}) ?\x01 ?`)
+
 	quoted  = regexp.MustCompile(`^(?:[ \t]*>)+ ?`)
 	bullet  = regexp.MustCompile(`^([ \t]*)(?:[*•·▪●○◦‣■□]|-[ ]|--[ ]|#{1,6}[ ])[ \t]*`)
 	ruled   = regexp.MustCompile(`^[ \t|:+=_*.-]*$`)
@@ -155,13 +162,17 @@ func unmark(s string) string {
 	s = quoted.ReplaceAllString(s, "")
 	s = bracket.ReplaceAllString(s, "")
 	s = signs.Replace(strings.ReplaceAll(s, "\x01", " "))
+	s = ligature.ReplaceAllString(chat.ReplaceAllString(s, ""), "$1$2")
+	s = unjoin.Replace(s)
+	s = slowFast.ReplaceAllString(s, "${1}slow to fast$2")
+	s = labelArrow.ReplaceAllString(s, "$1  ")
 	s = strings.Map(func(r rune) rune {
 		if r == '\t' || r == 1 || unicode.IsPrint(r) {
 			return r
 		}
 		return ' '
 	}, s)
-	if ruled.MatchString(s) && strings.Trim(s, " \t.") != "" {
+	if ruled.MatchString(s) && strings.Trim(s, " \t.") != "" || pageRule.MatchString(s) {
 		return "" // a rule between lines
 	}
 	s = bullet.ReplaceAllString(s, "$1  ")

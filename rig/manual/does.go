@@ -25,7 +25,7 @@ func (s *Slot) does(p part) (r rig.Range, m marked, ask string) {
 
 func (s *Slot) means(p part) (r rig.Range, m marked, ask string) {
 	r = rig.Range{From: p.from, To: p.to}
-	senses := has(p.toks)
+	senses := has(own(p.toks))
 	m.text = strings.Trim(textOf(p.toks), " ,;:.-=|()")
 	set := func(a rig.Action) (rig.Range, marked, string) {
 		r.Does = a
@@ -39,10 +39,12 @@ func (s *Slot) means(p part) (r rig.Range, m marked, ask string) {
 	switch {
 	case p.kept:
 		return set(s.nothing())
+	case s.kind == resting && p.from > 0 && slices.ContainsFunc(p.toks, func(t token) bool { return strings.HasPrefix(fold(t.text), "reserv") }):
+		return set(rig.Never)
 	case anyOf(senses, "reset"):
 		m.restart = true
 		return set(rig.Never)
-	case anyOf(senses, "display"), anyOf(senses, "sense", "curve", "time") && s.kind != strobing && !off:
+	case anyOf(senses, "display") && !anyOf(senses, "manual"), anyOf(senses, "sense", "curve", "time") && s.kind != strobing && !off:
 		return set(rig.Never)
 	case anyOf(senses, "sound") && !off:
 		m.sound, m.program = true, true
@@ -53,6 +55,15 @@ func (s *Slot) means(p part) (r rig.Range, m marked, ask string) {
 		return set(rig.Nothing) // "use CH4-CH6"
 	case s.kind == running && p.from == 0 && len(emitters(senses)) >= 3 && len(emitters(senses)) == len(senses):
 		return set(rig.Nothing) // "RGB": by their own slots
+	case anyOf(senses, "manual") && s.kind == strobing && !anyOf(senses, "strobe", "program"):
+		return set(rig.Open)
+	case anyOf(senses, "manual") && s.kind == resting && p.from == 0:
+		return set(rig.Nothing) // "as set in the menu"
+	case anyOf(senses, "falling") && (s.kind == dimming || s.kind == driving):
+		s.inverted = true
+		return set(rig.Level)
+	case anyOf(senses, "open") && anyOf(senses, "closed") && anyOf(senses, "slow", "fast"):
+		return set(rig.Never) // it opens and closes at speeds of its own
 	case anyOf(senses, "manual") && (p.from == 0 && s.kind == running || !anyOf(senses, "strobe", "program", "dim", "colour") && len(emitters(senses)) == 0):
 		return set(rig.Nothing)
 	case anyOf(senses, "pulse") && !rates:
@@ -75,6 +86,16 @@ func (s *Slot) means(p part) (r rig.Range, m marked, ask string) {
 		return set(s.nothing())
 	}
 	return s.byKind(r, m, p, senses)
+}
+
+// own cuts off what is said of other slots: "fixed colours. Channels 2-6 then have no effect".
+func own(toks []token) []token {
+	for i, t := range toks {
+		if t.kind == isSlots && len(has(toks[:i])) > 0 {
+			return toks[:i]
+		}
+	}
+	return toks
 }
 
 // byKind reads what a range does where its words alone do not tell.

@@ -63,6 +63,7 @@ var forms = []form{
 	{re(`(0) +(255)\b`), rangeToken},
 	{re(`(?:(?:from|between|von|zwischen|desde|entre|dal?|values?|werte?) )?` + one + joint + one + `\b`), rangeToken},
 	{re(`(?:from|ab|starting at|starting from|a partir de|à partir de|desde|von) ?` + one + `(?: ?(?:up(?:wards)?|on(?:wards?)?|an|auf|aufwärts|and up))?\b`), fromToken},
+	{re(one + ` ?-(?:\s{2,}|$)`), fromToken},
 	{re(one + ` ?(?:\+|and up(?:wards)?|and above|and over|upwards?|up|onwards?|und mehr|und höher|et plus|y más|or more)(?:\W|$)`), fromToken},
 	{re(num + ` ?` + unitWords), amountToken},
 	{re(num + `\b`), func(m []string) (token, bool) {
@@ -85,6 +86,9 @@ func slotsToken(m []string) (token, bool) {
 		n, _ := strconv.Atoi(p[2])
 		last := t.slots[len(t.slots)-1]
 		switch sign := strings.ToLower(strings.TrimSpace(p[1])); {
+		case n < last && len(t.slots) == 1 && sign == "-": // "channel 4 - 0 to 10": a value
+			m[0] = m[0][:len(m[0])-len(rest)]
+			return t, true
 		case n <= last || n > 512 || len(t.slots) > 512:
 			return t, false
 		case sign == "-" || sign == "to" || sign == "bis" || sign == "..":

@@ -11,6 +11,7 @@ import (
 var (
 	modeWord   = regexp.MustCompile(`(?i)\b(?:mode|modus|modo|personality|personalities|betriebsart|pers)\b`)
 	modeName   = regexp.MustCompile(`(?i)\b(?:mode|modus|modo|personality|betriebsart)\b[ :#.]*([A-Za-z]{0,3}[ -]?\d{0,3}[A-Za-z]{0,3})(?:\b|$)`)
+	kindMode   = regexp.MustCompile(`(?i)\b(?:basic|extended|standard|full|simple|advanced|normal|expert|compact|short|long|complete) mode$`)
 	bitMode    = regexp.MustCompile(`(?i)^mode \d{1,2}[ -]?bit\b`)
 	joinedMode = regexp.MustCompile(`(?i)\b(mode|modus|modo)(\d)`)
 	shortName  = regexp.MustCompile(`^\s*([A-Z]{1,3}\d{1,2})\s*[:(=-]`)
@@ -36,6 +37,10 @@ func headingOf(toks []token, l line) *heading {
 		return h
 	}
 	if m := bitMode.FindString(text); m != "" {
+		h.name, h.whole = m, true
+		return h
+	}
+	if m := kindMode.FindString(text); m != "" && len(nonBreaks(toks)) < 8 {
 		h.name, h.whole = m, true
 		return h
 	}

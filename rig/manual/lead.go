@@ -58,7 +58,7 @@ func (r *rows) several(toks []token, n int) bool {
 		if isLight(t.senses) {
 			kinds += len(t.senses)
 		}
-		if t.kind == isRange {
+		if t.kind == isRange && !wholeRangeToken(t) {
 			return false
 		}
 	}

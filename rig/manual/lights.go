@@ -187,15 +187,26 @@ func (o *Reading) leaveOut(m *Mode) {
 func uvNote(notes [][]token) bool {
 	for _, n := range notes {
 		words := textOf(n)
-		if hasSense(n, "uv") && hasSense(n, "not") && (hasSense(n, "dim", "master") || strings.Contains(words, "follow") || strings.Contains(words, "affect")) {
+		if hasSense(n, "uv") && hasSense(n, "not") && (hasSense(n, "dim", "master") || slices.ContainsFunc(n, func(t token) bool { return t.kind == isSlots }) || strings.Contains(words, "follow") || strings.Contains(words, "affect")) {
 			return true
 		}
 	}
 	return false
 }
 
-// exclude writes out a master of all but some.
+// exclude writes out a master of all but some, and one that names the slots which it dims.
 func (s *Slot) exclude(m *Mode) {
+	if slices.Equal(s.Dims, []string{"all"}) && s.of != nil {
+		var of []string
+		for i := range m.Slots {
+			if o := &m.Slots[i]; o.Drives != "" && slices.Contains(s.of, o.Coarse) && !slices.Contains(of, o.Drives) {
+				of = append(of, o.Drives)
+			}
+		}
+		if of != nil {
+			s.Dims = of
+		}
+	}
 	if len(s.Dims) == 0 || s.Dims[0] != "not" {
 		return
 	}

@@ -88,7 +88,7 @@ func reached(toks []token, step int) bool {
 	}
 	for ; i >= 0 && i < len(toks); i += step {
 		if toks[i].kind != isBreak {
-			return toks[i].kind == isWord
+			return toks[i].kind == isWord || step > 0 && (toks[i].kind == isNumber || toks[i].kind == isAmount)
 		}
 		if toks[i].text != "  " && toks[i].text != "|" {
 			return false

@@ -3,6 +3,7 @@ package manual
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -35,7 +36,8 @@ type Question struct {
 // question, and a text in which it finds no slot at all is one too.
 func Read(data []byte) *Reading {
 	lines, whole := clean(data)
-	r := walk(layout(lines))
+	lines = namedModes(furniture(lines))
+	r := walk(layout(grids(pieced(lines))))
 	if len(r.plans) == 0 {
 		if told := prose(lines); told != nil {
 			r = walk(told)
@@ -58,6 +60,11 @@ func Read(data []byte) *Reading {
 			out.ask("", 0, fmt.Sprintf("line %d speaks of %d slots, and no table of so many was found", h.line, h.count))
 		}
 	}
+	for _, l := range lines {
+		if n := headless(out, l.text); n != "" {
+			out.ask("", 0, fmt.Sprintf("line %d names modes of %s slots, and no tables of so many were found", l.number, n))
+		}
+	}
 	for _, l := range r.left {
 		out.ask("", 0, fmt.Sprintf("line %d belongs to no slot: %s", l.number, strings.TrimSpace(l.text)))
 	}
@@ -72,6 +79,24 @@ func Read(data []byte) *Reading {
 	}
 	out.traps()
 	return out
+}
+
+// headless is the counts of modes that the head of a table names, and that no mode has; "" for other lines.
+func headless(o *Reading, text string) string {
+	all := countNames.FindAllStringSubmatch(text, -1)
+	if len(all) < 2 || len(strings.Fields(text)) > 2*len(all)+4 {
+		return ""
+	}
+	var bare []string
+	for _, m := range all {
+		if !slices.ContainsFunc(o.Modes, func(mode Mode) bool { return strconv.Itoa(mode.footprint()) == m[1] }) && !slices.Contains(bare, m[1]) {
+			bare = append(bare, m[1])
+		}
+	}
+	if len(bare) < 2 {
+		return ""
+	}
+	return strings.Join(bare, " and ")
 }
 
 func (o *Reading) ask(mode string, slot int, text string) {

@@ -34,7 +34,24 @@ func (o *Reading) finish(m *Mode) {
 			o.ask(m.Name, s.Coarse, q)
 		}
 	}
+	o.twice(m)
 	o.holes(m)
+}
+
+// twice keeps out of a slot that stands in the text again as something else.
+func (o *Reading) twice(m *Mode) {
+	first := map[int]int{}
+	m.Slots = slices.DeleteFunc(m.Slots, func(s Slot) bool {
+		k, again := first[s.Coarse]
+		if !again {
+			first[s.Coarse] = len(first)
+			return false
+		}
+		o.ask(m.Name, s.Coarse, fmt.Sprintf("slot %d stands twice in the text, as %q and as %q", s.Coarse, m.Slots[k].Text, s.Text))
+		m.Slots[k].Drives, m.Slots[k].Dims, m.Slots[k].Fine = "", nil, 0
+		m.Slots[k].never("stands twice in the text")
+		return true
+	})
 }
 
 // doubts asks what is odd for a slot that drives a kind of light.

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"lampblack/rig"
-	"lampblack/si"
 )
 
 // Slot is a slot as the table was read.
@@ -22,6 +21,7 @@ type Slot struct {
 	why      string   // of a slot that is kept out of as a whole
 	inverted bool     // dark at 255
 	apart    bool     // no master dims it, as the text says
+	of       []int    // the slots that it dims, as the text says
 }
 
 // marked is what is known of a range beside what it does.
@@ -76,7 +76,11 @@ func readSlot(e entry, toks []token, percent bool) Slot {
 			}
 		}
 	}
+	words = untold(words)
 	s.words, s.kind = words, kindByWords(words, list)
+	if s.kind == resting && list == nil && slices.ContainsFunc(pieces(words), func(p []token) bool { return kindOfPiece(has(p)) == dimming }) {
+		s.ask = append(s.ask, fmt.Sprintf("%q may be one or the other, and nothing says when", s.Text))
+	}
 	s.inverted = s.kind == dimming && slices.ContainsFunc(toks, func(t token) bool {
 		return t.down && t.from == 0 && t.to == 255 || fold(t.text) == "inverted" || fold(t.text) == "invertiert"
 	})
@@ -96,6 +100,20 @@ func readSlot(e entry, toks []token, percent bool) Slot {
 	}
 	s.fill(words, list)
 	return s
+}
+
+// untold cuts off what a person tells behind what a slot is: "is master. but it kills the uv as well".
+func untold(words []token) []token {
+	n := nonBreaks(words)
+	if len(n) < 2 || n[0].kind != isWord || !slices.Contains([]string{"is", "ist", "est", "es", "its"}, fold(n[0].text)) {
+		return words
+	}
+	for i, t := range words {
+		if i > 1 && (t.kind == isBreak && t.text == "." || t.kind == isWord && slices.Contains([]string{"but", "aber", "mais", "pero"}, fold(t.text))) {
+			return words[:i]
+		}
+	}
+	return words
 }
 
 // plainLight tells whether words say no more than which light it is, or nothing.
@@ -131,6 +149,12 @@ func (s *Slot) fill(words []token, list []part) {
 	if s.kind == driving && len(light) == 0 {
 		s.kind = unclear
 	}
+	if len(light) > 1 && wholly && anyOf(senses, "on", "full") && !anyOf(senses, "dim") && (s.kind == driving || s.kind == dimming) {
+		s.kind = running // it takes over what their own slots say
+		s.never(s.Text)
+		s.told[0].program = true
+		return
+	}
 	switch s.kind {
 	case driving:
 		s.drive(words, senses, light)
@@ -155,7 +179,7 @@ func (s *Slot) fill(words []token, list []part) {
 	case resting:
 		s.never(s.Text)
 		if !wholly && slices.ContainsFunc(list, func(p part) bool { return p.to > p.from }) {
-			s.Ranges = nil
+			s.Ranges, s.told = nil, nil
 			s.ranges(list)
 		}
 	case running, minding, fanning:
@@ -172,7 +196,7 @@ func (s *Slot) fill(words []token, list []part) {
 		s.ask = append(s.ask, fmt.Sprintf("what %q does is not understood", s.Text))
 		s.never("not understood")
 		if !wholly {
-			s.Ranges = nil
+			s.Ranges, s.told = nil, nil
 			s.ranges(list)
 		}
 	}
@@ -208,6 +232,11 @@ func (s *Slot) drive(words []token, senses, light []sense) {
 // dims makes the slot a master, of all or of those that are named.
 func (s *Slot) dims(words []token, light []sense) {
 	s.Dims = []string{"all"}
+	for _, t := range words {
+		if t.kind == isSlots && len(t.slots) > 1 {
+			s.of = t.slots
+		}
+	}
 	also := slices.ContainsFunc(words, func(t token) bool {
 		return slices.Contains([]string{"too", "also", "incl", "including", "auch", "inkl", "inklusive", "aussi", "tambien"}, fold(t.text))
 	})
@@ -267,51 +296,5 @@ func (s *Slot) ranges(list []part) {
 			s.ask = append(s.ask, ask)
 		}
 	}
-}
-
-// flash sets what flashes: its rate in figures, or in words.
-func flash(r *rig.Range, toks []token, senses []sense) {
-	r.Does = rig.Flash
-	if anyOf(senses, "random") {
-		r.Does = rig.FlashRandom
-	}
-	var low, top float64
-	n := 0
-	for _, t := range toks {
-		if t.kind == isRate {
-			if n == 0 {
-				low = t.low
-			}
-			top = t.top
-			n++
-		}
-	}
-	if n == 1 && low == top && slices.ContainsFunc(toks, func(t token) bool {
-		return t.is("up", "fast", "full") || slices.Contains([]string{"top", "most", "maximal", "max"}, fold(t.text))
-	}) {
-		r.Told = rig.SlowToFast // one figure, of its fast end
-		return
-	}
-	if n > 0 {
-		r.Low, r.High = si.Frequency(low), si.Frequency(top)
-		return
-	}
-	r.Told = rig.RateUnknown
-	slow, fast := indexOf(toks, "slow", "down"), indexOf(toks, "fast", "up")
-	if slow < 0 && fast < 0 {
-		word := func(w ...string) int {
-			return slices.IndexFunc(toks, func(t token) bool { return slices.Contains(w, fold(t.text)) })
-		}
-		slow, fast = word("low", "lower", "niedrig", "min"), word("high", "higher", "hoch", "max")
-	}
-	switch {
-	case slow >= 0 && fast >= 0 && slow < fast, slow < 0 && indexOf(toks, "up") >= 0:
-		r.Told = rig.SlowToFast
-	case slow >= 0 && fast >= 0, fast < 0 && indexOf(toks, "down") >= 0:
-		r.Told = rig.FastToSlow
-	}
-}
-
-func indexOf(toks []token, s ...sense) int {
-	return slices.IndexFunc(toks, func(t token) bool { return t.is(s...) })
+	s.quickening(list)
 }
