@@ -29,7 +29,7 @@ func Evening(ctx context.Context, e *show.Evening, o Options) ([]finding.Finding
 	for _, f := range found {
 		all.Add(f)
 	}
-	return tie(nil, all.Rig(), signed(all, o)), nil
+	return signed(all, nil, o), nil
 }
 
 // evening is Evening without signatures.
@@ -65,6 +65,9 @@ func located(e *show.Evening, f finding.Finding) finding.Finding {
 	}
 	from := time.Duration(f.From * float64(time.Second))
 	s := &e.Steps[e.At(from)]
+	if f.Severity == finding.Stop {
+		f.Light = brought(s.Show, from-s.Start, min(seconds(f.To)-s.Start, s.Show.Length))
+	}
 	f.Says = f.Says.And("; that is at %s of %s", si.FormatTime(from-s.Start), s.Name())
 	return f
 }

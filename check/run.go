@@ -79,7 +79,7 @@ func run(r *subject.Run, o Options) ([]finding.Finding, error) {
 		if err := measure(r, families); err != nil {
 			return nil, err
 		}
-		return tie(r.Show, r.Rig(), signed(r, o)), nil
+		return signed(r, r.Show, o), nil
 	}
 	if err := measure(r, others); err != nil {
 		return nil, err
@@ -90,7 +90,7 @@ func run(r *subject.Run, o Options) ([]finding.Finding, error) {
 	if err := flashesUnwaited(r, subject.Of(short)); err != nil {
 		return nil, err
 	}
-	return tie(r.Show, r.Rig(), signed(r, o)), nil
+	return signed(r, r.Show, o), nil
 }
 
 // measure lets families measure, but for those that need what was written where
@@ -107,8 +107,10 @@ func measure(r *subject.Run, families []subject.Family) error {
 	return nil
 }
 
-// signed puts the signatures on what was found, and lists it.
-func signed(r *subject.Run, o Options) []finding.Finding {
+// signed ties what was found to the files, puts the signatures on it, and lists it. The show is that
+// whose cues findings name, nil where they are those of several.
+func signed(r *subject.Run, s *show.Show, o Options) []finding.Finding {
+	tie(s, r.Rig(), r.Bound())
 	sign(r)
 	out := slices.DeleteFunc(settle(r.Subject, r.Show, r.List()), func(f finding.Finding) bool {
 		return len(o.Only) > 0 && !slices.Contains(o.Only, f.ID)

@@ -3,6 +3,9 @@ package check
 import (
 	"fmt"
 	"math"
+	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -25,7 +28,7 @@ func sign(r *subject.Run) {
 	var notes []finding.Finding
 	for i := range r.Bill().Signed {
 		s := &r.Bill().Signed[i]
-		f := named(list, s)
+		f, changed := named(list, s)
 		var problem finding.Words
 		switch {
 		case tells[s.Finding] == "":
@@ -34,6 +37,8 @@ func sign(r *subject.Run) {
 			problem = finding.Say("the signature of %s for %s at %s names no finding of this show: it can go", s.Person, s.Finding, s.Place)
 		case f.Severity != finding.Stop:
 			continue
+		case changed:
+			problem = finding.Say("the signature of %s for %s was given for other cues or looks than are there now, or for one that is signed for already", s.Person, f.Key())
 		case s.Value == nil:
 			problem = finding.Say("the signature of %s for %s gives no value, so nothing tells whether it got worse", s.Person, f.Key())
 		case worse(f, *s.Value):
@@ -60,15 +65,38 @@ func sign(r *subject.Run) {
 	}
 }
 
-// named returns the finding that a signature names, or nil.
-func named(list []finding.Finding, s *show.Signature) *finding.Finding {
+// named returns the finding that a signature names, or nil. Of several at one place it is one whose cues
+// and looks were signed for, that with the number if it can be; where none has these, the first, which
+// has changed since.
+func named(list []finding.Finding, s *show.Signature) (f *finding.Finding, changed bool) {
+	var at, fit []*finding.Finding
 	for i := range list {
-		if f := &list[i]; f.ID == s.Finding && f.Place == s.Place {
-			return f
+		g := &list[i]
+		if g.ID != s.Finding || numbered.ReplaceAllString(g.Place, "") != numbered.ReplaceAllString(s.Place, "") {
+			continue
+		}
+		at = append(at, g)
+		if g.Signed == "" && (s.Light == "" || g.Light == "" || s.Light == g.Light) {
+			fit = append(fit, g)
 		}
 	}
-	return nil
+	n := 1
+	if m := numbered.FindStringSubmatch(s.Place); m != nil {
+		n, _ = strconv.Atoi(m[1])
+	}
+	switch {
+	case n >= 1 && n <= len(at) && slices.Contains(fit, at[n-1]):
+		return at[n-1], false
+	case fit != nil:
+		return fit[0], false
+	case at != nil:
+		return at[0], true
+	}
+	return nil, false
 }
+
+// numbered is what findings of one kind at one place are told apart by.
+var numbered = regexp.MustCompile(` \((\d+)\)$`)
 
 func placesOf(list []finding.Finding, id string) []string {
 	var out []string
@@ -103,6 +131,10 @@ func blank(f *finding.Finding, signed float64) bool {
 // Signature is the entry for show.yaml with which a person signs for a
 // finding, as one line of YAML.
 func Signature(f *finding.Finding, person, reason string, day time.Time) string {
-	return fmt.Sprintf("{finding: %s, place: %s, person: %s, date: %s, reason: %s, value: %v}",
-		f.ID, source.Quote(f.Place), source.Quote(person), day.Format(time.DateOnly), source.Quote(reason), f.Value)
+	light := ""
+	if f.Light != "" {
+		light = ", light: " + source.Quote(f.Light)
+	}
+	return fmt.Sprintf("{finding: %s, place: %s, person: %s, date: %s, reason: %s, value: %v%s}",
+		f.ID, source.Quote(f.Place), source.Quote(person), day.Format(time.DateOnly), source.Quote(reason), f.Value, light)
 }

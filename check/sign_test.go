@@ -1,8 +1,11 @@
 package check
 
 import (
+	"maps"
+	"slices"
 	"strings"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"lampblack/check/finding"
@@ -70,5 +73,46 @@ func TestSignatureText(t *testing.T) {
 	sign(r)
 	if len(finding.Stops(r.Bound())) != 0 || r.Bound()[0].Signed != `A. Keeper, 2026-03-14: says "so"` {
 		t.Errorf("%+v", r.Bound())
+	}
+}
+
+// A signature is bound to the cues and looks in its span: it stays with them wherever they are moved to,
+// covers none of what is added, and lapses when they change.
+func TestSignatureOfLight(t *testing.T) {
+	const storm = "  storm: {system: all, emitters: {white: 50 %}, flash: 10 Hz}\n"
+	texts := func(cues, sign string) fstest.MapFS {
+		out := maps.Clone(small)
+		out["fixtures/lamp.yaml"] = strings.Replace(out["fixtures/lamp.yaml"], "one slot: {1: {drives: white}}", "one slot: {1: {drives: white}, 2: {0-9: open, 10-255: flash 1 Hz to 20 Hz}}", 1)
+		out["rig.yaml"] = strings.Replace(out["rig.yaml"], "mode: two slots, address: 11, universe: 2", "mode: one slot, address: 11, universe: 2", 1)
+		out["score.yaml"] = "looks:\n  on: {system: all, emitters: {white: 50 %}}\n" + storm + "cues:\n  - {cue: 1, at: 0:00, look: on}\n" + cues
+		out["show.yaml"] += sign
+		return folderOf(out)
+	}
+	stops := func(dir fstest.MapFS) []finding.Finding {
+		return slices.DeleteFunc(finding.Stops(findingsHeard(t, dir, nil)), func(f finding.Finding) bool { return f.ID != "flash-union" })
+	}
+	once := "  - {cue: 2, at: 0:10, look: storm}\n  - {cue: 3, at: 0:12, look: on}\n"
+	first := stops(texts(once, ""))
+	if len(first) != 1 || first[0].Light == "" {
+		t.Fatalf("%+v", first)
+	}
+	sign := "signed:\n  - " + Signature(&first[0], "A. Keeper", "tried", time.Now()) + "\n"
+	for name, c := range map[string]struct {
+		cues string
+		left int
+	}{
+		"as it was":          {once, 0},
+		"moved":              {"  - {cue: 2, at: 0:31, look: storm}\n  - {cue: 3, at: 0:33, look: on}\n", 0},
+		"another cue before": {"  - {cue: 1.5, at: 0:05, look: on, up: 1 s}\n" + once, 0},
+		"the cue changed":    {strings.Replace(once, "look: storm}", "look: storm, up: 1 s}", 1), 1},
+	} {
+		if got := stops(texts(c.cues, sign)); len(got) != c.left {
+			t.Errorf("%s: %+v", name, got)
+		}
+	}
+	other := texts(once, sign)
+	other["score.yaml"].Data = []byte(strings.Replace(string(other["score.yaml"].Data), "white: 50 %}, flash", "white: 60 %}, flash", 1))
+	if got := stops(other); len(got) != 1 {
+		t.Errorf("another look: %+v", got)
 	}
 }

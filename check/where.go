@@ -3,8 +3,10 @@ package check
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"lampblack/check/finding"
+	"lampblack/check/subject"
 	"lampblack/rig"
 	"lampblack/score"
 	"lampblack/show"
@@ -17,11 +19,36 @@ import (
 // unit. The show is nil where cues are those of several scores.
 func tie(s *show.Show, r *rig.Rig, list []finding.Finding) []finding.Finding {
 	for i := range list {
-		if f := &list[i]; f.File == "" {
+		f := &list[i]
+		if f.File == "" {
 			*f = f.At(place(s, r, f))
+		}
+		if s != nil && f.Severity == finding.Stop && f.Light == "" {
+			f.Light = brought(s, seconds(f.From), seconds(f.To))
 		}
 	}
 	return list
+}
+
+func seconds(s float64) time.Duration { return time.Duration(s * float64(time.Second)) }
+
+// brought is the sum of the cues that move or stand between two instants of a show, to which a signature
+// for a stop is bound; "" where none does.
+func brought(s *show.Show, from, to time.Duration) string {
+	if to == 0 {
+		return ""
+	}
+	names := subject.Of(s).Playing(from, to)
+	var cues []*score.Cue
+	for i := range s.Cues {
+		if slices.Contains(names, s.Cues[i].Number.Name) {
+			cues = append(cues, s.Cues[i].Cue)
+		}
+	}
+	if cues == nil {
+		return ""
+	}
+	return s.Score.Digest(cues)
 }
 
 func place(s *show.Show, r *rig.Rig, f *finding.Finding) source.Pos {

@@ -111,6 +111,7 @@ type Signature struct {
 	Date    Date     `key:"date,required"`
 	Reason  string   `key:"reason,required"`
 	Value   *float64 `key:"value"` // as the finding gave it when it was signed
+	Light   string   `key:"light"` // sum of the cues and looks that were there then
 }
 
 // Date is a day of the calendar, ISO 8601: 2026-03-14.

@@ -3,11 +3,9 @@ package main
 import (
 	"fmt"
 	"slices"
-	"time"
 
 	"github.com/spf13/cobra"
 
-	"lampblack/check"
 	"lampblack/check/finding"
 	"lampblack/export"
 	"lampblack/folder"
@@ -82,8 +80,7 @@ func runnable(c *cobra.Command, dir string) (*show.Show, error) {
 	return s, l.unstopped(c)
 }
 
-// unstopped returns errStops after printing what stops a run and is unsigned. The hint
-// has the line to sign with, filled in but for the person and the reason; faults of
+// unstopped returns errStops after printing what stops a run and is unsigned. Faults of
 // files cannot be signed for.
 func (l *loaded) unstopped(c *cobra.Command) error {
 	stops := finding.Stops(l.findings)
@@ -92,9 +89,8 @@ func (l *loaded) unstopped(c *cobra.Command) error {
 	}
 	writeFound(c.ErrOrStderr(), stops)
 	hint := "mend these"
-	if i := slices.IndexFunc(stops, func(f finding.Finding) bool { return f.ID != "file" }); i >= 0 {
-		hint += "; what a person takes on instead is signed for in show.yaml, each under `signed:`, as\n  - " +
-			check.Signature(&stops[i], "YOUR NAME", "WHY", time.Now())
+	if slices.ContainsFunc(stops, func(f finding.Finding) bool { return f.ID != "file" }) {
+		hint += "; what a person takes on instead is signed for with `lampblack sign`"
 	}
 	say(c.ErrOrStderr(), "hint", hint)
 	return errStops

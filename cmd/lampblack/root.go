@@ -66,6 +66,7 @@ func root() *cobra.Command {
 		demoCmd,
 		listenCmd,
 		checkCmd,
+		signCmd,
 		runCmd,
 		openCmd,
 		focusCmd,
