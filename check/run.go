@@ -10,6 +10,7 @@ import (
 	"lampblack/check/dark"
 	"lampblack/check/dose"
 	"lampblack/check/finding"
+	"lampblack/check/hang"
 	"lampblack/check/lines"
 	"lampblack/check/looks"
 	"lampblack/check/sight"
@@ -22,10 +23,10 @@ import (
 
 // families are all limits. A new limit is a file in a family and a row in its
 // table; a new family is a package and a word here.
-var families = []subject.Family{lines.Family, supply.Family, cues.Family, slots.Family, looks.Family, sight.Family, dose.Family, dark.Family}
+var families = []subject.Family{lines.Family, supply.Family, hang.Family, cues.Family, slots.Family, looks.Family, sight.Family, dose.Family, dark.Family}
 
 // others are all families but that which holds cues against the soundtrack.
-var others = []subject.Family{lines.Family, supply.Family, slots.Family, looks.Family, sight.Family, dose.Family, dark.Family}
+var others = []subject.Family{lines.Family, supply.Family, hang.Family, slots.Family, looks.Family, sight.Family, dose.Family, dark.Family}
 
 // tells has the sentence of every identifier.
 var tells = allTells()

@@ -15,6 +15,11 @@ type Type struct {
 	Cells    int                   `key:"cells"` // light openings along the first size; 1 when absent
 	Beam     Beam                  `key:"beam,required"`
 	Supply   Supply                `key:"supply"`
+	Weight   si.Mass               `key:"weight"`
+	Clear    si.Length             `key:"keeps clear"` // least distance of its housing to things that burn, by the maker
+	Lit      si.Length             `key:"lights from"` // least distance of its front to what it lights, by the maker
+	Hot      si.Temperature        `key:"gets hot"`    // the hottest of its housing, by the maker
+	Shelter  *Shelter              `key:"housing"`     // IP code
 	OnLoss   DataLoss              `key:"on data loss"`
 	Loads    si.Ratio              `key:"unit loads"` // of an EIA-485 receiver; 1 when absent
 	Emitters source.Named[Emitter] `key:"emitters,required"`

@@ -16,6 +16,7 @@ type Form struct {
 	Units    []Unit                `key:"units,required"`
 	Circuits source.Named[Circuit] `key:"circuits"`
 	Lines    source.Named[Line]    `key:"lines"`
+	Supports source.Named[Support] `key:"supports"`
 }
 
 // MaxUnits bounds a rig: more is another program's job and a sign of the wrong
@@ -39,7 +40,7 @@ func ReadType(id, file string, data []byte) (*Type, source.Faults) {
 func Read(file string, data []byte, types source.Named[*Type]) (*Rig, source.Faults) {
 	var f Form
 	faults := source.Decode(file, data, &f)
-	r := &Rig{Types: types, Units: f.Units, Circuits: f.Circuits, Lines: f.Lines}
+	r := &Rig{Types: types, Units: f.Units, Circuits: f.Circuits, Lines: f.Lines, Supports: f.Supports}
 	if len(r.Units) > MaxUnits {
 		faults.Add(f.Pos, "", "%d units are more than the %d that one show may have", len(r.Units), MaxUnits)
 		r.Units = r.Units[:MaxUnits]
@@ -79,6 +80,10 @@ func (t *Type) check(faults *source.Faults) {
 		}
 	}
 	t.checkLens(faults)
+	if t.Weight < 0 || t.Weight > 500 || t.Clear < 0 || t.Lit < 0 || t.Hot != 0 && (t.Hot < 250 || t.Hot > 1000) {
+		faults.Add(t.Pos, "as weight: 4 kg, keeps clear: 0.5 m, lights from: 1 m, gets hot: 60 °C", "its weight, distances or heat lie outside what lamps have")
+		t.Weight, t.Clear, t.Lit, t.Hot = 0, 0, 0, 0
+	}
 	t.Beam.check(faults)
 	t.Supply.check(faults)
 	for i := range t.Emitters {
@@ -225,6 +230,7 @@ func (r *Rig) link(faults *source.Faults) {
 		u.checkPlace(faults)
 	}
 	r.linkSupply(faults)
+	r.linkSupports(faults)
 }
 
 // linkType finds a unit's type and mode. A type without a mode counts as none, so that

@@ -187,8 +187,21 @@ type Cable struct {
 	Length    si.Length      `key:"length"`
 	Section   Conductor      `key:"section"`
 	Connector si.Current     `key:"connector"`   // rating of the weaker end
+	Reel      Reel           `key:"reel"`        // how far it is off its reel
 	Warm      si.Temperature `key:"temperature"` // of the conductor when loaded; 70 °C when absent
 }
+
+// Reel is how far a cable is off the reel that it comes on.
+type Reel string
+
+// Wound and Unwound are the two states of a reel.
+const (
+	Wound   Reel = "wound"
+	Unwound Reel = "unwound"
+)
+
+// Choices lists them.
+func (Reel) Choices() []string { return []string{string(Wound), string(Unwound)} }
 
 // Conductor is the size of a copper conductor: "2.5 mm2" or "12 AWG".
 type Conductor struct {

@@ -24,7 +24,10 @@ type Unit struct {
 	FedBy    source.Ref    `key:"fed by"`  // or through the unit before it in a link chain
 	Lead     Cable         `key:"lead"`    // the supply cable that reaches this unit
 	Line     source.Ref    `key:"line"`
-	Mask     si.Angle      `key:"mask"` // flag: no light above this angle over the level
+	On       source.Ref    `key:"on"`          // the support that it hangs or stands on
+	Bond     *bool         `key:"safety bond"` // a second suspension, as a steel rope; nil where nobody said
+	Outside  bool          `key:"outdoors"`    // in rain, dew or damp
+	Mask     si.Angle      `key:"mask"`        // flag: no light above this angle over the level
 	OnLoss   DataLoss      `key:"on data loss"`
 	Note     string        `key:"note"`
 
@@ -63,6 +66,7 @@ type Rig struct {
 	Units    []Unit
 	Circuits source.Named[Circuit]
 	Lines    source.Named[Line]
+	Supports source.Named[Support]
 	Drives   []Drive // by unit, then slot
 	first    []int   // index of each unit's first drive, and one past the last
 }

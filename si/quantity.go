@@ -55,6 +55,9 @@ type Temperature float64
 // Section is the cross-section of a conductor in square millimetres.
 type Section float64
 
+// Mass is in kilograms.
+type Mass float64
+
 // Ratio is a plain number; files may give it in per cent.
 type Ratio float64
 
@@ -91,6 +94,7 @@ var (
 	frequencies  = quantity{"frequency", []symbol{{"Hz", 1, 0}, {"kHz", 1000, 0}, {"/s", 1, 0}}}
 	temperatures = quantity{"temperature", []symbol{{"K", 1, 0}, {"°C", 1, 273.15}, {"C", 1, 273.15}}}
 	sections     = quantity{"cross-section", []symbol{{"mm²", 1, 0}, {"mm2", 1, 0}}}
+	masses       = quantity{"mass", []symbol{{"kg", 1, 0}, {"g", .001, 0}, {"t", 1000, 0}, {"lb", .45359237, 0}}}
 	ratios       = quantity{"ratio", []symbol{{"", 1, 0}, {"%", .01, 0}}}
 )
 

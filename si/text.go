@@ -201,3 +201,14 @@ func (v Ratio) String() string { return ratios.format(float64(v)) }
 
 // Units lists the unit symbols that a Ratio may be written with.
 func (Ratio) Units() string { return ratios.symbols() }
+
+// UnmarshalText reads a Mass with its unit.
+func (v *Mass) UnmarshalText(b []byte) error { return set(v, masses, b) }
+
+// MarshalText writes what String writes.
+func (v Mass) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
+
+func (v Mass) String() string { return masses.format(float64(v)) }
+
+// Units lists the unit symbols that a Mass may be written with.
+func (Mass) Units() string { return masses.symbols() }

@@ -35,6 +35,7 @@ func TestUnits(t *testing.T) {
 		{new(Frequency), of[Frequency], map[string]float64{"Hz": 1, "kHz": 1e3, "/s": 1}},
 		{new(Temperature), of[Temperature], map[string]float64{"K": 1, "°C": 274.15, "C": 274.15}},
 		{new(Section), of[Section], map[string]float64{"mm²": 1, "mm2": 1}},
+		{new(Mass), of[Mass], map[string]float64{"kg": 1, "g": 1e-3, "t": 1e3, "lb": .45359237}}, // the international pound, 1959
 		{new(Ratio), of[Ratio], map[string]float64{"": 1, "%": 1e-2}},
 	} {
 		for unit, want := range c.units {

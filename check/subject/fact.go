@@ -20,8 +20,11 @@ var (
 	Lines    = finding.Fact{What: "how data runs", Write: "lines: in rig.yaml"}
 	Ends     = finding.Fact{What: "whether the last unit of a data line has a terminator", Write: "terminated: of the line in rig.yaml"}
 	Outputs  = finding.Fact{What: "which way the light goes out", Write: "outputs: in show.yaml, as - {to: e131 multicast}"}
+	Weights  = finding.Fact{What: "what the units weigh", Write: "weight: 4 kg in the type's file"}
+	Carries  = finding.Fact{What: "what bars and stands carry", Write: "carries: of the support in rig.yaml; a competent person says what a building's bar carries"}
+	Shelters = finding.Fact{What: "what the housings outdoors keep out", Write: "housing: IP65 in the type's file"}
 	Losses   = finding.Fact{What: "what units do when their data stops", Write: "on data loss: in the type's file; try it by pulling the plug"}
 )
 
 // Facts lists them all.
-var Facts = []finding.Fact{Places, Sizes, Eyes, Things, Ways, Modes, Cues, Sound, Plugs, Breakers, Devices, Power, Leakage, Lines, Ends, Outputs, Losses}
+var Facts = []finding.Fact{Places, Sizes, Eyes, Things, Ways, Modes, Cues, Sound, Plugs, Breakers, Devices, Power, Leakage, Lines, Ends, Outputs, Losses, Weights, Carries, Shelters}

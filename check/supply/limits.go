@@ -45,6 +45,7 @@ var table = []subject.Limit[*limits]{
 	{Measure: (*limits).voltage, Tells: finding.Tells{"supply-voltage": "circuits without a voltage under rules that have their own"}},
 	{Measure: each((*limits).inrush), Tells: finding.Tells{"supply-inrush": "surge at switching on against the breaker"}},
 	{Measure: each((*limits).cables), Tells: finding.Tells{"supply-breaker": "a cable is weaker than the breaker before it"}},
+	{Measure: each((*limits).reels), Tells: finding.Tells{"supply-reel": "a cable that carries current while it is wound"}},
 	{Measure: each((*limits).chains), Tells: finding.Tells{
 		"supply-chain": "current through a link chain against its weakest part",
 		"supply-drop":  "voltage drop at the end of a run",

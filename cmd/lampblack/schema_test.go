@@ -144,7 +144,7 @@ func TestSchemasFitTheDemos(t *testing.T) {
 
 // names of things stand where the file chooses them: there a misspelt key is
 // another name.
-var ownNames = []string{"triggers", "inside", "zones", "emitters", "modes", "looks", "circuits", "lines", "materials", "paints", "surfaces", "objects", "boxes", "pillars", "paths", "marks", "over background", "extra sounds", "faders", "alarm inputs", "on stage", "crosses", "opens"}
+var ownNames = []string{"triggers", "inside", "zones", "emitters", "modes", "looks", "circuits", "lines", "materials", "paints", "surfaces", "objects", "boxes", "pillars", "paths", "marks", "over background", "extra sounds", "faders", "alarm inputs", "on stage", "crosses", "opens", "supports"}
 
 // misspelt returns copies of a value with one of its keys misspelt, one for
 // every mapping in it.

@@ -1,0 +1,135 @@
+package hang
+
+import (
+	"math"
+
+	"lampblack/check/finding"
+	"lampblack/rig"
+	"lampblack/room"
+	"lampblack/si"
+)
+
+// headroom is what a head needs, in m: 80 in (IBC 1003.3.1, protruding objects).
+const headroom = 2.032
+
+// inReach is how high people reach, in m (ISO 13857 has 2.5 m up to a hazard out of reach, from memory).
+const inReach = 2.5
+
+// half is half of a unit's greatest size, in m.
+func half(t *rig.Type) float64 {
+	return float64(max(t.Size[0], t.Size[1], t.Size[2])) / 2
+}
+
+// placed lists the units of which it is known where they are.
+func (r *limits) placed() (out []int) {
+	for i := range r.Rig().Units {
+		if u := &r.Rig().Units[i]; u.Type != nil && u.Hung != nil {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// overhead tells whether a unit is higher than heads.
+func (r *limits) overhead(unit int) bool {
+	u := &r.Rig().Units[unit]
+	if s := r.Rig().Supports.Get(u.On.Name); s != nil && s.Kind == rig.Bar && u.Hung == nil {
+		return s.Height == 0 || s.Height > headroom
+	}
+	return u.Hung != nil && float64(u.At[2]) > headroom
+}
+
+// below tells over which way or seat a unit hangs, "" for none.
+func (r *limits) below(x, y, around float64) string {
+	for i := range r.Room().Paths {
+		p := &r.Room().Paths[i]
+		if fromWay(&p.Value, x, y) < wide(&p.Value)/2+around {
+			return "path " + p.Name
+		}
+	}
+	for i := range r.Room().Seats {
+		s := &r.Room().Seats[i]
+		if math.Hypot(float64(s.At[0])-x, float64(s.At[1])-y) < .4+around {
+			return "seat " + s.Name
+		}
+	}
+	return ""
+}
+
+// plainWay is taken for the width of a path that says none, in m (common practice, no source).
+const plainWay = 1
+
+func wide(p *room.Path) float64 {
+	if p.Width > 0 {
+		return float64(p.Width)
+	}
+	return plainWay
+}
+
+// fromWay is the distance of a point on the floor from the middle of a path, in m.
+func fromWay(p *room.Path, x, y float64) float64 {
+	best := math.Inf(1)
+	for i := range p.Points {
+		a, b := p.Points[max(i-1, 0)], p.Points[i]
+		ax, ay, dx, dy := float64(a[0]), float64(a[1]), float64(b[0]-a[0]), float64(b[1]-a[1])
+		t := 0.0
+		if l := dx*dx + dy*dy; l > 0 {
+			t = min(max(((x-ax)*dx+(y-ay)*dy)/l, 0), 1)
+		}
+		best = min(best, math.Hypot(ax+t*dx-x, ay+t*dy-y))
+	}
+	return best
+}
+
+// heads finds units so low over ways and seats that people meet them.
+func (r *limits) heads() {
+	for _, i := range r.placed() {
+		u := &r.Rig().Units[i]
+		low := float64(u.At[2]) - half(u.Type)
+		over := r.below(float64(u.At[0]), float64(u.At[1]), half(u.Type))
+		if over == "" || low >= headroom || low < .5*headroom || r.stands(u) {
+			continue // what stands in the way is told as that
+		}
+		f := finding.Finding{ID: "hang-head", Severity: finding.Warn, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name}, Value: low, Limit: headroom, Unit: "m",
+			Source: "IBC 1003.3.1 (model code; local codes differ): 80 in below what hangs over a way",
+			Says:   finding.Say("unit %s hangs %s over %s", u.Name.Name, si.Of(low, "m"), over),
+			Cure:   finding.Say("hang it higher or beside, or pad and mark it")}
+		f.Margin = (low - headroom) / headroom
+		r.Add(f.At(u.Name.Pos))
+	}
+}
+
+func (r *limits) stands(u *rig.Unit) bool {
+	s := r.Rig().Supports.Get(u.On.Name)
+	return s != nil && s.Standing()
+}
+
+// ways finds stands, and units near the floor, where people walk.
+func (r *limits) ways() {
+	told := map[string]bool{}
+	for _, i := range r.placed() {
+		u := &r.Rig().Units[i]
+		around, what, at := half(u.Type), "unit "+u.Name.Name, u.Name.Pos
+		x, y := float64(u.At[0]), float64(u.At[1])
+		s := r.Rig().Supports.Get(u.On.Name)
+		switch {
+		case s != nil && s.Standing():
+			around, what, at = max(around, float64(s.Base)/2), string(s.Kind)+" "+u.On.Name, s.Pos
+			if s.At != nil {
+				x, y = float64(s.At[0]), float64(s.At[1])
+			}
+		case float64(u.At[2])-half(u.Type) > .5*headroom:
+			continue // overhead, or on a wall
+		}
+		for k := range r.Room().Paths {
+			p := &r.Room().Paths[k]
+			if d := fromWay(&p.Value, x, y); d < wide(&p.Value)/2+around && !told[what+p.Name] {
+				told[what+p.Name] = true
+				r.Add(finding.Finding{ID: "hang-way", Severity: finding.Warn, Place: what, Units: []string{u.Name.Name}, Value: max(d-around, 0), Limit: wide(&p.Value) / 2, Unit: "m",
+					Margin: -1, Source: "the room's own paths; model codes keep ways clear over their whole width",
+					Says: finding.Say("%s stands in path %s, %s from its middle", what, p.Name, si.Of(max(d-around, 0), "m")),
+					Cure: finding.Say("move it out of the way, or lead the path around it")}.At(at))
+			}
+		}
+	}
+}
