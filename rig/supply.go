@@ -133,10 +133,12 @@ type Circuit struct {
 	RCD     si.Current       `key:"residual current device"`
 	Shares  source.Ref       `key:"shares device of"` // circuit that sits behind the same residual current device
 	Phase   Phase            `key:"phase"`
-	Cable   Cable            `key:"cable"`      // from the board to the first unit
-	Outlet  si.Current       `key:"outlet"`     // rating of the outlet
-	Other   si.ApparentPower `key:"other load"` // what else draws from it
-	Carries []string         `key:"carries"`    // what else hangs on it: sound, heating
+	Cable   Cable            `key:"cable"`                     // from the board to the first unit
+	Outlet  si.Current       `key:"outlet"`                    // rating of the outlet
+	At      *[3]si.Length    `key:"at"`                        // where its outlets are; nil where nobody said
+	Sockets int              `key:"sockets" within:"1 to 100"` // how many can be plugged in; 0 when absent
+	Other   si.ApparentPower `key:"other load"`                // what else draws from it
+	Carries []string         `key:"carries"`                   // what else hangs on it: sound, heating
 	Dimmed  bool             `key:"dimmed"`
 }
 
