@@ -156,7 +156,7 @@ func (b *builder) tryAt(s, u int, best *spot) {
 		return
 	}
 	shared := b.balanceOf(b.sets) - b.shared
-	if len(b.chains[s]) < b.problem.chains {
+	if len(b.chains[s]) < b.problem.chains[s] {
 		b.trySpot(spot{s, len(b.chains[s]), 0, shared + b.perChain}, nil, u, best)
 	}
 	for c, chain := range b.chains[s] {

@@ -18,7 +18,7 @@ func TestBuiltIsNearTheLeast(t *testing.T) {
 		for i := range places {
 			places[i] = Place{si.Length(rng.Float64()*12 - 6), si.Length(rng.Float64()*20 - 10), si.Length(rng.Float64() * 4)}
 		}
-		p := &problem{n: n, sources: 1, longest: 60, chains: n, perChain: 20, leastChains: 1 + n/6}
+		p := &problem{n: n, sources: 1, longest: 60, chains: []int{n}, perChain: 20, leastChains: 1 + n/6}
 		p.hop, p.first = hops(places, Usual), [][]float64{firsts(Place{}, places, Usual)}
 		p.passes = make([]bool, n)
 		for i := range p.passes {

@@ -102,7 +102,7 @@ func (p *problem) several(source int, t *table) {
 	size := 1 << p.n
 	t.all = slices.Repeat([]float64{math.Inf(1)}, size)
 	t.all[0] = 0
-	for range min(p.chains, p.n) {
+	for range min(p.chains[source], p.n) {
 		next, cut := slices.Clone(t.all), make([]int, size)
 		for set := 1; set < size; set++ {
 			next[set], cut[set] = p.cut(t, set)

@@ -9,6 +9,7 @@ import (
 
 	"lampblack/rig"
 	"lampblack/si"
+	"lampblack/source"
 )
 
 // What a data line takes.
@@ -103,7 +104,7 @@ func dataProblem(r *rig.Rig, units []int, o *Options) *problem {
 	for k, u := range units {
 		places[k] = r.Units[u].At
 	}
-	p := &problem{n: len(units), sources: 1, longest: mostLong, chains: len(units), perChain: float64(o.Leg)}
+	p := &problem{n: len(units), sources: 1, longest: mostLong, chains: []int{len(units)}, perChain: float64(o.Leg)}
 	p.hop = hops(places, o.Stock)
 	p.first = [][]float64{firsts(o.Desk, places, o.Stock)}
 	p.passes = slices.Repeat([]bool{true}, p.n)
@@ -233,14 +234,18 @@ func (l *Lines) name(r *rig.Rig) {
 			l.Spare = max(l.Spare, slices.Max(h.Pieces))
 		}
 	}
-	n := 0
+	free := slices.DeleteFunc(source.Names(r.Lines), func(name string) bool { return taken[name] })
 	for i := range l.Lines {
-		for line := &l.Lines[i]; line.Name == ""; {
-			n++
+		line := &l.Lines[i]
+		if line.Name == "" && len(free) > 0 { // one that has no units any more
+			line.Name, free = free[0], free[1:]
+		}
+		for n := 1; line.Name == ""; n++ {
 			if name := fmt.Sprintf("line %d", n); !taken[name] {
 				line.Name = name
 			}
 		}
+		taken[line.Name] = true
 	}
 }
 

@@ -14,7 +14,7 @@ type problem struct {
 	hop        [][]float64 // by unit and unit; as long there as back
 	passes     []bool      // whether anything can hang behind a unit
 	perChain   float64     // what each chain costs beside its runs
-	chains     int         // most chains of one source
+	chains     []int       // most chains of each source
 
 	leastChains int // that there must be over all
 
