@@ -58,6 +58,10 @@ func (c *Circuit) check(name string, circuits []string, faults *source.Faults) {
 		faults.Add(c.Pos, "", "circuit %s has a negative value", name)
 		c.RCD, c.Outlet, c.Other, c.Cable = 0, 0, 0, Cable{}
 	}
+	if at := c.At; at != nil && (max(at[0], at[1], at[2]) > 1000 || min(at[0], at[1], at[2]) < -1000) {
+		faults.Add(c.Pos, "", "the outlets of circuit %s are more than 1 km away", name)
+		c.At = nil
+	}
 	if n := c.Shares.Name; n != "" && (n == name || !slices.Contains(circuits, n)) {
 		others := slices.DeleteFunc(slices.Clone(circuits), func(c string) bool { return c == name })
 		faults.Add(c.Shares.Pos, source.OneOf(n, others), "there is no other circuit %q whose device circuit %s could share", n, name)

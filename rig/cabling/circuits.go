@@ -62,6 +62,7 @@ type Circuits struct {
 	Placed   bool     // nobody's place is a guess
 	Outlets  bool     // the places of all outlets are known
 	Eased    []Ease   // what could not be kept
+	Left     []int    // units without a type, which nothing feeds
 	Unsaid   []string // types whose power is not known: they count as nothing
 	Alone    []string // types that do not say whether they pass the supply on: each has a socket
 }

@@ -34,6 +34,11 @@ func (s *supply) plan(l *layout, eased []Ease) *Circuits {
 		}
 		out.Circuits = append(out.Circuits, c)
 	}
+	for i := range s.rig.Units {
+		if s.rig.Units[i].Type == nil {
+			out.Left = append(out.Left, i)
+		}
+	}
 	for k, t := range s.types {
 		out.Placed = out.Placed && !s.rig.Units[s.units[k]].Guessed(rig.GuessedPlace)
 		if t.Supply.Max == 0 && !slices.Contains(out.Unsaid, t.ID) {

@@ -21,10 +21,10 @@ const (
 
 // Options say what cables are planned for.
 type Options struct {
-	Desk   Place     // where the outputs are, and splitters beside them
-	Stock  Stock     // Usual when it is empty
-	Leg    si.Length // cable that one more leg of a splitter has to save; 20 m when it is 0
-	Output rig.DataConnector
+	Desk   Place             // where the outputs are, and splitters beside them
+	Stock  Stock             // Usual when it is empty
+	Leg    si.Length         // cable that one more leg of a splitter has to save; 20 m when it is 0
+	Output rig.DataConnector // that outputs have; "" when unknown
 }
 
 // Hop is one run of cable to a unit.
@@ -32,7 +32,8 @@ type Hop struct {
 	From, To int // units; -1 is the source of the chain
 	Run      si.Length
 	Pieces   []si.Length
-	Adaptor  bool // its ends have unlike connectors
+	Pins     rig.DataConnector // of its cable; "" when unknown
+	Adaptor  rig.DataConnector // that is needed at its end, to what the unit has; "" when none is
 }
 
 // Line is one data line as planned.
@@ -50,14 +51,15 @@ type Line struct {
 type Lines struct {
 	Lines  []Line
 	Desk   Place
-	Metres si.Length // of all their cables
-	Cost   float64   // what was sought to be least, in metres
-	Bound  float64   // no plan costs less
-	Exact  bool      // and this one is the least
-	Spare  si.Length // the cable to lay by: as long as the longest
-	Legs   map[int]int
-	Placed bool // nobody's place is a guess
-	Joined int  // joints in runs that are longer than the longest cable
+	Metres si.Length   // of all their cables
+	Cost   float64     // what was sought to be least, in metres
+	Bound  float64     // no plan costs less
+	Exact  bool        // and this one is the least
+	Spare  si.Length   // the cable to lay by: as long as the longest
+	Legs   map[int]int // of the splitter of each universe that has one
+	Placed bool        // nobody's place is a guess
+	Left   []int       // units without a type or a mode, which no line reaches
+	Joined int         // joints in runs that are longer than the longest cable
 }
 
 // ErrNoUnits is that nothing is there that cables could go to.
@@ -77,6 +79,7 @@ func PlanLines(r *rig.Rig, o Options) (*Lines, error) {
 	for i := range r.Units {
 		u := &r.Units[i]
 		if u.Mode == nil || u.Mode.Footprint < 1 {
+			out.Left = append(out.Left, i)
 			continue
 		}
 		if by[u.Universe] == nil {
@@ -177,8 +180,10 @@ func (l *Lines) universe(r *rig.Rig, n int, units []int, o *Options) error {
 			u := &r.Units[to]
 			h := Hop{From: from, To: to, Run: Run(at, u.At)}
 			h.Pieces = o.Stock.Pieces(h.Run)
-			if u.Type != nil && u.Type.Pins != "" {
-				h.Adaptor = pins != "" && pins != u.Type.Pins
+			if h.Pins = pins; u.Type != nil && u.Type.Pins != "" {
+				if pins != "" && pins != u.Type.Pins {
+					h.Adaptor = u.Type.Pins
+				}
 				pins = u.Type.Pins
 			}
 			line.add(h, loads(u))
@@ -195,7 +200,7 @@ func (l *Line) add(h Hop, loads float64) {
 	l.Hops = append(l.Hops, h)
 	l.Loads += loads
 	l.Length += total(h.Pieces)
-	if h.Adaptor {
+	if h.Adaptor != "" {
 		l.Adaptors++
 	}
 }
