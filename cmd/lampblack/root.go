@@ -101,6 +101,7 @@ func root() *cobra.Command {
 		materialsCmd,
 		fixtureCmd,
 		benchCmd,
+		faultCmd,
 		versionCmd,
 	} {
 		c.AddCommand(add())

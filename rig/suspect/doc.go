@@ -1,6 +1,7 @@
 // Package suspect finds what is at fault on a rig: a cable, a plug, a unit, an address, a breaker.
 //
-//	Find(rig, Seen{"par 3": Dead}, answers) ──▶ *Verdict   what it may be, how likely, what to do next
+//	Find(rig, Question{Seen: …, Given: …}) ──▶ *Verdict   what it may be, how likely, what to do next
+//	Tree(rig, Question) ──▶ []Branch                      the steps on paper, with where each answer leads
 //
 // # What is known
 //

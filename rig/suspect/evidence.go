@@ -6,31 +6,34 @@ import (
 	"slices"
 )
 
-// How far a report is trusted (a choice, no source): one in twenty is wrong, and a unit without a
-// display that is dead looks as one that is deaf.
+// How far a report is trusted (a choice, no source).
 const (
-	wrongReport = .05
-	alike       = .15
+	overlooked  = .05  // a unit that does wrong is said to do something else
+	falseAlarm  = .005 // one that is fine is said to do wrong
+	deadIsDeaf  = .15  // nobody looked at the display of one that is dead
+	deafIsDead  = .03  // or saw that of one that is on
+	otherThings = 5    // that may be said in place of what is
 )
 
 // says is how likely a report is of a unit that really does something.
 func says(does, report Symptom) float64 {
-	const others = 5
 	switch {
-	case does == report:
-		return 1 - wrongReport - alike*half(does)
-	case does == Dead && report == Deaf, does == Deaf && report == Dead:
-		return wrongReport/others + alike
+	case does == Fine && report == Fine:
+		return 1 - falseAlarm
+	case does == Fine:
+		return falseAlarm / otherThings
+	case does == Dead && report == Deaf:
+		return deadIsDeaf
+	case does == Deaf && report == Dead:
+		return deafIsDead
+	case does != report:
+		return overlooked / otherThings
+	case does == Dead:
+		return 1 - overlooked - deadIsDeaf
+	case does == Deaf:
+		return 1 - overlooked - deafIsDead
 	}
-	return wrongReport / others
-}
-
-// half is 1 for what can be taken for something else.
-func half(s Symptom) float64 {
-	if s == Dead || s == Deaf {
-		return 1
-	}
-	return 0
+	return 1 - overlooked
 }
 
 // likelihood is how likely the reports are, beside those of a rig on which all is fine; seen is by
@@ -54,43 +57,25 @@ func (m *model) wayLikely(w *way, seen []Symptom) float64 {
 	return math.Exp(min(max(logs, -600), 600))
 }
 
-// unknownOdds are those of something else than one suspect: two faults at once, or one that nobody
-// thought of; beside the sum of all others.
-const unknownOdds = .01
+// twoAtOnce is how often two things are at fault at once, beside one (a choice, no source).
+const twoAtOnce = .05
 
-// unexplained is the likelihood of that: each unit that is not fine is so by itself.
-func unexplained(seen []Symptom) float64 {
-	logs := 0.0
-	for _, s := range seen {
-		if s != Unseen && s != Fine {
-			logs += math.Log(.06 / says(Fine, s))
-		} else if s == Fine {
-			logs += math.Log(.7 / says(Fine, s))
-		}
-	}
-	return math.Exp(min(max(logs, -600), 600))
-}
-
-// weigh gives every suspect its share by what was seen, and returns how likely it is that it is none
-// of them alone.
-func (m *model) weigh(seen []Symptom) (none float64) {
-	odds, sum := 0.0, 0.0
+// weigh gives every suspect its share by what was seen, as if it were one of them alone, and lists them
+// by it; sum is what all are worth together, odds what all have.
+func (m *model) weigh(seen []Symptom) (sum, odds float64) {
 	for i := range m.suspects {
 		s := &m.suspects[i]
 		odds += s.odds
 		s.Share = s.odds * m.likelihood(s, seen)
 		sum += s.Share
 	}
-	other := unknownOdds * odds * unexplained(seen)
-	sum += other
-	if !(sum > 0) {
-		return 1
-	}
 	for i := range m.suspects {
-		m.suspects[i].Share /= sum
+		if m.suspects[i].Share /= sum; !(sum > 0) {
+			m.suspects[i].Share = 1 / float64(len(m.suspects))
+		}
 	}
 	slices.SortStableFunc(m.suspects, func(a, b Suspect) int { return cmp.Compare(b.Share, a.Share) })
-	return other / sum
+	return sum, odds
 }
 
 // Pair is two suspects that would explain together what no single one does.
@@ -105,8 +90,8 @@ const (
 	pairsTold = 3
 )
 
-// pairs are those that explain best what was seen.
-func (m *model) pairs(seen []Symptom) []Pair {
+// pairs are those that explain best what was seen, and what all pairs are worth beside single suspects.
+func (m *model) pairs(seen []Symptom) (out []Pair, sum float64) {
 	one := slices.Clone(m.suspects)
 	worth := map[string]float64{}
 	for i := range one { // by the best that each explains, with all else unseen
@@ -120,13 +105,11 @@ func (m *model) pairs(seen []Symptom) []Pair {
 		worth[s.Name] = s.odds * m.likelihood(s, own)
 	}
 	slices.SortStableFunc(one, func(a, b Suspect) int { return cmp.Compare(worth[b.Name], worth[a.Name]) })
-	one = one[:min(len(one), pairsOf)]
-	var out []Pair
-	sum := 0.0
+	one = one[:min(len(one), pairsOf, max(8, 6000/len(seen)))]
 	for i := range one {
 		for k := range i {
 			p := Pair{A: one[k], B: one[i]}
-			p.Share = p.A.odds * p.B.odds * m.together(&p.A, &p.B, seen)
+			p.Share = 2 * p.A.odds * p.B.odds * m.together(&p.A, &p.B, seen)
 			sum += p.Share
 			out = append(out, p)
 		}
@@ -136,7 +119,7 @@ func (m *model) pairs(seen []Symptom) []Pair {
 	for i := range out {
 		out[i].Share /= sum
 	}
-	return out
+	return out, sum
 }
 
 // together is the likelihood of two at once: a unit that both reach does what is worse.

@@ -26,6 +26,16 @@ type Given struct {
 // Seen is what units do, by name. Units that are not there are fine.
 type Seen map[string]Symptom
 
+// Question is what a search goes by.
+type Question struct {
+	Seen   Seen
+	Given  []Given  // in the order in which they were given
+	Mended []string // what was mended before, by name: it is not likely to be at fault again
+}
+
+// againOdds is how much less likely what was mended is than before (a choice, no source).
+const againOdds = .05
+
 // Verdict is what the rig's suspects come to after some answers.
 type Verdict struct {
 	Suspects  []Suspect // the likely ones, the likeliest first
@@ -42,23 +52,33 @@ type Verdict struct {
 const (
 	mostSuspects = 30
 	leastShare   = 1e-3
-	unlikely     = .5 // of none alone, from which pairs are told
+	unlikely     = .3 // of none alone, from which pairs are told
 )
 
 // Find works out where a search stands. It has no memory: the same rig, symptoms and answers give the
 // same verdict, so that going back is to leave the last answer out.
-func Find(r *rig.Rig, seen Seen, given []Given) *Verdict {
+func Find(r *rig.Rig, q Question) *Verdict {
 	m := modelOf(r)
+	for i := range m.suspects {
+		if slices.Contains(q.Mended, m.suspects[i].Name) {
+			m.suspects[i].odds *= againOdds
+		}
+	}
 	v := &Verdict{Unordered: m.unordered()}
 	by := make([]Symptom, len(r.Units))
 	for u := range by {
-		if by[u] = seen[r.Units[u].Name.Name]; by[u] == "" {
+		if by[u] = q.Seen[r.Units[u].Name.Name]; by[u] == "" {
 			by[u] = Fine
 		}
 	}
-	v.None = m.weigh(by)
-	if v.None >= unlikely {
-		v.Pairs = m.pairs(by)
+	one, odds := m.weigh(by)
+	pairs, two := m.pairs(by)
+	two *= twoAtOnce / odds
+	if v.None = two / (one + two); !(one+two > 0) {
+		v.None = 1
+	}
+	if v.None >= unlikely && len(pairs) > 0 {
+		v.Pairs = pairs
 		v.first(m, by)
 	}
 	likely := m.suspects[:min(len(m.suspects), mostSuspects)]
@@ -68,16 +88,13 @@ func Find(r *rig.Rig, seen Seen, given []Given) *Verdict {
 			break
 		}
 	}
-	v.step(m, likely, given)
+	v.step(m, likely, q.Given)
 	return v
 }
 
 // first turns to one of two faults: what the likeliest pair has in its first part is looked for, and
 // the units that only the other reaches are left aside.
 func (v *Verdict) first(m *model, seen []Symptom) {
-	if len(v.Pairs) == 0 {
-		return
-	}
 	reaches := map[int]bool{}
 	for _, w := range v.Pairs[0].A.ways {
 		for _, u := range w.units {
@@ -114,7 +131,7 @@ func (v *Verdict) step(m *model, likely []Suspect, given []Given) {
 		b = v.take(s, b, steps, likely, g)
 	}
 	for i := range likely {
-		likely[i].Share = b.p[i] * (1 - v.None)
+		likely[i].Share = b.p[i]
 	}
 	if v.Found == "" && !v.More {
 		c, minutes := s.next(b, ahead)

@@ -3,7 +3,6 @@ package suspect
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"lampblack/rig"
 )
@@ -356,7 +355,7 @@ func (m *model) supply() {
 	r := m.rig
 	for u := range r.Units {
 		below := m.below(u)
-		m.add(Suspect{Kind: Lead, Unit: u, Circuit: r.Units[u].Circuit.Name, Name: "the lead of " + m.name(u) + ", its plugs or its fuse", Mend: "push the plugs of its lead in; if that is no help take another lead for " + m.name(u)}, 1, all(1, Dead, below...))
+		m.add(Suspect{Kind: Lead, Unit: u, Circuit: r.Units[u].Circuit.Name, Name: "the lead of " + m.name(u) + ", its plugs or its fuse", Mend: "push the plugs of its lead in; if that is no help take another lead for " + m.name(u)}, 1, all(.7, Dead, below...), all(.3, Dead, u))
 		if len(below) > 1 {
 			m.add(Suspect{Kind: Through, Unit: u, Name: "the supply outlet of " + m.name(u), Mend: "feed what is plugged into " + m.name(u) + " from another outlet"}, 1, all(1, Dead, below[1:]...))
 		}
@@ -388,6 +387,3 @@ func (m *model) supply() {
 		}
 	}
 }
-
-// Words is a short form of a suspect for lists.
-func (s *Suspect) Words() string { return strings.ToUpper(s.Name[:1]) + s.Name[1:] }
