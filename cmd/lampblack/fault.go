@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 
@@ -404,11 +405,14 @@ type nextOut struct {
 	Ladder  bool    `json:"ladder"`
 }
 
+// tenths is a share in per cent, to a tenth.
+func tenths(share float64) float64 { return math.Round(1000*share) / 10 }
+
 func verdictOut(v *suspect.Verdict) verdictJSON {
-	out := verdictJSON{Suspects: []suspectOut{}, None: 100 * v.None, Found: v.Found, More: v.More, Minutes: v.Minutes}
+	out := verdictJSON{Suspects: []suspectOut{}, None: tenths(v.None), Found: v.Found, More: v.More, Minutes: tenths(v.Minutes / 100)}
 	for i := range v.Suspects {
 		s := &v.Suspects[i]
-		out.Suspects = append(out.Suspects, suspectOut{s.Name, string(s.Kind), 100 * s.Share, s.Mend})
+		out.Suspects = append(out.Suspects, suspectOut{s.Name, string(s.Kind), tenths(s.Share), s.Mend})
 	}
 	for i := range v.Pairs {
 		out.Pairs = append(out.Pairs, [2]string{v.Pairs[i].A.Name, v.Pairs[i].B.Name})

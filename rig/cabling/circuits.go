@@ -158,8 +158,8 @@ func (s *supply) tooMuch() error {
 	for c := range s.circuits {
 		there += max(0, s.fuse(c)) * s.volts[c]
 	}
-	return fmt.Errorf("no way was found to feed all units: they draw %s at their rated maximum, and %s give %s within breakers, couplers, sockets and the makers' numbers of units",
-		si.Say(drawn, "VA"), si.Count(len(s.circuits), "circuit", "circuits"), si.Say(there, "VA"))
+	return fmt.Errorf("no way was found to feed all units: they draw %s at their rated maximum, there are %s on %s, and couplers, sockets and the makers' numbers of units in a chain count too",
+		si.Say(drawn, "VA"), si.Say(there, "VA"), si.Count(len(s.circuits), "circuit", "circuits"))
 }
 
 // supplyOf gathers what is to be planned.

@@ -36,46 +36,50 @@ func says(does, report Symptom) float64 {
 	return 1 - overlooked
 }
 
-// likelihood is how likely the reports are, beside those of a rig on which all is fine; seen is by
-// unit, Unseen of those that nobody looked at.
+// likelihood is the logarithm of how likely the reports are, beside those of a rig on which all is fine;
+// seen is by unit, Unseen of those that nobody looked at. Logarithms, as those of hundreds of units go
+// beyond what a float holds.
 func (m *model) likelihood(s *Suspect, seen []Symptom) float64 {
-	sum := 0.0
+	logs := make([]float64, len(s.ways))
 	for i := range s.ways {
-		sum += s.ways[i].weight * m.wayLikely(&s.ways[i], seen)
-	}
-	return sum
-}
-
-// wayLikely is that of one way. Large rigs go beyond what a float holds, so it is bounded.
-func (m *model) wayLikely(w *way, seen []Symptom) float64 {
-	logs := 0.0
-	for _, u := range w.units {
-		if seen[u] != Unseen {
-			logs += math.Log(says(m.does(w, u), seen[u]) / says(Fine, seen[u]))
+		w := &s.ways[i]
+		logs[i] = math.Log(w.weight)
+		for _, u := range w.units {
+			logs[i] += beside(m.does(w, u), seen[u])
 		}
 	}
-	return math.Exp(min(max(logs, -600), 600))
+	return sumOf(logs)
+}
+
+// sumOf is the logarithm of the sum of what some logarithms are of.
+func sumOf(logs []float64) float64 {
+	top := slices.Max(logs)
+	sum := 0.0
+	for _, l := range logs {
+		sum += math.Exp(l - top)
+	}
+	return top + math.Log(sum)
 }
 
 // twoAtOnce is how often two things are at fault at once, beside one (a choice, no source).
 const twoAtOnce = .05
 
 // weigh gives every suspect its share by what was seen, as if it were one of them alone, and lists them
-// by it; sum is what all are worth together, odds what all have.
-func (m *model) weigh(seen []Symptom) (sum, odds float64) {
+// by it, and keeps what was seen; one is the logarithm of what all are worth together, odds what all have.
+func (m *model) weigh(seen []Symptom) (one, odds float64) {
+	m.seen = seen
+	logs := make([]float64, len(m.suspects))
 	for i := range m.suspects {
 		s := &m.suspects[i]
 		odds += s.odds
-		s.Share = s.odds * m.likelihood(s, seen)
-		sum += s.Share
+		logs[i] = math.Log(s.odds) + m.likelihood(s, seen)
 	}
+	one = sumOf(logs)
 	for i := range m.suspects {
-		if m.suspects[i].Share /= sum; !(sum > 0) {
-			m.suspects[i].Share = 1 / float64(len(m.suspects))
-		}
+		m.suspects[i].Share = math.Exp(logs[i] - one)
 	}
 	slices.SortStableFunc(m.suspects, func(a, b Suspect) int { return cmp.Compare(b.Share, a.Share) })
-	return sum, odds
+	return one, odds
 }
 
 // Pair is two suspects that would explain together what no single one does.
@@ -90,59 +94,90 @@ const (
 	pairsTold = 3
 )
 
-// pairs are those that explain best what was seen, and what all pairs are worth beside single suspects.
-func (m *model) pairs(seen []Symptom) (out []Pair, sum float64) {
+// pairs are those that explain best what was seen, and the logarithm of what all are worth.
+func (m *model) pairs(seen []Symptom) (out []Pair, two float64) {
+	one := m.explaining(seen)
+	var logs []float64
+	for i := range one {
+		for k := range i {
+			p := Pair{A: one[k], B: one[i]}
+			p.Share = math.Log(2*p.A.odds*p.B.odds) + m.together(&p.A, &p.B, seen)
+			logs, out = append(logs, p.Share), append(out, p)
+		}
+	}
+	if out == nil {
+		return nil, math.Inf(-1)
+	}
+	two = sumOf(logs)
+	slices.SortStableFunc(out, func(a, b Pair) int { return cmp.Compare(b.Share, a.Share) })
+	out = out[:min(len(out), pairsTold)]
+	for i := range out {
+		out[i].Share = math.Exp(out[i].Share - two)
+	}
+	return out, two
+}
+
+// explaining lists the suspects of which pairs are made: those that explain best what they reach, with
+// all else unseen.
+func (m *model) explaining(seen []Symptom) []Suspect {
 	one := slices.Clone(m.suspects)
 	worth := map[string]float64{}
-	for i := range one { // by the best that each explains, with all else unseen
+	own := slices.Repeat([]Symptom{Unseen}, len(seen))
+	for i := range one {
 		s := &one[i]
-		own := slices.Repeat([]Symptom{Unseen}, len(seen))
 		for _, w := range s.ways {
 			for _, u := range w.units {
 				own[u] = seen[u]
 			}
 		}
-		worth[s.Name] = s.odds * m.likelihood(s, own)
+		worth[s.Name] = math.Log(s.odds) + m.likelihood(s, own)
+		for _, w := range s.ways {
+			for _, u := range w.units {
+				own[u] = Unseen
+			}
+		}
 	}
 	slices.SortStableFunc(one, func(a, b Suspect) int { return cmp.Compare(worth[b.Name], worth[a.Name]) })
-	one = one[:min(len(one), pairsOf, max(8, 6000/len(seen)))]
-	for i := range one {
-		for k := range i {
-			p := Pair{A: one[k], B: one[i]}
-			p.Share = 2 * p.A.odds * p.B.odds * m.together(&p.A, &p.B, seen)
-			sum += p.Share
-			out = append(out, p)
-		}
-	}
-	slices.SortStableFunc(out, func(a, b Pair) int { return cmp.Compare(b.Share, a.Share) })
-	out = out[:min(len(out), pairsTold)]
-	for i := range out {
-		out[i].Share /= sum
-	}
-	return out, sum
+	return one[:min(len(one), pairsOf, max(8, 6000/len(seen)))]
 }
 
-// together is the likelihood of two at once: a unit that both reach does what is worse.
+// together is the logarithm of the likelihood of two at once: a unit that both reach does what is worse.
 func (m *model) together(a, b *Suspect, seen []Symptom) float64 {
-	sum := 0.0
+	logs := make([]float64, 0, len(a.ways)*len(b.ways))
 	for i := range a.ways {
 		for k := range b.ways {
-			does := map[int]Symptom{}
-			for _, w := range []*way{&a.ways[i], &b.ways[k]} {
-				for _, u := range w.units {
-					if d := m.does(w, u); does[u] == "" || slices.Index(Symptoms, d) < slices.Index(Symptoms, does[u]) {
-						does[u] = d
-					}
-				}
-			}
-			logs := 0.0
-			for u, d := range does {
-				if seen[u] != Unseen {
-					logs += math.Log(says(d, seen[u]) / says(Fine, seen[u]))
-				}
-			}
-			sum += a.ways[i].weight * b.ways[k].weight * math.Exp(min(max(logs, -600), 600))
+			logs = append(logs, math.Log(a.ways[i].weight*b.ways[k].weight)+m.both(&a.ways[i], &b.ways[k], seen))
 		}
 	}
-	return sum
+	return sumOf(logs)
+}
+
+// both is the logarithm of how likely the reports are where units do what two ways make them do.
+func (m *model) both(a, b *way, seen []Symptom) (logs float64) {
+	for _, u := range a.units {
+		m.first[u] = m.does(a, u)
+	}
+	for _, u := range b.units {
+		d := m.does(b, u)
+		if o := m.first[u]; o != "" && slices.Index(Symptoms, o) < slices.Index(Symptoms, d) {
+			d = o
+		}
+		m.first[u] = ""
+		logs += beside(d, seen[u])
+	}
+	for _, u := range a.units {
+		if d := m.first[u]; d != "" {
+			logs += beside(d, seen[u])
+			m.first[u] = ""
+		}
+	}
+	return logs
+}
+
+// beside is the logarithm of how likely a report is of a unit that does something, beside one that is fine.
+func beside(does, report Symptom) float64 {
+	if report == Unseen {
+		return 0
+	}
+	return math.Log(says(does, report) / says(Fine, report))
 }

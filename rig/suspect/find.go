@@ -1,6 +1,7 @@
 package suspect
 
 import (
+	"math"
 	"slices"
 
 	"lampblack/rig"
@@ -73,10 +74,8 @@ func Find(r *rig.Rig, q Question) *Verdict {
 	}
 	one, odds := m.weigh(by)
 	pairs, two := m.pairs(by)
-	two *= twoAtOnce / odds
-	if v.None = two / (one + two); !(one+two > 0) {
-		v.None = 1
-	}
+	two += math.Log(twoAtOnce / odds)
+	v.None = 1 / (1 + math.Exp(one-two))
 	if v.None >= unlikely && len(pairs) > 0 {
 		v.Pairs = pairs
 		v.first(m, by)

@@ -1,7 +1,6 @@
 package suspect
 
 import (
-	"fmt"
 	"slices"
 )
 
@@ -20,7 +19,6 @@ type Step struct {
 // How far the answers to looks can be trusted (common practice, no source).
 const (
 	trustLight  = .88 // small lights for data, where there are any
-	trustRead   = .95 // a display or switches, read on a ladder
 	trustTry    = .93 // something tried: plugs are moved with it
 	trustSwitch = .97
 )
@@ -115,18 +113,7 @@ func (m *model) board(circuit string) Step {
 func (m *model) atUnit(u int) []Step {
 	name, l, place := m.name(u), &m.lines[m.on[u]], m.place[u]
 	up := m.ladder(u)
-	unit := &m.rig.Units[u]
-	mode := ""
-	if unit.ModeName.Name != "" {
-		mode = ", mode " + unit.ModeName.Name
-	}
 	out := []Step{
-		{ID: "read " + name, Do: fmt.Sprintf("Read on %s: address %d%s, and that it takes data and runs nothing of its own.", name, unit.Address, mode), Ask: "Is all of it so?", Cost: Cost{1, 1, up},
-			yes: sure(trustRead, func(s *Suspect) bool {
-				return !(s.Unit == u && (s.Kind == Address || s.Kind == Mode || s.Kind == Program))
-			})},
-		{ID: "light " + name, Do: "Look at the small light for data on " + name + ", if it has one.", Ask: "Does it show data?", Cost: Cost{1, 1, up},
-			yes: sure(trustLight, func(s *Suspect) bool { return !m.stops(s, l, place) })},
 		{ID: "straight " + name, Do: "Lay the spare data cable from the output straight into " + name + ".", Ask: "Does " + name + " do as it should now?", Cost: Cost{3, 2, up},
 			yes: sure(trustTry, func(s *Suspect) bool {
 				inTheWay := m.stops(s, l, place) && s.Kind != Output && s.Kind != Computer
@@ -134,6 +121,11 @@ func (m *model) atUnit(u int) []Step {
 			})},
 		{ID: "outlet " + name, Do: "Plug " + name + " into an outlet that works, with another lead.", Ask: "Is something lit on it now?", Cost: Cost{2, 1, up},
 			yes: sure(trustSwitch, func(s *Suspect) bool { return m.keepsDead(s, u) })},
+	}
+	// A light shows whether data comes, not whether it is good.
+	if does := m.seen[u]; does == Deaf || does == Alone || does == Unseen {
+		out = append(out, Step{ID: "light " + name, Do: "Look at the small light for data on " + name + ", if it has one.", Ask: "Does it show data?", Cost: Cost{1, 1, up},
+			yes: sure(trustLight, func(s *Suspect) bool { return !m.stops(s, l, place) })})
 	}
 	if place < len(l.units)-1 {
 		out = append(out, Step{ID: "halve " + name, Do: "Take the cable out of the data outlet of " + name + " and put a terminator in there.", Ask: "Do the units up to " + name + " do as they should now?", Cost: Cost{3, 1, up},

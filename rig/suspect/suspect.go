@@ -38,9 +38,7 @@ const (
 	Drags      Kind = "drags"
 	Terminator Kind = "terminator"
 	Radio      Kind = "radio"
-	Address    Kind = "address"
-	Mode       Kind = "mode"
-	Program    Kind = "program"
+	Settings   Kind = "settings" // address, mode, or a program of its own: one look at one display
 	Lamp       Kind = "unit"
 	Lead       Kind = "lead"
 	Through    Kind = "supply outlet"
@@ -57,8 +55,8 @@ type part struct {
 
 var parts = map[Kind]part{
 	Computer: {4, 2, 0}, Output: {3, 5, 1}, Leg: {2, 2, 1}, Cable: {10, 4, 2}, Adaptor: {6, 2, 1}, Passing: {3, 8, 2},
-	Drags: {2, 3, 1}, Terminator: {3, 2, 1}, Radio: {12, 6, 2}, Address: {6, 2, 1}, Mode: {4, 2, 1},
-	Program: {3, 2, 1}, Lamp: {5, 15, 2}, Lead: {5, 3, 1}, Through: {2, 4, 2}, Breaker: {4, 2, 1}, Device: {3, 3, 1},
+	Drags: {2, 3, 1}, Terminator: {3, 2, 1}, Radio: {12, 6, 2}, Settings: {13, 3, 1},
+	Lamp: {5, 15, 2}, Lead: {5, 3, 1}, Through: {2, 4, 2}, Breaker: {4, 2, 1}, Device: {3, 3, 1},
 }
 
 // What a walk and a ladder cost beside the work, minutes (common practice, no source).
@@ -124,11 +122,13 @@ type model struct {
 	place    []int // by unit: where on it
 	feeds    [][]int
 	suspects []Suspect
+	seen     []Symptom // by unit: what it is said to do
+	first    []Symptom // by unit: for sums over two suspects
 }
 
 // modelOf lists all that may be at fault on a rig.
 func modelOf(r *rig.Rig) *model {
-	m := &model{rig: r, on: make([]int, len(r.Units)), place: make([]int, len(r.Units)), feeds: make([][]int, len(r.Units))}
+	m := &model{rig: r, on: make([]int, len(r.Units)), place: make([]int, len(r.Units)), feeds: make([][]int, len(r.Units)), first: make([]Symptom, len(r.Units))}
 	m.chains()
 	index := map[string]int{}
 	for i := range r.Units {
@@ -252,7 +252,7 @@ func (m *model) wire() {
 	for u := range everyone {
 		everyone[u] = u
 	}
-	m.add(Suspect{Kind: Computer, Unit: -1, Name: "the computer: nothing is sent, or the look asks for nothing", Mend: "look at the run: do cues go, are the outputs sending, is nothing held or out"}, 1, all(1, Deaf, everyone...))
+	m.add(Suspect{Kind: Computer, Unit: -1, Name: "the computer, which sends nothing or asks for nothing", Mend: "look at the run: do cues go, are the outputs sending, is nothing held or out"}, 1, all(1, Deaf, everyone...))
 	for _, n := range order {
 		m.add(Suspect{Kind: Output, Unit: -1, Name: fmt.Sprintf("the output of universe %d, or its cable to the computer", n), Mend: "start the interface again with its cable plugged in anew, or take another"}, 1,
 			without(.8, universes[n]), all(.2, Flickers, universes[n]...))
@@ -290,7 +290,7 @@ func (m *model) line(l *line) {
 		}
 		m.add(Suspect{Kind: Cable, Unit: u, Line: l.name, at: k, Name: "the cable from " + from + " to " + m.name(u) + ", or its plugs", Mend: "push both plugs in; if that is no help put the spare in the place of the cable from " + from + " to " + m.name(u)}, cable,
 			without(.75, l.units[k:]), all(.25, Flickers, l.units[k:]...))
-		m.add(Suspect{Kind: Drags, Unit: u, Line: l.name, at: k, Name: m.name(u) + " sends on the line itself, or drags it down", Mend: "set " + m.name(u) + " to take data and not to lead others; if that is no help go round it"}, 1,
+		m.add(Suspect{Kind: Drags, Unit: u, Line: l.name, at: k, Name: m.name(u) + ", which sends on the line itself or drags it down", Mend: "set " + m.name(u) + " to take data and not to lead others; if that is no help go round it"}, 1,
 			all(.6, Flickers, l.units...), without(.4, l.units))
 	}
 	open := 1.
@@ -322,15 +322,13 @@ func (m *model) units() {
 	for u := range m.rig.Units {
 		unit := &m.rig.Units[u]
 		name, l := m.name(u), m.lines[m.on[u]].name
-		at := fmt.Sprintf("address %d", unit.Address)
-		mode := unit.ModeName.Name
-		m.add(Suspect{Kind: Address, Unit: u, Line: l, Name: "the address of " + name, Mend: fmt.Sprintf("set %s to %s", name, at)}, 1, all(.7, Wrong, u), all(.3, Deaf, u))
-		say := "set " + name + " to its mode"
-		if mode != "" {
-			say = fmt.Sprintf("set %s to its mode, %s", name, mode)
+		mode := "its mode"
+		if unit.ModeName.Name != "" {
+			mode = "mode " + unit.ModeName.Name
 		}
-		m.add(Suspect{Kind: Mode, Unit: u, Line: l, Name: "the mode of " + name, Mend: say}, 1, all(.8, Wrong, u), all(.2, Deaf, u))
-		m.add(Suspect{Kind: Program, Unit: u, Line: l, Name: name + " is set to run by itself", Mend: "set " + name + " to take data"}, 1, all(.9, Alone, u), all(.1, Deaf, u))
+		m.add(Suspect{Kind: Settings, Unit: u, Line: l, Name: "what " + name + " is set to: its address, its mode, or a program of its own",
+			Mend: fmt.Sprintf("read on %s address %d, %s, and that it takes data and leads no others; set right what is otherwise", name, unit.Address, mode)}, 1,
+			all(.6, Wrong, u), all(.2, Deaf, u), all(.2, Alone, u))
 		m.add(Suspect{Kind: Lamp, Unit: u, Line: l, Name: name + " itself", Mend: "hang another unit in the place of " + name}, 1, all(.35, Deaf, u), all(.25, Dead, u), all(.2, Wrong, u), all(.2, Flickers, u))
 	}
 }
@@ -370,7 +368,7 @@ func (m *model) supply() {
 				units = append(units, m.below(u)...)
 			}
 		}
-		m.add(Suspect{Kind: Breaker, Unit: -1, Circuit: c.Name, Name: "the breaker of circuit " + c.Name + " has tripped", Mend: "take load off circuit " + c.Name + ", then switch its breaker on once; if it trips again leave it off"}, 1, all(1, Dead, units...))
+		m.add(Suspect{Kind: Breaker, Unit: -1, Circuit: c.Name, Name: "a tripped breaker, that of circuit " + c.Name, Mend: "take load off circuit " + c.Name + ", then switch its breaker on once; if it trips again leave it off"}, 1, all(1, Dead, units...))
 		device := c.Name
 		if n := c.Value.Shares.Name; n != "" {
 			device = n
@@ -382,7 +380,7 @@ func (m *model) supply() {
 	}
 	for _, d := range order {
 		if e := r.Circuits.Get(d); e != nil && e.RCD > 0 {
-			m.add(Suspect{Kind: Device, Unit: -1, Circuit: d, Name: "the residual current device of circuit " + d + " has tripped",
+			m.add(Suspect{Kind: Device, Unit: -1, Circuit: d, Name: "a tripped residual current device, that of circuit " + d,
 				Mend: "somebody may have had a shock: look first. Unplug all behind it, switch it on once, plug one after another in; what trips it stays out"}, 1, all(1, Dead, devices[d]...))
 		}
 	}
