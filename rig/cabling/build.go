@@ -53,8 +53,8 @@ func (p *problem) build() *layout {
 	for range max(min(mostTries, triesTimes/(p.n*p.n)), 8) {
 		kept := copyOf(b.chains)
 		again := b.takeOut(rng)
-		if now := math.Inf(1); b.insert(again) {
-			if now = p.price(b.chains); now < cost-1e-9 {
+		if b.insert(again) {
+			if now := p.price(b.chains); now < cost-1e-9 {
 				cost = now
 				continue
 			}

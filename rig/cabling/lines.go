@@ -212,15 +212,6 @@ func (l *Line) joints() (n int) {
 	return n
 }
 
-// Order lists the units of a line from its source on.
-func (l *Line) Order() []int {
-	out := make([]int, len(l.Hops))
-	for i, h := range l.Hops {
-		out[i] = h.To
-	}
-	return out
-}
-
 // name gives the lines the names of those that the rig has with the most of their units, else new
 // ones; and says what feeds each.
 func (l *Lines) name(r *rig.Rig) {

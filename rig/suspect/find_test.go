@@ -18,15 +18,6 @@ func onSite(rng *rand.Rand, s *Step, fault *Suspect) Answer {
 	return No
 }
 
-// names are what units do, by name.
-func names(m *model, seen []Symptom) Seen {
-	out := Seen{}
-	for u, s := range seen {
-		out[m.name(u)] = s
-	}
-	return out
-}
-
 // drawFault draws a suspect by its odds and one of its ways.
 func drawFault(rng *rand.Rand, m *model) (*Suspect, *way) {
 	sum := 0.
