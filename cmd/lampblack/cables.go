@@ -25,7 +25,7 @@ saves cable, a terminator in the last unit of each, and a spare.
 
 Cables lie along walls and bars: over head height they stay up there, else they go
 down to the floor and up again, with a tenth and half a metre at each end to spare.
-Up to twelve units of a universe the plan is the least of all; of more it says how
+Up to 14 units of a universe the plan is the least of all; of more it says how
 far from the least it may be. Places are those of rig.yaml; what nobody said is
 guessed, and the plan says so.
 
@@ -172,7 +172,8 @@ func writeRig(c *cobra.Command, l *loaded, what string, with func([]byte) ([]byt
 // writeLines prints the lines: unit by unit, with the cable that reaches it.
 func writeLines(w io.Writer, r *rig.Rig, p *cabling.Lines, o *cabling.Options) {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(t, "line\tfrom\tto\tcable\tway")
+	fmt.Fprintln(t, "line\tfrom\tto\taddress\tcable\tway")
+	several := len(r.Universes()) > 1
 	for i := range p.Lines {
 		line := &p.Lines[i]
 		name, from := source.Visible(line.Name), source.Visible(line.From)
@@ -184,7 +185,7 @@ func writeLines(w io.Writer, r *rig.Rig, p *cabling.Lines, o *cabling.Options) {
 			if k == len(line.Hops)-1 {
 				to += ", terminator"
 			}
-			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", name, from, to, pieces(h.Pieces), si.Say(float64(h.Run), "m"))
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\n", name, from, to, where(&r.Units[h.To], several), pieces(h.Pieces), si.Say(float64(h.Run), "m"))
 			name, from = "", ""
 		}
 	}
@@ -193,6 +194,14 @@ func writeLines(w io.Writer, r *rig.Rig, p *cabling.Lines, o *cabling.Options) {
 	for _, line := range lineNotes(r, p, o) {
 		fmt.Fprintln(w, line)
 	}
+}
+
+// where is what a unit listens to, with its universe where there are several.
+func where(u *rig.Unit, several bool) string {
+	if several {
+		return fmt.Sprintf("%d.%d", u.Universe, u.Address)
+	}
+	return fmt.Sprint(u.Address)
 }
 
 func pieces(lengths []si.Length) string {

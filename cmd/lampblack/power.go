@@ -26,7 +26,7 @@ Circuits that carry sound or anything else, and those that are dimmed, are left 
 
 rig.yaml says the circuits; "at" where their outlets are (at the nearest wall, if
 absent) and "sockets" how many there are (as many as it takes). All units count at
-their rated maximum at once. Up to ten units on three circuits the plan is the least of
+their rated maximum at once. Up to 14 units on two circuits, 12 on three, the plan is the least of
 all: metres of cable, 50 m for a circuit filled to its limit, 20 m for phases filled
 alike; of more it says how far from the least it may be. What cannot be kept is said.
 

@@ -17,9 +17,9 @@
 //
 // Chains that start at a source (an output, an outlet) and go through all units, at the least cost in
 // metres: what the runs add up to, and what else is worth metres (a leg of a splitter, unbalanced
-// circuits). Up to ten units (twelve on data lines of one universe) the least is found by going
-// through all sets of units (M. Held and R. M. Karp, A dynamic programming approach to sequencing
-// problems, 1962, from memory) and all ways to share them out; larger ones are built by insertion and
+// circuits). For rigs of usual size (14 units of a universe, or on two circuits, 12 on three) the least
+// is found by going through all sets of units (M. Held and R. M. Karp, A dynamic programming approach
+// to sequencing problems, 1962, from memory) and all ways to share them out; larger ones are built by insertion and
 // improved by taking neighbours out and putting them back, and the plan says how far from the least it
 // may be: no plan is shorter than the trees that join all places and avoid crowded ones (M. Held and
 // R. M. Karp, The traveling-salesman problem and minimum spanning trees, 1970, from memory).

@@ -6,16 +6,17 @@ import (
 	"slices"
 )
 
-// mostShares bounds the ways to share units out among sources that are gone through.
-const mostShares = 500_000
+// How much is gone through: ways to share units out among sources, and ways to cut sets in two.
+const (
+	mostShares = 600_000
+	mostCuts   = 10_000_000
+)
 
-// small tells whether the least of all layouts can be found in about a second.
+// small tells whether the least of all layouts can be found in about a second: up to 14 units of one
+// source or two, 12 of three, 9 of four.
 func (p *problem) small() bool {
-	most := 12
-	if p.sources > 1 {
-		most = 10
-	}
-	return p.n <= most && math.Pow(float64(p.sources), float64(p.n)) <= mostShares
+	sources, n := float64(p.sources), float64(p.n)
+	return math.Pow(sources, n) <= mostShares && sources*math.Pow(3, n) <= mostCuts
 }
 
 // table is what one source can do with each set of units, a bit for a unit: the least runs of one
