@@ -21,7 +21,7 @@ var layer = map[string]int{
 
 	"source": 1, "evening": 1, "play/device": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
 
-	"soundfile": 2, "rig": 2, "rig/address": 3, "calendar": 2, "bundle": 2, "doors": 2,
+	"soundfile": 2, "rig": 2, "rig/address": 3, "rig/cabling": 3, "rig/suspect": 3, "rig/steps": 4, "calendar": 2, "bundle": 2, "doors": 2,
 
 	"soundtrack": 3, "score": 5, "room": 3, "demo": 3, "rig/manual": 3, "rig/bench": 3,
 

@@ -22,6 +22,7 @@ type Type struct {
 	Shelter  *Shelter              `key:"housing"`     // IP code
 	OnLoss   DataLoss              `key:"on data loss"`
 	Loads    si.Ratio              `key:"unit loads"` // of an EIA-485 receiver; 1 when absent
+	Pins     DataConnector         `key:"data connector"`
 	Emitters source.Named[Emitter] `key:"emitters,required"`
 	Modes    source.Named[Mode]    `key:"modes,required"`
 	Notes    string                `key:"notes"`
@@ -43,6 +44,13 @@ type BeamShape string
 
 // Choices lists the beam shapes.
 func (BeamShape) Choices() []string { return []string{"cosine power", "gaussian", "flat"} }
+
+// DataConnector is the kind of connector that a unit has for its data: 5-pin by ANSI E1.11, 3-pin on many
+// cheap units.
+type DataConnector string
+
+// Choices lists the connectors.
+func (DataConnector) Choices() []string { return []string{"3-pin", "5-pin"} }
 
 // DataLoss is what a unit does when no data arrives.
 type DataLoss string

@@ -58,6 +58,10 @@ func (c *Circuit) check(name string, circuits []string, faults *source.Faults) {
 		faults.Add(c.Pos, "", "circuit %s has a negative value", name)
 		c.RCD, c.Outlet, c.Other, c.Cable = 0, 0, 0, Cable{}
 	}
+	if at := c.At; at != nil && (max(at[0], at[1], at[2]) > 1000 || min(at[0], at[1], at[2]) < -1000) {
+		faults.Add(c.Pos, "", "the outlets of circuit %s are more than 1 km away", name)
+		c.At = nil
+	}
 	if n := c.Shares.Name; n != "" && (n == name || !slices.Contains(circuits, n)) {
 		others := slices.DeleteFunc(slices.Clone(circuits), func(c string) bool { return c == name })
 		faults.Add(c.Shares.Pos, source.OneOf(n, others), "there is no other circuit %q whose device circuit %s could share", n, name)
@@ -133,10 +137,12 @@ type Circuit struct {
 	RCD     si.Current       `key:"residual current device"`
 	Shares  source.Ref       `key:"shares device of"` // circuit that sits behind the same residual current device
 	Phase   Phase            `key:"phase"`
-	Cable   Cable            `key:"cable"`      // from the board to the first unit
-	Outlet  si.Current       `key:"outlet"`     // rating of the outlet
-	Other   si.ApparentPower `key:"other load"` // what else draws from it
-	Carries []string         `key:"carries"`    // what else hangs on it: sound, heating
+	Cable   Cable            `key:"cable"`                     // from the board to the first unit
+	Outlet  si.Current       `key:"outlet"`                    // rating of the outlet
+	At      *[3]si.Length    `key:"at"`                        // where its outlets are; nil where nobody said
+	Sockets int              `key:"sockets" within:"1 to 100"` // how many can be plugged in; 0 when absent
+	Other   si.ApparentPower `key:"other load"`                // what else draws from it
+	Carries []string         `key:"carries"`                   // what else hangs on it: sound, heating
 	Dimmed  bool             `key:"dimmed"`
 }
 

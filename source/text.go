@@ -244,6 +244,74 @@ func (t *Text) SetKey(key, value string, path ...any) error {
 	return nil
 }
 
+// Put puts a value, written on one line, in the place of the one under a key of the mapping at the path,
+// whatever that is: a list or a mapping goes with its lines. The key is added where it is not there.
+func (t *Text) Put(key, value string, path ...any) error {
+	n := t.node(path...)
+	if n == nil || n.Kind != yaml.MappingNode {
+		return fmt.Errorf("%s: there is no mapping at %v", t.file, path)
+	}
+	for i := 0; i < len(n.Content); i += 2 {
+		name, old := n.Content[i], n.Content[i+1]
+		switch {
+		case name.Value != key:
+		case old.Kind == yaml.ScalarNode:
+			return t.Set(Pos{t.file, old.Line, old.Column}, value)
+		case old.Style&yaml.FlowStyle != 0:
+			end, err := t.end(old)
+			if err == nil {
+				t.edits = append(t.edits, edit{t.start(old), end, value})
+			}
+			return err
+		default:
+			return t.putBlock(name, old, value)
+		}
+	}
+	return t.SetKey(key, value, path...)
+}
+
+// putBlock puts a value behind a key in the place of the lines of a list or mapping in block style.
+func (t *Text) putBlock(name, old *yaml.Node, value string) error {
+	_, end, err := t.scalar(name)
+	if err != nil {
+		return err
+	}
+	colon := bytes.IndexByte(t.data[end:], ':')
+	if colon < 0 {
+		return fmt.Errorf("%s:%d: the end of this key was not found", t.file, name.Line)
+	}
+	at, last := end+colon+1, len(old.Content)-1
+	var from, to int
+	if old.Kind == yaml.SequenceNode {
+		from, _ = t.item(old, 0)
+		_, to = t.item(old, last)
+	} else {
+		from, _ = t.entry(old, 0)
+		_, to = t.entry(old, last-1)
+	}
+	if from < at {
+		return fmt.Errorf("%s:%d: this value does not stand on lines of its own", t.file, old.Line)
+	}
+	t.edits = append(t.edits, edit{at, at, " " + value}, edit{from, to, ""})
+	return nil
+}
+
+// AppendKey adds a key of the root that is not there, with the lines of its value, at the end of the file.
+func (t *Text) AppendKey(key string, lines ...string) error {
+	if t.root.Kind != yaml.MappingNode || t.root.Style&yaml.FlowStyle != 0 || child(t.root, key) != nil {
+		return fmt.Errorf("%s: the file is not a block of keys, or has %s", t.file, key)
+	}
+	text := key + ":" + t.newline()
+	if !bytes.HasSuffix(t.data, []byte("\n")) {
+		text = t.newline() + text
+	}
+	for _, line := range lines {
+		text += "  " + line + t.newline()
+	}
+	t.edits = append(t.edits, edit{len(t.data), len(t.data), text})
+	return nil
+}
+
 // SwapKey puts another key with a value of its own in the place of a key whose
 // value is a scalar.
 func (t *Text) SwapKey(old, key, value string, path ...any) error {

@@ -87,6 +87,11 @@ func root() *cobra.Command {
 		triggersCmd,
 		doorsCmd,
 		addressesCmd,
+		cablesCmd,
+		powerCmd,
+		loadingCmd,
+		swapCmd,
+		changesCmd,
 		lampsCmd,
 		serviceCmd,
 		reportCmd,
@@ -97,6 +102,7 @@ func root() *cobra.Command {
 		materialsCmd,
 		fixtureCmd,
 		benchCmd,
+		faultCmd,
 		versionCmd,
 	} {
 		c.AddCommand(add())

@@ -38,6 +38,9 @@ type Options struct {
 	Style Style
 	Grid  int // slots from one beginning to the next, of Grid
 	Spare int // slots that are left free behind each unit
+
+	// Rather are units, by index, that are set anew rather than others, where it is as few.
+	Rather []int
 }
 
 const (
@@ -81,7 +84,7 @@ func Plan(r *rig.Rig, o Options) ([]Place, error) {
 		moved[i] = &items[i]
 	}
 	if o.Style == Least {
-		moved = stay(items, taken, o.Spare)
+		moved = stay(items, taken, &o)
 	}
 	for _, it := range moved {
 		if err := lay(it, taken, &o); err != nil {
@@ -152,7 +155,7 @@ func itemsOf(r *rig.Rig) []item {
 }
 
 // stay keeps as many units as can keep their places together, and lists the other items.
-func stay(items []item, taken map[int][]span, spare int) (rest []*item) {
+func stay(items []item, taken map[int][]span, o *Options) (rest []*item) {
 	byUniverse := map[int][]int{}
 	for i := range items {
 		if it := &items[i]; it.address >= 1 && it.address+it.size-1 <= slots {
@@ -161,7 +164,7 @@ func stay(items []item, taken map[int][]span, spare int) (rest []*item) {
 	}
 	keeps := map[int]bool{}
 	for u, list := range byUniverse {
-		for _, i := range heaviest(items, list, spare) {
+		for _, i := range heaviest(items, list, o) {
 			keeps[i] = true
 			taken[u] = append(taken[u], span{items[i].address, items[i].address + items[i].size - 1})
 		}
@@ -176,14 +179,14 @@ func stay(items []item, taken map[int][]span, spare int) (rest []*item) {
 
 // heaviest are the items of one universe that do not meet and are the most units together (weighted
 // interval scheduling; J. Kleinberg and É. Tardos, Algorithm Design, 2005, section 6.1, from memory).
-func heaviest(items []item, list []int, spare int) (keeps []int) {
+func heaviest(items []item, list []int, o *Options) (keeps []int) {
 	order := slices.Clone(list)
 	end := func(i int) int { return items[i].address + items[i].size - 1 }
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Or(cmp.Compare(end(a), end(b)), cmp.Compare(a, b)) })
 	best, before := make([]int, len(order)+1), make([]int, len(order))
 	for k, i := range order {
-		before[k] = sort.Search(k, func(m int) bool { return end(order[m])+spare >= items[i].address })
-		best[k+1] = max(best[k], best[before[k]]+len(items[i].units))
+		before[k] = sort.Search(k, func(m int) bool { return end(order[m])+o.Spare >= items[i].address })
+		best[k+1] = max(best[k], best[before[k]]+items[i].weight(o))
 	}
 	for k := len(order); k > 0; {
 		if best[k] == best[k-1] {
@@ -194,6 +197,15 @@ func heaviest(items []item, list []int, spare int) (keeps []int) {
 		k = before[k-1]
 	}
 	return keeps
+}
+
+// weight is what it is worth that an item stays.
+func (it *item) weight(o *Options) int {
+	rather := slices.ContainsFunc(it.units, func(u int) bool { return slices.Contains(o.Rather, u) })
+	if rather {
+		return 2*len(it.units) - 1
+	}
+	return 2 * len(it.units)
 }
 
 // meets tells whether a stretch shares a slot with another, or leaves fewer free between.

@@ -123,6 +123,7 @@ func TestPlansHold(t *testing.T) {
 			}
 		}
 	}
+	t.Logf("500 random rigs of 1 to 40 units: %d planned, all limits kept; %d have more slots than a universe", 500-full, full)
 	if full > 200 {
 		t.Errorf("%d of 500 rigs are full", full)
 	}
@@ -142,6 +143,7 @@ func shared(r *rig.Rig, unit int) bool {
 // As few units are set anew as can be: no larger part of a small rig could have stayed.
 func TestLeastIsLeast(t *testing.T) {
 	rng := rand.New(rand.NewPCG(20260314, 18))
+	rigs, anew := 0, 0
 	for range 300 {
 		n := 1 + rng.IntN(8)
 		var units strings.Builder
@@ -159,9 +161,26 @@ func TestLeastIsLeast(t *testing.T) {
 				stayed++
 			}
 		}
+		rigs, anew = rigs+1, anew+n-stayed
 		if most := mostThatStay(r); stayed != most {
 			t.Errorf("%d of %d stay, and %d could\n%s", stayed, n, most, units.String())
 		}
+	}
+	t.Logf("%d rigs of 1 to 8 units: %d units set anew, as few as any choice leaves", rigs, anew)
+}
+
+// Where as few are set anew either way, it is the one that was asked for.
+func TestRather(t *testing.T) {
+	for _, rather := range []int{0, 1} {
+		r := hang(t, "  - {unit: a, type: l7, address: 1}\n  - {unit: b, type: l7, address: 4}\n", "")
+		places, err := address.Plan(r, address.Options{Style: address.Least, Rather: []int{rather}})
+		if err != nil || !places[rather].Moved || places[1-rather].Moved {
+			t.Errorf("%+v, %v; unit %d was to move", places, err, rather)
+		}
+	}
+	r := hang(t, "  - {unit: a, type: l7, address: 1}\n  - {unit: b, type: l12, address: 4}\n  - {unit: c, type: l7, address: 12}\n", "")
+	if places, _ := address.Plan(r, address.Options{Style: address.Least, Rather: []int{0}}); places[0].Moved || !places[1].Moved {
+		t.Errorf("%+v: fewer go first", places)
 	}
 }
 
