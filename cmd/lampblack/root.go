@@ -75,6 +75,7 @@ func root() *cobra.Command {
 		exportCmd,
 		deskCmd,
 		paperCmd,
+		sheetCmd,
 		measureCmd,
 		pictureCmd,
 		retimeCmd,

@@ -1,0 +1,136 @@
+package typeset
+
+import (
+	"math"
+	"strings"
+
+	"lampblack/plate/drawing"
+)
+
+// grid is how a table is set: the size of its letters, and how wide its columns are, with
+// the gap behind each.
+type grid struct {
+	size   float64
+	widths []float64
+}
+
+// gap is what lies between two columns, as a share of the size.
+const gap = .75
+
+// wants is what a column would have, for letters of size 1.
+type wants struct{ all, least float64 }
+
+// longestWhole is the longest word, in sizes of letters, that is not broken to make room.
+const longestWhole = 14.
+
+// wants measures a column: its widest cell, and its widest word.
+func (t *Table) wants(c int) wants {
+	w := wants{all: drawing.Wide(t.Columns[c].Head, 1, true), least: widestWord(t.Columns[c].Head, true)}
+	if least := t.Columns[c].Least * drawing.Wide("0", 1, false); least > 0 {
+		w = wants{max(w.all, least), max(w.least, least)}
+	}
+	for i := range t.Rows {
+		r := &t.Rows[i]
+		if r.Head || c >= len(r.Cells) || r.Cells[c] == "" {
+			continue
+		}
+		bold := r.Bold || t.Columns[c].Bold || strings.Contains(r.Cells[c], "**") // all of it: a little wide is no fault
+		for part := range strings.SplitSeq(plain(clean(r.Cells[c])), "\n") {
+			w.all = max(w.all, drawing.Wide(part, 1, bold))
+		}
+		w.least = max(w.least, widestWord(plain(clean(r.Cells[c])), bold))
+	}
+	w.least = min(w.least, max(longestWhole, t.Columns[c].Least))
+	w.all = max(w.all, w.least)
+	return w
+}
+
+func widestWord(text string, bold bool) float64 {
+	most := 0.0
+	for word := range strings.FieldsSeq(text) {
+		most = max(most, drawing.Wide(word, 1, bold))
+	}
+	return most
+}
+
+// grid finds the size and the widths that go into width: first all cells on one line, then
+// lines broken between words, then smaller letters, then broken words.
+func (t *Table) grid(width float64) grid {
+	size := t.Size
+	if size == 0 {
+		size = Usual
+	}
+	list := make([]wants, len(t.Columns))
+	all, least := 0.0, 0.0
+	for c := range list {
+		list[c] = t.wants(c)
+		list[c].all += gap
+		list[c].least += gap
+		all, least = all+list[c].all, least+list[c].least
+	}
+	if least*size > width {
+		size = max(width/least, min(size, Smallest))
+	}
+	room := width / size
+	g := grid{size: size, widths: make([]float64, len(list))}
+	switch {
+	case all <= room:
+		t.spread(&g, list, room-all)
+	case least <= room:
+		level := fill(list, room)
+		for c, w := range list {
+			g.widths[c] = min(max(w.least, level), w.all) * size
+		}
+	default: // even the smallest letters need words to be broken, those of the widest columns first
+		for c := range list {
+			list[c].all, list[c].least = list[c].least, gap+1.2
+		}
+		level := fill(list, room)
+		for c, w := range list {
+			g.widths[c] = min(max(w.least, level), w.all) * size
+		}
+	}
+	return g
+}
+
+// widest is what may be added to a column, in sizes of letters, so that the eye finds its way along a row.
+const widest = 2.5
+
+// spread gives every column all it wants, and those that grow what is left; where none does, each
+// gets some of it.
+func (t *Table) spread(g *grid, list []wants, left float64) {
+	n := 0
+	for c := range t.Columns {
+		if t.Columns[c].Grow {
+			n++
+		}
+	}
+	for c, w := range list {
+		g.widths[c] = w.all * g.size
+		switch {
+		case t.Columns[c].Grow:
+			g.widths[c] += left / float64(n) * g.size
+		case n == 0:
+			g.widths[c] += min(left/float64(len(list)), widest) * g.size
+		}
+	}
+}
+
+// fill is the level up to which columns are filled, each at most to what it wants, so that
+// together they are as wide as the room.
+func fill(list []wants, room float64) float64 {
+	low, high := 0.0, room
+	for range 50 {
+		mid := (low + high) / 2
+		sum := 0.0
+		for _, w := range list {
+			sum += min(max(w.least, mid), w.all)
+		}
+		if sum > room {
+			high = mid
+		} else {
+			low = mid
+		}
+	}
+	return math.Max(low, 0)
+}
