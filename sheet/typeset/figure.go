@@ -48,7 +48,7 @@ func (f *Figure) fit(s *setter, y, below float64) float64 {
 		return min(k, 1.6)
 	}
 	for _, n := range scales {
-		if at := 1000 * mm / n / f.Metre; at <= k {
+		if at := 1000 * mm / n / f.Metre; at <= k+1e-9 {
 			return at
 		}
 	}

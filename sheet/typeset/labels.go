@@ -1,6 +1,7 @@
 package typeset
 
 import (
+	"fmt"
 	"slices"
 
 	"lampblack/plate/drawing"
@@ -34,6 +35,24 @@ func StockOf(name string, paper Paper) (Stock, bool) {
 		return Stock{}, false
 	}
 	return Stocks[i], true
+}
+
+// StockForm is how the measures of another sheet are written.
+const StockForm = "3 x 7 of 63.5 x 38.1 mm, from 7.2 x 15.1 mm, every 66 x 38.1 mm"
+
+// ReadStock reads the measures of a sheet: columns and rows, the size of a label, where the first begins from
+// the left and the top, and how far from one to the next.
+func ReadStock(text string, paper Paper) (Stock, error) {
+	k := Stock{Name: text, Paper: paper}
+	n, _ := fmt.Sscanf(text, "%d x %d of %f x %f mm, from %f x %f mm, every %f x %f mm", &k.Columns, &k.Rows, &k.Wide, &k.High, &k.Left, &k.Top, &k.Across, &k.Down)
+	if n != 8 {
+		return k, fmt.Errorf("there is no sheet of labels %q", text)
+	}
+	if k.Columns < 1 || k.Rows < 1 || k.Columns*k.Rows > 400 || !(k.Wide >= 15 && k.High >= 8 && k.Left >= 0 && k.Top >= 0 && k.Across >= k.Wide && k.Down >= k.High) ||
+		k.Left+float64(k.Columns-1)*k.Across+k.Wide > paper.Width/mm+.5 || k.Top+float64(k.Rows-1)*k.Down+k.High > paper.Height/mm+.5 {
+		return k, fmt.Errorf("labels as %q do not go on %s, or are smaller than 15 x 8 mm", text, paper.Name)
+	}
+	return k, nil
 }
 
 // StockNames lists the sheets.

@@ -51,3 +51,12 @@ const (
 	footSize = 10.7
 	leading  = 1.3 // of the size, from line to line
 )
+
+// Room is how wide and high a figure may be that is alone below a title of one line.
+func (p Paper) Room(landscape bool) (width, height float64) {
+	w, h := p.Width, p.Height
+	if landscape {
+		w, h = h, w
+	}
+	return w - marginLeft - marginRight, h - marginTop - marginFoot - 150
+}

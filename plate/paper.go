@@ -1,0 +1,199 @@
+package plate
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+	"slices"
+
+	"lampblack/plate/drawing"
+	"lampblack/rig"
+	"lampblack/si"
+)
+
+// Sheet is a plan for paper, and its key, which goes below it or overleaf.
+type Sheet struct {
+	Plan, Key *drawing.Drawing
+	Metre     float64 // pixels of the plan
+}
+
+// paperScales are those of plans that are printed, as 1 to so many (ISO 5455; 25, 75 and 150 are common
+// practice).
+var paperScales = []float64{10, 20, 25, 50, 75, 100, 150, 200, 250, 500, 1000, 2000, 5000}
+
+// paperScale is the largest scale, in pixels to a metre, that goes into a limit.
+func paperScale(limit float64) float64 {
+	for _, n := range paperScales {
+		if at := 1000 / 25.4 * 96 / n; at <= limit {
+			return at
+		}
+	}
+	return limit
+}
+
+// Room about a plan for its metres, in pixels.
+const (
+	paperLeft, paperRight = 62., 24.
+	paperTop, paperBelow  = 10., 48.
+)
+
+// Paper draws the lighting plan for so many pixels of paper: black on white, types told
+// by their shapes, to a scale that plans usually have.
+func (p *Plot) Paper(width, height float64) (*Sheet, error) {
+	if !(p.Room.Size[0] > 0 && p.Room.Size[1] > 0) {
+		return nil, fmt.Errorf("draw plan: the room has no size")
+	}
+	f := newFloor(p.Room, p.Transport, 1, 1)
+	f.left, f.top, f.edge, f.paper = paperLeft, paperTop, drawing.Ink, true
+	f.scale = paperScale(min((width-paperLeft-paperRight)/(f.x1-f.x0), (height-paperTop-paperBelow)/(f.y1-f.y0)))
+	d := drawing.New(f.left+f.width()+paperRight, f.top+f.height()+paperBelow, p.Title)
+	d.Says = p.says()
+	f.metres(&d.Group)
+	f.levels(&d.Group)
+	f.ways(&d.Group, false)
+	f.furniture(&d.Group)
+	f.people(&d.Group)
+	f.marksOnFloor(&d.Group)
+	for u := range p.Rig.Units {
+		beam(&d.Group, &f, &p.Rig.Units[u])
+	}
+	for u := range p.Rig.Units {
+		unit := &p.Rig.Units[u]
+		for _, outline := range f.body(unit, axesOf(unit)) {
+			d.Lines(outline, true, drawing.Style{Fill: drawing.White, Stroke: drawing.Ink, Width: 1})
+		}
+	}
+	for u := range p.Rig.Units {
+		at, _ := f.hung(&p.Rig.Units[u])
+		p.shape(&d.Group, &p.Rig.Units[u], at)
+	}
+	p.names(d, &f)
+	f.axes(&d.Group)
+	return &Sheet{d, p.paperKey(width), f.scale}, nil
+}
+
+// corners of the shapes by which types are told: plain figures, turned so that no two look alike. 0 is a ring.
+var shapes = []struct {
+	corners int
+	turn    float64 // of the first corner, in turns from straight up
+	name    string
+}{{0, 0, "ring"}, {4, .125, "square"}, {3, 0, "triangle"}, {4, 0, "square on its corner"}, {6, 0, "hexagon"}, {3, .5, "triangle, point down"}, {5, 0, "pentagon"}, {8, .0625, "octagon"}}
+
+// shapeSize is the radius of a shape, in pixels.
+const shapeSize = 6.5
+
+// shape draws that of a unit's type about a point: black where it gives nothing but ultraviolet. Of more
+// types than there are shapes the others have one with a number in it.
+func (p *Plot) shape(g *drawing.Group, u *rig.Unit, at drawing.Point) {
+	p.shapeOf(g, p.order(kindOf(u).ID), dark(u), at)
+}
+
+func (p *Plot) shapeOf(g *drawing.Group, n int, dark bool, at drawing.Point) {
+	s := shapes[n%len(shapes)]
+	style, ink := drawing.Style{Fill: drawing.White, Stroke: drawing.Ink, Width: 1.4}, drawing.Ink
+	if dark {
+		style.Fill, ink = drawing.Ink, drawing.White
+	}
+	outline := drawing.Ring(at[0], at[1], shapeSize)
+	if s.corners > 0 {
+		outline = nil
+		for k := range s.corners {
+			sin, cos := math.Sincos(2 * math.Pi * (s.turn + float64(k)/float64(s.corners)))
+			outline = append(outline, drawing.Point{at[0] + float64(1.15*shapeSize*sin), at[1] - float64(1.15*shapeSize*cos)})
+		}
+	}
+	g.Lines(outline, true, style)
+	if round := n / len(shapes); round > 0 {
+		g.Add(&drawing.Text{At: drawing.Point{at[0], at[1] + 3}, Words: fmt.Sprint(round), Size: 8, Bold: true, Anchor: drawing.Centre, Fill: ink})
+	}
+}
+
+// order is the place of a type among those that hang.
+func (p *Plot) order(id string) int { return max(slices.Index(p.types(), id), 0) }
+
+// types lists those of which a unit hangs, in the order in which units name them.
+func (p *Plot) types() []string {
+	var out []string
+	for u := range p.Rig.Units {
+		if id := kindOf(&p.Rig.Units[u]).ID; !slices.Contains(out, id) {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+// paperKey says what shapes and lines mean, in two columns.
+func (p *Plot) paperKey(width float64) *drawing.Drawing {
+	types := p.types()
+	marks := []func(k *key){
+		func(k *key) { k.mark("beam to its aim, as wide as its field", wedge) },
+		func(k *key) { k.mark("seat", seat) },
+		func(k *key) { k.mark("performer, at home", performer) },
+		func(k *key) {
+			k.mark("drape or other surface", func(g *drawing.Group, x, y float64) { g.Line(x-11, y, x+11, y, drawing.Ink, 2.6) })
+		},
+		func(k *key) {
+			k.mark("painted object", func(g *drawing.Group, x, y float64) {
+				g.Lines([]drawing.Point{{x - 11, y}, {x + 11, y}}, false, objectOnPaper)
+			})
+		},
+		func(k *key) {
+			k.mark("way in the dark", func(g *drawing.Group, x, y float64) {
+				g.Lines([]drawing.Point{{x - 11, y}, {x + 13, y}}, false, wayOnPaper)
+			})
+		},
+		func(k *key) {
+			k.mark("edge of the stage", func(g *drawing.Group, x, y float64) {
+				g.Lines([]drawing.Point{{x - 11, y}, {x + 13, y}}, false, edgeStyle(drawing.Ink))
+			})
+		},
+		func(k *key) { k.mark("mark, where things and people go", cross) },
+	}
+	rows := max(len(types), len(marks))
+	d := drawing.New(width, 24*float64(rows)+18, "Key")
+	left, right := key{&d.Group, 6, 20}, key{&d.Group, width * .6, 20}
+	for n, id := range types {
+		count, name, black := 0, id, false
+		for u := range p.Rig.Units {
+			if k := kindOf(&p.Rig.Units[u]); k.ID == id {
+				count++
+				name, black = k.Name+", "+angles(&k.Beam), dark(&p.Rig.Units[u])
+			}
+		}
+		if black {
+			name += ", ultraviolet alone"
+		}
+		left.mark(cut(fmt.Sprintf("%d × %s", count, name), width*.6-50), func(g *drawing.Group, x, y float64) { p.shapeOf(g, n, black, drawing.Point{x, y}) })
+	}
+	for _, m := range marks {
+		m(&right)
+	}
+	return d
+}
+
+// cut shortens a text to a width, at the usual size.
+func cut(text string, width float64) string {
+	letters := []rune(text)
+	if drawing.Wide(text, 13, false) <= width {
+		return text
+	}
+	for len(letters) > 1 && drawing.Wide(string(letters)+"…", 13, false) > width {
+		letters = letters[:len(letters)-1]
+	}
+	return string(letters) + "…"
+}
+
+func wedge(g *drawing.Group, x, y float64) {
+	g.Lines([]drawing.Point{{x - 13, y}, {x + 11, y - 7}, {x + 11, y + 7}}, true, drawing.Style{Fill: beamOnPaper})
+	g.Lines([]drawing.Point{{x - 13, y}, {x + 11, y}}, false, aimed)
+}
+
+// How things look on paper that is copied: what is colour elsewhere is a dash here.
+var (
+	objectOnPaper = drawing.Style{Stroke: drawing.Ink, Width: 2.6, Dash: []float64{4, 3}}
+	wayOnPaper    = drawing.Style{Stroke: drawing.Ink, Width: 1.2, Dash: []float64{2, 4}}
+	beamOnPaper   = drawing.Thin(color.NRGBA{A: 255}, .07)
+)
+
+// heightOf is how high a unit hangs.
+func heightOf(u *rig.Unit) string { return si.Say(float64(u.At[2]), "m") }
