@@ -122,15 +122,15 @@ func (p *Plot) types() []string {
 	return out
 }
 
-// paperKey says what shapes and lines mean, in two columns.
+// paperKey says what shapes and lines mean: types on the left, marks in two columns beside them.
 func (p *Plot) paperKey(width float64) *drawing.Drawing {
 	types := p.types()
 	marks := []func(k *key){
-		func(k *key) { k.mark("beam to its aim, as wide as its field", wedge) },
+		func(k *key) { k.mark("beam, as wide as its field", wedge) },
 		func(k *key) { k.mark("seat", seat) },
 		func(k *key) { k.mark("performer, at home", performer) },
 		func(k *key) {
-			k.mark("drape or other surface", func(g *drawing.Group, x, y float64) { g.Line(x-11, y, x+11, y, drawing.Ink, 2.6) })
+			k.mark("drape, surface", func(g *drawing.Group, x, y float64) { g.Line(x-11, y, x+11, y, drawing.Ink, 2.6) })
 		},
 		func(k *key) {
 			k.mark("painted object", func(g *drawing.Group, x, y float64) {
@@ -147,40 +147,75 @@ func (p *Plot) paperKey(width float64) *drawing.Drawing {
 				g.Lines([]drawing.Point{{x - 11, y}, {x + 13, y}}, false, edgeStyle(drawing.Ink))
 			})
 		},
-		func(k *key) { k.mark("mark, where things and people go", cross) },
+		func(k *key) { k.mark("mark on the floor", cross) },
 	}
-	rows := max(len(types), len(marks))
-	d := drawing.New(width, 24*float64(rows)+18, "Key")
-	left, right := key{&d.Group, 6, 20}, key{&d.Group, width * .6, 20}
+	left := width*.46 - 44
+	var lines [][]string
+	high := 0
+	for _, id := range types {
+		lines = append(lines, folded(p.counted(id), left))
+		high += 17*len(lines[len(lines)-1]) + 8
+	}
+	half := (len(marks) + 1) / 2
+	d := drawing.New(width, float64(max(high, 24*half))+16, "Key")
+	y := 20.
 	for n, id := range types {
-		count, name, black := 0, id, false
-		for u := range p.Rig.Units {
-			if k := kindOf(&p.Rig.Units[u]); k.ID == id {
-				count++
-				name, black = k.Name+", "+angles(&k.Beam), dark(&p.Rig.Units[u])
-			}
+		p.shapeOf(&d.Group, n, p.darkType(id), drawing.Point{17, y - 4})
+		for _, l := range lines[n] {
+			d.Label(39, y, drawing.Left, drawing.Ink, l)
+			y += 17
 		}
-		if black {
-			name += ", ultraviolet alone"
-		}
-		left.mark(cut(fmt.Sprintf("%d × %s", count, name), width*.6-50), func(g *drawing.Group, x, y float64) { p.shapeOf(g, n, black, drawing.Point{x, y}) })
+		y += 8
 	}
-	for _, m := range marks {
-		m(&right)
+	for i, m := range marks {
+		m(&key{&d.Group, width * []float64{.48, .75}[i/half], 20 + 24*float64(i%half)})
 	}
 	return d
 }
 
-// cut shortens a text to a width, at the usual size.
-func cut(text string, width float64) string {
-	letters := []rune(text)
-	if drawing.Wide(text, 13, false) <= width {
-		return text
+// counted is a type with how many there are and how wide their beams.
+func (p *Plot) counted(id string) string {
+	n, text := 0, ""
+	for u := range p.Rig.Units {
+		if k := kindOf(&p.Rig.Units[u]); k.ID == id {
+			n++
+			text = k.Name + ", " + angles(&k.Beam)
+		}
 	}
-	for len(letters) > 1 && drawing.Wide(string(letters)+"…", 13, false) > width {
-		letters = letters[:len(letters)-1]
+	if p.darkType(id) {
+		text += ", ultraviolet alone"
 	}
-	return string(letters) + "…"
+	return fmt.Sprintf("%d × %s", n, text)
+}
+
+func (p *Plot) darkType(id string) bool {
+	return slices.ContainsFunc(p.Rig.Units, func(u rig.Unit) bool { return kindOf(&u).ID == id && dark(&u) })
+}
+
+// folded breaks a text into lines of a width, between letters where a word is wider.
+func folded(text string, width float64) []string {
+	var out []string
+	line := []rune{}
+	for _, r := range text {
+		line = append(line, r)
+		if drawing.Wide(string(line), 13, false) <= width {
+			continue
+		}
+		at := slices.Index(reversed(line), ' ')
+		cut := len(line) - 1 // before the letter that is too much
+		if at >= 0 && at < len(line)-1 {
+			cut = len(line) - at
+		}
+		out = append(out, string(line[:cut]))
+		line = slices.Clone(line[cut:])
+	}
+	return append(out, string(line))
+}
+
+func reversed(list []rune) []rune {
+	out := slices.Clone(list)
+	slices.Reverse(out)
+	return out
 }
 
 func wedge(g *drawing.Group, x, y float64) {

@@ -27,10 +27,10 @@ func focusChart(_ context.Context, s *Subject) ([]typeset.Block, error) {
 			continue
 		}
 		throw, pan, tilt := aimOf(u)
-		t.Rows = append(t.Rows, row(a.Unit, a.Mark, strings.Join(a.Lights, ", "), optional(throw, "%.1f"), across(u, throw), pan, tilt, noteOf(u), aimed))
+		t.Rows = append(t.Rows, row(a.Unit, strings.ReplaceAll(a.Mark, " as the audience sees it", ""), strings.Join(a.Lights, ", "), optional(throw, "%.1f"), across(u, throw), pan, tilt, noteOf(u), aimed))
 	}
 	return []typeset.Block{
-		words("One lamp alone at a time, with somebody standing where the performer will, at each end of their way; look from the front row's ends and the back row. A step is 0.7 m, from the middle of the stage's edge. Turn is from straight upstage, as a clock from above; tilt is down from the level."),
+		words("One lamp alone at a time, with somebody standing where the performer will, at each end of their way; look from the front row's ends and the back row. A step is 0.7 m, from the middle of the stage's edge; right and left are the audience's. Turn is from straight upstage, as a clock from above; tilt is down from the level."),
 		t, boxed("Look into no lens; ultraviolet is judged by what glows, and never by looking at the lamp. Who is on a ladder is not alone, and lamps overhead have a second fixing."),
 	}, nil
 }

@@ -84,31 +84,57 @@ func getIn(_ context.Context, s *Subject) ([]typeset.Block, error) {
 			when(h.paths, "Every way that is walked in the dark is walked slowly in the dark."),
 			"Blackouts tried slowly. The plug of the computer pulled once, on purpose.",
 			"A deputy has run one pass from the stopwatch sheet."),
-		&typeset.Blank{Lines: 3},
 	}, nil
 }
 
 // preshow is the last round before doors, as the page and the command have it.
 func preshow(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	var out []typeset.Block
-	var t *typeset.Table
-	group := ""
-	for _, item := range s.Preshow {
-		if item.Group != group {
-			group = item.Group
-			t = &typeset.Table{Name: group, Ruled: true, Columns: []typeset.Column{{Head: "Good", Least: 4}, {Head: "What is to be so", Bold: true}, {Head: "How", Grow: true}, {Head: "If not"}, {Head: "Note", Least: 8}}}
-			out = append(out, t)
+	for from := 0; from < len(s.Preshow); {
+		to := from
+		for to < len(s.Preshow) && s.Preshow[to].Group == s.Preshow[from].Group {
+			to++
 		}
-		found := strings.TrimPrefix(item.Found, doors.Look)
-		if found == "not asked yet" {
-			found = "`lampblack doors` asks the computer"
-		}
-		t.Rows = append(t.Rows, row(typeset.Box, item.Text, found, item.Cure, ""))
+		out = append(out, preshowGroup(s.Preshow[from:to])...)
+		from = to
 	}
 	out = append(out, &typeset.Heading{Text: "Then"},
 		tasks("Sound and light start together: one clap, or the first cue, seen and heard.", "Signs are up; the announcement is with whoever makes it.", "Lights up, and back. Preshow look stands. Watch and papers are at hand, with a light that nobody sees."),
 		words("Seen by ______________________ at ______________"))
 	return out, nil
+}
+
+// preshowGroup is a table of items; how to look, and what to do if it is not so, are said once where they are the same for all.
+func preshowGroup(list []doors.Item) []typeset.Block {
+	one := len(list) > 1
+	for i := range list {
+		one = one && list[i].Found == list[0].Found && list[i].Cure == list[0].Cure
+	}
+	t := &typeset.Table{Ruled: true, Columns: []typeset.Column{{Head: "Good", Least: 4}, {Head: "What is to be so", Bold: true}}}
+	if !one {
+		t.Columns = append(t.Columns, typeset.Column{Head: "How"}, typeset.Column{Head: "If not"})
+	}
+	t.Columns = append(t.Columns, typeset.Column{Head: "Note", Least: 20, Grow: true})
+	for i := range list {
+		cells := []string{typeset.Box, list[i].Text}
+		if !one {
+			cells = append(cells, toLook(&list[i]), list[i].Cure)
+		}
+		t.Rows = append(t.Rows, row(cells...))
+	}
+	out := []typeset.Block{&typeset.Heading{Text: list[0].Group}}
+	if one {
+		out = append(out, words("Look: "+toLook(&list[0])+" If not: "+list[0].Cure+"."))
+	}
+	return append(out, t)
+}
+
+// toLook is what a person looks at.
+func toLook(item *doors.Item) string {
+	if item.Found == "not asked yet" {
+		return "`lampblack doors` asks the computer"
+	}
+	return strings.TrimPrefix(item.Found, doors.Look)
 }
 
 // strike counts what goes back, and how the house is left.

@@ -31,10 +31,11 @@ func fallback(_ context.Context, sub *Subject) ([]typeset.Block, error) {
 		l := &s.Looks[i.look]
 		copy(f.Levels, l.Given())
 		copy(f.Flash, l.Flash)
-		out = append(out, setting(s, f, fmt.Sprintf("%d  %s  (stands %s in all)", n+2, l.Name, clockTo(i.stands, 0))))
+		purpose := ""
 		if p := s.Score.Looks.Get(l.Name); p != nil && p.Purpose != "" {
-			out = append(out, words(p.Purpose))
+			purpose = ": " + p.Purpose
 		}
+		out = append(out, setting(s, f, fmt.Sprintf("%d  %s%s (stands %s in all)", n+2, l.Name, purpose, clockTo(i.stands, 0))))
 	}
 	return out, nil
 }
@@ -116,7 +117,6 @@ func matchTable(ctx context.Context, sub *Subject) ([]typeset.Block, error) {
 	t := &typeset.Table{Ruled: true, Columns: []typeset.Column{{Head: "Colour", Bold: true}, {Head: "Look"}, {Head: "Type"}, {Head: "Unit"}, {Head: "Slots"}, {Head: "Off by", Right: true}, {Head: "Matched by eye", Least: 16}}}
 	f := s.NewFrame()
 	seen := map[string]bool{}
-	before := ""
 	for _, m := range asked(s) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -130,12 +130,8 @@ func matchTable(ctx context.Context, sub *Subject) ([]typeset.Block, error) {
 		copy(f.Levels, l.Given())
 		clear(f.Flash)
 		s.EncodePassing(f)
-		if m.colour != before {
-			before = m.colour
-			t.Rows = append(t.Rows, over(m.colour+inWords(m.colour)))
-		}
 		u := &s.Rig.Units[m.unit]
-		t.Rows = append(t.Rows, row(m.colour, l.Name, typeName(u), u.Name.Name, emitterSlots(s, m.unit, f), m.miss, ""))
+		t.Rows = append(t.Rows, row(m.colour+inWords(m.colour), l.Name, typeName(u), u.Name.Name, emitterSlots(s, m.unit, f), m.miss, ""))
 	}
 	return []typeset.Block{
 		words("Choose the unit of reference. A white card at one distance from all; match brightness first, then hue, at the level that will be used. Unlike lamps make one colour of unlike numbers: these are computed. “Off by” is the difference that is left (CIEDE2000, lightness aside): 1 is just seen side by side, more than 5 is seen by everybody (common practice, no source)."),
@@ -186,7 +182,7 @@ func inWords(text string) string {
 	if err != nil {
 		return ""
 	}
-	return fmt.Sprintf("  (x %.3f y %.3f)", c.XY.X, c.XY.Y)
+	return fmt.Sprintf(" (x %.3f y %.3f)", c.XY.X, c.XY.Y)
 }
 
 // emitterSlots is what the slots of a unit's emitters are at.

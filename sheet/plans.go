@@ -38,10 +38,10 @@ func scaled(s *Subject, p *plate.Plot, landscape bool, draw func(width, height f
 		u := &r.Units[i]
 		key = append(key, fmt.Sprint(u.Name.Name, u.At, u.Aim, typeName(u)))
 	}
-	note := "Places are metres from the middle of the stage's front edge. " + p.Guessed
+	note := "Places are metres from the middle of the stage's front edge. " + overhead + " " + p.Guessed
 	return []typeset.Block{
 		&typeset.Figure{Drawing: sheet.Plan, Metre: sheet.Metre, Note: strings.TrimSpace(note), Key: strings.Join(key, "\n")},
-		&typeset.Figure{Drawing: sheet.Key, Key: "key"}, boxed(overhead)}, nil
+		&typeset.Figure{Drawing: sheet.Key, Key: "key"}}, nil
 }
 
 // wideRoom tells whether the room is wider than deep.

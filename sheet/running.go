@@ -164,14 +164,18 @@ func callScript(_ context.Context, s *Subject) ([]typeset.Block, error) {
 		for _, e := range waitsOf(s) {
 			list = append(list, e)
 		}
+		before := time.Duration(0)
 		for _, g := range calls(s) {
 			first, last := &s.Cues[g[0]], &s.Cues[g[1]]
 			name := "light cue " + first.Number.Name
 			if g[1] > g[0] {
 				name = "light cues " + first.Number.Name + " to " + last.Number.Name
 			}
-			ahead := first.Start - standby
-			list = append(list, event{ahead, 1, row(clockTo(max(ahead, 0), 0), "Standby "+name+".")})
+			ahead := max(first.Start-standby, before+time.Second, 0) // not before the last go is out
+			if before = first.Start; ahead >= first.Start {
+				ahead = first.Start
+			}
+			list = append(list, event{ahead, 1, row(clockTo(ahead, 0), "Standby "+name+".")})
 			seen := purposeOf(s, first)
 			if seen == "" {
 				seen = lookOf(s, first)

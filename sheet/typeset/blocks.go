@@ -2,12 +2,20 @@ package typeset
 
 import "lampblack/plate/drawing"
 
-func (h *Heading) set(s *setter) {
-	const size = 16.5
-	lines := wrap(clean(h.Text), s.right-s.left, size, true)
-	if s.y+float64(len(lines))*size*leading+5*Usual > s.bottom {
+// headingSize is that of the letters of a heading.
+const headingSize = 16.5
+
+// together begins the next page where this one has no room for so much.
+func (s *setter) together(high float64) {
+	if s.y+high > s.bottom && s.y > s.top+footSize*leading+5 {
 		s.next()
 	}
+}
+
+func (h *Heading) set(s *setter) {
+	const size = headingSize
+	lines := wrap(clean(h.Text), s.right-s.left, size, true)
+	s.together(float64(len(lines))*size*leading + 5*Usual)
 	if s.y > s.top {
 		s.y += 8
 	}

@@ -1,7 +1,6 @@
 package typeset
 
 import (
-	"math"
 	"strings"
 
 	"lampblack/plate/drawing"
@@ -76,18 +75,14 @@ func (t *Table) grid(width float64) grid {
 	switch {
 	case all <= room:
 		t.spread(&g, list, room-all)
-	case least <= room:
-		level := fill(list, room)
-		for c, w := range list {
-			g.widths[c] = min(max(w.least, level), w.all) * size
+	default:
+		if least > room { // even the smallest letters need words to be broken, those of the widest columns first
+			for c := range list {
+				list[c].all, list[c].least = list[c].least, gap+1.2
+			}
 		}
-	default: // even the smallest letters need words to be broken, those of the widest columns first
-		for c := range list {
-			list[c].all, list[c].least = list[c].least, gap+1.2
-		}
-		level := fill(list, room)
-		for c, w := range list {
-			g.widths[c] = min(max(w.least, level), w.all) * size
+		for c, w := range t.share(list, room) {
+			g.widths[c] = w * size
 		}
 	}
 	return g
@@ -116,21 +111,71 @@ func (t *Table) spread(g *grid, list []wants, left float64) {
 	}
 }
 
-// fill is the level up to which columns are filled, each at most to what it wants, so that
-// together they are as wide as the room.
-func fill(list []wants, room float64) float64 {
-	low, high := 0.0, room
-	for range 50 {
-		mid := (low + high) / 2
-		sum := 0.0
-		for _, w := range list {
-			sum += min(max(w.least, mid), w.all)
-		}
-		if sum > room {
-			high = mid
-		} else {
-			low = mid
-		}
+// sampled is how many rows are looked at to share out the room: more tell no more.
+const sampled = 160
+
+// share gives every column its least, and the rest of the room, step by step, to whichever column makes the
+// table shortest: that is mostly the one with the most words.
+func (t *Table) share(list []wants, room float64) []float64 {
+	out := make([]float64, len(list))
+	for c, w := range list {
+		out[c] = w.least
+		room -= w.least
 	}
-	return math.Max(low, 0)
+	long := t.long()
+	step := max(room/80, .4)
+	for room > 1e-9 {
+		best, gain := -1, 0.
+		for c, w := range list {
+			if out[c] >= w.all-1e-9 {
+				continue
+			}
+			if g := shorter(long, out, c, min(step, room, w.all-out[c])) / min(step, room, w.all-out[c]); best < 0 || g > gain {
+				best, gain = c, g
+			}
+		}
+		if best < 0 {
+			break
+		}
+		add := min(step, room, list[best].all-out[best])
+		out[best] += add
+		room -= add
+	}
+	return out
+}
+
+// long is how long the text of each cell is, of some of the rows, in sizes of letters.
+func (t *Table) long() [][]float64 {
+	var out [][]float64
+	every := max(len(t.Rows)/sampled, 1)
+	for i := 0; i < len(t.Rows); i += every {
+		r := &t.Rows[i]
+		if r.Head {
+			continue
+		}
+		row := make([]float64, len(t.Columns))
+		for c := range min(len(t.Columns), len(r.Cells)) {
+			row[c] = drawing.Wide(plain(r.Cells[c]), 1, t.Columns[c].Bold)
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+// shorter is by how many lines a table becomes shorter when a column gets more room; of rows whose height other
+// columns decide a little counts, so that several columns grow together.
+func shorter(long [][]float64, widths []float64, column int, more float64) float64 {
+	sum := 0.0
+	for _, row := range long {
+		mine := row[column] / (widths[column] - gap)
+		with := row[column] / (widths[column] + more - gap)
+		others := 1.0
+		for c, l := range row {
+			if c != column {
+				others = max(others, l/(widths[c]-gap))
+			}
+		}
+		sum += max(mine, others) - max(with, others) + .1*(max(mine, 1)-max(with, 1))
+	}
+	return sum
 }

@@ -23,7 +23,11 @@ func (f *Figure) set(s *setter) {
 	if f.Metre > 0 {
 		below += 34
 	}
-	if f.fit(s, s.y, below) < .62*f.fit(s, s.top+footSize*leading+4, below) {
+	least := .62
+	if f.Metre <= 0 {
+		least = .85 // its words must stay to be read
+	}
+	if f.fit(s, s.y, below) < least*min(f.fit(s, s.top+footSize*leading+4, below), 1) {
 		s.next()
 	}
 	k := f.fit(s, s.y, below)

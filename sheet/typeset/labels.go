@@ -98,7 +98,7 @@ func (s *setter) label(l *Label, left, top, right, bottom float64) {
 	left, top, right, bottom = left+edge, top+edge, right-edge, bottom-edge
 	width, high := right-left, bottom-top
 	for share := 1.0; ; share *= .93 {
-		big, small := .36*high*share, max(.125*high, 11)*share
+		big, small := min(.34*high, 40)*share, min(.165*high, 19)*share
 		name := wrap(clean(l.Big), width, big, true)
 		var rest []line
 		for _, text := range l.Lines {

@@ -6,17 +6,16 @@ import "lampblack/plate/drawing"
 const pad = .28
 
 func (t *Table) set(s *setter) {
+	g := t.grid(s.right - s.left)
+	head := t.cells(&g, &Row{Cells: t.heads(), Bold: true})
+	s.together(t.together(&g, head, s.bottom-s.top))
 	if t.Name != "" {
 		(&Heading{t.Name}).set(s)
 	}
-	g := t.grid(s.right - s.left)
-	head := t.cells(&g, &Row{Cells: t.heads(), Bold: true})
-	// The heads, and two rows below them, or it begins on the next page.
-	if s.y+3.2*head.height(g.size) > s.bottom {
-		s.next()
+	if !t.headless() {
+		s.again = func() { t.head(s, &g, head) }
+		t.head(s, &g, head)
 	}
-	s.again = func() { t.head(s, &g, head) }
-	t.head(s, &g, head)
 	for i := range t.Rows {
 		r := &t.Rows[i]
 		if r.Head {
@@ -30,6 +29,36 @@ func (t *Table) set(s *setter) {
 		(&Words{Text: "(none)", Size: g.size}).set(s)
 	}
 	s.y += .6 * g.size
+}
+
+// headless tells whether no column has a head.
+func (t *Table) headless() bool {
+	for i := range t.Columns {
+		if t.Columns[i].Head != "" {
+			return false
+		}
+	}
+	return true
+}
+
+// together is how much of the table is to stand on one page: its heads and two rows, and all of it where that
+// is less than half a page.
+func (t *Table) together(g *grid, head cells, page float64) float64 {
+	high := head.height(g.size)
+	if t.Name != "" {
+		high += headingSize*leading + 12
+	}
+	least := high
+	for i := range t.Rows {
+		high += t.cells(g, &t.Rows[i]).height(g.size)
+		if i < 2 {
+			least = high
+		}
+		if high > page/2 {
+			return least
+		}
+	}
+	return high
 }
 
 func (t *Table) heads() []string {
