@@ -74,7 +74,6 @@ func root() *cobra.Command {
 		syncCmd,
 		exportCmd,
 		deskCmd,
-		paperCmd,
 		sheetCmd,
 		measureCmd,
 		pictureCmd,

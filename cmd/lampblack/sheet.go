@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"context"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -13,7 +12,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"lampblack/folder"
 	"lampblack/sheet"
 	"lampblack/sheet/typeset"
 	"lampblack/source"
@@ -126,7 +124,7 @@ func (f *sheetFlags) print(c *cobra.Command, names []string, dir string) error {
 	if filepath.Ext(f.out) == ".zip" {
 		err = f.restage(c, l, subject, docs)
 	} else {
-		err = f.write(c.Context(), c, subject, docs)
+		err = f.write(c, subject, docs)
 	}
 	if err != nil || !f.handed {
 		return err
@@ -207,7 +205,7 @@ func (f *sheetFlags) wanted(words io.Writer, names []string, s *sheet.Subject) [
 }
 
 // write writes the papers in the form that the file's ending says.
-func (f *sheetFlags) write(ctx context.Context, c *cobra.Command, s *sheet.Subject, docs []typeset.Document) error {
+func (f *sheetFlags) write(c *cobra.Command, s *sheet.Subject, docs []typeset.Document) error {
 	form := strings.ToLower(filepath.Ext(f.out))
 	if form == "" {
 		form = ".md"
@@ -216,11 +214,7 @@ func (f *sheetFlags) write(ctx context.Context, c *cobra.Command, s *sheet.Subje
 	if err != nil {
 		return err
 	}
-	if f.out != "" {
-		return folder.WriteFile(ctx, f.out, data)
-	}
-	_, err = verbatim(c.OutOrStdout()).Write(data)
-	return err
+	return put(c, f.out, data)
 }
 
 func (f *sheetFlags) bytes(form string, s *sheet.Subject, docs []typeset.Document) ([]byte, error) {

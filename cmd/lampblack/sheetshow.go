@@ -173,3 +173,12 @@ tables/      the same tables for spreadsheets
 Another hall is another show: its room, its power, its ways out and its rules are
 looked at anew, by people who know them.
 `
+
+// put writes to a file, or to standard output when none is named.
+func put(c *cobra.Command, name string, data []byte) error {
+	if name != "" {
+		return folder.WriteFile(c.Context(), name, data)
+	}
+	_, err := verbatim(c.OutOrStdout()).Write(data)
+	return err
+}
