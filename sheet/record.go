@@ -52,7 +52,8 @@ func (r *Record) Bytes() ([]byte, error) {
 
 // HandOut is the record with these papers handed out as they are, in place of what was noted of them.
 func (r *Record) HandOut(docs []typeset.Document, version string, today time.Time) *Record {
-	out := &Record{Papers: maps.Clone(r.Papers)}
+	out := &Record{Papers: map[string]Handed{}}
+	maps.Copy(out.Papers, r.Papers)
 	for i := range docs {
 		h := Handed{On: today.Format(time.DateOnly), Version: version, Lines: [][2]string{}}
 		eachLine(&docs[i], func(sum, name string, _ *bool) { h.Lines = append(h.Lines, [2]string{sum, name}) })

@@ -34,17 +34,14 @@ func (l line) String() string {
 
 // runs takes a text apart at **; an odd one stands for itself.
 func runs(text string, bold bool) []run {
-	if bold || !strings.Contains(text, "**") {
-		return []run{{strings.ReplaceAll(text, "**", ""), bold}}
-	}
 	parts := strings.Split(text, "**")
-	if len(parts)%2 == 0 {
-		return []run{{text, false}}
+	if len(parts) < 3 || len(parts)%2 == 0 {
+		return []run{{text, bold}}
 	}
 	var out []run
 	for i, p := range parts {
 		if p != "" {
-			out = append(out, run{p, i%2 == 1})
+			out = append(out, run{p, bold || i%2 == 1})
 		}
 	}
 	return out
@@ -162,5 +159,9 @@ func plain(text string) string {
 	if !strings.Contains(text, "**") {
 		return text
 	}
-	return line(runs(text, false)).String()
+	lines := strings.Split(text, "\n")
+	for i := range lines {
+		lines[i] = line(runs(lines[i], false)).String()
+	}
+	return strings.Join(lines, "\n")
 }
