@@ -21,6 +21,7 @@ type floor struct {
 	scale          float64      // pixels per metre
 	edge           color.NRGBA  // of the stage, against what lies under it
 	paper          bool         // nothing is told by colour alone
+	beam           color.NRGBA  // the tint of a beam on paper
 	// thing begins a mark for something that stands in the room: on g itself, or
 	// on a group of its own that says what it is.
 	thing func(g *drawing.Group, class, name string) *drawing.Group

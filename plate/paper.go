@@ -44,7 +44,7 @@ func (p *Plot) Paper(width, height float64) (*Sheet, error) {
 		return nil, fmt.Errorf("draw plan: the room has no size")
 	}
 	f := newFloor(p.Room, p.Transport, 1, 1)
-	f.left, f.top, f.edge, f.paper = paperLeft, paperTop, drawing.Ink, true
+	f.left, f.top, f.edge, f.paper, f.beam = paperLeft, paperTop, drawing.Ink, true, beamOf(len(p.Rig.Units))
 	f.scale = paperScale(min((width-paperLeft-paperRight)/(f.x1-f.x0), (height-paperTop-paperBelow)/(f.y1-f.y0)))
 	d := drawing.New(f.left+f.width()+paperRight, f.top+f.height()+paperBelow, p.Title)
 	d.Says = p.says()
@@ -229,6 +229,12 @@ var (
 	wayOnPaper    = drawing.Style{Stroke: drawing.Ink, Width: 1.2, Dash: []float64{2, 4}}
 	beamOnPaper   = drawing.Thin(color.NRGBA{A: 255}, .07)
 )
+
+// beamOf is the tint of one beam of so many: where hundreds lie on one another lines must still be seen.
+func beamOf(units int) color.NRGBA {
+	const plain = 25
+	return drawing.Thin(color.NRGBA{A: 255}, .07*min(1, plain/float64(max(units, 1))))
+}
 
 // heightOf is how high a unit hangs.
 func heightOf(u *rig.Unit) string { return si.Say(float64(u.At[2]), "m") }

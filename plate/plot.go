@@ -147,7 +147,7 @@ func beam(g *drawing.Group, f *floor, u *rig.Unit) {
 		}
 		fill := lightOf(u)
 		if f.paper {
-			fill = beamOnPaper
+			fill = f.beam
 		}
 		own.Lines(wedge, true, drawing.Style{Fill: fill})
 	}

@@ -2,6 +2,7 @@ package plate
 
 import (
 	"fmt"
+	"image/color"
 	"math"
 	"strings"
 
@@ -33,7 +34,7 @@ func (p *Plot) Section(width, height float64) (*Sheet, error) {
 	d := drawing.New(s.left+wide+paperRight, s.top+high+paperBelow, strings.Replace(p.Title, "lighting plan", "section", 1))
 	s.standing(&d.Group, r)
 	for u := range p.Rig.Units {
-		s.beam(&d.Group, &p.Rig.Units[u])
+		s.beam(&d.Group, &p.Rig.Units[u], beamOf(len(p.Rig.Units)))
 	}
 	for u := range p.Rig.Units {
 		unit := &p.Rig.Units[u]
@@ -94,7 +95,7 @@ func (s *side) flat(g *drawing.Group, centre, faces room.Point, width, height fl
 }
 
 // beam draws the line to the aim, and the field about it.
-func (s *side) beam(g *drawing.Group, u *rig.Unit) {
+func (s *side) beam(g *drawing.Group, u *rig.Unit, fill color.NRGBA) {
 	at, aim := s.at(float64(u.At[1]), float64(u.At[2])), s.at(float64(u.Aim[1]), float64(u.Aim[2]))
 	half := float64(kindOf(u).Beam.Tenth) / 2
 	if half == 0 {
@@ -109,7 +110,7 @@ func (s *side) beam(g *drawing.Group, u *rig.Unit) {
 			outline = append(outline, drawing.Point{at[0] + float64(far/math.Cos(half)*cos), at[1] + float64(far/math.Cos(half)*sin)})
 		}
 		room := &drawing.Group{Clip: []drawing.Point{s.at(s.y0, 0), s.at(s.y1, 0), s.at(s.y1, s.z1), s.at(s.y0, s.z1)}}
-		room.Lines(outline, true, drawing.Style{Fill: beamOnPaper})
+		room.Lines(outline, true, drawing.Style{Fill: fill})
 		g.Add(room)
 	}
 	g.Lines([]drawing.Point{at, aim}, false, aimed)
