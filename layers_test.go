@@ -37,9 +37,11 @@ var layer = map[string]int{
 
 	"check/mend": 10, "web/page": 10, "sheet/typeset": 1,
 
-	"web": 11, "sheet": 11,
+	"sheet": 11,
 
-	"cmd/lampblack": 12,
+	"web": 12,
+
+	"cmd/lampblack": 13,
 }
 
 // third lists who may import which module that is not ours. A module that is

@@ -24,7 +24,7 @@ type Subject struct {
 	Paper typeset.Paper
 	Stock typeset.Stock // the sheet that labels go on
 
-	Preshow []doors.Item // the last round before doors
+	Preshow []doors.Item // the last round before doors; nil for what the show alone says of it
 }
 
 // Run is a line of cues.

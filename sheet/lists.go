@@ -89,19 +89,33 @@ func getIn(_ context.Context, s *Subject) ([]typeset.Block, error) {
 
 // preshow is the last round before doors, as the page and the command have it.
 func preshow(_ context.Context, s *Subject) ([]typeset.Block, error) {
+	items := s.Preshow
+	if items == nil {
+		items = doors.New(lampsToLookAt(s)).Items()
+	}
 	var out []typeset.Block
-	for from := 0; from < len(s.Preshow); {
+	for from := 0; from < len(items); {
 		to := from
-		for to < len(s.Preshow) && s.Preshow[to].Group == s.Preshow[from].Group {
+		for to < len(items) && items[to].Group == items[from].Group {
 			to++
 		}
-		out = append(out, preshowGroup(s.Preshow[from:to])...)
+		out = append(out, preshowGroup(items[from:to])...)
 		from = to
 	}
 	out = append(out, &typeset.Heading{Text: "Then"},
 		tasks("Sound and light start together: one clap, or the first cue, seen and heard.", "Signs are up; the announcement is with whoever makes it.", "Lights up, and back. Preshow look stands. Watch and papers are at hand, with a light that nobody sees."),
 		words("Seen by ______________________ at ______________"))
 	return out, nil
+}
+
+// lampsToLookAt is the round of which nobody has said more than the show does.
+func lampsToLookAt(s *Subject) doors.Setup {
+	setup := doors.Setup{Machine: doors.This()}
+	for i := range s.Show.Rig.Units {
+		u := &s.Show.Rig.Units[i]
+		setup.Units = append(setup.Units, doors.Unit{Name: u.Name.Name, Where: strings.Join(u.Systems, ", ")})
+	}
+	return setup
 }
 
 // preshowGroup is a table of items; how to look, and what to do if it is not so, are said once where they are the same for all.
