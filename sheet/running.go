@@ -160,10 +160,7 @@ func margin(found []finding.Finding, c *show.Cue) string {
 func callScript(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	return each(s, func(s *show.Show) []typeset.Block {
 		t := &typeset.Table{Size: typeset.Large, Columns: []typeset.Column{{Head: "At", Right: true, Bold: true}, {Head: "Say"}, {Head: "Then is seen"}, {Head: "Said", Least: 3}}}
-		var list []event
-		for _, e := range waitsOf(s) {
-			list = append(list, e)
-		}
+		list := waitsOf(s)
 		before := time.Duration(0)
 		for _, g := range calls(s) {
 			first, last := &s.Cues[g[0]], &s.Cues[g[1]]

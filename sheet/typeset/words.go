@@ -101,8 +101,8 @@ func (w *wrapper) word(word string, bold bool) {
 			continue
 		}
 		if n == 0 { // not even one letter: it stands alone, however narrow the column
-			_, n = utf8.DecodeRuneInString(word)
-			wide = drawing.Wide(word[:n], w.size, bold)
+			_, first := utf8.DecodeRuneInString(word)
+			n, wide = first, drawing.Wide(word[:first], w.size, bold)
 		}
 		w.put(word[:n], bold, wide)
 		if word = word[n:]; word != "" {
