@@ -64,6 +64,12 @@ func (p *Plan) Up() (mean, least float64, where string) {
 	return mean, least, where
 }
 
+// First says what is stored before anything else: the light that people leave by.
+func (p *Plan) First() string {
+	s := p.hand()
+	return "lights up is " + p.place(s) + ", " + s.recall() + ": store it first and try it"
+}
+
 // Caution says that lights up is too little to see by, "" where it is enough.
 func (p *Plan) Caution() string {
 	mean, least, where := p.Up()
@@ -85,11 +91,10 @@ func (p *Plan) hand() *Scene {
 // writeUp says where lights up is, and calls out first when it is too little to
 // see by.
 func (p *Plan) writeUp(w io.Writer) {
-	s := p.hand()
 	if too := p.Caution(); too != "" {
 		fmt.Fprintf(w, "\nCAUTION: %s\n", too)
 	}
-	fmt.Fprintf(w, "\nlights up is %s, %s: store it first and try it\n", p.place(s), s.recall())
+	fmt.Fprintf(w, "\n%s\n", p.First())
 }
 
 // writeFirst lists what to do to the units before the desk sends anything.

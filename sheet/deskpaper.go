@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lampblack/check/finding"
 	"lampblack/desk"
 	"lampblack/sheet/typeset"
 	"lampblack/si"
@@ -20,8 +21,9 @@ func programming(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	}
 	var out []typeset.Block
 	if up := p.Caution(); up != "" {
-		out = append(out, boxed("**Caution.** "+up))
+		out = append(out, boxed("**Caution.** "+finding.Sentence(up)))
 	}
+	out = append(out, &typeset.Words{Text: finding.Sentence(p.First()), Bold: true, Size: typeset.Large})
 	var first []string
 	for _, o := range p.Off {
 		text := fmt.Sprintf("Switch off **%s** at the mains: %s.", o.Unit, o.Why)

@@ -14,7 +14,7 @@ import (
 // focusChart is where each unit points, in steps for who walks there, and what was found on the day.
 func focusChart(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	r := s.Show.Rig
-	t := &typeset.Table{Columns: []typeset.Column{{Head: "Unit", Bold: true}, {Head: "Hot spot"}, {Head: "Lights"}, {Head: "Throw, m", Right: true}, {Head: "Across, m", Right: true}, {Head: "Turn"}, {Head: "Tilt"},
+	t := &typeset.Table{Columns: []typeset.Column{{Head: "Unit", Bold: true}, {Head: "Hot spot"}, {Head: "Lights"}, {Head: "Throw, m", Right: true}, {Head: "Across, m", Right: true}, {Head: "Turn", Least: 9}, {Head: "Tilt", Least: 9},
 		{Head: "Flag, lens, tape", Least: 12}, {Head: "Aimed", Least: 7}}, Ruled: true}
 	for i, a := range page.Aims(s.Show) {
 		u := &r.Units[i]

@@ -15,12 +15,14 @@ func unitLabels(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	l := &typeset.Labels{Stock: s.Stock}
 	for i := range r.Units {
 		u := &r.Units[i]
-		lines := []string{fmt.Sprintf("%d: %s   %s", u.Universe, slotsOf(u), modeName(u)), typeName(u)}
+		lines := []string{fmt.Sprintf("%d: %s", u.Universe, slotsOf(u)), modeName(u) + ", " + typeName(u)}
+		var where []string
 		for _, more := range []string{named("system", strings.Join(u.Systems, ", ")), named("line", u.Line.Name), named("circuit", page.Feeder(r, i))} {
 			if more != "" {
-				lines = append(lines, more)
+				where = append(where, more)
 			}
 		}
+		lines = append(lines, strings.Join(where, ", "))
 		l.List = append(l.List, typeset.Label{Big: u.Name.Name, Lines: lines})
 	}
 	return []typeset.Block{l}, nil

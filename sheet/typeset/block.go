@@ -92,5 +92,5 @@ type Labels struct {
 // Label is one label.
 type Label struct {
 	Big   string   // the name, as large as it fits
-	Lines []string // under it
+	Lines []string // under it, the first of them bold
 }

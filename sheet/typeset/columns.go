@@ -39,9 +39,30 @@ func (t *Table) wants(c int) wants {
 		}
 		w.least = max(w.least, widestWord(plain(clean(r.Cells[c])), bold))
 	}
+	if w.all == drawing.Wide(t.Columns[c].Head, 1, true) && t.empty(c) {
+		w.least = max(w.least, writtenIn)
+	}
+	if t.Columns[c].Bold { // a name stays on one line where that is short
+		w.least = max(w.least, min(w.all, wholeName))
+	}
 	w.least = min(w.least, max(longestWhole, t.Columns[c].Least))
 	w.all = max(w.all, w.least)
 	return w
+}
+
+const (
+	writtenIn = 4.5 // the width, in sizes of letters, of a column in which nothing stands: people write there
+	wholeName = 7.5 // of a name that is not broken between its words
+)
+
+// empty tells whether nothing stands in a column.
+func (t *Table) empty(c int) bool {
+	for i := range t.Rows {
+		if r := &t.Rows[i]; !r.Head && c < len(r.Cells) && r.Cells[c] != "" {
+			return false
+		}
+	}
+	return len(t.Rows) > 0 && t.Columns[c].Head != ""
 }
 
 func widestWord(text string, bold bool) float64 {

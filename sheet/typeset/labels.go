@@ -100,15 +100,20 @@ func (s *setter) label(l *Label, left, top, right, bottom float64) {
 	for share := 1.0; ; share *= .93 {
 		big, small := min(.34*high, 40)*share, min(.165*high, 19)*share
 		name := wrap(clean(l.Big), width, big, true)
-		var rest []line
-		for _, text := range l.Lines {
-			rest = append(rest, wrap(clean(text), width, small, false)...)
+		var first, rest []line
+		for i, text := range l.Lines {
+			if i == 0 {
+				first = wrap(clean(text), width, 1.3*small, true)
+			} else {
+				rest = append(rest, wrap(clean(text), width, small, false)...)
+			}
 		}
-		if float64(len(name))*big*leading+float64(len(rest))*small*leading > high && share > .02 {
+		if (float64(len(name))*big+(1.3*float64(len(first))+float64(len(rest)))*small)*leading > high && share > .02 {
 			continue
 		}
 		s.y = top
 		s.lines(name, left, right, big, drawing.Left)
+		s.lines(first, left, right, 1.3*small, drawing.Left)
 		s.lines(rest, left, right, small, drawing.Left)
 		return
 	}

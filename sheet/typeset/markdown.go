@@ -92,7 +92,7 @@ func (m *markdown) end() {
 	case len(m.paragraph) > 0:
 		m.out = append(m.out, &Words{Text: strings.Join(m.paragraph, " ")})
 	case len(m.quote) > 0:
-		m.out = append(m.out, &Words{Text: quoted(m.quote), Boxed: true})
+		m.out = append(m.out, &Words{Text: inQuote(m.quote), Boxed: true})
 	case m.tasks != nil:
 		m.out = append(m.out, m.tasks)
 	case m.table != nil:
@@ -101,8 +101,8 @@ func (m *markdown) end() {
 	m.paragraph, m.quote, m.tasks, m.table = nil, nil, nil, nil
 }
 
-// quoted is the lines of a quote: headings bold, entries of lists behind a dot.
-func quoted(lines []string) string {
+// inQuote is the lines of a quote: headings bold, entries of lists behind a dot.
+func inQuote(lines []string) string {
 	var out []string
 	for _, l := range lines {
 		switch {

@@ -34,6 +34,7 @@ func (l line) String() string {
 
 // runs takes a text apart at **; an odd one stands for itself.
 func runs(text string, bold bool) []run {
+	text = quoted(text)
 	parts := strings.Split(text, "**")
 	if len(parts) < 3 || len(parts)%2 == 0 {
 		return []run{{text, bold}}
@@ -45,6 +46,23 @@ func runs(text string, bold bool) []run {
 		}
 	}
 	return out
+}
+
+// quoted puts what stands between two ticks, which Markdown has for names of commands, between quotation
+// marks.
+func quoted(text string) string {
+	parts := strings.Split(text, "`")
+	if len(parts) < 3 || len(parts)%2 == 0 {
+		return text
+	}
+	var b strings.Builder
+	for i, p := range parts {
+		if i > 0 {
+			b.WriteString([]string{"”", "“"}[i%2])
+		}
+		b.WriteString(p)
+	}
+	return b.String()
 }
 
 // wrap breaks a text into lines that are so wide at most. A word that is wider by itself is
@@ -156,7 +174,7 @@ func clean(text string) string {
 
 // plain is a text without its marks for bold letters.
 func plain(text string) string {
-	if !strings.Contains(text, "**") {
+	if !strings.ContainsAny(text, "*`") {
 		return text
 	}
 	lines := strings.Split(text, "\n")
