@@ -69,8 +69,16 @@ func (p *Plot) Paper(width, height float64) (*Sheet, error) {
 	}
 	p.names(d, &f)
 	f.axes(&d.Group)
+	if left := width - d.Width; left >= keyBeside {
+		d.Add(p.keyColumn(left-16).Moved(d.Width+16, f.top, 1))
+		d.Width = width
+		return &Sheet{d, nil, f.scale}, nil
+	}
 	return &Sheet{d, p.paperKey(width), f.scale}, nil
 }
+
+// keyBeside is how much room a plan leaves at its side that the key goes there.
+const keyBeside = 215.
 
 // corners of the shapes by which types are told: plain figures, turned so that no two look alike. 0 is a ring.
 var shapes = []struct {
@@ -122,51 +130,53 @@ func (p *Plot) types() []string {
 	return out
 }
 
-// paperKey says what shapes and lines mean: types on the left, marks in two columns beside them.
-func (p *Plot) paperKey(width float64) *drawing.Drawing {
-	types := p.types()
-	marks := []func(k *key){
-		func(k *key) { k.mark("beam, as wide as its field", wedge) },
+// paperMarks are what the key says besides types.
+func paperMarks() []func(k *key) {
+	line := func(style drawing.Style) func(g *drawing.Group, x, y float64) {
+		return func(g *drawing.Group, x, y float64) { g.Lines([]drawing.Point{{x - 11, y}, {x + 12, y}}, false, style) }
+	}
+	return []func(k *key){
+		func(k *key) { k.mark("beam and its field", wedge) },
 		func(k *key) { k.mark("seat", seat) },
 		func(k *key) { k.mark("performer, at home", performer) },
-		func(k *key) {
-			k.mark("drape, surface", func(g *drawing.Group, x, y float64) { g.Line(x-11, y, x+11, y, drawing.Ink, 2.6) })
-		},
-		func(k *key) {
-			k.mark("painted object", func(g *drawing.Group, x, y float64) {
-				g.Lines([]drawing.Point{{x - 11, y}, {x + 11, y}}, false, objectOnPaper)
-			})
-		},
-		func(k *key) {
-			k.mark("way in the dark", func(g *drawing.Group, x, y float64) {
-				g.Lines([]drawing.Point{{x - 11, y}, {x + 13, y}}, false, wayOnPaper)
-			})
-		},
-		func(k *key) {
-			k.mark("edge of the stage", func(g *drawing.Group, x, y float64) {
-				g.Lines([]drawing.Point{{x - 11, y}, {x + 13, y}}, false, edgeStyle(drawing.Ink))
-			})
-		},
+		func(k *key) { k.mark("drape, surface", line(drawing.Style{Stroke: drawing.Ink, Width: 2.6})) },
+		func(k *key) { k.mark("painted object", line(objectOnPaper)) },
+		func(k *key) { k.mark("way in the dark", line(wayOnPaper)) },
+		func(k *key) { k.mark("edge of the stage", line(edgeStyle(drawing.Ink))) },
 		func(k *key) { k.mark("mark on the floor", cross) },
 	}
-	left := width*.46 - 44
-	var lines [][]string
-	high := 0
-	for _, id := range types {
-		lines = append(lines, folded(p.counted(id), left))
-		high += 17*len(lines[len(lines)-1]) + 8
-	}
-	half := (len(marks) + 1) / 2
-	d := drawing.New(width, float64(max(high, 24*half))+16, "Key")
-	y := 20.
-	for n, id := range types {
-		p.shapeOf(&d.Group, n, p.darkType(id), drawing.Point{17, y - 4})
-		for _, l := range lines[n] {
-			d.Label(39, y, drawing.Left, drawing.Ink, l)
+}
+
+// keyTypes lists the types with their shapes downwards, and returns where that ends.
+func (p *Plot) keyTypes(g *drawing.Group, width, y float64) float64 {
+	for n, id := range p.types() {
+		p.shapeOf(g, n, p.darkType(id), drawing.Point{17, y - 4})
+		for _, l := range folded(p.counted(id), width) {
+			g.Label(39, y, drawing.Left, drawing.Ink, l)
 			y += 17
 		}
 		y += 8
 	}
+	return y
+}
+
+// keyColumn is the key in one column.
+func (p *Plot) keyColumn(width float64) *drawing.Drawing {
+	d := drawing.New(width, 0, "Key")
+	k := key{&d.Group, 6, p.keyTypes(&d.Group, width-44, 20) + 14}
+	for _, m := range paperMarks() {
+		m(&k)
+	}
+	d.Height = k.y
+	return d
+}
+
+// paperKey is the key below a plan: types on the left, marks in two columns beside them.
+func (p *Plot) paperKey(width float64) *drawing.Drawing {
+	marks := paperMarks()
+	half := (len(marks) + 1) / 2
+	d := drawing.New(width, 0, "Key")
+	d.Height = max(p.keyTypes(&d.Group, width*.46-44, 20), 24*float64(half)+16)
 	for i, m := range marks {
 		m(&key{&d.Group, width * []float64{.48, .75}[i/half], 20 + 24*float64(i%half)})
 	}

@@ -133,9 +133,10 @@ func waitsOf(s *show.Show) []event {
 	var out []event
 	for i := range s.Waits {
 		w := &s.Waits[i]
-		text := clock(w.Begins) + "  WAITS until " + w.Until.String()
+		at := s.InTrack(w.Begins)
+		text := clock(at) + "  WAITS until " + w.Until.String()
 		if w.Repeats() {
-			text = clock(w.Begins) + "  THE SOUND REPEATS (" + clock(*w.From) + " to " + clock(*w.To) + ") until " + w.Until.String()
+			text = clock(at) + "  THE SOUND REPEATS (" + clock(*w.From) + " to " + clock(*w.To) + ") until " + w.Until.String()
 		}
 		if w.Usually > 0 {
 			text += ", usually " + si.Say(time.Duration(w.Usually).Seconds(), "s")
@@ -143,24 +144,43 @@ func waitsOf(s *show.Show) []event {
 		if w.Standby != "" {
 			text += ": “" + w.Standby + "”"
 		}
-		out = append(out, event{w.Begins, 2, over(text)})
+		out = append(out, event{at, 2, over(text)})
 	}
 	return out
 }
 
-// each lays a paper out for every run, under its zone's name where there are several.
+// each lays a paper out for every piece, under its name where there are several; of what stands
+// between them it says until when.
 func each(s *Subject, make func(*show.Show) []typeset.Block) []typeset.Block {
 	var out []typeset.Block
 	for _, run := range s.Runs {
 		if run.Name != "" {
 			out = append(out, &typeset.Heading{Text: run.Name})
 		}
+		if run.Stands != "" {
+			out = append(out, words(run.Stands))
+			continue
+		}
 		out = append(out, make(run.Show)...)
 	}
 	return out
 }
 
-// without says that there are no cues, and what to do.
+// cues are those that are written, by index: one in a span that repeats comes several times in a show, and
+// once on paper.
+func cues(s *show.Show) []int {
+	var out []int
+	seen := map[int]bool{}
+	for i := range s.Cues {
+		if n := s.Written(i); !seen[n] {
+			seen[n] = true
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// noCues says that there are no cues, and what to do.
 func noCues(s *show.Show) []typeset.Block {
 	if len(s.Cues) > 0 {
 		return nil
@@ -170,9 +190,12 @@ func noCues(s *show.Show) []typeset.Block {
 
 // head says how long it is, and how many cues.
 func head(s *show.Show) *typeset.Words {
-	text := fmt.Sprintf("%s, %s.", clock(s.Length), si.Count(len(s.Cues), "cue", "cues"))
-	if t := s.Bill.Soundtrack.Name; t != "" && s.Track != nil {
-		text = "Soundtrack " + t + ", " + text + " Times are those of the soundtrack from its first sample."
+	text := fmt.Sprintf("%s, %s.", clock(s.InTrack(s.Length)), si.Count(s.CuesWritten(), "cue", "cues"))
+	if s.Track != nil {
+		text += " Times are those of the soundtrack from its first sample."
+	}
+	if len(s.Waits) > 0 {
+		text += " It waits on the way, for as long as it takes: times do not count that."
 	}
 	return words(text)
 }
@@ -181,9 +204,9 @@ func head(s *show.Show) *typeset.Words {
 func synopsis(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	return each(s, func(s *show.Show) []typeset.Block {
 		t := &typeset.Table{Columns: []typeset.Column{{Head: "Cue", Bold: true}, {Head: "At", Right: true}, {Head: "What is seen", Grow: true}, {Head: "It comes"}}}
-		for i := range s.Cues {
+		for _, i := range cues(s) {
 			c := &s.Cues[i]
-			t.Rows = append(t.Rows, row(c.Number.Name, clockTo(c.Moment, 0), cmp.Or(purposeOf(s, c), lookOf(s, c)), comes(c)))
+			t.Rows = append(t.Rows, row(c.Number.Name, clockTo(s.InTrack(c.Moment), 0), cmp.Or(purposeOf(s, c), lookOf(s, c)), comes(c)))
 		}
 		return append([]typeset.Block{head(s), t}, noCues(s)...)
 	}), nil
@@ -210,7 +233,7 @@ const mostColumns = 9
 
 // cueSheet is every cue with its times and the levels of the systems.
 func cueSheet(_ context.Context, s *Subject) ([]typeset.Block, error) {
-	return each(s, func(s *show.Show) []typeset.Block {
+	out := each(s, func(s *show.Show) []typeset.Block {
 		systems := systemsOf(s)
 		t := &typeset.Table{Size: 15, Columns: []typeset.Column{{Head: "Cue", Bold: true}, {Head: "Starts", Right: true}, {Head: "Fade, s"}, {Head: "Lands"}, {Head: "Look", Bold: true}}}
 		if len(systems) <= mostColumns {
@@ -222,19 +245,20 @@ func cueSheet(_ context.Context, s *Subject) ([]typeset.Block, error) {
 		}
 		t.Columns = append(t.Columns, typeset.Column{Head: "What for"})
 		list := waitsOf(s)
-		for i := range s.Cues {
+		for _, i := range cues(s) {
 			c := &s.Cues[i]
-			cells := []string{c.Number.Name, clock(c.Start), fade(c), hangs(c), lookOf(s, c)}
+			at := s.InTrack(c.Start)
+			cells := []string{c.Number.Name, clock(at), fade(c), hangs(c), lookOf(s, c)}
 			if s.Moves(i) {
 				cells[4] += " (moves)"
 			}
 			cells = append(cells, levelCells(s, c, systems)...)
-			list = append(list, event{c.Start, 1, row(append(cells, purposeOf(s, c))...)})
+			list = append(list, event{at, 1, row(append(cells, purposeOf(s, c))...)})
 		}
 		t.Rows = inOrder(list)
-		notes := words("Levels are per cent of the light that the system gives with all its emitters full: what a meter would say, and not a fader. UV is its black light. A cue that goes back falls to what was before it. “Moves”: its light moves by itself while it stands.")
-		return append([]typeset.Block{head(s), t, notes}, noCues(s)...)
-	}), nil
+		return append([]typeset.Block{head(s), t}, noCues(s)...)
+	})
+	return append(out, words("Levels are per cent of the light that the system gives with all its emitters full: what a meter would say, and not a fader. UV is its black light. A cue that goes back falls to what was before it. “Moves”: its light moves by itself while it stands.")), nil
 }
 
 // levelCells are the levels of a cue's look by system, each in a cell or all in one.

@@ -17,7 +17,7 @@ import (
 // Subject is what papers are made of.
 type Subject struct {
 	Show  *show.Show // for its rig, room and bill
-	Runs  []Run      // what has cues: the show itself, or the evening of each zone of a place
+	Runs  []Run      // what has cues: the show itself, or the steps of an evening, or of each zone of a place
 	Found []finding.Finding
 	Aimed map[string]string // by unit: when it was aimed, by focus.yaml
 	Desk  *desk.Plan        // the show on a small desk; nil for none
@@ -27,10 +27,11 @@ type Subject struct {
 	Preshow []doors.Item // the last round before doors; nil for what the show alone says of it
 }
 
-// Run is a line of cues.
+// Run is a piece with cues, or a look that stands between pieces.
 type Run struct {
-	Name string // of the zone; "" where there is one line
-	Show *show.Show
+	Name   string // of the step, and its zone; "" where there is one piece
+	Show   *show.Show
+	Stands string // what stands, and until when; "" for a piece
 }
 
 // Kind is a paper that can be asked for.

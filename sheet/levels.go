@@ -17,14 +17,14 @@ type system struct {
 	full   float64
 }
 
-// systemsOf are those that some look lights, black light apart.
+// systemsOf are those that some cue lights, black light apart.
 func systemsOf(s *show.Show) []system {
 	var out []system
 	for _, name := range page.SystemNames(s.Rig) {
 		for _, dark := range []bool{false, true} {
 			sys := lightOf(s, name, dark)
-			for i := range s.Looks {
-				if sys.level(s.Looks[i].Levels) > 0 {
+			for i := range s.Cues {
+				if sys.level(s.Looks[s.Cues[i].Look].Levels) > 0 {
 					out = append(out, sys)
 					break
 				}

@@ -39,9 +39,11 @@ func scaled(s *Subject, p *plate.Plot, landscape bool, draw func(width, height f
 		key = append(key, fmt.Sprint(u.Name.Name, u.At, u.Aim, typeName(u)))
 	}
 	note := "Places are metres from the middle of the stage's front edge. " + overhead + " " + p.Guessed
-	return []typeset.Block{
-		&typeset.Figure{Drawing: sheet.Plan, Metre: sheet.Metre, Note: strings.TrimSpace(note), Key: strings.Join(key, "\n")},
-		&typeset.Figure{Drawing: sheet.Key, Key: "key"}}, nil
+	out := []typeset.Block{&typeset.Figure{Drawing: sheet.Plan, Metre: sheet.Metre, Note: strings.TrimSpace(note), Key: strings.Join(key, "\n")}}
+	if sheet.Key != nil {
+		out = append(out, &typeset.Figure{Drawing: sheet.Key, Key: "key"})
+	}
+	return out, nil
 }
 
 // wideRoom tells whether the room is wider than deep.

@@ -42,10 +42,10 @@ func spotting(_ context.Context, s *Subject) ([]typeset.Block, error) {
 		t := &typeset.Table{Ruled: true, Columns: []typeset.Column{{Head: "At", Right: true, Bold: true}, {Head: "To", Right: true}, {Head: "Heard"}, {Head: "Why"}, {Head: "Cue"}, {Head: "What is meant; starts, peaks or completes on it", Least: 30, Grow: true}}}
 		var list []event
 		for _, m := range moments(s.Track, hitsFor(s)) {
-			at := s.OnLine(m.Time)
+			at := m.Time
 			to := ""
 			if m.End > m.Time+time.Second {
-				to = clock(s.OnLine(m.End))
+				to = clock(m.End)
 			}
 			cue, meant := cueOn(s, at)
 			list = append(list, event{at, 0, row(clock(at), to, heard(&m), m.Why, cue, meant)})
@@ -80,7 +80,7 @@ func heard(m *soundtrack.Moment) string {
 func cueOn(s *show.Show, at time.Duration) (number, meant string) {
 	for i := range s.Cues {
 		c := &s.Cues[i]
-		if d := c.Moment - at; d > -125*time.Millisecond && d < 125*time.Millisecond {
+		if d := s.InTrack(c.Moment) - at; d > -125*time.Millisecond && d < 125*time.Millisecond {
 			lands := string(c.Lands)
 			if lands == "" {
 				lands = "starts"
@@ -99,20 +99,21 @@ func promptBook(_ context.Context, s *Subject) ([]typeset.Block, error) {
 		t := &typeset.Table{Size: 15, Ruled: true, Columns: []typeset.Column{{Head: "Time", Right: true, Bold: true}, {Head: "Heard, on stage"}, {Head: "Cue", Bold: true}, {Head: "What is seen"}, {Head: "Fade, s"}, {Head: "Notes", Least: 18, Grow: true}}}
 		list := append(waitsOf(s), calm(s)...)
 		for _, m := range moments(s.Track, 0) {
-			at := s.OnLine(m.Time)
+			at := m.Time
 			text := heard(&m)
 			if m.Kind == soundtrack.Hush || m.Kind == soundtrack.Voice || m.Kind == soundtrack.Swell {
-				text += ", to " + clockTo(s.OnLine(m.End), 0)
+				text += ", to " + clockTo(m.End, 0)
 			}
 			list = append(list, event{at, 0, row(clock(at), text)})
 		}
-		for i := range s.Cues {
+		for _, i := range cues(s) {
 			c := &s.Cues[i]
+			at := s.InTrack(c.Start)
 			seen := "**" + lookOf(s, c) + "**"
 			if p := purposeOf(s, c); p != "" {
 				seen += "\n" + p
 			}
-			list = append(list, event{c.Start, 1, row(clock(c.Start), hangs(c), c.Number.Name, seen, fade(c), margin(found, c))})
+			list = append(list, event{at, 1, row(clock(at), hangs(c), c.Number.Name, seen, fade(c), margin(found, c))})
 		}
 		t.Rows = inOrder(list)
 		return append([]typeset.Block{head(s), t}, noCues(s)...)
@@ -124,12 +125,12 @@ func calm(s *show.Show) []event {
 	var out []event
 	for i := range s.Score.Calm {
 		c := &s.Score.Calm[i]
-		at := s.OnLine(c.From)
+		at := c.From
 		text := c.Why
 		if text == "" {
 			text = "calm"
 		}
-		out = append(out, event{at, 0, row(clock(at), text+", to "+clockTo(s.OnLine(c.To), 0))})
+		out = append(out, event{at, 0, row(clock(at), text+", to "+clockTo(c.To, 0))})
 	}
 	return out
 }
@@ -158,33 +159,35 @@ func margin(found []finding.Finding, c *show.Cue) string {
 // callScript is what whoever calls the show says aloud, and when. Cues that follow one another too fast to be called are
 // called as one.
 func callScript(_ context.Context, s *Subject) ([]typeset.Block, error) {
-	return each(s, func(s *show.Show) []typeset.Block {
+	out := each(s, func(s *show.Show) []typeset.Block {
 		t := &typeset.Table{Size: typeset.Large, Columns: []typeset.Column{{Head: "At", Right: true, Bold: true}, {Head: "Say"}, {Head: "Then is seen"}, {Head: "Said", Least: 3}}}
 		list := waitsOf(s)
 		before := time.Duration(0)
 		for _, g := range calls(s) {
-			first, last := &s.Cues[g[0]], &s.Cues[g[1]]
+			first, last := &s.Cues[g[0]], &s.Cues[g[len(g)-1]]
+			start := s.InTrack(first.Start)
 			name := "light cue " + first.Number.Name
-			if g[1] > g[0] {
+			if len(g) > 1 {
 				name = "light cues " + first.Number.Name + " to " + last.Number.Name
 			}
-			ahead := max(first.Start-standby, before+time.Second, 0) // not before the last go is out
-			if before = first.Start; ahead >= first.Start {
-				ahead = first.Start
+			ahead := max(start-standby, before+time.Second, 0) // not before the last go is out
+			if before = start; ahead >= start {
+				ahead = start
 			}
 			list = append(list, event{ahead, 1, row(clockTo(ahead, 0), "Standby "+name+".")})
 			seen := purposeOf(s, first)
 			if seen == "" {
 				seen = lookOf(s, first)
 			}
-			if n := g[1] - g[0]; n > 0 {
-				seen += fmt.Sprintf("; then %s by themselves, until %s", si.Count(n, "cue", "cues"), clockTo(last.Complete, 0))
+			if n := len(g) - 1; n > 0 {
+				seen += fmt.Sprintf("; then %s by themselves, until %s", si.Count(n, "cue", "cues"), clockTo(s.InTrack(last.Complete), 0))
 			}
-			list = append(list, event{first.Start, 2, row(clock(first.Start), "**"+strings.ToUpper(name[:1])+name[1:]+" … go.**", seen, typeset.Box)})
+			list = append(list, event{start, 3, row(clock(start), "**"+strings.ToUpper(name[:1])+name[1:]+" … go.**", seen, typeset.Box)})
 		}
 		t.Rows = inOrder(list)
-		return append([]typeset.Block{head(s), words("Where the soundtrack drives the light, go is what should be seen then: say lights up if it is not. Cues that come within " + span(apartCalls) + " s of one another are called as one."), t}, noCues(s)...)
-	}), nil
+		return append([]typeset.Block{head(s), t}, noCues(s)...)
+	})
+	return append([]typeset.Block{words("Where the soundtrack drives the light, go is what should be seen then: say lights up if it is not. Cues that come within " + span(apartCalls) + " s of one another are called as one.")}, out...), nil
 }
 
 const (
@@ -192,15 +195,18 @@ const (
 	apartCalls = 4 * time.Second  // to say a go and a standby takes about as long (common practice, no source)
 )
 
-// calls groups cues that come too fast to be called one by one: first and last, by index.
-func calls(s *show.Show) [][2]int {
-	var out [][2]int
-	for i := range s.Cues {
-		if n := len(out) - 1; n >= 0 && s.Cues[i].Start-s.Cues[out[n][1]].Start < apartCalls {
-			out[n][1] = i
-			continue
+// calls groups cues that come too fast to be called one by one, by index.
+func calls(s *show.Show) [][]int {
+	var out [][]int
+	before := time.Duration(-1 << 62)
+	for _, i := range cues(s) {
+		at := s.InTrack(s.Cues[i].Start)
+		if n := len(out) - 1; n >= 0 && at-before < apartCalls {
+			out[n] = append(out[n], i)
+		} else {
+			out = append(out, []int{i})
 		}
-		out = append(out, [2]int{i, i})
+		before = at
 	}
 	return out
 }
@@ -216,17 +222,24 @@ func stopwatch(_ context.Context, s *Subject) ([]typeset.Block, error) {
 			c := &s.Cues[i]
 			wait := ""
 			if n+1 < len(kept) {
-				wait = clockTo(s.Cues[kept[n+1]].Start-c.Start, 0)
+				wait = clockTo(s.InTrack(s.Cues[kept[n+1]].Start)-s.InTrack(c.Start), 0)
 			}
 			over := span(max(c.Up, c.Falls()).Round(time.Second)) + " s"
 			if max(c.Up, c.Falls()) < time.Second {
 				over = "at once"
 			}
-			list = append(list, event{c.Start, 1, row(clockTo(c.Start, 0), lookOf(s, c), over, wait)})
+			list = append(list, event{s.InTrack(c.Start), 1, row(clockTo(s.InTrack(c.Start), 0), lookOf(s, c), over, wait)})
 		}
 		t.Rows = inOrder(list)
-		left := len(s.Cues) - len(kept)
-		text := "Start the watch with the first sound of the track. What to set for each look is on the paper “Fallback looks”."
+		left := s.CuesWritten() - len(kept)
+		text := "Start the watch with the first sound of the track"
+		if s.Track == nil {
+			text = "Start the watch with the first look"
+		}
+		if len(s.Waits) > 0 {
+			text += ", hold it where it waits, and go on from there"
+		}
+		text += ". What to set for each look is on the paper “Fallback looks”."
 		if left > 0 {
 			text += fmt.Sprintf(" %s too fast for a hand or an accent, and left out.", map[bool]string{true: "1 cue is", false: fmt.Sprint(left) + " cues are"}[left == 1])
 		}
@@ -240,12 +253,12 @@ const handGap = 3 * time.Second
 // byHand are the cues that a hand can follow, by index.
 func byHand(s *show.Show) []int {
 	var out []int
-	for i := range s.Cues {
+	for _, i := range cues(s) {
 		c := &s.Cues[i]
 		if c.Bump() {
 			continue
 		}
-		if n := len(out) - 1; n >= 0 && (c.Start-s.Cues[out[n]].Start < handGap || lookOf(s, c) == lookOf(s, &s.Cues[out[n]])) {
+		if n := len(out) - 1; n >= 0 && (s.InTrack(c.Start)-s.InTrack(s.Cues[out[n]].Start) < handGap || lookOf(s, c) == lookOf(s, &s.Cues[out[n]])) {
 			if lookOf(s, c) != lookOf(s, &s.Cues[out[n]]) {
 				out[n] = i // of two that come as one the later stays
 			}

@@ -27,8 +27,13 @@ func summary(_ context.Context, sub *Subject) ([]typeset.Block, error) {
 		if run.Name != "" {
 			name = run.Name
 		}
-		fact(name, fmt.Sprintf("%s, %s, %s", clock(run.Show.Length), si.Count(len(run.Show.Cues), "cue", "cues"), si.Count(len(s.Score.Looks), "look", "looks")))
+		if run.Stands != "" {
+			fact(name, run.Stands)
+			continue
+		}
+		fact(name, fmt.Sprintf("%s, %s", clock(run.Show.InTrack(run.Show.Length)), si.Count(run.Show.CuesWritten(), "cue", "cues")))
 	}
+	fact("Looks", fmt.Sprint(len(s.Score.Looks)))
 	fact("Soundtrack", s.Bill.Soundtrack.Name)
 	fact("Lamps", unitsInWords(sub))
 	fact("Data", dataInWords(sub))

@@ -19,6 +19,7 @@ import (
 	"lampblack/sheet"
 	"lampblack/sheet/typeset"
 	"lampblack/show"
+	"lampblack/si"
 )
 
 // subject is the show as papers want it: an evening from its first step to its last, or each zone of a place.
@@ -68,15 +69,35 @@ func (f *sheetFlags) runs(c *cobra.Command, l *loaded, s *sheet.Subject) error {
 	case l.place != nil:
 		for i := range l.place.Zones {
 			z := &l.place.Zones[i]
-			s.Runs = append(s.Runs, sheet.Run{Name: z.Name, Show: z.Evening.Whole()})
+			s.Runs = append(s.Runs, runsOf(z.Evening, z.Name+": ")...)
 		}
 	case l.evening != nil && len(l.evening.Steps) > 1:
 		s.Show = l.evening.Whole()
-		s.Runs = []sheet.Run{{Show: s.Show}}
+		s.Runs = runsOf(l.evening, "")
 	default:
 		s.Runs = []sheet.Run{{Show: s.Show}}
 	}
 	return nil
+}
+
+// runsOf are the steps of an evening: pieces, each on its own line, and what stands between them.
+func runsOf(e *show.Evening, zone string) []sheet.Run {
+	var out []sheet.Run
+	for i := range e.Steps {
+		s := &e.Steps[i]
+		r := sheet.Run{Name: zone + s.Name(), Show: s.Show}
+		if s.Stands() {
+			r.Stands = fmt.Sprintf("The look %s stands until %s.", s.Look.Name, s.Until)
+			if u := s.Usual(); u > 0 && !s.Until.ByItself() {
+				r.Stands = fmt.Sprintf("The look %s stands until %s, usually %s.", s.Look.Name, s.Until, si.Say(u.Seconds(), "s"))
+			}
+		}
+		if s.Standby != "" {
+			r.Name += " (standby: “" + s.Standby + "”)"
+		}
+		out = append(out, r)
+	}
+	return out
 }
 
 // deskPlan is the show on the desk of a file.
