@@ -21,6 +21,16 @@ import (
 
 var day = time.Date(2026, 11, 28, 0, 0, 0, 0, time.UTC)
 
+var solvedDemo *show.Show
+
+// demo is the example, solved once for all tests.
+func demo(t testing.TB) *show.Show {
+	if solvedDemo == nil {
+		solvedDemo = checktest.Solved(t, checktest.DemoFolder())
+	}
+	return solvedDemo
+}
+
 func subjectOf(s *show.Show) *Subject {
 	stock, _ := typeset.StockOf("", typeset.A4)
 	return &Subject{Show: s, Runs: []Run{{Show: s}}, Paper: typeset.A4, Stock: stock}
@@ -70,7 +80,7 @@ func rows(t *typeset.Table) (out []typeset.Row) {
 
 // The sums on paper are those of the show: added up here from the rig itself.
 func TestTotals(t *testing.T) {
-	s := checktest.Solved(t, checktest.DemoFolder())
+	s := demo(t)
 	sub := subjectOf(s)
 	watts, slots := 0.0, 0
 	for i := range s.Rig.Units {
@@ -125,7 +135,7 @@ func TestTotals(t *testing.T) {
 // What the cue sheet says of a level is the light that the look gives, over all that the system has: worked out here from
 // lumens and levels.
 func TestLevels(t *testing.T) {
-	s := checktest.Solved(t, checktest.DemoFolder())
+	s := demo(t)
 	list := systemsOf(s)
 	if len(list) < 6 {
 		t.Fatalf("%d systems are lit", len(list))
@@ -173,7 +183,7 @@ func TestAim(t *testing.T) {
 
 // A paper that was handed out marks what is new, says what is gone, and nothing else.
 func TestRecord(t *testing.T) {
-	s := checktest.Solved(t, checktest.DemoFolder())
+	s := demo(t)
 	sub := subjectOf(s)
 	make := func() []typeset.Document {
 		docs, err := Make(t.Context(), sub, "patch list", "lighting plan", "unit labels")
@@ -282,7 +292,7 @@ func TestEveryPaper(t *testing.T) {
 	if _, err := exec.LookPath("pdftotext"); err != nil {
 		t.Skip("outside check left out: needs pdftotext (Debian package poppler-utils)")
 	}
-	for name, s := range map[string]*show.Show{"demo": checktest.Solved(t, checktest.DemoFolder()), "least": solved(t, least()), "most": solved(t, most(60, 300))} {
+	for name, s := range map[string]*show.Show{"demo": demo(t), "least": solved(t, least()), "most": solved(t, most(60, 300))} {
 		for _, paper := range typeset.Papers {
 			sub := subjectOf(s)
 			sub.Paper = paper

@@ -166,7 +166,7 @@ func (f *sheetFlags) restage(c *cobra.Command, l *loaded, s *sheet.Subject, docs
 				return err
 			}
 			if len(table) > 0 {
-				err = put("tables/"+strings.ReplaceAll(strings.ToLower(docs[i].Title), " ", "-")+".csv", table)
+				err = put("tables/"+strings.NewReplacer(" ", "-", ":", "").Replace(strings.ToLower(docs[i].Title))+".csv", table)
 			}
 			if err != nil {
 				return err
@@ -187,7 +187,9 @@ const restageWords = `%s, to be played again
 
 papers.pdf   all papers: print the ones that are wanted
 tables/      the same tables for spreadsheets
-%s.zip       the show: texts, fixture types, sounds. It stays one file: every
+
+%s.zip
+             the show: texts, fixture types, sounds. It stays one file: every
              command of Lampblack takes it, and "lampblack unpack" makes a folder
              of it.
 
