@@ -263,16 +263,23 @@ func cueSheet(_ context.Context, s *Subject) ([]typeset.Block, error) {
 
 // levelCells are the levels of a cue's look by system, each in a cell or all in one.
 func levelCells(s *show.Show, c *show.Cue, systems []system) []string {
-	var cells, words []string
+	if len(systems) > mostColumns {
+		return []string{levelsInWords(s, c, systems)}
+	}
+	cells := make([]string, len(systems))
 	for k := range systems {
-		v := percent(systems[k].level(s.Looks[c.Look].Levels))
-		cells = append(cells, v)
-		if v != "" {
-			words = append(words, systems[k].name+" "+v)
+		cells[k] = percent(systems[k].level(s.Looks[c.Look].Levels))
+	}
+	return cells
+}
+
+// levelsInWords is the levels of a cue's look, of the systems that are lit.
+func levelsInWords(s *show.Show, c *show.Cue, systems []system) string {
+	var out []string
+	for k := range systems {
+		if v := percent(systems[k].level(s.Looks[c.Look].Levels)); v != "" {
+			out = append(out, systems[k].name+" "+v)
 		}
 	}
-	if len(systems) <= mostColumns {
-		return cells
-	}
-	return []string{strings.Join(words, ", ")}
+	return strings.Join(out, ", ")
 }

@@ -96,6 +96,7 @@ func cueOn(s *show.Show, at time.Duration) (number, meant string) {
 func promptBook(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	found := s.Found
 	return each(s, func(s *show.Show) []typeset.Block {
+		systems := systemsOf(s)
 		t := &typeset.Table{Size: 15, Ruled: true, Columns: []typeset.Column{{Head: "Time", Right: true, Bold: true}, {Head: "Heard, on stage"}, {Head: "Cue", Bold: true}, {Head: "What is seen"}, {Head: "Fade, s"}, {Head: "Notes", Least: 18, Grow: true}}}
 		list := append(waitsOf(s), calm(s)...)
 		for _, m := range moments(s.Track, 0) {
@@ -112,6 +113,9 @@ func promptBook(_ context.Context, s *Subject) ([]typeset.Block, error) {
 			seen := "**" + lookOf(s, c) + "**"
 			if p := purposeOf(s, c); p != "" {
 				seen += "\n" + p
+			}
+			if levels := levelsInWords(s, c, systems); levels != "" {
+				seen += "\n" + levels
 			}
 			list = append(list, event{at, 1, row(clock(at), hangs(c), c.Number.Name, seen, fade(c), margin(found, c))})
 		}

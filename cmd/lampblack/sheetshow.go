@@ -113,14 +113,14 @@ func deskPlan(ctx context.Context, name string, s *show.Show) (*desk.Plan, error
 	return desk.Reduce(ctx, s, d)
 }
 
-// aimedIn tells of each unit that is noted as aimed when it was.
+// aimedIn tells of each unit that is noted as aimed, where its aim is still that of the rig, when it was.
 func aimedIn(ctx context.Context, l *loaded) map[string]string {
 	out := map[string]string{}
 	list, err := hand.LoadChart(ctx, l.folder.Dir())
 	if err != nil {
 		return out // what cannot be read is as good as not noted
 	}
-	for _, a := range list {
+	for _, a := range hand.Still(l.show.Rig, list) {
 		if out[a.Unit] = "yes"; !a.On.IsZero() {
 			out[a.Unit] = a.On.Format(time.DateOnly)
 		}

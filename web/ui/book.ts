@@ -220,7 +220,7 @@ function onPaper(): HTMLElement {
     const file = name.replaceAll(" ", "-") + ".pdf";
     said.textContent = await save("/sheet/" + file, file).then(() => "", (e: unknown) => ` ${name}: ${e instanceof Error ? e.message : String(e)}`);
   };
-  const names = ["prompt book", "cue sheet", "call script", "stopwatch sheet", "lighting plan", "patch list", "power sheet", "all papers"];
+  const names = ["prompt book", "cue sheet", "stopwatch sheet", "lighting plan", "patch list", "all papers"];
   return h("p", { class: "facts on-paper" }, "On paper, as PDF: ", ...names.flatMap((n, i) => [
     i ? ", " : "", h("button", { type: "button", "data-paper": n, click: () => void make(n === "all papers" ? "all" : n) }, n)]), said);
 }
