@@ -3,6 +3,7 @@ module lampblack
 go 1.26.0
 
 require (
+	codeberg.org/go-pdf/fpdf v0.12.0 // writes PDF with fonts inside, for the papers
 	github.com/chromedp/chromedp v0.23.0 // tests only: drives a real browser against the book
 	github.com/ebitengine/oto/v3 v3.4.0 // sound on macOS and Windows, without cgo there
 	github.com/jfreymuth/pulse v0.1.1 // sound on Linux: the PulseAudio protocol, which PipeWire serves too

@@ -35,11 +35,13 @@ var layer = map[string]int{
 
 	"check": 9, "check/papers": 9, "play": 9,
 
-	"check/mend": 10, "web/page": 10,
+	"check/mend": 10, "web/page": 10, "sheet/typeset": 1,
 
-	"web": 11,
+	"sheet": 11,
 
-	"cmd/lampblack": 12,
+	"web": 12,
+
+	"cmd/lampblack": 13,
 }
 
 // third lists who may import which module that is not ours. A module that is
@@ -56,6 +58,7 @@ var third = map[string][]string{
 	"golang.org/x/term":            {"cmd/lampblack"},
 	"rsc.io/qr":                    {"cmd/lampblack", "web"},
 	"golang.org/x/image":           {"plate/drawing"},
+	"codeberg.org/go-pdf/fpdf":     {"plate/drawing"},
 	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack", "play"},
 }
 

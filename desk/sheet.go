@@ -64,6 +64,25 @@ func (p *Plan) Up() (mean, least float64, where string) {
 	return mean, least, where
 }
 
+// First says what is stored before anything else: the light that people leave by.
+func (p *Plan) First() string {
+	s := p.hand()
+	return "lights up is " + p.place(s) + ", " + s.recall() + ": store it first and try it"
+}
+
+// Caution says that lights up is too little to see by, "" where it is enough.
+func (p *Plan) Caution() string {
+	mean, least, where := p.Up()
+	if least >= enoughUp {
+		return ""
+	}
+	text := "lights up gives " + si.Say(mean, "lx") + " on the floor on the mean"
+	if least < mean {
+		text += ", and " + si.Say(least, "lx") + " at the darkest point of " + where
+	}
+	return text + ".\nA way out wants " + si.Say(enoughUp, "lx") + ". Have house light that does not hang on this desk, and somebody at it."
+}
+
 // hand returns the scene of lights up.
 func (p *Plan) hand() *Scene {
 	return &p.Scenes[slices.IndexFunc(p.Scenes, func(s Scene) bool { return s.hand })]
@@ -72,16 +91,10 @@ func (p *Plan) hand() *Scene {
 // writeUp says where lights up is, and calls out first when it is too little to
 // see by.
 func (p *Plan) writeUp(w io.Writer) {
-	mean, least, where := p.Up()
-	s := p.hand()
-	if least < enoughUp {
-		fmt.Fprintf(w, "\nCAUTION: lights up gives %s on the floor on the mean", si.Say(mean, "lx"))
-		if least < mean {
-			fmt.Fprintf(w, ", and %s at the darkest point of %s", si.Say(least, "lx"), where)
-		}
-		fmt.Fprintf(w, ".\nA way out wants %s. Have house light that does not hang on this desk, and somebody at it.\n", si.Say(enoughUp, "lx"))
+	if too := p.Caution(); too != "" {
+		fmt.Fprintf(w, "\nCAUTION: %s\n", too)
 	}
-	fmt.Fprintf(w, "\nlights up is %s, %s: store it first and try it\n", p.place(s), s.recall())
+	fmt.Fprintf(w, "\n%s\n", p.First())
 }
 
 // writeFirst lists what to do to the units before the desk sends anything.

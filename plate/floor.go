@@ -20,6 +20,8 @@ type floor struct {
 	left, top      float64      // pixels
 	scale          float64      // pixels per metre
 	edge           color.NRGBA  // of the stage, against what lies under it
+	paper          bool         // nothing is told by colour alone
+	beam           color.NRGBA  // the tint of a beam on paper
 	// thing begins a mark for something that stands in the room: on g itself, or
 	// on a group of its own that says what it is.
 	thing func(g *drawing.Group, class, name string) *drawing.Group
@@ -84,6 +86,10 @@ func (f *floor) furniture(g *drawing.Group) {
 		}
 		own := f.thing(g, string(t.kind), t.name)
 		own.Line(t.a[0], t.a[1], t.b[0], t.b[1], drawing.White, 5)
+		if f.paper && t.kind == room.KindObject {
+			own.Lines([]drawing.Point{t.a, t.b}, false, objectOnPaper)
+			continue
+		}
 		own.Line(t.a[0], t.a[1], t.b[0], t.b[1], stroke, 2.6)
 	}
 	a, b := f.at(f.x0, 0), f.at(f.x1, 0)
@@ -175,7 +181,11 @@ func (f *floor) ways(g *drawing.Group, wide bool) {
 		if wide {
 			own.Lines(line, false, drawing.Style{Stroke: wayPale, Width: max(float64(p.Width)*f.scale, 3)})
 		}
-		own.Lines(line, false, drawing.Style{Stroke: wayGreen, Width: 1.2, Dash: []float64{2, 4}})
+		style := drawing.Style{Stroke: wayGreen, Width: 1.2, Dash: []float64{2, 4}}
+		if f.paper {
+			style = wayOnPaper
+		}
+		own.Lines(line, false, style)
 	}
 }
 

@@ -145,7 +145,11 @@ func beam(g *drawing.Group, f *floor, u *rig.Unit) {
 			reach := far / math.Cos(half)
 			wedge = append(wedge, drawing.Point{at[0] + float64(reach*cos), at[1] + float64(reach*sin)})
 		}
-		own.Lines(wedge, true, drawing.Style{Fill: lightOf(u)})
+		fill := lightOf(u)
+		if f.paper {
+			fill = f.beam
+		}
+		own.Lines(wedge, true, drawing.Style{Fill: fill})
 	}
 	own.Lines([]drawing.Point{at, aim}, false, aimed)
 	g.Add(own)

@@ -1,9 +1,8 @@
 package web
 
 import (
+	"encoding/base64"
 	"fmt"
-	"image"
-	"image/png"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -329,53 +328,58 @@ func judge(page *tab) {
 	}
 }
 
-// The book prints a title page and a leaf to a page, with its light.
+// The book leads to its papers, which are PDF; of itself it prints the title page alone.
 func TestPrint(t *testing.T) {
-	for _, tool := range []string{"pdfinfo", "pdftotext", "pdftoppm"} {
+	for _, tool := range []string{"pdfinfo", "pdftotext"} {
 		if _, err := exec.LookPath(tool); err != nil {
 			t.Skipf("outside check left out: needs %s (Debian package poppler-utils)", tool)
 		}
 	}
 	s, url := hallServer(t, 5, nil)
 	page := openTab(t, url, 1280, 800)
-	page.wait(`document.documentElement.dataset.lit === "yes"`)
-	pdf, err := chromedp.Run(page.ctx, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
+	dir := t.TempDir()
+	now, _ := s.book.get()
+	c := now.book.Contents()
+	page.do(chromedp.Evaluate[chromedp.Void](`{ const make = URL.createObjectURL; URL.createObjectURL = (b) => { b.arrayBuffer().then((x) => { document.pdf = btoa(Array.from(new Uint8Array(x), (c) => String.fromCharCode(c)).join("")); }); return make(b); }; }`))
+	for _, name := range []string{"prompt book", "all papers"} {
+		page.press(`[data-paper="` + name + `"]`)
+		page.wait(`document.pdf !== undefined`)
+		pdf, err := base64.StdEncoding.DecodeString(value[string](page, `((x) => { document.pdf = undefined; return x; })(document.pdf)`))
+		if err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(dir, name+".pdf")
+		if err := os.WriteFile(file, pdf, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		text := tool(t, "pdftotext", "-layout", file, "-")
+		for _, cue := range c.Cues {
+			if look := c.Looks[cue.Look].Name; !strings.Contains(text, look) {
+				t.Errorf("%s: cue %s %s is not on paper", name, cue.Number, look)
+			}
+		}
+	}
+	pdf, err := chromedp.Run(page.ctx, chromedp.PrintToPDF())
 	if err != nil {
 		t.Fatal(err)
 	}
-	dir := t.TempDir()
-	if keep := os.Getenv("LAMPBLACK_PICTURES"); keep != "" {
-		dir = keep
-	}
-	file := filepath.Join(dir, "book.pdf")
+	file := filepath.Join(dir, "page.pdf")
 	if err := os.WriteFile(file, pdf, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	info := tool(t, "pdfinfo", file)
-	if !strings.Contains(info, "A4") || !regexp.MustCompile(`Pages:\s+6\n`).MatchString(info) {
-		t.Errorf("want a title page and five leaves on A4:\n%s", info)
+	if info := tool(t, "pdfinfo", file); !regexp.MustCompile(`Pages:\s+1\n`).MatchString(info) {
+		t.Errorf("the book by itself prints more than its title page:\n%s", info)
 	}
-	text := tool(t, "pdftotext", "-layout", file, "-")
-	now, _ := s.book.get()
-	c := now.book.Contents()
-	for _, cue := range c.Cues {
-		if name := c.Looks[cue.Look].Name; !strings.Contains(text, name) {
-			t.Errorf("cue %s %s is not on paper", cue.Number, name)
-		}
-	}
-	if !strings.Contains(text, "flashes in one second") {
-		t.Error("the remarks are not on paper")
-	}
-	tool(t, "pdftoppm", "-r", "60", "-png", file, filepath.Join(dir, "print"))
-	colours := 0
-	for _, p := range pictures(t, dir, "print-*.png") {
-		colours += colourful(p)
-	}
-	if colours < 500 {
-		t.Errorf("%d coloured dots on paper: the light was not printed", colours)
-	}
-	page.wait(`!document.documentElement.classList.contains("paper")`)
 	page.clean()
+}
+
+// Papers that there are not, and paper that there is not, are refused.
+func TestSheetRefuses(t *testing.T) {
+	_, url := hallServer(t, 1, nil)
+	page := openTab(t, url, 1280, 800)
+	for path, want := range map[string]int{"/sheet/poem.pdf": 404, "/sheet/prompt-book": 404, "/sheet/sign.pdf?paper=A5": 400, "/sheet/sign.pdf?paper=Letter": 200, "/sheet/programming-sheet.pdf": 404} {
+		page.wait(fmt.Sprintf(`fetch(%q, %s).then((r) => r.status === %d)`, path, asOwner, want))
+	}
 }
 
 func tool(t *testing.T, name string, args ...string) string {
@@ -385,42 +389,6 @@ func tool(t *testing.T, name string, args ...string) string {
 		t.Fatalf("%s: %v\n%s", name, err, out)
 	}
 	return string(out)
-}
-
-func pictures(t *testing.T, dir, pattern string) []image.Image {
-	t.Helper()
-	names, err := filepath.Glob(filepath.Join(dir, pattern))
-	if err != nil || len(names) == 0 {
-		t.Fatalf("no pictures: %v", err)
-	}
-	var out []image.Image
-	for _, name := range names {
-		f, err := os.Open(name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		p, err := png.Decode(f)
-		f.Close()
-		if err != nil {
-			t.Fatal(err)
-		}
-		out = append(out, p)
-	}
-	return out
-}
-
-// colourful counts dots that are neither ink nor paper.
-func colourful(p image.Image) int {
-	n := 0
-	for y := p.Bounds().Min.Y; y < p.Bounds().Max.Y; y++ {
-		for x := p.Bounds().Min.X; x < p.Bounds().Max.X; x++ {
-			r, g, b, _ := p.At(x, y).RGBA()
-			if max(r, g, b)-min(r, g, b) > 0x6000 {
-				n++
-			}
-		}
-	}
-	return n
 }
 
 // A browser gives one server six connections: more pages than that stay alive

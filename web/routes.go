@@ -37,6 +37,7 @@ func (s *Server) routes(guest bool) http.Handler {
 		"/api/seats": s.seatsNow, "/api/nights": s.listNights, "/api/night": s.night,
 		"/api/lamps": s.lamps, "/api/focus": s.focus, "/api/reach": s.reach,
 		"/plate/plan": s.plan, "/plate/plot": s.plot, "/plate/gamut": s.gamut,
+		"/sheet/{name}": s.sheet,
 	} {
 		e.read(path, answers)
 	}

@@ -62,6 +62,7 @@ type Server struct {
 
 	followers atomic.Int32 // streams of events that are open
 	reporting sync.Mutex   // one report of a night at a time
+	papering  sync.Mutex   // one PDF of papers at a time
 }
 
 // edition is a book with its name; pages load again when the name is another.

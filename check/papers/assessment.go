@@ -48,15 +48,15 @@ var hazards = []hazard{
 	{"Files and signatures", []string{"file", "signature", finding.NotJudged}, nobody, "put right before the run"},
 }
 
-func all(*room.Room) string    { return "all" }
+func all(*room.Room) string    { return "visitors, cast, crew" }
 func nobody(*room.Room) string { return "nobody is hurt by it" }
 
 // watchers names those who sit or walk and look.
 func watchers(r *room.Room) string {
 	if len(r.Seats) == 0 {
-		return "visitors, cast, crew"
+		return "visitors on the paths, cast, crew"
 	}
-	return "audience, cast, crew"
+	return "visitors in their seats, cast, crew"
 }
 
 func everyone(r *room.Room) string { return watchers(r) + "; children first" }
@@ -66,7 +66,7 @@ func walkers(r *room.Room) string {
 	if len(r.Seats) == 0 {
 		return "visitors on the paths, cast and crew who move"
 	}
-	return "cast and crew who move"
+	return "visitors who get up, cast and crew who move"
 }
 
 // has tells whether a finding belongs to the row.
@@ -78,20 +78,21 @@ func (h *hazard) has(id string) bool {
 
 // Assessment writes a draft of a risk assessment: every hazard that was computed with
 // all that check warns of, from the same findings. Its columns are those that
-// assessments of workplaces share: hazard, who may be harmed, what is found, what is
-// done, by whom (the five steps of the British HSE, from memory). What was not computed
+// assessments of workplaces share: hazard, who may be harmed, what is found, a rating before and
+// after what is done, by whom, and whether it is (the five steps of the British HSE, from memory). What was not computed
 // is listed too, so that nobody takes the draft for the whole.
 func Assessment(w io.Writer, s *show.Show, list []finding.Finding) {
 	fmt.Fprintf(w, "# Risk assessment: %s\n\n%s", s.Bill.Title, draft)
 	fmt.Fprintf(w, "Place: %s. Length: %s. Units: %d.\n\n", blank(s.Bill.Place), si.FormatTime(s.Length), len(s.Rig.Units))
-	fmt.Fprintf(w, "| Hazard | Who | What was computed | What is done about it | By whom |\n|---|---|---|---|---|\n")
+	fmt.Fprintf(w, "| Hazard | Who may be harmed | What was computed | Rating before | What is done about it | Rating after | By whom | Done |\n|---|---|---|---|---|---|---|---|\n")
 	for i := range hazards {
 		h := &hazards[i]
 		if h.what == inZones && !slices.ContainsFunc(list, func(f finding.Finding) bool { return h.has(f.ID) }) {
 			continue // a show that has no zones has no such hazard
 		}
-		fmt.Fprintf(w, "| %s | %s | %s | %s | |\n", finding.Cell(h.what), finding.Cell(h.who(s.Room)), finding.Cell(h.told(list)), finding.Cell(h.always))
+		fmt.Fprintf(w, "| %s | %s | %s | | %s | | | |\n", finding.Cell(h.what), finding.Cell(h.who(s.Room)), finding.Cell(h.told(list)), finding.Cell(h.always))
 	}
+	fmt.Fprintf(w, "\nRating: how likely (1 to 5) times how bad (1 to 5), before and after what is done about it (common practice, no source). A person gives it.\n")
 	fmt.Fprintf(w, "\nNot computed, to be judged on site: things overhead and their second fixing; stands and their weights; trip hazards and cables; fire load and drapes; haze; noise; manual handling; working alone; ladders; the supply's earthing and test; emergency lighting and exits.\n\n")
 	fmt.Fprintf(w, "## To do before anyone comes\n\n")
 	n := 0
@@ -105,6 +106,7 @@ func Assessment(w io.Writer, s *show.Show, list []finding.Finding) {
 		fmt.Fprintf(w, "Nothing of what was computed. What was not computed stands above.\n")
 	}
 	writeSigned(w, list)
+	writeKnown(w, list)
 	writeAlarm(w, s)
 	fmt.Fprintf(w, "\nAssessed by: ______________________  Date: ______________  To be looked at again: ______________\n")
 }
@@ -145,6 +147,22 @@ func writeSigned(w io.Writer, list []finding.Finding) {
 			first = false
 		}
 		fmt.Fprintf(w, "- %s Signed: %s.\n", task(f), f.Signed)
+	}
+}
+
+// writeKnown lists what is left: notes, so that all that was found stands in the paper.
+func writeKnown(w io.Writer, list []finding.Finding) {
+	first := true
+	for i := range list {
+		f := &list[i]
+		if f.Todo() || f.Signed != "" {
+			continue
+		}
+		if first {
+			fmt.Fprintf(w, "\n## What else was computed\n\n")
+			first = false
+		}
+		fmt.Fprintf(w, "- %s\n", task(f))
 	}
 }
 

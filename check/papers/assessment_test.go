@@ -54,6 +54,9 @@ func TestAssessmentTellsEveryKind(t *testing.T) {
 			if grave && (!strings.Contains(row, severity.Word()) || !strings.Contains(todo, "- [ ] The thing about "+id) || !strings.Contains(todo, f.Hint)) {
 				t.Errorf("%s %s is not to be done:\n%s%s", severity, id, row, todo)
 			}
+			if !grave && !strings.Contains(todo, "## What else was computed\n\n- The thing about "+id) {
+				t.Errorf("a note of %s is not told in full: %s", id, todo)
+			}
 			if !grave && !strings.Contains(todo, "Nothing of what was computed") {
 				t.Errorf("a note of %s leaves something to do: %s", id, todo)
 			}

@@ -15,7 +15,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
 	"lampblack/check/dose"
@@ -175,9 +174,6 @@ func roughly(seconds float64) string {
 
 // Kinds of paper, in the order in which they are wanted.
 var paperNames = []string{"sign", "announcement", "assessment", "uv log"}
-
-// PaperNames lists the drafts that Paper writes.
-func PaperNames() []string { return slices.Clone(paperNames) }
 
 // Paper writes the draft of that name.
 func Paper(ctx context.Context, w io.Writer, name string, s *show.Show, list []finding.Finding) error {

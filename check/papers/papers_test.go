@@ -17,7 +17,7 @@ func TestPapers(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, name := range PaperNames() {
+	for _, name := range paperNames {
 		var b bytes.Buffer
 		if err := Paper(context.Background(), &b, name, demo, list); err != nil {
 			t.Fatal(err)

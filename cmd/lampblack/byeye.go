@@ -43,8 +43,8 @@ func (f *byEyeFlags) flags(c *cobra.Command) {
 	c.Flags().BoolVar(&f.keep, "keep", false, "add what was found to readings.yaml")
 }
 
-// sheet is two units on one sheet, as a match has them.
-type sheet struct {
+// sideBySide is two units on one sheet, as a match has them.
+type sideBySide struct {
 	show  *show.Show
 	units [2]int // left, right
 	sinks []output.Sink
@@ -53,7 +53,7 @@ type sheet struct {
 
 // byEye leads through the matches of two units.
 func (f *byEyeFlags) byEye(c *cobra.Command, l *loaded, s *show.Show) (err error) {
-	sh := &sheet{show: s, frame: s.NewFrame()}
+	sh := &sideBySide{show: s, frame: s.NewFrame()}
 	for i, name := range []string{f.unit, f.beside} {
 		if sh.units[i] = s.Rig.Index(name); sh.units[i] < 0 {
 			return hinted{fmt.Errorf("there is no unit %q", name), source.OneOf(name, s.Rig.UnitNames())}
@@ -141,7 +141,7 @@ func (f *byEyeFlags) kept(c *cobra.Command, l *loaded, found []string) error {
 }
 
 // emitters are the names that both units have, in the order of the left one.
-func (sh *sheet) emitters() (out []string) {
+func (sh *sideBySide) emitters() (out []string) {
 	kinds := [2][]string{}
 	for i, u := range sh.units {
 		if t := sh.show.Rig.Units[u].Type; t != nil {
@@ -157,7 +157,7 @@ func (sh *sheet) emitters() (out []string) {
 }
 
 // light shows an emitter of both units at these levels, and all else dark.
-func (sh *sheet) light(emitter string, n measure.Nudge) error {
+func (sh *sideBySide) light(emitter string, n measure.Nudge) error {
 	clear(sh.frame.Levels)
 	clear(sh.frame.Flash)
 	for i, level := range []si.Ratio{n.Left, n.Right} {
@@ -172,12 +172,12 @@ func (sh *sheet) light(emitter string, n measure.Nudge) error {
 	return sh.send()
 }
 
-func (sh *sheet) dark() {
+func (sh *sideBySide) dark() {
 	clear(sh.frame.Levels)
 	_ = sh.send()
 }
 
-func (sh *sheet) send() error {
+func (sh *sideBySide) send() error {
 	sh.show.Encode(sh.frame)
 	frames := framesOf(sh.frame)
 	var all []error
@@ -197,7 +197,7 @@ var errLeft = errors.New("left")
 // match leads through one emitter and returns its line for readings.yaml. Back takes the
 // last answer back: the answers before it are given anew to a new match, which is led by
 // them alone.
-func (sh *sheet) match(ctx context.Context, out io.Writer, lines <-chan string, emitter string) (string, error) {
+func (sh *sideBySide) match(ctx context.Context, out io.Writer, lines <-chan string, emitter string) (string, error) {
 	names := [2]string{sh.show.Rig.Units[sh.units[0]].Name.Name, sh.show.Rig.Units[sh.units[1]].Name.Name}
 	kind := sh.show.Rig.Units[sh.units[0]].Type
 	fmt.Fprintf(out, "\n%s: %s on the left, %s on the right. Which patch is brighter? left, right, alike; back, quit (the first letter does)\n", emitter, names[0], names[1])

@@ -29,7 +29,8 @@ scenes in time with the soundtrack; sheet.txt and sheet.csv say what to program,
 scene by scene, and begins with the units to switch off or to address anew;
 losses.txt says what the checks find in the show as the desk plays it, then what
 the desk cannot do of the show, worst first; loss-1.svg and so on show the looks
-that lose the most, as meant and as the desk has them.
+that lose the most, as meant and as the desk has them. On paper, with boxes to tick:
+lampblack sheet programming-sheet DIR --desk DESK -o sheet.pdf.
 
 The exit status is 1 when a finding stops the show on this desk; then neither
 sheet nor notes are written.`

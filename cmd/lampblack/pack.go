@@ -18,6 +18,7 @@ import (
 	"lampblack/export"
 	"lampblack/folder"
 	"lampblack/score/retime"
+	"lampblack/sheet"
 	"lampblack/si"
 	"lampblack/soundtrack"
 	"lampblack/source"
@@ -170,7 +171,7 @@ func (l *loaded) takenAlong(all bool) (names, left []string, nights bool, err er
 			nights = true
 			return fs.SkipDir
 		case !info.Mode().IsRegular() || slices.Contains(names, name):
-		case all || path.Ext(name) == ".yaml" || path.Ext(name) == retime.PrintEnding:
+		case all || path.Ext(name) == ".yaml" || path.Ext(name) == retime.PrintEnding || name == sheet.RecordFile:
 			names = append(names, name)
 		default:
 			left = append(left, name)

@@ -75,7 +75,7 @@ func root() *cobra.Command {
 		syncCmd,
 		exportCmd,
 		deskCmd,
-		paperCmd,
+		sheetCmd,
 		measureCmd,
 		pictureCmd,
 		retimeCmd,

@@ -21,11 +21,7 @@ type faceKey struct {
 // pixels paints the letters into a mask of their own, which is then laid on the picture in
 // the text's colour: turned, and several times over for a halo.
 func (t *Text) pixels(c *canvas) error {
-	size := t.Size
-	if size == 0 {
-		size = textSize
-	}
-	face, err := c.face(size, t.Bold)
+	face, err := c.face(t.size(), t.Bold)
 	if err != nil {
 		return err
 	}

@@ -15,6 +15,8 @@ type Point = [2]float64
 type Mark interface {
 	svg(w *writer) error
 	pixels(c *canvas) error
+	pdf(p *printer) error
+	moved(m move) Mark
 }
 
 // Style is how a path looks. A colour whose A is 0 leaves its part out.
@@ -56,6 +58,15 @@ type Text struct {
 	Fill   color.NRGBA
 	Turned bool // it runs up
 	Halo   bool // a white edge about it, to be read on anything
+	Fits   bool // in SVG it is as wide as in the Go fonts, whatever fonts the reader has
+}
+
+// size is that of the letters.
+func (t *Text) size() float64 {
+	if t.Size == 0 {
+		return textSize
+	}
+	return t.Size
 }
 
 // Picture is pixels in a box, stretched to it.

@@ -139,6 +139,9 @@ func (t *Text) svg(w *writer) error {
 	if t.Halo {
 		more += ` stroke="#ffffff" stroke-width="3" paint-order="stroke" stroke-linejoin="round"`
 	}
+	if wide := Wide(t.Words, t.size(), t.Bold); t.Fits && wide > 0 {
+		more += fmt.Sprintf(` textLength="%s" lengthAdjust="spacingAndGlyphs" xml:space="preserve"`, num(wide))
+	}
 	place := fmt.Sprintf(`x="%s" y="%s"`, num(t.At[0]), num(t.At[1]))
 	if t.Turned {
 		place = fmt.Sprintf(`transform="translate(%s %s) rotate(-90)"`, num(t.At[0]), num(t.At[1]))

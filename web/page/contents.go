@@ -84,6 +84,9 @@ func finite(v float64) float64 {
 	return min(max(v, -most), most)
 }
 
+// Show is the show that the book is of.
+func (b *Book) Show() *show.Show { return b.show }
+
 // Contents returns what does not move. Its slices are the book's own: they
 // are for reading.
 func (b *Book) Contents() Contents { return b.contents }

@@ -103,6 +103,7 @@ export type Finding = {
   column?: number;
   signed?: string;
   lacks?: readonly Lack[];
+  light?: string;
 };
 
 export type Unit = {

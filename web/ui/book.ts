@@ -1,25 +1,25 @@
 // The book: time runs down the page.
 import { clock, countdown, say, plural } from "./clock";
-import { Light } from "./data";
+import { Light, save } from "./data";
 import { calm, h, main, place } from "./dom";
 import { Leaf, leafSeconds, type Sizes } from "./leaf";
-import { remark, sign as markOf } from "./margin";
+import { remark } from "./margin";
 import { timed, type Model } from "./model";
 import { Pane, readings } from "./pane";
 import type { Run } from "./run";
 import { start } from "./start";
 
 // The column widths; book.css has the same ones for the grid.
-function sizes(model: Model, paper: boolean): Sizes {
+function sizes(model: Model): Sizes {
   const n = model.show.ribbons.length;
-  const narrow = !paper && innerWidth < 760, middle = !paper && innerWidth < 1180;
+  const narrow = innerWidth < 760, middle = innerWidth < 1180;
   return {
-    scale: paper ? 15.2 : narrow ? 10 : 12,
-    clock: narrow ? 40 : paper ? 62 : 64,
-    sound: narrow ? 44 : paper ? 72 : 96,
+    scale: narrow ? 10 : 12,
+    clock: narrow ? 40 : 64,
+    sound: narrow ? 44 : 96,
     gutter: narrow ? 16 : 30,
     marks: narrow ? 0 : 24,
-    ribbon: Math.max(5, narrow ? Math.min(12, Math.floor(84 / Math.max(n, 1)) - 2) : Math.min(paper ? 20 : 26, Math.floor((paper || middle ? 145 : 205) / Math.max(n, 1)) - 3)),
+    ribbon: Math.max(5, narrow ? Math.min(12, Math.floor(84 / Math.max(n, 1)) - 2) : Math.min(26, Math.floor((middle ? 145 : 205) / Math.max(n, 1)) - 3)),
     ribbonGap: narrow ? 2 : 3,
     merged: narrow,
   };
@@ -40,7 +40,7 @@ class Book {
   #seen: IntersectionObserver | undefined;
 
   constructor(private readonly model: Model, private readonly run: Run) {
-    this.#sizes = sizes(model, false);
+    this.#sizes = sizes(model);
     this.#pane = new Pane(model);
     this.#pane.onValues = (v) => this.#showReadings(v);
     this.#rule = h("div", {
@@ -95,33 +95,14 @@ class Book {
     addEventListener("resize", () => {
       if (innerWidth === width) return;
       width = innerWidth;
-      this.#sizes = sizes(this.model, false);
+      this.#sizes = sizes(this.model);
       this.#lay();
       this.go(this.#at, false);
     });
     for (const name of ["wheel", "touchmove"]) addEventListener(name, () => this.#leave(), { passive: true });
-    addEventListener("beforeprint", () => this.#toPaper());
-    addEventListener("afterprint", () => this.#toScreen());
-    // Paper cannot wait for light: it is fetched while nothing else happens.
+    // Light is fetched while nothing else happens, so that no leaf is turned to that has none.
     const idle = async (): Promise<void> => { for (const l of this.#leaves) await l.fetch(); };
     (window.requestIdleCallback ?? setTimeout)(() => void idle().then(() => { document.documentElement.dataset["lit"] = "yes"; }));
-  }
-
-  #toPaper(): void {
-    document.documentElement.classList.add("paper");
-    this.#sizes = sizes(this.model, true);
-    const lit = this.#leaves;
-    const old = [...lit];
-    this.#lay();
-    this.#seen?.disconnect();
-    this.#leaves.forEach((l, i) => { l.borrow(old[i]); l.fill(); l.sharpen(2); l.element.prepend(heads(this.model)); });
-  }
-
-  #toScreen(): void {
-    document.documentElement.classList.remove("paper");
-    this.#sizes = sizes(this.model, false);
-    this.#lay();
-    this.go(this.#at, false);
   }
 
   // go sets the playhead of this page; the run is not touched.
@@ -227,20 +208,21 @@ function frontMatter(model: Model): HTMLElement {
     h("p", { class: "facts" }, h("a", { href: "/checks" }, found.length ? [count("stop") ? plural(count("stop"), "stop") : "no stop", plural(count("warn"), "warning"), plural(count("note"), "note")].join(", ") : "no findings", s.findings.length > found.length && "; not all was judged")),
     !s.sound.known && h("p", { class: "facts" }, "No soundtrack was listened to, so no moments are known."),
     whole.length > 0 && h("ul", { class: "whole" }, ...whole.slice(0, most).map((f) => h("li", {}, remark(f, false)))),
-    howToRead(model), colophon(model),
+    onPaper(), colophon(model),
     whole.length > most && h("p", { class: "facts" }, h("a", { href: "/checks" }, `and ${whole.length - most} more about the whole show`)));
 }
 
-// howToRead stands on the title page of the printed book alone.
-function howToRead(model: Model): HTMLElement {
-  const item = (sign: Node | string, text: string): HTMLElement => h("li", {}, h("span", { class: "key" }, sign), text);
-  return h("ul", { class: "how-to-read" },
-    item("1:20", "Time runs down the page, a minute to a leaf; bars and beats stand beside the seconds, where there is a steady beat."),
-    item("sound", "Low notes to the left of the line, high ones to the right. A stroke is a hit, as long as it is strong; a boxed letter a new section; a hairpin a swell; a bracket a hush; a wave a voice."),
-    item("cues", "Each card stands by the moment it lands on. The line at its right begins with the first change, is thick while light rises, and has a dot where the cue lands."),
-    item("light", `Computed light of each system, ${model.show.ribbons.some((r) => r.dark) ? "ultraviolet in the colour of what it makes glow; " : ""}as wide as it is light to the eye.`),
-    item(markOf("stop"), "Stop: a limit is passed; nobody runs this before a person has signed for it."),
-    item(markOf("warn"), "Warning: worth acting on."), item(markOf("note"), "Note: worth knowing."));
+// onPaper makes what is printed: papers are laid out by the program, and not by the browser.
+function onPaper(): HTMLElement {
+  const said = h("span", { role: "status" });
+  const make = async (name: string): Promise<void> => {
+    said.textContent = ` The ${name} is being made…`;
+    const file = name.replaceAll(" ", "-") + ".pdf";
+    said.textContent = await save("/sheet/" + file, file).then(() => "", (e: unknown) => ` ${name}: ${e instanceof Error ? e.message : String(e)}`);
+  };
+  const names = ["prompt book", "cue sheet", "stopwatch sheet", "lighting plan", "patch list", "all papers"];
+  return h("p", { class: "facts on-paper" }, "On paper, as PDF: ", ...names.flatMap((n, i) => [
+    i ? ", " : "", h("button", { type: "button", "data-paper": n, click: () => void make(n === "all papers" ? "all" : n) }, n)]), said);
 }
 
 function heads(model: Model): HTMLElement {

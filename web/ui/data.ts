@@ -38,6 +38,16 @@ export async function fill(e: HTMLImageElement, path: string): Promise<void> {
   e.src = URL.createObjectURL(new Blob([text], { type: "image/svg+xml" }));
 }
 
+// save has the browser keep a file that the program makes: a link by itself would not be signed.
+export async function save(path: string, name: string): Promise<void> {
+  const at = URL.createObjectURL(await (await ask(path)).blob());
+  const a = document.createElement("a");
+  a.href = at;
+  a.download = name;
+  a.click();
+  setTimeout(() => URL.revokeObjectURL(at), 60_000);
+}
+
 // plot answers the lighting plan, drawn.
 export const plot = (): Promise<string> => plate("/plate/plot");
 

@@ -61,21 +61,11 @@ export class Leaf {
     void this.#shine();
   }
 
-  // borrow takes over light that another form of this leaf has fetched.
-  borrow(other: Leaf | undefined): void {
-    if (other) this.#light = other.#light;
-  }
-
   drop(): void {
     if (!this.#filled) return;
     this.#filled = false;
     this.#canvas = undefined;
     this.element.replaceChildren();
-  }
-
-  // sharpen paints the ribbons again, for paper or for the screen.
-  sharpen(sharp: number): void {
-    if (this.#canvas && this.#light) this.#paint(sharp);
   }
 
   async fetch(): Promise<void> {
