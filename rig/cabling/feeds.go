@@ -62,7 +62,8 @@ func (s *supply) fill(c *Circuit, source int, chains [][]int, all [][]int) {
 	c.MostDrop = si.Voltage(dropShare * s.volts[source])
 	chains = slices.Clone(chains)
 	slices.SortFunc(chains, func(a, b []int) int { return cmp.Compare(slices.Min(a), slices.Min(b)) })
-	before := drop(s.circuits[source].Value.Cable, float64(c.Amperes))
+	v := &s.circuits[source].Value
+	before := drop(v.Cable, float64(c.Amperes)+float64(v.Other)/s.volts[source])
 	for _, chain := range chains {
 		feeds, lost := s.feeds(source, chain, sections[0])
 		if before+lost > float64(c.MostDrop) {
