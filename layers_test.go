@@ -19,7 +19,7 @@ var layer = map[string]int{
 	"soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/fourier": 0, "soundfile/internal/mp3": 0, "soundtrack/net": 0, "soundtrack/truth": 0,
 	"plate/drawing": 0, "web/admit": 0, "web/admit/admittest": 0,
 
-	"wire/mvr": 1, "source": 1, "evening": 1, "play/device": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
+	"wire/mvr": 1, "wire/gdtf": 1, "source": 1, "evening": 1, "play/device": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
 
 	"soundfile": 2, "rig": 2, "rig/address": 3, "calendar": 2, "bundle": 2, "doors": 2,
 

@@ -14,6 +14,9 @@ import (
 // of them.
 const mostFiles = 64 << 20
 
+// mostElements bounds the elements of a scene: those of a house with all its lamps and trusses.
+const mostElements = 150_000
+
 // Parse reads an archive. Fixture types and the scene are unpacked; files of other sorts, such
 // as models and textures, files in folders and files whose names no system takes are passed
 // over and named in Skipped. Nothing is written to a disk. Of two files of one name the later
@@ -49,7 +52,7 @@ func Parse(b []byte) (*Scene, error) {
 // ParseXML reads the scene's own file. Of what is wrong the first is told, with its line;
 // a scene that is wrong somewhere is not used in part.
 func ParseXML(b []byte) (*Scene, error) {
-	root, err := archive.Parse(b)
+	root, err := archive.Parse(b, mostElements)
 	if err != nil {
 		return nil, fmt.Errorf("scene: %w", err)
 	}
