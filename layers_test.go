@@ -15,7 +15,7 @@ import (
 // layer is the place of every package: imports go to strictly lower layers.
 var layer = map[string]int{
 	"si": 0, "folder": 0, "play/clock": 0, "play/supervised": 0, "play/retry": 0, "play/network": 0, "play/leaktest": 0, "play/lag": 0,
-	"wire/sacn": 0, "wire/beacon": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/rdm": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/archive": 0, "wire/outside": 0,
+	"wire/sacn": 0, "wire/beacon": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/rdm": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/archive": 0, "wire/lm63": 0, "wire/outside": 0,
 	"soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/fourier": 0, "soundfile/internal/mp3": 0, "soundtrack/net": 0, "soundtrack/truth": 0,
 	"plate/drawing": 0, "web/admit": 0, "web/admit/admittest": 0,
 
