@@ -23,7 +23,7 @@ var layer = map[string]int{
 
 	"soundfile": 2, "rig": 2, "rig/address": 3, "calendar": 2, "bundle": 2, "doors": 2,
 
-	"soundtrack": 3, "score": 5, "room": 3, "demo": 3, "rig/manual": 3, "rig/bench": 3,
+	"soundtrack": 3, "score": 5, "room": 3, "demo": 3, "rig/manual": 3, "rig/bench": 3, "rig/described": 4,
 
 	"play/line": 2, "play/trigger": 3, "play/fader": 3, "play/alarm": 4, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "living": 4, "check/flash": 0, "check/seen": 4, "play/governor": 5, "soundtrack/retake": 4, "soundtrack/train": 4,
 
