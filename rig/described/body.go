@@ -44,13 +44,13 @@ func millimetre(p [3]float64) [3]int {
 // cells numbers openings along the row. Openings at one place are one cell, unless two of them have the same
 // colour: then the places are not told, and they are cells as they come.
 func (r *reader) cells(l *gdtf.Layout) map[int]int {
-	colours := alone(l)
+	colours := r.alone(l)
 	var cells [][]int // openings
 	for i := range l.Openings {
 		at := millimetre(l.Openings[i].Place.Place())
 		k := slices.IndexFunc(cells, func(cell []int) bool {
 			same := millimetre(l.Openings[cell[0]].Place.Place()) == at
-			return same && !slices.ContainsFunc(cell, func(o int) bool { return shared(colours[o], colours[i]) || colours[o] == nil || colours[i] == nil })
+			return same && !slices.ContainsFunc(cell, func(o int) bool { return shared(colours[o], colours[i]) })
 		})
 		if k >= 0 {
 			cells[k] = append(cells[k], i)
@@ -75,18 +75,23 @@ func (r *reader) cells(l *gdtf.Layout) map[int]int {
 	return out
 }
 
-// alone lists, by opening, the attributes of channels that it has for itself.
-func alone(l *gdtf.Layout) []map[string]bool {
-	out := make([]map[string]bool, len(l.Openings))
-	for _, c := range l.Channels {
-		if len(c.Openings) != 1 || len(c.Logical) == 0 {
-			continue
+// alone lists, by opening, the attributes of channels of any mode that it has for itself.
+func (r *reader) alone(main *gdtf.Layout) []map[string]bool {
+	out := make([]map[string]bool, len(main.Openings))
+	index := map[string]int{}
+	for i, o := range main.Openings {
+		index[o.Path] = i
+		out[i] = map[string]bool{}
+	}
+	for _, l := range r.layouts {
+		for _, c := range l.Channels {
+			if len(c.Openings) != 1 || len(c.Logical) == 0 {
+				continue
+			}
+			if o, ok := index[l.Openings[c.Openings[0]].Path]; ok {
+				out[o][c.Logical[0].Attribute] = true
+			}
 		}
-		o := c.Openings[0]
-		if out[o] == nil {
-			out[o] = map[string]bool{}
-		}
-		out[o][c.Logical[0].Attribute] = true
 	}
 	return out
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"lampblack/light"
@@ -80,7 +81,10 @@ func (e *emitter) spectrum() (text string, s *light.Spectrum, ok bool) {
 	}
 	if points := e.points(); len(points) >= 2 {
 		if table, err := light.Table(points); err == nil && table.Power() > 0 {
-			return "spectrum: [" + rows(points) + "]", &table, true
+			if line, ok := asLine(&table); ok {
+				return line, &table, true
+			}
+			return "spectrum: [" + rows(thinned(points)) + "]", &table, true
 		}
 	}
 	if w := e.told.Wavelength; w.Told && w.Value >= 300 && w.Value <= 780 && e.word != "white" && e.word != "warm white" && e.word != "cold white" {
@@ -156,6 +160,83 @@ func (e *emitter) points() []light.Point {
 	return out
 }
 
+// asLine finds the single-colour LED that a spectrum is, within 2 % of its light.
+func asLine(s *light.Spectrum) (text string, ok bool) {
+	whole := *s
+	whole.Normalise()
+	best, off := "", .02
+	top := light.First
+	for nm := light.First; nm <= light.Last; nm++ {
+		if whole[nm-light.First] > whole[top-light.First] {
+			top = nm
+		}
+	}
+	// Such lines are even to both sides.
+	middle, about := math.Round(float64(whole.Mean())*2)/2, halfWidth(&whole, top)
+	if about > 120 || math.Abs(middle-float64(top)) > 5 {
+		return "", false
+	}
+	for peak := middle - .5; peak <= middle+.5; peak += .5 {
+		for width := max(about-1, 5); width <= about+2; width++ {
+			model, err := light.LED(si.Wavelength(peak), si.Wavelength(width))
+			if err != nil {
+				continue
+			}
+			d := 0.0
+			for i := range model {
+				d += math.Abs(model[i]-whole[i]) / 2
+			}
+			if d < off {
+				best, off = fmt.Sprintf("peak: %v, width: %v", si.Wavelength(peak), si.Wavelength(width)), d
+			}
+		}
+	}
+	return best, best != ""
+}
+
+// halfWidth is how many nm have more than half of the highest value, in one piece about it.
+func halfWidth(s *light.Spectrum, top int) float64 {
+	half := s[top-light.First] / 2
+	a, b := top, top
+	for a > light.First && s[a-light.First] > half {
+		a--
+	}
+	for b < light.Last && s[b-light.First] > half {
+		b++
+	}
+	return float64(b - a - 1)
+}
+
+// thinned leaves out points that lie on the line between others, but for a four hundredth of the
+// highest value.
+func thinned(points []light.Point) []light.Point {
+	top := 0.0
+	for _, p := range points {
+		top = max(top, p.Value)
+	}
+	out := points[:1:1]
+	for i := 0; i < len(points)-1; {
+		next := i + 1
+		for k := i + 2; k < len(points) && straight(points[i:k+1], top/400); k++ {
+			next = k
+		}
+		out = append(out, points[next])
+		i = next
+	}
+	return out
+}
+
+func straight(points []light.Point, off float64) bool {
+	a, b := points[0], points[len(points)-1]
+	for _, p := range points[1 : len(points)-1] {
+		at := a.Value + (b.Value-a.Value)*float64(p.At-a.At)/float64(b.At-a.At)
+		if math.Abs(at-p.Value) > off {
+			return false
+		}
+	}
+	return true
+}
+
 // rows writes a spectrum relative to its highest value.
 func rows(points []light.Point) string {
 	top := 0.0
@@ -164,7 +245,7 @@ func rows(points []light.Point) string {
 	}
 	var parts []string
 	for _, p := range points {
-		parts = append(parts, fmt.Sprintf("{at: %v, power: %v}", p.At, math.Round(p.Value/top*1e5)/1e5))
+		parts = append(parts, fmt.Sprintf("{at: %v, power: %s}", p.At, strconv.FormatFloat(math.Round(p.Value/top*1e4)/1e4, 'f', -1, 64)))
 	}
 	return strings.Join(parts, ", ")
 }
@@ -185,6 +266,9 @@ func (r *reader) output(e *emitter, beams []*gdtf.Geometry, s *light.Spectrum) s
 			return ""
 		}
 		watts := float64(s.Power()) / peak
+		if strings.Contains(r.t.Description, atOneMetre) {
+			return fmt.Sprintf("output: %s W ± 30 %%", figures(watts))
+		}
 		r.note("", 0, "the output of %s follows from irradiance that is told without a distance: 1 m is taken, in a wide interval", e.name)
 		return fmt.Sprintf("output: %s W (%s W to %s W)", figures(watts), figures(watts/3), figures(watts*3))
 	}
@@ -195,6 +279,9 @@ func (r *reader) output(e *emitter, beams []*gdtf.Geometry, s *light.Spectrum) s
 			break
 		}
 		flux += b.Flux.Value
+	}
+	if n := len(beams); n > 0 { // an output is that of all cells, also of those that no slot drives
+		flux *= float64(max(n, r.out.cells)) / float64(n)
 	}
 	share := 0.0
 	if e.told != nil && e.told.Color.Told {

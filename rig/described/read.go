@@ -1,6 +1,7 @@
 package described
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -44,7 +45,7 @@ type mode struct {
 // Read makes a fixture type of a description. It is an error when no slot of any mode lights
 // anything.
 func Read(t *gdtf.FixtureType) (*Reading, error) {
-	r := &reader{t: t, out: &Reading{Name: t.Name}}
+	r := &reader{t: t, out: &Reading{Name: cmp.Or(t.LongName, t.Name)}}
 	for _, n := range t.Notes {
 		r.note("", 0, "%v", n)
 	}

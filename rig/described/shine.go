@@ -191,8 +191,8 @@ func (v *values) sorted() {
 	slices.SortStableFunc(v.ranges, func(a, b rig.Range) int { return a.From - b.From })
 }
 
-// within is how far a curve may be off what is told: half a step of 8 bits, and rounding.
-const within = .003
+// within is how far a curve may be off what is told: half a step of 8 bits.
+const within = .002
 
 // fit finds a curve over the travel from one value to another that has the light that is told, up to the value
 // known.
@@ -237,8 +237,11 @@ func (v *values) fit(from, to, known int) (rig.Curve, bool) {
 	if c.FullFrom > 0 {
 		full = c.FullFrom
 	}
-	if known < to && full >= len(told) {
-		return c, false
+	if n := len(told); full >= n && n > 1 { // what ranges take goes on to full
+		told = slices.Clone(told)
+		for x := n; x <= full; x++ {
+			told = append(told, told[n-1]+(1-told[n-1])*float64(x-n+1)/float64(full-n+1))
+		}
 	}
 	for _, rows := range []int{4, 8, 16, 32, 64, 128, full - c.DarkTo} {
 		c.Table = rowsOf(told, c.DarkTo, full, rows)

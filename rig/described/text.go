@@ -74,7 +74,11 @@ func entry(s *rig.Slot) string {
 		for _, d := range s.Dims {
 			list = append(list, quoted(d))
 		}
-		add("dims: [%s]", strings.Join(list, ", "))
+		if len(list) == 1 {
+			add("dims: %s", list[0])
+		} else {
+			add("dims: [%s]", strings.Join(list, ", "))
+		}
 	}
 	if s.Cell > 0 {
 		add("cell: %d", s.Cell)

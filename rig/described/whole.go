@@ -221,7 +221,7 @@ func (r *reader) remarks() {
 	if w := r.t.Physical.Properties.Weight; len(w) > 0 && w[0].Value.Value > 0 {
 		parts = append(parts, fmt.Sprintf("weighs %s kg", figures(w[0].Value.Value)))
 	}
-	if d := strings.TrimSpace(r.t.Description); d != "" && len(d) < 400 {
+	if d := strings.TrimSpace(strings.Replace(r.t.Description, atOneMetre, "", 1)); d != "" && len(d) < 400 {
 		parts = append(parts, source.VisibleLines(d))
 	}
 	if len(parts) > 0 {

@@ -8,6 +8,7 @@ import (
 
 	"lampblack/light"
 	"lampblack/rig"
+	"lampblack/source"
 	"lampblack/wire/gdtf"
 	"lampblack/wire/mvr"
 )
@@ -29,6 +30,11 @@ func Write(t *rig.Type) (*gdtf.FixtureType, []Note) {
 	}
 	w.extraParts()
 	w.definitions()
+	for i := range t.Emitters {
+		if s := w.beamOf(i).Shape; s != "" {
+			w.note("", 0, "%s: the shape of its beam, %s, cannot be said", t.Emitters[i].Name, s)
+		}
+	}
 	return w.out, w.notes
 }
 
@@ -74,10 +80,13 @@ func (w *writer) note(mode string, slot int, format string, args ...any) {
 	w.notes = append(w.notes, Note{mode, slot, fmt.Sprintf(format, args...)})
 }
 
+// atOneMetre says what no table of the standard says; Read knows it again.
+const atOneMetre = "Energy of emitters is spectral irradiance on the axis at 1 m."
+
 // forPeople is what has no attribute of its own.
 func (w *writer) forPeople() string {
 	t := w.t
-	parts := []string{"Energy of emitters is spectral irradiance on the axis at 1 m."}
+	parts := []string{atOneMetre}
 	if t.OnLoss != "" {
 		parts = append(parts, fmt.Sprintf("When data stops: %s.", t.OnLoss))
 	}
@@ -116,18 +125,22 @@ func (w *writer) lumens(e int) (sum float64) {
 
 // emitters writes their colours and spectra.
 func (w *writer) emitters() {
-	body := unique("Body", nil)
+	// Where some have beams of their own, a channel of the body would have all openings.
+	common := "Body"
+	if slices.ContainsFunc(w.t.Emitters, func(e source.Entry[rig.Emitter]) bool { return e.Value.Beam != nil }) {
+		common = "Optics"
+	}
 	for i := range w.t.Emitters {
 		w.links = append(w.links, unique(gdtf.Name(w.t.Emitters[i].Name), w.links))
-		part := body
+		part := common
 		if w.t.Emitters[i].Value.Beam != nil {
-			part = "Optics"
+			part = ""
 			for k := range i {
 				if own := w.t.Emitters[k].Value.Beam; own != nil && own.Half == w.beamOf(i).Half && own.Tenth == w.beamOf(i).Tenth {
 					part = w.optics[k]
 				}
 			}
-			if part == "Optics" {
+			if part == "" {
 				part = "Optics of " + w.links[i]
 			}
 		}
@@ -199,11 +212,17 @@ func (w *writer) parts() {
 	if w.out.Models != nil {
 		body.Model = "Housing"
 	}
-	if slices.Contains(w.optics, "Body") || len(t.Emitters) == 0 {
-		body.Parts = w.openings("Cell", w.t.Beam, slices.Index(w.optics, "Body"))
-	}
-	for i, name := range w.optics {
-		if name != "Body" && slices.Index(w.optics, name) == i {
+	// The type's own beam first: it is what Read takes as that of the lamp.
+	order := slices.Clone(w.optics)
+	slices.SortStableFunc(order, func(a, b string) int {
+		return strings.Compare(strings.TrimPrefix(a, "Optics"), strings.TrimPrefix(b, "Optics"))
+	})
+	for _, name := range slices.Compact(order) {
+		i := slices.Index(w.optics, name)
+		switch {
+		case name == "Body":
+			body.Parts = append(body.Parts, w.openings("Cell", w.beamOf(i), i)...)
+		default:
 			body.Parts = append(body.Parts, gdtf.Geometry{Kind: gdtf.Plain, Name: name, Parts: w.openings(name+" in cell", w.beamOf(i), i)})
 		}
 	}

@@ -89,6 +89,7 @@ type piece struct {
 	r        *rig.Range
 	a, b     float64 // light at both ends
 	law      [4]float64
+	wide     bool // the values are those of two octets
 }
 
 // channel writes one slot.
@@ -111,14 +112,15 @@ func (w *writer) channel(mode string, s *rig.Slot) gdtf.Channel {
 	case len(s.Dims) > 0:
 		main = dimmer
 		if s.Cell > 0 {
-			c.Geometry = fmt.Sprintf("Cell %d", s.Cell)
-			if !slices.Contains(w.optics, "Body") {
-				c.Geometry = w.opening(0, s.Cell)
-			}
+			c.Geometry = w.opening(0, s.Cell)
 		}
 	}
 	for _, p := range w.pieces(s, main != "") {
 		attribute, f := w.function(&p, main, e)
+		if p.wide {
+			f.From = gdtf.Value{N: uint64(p.from), Bytes: 2}
+			f.Default = f.From
+		}
 		logical := attribute
 		if strings.HasPrefix(attribute, shutter) {
 			logical = shutter
@@ -134,6 +136,16 @@ func (w *writer) channel(mode string, s *rig.Slot) gdtf.Channel {
 		}
 		c.Logical[k].Functions = append(c.Logical[k].Functions, f)
 	}
+	// What a channel is for names it, and must stand first.
+	slices.SortStableFunc(c.Logical, func(a, b gdtf.LogicalChannel) int {
+		switch main {
+		case a.Attribute:
+			return -1
+		case b.Attribute:
+			return 1
+		}
+		return 0
+	})
 	if s.Idle != "" && len(c.Logical) > 0 {
 		c.Logical[0].Functions[0].CustomName = s.Idle
 	}
@@ -164,13 +176,15 @@ func (w *writer) pieces(s *rig.Slot, lit bool) []piece {
 			out = append(out, piece{from: next, to: to, does: rig.Never})
 		}
 	}
-	ranges := s.Ranges
-	if s.Fine > 0 && lit {
-		ranges = nil // as rig computes a pair
-		s = &rig.Slot{Curve: s.Curve}
+	if s.Fine > 0 && lit { // of a pair rig takes no ranges
+		out := shining(s.Curve.Light().Wide(), 0, 0, 65535)
+		for i := range out {
+			out[i].wide = true
+		}
+		return out
 	}
-	for i := range ranges {
-		r := &ranges[i]
+	for i := range s.Ranges {
+		r := &s.Ranges[i]
 		fill(r.From - 1)
 		if r.Does == rig.Level && lit {
 			curve := s.Curve.Light()
@@ -197,10 +211,6 @@ func shining(c light.Curve, zero, from, to int) []piece {
 	if full == 0 {
 		full = last
 	}
-	type knot struct {
-		at int
-		u  [4]float64 // the law as a cubic of the travel over the stretch that begins here
-	}
 	var out []piece
 	add := func(a, b int, law [4]float64) {
 		a, b = max(a, from), min(b, to)
@@ -213,13 +223,14 @@ func shining(c light.Curve, zero, from, to int) []piece {
 	add(zero, zero+dark-1, [4]float64{})
 	switch c.Law {
 	case light.Measured:
+		// Pieces end at the last value that is not above a knot, so that none has one inside.
+		at := func(k int) int { return zero + dark + int(math.Floor(c.Knots[k].Travel*float64(full-dark)+1e-9)) }
 		for i := 1; i < len(c.Knots); i++ {
-			a := zero + dark + int(math.Round(c.Knots[i-1].Travel*float64(full-dark)))
-			b := zero + dark + int(math.Round(c.Knots[i].Travel*float64(full-dark)))
+			a := zero + dark
 			if i > 1 {
-				a++
+				a = at(i-1) + 1
 			}
-			add(a, b, [4]float64{})
+			add(a, at(i), [4]float64{})
 		}
 	case light.Square:
 		add(zero+dark, zero+full, cubic([4]float64{0, 0, 1, 0}, zero+dark, zero+full, from, to))
@@ -327,17 +338,15 @@ func (w *writer) initial(c *gdtf.Channel, s *rig.Slot) string {
 	if s.Drives == "" && len(s.Dims) == 0 {
 		rest = s.Rest()
 	}
+	shift := 8 * (len(c.Offset) - 1)
 	for i := range c.Logical {
 		l := &c.Logical[i]
 		for j := range l.Functions {
 			f := &l.Functions[j]
-			last := 255
 			for _, span := range c.Spans() {
-				if span.Function == f {
-					last = int(span.To >> (8 * (len(c.Offset) - 1)))
+				if span.Function != f || uint64(rest) < span.From>>shift || uint64(rest) > span.To>>shift {
+					continue
 				}
-			}
-			if from := int(f.From.N); from <= rest && rest <= last {
 				f.Default = gdtf.Octet(rest)
 				return c.Called() + "." + l.Attribute + "." + l.Called(j)
 			}
