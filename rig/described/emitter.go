@@ -314,6 +314,9 @@ func figures(v float64) string {
 	return text
 }
 
+// decimal is a number without an exponent.
+func decimal(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
 // defaulted tells whether an opening has the standard's defaults, which some programs write where nobody
 // said anything.
 func (r *reader) defaulted(b *gdtf.Geometry) bool {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lampblack/rig"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -122,4 +123,26 @@ func curve(c *rig.Curve) string {
 		parts = append(parts, "table: ["+strings.Join(rows, ", ")+"]")
 	}
 	return strings.Join(parts, ", ")
+}
+
+// Words tells what was understood, a slot a line.
+func (o *Reading) Words() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s: %s", o.Name, si.Count(len(o.emitters), "colour", "colours"))
+	for i, e := range o.emitters {
+		if i == 0 {
+			b.WriteString(" (" + e.name)
+		} else {
+			b.WriteString(", " + e.name)
+		}
+	}
+	fmt.Fprintf(&b, "), %s\n", si.Count(max(o.cells, 1), "cell", "cells"))
+	for i := range o.modes {
+		m := &o.modes[i]
+		fmt.Fprintf(&b, "\n%s\n", m.name)
+		for j := range m.slots {
+			fmt.Fprintf(&b, "  %-6s%s\n", number(&m.slots[j]), strings.TrimSuffix(strings.TrimPrefix(entry(&m.slots[j]), "{"), "}"))
+		}
+	}
+	return b.String()
 }
