@@ -79,6 +79,7 @@ func (t *Type) check(faults *source.Faults) {
 		}
 	}
 	t.checkLens(faults)
+	t.checkIntensity(faults)
 	t.Beam.check(faults)
 	t.Supply.check(faults)
 	for i := range t.Emitters {
