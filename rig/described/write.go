@@ -30,6 +30,9 @@ func Write(t *rig.Type) (*gdtf.FixtureType, []Note) {
 	}
 	w.extraParts()
 	w.definitions()
+	if t.Table.Name != "" {
+		w.note("", 0, "its intensity table %s cannot be said: it goes out as a beam and a field angle", t.Table.Name)
+	}
 	for i := range t.Emitters {
 		if s := w.beamOf(i).Shape; s != "" {
 			w.note("", 0, "%s: the shape of its beam, %s, cannot be said", t.Emitters[i].Name, s)

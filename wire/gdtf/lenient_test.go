@@ -202,6 +202,7 @@ func TestHostile(t *testing.T) {
 		_, err := gdtf.Parse(c.b)
 		took := time.Since(start)
 		runtime.ReadMemStats(&after)
+		t.Logf("%s: %d octets, %.3f s, %.1f MB: %.80s", c.what, len(c.b), took.Seconds(), float64(after.TotalAlloc-before.TotalAlloc)/(1<<20), fmt.Sprint(err))
 		if err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: error %v, want %q in it", c.what, err, c.says)
 		}
