@@ -253,6 +253,7 @@ func FuzzXML(f *testing.F) {
 		b, _ := anyType.Example(seed).AppendXML(nil)
 		f.Add(b)
 	}
+	quick(f)
 	f.Fuzz(func(t *testing.T, b []byte) {
 		one, err := gdtf.ParseXML(b[:min(len(b), 1<<14)])
 		if err != nil {
@@ -280,6 +281,16 @@ func FuzzXML(f *testing.F) {
 	})
 }
 
+// quick tries what finds something new a hundred times smaller, and not for a minute, unless the command says
+// otherwise.
+func quick(f *testing.F) {
+	if m := flag.Lookup("test.fuzzminimizetime"); m.Value.String() == m.DefValue {
+		if err := flag.Set(m.Name, "100x"); err != nil {
+			f.Fatal(err)
+		}
+	}
+}
+
 // FuzzArchive reads hostile archives, and good ones of hostile files, cut to a length at which they are
 // quick.
 func FuzzArchive(f *testing.F) {
@@ -290,9 +301,7 @@ func FuzzArchive(f *testing.F) {
 	f.Add(whole[:min(len(whole), 2048)], "x")
 	f.Add(packed(f, "description.xml", older), "../x")
 	f.Add([]byte("PK\x05\x06"+strings.Repeat("\x00", 18)), "description.xml")
-	if m := flag.Lookup("test.fuzzminimizetime"); m.Value.String() == m.DefValue {
-		flag.Set(m.Name, "100x")
-	}
+	quick(f)
 	f.Fuzz(func(t *testing.T, b []byte, name string) {
 		gdtf.Parse(b[:min(len(b), 4096)])
 		if !strings.HasSuffix(name, "/") {
