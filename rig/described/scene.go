@@ -2,17 +2,12 @@ package described
 
 import (
 	"fmt"
-	"maps"
 	"math"
 	"slices"
 	"strings"
-	"unicode"
 
 	"lampblack/rig"
-	"lampblack/room"
-	"lampblack/si"
 	"lampblack/source"
-	"lampblack/wire/gdtf"
 	"lampblack/wire/mvr"
 )
 
@@ -87,86 +82,6 @@ func (h *hanger) note(format string, args ...any) {
 // stranger is the built-in type of a lamp that the scene does not describe.
 const stranger = "colour par"
 
-// kind finds the type of a unit, and reads its description the first time.
-func (h *hanger) kind(spec string) *hungType {
-	file, data := h.file(spec)
-	if t, ok := h.types[file]; ok {
-		return t
-	}
-	t := &hungType{id: stranger, kind: rig.Generic()[rig.Generic().Index(stranger)].Value}
-	h.types[file] = t
-	if data == nil {
-		h.note("%s: its description is not in the scene: taken as %q, a built-in type, until you say what it is", called(spec), stranger)
-		return t
-	}
-	d, err := gdtf.Parse(data)
-	if err == nil {
-		t.reading, err = Read(d)
-	}
-	if err != nil {
-		t.reading = nil
-		h.note("%s: %v: taken as %q, a built-in type", called(spec), err, stranger)
-		return t
-	}
-	id := FileName(d.Name)
-	for n := 2; slices.ContainsFunc(h.order, func(o *hungType) bool { return strings.EqualFold(o.id, id) }); n++ {
-		id = fmt.Sprintf("%s %d", FileName(d.Name), n)
-	}
-	t.id = id
-	name := "fixtures/" + id + ".yaml"
-	text := t.reading.YAML()
-	kind, faults := rig.ReadType(id, name, text)
-	if err := faults.Err(); err != nil {
-		h.note("%s: %v: taken as %q, a built-in type", called(spec), err, stranger)
-		t.id, t.reading = stranger, nil
-		return t
-	}
-	t.kind = kind
-	h.order = append(h.order, t)
-	h.out.Texts[name] = text
-	for _, n := range t.reading.Notes {
-		h.note("%s: %v", id, n)
-	}
-	return t
-}
-
-func called(spec string) string {
-	if spec == "" {
-		return "a lamp without a type"
-	}
-	return source.Visible(spec)
-}
-
-// file finds a description by its name, which programs write with its ending or without; one that is not
-// there keeps its own name.
-func (h *hanger) file(spec string) (name string, data []byte) {
-	for _, name := range slices.Sorted(maps.Keys(h.scene.Files)) {
-		if spec != "" && (strings.EqualFold(name, spec) || strings.EqualFold(name, spec+".gdtf")) {
-			return name, h.scene.Files[name]
-		}
-	}
-	return spec, nil
-}
-
-// FileName makes a name one that a type's file can have everywhere.
-func FileName(name string) string {
-	clean := strings.Map(func(r rune) rune {
-		if !unicode.IsPrint(r) || strings.ContainsRune(`/\:*?"<>|`, r) {
-			return ' '
-		}
-		return r
-	}, name)
-	clean = strings.Join(strings.Fields(clean), " ")
-	if r := []rune(clean); len(r) > 60 {
-		clean = strings.TrimSpace(string(r[:60]))
-	}
-	clean = strings.TrimLeft(clean, ".")
-	if clean == "" {
-		return "lamp"
-	}
-	return clean
-}
-
 // unit reads one lamp.
 func (h *hanger) unit(f *mvr.Fixture) {
 	u := hungUnit{kind: h.kind(f.GDTFSpec), note: f.ID}
@@ -229,59 +144,6 @@ func (h *hanger) mode(unit string, t *hungType, name string) (string, int) {
 		}
 	}
 	return modes[k].Name, modes[k].Value.Footprint
-}
-
-// How far from a lamp a point is that it is aimed at, where the scene says a direction alone and it
-// does not meet the floor before.
-const away = 5.
-
-// aim is the focus point, or a point in the direction in which light leaves: against the third axis.
-func (h *hanger) aim(u *hungUnit, f *mvr.Fixture) {
-	for _, l := range h.scene.Layers {
-		for _, p := range l.FocusPoints {
-			if p.UUID == f.Focus && f.Focus != (mvr.UUID{}) {
-				u.aim = &[3]float64{p.Matrix.O[0] / 1000, p.Matrix.O[1] / 1000, p.Matrix.O[2] / 1000}
-			}
-		}
-	}
-	w := f.Matrix.W
-	n := math.Sqrt(w[0]*w[0] + w[1]*w[1] + w[2]*w[2])
-	if u.aim == nil && n > 1e-9 {
-		far := away
-		if down := w[2] / n; down > .1 && u.at[2] > .1 && u.at[2]/down < 4*away {
-			far = u.at[2] / down
-		}
-		u.aim = &[3]float64{}
-		for i := range w {
-			u.aim[i] = u.at[i] - w[i]/n*far
-		}
-	}
-	if u.aim == nil || *u.aim == u.at {
-		u.aim = nil
-		h.note("%s: where it is aimed is not told", u.name)
-		return
-	}
-	u.turn = turned(u, f.Matrix.U)
-}
-
-// turned is how far the row of cells is out of the level, about the beam, in degrees.
-func turned(u *hungUnit, row [3]float64) float64 {
-	level := &rig.Unit{}
-	for i := range 3 {
-		level.At[i], level.Aim[i] = si.Length(u.at[i]), si.Length(u.aim[i])
-	}
-	axis, flat := room.Hung(level)
-	a, b, c := [3]float64{}, [3]float64{}, row
-	for i := range 3 {
-		a[i], b[i] = float64(axis[i]), float64(flat[i])
-	}
-	dot := func(p, q [3]float64) float64 { return p[0]*q[0] + p[1]*q[1] + p[2]*q[2] }
-	across := [3]float64{a[1]*b[2] - a[2]*b[1], a[2]*b[0] - a[0]*b[2], a[0]*b[1] - a[1]*b[0]}
-	deg := math.Atan2(dot(c, across), dot(c, b)) * 180 / math.Pi
-	if math.IsNaN(deg) || math.Abs(deg) < .05 {
-		return 0
-	}
-	return math.Round(deg*100) / 100
 }
 
 // address gives lamps that have none, or one that they run past the end from, one that is free: behind all
