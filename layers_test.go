@@ -15,15 +15,15 @@ import (
 // layer is the place of every package: imports go to strictly lower layers.
 var layer = map[string]int{
 	"si": 0, "folder": 0, "play/clock": 0, "play/supervised": 0, "play/retry": 0, "play/network": 0, "play/leaktest": 0, "play/lag": 0,
-	"wire/sacn": 0, "wire/beacon": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/rdm": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/mvr": 0, "wire/outside": 0,
+	"wire/sacn": 0, "wire/beacon": 0, "wire/artnet": 0, "wire/dmx": 0, "wire/rdm": 0, "wire/midi": 0, "wire/timecode": 0, "wire/osc": 0, "wire/archive": 0, "wire/lm63": 0, "wire/outside": 0,
 	"soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/fourier": 0, "soundfile/internal/mp3": 0, "soundtrack/net": 0, "soundtrack/truth": 0,
 	"plate/drawing": 0, "web/admit": 0, "web/admit/admittest": 0,
 
-	"source": 1, "evening": 1, "play/device": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
+	"wire/mvr": 1, "wire/gdtf": 1, "source": 1, "evening": 1, "play/device": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
 
 	"soundfile": 2, "rig": 2, "rig/address": 3, "rig/cabling": 3, "rig/suspect": 3, "rig/steps": 4, "calendar": 2, "bundle": 2, "doors": 2,
 
-	"soundtrack": 3, "score": 5, "room": 3, "demo": 3, "rig/manual": 3, "rig/bench": 3,
+	"soundtrack": 3, "score": 5, "room": 3, "demo": 3, "rig/manual": 3, "rig/bench": 3, "rig/described": 4,
 
 	"play/line": 2, "play/trigger": 3, "play/fader": 3, "play/alarm": 4, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "living": 4, "check/flash": 0, "check/seen": 4, "play/governor": 5, "soundtrack/retake": 4, "soundtrack/train": 4,
 

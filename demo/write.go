@@ -21,7 +21,7 @@ import (
 	"lampblack/source"
 )
 
-//go:embed show start small evening walk dance
+//go:embed show start small made evening walk dance
 var files embed.FS
 
 // startSound is the soundtrack of a new show.
@@ -88,6 +88,17 @@ func NewSmall(ctx context.Context, dir string) error {
 	if err != nil {
 		return err
 	}
+	return write(ctx, dir, texts, nil)
+}
+
+// NewOf writes a show of texts that were made elsewhere into dir, as New does, with two looks that wait for
+// go.
+func NewOf(ctx context.Context, dir string, made map[string][]byte) error {
+	texts, err := texts("made")
+	if err != nil {
+		return err
+	}
+	maps.Copy(texts, made)
 	return write(ctx, dir, texts, nil)
 }
 

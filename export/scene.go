@@ -1,17 +1,24 @@
 package export
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
 	"lampblack/rig"
+	"lampblack/rig/described"
 	"lampblack/room"
 	"lampblack/show"
+	"lampblack/wire/gdtf"
 	"lampblack/wire/mvr"
 )
 
-// Scene writes the rig as a scene of DIN SPEC 15801.
+// Scene writes the rig as a scene of DIN SPEC 15801, with the descriptions of its lamps in it.
 func Scene(s *show.Show) ([]byte, error) {
+	files, names, err := descriptions(s.Rig)
+	if err != nil {
+		return nil, err
+	}
 	layer := mvr.Layer{UUID: mvr.NameUUID(s.Bill.Title + "/rig"), Name: "Rig"}
 	for i := range s.Rig.Units {
 		u := &s.Rig.Units[i]
@@ -23,7 +30,8 @@ func Scene(s *show.Show) ([]byte, error) {
 			Name:      name,
 			Matrix:    aimed(u),
 			Focus:     focus.UUID,
-			GDTFMode:  u.ModeName.Name,
+			GDTFSpec:  names[u.Type],
+			GDTFMode:  modeName(u),
 			Function:  strings.Join(u.Systems, ", "),
 			ID:        name,
 			IDNumeric: i + 1,
@@ -31,8 +39,51 @@ func Scene(s *show.Show) ([]byte, error) {
 			Addresses: []mvr.Address{{Slot: mvr.Absolute(u.Universe, u.Address)}},
 		})
 	}
-	scene := mvr.Scene{Provider: "Lampblack", ProviderVersion: "1", Layers: []mvr.Layer{layer}}
+	scene := mvr.Scene{Provider: "Lampblack", ProviderVersion: "1", Layers: []mvr.Layer{layer}, Files: files}
 	return scene.Append(nil)
+}
+
+// descriptions are the fixture types that units are of, by DIN SPEC 15800, and the name of each file.
+func descriptions(r *rig.Rig) (files map[string][]byte, names map[*rig.Type]string, err error) {
+	files, names = map[string][]byte{}, map[*rig.Type]string{}
+	for i := range r.Units {
+		t := r.Units[i].Type
+		if t == nil || names[t] != "" {
+			continue
+		}
+		name := described.FileName(gdtf.Name(t.ID))
+		for n := 2; files[name+".gdtf"] != nil; n++ {
+			name = fmt.Sprintf("%s %d", described.FileName(gdtf.Name(t.ID)), n)
+		}
+		names[t] = name + ".gdtf"
+		if files[names[t]], err = Description(t); err != nil {
+			return nil, nil, err
+		}
+	}
+	return files, names, nil
+}
+
+// Description writes a fixture type as a description of DIN SPEC 15800.
+func Description(t *rig.Type) ([]byte, error) {
+	d, _ := described.Write(t)
+	b, err := d.Append(nil)
+	if err != nil {
+		return nil, fmt.Errorf("type %s: %w", t.ID, err)
+	}
+	return b, nil
+}
+
+// modeName is what the description calls the unit's mode, also where the rig leaves it out.
+func modeName(u *rig.Unit) string {
+	if u.Type == nil {
+		return ""
+	}
+	for i := range u.Type.Modes {
+		if &u.Type.Modes[i].Value == u.Mode {
+			return described.ModeName(u.Type, u.Type.Modes[i].Name)
+		}
+	}
+	return ""
 }
 
 func millimetres[T ~float64](p [3]T) [3]float64 {

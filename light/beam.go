@@ -22,11 +22,13 @@ const (
 // Half and Tenth are full angles, where intensity is 50 % (beam angle) and
 // 10 % (field angle) of the peak. An empty Shape is Soft when Tenth is given
 // and Cosine otherwise. Candela, if any, is a measured table and outranks the
-// rest; only its shape counts, as flux comes from the emitter.
+// rest; only its shape counts, as flux comes from the emitter. Around, if any, outranks that: tables in half
+// planes through the axis, at even turns about it from 0 on, with the same angles off the axis.
 type Beam struct {
 	Half, Tenth si.Angle
 	Shape       Shape
 	Candela     []Ray
+	Around      [][]Ray
 }
 
 // Ray is one row of a measured intensity table: Off is the angle from the
@@ -44,6 +46,7 @@ type Distribution struct {
 	half     float64 // half of the beam angle, radians
 	exponent float64
 	rays     []Ray
+	around   [][]Ray // rays is their mean
 }
 
 // Distribution checks b and scales it to one unit of flux into the forward
@@ -55,6 +58,9 @@ type Distribution struct {
 // peak at h, and its flux 2π/(n+1) is known; of a soft beam p = ln(ln 10/ln 2)/ln(t/h) puts a
 // tenth at t too. What has no closed form is integrated with a peak of 1 first.
 func (b Beam) Distribution() (*Distribution, error) {
+	if len(b.Around) > 0 {
+		return turned(b.Around)
+	}
 	if len(b.Candela) > 0 {
 		return tabulated(b.Candela)
 	}
@@ -151,6 +157,60 @@ func tabulated(rays []Ray) (*Distribution, error) {
 	return d, nil
 }
 
+// turned checks tables about the axis and divides them by the flux of all.
+func turned(around [][]Ray) (*Distribution, error) {
+	mean := append([]Ray(nil), around[0]...)
+	for k, rays := range around[1:] {
+		if len(rays) != len(mean) {
+			return nil, fmt.Errorf("intensity table, half plane %d: %d rows, and the first has %d", k+2, len(rays), len(mean))
+		}
+		for i, r := range rays {
+			if r.Off != mean[i].Off || r.Candela < 0 {
+				return nil, fmt.Errorf("intensity table, half plane %d, row %d: %v at %v, want zero or more at %v", k+2, i+1, r.Candela, r.Off, mean[i].Off)
+			}
+			mean[i].Candela += r.Candela
+		}
+	}
+	for i := range mean {
+		mean[i].Candela /= si.LuminousIntensity(len(around))
+	}
+	d, err := tabulated(mean)
+	if err != nil {
+		return nil, err
+	}
+	flux := si.LuminousIntensity(Flux(mean))
+	for _, rays := range around {
+		own := append([]Ray(nil), rays...)
+		for i := range own {
+			own[i].Candela /= flux
+			d.peak = max(d.peak, float64(own[i].Candela))
+		}
+		d.around = append(d.around, own)
+	}
+	return d, nil
+}
+
+// Round tells whether the intensity is the same all around the axis.
+func (d *Distribution) Round() bool { return d.around == nil }
+
+// Tabulated tells whether the beam is a measured one, which may be brightest off its axis.
+func (d *Distribution) Tabulated() bool { return d.rays != nil }
+
+// Toward is Intensity at a turn about the axis, from the half plane 0 of the tables to that of a quarter: between
+// two half planes it is linear. Round beams have the same at every turn.
+func (d *Distribution) Toward(off, turn si.Angle) float64 {
+	n := len(d.around)
+	if n == 0 {
+		return d.Intensity(off)
+	}
+	x := float64(turn) / (2 * math.Pi)
+	x = (x - math.Floor(x)) * float64(n)
+	i := int(x) % n
+	share := x - math.Floor(x)
+	theta := math.Abs(float64(off))
+	return lookUp(d.around[i], theta)*(1-share) + lookUp(d.around[(i+1)%n], theta)*share
+}
+
 // Flux integrates a round intensity table, linear between its rows:
 // 2π ∫ I sinθ dθ. A piece of (s·θ + c) sinθ has the integral s (sinθ - θ cosθ) - c cosθ, so
 // nothing is approximated.
@@ -166,11 +226,12 @@ func Flux(rays []Ray) si.LuminousFlux {
 	return si.LuminousFlux(2 * math.Pi * total)
 }
 
-// Intensity returns the intensity at an angle off the axis, per unit of flux.
+// Intensity returns the intensity at an angle off the axis, per unit of flux; of a beam that is not round, its
+// mean all around.
 func (d *Distribution) Intensity(off si.Angle) float64 {
 	theta := math.Abs(float64(off))
 	if d.rays != nil {
-		return d.lookUp(theta)
+		return lookUp(d.rays, theta)
 	}
 	if !(theta < math.Pi/2) {
 		return 0
@@ -201,13 +262,13 @@ func (d *Distribution) IntensityCos(cos float64) float64 {
 	return d.Intensity(si.Angle(math.Acos(min(1, max(-1, cos)))))
 }
 
-// lookUp is linear between the rows of the table and dark behind the last.
-func (d *Distribution) lookUp(theta float64) float64 {
-	for i := 1; i < len(d.rays); i++ {
-		if b := float64(d.rays[i].Off); theta <= b {
-			a := float64(d.rays[i-1].Off)
+// lookUp is linear between the rows of a table and dark behind the last.
+func lookUp(rays []Ray, theta float64) float64 {
+	for i := 1; i < len(rays); i++ {
+		if b := float64(rays[i].Off); theta <= b {
+			a := float64(rays[i-1].Off)
 			share := (theta - a) / (b - a)
-			return float64(d.rays[i-1].Candela)*(1-share) + float64(d.rays[i].Candela)*share
+			return float64(rays[i-1].Candela)*(1-share) + float64(rays[i].Candela)*share
 		}
 	}
 	return 0

@@ -10,10 +10,11 @@ type Type struct {
 	source.Pos
 	ID       string                // the file's name without its ending; units name it
 	Name     string                `key:"name,required"`
-	Size     [3]si.Length          `key:"size"`  // along its cells, across, in depth
-	Lens     [2]si.Length          `key:"lens"`  // of one light opening, along its cells and across; zero when absent
-	Cells    int                   `key:"cells"` // light openings along the first size; 1 when absent
-	Beam     Beam                  `key:"beam,required"`
+	Size     [3]si.Length          `key:"size"`      // along its cells, across, in depth
+	Lens     [2]si.Length          `key:"lens"`      // of one light opening, along its cells and across; zero when absent
+	Cells    int                   `key:"cells"`     // light openings along the first size; 1 when absent
+	Beam     Beam                  `key:"beam"`      // or an intensity table
+	Table    source.Ref            `key:"intensity"` // a file of ANSI/IES LM-63 beside the type's own
 	Supply   Supply                `key:"supply"`
 	Weight   si.Mass               `key:"weight"`
 	Clear    si.Length             `key:"keeps clear"` // least distance of its housing to things that burn, by the maker
@@ -37,6 +38,8 @@ type Beam struct {
 	Half  si.Angle  `key:"half,required"`
 	Tenth si.Angle  `key:"tenth"`
 	Shape BeamShape `key:"shape"`
+
+	measured *Measured // outranks the rest
 }
 
 // BeamShape names a model of intensity against angle.

@@ -80,10 +80,8 @@ func (t *Type) check(faults *source.Faults) {
 		}
 	}
 	t.checkLens(faults)
-	if t.Weight < 0 || t.Weight > 500 || t.Clear < 0 || t.Lit < 0 || t.Hot != 0 && (t.Hot < 250 || t.Hot > 1000) {
-		faults.Add(t.Pos, "as weight: 4 kg, keeps clear: 0.5 m, lights from: 1 m, gets hot: 60 °C", "its weight, distances or heat lie outside what lamps have")
-		t.Weight, t.Clear, t.Lit, t.Hot = 0, 0, 0, 0
-	}
+	t.checkBody(faults)
+	t.checkIntensity(faults)
 	t.Beam.check(faults)
 	t.Supply.check(faults)
 	for i := range t.Emitters {

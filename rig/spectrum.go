@@ -78,6 +78,9 @@ func (e *Emitter) measure(name string, faults *source.Faults) {
 // Model returns the beam as package light computes it.
 func (b Beam) Model() light.Beam {
 	out := light.Beam{Half: b.Half, Tenth: b.Tenth}
+	if b.measured != nil {
+		out.Around = b.measured.around
+	}
 	switch b.Shape {
 	case "cosine power":
 		out.Shape = light.Cosine
@@ -108,5 +111,5 @@ func (t *Type) Peak(e *Emitter) float64 {
 		b = *e.Beam
 	}
 	d, _ := b.Distribution()
-	return d.Peak()
+	return d.Intensity(0)
 }

@@ -83,6 +83,14 @@ func (s *Shelter) UnmarshalText(b []byte) error {
 // Units says how it is written.
 func (Shelter) Units() string { return "an IP code, as IP20 or IP65" }
 
+// checkBody finds what no lamp weighs, or how hot none gets, and forgets it.
+func (t *Type) checkBody(faults *source.Faults) {
+	if t.Weight < 0 || t.Weight > 500 || t.Clear < 0 || t.Lit < 0 || t.Hot != 0 && (t.Hot < 250 || t.Hot > 1000) {
+		faults.Add(t.Pos, "as weight: 4 kg, keeps clear: 0.5 m, lights from: 1 m, gets hot: 60 °C", "its weight, distances or heat lie outside what lamps have")
+		t.Weight, t.Clear, t.Lit, t.Hot = 0, 0, 0, 0
+	}
+}
+
 // linkSupports finds supports that are not there.
 func (r *Rig) linkSupports(faults *source.Faults) {
 	names := source.Names(r.Supports)

@@ -29,20 +29,39 @@ type lamp struct {
 // falloff is a beam tabulated for speed: intensity per watt at even steps of
 // sqrt(1-cosθ), which is √2 sin(θ/2) and so nearly even in the angle. Steps of the cosine
 // itself, which is what a ray gives, would be far too wide in the middle of a narrow beam.
-// One entry more than there are steps lets at read two neighbours without a look.
-type falloff [falloffSteps + 2]float64
+// One entry more than there are steps lets at read two neighbours without a look. A beam that is not round has its
+// mean there, and itself in a distribution.
+type falloff struct {
+	table  [falloffSteps + 2]float64
+	around *light.Distribution
+}
 
 const falloffSteps = 4096
 
 // tabulate fills the table out to 180° off axis, where s is √2.
 func tabulate(d *light.Distribution) *falloff {
 	var f falloff
-	for i := range f {
+	for i := range f.table {
 		s := float64(i) / falloffSteps * math.Sqrt2
 		theta := 2 * math.Asin(math.Min(1, s/math.Sqrt2))
-		f[i] = d.Intensity(si.Angle(theta))
+		f.table[i] = d.Intensity(si.Angle(theta))
+	}
+	if !d.Round() {
+		f.around = d
 	}
 	return &f
+}
+
+// sends returns the intensity per watt of a beam of the lamp along d, whose cosine off the axis is c: the one place
+// that knows which way round a beam is that is not round. Its half plane 0 lies along the row, a quarter on is across
+// (package lm63).
+func (l *lamp) sends(f *falloff, d vec, c float64) float64 {
+	if f.around == nil {
+		return f.at(c)
+	}
+	x, y := d.dot(l.row), d.dot(l.row.cross(l.axis))
+	off := math.Atan2(math.Hypot(x, y), d.dot(l.axis))
+	return f.around.Toward(si.Angle(off), si.Angle(math.Atan2(y, x)))
 }
 
 // at returns intensity per watt in the direction at cosine c off the axis.
@@ -50,9 +69,9 @@ func (f *falloff) at(c float64) float64 {
 	x := math.Sqrt(math.Max(0, 1-c)) * (falloffSteps / math.Sqrt2)
 	i := int(x)
 	if i >= falloffSteps {
-		return f[falloffSteps]
+		return f.table[falloffSteps]
 	}
-	return f[i] + (x-float64(i))*(f[i+1]-f[i])
+	return f.table[i] + (x-float64(i))*(f.table[i+1]-f.table[i])
 }
 
 // lamps makes the sources of the rig. A unit that cannot be lit is a fault
@@ -136,12 +155,13 @@ func (l *lamp) hang(u *rig.Unit, tables map[beamKey]*falloff, faults *source.Fau
 type beamKey struct {
 	half, tenth si.Angle
 	shape       rig.BeamShape
+	measured    *rig.Measured
 }
 
 // addBeam returns the index in l.beams of the beam. One that cannot be is a
 // fault and counts as 40°.
 func (l *lamp) addBeam(b rig.Beam, tables map[beamKey]*falloff, faults *source.Faults) int {
-	key := beamKey{b.Half, b.Tenth, b.Shape}
+	key := beamKey{b.Half, b.Tenth, b.Shape, b.Measured()}
 	if tables[key] == nil {
 		d, err := b.Distribution()
 		if err != nil {
@@ -209,7 +229,7 @@ func (l *lamp) steep(from, p vec, d float64) bool {
 func (f *falloff) bends(c, turn float64) float64 {
 	x := math.Sqrt(math.Max(0, 1-c)) * (falloffSteps / math.Sqrt2)
 	dx := turn * falloffSteps / 2
-	at := func(x float64) float64 { return f[min(int(math.Abs(x)+.5), falloffSteps)] }
+	at := func(x float64) float64 { return f.table[min(int(math.Abs(x)+.5), falloffSteps)] }
 	middle := at(x)
 	if middle <= 0 {
 		return 0
@@ -235,7 +255,7 @@ func (l *lamp) intensity(dst []float64, from, p, n vec, weight float64) bool {
 	}
 	weight *= incidence / square
 	for b, f := range l.beams {
-		dst[b] += weight * f.at(off)
+		dst[b] += weight * l.sends(f, d, off)
 	}
 	return true
 }

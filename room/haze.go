@@ -107,10 +107,14 @@ func (s *solving) airOn(l *sight) []float32 {
 				wide[s.sources.first[i]+c*len(lamp.beams)+b] = l.glare(sigma, forward, at, func(way vec) float64 {
 					r := way.length()
 					off := way.dot(lamp.axis) / r
-					if off <= 0 || way[2] > lamp.sinMask*r || f.at(off) == 0 || !s.shell.free(at, at.plus(way)) {
+					if off <= 0 || way[2] > lamp.sinMask*r {
 						return 0
 					}
-					return f.at(off)
+					strong := lamp.sends(f, way, off)
+					if strong == 0 || !s.shell.free(at, at.plus(way)) {
+						return 0
+					}
+					return strong
 				})
 			}
 		}

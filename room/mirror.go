@@ -136,7 +136,7 @@ func (l *lamp) shine(dst []float64, from, by, at, n vec, share float64) {
 		return
 	}
 	for b, f := range l.beams {
-		dst[b] += share * incidence / (far * far) * f.at(off)
+		dst[b] += share * incidence / (far * far) * l.sends(f, out, off)
 	}
 }
 

@@ -101,7 +101,7 @@ func (l *lamp) beam(p, from vec) float64 {
 	}
 	most := 0.0
 	for _, f := range l.beams {
-		most = max(most, f.at(off))
+		most = max(most, l.sends(f, d, off))
 	}
 	return most
 }
@@ -278,5 +278,5 @@ func (t *Transport) LensRadiance(v *View, sense Sense, levels []float32) float64
 // toward is the intensity per watt of one emitter in one cell toward p.
 func (l *lamp) toward(p vec, cell, emitter int) float64 {
 	d := p.minus(l.cells[cell])
-	return l.beams[l.beamOf[emitter]].at(d.dot(l.axis) / d.length())
+	return l.sends(l.beams[l.beamOf[emitter]], d, d.dot(l.axis)/d.length())
 }

@@ -220,6 +220,14 @@ func readTypes(dir fs.FS, text reader, faults *source.Faults) source.Named[*rig.
 			continue
 		}
 		t, more := rig.ReadType(id, name, data)
+		if t.Table.Name != "" {
+			table := path.Join(TypesDir, t.Table.Name)
+			if _, err := fs.Stat(dir, table); errors.Is(err, fs.ErrNotExist) {
+				more.Add(t.Table.Pos, "put it beside the type's file, or say beam: {half: 25°}", "the intensity table %s is not there", table)
+			} else if data, ok := text(dir, table, &more); ok {
+				more = append(more, t.ReadIntensity(table, data)...)
+			}
+		}
 		*faults = append(*faults, more...)
 		types = append(types, source.Entry[*rig.Type]{Name: id, Pos: source.Pos{File: name, Line: 1}, Value: t})
 	}

@@ -81,7 +81,11 @@ func (a *Axis) before(levels []float64, sense room.Sense, far si.Length, along f
 			off := a.offset(float64(c), cells) - along
 			square := off*off + float64(far*far)
 			cos := float64(far) / math.Sqrt(square)
-			sum += watts * a.beams[i].Intensity(si.Angle(math.Acos(min(1, cos)))) * cos / square
+			strength := a.beams[i].Intensity(si.Angle(math.Acos(min(1, cos))))
+			if a.beams[i].Tabulated() { // it may be brightest to a side: what is kept clear of that is clear of it all
+				strength = a.beams[i].Peak()
+			}
+			sum += watts * strength * cos / square
 		}
 	}
 	return sum

@@ -38,7 +38,8 @@ list is note 0 on MIDI channel 1; after note 127 the next MIDI channel begins.`,
 		exportForm("csv", "the cue list as a table",
 			"Write the cue list as it falls in time, for spreadsheets; for slow fades, how\nmany steps of their dimmers an eye can see, and the longest wait between two.", export.Cues),
 		exportForm("gdtf-scene", "the rig as a scene file of DIN SPEC 15801 (MVR)",
-			"Write units, positions, aims and addresses as an MVR scene (DIN SPEC 15801).", export.Scene))
+			"Write units, positions, aims and addresses as an MVR scene (DIN SPEC 15801), with\na description of each of their types in it (DIN SPEC 15800).", export.Scene),
+		exportTypeCmd())
 	return c
 }
 

@@ -21,13 +21,13 @@ import (
 	"lampblack/show"
 )
 
-const fixtureHelp = `Fixture types: what a kind of lamp is. Make one from the slot table of its manual,
-or list those that are built in.`
+const fixtureHelp = `Fixture types: what a kind of lamp is. Make one from the slot table of its manual or
+from its maker's description, or list those that are built in.`
 
 func fixtureCmd() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "fixture",
-		Short: "make a fixture type from a manual, list those that are built in",
+		Short: "make a fixture type from a manual or a description, list those that are built in",
 		Long:  fixtureHelp,
 		Args:  cobra.NoArgs,
 		RunE:  func(c *cobra.Command, _ []string) error { return c.Help() },
@@ -48,7 +48,15 @@ of, so that no show enters it; "lampblack bench" then tries it on the lamp.
 The type is written into fixtures/NAME.yaml of the show's folder. Size, beam and outputs,
 which slot tables do not tell, are those of many such lamps, in wide intervals.
 
-A table may be wrong, or of another batch. Before people are in, try the lamp.`
+FILE may also be the maker's description by DIN SPEC 15800 (.gdtf); alone, without NAME, the
+type is called as it calls the lamp. What it leaves out is unknown, never a default of the
+standard: it becomes the usual light of such lamps, in wide intervals, and each doubt is told.
+
+  lampblack fixture new "small par" table.txt    from the table of a manual
+  lampblack fixture new lamp.gdtf                from a description
+
+A table or a description may be wrong, or of another batch. Before people are in, try the
+lamp.`
 
 // fixtureNew is what the command was asked for.
 type fixtureNew struct {
@@ -59,8 +67,8 @@ type fixtureNew struct {
 func fixtureNewCmd() *cobra.Command {
 	var f fixtureNew
 	c := &cobra.Command{
-		Use:   "new NAME [FILE]",
-		Short: "make a fixture type from the slot table of a manual",
+		Use:   "new NAME [FILE] | new FILE.gdtf",
+		Short: "make a fixture type from a manual's slot table or a maker's description",
 		Long:  fixtureNewHelp,
 		Args:  cobra.RangeArgs(1, 2),
 		RunE:  func(c *cobra.Command, args []string) error { return f.make(c, args) },
@@ -77,6 +85,9 @@ func fixtureNewCmd() *cobra.Command {
 const maxTable = 1 << 20
 
 func (f *fixtureNew) make(c *cobra.Command, args []string) error {
+	if isDescription(args[len(args)-1]) {
+		return f.described(c, args)
+	}
 	name := strings.TrimSuffix(args[0], ".yaml")
 	if err := typeName(name); err != nil {
 		return err

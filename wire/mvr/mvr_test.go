@@ -198,11 +198,16 @@ func archive(t *testing.T, files map[string]string) []byte {
 }
 
 func TestHostileArchive(t *testing.T) {
-	s, err := mvr.Parse(archive(t, map[string]string{"GeneralSceneDescription.xml": otherProgram, "../../etc/x": "bad", "dir/y.gdtf": "folder"}))
+	for _, out := range []string{"../../etc/x", "/etc/x", `..\x`, "a/../../x", "C:x"} {
+		if _, err := mvr.Parse(archive(t, map[string]string{"GeneralSceneDescription.xml": otherProgram, out: "bad"})); err == nil || !strings.Contains(err.Error(), "leads out") {
+			t.Errorf("a file %q: %v", out, err)
+		}
+	}
+	s, err := mvr.Parse(archive(t, map[string]string{"GeneralSceneDescription.xml": otherProgram, "a.glb": "a model", "dir/y.gdtf": "folder"}))
 	if err != nil || len(s.Files) != 0 {
 		t.Fatalf("got %v, %v", s.Files, err)
 	}
-	if want := []string{"Fixture/Gobo", "Truss", "file ../../etc/x", "file dir/y.gdtf"}; !reflect.DeepEqual(s.Skipped, want) {
+	if want := []string{"Fixture/Gobo", "Truss", "file a.glb", "file dir/y.gdtf"}; !reflect.DeepEqual(s.Skipped, want) {
 		t.Errorf("skipped %v, want %v", s.Skipped, want)
 	}
 	if _, err := mvr.Parse(archive(t, map[string]string{"other.xml": ""})); err == nil || !strings.Contains(err.Error(), "none of them GeneralSceneDescription.xml") {

@@ -1,14 +1,11 @@
 package mvr
 
 import (
-	"archive/zip"
-	"bytes"
-	"encoding/xml"
-	"fmt"
 	"maps"
 	"slices"
 	"strconv"
-	"strings"
+
+	"lampblack/wire/archive"
 )
 
 // sceneFile is the name of the scene in the archive.
@@ -20,31 +17,11 @@ func (s *Scene) Append(b []byte) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := bytes.NewBuffer(b)
-	z := zip.NewWriter(out)
-	// Offsets in an archive count from the start of the file, and b may hold something.
-	z.SetOffset(int64(len(b)))
-	// Stored, without a time: compression and clocks differ from machine to machine.
-	put := func(name string, content []byte) error {
-		w, err := z.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Store})
-		if err != nil {
-			return err
-		}
-		_, err = w.Write(content)
-		return err
-	}
-	if err := put(sceneFile, text); err != nil {
-		return nil, fmt.Errorf("write %s: %w", sceneFile, err)
-	}
+	files := []archive.File{{Name: sceneFile, Content: text}}
 	for _, name := range slices.Sorted(maps.Keys(s.Files)) {
-		if err := put(name, s.Files[name]); err != nil {
-			return nil, fmt.Errorf("write %s: %w", name, err)
-		}
+		files = append(files, archive.File{Name: name, Content: s.Files[name]})
 	}
-	if err := z.Close(); err != nil {
-		return nil, fmt.Errorf("write archive: %w", err)
-	}
-	return out.Bytes(), nil
+	return archive.Pack(b, files)
 }
 
 // AppendXML appends the scene's own file to b, elements in the order that the standard's
@@ -53,134 +30,93 @@ func (s *Scene) AppendXML(b []byte) ([]byte, error) {
 	if err := s.Check(); err != nil {
 		return nil, err
 	}
-	w := writer{b: append(b, xml.Header...)}
-	w.open("GeneralSceneDescription", "verMajor", "1", "verMinor", "6", "provider", s.Provider, "providerVersion", s.ProviderVersion)
-	w.open("Scene")
+	w := writer{archive.NewWriter(b)}
+	w.Open("GeneralSceneDescription", "verMajor", "1", "verMinor", "6", "provider", s.Provider, "providerVersion", s.ProviderVersion)
+	w.Open("Scene")
 	if len(s.Classes)+len(s.Positions) > 0 {
-		w.open("AUXData")
+		w.Open("AUXData")
 		for _, c := range s.Classes {
-			w.empty("Class", "uuid", c.UUID.String(), "name", c.Name)
+			w.Empty("Class", "uuid", c.UUID.String(), "name", c.Name)
 		}
 		for _, p := range s.Positions {
-			w.empty("Position", "uuid", p.UUID.String(), "name", p.Name)
+			w.Empty("Position", "uuid", p.UUID.String(), "name", p.Name)
 		}
-		w.close("AUXData")
+		w.Close("AUXData")
 	}
-	w.open("Layers")
+	w.Open("Layers")
 	for i := range s.Layers {
 		w.layer(&s.Layers[i])
 	}
-	w.close("Layers")
-	w.close("Scene")
-	w.close("GeneralSceneDescription")
-	return w.b, nil
+	w.Close("Layers")
+	w.Close("Scene")
+	w.Close("GeneralSceneDescription")
+	return w.Bytes(), nil
 }
 
-// writer indents by its depth.
-type writer struct {
-	b     []byte
-	depth int
-}
+// writer knows the elements of a scene.
+type writer struct{ *archive.Writer }
 
 // layer writes a layer; the schema refuses a ChildList without children.
 func (w *writer) layer(l *Layer) {
 	attr := []string{"uuid", l.UUID.String(), "name", l.Name}
 	if len(l.FocusPoints)+len(l.Fixtures) == 0 { // a ChildList must not be empty
-		w.empty("Layer", attr...)
+		w.Empty("Layer", attr...)
 		return
 	}
-	w.open("Layer", attr...)
-	w.open("ChildList")
+	w.Open("Layer", attr...)
+	w.Open("ChildList")
 	for i := range l.FocusPoints {
 		w.focusPoint(&l.FocusPoints[i])
 	}
 	for i := range l.Fixtures {
 		w.fixture(&l.Fixtures[i])
 	}
-	w.close("ChildList")
-	w.close("Layer")
+	w.Close("ChildList")
+	w.Close("Layer")
 }
 
 // focusPoint writes a place to aim at; Geometries must be there, empty or not.
 func (w *writer) focusPoint(p *FocusPoint) {
-	w.open("FocusPoint", "uuid", p.UUID.String(), "name", p.Name)
-	w.text("Matrix", p.Matrix.String())
-	w.empty("Geometries")
-	w.close("FocusPoint")
+	w.Open("FocusPoint", "uuid", p.UUID.String(), "name", p.Name)
+	w.Text("Matrix", p.Matrix.String())
+	w.Empty("Geometries")
+	w.Close("FocusPoint")
 }
 
 // fixture writes a unit, elements in the order of the standard's table.
 func (w *writer) fixture(f *Fixture) {
-	w.open("Fixture", "uuid", f.UUID.String(), "name", f.Name)
-	w.text("Matrix", f.Matrix.String())
+	w.Open("Fixture", "uuid", f.UUID.String(), "name", f.Name)
+	w.Text("Matrix", f.Matrix.String())
 	w.ref("Classing", f.Class)
 	w.optional("GDTFSpec", f.GDTFSpec)
 	w.optional("GDTFMode", f.GDTFMode)
 	w.ref("Focus", f.Focus)
 	w.ref("Position", f.Position)
 	w.optional("Function", f.Function)
-	w.text("FixtureID", f.ID)
-	w.text("FixtureIDNumeric", strconv.Itoa(f.IDNumeric))
-	w.text("UnitNumber", strconv.Itoa(f.Unit))
+	w.Text("FixtureID", f.ID)
+	w.Text("FixtureIDNumeric", strconv.Itoa(f.IDNumeric))
+	w.Text("UnitNumber", strconv.Itoa(f.Unit))
 	if len(f.Addresses) > 0 {
-		w.open("Addresses")
+		w.Open("Addresses")
 		for _, a := range f.Addresses {
-			w.text("Address", strconv.Itoa(a.Slot), "break", strconv.Itoa(a.Break))
+			w.Text("Address", strconv.Itoa(a.Slot), "break", strconv.Itoa(a.Break))
 		}
-		w.close("Addresses")
+		w.Close("Addresses")
 	}
-	w.close("Fixture")
-}
-
-// start writes a start tag; attr is names and values in turn.
-func (w *writer) start(name string, attr []string, end string) {
-	w.b = append(w.b, strings.Repeat("  ", w.depth)+"<"+name...)
-	for i := 0; i < len(attr); i += 2 {
-		w.b = append(w.b, " "+attr[i]+`="`...)
-		w.escape(attr[i+1])
-		w.b = append(w.b, '"')
-	}
-	w.b = append(w.b, end...)
-}
-
-// escape writes text with XML's marks made harmless.
-func (w *writer) escape(s string) {
-	var out bytes.Buffer
-	xml.EscapeText(&out, []byte(s)) // a bytes.Buffer returns no error
-	w.b = append(w.b, out.Bytes()...)
-}
-
-// open and close write the tags about children, empty an element without any.
-func (w *writer) open(name string, attr ...string) {
-	w.start(name, attr, ">\n")
-	w.depth++
-}
-
-func (w *writer) close(name string) {
-	w.depth--
-	w.b = append(w.b, strings.Repeat("  ", w.depth)+"</"+name+">\n"...)
-}
-
-func (w *writer) empty(name string, attr ...string) { w.start(name, attr, "/>\n") }
-
-// text writes an element that holds text alone, on one line.
-func (w *writer) text(name, text string, attr ...string) {
-	w.start(name, attr, ">")
-	w.escape(text)
-	w.b = append(w.b, "</"+name+">\n"...)
+	w.Close("Fixture")
 }
 
 // optional leaves an element out that would be empty.
 func (w *writer) optional(name, text string) {
 	if text != "" {
-		w.text(name, text)
+		w.Text(name, text)
 	}
 }
 
 // ref leaves a reference out that refers to nothing.
 func (w *writer) ref(name string, u UUID) {
 	if u != (UUID{}) {
-		w.text(name, u.String())
+		w.Text(name, u.String())
 	}
 }
 
