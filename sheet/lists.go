@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lampblack/check/hang"
 	"lampblack/doors"
 	"lampblack/rig"
 	"lampblack/sheet/typeset"
@@ -64,6 +65,8 @@ func getIn(_ context.Context, s *Subject) ([]typeset.Block, error) {
 			when(h.floor, "On the floor: no lens where a child can put an eye, nothing to trip over."),
 			fmt.Sprintf("Count: %s, as on the instrument schedule. Broken or another type: write it there.", si.Count(len(r.Units), "unit", "units")),
 			"Every lamp far enough from drapes, paper and people, by its maker's figure."),
+		&typeset.Heading{Text: "What no figure says"},
+		tasks(hang.Questions(r, s.Show.Room)...),
 		&typeset.Heading{Text: "Cables"},
 		tasks("Supply: reels unwound, connectors off the ground, chains no longer than the makers allow.",
 			when(h.lines, "Data: unit to unit as on the cable schedule; terminator at the end of each line; no microphone cable."),

@@ -340,7 +340,7 @@ func TestRoundTripAny(t *testing.T) {
 }
 
 func form(s *rig.Slot) string {
-	out := fmt.Sprint(s.Coarse, s.Fine, s.Drives, s.Dims, s.Cell, s.Curve.DarkTo, s.Curve.Then, s.Curve.FullFrom, s.Curve.Table, s.Idle, s.Set)
+	out := fmt.Sprint(s.Coarse, s.Fine, s.Drives, s.Dims, s.Cell, s.Curve.DarkTo, s.Curve.Then, s.Curve.FullFrom, s.Curve.Table, s.Idle, s.Rest())
 	for i := range s.Ranges {
 		out += fmt.Sprintf(" %d-%d %s", s.Ranges[i].From, s.Ranges[i].To, s.Ranges[i].Meaning())
 	}

@@ -90,8 +90,8 @@ func entry(s *rig.Slot) string {
 	if s.Idle != "" {
 		add("idle: %s", quoted(s.Idle))
 	}
-	if s.Set > 0 {
-		add("set: %d", s.Set)
+	if s.Set != nil {
+		add("set: %d", *s.Set)
 	}
 	for i := range s.Ranges {
 		r := &s.Ranges[i]

@@ -244,12 +244,12 @@ func (v *values) settle() {
 			if !does(rig.Nothing) {
 				v.note("it is %s, of which no value is known to do nothing: it is held at %d, its default", name, set)
 			}
-			s.Idle, s.Set = name, set
+			s.Idle, s.Set = name, &set
 			return
 		}
 		s.Ranges = v.ranges
-		if !does(rig.Open, rig.Nothing) {
-			s.Set = set
+		if !does(rig.Open, rig.Nothing) && !(does(rig.Fan) && set == 0) { // a fan rests at its fastest
+			s.Set = &set
 		}
 		if n := v.custom(); n != "" {
 			s.Idle = n

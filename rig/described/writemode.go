@@ -226,8 +226,11 @@ func (w *writer) profile(law [4]float64) string {
 
 // initial sets the default of the function in which the slot rests, and links to it.
 func (w *writer) initial(c *gdtf.Channel, s *rig.Slot) string {
-	rest := s.Set
-	if s.Drives == "" && len(s.Dims) == 0 {
+	rest := 0
+	switch {
+	case s.Set != nil:
+		rest = *s.Set
+	case s.Drives == "" && len(s.Dims) == 0:
 		rest = s.Rest()
 	}
 	shift := 8 * (len(c.Offset) - 1)
