@@ -178,6 +178,9 @@ func turned(around [][]Ray) (*Distribution, error) {
 	if err != nil {
 		return nil, err
 	}
+	if len(around) == 1 {
+		return d, nil // round
+	}
 	flux := si.LuminousIntensity(Flux(mean))
 	for _, rays := range around {
 		own := append([]Ray(nil), rays...)
