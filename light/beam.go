@@ -178,6 +178,9 @@ func turned(around [][]Ray) (*Distribution, error) {
 	if err != nil {
 		return nil, err
 	}
+	if len(around) == 1 {
+		return d, nil // round
+	}
 	flux := si.LuminousIntensity(Flux(mean))
 	for _, rays := range around {
 		own := append([]Ray(nil), rays...)
@@ -278,19 +281,26 @@ func lookUp(rays []Ray, theta float64) float64 {
 func (d *Distribution) Peak() float64 { return d.peak }
 
 // Edge returns the full angle outside which intensity stays below share of
-// the peak: Edge(0.1) is the field angle. It looks from behind inwards in steps of a tenth
+// the peak: Edge(0.1) is the field angle; of a beam that is not round, both of its mean all around. It looks from behind inwards in steps of a tenth
 // of a degree, since a table may rise and fall, and halves the step where it first meets
 // the share.
 func (d *Distribution) Edge(share float64) si.Angle {
 	const steps = 1800
+	peak := d.peak
+	if d.around != nil {
+		peak = 0
+		for _, r := range d.rays {
+			peak = max(peak, float64(r.Candela))
+		}
+	}
 	for i := steps; i > 0; i-- {
 		low, high := math.Pi*float64(i-1)/steps, math.Pi*float64(i)/steps
-		if d.Intensity(si.Angle(low)) < share*d.peak {
+		if d.Intensity(si.Angle(low)) < share*peak {
 			continue
 		}
 		for range 50 {
 			mid := (low + high) / 2
-			if d.Intensity(si.Angle(mid)) >= share*d.peak {
+			if d.Intensity(si.Angle(mid)) >= share*peak {
 				low = mid
 			} else {
 				high = mid

@@ -70,6 +70,27 @@ func TestIntensityTable(t *testing.T) {
 	}
 }
 
+// The mean of all turns is what Intensity is, and a narrow wing stays where it is.
+func TestIntensityAround(t *testing.T) {
+	ty, _ := rig.ReadType("m", "m.yaml", []byte(measuredType))
+	faults := ty.ReadIntensity("lamp.ies", lamp63(1, []float64{0, 5, 10, 15, 90}, 100, 100, 300, 100, 100))
+	d, err := ty.Beam.Distribution()
+	if err != nil || faults.Err() != nil {
+		t.Fatal(err, faults)
+	}
+	sum := 0.0
+	for k := range 720 {
+		sum += d.Toward(.5, si.Angle(float64(k)*math.Pi/360)) / 720
+	}
+	if want := d.Intensity(.5); math.Abs(sum/want-1) > .001 {
+		t.Errorf("the mean of all turns is %.4f, all around %.4f", sum, want)
+	}
+	turn := func(deg float64) float64 { return d.Toward(.5, si.Angle(deg*math.Pi/180)) }
+	if got := turn(10) / turn(40); math.Abs(got-3) > .01 {
+		t.Errorf("the wing at 10° has %.3f of the rest, want 3", got)
+	}
+}
+
 func TestIntensityFaults(t *testing.T) {
 	for _, c := range []struct{ old, new, says string }{
 		{"intensity: lamp.ies", "intensity: ../lamp.ies", "is no name of an intensity table"},

@@ -82,6 +82,8 @@ func same(t failer, a, b *rig.Type, text []byte) {
 		x, y := &a.Emitters[i].Value, &b.Emitters[k].Value
 		near(name+" W", x.Light.Watts, y.Light.Watts, .02)
 		near(name+" lm", x.Light.Colour.Y, y.Light.Colour.Y, .03)
+		near(name+" at least", x.Light.Low, y.Light.Low, 1e-3)
+		near(name+" at most", x.Light.High, y.Light.High, 1e-3)
 		near(name+" cd", a.Peak(x), b.Peak(y), .001)
 		if d := x.Light.Colour.UV().Distance(y.Light.Colour.UV()); d > .003 && !x.Light.BlackLight() {
 			t.Errorf("%s: its colour is %.4f off in u'v'", name, d)

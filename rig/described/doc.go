@@ -17,7 +17,8 @@
 //
 // What a description leaves out becomes the usual light of such lamps, in wide intervals, with a note.
 // What a type has and no description can say (intervals, inrush and leakage current, what happens
-// when data stops, the mask of a unit) goes into its text for people and is lost to programs.
+// when data stops) goes into its text for people and is lost to other programs; Read finds the intervals of
+// outputs there again.
 //
 // What is kept out of is the safe reading: no show enters it. A description may be wrong, or of another
 // batch, as a manual may.

@@ -77,6 +77,9 @@ func (r *reader) describe(e *emitter, beams []*gdtf.Geometry, own *beamAngles) {
 // output is the light of an emitter: from the lumens of its openings and its share of them, from its intensity
 // on the axis, or for ultraviolet from its irradiance. "" when nothing tells.
 func (r *reader) output(e *emitter, beams []*gdtf.Geometry, s *light.Spectrum) string {
+	if text := r.ownOutput(e); text != "" {
+		return "output: " + text
+	}
 	dark := e.word == "uv"
 	if s != nil {
 		dark = s.Efficacy() < 10
@@ -119,6 +122,26 @@ func (r *reader) output(e *emitter, beams []*gdtf.Geometry, s *light.Spectrum) s
 		return spread(lumens)
 	case m != nil && m.Intensity.Value > 0 && peak > 0:
 		return spread(m.Intensity.Value / peak)
+	}
+	return ""
+}
+
+// ownOutput finds the output of an emitter, interval and all, in the text of a description that Write made.
+func (r *reader) ownOutput(e *emitter) string {
+	if e.told == nil || !strings.Contains(r.t.Description, atOneMetre) {
+		return ""
+	}
+	_, rest, _ := strings.Cut(r.t.Description, outputsFrom)
+	list, _, whole := strings.Cut(rest, outputsTo)
+	if !whole {
+		return ""
+	}
+	for part := range strings.SplitSeq(list, "; ") {
+		name, text, _ := strings.Cut(part, " = ")
+		var o rig.Output
+		if name == e.told.Name && o.UnmarshalText([]byte(text)) == nil && !strings.ContainsAny(text, "{}#\n\r") {
+			return text
+		}
 	}
 	return ""
 }

@@ -138,6 +138,28 @@ func TestLight(t *testing.T) {
 	}
 }
 
+// Whites of which the colour is told are phosphors of its temperature: those of CIE standard illuminants A (2856 K) and D65
+// (6504 K), CIE 015:2018. Ultraviolet of which irradiance is told is taken for 1 m, from a third to three times.
+func TestWhiteAndUltraviolet(t *testing.T) {
+	for _, c := range []struct{ xy, like string }{{"0.44758,0.40745", "phosphor 2900 K"}, {"0.3127,0.3290", "phosphor 6500 K"}} {
+		ty, y, _ := read(t, lamp(`<Emitters><Emitter Name="Lamp" Color="`+c.xy+`,100"/></Emitters>`, "", ch("1", "Body", "ColorAdd_W", `Attribute="ColorAdd_W" Emitter="Lamp">`)))
+		if got := ty.Emitters[0].Value.Like; got != c.like {
+			t.Errorf("%s is %q, want %q\n%s", c.xy, got, c.like, y)
+		}
+	}
+	// 1 W/m2/nm over 390 nm to 400 nm, a triangle of 5 W/m2; a beam of 20° has 7.34 /sr.
+	uv := `<Emitters><Emitter Name="UV" DominantWaveLength="395"><Measurement Physical="100" LuminousIntensity="0"><MeasurementPoint WaveLength="390" Energy="0"/><MeasurementPoint WaveLength="395" Energy="1"/><MeasurementPoint WaveLength="400" Energy="0"/></Measurement></Emitter></Emitters>`
+	ty, y, notes := read(t, lamp(uv, `<Geometry Name="Body"><Beam Name="Lens" BeamAngle="20"/></Geometry>`, ch("1", "Body", "ColorAdd_UV", `Attribute="ColorAdd_UV" Emitter="UV">`)))
+	r := ty.Emitters[0].Value.Output.Radiant
+	near := func(got, want float64) bool { return got > .99*want && got < 1.01*want }
+	if !near(float64(r.Best), 5/7.34) || !near(float64(r.Low), float64(r.Best)/3) || !near(float64(r.High), float64(r.Best)*3) {
+		t.Errorf("ultraviolet has %v, want %.3f W\n%s", r, 5/7.34, y)
+	}
+	if !strings.Contains(notes, "without a distance") {
+		t.Errorf("notes %s", notes)
+	}
+}
+
 // Cells: by reference, in the order of their places; several at one place are one; groups that go
 // together are one; a plane of them is told.
 func TestCells(t *testing.T) {

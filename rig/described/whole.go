@@ -221,7 +221,13 @@ func (r *reader) remarks() {
 	if w := r.t.Physical.Properties.Weight; len(w) > 0 && w[0].Value.Value > 0 {
 		parts = append(parts, fmt.Sprintf("weighs %s kg", figures(w[0].Value.Value)))
 	}
-	if d := strings.TrimSpace(strings.Replace(r.t.Description, atOneMetre, "", 1)); d != "" && len(d) < 400 {
+	text := strings.Replace(r.t.Description, atOneMetre, "", 1)
+	if before, rest, ok := strings.Cut(text, outputsFrom); ok {
+		if _, after, ok := strings.Cut(rest, outputsTo); ok {
+			text = before + after
+		}
+	}
+	if d := strings.TrimSpace(text); d != "" && len(d) < 400 {
 		parts = append(parts, source.VisibleLines(d))
 	}
 	if len(parts) > 0 {

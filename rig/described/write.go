@@ -18,9 +18,10 @@ func Write(t *rig.Type) (*gdtf.FixtureType, []Note) {
 	w := &writer{t: t, attributes: attributes(t), used: map[string]bool{}}
 	w.out = &gdtf.FixtureType{
 		Name: unique(gdtf.Name(t.ID), nil), LongName: t.Name, Manufacturer: "not told", CanHaveChildren: "No",
-		ID: mvr.NameUUID("fixture type " + t.ID).String(), Description: w.forPeople(),
+		ID: mvr.NameUUID("fixture type " + t.ID).String(),
 	}
 	w.emitters()
+	w.out.Description = w.forPeople()
 	w.parts()
 	var names []string
 	for i := range t.Modes {
@@ -86,10 +87,27 @@ func (w *writer) note(mode string, slot int, format string, args ...any) {
 // atOneMetre says what no table of the standard says; Read knows it again.
 const atOneMetre = "Energy of emitters is spectral irradiance on the axis at 1 m."
 
+// Between these stand the outputs with their intervals, which no table of the standard holds: without them what is
+// hardly known would come back as a figure. Read knows them again.
+const outputsFrom, outputsTo = "Outputs: ", " (end of outputs)."
+
+func (w *writer) outputs() string {
+	var parts []string
+	for i, name := range w.links {
+		o := &w.t.Emitters[i].Value.Output
+		text := o.Radiant.String()
+		if o.InLumens() {
+			text = o.Luminous.String()
+		}
+		parts = append(parts, name+" = "+text)
+	}
+	return outputsFrom + strings.Join(parts, "; ") + outputsTo
+}
+
 // forPeople is what has no attribute of its own.
 func (w *writer) forPeople() string {
 	t := w.t
-	parts := []string{atOneMetre}
+	parts := []string{atOneMetre, w.outputs()}
 	if t.OnLoss != "" {
 		parts = append(parts, fmt.Sprintf("When data stops: %s.", t.OnLoss))
 	}
