@@ -57,7 +57,7 @@ func newUnitDecoder(r *rig.Rig, unit int) unitDecoder {
 		s := &u.Mode.Slots[j]
 		p := slotDecoder{Slot: s, curve: s.Curve.Light()}
 		for k := range s.Ranges {
-			if s.Ranges[k].Does == rig.Level {
+			if does := s.Ranges[k].Does; does == rig.Level || does == rig.LevelDown {
 				p.level = &s.Ranges[k]
 				p.curve.Max = uint16(p.level.To - p.level.From)
 				p.curve.Full = min(p.curve.Full, p.curve.Max)
@@ -135,6 +135,8 @@ func (p *slotDecoder) share(slots []byte, asked bool) (share float64, ok bool) {
 			return 1, true
 		case rig.Level:
 			return p.curve.Level(uint16(value - r.From)), true
+		case rig.LevelDown:
+			return p.curve.Level(uint16(r.To - value)), true
 		}
 	}
 	if p.Drives == "" && len(p.Dims) == 0 || p.level != nil {

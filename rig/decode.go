@@ -63,7 +63,7 @@ func (s *Slot) decoder() slotDecoder {
 	if s.Fine > 0 {
 		d.wide = s.Curve.Light().Wide()
 	}
-	level := s.find(Level)
+	level := s.find(Level, LevelDown)
 	curve := s.Curve.Light()
 	if level != nil {
 		curve.Max = uint16(level.To - level.From)
@@ -86,6 +86,8 @@ func (s *Slot) through(v int, level *Range, curve *light.Curve) float32 {
 			return 0
 		case Level:
 			return float32(curve.Level(uint16(v - r.From)))
+		case LevelDown:
+			return float32(curve.Level(uint16(r.To - v)))
 		case Open, Never, Flash, FlashRandom:
 			return 1
 		}

@@ -96,21 +96,22 @@ type Action string
 
 // What a unit does in a range of slot values.
 const (
-	Open        Action = "open"         // light as the other slots say
-	Closed      Action = "closed"       // no light, whatever the other slots say
-	Level       Action = "level"        // the slot dims, from dark at From to full at To
-	Flash       Action = "flash"        // at a rate from Low to High
-	FlashRandom Action = "flash random" // at random, between Low and High on the mean
-	Never       Action = "never"        // programs, sound, reset: the tool keeps out
-	Nothing     Action = "nothing"      // no function
-	Fan         Action = "fan"          // the fan's speed, from its slowest at From to its fastest at To
-	FanOff      Action = "fan off"      // the fan stands
+	Open        Action = "open"          // light as the other slots say
+	Closed      Action = "closed"        // no light, whatever the other slots say
+	Level       Action = "level"         // the slot dims, from dark at From to full at To
+	LevelDown   Action = "level falling" // the same upside down: full at From, dark at To
+	Flash       Action = "flash"         // at a rate from Low to High
+	FlashRandom Action = "flash random"  // at random, between Low and High on the mean
+	Never       Action = "never"         // programs, sound, reset: the tool keeps out
+	Nothing     Action = "nothing"       // no function
+	Fan         Action = "fan"           // the fan's speed, from its slowest at From to its fastest at To
+	FanOff      Action = "fan off"       // the fan stands
 )
 
 // bare lists the meanings that take no figure, and words that makers use for
 // one of them.
 var (
-	bare    = []Action{Open, Closed, Level, Never, Nothing, Fan, FanOff}
+	bare    = []Action{Open, Closed, Level, LevelDown, Never, Nothing, Fan, FanOff}
 	nothing = []string{"off", "no function"}
 )
 

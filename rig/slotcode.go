@@ -34,17 +34,20 @@ func (s *Slot) code(turn int) slotCode {
 		return c
 	}
 	c.halves = s.find(Flash, FlashRandom) == nil
-	from, to := 0, 255
-	if l := s.find(Level); l != nil {
+	from, to, up := 0, 255, 1
+	if l := s.find(Level, LevelDown); l != nil {
 		from, to = l.From, l.To
 		c.curve.Max = uint16(l.To - l.From)
 		c.curve.Full = min(c.curve.Full, c.curve.Max)
+		if l.Does == LevelDown {
+			from, to, up = l.To, l.From, -1
+		}
 	}
-	for v := from; v <= to; v++ {
+	for v := from; v != to+up; v += up {
 		if s.shut(v) {
 			continue
 		}
-		l := float32(c.curve.Level(uint16(v - from)))
+		l := float32(c.curve.Level(uint16(up * (v - from))))
 		if n := len(c.steps); n == 0 || l > c.steps[n-1].light {
 			c.steps = append(c.steps, step{byte(v), l})
 		}
@@ -116,7 +119,7 @@ func (c *slotCode) half(level float32, late bool) int {
 		return i
 	}
 	a, b := c.steps[i], c.steps[i+1]
-	if b.slot-a.slot != 1 || b.light-a.light > faint*a.light {
+	if b.slot-a.slot != 1 && a.slot-b.slot != 1 || b.light-a.light > faint*a.light {
 		return c.passed(level, c.point)
 	}
 	switch share := (level - a.light) / (b.light - a.light); {

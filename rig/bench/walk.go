@@ -81,8 +81,11 @@ const dim = 100
 func (w *walk) full(s *rig.Slot) int {
 	top := 255
 	for i := range s.Ranges {
-		if s.Ranges[i].Does == rig.Level {
+		switch s.Ranges[i].Does {
+		case rig.Level:
 			top = s.Ranges[i].To
+		case rig.LevelDown:
+			return s.Ranges[i].From
 		}
 	}
 	for top > 0 && s.At(top) != nil && s.At(top).Does != rig.Level && s.At(top).Does != rig.Open {
@@ -97,8 +100,11 @@ func (w *walk) full(s *rig.Slot) int {
 // low is the value at which a slot gives none.
 func low(s *rig.Slot) int {
 	for i := range s.Ranges {
-		if s.Ranges[i].Does == rig.Level {
+		switch s.Ranges[i].Does {
+		case rig.Level:
 			return s.Ranges[i].From
+		case rig.LevelDown:
+			return s.Ranges[i].To
 		}
 	}
 	return 0

@@ -19,7 +19,7 @@ func (w *writer) pieces(s *rig.Slot, lit bool) []piece {
 		if next > to {
 			return
 		}
-		if lit && !slices.ContainsFunc(s.Ranges, func(r rig.Range) bool { return r.Does == rig.Level }) {
+		if lit && !slices.ContainsFunc(s.Ranges, func(r rig.Range) bool { return r.Does == rig.Level || r.Does == rig.LevelDown }) {
 			out = append(out, shining(s.Curve.Light(), 0, next, to)...)
 		} else {
 			out = append(out, piece{from: next, to: to, does: rig.Never})
@@ -35,11 +35,15 @@ func (w *writer) pieces(s *rig.Slot, lit bool) []piece {
 	for i := range s.Ranges {
 		r := &s.Ranges[i]
 		fill(r.From - 1)
-		if r.Does == rig.Level && lit {
+		if (r.Does == rig.Level || r.Does == rig.LevelDown) && lit {
 			curve := s.Curve.Light()
 			curve.Max = uint16(r.To - r.From)
 			curve.Full = min(curve.Full, curve.Max)
-			out = append(out, shining(curve, r.From, r.From, r.To)...)
+			list := shining(curve, r.From, r.From, r.To)
+			if r.Does == rig.LevelDown {
+				list = upsideDown(list, r.From+r.To)
+			}
+			out = append(out, list...)
 		} else {
 			out = append(out, piece{from: r.From, to: r.To, does: r.Does, r: r})
 		}
@@ -90,6 +94,19 @@ func shining(c light.Curve, zero, from, to int) []piece {
 	}
 	add(zero+full+1, zero+last, [4]float64{})
 	return out
+}
+
+// upsideDown is pieces upside down, about the middle of two values of this sum: 1 - f(1-x) of each law.
+func upsideDown(list []piece, sum int) []piece {
+	slices.Reverse(list)
+	for i := range list {
+		p := &list[i]
+		p.from, p.to, p.a, p.b = sum-p.to, sum-p.from, p.b, p.a
+		if l := p.law; l != [4]float64{} {
+			p.law = [4]float64{0, l[1] + 2*l[2] + 3*l[3], -l[2] - 3*l[3], l[3]}
+		}
+	}
+	return list
 }
 
 // cubic is a law over the travel from a to b, as one over the part of it from one value to another, from 0 to 1

@@ -76,7 +76,7 @@ func TestSlots(t *testing.T) {
 			"1: {dims: all, curve: {full from: 127}, 128-250: flash 1 Hz to 15 Hz, 251-255: open}", ""},
 		{"a mode master", ch("1", "Body", "Dimmer", `Attribute="Dimmer" Name="D">`, `Attribute="Effects1" ModeMaster="Body_Function.Function.On" ModeFrom="100/1" ModeTo="255/1">`) + ch("3", "Body", "Function", `Attribute="NoFeature" Name="Off">`, `Attribute="NoFeature" Name="On" DMXFrom="100/1">`),
 			"3: {0-99: nothing, 100-255: never}", "those values are kept out of"},
-		{"an inverted dimmer", ch("1", "Body", "Dimmer", `Attribute="Dimmer" PhysicalFrom="1" PhysicalTo="0">`), "1: {dims: all, 0-255: never}", "full at 0 and dark at 255"},
+		{"an inverted dimmer", ch("1", "Body", "Dimmer", `Attribute="Dimmer" PhysicalFrom="1" PhysicalTo="0">`), "1: {dims: all, 0-255: level falling}", ""},
 		{"per cent", ch("1", "Body", "Dimmer", `Attribute="Dimmer" PhysicalFrom="0" PhysicalTo="100">`), "1: {dims: all}", ""},
 		{"a dead foot", ch("1", "Body", "Dimmer", `Attribute="Dimmer" PhysicalFrom="0" PhysicalTo="1"><ChannelSet Name="Off" DMXFrom="0/1" PhysicalFrom="0" PhysicalTo="0"/><ChannelSet DMXFrom="9/1" PhysicalFrom="0" PhysicalTo="1"/>`), "1: {dims: all, curve: {dark to: 9}}", ""},
 		{"a profile by shares", ch("1", "Body", "Dimmer", `Attribute="Dimmer" DMXProfile="Q">`), "1: {dims: all, curve: {then: square}}", ""},

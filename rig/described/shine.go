@@ -149,7 +149,10 @@ func (v *values) curve() {
 		}
 		top = 1
 	}
-	if l.level[l.from] > l.level[l.to] {
+	falls := l.level[l.from] > l.level[l.to]
+	if falls && v.slot.Fine == 0 {
+		slices.Reverse(l.level[l.from : l.to+1])
+	} else if falls {
 		v.note("it is full at %d and dark at %d, which a type cannot say: these values are kept out of", l.from, l.to)
 		v.ranges = append(v.ranges, rig.Range{From: l.from, To: l.to, Does: rig.Never})
 		v.sorted()
@@ -165,7 +168,7 @@ func (v *values) curve() {
 		l.level[x] = least
 	}
 	// In all of its travel, of which ranges may take some values.
-	if l.from == 0 {
+	if l.from == 0 && !falls {
 		if c, ok := v.fit(0, 255, l.to); ok {
 			v.slot.Curve = c
 			return
@@ -181,8 +184,12 @@ func (v *values) curve() {
 		c, _ = v.fit(l.from, l.to, l.to)
 	}
 	v.slot.Curve = c
-	if l.from > 0 || l.to < 255 {
-		v.ranges = append(v.ranges, rig.Range{From: l.from, To: l.to, Does: rig.Level})
+	does := rig.Level
+	if falls {
+		does = rig.LevelDown
+	}
+	if l.from > 0 || l.to < 255 || falls {
+		v.ranges = append(v.ranges, rig.Range{From: l.from, To: l.to, Does: does})
 		v.sorted()
 	}
 }

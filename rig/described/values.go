@@ -59,7 +59,7 @@ func (v *values) add(from, to uint64, r rig.Range) {
 
 // joins tells whether two ranges side by side are one.
 func joins(a, b rig.Range) bool {
-	same := a.Does == b.Does && a.Does != rig.Flash && a.Does != rig.FlashRandom && a.Does != rig.Fan && a.Does != rig.Level
+	same := a.Does == b.Does && a.Does != rig.Flash && a.Does != rig.FlashRandom && a.Does != rig.Fan && a.Does != rig.Level && a.Does != rig.LevelDown
 	return same && a.To+1 == b.From
 }
 
@@ -244,11 +244,14 @@ func (v *values) settle() {
 			if !does(rig.Nothing) {
 				v.note("it is %s, of which no value is known to do nothing: it is held at %d, its default", name, set)
 			}
-			s.Idle, s.Set = name, &set
+			s.Idle = name
+			if set > 0 {
+				s.Set = &set
+			}
 			return
 		}
 		s.Ranges = v.ranges
-		if !does(rig.Open, rig.Nothing) && !(does(rig.Fan) && set == 0) { // a fan rests at its fastest
+		if !does(rig.Open, rig.Nothing) && set > 0 { // where it rests at 0 nothing need be said
 			s.Set = &set
 		}
 		if n := v.custom(); n != "" {

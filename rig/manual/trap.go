@@ -75,7 +75,7 @@ func (o *Reading) slotTraps(m *Mode, s *Slot, drives bool) {
 		trap  string
 	}{
 		{(len(s.Dims) > 0 || s.Drives != "") && (does[rig.Flash] || does[rig.FlashRandom]), DimAndStrobe},
-		{s.At(0) != nil && s.At(0).Does == rig.Closed && !does[rig.Level], ClosedAtZero},
+		{s.At(0) != nil && s.At(0).Does == rig.Closed && !does[rig.Level] && !does[rig.LevelDown], ClosedAtZero},
 		{program && drives, Programs},
 		{sound, SoundActive},
 		{does[rig.Nothing] && len(s.Ranges) > 1, DeadRange},

@@ -43,7 +43,7 @@ var aboutTraps = map[string]string{
 	OutsideMaster:   "no master dims the ultraviolet: it shines on when the master is down",
 	StrobeNoFigures: "no figures for the flashing: it is counted at up to 30 a second",
 	Restart:         "some values reset the lamp, which goes dark: they are kept out of",
-	Inverted:        "it is dark at 255 and full at 0, which a type cannot say yet: do not use this slot until it is tried",
+	Inverted:        "it is full at its low end and dark at its high one: with its slot at 0 the lamp is at full, also when nothing sends it anything",
 }
 
 // About says what a trap means.
@@ -196,12 +196,18 @@ func (s *Slot) entry(nameless bool) string {
 	case len(s.Dims) > 0:
 		parts = append(parts, "dims: ["+strings.Join(s.Dims, ", ")+"]")
 	}
+	if s.inverted && len(s.Ranges) == 0 && s.Fine == 0 {
+		parts = append(parts, "0-255: "+string(rig.LevelDown))
+	}
 	next := 0
 	for _, r := range append(slices.Clone(s.Ranges), rig.Range{From: 256, To: 256}) {
 		if r.From > next && len(s.Ranges) > 0 {
 			parts = append(parts, values(next, r.From-1)+": never")
 		}
 		if r.From < 256 {
+			if s.inverted && r.Does == rig.Level {
+				r.Does = rig.LevelDown
+			}
 			parts = append(parts, values(r.From, r.To)+": "+r.Meaning())
 		}
 		next = r.To + 1
