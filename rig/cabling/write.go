@@ -174,7 +174,8 @@ func (f *Feed) lead(t *source.Text, u *rig.Unit) error {
 	if u.Lead.Length == f.Lead.Length && u.Lead.Section.Section == f.Lead.Section.Section && u.Lead.Connector == f.Lead.Connector {
 		return nil
 	}
-	values := [][2]string{{"length", f.Lead.Length.String()}, {"section", f.Lead.Section.String()}, {"connector", f.Lead.Connector.String()}}
+	// As keyboards have it.
+	values := [][2]string{{"length", f.Lead.Length.String()}, {"section", strings.ReplaceAll(f.Lead.Section.String(), "²", "2")}, {"connector", f.Lead.Connector.String()}}
 	if len(t.Keys("units", f.Unit, "lead")) == 0 {
 		var out []string
 		for _, kv := range values {

@@ -39,15 +39,39 @@ func (m *model) stops(s *Suspect, l *line, place int) bool {
 	case Computer:
 		return true
 	case Output:
-		return slices.ContainsFunc(s.ways[0].units, func(u int) bool { return m.lines[m.on[u]].name == l.name })
+		return m.reaches(s, l, len(l.units)-1)
 	case Leg, Radio:
 		return s.Line == l.name
+	case Adaptor:
+		return s.Line == l.name && m.firstBad(l) <= place
 	case Cable:
 		return s.Line == l.name && s.at <= place
 	case Passing:
 		return s.Line == l.name && s.at < place
 	}
 	return false
+}
+
+// reaches tells whether a suspect shows in a unit of a line up to a place.
+func (m *model) reaches(s *Suspect, l *line, place int) bool {
+	for i := range s.ways {
+		for _, u := range s.ways[i].units {
+			if m.lines[m.on[u]].name == l.name && m.place[u] <= place {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// firstBad is the place of the first unit of a line that is said not to be fine.
+func (m *model) firstBad(l *line) int {
+	for place, u := range l.units {
+		if m.seen[u] != Fine && m.seen[u] != Unseen {
+			return place
+		}
+	}
+	return len(l.units)
 }
 
 // looks lists the looks that could tell the suspects apart that are most likely.
@@ -91,14 +115,14 @@ func (m *model) looks(of []Suspect) []Step {
 }
 
 func (m *model) fromComputer() Step {
-	return Step{ID: "computer", Do: "Let the computer light one unit alone, as lampblack focus does.", Ask: "Does any unit follow?", Cost: Cost{Minutes: 1},
+	return Step{ID: "computer", Do: "Let the computer light a unit alone that does not follow, as lampblack focus does.", Ask: "Does it follow now?", Cost: Cost{Minutes: 1},
 		yes: sure(trustSwitch, func(s *Suspect) bool { return s.Kind == Computer })}
 }
 
 func (m *model) otherPort(l *line) Step {
-	return Step{ID: "port " + l.name, Do: "Plug line " + l.name + " into another output or leg that works.", Ask: "Does the line behave now?", Cost: Cost{Minutes: 2, Walks: 1},
+	return Step{ID: "port " + l.name, Do: "Plug line " + l.name + " into another output or leg that works.", Ask: "Does all of the line do as it should now?", Cost: Cost{Minutes: 2, Walks: 1},
 		yes: sure(trustTry, func(s *Suspect) bool {
-			return s.Kind == Leg && s.Line == l.name || s.Kind == Output && m.stops(s, l, 0)
+			return s.Kind == Leg && s.Line == l.name || s.Kind == Output || !m.reaches(s, l, len(l.units)-1)
 		})}
 }
 
@@ -111,33 +135,60 @@ func (m *model) board(circuit string) Step {
 
 // atUnit are the looks at one unit.
 func (m *model) atUnit(u int) []Step {
-	name, l, place := m.name(u), &m.lines[m.on[u]], m.place[u]
-	up := m.ladder(u)
-	out := []Step{
-		{ID: "straight " + name, Do: "Lay the spare data cable from the output straight into " + name + ".", Ask: "Does " + name + " do as it should now?", Cost: Cost{3, 2, up},
-			yes: sure(trustTry, func(s *Suspect) bool {
-				inTheWay := m.stops(s, l, place) && s.Kind != Output && s.Kind != Computer
-				return inTheWay || s.Line == l.name && (s.Kind == Drags && s.Unit != u || s.Kind == Terminator || s.Kind == Adaptor)
-			})},
-		{ID: "outlet " + name, Do: "Plug " + name + " into an outlet that works, with another lead.", Ask: "Is something lit on it now?", Cost: Cost{2, 1, up},
-			yes: sure(trustSwitch, func(s *Suspect) bool { return m.keepsDead(s, u) })},
-	}
+	l, place := &m.lines[m.on[u]], m.place[u]
+	out := []Step{m.straight(u)}
+	does := m.seen[u]
 	// A light shows whether data comes, not whether it is good.
-	if does := m.seen[u]; does == Deaf || does == Alone || does == Unseen {
-		out = append(out, Step{ID: "light " + name, Do: "Look at the small light for data on " + name + ", if it has one.", Ask: "Does it show data?", Cost: Cost{1, 1, up},
-			yes: sure(trustLight, func(s *Suspect) bool { return !m.stops(s, l, place) })})
+	if does == Deaf || does == Alone || does == Unseen {
+		out = append(out, m.light(u))
+	}
+	if does == Dead || does == Unseen {
+		out = append(out, m.outlet(u))
 	}
 	if place < len(l.units)-1 {
-		out = append(out, Step{ID: "halve " + name, Do: "Take the cable out of the data outlet of " + name + " and put a terminator in there.", Ask: "Do the units up to " + name + " do as they should now?", Cost: Cost{3, 1, up},
-			yes: sure(trustTry, func(s *Suspect) bool {
-				if s.Line != l.name {
-					return false
-				}
-				behind := (s.Kind == Drags || s.Kind == Cable) && s.at > place || s.Kind == Passing && s.at >= place
-				return behind || s.Kind == Terminator
-			})})
+		out = append(out, m.halve(u))
 	}
 	return out
+}
+
+func (m *model) light(u int) Step {
+	l, place := &m.lines[m.on[u]], m.place[u]
+	return Step{ID: "light " + m.name(u), Do: "Look at the small light for data on " + m.name(u) + ", if it has one.", Ask: "Does it show data?", Cost: Cost{1, 1, m.ladder(u)},
+		yes: sure(trustLight, func(s *Suspect) bool { return !m.stops(s, l, place) && !m.keepsDead(s, u) })}
+}
+
+// straight is a cable of its own from the output to one unit: what is between does not count.
+func (m *model) straight(u int) Step {
+	return Step{ID: "straight " + m.name(u), Do: "Lay the spare data cable from the output straight into " + m.name(u) + ".", Ask: "Does " + m.name(u) + " do as it should now?", Cost: Cost{3, 2, m.ladder(u)},
+		yes: sure(trustTry, func(s *Suspect) bool {
+			atIt := s.Unit == u && (s.Kind == Settings || s.Kind == Lamp || s.Kind == Drags)
+			before := s.Kind == Computer || s.Kind == Output && m.reaches(s, &m.lines[m.on[u]], m.place[u])
+			return !atIt && !before && !m.keepsDead(s, u)
+		})}
+}
+
+// outlet is another feed for one unit.
+func (m *model) outlet(u int) Step {
+	return Step{ID: "outlet " + m.name(u), Do: "Plug " + m.name(u) + " into an outlet that works, with another lead.", Ask: "Is something lit on it now?", Cost: Cost{2, 1, m.ladder(u)},
+		yes: sure(trustSwitch, func(s *Suspect) bool { return s.Kind != Lamp || s.Unit != u })}
+}
+
+// halve cuts a line behind a unit and ends it there.
+func (m *model) halve(u int) Step {
+	l, place := &m.lines[m.on[u]], m.place[u]
+	return Step{ID: "halve " + m.name(u), Do: "Take the cable out of the data outlet of " + m.name(u) + " and put a terminator in there.", Ask: "Do the units up to " + m.name(u) + " do as they should now?", Cost: Cost{3, 1, m.ladder(u)},
+		yes: sure(trustTry, func(s *Suspect) bool {
+			switch {
+			case s.Line != l.name:
+			case s.Kind == Drags:
+				return s.at > place
+			case s.Kind == Terminator:
+				return true
+			case s.Kind == Adaptor:
+				return m.firstBad(l) > place
+			}
+			return !m.reaches(s, l, place)
+		})}
 }
 
 // keepsDead tells whether a suspect keeps the mains from a unit.
