@@ -33,7 +33,7 @@ func byAddress(r *rig.Rig) []int {
 func patchList(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	r := s.Show.Rig
 	t := &typeset.Table{Columns: []typeset.Column{
-		{Head: "Slots", Right: true, Bold: true}, {Head: "Unit", Bold: true}, {Head: "Type"}, {Head: "Mode"}, {Head: "Data line"},
+		{Head: "Slots", Right: true, Bold: true}, {Head: "Unit", Bold: true, Names: true}, {Head: "Type"}, {Head: "Mode"}, {Head: "Data line"},
 		{Head: "Switches on"}, {Head: "Set", Least: 3},
 	}}
 	universe := 0

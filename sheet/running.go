@@ -97,7 +97,7 @@ func promptBook(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	found := s.Found
 	return each(s, func(s *show.Show) []typeset.Block {
 		systems := systemsOf(s)
-		t := &typeset.Table{Size: 15, Ruled: true, Columns: []typeset.Column{{Head: "Time", Right: true, Bold: true}, {Head: "Heard, on stage"}, {Head: "Cue", Bold: true}, {Head: "What is seen"}, {Head: "Fade, s"}, {Head: "Notes", Least: 18, Grow: true}}}
+		t := &typeset.Table{Size: 15, Ruled: true, Columns: []typeset.Column{{Head: "Time", Right: true, Bold: true}, {Head: "Heard, on stage"}, {Head: "Cue", Bold: true, Names: true}, {Head: "What is seen"}, {Head: "Fade, s"}, {Head: "Notes", Least: 18, Grow: true}}}
 		list := append(waitsOf(s), calm(s)...)
 		for _, m := range moments(s.Track, 0) {
 			at := m.Time
@@ -219,7 +219,7 @@ func calls(s *show.Show) [][]int {
 // for a hand, are left out and counted.
 func stopwatch(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	return each(s, func(s *show.Show) []typeset.Block {
-		t := &typeset.Table{Size: 27, Columns: []typeset.Column{{Head: "Watch", Right: true, Bold: true}, {Head: "Bring", Bold: true}, {Head: "over"}, {Head: "then wait", Right: true}}}
+		t := &typeset.Table{Size: 27, Columns: []typeset.Column{{Head: "Watch", Right: true, Bold: true}, {Head: "Bring", Bold: true, Names: true}, {Head: "over"}, {Head: "then wait", Right: true}}}
 		list := waitsOf(s)
 		kept := byHand(s)
 		for n, i := range kept {

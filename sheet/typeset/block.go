@@ -57,7 +57,8 @@ type Table struct {
 type Column struct {
 	Head  string
 	Right bool    // numbers end below one another
-	Bold  bool    //
+	Bold  bool
+	Names bool    // a row is called by it; where no column says so, by the first that is bold
 	Least float64 // how wide it is at least, in widths of a digit: room to write in
 	Grow  bool    // it takes room that is left over
 }
