@@ -56,7 +56,7 @@ type Table struct {
 // Column is one column of a table.
 type Column struct {
 	Head  string
-	Right bool    // numbers end below one another
+	Right bool // numbers end below one another
 	Bold  bool
 	Names bool    // a row is called by it; where no column says so, by the first that is bold
 	Least float64 // how wide it is at least, in widths of a digit: room to write in

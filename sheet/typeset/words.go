@@ -136,7 +136,7 @@ func (w *wrapper) fitting(word string, bold bool) (n int, wide float64) {
 		if w.at+with > w.width+1e-6 {
 			return i, wide
 		}
-		n, wide = i+utf8.RuneLen(r), with
+		wide = with
 	}
 	return len(word), wide
 }
