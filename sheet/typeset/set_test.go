@@ -317,3 +317,19 @@ func TestScale(t *testing.T) {
 		t.Errorf("no metre of 20 mm in the ruler: want %s", want)
 	}
 }
+
+// Whatever is taken for Markdown is set, and read again from what is written of it comes to the same.
+func TestAnyMarkdown(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var lines []string
+		for range rapid.IntRange(0, 12).Draw(t, "lines") {
+			lines = append(lines, rapid.SampledFrom([]string{"", "# ", "## ", "- ", "- [ ] ", "| ", "|---|", "> ", "> - ", "#", "-", "|"}).Draw(t, "mark")+rapid.StringMatching(`[a-z *|\\#<>-]{0,20}`).Draw(t, "words"))
+		}
+		title, blocks := Markdown(strings.Join(lines, "\n"))
+		Set(A4, Foot{}, Document{Title: title, Blocks: blocks})
+		var b strings.Builder
+		if err := Text(&b, Document{Title: title, Blocks: blocks}); err != nil {
+			t.Fatal(err)
+		}
+	})
+}
