@@ -102,7 +102,7 @@ func goneOf(was *Handed, left map[string]int, names map[string]bool) []string {
 
 // since says since when marks count.
 func since(was *Handed, changed int, gone []string) *typeset.Words {
-	text := "**Since " + was.On + "**: "
+	text := strong("Since "+was.On) + ": "
 	switch {
 	case changed == 0 && len(gone) == 0:
 		text += "nothing has changed."

@@ -110,7 +110,7 @@ func promptBook(_ context.Context, s *Subject) ([]typeset.Block, error) {
 		for _, i := range cues(s) {
 			c := &s.Cues[i]
 			at := s.InTrack(c.Start)
-			seen := "**" + lookOf(s, c) + "**"
+			seen := strong(lookOf(s, c))
 			if p := purposeOf(s, c); p != "" {
 				seen += "\n" + p
 			}
@@ -186,7 +186,7 @@ func callScript(_ context.Context, s *Subject) ([]typeset.Block, error) {
 			if n := len(g) - 1; n > 0 {
 				seen += fmt.Sprintf("; then %s by themselves, until %s", si.Count(n, "cue", "cues"), clockTo(s.InTrack(last.Complete), 0))
 			}
-			list = append(list, event{start, 3, row(clock(start), "**"+strings.ToUpper(name[:1])+name[1:]+" … go.**", seen, typeset.Box)})
+			list = append(list, event{start, 3, row(clock(start), strong(strings.ToUpper(name[:1])+name[1:]+" … go."), seen, typeset.Box)})
 		}
 		t.Rows = inOrder(list)
 		return append([]typeset.Block{head(s), t}, noCues(s)...)

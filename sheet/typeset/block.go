@@ -18,7 +18,7 @@ type Block interface {
 // Heading stands over what belongs to it, and is on the same page.
 type Heading struct{ Text string }
 
-// Words is a paragraph. Between ** and ** its letters are bold.
+// Words is a paragraph; [Strong] makes some of it bold, here and in cells.
 type Words struct {
 	Text    string
 	Size    float64 // Usual when 0
