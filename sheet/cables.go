@@ -105,11 +105,11 @@ func cableSchedule(_ context.Context, s *Subject) ([]typeset.Block, error) {
 		out = append(out, words("No data line is written down yet: `lines` in rig.yaml lists the units of each from the output on."))
 	}
 	for _, entry := range r.Lines {
-		out = append(out, words("**Line "+entry.Name+"**: "+aboutLine(&entry.Value)))
+		out = append(out, words(strong("Line "+entry.Name)+": "+aboutLine(&entry.Value)))
 		out = append(out, cableTable(data, entry.Name))
 	}
 	if loose := offLines(r); loose != "" {
-		out = append(out, boxed("**On no data line:** "+loose))
+		out = append(out, boxed(strong("On no data line:")+" "+loose))
 	}
 	out = append(out, words("A line runs from unit to unit, with no branch and no microphone cable, and ends in a terminator (120 Ω, ANSI E1.11). Data keeps away from supply cables. A spare data cable lies ready to the farthest unit."))
 	out = append(out, &typeset.Heading{Text: "Supply"}, cableTable(supply, ""))
@@ -123,7 +123,7 @@ func cableSchedule(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	for _, entry := range r.Lines {
 		lines += float64(entry.Value.Length)
 	}
-	out = append(out, words(fmt.Sprintf("**In all:** %s of data cable, %g m together by what the lines say; %s of supply cable, %g m together, as far as lengths are said (%d).",
+	out = append(out, words(fmt.Sprintf(strong("In all:")+" %s of data cable, %g m together by what the lines say; %s of supply cable, %g m together, as far as lengths are said (%d).",
 		si.Count(len(data), "piece", "pieces"), lines, si.Count(len(supply), "piece", "pieces"), sum, said)),
 		boxed("Cables cross no way on which people walk, or lie under a ramp or tape over their whole width. A reel is unwound before it is loaded. What is outdoors or damp, and every temporary supply, is for a competent person."))
 	return out, nil

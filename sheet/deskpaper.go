@@ -21,19 +21,19 @@ func programming(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	}
 	var out []typeset.Block
 	if up := p.Caution(); up != "" {
-		out = append(out, boxed("**Caution.** "+finding.Sentence(up)))
+		out = append(out, boxed(strong("Caution.")+" "+finding.Sentence(up)))
 	}
 	out = append(out, &typeset.Words{Text: finding.Sentence(p.First()), Bold: true, Size: typeset.Large})
 	var first []string
 	for _, o := range p.Off {
-		text := fmt.Sprintf("Switch off **%s** at the mains: %s.", o.Unit, o.Why)
+		text := fmt.Sprintf("Switch off %s at the mains: %s.", strong(o.Unit), o.Why)
 		if len(o.Feeds) > 0 {
 			text += " Feed " + strings.Join(o.Feeds, ", ") + " from elsewhere: their power comes through it."
 		}
 		first = append(first, text)
 	}
 	for _, r := range p.Readdressed {
-		first = append(first, fmt.Sprintf("Set **%s** from address %d to address %d.", r.Unit, r.From, r.To))
+		first = append(first, fmt.Sprintf("Set %s from address %d to address %d.", strong(r.Unit), r.From, r.To))
 	}
 	if len(first) > 0 {
 		out = append(out, &typeset.Heading{Text: "Before the desk is connected"}, tasks(first...))
@@ -59,7 +59,7 @@ func programming(_ context.Context, s *Subject) ([]typeset.Block, error) {
 func sceneRow(p *desk.Plan, i int, s *desk.Scene) []string {
 	var moves []string
 	for _, c := range p.Changes(i) {
-		moves = append(moves, fmt.Sprintf("**%d** at %s", c.Slot, p.Desk.Level(c.To)))
+		moves = append(moves, fmt.Sprintf("%s at %s", strong(fmt.Sprint(c.Slot)), p.Desk.Level(c.To)))
 	}
 	number := fmt.Sprint(s.Number)
 	if p.Desk.Banks > 1 {

@@ -37,7 +37,7 @@ func slotsInWords(u *rig.Unit) string {
 		if sl.Fine > 0 {
 			n += fmt.Sprintf("/%d", u.Address+sl.Fine-1)
 		}
-		out = append(out, "**"+n+"** "+shortly(sl))
+		out = append(out, strong(n)+" "+shortly(sl))
 	}
 	return strings.Join(out, ", ")
 }

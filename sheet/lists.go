@@ -157,7 +157,7 @@ func toLook(item *doors.Item) string {
 // strike counts what goes back, and how the house is left.
 func strike(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	h, r := whatHas(s), s.Show.Rig
-	t := &typeset.Table{Name: "Count", Ruled: true, Columns: []typeset.Column{{Head: "Out", Right: true, Bold: true}, {Head: "What"}, {Head: "Back", Least: 6}, {Head: "Broken, missing, whose", Least: 24, Grow: true}}}
+	t := &typeset.Table{Name: "Count", Ruled: true, Columns: []typeset.Column{{Head: "Out", Right: true, Bold: true}, {Head: "What", Names: true}, {Head: "Back", Least: 6}, {Head: "Broken, missing, whose", Least: 24, Grow: true}}}
 	for _, entry := range r.Types {
 		n := 0
 		for i := range r.Units {

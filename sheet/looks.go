@@ -99,7 +99,7 @@ func setting(s *show.Show, f *show.Frame, name string) *typeset.Table {
 			}
 			for n := max(u.Address, 1); n <= min(last(u), universeSlots); n++ {
 				if v := f.Universes[k].Slots[n-1]; v > 0 {
-					set = append(set, fmt.Sprintf("**%d** at %d", n, v))
+					set = append(set, fmt.Sprintf("%s at %d", strong(fmt.Sprint(n)), v))
 				}
 			}
 		}

@@ -33,7 +33,7 @@ func byAddress(r *rig.Rig) []int {
 func patchList(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	r := s.Show.Rig
 	t := &typeset.Table{Columns: []typeset.Column{
-		{Head: "Slots", Right: true, Bold: true}, {Head: "Unit", Bold: true}, {Head: "Type"}, {Head: "Mode"}, {Head: "Data line"},
+		{Head: "Slots", Right: true, Bold: true}, {Head: "Unit", Bold: true, Names: true}, {Head: "Type"}, {Head: "Mode"}, {Head: "Data line"},
 		{Head: "Switches on"}, {Head: "Set", Least: 3},
 	}}
 	universe := 0
@@ -48,7 +48,7 @@ func patchList(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	t.Rows = append(t.Rows, sum("", si.Count(len(r.Units), "unit", "units")))
 	out := []typeset.Block{t, words("Set the mode first, then the address; look that the lamp's display says both. Switch n stands for 2 to the power n-1: those that are on add up to the address (a few lamps count from 0, and want one less). Try every lamp alone: two at one address look right together.")}
 	if meet := overlaps(r); meet != "" {
-		out = append(out, boxed("**These share slots, and do what one another is told:** "+meet))
+		out = append(out, boxed(strong("These share slots, and do what one another is told:")+" "+meet))
 	}
 	return out, nil
 }
@@ -56,6 +56,9 @@ func patchList(_ context.Context, s *Subject) ([]typeset.Block, error) {
 func row(cells ...string) typeset.Row { return typeset.Row{Cells: cells} }
 func sum(cells ...string) typeset.Row { return typeset.Row{Cells: cells, Bold: true} }
 func over(text string) typeset.Row    { return typeset.Row{Cells: []string{text}, Head: true} }
+
+// strong makes words bold.
+func strong(text string) string { return typeset.Strong(text) }
 
 func words(text string) *typeset.Words { return &typeset.Words{Text: text} }
 func boxed(text string) *typeset.Words { return &typeset.Words{Text: text, Boxed: true} }

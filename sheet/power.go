@@ -40,7 +40,7 @@ func powerSheet(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	sums.Rows = append(sums.Rows, sum("all", "", "", "", "", "", fmt.Sprint(units+len(loose.units)), whole(all+loose.watts), whole(va+loose.va)))
 	out = append(out, sums, words("Rated maxima of the lamps, all at full at once; VA by the power factor of each type, 1 where nobody said, and with what else the circuit carries. A continuous load stays under 80 % of a breaker (a rule of North America, good practice elsewhere). Where the voltage is not said, 230 V is taken."))
 	if unknown := unsaid(r); unknown != "" {
-		out = append(out, boxed("**No rated power is known of:** "+unknown))
+		out = append(out, boxed(strong("No rated power is known of:")+" "+unknown))
 	}
 	return append(out, details...), nil
 }

@@ -102,7 +102,7 @@ func goneOf(was *Handed, left map[string]int, names map[string]bool) []string {
 
 // since says since when marks count.
 func since(was *Handed, changed int, gone []string) *typeset.Words {
-	text := "**Since " + was.On + "**: "
+	text := strong("Since "+was.On) + ": "
 	switch {
 	case changed == 0 && len(gone) == 0:
 		text += "nothing has changed."
@@ -143,18 +143,16 @@ func eachLine(d *typeset.Document, f func(sum, name string, changed *bool)) {
 	}
 }
 
-// nameOf is what a row is called: its bold cells. Sums and rows over others have no name.
+// nameOf is what a row is called. Sums and rows over others have no name.
 func nameOf(t *typeset.Table, r *typeset.Row) string {
-	if r.Bold || r.Head {
+	c := slices.IndexFunc(t.Columns, func(c typeset.Column) bool { return c.Names })
+	if c < 0 {
+		c = slices.IndexFunc(t.Columns, func(c typeset.Column) bool { return c.Bold })
+	}
+	if r.Bold || r.Head || c < 0 || c >= len(r.Cells) {
 		return ""
 	}
-	var out []string
-	for c := range t.Columns {
-		if t.Columns[c].Bold && c < len(r.Cells) && r.Cells[c] != "" {
-			out = append(out, r.Cells[c])
-		}
-	}
-	return strings.Join(out, " ")
+	return r.Cells[c]
 }
 
 func sumOf(text string) string {

@@ -97,7 +97,7 @@ func promptBook(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	found := s.Found
 	return each(s, func(s *show.Show) []typeset.Block {
 		systems := systemsOf(s)
-		t := &typeset.Table{Size: 15, Ruled: true, Columns: []typeset.Column{{Head: "Time", Right: true, Bold: true}, {Head: "Heard, on stage"}, {Head: "Cue", Bold: true}, {Head: "What is seen"}, {Head: "Fade, s"}, {Head: "Notes", Least: 18, Grow: true}}}
+		t := &typeset.Table{Size: 15, Ruled: true, Columns: []typeset.Column{{Head: "Time", Right: true, Bold: true}, {Head: "Heard, on stage"}, {Head: "Cue", Bold: true, Names: true}, {Head: "What is seen"}, {Head: "Fade, s"}, {Head: "Notes", Least: 18, Grow: true}}}
 		list := append(waitsOf(s), calm(s)...)
 		for _, m := range moments(s.Track, 0) {
 			at := m.Time
@@ -110,7 +110,7 @@ func promptBook(_ context.Context, s *Subject) ([]typeset.Block, error) {
 		for _, i := range cues(s) {
 			c := &s.Cues[i]
 			at := s.InTrack(c.Start)
-			seen := "**" + lookOf(s, c) + "**"
+			seen := strong(lookOf(s, c))
 			if p := purposeOf(s, c); p != "" {
 				seen += "\n" + p
 			}
@@ -186,7 +186,7 @@ func callScript(_ context.Context, s *Subject) ([]typeset.Block, error) {
 			if n := len(g) - 1; n > 0 {
 				seen += fmt.Sprintf("; then %s by themselves, until %s", si.Count(n, "cue", "cues"), clockTo(s.InTrack(last.Complete), 0))
 			}
-			list = append(list, event{start, 3, row(clock(start), "**"+strings.ToUpper(name[:1])+name[1:]+" … go.**", seen, typeset.Box)})
+			list = append(list, event{start, 3, row(clock(start), strong(strings.ToUpper(name[:1])+name[1:]+" … go."), seen, typeset.Box)})
 		}
 		t.Rows = inOrder(list)
 		return append([]typeset.Block{head(s), t}, noCues(s)...)
@@ -219,7 +219,7 @@ func calls(s *show.Show) [][]int {
 // for a hand, are left out and counted.
 func stopwatch(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	return each(s, func(s *show.Show) []typeset.Block {
-		t := &typeset.Table{Size: 27, Columns: []typeset.Column{{Head: "Watch", Right: true, Bold: true}, {Head: "Bring", Bold: true}, {Head: "over"}, {Head: "then wait", Right: true}}}
+		t := &typeset.Table{Size: 27, Columns: []typeset.Column{{Head: "Watch", Right: true, Bold: true}, {Head: "Bring", Bold: true, Names: true}, {Head: "over"}, {Head: "then wait", Right: true}}}
 		list := waitsOf(s)
 		kept := byHand(s)
 		for n, i := range kept {

@@ -97,7 +97,7 @@ func degrees(radians float64) string { return fmt.Sprintf("%.0f°", radians*180/
 // typesOf counts the units of each type: what has to be borrowed, carried and given back.
 func typesOf(r *rig.Rig) *typeset.Table {
 	t := &typeset.Table{Name: "Types", Columns: []typeset.Column{
-		{Head: "Units", Right: true, Bold: true}, {Head: "Type", Bold: true}, {Head: "Emitters"}, {Head: "Beam"}, {Head: "W each", Right: true}, {Head: "W", Right: true}, {Head: "Without data"},
+		{Head: "Units", Right: true, Bold: true}, {Head: "Type", Bold: true, Names: true}, {Head: "Emitters"}, {Head: "Beam"}, {Head: "W each", Right: true}, {Head: "W", Right: true}, {Head: "Without data"},
 		{Head: "kg each", Least: 6},
 	}}
 	all, watts := 0, 0.0

@@ -44,7 +44,7 @@ func summary(_ context.Context, sub *Subject) ([]typeset.Block, error) {
 	out := []typeset.Block{facts, &typeset.Heading{Text: "To start it"},
 		tasks("Lamps on, circuit by circuit. Preshow list done.", "On the computer: `lampblack run` with the show's folder, or `lampblack open` with `--run` for the pages.", "No computer: the stopwatch sheet, and the fallback looks in a small desk."),
 		&typeset.Heading{Text: "If anything is wrong"},
-		tasks("**Lights up first** (key l in a run, or the button of the Night page), then think. House lights work without this computer.", "A lamp does not answer: take it out, its likes take its part.", "Telephone: lighting ______________  house ______________  first aid ______________"),
+		tasks(strong("Lights up first")+" (key l in a run, or the button of the Night page), then think. House lights work without this computer.", "A lamp does not answer: take it out, its likes take its part.", "Telephone: lighting ______________  house ______________  first aid ______________"),
 		boxed(papers.Independent)}
 	return out, nil
 }

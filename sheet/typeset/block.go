@@ -18,7 +18,7 @@ type Block interface {
 // Heading stands over what belongs to it, and is on the same page.
 type Heading struct{ Text string }
 
-// Words is a paragraph. Between ** and ** its letters are bold.
+// Words is a paragraph; [Strong] makes some of it bold, here and in cells.
 type Words struct {
 	Text    string
 	Size    float64 // Usual when 0
@@ -56,8 +56,9 @@ type Table struct {
 // Column is one column of a table.
 type Column struct {
 	Head  string
-	Right bool    // numbers end below one another
-	Bold  bool    //
+	Right bool // numbers end below one another
+	Bold  bool
+	Names bool    // a row is called by it; where no column says so, by the first that is bold
 	Least float64 // how wide it is at least, in widths of a digit: room to write in
 	Grow  bool    // it takes room that is left over
 }

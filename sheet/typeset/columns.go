@@ -33,7 +33,7 @@ func (t *Table) wants(c int) wants {
 		if r.Head || c >= len(r.Cells) || r.Cells[c] == "" {
 			continue
 		}
-		bold := r.Bold || t.Columns[c].Bold || strings.Contains(r.Cells[c], "**") // all of it: a little wide is no fault
+		bold := r.Bold || t.Columns[c].Bold || strings.Contains(r.Cells[c], mark) // all of it: a little wide is no fault
 		for part := range strings.SplitSeq(plain(clean(r.Cells[c])), "\n") {
 			w.all = max(w.all, drawing.Wide(part, 1, bold))
 		}

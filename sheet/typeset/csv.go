@@ -86,7 +86,7 @@ func safely(cells []string, n int) []string {
 // safe keeps a spreadsheet from taking a name for a formula, which would run: an apostrophe before it
 // makes it text (common practice, no source). Numbers stay numbers.
 func safe(cell string) string {
-	cell = plain(cell)
+	cell = strings.ReplaceAll(cell, mark, "")
 	if cell != "" && strings.ContainsRune("=+-@\t\r", rune(cell[0])) && strings.Trim(cell, "+-0123456789.,") != "" {
 		return "'" + cell
 	}

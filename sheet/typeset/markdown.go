@@ -7,7 +7,7 @@ import "strings"
 // title.
 func Markdown(text string) (title string, out []Block) {
 	r := markdown{}
-	for line := range strings.SplitSeq(text, "\n") {
+	for line := range strings.SplitSeq(strings.ReplaceAll(text, "**", mark), "\n") {
 		r.line(strings.TrimRight(line, " \r"))
 	}
 	r.end()
@@ -39,7 +39,7 @@ func (m *markdown) line(l string) {
 	case table:
 		m.row(l)
 	case strings.HasPrefix(l, "# ") && m.title == "":
-		m.title = l[2:]
+		m.title = strings.ReplaceAll(l[2:], mark, "")
 	case strings.HasPrefix(l, "#"):
 		m.out = append(m.out, &Heading{strings.TrimSpace(strings.TrimLeft(l, "#"))})
 	case l != "":
@@ -107,7 +107,7 @@ func inQuote(lines []string) string {
 	for _, l := range lines {
 		switch {
 		case strings.HasPrefix(l, "#"):
-			l = "**" + strings.TrimSpace(strings.TrimLeft(l, "#")) + "**"
+			l = Strong(strings.TrimSpace(strings.TrimLeft(l, "#")))
 		case strings.HasPrefix(l, "- "):
 			l = "• " + l[2:]
 		}

@@ -193,7 +193,7 @@ func wordsOf(t *testing.T, p *Pages) map[string][4]float64 {
 // A table is read back from CSV as it was (RFC 4180, by encoding/csv), and no cell begins what a
 // spreadsheet would run.
 func TestCSV(t *testing.T) {
-	d := Document{Title: "T", Blocks: []Block{&Table{Columns: []Column{{Head: "a"}, {Head: "b,c"}}, Rows: []Row{{Cells: []string{"x\ny", `"q"`}}, {Cells: []string{"=1+1", "-2.5"}}, {Cells: []string{"**bold**"}}}}}}
+	d := Document{Title: "T", Blocks: []Block{&Table{Columns: []Column{{Head: "a"}, {Head: "b,c"}}, Rows: []Row{{Cells: []string{"x\ny", `"q"`}}, {Cells: []string{"=1+1", "-2.5"}}, {Cells: []string{Strong("bold")}}}}}}
 	var b bytes.Buffer
 	if err := CSV(&b, d); err != nil {
 		t.Fatal(err)
@@ -210,7 +210,7 @@ func TestCSV(t *testing.T) {
 
 // What Text writes Markdown reads: the same words in the same blocks.
 func TestMarkdownBothWays(t *testing.T) {
-	d := Document{Title: "A paper", Blocks: []Block{&Heading{"First"}, words("some **bold** words"), &Tasks{List: []Task{{Text: "do it"}, {Text: "know it", Plain: true}}},
+	d := Document{Title: "A paper", Blocks: []Block{&Heading{"First"}, words("some " + Strong("bold") + " words"), &Tasks{List: []Task{{Text: "do it"}, {Text: "know it", Plain: true}}},
 		&Table{Columns: []Column{{Head: "a"}, {Head: "b"}}, Rows: []Row{{Cells: []string{"x|y", "1\n2"}}, {Cells: []string{"", "z"}}}}, &Words{Text: "beware", Boxed: true}}}
 	var b, again strings.Builder
 	if err := Text(&b, d); err != nil {
@@ -316,4 +316,20 @@ func TestScale(t *testing.T) {
 	if want := fmt.Sprintf("M%.2f", marginLeft+20*mm); !strings.Contains(string(svg), want) {
 		t.Errorf("no metre of 20 mm in the ruler: want %s", want)
 	}
+}
+
+// Whatever is taken for Markdown is set, and read again from what is written of it comes to the same.
+func TestAnyMarkdown(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var lines []string
+		for range rapid.IntRange(0, 12).Draw(t, "lines") {
+			lines = append(lines, rapid.SampledFrom([]string{"", "# ", "## ", "- ", "- [ ] ", "| ", "|---|", "> ", "> - ", "#", "-", "|"}).Draw(t, "mark")+rapid.StringMatching(`[a-z *|\\#<>-]{0,20}`).Draw(t, "words"))
+		}
+		title, blocks := Markdown(strings.Join(lines, "\n"))
+		Set(A4, Foot{}, Document{Title: title, Blocks: blocks})
+		var b strings.Builder
+		if err := Text(&b, Document{Title: title, Blocks: blocks}); err != nil {
+			t.Fatal(err)
+		}
+	})
 }

@@ -19,7 +19,11 @@ func (t *Table) set(s *setter) {
 	for i := range t.Rows {
 		r := &t.Rows[i]
 		if r.Head {
-			t.over(s, &g, r)
+			below := 2 * leading * g.size
+			if i+1 < len(t.Rows) && !t.Rows[i+1].Head {
+				below = min(t.cells(&g, &t.Rows[i+1]).height(g.size), (s.bottom-s.top)/2)
+			}
+			t.over(s, &g, r, below)
 			continue
 		}
 		t.row(s, &g, t.cells(&g, r), r)
@@ -116,15 +120,15 @@ func (g *grid) wide() float64 {
 	return sum
 }
 
-// over sets a row that stands over others, which is never the last of a page.
-func (t *Table) over(s *setter, g *grid, r *Row) {
+// over sets a row that stands over others, on the page of the first of them, which is so high.
+func (t *Table) over(s *setter, g *grid, r *Row, below float64) {
 	text := ""
 	if len(r.Cells) > 0 {
 		text = r.Cells[0]
 	}
 	lines := wrap(clean(text), s.right-s.left, g.size, true)
 	high := (float64(len(lines))*leading + 3*pad) * g.size
-	if s.y+high+2*leading*g.size > s.bottom {
+	if s.y+high+below > s.bottom {
 		s.next()
 	}
 	from := s.y

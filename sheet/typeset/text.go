@@ -23,7 +23,7 @@ func Text(w io.Writer, docs ...Document) error {
 			b.text(t)
 		}
 	}
-	_, err := io.WriteString(w, t.b.String())
+	_, err := io.WriteString(w, strings.ReplaceAll(t.b.String(), mark, "**"))
 	return err
 }
 
@@ -33,8 +33,8 @@ func (b *Blank) text(t *texter) {
 }
 func (f *Figure) text(t *texter) { fmt.Fprintf(&t.b, "(A drawing: %s)\n", clean(f.Drawing.Title)) }
 
-// mark is what has changed since the last print, in text.
-func mark(changed bool) string {
+// since is what has changed since the last print, in text.
+func since(changed bool) string {
 	if changed {
 		return "(changed) "
 	}
@@ -46,7 +46,7 @@ func (w *Words) text(t *texter) {
 	if w.Boxed {
 		before = "> "
 	}
-	for line := range strings.SplitSeq(mark(w.Changed)+clean(w.Text), "\n") {
+	for line := range strings.SplitSeq(since(w.Changed)+clean(w.Text), "\n") {
 		t.b.WriteString(before + line + "\n")
 	}
 }
@@ -57,7 +57,7 @@ func (k *Tasks) text(t *texter) {
 		if one.Plain {
 			box = ""
 		}
-		fmt.Fprintf(&t.b, "- %s%s%s\n", box, mark(one.Changed), strings.ReplaceAll(clean(one.Text), "\n", " "))
+		fmt.Fprintf(&t.b, "- %s%s%s\n", box, since(one.Changed), strings.ReplaceAll(clean(one.Text), "\n", " "))
 	}
 }
 
@@ -80,12 +80,12 @@ func (tb *Table) text(t *texter) {
 			cells = nil
 			for _, c := range r.Cells {
 				if c != "" {
-					c = "**" + plain(c) + "**"
+					c = "**" + strings.ReplaceAll(c, mark, "") + "**"
 				}
 				cells = append(cells, c)
 			}
 		}
-		t.row(cells, len(tb.Columns), mark(r.Changed))
+		t.row(cells, len(tb.Columns), since(r.Changed))
 	}
 }
 

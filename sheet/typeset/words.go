@@ -32,12 +32,18 @@ func (l line) String() string {
 	return b.String()
 }
 
-// runs takes a text apart at **; an odd one stands for itself.
+// mark stands before and behind bold letters: a private letter of Unicode, which no name has.
+const mark = "\ue000"
+
+// Strong is a text in bold letters.
+func Strong(text string) string { return mark + text + mark }
+
+// runs takes a text apart at its marks; an odd one is left out.
 func runs(text string, bold bool) []run {
 	text = quoted(text)
-	parts := strings.Split(text, "**")
-	if len(parts) < 3 || len(parts)%2 == 0 {
-		return []run{{text, bold}}
+	parts := strings.Split(text, mark)
+	if len(parts)%2 == 0 {
+		return []run{{strings.ReplaceAll(text, mark, ""), bold}}
 	}
 	var out []run
 	for i, p := range parts {
@@ -136,7 +142,7 @@ func (w *wrapper) fitting(word string, bold bool) (n int, wide float64) {
 		if w.at+with > w.width+1e-6 {
 			return i, wide
 		}
-		n, wide = i+utf8.RuneLen(r), with
+		wide = with
 	}
 	return len(word), wide
 }
@@ -174,7 +180,7 @@ func clean(text string) string {
 
 // plain is a text without its marks for bold letters.
 func plain(text string) string {
-	if !strings.ContainsAny(text, "*`") {
+	if !strings.ContainsAny(text, mark+"`") {
 		return text
 	}
 	lines := strings.Split(text, "\n")
