@@ -30,6 +30,9 @@ func byMode(cells []string, roles []role, rows []row) (out []line) {
 	}
 	for _, m := range modes {
 		name := cells[m]
+		if n := strings.ToLower(name); shortCount.MatchString(n) {
+			name = strings.TrimSuffix(n, "k") + " channels"
+		}
 		if strings.Contains(strings.ToLower(name), "bit") {
 			name = "mode " + name
 		}

@@ -36,6 +36,9 @@ func clean(data []byte) (lines []line, whole bool) {
 	}
 	text = html.UnescapeString(text)
 	text = boxed(hexadecimal(text))
+	if strings.Contains(text, "RVB") || strings.Contains(text, "R,V,B") {
+		text = vert.ReplaceAllString(text, "${1}vert$2") // French letters
+	}
 	for i, s := range strings.Split(text, "\n") {
 		if i == maxLines {
 			return lines, false
@@ -146,6 +149,7 @@ var (
 	unjoin     = strings.NewReplacer("ﬀ", "ff", "ﬁ", "fi", "ﬂ", "fl", "ﬃ", "ffi", "ﬄ", "ffl")
 	chat       = regexp.MustCompile(`^\[\d{1,2}:\d{2}(?::\d{2})?\] ?[\p{L}\d ._-]{1,24}: `)
 	slowFast   = regexp.MustCompile(`(^|[\s=:])S ?(?:>|\x01|-) ?F(\s|$)`)
+	vert       = regexp.MustCompile(`(^|[ ,/(:])V([ ,/):]|$)`)
 	pageRule   = regexp.MustCompile(`^\s*-+ ?\d{1,4} ?-+\s*$`)
 	labelArrow = regexp.MustCompile(`(?i)^(\s*(?:ch|channel|kanal|canal|slot|fader)\.? ?\d{1,3}) ?\x01 ?`)
 

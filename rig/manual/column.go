@@ -46,12 +46,14 @@ var modeLabel = regexp.MustCompile(`(?i)^(?:(?:mode|modus|modo|pers(?:onality)?\
 
 var rangeLabel = regexp.MustCompile(`^\d{1,3} ?(?:-|to|bis|\.\.) ?\d{1,3}$`)
 
+var shortCount = regexp.MustCompile(`^\d{1,2}k$`)
+
 func roleOf(cell string) role {
 	c := strings.ToLower(strings.Trim(strings.TrimSpace(cell), `":*`))
 	if r := labels[c]; r != noRole {
 		return r
 	}
-	if modeLabel.MatchString(c) {
+	if modeLabel.MatchString(c) || shortCount.MatchString(c) {
 		return modeRole
 	}
 	if rangeLabel.MatchString(c) {
@@ -90,7 +92,7 @@ func sideways(rows []row) bool {
 	return false
 }
 
-var slotNumber = regexp.MustCompile(`(?i)^(?:ch|chan|channel|kanal|slot|dmx|canal)?[ .:]*(\d{1,3})[.)]?$`)
+var slotNumber = regexp.MustCompile(`(?i)^(?:ch|chan|channel|kanal|slot|dmx|canal)?[ .:]*(\d{1,3})[.)]?(?: ?\((?:cont\.?|continued|forts\.?|suite)\))?$`)
 
 // slotCell reads a cell that holds a slot number and nothing else.
 func slotCell(c string) int {

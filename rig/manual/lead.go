@@ -62,7 +62,7 @@ func (r *rows) several(toks []token, n int) bool {
 			return false
 		}
 	}
-	return kinds == n || n == 2 && hasSense(toks, "fine", "coarse") || n == 2 && strings.Contains(textOf(toks), "16")
+	return kinds == n || kinds == 2*n && n > 2 || n == 2 && hasSense(toks, "fine", "coarse") || n == 2 && strings.Contains(textOf(toks), "16")
 }
 
 func lessBreaks(toks []token) []token {

@@ -143,7 +143,8 @@ func (p *plan) spread(e entry, percent bool) []Slot {
 		s := readSlot(e, e.toks, percent)
 		s.Coarse, s.Fine = e.slots[0], e.slots[1]
 		return []Slot{s}
-	case len(kinds) == n:
+	case len(kinds) == n || len(each) == n && len(kinds) == 2*n: // the second time in another language
+		kinds = kinds[:n]
 		for i, k := range kinds {
 			s := readSlot(entry{slots: e.slots[i : i+1], line: e.line}, []token{{kind: isWord, text: string(k), senses: []sense{k}}}, percent)
 			s.Cell = cell
@@ -246,6 +247,9 @@ func (m *Mode) pair() {
 		}
 		for j := i - 1; j >= 0; j-- {
 			c := &m.Slots[j]
+			if m.hasCoarse(i) && !anyOf(has(c.words), "coarse") {
+				continue
+			}
 			if c.Fine == 0 && !anyOf(has(c.words), "fine") && c.same(s) {
 				c.Fine = s.Coarse
 				m.Slots = slices.Delete(m.Slots, i, i+1)
@@ -256,9 +260,17 @@ func (m *Mode) pair() {
 	}
 }
 
+// hasCoarse tells whether a slot before one says that it is the coarse one of a pair.
+func (m *Mode) hasCoarse(before int) bool {
+	return slices.ContainsFunc(m.Slots[:before], func(s Slot) bool { return s.Fine == 0 && anyOf(has(s.words), "coarse") })
+}
+
 // same tells whether a fine slot is of what this one does; a fine slot that names nothing
 // belongs to the slot before.
 func (s *Slot) same(fine *Slot) bool {
+	if anyOf(has(s.words), "coarse") && s.kind == fine.kind && s.Drives == fine.Drives {
+		return true
+	}
 	if fine.kind == unclear || len(fine.Dims) > 0 && fine.Drives == "" && !anyOf(has(fine.words), "master") {
 		return s.Coarse == fine.Coarse-1
 	}

@@ -2,6 +2,7 @@ package manual
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -66,8 +67,9 @@ func Read(data []byte) *Reading {
 		}
 	}
 	for _, l := range r.left {
-		out.ask("", 0, fmt.Sprintf("line %d belongs to no slot: %s", l.number, strings.TrimSpace(l.text)))
+		out.ask("", 0, fmt.Sprintf("line %d belongs to no slot, and may say more of some: %s", l.number, strings.TrimSpace(l.text)))
 	}
+	out.counts(r.lines)
 	if len(out.Modes) == 0 {
 		out.ask("", 0, "no slot was found: each begins with its number, as in \"CH1 Red 0-255\"")
 		return out
@@ -79,6 +81,20 @@ func Read(data []byte) *Reading {
 	}
 	out.traps()
 	return out
+}
+
+var addressCount = regexp.MustCompile(`(?i)\b(\d{1,3}) (?:addresses|adressen|adresses|direcciones|indirizzi)\b`)
+
+// counts asks for modes of so many slots as the text speaks of somewhere, and that were not found.
+func (o *Reading) counts(lines []line) {
+	for _, l := range lines {
+		for _, m := range append(countNames.FindAllStringSubmatch(l.text, -1), addressCount.FindAllStringSubmatch(l.text, -1)...) {
+			n, _ := strconv.Atoi(m[1])
+			if n > 1 && n < 512 && len(o.Modes) > 0 && !slices.ContainsFunc(o.Modes, func(mode Mode) bool { return mode.footprint() == n }) {
+				o.ask("", 0, fmt.Sprintf("line %d speaks of %d slots, and no table of so many was found", l.number, n))
+			}
+		}
+	}
 }
 
 // headless is the counts of modes that the head of a table names, and that no mode has; "" for other lines.

@@ -48,7 +48,7 @@ type rows struct {
 
 // walk goes through the lines.
 func walk(lines []line) *rows {
-	r := &rows{lines: offsets(endPairs(initials(countedUp(namesFirst(inline(footnotes(lines)))))))}
+	r := &rows{lines: offsets(fromNought(endPairs(initials(countedUp(namesFirst(inline(footnotes(slotLists(ordinalLines(lines))))))))))}
 	r.mixed = mixed(r.lines)
 	for r.i = 0; r.i < len(r.lines); r.i++ {
 		r.take(r.lines[r.i])
@@ -94,9 +94,24 @@ func (r *rows) take(l line) {
 		r.titles = append(r.titles, toks...)
 	}
 	r.notes = append(r.notes, toks)
-	if anyRange(toks) && hasSense(toks, "strobe", "shutter", "program", "dim", "open", "closed") && !slices.ContainsFunc(toks, func(t token) bool { return t.kind == isSlots }) && !sentence(toks) && len(r.plans) > 0 {
+	if len(r.plans) > 0 && speaksOfSlots(toks) {
 		r.left = append(r.left, l)
 	}
+}
+
+// speaksOfSlots tells whether a line that is filed nowhere may change what slots do: it names kinds of light,
+// or what slots are for, or slots themselves.
+func speaksOfSlots(toks []token) bool {
+	if slices.ContainsFunc(toks, func(t token) bool { return t.kind == isSlots || t.kind == isCount }) {
+		return true
+	}
+	n := 0
+	for _, t := range toks {
+		if isLight(t.senses) && t.slip == "" || t.is("strobe", "shutter", "program", "dim", "master", "open", "closed", "only") && t.slip == "" || t.kind == isRange {
+			n++
+		}
+	}
+	return n > 1
 }
 
 var pageEnd = regexp.MustCompile(`(?i)^\W*(?:(?:page|seite|pagina|página|p\.|s\.) ?\d+(?: ?(?:/|of|von|de) ?\d+)?|(?:continued|fortsetzung|suite|continuación)(?: .{0,20})?)\W*$`)
@@ -118,8 +133,13 @@ func (r *rows) begin(lead *lead, l line, toks []token) {
 		p = &r.plans[len(r.plans)-1]
 	}
 	if r.cur != nil && len(p.entries) > 0 && r.repeats(lead) && r.goesOn(toks) {
-		r.cur.toks = append(r.cur.toks, token{kind: isBreak, text: "\n"})
-		r.cur.toks = append(r.cur.toks, toks...)
+		if turned := rangeFirst(toks); len(turned) > 0 && len(toks) > 0 && turned[0].kind == isRange && toks[0].kind != isRange {
+			if n := nonBreaks(r.cur.toks); n[len(n)-1].kind == isRange {
+				r.cur.toks = rangeFirst(r.cur.toks) // it has words before its range too
+			}
+			toks = turned
+		}
+		r.cur.toks = append(append(r.cur.toks, token{kind: isBreak, text: "\n"}), toks...)
 		return
 	}
 	own, rest := r.cutAtNext(lead.slots[len(lead.slots)-1], toks)
@@ -130,6 +150,26 @@ func (r *rows) begin(lead *lead, l line, toks []token) {
 			r.begin(next, l, rest)
 		}
 	}
+}
+
+// rangeFirst puts the words before the only range of a row behind it: they are of that range, and not of the
+// one in the row above.
+func rangeFirst(toks []token) []token {
+	at := -1
+	for i, t := range toks {
+		if t.kind != isRange {
+			continue
+		}
+		if at >= 0 {
+			return toks
+		}
+		at = i
+	}
+	if at <= 0 || len(nonBreaks(toks[:at])) == 0 {
+		return toks
+	}
+	out := append([]token{toks[at], {kind: isBreak, text: ":"}}, toks[:at]...)
+	return append(append(out, token{kind: isBreak, text: ","}), toks[at+1:]...)
 }
 
 // cutAtNext ends a slot where the next begins in the same line.

@@ -64,7 +64,7 @@ func table(rows []row) []line {
 		default:
 			if j := slices.Index(roles, partRole); j >= 0 && j < len(r.cells) && r.cells[j] != "" && r.cells[j] != part {
 				part = r.cells[j]
-				out = append(out, line{r.number, "mode " + part})
+				out = append(out, line{r.number, "Mode " + part})
 			}
 			out = append(out, line{r.number, written(r.cells, roles, head)})
 		}
@@ -129,6 +129,8 @@ func written(cells []string, roles []role, labelsOf []string) string {
 	texts = nonEmpty(texts)
 	if from != "" && to != "" {
 		value = from + "-" + to
+	} else if from != "" && to == "" && slices.Contains(roles, toRole) {
+		value = from + "+"
 	} else if from != "" {
 		value = from
 	}

@@ -238,12 +238,12 @@ func TestTables(t *testing.T) {
 	}
 }
 
-// Tables that the reader was not written for: what it comes to on lamps that it never met. It is to grow
-// from here (wanted: 95 %, none silently wrong); what it was first must not be lost.
+// Tables by somebody else again: 2 of 25 were read without a wrong range when the reader first met them, and
+// 21 slots were silently wrong. It is to grow from here (wanted: 95 %, none silently wrong).
 func TestUnseenTables(t *testing.T) {
 	c := countTables(t, "testdata/unseen")
-	if c.good < 0 || c.silent > 99 {
-		t.Errorf("%d of %d tables read without a wrong range; %d slots silently wrong", c.good, c.tables, c.silent)
+	if c.good < 12 || c.silent > 1 {
+		t.Errorf("%d of %d tables read without a wrong range, and were 12; %d slots silently wrong, and was 1", c.good, c.tables, c.silent)
 	}
 }
 

@@ -51,18 +51,18 @@ func (t *token) is(senses ...sense) bool {
 // unread writes letters that a scan took for digits as digits.
 func unread(s string) string { return misread.Replace(s) }
 
-var misread = strings.NewReplacer("l", "1", "I", "1", "|", "1", "O", "0", "o", "0")
+var misread = strings.NewReplacer("l", "1", "I", "1", "|", "1", "O", "0", "o", "0", "S", "5")
 
 // scanned finds figures with such letters: "O-lO", "3l-l5O", and "CHl".
 var (
-	scanned = regexp.MustCompile(`\b[0-9OolI]{1,3} ?- ?[0-9OolI]{1,3}\b`)
+	scanned = regexp.MustCompile(`\b[0-9OolIS]{1,3} ?- ?[0-9OolIS]{1,3}\b`)
 	letter1 = regexp.MustCompile(`[A-Za-z]{2,}`)
 )
 
 // straighten mends what a scan misread: letters in figures, figures in words.
 func straighten(s string) string {
 	return scanned.ReplaceAllStringFunc(s, func(m string) string {
-		if strings.ContainsAny(m, "0123456789") || strings.ContainsAny(m, "OIl") && !letter1.MatchString(strings.NewReplacer("O", "", "I", "", "l", "", "o", "").Replace(m)) {
+		if strings.ContainsAny(m, "0123456789") && !strings.HasPrefix(m, "S ") || strings.ContainsAny(m, "OIl") && !letter1.MatchString(strings.NewReplacer("O", "", "I", "", "l", "", "o", "").Replace(m)) {
 			return unread(m)
 		}
 		return m
@@ -73,7 +73,7 @@ var (
 	wordForm  = regexp.MustCompile(`^[\p{L}][\p{L}'0-9]*`)
 	hyphen    = regexp.MustCompile(`(\p{L})-(\p{L})`)
 	cellForm  = regexp.MustCompile(`^(\p{L}{1,12}?)(\d{1,3})$`)
-	misplaced = regexp.MustCompile(`\p{L}[0-9]+\p{L}|^[0-9]\p{L}{3}`)
+	misplaced = regexp.MustCompile(`\p{L}[0-9]+\p{L}|^[0-9]\p{L}{3}|\p{Lu}{4,}[0-9]$`)
 )
 
 // scan takes a line apart.
@@ -143,7 +143,7 @@ func wordToken(w string) token {
 		t.glued = true
 		w = m[1]
 	} else if misplaced.MatchString(w) {
-		w = strings.NewReplacer("1", "l", "0", "o", "5", "s", "8", "b").Replace(w)
+		w = strings.NewReplacer("1", "l", "0", "o", "5", "s", "8", "b", "4", "a", "3", "e").Replace(w)
 		t.text = w
 	}
 	if s := colourLetters(w); s != nil {
