@@ -68,6 +68,7 @@ func same(t failer, a, b *rig.Type, text []byte) {
 		near("tenth", float64(a.Beam.Tenth), float64(b.Beam.Tenth), 1e-4)
 	}
 	near("watts", float64(a.Supply.Max), float64(b.Supply.Max), 1e-4)
+	near("kg", float64(a.Weight), float64(b.Weight), 1e-4)
 	for i := range a.Size {
 		if a.Size[0] > 0 && a.Size[1] > 0 && a.Size[2] > 0 {
 			near("size", float64(a.Size[i]), float64(b.Size[i]), 1e-4)
@@ -226,6 +227,9 @@ func anyType(t *rapid.T) string {
 	if cells > 1 {
 		fmt.Fprintf(&b, "cells: %d\n", cells)
 	}
+	if yes("weight") {
+		fmt.Fprintf(&b, "weight: %d kg\n", whole("kg", 1, 60))
+	}
 	if yes("lens") {
 		b.WriteString("lens: [4 cm, 4 cm]\n")
 	}
@@ -339,6 +343,18 @@ func TestRoundTripAny(t *testing.T) {
 		args = append(args, path)
 	})
 	outside.Run(t, "xmllint", append([]string{"--noout", "--schema", schema(t)}, args...)...)
+}
+
+// Dimmers that are upside down go out and come back so, whatever their curve.
+func TestUpsideDown(t *testing.T) {
+	for _, slot := range []string{"0-255: level falling", "20-255: level falling, 0-19: open", "0-99: level falling, 100-255: never", "curve: {then: square}, 0-255: level falling", "curve: {dark to: 12, then: s}, 0-199: level falling, 200-255: closed"} {
+		a, faults := rig.ReadType("x", "x.yaml", []byte("name: x\nbeam: {half: 30°}\nemitters:\n  red: {peak: 625 nm, width: 18 nm, output: 1 W}\nmodes:\n  one:\n    1: {dims: all, "+slot+"}\n    2: {drives: red}\n"))
+		if err := faults.Err(); err != nil {
+			t.Fatal(err)
+		}
+		b, _, text := through(t, a)
+		same(t, a, b, text)
+	}
 }
 
 func form(s *rig.Slot) string {

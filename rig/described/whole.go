@@ -21,6 +21,9 @@ func (r *reader) whole() {
 	if r.out.cells > 1 {
 		r.line("cells: %d", r.out.cells)
 	}
+	if w := r.t.Physical.Properties.Weight; len(w) > 0 && w[0].Value.Value > 0 && w[0].Value.Value <= 500 {
+		r.line("weight: %s kg", figures(w[0].Value.Value))
+	}
 	main := r.beam()
 	r.supply()
 	for i := range r.out.emitters {
@@ -218,9 +221,6 @@ func (r *reader) supply() {
 // remarks writes notes for people.
 func (r *reader) remarks() {
 	var parts []string
-	if w := r.t.Physical.Properties.Weight; len(w) > 0 && w[0].Value.Value > 0 {
-		parts = append(parts, fmt.Sprintf("weighs %s kg", figures(w[0].Value.Value)))
-	}
 	text := strings.Replace(r.t.Description, atOneMetre, "", 1)
 	if before, rest, ok := strings.Cut(text, outputsFrom); ok {
 		if _, after, ok := strings.Cut(rest, outputsTo); ok {

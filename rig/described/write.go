@@ -21,6 +21,11 @@ func Write(t *rig.Type) (*gdtf.FixtureType, []Note) {
 		ID: mvr.NameUUID("fixture type " + t.ID).String(),
 	}
 	w.emitters()
+	if t.Weight > 0 {
+		w.out.Physical.Properties.Weight = append(w.out.Physical.Properties.Weight, struct {
+			Value gdtf.Figure `gdtf:"Value"`
+		}{gdtf.Is(figured(float64(t.Weight)))})
+	}
 	w.out.Description = w.forPeople()
 	w.parts()
 	var names []string
