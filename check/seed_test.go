@@ -35,7 +35,18 @@ func findingsHeard(t testing.TB, dir fs.FS, track *soundtrack.Track) []finding.F
 		return finding.FromFaults(more)
 	}
 	faults = append(faults, more...)
-	if f.Order == nil {
+	switch {
+	case f.Zones != nil:
+		p, more := s.Place(f.Zones, nil)
+		if more.Err() != nil {
+			return finding.FromFaults(more)
+		}
+		found, err := Place(context.Background(), p, Options{Hours: f.Calendar, Triggers: f.Triggers})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return append(finding.FromFaults(append(faults, more...)), found...)
+	case f.Order == nil:
 		return append(finding.FromFaults(faults), ran(t, s)...)
 	}
 	e, more := s.Evening(f.Order, nil)
