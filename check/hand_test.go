@@ -146,7 +146,7 @@ func TestSupplyByHand(t *testing.T) {
 			{"supply-breaker", "circuit red", finding.Warn, 16, 10, "breaker B16 lets more through"},
 		}, nil},
 		{"80 m of 1.5 mm²: 29 mV x 3.2609 A x 80 m = 7.565 V of 6.9", red(", cable: {length: 80 m, section: 1.5 mm2}") + "units:\n" + row(3, "lamp", "red", 1, ""), show.Bill{}, []wantedFinding{
-			{"supply-drop", "unit red 1", finding.Warn, 7.5652, 6.9, "7.6 V less than the board, 3.3 %"},
+			{"supply-drop", "unit red 1", finding.Warn, 7.5652, 6.9, "7.6 V less than the board of circuit red, 3.3 %"},
 		}, nil},
 		{"70 m of it: 6.620 V", red(", cable: {length: 70 m, section: 1.5 mm2}") + "units:\n" + row(3, "lamp", "red", 1, ""), show.Bill{}, nil, []string{"supply-drop"}},
 		{"and leads of 20 m each that carry 3.26, 2.17 and 1.09 A: 6.620 + 1.891 + 1.261 + 0.630 V", red(", cable: {length: 70 m, section: 1.5 mm2}") + "units:\n" +

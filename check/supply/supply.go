@@ -193,28 +193,24 @@ func (r *limits) inrush(f *feeding) {
 		Cure: finding.Say("switch it on in %d groups", groups), Assumed: assumed}.At(f.entry.Pos))
 }
 
-// overloaded is how many times what a cable carries for good its breaker may let through for an hour
-// (IEC 60364-4-43 and BS 7671, 433.1.1: I2 no more than 1.45 Iz). A breaker whose rated current is
-// above that lets a cable burn and never trips.
-const overloaded = 1.45
-
-// weakConnector is how many times what a connector carries a breaker may be rated. Couplers of 10 A
-// behind breakers of 16 A are everywhere, and their load is known (common practice, no source).
-const weakConnector = 2
+// burning is how many times what a part carries a breaker before it is rated, from which on the part may burn
+// and the breaker never trips. Leads of 1 mm² and couplers of 10 A behind 16 A are everywhere, which is 1.6
+// times (common practice, no source); by the standards no part may carry less than its breaker lets through.
+const burning = 2
 
 // cables compares the circuit's cable and its connectors with its breaker.
 func (r *limits) cables(f *feeding) {
 	c := &f.entry.Value
-	r.weaker(f, float64(carries(c.Cable.Section)), overloaded, fmt.Sprintf("the cable of circuit %s (%v) carries", f.entry.Name, c.Cable.Section),
+	r.weaker(f, float64(carries(c.Cable.Section)), fmt.Sprintf("the cable of circuit %s (%v) carries", f.entry.Name, c.Cable.Section),
 		"a flexible cord; ratings from memory", "a smaller breaker, or a cable of more section")
-	if float64(c.Breaker.Rated) > weakConnector*float64(c.Cable.Connector) {
-		r.weaker(f, float64(c.Cable.Connector), overloaded, fmt.Sprintf("the connectors of circuit %s's cable carry", f.entry.Name),
+	if float64(c.Breaker.Rated) > burning*float64(c.Cable.Connector) {
+		r.weaker(f, float64(c.Cable.Connector), fmt.Sprintf("the connectors of circuit %s's cable carry", f.entry.Name),
 			"", "a smaller breaker, or connectors that carry what it lets through")
 	}
 }
 
 // weaker tells of a part behind a breaker that lets more through than the part carries.
-func (r *limits) weaker(f *feeding, limit, burns float64, part, assumed, cure string) {
+func (r *limits) weaker(f *feeding, limit float64, part, assumed, cure string) {
 	b := f.entry.Value.Breaker
 	if limit == 0 || float64(b.Rated) <= limit {
 		return
@@ -223,7 +219,7 @@ func (r *limits) weaker(f *feeding, limit, burns float64, part, assumed, cure st
 		Value: float64(b.Rated), Limit: limit, Unit: "A", Cure: finding.Say("%s", cure), Assumed: assumed,
 		Says:   finding.Say("%s %s, and breaker %v lets more through", part, si.Of(limit, "A"), b),
 		Source: "IEC 60364-4-43 and BS 7671, 433.1.1: the breaker's rated current no more than what it protects carries"}
-	if float64(b.Rated) > burns*limit {
+	if float64(b.Rated) > burning*limit {
 		g.Severity = finding.Stop
 		g.Says = g.Says.And(", so much that it may burn before the breaker trips")
 	}
