@@ -382,7 +382,7 @@ func (x *trial) picture(r *rand.Rand) {
 }
 
 func (x *trial) paper(r *rand.Rand) outcome {
-	return x.run(true, "paper", pick(r, "sign", "announcement", "assessment", "uv log"), x.show)
+	return x.run(true, "sheet", pick(r, "sign", "announcement", "risk-assessment", "uv-log"), x.show)
 }
 
 func (x *trial) export(r *rand.Rand) {

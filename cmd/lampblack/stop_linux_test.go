@@ -178,7 +178,7 @@ func TestSignalEndsEveryCommand(t *testing.T) {
 		{sound, []string{"draft", long}},
 		{sound, []string{"spotting", long}},
 		{sound, []string{"measure", long}},
-		{sound, []string{"paper", "sign", long}},
+		{sound, []string{"sheet", "sign", long}},
 		{sound, []string{"picture", long, "-o", filepath.Join(work, "out")}},
 		{sound, []string{"export", "midi", long, "-o", filepath.Join(work, "out.mid")}},
 		{sound, []string{"run", long}},
