@@ -35,6 +35,25 @@ func (r *limits) things() (out []thing) {
 		o := &r.Room().Objects[i]
 		out = append(out, flat(o.Name, "painted", o.Value.Centre, o.Value.Faces, o.Value.Width, o.Value.Height, true))
 	}
+	for i := range r.Room().Boxes {
+		b := &r.Room().Boxes[i]
+		burning := burns.MatchString(b.Value.Material.Name + " " + b.Name)
+		for axis := range 3 {
+			for _, side := range []si.Length{-1, 1} {
+				centre, faces := b.Value.Centre, room.Point{}
+				centre[axis] += side * b.Value.Size[axis] / 2
+				faces[axis] = side
+				width, height := b.Value.Size[0], b.Value.Size[2]
+				switch axis {
+				case 0:
+					width = b.Value.Size[1]
+				case 2:
+					height = b.Value.Size[1]
+				}
+				out = append(out, flat(b.Name, b.Value.Material.Name, centre, faces, width, height, burning))
+			}
+		}
+	}
 	return out
 }
 

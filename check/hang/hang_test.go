@@ -36,6 +36,8 @@ stage front: 6 m
 surfaces:
   drape: {material: black velvet, centre: [0 m, 3 m, 1.5 m], width: 4 m, height: 3 m, faces: [0 m, -1 m, 0 m]}
   wall: {material: concrete, centre: [3 m, 1 m, 1.5 m], width: 2 m, height: 3 m, faces: [-1 m, 0 m, 0 m]}
+boxes:
+  crate: {material: wood floor, centre: [-3 m, 1 m, 0.5 m], size: [1 m, 1 m, 1 m]}
 paths:
   aisle: {points: [[0 m, -4 m, 0 m], [0 m, -1 m, 0 m]], width: 1.2 m}
 audience:
@@ -102,6 +104,9 @@ func TestHang(t *testing.T) {
 		"a stand whose feet reach in":     {"at: [1 m, -3 m, 2 m], on: s", "stand, base: 1 m", "hang-way", finding.Warn},
 		"near the drape":                  {"at: [0 m, 2.6 m, 1 m]", "", "burn-things", finding.Stop},
 		"far from the drape":              {"at: [0 m, 2.2 m, 1 m]", "", "burn-things", ""},
+		"near a crate":                    {"at: [-2.1 m, 1 m, 0.5 m]", "", "burn-things", finding.Stop},
+		"it lights a crate from 0.5 m":    {"at: [-2 m, 1 m, 0.5 m], aim: [-3 m, 1 m, 0.5 m]", "", "burn-lit", finding.Stop},
+		"it lights a crate from 1.2 m":    {"at: [-1.3 m, 1 m, 0.5 m], aim: [-3 m, 1 m, 0.5 m]", "", "burn-lit", ""},
 		"near concrete":                   {"at: [2.7 m, 1 m, 1 m]", "", "burn-things", ""},
 		"it lights the drape from 0.9 m":  {"at: [0 m, 2.1 m, 1 m], aim: [0 m, 3 m, 1 m]", "", "burn-lit", finding.Stop},
 		"it lights the drape from 1.1 m":  {"at: [0 m, 1.9 m, 1 m], aim: [0 m, 3 m, 1 m]", "", "burn-lit", ""},
