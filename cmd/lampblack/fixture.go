@@ -13,7 +13,6 @@ import (
 	"unicode"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/term"
 
 	"lampblack/folder"
 	"lampblack/rig"
@@ -170,7 +169,7 @@ func tableOf(c *cobra.Command, files []string) ([]byte, error) {
 	if len(files) == 1 && files[0] != "-" {
 		return folder.ReadFile(c.Context(), files[0], maxTable)
 	}
-	if f, ok := c.InOrStdin().(*os.File); ok && term.IsTerminal(int(f.Fd())) {
+	if _, ok := typedBy(c); ok {
 		fmt.Fprintln(c.ErrOrStderr(), "Type or paste the slot table; ctrl-d on a line of its own ends it.")
 	}
 	data, err := io.ReadAll(io.LimitReader(c.InOrStdin(), maxTable))
@@ -182,8 +181,8 @@ func tableOf(c *cobra.Command, files []string) ([]byte, error) {
 
 // askAbout asks what the table does not tell, where somebody can be asked.
 func askAbout(c *cobra.Command, read *manual.Reading) {
-	in, ok := c.InOrStdin().(*os.File)
-	if !ok || !term.IsTerminal(int(in.Fd())) || len(read.Questions) == 0 {
+	in, ok := typedBy(c)
+	if !ok || len(read.Questions) == 0 {
 		return
 	}
 	out := c.OutOrStdout()

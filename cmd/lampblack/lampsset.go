@@ -6,12 +6,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/term"
 
 	"lampblack/evening"
 	"lampblack/play/journal"
@@ -79,8 +77,8 @@ func (f *lampsFlags) agreed(c *cobra.Command) error {
 	if f.yes {
 		return nil
 	}
-	in, ok := c.InOrStdin().(*os.File)
-	if !ok || !term.IsTerminal(int(in.Fd())) {
+	in, ok := typedBy(c)
+	if !ok {
 		return hinted{errors.New("nothing was set: nobody can be asked, as this is no terminal"), "--yes sets without asking"}
 	}
 	fmt.Fprint(c.OutOrStdout(), "A desk of the house that knows the old address does not find this lamp any more. Set it? yes or no: ")

@@ -4,14 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/term"
 
 	"lampblack/check"
 	"lampblack/check/finding"
@@ -133,8 +131,8 @@ func (f *signFlags) chosen(c *cobra.Command, stops []finding.Finding, numbers []
 
 // asker asks on the terminal; nil where there is none.
 func (f *signFlags) asker(c *cobra.Command) func(string) string {
-	in, ok := c.InOrStdin().(*os.File)
-	if !ok || !term.IsTerminal(int(in.Fd())) {
+	in, ok := typedBy(c)
+	if !ok {
 		return nil
 	}
 	ctx := c.Context()

@@ -13,6 +13,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
 	"lampblack/check/finding"
@@ -98,6 +99,12 @@ func fileOf(w io.Writer) (*os.File, bool) {
 		return w, true
 	}
 	return nil, false
+}
+
+// typedBy is the terminal on which somebody can be asked; false where there is none.
+func typedBy(c *cobra.Command) (*os.File, bool) {
+	in, ok := c.InOrStdin().(*os.File)
+	return in, ok && term.IsTerminal(int(in.Fd()))
 }
 
 // terminal tells whether w is one.
