@@ -48,15 +48,7 @@ func (p *Plot) Paper(width, height float64) (*Sheet, error) {
 	f.scale = paperScale(min((width-paperLeft-paperRight)/(f.x1-f.x0), (height-paperTop-paperBelow)/(f.y1-f.y0)))
 	d := drawing.New(f.left+f.width()+paperRight, f.top+f.height()+paperBelow, p.Title)
 	d.Says = p.says()
-	f.metres(&d.Group)
-	f.levels(&d.Group)
-	f.ways(&d.Group, false)
-	f.furniture(&d.Group)
-	f.people(&d.Group)
-	f.marksOnFloor(&d.Group)
-	for u := range p.Rig.Units {
-		beam(&d.Group, &f, &p.Rig.Units[u])
-	}
+	p.ground(&d.Group, &f, false)
 	for u := range p.Rig.Units {
 		unit := &p.Rig.Units[u]
 		for _, outline := range f.body(unit, axesOf(unit)) {

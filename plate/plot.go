@@ -47,15 +47,7 @@ func (p *Plot) Draw() (*drawing.Drawing, error) {
 	d := drawing.New(f.left+f.width()+plotKey, math.Max(f.top+f.height()+96, f.top+p.keyHeight()), p.Title)
 	d.Says = p.says()
 	d.Heading(f.left-56, 30, p.Title)
-	f.metres(&d.Group)
-	f.levels(&d.Group)
-	f.ways(&d.Group, true)
-	f.furniture(&d.Group)
-	f.people(&d.Group)
-	f.marksOnFloor(&d.Group)
-	for u := range p.Rig.Units {
-		beam(&d.Group, &f, &p.Rig.Units[u])
-	}
+	p.ground(&d.Group, &f, true)
 	for u := range p.Rig.Units {
 		symbol(&d.Group, &f, &p.Rig.Units[u])
 	}
@@ -371,4 +363,17 @@ func angles(b *rig.Beam) string {
 		text += fmt.Sprintf(", field %g°", degrees(b.Tenth))
 	}
 	return text
+}
+
+// ground draws what units hang over, and their beams.
+func (p *Plot) ground(g *drawing.Group, f *floor, wide bool) {
+	f.metres(g)
+	f.levels(g)
+	f.ways(g, wide)
+	f.furniture(g)
+	f.people(g)
+	f.marksOnFloor(g)
+	for u := range p.Rig.Units {
+		beam(g, f, &p.Rig.Units[u])
+	}
 }

@@ -158,16 +158,8 @@ func toLook(item *doors.Item) string {
 func strike(_ context.Context, s *Subject) ([]typeset.Block, error) {
 	h, r := whatHas(s), s.Show.Rig
 	t := &typeset.Table{Name: "Count", Ruled: true, Columns: []typeset.Column{{Head: "Out", Right: true, Bold: true}, {Head: "What", Names: true}, {Head: "Back", Least: 6}, {Head: "Broken, missing, whose", Least: 24, Grow: true}}}
-	for _, entry := range r.Types {
-		n := 0
-		for i := range r.Units {
-			if r.Units[i].Type == entry.Value {
-				n++
-			}
-		}
-		if n > 0 {
-			t.Rows = append(t.Rows, row(fmt.Sprint(n), entry.Value.Name))
-		}
+	for kind, n := range countedTypes(r) {
+		t.Rows = append(t.Rows, row(fmt.Sprint(n), kind.Name))
 	}
 	t.Rows = append(t.Rows, row(fmt.Sprint(len(dataCables(r))), "data cables"), row(fmt.Sprint(len(supplyCables(r))), "supply cables and leads"), row(fmt.Sprint(len(r.Lines)), "terminators"), row("", "stands, clamps, second suspensions"), row("", "splitters, interface, adaptors"))
 	return []typeset.Block{

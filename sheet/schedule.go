@@ -101,17 +101,7 @@ func typesOf(r *rig.Rig) *typeset.Table {
 		{Head: "kg each", Least: 6},
 	}}
 	all, watts := 0, 0.0
-	for _, entry := range r.Types {
-		n := 0
-		for i := range r.Units {
-			if r.Units[i].Type == entry.Value {
-				n++
-			}
-		}
-		if n == 0 {
-			continue
-		}
-		k := entry.Value
+	for k, n := range countedTypes(r) {
 		var emitters []string
 		for i := range k.Emitters {
 			emitters = append(emitters, k.Emitters[i].Name)
@@ -122,7 +112,11 @@ func typesOf(r *rig.Rig) *typeset.Table {
 		if each > 0 {
 			w = whole(each)
 		}
-		t.Rows = append(t.Rows, row(fmt.Sprint(n), k.Name, strings.Join(emitters, ", "), beamOf(k), w, whole(each*float64(n)), loss))
+		kg := ""
+		if k.Weight > 0 {
+			kg = si.Say(float64(k.Weight), "")
+		}
+		t.Rows = append(t.Rows, row(fmt.Sprint(n), k.Name, strings.Join(emitters, ", "), beamOf(k), w, whole(each*float64(n)), loss, kg))
 	}
 	t.Rows = append(t.Rows, sum(fmt.Sprint(all), "", "", "", "", whole(watts)))
 	return t

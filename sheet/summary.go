@@ -3,11 +3,13 @@ package sheet
 import (
 	"context"
 	"fmt"
+	"iter"
 	"slices"
 	"strings"
 
 	"lampblack/check/finding"
 	"lampblack/check/papers"
+	"lampblack/rig"
 	"lampblack/sheet/typeset"
 	"lampblack/si"
 )
@@ -52,18 +54,27 @@ func summary(_ context.Context, sub *Subject) ([]typeset.Block, error) {
 func unitsInWords(s *Subject) string {
 	var out []string
 	r := s.Show.Rig
-	for _, entry := range r.Types {
-		n := 0
-		for i := range r.Units {
-			if r.Units[i].Type == entry.Value {
-				n++
-			}
-		}
-		if n > 0 {
-			out = append(out, fmt.Sprintf("%d × %s", n, entry.Value.Name))
-		}
+	for t, n := range countedTypes(r) {
+		out = append(out, fmt.Sprintf("%d × %s", n, t.Name))
 	}
 	return si.Count(len(r.Units), "unit", "units") + ": " + few(out, 8)
+}
+
+// countedTypes goes through the types that a rig has units of, with how many.
+func countedTypes(r *rig.Rig) iter.Seq2[*rig.Type, int] {
+	return func(yield func(*rig.Type, int) bool) {
+		for _, entry := range r.Types {
+			n := 0
+			for i := range r.Units {
+				if r.Units[i].Type == entry.Value {
+					n++
+				}
+			}
+			if n > 0 && !yield(entry.Value, n) {
+				return
+			}
+		}
+	}
 }
 
 // few is the first of a list in words.
