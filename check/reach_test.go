@@ -149,6 +149,21 @@ lines: {left: {order: [b, d], ` + isolated + "}}\n"
 	}
 }
 
+// Units that share all of their slots are asked for the same, however differently they hang: they are one
+// unknown of what a look is solved for.
+func TestTwinsAreOneUnknown(t *testing.T) {
+	texts := maps.Clone(small)
+	texts["rig.yaml"] = `units:
+  - {unit: a, type: lamp, mode: one slot, address: 1, at: [0 m, 0.5 m, 0.3 m], aim: [0 m, -0.5 m, 0 m]}
+  - {unit: b, type: lamp, mode: one slot, address: 1, at: [0.4 m, 0.5 m, 1.3 m], aim: [0.4 m, 0.4 m, 0 m]}
+`
+	texts["score.yaml"] = "looks:\n  on: {lux: 5, on: floor}\ncues:\n  - {cue: 1, at: 0:00, look: on}\n"
+	got := foundIn(t, folderOf(texts), "address-shared", "address-overlap")
+	if f := got["address-shared"]; f.Place != "unit b" || len(got) != 1 {
+		t.Errorf("%+v", got)
+	}
+}
+
 // The odd one of a system is told, with what it lacks.
 func TestUnlikeUnits(t *testing.T) {
 	texts := maps.Clone(small)

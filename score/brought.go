@@ -1,5 +1,7 @@
 package score
 
+import "lampblack/source"
+
 // Brought lists the looks that something of the score brings: a cue, a look that is like them, light that
 // moves from them.
 func (s *Score) Brought() map[string]bool {
@@ -18,28 +20,38 @@ func (s *Score) Brought() map[string]bool {
 	return out
 }
 
+// swung is how far one of the movements goes, and where that stands.
+type swung struct {
+	pos source.Pos
+	*Swing
+}
+
+// swings lists those of all movements that are written.
+func (l *Lives) swings() (out []swung) {
+	if b := l.OnBeat; b != nil {
+		out = append(out, swung{b.Pos, &b.Swing})
+	}
+	if b := l.InTurn; b != nil {
+		out = append(out, swung{b.Pos, &b.Swing})
+	}
+	if b := l.Through; b != nil {
+		out = append(out, swung{b.Pos, &b.Swing})
+	}
+	if b := l.Follows; b != nil {
+		out = append(out, swung{b.Pos, &b.Swing})
+	}
+	if b := l.Like; b != nil {
+		out = append(out, swung{b.Pos, &b.Swing})
+	}
+	if b := l.Wanders; b != nil {
+		out = append(out, swung{b.Pos, &b.Swing})
+	}
+	return out
+}
+
 // from adds the looks from which light moves.
 func (l *Lives) from(out map[string]bool) {
-	var of []*Swing
-	if l.OnBeat != nil {
-		of = append(of, &l.OnBeat.Swing)
-	}
-	if l.InTurn != nil {
-		of = append(of, &l.InTurn.Swing)
-	}
-	if l.Through != nil {
-		of = append(of, &l.Through.Swing)
-	}
-	if l.Follows != nil {
-		of = append(of, &l.Follows.Swing)
-	}
-	if l.Like != nil {
-		of = append(of, &l.Like.Swing)
-	}
-	if l.Wanders != nil {
-		of = append(of, &l.Wanders.Swing)
-	}
-	for _, s := range of {
+	for _, s := range l.swings() {
 		out[s.From.Name] = true
 	}
 }

@@ -24,35 +24,28 @@ const (
 // checkLives finds what is wrong with how light of a look moves by itself. What is wrong is taken out,
 // so that what follows computes with sane values while the fault stands.
 func (s *Score) checkLives(l *Lives, look string, faults *source.Faults) {
+	for _, b := range l.swings() {
+		s.checkSwing(b.Swing, b.pos, look, faults)
+	}
 	if b := l.OnBeat; b != nil {
-		s.checkSwing(&b.Swing, b.Pos, look, faults)
 		checkEdge(b.Pos, "rise", &b.Rise, faults)
 		checkEdge(b.Pos, "fall", &b.Fall, faults)
 		if b.As != "" && (b.Rise > 0 || b.Fall > 0) {
 			faults.Add(b.Pos, "leave out either", "it rises and falls as the %s sound does, and in stated times as well", b.As)
 		}
 	}
-	if b := l.InTurn; b != nil {
-		s.checkSwing(&b.Swing, b.Pos, look, faults)
-		if b.Overlap < 0 || b.Overlap > 1 {
-			faults.Add(b.Pos, "", "an overlap of %g %% lies outside 0 %% to 100 %%", percent(b.Overlap))
-			b.Overlap = 0
-		}
+	if b := l.InTurn; b != nil && (b.Overlap < 0 || b.Overlap > 1) {
+		faults.Add(b.Pos, "", "an overlap of %g %% lies outside 0 %% to 100 %%", percent(b.Overlap))
+		b.Overlap = 0
 	}
 	if b := l.Through; b != nil {
-		s.checkSwing(&b.Swing, b.Pos, look, faults)
 		b.check(faults)
 	}
 	if b := l.Follows; b != nil {
-		s.checkSwing(&b.Swing, b.Pos, look, faults)
 		checkEdge(b.Pos, "rise", b.Rise, faults)
 		checkEdge(b.Pos, "fall", b.Fall, faults)
 	}
-	if b := l.Like; b != nil {
-		s.checkSwing(&b.Swing, b.Pos, look, faults)
-	}
 	if b := l.Wanders; b != nil {
-		s.checkSwing(&b.Swing, b.Pos, look, faults)
 		b.check(faults)
 	}
 }

@@ -244,12 +244,20 @@ func (f *fitting) addScale(part, unit int, levels []float32) {
 	if lux := f.parts[part].Lux; len(s.drives) == 0 || lux != nil && *lux < leastLux {
 		return
 	}
-	twin := f.show.Rig.Twin(unit)
-	if k := slices.IndexFunc(f.scales, func(o scale) bool { return o.part == part && f.show.Rig.Twin(o.unit) == twin }); k >= 0 {
+	if k := f.twin(part, unit); k >= 0 {
 		f.scales[k].drives, f.scales[k].mix = append(f.scales[k].drives, s.drives...), append(f.scales[k].mix, s.mix...)
 		return
 	}
 	f.scales = append(f.scales, s)
+}
+
+// twin is the unknown of a part that is of a unit with the same slots, -1 where there is none.
+func (f *fitting) twin(part, unit int) int {
+	first := f.show.Rig.Twin(unit)
+	if first == unit {
+		return -1 // few units have one, and it comes later
+	}
+	return slices.IndexFunc(f.scales, func(o scale) bool { return o.part == part && f.show.Rig.Twin(o.unit) == first })
 }
 
 // drop leaves out units whose light does not reach what their part is for:

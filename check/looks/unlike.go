@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"lampblack/check/finding"
 	"lampblack/rig"
@@ -76,44 +75,4 @@ func lumens(t *rig.Type) float64 {
 		sum += l.Colour.Y * (l.Low + l.High) / 2
 	}
 	return sum
-}
-
-// coarse is how many times too much or too little a unit may give by the steps of its dimmer (this
-// tool's choice: half as much again is seen side by side).
-const coarse = 1.5
-
-// stepped finds units that are lit, and give much more or less than was asked for.
-func (r *limits) stepped(look int, from, to time.Duration, cues []string) {
-	l := &r.Show.Looks[look]
-	given := l.Given()
-	var names []string
-	var at source.Pos
-	worst, asked := 1.0, 0.0
-	for u := range r.Rig().Units {
-		first, last := r.Rig().UnitDrives(u)
-		want, got := float32(0), float32(0)
-		for d := first; d < last; d++ {
-			want, got = max(want, l.Levels[d]), max(got, given[d])
-		}
-		if want < leastLight || got <= 0 {
-			continue
-		}
-		times := float64(got / want)
-		if times < coarse && times > 1/coarse {
-			continue
-		}
-		if names == nil {
-			at = r.Rig().Units[u].Name.Pos
-			worst, asked = times, 100*float64(want)
-		}
-		names = append(names, r.Unit(u))
-	}
-	if names == nil {
-		return
-	}
-	f := finding.Finding{ID: "unit-steps", Severity: finding.Warn, Place: finding.Thing("look", l.Name), Value: worst, Limit: coarse, Unit: "times what is asked for", Cues: cues, Units: names,
-		Source: "the fixture types' slot tables",
-		Says:   finding.Say("unit %s is asked for %.2g %% of full in look %s and gives %.2g %%: so low, the steps of its dimmer are too coarse", names[0], asked, l.Name, asked*worst),
-		Cure:   finding.Say("ask for a step that it has, use a mode with 16 bits, or hang it farther away")}
-	r.Add(f.At(at).During(from, to))
 }
