@@ -56,6 +56,8 @@ func hall(t testing.TB, minutes int) fs.FS {
 			fmt.Fprintf(&score, "  - {cue: %d, at: %d s, look: l%d, up: %.1f s}\n", i+1, i*5, i%16, .5+float64(i%4))
 		}
 	}
+	after := string(out["room.yaml"].Data)
+	room.WriteString(after[strings.Index(after, "performers:"):])
 	put("rig.yaml", rig.String())
 	put("room.yaml", room.String())
 	put("score.yaml", score.String())
