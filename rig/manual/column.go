@@ -49,7 +49,7 @@ var rangeLabel = regexp.MustCompile(`^\d{1,3} ?(?:-|to|bis|\.\.) ?\d{1,3}$`)
 var shortCount = regexp.MustCompile(`^\d{1,2}k$`)
 
 func roleOf(cell string) role {
-	c := strings.ToLower(strings.Trim(strings.TrimSpace(cell), `":*`))
+	c := label(cell)
 	if r := labels[c]; r != noRole {
 		return r
 	}
@@ -142,6 +142,7 @@ func rolesOf(cells []string) []role {
 			}
 		}
 	}
+	out = oneOfValues(cells, out)
 	// A column without a label in a table that has no words yet holds them.
 	if !slices.Contains(out, textRole) {
 		for i := range out {
@@ -151,4 +152,24 @@ func rolesOf(cells []string) []role {
 		}
 	}
 	return out
+}
+
+// either are labels of values in some tables, and in others of what the values do.
+var either = []string{"setting", "level", "range", "data", "percent/setting"}
+
+// oneOfValues takes a column of values that may be one of words for that, where another holds values.
+func oneOfValues(cells []string, roles []role) []role {
+	if !slices.ContainsFunc(cells, func(c string) bool { return roleOf(c) == valueRole && !slices.Contains(either, label(c)) }) {
+		return roles
+	}
+	for i, c := range cells {
+		if roles[i] == valueRole && slices.Contains(either, label(c)) {
+			roles[i] = textRole
+		}
+	}
+	return roles
+}
+
+func label(cell string) string {
+	return strings.ToLower(strings.Trim(strings.TrimSpace(cell), `":*`))
 }

@@ -11,6 +11,8 @@ import (
 var (
 	fromZero  = regexp.MustCompile(`(?i)^(\s*(?:channel|ch|slot|kanal|canal|canale)\.? ?)(\d{1,3})(\b.*)$`)
 	slotsList = regexp.MustCompile(`^\s*(\d{1,3}(?: ?, ?\d{1,3}){2,}) ?[:=-] ?(.*)$`)
+	slashed   = regexp.MustCompile(`^\s*(\d{1,3}(?: ?/ ?\d{1,3})+)[ :=)-]+([\p{L}].*)$`)
+	insides   = regexp.MustCompile(`\([^)]*\)`)
 )
 
 // fromNought counts slots from 1 where lines that name them count up from 0.
@@ -62,6 +64,37 @@ func ordinalLines(lines []line) []line {
 		return lines
 	}
 	return out
+}
+
+// slashes writes "4/5/6  R, G, B" as a line for each slot, where as many words stand as slots in a row.
+func slashes(lines []line) (out []line) {
+	for _, l := range lines {
+		m := slashed.FindStringSubmatch(l.text)
+		if m == nil {
+			out = append(out, l)
+			continue
+		}
+		names := listed(scan(strings.TrimSpace(insides.ReplaceAllString(m[2], ""))))
+		slots := strings.Split(m[1], "/")
+		if len(names) != len(slots) || !countUp(slots) {
+			out = append(out, l)
+			continue
+		}
+		for i, n := range slots {
+			out = append(out, line{l.number, fmt.Sprintf("CH%s  %s", strings.TrimSpace(n), textOf(names[i]))})
+		}
+	}
+	return out
+}
+
+func countUp(slots []string) bool {
+	first, _ := strconv.Atoi(strings.TrimSpace(slots[0]))
+	for i, text := range slots {
+		if n, _ := strconv.Atoi(strings.TrimSpace(text)); n != first+i {
+			return false
+		}
+	}
+	return true
 }
 
 // slotLists writes "3, 7, 11: red, sections 1 to 3" as a line for each slot, in their order.

@@ -49,6 +49,8 @@ func (s *Slot) means(p part) (r rig.Range, m marked, ask string) {
 	case anyOf(senses, "sound") && !off:
 		m.sound, m.program = true, true
 		return set(rig.Never)
+	case off && s.kind == resting && p.from > 0 && anyOf(has(s.words), "time", "curve"):
+		return set(rig.Never) // a response that is off is another than what the menu has
 	case off && (anyOf(senses, "strobe", "shutter", "program", "sound", "dim", "fan", "colour", "pulse") || len(senses) == 1):
 		return set(s.nothing())
 	case s.kind == running && p.from == 0 && len(senses) == 0 && slices.ContainsFunc(p.toks, func(t token) bool { return t.kind == isSlots }):

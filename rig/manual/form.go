@@ -64,7 +64,7 @@ var forms = []form{
 	{re(`(?:(?:from|between|von|zwischen|desde|entre|dal?|values?|werte?) )?` + one + joint + one + `\b`), rangeToken},
 	{re(`(?:from|ab|starting at|starting from|a partir de|à partir de|desde|von) ?` + one + `(?: ?(?:up(?:wards)?|on(?:wards?)?|an|auf|aufwärts|and up))?\b`), fromToken},
 	{re(one + ` ?-(?:\s{2,}|$)`), fromToken},
-	{re(one + ` ?(?:\+|and up(?:wards)?|and above|and over|upwards?|up|onwards?|und mehr|und höher|et plus|y más|or more)(?:\W|$)`), fromToken},
+	{re(one + ` ?(?:\+|and up(?:wards)?|and above|and over|upwards?|up|onwards?|und mehr|und höher|et plus|et au-dessus|y más|o más|en hoger|of hoger|e oltre|in su|and higher|or higher|or more)(?:\W|$)`), fromToken},
 	{re(num + ` ?` + unitWords), amountToken},
 	{re(num + `\b`), func(m []string) (token, bool) {
 		n, err := strconv.Atoi(m[1])

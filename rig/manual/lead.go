@@ -37,6 +37,11 @@ func (r *rows) lead(toks []token) *lead {
 			}
 			return out
 		}
+	case isWord: // "S  0-255" in a scan
+		n, err := strconv.Atoi(misreadSlot.Replace(t.text))
+		if err == nil && n == r.expected() && n > 1 && len(toks) > 2 && toks[1].kind == isBreak && toks[1].text == "  " && toks[2].kind == isRange {
+			return &lead{[]int{n}, 1}
+		}
 	case isCount: // "1 channel: dimmer" is a heading, "1 Kanal Dimmer" too
 	case isAmount:
 		if m := leadingAmount.FindStringSubmatch(t.text); m != nil {
@@ -48,6 +53,9 @@ func (r *rows) lead(toks []token) *lead {
 	}
 	return nil
 }
+
+// misreadSlot are letters and pairs that a scan took for a slot's number.
+var misreadSlot = strings.NewReplacer("O", "0", "o", "0", "Q", "0", "l", "1", "I", "1", "Z", "2", "S", "5", "s", "5", "G", "6", "b", "6", "B", "8", "g", "9")
 
 var leadingAmount = regexp.MustCompile(`^(\d{1,3}) ?/?$`)
 
@@ -61,6 +69,9 @@ func (r *rows) several(toks []token, n int) bool {
 		if t.kind == isRange && !wholeRangeToken(t) {
 			return false
 		}
+	}
+	if saysSame(toks[1:]) {
+		return true
 	}
 	return kinds == n || kinds == 2*n && n > 2 || n == 2 && hasSense(toks, "fine", "coarse") || n == 2 && strings.Contains(textOf(toks), "16")
 }

@@ -47,7 +47,7 @@ func (o *Reading) gather(r *rows) {
 // only gives a lamp with one kind of light, which the text names and no slot does, to its
 // dimmer.
 func (o *Reading) only(named []sense, colours bool, r *rows) {
-	if colours {
+	if colours && (len(o.Emitters) != 1 || len(named) > 1) {
 		return
 	}
 	uv, white := false, false
@@ -64,6 +64,8 @@ func (o *Reading) only(named []sense, colours bool, r *rows) {
 	}
 	light := ""
 	switch {
+	case colours:
+		light = o.Emitters[0]
 	case uv && !white:
 		light = "uv"
 	case len(named) == 1 && named[0] != "violet":
@@ -74,9 +76,15 @@ func (o *Reading) only(named []sense, colours bool, r *rows) {
 		m := &o.Modes[i]
 		dims := 0
 		for k := range m.Slots {
+			if s := &m.Slots[k]; light != "" && s.kind == unclear && s.Cell > 0 && len(s.Ranges) <= 1 { // "left half"
+				s.kind, s.Dims, s.Ranges, s.told, s.ask = dimming, []string{"all"}, nil, nil, nil
+			}
 			if len(m.Slots[k].Dims) > 0 {
 				dims++
 			}
+		}
+		if slices.ContainsFunc(m.Slots, func(s Slot) bool { return s.Drives != "" }) {
+			continue
 		}
 		for k := range m.Slots {
 			s := &m.Slots[k]
@@ -179,6 +187,28 @@ func (o *Reading) leaveOut(m *Mode) {
 	for i := range m.Slots {
 		if s := &m.Slots[i]; len(out) > 0 && slices.Equal(s.Dims, []string{"all"}) {
 			s.Dims = append([]string{"not"}, out...)
+		}
+	}
+}
+
+// mastered takes the lights of which a note says that the master acts on them only: "master acts on white only".
+func (o *Reading) mastered(r *rows) {
+	for _, n := range r.notes {
+		light := emitters(has(n))
+		if len(light) == 0 || !hasSense(n, "only") || !hasSense(n, "dim", "master") || hasSense(n, "not") || slices.ContainsFunc(n, func(t token) bool { return t.kind == isSlots || t.kind == isCount || t.kind == isRange }) {
+			continue
+		}
+		for i := range o.Modes {
+			for j := range o.Modes[i].Slots {
+				s := &o.Modes[i].Slots[j]
+				if !slices.Equal(s.Dims, []string{"all"}) {
+					continue
+				}
+				s.Dims = nil
+				for _, l := range light {
+					s.Dims = append(s.Dims, string(l))
+				}
+			}
 		}
 	}
 }

@@ -73,7 +73,7 @@ func parts(toks []token, percent bool) (name []token, out []part) {
 // "keep at 0".
 func advised(toks []token) bool {
 	for i := len(toks) - 1; i >= 0 && len(toks)-i <= 3 && toks[i].kind == isWord; i-- {
-		if slices.Contains([]string{"keep", "leave", "stay", "lassen", "bleiben", "laisser", "dejar"}, fold(toks[i].text)) {
+		if slices.Contains([]string{"keep", "leave", "stay", "lassen", "bleiben", "laisser", "dejar", "laten", "afblijven", "lasciare", "laissez", "deja"}, fold(toks[i].text)) {
 			return true
 		}
 	}

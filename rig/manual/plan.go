@@ -2,7 +2,6 @@ package manual
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -54,6 +53,9 @@ func (p *plan) read(o *Reading, percent bool) Mode {
 	m := Mode{Line: p.heading.line}
 	for _, e := range p.entries {
 		slots := o.copied(e)
+		if slots == nil {
+			slots = m.again(e)
+		}
 		if slots == nil {
 			slots = p.spread(e, percent)
 		}
@@ -164,31 +166,6 @@ func (p *plan) spread(e entry, percent bool) []Slot {
 		}
 		s.ask = append(s.ask, fmt.Sprintf("the text has one line for slots %d to %d", e.slots[0], e.slots[n-1]))
 		out = append(out, s)
-	}
-	return out
-}
-
-var likeMode = regexp.MustCompile(`(?i)^\W*(?:as|like|same as|the same as|see|wie|siehe|comme|voir|como|identical to|identisch mit)\b(?: in)?(.*)$`)
-
-// copied is the slots of an earlier mode, where an entry says "as mode 1".
-func (o *Reading) copied(e entry) []Slot {
-	m := likeMode.FindStringSubmatch(textOf(e.toks))
-	if m == nil || len(o.Modes) == 0 {
-		return nil
-	}
-	of := &o.Modes[len(o.Modes)-1]
-	for i := range o.Modes {
-		if strings.Contains(SameName(m[1]), SameName(o.Modes[i].Name)) {
-			of = &o.Modes[i]
-		}
-	}
-	var out []Slot
-	for _, n := range e.slots {
-		for _, s := range of.Slots {
-			if s.Coarse == n {
-				out = append(out, s)
-			}
-		}
 	}
 	return out
 }

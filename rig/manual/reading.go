@@ -38,7 +38,7 @@ type Question struct {
 func Read(data []byte) *Reading {
 	lines, whole := clean(data)
 	lines = namedModes(furniture(lines))
-	r := walk(layout(grids(pieced(lines))))
+	r := walk(layout(grids(pieced(slotLists(lines)))))
 	if len(r.plans) == 0 {
 		if told := prose(lines); told != nil {
 			r = walk(told)
@@ -75,6 +75,7 @@ func Read(data []byte) *Reading {
 		return out
 	}
 	out.uvApart = uvNote(r.notes)
+	out.mastered(r)
 	out.gather(r)
 	for i := range out.Modes {
 		out.finish(&out.Modes[i])

@@ -48,7 +48,7 @@ type rows struct {
 
 // walk goes through the lines.
 func walk(lines []line) *rows {
-	r := &rows{lines: offsets(fromNought(endPairs(initials(countedUp(namesFirst(inline(footnotes(slotLists(ordinalLines(lines))))))))))}
+	r := &rows{lines: offsets(fromNought(endPairs(initials(countedUp(namesFirst(inline(footnotes(sides(slashes(ordinalLines(lines)))))))))))}
 	r.mixed = mixed(r.lines)
 	for r.i = 0; r.i < len(r.lines); r.i++ {
 		r.take(r.lines[r.i])

@@ -242,8 +242,8 @@ func TestTables(t *testing.T) {
 // 21 slots were silently wrong. It is to grow from here (wanted: 95 %, none silently wrong).
 func TestUnseenTables(t *testing.T) {
 	c := countTables(t, "testdata/unseen")
-	if c.good < 12 || c.silent > 1 {
-		t.Errorf("%d of %d tables read without a wrong range, and were 12; %d slots silently wrong, and was 1", c.good, c.tables, c.silent)
+	if c.good < 20 || c.silent > 0 {
+		t.Errorf("%d of %d tables read without a wrong range, and were 20; %d slots silently wrong", c.good, c.tables, c.silent)
 	}
 }
 
