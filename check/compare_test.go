@@ -10,6 +10,7 @@ import (
 
 // Another score is judged in the room that was solved once.
 func TestComparison(t *testing.T) {
+	checktest.Coarse(t)
 	c, err := Compare(t.Context(), checktest.Solved(t, checktest.DemoFolder()))
 	if err != nil {
 		t.Fatal(err)

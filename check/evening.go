@@ -29,6 +29,7 @@ func Evening(ctx context.Context, e *show.Evening, o Options) ([]finding.Finding
 	for _, f := range found {
 		all.Add(f)
 	}
+	leavingEvening(ctx, e, all.Report)
 	return signed(all, nil, o), nil
 }
 

@@ -218,3 +218,48 @@ cues:
 		t.Errorf("two flashes in a second are told: %s", says)
 	}
 }
+
+// People leave in the look that ends an evening: it must light their ways, whatever came before it.
+func TestPeopleLeave(t *testing.T) {
+	checktest.Coarse(t)
+	s := checktest.Booth(`looks:
+  black light: {parts: [{system: all, emitters: {uv: 100 %}}]}
+  dim: {parts: [{system: all, emitters: {white: 50 %}}]}
+  white: {parts: [{system: all, emitters: {white: 100 %}}]}
+cues:
+  - {cue: 1, at: 0:00, look: black light}
+`)
+	piece := show.OrderStep{Piece: ref("piece")}
+	for look, want := range map[string]finding.Severity{"black light": finding.Stop, "dim": finding.Warn, "white": ""} {
+		list := eveningOf(t, s, piece, show.OrderStep{Standing: ref("after"), Look: ref(look), Most: si.Stretch(time.Minute)})
+		f := byID(list)["leave-dark"]
+		if f.Severity != want {
+			t.Errorf("people leave in %s: %q %s", look, f.Severity, f.Text)
+		}
+	}
+	if f, told := byID(eveningOf(t, s, show.OrderStep{Standing: ref("before"), Look: ref("black light"), Most: si.Stretch(time.Minute)}, piece))["leave-dark"]; told {
+		t.Errorf("nobody leaves in the first look: %s", f.Text)
+	}
+}
+
+// What is asked for alone is what a whole run finds of it.
+func TestOnlyIsAPart(t *testing.T) {
+	checktest.Coarse(t)
+	s := checktest.Solved(t, checktest.DemoFolder())
+	whole := ran(t, s)
+	for _, id := range Identifiers() {
+		var want []string
+		for _, f := range whole {
+			if f.ID == id {
+				want = append(want, f.Place+": "+f.Text)
+			}
+		}
+		var is []string
+		for _, f := range ran(t, s, id) {
+			is = append(is, f.Place+": "+f.Text)
+		}
+		if !slices.Equal(is, want) {
+			t.Errorf("%s alone is %q, and with all others %q", id, is, want)
+		}
+	}
+}

@@ -11,6 +11,7 @@ import (
 	"testing/fstest"
 	"time"
 
+	"lampblack/check/checktest"
 	"lampblack/check/finding"
 	"lampblack/check/lines"
 	"lampblack/check/subject"
@@ -198,6 +199,7 @@ func factsIn(facts int) (out []string) {
 // only grows: 200 orders. A plain run takes all of them on paper, and one with its light,
 // four facts at a time.
 func TestJudgedOnlyGrows(t *testing.T) {
+	checktest.Coarse(t)
 	grows(t, 200, 1, judgedOnPaper)
 	if os.Getenv("LAMPBLACK_LONG") != "" {
 		grows(t, 200, 1, judgedOf)

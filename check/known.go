@@ -47,7 +47,7 @@ var (
 // data lines tell themselves what they lack, and stand here for their words.
 var areas = []area{
 	{"what the looks ask of surfaces and objects", goals, append([]finding.Fact{subject.Things}, where...)},
-	{"light to walk by", []string{"escape-light"}, where},
+	{"light to walk by", []string{"escape-light", "leave-dark"}, where},
 	{"light to walk by", []string{"path-dark", "uv-path", "alarm-input"}, append([]finding.Fact{subject.Ways}, where...)},
 	{"ultraviolet, glare and flashes at eyes", []string{"uv-dose", "uv-actinic", "blue-room"}, append([]finding.Fact{subject.Cues}, seen...)},
 	{"ultraviolet, glare and flashes at eyes", []string{"uv-irradiance", "blue-gaze", "lens-in-eye"}, seen},

@@ -41,6 +41,7 @@ func found(list []finding.Finding, id string) (f finding.Finding, ok bool) {
 // What is worth most next is what most waits for, each kind of check counting as one and
 // shared out over what it lacks; once it is told, it is another fact's turn.
 func TestWorthMostNext(t *testing.T) {
+	checktest.Coarse(t)
 	for _, c := range []struct {
 		lack []string
 		want string

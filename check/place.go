@@ -54,6 +54,7 @@ func Place(ctx context.Context, p *show.Place, o Options) ([]finding.Finding, er
 	if err == nil {
 		err = add(ways.Find(p, o.Hours, o.Triggers), nil)
 	}
+	closing(ctx, p, o.Hours, all)
 	if err != nil {
 		return nil, err
 	}

@@ -52,6 +52,7 @@ cues:
 // Ways in which a rig cannot light, or a score is not called as it stands: each change brings its
 // finding at that severity and place, and what is innocent beside it brings none.
 func TestCannotLight(t *testing.T) {
+	checktest.Coarse(t)
 	for name, c := range map[string]struct {
 		file, old, new string
 		id             string
@@ -112,6 +113,21 @@ func TestCannotLight(t *testing.T) {
 		"a lamp near the exit":              {"rig.yaml", "unit: a,", "unit: spot at exit,", "exit-sign", finding.Note, "unit spot at exit"},
 		"an exit sign":                      {"rig.yaml", "unit: a,", "unit: exit sign,", "exit-sign", finding.Stop, "unit exit sign"},
 		"an emergency light, in German":     {"rig.yaml", "unit: a,", "unit: Notlicht,", "exit-sign", finding.Stop, "unit Notlicht"},
+		"a line that does not reach":        {"rig.yaml", "left: {universe: 1, order: [a], from: port 1}", "left: {universe: 1, order: [a, b], from: port 1, length: 0.1 m}", "line-short", finding.Warn, "line left"},
+		"a line that reaches":               {"rig.yaml", "left: {universe: 1, order: [a], from: port 1}", "left: {universe: 1, order: [a, b], from: port 1, length: 0.3 m}", "line-short", "", ""},
+		"a lead that does not reach":        {"rig.yaml", "[0 m, -0.5 m, 0.7 m], systems: [all], circuit: c}\ncircuits", "[0 m, -0.5 m, 0.7 m], systems: [all], fed by: a, lead: {length: 0.1 m}}\ncircuits", "supply-lead", finding.Warn, "unit b"},
+		"a lead that reaches":               {"rig.yaml", "[0 m, -0.5 m, 0.7 m], systems: [all], circuit: c}\ncircuits", "[0 m, -0.5 m, 0.7 m], systems: [all], fed by: a, lead: {length: 0.3 m}}\ncircuits", "supply-lead", "", ""},
+		"a cable that does not reach":       {"rig.yaml", "c: {breaker: C16", "c: {at: [40 m, 0 m, 0 m], breaker: C16", "supply-lead", finding.Warn, "unit b"},
+		"more plugs than sockets":           {"rig.yaml", "c: {breaker: C16", "c: {sockets: 1, breaker: C16", "supply-sockets", finding.Warn, "circuit c"},
+		"as many sockets as plugs":          {"rig.yaml", "c: {breaker: C16", "c: {sockets: 2, breaker: C16", "supply-sockets", "", ""},
+		"more light than power":             {"fixtures/lamp.yaml", "output: 1 W", "output: 700 W", "lamp-power", finding.Warn, "fixture type lamp"},
+		"as much light as can be":           {"fixtures/lamp.yaml", "output: 1 W", "output: 599 W", "lamp-power", "", ""},
+		"a way that nobody walks":           {"room.yaml", "stage front: 1 m\n", "stage front: 1 m\npaths: {way: {points: [[0 m, 0 m, 0 m], [0.4 m, 0 m, 0 m]], width: 0.5 m}}\n", "way-narrow", finding.Warn, "path way"},
+		"a way for one":                     {"room.yaml", "stage front: 1 m\n", "stage front: 1 m\npaths: {way: {points: [[0 m, 0 m, 0 m], [0.4 m, 0 m, 0 m]], width: 0.6 m}}\n", "way-narrow", "", ""},
+		"an alarm that a cut wire silences": {"show.yaml", "title: small\n", "title: small\nalarm inputs: {panel: {source: pins /dev/ttyUSB0 carrier}}\n", "alarm-open", finding.Warn, "alarm input panel"},
+		"an alarm that a cut wire gives":    {"show.yaml", "title: small\n", "title: small\nalarm inputs: {panel: {source: pins /dev/ttyUSB0 carrier normally closed}}\n", "alarm-open", "", ""},
+		"left in black light":               {"show.yaml", "title: small\n", "title: small\nwhen the run fails: {light stands: 2 min, ultraviolet stands: 2 min}\n", "alone-dark", finding.Warn, "show.yaml"},
+		"not left for long":                 {"show.yaml", "title: small\n", "title: small\nwhen the run fails: {light stands: 2 min, ultraviolet stands: 1 min}\n", "alone-dark", "", ""},
 	} {
 		texts := maps.Clone(small)
 		if strings.Count(texts[c.file], c.old) != 1 {

@@ -71,6 +71,9 @@ func Measure(ctx context.Context, s subject.Subject, o Options) ([]finding.Findi
 
 func run(r *subject.Run, o Options) ([]finding.Finding, error) {
 	r.Report = finding.NewReport(tells)
+	if !slices.Contains(o.Only, finding.NotJudged) && !slices.Contains(o.Only, "signature") { // those two are about all others
+		r.Only = o.Only
+	}
 	unused(r)
 	short, waits := (*show.Show)(nil), false
 	if r.Show != nil {

@@ -74,6 +74,7 @@ func fresh(list, before []finding.Finding) []finding.Finding {
 // Faults are put into the demo one at a time: each is found and located, and
 // nothing else appears.
 func TestSeededFaults(t *testing.T) {
+	checktest.Coarse(t)
 	whole := os.Getenv("LAMPBLACK_LONG") != ""
 	if testing.Short() {
 		t.Skip("solves the demo's room once for each fault")

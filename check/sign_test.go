@@ -8,6 +8,7 @@ import (
 	"testing/fstest"
 	"time"
 
+	"lampblack/check/checktest"
 	"lampblack/check/finding"
 	"lampblack/check/subject"
 	"lampblack/show"
@@ -79,6 +80,7 @@ func TestSignatureText(t *testing.T) {
 // A signature is bound to the cues and looks in its span: it stays with them wherever they are moved to,
 // covers none of what is added, and lapses when they change.
 func TestSignatureOfLight(t *testing.T) {
+	checktest.Coarse(t)
 	const storm = "  storm: {system: all, emitters: {white: 50 %}, flash: 10 Hz}\n"
 	texts := func(cues, sign string) fstest.MapFS {
 		out := maps.Clone(small)

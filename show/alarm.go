@@ -92,7 +92,7 @@ func (f *Files) checkAlarm(faults *source.Faults) {
 		}
 		for _, at := range placesOf(a.line) {
 			if other, taken := used[at]; taken {
-				faults.Add(a.Source.Pos, "give the alarm a port, a device or a key that nothing else listens to", "alarm input %q and %s listen in one place: what comes there may reach the other alone", e.Name, other)
+				faults.Add(a.Source.Pos, "give the alarm a port, a device or a key that nothing else listens to", "alarm input %q and %s listen in one place: what comes there is both, or reaches one alone", e.Name, other)
 				break
 			}
 		}
@@ -123,14 +123,16 @@ func (f *Files) listened() map[string]string {
 }
 
 // placesOf are the places of which what comes goes to one listener: a socket for packets to one
-// machine, bytes of a port or a pipe, a line of a chip, a key. Pins may be read by any number,
-// and multicast reaches all.
+// machine, bytes of a port or a pipe, a line of a chip, a key, and a pin: any number may read that, but who is at one
+// contact would be at both. Multicast reaches all.
 func placesOf(l *line.Trigger) []string {
 	switch {
 	case l.Kind == "key" || l.Kind == "notes" || l.Kind == "pipe":
 		return []string{l.Kind + " " + l.Place}
 	case l.Kind == "gpio":
 		return []string{fmt.Sprintf("gpio %s %d", l.Place, l.Line)}
+	case l.Kind == "pins":
+		return []string{"pins " + l.Place + " " + l.Pin}
 	case l.Port != 0 && !l.Multicast:
 		return []string{fmt.Sprintf("port %d", l.Port)}
 	}

@@ -15,6 +15,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"lampblack/room"
 	"lampblack/show"
 	"lampblack/soundtrack"
 )
@@ -105,4 +106,13 @@ func Changed(t testing.TB, dir fs.FS, changes ...Change) fstest.MapFS {
 		out[c.File] = &fstest.MapFile{Data: []byte(text[:at[0]] + string(with) + text[at[1]:])}
 	}
 	return out
+}
+
+// Coarse has rooms solved a tenth as finely till the test ends: for what is no question of how much light
+// there is.
+func Coarse(t testing.TB) {
+	t.Helper()
+	usual := room.Usual
+	room.Usual = room.Fineness{Patches: 400, Elements: 100}
+	t.Cleanup(func() { room.Usual = usual })
 }

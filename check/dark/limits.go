@@ -28,8 +28,14 @@ var table = []subject.Limit[*limits]{
 	{Measure: (*limits).lightsUp, Tells: finding.Tells{"escape-light": "what the lights-up look gives on the floor"}},
 	{Measure: (*limits).paths, Tells: finding.Tells{"path-dark": "light on a path that people walk"}},
 	{Measure: (*limits).ways},
+	{Measure: (*limits).narrow, Tells: finding.Tells{
+		"leave-dark": "the look in which people leave",
+		"way-narrow": "how wide a path is",
+	}},
 	{Measure: (*limits).haste, Tells: finding.Tells{"way-fast": "a performer who goes faster than people walk in the dark"}},
 	{Measure: (*limits).blackouts, Tells: finding.Tells{"blackout": "how long it is dark"}},
 	{Measure: (*limits).alarm, Tells: finding.Tells{"alarm-input": "the alarm that ends the dark"}},
+	{Measure: (*limits).silent, Tells: finding.Tells{"alarm-open": "an alarm contact that says nothing when its wire is cut"}},
+	{Measure: (*limits).alone, Tells: finding.Tells{"alone-dark": "how long black light stands when the run has failed"}},
 	{Measure: (*limits).signs, Tells: finding.Tells{"exit-sign": "an exit sign under the show's control"}},
 }

@@ -36,6 +36,7 @@ var table = []subject.Limit[*limits]{
 		"line-length":     "length of a data line",
 		"line-loads":      "unit loads on a data line",
 		"line-order":      "a unit that its data line's order leaves out",
+		"line-short":      "a data line shorter than the way through its units",
 		"line-terminator": "the terminator at the end of a data line",
 		"line-universe":   "a unit on the data line of another universe",
 		"line-wireless":   "data by radio",

@@ -54,7 +54,7 @@ func (r *limits) lines() {
 }
 
 // OfLines are the limits that ask how a data line runs.
-var OfLines = []string{"line-adaptors", "line-branch", "line-cable", "line-isolation", "line-length", "line-loads", "line-order", "line-terminator", "line-universe", "line-wireless"}
+var OfLines = []string{"line-adaptors", "line-branch", "line-cable", "line-isolation", "line-length", "line-loads", "line-order", "line-short", "line-terminator", "line-universe", "line-wireless"}
 
 // listed tells whether any line's order names the unit.
 func (r *limits) listed(unit string) bool {
@@ -89,6 +89,7 @@ func (r *limits) line(l *source.Entry[rig.Line]) {
 	r.universeOf(l, units)
 	r.unordered(l)
 	r.joins(l, units)
+	r.short(l, units)
 	v := &l.Value
 	if v.Terminated != nil && !*v.Terminated {
 		f := base.As("line-terminator", finding.Warn, "data line %s has no terminator", l.Name)

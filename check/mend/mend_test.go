@@ -18,6 +18,7 @@ import (
 // Faults that a file can mend: the change passes the check that asked for it,
 // and touches the lines that it must and no other.
 func TestMend(t *testing.T) {
+	checktest.Coarse(t)
 	if testing.Short() {
 		t.Skip("solves the demo's room several times")
 	}

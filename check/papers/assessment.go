@@ -33,7 +33,7 @@ var hazards = []hazard{
 	{"Ultraviolet at the eye", []string{"uv-"}, everyone,
 		"lenses masked from all seats; keep-out distances marked; rehearse in work light; log the hours"},
 	{"Glare and blue light", []string{"lens-in-eye", "blue-"}, everyone, "mask, turn, or hang a leg between"},
-	{"Darkness, falls, getting out", []string{"blackout", "path-dark", "escape-light", "exit-sign", "alarm-input", "way-fast"}, walkers,
+	{"Darkness, falls, getting out", []string{"blackout", "path-dark", "escape-light", "exit-sign", "alarm-input", "alarm-open", "alone-dark", "leave-dark", "way-fast", "way-narrow"}, walkers,
 		"walk it slowly in the dark first; mark edges; lights up within reach; staff at the exits"},
 	{"Things that fall, tip, or are in the way", []string{"hang-"}, everyone,
 		"second suspension on all that hangs; stands weighted; ways clear; a competent person has looked"},
@@ -43,7 +43,7 @@ var hazards = []hazard{
 		"data plug pulled on purpose in rehearsal"},
 	{inZones, []string{"no-way-out", "needs-a-person", "never-reached", "doubled-start"}, walkers,
 		"every wait ends by itself, or somebody is there; walked through with a group"},
-	{"The show is not as it was asked for", []string{"cue-", "goal-missed", "glow-low", "glow-absent", "spill-on-black", "colour-", "unit-", "look-unused", "fade-jumps", "fade-cut", "movement-beat"}, nobody,
+	{"The show is not as it was asked for", []string{"cue-", "goal-missed", "glow-low", "glow-absent", "spill-on-black", "colour-", "unit-", "lamp-power", "look-unused", "fade-jumps", "fade-cut", "movement-beat"}, nobody,
 		"agreed with the director"},
 	{"Files and signatures", []string{"file", "signature", finding.NotJudged}, nobody, "put right before the run"},
 }

@@ -12,6 +12,7 @@ import (
 
 // Papers say that they are drafts, and hold the values.
 func TestPapers(t *testing.T) {
+	checktest.Coarse(t)
 	demo := checktest.Solved(t, checktest.DemoFolder())
 	list, err := check.Run(t.Context(), demo, check.Options{})
 	if err != nil {

@@ -25,6 +25,10 @@ type Run struct {
 	// wishes; nil for a subject that has none.
 	Show *show.Show
 
+	// Only, when not empty, are the findings that are wanted: limits that tell none of them need
+	// not measure.
+	Only []string
+
 	traced   *Trace
 	settings []Setting
 }
@@ -49,7 +53,7 @@ func NewFamily[T any](open func(*Run) T, table ...Limit[T]) Family {
 	f := Family{Tells: finding.Tells{}, Measure: func(r *Run) {
 		shared := open(r)
 		for _, l := range table {
-			if r.Ctx.Err() == nil {
+			if r.Ctx.Err() == nil && r.wants(l.Tells) {
 				l.Measure(shared)
 			}
 		}
@@ -60,6 +64,12 @@ func NewFamily[T any](open func(*Run) T, table ...Limit[T]) Family {
 		}
 	}
 	return f
+}
+
+// wants tells whether any of what a limit tells is wanted. Of one that shares what it tells with others
+// nothing is known.
+func (r *Run) wants(tells finding.Tells) bool {
+	return len(r.Only) == 0 || len(tells) == 0 || slices.ContainsFunc(r.Only, func(id string) bool { return tells[id] != "" })
 }
 
 // OfScore marks the family as one that judges what was written.

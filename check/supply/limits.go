@@ -51,6 +51,9 @@ var table = []subject.Limit[*limits]{
 		"supply-drop":  "voltage drop at the end of a run",
 		"supply-link":  "more units in a chain than the maker allows",
 	}},
+	{Measure: each((*limits).sockets), Tells: finding.Tells{"supply-sockets": "more plugs than a circuit has sockets"}},
+	{Measure: (*limits).leads, Tells: finding.Tells{"supply-lead": "a supply lead that does not reach"}},
+	{Measure: (*limits).shines, Tells: finding.Tells{"lamp-power": "a lamp that is said to give more light than it takes power"}},
 	{Measure: each((*limits).company), Tells: finding.Tells{
 		"supply-dimmed": "LED units on a dimmed feed",
 		"supply-shared": "sound or heavy loads on the circuit of the lights",

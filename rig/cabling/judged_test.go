@@ -137,8 +137,11 @@ func eased(c *cabling.Circuits) map[string]bool {
 // it could not keep.
 func TestJudgedByTheChecks(t *testing.T) {
 	types := readTypes(t)
-	rigs := 500
-	if testing.Short() {
+	rigs := 100
+	switch {
+	case os.Getenv("LAMPBLACK_LONG") != "":
+		rigs = 500
+	case testing.Short():
 		rigs = 60
 	}
 	rng := rand.New(rand.NewPCG(20260314, 34))
