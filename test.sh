@@ -3,7 +3,7 @@
 # fresh Debian or Ubuntu with Go. Installs the packages that the tests' outside
 # checks need when it may (root), and otherwise names them and stops.
 #
-#   ./test.sh          all of it, under 15 minutes on 2 cores
+#   ./test.sh          all of it, under 25 minutes on 2 cores
 #   ./test.sh --quick  form and short tests for daily work, under a minute; the
 #                      slow ones (tools/slow.txt) and all outside checks that are
 #                      not installed are left out

@@ -75,7 +75,11 @@ func spent() float64 {
 // BenchmarkHour checks shows of a quarter, a half and a whole hour; the ratio
 // of their times shows how the work grows.
 func BenchmarkHour(b *testing.B) {
-	for _, minutes := range []int{15, 30, 60} {
+	lengths := []int{15, 30, 60}
+	if testing.Short() {
+		lengths = lengths[:1]
+	}
+	for _, minutes := range lengths {
 		b.Run(fmt.Sprintf("%dmin", minutes), func(b *testing.B) {
 			s := checktest.Solved(b, hall(b, minutes))
 			before := spent()
@@ -93,7 +97,11 @@ func BenchmarkHour(b *testing.B) {
 // each, and one that lasts for minutes; the ratio of the times shows how the
 // work grows with their number.
 func BenchmarkBumps(b *testing.B) {
-	for _, n := range []int{3000, 6000, 11990} {
+	counts := []int{3000, 6000, 11990}
+	if testing.Short() {
+		counts = counts[:1]
+	}
+	for _, n := range counts {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			dir := checktest.Changed(b, checktest.DemoFolder())
 			var score strings.Builder

@@ -180,7 +180,7 @@ func TestLuxFollows(t *testing.T) {
 // poses against rooms in which nothing moves. Behind a boat that stands in its light the edge of
 // a shadow crosses it, which both see by the few points that they ask for; that is printed apart.
 func TestSeenAgainstStanding(t *testing.T) {
-	n := 12
+	n := 4
 	if os.Getenv("LAMPBLACK_LONG") != "" {
 		n = 300
 	}

@@ -13,6 +13,8 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+
+	"lampblack/room"
 )
 
 // browser starts one Chromium for all tests of this package, in a directory
@@ -51,6 +53,9 @@ var browser = sync.OnceValues(func() (context.Context, error) {
 var atEnd = func() {}
 
 func TestMain(m *testing.M) {
+	if os.Getenv("LAMPBLACK_LONG") == "" { // how fine light is is asked of rooms and pictures themselves
+		room.Usual = room.Fineness{Patches: 800, Elements: 150}
+	}
 	code := m.Run()
 	atEnd()
 	os.Exit(code)

@@ -52,7 +52,7 @@ func matched(o *observer, ln float64, options MatchOptions) *Match {
 // together; and the interval holds in 93 % of 300 trials. The spread of outputs is that of
 // units whose maker does not sort them.
 func TestMatchByEye(t *testing.T) {
-	trials := 20
+	trials := 8
 	if os.Getenv("LAMPBLACK_LONG") != "" {
 		trials = 300
 	}

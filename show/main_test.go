@@ -1,0 +1,17 @@
+package show
+
+import (
+	"os"
+	"testing"
+
+	"lampblack/room"
+)
+
+// Rooms are solved coarsely here, but in the long form: how finely is a question of package room, whose own tests
+// hold that.
+func TestMain(m *testing.M) {
+	if os.Getenv("LAMPBLACK_LONG") == "" {
+		room.Usual = room.Fineness{Patches: 1000, Elements: 200}
+	}
+	os.Exit(m.Run())
+}
