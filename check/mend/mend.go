@@ -29,6 +29,7 @@ import (
 	"lampblack/check/finding"
 	"lampblack/check/flash"
 	"lampblack/check/lines"
+	"lampblack/folder"
 	"lampblack/show"
 	"lampblack/si"
 	"lampblack/source"
@@ -268,7 +269,7 @@ func (m *mending) passes(a attempt) (Change, bool) {
 	if err != nil {
 		return Change{}, false
 	}
-	s, ok := m.solve(overlay{m.dir, a.file, after}, a.file)
+	s, ok := m.solve(&folder.Laid{FS: m.dir, Texts: map[string][]byte{a.file: after}}, a.file)
 	if !ok {
 		return Change{}, false
 	}

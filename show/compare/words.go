@@ -39,11 +39,14 @@ type Line struct {
 }
 
 // Lines tells what differs, losses first, the greatest first.
-func (l *Look) Lines() []Line {
-	out := l.wishLines()
-	out = append(out, l.evenLines()...)
-	out = append(out, l.colourLines()...)
-	out = append(out, l.lightLines()...)
+func (l *Look) Lines() []Line { return sorted(append(l.asked(), l.lightLines()...)) }
+
+// Asked tells what differs of what it asks for alone.
+func (l *Look) Asked() []Line { return sorted(l.asked()) }
+
+func (l *Look) asked() []Line { return slices.Concat(l.wishLines(), l.evenLines(), l.colourLines()) }
+
+func sorted(out []Line) []Line {
 	rank := []Kind{Lost, Balance, Won}
 	slices.SortStableFunc(out, func(a, b Line) int {
 		return cmp.Or(cmp.Compare(slices.Index(rank, a.Kind), slices.Index(rank, b.Kind)), cmp.Compare(b.size, a.size))
@@ -134,26 +137,45 @@ func (l *Look) colourLines() (out []Line) {
 
 // lightLines tells of the light in general, and of places that do not go with it.
 func (l *Look) lightLines() (out []Line) {
-	if l.General == 0 {
-		return nil
-	}
-	if len(l.Held) == 0 && math.Abs(l.General-1) > leastShare {
+	if l.inGeneral() {
 		kind := Lost
 		if l.General > 1 {
 			kind = Balance
 		}
-		out = append(out, Line{kind, fmt.Sprintf("in general %s", much(l.General)), math.Abs(l.General - 1)})
+		out = append(out, Line{kind, "in general " + much(l.General), math.Abs(l.General - 1)})
 	}
-	for i := range l.Light {
-		p := &l.Light[i]
-		times := max(p.After, darkest) / max(p.Before, darkest)
-		against := times / l.General
-		if slices.Contains(l.Held, p.On) || max(against, 1/against) < leastTimes || math.Abs(times-1) < leastShare && len(l.Held) > 0 {
-			continue
-		}
-		out = append(out, Line{Balance, fmt.Sprintf("%s has %s: %s instead of %s%s", p.On, much(times), si.Say(p.After, "lx"), si.Say(p.Before, "lx"), l.beside(against)), math.Abs(math.Log(against))})
+	for _, t := range l.tilts() {
+		out = append(out, Line{Balance, fmt.Sprintf("%s has %s: %s%s", t.On, much(t.times), t.figures(), l.beside(t.against)), math.Abs(math.Log(t.against))})
 	}
 	return out
+}
+
+// inGeneral tells whether the light as a whole is another, where nothing asks for lux that would hold it.
+func (l *Look) inGeneral() bool {
+	return l.General > 0 && len(l.Held) == 0 && math.Abs(l.General-1) > leastShare
+}
+
+// tilt is a place that does not go with the light in general.
+type tilt struct {
+	Light
+	times, against float64 // what it was; and that in times of the light in general
+}
+
+func (l *Look) tilts() (out []tilt) {
+	for _, p := range l.Light {
+		t := tilt{Light: p, times: max(p.After, darkest) / max(p.Before, darkest)}
+		t.against = t.times / l.General
+		if slices.Contains(l.Held, p.On) || max(t.against, 1/t.against) < leastTimes || math.Abs(t.times-1) < leastShare && len(l.Held) > 0 {
+			continue
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+func (t *tilt) figures() string {
+	is, was := si.SayBoth(t.After, t.Before, "lx")
+	return is + " instead of " + was
 }
 
 // beside says what a place is like against the rest.

@@ -1,44 +1,10 @@
 package mend
 
 import (
-	"bytes"
 	"fmt"
 	"io"
-	"io/fs"
 	"strings"
-	"time"
 )
-
-// overlay is a folder in which one file has another text.
-type overlay struct {
-	fs.FS
-	name string
-	data []byte
-}
-
-// Open opens the file, from memory if it is the changed one.
-func (o overlay) Open(name string) (fs.File, error) {
-	if name == o.name {
-		return &memory{Reader: bytes.NewReader(o.data), name: name, size: int64(len(o.data))}, nil
-	}
-	return o.FS.Open(name)
-}
-
-// memory is a file that is not on a disk.
-type memory struct {
-	*bytes.Reader
-	name string
-	size int64
-}
-
-func (m *memory) Stat() (fs.FileInfo, error) { return m, nil }
-func (m *memory) Close() error               { return nil }
-func (m *memory) Name() string               { return m.name }
-func (m *memory) Size() int64                { return m.size }
-func (m *memory) Mode() fs.FileMode          { return 0o644 }
-func (m *memory) ModTime() time.Time         { return time.Time{} }
-func (m *memory) IsDir() bool                { return false }
-func (m *memory) Sys() any                   { return nil }
 
 // WriteDiff writes what a change does to its file, line by line: lines taken out begin
 // with -, lines put in with +, each with its number. Only lines that differ are
