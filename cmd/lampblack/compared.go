@@ -128,14 +128,14 @@ func tellLooks(w io.Writer, looks []compare.Look) {
 		}
 	}
 	if kept > 0 {
-		fmt.Fprintf(w, "%s all that they ask for\n", si.Count(kept, "look keeps", "looks keep"))
+		fmt.Fprintln(w, si.Count(kept, "look keeps all that it asks for", "looks keep all that they ask for"))
 	}
 	groups := compare.Groups(looks)
 	if len(groups) == 0 {
-		fmt.Fprintln(w, "the light beside that is as it was")
+		fmt.Fprintln(w, "all else is as bright as it was")
 		return
 	}
-	fmt.Fprintln(w, "\nthe light, whoever asked for it:")
+	fmt.Fprintln(w, "\nhow bright it is, whoever asked for it:")
 	for _, g := range groups[:min(len(groups), mostPlaces)] {
 		fmt.Fprintf(w, "  %s\n", source.Visible(g.Text))
 	}
@@ -181,8 +181,8 @@ type (
 		Wishes  []wishOut   `json:"wishes"`
 		Colours []colourOut `json:"colours"`
 		Even    []evenOut   `json:"evenness"`
-		Light   []lightOut  `json:"light_lx"`
-		General float64     `json:"light_in_general,omitempty"`
+		Light   []lightOut  `json:"luminance_cd_m2"`
+		General float64     `json:"times_as_bright,omitempty"`
 		Held    []string    `json:"held_against,omitempty"`
 	}
 	saidOut struct {

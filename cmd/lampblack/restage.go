@@ -137,8 +137,8 @@ func (f *restageFlags) tell(c *cobra.Command, before, after *loaded) error {
 	}
 	if after.show == nil {
 		fmt.Fprintln(w, "these do not fit the other hall:")
-		writeFound(w, after.findings)
-		fmt.Fprintln(w, "give what is there the names that the show uses, or change the names in its files; looks are held\nagainst one another when all fits")
+		tellMisfits(w, after.findings)
+		fmt.Fprintln(w, "\ngive what is there the names that the show uses, or change the names in its files; looks are held\nagainst one another when all fits")
 		return nil
 	}
 	fmt.Fprintf(w, "all names fit: %s, %s\n\n", si.Count(len(after.show.Rig.Units), "unit", "units"), si.Count(len(after.show.Looks), "look", "looks"))
@@ -157,6 +157,34 @@ func (f *restageFlags) tell(c *cobra.Command, before, after *loaded) error {
 		fmt.Fprintf(w, "look through %s, which was written for the old hall: %s\n", show.BillFile, strings.Join(keys, ", "))
 	}
 	return nil
+}
+
+// tellMisfits prints faults, each once with all places in which it is.
+func tellMisfits(w io.Writer, list []finding.Finding) {
+	var texts []string
+	places, hints := map[string][]string{}, map[string]string{}
+	for i := range list {
+		f := &list[i]
+		if f.Severity != finding.Stop {
+			continue
+		}
+		if !slices.Contains(texts, f.Text) {
+			texts = append(texts, f.Text)
+		}
+		at := f.File
+		if f.Line > 0 {
+			at += fmt.Sprintf(" line %d", f.Line)
+		}
+		places[f.Text], hints[f.Text] = append(places[f.Text], at), f.Hint
+	}
+	for _, text := range texts {
+		fmt.Fprintf(w, "□ %s\n", source.Visible(text))
+		for _, below := range []string{hints[text], source.First(places[text], 12)} {
+			if below != "" {
+				fmt.Fprintf(w, "    %s\n", source.Visible(below))
+			}
+		}
+	}
 }
 
 func warns(list []finding.Finding) (n int) {

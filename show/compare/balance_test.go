@@ -49,10 +49,10 @@ func TestBalance(t *testing.T) {
 		}
 	}
 	lines := l.Lines()
-	if len(lines) == 0 || lines[0].Kind != compare.Balance || !strings.HasPrefix(lines[0].Text, "backdrop has 3 times the light: ") || !strings.HasSuffix(lines[0].Text, "; beside floor it is 3 times brighter") {
+	if len(lines) == 0 || lines[0].Kind != compare.Balance || !strings.HasPrefix(lines[0].Text, "backdrop is 3 times as bright: ") || !strings.HasSuffix(lines[0].Text, "; beside floor it is 3 times brighter") {
 		t.Errorf("it says %+v", lines)
 	}
-	if back := compare.Shows(hall(t, 3), hall(t, 1))[0].Lines(); len(back) == 0 || !strings.Contains(back[0].Text, "67 % less light") {
+	if back := compare.Shows(hall(t, 3), hall(t, 1))[0].Lines(); len(back) == 0 || !strings.Contains(back[0].Text, "67 % darker") {
 		t.Errorf("the other way round it says %+v", back)
 	}
 }

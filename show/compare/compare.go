@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"lampblack/room"
 	"lampblack/show"
 )
 
@@ -49,7 +48,7 @@ type Colour struct {
 	Before, After float64
 }
 
-// Light is the mean illuminance of a place, in lx.
+// Light is how bright a place is as its mean, what it reflects and its glow together, in cd/m².
 type Light struct {
 	On            string
 	Before, After float64
@@ -66,6 +65,7 @@ func (l *Light) Times() float64 {
 // Shows compares all looks of two shows of one score, in the order of the second. What is only in
 // one of them is left out: the faults of the second tell why.
 func Shows(before, after *show.Show) []Look {
+	places := sharedPlaces(before.Transport, after.Transport)
 	var out []Look
 	for i := range after.Looks {
 		a := &after.Looks[i]
@@ -75,8 +75,9 @@ func Shows(before, after *show.Show) []Look {
 		}
 		b := &before.Looks[k]
 		l := Look{Name: a.Name, For: a.For, Wishes: wishes(b, a), Colours: colours(before, after, k, i)}
-		if before.Transport != nil && after.Transport != nil {
-			l.lit(before.Transport, after.Transport, b.Levels, a.Levels)
+		if places != nil {
+			l.hold(before.Transport, after.Transport, b.Levels, a.Levels)
+			l.lit(places, b.Levels, a.Levels)
 		}
 		out = append(out, l)
 	}
@@ -166,20 +167,4 @@ func colours(before, after *show.Show, was, is int) (out []Colour) {
 		old = slices.Delete(old, k, k+1)
 	}
 	return out
-}
-
-// places are the surfaces, boxes and objects that both rooms have.
-func places(before, after *room.Transport) (out []string) {
-	for _, name := range after.Names() {
-		if before.MeanRow(name, room.Photopic) != nil && after.MeanRow(name, room.Photopic) != nil && lightable(after, name) && !slices.Contains(out, name) {
-			out = append(out, name)
-		}
-	}
-	return out
-}
-
-// lightable tells whether a name is of something with a face, not of an eye or a path.
-func lightable(t *room.Transport, name string) bool {
-	places := t.Find(name)
-	return len(places) > 0 && t.Places[places[0]].Panel >= 0
 }

@@ -84,30 +84,30 @@ func (g *Group) says() string {
 	}
 	switch {
 	case g.On == "":
-		return fmt.Sprintf("in general %s the light, %s", span(g.least, g.most), where)
+		return fmt.Sprintf("all in all %s as bright, %s", span(g.least, g.most), where)
 	case len(g.Looks) == 1:
-		return fmt.Sprintf("%s has %s %s: %s%s", g.On, much(g.worst.times), where, g.worst.figures(), g.in.beside(g.most))
+		return fmt.Sprintf("%s is %s %s: %s%s", g.On, much(g.worst.times), where, g.worst.figures(), g.in.beside(g.most))
 	}
 	of := "the rest of the look"
 	if len(g.in.Held) > 0 {
 		of = "what is held by lux (" + source.First(g.in.Held, 3) + ")"
 	}
-	return fmt.Sprintf("%s has %s its light beside %s, %s: %s", g.On, span(g.least, g.most), of, where, g.worst.figures())
+	return fmt.Sprintf("%s is, beside %s, %s as bright as it was, %s: %s", g.On, of, span(g.least, g.most), where, g.worst.figures())
 }
 
 // span is from the least to the most of several times, the nearer to 1 first.
 func span(least, most float64) string {
 	form := func(v float64) string {
 		if most > 1 {
-			return fmt.Sprintf("%.2g", v)
+			return figure(v)
 		}
 		return fmt.Sprintf("%.0f %%", 100*v)
 	}
-	a, b := form(least), form(most)
-	times := " times"
-	if most <= 1 {
-		times = " of"
+	times := ""
+	if most > 1 {
+		times = " times"
 	}
+	a, b := form(least), form(most)
 	if a == b {
 		return b + times
 	}

@@ -10,33 +10,66 @@ import (
 )
 
 const (
-	// dim is the share of a look's brightest place from which a place counts as lit, and darkest
-	// what counts as no light at all, lx.
+	// dim is the share of a look's brightest place from which a place counts as seen, and darkest
+	// what counts as dark, cd/m²; this tool's choices.
 	dim     = .05
-	darkest = .01
+	darkest = .001
 )
 
-// lit fills in what a look gives to every place, and what that is held against.
-func (l *Look) lit(before, after *room.Transport, was, is []float32) {
-	for _, name := range places(before, after) {
-		l.Light = append(l.Light, Light{name, float64(before.Lux(name, was)), float64(after.Lux(name, is))})
+// place is something that both rooms have, with its brightness for every drive at full.
+type place struct {
+	name    string
+	was, is []float64
+}
+
+// sharedPlaces are the surfaces, objects and boxes that both rooms have, and the floor; the walls too where
+// nobody described more than them.
+func sharedPlaces(before, after *room.Transport) (out []place) {
+	if before == nil || after == nil {
+		return nil
 	}
-	l.dropUnlit()
-	slices.SortStableFunc(l.Light, func(a, b Light) int { return cmp.Compare(b.After, a.After) })
-	for i := range l.Wishes {
-		w := &l.Wishes[i]
-		if w.Wish != show.Illuminance || !w.Before.There || !w.After.There {
+	bare := !slices.ContainsFunc(after.Panels, func(p room.Panel) bool { return p.Kind != room.KindWall })
+	for _, name := range after.Names() {
+		if slices.ContainsFunc(out, func(p place) bool { return p.name == name }) || !bare && after.Places[after.Find(name)[0]].Kind == room.KindWall && name != "floor" {
 			continue
 		}
-		if !slices.Contains(l.Held, w.On) {
+		if was, is := before.MeanLook(name), after.MeanLook(name); was != nil && is != nil {
+			out = append(out, place{name: name, was: was, is: is})
+		}
+	}
+	return out
+}
+
+// hold notes the places on which the look asks for lux, and how even their light is.
+func (l *Look) hold(before, after *room.Transport, was, is []float32) {
+	for i := range l.Wishes {
+		w := &l.Wishes[i]
+		if w.Wish == show.Illuminance && w.Before.There && w.After.There && !slices.Contains(l.Held, w.On) {
 			l.Held = append(l.Held, w.On)
 			l.Even = append(l.Even, Even{w.On, evenness(before, w.On, was), evenness(after, w.On, is)})
 		}
 	}
+}
+
+// lit fills in how bright places are, and what that is held against.
+func (l *Look) lit(places []place, was, is []float32) {
+	for i := range places {
+		p := &places[i]
+		l.Light = append(l.Light, Light{p.name, dot(p.was, was), dot(p.is, is)})
+	}
+	l.dropUnlit()
+	slices.SortStableFunc(l.Light, func(a, b Light) int { return cmp.Compare(b.After, a.After) })
 	l.General = l.general()
 }
 
-// dropUnlit leaves out what the look hardly lights in either room.
+func dot(row []float64, levels []float32) (sum float64) {
+	for d, v := range row {
+		sum += v * float64(levels[d])
+	}
+	return sum
+}
+
+// dropUnlit leaves out what is hardly seen in either room.
 func (l *Look) dropUnlit() {
 	was, is := 0., 0.
 	for i := range l.Light {
@@ -80,16 +113,12 @@ func (l *Look) general() float64 {
 // evenness is the least piece of a place over its mean; 0 where it has no light.
 func evenness(t *room.Transport, name string, levels []float32) float64 {
 	mean := float64(t.Lux(name, levels))
-	if mean < darkest {
+	if mean <= 0 {
 		return 0
 	}
 	least := math.Inf(1)
 	for _, row := range t.PieceRows(name, room.Photopic) {
-		sum := 0.
-		for d, v := range row {
-			sum += v * float64(levels[d])
-		}
-		least = min(least, sum)
+		least = min(least, dot(row, levels))
 	}
 	return min(least/mean, 1)
 }

@@ -142,10 +142,10 @@ func (l *Look) lightLines() (out []Line) {
 		if l.General > 1 {
 			kind = Balance
 		}
-		out = append(out, Line{kind, "in general " + much(l.General), math.Abs(l.General - 1)})
+		out = append(out, Line{kind, "all in all it is " + much(l.General), math.Abs(l.General - 1)})
 	}
 	for _, t := range l.tilts() {
-		out = append(out, Line{Balance, fmt.Sprintf("%s has %s: %s%s", t.On, much(t.times), t.figures(), l.beside(t.against)), math.Abs(math.Log(t.against))})
+		out = append(out, Line{Balance, fmt.Sprintf("%s is %s: %s%s", t.On, much(t.times), t.figures(), l.beside(t.against)), math.Abs(math.Log(t.against))})
 	}
 	return out
 }
@@ -165,7 +165,7 @@ func (l *Look) tilts() (out []tilt) {
 	for _, p := range l.Light {
 		t := tilt{Light: p, times: max(p.After, darkest) / max(p.Before, darkest)}
 		t.against = t.times / l.General
-		if slices.Contains(l.Held, p.On) || max(t.against, 1/t.against) < leastTimes || math.Abs(t.times-1) < leastShare && len(l.Held) > 0 {
+		if slices.Contains(l.Held, p.On) || l.glows(p.On) || max(t.against, 1/t.against) < leastTimes || math.Abs(t.times-1) < leastShare && len(l.Held) > 0 {
 			continue
 		}
 		out = append(out, t)
@@ -173,8 +173,13 @@ func (l *Look) tilts() (out []tilt) {
 	return out
 }
 
+// glows tells whether a glow is asked for of an object: that is a wish of its own.
+func (l *Look) glows(name string) bool {
+	return slices.ContainsFunc(l.Wishes, func(w Wish) bool { return w.Wish == show.GlowOf && w.On == name })
+}
+
 func (t *tilt) figures() string {
-	is, was := si.SayBoth(t.After, t.Before, "lx")
+	is, was := si.SayBoth(t.After, t.Before, "cd/m²")
 	return is + " instead of " + was
 }
 
@@ -186,20 +191,28 @@ func (l *Look) beside(against float64) string {
 	}
 	switch {
 	case against >= 1.5:
-		return fmt.Sprintf("; beside %s it is %.2g times brighter", of, against)
+		return fmt.Sprintf("; beside %s it is %s times brighter", of, figure(against))
 	case against > 1:
 		return fmt.Sprintf("; beside %s it is %.0f %% brighter", of, 100*(against-1))
 	}
 	return fmt.Sprintf("; beside %s it is %.0f %% darker", of, 100*(1-against))
 }
 
-// much says how many times the light is what it was.
+// much says how bright something is against what it was.
 func much(times float64) string {
 	switch {
 	case times >= 1.5:
-		return fmt.Sprintf("%.2g times the light", times)
+		return figure(times) + " times as bright"
 	case times >= 1:
-		return fmt.Sprintf("%.0f %% more light", 100*(times-1))
+		return fmt.Sprintf("%.0f %% brighter", 100*(times-1))
 	}
-	return fmt.Sprintf("%.0f %% less light", 100*(1-times))
+	return fmt.Sprintf("%.0f %% darker", 100*(1-times))
+}
+
+// figure is a number of two figures, without powers of ten.
+func figure(v float64) string {
+	if v >= 10 {
+		return fmt.Sprintf("%.0f", v)
+	}
+	return fmt.Sprintf("%.2g", v)
 }
