@@ -10,7 +10,7 @@ import (
 // with -, lines put in with +, each with its number. Only lines that differ are
 // printed, without context.
 func WriteDiff(w io.Writer, c Change) {
-	fmt.Fprintf(w, "%s: %s\n", c.File, c.What)
+	fmt.Fprintf(w, "%s: %s%s\n", c.File, c.What, costing(c.Cost))
 	a, b := strings.SplitAfter(string(c.Before), "\n"), strings.SplitAfter(string(c.After), "\n")
 	common := longestCommon(a, b)
 	i, j := 0, 0
@@ -23,6 +23,14 @@ func WriteDiff(w io.Writer, c Change) {
 		}
 		i, j = p[0]+1, p[1]+1
 	}
+}
+
+// costing says what a change costs the show, where that is worth a word.
+func costing(c Cost) string {
+	if says := c.String(); says != "" {
+		return " (it costs " + says + ")"
+	}
+	return ""
 }
 
 // longestCommon returns pairs of equal lines of a longest common subsequence. Changes
