@@ -24,11 +24,8 @@ func (m *mending) lessDose() []attempt {
 // dimmed asks for less of the lamps in all looks that name them for black light, by as little as may do and no more
 // than half: glows by their luminance, emitters by their level.
 func (m *mending) dimmed() (out []attempt) {
-	need := m.finding.Limit / m.finding.Value
-	for _, to := range []float64{.9, .8, .7, .6, .5} {
-		if to > need && need > 0 && to > need+.3 {
-			continue // it grows with the light: so little cannot do, whatever else lights the eye
-		}
+	for percent := int(100*m.finding.Limit/m.finding.Value) / 5 * 5; percent >= 50; percent -= 5 { // the dose grows with the light
+		to := float64(percent) / 100
 		n := 0
 		m.eachDim(to, func([]any, string, string) { n++ })
 		if n == 0 {
