@@ -285,6 +285,16 @@ func (t *Transport) lookRow(parts []part, reflection, glow bool, to func(*seen) 
 	return out
 }
 
+// MeanLook is the mean luminance of a surface, an object or a box for each drive at full, cd/m², its glow
+// with it, as bright as violet looks; nil for what has no face.
+func (t *Transport) MeanLook(name string) []float64 {
+	parts := t.parts(name)
+	if parts == nil || t.Places[parts[0].place].Panel < 0 {
+		return nil
+	}
+	return t.lookRow(parts, true, true, func(s *seen) float64 { return s.violet })
+}
+
 // PieceRows is MeanRow for each piece of a surface: the elements that
 // inter-reflection is solved on, or the single points of a path. What is asked of the
 // brightest part of a surface goes by them: the mean of the whole hides a spot, and a

@@ -67,26 +67,46 @@ func (r *Record) HandOut(docs []typeset.Document, version string, today time.Tim
 func (r *Record) Mark(docs []typeset.Document) {
 	for i := range docs {
 		d := &docs[i]
-		was, ok := r.Papers[d.Title]
+		if was, ok := r.Papers[d.Title]; ok {
+			n, gone := was.against(d, true)
+			d.Blocks = append([]typeset.Block{since(&was, n, gone)}, d.Blocks...)
+		}
+	}
+}
+
+// Changed lists, by title, the papers on which something stands that did not when they were handed out, or
+// no longer does. A paper that never was handed out is not among them.
+func (r *Record) Changed(docs []typeset.Document) (titles []string) {
+	for i := range docs {
+		was, ok := r.Papers[docs[i].Title]
 		if !ok {
 			continue
 		}
-		left := map[string]int{}
-		for _, l := range was.Lines {
-			left[l[0]]++
+		if n, gone := was.against(&docs[i], false); n > 0 || len(gone) > 0 {
+			titles = append(titles, docs[i].Title)
 		}
-		n, names := 0, map[string]bool{}
-		eachLine(d, func(sum, name string, changed *bool) {
-			names[name] = true
-			if left[sum] > 0 {
-				left[sum]--
-				return
-			}
-			*changed = true
-			n++
-		})
-		d.Blocks = append([]typeset.Block{since(&was, n, goneOf(&was, left, names))}, d.Blocks...)
 	}
+	return titles
+}
+
+// against counts the lines of a paper that are new since, marking them where that is asked for, and
+// names what is gone.
+func (h *Handed) against(d *typeset.Document, mark bool) (changed int, gone []string) {
+	left := map[string]int{}
+	for _, l := range h.Lines {
+		left[l[0]]++
+	}
+	names := map[string]bool{}
+	eachLine(d, func(sum, name string, new *bool) {
+		names[name] = true
+		if left[sum] > 0 {
+			left[sum]--
+			return
+		}
+		*new = *new || mark
+		changed++
+	})
+	return changed, goneOf(h, left, names)
 }
 
 // goneOf names what stood there and no longer does.

@@ -81,6 +81,7 @@ type fitting struct {
 	hinges []hinge
 	limits []limit
 	missed []Miss
+	came   []Reached
 	bare   []source.Ref // what nobody described
 }
 
@@ -135,7 +136,7 @@ func (s *Show) solveGoals(l *Look, look *score.Look, parts []score.Part, in []Sp
 	}
 	copy(l.Levels, f.levels(x))
 	l.Misses = append(l.Misses, f.misses(l.Levels, x, press)...)
-	l.Undescribed = f.bare
+	l.Reached, l.Undescribed = f.came, f.bare
 }
 
 // own finds the drives of every part and the unknowns.

@@ -36,7 +36,9 @@ func (f *fitting) misses(levels []float32, x, press []float64) []Miss {
 	}
 	for i := range f.look.Dark {
 		d := &f.look.Dark[i]
-		if found := f.brightest(d.On.Name, levels); found > max(float64(d.Most), darkest)*(1+tolerance) {
+		found := f.brightest(d.On.Name, levels)
+		f.reach(Darkest, d.On.Name, float64(d.Most), found)
+		if found > max(float64(d.Most), darkest)*(1+tolerance) {
 			is, should := si.SayBoth(found, float64(d.Most), "lx")
 			add(d.On.Pos, float64(d.Most), found, "lx", fixed, "%s is not as dark as asked: %s in its brightest part, at most %s wanted", d.On.Name, is, should)
 		}
@@ -82,6 +84,7 @@ func (f *fitting) covered(name string) bool {
 func (f *fitting) missLux(part int, x, press []float64, add missed) {
 	p := &f.parts[part]
 	if f.covered(p.On.Name) {
+		f.reach(Illuminance, p.On.Name, *p.Lux, 0)
 		add(p.Pos, *p.Lux, 0, "lx", buried, "0 lx on %s instead of %s", p.On.Name, si.Say(*p.Lux, "lx"))
 	}
 	row := f.transport.MeanRow(p.On.Name, room.Photopic)
@@ -89,6 +92,7 @@ func (f *fitting) missLux(part int, x, press []float64, add missed) {
 		return
 	}
 	found := dot(f.ofPart(part, row), x)
+	f.reach(Illuminance, p.On.Name, *p.Lux, found)
 	if off := found - *p.Lux; off > tolerance**p.Lux+.01 || off < -tolerance**p.Lux-.01 {
 		is, should := si.SayBoth(found, *p.Lux, "lx")
 		add(p.Pos, *p.Lux, found, "lx", f.why(part, x, press), "%s on %s instead of %s", is, p.On.Name, should)
@@ -106,6 +110,7 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 	if !ok {
 		return
 	}
+	f.reachGlow(g, &glow, even)
 	why := f.why(part, x, press)
 	name, want := g.Object.Name, float64(g.Luminance)
 	where := ""
@@ -189,6 +194,9 @@ func (f *fitting) missFollowed(part int, x, press []float64, add missed) {
 			least = min(least, dot(f.ofPart(part, row), x))
 		}
 	}
+	if !math.IsInf(least, 1) {
+		f.reach(Illuminance, p.On.Name, *p.Lux, least)
+	}
 	if least < *p.Lux*(1-tolerance)-.01 {
 		is, should := si.SayBoth(least, *p.Lux, "lx")
 		add(p.Pos, *p.Lux, least, "lx", f.why(part, x, press), "%s on %s where it has least on its way, instead of %s", is, p.On.Name, should)
@@ -212,7 +220,9 @@ func (f *fitting) missOnly(levels []float32, add missed) {
 				most = max(most, dotLevels(whole, levels))
 			}
 		}
-		if want := f.othersMost(); most > want*(1+tolerance) {
+		want := f.othersMost()
+		f.reach(Unseen, name, want, most)
+		if most > want*(1+tolerance) {
 			is, should := si.SayBoth(most, want, "cd/m²")
 			add(o.Pos, want, most, "cd/m²", because{"light at a fixed level falls on it", "let it be off stage then, name it in only, or lower that light"}, "%s is seen as well with %s, at most %s wanted", name, is, should)
 		}
@@ -230,6 +240,7 @@ func (f *fitting) missEyes(levels []float32, add missed) {
 		for _, t := range f.ever(t.Places[t.Eyes[i]].Name) {
 			found = max(found, dotLevels(highUVA(t, i), levels))
 		}
+		f.reach(AtEyes, t.Places[t.Eyes[i]].Name, most, found)
 		if found > max(most, leastUVA)*(1+tolerance) {
 			is, should := si.SayBoth(found, most, "W/m²")
 			add(f.look.Eyes.Pos, most, found, "W/m²", fixed, "up to %s of UV-A at the eyes of %s, at most %s wanted", is, t.Places[t.Eyes[i]].Name, should)

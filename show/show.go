@@ -65,6 +65,8 @@ type Look struct {
 	Unable []int     // units that have nothing near their part's colour, which others have, and are dark
 	Misses []Miss    // what was asked for and cannot be had
 
+	Reached []Reached // what comes of all that it asks to be seen, met or missed
+
 	// Undescribed are the surfaces and objects that it asks for and that nobody described,
 	// in a room of which none is: such parts stand at a guess.
 	Undescribed []source.Ref

@@ -23,6 +23,9 @@ func (m *mending) bumps() []int {
 	return out
 }
 
+// part is what a cue loses that is moved or made slower, of one that goes (a choice).
+const part = .25
+
 // inStep brings bumps that come close after one another together: units that flash at
 // once are one flash, those that flash in turn are many. Bumps chain no further than
 // 250 ms from the first of their group, as all of a group go to its time. Only cues
@@ -47,7 +50,7 @@ func (m *mending) inStep() []attempt {
 		return nil
 	}
 	what := si.Count(len(moved), "cue in step with the one before it", "cues in step with the ones before them")
-	return []attempt{{show.ScoreFile, what, func(t *source.Text) error {
+	return []attempt{{file: show.ScoreFile, what: what, cost: Cost{Cues: part * m.cues(len(moved), -1)}, edit: func(t *source.Text) error {
 		for i := range m.show.Score.Cues {
 			if at, ok := moved[i]; ok {
 				if err := t.SetKey("at", si.FormatTime(at), "cues", i); err != nil {
@@ -70,7 +73,7 @@ func (m *mending) longerFades() []attempt {
 			continue
 		}
 		what := fmt.Sprintf("%s: returns %g s", si.Count(len(changed), "cue", "cues"), returns.Seconds())
-		out = append(out, attempt{show.ScoreFile, what, func(t *source.Text) error {
+		out = append(out, attempt{file: show.ScoreFile, what: what, cost: Cost{Cues: part * m.cues(len(changed), -1)}, edit: func(t *source.Text) error {
 			for _, i := range changed {
 				if err := t.SetKey("returns", fmt.Sprintf("%g s", returns.Seconds()), "cues", m.show.Cues[i].Index); err != nil {
 					return err

@@ -66,11 +66,11 @@ func mendOne(t *testing.T, seed, finds, says string, most int) {
 	if asked == nil {
 		t.Fatalf("the fault is not found: %v", list)
 	}
-	changes, ok := Find(context.Background(), dir, s, *asked)
-	if !ok || len(changes) != 1 {
-		t.Fatalf("%s is not mended", asked.Key())
+	found := Find(context.Background(), dir, s, *asked)
+	if found.Change == nil {
+		t.Fatalf("%s is not mended: %+v", asked.Key(), found.TooDear)
 	}
-	change := changes[0]
+	change := *found.Change
 	if !strings.HasPrefix(change.What, says) {
 		t.Errorf("it says %q, want %q", change.What, says)
 	}

@@ -131,6 +131,11 @@ func solve(ctx context.Context, words io.Writer, dir string, how reading) (*load
 	if l == nil { // a bundle that is not opened
 		return nil, faults
 	}
+	return l.solve(ctx, words, how, faults)
+}
+
+// solve listens and solves what was read, with the faults of its texts.
+func (l *loaded) solve(ctx context.Context, words io.Writer, how reading, faults source.Faults) (*loaded, error) {
 	l.files.Out, l.files.Kept, l.how = how.out, cacheDir(), how
 	if how.night {
 		faults = l.without(words, faults)

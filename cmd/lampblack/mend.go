@@ -36,50 +36,53 @@ func mendFolder(c *cobra.Command, dir string) error {
 		if l.evening != nil {
 			return hinted{errors.New("--mend changes shows of one piece, and cannot change an evening yet"), "set " + show.OrderFile + " aside, mend, and bring it back"}
 		}
-		changes, err := mendOne(c.Context(), l)
+		change, tooDear, err := mendOne(c.Context(), l)
 		if err != nil {
 			return err
 		}
-		if len(changes) == 0 {
-			return afterMending(c, l)
+		if change == nil {
+			return afterMending(c, l, tooDear)
 		}
 		e := l.folder.Edit()
-		for _, ch := range changes {
-			e.Put(ch.File, ch.After)
-		}
+		e.Put(change.File, change.After)
 		if err := e.Commit(); errors.Is(err, folder.ErrChanged) {
 			continue // somebody else was faster: look at what they made of it
 		} else if err != nil {
 			return err
 		}
-		for _, ch := range changes {
-			mend.WriteDiff(c.OutOrStdout(), ch)
-		}
+		mend.WriteDiff(c.OutOrStdout(), *change)
 	}
 }
 
-// mendOne returns the changes that help the first finding that can be helped.
-func mendOne(ctx context.Context, l *loaded) ([]mend.Change, error) {
+// mendOne returns the change that helps the first finding that can be helped, or those that would and cost the
+// show too much.
+func mendOne(ctx context.Context, l *loaded) (change *mend.Change, tooDear []mend.Change, err error) {
 	for _, f := range finding.Stops(l.findings) {
-		changes, ok := mend.Find(ctx, l.folder, l.show, f)
+		found := mend.Find(ctx, l.folder, l.show, f)
 		if err := ctx.Err(); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
-		if ok {
-			return changes, nil
+		if found.Change != nil {
+			return found.Change, nil, nil
+		}
+		if found.TooDear != nil {
+			tooDear = append(tooDear, *found.TooDear)
 		}
 	}
-	return nil, nil
+	return nil, tooDear, nil
 }
 
 // afterMending says what is left when no change helps any more.
-func afterMending(c *cobra.Command, l *loaded) error {
+func afterMending(c *cobra.Command, l *loaded, tooDear []mend.Change) error {
 	stops := finding.Stops(l.findings)
 	if len(stops) == 0 {
 		fmt.Fprintln(c.ErrOrStderr(), "nothing that stops a run is left")
 		return nil
 	}
 	writeFound(c.OutOrStdout(), stops)
-	say(c.ErrOrStderr(), "hint", "no change of the files helps these: they are for hands to mend")
+	for _, ch := range tooDear {
+		say(c.ErrOrStderr(), "note", fmt.Sprintf("not done, as it costs the show %s, which people decide: %s: %s", ch.Cost, ch.File, ch.What))
+	}
+	say(c.ErrOrStderr(), "hint", "no other change of the files helps these: they are for hands to mend")
 	return errStops
 }

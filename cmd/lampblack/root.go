@@ -92,6 +92,7 @@ func root() *cobra.Command {
 		loadingCmd,
 		swapCmd,
 		changesCmd,
+		restageCmd,
 		lampsCmd,
 		serviceCmd,
 		reportCmd,

@@ -33,10 +33,7 @@ func (f *sheetFlags) subject(c *cobra.Command, dir string, finds, desks bool) (*
 	if err != nil {
 		return nil, nil, err
 	}
-	s := &sheet.Subject{Found: l.findings, Paper: f.size, Stock: f.stock}
-	if s.Show, err = l.usable(c.ErrOrStderr()); err == nil {
-		err = f.runs(c, l, s)
-	}
+	s, err := f.of(c, l)
 	if err == nil && f.desk != "" && desks {
 		s.Desk, err = deskPlan(c.Context(), f.desk, s.Show)
 	}
@@ -44,11 +41,24 @@ func (f *sheetFlags) subject(c *cobra.Command, dir string, finds, desks bool) (*
 		l.close()
 		return nil, nil, err
 	}
+	return s, l, nil
+}
+
+// of is what a show that was loaded gives papers.
+func (f *sheetFlags) of(c *cobra.Command, l *loaded) (*sheet.Subject, error) {
+	s := &sheet.Subject{Found: l.findings, Paper: f.size, Stock: f.stock}
+	var err error
+	if s.Show, err = l.usable(c.ErrOrStderr()); err == nil {
+		err = f.runs(c, l, s)
+	}
+	if err != nil {
+		return nil, err
+	}
 	s.Aimed = aimedIn(c.Context(), l)
 	setup := l.doorsSetup(nil)
 	setup.Outputs = nil
 	s.Preshow = doors.New(setup).Items()
-	return s, l, nil
+	return s, nil
 }
 
 // runs finds what has cues.

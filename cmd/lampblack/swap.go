@@ -9,9 +9,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"lampblack/folder"
 	"lampblack/rig"
 	"lampblack/rig/address"
 	"lampblack/rig/steps"
+	"lampblack/room/measure"
 	"lampblack/show"
 	"lampblack/si"
 	"lampblack/source"
@@ -20,13 +22,18 @@ import (
 const swapHelp = `Put another lamp in the place of a unit: it died, or another was sent. Lists what to
 do on the spot, one thing a line: mode, addresses with their switches. As few units as
 can be are set anew, the new lamp before others. TYPE is a file in fixtures/ or a
-built-in type; --mode is the mode that it will be in, if it has several.
+built-in type; --mode is the mode that it will be in, if it has several. Without TYPE
+nothing comes in its place, and its likes take over what they can.
 
+  lampblack swap DIR "par 3"
   lampblack swap DIR "par 3" "colour par"
   lampblack swap DIR "par 3" "colour par" --mode "7 slots" --write
 
-With --write rig.yaml is changed, all of it or nothing; "lampblack check" then says what
-looks and supply make of it, "lampblack cables" and "lampblack power" plan them anew.
+Then it tells what each look loses: what it asks for in lux, glow, colour or darkness,
+worked out anew with the other lamp, and what becomes lighter or darker beside that;
+what the checks find that they did not before; and which papers change. With --write
+rig.yaml is changed, all of it or nothing; "lampblack cables" and "lampblack power" plan
+cables anew.
 
 Pull the mains plug before a lamp is taken down; nobody stands below; second suspension
 on again before anything else. A lamp that was on is hot.`
@@ -43,15 +50,15 @@ type swapFlags struct {
 func swapCmd() *cobra.Command {
 	var f swapFlags
 	c := &cobra.Command{
-		Use:   "swap DIR UNIT TYPE",
-		Short: "put another lamp in the place of a unit, and list what to set anew",
+		Use:   "swap DIR UNIT [TYPE]",
+		Short: "put another lamp in the place of a unit: what to set anew, what the looks lose",
 		Long:  swapHelp,
-		Args:  cobra.ExactArgs(3),
+		Args:  cobra.RangeArgs(2, 3),
 		RunE:  func(c *cobra.Command, args []string) error { return swapUnit(c, args, &f) },
 	}
 	c.Flags().StringVar(&f.mode, "mode", "", "the mode of the new lamp, where its type has several")
 	c.Flags().BoolVar(&f.write, "write", false, "write it into rig.yaml")
-	c.Flags().BoolVar(&f.asJSON, "json", false, "print the steps as JSON")
+	c.Flags().BoolVar(&f.asJSON, "json", false, "print it as JSON")
 	return c
 }
 
@@ -91,6 +98,9 @@ func swapUnit(c *cobra.Command, args []string, f *swapFlags) error {
 	if unit < 0 {
 		return hinted{fmt.Errorf("the rig has no unit %q", args[1]), source.OneOf(args[1], r.UnitNames())}
 	}
+	if len(args) == 2 {
+		return f.without(c, l, args[1])
+	}
 	var after *rig.Rig
 	edit := func(data []byte) (out []byte, err error) {
 		out, after, err = swapped(data, r, unit, args[2], f.mode)
@@ -100,13 +110,78 @@ func swapUnit(c *cobra.Command, args []string, f *swapFlags) error {
 	if err != nil {
 		return err
 	}
-	if _, err := edit(data); err != nil {
+	text, err := edit(data)
+	if err != nil {
 		return err
 	}
-	if err := tellSteps(c.OutOrStdout(), steps.Between(r, after), f.asJSON); err != nil || !f.write {
+	list := steps.Between(r, after)
+	if err := f.tell(c, l, list, &folder.Laid{FS: l.folder, Texts: map[string][]byte{show.RigFile: text}}); err != nil {
 		return err
+	}
+	if l.files.Readings != nil && slices.ContainsFunc(l.files.Readings.Readings, func(m measure.Reading) bool { return m.Unit.Name == args[1] }) {
+		say(c.ErrOrStderr(), "note", show.ReadingsFile+" has readings of the lamp that goes: take them anew, or take them out")
+	}
+	if !f.write {
+		return nil
 	}
 	return writeRig(c, l, "the swap", edit)
+}
+
+// without tells what the looks lose where a unit is out and nothing comes in its place.
+func (f *swapFlags) without(c *cobra.Command, l *loaded, unit string) error {
+	if f.write || f.mode != "" {
+		return hinted{errors.New("which lamp comes in its place is not said"), "name its type; a unit that is out for a night is set so by hand, on the pages of the run"}
+	}
+	return f.tell(c, l, nil, &folder.Laid{FS: l.folder}, unit)
+}
+
+// tell prints what is to be done, then what becomes of the show. Where the files have faults, the steps
+// are right all the same.
+func (f *swapFlags) tell(c *cobra.Command, l *loaded, list []steps.Step, laid *folder.Laid, out ...string) error {
+	w := c.OutOrStdout()
+	if !f.asJSON && out == nil {
+		if err := tellSteps(w, list, false); err != nil {
+			return err
+		}
+		fmt.Fprintln(w)
+	}
+	b, err := f.becomes(c, l, laid, out)
+	if err != nil {
+		return err
+	}
+	if f.asJSON {
+		o := b.out(stepsOut(list))
+		o.Faults = b.after.faulty()
+		return writeJSON(w, o)
+	}
+	if b.after.show == nil {
+		say(c.ErrOrStderr(), "note", "what the looks make of it cannot be told, as the files have faults: "+firstStop(b.after.findings))
+		say(c.ErrOrStderr(), "hint", "`lampblack check` names them all")
+		return nil
+	}
+	tellLooks(w, b.looks)
+	b.tellWorse(w)
+	b.tellPapers(w)
+	return nil
+}
+
+// becomes works out the show as it is and as it will be. Where either has faults, nothing is compared.
+func (f *swapFlags) becomes(c *cobra.Command, l *loaded, laid *folder.Laid, out []string) (*became, error) {
+	ctx, words := c.Context(), c.ErrOrStderr()
+	wait := newWait(words, "working out what the looks make of it")
+	defer wait.done()
+	before, err := l.variant(ctx, words, &folder.Laid{FS: l.folder})
+	if err != nil {
+		return nil, err
+	}
+	if before.show == nil {
+		return &became{before: before, after: before}, nil
+	}
+	after, err := l.variant(ctx, words, laid, out...)
+	if err != nil || after.show == nil {
+		return &became{before: before, after: after}, err
+	}
+	return held(c, before, after)
 }
 
 // swapped is the text of a rig with another lamp in the place of a unit, and the rig that it is.
@@ -170,14 +245,18 @@ type stepOut struct {
 	Do   string     `json:"do"`
 }
 
+func stepsOut(list []steps.Step) []stepOut {
+	out := []stepOut{}
+	for _, s := range list {
+		out = append(out, stepOut{s.Kind, s.Unit, s.Say})
+	}
+	return out
+}
+
 // tellSteps prints steps with a box to tick for each.
 func tellSteps(w io.Writer, list []steps.Step, asJSON bool) error {
 	if asJSON {
-		out := []stepOut{}
-		for _, s := range list {
-			out = append(out, stepOut{s.Kind, s.Unit, s.Say})
-		}
-		return writeJSON(w, out)
+		return writeJSON(w, stepsOut(list))
 	}
 	for _, s := range list {
 		fmt.Fprintf(w, "□ %s\n", source.Visible(s.Say))

@@ -1,50 +1,16 @@
 package mend
 
 import (
-	"bytes"
 	"fmt"
 	"io"
-	"io/fs"
 	"strings"
-	"time"
 )
-
-// overlay is a folder in which one file has another text.
-type overlay struct {
-	fs.FS
-	name string
-	data []byte
-}
-
-// Open opens the file, from memory if it is the changed one.
-func (o overlay) Open(name string) (fs.File, error) {
-	if name == o.name {
-		return &memory{Reader: bytes.NewReader(o.data), name: name, size: int64(len(o.data))}, nil
-	}
-	return o.FS.Open(name)
-}
-
-// memory is a file that is not on a disk.
-type memory struct {
-	*bytes.Reader
-	name string
-	size int64
-}
-
-func (m *memory) Stat() (fs.FileInfo, error) { return m, nil }
-func (m *memory) Close() error               { return nil }
-func (m *memory) Name() string               { return m.name }
-func (m *memory) Size() int64                { return m.size }
-func (m *memory) Mode() fs.FileMode          { return 0o644 }
-func (m *memory) ModTime() time.Time         { return time.Time{} }
-func (m *memory) IsDir() bool                { return false }
-func (m *memory) Sys() any                   { return nil }
 
 // WriteDiff writes what a change does to its file, line by line: lines taken out begin
 // with -, lines put in with +, each with its number. Only lines that differ are
 // printed, without context.
 func WriteDiff(w io.Writer, c Change) {
-	fmt.Fprintf(w, "%s: %s\n", c.File, c.What)
+	fmt.Fprintf(w, "%s: %s%s\n", c.File, c.What, costing(c.Cost))
 	a, b := strings.SplitAfter(string(c.Before), "\n"), strings.SplitAfter(string(c.After), "\n")
 	common := longestCommon(a, b)
 	i, j := 0, 0
@@ -57,6 +23,14 @@ func WriteDiff(w io.Writer, c Change) {
 		}
 		i, j = p[0]+1, p[1]+1
 	}
+}
+
+// costing says what a change costs the show, where that is worth a word.
+func costing(c Cost) string {
+	if says := c.String(); says != "" {
+		return " (it costs " + says + ")"
+	}
+	return ""
 }
 
 // longestCommon returns pairs of equal lines of a longest common subsequence. Changes
