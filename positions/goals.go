@@ -1,7 +1,6 @@
 package positions
 
 import (
-	"context"
 	"slices"
 	"time"
 
@@ -28,10 +27,17 @@ type given struct {
 	level float64
 }
 
-// unknown is the brightness of one unit for one part of a look.
+// unknown is the brightness of one unit for one part of a look; units that listen to the same slots share it.
 type unknown struct {
-	part, unit int
-	drives     []given
+	part   int
+	units  []int
+	drives []given
+}
+
+// held is what a unit gives whatever the goals.
+type held struct {
+	unit   int
+	drives []given
 }
 
 // wishes are the goals of one look.
@@ -40,8 +46,8 @@ type wishes struct {
 	look     *score.Look
 	parts    []score.Part
 	unknowns []unknown
-	fixed    map[int][]given // by unit: what no goal sets
-	eyes     map[int]eye     // by part: who judges its glow
+	fixed    []held      // what no goal sets
+	eyes     map[int]eye // by part: who judges its glow
 }
 
 // eye is what a glow is judged by, as package show has it.
@@ -54,7 +60,7 @@ func wishesOf(s *show.Show) []*wishes {
 	var out []*wishes
 	for i := range s.Score.Looks {
 		e := &s.Score.Looks[i]
-		w := &wishes{name: e.Name, look: &e.Value, parts: s.Score.Parts(e.Name), fixed: map[int][]given{}, eyes: map[int]eye{}}
+		w := &wishes{name: e.Name, look: &e.Value, parts: s.Score.Parts(e.Name), eyes: map[int]eye{}}
 		if w.gather(s, bright.Looks[i].Levels); len(w.unknowns) > 0 {
 			out = append(out, w)
 		}
@@ -73,7 +79,7 @@ func brightest(sc *score.Score) *score.Score {
 		l.Eyes, l.Dark, l.Only = nil, nil, nil
 		for k := range l.Parts {
 			if p := &l.Parts[k]; p.Lux != nil {
-				p.Lux, p.On, p.Level = nil, p.On, &full
+				p.Lux, p.Level = nil, &full
 			} else if p.Glow != nil {
 				p.Glow = nil
 			}
@@ -98,11 +104,15 @@ func (w *wishes) gather(s *show.Show, levels []float32) {
 		}
 	}
 	for u := range s.Rig.Units {
+		h := held{unit: u}
 		from, to := s.Rig.UnitDrives(u)
 		for d := from; d < to; d++ {
 			if i := owner[d]; levels[d] > 0 && (i < 0 || w.parts[i].Lux == nil && w.parts[i].Glow == nil) {
-				w.fixed[u] = append(w.fixed[u], given{d - from, float64(levels[d])})
+				h.drives = append(h.drives, given{d - from, float64(levels[d])})
 			}
+		}
+		if h.drives != nil {
+			w.fixed = append(w.fixed, h)
 		}
 	}
 	for i := range w.parts {
@@ -111,7 +121,7 @@ func (w *wishes) gather(s *show.Show, levels []float32) {
 			continue
 		}
 		for _, u := range units[i] {
-			x := unknown{part: i, unit: u}
+			x := unknown{part: i, units: []int{u}}
 			from, to := s.Rig.UnitDrives(u)
 			for d := from; d < to; d++ {
 				switch {
@@ -122,11 +132,23 @@ func (w *wishes) gather(s *show.Show, levels []float32) {
 					x.drives = append(x.drives, given{d - from, float64(levels[d])})
 				}
 			}
-			if x.drives != nil {
+			if x.drives != nil && !w.twin(s.Rig.Twin, u, i) {
 				w.unknowns = append(w.unknowns, x)
 			}
 		}
 	}
+}
+
+// twin adds a unit to the unknown of one that shares its slots, if there is such a one.
+func (w *wishes) twin(of func(int) int, unit, part int) bool {
+	for k := range w.unknowns {
+		x := &w.unknowns[k]
+		if x.part == part && of(unit) != unit && of(x.units[0]) == of(unit) {
+			x.units = append(x.units, unit)
+			return true
+		}
+	}
+	return false
 }
 
 // row is a line before it is known which unit is where: by drive of a transport.
@@ -260,56 +282,4 @@ func stayOf(s *show.Show) time.Duration {
 		most = max(most, time.Duration(d.Shows)*s.Length+d.Rehearsal)
 	}
 	return most
-}
-
-// carried is the light of many candidates with the goals read from it.
-type carried struct {
-	t     *room.Transport
-	first []int   // by candidate: its first drive
-	rows  [][]row // by look
-}
-
-func (p *planner) read(ctx context.Context, t *room.Transport, first []int) *carried {
-	c := &carried{t: t, first: first, rows: make([][]row, len(p.wishes))}
-	p.each(ctx, len(p.wishes), func(i int) {
-		c.rows[i] = p.wishes[i].rows(t, p.stay, p.child, p.narrow)
-	})
-	return c
-}
-
-// lines are the problem of a look with the units at some candidates; a unit at -1 is not there.
-func (c *carried) lines(look int, w *wishes, at []int) (out []line, which []int) {
-	for k := range w.unknowns {
-		if at[w.unknowns[k].unit] >= 0 {
-			which = append(which, k)
-		}
-	}
-	store := make([]float64, len(which)*len(c.rows[look]))
-	for i := range c.rows[look] {
-		r := &c.rows[look][i]
-		l := r.line
-		l.gain, store = store[:len(which):len(which)], store[len(which):]
-		for n, k := range which {
-			x := &w.unknowns[k]
-			if r.part >= 0 && r.part != x.part {
-				continue
-			}
-			from := c.first[at[x.unit]]
-			for _, g := range x.drives {
-				l.gain[n] += r.by[from+g.drive] * g.level
-			}
-		}
-		if r.part < 0 {
-			for u, list := range w.fixed {
-				if at[u] < 0 {
-					continue
-				}
-				for _, g := range list {
-					l.given += r.by[c.first[at[u]]+g.drive] * g.level
-				}
-			}
-		}
-		out = append(out, l)
-	}
-	return out, which
 }

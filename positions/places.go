@@ -23,6 +23,7 @@ const (
 	aboveGround  = .3  // m, of a bar below the ceiling
 	people       = .8  // m that performers have around them
 	apart        = .35 // m between lenses on one bar or tree, beside their bodies
+	leastThrow   = 1.0 // m; from nearer a lamp makes a spot
 	sight        = .25 // m beside a line of sight
 	usualBar     = 2.0 // m that a bar of which nobody says where hangs before the stage's edge
 )
@@ -51,10 +52,10 @@ type ground struct {
 	t       *room.Transport // of the room alone
 	places  []place
 	burns   map[string]bool
-	crowd   []room.Point            // people on stage, and where they go
-	sights  [][2]room.Point         // from seats to what they look at
-	targets map[string]*room.Panel  // by what looks ask of
-	fixed   func(unit int) *[3]bool // axes that the files fix; see Options
+	crowd   []room.Point           // people on stage, and where they go
+	sights  [][2]room.Point        // from seats to what they look at
+	targets map[string]*room.Panel // by what looks ask of
+	wings   [2]si.Length           // between which the stage is looked at
 }
 
 func newGround(r *room.Room, rg *rig.Rig, t *room.Transport, wishes []*wishes) *ground {
@@ -68,6 +69,13 @@ func newGround(r *room.Room, rg *rig.Rig, t *room.Transport, wishes []*wishes) *
 	for _, w := range wishes {
 		for i := range w.parts {
 			g.target(w, &w.parts[i])
+		}
+	}
+	g.wings = [2]si.Length{si.Length(math.Inf(1)), si.Length(math.Inf(-1))}
+	for _, q := range g.targets {
+		for _, share := range []float64{0, 1} {
+			x := q.Corner[0] + q.U[0]*si.Length(share*q.Width)
+			g.wings = [2]si.Length{min(g.wings[0], x), max(g.wings[1], x)}
 		}
 	}
 	g.look()
@@ -199,27 +207,33 @@ func (g *ground) draw(r *rand.Rand, u *rig.Unit) (Spot, bool) {
 		low, high := g.places[k].low[i], g.places[k].high[i]
 		s.At[i] = low + (high-low)*si.Length(r.Float64())
 	}
-	if s.On == "floor" {
-		s.At[2] = si.Length(max(floorHeight, half(u.Type)+.05))
-	}
 	return s, true
 }
 
 // clamp brings a place back into the part of the room that it is in, on whole steps.
-func (g *ground) clamp(s *Spot) {
+func (g *ground) clamp(s *Spot, u *rig.Unit) {
 	if s.place < 0 {
 		return
 	}
 	p := &g.places[s.place]
 	for i := range s.At {
-		if p.low[i] == p.high[i] {
-			if s.On != "floor" || i < 2 {
-				s.At[i] = p.low[i]
-			}
-			continue
-		}
 		s.At[i] = min(max(rounded(s.At[i]), p.low[i]), p.high[i])
 	}
+	if s.On == "floor" {
+		s.At[2] = max(s.At[2], rounded(si.Length(half(u.Type)+.05)))
+	}
+}
+
+// nuisance is what a place costs beside the light, small beside a goal that is missed: a stand is another thing
+// to carry and to fall over, and in the picture it is seen.
+func (g *ground) nuisance(s *Spot) float64 {
+	if s.Kept || s.On == "bar" {
+		return 0
+	}
+	if s.At[1] > 0 && s.At[0] > g.wings[0] && s.At[0] < g.wings[1] {
+		return .1
+	}
+	return .01
 }
 
 // grain is what a person can set with a tape on a ladder.
@@ -334,7 +348,11 @@ func (g *ground) sees(s *Spot, u *rig.Unit) bool {
 		return false
 	}
 	l, ok := g.t.Trace(s.At, way)
-	return ok && l.Distance >= max(float64(u.Type.Lit), .1)
+	least := float64(u.Type.Lit)
+	if !s.Kept {
+		least = max(least, leastThrow)
+	}
+	return ok && l.Distance >= least && math.Sqrt(far) >= least
 }
 
 // meet tells whether two units are in each other's way.
@@ -424,7 +442,7 @@ func (g *ground) candidates(r *rand.Rand, u *rig.Unit, names []string, many int)
 		if u.Hung != nil {
 			s = Spot{On: onOf(g.rig, u), Support: u.On.Name, At: u.At, place: -1}
 		}
-		g.clamp(&s)
+		g.clamp(&s, u)
 		k := r.IntN(len(aims))
 		if s.Aim, s.Target = aims[k], of[k]; u.Aimed != nil {
 			s.Aim, s.Target = u.Aim, ""
