@@ -39,7 +39,7 @@ func (p *planner) carry(ctx context.Context, spots []Spot, of [][]int, fine room
 		from, _ := rg.UnitDrives(i)
 		c.first = append(c.first, from)
 	}
-	c.glares(rg)
+	c.glare = glares(t, rg)
 	c.read(ctx)
 	return c, ctx.Err()
 }
@@ -64,18 +64,18 @@ const (
 	glareAngle     = 30 * math.Pi / 180
 )
 
-// glares finds the candidates whose lens a seat would see near its gaze, lit by all that looks have for it.
-func (c *carried) glares(rg *rig.Rig) {
-	c.glare = make([]bool, len(c.spots))
-	full := make([]float32, len(rg.Drives))
+// glares tells of each unit whether a seat would see its lens near its gaze, lit by all that it has.
+func glares(t *room.Transport, rg *rig.Rig) []bool {
+	out, full := make([]bool, len(rg.Units)), make([]float32, len(rg.Drives))
 	for i := range full {
 		full[i] = 1
 	}
-	for _, v := range c.t.Lenses() {
-		if c.t.Places[c.t.Eyes[v.Eye]].Kind == room.KindSeat && float64(v.OffGaze) <= glareAngle && !c.glare[v.Unit] && !c.spots[v.Unit].Kept {
-			c.glare[v.Unit] = c.t.LensRadiance(v, room.Seen, full) >= glareLuminance
+	for _, v := range t.Lenses() {
+		if !out[v.Unit] && t.Places[t.Eyes[v.Eye]].Kind == room.KindSeat && float64(v.OffGaze) <= glareAngle {
+			out[v.Unit] = t.LensRadiance(v, room.Seen, full) >= glareLuminance
 		}
 	}
+	return out
 }
 
 // lines are the problem of a look with the units at some candidates; a unit at -1 is not there.
@@ -201,7 +201,7 @@ func (c *carried) move(s *state, unit, candidate int) {
 // fits tells whether a unit may go to a candidate while the others are where they are.
 func (c *carried) fits(s *state, unit, candidate int) bool {
 	spot := &c.spots[candidate]
-	if c.glare[candidate] && !c.bright {
+	if c.glare[candidate] && !spot.Kept && !c.bright {
 		return false
 	}
 	r := c.files.Rig

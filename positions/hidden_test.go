@@ -3,6 +3,7 @@ package positions_test
 import (
 	"context"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
 	"strconv"
@@ -38,12 +39,15 @@ func hide(t *testing.T, seed uint64) *hidden {
 		pick("white paint", "cream plaster", "brick", "black cloth"), pick("white paint", "black paint"))
 	fmt.Fprintf(&b, "  backdrop: {material: %s, centre: [0 m, %.2f m, 1.50 m], width: %.2f m, height: 2.80 m, faces: [0 m, -1 m, 0 m]}\n", pick("black velvet", "white cloth", "grey paint"), back-.3, .7*w)
 	flat := in(-.25, .25) * w
-	fmt.Fprintf(&b, "  flat: {material: light grey, centre: [%.2f m, %.2f m, 0.95 m], width: 0.8 m, height: 1.7 m, faces: [0 m, -1 m, 0 m]}\n", flat, in(.3, .6)*back)
+	places := [][3]float64{{flat, in(.3, .6) * back, .95}}
+	fmt.Fprintf(&b, "  flat: {material: light grey, centre: [%.2f m, %.2f m, 0.95 m], width: 0.8 m, height: 1.7 m, faces: [0 m, -1 m, 0 m]}\n", flat, places[0][1])
 	b.WriteString("objects:\n")
 	things := 1 + r.IntN(3)
 	for i := range things {
+		at := [3]float64{in(-.3, .3) * w, in(.25, .7) * back, in(.8, 1.9)}
+		places = append(places, at)
 		fmt.Fprintf(&b, "  thing %d: {paint: %s, centre: [%.2f m, %.2f m, %.2f m], width: %.2f m, height: %.2f m, faces: [0 m, -1 m, 0 m], background: backdrop}\n", i,
-			pick("fluorescent orange", "fluorescent green", "fluorescent yellow-green", "fluorescent pink"), in(-.3, .3)*w, in(.25, .7)*back, in(.8, 1.9), in(.4, 1), in(.3, .8))
+			pick("fluorescent orange", "fluorescent green", "fluorescent yellow-green", "fluorescent pink"), at[0], at[1], at[2], in(.4, 1), in(.3, .8))
 	}
 	b.WriteString("audience:\n")
 	for i := range 2 + r.IntN(3) {
@@ -73,6 +77,9 @@ func hide(t *testing.T, seed uint64) *hidden {
 		}
 		if p[1] > y-.4 {
 			p[1] = y - .4 - in(0, 1)
+		}
+		for near(places, p) { // as for the planner: from nearer than a metre a lamp makes a spot
+			p[1] -= .2
 		}
 		fmt.Fprintf(&at, "  - {unit: %s, type: %s, address: %d, systems: [%s], at: [%.2f m, %.2f m, %.2f m], aim: [%.2f m, %.2f m, %.2f m]}\n", name, kind, slot, system, p[0], p[1], p[2], x+in(-.3, .3), y, z+in(-.3, .3))
 		fmt.Fprintf(&bare, "  - {unit: %s, type: %s, address: %d, systems: [%s]}\n", name, kind, slot, system)
@@ -141,6 +148,16 @@ func hide(t *testing.T, seed uint64) *hidden {
 	}
 	h0.score = goals.String()
 	return h0
+}
+
+// near tells whether a place is within a metre of any of some others.
+func near(of [][3]float64, p [3]float64) bool {
+	for _, q := range of {
+		if math.Hypot(math.Hypot(q[0]-p[0], q[1]-p[1]), q[2]-p[2]) < 1 {
+			return true
+		}
+	}
+	return false
 }
 
 func (h *hidden) files(rig, score string) fstest.MapFS {

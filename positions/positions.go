@@ -80,7 +80,22 @@ type planner struct {
 // Find looks for places and aims. When ctx ends, or time is up, the best so far is returned, if there is any.
 // The same files, options and seed have the same answer, unless time cuts it off.
 func Find(ctx context.Context, f show.Files, o Options) (*Plan, error) {
-	p := &planner{files: f, o: o, random: rand.New(rand.NewPCG(o.Seed, 0x706f73)), narrow: narrow}
+	p := &planner{}
+	began := time.Now()
+	plan, err := p.find(ctx, f, o)
+	if err == nil && len(plan.Misses) > 0 && !plan.Cut {
+		p.more(ctx, plan, began)
+	}
+	return plan, err
+}
+
+// find is Find without the question of how many more would do.
+func find(ctx context.Context, f show.Files, o Options) (*Plan, error) {
+	return (&planner{}).find(ctx, f, o)
+}
+
+func (p *planner) find(ctx context.Context, f show.Files, o Options) (*Plan, error) {
+	*p = planner{files: f, o: o, random: rand.New(rand.NewPCG(o.Seed, 1)), narrow: narrow}
 	if err := p.prepare(ctx); err != nil {
 		return nil, err
 	}
@@ -430,7 +445,7 @@ func (p *planner) verdict(ctx, search context.Context) (*Plan, error) {
 	if err := faults.Err(); err != nil {
 		return nil, err
 	}
-	plan.Show = s
+	plan.Show, plan.Bright = s, p.glare(s.Transport, plan.Rig)
 	for i := range s.Looks {
 		for _, m := range s.Looks[i].Misses {
 			if !slices.ContainsFunc(plan.Misses, func(o show.Miss) bool { return o.Pos == m.Pos && o.Text == m.Text }) {
@@ -447,6 +462,16 @@ func (p *planner) verdict(ctx, search context.Context) (*Plan, error) {
 		}
 	}
 	return plan, nil
+}
+
+// glare lists the placed units whose lens a seat sees near its gaze.
+func (p *planner) glare(t *room.Transport, rg *rig.Rig) (out []int) {
+	for u, bright := range glares(t, rg) {
+		if bright && slices.Contains(p.free, u) && p.spots[u].Unit >= 0 {
+			out = append(out, u)
+		}
+	}
+	return out
 }
 
 // rules says what places were allowed by.
