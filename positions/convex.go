@@ -34,7 +34,7 @@ func (l *line) off(value float64) float64 {
 }
 
 // leastLight is the weight of the light itself: of answers that serve alike the one with less is taken.
-const leastLight = 1e-3
+const leastLight = 1e-2
 
 // sweeps bounds how often all unknowns are gone through; settled is the step at which they rest.
 const (

@@ -129,7 +129,8 @@ func (p *Plan) Write(w io.Writer) {
 		fmt.Fprintf(w, "     lens   %.2f m up; %s\n", n.Height, n.Sides)
 		fmt.Fprintf(w, "     aim    %s; throw %.1f m\n", source.Visible(n.Target), n.Throw)
 		fmt.Fprintf(w, "     turn   %s\n", turned(n.Pan, n.Tilt))
-		fmt.Fprintf(w, "     marks  %s; a cross on the floor below the aim, %s\n", tape(&n), n.Cross)
+		fmt.Fprintf(w, "     marks  %s\n", tape(&n))
+		fmt.Fprintf(w, "            a cross on the floor below the aim: %s\n", n.Cross)
 		if n.KeepOut > 0 {
 			fmt.Fprintf(w, "     keep   eyes more than %.2f m from its front: ultraviolet; mark that on the floor\n", n.KeepOut)
 		}
@@ -194,8 +195,8 @@ func (p *Plan) remarks() (out []string) {
 			add("  %s like %s would do.", si.Count(p.More, "unit more", "units more"), source.Visible(p.Rig.Units[p.Like].Name.Name))
 		case p.Cut:
 			add("  It was cut off: more time may find better.")
-		default:
-			add("  Up to %s more did not do it either: other types, another place to hang, or less to ask.", si.Count(mostMore, "unit", "units"))
+		case p.Tried > 0:
+			add("  %s did not do it either: other types, another place to hang, or less to ask.", si.Count(p.Tried, "unit more", "units more"))
 		}
 	}
 	if p.Nowhere != nil {
@@ -210,9 +211,10 @@ func (p *Plan) remarks() (out []string) {
 	if p.Show.Room.Guessed(room.GuessedSize | room.GuessedFront) {
 		add("The size of the room is a guess: measure it (size: in room.yaml), and plan again.")
 	}
-	add("Places that were allowed: %s; none over or in a path or a seat, in a line of sight to things and people on stage,", strings.Join(p.Ground, ", "))
-	add("within %.1f m of performers and their marks, or with a lens in an audience eye.", people)
-	add("Ultraviolet at all eyes stays below the daily dose if any look stood through all shows and rehearsals of a day.")
+	add("Places that were allowed: %s.", strings.Join(p.Ground, ", "))
+	add("None of them is over or in a path or a seat, in a line of sight to things and people on stage, within")
+	add("%.1f m of performers and their marks, nearer than %.0f m to what it lights, or with a lens in an audience eye.", people, leastThrow)
+	add("Ultraviolet at all eyes is below the daily dose even if one look stood through all shows and rehearsals of a day.")
 	add("Hanging things over people is for those who are trained for it: a second suspension, weights against the")
 	add("bar's rated load, and no stand where people go out. Local codes decide. `lampblack check` looks at the rest.")
 	return out

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"time"
 
 	"lampblack/rig"
 	"lampblack/show"
@@ -15,7 +14,9 @@ const mostMore = 3
 
 // more finds how many units more would do, each like one of those that the missed goals ask for light. The
 // units that are placed stay where they are, so that fewer may do than are told.
-func (p *planner) more(ctx context.Context, plan *Plan, began time.Time) {
+func (p *planner) more(ctx context.Context, plan *Plan) {
+	ctx, cancel := context.WithTimeout(ctx, p.left())
+	defer cancel()
 	for n := 1; n <= mostMore && ctx.Err() == nil; n++ {
 		units, like := p.andMore(plan, n)
 		if units == nil {
@@ -23,13 +24,18 @@ func (p *planner) more(ctx context.Context, plan *Plan, began time.Time) {
 		}
 		o := Options{Seed: p.o.Seed + uint64(n)}
 		if p.o.For > 0 {
-			if o.For = p.o.For - time.Since(began); o.For < p.o.For/10 {
+			if o.For = p.left(); o.For < p.o.For/10 {
 				return
 			}
 		}
 		f := p.files
 		f.Rig = plan.Rig.With(units)
-		if try, err := find(ctx, f, o); err == nil && len(try.Misses) == 0 && len(try.Nowhere) == 0 && !try.Cut {
+		try, err := find(ctx, f, o)
+		if err != nil || try.Cut {
+			return
+		}
+		plan.Tried = n
+		if len(try.Misses) == 0 && len(try.Nowhere) == 0 {
 			plan.More, plan.Like = n, like
 			return
 		}

@@ -1,10 +1,8 @@
 package positions
 
 import (
-	"cmp"
 	"math"
 	"math/rand/v2"
-	"slices"
 
 	"lampblack/check/hang"
 	"lampblack/rig"
@@ -23,6 +21,7 @@ const (
 	aboveGround  = .3  // m, of a bar below the ceiling
 	people       = .8  // m that performers have around them
 	apart        = .35 // m between lenses on one bar or tree, beside their bodies
+	aroundSeats  = .6  // m that the seating takes around its outermost seats
 	leastThrow   = 1.0 // m; from nearer a lamp makes a spot
 	sight        = .25 // m beside a line of sight
 	usualBar     = 2.0 // m that a bar of which nobody says where hangs before the stage's edge
@@ -53,26 +52,26 @@ type ground struct {
 	places  []place
 	burns   map[string]bool
 	crowd   []room.Point           // people on stage, and where they go
+	seating [4]float64             // x and y that seats lie between, with room around them
 	sights  [][2]room.Point        // from seats to what they look at
 	targets map[string]*room.Panel // by what looks ask of
 	wings   [2]si.Length           // between which the stage is looked at
 }
 
-func newGround(r *room.Room, rg *rig.Rig, t *room.Transport, wishes []*wishes) *ground {
+func newGround(r *room.Room, rg *rig.Rig, sc *score.Score, t *room.Transport, wishes []*wishes) *ground {
 	g := &ground{room: r, rig: rg, t: t, burns: hang.Burns(r), targets: map[string]*room.Panel{}}
-	for i := range r.People {
-		g.crowd = append(g.crowd, r.People[i].At)
-	}
-	for i := range r.Marks {
-		g.crowd = append(g.crowd, r.Marks[i].Value)
-	}
+	g.people(sc)
 	for _, w := range wishes {
 		for i := range w.parts {
 			g.target(w, &w.parts[i])
 		}
 	}
 	g.wings = [2]si.Length{si.Length(math.Inf(1)), si.Length(math.Inf(-1))}
-	for _, q := range g.targets {
+	for i := range t.Panels {
+		q := &t.Panels[i]
+		if q.Back || q.Normal[1] > -.5 || q.Kind != room.KindSurface && q.Kind != room.KindObject {
+			continue
+		}
 		for _, share := range []float64{0, 1} {
 			x := q.Corner[0] + q.U[0]*si.Length(share*q.Width)
 			g.wings = [2]si.Length{min(g.wings[0], x), max(g.wings[1], x)}
@@ -105,27 +104,6 @@ func targetOf(p *score.Part) string {
 		return p.On.Name
 	}
 	return ""
-}
-
-// look lists the lines of sight that nothing may stand in: from each seat to things and people on stage.
-func (g *ground) look() {
-	var seen []room.Point
-	for i := range g.room.Objects {
-		seen = append(seen, g.room.Objects[i].Value.Centre)
-	}
-	for i := range g.room.People {
-		seen = append(seen, g.room.People[i].At)
-	}
-	for i := range g.room.Surfaces {
-		if s := &g.room.Surfaces[i].Value; s.Width < 1.5 && g.targets[g.room.Surfaces[i].Name] != nil {
-			seen = append(seen, s.Centre)
-		}
-	}
-	for i := range g.room.Seats {
-		for _, to := range seen {
-			g.sights = append(g.sights, [2]room.Point{g.room.Seats[i].At, to})
-		}
-	}
 }
 
 // support lists the places: what the files name, else stands and the floor.
@@ -220,7 +198,7 @@ func (g *ground) clamp(s *Spot, u *rig.Unit) {
 		s.At[i] = min(max(rounded(s.At[i]), p.low[i]), p.high[i])
 	}
 	if s.On == "floor" {
-		s.At[2] = max(s.At[2], rounded(si.Length(half(u.Type)+.05)))
+		s.At[2] = max(s.At[2], rounded(max(u.Type.Size[1], u.Type.Size[2])/2+.05)) // its cells lie level
 	}
 }
 
@@ -230,255 +208,14 @@ func (g *ground) nuisance(s *Spot) float64 {
 	if s.Kept || s.On == "bar" {
 		return 0
 	}
-	if s.At[1] > 0 && s.At[0] > g.wings[0] && s.At[0] < g.wings[1] {
-		return .1
+	middle, reach := float64(g.wings[0]+g.wings[1])/2, float64(g.wings[1]-g.wings[0])/2
+	if s.At[1] <= 0 || !(reach > 0) {
+		return .02
 	}
-	return .01
+	return .02 + .15*max(0, 1-math.Abs(float64(s.At[0])-middle)/reach)
 }
 
 // grain is what a person can set with a tape on a ladder.
 const grain = .05 // m
 
 func rounded(l si.Length) si.Length { return si.Length(math.Round(float64(l)/grain)) * grain }
-
-// may tells whether a unit may be at a place, by what the room says of people and things. In fact the checks
-// have the last word; their own rules are taken where they have any.
-func (g *ground) may(s *Spot, u *rig.Unit) bool {
-	x, y, z := float64(s.At[0]), float64(s.At[1]), float64(s.At[2])
-	body := half(u.Type)
-	around := body
-	if s.On == "stand" || s.On == "tree" {
-		around = max(body, feet)
-		if e := g.rig.Supports.Get(s.Support); e != nil {
-			around = max(body, float64(e.Base)/2)
-		}
-	}
-	overhead := s.On == "bar" && z-body >= hang.Headroom
-	if !overhead && hang.Below(g.room, x, y, around+.05) != "" {
-		return false
-	}
-	if s.On != "bar" {
-		for _, p := range g.crowd {
-			if math.Hypot(float64(p[0])-x, float64(p[1])-y) < people {
-				return false
-			}
-		}
-		for _, line := range g.sights {
-			if blocks(line, x, y, z+body) {
-				return false
-			}
-		}
-	}
-	return g.clear(s, u, body)
-}
-
-// blocks tells whether what stands at a point, so high, is in a line of sight.
-func blocks(line [2]room.Point, x, y, top float64) bool {
-	ax, ay, az := float64(line[0][0]), float64(line[0][1]), float64(line[0][2])
-	dx, dy, dz := float64(line[1][0])-ax, float64(line[1][1])-ay, float64(line[1][2])-az
-	l := dx*dx + dy*dy
-	if l == 0 {
-		return false
-	}
-	t := ((x-ax)*dx + (y-ay)*dy) / l
-	if t < 0 || t > 1 {
-		return false
-	}
-	return math.Hypot(ax+t*dx-x, ay+t*dy-y) < sight && az+t*dz < top+.05
-}
-
-// clear tells whether the unit's body is clear of all that stands in the room, by the maker's distance from
-// what burns.
-func (g *ground) clear(s *Spot, u *rig.Unit, body float64) bool {
-	for i := range g.t.Panels {
-		q := &g.t.Panels[i]
-		far := hang.From(q, s.At)
-		least := body + .02
-		switch {
-		case q.Kind == room.KindWall:
-			least = body // it may be fixed close to one
-			if q.Name == room.FloorName {
-				continue
-			}
-		case g.burns[q.Name]:
-			least = max(least, float64(u.Type.Clear)+body+.01)
-		}
-		if q.Kind == room.KindWall && u.Type.Clear == 0 {
-			continue
-		}
-		if float64(q.Normal[2]) > .9 && float64(q.Corner[2]) < .05 { // what lies on the floor is stood on
-			continue
-		}
-		if far < least {
-			return false
-		}
-	}
-	return !g.inside(s.At)
-}
-
-func (g *ground) inside(p room.Point) bool {
-	for i := range g.room.Boxes {
-		b := &g.room.Boxes[i].Value
-		in := true
-		for k := range p {
-			in = in && math.Abs(float64(p[k]-b.Centre[k])) <= float64(b.Size[k])/2
-		}
-		if in {
-			return true
-		}
-	}
-	for i := range g.room.Pillars {
-		q := &g.room.Pillars[i].Value
-		if math.Hypot(float64(p[0]-q.Foot[0]), float64(p[1]-q.Foot[1])) <= float64(q.Across)/2+.05 && p[2] <= q.Foot[2]+q.Height {
-			return true
-		}
-	}
-	return false
-}
-
-// sees tells whether a unit may aim so: what it lights is not nearer than its maker wants.
-func (g *ground) sees(s *Spot, u *rig.Unit) bool {
-	var way room.Point
-	far := 0.0
-	for i := range way {
-		way[i] = s.Aim[i] - s.At[i]
-		far += float64(way[i] * way[i])
-	}
-	if far < .04 {
-		return false
-	}
-	l, ok := g.t.Trace(s.At, way)
-	least := float64(u.Type.Lit)
-	if !s.Kept {
-		least = max(least, leastThrow)
-	}
-	return ok && l.Distance >= least && math.Sqrt(far) >= least
-}
-
-// meet tells whether two units are in each other's way.
-func (g *ground) meet(a, b *Spot, ta, tb *rig.Type) bool {
-	dx, dy, dz := float64(a.At[0]-b.At[0]), float64(a.At[1]-b.At[1]), float64(a.At[2]-b.At[2])
-	flat := math.Hypot(dx, dy)
-	bodies := half(ta) + half(tb)
-	switch {
-	case a.On == "bar" && b.On == "bar" || a.On == "tree" && a.Support == b.Support:
-		return math.Hypot(flat, dz) < bodies+.1
-	case a.On == "stand" && b.On == "stand":
-		return a.Support != "" && a.Support == b.Support || flat < 2*feet
-	case a.Kept && b.Kept:
-		return false
-	}
-	return math.Hypot(flat, dz) < bodies+.1 || flat < bodies+.2 && a.On != "bar" && b.On != "bar"
-}
-
-// aims are points to aim at, of what a unit's looks ask for: the middle, and of what is large points between
-// that and its edges.
-func (g *ground) aims(names []string) (out []room.Point, of []string) {
-	for _, name := range names {
-		q := g.targets[name]
-		if q == nil {
-			continue
-		}
-		across, up := []float64{.5}, []float64{.5}
-		if q.Width > 1.2 {
-			across = []float64{.5, .25, .75}
-		}
-		if q.Height > 1.2 {
-			up = []float64{.5, .3, .7}
-		}
-		for _, a := range across {
-			for _, b := range up {
-				out, of = append(out, on(q, a, b)), append(of, name)
-			}
-		}
-	}
-	return out, of
-}
-
-// on is a point of a panel, by shares of its width and height.
-func on(q *room.Panel, across, up float64) (p room.Point) {
-	for i := range p {
-		p[i] = rounded(q.Corner[i] + q.U[i]*si.Length(across*q.Width) + q.V[i]*si.Length(up*q.Height))
-	}
-	return p
-}
-
-// faces tells whether a point is before the face of a panel.
-func faces(q *room.Panel, p room.Point) bool {
-	sum := si.Length(0)
-	for i := range p {
-		sum += (p[i] - q.Corner[i]) * q.Normal[i]
-	}
-	return sum > .05
-}
-
-// promise is how much light a lamp at a place would bring to a point of a panel, as if nothing stood between.
-func promise(q *room.Panel, at, point room.Point) float64 {
-	square, along := 0.0, 0.0
-	for i := range at {
-		d := float64(at[i] - point[i])
-		square += d * d
-		along += d * float64(q.Normal[i])
-	}
-	return along / math.Pow(max(square, .3), 1.5)
-}
-
-// candidates draws so many places and aims for a unit, of which half promise most and half are any.
-func (g *ground) candidates(r *rand.Rand, u *rig.Unit, names []string, many int) []Spot {
-	aims, of := g.aims(names)
-	if len(aims) == 0 {
-		return nil
-	}
-	type scored struct {
-		Spot
-		worth float64
-	}
-	var all []scored
-	for try := 0; try < 60*many && len(all) < 4*many; try++ {
-		s, ok := g.draw(r, u)
-		if !ok {
-			return nil
-		}
-		if u.Hung != nil {
-			s = Spot{On: onOf(g.rig, u), Support: u.On.Name, At: u.At, place: -1}
-		}
-		g.clamp(&s, u)
-		k := r.IntN(len(aims))
-		if s.Aim, s.Target = aims[k], of[k]; u.Aimed != nil {
-			s.Aim, s.Target = u.Aim, ""
-		}
-		q := g.targets[of[k]]
-		if !faces(q, s.At) || u.Hung == nil && !g.may(&s, u) || !g.sees(&s, u) {
-			continue
-		}
-		all = append(all, scored{s, promise(q, s.At, s.Aim)})
-		if u.Hung != nil && len(all) > len(aims)*3 {
-			break
-		}
-	}
-	best := slices.Clone(all)
-	slices.SortStableFunc(best, func(a, b scored) int { return cmp.Compare(b.worth, a.worth) })
-	var out []Spot
-	for i := 0; len(out) < many && i < len(all); i++ {
-		for _, s := range []Spot{best[i].Spot, all[i].Spot} {
-			if len(out) < many && !slices.Contains(out, s) {
-				out = append(out, s)
-			}
-		}
-	}
-	return out
-}
-
-// onOf is what a unit of the files is on.
-func onOf(r *rig.Rig, u *rig.Unit) string {
-	if s := r.Supports.Get(u.On.Name); s != nil {
-		return string(s.Kind)
-	}
-	switch z := float64(u.At[2]); {
-	case z < .6:
-		return "floor"
-	case z > hang.Headroom+.3:
-		return "bar"
-	}
-	return "stand"
-}

@@ -12,8 +12,6 @@ import (
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/show"
-	"lampblack/si"
-	"lampblack/source"
 )
 
 // Options say how to look for positions. The zero value places what has no place, and takes the time it takes.
@@ -33,6 +31,7 @@ type Plan struct {
 	Nowhere []int       // units for which there is no place left that is allowed
 	Bright  []int       // units whose lens the audience sees, as no other place serves
 	Cut     bool        // the search was cut off: the light is computed coarsely, and better may be there
+	Tried   int         // so many units more were tried at the most, where goals are missed
 	More    int         // so many more units like Like would do; 0 where none are wanted, or none were found to
 	Like    int
 	Show    *show.Show // of the verdict
@@ -73,7 +72,7 @@ type planner struct {
 	stay    time.Duration
 	bright  bool // lenses in the audience's eyes are put up with
 	done    float64
-	until   time.Time
+	began   time.Time
 	child   func(eye int) bool
 }
 
@@ -81,10 +80,9 @@ type planner struct {
 // The same files, options and seed have the same answer, unless time cuts it off.
 func Find(ctx context.Context, f show.Files, o Options) (*Plan, error) {
 	p := &planner{}
-	began := time.Now()
 	plan, err := p.find(ctx, f, o)
 	if err == nil && len(plan.Misses) > 0 && !plan.Cut {
-		p.more(ctx, plan, began)
+		p.more(ctx, plan)
 	}
 	return plan, err
 }
@@ -95,7 +93,7 @@ func find(ctx context.Context, f show.Files, o Options) (*Plan, error) {
 }
 
 func (p *planner) find(ctx context.Context, f show.Files, o Options) (*Plan, error) {
-	*p = planner{files: f, o: o, random: rand.New(rand.NewPCG(o.Seed, 1)), narrow: narrow}
+	*p = planner{files: f, o: o, random: rand.New(rand.NewPCG(o.Seed, 1)), narrow: narrow, began: time.Now()}
 	if err := p.prepare(ctx); err != nil {
 		return nil, err
 	}
@@ -123,7 +121,7 @@ func (p *planner) prepare(ctx context.Context) error {
 	}
 	p.wishes, p.stay = wishesOf(s), stayOf(s)
 	p.child = func(e int) bool { return childAt(p.files.Room, e) }
-	p.ground = newGround(p.files.Room, p.files.Rig, t, p.wishes)
+	p.ground = newGround(p.files.Room, p.files.Rig, p.files.Score, t, p.wishes)
 	for i := range p.wishes {
 		w := p.wishes[i]
 		for part := range w.parts {
@@ -310,181 +308,4 @@ func (p *planner) keep(c *carried, s *state) {
 			p.spots[u].Unit = u
 		}
 	}
-}
-
-// refine moves and turns each unit by a reach, or by half of it, where that helps.
-func (p *planner) refine(ctx context.Context, reach float64, fine room.Fineness) error {
-	var spots []Spot
-	of := make([][]int, len(p.spots))
-	at := slices.Repeat([]int{-1}, len(p.spots))
-	for u := range p.spots {
-		if p.spots[u].Unit < 0 {
-			continue
-		}
-		at[u] = len(spots)
-		of[u] = []int{len(spots)}
-		spots = append(spots, p.spots[u])
-		if !slices.Contains(p.free, u) {
-			continue
-		}
-		for _, s := range p.around(u, reach) {
-			of[u] = append(of[u], len(spots))
-			spots = append(spots, s)
-		}
-	}
-	c, err := p.carry(ctx, spots, of, fine)
-	if err != nil {
-		return err
-	}
-	s := c.newState(at)
-	c.judge(ctx, s)
-	c.exchange(ctx, s, 4)
-	p.keep(c, s)
-	return ctx.Err()
-}
-
-// around are the spots a reach from that of a unit, as far as it may go there.
-func (p *planner) around(unit int, reach float64) (out []Spot) {
-	u := &p.files.Rig.Units[unit]
-	now := p.spots[unit]
-	add := func(s Spot) {
-		p.ground.clamp(&s, u)
-		for i := range s.Aim {
-			s.Aim[i] = rounded(s.Aim[i])
-		}
-		if s != now && !slices.Contains(out, s) && (u.Hung != nil || p.ground.may(&s, u)) && p.ground.sees(&s, u) {
-			out = append(out, s)
-		}
-	}
-	if u.Hung == nil {
-		for axis := range 3 {
-			for _, d := range []float64{-reach, reach} {
-				s := now
-				s.At[axis] += si.Length(d)
-				add(s)
-			}
-		}
-	}
-	q := p.ground.targets[now.Target]
-	if q == nil || u.Aimed != nil {
-		return out
-	}
-	for _, way := range []room.Point{q.U, q.V} {
-		for _, d := range []float64{-reach, reach} {
-			s := now
-			for i := range s.Aim {
-				s.Aim[i] += way[i] * si.Length(d)
-			}
-			add(s)
-		}
-	}
-	for range 2 { // something else altogether, so that it is not held by where it began
-		all := p.ground.candidates(p.random, u, p.targetsOf(unit), 1)
-		for _, s := range all {
-			s.Unit = unit
-			add(s)
-		}
-	}
-	return out
-}
-
-// conclude computes the light finely, looks once more where goals are missed, and says what is left.
-func (p *planner) conclude(ctx, search context.Context) (*Plan, error) {
-	plan, err := p.verdict(ctx, search)
-	for try := 0; err == nil && len(plan.Misses) > 0 && search.Err() == nil && try < 3; try++ {
-		p.narrow = []float64{.03, .015, .06}[try]
-		if p.refine(search, []float64{.3, .15, .5}[try], middle) != nil {
-			break
-		}
-		var next *Plan
-		if next, err = p.verdict(ctx, search); err != nil || better(plan, next) {
-			break
-		}
-		plan = next
-	}
-	p.tell(1)
-	return plan, err
-}
-
-// better tells whether the first of two plans misses less.
-func better(a, b *Plan) bool { return missed(a.Misses) <= missed(b.Misses) }
-
-func missed(of []show.Miss) (sum float64) {
-	for _, m := range of {
-		if m.Wanted > 0 {
-			sum += max(m.Found, m.Wanted)/max(min(m.Found, m.Wanted), 1e-3*m.Wanted) - 1
-		}
-		sum += 1e-6
-	}
-	return sum
-}
-
-// placed is the rig with all units where they are suggested.
-func (p *planner) placed() *rig.Rig {
-	units := slices.Clone(p.files.Rig.Units)
-	for _, u := range p.free {
-		if p.spots[u].Unit >= 0 {
-			units[u] = p.hung(&p.spots[u])
-		}
-	}
-	return p.files.Rig.With(units)
-}
-
-// verdict solves the looks with the units where they are: finely, or coarsely when it was cut off.
-func (p *planner) verdict(ctx, search context.Context) (*Plan, error) {
-	plan := &Plan{Rig: p.placed(), Idle: p.idle, Cut: search.Err() != nil, Ground: p.ground.rules()}
-	fine := room.Usual
-	if ctx.Err() != nil {
-		ctx, fine = context.WithoutCancel(ctx), room.Fineness{Patches: 200, Elements: 40, Bands: 3}
-	}
-	t, _ := p.files.Carry(ctx, plan.Rig, fine)
-	if ctx.Err() != nil {
-		return p.verdict(ctx, search)
-	}
-	s, faults := p.files.Hung(ctx, plan.Rig, t, nil)
-	if err := faults.Err(); err != nil {
-		return nil, err
-	}
-	plan.Show, plan.Bright = s, p.glare(s.Transport, plan.Rig)
-	for i := range s.Looks {
-		for _, m := range s.Looks[i].Misses {
-			if !slices.ContainsFunc(plan.Misses, func(o show.Miss) bool { return o.Pos == m.Pos && o.Text == m.Text }) {
-				plan.Misses = append(plan.Misses, m)
-			}
-		}
-	}
-	for _, u := range p.free {
-		switch {
-		case p.spots[u].Unit < 0:
-			plan.Nowhere = append(plan.Nowhere, u)
-		default:
-			plan.Spots = append(plan.Spots, p.spots[u])
-		}
-	}
-	return plan, nil
-}
-
-// glare lists the placed units whose lens a seat sees near its gaze.
-func (p *planner) glare(t *room.Transport, rg *rig.Rig) (out []int) {
-	for u, bright := range glares(t, rg) {
-		if bright && slices.Contains(p.free, u) && p.spots[u].Unit >= 0 {
-			out = append(out, u)
-		}
-	}
-	return out
-}
-
-// rules says what places were allowed by.
-func (g *ground) rules() (out Rules) {
-	for _, p := range g.places {
-		switch {
-		case p.kind == "stand" && p.name == "":
-			out = append(out, fmt.Sprintf("stands, lenses %s to %s high, as the rig names no stand", si.Say(float64(p.low[2]), "m"), si.Say(float64(p.high[2]), "m")))
-		case p.kind == "floor":
-			out = append(out, "the floor")
-		default:
-			out = append(out, p.kind+" "+source.Visible(p.name))
-		}
-	}
-	return out
 }
