@@ -49,12 +49,17 @@ const aside = .3
 
 // near tells whether an aim lies on a panel, or not far beside it.
 func near(q *room.Panel, p room.Point) bool {
-	x, y := 0.0, 0.0
+	x, y := along(q, p)
+	return x > -aside && y > -aside && x < q.Width+aside && y < q.Height+aside
+}
+
+// along is where a point lies on a panel, or before it: across and up from its corner, in m.
+func along(q *room.Panel, p room.Point) (x, y float64) {
 	for i := range p {
 		d := float64(p[i] - q.Corner[i])
 		x, y = x+d*float64(q.U[i]), y+d*float64(q.V[i])
 	}
-	return x > -aside && y > -aside && x < q.Width+aside && y < q.Height+aside
+	return x, y
 }
 
 // faces tells whether a point is before the face of a panel.

@@ -15,7 +15,7 @@ const mostMore = 3
 // more finds how many units more would do, each like one of those that the missed goals ask for light. The
 // units that are placed stay where they are, so that fewer may do than are told.
 func (p *planner) more(ctx context.Context, plan *Plan) {
-	ctx, cancel := context.WithTimeout(ctx, p.left())
+	ctx, cancel := context.WithTimeout(ctx, p.left()*9/10)
 	defer cancel()
 	for n := 1; n <= mostMore && ctx.Err() == nil; n++ {
 		units, like := p.andMore(plan, n)

@@ -203,16 +203,24 @@ func (g *ground) clamp(s *Spot, u *rig.Unit) {
 }
 
 // nuisance is what a place costs beside the light, small beside a goal that is missed: a stand is another thing
-// to carry and to fall over, and in the picture it is seen.
+// to carry and to fall over, in the picture it is seen, and a lamp is aimed soonest at the middle of a thing.
 func (g *ground) nuisance(s *Spot) float64 {
-	if s.Kept || s.On == "bar" {
+	if s.Kept {
 		return 0
 	}
-	middle, reach := float64(g.wings[0]+g.wings[1])/2, float64(g.wings[1]-g.wings[0])/2
-	if s.At[1] <= 0 || !(reach > 0) {
-		return .02
+	sum := 0.0
+	if q := g.targets[s.Target]; q != nil {
+		x, y := along(q, s.Aim)
+		sum = .01 * math.Hypot(2*x/q.Width-1, 2*y/q.Height-1)
 	}
-	return .02 + .15*max(0, 1-math.Abs(float64(s.At[0])-middle)/reach)
+	middle, reach := float64(g.wings[0]+g.wings[1])/2, float64(g.wings[1]-g.wings[0])/2
+	switch {
+	case s.On == "bar":
+		return sum
+	case s.At[1] <= 0 || !(reach > 0):
+		return sum + .02
+	}
+	return sum + .02 + .15*max(0, 1-math.Abs(float64(s.At[0])-middle)/reach)
 }
 
 // grain is what a person can set with a tape on a ladder.
