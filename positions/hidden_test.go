@@ -6,7 +6,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
-	"strconv"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -15,6 +14,7 @@ import (
 	"lampblack/positions"
 	"lampblack/room"
 	"lampblack/show"
+	"lampblack/si"
 )
 
 // hidden is a room with a rig of random positions that nobody is told of: what its looks give there is
@@ -182,38 +182,40 @@ func solved(t *testing.T, dir fstest.MapFS) *show.Show {
 	return s
 }
 
-func TestHidden(t *testing.T) {
-	many, first := 1, 0
-	if v := os.Getenv("ROOMS"); v != "" {
-		many, _ = strconv.Atoi(v)
+// Rooms whose goals were measured off a hidden rig get them with no more units than that has: in 3 rooms, and
+// in 20 with LAMPBLACK_LONG. What package show lets pass of a goal is 2 %. The rooms and their goals are of our
+// own making, and so kinder than real ones.
+func TestHiddenRigs(t *testing.T) {
+	rooms := 3
+	if os.Getenv("LAMPBLACK_LONG") != "" {
+		rooms = 20
 	}
-	if v := os.Getenv("FROM"); v != "" {
-		first, _ = strconv.Atoi(v)
-	}
-	for seed := first; seed < first+many; seed++ {
+	fewer, longest, most := 0, time.Duration(0), time.Duration(0)
+	for seed := range rooms {
 		h := hide(t, uint64(seed))
-		if os.Getenv("SHOWALL") != "" {
-			t.Log(h.room, h.where, h.score)
-		}
-		known := solved(t, h.files(h.where, h.score))
-		for _, l := range known.Looks {
-			for _, m := range l.Misses {
-				t.Logf("seed %d: the hidden rig itself misses: %s: %s", seed, l.Name, m.Text)
-			}
-		}
 		began, spent := time.Now(), spentNow()
-		p, err := positions.Find(context.Background(), read(t, h.files(h.bare, h.score)), positions.Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		t.Logf("seed %d: %d units, %d misses, %.1f s, %.1f s of processors", seed, h.units, len(p.Misses), time.Since(began).Seconds(), (spentNow() - spent).Seconds())
+		p := find(t, h.files(h.bare, h.score), positions.Options{})
+		took, work := time.Since(began), spentNow()-spent
+		longest, most = max(longest, took), max(most, work)
+		t.Logf("room %d: %d units, %s, %.1f s, %.1f s of processors", seed, h.units, si.Count(len(p.Misses), "goal missed", "goals missed"), took.Seconds(), work.Seconds())
 		for _, m := range p.Misses {
-			t.Logf("   %s: %s", m.Look, m.Text)
+			t.Errorf("room %d, look %s: %s", seed, m.Look, m.Text)
 		}
-		if os.Getenv("SHOWALL") != "" {
-			for _, s := range p.Spots {
-				t.Log(p.Rig.Units[s.Unit].Name.Name, s)
+		if len(p.Spots) != h.units {
+			t.Errorf("room %d: %d of %d units have a place", seed, len(p.Spots), h.units)
+		}
+		rulesKept(t, p)
+		if os.Getenv("LAMPBLACK_LONG") != "" && len(h.lessOne()) > 0 {
+			if q := find(t, h.files(h.lessOne(), h.score), positions.Options{}); len(q.Misses) == 0 {
+				fewer++
 			}
 		}
 	}
+	t.Logf("the longest took %.1f s, the most work was %.1f s of processors; one unit less did in %d of %d", longest.Seconds(), most.Seconds(), fewer, rooms)
+}
+
+// lessOne is the rig without the first of its units for visible light, of which there are two at least.
+func (h *hidden) lessOne() string {
+	lines := strings.Split(h.bare, "\n")
+	return strings.Join(append(lines[:1:1], lines[2:]...), "\n")
 }
