@@ -33,7 +33,7 @@ var layer = map[string]int{
 
 	"check/hang": 8, "check/lines": 8, "check/supply": 8, "check/cues": 8, "check/slots": 8, "check/looks": 8, "check/sight": 8, "check/dose": 8, "check/ways": 8, "check/dark": 8, "score/retime": 8, "play/hand": 8, "play/beacon": 8, "showreport": 8, "rehearse": 8,
 
-	"check": 9, "check/papers": 9, "play": 9,
+	"check": 9, "check/papers": 9, "play": 9, "positions": 9,
 
 	"check/mend": 10, "web/page": 10, "sheet/typeset": 1,
 

@@ -71,6 +71,15 @@ type Rig struct {
 	first    []int   // index of each unit's first drive, and one past the last
 }
 
+// With is the rig with other units in place of its own, each with its type and mode set: what it takes to try
+// many ways to hang it. Circuits, lines and supports are shared with r, which stays as it was.
+func (r *Rig) With(units []Unit) *Rig {
+	o := *r
+	o.Units, o.Drives, o.first = units, nil, nil
+	o.drives()
+	return &o
+}
+
 // UnitDrives returns the range of Drives that belongs to unit u.
 func (r *Rig) UnitDrives(u int) (from, to int) { return r.first[u], r.first[u+1] }
 

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"lampblack/rig"
+	"lampblack/room"
 	"lampblack/room/measure"
 	"lampblack/score"
 	"lampblack/soundtrack"
@@ -16,18 +17,22 @@ import (
 // texts say wrongly of one another; a Show is returned all the same, without
 // what could not be understood, so that everything can be told at once.
 func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.Faults) {
-	var faults source.Faults
 	if f.Rig == nil || f.Score == nil || f.Room == nil {
-		return nil, faults
+		return nil, nil
 	}
+	t, faults := f.carry(ctx)
+	s, more := f.lit(ctx, t, track)
+	return s, append(faults, more...)
+}
+
+// lit is New where the light was carried through the room already.
+func (f Files) lit(ctx context.Context, t *room.Transport, track *soundtrack.Track) (*Show, source.Faults) {
+	var faults, more source.Faults
 	if f.spread {
 		f.Score = spreadCues(f.Score, track)
 	}
-	s := &Show{Bill: f.Bill, implied: f.spread, Rig: f.Rig, Room: f.Room, Score: f.Score, Track: track, texts: f.texts}
+	s := &Show{Bill: f.Bill, implied: f.spread, Rig: f.Rig, Room: f.Room, Score: f.Score, Track: track, texts: f.texts, Transport: t}
 	s.universes = s.Rig.Universes()
-	var more source.Faults
-	s.Transport, more = f.carry(ctx)
-	faults = append(faults, more...)
 	if f.Readings != nil && f.Readings.Taken() > 0 {
 		s.Transport, s.Measured, more = measure.Fit(s.Transport, f.Readings, s.Rig)
 		faults = append(faults, more...)

@@ -14,26 +14,26 @@ import (
 // flammable are words of materials that burn.
 var flammable = regexp.MustCompile(`(?i)\b(cloth|velvet|curtain|drape|paper|card|cardboard|carpet|wood|timber|felt|fabric|foam|straw)\b`)
 
-// burns tells what of the room may burn, by name: what its material or its own name says, and all that is painted.
-func (r *limits) burns() map[string]bool {
+// Burns tells what of the room may burn, by name: what its material or its own name says, and all that is painted.
+func Burns(in *room.Room) map[string]bool {
 	out := map[string]bool{}
-	for i := range r.Room().Surfaces {
-		s := &r.Room().Surfaces[i]
+	for i := range in.Surfaces {
+		s := &in.Surfaces[i]
 		out[s.Name] = flammable.MatchString(s.Value.Material.Name + " " + s.Name)
 	}
-	for i := range r.Room().Boxes {
-		b := &r.Room().Boxes[i]
+	for i := range in.Boxes {
+		b := &in.Boxes[i]
 		out[b.Name] = flammable.MatchString(b.Value.Material.Name + " " + b.Name)
 	}
-	for i := range r.Room().Objects {
-		out[r.Room().Objects[i].Name] = true
+	for i := range in.Objects {
+		out[in.Objects[i].Name] = true
 	}
 	return out
 }
 
 // burning holds the distances that makers ask for against what the room has.
 func (r *limits) burning() {
-	list := r.burns()
+	list := Burns(r.Room())
 	for _, i := range r.placed() {
 		u := &r.Rig().Units[i]
 		if limit := float64(u.Type.Clear); limit > 0 {
@@ -53,7 +53,7 @@ func (r *limits) beside(u *rig.Unit, burns map[string]bool, limit float64) {
 		if !burns[p.Name] {
 			continue
 		}
-		if d := math.Max(0, from(p, u.At)-half(u.Type)); d < best {
+		if d := math.Max(0, From(p, u.At)-half(u.Type)); d < best {
 			best, near = d, p.Name
 		}
 	}
@@ -62,8 +62,8 @@ func (r *limits) beside(u *rig.Unit, burns map[string]bool, limit float64) {
 	}
 }
 
-// from is the distance of a point from a panel, taken as its whole rectangle, in m.
-func from(p *room.Panel, at room.Point) float64 {
+// From is the distance of a point from a panel, taken as its whole rectangle, in m.
+func From(p *room.Panel, at room.Point) float64 {
 	along := func(way room.Point) (sum float64) {
 		for i := range at {
 			sum += float64((at[i] - p.Corner[i]) * way[i])

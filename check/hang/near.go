@@ -9,8 +9,8 @@ import (
 	"lampblack/si"
 )
 
-// headroom is what a head needs, in m: 80 in (IBC 1003.3.1, protruding objects).
-const headroom = 2.032
+// Headroom is what a head needs, in m: 80 in (IBC 1003.3.1, protruding objects).
+const Headroom = 2.032
 
 // inReach is how high people reach, in m (ISO 13857 has 2.5 m up to a hazard out of reach, from memory).
 const inReach = 2.5
@@ -34,21 +34,24 @@ func (r *limits) placed() (out []int) {
 func (r *limits) overhead(unit int) bool {
 	u := &r.Rig().Units[unit]
 	if s := r.Rig().Supports.Get(u.On.Name); s != nil && s.Kind == rig.Bar && u.Hung == nil {
-		return s.Height == 0 || s.Height > headroom
+		return s.Height == 0 || s.Height > Headroom
 	}
-	return u.Hung != nil && float64(u.At[2]) > headroom
+	return u.Hung != nil && float64(u.At[2]) > Headroom
 }
 
-// below tells over which way or seat a unit hangs, "" for none.
-func (r *limits) below(x, y, around float64) string {
-	for i := range r.Room().Paths {
-		p := &r.Room().Paths[i]
+// below is Below in the room of the run.
+func (r *limits) below(x, y, around float64) string { return Below(r.Room(), x, y, around) }
+
+// Below tells which way or seat is below a point, or so near beside it, in m; "" for none.
+func Below(in *room.Room, x, y, around float64) string {
+	for i := range in.Paths {
+		p := &in.Paths[i]
 		if fromWay(&p.Value, x, y) < wide(&p.Value)/2+around {
 			return "path " + p.Name
 		}
 	}
-	for i := range r.Room().Seats {
-		s := &r.Room().Seats[i]
+	for i := range in.Seats {
+		s := &in.Seats[i]
 		if math.Hypot(float64(s.At[0])-x, float64(s.At[1])-y) < .4+around {
 			return "seat " + s.Name
 		}
@@ -87,14 +90,14 @@ func (r *limits) heads() {
 		u := &r.Rig().Units[i]
 		low := float64(u.At[2]) - half(u.Type)
 		over := r.below(float64(u.At[0]), float64(u.At[1]), half(u.Type))
-		if over == "" || low >= headroom || low < .5*headroom || r.stands(u) {
+		if over == "" || low >= Headroom || low < .5*Headroom || r.stands(u) {
 			continue // what stands in the way is told as that
 		}
-		f := finding.Finding{ID: "hang-head", Severity: finding.Warn, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name}, Value: low, Limit: headroom, Unit: "m",
+		f := finding.Finding{ID: "hang-head", Severity: finding.Warn, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name}, Value: low, Limit: Headroom, Unit: "m",
 			Source: "IBC 1003.3.1 (model code; local codes differ): 80 in below what hangs over a way",
 			Says:   finding.Say("unit %s hangs %s over %s", u.Name.Name, si.Of(low, "m"), over),
 			Cure:   finding.Say("hang it higher or beside, or pad and mark it")}
-		f.Margin = (low - headroom) / headroom
+		f.Margin = (low - Headroom) / Headroom
 		r.Add(f.At(u.Name.Pos))
 	}
 }
@@ -118,7 +121,7 @@ func (r *limits) ways() {
 			if s.At != nil {
 				x, y = float64(s.At[0]), float64(s.At[1])
 			}
-		case float64(u.At[2])-half(u.Type) > .5*headroom:
+		case float64(u.At[2])-half(u.Type) > .5*Headroom:
 			continue // overhead, or on a wall
 		}
 		for k := range r.Room().Paths {

@@ -14,10 +14,10 @@ func Questions(r *rig.Rig, place *room.Room) (out []string) {
 	hung, standing, outside, floor, bare, hot := false, false, false, false, false, false
 	for i := range r.Units {
 		u := &r.Units[i]
-		hung = hung || u.Hung != nil && u.At[2] > headroom
-		floor = floor || u.Hung != nil && u.At[2] < headroom/2
+		hung = hung || u.Hung != nil && u.At[2] > Headroom
+		floor = floor || u.Hung != nil && u.At[2] < Headroom/2
 		outside = outside || u.Outside
-		bare = bare || u.Bond == nil && u.Hung != nil && u.At[2] > headroom
+		bare = bare || u.Bond == nil && u.Hung != nil && u.At[2] > Headroom
 		hot = hot || u.Type != nil && u.Type.Hot > hotToTouch
 	}
 	for i := range r.Supports {

@@ -86,6 +86,7 @@ func root() *cobra.Command {
 		hoursCmd,
 		triggersCmd,
 		doorsCmd,
+		positionsCmd,
 		addressesCmd,
 		cablesCmd,
 		powerCmd,
