@@ -116,7 +116,12 @@ func TestHang(t *testing.T) {
 		"rain on a housing for indoors":   {"at: [2 m, -3 m, 3 m], outdoors: yes", "", "wet-housing", finding.Stop},
 		"a roof over one for indoors":     {"at: [2 m, -3 m, 3 m]", "", "wet-housing", ""},
 		"a stand that stands wide":        {"at: [2 m, -3 m, 1.5 m], on: s", "stand, weight: 8 kg, base: 1.2 m, height: 1.5 m", "hang-tip", finding.Note},
-		"a stand that a knock turns over": {"at: [2 m, -3 m, 3 m], on: s", "stand, weight: 3 kg, base: 0.6 m, height: 3 m", "hang-tip", finding.Warn},
+		"a stand that a knock turns over": {"at: [2 m, -3 m, 3 m], on: s", "stand, weight: 3 kg, base: 0.6 m, height: 3 m", "hang-tip", finding.Stop},
+		"a stand that is a little narrow": {"at: [2 m, -3 m, 2 m], on: s", "stand, weight: 3 kg, base: 0.6 m, height: 2 m", "hang-tip", finding.Warn},
+		"a stand in the wind":             {"at: [2 m, -3 m, 2 m], on: s, outdoors: yes", "stand, weight: 3 kg, base: 0.9 m, height: 2 m", "hang-tip", finding.Stop},
+		"the same in a hall":              {"at: [2 m, -3 m, 2 m], on: s", "stand, weight: 3 kg, base: 0.9 m, height: 2 m", "hang-tip", finding.Warn},
+		"a weighted stand in the wind":    {"at: [2 m, -3 m, 2 m], on: s, outdoors: yes", "stand, weight: 3 kg, base: 1.2 m, height: 2 m, ballast: 15 kg", "hang-tip", finding.Note},
+		"in the middle of the aisle":      {"at: [0 m, -3 m, 0.2 m], on: s", "stand, base: 1 m", "hang-way", finding.Stop},
 	} {
 		units += fmt.Sprintf("  - {unit: %s, type: lamp, address: %d, %s}\n", name, n+1, strings.Replace(c.unit, "on: s", "on: "+name, 1))
 		if n++; c.support != "" {

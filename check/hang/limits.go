@@ -14,7 +14,8 @@
 // 6°) and EN ISO 13732-1 (hot surfaces), both from memory; makers' own distances; the rest is common
 // practice or this tool's choice, as each finding says.
 //
-// It does not see: what points in a building carry, clamps, ropes, floors, wind, people who lean. It never
+// Outdoors a strong breeze pushes what stands. It does not see: what points in a building carry, clamps, ropes,
+// floors, gusts, people who lean. It never
 // says that anything is safe: a competent person looks at all that hangs over people.
 package hang
 

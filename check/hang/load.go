@@ -80,11 +80,44 @@ func (r *limits) tip(s *source.Entry[rig.Support], units []int, load float64) {
 		Assumed: fmt.Sprintf("its own weight at a third of its height, ballast on the floor, %d feet spread wide, a level floor", v.FeetCount()),
 		Says:    finding.Say("%s %s tips at %s, or by a pull of %s at its top", v.Kind, s.Name, si.Of(tilt, "°"), si.Of(pull, "N"))}
 	if f.Margin = (tilt - leastTilt) / leastTilt; f.Margin < 0 {
-		f.Severity = finding.Warn
+		if f.Severity = finding.Warn; tilt < standsTilt {
+			f.Severity = finding.Stop
+		}
 		f.Cure = finding.Say("lay %s more on its feet, lower it, or spread its feet wider; tie it off where people pass", si.Of(ballast(moment, all, reach), "kg"))
+	}
+	if push := r.wind(units); push >= pull {
+		f.Severity, f.Margin = finding.Stop, min(f.Margin, (pull-push)/push)
+		f.Says = f.Says.And("; a strong breeze pushes its lamps with %s, outdoors", si.Of(push, "N"))
+		f.Source += "; half of air's density times speed squared, a bluff body's drag of 1.2, Beaufort 6 (from memory)"
+		f.Cure = finding.Say("weigh its feet down and tie it off against the wind, and take it down when wind is forecast")
 	}
 	r.Add(f.At(s.Pos))
 }
+
+// A strong breeze, Beaufort 6, in m/s at its upper end; air's density in kg/m³; drag of a bluff body (all from
+// memory).
+const (
+	breeze = 13.8
+	air    = 1.2
+	drag   = 1.2
+)
+
+// wind is the push of a strong breeze on units that are outdoors, from the side on which they are largest, in N.
+func (r *limits) wind(units []int) (push float64) {
+	for _, i := range units {
+		u := &r.Rig().Units[i]
+		if !u.Outside {
+			continue
+		}
+		w, h, d := float64(u.Type.Size[0]), float64(u.Type.Size[1]), float64(u.Type.Size[2])
+		push += air / 2 * breeze * breeze * drag * max(w*h, w*d, h*d)
+	}
+	return push
+}
+
+// standsTilt is the tilt, in degrees, at which a lamp that stands on its own must not fall (IEC 60598-1, from
+// memory).
+const standsTilt = 6
 
 // gravity is standard gravity, 9.80665 m/s² (CGPM 1901).
 const gravity = 9.80665

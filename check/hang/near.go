@@ -59,6 +59,9 @@ func Below(in *room.Room, x, y, around float64) string {
 	return ""
 }
 
+// passes is the width in which one person passes, in m (common practice, no source).
+const passes = .6
+
 // plainWay is taken for the width of a path that says none, in m (common practice, no source).
 const plainWay = 1
 
@@ -128,9 +131,13 @@ func (r *limits) ways() {
 			p := &r.Room().Paths[k]
 			if d := fromWay(&p.Value, x, y); d < wide(&p.Value)/2+around && !told[what+p.Name] {
 				told[what+p.Name] = true
-				r.Add(finding.Finding{ID: "hang-way", Severity: finding.Warn, Place: what, Units: []string{u.Name.Name}, Value: max(d-around, 0), Limit: wide(&p.Value) / 2, Unit: "m",
+				severity, free := finding.Warn, wide(&p.Value)/2+d-around
+				if free < passes {
+					severity = finding.Stop
+				}
+				r.Add(finding.Finding{ID: "hang-way", Severity: severity, Place: what, Units: []string{u.Name.Name}, Value: max(free, 0), Limit: wide(&p.Value), Unit: "m",
 					Margin: -1, Source: "the room's own paths; model codes keep ways clear over their whole width",
-					Says: finding.Say("%s stands in path %s, %s from its middle", what, p.Name, si.Of(max(d-around, 0), "m")),
+					Says: finding.Say("%s stands in path %s, and leaves %s of its width free", what, p.Name, si.Of(max(free, 0), "m")),
 					Cure: finding.Say("move it out of the way, or lead the path around it")}.At(at))
 			}
 		}
