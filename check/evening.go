@@ -36,7 +36,7 @@ func Evening(ctx context.Context, e *show.Evening, o Options) ([]finding.Finding
 // evening is Evening without signatures.
 func evening(ctx context.Context, e *show.Evening) ([]finding.Finding, error) {
 	all := &subject.Run{Subject: subject.OfEvening(e), Ctx: ctx, Report: finding.NewReport(tells)}
-	if err := measure(all, families); err != nil {
+	if err := measureAll(all, families); err != nil {
 		return nil, err
 	}
 	if short, ok := unwaitedEvening(e); ok {

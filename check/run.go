@@ -80,12 +80,12 @@ func run(r *subject.Run, o Options) ([]finding.Finding, error) {
 		short, waits = unwaited(r.Show)
 	}
 	if !waits {
-		if err := measure(r, families); err != nil {
+		if err := measureAll(r, families); err != nil {
 			return nil, err
 		}
 		return signed(r, r.Show, o), nil
 	}
-	if err := measure(r, others); err != nil {
+	if err := measureAll(r, others); err != nil {
 		return nil, err
 	}
 	if err := cuesUnwaited(r, short); err != nil {
@@ -95,6 +95,14 @@ func run(r *subject.Run, o Options) ([]finding.Finding, error) {
 		return nil, err
 	}
 	return signed(r, r.Show, o), nil
+}
+
+// measureAll is measure, and for eyes that are supposed where nobody said where any are.
+func measureAll(r *subject.Run, families []subject.Family) error {
+	if err := measure(r, families); err != nil {
+		return err
+	}
+	return supposed(r)
 }
 
 // measure lets families measure, but for those that need what was written where

@@ -85,6 +85,12 @@ type settings struct {
 	base  *room.Transport
 	solve func(room.Setting) *room.Transport
 
+	watched struct { // see Watched
+		once      sync.Once
+		room      *room.Room
+		transport *room.Transport
+	}
+
 	mu    sync.Mutex
 	known map[string]*oneSetting
 	posed map[*room.Transport]*posed

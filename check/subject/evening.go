@@ -1,6 +1,7 @@
 package subject
 
 import (
+	"context"
 	"slices"
 	"time"
 
@@ -105,6 +106,11 @@ func (w whole) Stays(eye int) []show.Stay {
 		return nil
 	}
 	return out
+}
+
+// Watched is that of the steps' one room.
+func (w whole) Watched(ctx context.Context) (*room.Room, *room.Transport, bool) {
+	return w.Steps[0].Show.Watched(ctx)
 }
 
 // Standings has those of every step.

@@ -2,6 +2,7 @@ package subject
 
 import (
 	"cmp"
+	"context"
 	"slices"
 	"time"
 
@@ -64,6 +65,11 @@ func (s shown) Bill() *show.Bill                       { return &s.show.Bill }
 
 func (s shown) Stays(eye int) []show.Stay { return s.show.Stays(eye) }
 func (s shown) Standings() []show.Stay    { return s.show.Standings() }
+
+// Watched is the room with eyes supposed in it, where nobody said where any are.
+func (s shown) Watched(ctx context.Context) (*room.Room, *room.Transport, bool) {
+	return s.show.Watched(ctx)
+}
 
 // Moving merges the cues' spans, and those in which light moves by itself, each from a step
 // before. What runs before the beginning or past the end is cut there.

@@ -15,7 +15,8 @@ darkness, and the show against what it asks for.
 
 Each finding has its value, limit, time, place and source. What nobody said is
 guessed, and what only a guess would tell is not judged: that stands at the end,
-with the fact that is worth most next. The exit status is 1
+with the fact that is worth most next. Where nobody said where eyes are, what the worst
+of some places would get is told as a warning. The exit status is 1
 when there is a finding that stops a run. This computes; it never says that a
 room or a rig is legal: local codes and licensed people decide.`
 
@@ -50,7 +51,7 @@ func checkCmd() *cobra.Command {
 		},
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "print JSON")
-	c.Flags().BoolVar(&mending, "mend", false, "change the files, by the smallest change that passes, and show each")
+	c.Flags().BoolVar(&mending, "mend", false, "change the files, by the change that costs the show least and passes, and show each")
 	c.Flags().StringVar(&form, "form", "text", "how to print: text, json, junit or sarif")
 	return c
 }

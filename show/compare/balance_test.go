@@ -45,7 +45,7 @@ func TestBalance(t *testing.T) {
 	}
 	for i := range l.Light {
 		if p := &l.Light[i]; p.On == "backdrop" {
-			checktest.Within(t, "backdrop", p.Times(), 3, .03)
+			checktest.Within(t, "backdrop", p.After/p.Before, 3, .03)
 		}
 	}
 	lines := l.Lines()

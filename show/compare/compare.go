@@ -54,14 +54,6 @@ type Light struct {
 	Before, After float64
 }
 
-// Times is how many times the light is what it was.
-func (l *Light) Times() float64 {
-	if l.Before <= 0 {
-		return math.Inf(1)
-	}
-	return l.After / l.Before
-}
-
 // Shows compares all looks of two shows of one score, in the order of the second. What is only in
 // one of them is left out: the faults of the second tell why.
 func Shows(before, after *show.Show) []Look {
