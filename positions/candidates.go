@@ -32,6 +32,9 @@ func (g *ground) aims(names []string) (out []room.Point, of []string) {
 				out, of = append(out, on(q, a, b)), append(of, name)
 			}
 		}
+		for _, pose := range g.poses[name] {
+			out, of = append(out, room.Point{rounded(pose.At[0]), rounded(pose.At[1]), rounded(pose.At[2])}), append(of, name)
+		}
 	}
 	return out, of
 }
@@ -47,8 +50,13 @@ func on(q *room.Panel, across, up float64) (p room.Point) {
 // aside is how far beside a thing its lamp may aim, in m.
 const aside = .3
 
-// near tells whether an aim lies on a panel, or not far beside it.
-func near(q *room.Panel, p room.Point) bool {
+// near tells whether an aim lies on a panel, where it is or moves, or not far beside it.
+func (g *ground) near(q *room.Panel, p room.Point) bool {
+	for _, pose := range g.poses[q.Name] {
+		if distance(pose.At, p) < max(q.Width, q.Height)/2+aside {
+			return true
+		}
+	}
 	x, y := along(q, p)
 	return x > -aside && y > -aside && x < q.Width+aside && y < q.Height+aside
 }

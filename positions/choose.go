@@ -16,6 +16,7 @@ import (
 type carried struct {
 	*planner
 	t     *room.Transport
+	at    *standing
 	spots []Spot
 	first []int   // by candidate: its first drive
 	rows  [][]row // by look
@@ -34,7 +35,7 @@ func (p *planner) carry(ctx context.Context, spots []Spot, of [][]int, fine room
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
-	c := &carried{planner: p, t: t, spots: spots, of: of, rows: make([][]row, len(p.wishes))}
+	c := &carried{planner: p, t: t, at: &standing{home: t, at: map[string]*room.Transport{}}, spots: spots, of: of, rows: make([][]row, len(p.wishes))}
 	for i := range spots {
 		from, _ := rg.UnitDrives(i)
 		c.first = append(c.first, from)
@@ -46,7 +47,7 @@ func (p *planner) carry(ctx context.Context, spots []Spot, of [][]int, fine room
 
 func (c *carried) read(ctx context.Context) {
 	each(ctx, len(c.wishes), func(i int) {
-		c.rows[i] = c.wishes[i].rows(c.t, c.stay, c.child, c.narrow)
+		c.rows[i] = c.wishes[i].rows(c.at, c.stay, c.child, c.narrow)
 	})
 }
 

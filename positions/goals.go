@@ -46,8 +46,9 @@ type wishes struct {
 	look     *score.Look
 	parts    []score.Part
 	unknowns []unknown
-	fixed    []held      // what no goal sets
-	eyes     map[int]eye // by part: who judges its glow
+	fixed    []held                 // what no goal sets
+	eyes     map[int]eye            // by part: who judges its glow
+	poses    map[string][]room.Pose // by what it asks of: where that is meanwhile, if it moves
 }
 
 // eye is what a glow is judged by, as package show has it.
@@ -60,9 +61,14 @@ func wishesOf(s *show.Show) []*wishes {
 	var out []*wishes
 	for i := range s.Score.Looks {
 		e := &s.Score.Looks[i]
-		w := &wishes{name: e.Name, look: &e.Value, parts: s.Score.Parts(e.Name), eyes: map[int]eye{}}
+		w := &wishes{name: e.Name, look: &e.Value, parts: s.Score.Parts(e.Name), eyes: map[int]eye{}, poses: map[string][]room.Pose{}}
 		if w.gather(s, bright.Looks[i].Levels); len(w.unknowns) > 0 {
 			out = append(out, w)
+		}
+		for k := range w.parts {
+			if name := targetOf(&w.parts[k]); name != "" {
+				w.poses[name] = thinned(s.Poses(w.name, name))
+			}
 		}
 	}
 	return out
@@ -160,7 +166,8 @@ type row struct {
 
 // rows are those of a look in a transport of candidates. Bounds are taken so much narrower, as a share, that
 // what is computed coarsely here still holds when it is computed finely.
-func (w *wishes) rows(t *room.Transport, stay time.Duration, child func(eye int) bool, narrow float64) (out []row) {
+func (w *wishes) rows(at *standing, stay time.Duration, child func(eye int) bool, narrow float64) (out []row) {
+	t := at.home
 	add := func(s sense, weight, bound float64, part int, by []float64, over float64) {
 		if by == nil {
 			return
@@ -174,6 +181,10 @@ func (w *wishes) rows(t *room.Transport, stay time.Duration, child func(eye int)
 	for i := range w.parts {
 		switch p := &w.parts[i]; {
 		case !w.sought(i):
+		case p.Lux != nil && len(w.poses[p.On.Name]) > 0: // at least so much wherever it is
+			for _, t := range at.where(p.On.Name, w.poses[p.On.Name]) {
+				add(atLeast, luxWeight, 1+narrow, i, t.MeanRow(p.On.Name, room.Photopic), *p.Lux)
+			}
 		case p.Lux != nil:
 			add(exactly, luxWeight, 1, i, t.MeanRow(p.On.Name, room.Photopic), *p.Lux)
 			pieces := t.PieceRows(p.On.Name, room.Photopic)
@@ -181,7 +192,9 @@ func (w *wishes) rows(t *room.Transport, stay time.Duration, child func(eye int)
 				add(exactly, evenWeight/float64(len(pieces)), 1, i, by, *p.Lux)
 			}
 		case p.Glow != nil:
-			w.glowRows(t, i, narrow, add)
+			for _, t := range at.where(p.Glow.Object.Name, w.poses[p.Glow.Object.Name]) {
+				w.glowRows(t, i, narrow, add)
+			}
 		}
 	}
 	for k := range w.look.Dark {
@@ -190,7 +203,7 @@ func (w *wishes) rows(t *room.Transport, stay time.Duration, child func(eye int)
 			add(atMost, limitWeight, 1-narrow, -1, by, max(float64(d.Most), 1e-4))
 		}
 	}
-	w.onlyRows(t, narrow, add)
+	w.onlyRows(at.home, narrow, add)
 	for e := range t.Eyes {
 		most := float64(light.UVAToStay(stay))
 		if child(e) {

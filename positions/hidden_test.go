@@ -190,7 +190,7 @@ func TestHiddenRigs(t *testing.T) {
 	if os.Getenv("LAMPBLACK_LONG") != "" {
 		rooms = 20
 	}
-	fewer, longest, most := 0, time.Duration(0), time.Duration(0)
+	longest, most := time.Duration(0), time.Duration(0)
 	for seed := range rooms {
 		h := hide(t, uint64(seed))
 		began, spent := time.Now(), spentNow()
@@ -205,13 +205,23 @@ func TestHiddenRigs(t *testing.T) {
 			t.Errorf("room %d: %d of %d units have a place", seed, len(p.Spots), h.units)
 		}
 		rulesKept(t, p)
-		if os.Getenv("LAMPBLACK_LONG") != "" && len(h.lessOne()) > 0 {
-			if q := find(t, h.files(h.lessOne(), h.score), positions.Options{}); len(q.Misses) == 0 {
-				fewer++
-			}
+	}
+	t.Logf("the longest took %.1f s, the most work was %.1f s of processors", longest.Seconds(), most.Seconds())
+}
+
+// How hard that is: rigs hung by lot waste light, and most of their goals are met with a unit less.
+func TestOneUnitLess(t *testing.T) {
+	if os.Getenv("LAMPBLACK_LONG") == "" {
+		t.Skip("a figure, for LAMPBLACK_LONG")
+	}
+	did := 0
+	for seed := range 20 {
+		h := hide(t, uint64(seed))
+		if p := find(t, h.files(h.lessOne(), h.score), positions.Options{}); len(p.Misses) == 0 {
+			did++
 		}
 	}
-	t.Logf("the longest took %.1f s, the most work was %.1f s of processors; one unit less did in %d of %d", longest.Seconds(), most.Seconds(), fewer, rooms)
+	t.Logf("with a unit less the goals are met in %d of 20", did)
 }
 
 // lessOne is the rig without the first of its units for visible light, of which there are two at least.

@@ -181,8 +181,8 @@ func (p *Plan) remarks() (out []string) {
 		return source.Visible(source.First(list, 6))
 	}
 	switch {
-	case len(p.Misses) == 0 && p.Cut:
-		add("All goals of the looks are met, in light that was computed coarsely: it was cut off.")
+	case len(p.Misses) == 0 && p.Coarse:
+		add("All goals of the looks are met, as far as light that was computed coarsely tells: it was cut off.")
 	case len(p.Misses) == 0:
 		add("All goals of the looks are met.")
 	default:

@@ -55,15 +55,19 @@ type ground struct {
 	seating [4]float64             // x and y that seats lie between, with room around them
 	sights  [][2]room.Point        // from seats to what they look at
 	targets map[string]*room.Panel // by what looks ask of
+	poses   map[string][]room.Pose // of these, where they are beside that
 	wings   [2]si.Length           // between which the stage is looked at
 }
 
 func newGround(r *room.Room, rg *rig.Rig, sc *score.Score, t *room.Transport, wishes []*wishes) *ground {
-	g := &ground{room: r, rig: rg, t: t, burns: hang.Burns(r), targets: map[string]*room.Panel{}}
+	g := &ground{room: r, rig: rg, t: t, burns: hang.Burns(r), targets: map[string]*room.Panel{}, poses: map[string][]room.Pose{}}
 	g.people(sc)
 	for _, w := range wishes {
 		for i := range w.parts {
 			g.target(w, &w.parts[i])
+		}
+		for name, poses := range w.poses {
+			g.poses[name] = thinned(append(g.poses[name], poses...))
 		}
 	}
 	g.wings = [2]si.Length{si.Length(math.Inf(1)), si.Length(math.Inf(-1))}
@@ -209,7 +213,7 @@ func (g *ground) nuisance(s *Spot) float64 {
 		return 0
 	}
 	sum := 0.0
-	if q := g.targets[s.Target]; q != nil {
+	if q := g.targets[s.Target]; q != nil && g.poses[s.Target] == nil {
 		x, y := along(q, s.Aim)
 		sum = .01 * math.Hypot(2*x/q.Width-1, 2*y/q.Height-1)
 	}

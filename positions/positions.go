@@ -30,7 +30,8 @@ type Plan struct {
 	Idle    []int       // units without a place, of which no look asks anything that has a number
 	Nowhere []int       // units for which there is no place left that is allowed
 	Bright  []int       // units whose lens the audience sees, as no other place serves
-	Cut     bool        // the search was cut off: the light is computed coarsely, and better may be there
+	Cut     bool        // the search was cut off, by time or by hand: better may be there
+	Coarse  bool        // and the verdict is of light that was computed coarsely
 	Tried   int         // so many units more were tried at the most, where goals are missed
 	More    int         // so many more units like Like would do; 0 where none are wanted, or none were found to
 	Like    int
@@ -73,6 +74,7 @@ type planner struct {
 	bright  bool // lenses in the audience's eyes are put up with
 	done    float64
 	began   time.Time
+	once    time.Duration // what carrying the rig coarsely and solving its looks took
 	child   func(eye int) bool
 }
 
@@ -132,6 +134,7 @@ func (p *planner) prepare(ctx context.Context) error {
 			}
 		}
 	}
+	p.once = time.Since(p.began)
 	p.sort()
 	switch {
 	case len(p.wishes) == 0:

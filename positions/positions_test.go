@@ -127,7 +127,7 @@ func TestCutOff(t *testing.T) {
 			cancel()
 		}
 	}})
-	if err != nil || !p.Cut || len(p.Spots) != 2 {
+	if err != nil || !p.Cut || !p.Coarse || len(p.Spots) != 2 {
 		t.Fatal(err, p)
 	}
 	cancel()

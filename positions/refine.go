@@ -49,7 +49,7 @@ func (p *planner) around(unit int, reach float64) (out []Spot) {
 		for i := range s.Aim {
 			s.Aim[i] = rounded(s.Aim[i])
 		}
-		if q := p.ground.targets[s.Target]; q != nil && !near(q, s.Aim) {
+		if q := p.ground.targets[s.Target]; q != nil && !p.ground.near(q, s.Aim) {
 			return
 		}
 		if s != now && !slices.Contains(out, s) && (u.Hung != nil || p.ground.may(&s, u)) && p.ground.sees(&s, u) {

@@ -65,11 +65,15 @@ func (p *planner) placed() *rig.Rig {
 	return p.files.Rig.With(units)
 }
 
+// finer is about how many times as long the verdict takes as a coarse one.
+const finer = 3
+
 // verdict solves the looks with the units where they are: finely, or coarsely when it was cut off.
 func (p *planner) verdict(ctx, search context.Context) (*Plan, error) {
 	plan := &Plan{Rig: p.placed(), Idle: p.idle, Cut: search.Err() != nil, Ground: p.ground.rules()}
 	fine := room.Usual
-	if ctx.Err() != nil {
+	if late := p.left() < finer*p.once; late || ctx.Err() != nil {
+		plan.Cut, plan.Coarse = true, true
 		ctx, fine = context.WithoutCancel(ctx), room.Fineness{Patches: 200, Elements: 40, Bands: 3}
 	}
 	t, _ := p.files.Carry(ctx, plan.Rig, fine)

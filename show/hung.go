@@ -23,3 +23,22 @@ func (f Files) Hung(ctx context.Context, rg *rig.Rig, t *room.Transport, track *
 	f.Rig, f.Kept, f.Readings = rg, "", nil
 	return f.lit(ctx, t, track)
 }
+
+// Poses are where a thing is while cues have a look stand: where it rests, and along its ways. They are none
+// for what stays where the room has it.
+func (s *Show) Poses(look, name string) (out []room.Pose) {
+	w := s.ways[name]
+	if w == nil {
+		return nil
+	}
+	var spans []Span
+	for i := range s.Cues {
+		if c := &s.Cues[i]; c.Look < len(s.Looks) && s.Looks[c.Look].Name == look {
+			spans = append(spans, s.spanOf(i))
+		}
+	}
+	for _, t := range s.moments(name, spans) {
+		out = append(out, w.at(t))
+	}
+	return out
+}

@@ -182,11 +182,12 @@ type positionsList struct {
 	Units  []positionOut `json:"units"`
 	Misses []missOut     `json:"misses"`
 	Cut    bool          `json:"cut_off"`
+	Coarse bool          `json:"verdict_is_coarse"`
 	More   int           `json:"units_more_would_do,omitempty"`
 }
 
 func positionsOut(p *positions.Plan) positionsList {
-	out := positionsList{Cut: p.Cut, More: p.More, Misses: []missOut{}}
+	out := positionsList{Cut: p.Cut, Coarse: p.Coarse, More: p.More, Misses: []missOut{}}
 	for _, n := range p.Notes() {
 		o := positionOut{Mark: n.Mark, Unit: n.Unit, On: n.On, Target: n.Target, Throw: n.Throw, Pan: n.Pan, Tilt: n.Tilt, KeepOut: n.KeepOut}
 		for i := range o.At {
