@@ -15,8 +15,8 @@
 // practice or this tool's choice, as each finding says.
 //
 // Outdoors a strong breeze pushes what stands. It does not see: what points in a building carry, clamps, ropes,
-// floors, gusts, people who lean. It never
-// says that anything is safe: a competent person looks at all that hangs over people.
+// floors, gusts, people who lean. It never says that anything is safe: a competent person looks at all that
+// hangs over people.
 package hang
 
 import (
