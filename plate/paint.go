@@ -12,13 +12,16 @@ type Scene struct {
 	sight  *Sight
 	shines []room.Shine // by point of the sight
 	things []thing
+
+	mirrored  []room.Shine // what the mirrored of the sight show
+	inMirrors []thing
 }
 
 // Light works out an aspect of an instant. kept may be what Light gave for another instant of this
 // sight; it is used up.
 func (s *Sight) Light(kept *Scene, a room.Aspect, n *Instant) *Scene {
 	if kept == nil {
-		kept = &Scene{sight: s, shines: make([]room.Shine, len(s.points))}
+		kept = &Scene{sight: s, shines: make([]room.Shine, len(s.points)), mirrored: make([]room.Shine, len(s.mirrored))}
 	}
 	t := n.Transport
 	if t == nil {
@@ -28,8 +31,12 @@ func (s *Sight) Light(kept *Scene, a room.Aspect, n *Instant) *Scene {
 	for i := range s.points {
 		p := &s.points[i]
 		kept.shines[i] = shining.At(int(p.panel), s.rays[p.from:p.to], &p.places, &p.weights)
+		if in, share, ok := s.through(p, a, shining); ok {
+			kept.mirrored[p.mirror] = in
+			kept.shines[i] = kept.shines[i].Plus(&in, share)
+		}
 	}
-	kept.things = s.over(t, n, a, shining)
+	kept.things, kept.inMirrors = s.over(t, n, a, shining), s.imaged(t, n, a, shining)
 	return kept
 }
 
@@ -83,6 +90,7 @@ func (c *Scene) paint(dst *image.RGBA, dithered bool, paint func(*room.Shine) sh
 	for i := range s.edges {
 		s.edges[i].paint(dst, colours)
 	}
+	c.paintImages(dst, paint)
 	for i := range c.things {
 		c.things[i].paint(dst, paint)
 	}
@@ -155,11 +163,16 @@ func (o *thing) nodes(p *covered) (first int, weights [4]float32) {
 func (o *thing) at(pixel int32) (v room.Shine, ok bool) {
 	for i := range o.pixels {
 		if p := &o.pixels[i]; p.at == pixel && p.share >= .5 {
-			node, w := o.nodes(p)
-			return room.Shine{}.Plus(&o.shines[node], w[0]).Plus(&o.shines[node+1], w[1]).Plus(&o.shines[node+o.cols], w[2]).Plus(&o.shines[node+o.cols+1], w[3]), true
+			return o.shine(p), true
 		}
 	}
 	return v, false
+}
+
+// shine is what the thing looks like in a pixel.
+func (o *thing) shine(p *covered) room.Shine {
+	node, w := o.nodes(p)
+	return room.Shine{}.Plus(&o.shines[node], w[0]).Plus(&o.shines[node+1], w[1]).Plus(&o.shines[node+o.cols], w[2]).Plus(&o.shines[node+o.cols+1], w[3])
 }
 
 // Show paints the scene for somebody, under a white of its own, which it says.

@@ -29,6 +29,12 @@ type Sight struct {
 	holes     bool // some of it no cell and no edge paints
 	edges     []edge
 	known     outlines // of things that are laid over it
+
+	mirrors  []*mirror
+	mirrored []mirrored // of points
+	in       *mirror    // that this is the sight in; nil straight
+	beyond   []float32  // by pixel of a mirror: the whole way to what it shows, m
+	whereIs  []int32    // by pixel; see where
 }
 
 // point is where light is worked out.
@@ -38,6 +44,7 @@ type point struct {
 	places   [4]int32
 	weights  [4]float32
 	pixels   float32 // that it stands for
+	mirror   int32   // in mirrored, or -1
 }
 
 // cell is a block of pixels from x0, y0 up to x1, y1 (not in it) that goes evenly between four
@@ -77,9 +84,10 @@ func NewSight(ctx context.Context, t *room.Transport, c *Camera, width, height i
 		Width: width, Height: height, transport: t, camera: set, own: c.Eye,
 		panels: make([]int16, width*height), far: make([]float32, width*height),
 	}
-	s.known = outlines{map[string]*body{}, map[string]*thing{}}
+	s.known = newOutlines()
 	b := newBuilder(s, wanted, dull)
 	b.look()
+	b.lookIn()
 	if err := b.coarse(ctx); err != nil {
 		return nil, fmt.Errorf("draw view: %w", err)
 	}
@@ -177,16 +185,28 @@ func (s *Sight) At(a room.Aspect, n *Instant, x, y float64) Seen {
 		return Seen{}
 	}
 	p := &s.transport.Panels[panel]
-	l, ok := s.transport.TraceAmong(s.camera.at, s.direction(math.Floor(x)+.5, math.Floor(y)+.5), []int{panel})
+	return Seen{p.Name, p.Kind, s.alone(panel, math.Floor(x)+.5, math.Floor(y)+.5, a, shining, s.imaged(t, n, a, shining))}
+}
+
+// alone is what a place of the picture looks like on a panel, worked out by itself, with things in mirrors.
+func (s *Sight) alone(panel int, x, y float64, a room.Aspect, shining *room.Shining, images []thing) room.Shine {
+	one := *s
+	one.points, one.rays, one.mirrored = nil, nil, nil
+	i := newBuilder(&one, nil, nil).point(panel, x, y)
+	if i < 0 {
+		return room.Shine{}
+	}
+	p := &one.points[i]
+	v := shining.At(panel, one.rays[p.from:p.to], &p.places, &p.weights)
+	in, share, ok := one.through(p, a, shining)
 	if !ok {
-		return Seen{}
+		return v
 	}
-	places, weights := s.transport.Between(l)
-	var of [4]int32
-	var by [4]float32
-	for i := range places {
-		of[i], by[i] = int32(places[i]), float32(weights[i])
+	pixel := int32(int(y)*s.Width + int(x))
+	for k := range images {
+		if over, ok := images[k].at(pixel); ok {
+			in = over
+		}
 	}
-	rays := t.Pointer().Direct(nil, onPanel(p, l.X, l.Y), p.Normal, nil)
-	return Seen{p.Name, p.Kind, shining.At(panel, rays, &of, &by)}
+	return v.Plus(&in, share)
 }

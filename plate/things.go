@@ -119,9 +119,10 @@ func (s *Sight) coverFlat(t *room.Transport, panels []int) *thing {
 	for y := y0; y < y1; y++ {
 		for x := x0; x < x1; x++ {
 			c := covered{at: int32(y*s.Width + x)}
+			near, far := s.limits(int(c.at))
 			for k := range 4 {
 				l, ok := t.TraceAmong(s.camera.at, s.direction(float64(x)+.25+.5*float64(k&1), float64(y)+.25+.5*float64(k>>1)), panels)
-				if !ok || l.Distance > float64(s.far[c.at]) {
+				if !ok || l.Distance > float64(far) || l.Distance < float64(near) {
 					continue
 				}
 				u, v := local(p, onPanel(&t.Panels[l.Panel], l.X, l.Y))
@@ -289,12 +290,14 @@ func (s *Sight) cover(b *body, p *somebody) {
 	for y := y0; y < y1; y++ {
 		for x := x0; x < x1; x++ {
 			i := y*s.Width + x
+			nearest, farthest := s.limits(i)
 			body, head := covered{at: int32(i)}, covered{at: int32(i), part: 1}
 			for k := range 4 {
 				d := s.direction(float64(x)+.25+.5*float64(k&1), float64(y)+.25+.5*float64(k>>1))
 				slope := float64(d[0])*n[0] + float64(d[1])*n[1]
 				far := ahead / slope
-				if !(far > 0) || far*math.Sqrt(float64(d[0]*d[0]+d[1]*d[1]+d[2]*d[2])) > float64(s.far[i]) {
+				way := far * math.Sqrt(float64(d[0]*d[0]+d[1]*d[1]+d[2]*d[2]))
+				if !(far > 0) || way > float64(farthest) || way < float64(nearest) {
 					continue
 				}
 				across := (float64(s.camera.at[0])+far*float64(d[0])-float64(p.at[0]))*b.right[0] + (float64(s.camera.at[1])+far*float64(d[1])-float64(p.at[1]))*b.right[1]
@@ -332,5 +335,16 @@ func (s *Sight) over(t *room.Transport, n *Instant, a room.Aspect, shining *room
 		}
 		return 0
 	})
+	return out
+}
+
+// imaged lists all things in the mirrors, from far to near; of luminances alone.
+func (s *Sight) imaged(t *room.Transport, n *Instant, a room.Aspect, shining *room.Shining) []thing {
+	var out []thing
+	for _, m := range s.mirrors {
+		if a == room.All {
+			out = append(out, m.over(t, n, a, shining)...)
+		}
+	}
 	return out
 }

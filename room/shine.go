@@ -1,6 +1,8 @@
 package room
 
 import (
+	"math"
+
 	"lampblack/light"
 )
 
@@ -104,6 +106,7 @@ func (t *Transport) UnitOf() []int {
 type Shining struct {
 	t       *Transport
 	columns [][]Shine // by finish, then column: for one W/m2 per watt
+	lens    []Shine   // by column: for one W/(m²·sr) per watt
 	rest    []Shine   // by patch: of what is not direct
 	whole   []Shine   // by patch: of all
 	watts   []watt
@@ -131,6 +134,10 @@ func (t *Transport) Shine(dst *Shining, a Aspect, levels []float32) *Shining {
 	for f := range looks {
 		looks[f] = t.aspect(a, f)
 		s.fill(s.columns[f], straight(looks[f]))
+	}
+	if a == All && len(t.shell.mirrors) > 0 {
+		s.lens = make([]Shine, t.sources.count)
+		s.fill(s.lens, t.lensLooks())
 	}
 	s.patches(a, looks, levels)
 	return s
@@ -303,6 +310,28 @@ func (s *Shining) At(panel int, rays []Ray, places *[4]int32, weights *[4]float3
 	for i, w := range weights {
 		if w > 0 {
 			out = out.Plus(&s.rest[places[i]], w)
+		}
+	}
+	return out
+}
+
+// lensLooks is what one W/(m²·sr) of each light looks like that nothing has changed.
+func (t *Transport) lensLooks() []Shine {
+	var out []Shine
+	for k := range t.Lights {
+		v := seenOf(&t.Lights[k].Spectrum) // of a matt surface with this exitance
+		v = v.times(math.Pi)
+		out = append(out, v.shine())
+	}
+	return out
+}
+
+// Lens is what lenses look like that send these rays (see [Pointer.Lens]).
+func (s *Shining) Lens(rays []Ray) Shine {
+	var out Shine
+	for _, r := range rays {
+		if s.lens != nil {
+			out = out.Plus(&s.lens[r.Column], r.PerWatt)
 		}
 	}
 	return out
