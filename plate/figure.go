@@ -7,8 +7,8 @@ import (
 )
 
 // Figures stand for people: plain outlines, drawn for this, as wide as a person is and as tall as
-// their eyes are high. They are lit as what they wear, hide what is behind them in the picture, and
-// cast no shadow, as people do not in the room that is computed.
+// their eyes are high. They are lit as what they wear, hide what is behind them in the picture, and cast the shadow of
+// that outline, turned to each lamp. In the room that is computed people stand in nobody's light.
 
 // somebody is somebody in the picture.
 type somebody struct {

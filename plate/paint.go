@@ -15,6 +15,7 @@ type Scene struct {
 
 	mirrored  []room.Shine // what the mirrored of the sight show
 	inMirrors []thing
+	shaded    []shadedNodes
 }
 
 // Light works out an aspect of an instant. kept may be what Light gave for another instant of this
@@ -36,6 +37,7 @@ func (s *Sight) Light(kept *Scene, a room.Aspect, n *Instant) *Scene {
 			kept.shines[i] = kept.shines[i].Plus(&in, share)
 		}
 	}
+	kept.shade(s.shadowsOf(t, n, a), shining)
 	kept.things, kept.inMirrors = s.over(t, n, a, shining), s.imaged(t, n, a, shining)
 	return kept
 }
@@ -87,6 +89,9 @@ func (c *Scene) paint(dst *image.RGBA, dithered bool, paint func(*room.Shine) sh
 	for i := range s.cells {
 		s.cells[i].paint(dst, dithered, colours)
 	}
+	for i := range c.shaded {
+		c.shaded[i].paint(dst, &s.cells[c.shaded[i].cell], dithered, paint)
+	}
 	for i := range s.edges {
 		s.edges[i].paint(dst, colours)
 	}
@@ -99,7 +104,11 @@ func (c *Scene) paint(dst *image.RGBA, dithered bool, paint func(*room.Shine) sh
 
 // paint fills a cell: along each row the colour goes in a straight line.
 func (c *cell) paint(dst *image.RGBA, dithered bool, colours []shown) {
-	a, b, d, e := &colours[c.corner[0]], &colours[c.corner[1]], &colours[c.corner[2]], &colours[c.corner[3]]
+	c.between(dst, dithered, &colours[c.corner[0]], &colours[c.corner[1]], &colours[c.corner[2]], &colours[c.corner[3]])
+}
+
+// between fills it between four colours.
+func (c *cell) between(dst *image.RGBA, dithered bool, a, b, d, e *shown) {
 	width, height := float32(c.x1-c.x0), float32(c.y1-c.y0)
 	for y := c.y0; y < c.y1; y++ {
 		f := float32(y-c.y0) / height

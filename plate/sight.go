@@ -35,6 +35,9 @@ type Sight struct {
 	in       *mirror    // that this is the sight in; nil straight
 	beyond   []float32  // by pixel of a mirror: the whole way to what it shows, m
 	whereIs  []int32    // by pixel; see where
+
+	groups  []group // of points and cells that are near one another
+	shadows shadows
 }
 
 // point is where light is worked out.
@@ -45,6 +48,7 @@ type point struct {
 	weights  [4]float32
 	pixels   float32 // that it stands for
 	mirror   int32   // in mirrored, or -1
+	at       room.Point
 }
 
 // cell is a block of pixels from x0, y0 up to x1, y1 (not in it) that goes evenly between four
@@ -92,6 +96,7 @@ func NewSight(ctx context.Context, t *room.Transport, c *Camera, width, height i
 		return nil, fmt.Errorf("draw view: %w", err)
 	}
 	b.refine(ctx)
+	s.group()
 	painted := len(s.edges)
 	for i := range s.cells {
 		painted += int((s.cells[i].x1 - s.cells[i].x0) * (s.cells[i].y1 - s.cells[i].y0))
@@ -185,28 +190,49 @@ func (s *Sight) At(a room.Aspect, n *Instant, x, y float64) Seen {
 		return Seen{}
 	}
 	p := &s.transport.Panels[panel]
-	return Seen{p.Name, p.Kind, s.alone(panel, math.Floor(x)+.5, math.Floor(y)+.5, a, shining, s.imaged(t, n, a, shining))}
+	return Seen{p.Name, p.Kind, s.alone(panel, math.Floor(x)+.5, math.Floor(y)+.5, t, n, a, shining)}
 }
 
-// alone is what a place of the picture looks like on a panel, worked out by itself, with things in mirrors.
-func (s *Sight) alone(panel int, x, y float64, a room.Aspect, shining *room.Shining, images []thing) room.Shine {
+// alone is what a place of the picture looks like on a panel, worked out by itself, with shadows, and with things in mirrors.
+func (s *Sight) alone(panel int, x, y float64, t *room.Transport, n *Instant, a room.Aspect, shining *room.Shining) room.Shine {
 	one := *s
 	one.points, one.rays, one.mirrored = nil, nil, nil
-	i := newBuilder(&one, nil, nil).point(panel, x, y)
+	b := newBuilder(&one, nil, nil)
+	i := b.point(panel, x, y)
 	if i < 0 {
 		return room.Shine{}
 	}
 	p := &one.points[i]
+	if len(s.groups) > 0 && ofLooks(a) {
+		shades, _ := s.standing(t, n)
+		for _, shade := range shades {
+			one.darken(b.pointer.Shadow(shade()))
+		}
+	}
 	v := shining.At(panel, one.rays[p.from:p.to], &p.places, &p.weights)
 	in, share, ok := one.through(p, a, shining)
 	if !ok {
 		return v
 	}
 	pixel := int32(int(y)*s.Width + int(x))
-	for k := range images {
-		if over, ok := images[k].at(pixel); ok {
+	for _, image := range s.imaged(t, n, a, shining) {
+		if over, ok := image.at(pixel); ok {
 			in = over
 		}
 	}
 	return v.Plus(&in, share)
+}
+
+// darken takes what a shade hides out of the rays of all points.
+func (s *Sight) darken(by *room.Shadow) {
+	o := &hiding{}
+	for i := range s.points {
+		o.at(s, by, &s.points[i], 0)
+	}
+	for i := range s.mirrored {
+		o.at(s, by, &s.mirrored[i].behind, 0)
+	}
+	for _, h := range o.rays {
+		s.rays[h.ray].PerWatt *= 1 - h.share
+	}
 }

@@ -262,12 +262,12 @@ func (b *builder) point(panel int, x, y float64) int32 {
 func (b *builder) lit(l room.Look) point {
 	p := &b.transport.Panels[l.Panel]
 	places, weights := b.transport.Between(l)
-	out := point{panel: int32(l.Panel), mirror: -1, from: int32(len(b.rays))}
+	out := point{panel: int32(l.Panel), mirror: -1, from: int32(len(b.rays)), at: onPanel(p, l.X, l.Y)}
 	for i := range places {
 		out.places[i], out.weights[i] = int32(places[i]), float32(weights[i])
 	}
 	if b.dull == nil || !b.dull[l.Panel] {
-		b.rays = b.pointer.Direct(b.rays, onPanel(p, l.X, l.Y), p.Normal, b.wanted)
+		b.rays = b.pointer.Direct(b.rays, out.at, p.Normal, b.wanted)
 	}
 	out.to = int32(len(b.rays))
 	return out

@@ -212,17 +212,15 @@ func spreadOver(t *room.Transport, panels []int, p *room.Panel, low, high [2]flo
 
 // people lists the persons that are there, but for who sees.
 func (s *Sight) people(t *room.Transport, n *Instant) []somebody {
+	return slices.DeleteFunc(s.everybody(t, n), func(p somebody) bool { return p.eye == s.own || apart(p.at, s.camera.at) < .3 })
+}
+
+// everybody lists all that are there.
+func (s *Sight) everybody(t *room.Transport, n *Instant) []somebody {
 	var out []somebody
 	for e, place := range t.Eyes {
 		p := &t.Places[place]
-		if e == s.own || n.Away != nil && n.Away[e] {
-			continue
-		}
-		far := 0.0
-		for i := range p.At {
-			far += float64((p.At[i] - s.camera.at[i]) * (p.At[i] - s.camera.at[i]))
-		}
-		if far < .3*.3 {
+		if n.Away != nil && n.Away[e] {
 			continue
 		}
 		one := somebody{place: place, eye: e, name: p.Name, at: p.At}

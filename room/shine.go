@@ -102,6 +102,21 @@ func (t *Transport) UnitOf() []int {
 	return out
 }
 
+// CellOf tells by column which cell its light is of, those of all units in turn.
+func (t *Transport) CellOf() []int32 {
+	out, cell := make([]int32, 0, t.sources.count), int32(0)
+	for i := range t.sources.lamps {
+		l := &t.sources.lamps[i]
+		for range l.cells {
+			for range l.beams {
+				out = append(out, cell)
+			}
+			cell++
+		}
+	}
+	return out
+}
+
 // Shining is the room under some levels, ready to be asked point by point.
 type Shining struct {
 	t       *Transport
@@ -294,6 +309,16 @@ func (s *Shining) patches(a Aspect, looks [][][]Shine, levels []float32) {
 
 // Patch is what a patch looks like as a whole.
 func (s *Shining) Patch(place int) *Shine { return &s.whole[place] }
+
+// Falling is what light that falls on a panel makes it look like, nothing else.
+func (s *Shining) Falling(panel int, rays []Ray) Shine {
+	var out Shine
+	columns := s.columns[s.t.Panels[panel].finish]
+	for _, r := range rays {
+		out = out.Plus(&columns[r.Column], r.PerWatt)
+	}
+	return out
+}
 
 // At is what a point of a panel looks like that gets these rays, and lies between four patches.
 func (s *Shining) At(panel int, rays []Ray, places *[4]int32, weights *[4]float32) Shine {

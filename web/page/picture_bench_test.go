@@ -73,6 +73,12 @@ func BenchmarkSight(b *testing.B) {
 	b.Logf("%d points, %d rays", points, rays)
 	var scene *plate.Scene
 	processor(b, "light", func() { scene = sight.Light(scene, room.All, &v.Instant) })
+	i := 0
+	processor(b, "light, all on their way", func() { // from pose to pose
+		n := Instant(s, at+time.Duration(i%200)*40*time.Millisecond)
+		i++
+		scene = sight.Light(scene, room.All, &n)
+	})
 	img, _ := scene.Show(nil, plate.AsEye)
 	processor(b, "paint", func() { img, _ = scene.Show(img, plate.AsEye) })
 }

@@ -1,0 +1,358 @@
+package plate
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"lampblack/room"
+)
+
+// Shadows of what comes, goes and moves, and of people, are taken out of a picture's direct light:
+//
+//	light at a point = what falls on the empty room - share hidden · direct light, lens by lens
+//
+// Where a shadow's edge runs through a block of pixels that goes evenly without it, the block gets nodes of its own. All
+// that is found once for each place at which something stands; levels change nothing of it.
+
+// group is a run of points, or of cells, in a ball.
+type group struct {
+	from, to int32
+	cells    bool
+	at       room.Point
+	radius   float64
+	of       []int32 // cells of lamps that light any of it
+}
+
+const (
+	groupPoints = 48
+	groupCells  = 12
+)
+
+// group puts points and cells of the picture together: they were made block by block, so that those that follow one
+// another are near one another.
+func (s *Sight) group() {
+	if s.shadows.cellOf = s.transport.CellOf(); len(s.shadows.cellOf) == 0 {
+		return
+	}
+	for from := 0; from < len(s.points); from += groupPoints {
+		to := min(from+groupPoints, len(s.points))
+		s.groups = append(s.groups, s.newGroup(from, to, false, s.points[from:to]))
+	}
+	var corners []point
+	for from := 0; from < len(s.cells); from += groupCells {
+		to := min(from+groupCells, len(s.cells))
+		corners = corners[:0]
+		for i := from; i < to; i++ {
+			if s.cells[i].large() {
+				for _, p := range s.cells[i].corner {
+					corners = append(corners, s.points[p])
+				}
+			}
+		}
+		for in := range 2 {
+			if seen := s.inLayer(corners, in); len(seen) > 0 {
+				s.groups = append(s.groups, s.newGroup(from, to, true, seen))
+			}
+		}
+	}
+}
+
+// inLayer are points themselves, or with in as 1 what they show in mirrors.
+func (s *Sight) inLayer(points []point, in int) []point {
+	if in == 0 {
+		return points
+	}
+	var out []point
+	for i := range points {
+		if p := s.layer(&points[i], in); p != nil {
+			out = append(out, *p)
+		}
+	}
+	return out
+}
+
+// layer is a point itself, or what it shows in a mirror; nil for nothing.
+func (s *Sight) layer(p *point, in int) *point {
+	if in == 0 {
+		return p
+	}
+	if p.mirror < 0 || s.mirrored[p.mirror].behind.panel < 0 {
+		return nil
+	}
+	return &s.mirrored[p.mirror].behind
+}
+
+// large tells whether a cell may need nodes between its corners.
+func (c *cell) large() bool { return c.x1-c.x0 > finest || c.y1-c.y0 > finest }
+
+func (s *Sight) newGroup(from, to int, cells bool, points []point) group {
+	g := group{from: int32(from), to: int32(to), cells: cells}
+	at := make([]room.Point, len(points))
+	for i := range points {
+		at[i] = points[i].at
+		last := int32(-1)
+		for _, r := range s.rays[points[i].from:points[i].to] {
+			if c := s.shadows.cellOf[r.Column]; c != last {
+				last = c
+				if !slices.Contains(g.of, c) {
+					g.of = append(g.of, c)
+				}
+			}
+		}
+	}
+	g.at, g.radius = ball(at)
+	return g
+}
+
+// ball holds points about their mean.
+func ball(points []room.Point) (middle room.Point, radius float64) {
+	for _, p := range points {
+		for i := range p {
+			middle[i] += p[i] / lengthOf(float64(len(points)))
+		}
+	}
+	for _, p := range points {
+		radius = math.Max(radius, apart(p, middle))
+	}
+	return middle, radius
+}
+
+func apart(a, b room.Point) float64 {
+	sum := 0.
+	for i := range a {
+		sum += float64((a[i] - b[i]) * (a[i] - b[i]))
+	}
+	return math.Sqrt(sum)
+}
+
+// shadows keeps those that were found.
+type shadows struct {
+	cellOf []int32 // by column
+	one    map[string]*hiding
+	key    string // of all together
+	all    *hiding
+}
+
+// hiding is what is hidden of lenses, of one thing or of all.
+type hiding struct {
+	rays  []hidden // ascending
+	cells map[int32][]hiddenFrom
+}
+
+// hidden is a ray that is not all there; point is below 0, -1 - its number, for what a mirror shows.
+type hidden struct {
+	ray, point int32
+	share      float32
+}
+
+// hiddenFrom is how much of one lamp's cell the nodes of a cell of the picture do not see.
+type hiddenFrom struct {
+	lamp  int32
+	in    int // 1 in the mirror
+	share []float32
+}
+
+// shadowsOf is what all that is there hides, of what things look like; nil for nothing. Quantities stay those of the room
+// that the checks know, in which nothing that moves stands in anybody's light.
+func (s *Sight) shadowsOf(t *room.Transport, n *Instant, a room.Aspect) *hiding {
+	if !ofLooks(a) || len(s.groups) == 0 {
+		return nil
+	}
+	shades, keys := s.standing(t, n)
+	if len(shades) == 0 {
+		return nil
+	}
+	k := &s.shadows
+	if key := strings.Join(keys, " "); key != k.key || k.all == nil {
+		if k.one == nil || len(k.one) > mostKept {
+			k.one = map[string]*hiding{}
+		}
+		var all []*hiding
+		pointer := s.transport.Pointer()
+		for i, key := range keys {
+			if k.one[key] == nil {
+				k.one[key] = s.cast(pointer.Shadow(shades[i]()))
+			}
+			all = append(all, k.one[key])
+		}
+		k.key, k.all = key, s.together(all)
+	}
+	return k.all
+}
+
+// ofLooks tells whether an aspect is of what things look like.
+func ofLooks(a room.Aspect) bool { return a == room.All || a == room.Fluoresce }
+
+// standing lists what stands in the light: things that move, and people, with a key for where each stands.
+func (s *Sight) standing(t *room.Transport, n *Instant) (out []func() *room.Shade, keys []string) {
+	known := map[string]bool{}
+	for i := range t.Panels {
+		p := &t.Panels[i]
+		if !p.Moves() || p.Back || known[p.Name] || n.Absent != nil && n.Absent[i] {
+			continue
+		}
+		known[p.Name] = true
+		keys = append(keys, fmt.Sprintf("%s|%.3f|%.3f|%.3f", p.Name, p.Corner, p.U, p.V))
+		out = append(out, func() *room.Shade { return t.Shade(p.Name) })
+	}
+	for _, one := range s.everybody(t, n) {
+		keys = append(keys, fmt.Sprintf("%d|%.2f|%.2f", one.place, one.at, one.foot))
+		out = append(out, one.shade)
+	}
+	return out, keys
+}
+
+// cast finds what a shade hides in the picture.
+func (s *Sight) cast(by *room.Shadow) *hiding {
+	out := &hiding{cells: map[int32][]hiddenFrom{}}
+	for i := range s.groups {
+		g := &s.groups[i]
+		if !slices.ContainsFunc(g.of, func(c int32) bool { return by.Reaches(c, g.at, g.radius) }) {
+			continue
+		}
+		for k := g.from; k < g.to; k++ {
+			if !g.cells {
+				out.at(s, by, &s.points[k], k)
+			} else if c := &s.cells[k]; c.large() && out.cells[k] == nil {
+				if from := s.castOn(by, c); from != nil {
+					out.cells[k] = from
+				}
+			}
+		}
+	}
+	for i := range s.mirrored {
+		if p := &s.mirrored[i].behind; p.panel >= 0 {
+			out.at(s, by, p, int32(-1-i))
+		}
+	}
+	slices.SortFunc(out.rays, func(a, b hidden) int { return int(a.ray - b.ray) })
+	return out
+}
+
+// at adds the rays that are hidden from a point.
+func (o *hiding) at(s *Sight, by *room.Shadow, p *point, number int32) {
+	last, share := int32(-1), float32(0)
+	for i := p.from; i < p.to; i++ {
+		if c := s.shadows.cellOf[s.rays[i].Column]; c != last {
+			last, share = c, 0
+			if by.Reaches(c, p.at, 0) {
+				share = by.Hides(c, p.at)
+			}
+		}
+		if share > 0 {
+			o.rays = append(o.rays, hidden{i, number, share})
+		}
+	}
+}
+
+// of is how much of a ray is hidden.
+func (o *hiding) of(ray int32) float32 {
+	if i, ok := slices.BinarySearchFunc(o.rays, ray, func(h hidden, ray int32) int { return int(h.ray - ray) }); ok {
+		return o.rays[i].share
+	}
+	return 0
+}
+
+// nodes is how many nodes a cell has across and down: steps of the finest cells.
+func (c *cell) nodes() (across, down int) {
+	steps := func(n int32) int { return max(1, int(n)/finest) }
+	return steps(c.x1-c.x0) + 1, steps(c.y1-c.y0) + 1
+}
+
+// castOn is what is hidden at the nodes of a cell, of itself and in its mirror; nil where its corners say enough.
+func (s *Sight) castOn(by *room.Shadow, c *cell) []hiddenFrom {
+	var out []hiddenFrom
+	uneven := false
+	for in := range 2 {
+		var corners [4]room.Point
+		whole := true
+		for k, p := range c.corner {
+			if q := s.layer(&s.points[p], in); q != nil {
+				corners[k] = q.at
+			} else {
+				whole = false
+			}
+		}
+		if !whole {
+			continue
+		}
+		middle, radius := ball(corners[:])
+		for _, lamp := range s.lampsOf(c, in) {
+			if by.Reaches(lamp, middle, radius) {
+				h, is := c.castBy(by, lamp, &corners)
+				h.in = in
+				if is {
+					out = append(out, h)
+					across, down := c.nodes()
+					uneven = uneven || !goesStraight(h.share, across, down)
+				}
+			}
+		}
+	}
+	if !uneven {
+		return nil
+	}
+	return out
+}
+
+// castBy is what is hidden of one lamp's cell; ok is false where nothing is.
+func (c *cell) castBy(by *room.Shadow, lamp int32, corners *[4]room.Point) (h hiddenFrom, ok bool) {
+	across, down := c.nodes()
+	h = hiddenFrom{lamp: lamp, share: make([]float32, across*down)}
+	for i := range h.share {
+		var at room.Point
+		for k, w := range weightsOf(i, across, down) {
+			for j := range at {
+				at[j] += corners[k][j] * lengthOf(float64(w))
+			}
+		}
+		h.share[i] = by.Hides(lamp, at)
+		ok = ok || h.share[i] > 0
+	}
+	return h, ok
+}
+
+// weightsOf are those of the four corners at a node.
+func weightsOf(i, across, down int) [4]float32 {
+	x, y := float32(i%across)/float32(across-1), float32(i/across)/float32(down-1)
+	return [4]float32{(1 - x) * (1 - y), x * (1 - y), (1 - x) * y, x * y}
+}
+
+// atCorners are the values of the nodes in the corners.
+func atCorners(v []float32, across, down int) [4]float32 {
+	return [4]float32{v[0], v[across-1], v[across*(down-1)], v[across*down-1]}
+}
+
+// goesStraight tells whether the corners say what the nodes are.
+func goesStraight(v []float32, across, down int) bool {
+	corner := atCorners(v, across, down)
+	for i, is := range v {
+		want := float32(0)
+		for k, w := range weightsOf(i, across, down) {
+			want += w * corner[k]
+		}
+		if d := is - want; max(d, -d) > .05 {
+			return false
+		}
+	}
+	return true
+}
+
+// lampsOf are the cells of lamps that light any corner of a cell.
+func (s *Sight) lampsOf(c *cell, in int) []int32 {
+	var out []int32
+	for _, k := range c.corner {
+		p := s.layer(&s.points[k], in)
+		if p == nil {
+			continue
+		}
+		for _, r := range s.rays[p.from:p.to] {
+			if lamp := s.shadows.cellOf[r.Column]; !slices.Contains(out, lamp) {
+				out = append(out, lamp)
+			}
+		}
+	}
+	return out
+}
