@@ -90,7 +90,7 @@ func (c *Scene) paint(dst *image.RGBA, dithered bool, paint func(*room.Shine) sh
 		s.cells[i].paint(dst, dithered, colours)
 	}
 	for i := range c.shaded {
-		c.shaded[i].paint(dst, &s.cells[c.shaded[i].cell], dithered, paint)
+		c.shaded[i].paint(dst, &s.cells[c.shaded[i].cell], s.nodeStep(), dithered, paint)
 	}
 	for i := range s.edges {
 		s.edges[i].paint(dst, colours)

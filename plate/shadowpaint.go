@@ -18,8 +18,8 @@ func (c *Scene) shade(o *hiding, shining *room.Shining) {
 	if o == nil {
 		return
 	}
-	for k, from := range o.cells {
-		c.shaded = append(c.shaded, shadedNodes{k, c.nodesOf(&c.sight.cells[k], from, shining)})
+	for i := range o.cells {
+		c.shaded = append(c.shaded, shadedNodes{o.cells[i].cell, c.nodesOf(&o.cells[i], shining)})
 	}
 	s := c.sight
 	for _, h := range o.rays {
@@ -55,38 +55,54 @@ func (c *Scene) shadeMirrors(o *hiding, shining *room.Shining) {
 }
 
 // nodesOf is what a cell looks like at its nodes, of corners from which no shadow has been taken yet.
-func (c *Scene) nodesOf(cell *cell, from []hiddenFrom, shining *room.Shining) []room.Shine {
+func (c *Scene) nodesOf(of *hiddenCell, shining *room.Shining) []room.Shine {
 	s := c.sight
-	across, down := cell.nodes()
+	cell := &s.cells[of.cell]
+	across, down := cell.nodes(s.nodeStep())
 	out := make([]room.Shine, across*down)
-	lights := make([][4]room.Shine, len(from))
+	var corner [4]room.Shine
 	for k, p := range cell.corner {
-		for i := range from {
-			q := s.layer(&s.points[p], from[i].in)
-			if a, b := s.raysOf(q, from[i].lamp); a < b {
-				lights[i][k] = shining.Falling(int(q.panel), s.rays[a:b])
-				if from[i].in == 1 {
-					lights[i][k] = room.Shine{}.Plus(&lights[i][k], s.mirrored[s.points[p].mirror].share)
-				}
-			}
-		}
+		corner[k] = c.shines[p]
 	}
-	for i := range out {
-		for k, w := range weightsOf(i, across, down) {
-			out[i] = out[i].Plus(&c.shines[cell.corner[k]], w)
-			for j := range from {
-				if h := from[j].share[i]; h > 0 {
-					out[i] = out[i].Plus(&lights[j][k], -w*h)
+	addBetween(out, &corner, across, nil)
+	for i := range of.from {
+		f := &of.from[i]
+		for k, p := range cell.corner {
+			corner[k] = room.Shine{}
+			q := s.layer(&s.points[p], f.in)
+			if rays := s.rays[f.rays[k][0]:f.rays[k][1]]; q != nil && len(rays) > 0 {
+				corner[k] = shining.Falling(int(q.panel), rays)
+				if f.in == 1 {
+					corner[k] = room.Shine{}.Plus(&corner[k], s.mirrored[s.points[p].mirror].share)
 				}
 			}
 		}
+		addBetween(out, &corner, across, f.share)
 	}
 	return out
 }
 
+// addBetween adds to nodes what lies between four corners, or takes a share of it away.
+func addBetween(out []room.Shine, corner *[4]room.Shine, across int, less []float32) {
+	down := len(out) / across
+	for row := range down {
+		y := float32(row) / float32(down-1)
+		left, right := room.Shine{}.Plus(&corner[0], 1-y).Plus(&corner[2], y), room.Shine{}.Plus(&corner[1], 1-y).Plus(&corner[3], y)
+		for col := range across {
+			x, by, i := float32(col)/float32(across-1), float32(1), row*across+col
+			if less != nil {
+				if by = -less[i]; by == 0 {
+					continue
+				}
+			}
+			out[i] = out[i].Plus(&left, by*(1-x)).Plus(&right, by*x)
+		}
+	}
+}
+
 // paint fills a cell between its nodes.
-func (n *shadedNodes) paint(dst *image.RGBA, c *cell, dithered bool, paint func(*room.Shine) shown) {
-	across, down := c.nodes()
+func (n *shadedNodes) paint(dst *image.RGBA, c *cell, step int, dithered bool, paint func(*room.Shine) shown) {
+	across, down := c.nodes(step)
 	colours := make([]shown, len(n.shines))
 	for i := range colours {
 		colours[i] = paint(&n.shines[i])

@@ -20,6 +20,7 @@ import (
 type group struct {
 	from, to int32
 	cells    bool
+	in       int // 1 for what they show in mirrors
 	at       room.Point
 	radius   float64
 	of       []int32 // cells of lamps that light any of it
@@ -45,7 +46,7 @@ func (s *Sight) group() {
 		to := min(from+groupCells, len(s.cells))
 		corners = corners[:0]
 		for i := from; i < to; i++ {
-			if s.cells[i].large() {
+			if s.cells[i].large(s.nodeStep()) {
 				for _, p := range s.cells[i].corner {
 					corners = append(corners, s.points[p])
 				}
@@ -53,7 +54,9 @@ func (s *Sight) group() {
 		}
 		for in := range 2 {
 			if seen := s.inLayer(corners, in); len(seen) > 0 {
-				s.groups = append(s.groups, s.newGroup(from, to, true, seen))
+				g := s.newGroup(from, to, true, seen)
+				g.in = in
+				s.groups = append(s.groups, g)
 			}
 		}
 	}
@@ -85,7 +88,7 @@ func (s *Sight) layer(p *point, in int) *point {
 }
 
 // large tells whether a cell may need nodes between its corners.
-func (c *cell) large() bool { return c.x1-c.x0 > finest || c.y1-c.y0 > finest }
+func (c *cell) large(step int) bool { return max(c.x1-c.x0, c.y1-c.y0) > int32(step) }
 
 func (s *Sight) newGroup(from, to int, cells bool, points []point) group {
 	g := group{from: int32(from), to: int32(to), cells: cells}
@@ -133,12 +136,20 @@ type shadows struct {
 	one    map[string]*hiding
 	key    string // of all together
 	all    *hiding
+
+	left []float32 // by ray, to add them up; all 0 between
 }
 
 // hiding is what is hidden of lenses, of one thing or of all.
 type hiding struct {
-	rays  []hidden // ascending
-	cells map[int32][]hiddenFrom
+	rays  []hidden
+	cells []hiddenCell
+}
+
+// hiddenCell is a cell of the picture that is not all lit.
+type hiddenCell struct {
+	cell int32
+	from []hiddenFrom
 }
 
 // hidden is a ray that is not all there; point is below 0, -1 - its number, for what a mirror shows.
@@ -150,8 +161,9 @@ type hidden struct {
 // hiddenFrom is how much of one lamp's cell the nodes of a cell of the picture do not see.
 type hiddenFrom struct {
 	lamp  int32
-	in    int // 1 in the mirror
-	share []float32
+	in    int         // 1 in the mirror
+	share []float32   // by node
+	rays  [4][2]int32 // from the lamp to each corner
 }
 
 // shadowsOf is what all that is there hides, of what things look like; nil for nothing. Quantities stay those of the room
@@ -170,10 +182,9 @@ func (s *Sight) shadowsOf(t *room.Transport, n *Instant, a room.Aspect) *hiding 
 			k.one = map[string]*hiding{}
 		}
 		var all []*hiding
-		pointer := s.transport.Pointer()
 		for i, key := range keys {
 			if k.one[key] == nil {
-				k.one[key] = s.cast(pointer.Shadow(shades[i]()))
+				k.one[key] = s.cast(s.transport.Shadow(shades[i]()))
 			}
 			all = append(all, k.one[key])
 		}
@@ -206,19 +217,24 @@ func (s *Sight) standing(t *room.Transport, n *Instant) (out []func() *room.Shad
 
 // cast finds what a shade hides in the picture.
 func (s *Sight) cast(by *room.Shadow) *hiding {
-	out := &hiding{cells: map[int32][]hiddenFrom{}}
+	out := &hiding{}
+	var lamps []int32
 	for i := range s.groups {
 		g := &s.groups[i]
-		if !slices.ContainsFunc(g.of, func(c int32) bool { return by.Reaches(c, g.at, g.radius) }) {
+		lamps = lamps[:0]
+		for _, lamp := range g.of {
+			if by.Reaches(lamp, g.at, g.radius) {
+				lamps = append(lamps, lamp)
+			}
+		}
+		if len(lamps) == 0 {
 			continue
 		}
 		for k := g.from; k < g.to; k++ {
 			if !g.cells {
 				out.at(s, by, &s.points[k], k)
-			} else if c := &s.cells[k]; c.large() && out.cells[k] == nil {
-				if from := s.castOn(by, c); from != nil {
-					out.cells[k] = from
-				}
+			} else if from := s.castOn(by, &s.cells[k], g.in, lamps); from != nil {
+				out.cells = append(out.cells, hiddenCell{k, from})
 			}
 		}
 	}
@@ -227,7 +243,6 @@ func (s *Sight) cast(by *room.Shadow) *hiding {
 			out.at(s, by, p, int32(-1-i))
 		}
 	}
-	slices.SortFunc(out.rays, func(a, b hidden) int { return int(a.ray - b.ray) })
 	return out
 }
 
@@ -236,10 +251,7 @@ func (o *hiding) at(s *Sight, by *room.Shadow, p *point, number int32) {
 	last, share := int32(-1), float32(0)
 	for i := p.from; i < p.to; i++ {
 		if c := s.shadows.cellOf[s.rays[i].Column]; c != last {
-			last, share = c, 0
-			if by.Reaches(c, p.at, 0) {
-				share = by.Hides(c, p.at)
-			}
+			last, share = c, by.Hides(c, p.at)
 		}
 		if share > 0 {
 			o.rays = append(o.rays, hidden{i, number, share})
@@ -247,71 +259,63 @@ func (o *hiding) at(s *Sight, by *room.Shadow, p *point, number int32) {
 	}
 }
 
-// of is how much of a ray is hidden.
-func (o *hiding) of(ray int32) float32 {
-	if i, ok := slices.BinarySearchFunc(o.rays, ray, func(h hidden, ray int32) int { return int(h.ray - ray) }); ok {
-		return o.rays[i].share
+// nodeStep is how many pixels two nodes are apart: a three hundredth of the width of the picture, or so.
+func (s *Sight) nodeStep() int {
+	if s.Width <= 800 {
+		return 2
 	}
-	return 0
+	return 4
 }
 
-// nodes is how many nodes a cell has across and down: steps of the finest cells.
-func (c *cell) nodes() (across, down int) {
-	steps := func(n int32) int { return max(1, int(n)/finest) }
+// nodes is how many nodes a cell has across and down.
+func (c *cell) nodes(step int) (across, down int) {
+	steps := func(n int32) int { return max(1, int(n)/step) }
 	return steps(c.x1-c.x0) + 1, steps(c.y1-c.y0) + 1
 }
 
-// castOn is what is hidden at the nodes of a cell, of itself and in its mirror; nil where its corners say enough.
-func (s *Sight) castOn(by *room.Shadow, c *cell) []hiddenFrom {
-	var out []hiddenFrom
-	uneven := false
-	for in := range 2 {
-		var corners [4]room.Point
-		whole := true
-		for k, p := range c.corner {
-			if q := s.layer(&s.points[p], in); q != nil {
-				corners[k] = q.at
-			} else {
-				whole = false
-			}
+// castOn is what is hidden of some lamps' cells at the nodes of a cell, or in its mirror.
+func (s *Sight) castOn(by *room.Shadow, c *cell, in int, lamps []int32) (out []hiddenFrom) {
+	if !c.large(s.nodeStep()) {
+		return nil
+	}
+	var corners [4]room.Point
+	for k, p := range c.corner {
+		q := s.layer(&s.points[p], in)
+		if q == nil {
+			return nil
 		}
-		if !whole {
+		corners[k] = q.at
+	}
+	middle, radius := ball(corners[:])
+	for _, lamp := range lamps {
+		if !by.Reaches(lamp, middle, radius) {
 			continue
 		}
-		middle, radius := ball(corners[:])
-		for _, lamp := range s.lampsOf(c, in) {
-			if by.Reaches(lamp, middle, radius) {
-				h, is := c.castBy(by, lamp, &corners)
-				h.in = in
-				if is {
-					out = append(out, h)
-					across, down := c.nodes()
-					uneven = uneven || !goesStraight(h.share, across, down)
-				}
-			}
+		if share := c.castBy(by, lamp, &corners, s.nodeStep()); share != nil {
+			out = append(out, hiddenFrom{lamp: lamp, in: in, share: share})
 		}
-	}
-	if !uneven {
-		return nil
 	}
 	return out
 }
 
-// castBy is what is hidden of one lamp's cell; ok is false where nothing is.
-func (c *cell) castBy(by *room.Shadow, lamp int32, corners *[4]room.Point) (h hiddenFrom, ok bool) {
-	across, down := c.nodes()
-	h = hiddenFrom{lamp: lamp, share: make([]float32, across*down)}
-	for i := range h.share {
+// castBy is what is hidden of one lamp's cell; nil where nothing is.
+func (c *cell) castBy(by *room.Shadow, lamp int32, corners *[4]room.Point, step int) []float32 {
+	across, down := c.nodes(step)
+	share, any := make([]float32, across*down), false
+	for i := range share {
 		var at room.Point
 		for k, w := range weightsOf(i, across, down) {
 			for j := range at {
 				at[j] += corners[k][j] * lengthOf(float64(w))
 			}
 		}
-		h.share[i] = by.Hides(lamp, at)
-		ok = ok || h.share[i] > 0
+		share[i] = by.Hides(lamp, at)
+		any = any || share[i] > 0
 	}
-	return h, ok
+	if !any {
+		return nil
+	}
+	return share
 }
 
 // weightsOf are those of the four corners at a node.
@@ -338,21 +342,4 @@ func goesStraight(v []float32, across, down int) bool {
 		}
 	}
 	return true
-}
-
-// lampsOf are the cells of lamps that light any corner of a cell.
-func (s *Sight) lampsOf(c *cell, in int) []int32 {
-	var out []int32
-	for _, k := range c.corner {
-		p := s.layer(&s.points[k], in)
-		if p == nil {
-			continue
-		}
-		for _, r := range s.rays[p.from:p.to] {
-			if lamp := s.shadows.cellOf[r.Column]; !slices.Contains(out, lamp) {
-				out = append(out, lamp)
-			}
-		}
-	}
-	return out
 }

@@ -104,9 +104,8 @@ func TestShadowAtAPlace(t *testing.T) {
 // or before it. Where the edge of a thing runs through the middle of a lens, half of it is hidden.
 func TestWhatIsHidden(t *testing.T) {
 	s := solved(plateRoom, "fish")
-	pointer := s.transport.Pointer()
 	p := somebody{at: room.Point{0, 0, 1.6}}
-	body := pointer.Shadow(p.shade())
+	body := s.transport.Shadow(p.shade())
 	front := room.Point{2, -3, 3} // the second unit
 	behind := func(through room.Point, far float64) room.Point {
 		for i := range through {
@@ -128,10 +127,10 @@ func TestWhatIsHidden(t *testing.T) {
 		}
 	}
 	over := somebody{at: room.Point{2, -3, 1.6}}
-	if got := pointer.Shadow(over.shade()).Hides(1, room.Point{2, -2.95, 0}); got < .99 {
+	if got := s.transport.Shadow(over.shade()).Hides(1, room.Point{2, -2.95, 0}); got < .99 {
 		t.Errorf("from above a body hides %.2f", got)
 	}
-	fish := pointer.Shadow(s.transport.Shade("fish")) // its upper edge is 1.65 m high
+	fish := s.transport.Shadow(s.transport.Shade("fish")) // its upper edge is 1.65 m high
 	edge := behind(room.Point{.3, 1.8, 1.65}, 1.2)
 	if got := fish.Hides(1, edge); math.Abs(float64(got)-.5) > .03 {
 		t.Errorf("an edge through the middle of the lens hides %.2f", got)

@@ -1,90 +1,86 @@
 package plate
 
-import "slices"
-
 // together is what several things hide: of a lens that two hide some of, what is left by one is hidden by the other as if
 // they knew nothing of each other.
 func (s *Sight) together(all []*hiding) *hiding {
-	if len(all) == 1 {
-		return all[0]
+	out := &hiding{}
+	left := s.shadows.left
+	if left == nil {
+		left = make([]float32, len(s.rays))
+		s.shadows.left = left
 	}
-	out := &hiding{cells: map[int32][]hiddenFrom{}}
 	for _, one := range all {
-		out.rays = append(out.rays, one.rays...)
-	}
-	slices.SortStableFunc(out.rays, func(a, b hidden) int { return int(a.ray - b.ray) })
-	merged := out.rays[:0]
-	for _, h := range out.rays {
-		if k := len(merged) - 1; k >= 0 && merged[k].ray == h.ray {
-			merged[k].share = 1 - (1-merged[k].share)*(1-h.share)
-			continue
-		}
-		merged = append(merged, h)
-	}
-	out.rays = merged
-	for _, one := range all {
-		for k := range one.cells {
-			if out.cells[k] == nil {
-				out.cells[k] = s.hiddenOn(&s.cells[k], k, all)
+		for _, h := range one.rays {
+			if left[h.ray] == 0 {
+				out.rays = append(out.rays, h)
 			}
+			left[h.ray] = 1 - (1-left[h.ray])*(1-h.share)
 		}
 	}
+	for i := range out.rays {
+		h := &out.rays[i]
+		h.share, left[h.ray] = left[h.ray], 0
+	}
+	at := map[int32]int{}
+	for _, one := range all {
+		for _, c := range one.cells {
+			i, known := at[c.cell]
+			if !known {
+				i = len(out.cells)
+				at[c.cell] = i
+				out.cells = append(out.cells, hiddenCell{cell: c.cell})
+			}
+			out.cells[i].add(c.from)
+		}
+	}
+	kept := out.cells[:0]
+	for _, c := range out.cells {
+		if c.uneven(&s.cells[c.cell], s.nodeStep()) {
+			c.find(s)
+			kept = append(kept, c)
+		}
+	}
+	out.cells = kept
 	return out
 }
 
-// hiddenOn is what all hide at the nodes of a cell.
-func (s *Sight) hiddenOn(c *cell, k int32, all []*hiding) []hiddenFrom {
-	var out []hiddenFrom
-	for in := range 2 {
-		for _, lamp := range s.lampsOf(c, in) {
-			if h, ok := s.hiddenBy(c, k, all, lamp, in); ok {
-				out = append(out, h)
+// add adds what another thing hides.
+func (c *hiddenCell) add(from []hiddenFrom) {
+	for _, f := range from {
+		known := false
+		for i := range c.from {
+			if h := &c.from[i]; h.lamp == f.lamp && h.in == f.in {
+				known = true
+				for k, v := range f.share {
+					h.share[k] = 1 - (1-h.share[k])*(1-v)
+				}
 			}
 		}
+		if !known {
+			f.share = append([]float32(nil), f.share...)
+			c.from = append(c.from, f)
+		}
 	}
-	return out
 }
 
-// hiddenBy is the same of one lamp's cell.
-func (s *Sight) hiddenBy(c *cell, k int32, all []*hiding, lamp int32, in int) (h hiddenFrom, ok bool) {
-	across, down := c.nodes()
-	h = hiddenFrom{lamp, in, make([]float32, across*down)}
-	for _, one := range all {
-		for i, v := range one.nodes(s, c, k, lamp, in) {
-			h.share[i] = 1 - (1-h.share[i])*(1-v)
-			ok = ok || v > 0
+// uneven tells whether the corners of a cell do not say what is between them.
+func (c *hiddenCell) uneven(of *cell, step int) bool {
+	across, down := of.nodes(step)
+	for i := range c.from {
+		if !goesStraight(c.from[i].share, across, down) {
+			return true
 		}
 	}
-	return h, ok
+	return false
 }
 
-// nodes is what is hidden of a lamp's cell at the nodes of a cell; nil for nothing.
-func (o *hiding) nodes(s *Sight, c *cell, k, lamp int32, in int) []float32 {
-	if from, ok := o.cells[k]; ok {
-		for i := range from {
-			if from[i].lamp == lamp && from[i].in == in {
-				return from[i].share
-			}
-		}
-		return nil
-	}
-	var corner [4]float32
-	for i, p := range c.corner {
-		if from, to := s.raysOf(s.layer(&s.points[p], in), lamp); from < to {
-			corner[i] = o.of(from)
+// find finds the rays that are hidden from the corners of the cell.
+func (c *hiddenCell) find(s *Sight) {
+	for k, p := range s.cells[c.cell].corner {
+		for i := range c.from {
+			c.from[i].rays[k][0], c.from[i].rays[k][1] = s.raysOf(s.layer(&s.points[p], c.from[i].in), c.from[i].lamp)
 		}
 	}
-	if corner == [4]float32{} {
-		return nil
-	}
-	across, down := c.nodes()
-	out := make([]float32, across*down)
-	for i := range out {
-		for k, w := range weightsOf(i, across, down) {
-			out[i] += w * corner[k]
-		}
-	}
-	return out
 }
 
 // raysOf are the rays of a point that come from a lamp's cell.

@@ -206,7 +206,7 @@ func (s *Sight) alone(panel int, x, y float64, t *room.Transport, n *Instant, a 
 	if len(s.groups) > 0 && ofLooks(a) {
 		shades, _ := s.standing(t, n)
 		for _, shade := range shades {
-			one.darken(b.pointer.Shadow(shade()))
+			one.darken(s.transport.Shadow(shade()))
 		}
 	}
 	v := shining.At(panel, one.rays[p.from:p.to], &p.places, &p.weights)
