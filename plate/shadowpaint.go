@@ -19,7 +19,9 @@ func (c *Scene) shade(o *hiding, shining *room.Shining) {
 		return
 	}
 	for i := range o.cells {
-		c.shaded = append(c.shaded, shadedNodes{o.cells[i].cell, c.nodesOf(&o.cells[i], shining)})
+		if !o.cells[i].even {
+			c.shaded = append(c.shaded, shadedNodes{o.cells[i].cell, c.nodesOf(&o.cells[i], shining)})
+		}
 	}
 	s := c.sight
 	for _, h := range o.rays {

@@ -136,20 +136,24 @@ type shadows struct {
 	one    map[string]*hiding
 	key    string // of all together
 	all    *hiding
-
-	left []float32 // by ray, to add them up; all 0 between
+	last   map[string]bool // keys that are in all
+	still  map[string]bool // keys that are in base
+	base   *hiding         // what stood where it stands for two pictures, to which the rest is added
+	left   []float32       // by ray, to add them up; all 0 between
 }
 
 // hiding is what is hidden of lenses, of one thing or of all.
 type hiding struct {
 	rays  []hidden
 	cells []hiddenCell
+	where map[int32]int // where in cells each is, of several things together
 }
 
 // hiddenCell is a cell of the picture that is not all lit.
 type hiddenCell struct {
 	cell int32
 	from []hiddenFrom
+	even bool // its corners say enough
 }
 
 // hidden is a ray that is not all there; point is below 0, -1 - its number, for what a mirror shows.
@@ -188,7 +192,8 @@ func (s *Sight) shadowsOf(t *room.Transport, n *Instant, a room.Aspect) *hiding 
 			}
 			all = append(all, k.one[key])
 		}
-		k.key, k.all = key, s.together(all)
+		k.add(s, keys, all)
+		k.key = key
 	}
 	return k.all
 }
@@ -232,26 +237,29 @@ func (s *Sight) cast(by *room.Shadow) *hiding {
 		}
 		for k := g.from; k < g.to; k++ {
 			if !g.cells {
-				out.at(s, by, &s.points[k], k)
+				out.at(s, by, &s.points[k], k, lamps)
 			} else if from := s.castOn(by, &s.cells[k], g.in, lamps); from != nil {
-				out.cells = append(out.cells, hiddenCell{k, from})
+				out.cells = append(out.cells, hiddenCell{cell: k, from: from})
 			}
 		}
 	}
 	for i := range s.mirrored {
 		if p := &s.mirrored[i].behind; p.panel >= 0 {
-			out.at(s, by, p, int32(-1-i))
+			out.at(s, by, p, int32(-1-i), nil)
 		}
 	}
 	return out
 }
 
-// at adds the rays that are hidden from a point.
-func (o *hiding) at(s *Sight, by *room.Shadow, p *point, number int32) {
+// at adds the rays that are hidden from a point, of some lamps' cells; nil for all.
+func (o *hiding) at(s *Sight, by *room.Shadow, p *point, number int32, lamps []int32) {
 	last, share := int32(-1), float32(0)
 	for i := p.from; i < p.to; i++ {
 		if c := s.shadows.cellOf[s.rays[i].Column]; c != last {
-			last, share = c, by.Hides(c, p.at)
+			last, share = c, 0
+			if lamps == nil || slices.Contains(lamps, c) {
+				share = by.Hides(c, p.at)
+			}
 		}
 		if share > 0 {
 			o.rays = append(o.rays, hidden{i, number, share})
@@ -287,33 +295,44 @@ func (s *Sight) castOn(by *room.Shadow, c *cell, in int, lamps []int32) (out []h
 		corners[k] = q.at
 	}
 	middle, radius := ball(corners[:])
+	var nodes []room.Point
 	for _, lamp := range lamps {
 		if !by.Reaches(lamp, middle, radius) {
 			continue
 		}
-		if share := c.castBy(by, lamp, &corners, s.nodeStep()); share != nil {
+		if nodes == nil {
+			nodes = c.nodesAt(&corners, s.nodeStep())
+		}
+		if share := castBy(by, lamp, nodes); share != nil {
 			out = append(out, hiddenFrom{lamp: lamp, in: in, share: share})
 		}
 	}
 	return out
 }
 
-// castBy is what is hidden of one lamp's cell; nil where nothing is.
-func (c *cell) castBy(by *room.Shadow, lamp int32, corners *[4]room.Point, step int) []float32 {
+// nodesAt are where the nodes of a cell are between its corners.
+func (c *cell) nodesAt(corners *[4]room.Point, step int) []room.Point {
 	across, down := c.nodes(step)
-	share, any := make([]float32, across*down), false
-	for i := range share {
-		var at room.Point
+	out := make([]room.Point, across*down)
+	for i := range out {
 		for k, w := range weightsOf(i, across, down) {
-			for j := range at {
-				at[j] += corners[k][j] * lengthOf(float64(w))
+			for j := range out[i] {
+				out[i][j] += corners[k][j] * lengthOf(float64(w))
 			}
 		}
-		share[i] = by.Hides(lamp, at)
-		any = any || share[i] > 0
 	}
-	if !any {
-		return nil
+	return out
+}
+
+// castBy is what is hidden of one lamp's cell from nodes; nil where nothing is.
+func castBy(by *room.Shadow, lamp int32, nodes []room.Point) (share []float32) {
+	for i, at := range nodes {
+		if h := by.Hides(lamp, at); h > 0 {
+			if share == nil {
+				share = make([]float32, len(nodes))
+			}
+			share[i] = h
+		}
 	}
 	return share
 }

@@ -1,46 +1,99 @@
 package plate
 
-// together is what several things hide: of a lens that two hide some of, what is left by one is hidden by the other as if
-// they knew nothing of each other.
-func (s *Sight) together(all []*hiding) *hiding {
-	out := &hiding{}
+import (
+	"maps"
+	"slices"
+)
+
+// add makes all of what is there. What stood where it stands in the picture before as well is added up once.
+func (k *shadows) add(s *Sight, keys []string, all []*hiding) {
+	stays := map[string]bool{}
+	for _, key := range keys {
+		if k.last[key] {
+			stays[key] = true
+		}
+	}
+	if k.base == nil || !maps.Equal(stays, k.still) {
+		var of []*hiding
+		for i, key := range keys {
+			if stays[key] {
+				of = append(of, all[i])
+			}
+		}
+		k.base, k.still = s.together(&hiding{}, of), stays
+	}
+	var rest []*hiding
+	k.last = map[string]bool{}
+	for i, key := range keys {
+		k.last[key] = true
+		if !stays[key] {
+			rest = append(rest, all[i])
+		}
+	}
+	k.all = k.base
+	if len(rest) > 0 {
+		k.all = s.together(k.base, rest)
+	}
+}
+
+// together adds what several things hide: of a lens that two hide some of, what is left by one is hidden by the other as
+// if they knew nothing of each other.
+func (s *Sight) together(base *hiding, more []*hiding) *hiding {
+	out := &hiding{rays: s.raysTogether(base, more), cells: slices.Clone(base.cells), where: maps.Clone(base.where)}
+	if out.where == nil {
+		out.where = map[int32]int{}
+	}
+	changed := map[int]bool{}
+	for _, one := range more {
+		for _, c := range one.cells {
+			i, known := out.where[c.cell]
+			if !known {
+				i = len(out.cells)
+				out.where[c.cell] = i
+				out.cells = append(out.cells, hiddenCell{cell: c.cell})
+			}
+			if !changed[i] { // what is in base stays as it is
+				changed[i] = true
+				out.cells[i].from = slices.Clone(out.cells[i].from)
+				for k := range out.cells[i].from {
+					out.cells[i].from[k].share = slices.Clone(out.cells[i].from[k].share)
+				}
+			}
+			out.cells[i].add(c.from)
+		}
+	}
+	for i := range changed {
+		c := &out.cells[i]
+		if c.even = !c.uneven(&s.cells[c.cell], s.nodeStep()); !c.even {
+			c.find(s)
+		}
+	}
+	return out
+}
+
+// raysTogether is together for rays.
+func (s *Sight) raysTogether(base *hiding, more []*hiding) []hidden {
+	out := slices.Clone(base.rays)
 	left := s.shadows.left
 	if left == nil {
 		left = make([]float32, len(s.rays))
 		s.shadows.left = left
 	}
-	for _, one := range all {
+	for _, h := range out {
+		left[h.ray] = h.share
+	}
+	for _, one := range more {
 		for _, h := range one.rays {
 			if left[h.ray] == 0 {
-				out.rays = append(out.rays, h)
+				out = append(out, h)
 			}
 			left[h.ray] = 1 - (1-left[h.ray])*(1-h.share)
 		}
 	}
-	for i := range out.rays {
-		h := &out.rays[i]
+	for i := range out {
+		h := &out[i]
 		h.share, left[h.ray] = left[h.ray], 0
 	}
-	at := map[int32]int{}
-	for _, one := range all {
-		for _, c := range one.cells {
-			i, known := at[c.cell]
-			if !known {
-				i = len(out.cells)
-				at[c.cell] = i
-				out.cells = append(out.cells, hiddenCell{cell: c.cell})
-			}
-			out.cells[i].add(c.from)
-		}
-	}
-	kept := out.cells[:0]
-	for _, c := range out.cells {
-		if c.uneven(&s.cells[c.cell], s.nodeStep()) {
-			c.find(s)
-			kept = append(kept, c)
-		}
-	}
-	out.cells = kept
 	return out
 }
 

@@ -227,10 +227,10 @@ func (s *Sight) alone(panel int, x, y float64, t *room.Transport, n *Instant, a 
 func (s *Sight) darken(by *room.Shadow) {
 	o := &hiding{}
 	for i := range s.points {
-		o.at(s, by, &s.points[i], 0)
+		o.at(s, by, &s.points[i], 0, nil)
 	}
 	for i := range s.mirrored {
-		o.at(s, by, &s.mirrored[i].behind, 0)
+		o.at(s, by, &s.mirrored[i].behind, 0, nil)
 	}
 	for _, h := range o.rays {
 		s.rays[h.ray].PerWatt *= 1 - h.share
