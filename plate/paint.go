@@ -2,6 +2,7 @@ package plate
 
 import (
 	"image"
+	"slices"
 
 	"lampblack/room"
 )
@@ -16,6 +17,7 @@ type Scene struct {
 	mirrored  []room.Shine // what the mirrored of the sight show
 	inMirrors []thing
 	shaded    []shadedNodes
+	shining   *room.Shining
 }
 
 // Light works out an aspect of an instant. kept may be what Light gave for another instant of this
@@ -28,10 +30,12 @@ func (s *Sight) Light(kept *Scene, a room.Aspect, n *Instant) *Scene {
 	if t == nil {
 		t = s.transport
 	}
-	shining := t.Shine(nil, a, n.Levels)
+	shining := t.Shine(kept.shining, a, n.Levels)
+	kept.shining = shining
+	s.light(shining)
 	for i := range s.points {
 		p := &s.points[i]
-		kept.shines[i] = shining.At(int(p.panel), s.rays[p.from:p.to], &p.places, &p.weights)
+		kept.shines[i] = shining.At(int(p.panel), s.bright[s.fromIn[i]:s.fromIn[i+1]], &p.places, &p.weights)
 		if in, share, ok := s.through(p, a, shining); ok {
 			kept.mirrored[p.mirror] = in
 			kept.shines[i] = kept.shines[i].Plus(&in, share)
@@ -40,6 +44,23 @@ func (s *Sight) Light(kept *Scene, a room.Aspect, n *Instant) *Scene {
 	kept.shade(s.shadowsOf(t, n, a), shining)
 	kept.things, kept.inMirrors = s.over(t, n, a, shining), s.imaged(t, n, a, shining)
 	return kept
+}
+
+// light gathers the rays of the lamps that are on, where others are than in the last picture: mostly few are.
+func (s *Sight) light(shining *room.Shining) {
+	lit := shining.Lit(nil)
+	if slices.Equal(lit, s.lit) && s.fromIn != nil {
+		return
+	}
+	s.lit, s.bright, s.fromIn = lit, s.bright[:0], append(s.fromIn[:0], 0)
+	for i := range s.points {
+		for _, r := range s.rays[s.points[i].from:s.points[i].to] {
+			if lit[r.Column] {
+				s.bright = append(s.bright, r)
+			}
+		}
+		s.fromIn = append(s.fromIn, int32(len(s.bright)))
+	}
 }
 
 // count adds the scene's pixels to statistics.

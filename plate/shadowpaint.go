@@ -25,10 +25,8 @@ func (c *Scene) shade(o *hiding, shining *room.Shining) {
 	}
 	s := c.sight
 	for _, h := range o.rays {
-		ray := s.rays[h.ray : h.ray+1]
-		if h.point >= 0 {
-			v := shining.Falling(int(s.points[h.point].panel), ray)
-			c.shines[h.point] = c.shines[h.point].Plus(&v, -h.share)
+		if r := s.rays[h.ray]; h.point >= 0 && s.lit[r.Column] {
+			shining.Add(&c.shines[h.point], int(s.points[h.point].panel), r, -h.share)
 		}
 	}
 	c.shadeMirrors(o, shining)
@@ -44,8 +42,7 @@ func (c *Scene) shadeMirrors(o *hiding, shining *room.Shining) {
 	for _, h := range o.rays {
 		if h.point < 0 {
 			i := -1 - h.point
-			v := shining.Falling(int(s.mirrored[i].behind.panel), s.rays[h.ray:h.ray+1])
-			less[i] = less[i].Plus(&v, h.share)
+			shining.Add(&less[i], int(s.mirrored[i].behind.panel), s.rays[h.ray], h.share)
 		}
 	}
 	for i := range s.points {
@@ -69,6 +66,9 @@ func (c *Scene) nodesOf(of *hiddenCell, shining *room.Shining) []room.Shine {
 	addBetween(out, &corner, across, nil)
 	for i := range of.from {
 		f := &of.from[i]
+		if !s.litBy(f) {
+			continue
+		}
 		for k, p := range cell.corner {
 			corner[k] = room.Shine{}
 			q := s.layer(&s.points[p], f.in)
@@ -82,6 +82,18 @@ func (c *Scene) nodesOf(of *hiddenCell, shining *room.Shining) []room.Shine {
 		addBetween(out, &corner, across, f.share)
 	}
 	return out
+}
+
+// litBy tells whether a lamp's cell gives any light to the corners of a cell.
+func (s *Sight) litBy(f *hiddenFrom) bool {
+	for _, k := range f.rays {
+		for _, r := range s.rays[k[0]:k[1]] {
+			if s.lit[r.Column] {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // addBetween adds to nodes what lies between four corners, or takes a share of it away.

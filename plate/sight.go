@@ -36,6 +36,10 @@ type Sight struct {
 	beyond   []float32  // by pixel of a mirror: the whole way to what it shows, m
 	whereIs  []int32    // by pixel; see where
 
+	lit    []bool     // by column, in the last picture
+	bright []room.Ray // the rays of points that are lit, and from where on those of each
+	fromIn []int32
+
 	groups  []group // of points and cells that are near one another
 	shadows shadows
 }

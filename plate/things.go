@@ -170,7 +170,7 @@ func local(p *room.Panel, q room.Point) (x, y float64) {
 func spreadOver(t *room.Transport, panels []int, p *room.Panel, low, high [2]float64, shining *room.Shining) []room.Shine {
 	type patch struct {
 		x, y, area float64
-		place      int
+		shine      room.Shine
 	}
 	var patches []patch
 	area := 0.0
@@ -179,7 +179,7 @@ func spreadOver(t *room.Transport, panels []int, p *room.Panel, low, high [2]flo
 		for place := q.First; place < q.First+q.Cols*q.Rows; place++ {
 			if a := t.Places[place].Area; a > 0 {
 				x, y := local(p, t.Places[place].At)
-				patches = append(patches, patch{x, y, a, place})
+				patches = append(patches, patch{x, y, a, shining.Patch(place)})
 				area += a
 			}
 		}
@@ -191,18 +191,18 @@ func spreadOver(t *room.Transport, panels []int, p *room.Panel, low, high [2]flo
 	reach := 1.44 * area / float64(len(patches)) // 2σ², σ 0.85 of a patch's side: by eye
 	for i := range out {
 		x, y := low[0]+(high[0]-low[0])*float64(i%nodesAcross)/(nodesAcross-1), low[1]+(high[1]-low[1])*float64(i/nodesAcross)/(nodesUp-1)
-		sum, nearest, near := 0.0, math.Inf(1), 0
+		sum, nearest, near := 0.0, math.Inf(1), room.Shine{}
 		for _, q := range patches {
 			d := (q.x-x)*(q.x-x) + (q.y-y)*(q.y-y)
 			if d < nearest {
-				nearest, near = d, q.place
+				nearest, near = d, q.shine
 			}
 			w := q.area * math.Exp(-d/reach)
 			sum += w
-			out[i] = out[i].Plus(shining.Patch(q.place), float32(w))
+			out[i] = out[i].Plus(&q.shine, float32(w))
 		}
 		if sum < 1e-9 {
-			out[i] = *shining.Patch(near)
+			out[i] = near
 			continue
 		}
 		out[i] = room.Shine{}.Plus(&out[i], float32(1/sum))
