@@ -24,10 +24,11 @@ var (
 		Name: "fish", Dir: "lantern-fish", texts: []string{"show"},
 		sounds: []recording{{"lantern-fish.wav", "134503ff9b3473c91e25d903398d7ea548aaf26b372a2bb0a67b6d71715face2", TheLanternFish}},
 	}
-	// Evening is "Three Pieces by the Sea", in the same hall, with the same lamps.
+	// Evening is "Three Pieces by the Sea", in the same hall, with the same lamps; a small curtain opens
+	// before the moon.
 	Evening = Demo{
 		Name: "evening", Dir: "three-pieces",
-		texts: []string{"show/fixtures", "show/rig.yaml", "show/room.yaml", "evening"},
+		texts: []string{"show/fixtures", "show/rig.yaml", "evening"},
 		sounds: []recording{
 			{"ferry-bell.wav", "51f0905840a1ff6e3088b9e6044bd58f17aa6ccb9fc7183ff1b385ad7656a3eb", ferryBell},
 			{"spring-tide.wav", "d5c86981131a694f498e2f9d51799505b435d59cf7a0ec32d6b03ea23800a194", springTide},

@@ -11,7 +11,7 @@ import (
 )
 
 // readShow reads a folder that must have nothing wrong with it.
-func readShow(t *testing.T, dir fs.FS) show.Files {
+func readShow(t testing.TB, dir fs.FS) show.Files {
 	t.Helper()
 	f, faults := show.Read(dir)
 	for _, fault := range faults {
@@ -20,7 +20,7 @@ func readShow(t *testing.T, dir fs.FS) show.Files {
 	return f
 }
 
-func embedded(t *testing.T, roots ...string) fs.FS {
+func embedded(t testing.TB, roots ...string) fs.FS {
 	t.Helper()
 	all, err := texts(roots...)
 	if err != nil {

@@ -36,8 +36,12 @@ func Cues(s *show.Show) ([]byte, error) {
 		if lands == "" {
 			lands = "starts"
 		}
+		purpose := ""
+		if look := s.Score.Looks.Get(c.Cue.Look.Name); look != nil { // one look may have several states in s.Looks
+			purpose = look.Purpose
+		}
 		_ = w.Write(source.Cells([]string{c.Number.Name, si.FormatTime(c.Start), seconds(c.Start), seconds(c.Up), seconds(c.Falls()), hold, returns,
-			lands, on, si.FormatTime(c.Moment), c.Cue.Look.Name, s.Score.Looks[c.Look].Value.Purpose, c.Why, visible, wait}))
+			lands, on, si.FormatTime(c.Moment), c.Cue.Look.Name, purpose, c.Why, visible, wait}))
 	}
 	w.Flush()
 	if err := w.Error(); err != nil {

@@ -7,8 +7,8 @@ import (
 )
 
 // Figures stand for people: plain outlines, drawn for this, as wide as a person is and as tall as
-// their eyes are high. They are lit as what they wear, hide what is behind them in the picture, and
-// cast no shadow, as people do not in the room that is computed.
+// their eyes are high. They are lit as what they wear, hide what is behind them in the picture, and cast the shadow of
+// that outline, turned to each lamp. In the room that is computed people stand in nobody's light.
 
 // somebody is somebody in the picture.
 type somebody struct {
@@ -97,6 +97,8 @@ type outlines struct {
 	flats  map[string]*thing
 }
 
+func newOutlines() outlines { return outlines{map[string]*body{}, map[string]*thing{}} }
+
 // mostKept bounds how many of each are kept; then all are forgotten.
 const mostKept = 200
 
@@ -160,7 +162,9 @@ func (s *Sight) body(p *somebody, key string, pointer *room.Pointer) *body {
 	}
 	toX, toY := float64(s.camera.at[0]-p.at[0]), float64(s.camera.at[1]-p.at[1])
 	long := math.Hypot(toX, toY)
-	toX, toY = toX/long, toY/long
+	if toX, toY = toX/long, toY/long; long < 1e-3 {
+		toX, toY = 0, -1 // from straight above or below
+	}
 	b.right = [3]float64{-toY, toX, 0}
 	b.low, b.high = [2]float64{math.Inf(1), math.Inf(1)}, [2]float64{math.Inf(-1), math.Inf(-1)}
 	for k, half := range [][][2]float64{trunk, headHalf} {

@@ -2,6 +2,7 @@ package plate
 
 import (
 	"image"
+	"slices"
 
 	"lampblack/room"
 )
@@ -12,25 +13,54 @@ type Scene struct {
 	sight  *Sight
 	shines []room.Shine // by point of the sight
 	things []thing
+
+	mirrored  []room.Shine // what the mirrored of the sight show
+	inMirrors []thing
+	shaded    []shadedNodes
+	shining   *room.Shining
 }
 
 // Light works out an aspect of an instant. kept may be what Light gave for another instant of this
 // sight; it is used up.
 func (s *Sight) Light(kept *Scene, a room.Aspect, n *Instant) *Scene {
 	if kept == nil {
-		kept = &Scene{sight: s, shines: make([]room.Shine, len(s.points))}
+		kept = &Scene{sight: s, shines: make([]room.Shine, len(s.points)), mirrored: make([]room.Shine, len(s.mirrored))}
 	}
 	t := n.Transport
 	if t == nil {
 		t = s.transport
 	}
-	shining := t.Shine(nil, a, n.Levels)
+	shining := t.Shine(kept.shining, a, n.Levels)
+	kept.shining = shining
+	s.light(shining)
 	for i := range s.points {
 		p := &s.points[i]
-		kept.shines[i] = shining.At(int(p.panel), s.rays[p.from:p.to], &p.places, &p.weights)
+		kept.shines[i] = shining.At(int(p.panel), s.bright[s.fromIn[i]:s.fromIn[i+1]], &p.places, &p.weights)
+		if in, share, ok := s.through(p, a, shining); ok {
+			kept.mirrored[p.mirror] = in
+			kept.shines[i] = kept.shines[i].Plus(&in, share)
+		}
 	}
-	kept.things = s.over(t, n, a, shining)
+	kept.shade(s.shadowsOf(t, n, a), shining)
+	kept.things, kept.inMirrors = s.over(t, n, a, shining), s.imaged(t, n, a, shining)
 	return kept
+}
+
+// light gathers the rays of the lamps that are on, where others are than in the last picture: mostly few are.
+func (s *Sight) light(shining *room.Shining) {
+	lit := shining.Lit(nil)
+	if slices.Equal(lit, s.lit) && s.fromIn != nil {
+		return
+	}
+	s.lit, s.bright, s.fromIn = lit, s.bright[:0], append(s.fromIn[:0], 0)
+	for i := range s.points {
+		for _, r := range s.rays[s.points[i].from:s.points[i].to] {
+			if lit[r.Column] {
+				s.bright = append(s.bright, r)
+			}
+		}
+		s.fromIn = append(s.fromIn, int32(len(s.bright)))
+	}
 }
 
 // count adds the scene's pixels to statistics.
@@ -80,9 +110,13 @@ func (c *Scene) paint(dst *image.RGBA, dithered bool, paint func(*room.Shine) sh
 	for i := range s.cells {
 		s.cells[i].paint(dst, dithered, colours)
 	}
+	for i := range c.shaded {
+		c.shaded[i].paint(dst, &s.cells[c.shaded[i].cell], s.nodeStep(), dithered, paint)
+	}
 	for i := range s.edges {
 		s.edges[i].paint(dst, colours)
 	}
+	c.paintImages(dst, paint)
 	for i := range c.things {
 		c.things[i].paint(dst, paint)
 	}
@@ -91,7 +125,11 @@ func (c *Scene) paint(dst *image.RGBA, dithered bool, paint func(*room.Shine) sh
 
 // paint fills a cell: along each row the colour goes in a straight line.
 func (c *cell) paint(dst *image.RGBA, dithered bool, colours []shown) {
-	a, b, d, e := &colours[c.corner[0]], &colours[c.corner[1]], &colours[c.corner[2]], &colours[c.corner[3]]
+	c.between(dst, dithered, &colours[c.corner[0]], &colours[c.corner[1]], &colours[c.corner[2]], &colours[c.corner[3]])
+}
+
+// between fills it between four colours.
+func (c *cell) between(dst *image.RGBA, dithered bool, a, b, d, e *shown) {
 	width, height := float32(c.x1-c.x0), float32(c.y1-c.y0)
 	for y := c.y0; y < c.y1; y++ {
 		f := float32(y-c.y0) / height
@@ -155,11 +193,16 @@ func (o *thing) nodes(p *covered) (first int, weights [4]float32) {
 func (o *thing) at(pixel int32) (v room.Shine, ok bool) {
 	for i := range o.pixels {
 		if p := &o.pixels[i]; p.at == pixel && p.share >= .5 {
-			node, w := o.nodes(p)
-			return room.Shine{}.Plus(&o.shines[node], w[0]).Plus(&o.shines[node+1], w[1]).Plus(&o.shines[node+o.cols], w[2]).Plus(&o.shines[node+o.cols+1], w[3]), true
+			return o.shine(p), true
 		}
 	}
 	return v, false
+}
+
+// shine is what the thing looks like in a pixel.
+func (o *thing) shine(p *covered) room.Shine {
+	node, w := o.nodes(p)
+	return room.Shine{}.Plus(&o.shines[node], w[0]).Plus(&o.shines[node+1], w[1]).Plus(&o.shines[node+o.cols], w[2]).Plus(&o.shines[node+o.cols+1], w[3])
 }
 
 // Show paints the scene for somebody, under a white of its own, which it says.

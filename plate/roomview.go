@@ -119,7 +119,7 @@ func (v *View) Draw(ctx context.Context) (*drawing.Drawing, error) {
 	}
 	y := viewTop + viewHeight + 22
 	d.Label(viewLeft, y, drawing.Left, drawing.Ink, tone.says())
-	d.Label(viewLeft, y+20, drawing.Left, drawing.Ink, what+", as seen from "+v.name(v.Transport)+"; "+plain(v.across())+"° across. Computed for matt surfaces; people and what moves cast no shadow.")
+	d.Label(viewLeft, y+20, drawing.Left, drawing.Ink, what+", as seen from "+v.name(v.Transport)+"; "+plain(v.across())+"° across. Glossy things mirror once.")
 	return d, nil
 }
 

@@ -29,6 +29,19 @@ type Sight struct {
 	holes     bool // some of it no cell and no edge paints
 	edges     []edge
 	known     outlines // of things that are laid over it
+
+	mirrors  []*mirror
+	mirrored []mirrored // of points
+	in       *mirror    // that this is the sight in; nil straight
+	beyond   []float32  // by pixel of a mirror: the whole way to what it shows, m
+	whereIs  []int32    // by pixel; see where
+
+	lit    []bool     // by column, in the last picture
+	bright []room.Ray // the rays of points that are lit, and from where on those of each
+	fromIn []int32
+
+	groups  []group // of points and cells that are near one another
+	shadows shadows
 }
 
 // point is where light is worked out.
@@ -38,6 +51,8 @@ type point struct {
 	places   [4]int32
 	weights  [4]float32
 	pixels   float32 // that it stands for
+	mirror   int32   // in mirrored, or -1
+	at       room.Point
 }
 
 // cell is a block of pixels from x0, y0 up to x1, y1 (not in it) that goes evenly between four
@@ -77,13 +92,15 @@ func NewSight(ctx context.Context, t *room.Transport, c *Camera, width, height i
 		Width: width, Height: height, transport: t, camera: set, own: c.Eye,
 		panels: make([]int16, width*height), far: make([]float32, width*height),
 	}
-	s.known = outlines{map[string]*body{}, map[string]*thing{}}
+	s.known = newOutlines()
 	b := newBuilder(s, wanted, dull)
 	b.look()
+	b.lookIn()
 	if err := b.coarse(ctx); err != nil {
 		return nil, fmt.Errorf("draw view: %w", err)
 	}
 	b.refine(ctx)
+	s.group()
 	painted := len(s.edges)
 	for i := range s.cells {
 		painted += int((s.cells[i].x1 - s.cells[i].x0) * (s.cells[i].y1 - s.cells[i].y0))
@@ -177,16 +194,49 @@ func (s *Sight) At(a room.Aspect, n *Instant, x, y float64) Seen {
 		return Seen{}
 	}
 	p := &s.transport.Panels[panel]
-	l, ok := s.transport.TraceAmong(s.camera.at, s.direction(math.Floor(x)+.5, math.Floor(y)+.5), []int{panel})
+	return Seen{p.Name, p.Kind, s.alone(panel, math.Floor(x)+.5, math.Floor(y)+.5, t, n, a, shining)}
+}
+
+// alone is what a place of the picture looks like on a panel, worked out by itself, with shadows, and with things in mirrors.
+func (s *Sight) alone(panel int, x, y float64, t *room.Transport, n *Instant, a room.Aspect, shining *room.Shining) room.Shine {
+	one := *s
+	one.points, one.rays, one.mirrored = nil, nil, nil
+	b := newBuilder(&one, nil, nil)
+	i := b.point(panel, x, y)
+	if i < 0 {
+		return room.Shine{}
+	}
+	p := &one.points[i]
+	if len(s.groups) > 0 && ofLooks(a) {
+		shades, _ := s.standing(t, n)
+		for _, shade := range shades {
+			one.darken(s.transport.Shadow(shade()))
+		}
+	}
+	v := shining.At(panel, one.rays[p.from:p.to], &p.places, &p.weights)
+	in, share, ok := one.through(p, a, shining)
 	if !ok {
-		return Seen{}
+		return v
 	}
-	places, weights := s.transport.Between(l)
-	var of [4]int32
-	var by [4]float32
-	for i := range places {
-		of[i], by[i] = int32(places[i]), float32(weights[i])
+	pixel := int32(int(y)*s.Width + int(x))
+	for _, image := range s.imaged(t, n, a, shining) {
+		if over, ok := image.at(pixel); ok {
+			in = over
+		}
 	}
-	rays := t.Pointer().Direct(nil, onPanel(p, l.X, l.Y), p.Normal, nil)
-	return Seen{p.Name, p.Kind, shining.At(panel, rays, &of, &by)}
+	return v.Plus(&in, share)
+}
+
+// darken takes what a shade hides out of the rays of all points.
+func (s *Sight) darken(by *room.Shadow) {
+	o := &hiding{}
+	for i := range s.points {
+		o.at(s, by, &s.points[i], 0, nil)
+	}
+	for i := range s.mirrored {
+		o.at(s, by, &s.mirrored[i].behind, 0, nil)
+	}
+	for _, h := range o.rays {
+		s.rays[h.ray].PerWatt *= 1 - h.share
+	}
 }

@@ -61,7 +61,8 @@ func TestShineIsLuminance(t *testing.T) {
 			continue
 		}
 		want := tr.Luminance(i, plateLevels)
-		if got := shining.Patch(i).Colour(); math.Abs(got.Y-want.Y) > 1e-4*want.Y+1e-7 {
+		patch := shining.Patch(i)
+		if got := patch.Colour(); math.Abs(got.Y-want.Y) > 1e-4*want.Y+1e-7 {
 			t.Fatalf("patch %d of %s: %v, want %v", i, p.Name, got, want)
 		}
 		rays := tr.Pointer().Direct(nil, p.At, p.Normal, nil)

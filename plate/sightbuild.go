@@ -20,12 +20,16 @@ type builder struct {
 	given   []float32 // by point, then unit: what it gets for a watt
 	most    []float32 // by unit: what is much of it
 	under   []int     // pixels that show what lies under something
+	still   []int     // panels that stay where they are
+	within  []int16   // by pixel: the panel that it mirrors, -1 for none, or glint; nil without mirrors
 }
 
 func newBuilder(s *Sight, wanted, dull []bool) *builder {
-	b := &builder{Sight: s, wanted: wanted, dull: dull, pointer: s.transport.Pointer(), unitOf: s.transport.UnitOf(), at: make([]int32, s.Width*s.Height)}
-	for i := range b.at {
-		b.at[i] = -1
+	b := &builder{Sight: s, wanted: wanted, dull: dull, pointer: s.transport.Pointer(), unitOf: s.transport.UnitOf()}
+	for i := range s.transport.Panels {
+		if !s.transport.Panels[i].Moves() {
+			b.still = append(b.still, i)
+		}
 	}
 	for _, u := range b.unitOf {
 		b.units = max(b.units, u+1)
@@ -37,13 +41,13 @@ func newBuilder(s *Sight, wanted, dull []bool) *builder {
 // look finds what every pixel shows, block by block: only panels whose box of pixels reaches a
 // block can be met there.
 func (b *builder) look() {
+	b.at = make([]int32, b.Width*b.Height)
+	for i := range b.at {
+		b.at[i] = -1
+	}
 	var all []inView
-	for i := range b.transport.Panels {
-		p := &b.transport.Panels[i]
-		if p.Moves() {
-			continue
-		}
-		c := corners(p)
+	for _, i := range b.still {
+		c := corners(&b.transport.Panels[i])
 		if x0, y0, x1, y1 := b.box(c[:]); x1 > x0 && y1 > y0 {
 			all = append(all, inView{i, x0, y0, x1, y1, b.quad(c[:])})
 		}
@@ -235,27 +239,38 @@ func (b *builder) pixelPoint(x, y int) int32 {
 
 // point adds a point of a panel that is seen at a place of the picture.
 func (b *builder) point(panel int, x, y float64) int32 {
-	l, ok := b.onPlane(panel, b.direction(x, y))
+	d := b.direction(x, y)
+	l, ok := b.onPlane(panel, d)
 	if !ok {
 		return -1
 	}
-	p := &b.transport.Panels[panel]
-	places, weights := b.transport.Between(l)
-	out := point{panel: int32(panel), from: int32(len(b.rays))}
-	for i := range places {
-		out.places[i], out.weights[i] = int32(places[i]), float32(weights[i])
-	}
-	if b.dull == nil || !b.dull[panel] {
-		b.rays = b.pointer.Direct(b.rays, onPanel(p, l.X, l.Y), p.Normal, b.wanted)
-	}
-	out.to = int32(len(b.rays))
+	out := b.lit(l)
 	first := len(b.given)
 	b.given = append(b.given, make([]float32, b.units)...)
+	given := b.given[first:]
 	for _, r := range b.rays[out.from:out.to] {
-		b.given[first+b.unitOf[r.Column]] += r.PerWatt
+		given[b.unitOf[r.Column]] += r.PerWatt
+	}
+	if b.transport.Mirrors(panel) {
+		b.addMirrored(&out, d, given)
 	}
 	b.points = append(b.points, out)
 	return int32(len(b.points) - 1)
+}
+
+// lit is a point of a panel with the light on it.
+func (b *builder) lit(l room.Look) point {
+	p := &b.transport.Panels[l.Panel]
+	places, weights := b.transport.Between(l)
+	out := point{panel: int32(l.Panel), mirror: -1, from: int32(len(b.rays)), at: onPanel(p, l.X, l.Y)}
+	for i := range places {
+		out.places[i], out.weights[i] = int32(places[i]), float32(weights[i])
+	}
+	if b.dull == nil || !b.dull[l.Panel] {
+		b.rays = b.pointer.Direct(b.rays, out.at, p.Normal, b.wanted)
+	}
+	out.to = int32(len(b.rays))
+	return out
 }
 
 // refine cuts the picture into cells and edges.
@@ -317,12 +332,19 @@ func (b *builder) allDull(x0, y0, x1, y1 int) bool {
 	return true
 }
 
+// uniform tells whether one panel fills a block, and mirrors one if it mirrors.
 func (b *builder) uniform(x0, y0, x1, y1 int) bool {
-	first := b.panels[y0*b.Width+x0]
-	for y := y0; y <= y1; y++ {
-		for _, p := range b.panels[y*b.Width+x0 : y*b.Width+x1+1] {
-			if p != first {
-				return false
+	shown := [][]int16{b.panels, b.within}
+	if b.within == nil {
+		shown = shown[:1]
+	}
+	for _, of := range shown {
+		first := of[y0*b.Width+x0]
+		for y := y0; y <= y1; y++ {
+			for _, p := range of[y*b.Width+x0 : y*b.Width+x1+1] {
+				if p != first || p == glint {
+					return false
+				}
 			}
 		}
 	}
@@ -384,7 +406,7 @@ func (b *builder) addEdges(x0, y0, x1, y1 int) {
 	for y := y0; y < endY; y++ {
 		for x := x0; x < endX; x++ {
 			e := edge{at: int32(y*b.Width + x)}
-			border := b.borders(x, y)
+			border, fine := b.borders(x, y), b.mirrorsFine(x, y)
 			for k := range e.point {
 				panel, sx, sy := int(b.panels[e.at]), float64(x)+.25+.5*float64(k&1), float64(y)+.25+.5*float64(k>>1)
 				if border {
@@ -393,7 +415,11 @@ func (b *builder) addEdges(x0, y0, x1, y1 int) {
 						panel = l.Panel
 					}
 				}
-				e.point[k] = near.point(panel, sx, sy)
+				if fine && panel >= 0 {
+					e.point[k] = b.point(panel, sx, sy)
+				} else {
+					e.point[k] = near.point(panel, sx, sy)
+				}
 				if e.point[k] >= 0 {
 					b.points[e.point[k]].pixels += .25
 				}

@@ -54,7 +54,7 @@ func (s *Strip) Draw(ctx context.Context) (*drawing.Drawing, error) {
 		d.Label(x, y+float64(high)+15, drawing.Left, drawing.Ink, s.Frames[i].Says)
 	}
 	d.Label(viewLeft, d.Height-32, drawing.Left, drawing.Ink, tone.says())
-	d.Label(viewLeft, d.Height-14, drawing.Left, drawing.Ink, fmt.Sprintf("As seen from %s, all under one white; computed for matt surfaces.", s.name(s.Transport)))
+	d.Label(viewLeft, d.Height-14, drawing.Left, drawing.Ink, fmt.Sprintf("As seen from %s, all under one white; computed.", s.name(s.Transport)))
 	return d, nil
 }
 

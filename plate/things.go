@@ -119,9 +119,10 @@ func (s *Sight) coverFlat(t *room.Transport, panels []int) *thing {
 	for y := y0; y < y1; y++ {
 		for x := x0; x < x1; x++ {
 			c := covered{at: int32(y*s.Width + x)}
+			near, far := s.limits(int(c.at))
 			for k := range 4 {
 				l, ok := t.TraceAmong(s.camera.at, s.direction(float64(x)+.25+.5*float64(k&1), float64(y)+.25+.5*float64(k>>1)), panels)
-				if !ok || l.Distance > float64(s.far[c.at]) {
+				if !ok || l.Distance > float64(far) || l.Distance < float64(near) {
 					continue
 				}
 				u, v := local(p, onPanel(&t.Panels[l.Panel], l.X, l.Y))
@@ -169,7 +170,7 @@ func local(p *room.Panel, q room.Point) (x, y float64) {
 func spreadOver(t *room.Transport, panels []int, p *room.Panel, low, high [2]float64, shining *room.Shining) []room.Shine {
 	type patch struct {
 		x, y, area float64
-		place      int
+		shine      room.Shine
 	}
 	var patches []patch
 	area := 0.0
@@ -178,7 +179,7 @@ func spreadOver(t *room.Transport, panels []int, p *room.Panel, low, high [2]flo
 		for place := q.First; place < q.First+q.Cols*q.Rows; place++ {
 			if a := t.Places[place].Area; a > 0 {
 				x, y := local(p, t.Places[place].At)
-				patches = append(patches, patch{x, y, a, place})
+				patches = append(patches, patch{x, y, a, shining.Patch(place)})
 				area += a
 			}
 		}
@@ -190,18 +191,18 @@ func spreadOver(t *room.Transport, panels []int, p *room.Panel, low, high [2]flo
 	reach := 1.44 * area / float64(len(patches)) // 2σ², σ 0.85 of a patch's side: by eye
 	for i := range out {
 		x, y := low[0]+(high[0]-low[0])*float64(i%nodesAcross)/(nodesAcross-1), low[1]+(high[1]-low[1])*float64(i/nodesAcross)/(nodesUp-1)
-		sum, nearest, near := 0.0, math.Inf(1), 0
+		sum, nearest, near := 0.0, math.Inf(1), room.Shine{}
 		for _, q := range patches {
 			d := (q.x-x)*(q.x-x) + (q.y-y)*(q.y-y)
 			if d < nearest {
-				nearest, near = d, q.place
+				nearest, near = d, q.shine
 			}
 			w := q.area * math.Exp(-d/reach)
 			sum += w
-			out[i] = out[i].Plus(shining.Patch(q.place), float32(w))
+			out[i] = out[i].Plus(&q.shine, float32(w))
 		}
 		if sum < 1e-9 {
-			out[i] = *shining.Patch(near)
+			out[i] = near
 			continue
 		}
 		out[i] = room.Shine{}.Plus(&out[i], float32(1/sum))
@@ -211,17 +212,15 @@ func spreadOver(t *room.Transport, panels []int, p *room.Panel, low, high [2]flo
 
 // people lists the persons that are there, but for who sees.
 func (s *Sight) people(t *room.Transport, n *Instant) []somebody {
+	return slices.DeleteFunc(s.everybody(t, n), func(p somebody) bool { return p.eye == s.own || apart(p.at, s.camera.at) < .3 })
+}
+
+// everybody lists all that are there.
+func (s *Sight) everybody(t *room.Transport, n *Instant) []somebody {
 	var out []somebody
 	for e, place := range t.Eyes {
 		p := &t.Places[place]
-		if e == s.own || n.Away != nil && n.Away[e] {
-			continue
-		}
-		far := 0.0
-		for i := range p.At {
-			far += float64((p.At[i] - s.camera.at[i]) * (p.At[i] - s.camera.at[i]))
-		}
-		if far < .3*.3 {
+		if n.Away != nil && n.Away[e] {
 			continue
 		}
 		one := somebody{place: place, eye: e, name: p.Name, at: p.At}
@@ -289,12 +288,14 @@ func (s *Sight) cover(b *body, p *somebody) {
 	for y := y0; y < y1; y++ {
 		for x := x0; x < x1; x++ {
 			i := y*s.Width + x
+			nearest, farthest := s.limits(i)
 			body, head := covered{at: int32(i)}, covered{at: int32(i), part: 1}
 			for k := range 4 {
 				d := s.direction(float64(x)+.25+.5*float64(k&1), float64(y)+.25+.5*float64(k>>1))
 				slope := float64(d[0])*n[0] + float64(d[1])*n[1]
 				far := ahead / slope
-				if !(far > 0) || far*math.Sqrt(float64(d[0]*d[0]+d[1]*d[1]+d[2]*d[2])) > float64(s.far[i]) {
+				way := far * math.Sqrt(float64(d[0]*d[0]+d[1]*d[1]+d[2]*d[2]))
+				if !(far > 0) || way > float64(farthest) || way < float64(nearest) {
 					continue
 				}
 				across := (float64(s.camera.at[0])+far*float64(d[0])-float64(p.at[0]))*b.right[0] + (float64(s.camera.at[1])+far*float64(d[1])-float64(p.at[1]))*b.right[1]
@@ -332,5 +333,16 @@ func (s *Sight) over(t *room.Transport, n *Instant, a room.Aspect, shining *room
 		}
 		return 0
 	})
+	return out
+}
+
+// imaged lists all things in the mirrors, from far to near; of luminances alone.
+func (s *Sight) imaged(t *room.Transport, n *Instant, a room.Aspect, shining *room.Shining) []thing {
+	var out []thing
+	for _, m := range s.mirrors {
+		if a == room.All {
+			out = append(out, m.over(t, n, a, shining)...)
+		}
+	}
 	return out
 }

@@ -53,7 +53,9 @@
 //
 // # What is not in it
 //
-// Gauzes, light through the bodies of people, and the
-// housings of units, which cast no shadow here. Of haze what is scattered once, to eyes. Of what glossy surfaces mirror only what the lamps send to eyes and
-// points by one mirror.
+// Gauzes, and the bodies of people and the housings of units, which cast no shadow here. Of haze what is
+// scattered twice or more: it dims beams and does not give back to surfaces what it took. Of what glossy surfaces
+// mirror, images of images, and the spots that lamps throw by a mirror on matt things: what a mirror takes goes on
+// between surfaces as if it were scattered. Lamps in a mirror count at eyes and points ([Transport.Probe] and
+// doses, glare and flashes), and pictures show what one mirror shows.
 package room

@@ -188,3 +188,62 @@ func (t *Transport) Mirrored(l Look, direction Point) Mirror {
 	}
 	return m
 }
+
+// Mirrors tells whether a panel mirrors anything.
+func (t *Transport) Mirrors(panel int) bool {
+	p := &t.Panels[panel]
+	return t.finishes[p.finish].gloss.Mirrors() && !p.loose && !p.strip.away
+}
+
+// Lens adds to dst what shines toward a point of the lenses that a ray from there meets within some way: W/(m²·sr) for each
+// watt, as intensity over the area that shines of a cell, seen at a slant. Lenses have no body: of several all are added.
+func (p *Pointer) Lens(dst []Ray, from, direction Point, within float64) []Ray {
+	at, d := from.vec(), direction.vec().unit()
+	for i := range p.t.sources.lamps {
+		l := &p.t.sources.lamps[i]
+		slope := -d.dot(l.axis)
+		if slope <= 1e-3 || -d[2] > l.sinMask {
+			continue
+		}
+		for c, middle := range l.cells {
+			far := middle.minus(at).dot(l.axis) / -slope
+			if far <= skin || far >= within || !l.shines(middle, at.plus(d.times(far))) {
+				continue
+			}
+			for b, f := range l.beams {
+				if v := l.sends(f, d.times(-1), slope) / (float64(l.luminous.Best) * slope); v > 0 {
+					dst = append(dst, Ray{int32(p.t.sources.first[i] + c*len(l.beams) + b), float32(v)})
+				}
+			}
+		}
+	}
+	return dst
+}
+
+// shines tells whether a point of the plane of a cell's lens is in what shines of it.
+func (l *lamp) shines(middle, at vec) bool {
+	a, b := l.half()
+	d := at.minus(middle)
+	return math.Abs(d.dot(l.row)) <= a && math.Abs(d.dot(l.axis.cross(l.row))) <= b
+}
+
+// half is half of the sides of what shines of a cell: a rectangle in the proportions of its lens, of the area that shines.
+func (l *lamp) half() (along, across float64) {
+	along, across = max(l.along, leastLens)/2, max(l.across, leastLens)/2
+	scale := math.Sqrt(float64(l.luminous.Best) / (4 * along * across))
+	return along * scale, across * scale
+}
+
+// Shining lists the outlines of what shines of the rig's lenses, cell by cell.
+func (t *Transport) Shining() [][4]Point {
+	var out [][4]Point
+	for i := range t.sources.lamps {
+		l := &t.sources.lamps[i]
+		a, b := l.half()
+		u, v := l.row.times(a), l.axis.cross(l.row).times(b)
+		for _, c := range l.cells {
+			out = append(out, [4]Point{c.minus(u).minus(v).point(), c.plus(u).minus(v).point(), c.plus(u).plus(v).point(), c.minus(u).plus(v).point()})
+		}
+	}
+	return out
+}

@@ -17,8 +17,8 @@ import (
 //	Between(a, b, share, pose) ──▶ *Posed   on the way
 //	t.With(posed...) ──▶ *Transport  the room with it there
 //
-// What this leaves out is the shadow of the thing on what is behind it, and the light that
-// it throws on others. How much that is has not been measured: what is large (a flat, a curtain)
+// What this leaves out is the shadow of the thing on what is behind it (pictures have it, see [Shade]), and
+// the light that it throws on others. How much that is has not been measured: what is large (a flat, a curtain)
 // is not for it.
 
 // Pose is where something is: the middle of an object, or the eyes of a performer, and

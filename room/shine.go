@@ -1,6 +1,8 @@
 package room
 
 import (
+	"math"
+
 	"lampblack/light"
 )
 
@@ -100,13 +102,37 @@ func (t *Transport) UnitOf() []int {
 	return out
 }
 
+// CellOf tells by column which cell its light is of, those of all units in turn.
+func (t *Transport) CellOf() []int32 {
+	out, cell := make([]int32, 0, t.sources.count), int32(0)
+	for i := range t.sources.lamps {
+		l := &t.sources.lamps[i]
+		for range l.cells {
+			for range l.beams {
+				out = append(out, cell)
+			}
+			cell++
+		}
+	}
+	return out
+}
+
 // Shining is the room under some levels, ready to be asked point by point.
 type Shining struct {
 	t       *Transport
 	columns [][]Shine // by finish, then column: for one W/m2 per watt
+	lens    []Shine   // by column: for one W/(m²·sr) per watt
 	rest    []Shine   // by patch: of what is not direct
-	whole   []Shine   // by patch: of all
+	direct  [][]Shine // by finish, then light: for one W/m2 that no wall has changed
+	picture Picture   // its drives that are on
 	watts   []watt
+	worn    map[wearing][][]Shine // what was asked for of materials, by light, then band
+}
+
+// wearing is a material, and what is asked of it.
+type wearing struct {
+	aspect   Aspect
+	material string
 }
 
 // watt is what a drive at its level puts into one column.
@@ -120,7 +146,7 @@ type watt struct {
 func (t *Transport) Shine(dst *Shining, a Aspect, levels []float32) *Shining {
 	s := dst
 	if s == nil {
-		s = &Shining{rest: make([]Shine, t.shell.patches), whole: make([]Shine, t.shell.patches)}
+		s = &Shining{worn: map[wearing][][]Shine{}, rest: make([]Shine, t.shell.patches)}
 		for range t.finishes {
 			s.columns = append(s.columns, make([]Shine, t.sources.count))
 		}
@@ -128,9 +154,15 @@ func (t *Transport) Shine(dst *Shining, a Aspect, levels []float32) *Shining {
 	s.t = t
 	s.drive(levels)
 	looks := make([][][]Shine, len(t.finishes))
+	s.direct = s.direct[:0]
 	for f := range looks {
 		looks[f] = t.aspect(a, f)
-		s.fill(s.columns[f], straight(looks[f]))
+		s.direct = append(s.direct, straight(looks[f]))
+		s.fill(s.columns[f], s.direct[f])
+	}
+	if a == All && len(t.shell.mirrors) > 0 {
+		s.lens = make([]Shine, t.sources.count)
+		s.fill(s.lens, t.lensLooks())
 	}
 	s.patches(a, looks, levels)
 	return s
@@ -226,10 +258,10 @@ func (t *Transport) landed(a Aspect, finish, paint int) []Shine {
 	return out
 }
 
-// patches fills in whole and rest: light by light and band by band, so that each sum is weighed once.
+// patches fills in rest: light by light and band by band, so that each sum is weighed once.
 func (s *Shining) patches(a Aspect, looks [][][]Shine, levels []float32) {
 	t := s.t
-	var p Picture
+	p := &s.picture
 	p.ends = make([]int, len(t.Lights))
 	p.sort(t, levels)
 	glows := make([]float32, len(t.glow.elements))
@@ -245,10 +277,10 @@ func (s *Shining) patches(a Aspect, looks [][][]Shine, levels []float32) {
 		}
 	}
 	sums := make([]float32, len(t.nodes))
-	for place := range s.whole {
+	for place := range s.rest {
 		finish := t.Panels[t.Places[place].Panel].finish
 		total, direct := t.total[place], t.direct[place]
-		var whole, rest Shine
+		var rest Shine
 		from := 0
 		for k, to := range p.ends {
 			active := p.active[from:to]
@@ -267,9 +299,8 @@ func (s *Shining) patches(a Aspect, looks [][][]Shine, levels []float32) {
 				}
 			}
 			for i, all := range sums {
-				if all > 0 {
-					whole = whole.Plus(&bands[i], all)
-					rest = rest.Plus(&bands[i], max(0, all-of))
+				if all > of {
+					rest = rest.Plus(&bands[i], all-of)
 				}
 			}
 		}
@@ -277,16 +308,58 @@ func (s *Shining) patches(a Aspect, looks [][][]Shine, levels []float32) {
 			if share > 0 {
 				of := &t.glow.columns[c]
 				look := &lands[finish][t.glow.elements[of.element].finish][of.part]
-				m := share * glows[of.element]
-				whole, rest = whole.Plus(look, m), rest.Plus(look, m)
+				rest = rest.Plus(look, share*glows[of.element])
 			}
 		}
-		s.whole[place], s.rest[place] = whole, rest
+		s.rest[place] = rest
 	}
 }
 
 // Patch is what a patch looks like as a whole.
-func (s *Shining) Patch(place int) *Shine { return &s.whole[place] }
+func (s *Shining) Patch(place int) Shine {
+	t := s.t
+	out, from := s.rest[place], 0
+	for k, to := range s.picture.ends {
+		of := float32(0)
+		for _, d := range s.picture.active[from:to] {
+			of += t.direct[place][t.bundle[d.drive]] * d.power
+		}
+		out, from = out.Plus(&s.direct[t.Panels[t.Places[place].Panel].finish][k], of), to
+	}
+	return out
+}
+
+// Lit tells by column whether any light is in it.
+func (s *Shining) Lit(dst []bool) []bool {
+	if len(dst) != s.t.sources.count {
+		dst = make([]bool, s.t.sources.count)
+	}
+	clear(dst)
+	for i := range s.watts {
+		dst[s.watts[i].column] = true
+	}
+	return dst
+}
+
+// Add adds factor times what one ray that falls on a panel makes it look like.
+func (s *Shining) Add(dst *Shine, panel int, r Ray, factor float32) {
+	c, k := &s.columns[s.t.Panels[panel].finish][r.Column], r.PerWatt*factor
+	dst.X += c.X * k
+	dst.Y += c.Y * k
+	dst.Z += c.Z * k
+	dst.Scotopic += c.Scotopic * k
+	dst.Violet += c.Violet * k
+}
+
+// Falling is what light that falls on a panel makes it look like, nothing else.
+func (s *Shining) Falling(panel int, rays []Ray) Shine {
+	var out Shine
+	columns := s.columns[s.t.Panels[panel].finish]
+	for _, r := range rays {
+		out = out.Plus(&columns[r.Column], r.PerWatt)
+	}
+	return out
+}
 
 // At is what a point of a panel looks like that gets these rays, and lies between four patches.
 func (s *Shining) At(panel int, rays []Ray, places *[4]int32, weights *[4]float32) Shine {
@@ -308,6 +381,28 @@ func (s *Shining) At(panel int, rays []Ray, places *[4]int32, weights *[4]float3
 	return out
 }
 
+// lensLooks is what one W/(m²·sr) of each light looks like that nothing has changed.
+func (t *Transport) lensLooks() []Shine {
+	var out []Shine
+	for k := range t.Lights {
+		v := seenOf(&t.Lights[k].Spectrum) // of a matt surface with this exitance
+		v = v.times(math.Pi)
+		out = append(out, v.shine())
+	}
+	return out
+}
+
+// Lens is what lenses look like that send these rays (see [Pointer.Lens]).
+func (s *Shining) Lens(rays []Ray) Shine {
+	var out Shine
+	for _, r := range rays {
+		if s.lens != nil {
+			out = out.Plus(&s.lens[r.Column], r.PerWatt)
+		}
+	}
+	return out
+}
+
 // Moves tells that a panel is of something that comes, goes or moves; see [Room.Loosen].
 func (p *Panel) Moves() bool { return p.loose }
 
@@ -321,18 +416,26 @@ type Worn struct {
 // Worn is a material of the room, or a generic one, that somebody wears; one that nobody knows is black cloth.
 func (s *Shining) Worn(a Aspect, material string) *Worn {
 	t := s.t
+	w := &Worn{s: s, columns: make([]Shine, t.sources.count), looks: s.worn[wearing{a, material}]}
+	if w.looks == nil {
+		w.looks = t.looksWorn(a, material)
+		s.worn[wearing{a, material}] = w.looks
+	}
+	s.fill(w.columns, straight(w.looks))
+	return w
+}
+
+// looksWorn is what one W/m2 of each light comes to on a material, by light and band.
+func (t *Transport) looksWorn(a Aspect, material string) [][]Shine {
 	f, ok := t.room.finish(material)
 	if !ok {
 		f, _ = t.room.finish(DefaultDrape)
 	}
-	w := &Worn{s: s, columns: make([]Shine, t.sources.count)}
-	w.looks = t.looksOf(a, func(k int) []seen { return landedOn(&f.reflectance, 0, &t.Lights[k].bands).seen },
+	return t.looksOf(a, func(k int) []seen { return landedOn(&f.reflectance, 0, &t.Lights[k].bands).seen },
 		func(k int) []seen {
 			_, look := excited(f.paint, &t.Lights[k].bands)
 			return look
 		})
-	s.fill(w.columns, straight(w.looks))
-	return w
 }
 
 // At is what it looks like at a point that gets these rays, with the reflected light that the

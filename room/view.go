@@ -87,6 +87,24 @@ func (t *Transport) Lenses() []*View {
 	return out
 }
 
+// LensFrom is where an eye looks at a lens from: its own place, or its image in the mirror.
+func (t *Transport) LensFrom(v *View) Point {
+	if v.In != "" {
+		return v.From
+	}
+	return t.Places[t.Eyes[v.Eye]].At
+}
+
+// LensToward is the direction from an eye in which it sees a lens, straight or mirrored, of length 1. What the eye's image
+// sees is turned about the mirror's plane, which lies half way between the eye and its image:
+//
+//	d - 2(d·n)n,  n from the image to the eye
+func (t *Transport) LensToward(v *View) [3]float64 {
+	eye, from := t.Places[t.Eyes[v.Eye]].At.vec(), t.LensFrom(v).vec()
+	d, n := Point(t.rig.Units[v.Unit].At).vec().minus(from).unit(), eye.minus(from).unit()
+	return d.minus(n.times(2 * d.dot(n)))
+}
+
 // leastSeen is the share of an opening below which it is not in view.
 const leastSeen = .01
 
@@ -223,10 +241,7 @@ func (t *Transport) LensMost(v *View, levels []float32) si.Luminance {
 
 func (t *Transport) lensLuminance(v *View, levels []float32, shining si.Ratio) si.Luminance {
 	l := &t.sources.lamps[v.Unit]
-	eye := t.Places[t.Eyes[v.Eye]].At.vec()
-	if v.In != "" {
-		eye = v.From.vec()
-	}
+	eye := t.LensFrom(v).vec()
 	in := map[int]bool{}
 	candela, area := 0.0, 0.0
 	for _, c := range v.Cells {

@@ -79,7 +79,7 @@ func (m *mending) looksOf() []int {
 		if !slices.Contains(m.finding.Cues, c.Number.Name) {
 			continue
 		}
-		for at := c.Look; at >= 0 && !slices.Contains(out, at); {
+		for at := m.show.Score.Looks.Index(m.show.Looks[c.Look].Name); at >= 0 && !slices.Contains(out, at); {
 			out = append(out, at)
 			at = m.show.Score.Looks.Index(m.show.Score.Looks[at].Value.Like.Name)
 		}

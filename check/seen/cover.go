@@ -71,9 +71,9 @@ func (s *Scene) viewOf(e int) *sight {
 	for i := range s.pieces {
 		out.addPiece(s, e, i)
 	}
-	for i := range s.eyes.transport.Views {
-		if s.eyes.transport.Views[i].Eye == e {
-			out.addLens(s, i)
+	for _, v := range s.eyes.transport.Lenses() {
+		if v.Eye == e {
+			out.addLens(s, v)
 		}
 	}
 	return out
@@ -111,17 +111,20 @@ func (c *cover) take(view *sight) {
 	for j := range view.items {
 		reach[j] = math.Cos(min(math.Pi, view.items[j].radius+fieldHalf+beside))
 	}
+	seen := make([]float32, len(c.of)) // in one field: a lens may be in it straight and in mirrors
 	for i := range view.items {
 		from := &view.items[i]
 		areas := c.areas[c.of[c.index(from)]]
+		clear(seen)
 		for j := range view.items {
 			to := &view.items[j]
 			a, b := &from.direction, &to.direction
 			if a[0]*b[0]+a[1]*b[1]+a[2]*b[2] <= reach[j] {
 				continue
 			}
-			area := &areas[c.index(to)]
-			*area = max(*area, float32(1.001*overlap(to.radius, fieldHalf, max(0, angle(*a, *b)-beside))))
+			at := c.index(to)
+			seen[at] += float32(1.001 * overlap(to.radius, fieldHalf, max(0, angle(*a, *b)-beside)))
+			areas[at] = max(areas[at], seen[at])
 		}
 	}
 }

@@ -39,9 +39,9 @@ func (s *Scene) sightOf(e int) *sight {
 			out.addPiece(s, e, i)
 		}
 	}
-	for i := range tr.Views {
-		if v := &tr.Views[i]; v.Eye == e && s.lensFlashes(v.Unit) {
-			out.addLens(s, i)
+	for _, v := range tr.Lenses() {
+		if v.Eye == e && s.lensFlashes(v.Unit) {
+			out.addLens(s, v)
 		}
 	}
 	return out
@@ -61,17 +61,14 @@ func (o *sight) addPiece(s *Scene, e, i int) {
 	}
 }
 
-// addLens adds the lens of a view, if it is ever bright enough.
-func (o *sight) addLens(s *Scene, view int) {
+// addLens adds the lens of a view, straight or in a mirror, if it is ever bright enough.
+func (o *sight) addLens(s *Scene, v *room.View) {
 	tr := s.eyes.transport
-	v := &tr.Views[view]
 	if float64(tr.LensMost(v, s.top)) < flash.BT.Step {
 		return
 	}
 	if solid := s.eyes.lensSolid(v); solid > 1e-7 {
-		u := &s.eyes.rig.Units[v.Unit]
-		at := [3]float64{float64(u.At[0]), float64(u.At[1]), float64(u.At[2])}
-		o.items = append(o.items, eyeItem{toward(tr.Places[tr.Eyes[v.Eye]].At, at), discRadius(solid), -1, v.Unit})
+		o.items = append(o.items, eyeItem{tr.LensToward(v), discRadius(solid), -1, v.Unit})
 	}
 }
 

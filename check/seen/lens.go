@@ -67,14 +67,15 @@ func outputs(light *Light, from int, watts []float64, whole float64) []float32 {
 // lensSolid is the solid angle of a unit's openings that an eye sees: the front face of
 // the unit, seen at a slant. Ω = A cos θ / d². Lenses are smaller than the face that
 // holds them, so this is an upper bound. cos is held at .01 or more, as a view exists
-// at all only where something of the lens is seen.
+// at all only where something of the lens is seen. In a flat mirror an image is as large as
+// the thing (d the whole way of its light): it is taken whole where the middle of a cell is seen in it.
 func (e *Eyes) lensSolid(v *room.View) float64 {
 	u := &e.rig.Units[v.Unit]
 	if u.Type == nil || v.Distance <= 0 {
 		return 0
 	}
 	face := float64(u.Type.Size[0]) * float64(u.Type.Size[1]) * float64(len(v.Cells)) / float64(u.Type.CellCount())
-	eye := e.transport.Places[e.transport.Eyes[v.Eye]].At
+	eye := e.transport.LensFrom(v)
 	cos, axis, back := 0.0, 0.0, 0.0
 	for k := range eye {
 		a, b := float64(u.Aim[k]-u.At[k]), float64(eye[k]-u.At[k])

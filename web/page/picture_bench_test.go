@@ -73,6 +73,15 @@ func BenchmarkSight(b *testing.B) {
 	b.Logf("%d points, %d rays", points, rays)
 	var scene *plate.Scene
 	processor(b, "light", func() { scene = sight.Light(scene, room.All, &v.Instant) })
+	var way []plate.Instant // from pose to pose
+	for i := range 50 {
+		way = append(way, Instant(s, at+time.Duration(i)*40*time.Millisecond))
+	}
+	i := 0
+	processor(b, "light on the way", func() {
+		scene = sight.Light(scene, room.All, &way[i%len(way)])
+		i++
+	})
 	img, _ := scene.Show(nil, plate.AsEye)
 	processor(b, "paint", func() { img, _ = scene.Show(img, plate.AsEye) })
 }
