@@ -18,6 +18,6 @@
 //	   ─▶ each moved and turned by less and less (pattern search: Hooke and Jeeves 1961, from memory)
 //	   ─▶ the verdict: the room carried as finely as for a run, looks solved by package show
 //
-// The answer is good, not proved best. It does not see: what hides units from view or looks ugly, cables,
-// what a point in a building carries, things on their way across the stage (they are where the room has them).
+// Things that cross the stage are known by a few of their poses. The answer is good, not proved best. It does not
+// see: what hides units from view or looks ugly, cables, what a point in a building carries.
 package positions

@@ -9,7 +9,7 @@ import (
 )
 
 // mostPoses is by how many of the poses that it has in a look a thing that moves is known here.
-const mostPoses = 4
+const mostPoses = 6
 
 // thinned keeps poses that lie far from each other: the first, then always the one farthest from those kept,
 // while that is more than a step.

@@ -147,7 +147,7 @@ func (m *mending) cues(n, look int) float64 {
 	if look >= 0 {
 		n = 0
 		for i := range m.show.Cues {
-			for at := m.show.Cues[i].Look; at >= 0 && at < len(m.show.Score.Looks); at = m.show.Score.Looks.Index(m.show.Score.Looks[at].Value.Like.Name) {
+			for at := m.show.Score.Looks.Index(m.show.Looks[m.show.Cues[i].Look].Name); at >= 0; at = m.show.Score.Looks.Index(m.show.Score.Looks[at].Value.Like.Name) {
 				if at == look {
 					n++
 					break

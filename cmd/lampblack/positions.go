@@ -34,7 +34,8 @@ Units go on bars, stands and trees of rig.yaml (supports:); where it has no stan
 stands from 1 m to 3 m high, and on the floor. Not over or in paths and seats, not in a
 line of sight, not near performers and their marks, no lens in an audience eye, not
 nearer to what burns, or to what is lit, than the maker allows. Ctrl-c gives the best
-so far. The same seed gives the same places, unless time cuts it off.
+so far, in a few seconds; a second one ends it at once. The same seed gives the same
+places, unless time cuts it off.
 
 Places are suggestions, for people who may hang things over others: weights, second
 suspension, ways out and black light near eyes are looked at by who is trained for it.`
@@ -65,6 +66,9 @@ func positionsCmd() *cobra.Command {
 	return c
 }
 
+// toConclude is how long what was found by ctrl-c may take to be judged and printed.
+const toConclude = 30 * time.Second
+
 func findPositions(c *cobra.Command, dir string, f *positionsFlags) error {
 	l, err := readWell(c, dir)
 	if l != nil {
@@ -80,6 +84,7 @@ func findPositions(c *cobra.Command, dir string, f *positionsFlags) error {
 	if err != nil {
 		return err
 	}
+	stop.allow(toConclude)
 	bar := newProgress(c.ErrOrStderr(), "placing units of "+dir)
 	plan, err := positions.Find(c.Context(), l.files, positions.Options{Move: f.move, For: f.within, Seed: f.seed, Progress: bar.set})
 	bar.done()

@@ -25,7 +25,8 @@ type stopper struct {
 	once    sync.Once
 	cancel  context.CancelFunc
 	mu      sync.Mutex
-	restore func() // puts the terminal back as it was
+	restore func()        // puts the terminal back as it was
+	longer  time.Duration // how long it has beside the grace, to say what it found by then
 }
 
 // stop is that of this process.
@@ -59,12 +60,25 @@ func (s *stopper) stop() {
 		if s.cancel != nil {
 			s.cancel()
 		}
-		time.AfterFunc(grace, func() {
+		time.AfterFunc(grace+s.wants(), func() {
 			go fmt.Fprintln(os.Stderr, "lampblack: stopped in the middle of its work") // which may never be read
 			time.Sleep(20 * time.Millisecond)
 			os.Exit(exitFailed)
 		})
 	})
+}
+
+// allow gives the command longer than the grace, for one that has something to say when it is stopped.
+func (s *stopper) allow(longer time.Duration) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.longer = longer
+}
+
+func (s *stopper) wants() time.Duration {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.longer
 }
 
 // raw remembers how to put the terminal back.
