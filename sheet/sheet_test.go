@@ -211,6 +211,9 @@ func TestRecord(t *testing.T) {
 		return n
 	}
 	docs := make()
+	if got := r.Changed(docs); len(got) != 0 {
+		t.Errorf("of the same papers %v are others", got)
+	}
 	if r.Mark(docs); marked(docs) != 0 {
 		t.Errorf("%d lines have changed of the same papers", marked(docs))
 	}
@@ -222,6 +225,9 @@ func TestRecord(t *testing.T) {
 	other.Rig = &moved
 	sub = subjectOf(&other)
 	docs = make()
+	if got := r.Changed(docs); marked(docs) != 0 || len(got) == 0 || got[0] != docs[0].Title || len(got) > len(docs) {
+		t.Errorf("changed are %v, and %d lines are marked by asking", got, marked(docs))
+	}
 	r.Mark(docs)
 	// The unit's row, the universe's, the sum; the plan, as a unit is gone from it.
 	if n := marked(docs[:1]); n != 3 {

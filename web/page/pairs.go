@@ -27,7 +27,25 @@ func Pairs(before, after *show.Show, eyes [2]int, names [2]string, says func(loo
 		p.Left.Frames = append(p.Left.Frames, plate.Frame{Instant: standing(before, k), Says: after.Looks[look].Name})
 		p.Right.Frames = append(p.Right.Frames, plate.Frame{Instant: standing(after, i), Says: says(look)})
 	}
+	if len(done) == 0 { // its pieces have their cues in files of their own
+		everyLook(p, before, after, says)
+	}
 	return p
+}
+
+// everyLook takes all looks, with things as they are at the beginning.
+func everyLook(p *plate.Pairs, before, after *show.Show, says func(look int) string) {
+	for i := range after.Looks[:min(len(after.Looks), plate.MostFrames)] {
+		name := after.Looks[i].Name
+		k := slices.IndexFunc(before.Looks, func(l show.Look) bool { return l.Name == name })
+		if k < 0 {
+			continue
+		}
+		left, right := Instant(before, 0), Instant(after, 0)
+		left.Levels, right.Levels = before.Looks[k].Levels, after.Looks[i].Levels
+		p.Left.Frames = append(p.Left.Frames, plate.Frame{Instant: left, Says: name})
+		p.Right.Frames = append(p.Right.Frames, plate.Frame{Instant: right, Says: says(i)})
+	}
 }
 
 // standing is the instant at which a cue's look is all there, in its own light: what moves by itself is at its most.
