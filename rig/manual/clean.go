@@ -148,6 +148,7 @@ var (
 	ligature   = regexp.MustCompile(`\b(\p{L}) ([ﬀﬃﬄ])`) // a blank before it is the copy's
 	unjoin     = strings.NewReplacer("ﬀ", "ff", "ﬁ", "fi", "ﬂ", "fl", "ﬃ", "ffi", "ﬄ", "ffl")
 	chat       = regexp.MustCompile(`^\[\d{1,2}:\d{2}(?::\d{2})?\] ?[\p{L}\d ._-]{1,24}: `)
+	faster     = regexp.MustCompile(`(\p{L}) ?>>>?( *(?:\||$))`)
 	slowFast   = regexp.MustCompile(`(^|[\s=:])S ?(?:>|\x01|-) ?F(\s|$)`)
 	vert       = regexp.MustCompile(`(^|[ ,/(:])V([ ,/):]|$)`)
 	pageRule   = regexp.MustCompile(`^\s*-+ ?\d{1,4} ?-+\s*$`)
@@ -168,6 +169,7 @@ func unmark(s string) string {
 	s = signs.Replace(strings.ReplaceAll(s, "\x01", " "))
 	s = ligature.ReplaceAllString(chat.ReplaceAllString(s, ""), "$1$2")
 	s = unjoin.Replace(s)
+	s = faster.ReplaceAllString(s, "$1 slow to fast$2")
 	s = slowFast.ReplaceAllString(s, "${1}slow to fast$2")
 	s = labelArrow.ReplaceAllString(s, "$1  ")
 	s = strings.Map(func(r rune) rune {

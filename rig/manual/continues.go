@@ -45,6 +45,9 @@ func (r *rows) continues(toks []token) bool {
 		if r.blank {
 			return false
 		}
+		if n := nonBreaks(r.cur.toks); len(n) > 1 && n[len(n)-1].kind == isRange && len(splitLines(r.cur.toks)) < 3 && anyRange(n[:len(n)-1]) {
+			return true // a line was broken behind a range
+		}
 		if anyRange(t) && !reaches(r.cur.toks) && r.fits(t) {
 			return true
 		}

@@ -44,6 +44,8 @@ func (s *Slot) means(p part) (r rig.Range, m marked, ask string) {
 	case anyOf(senses, "reset"):
 		m.restart = true
 		return set(rig.Never)
+	case s.kind == resting && anyOf(has(s.words), "time", "curve") && slices.ContainsFunc(p.toks, func(t token) bool { return strings.HasPrefix(fold(t.text), "menu") }):
+		return set(rig.Nothing) // "as the menu has it"
 	case anyOf(senses, "display") && !anyOf(senses, "manual"), anyOf(senses, "sense", "curve", "time") && s.kind != strobing && !off:
 		return set(rig.Never)
 	case anyOf(senses, "sound") && !off:
@@ -51,6 +53,8 @@ func (s *Slot) means(p part) (r rig.Range, m marked, ask string) {
 		return set(rig.Never)
 	case off && s.kind == resting && p.from > 0 && anyOf(has(s.words), "time", "curve"):
 		return set(rig.Never) // a response that is off is another than what the menu has
+	case off && s.kind == fanning && !anyOf(senses, "fan") && !anyOf(has(s.words), "fan"):
+		return set(rig.Nothing) // of a slot that has the fan in other ranges
 	case off && (anyOf(senses, "strobe", "shutter", "program", "sound", "dim", "fan", "colour", "pulse") || len(senses) == 1):
 		return set(s.nothing())
 	case s.kind == running && p.from == 0 && len(senses) == 0 && slices.ContainsFunc(p.toks, func(t token) bool { return t.kind == isSlots }):
@@ -60,7 +64,7 @@ func (s *Slot) means(p part) (r rig.Range, m marked, ask string) {
 	case anyOf(senses, "manual") && s.kind == strobing && !anyOf(senses, "strobe", "program"):
 		return set(rig.Open)
 	case anyOf(senses, "manual") && s.kind == resting && p.from == 0:
-		return set(rig.Nothing) // "as set in the menu"
+		return set(rig.Nothing) // "as set"
 	case anyOf(senses, "falling") && (s.kind == dimming || s.kind == driving):
 		s.inverted = true
 		return set(rig.Level)

@@ -1,7 +1,10 @@
 package manual
 
 import (
+	"regexp"
 	"slices"
+	"strconv"
+	"strings"
 
 	"lampblack/rig"
 	"lampblack/si"
@@ -17,11 +20,30 @@ func (s *Slot) quickening(list []part) {
 	}
 }
 
+var timesValue = regexp.MustCompile(`(?i)\b(?:value|wert|valeur|valor|valore|waarde)\b ?(?:x|\*|times|mal|par|por|per|maal|fois)? ?(\d+(?:[.,]\d+)?) ?(?:hz|hertz)`)
+
+// byValue is the hertz for each step of a value, as in "value x 0.1 Hz"; 0 where no such words stand.
+func byValue(text string) float64 {
+	m := timesValue.FindStringSubmatch(text)
+	if m == nil {
+		return 0
+	}
+	each, err := strconv.ParseFloat(strings.Replace(m[1], ",", ".", 1), 64)
+	if err != nil || each*255 > 100 {
+		return 0
+	}
+	return each
+}
+
 // flash sets what flashes: its rate in figures, or in words.
 func flash(r *rig.Range, toks []token, senses []sense) {
 	r.Does = rig.Flash
 	if anyOf(senses, "random") {
 		r.Does = rig.FlashRandom
+	}
+	if each := byValue(textOf(toks)); each > 0 {
+		r.Low, r.High = si.Frequency(each*float64(r.From)), si.Frequency(each*float64(r.To))
+		return
 	}
 	var low, top float64
 	n := 0

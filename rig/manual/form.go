@@ -2,6 +2,7 @@ package manual
 
 import (
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -29,7 +30,7 @@ var (
 var forms = []form{
 	{re(`dmx[ -]?512(?:[ -]?a)?\b`), amountToken},
 	{re(`(?:(?:dmx[ -]?)?(?:channels?|kanäle|kanal|canaux|canales|ch)|modes?)[ :=]+\d{1,3}(?: ?(?:/|,|&|or|oder|and|und|et|ou|o|y) ?\d{1,3})+ ?-?(?:ch|chs|channels?|kanal|kanäle|canaux|canales|slots?)\b`), amountToken},
-	{re(`(?:channels?|chann?els?|channe1s?|chan|ch|kanal|kanale|kanäle|kanaal|kan|fader|slots?|dmx(?:[ -]?(?:ch(?:annel)?|slot|kanal))?|canal|canaux|canales|canale|voie)(?:\.|:)? ?#?(\d{1,3}|[0-9lIO]{1,3})((?: ?(?:-|/|,|&|\+|to|bis|and|und|et|y|\.\.) ?(?:ch|c|channels?|kanal|slot)?\.? ?\d{1,3})*)\b`), slotsToken},
+	{re(`(?:channels?|chann?els?|channe1s?|chan|ch|kanal|kanale|kanäle|kanaal|kan|fader|slots?|dmx(?:[ -]?(?:ch(?:annel)?|slot|kanal))?|canal|canaux|canales|canale|voie)(?:\.|:)? ?#?(\d{1,3}|[0-9lIO]{1,3})((?: ?(?:-|/|,|&|\+|to|bis|and|und|et|y|à|a|al|t/m|\.\.) ?(?:ch|c|channels?|kanal|slot)?\.? ?\d{1,3})*)\b`), slotsToken},
 	{re(`(?:<|under|unter|below|less than|bis unter|moins de|menos de|before) ?` + one + `\b`), func(m []string) (token, bool) {
 		n, _ := strconv.Atoi(m[1])
 		return token{kind: isRange, from: above, to: n - 1}, n > 0 && n <= 256
@@ -91,7 +92,7 @@ func slotsToken(m []string) (token, bool) {
 			return t, true
 		case n <= last || n > 512 || len(t.slots) > 512:
 			return t, false
-		case sign == "-" || sign == "to" || sign == "bis" || sign == "..":
+		case slices.Contains([]string{"-", "to", "bis", "..", "à", "a", "al", "t/m"}, sign):
 			for k := last + 1; k <= n; k++ {
 				t.slots = append(t.slots, k)
 			}
@@ -102,7 +103,7 @@ func slotsToken(m []string) (token, bool) {
 	return t, true
 }
 
-var moreSlots = regexp.MustCompile(`(?i) ?(-|/|,|&|\+|to|bis|and|und|et|y|\.\.) ?(?:ch|c|channels?|kanal|slot)?\.? ?(\d{1,3})`)
+var moreSlots = regexp.MustCompile(`(?i) ?(-|/|,|&|\+|to|bis|and|und|et|y|à|al|a|t/m|\.\.) ?(?:ch|c|channels?|kanal|slot)?\.? ?(\d{1,3})`)
 
 func rateToken(m []string) (token, bool) {
 	low, top := figure(m[1]), figure(m[2])

@@ -39,7 +39,7 @@ func (r *rows) lead(toks []token) *lead {
 		}
 	case isWord: // "S  0-255" in a scan
 		n, err := strconv.Atoi(misreadSlot.Replace(t.text))
-		if err == nil && n == r.expected() && n > 1 && len(toks) > 2 && toks[1].kind == isBreak && toks[1].text == "  " && toks[2].kind == isRange {
+		if err == nil && n == r.expected() && len(toks) > 2 && toks[1].kind == isBreak && toks[1].text == "  " && toks[2].kind == isRange {
 			return &lead{[]int{n}, 1}
 		}
 	case isCount: // "1 channel: dimmer" is a heading, "1 Kanal Dimmer" too

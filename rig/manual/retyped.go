@@ -18,8 +18,11 @@ func offsets(lines []line) []line {
 	next := 0
 	for i, l := range lines {
 		m := offset.FindStringSubmatch(l.text)
-		if m == nil && next > 0 {
+		if m == nil {
 			m = plusOnly.FindStringSubmatch(l.text)
+			if m != nil && next == 0 && m[1] != "0" {
+				continue
+			}
 		}
 		if m == nil || m[1] == "" && next > 0 {
 			continue

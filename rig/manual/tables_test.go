@@ -238,12 +238,12 @@ func TestTables(t *testing.T) {
 	}
 }
 
-// Tables by somebody else again: 2 of 25 were read without a wrong range when the reader first met them, and
-// 21 slots were silently wrong. It is to grow from here (wanted: 95 %, none silently wrong).
+// Tables by two others again: when the reader first met them, 2 of 25 were read without a wrong range and 21
+// slots silently wrong; then 3 of 20, and 11 slots. It is to grow from here (wanted: 95 %, none silently wrong).
 func TestUnseenTables(t *testing.T) {
 	c := countTables(t, "testdata/unseen")
-	if c.good < 20 || c.silent > 0 {
-		t.Errorf("%d of %d tables read without a wrong range, and were 20; %d slots silently wrong", c.good, c.tables, c.silent)
+	if c.good < 27 || c.silent > 0 {
+		t.Errorf("%d of %d tables read without a wrong range, and were 27; %d slots silently wrong", c.good, c.tables, c.silent)
 	}
 }
 

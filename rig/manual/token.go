@@ -57,6 +57,7 @@ var misread = strings.NewReplacer("l", "1", "I", "1", "|", "1", "O", "0", "o", "
 var (
 	scanned  = regexp.MustCompile(`\b[0-9OolIS]{1,3} ?- ?[0-9OolIS]{1,3}\b`)
 	scanLead = regexp.MustCompile(`^\s*(?:[0-9][OolIS]|[OolIS][0-9])\s{2,}[0-9OolIS]{1,3} ?- ?[0-9OolIS]{1,3}\b`)
+	oneHertz = regexp.MustCompile(`\b[lI](\s?Hz\b)`)
 	letter1  = regexp.MustCompile(`[A-Za-z]{2,}`)
 )
 
@@ -65,6 +66,7 @@ func straighten(s string) string {
 	if m := scanLead.FindString(s); m != "" { // a slot's number
 		s = unread(m) + s[len(m):]
 	}
+	s = oneHertz.ReplaceAllString(s, "1$1")
 	return scanned.ReplaceAllStringFunc(s, func(m string) string {
 		if strings.ContainsAny(m, "0123456789") && !strings.HasPrefix(m, "S ") || strings.ContainsAny(m, "OIl") && !letter1.MatchString(strings.NewReplacer("O", "", "I", "", "l", "", "o", "").Replace(m)) {
 			return unread(m)
