@@ -55,7 +55,7 @@ var areas = []area{
 	{"slots and addresses", []string{"address-overlap", "address-shared", "fade-crosses", "slot-never", "slot-closed", "slot-fan", "line-refresh"}, []finding.Fact{subject.Modes}},
 	{"cues", []string{"blackout", "way-fast", "cue-unreached", "cue-density", "cue-calm", "cue-off", "cue-seat"}, []finding.Fact{subject.Cues, subject.Sound}},
 	{"the supply", supply.OfFeeds, nil},
-	{"what hangs and stands", []string{"hang-load", "hang-tip", "hang-bond", "hang-head", "hang-way", "burn-things", "burn-lit", "burn-touch", "wet-housing"}, nil},
+	{"what hangs and stands", []string{"hang-load", "hang-tip", "hang-bond", "hang-head", "hang-place", "hang-way", "burn-things", "burn-lit", "burn-touch", "wet-housing"}, nil},
 	{"the outputs", lines.OfOutputs, nil},
 	{"the data lines", append(slices.Clone(lines.OfLines), "line-loss"), nil},
 }

@@ -112,6 +112,21 @@ type Path struct {
 	Width  si.Length `key:"width"`
 }
 
+// From is the distance of a point on the floor from the middle of the path, in m.
+func (p *Path) From(x, y float64) float64 {
+	best := math.Inf(1)
+	for i := range p.Points {
+		a, b := p.Points[max(i-1, 0)], p.Points[i]
+		ax, ay, dx, dy := float64(a[0]), float64(a[1]), float64(b[0]-a[0]), float64(b[1]-a[1])
+		t := 0.0
+		if l := dx*dx + dy*dy; l > 0 {
+			t = min(max(((x-ax)*dx+(y-ay)*dy)/l, 0), 1)
+		}
+		best = min(best, math.Hypot(ax+t*dx-x, ay+t*dy-y))
+	}
+	return best
+}
+
 // Material is a surface of the room's own: one reflectance, or a table, of what it scatters, and
 // what it mirrors beside that.
 // Values at wavelengths outside the table are those at its ends.

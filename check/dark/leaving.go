@@ -5,6 +5,7 @@ import (
 
 	"lampblack/check/finding"
 	"lampblack/check/subject"
+	"lampblack/show"
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -58,9 +59,13 @@ func (r *limits) narrow() {
 	}
 }
 
+// longSilence is how long an alarm that says so all the time may be silent (this tool's choice).
+const longSilence = time.Minute
+
 // silent finds alarm contacts that are open while all is well: a cut wire looks like that too.
 func (r *limits) silent() {
 	for _, a := range r.Bill().Alarms {
+		r.late(&a)
 		l, ok := a.Value.From()
 		if !ok || l.Opens || l.Kind != "pins" && l.Kind != "gpio" || a.Value.Every > 0 {
 			continue
@@ -71,6 +76,18 @@ func (r *limits) silent() {
 			Cure:   finding.Say("have the panel close a contact while all is well, and write `normally closed`; till then try it each day")}
 		r.Add(f.At(a.Value.Source.Pos))
 	}
+}
+
+// late finds an alarm that says so all the time, and whose silence counts late.
+func (r *limits) late(a *source.Entry[show.AlarmInput]) {
+	if a.Value.Every <= longSilence {
+		return
+	}
+	f := finding.Finding{ID: "alarm-open", Severity: finding.Warn, Place: finding.Thing("alarm input", a.Name), Value: a.Value.Every.Seconds(), Limit: longSilence.Seconds(), Unit: "s",
+		Margin: -(a.Value.Every - longSilence).Seconds() / longSilence.Seconds(), Source: "common practice, no source",
+		Says: finding.Say("alarm input %s may say nothing for %s before that counts as an alarm: a cut wire is told so late", a.Name, si.Of(a.Value.Every.Seconds(), "s")),
+		Cure: finding.Say("have it say so every few seconds")}
+	r.Add(f.At(a.Value.Source.Pos))
 }
 
 // longAlone is how long black light may stand with nobody steering it (this tool's choice: as long as it takes

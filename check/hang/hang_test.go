@@ -121,6 +121,8 @@ func TestHang(t *testing.T) {
 		"a stand in the wind":             {"at: [2 m, -3 m, 2 m], on: s, outdoors: yes", "stand, weight: 3 kg, base: 0.9 m, height: 2 m", "hang-tip", finding.Stop},
 		"the same in a hall":              {"at: [2 m, -3 m, 2 m], on: s", "stand, weight: 3 kg, base: 0.9 m, height: 2 m", "hang-tip", finding.Warn},
 		"a weighted stand in the wind":    {"at: [2 m, -3 m, 2 m], on: s, outdoors: yes", "stand, weight: 3 kg, base: 1.2 m, height: 2 m, ballast: 15 kg", "hang-tip", finding.Note},
+		"higher than its stand":           {"at: [-2 m, -1 m, 3 m], on: s", "stand, height: 2 m", "hang-place", finding.Warn},
+		"on an arm over its stand":        {"at: [-2 m, -1.3 m, 2.4 m], on: s", "stand, height: 2 m", "hang-place", ""},
 		"in the middle of the aisle":      {"at: [0 m, -3 m, 0.2 m], on: s", "stand, base: 1 m", "hang-way", finding.Stop},
 	} {
 		units += fmt.Sprintf("  - {unit: %s, type: lamp, address: %d, %s}\n", name, n+1, strings.Replace(c.unit, "on: s", "on: "+name, 1))

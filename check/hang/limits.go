@@ -35,6 +35,7 @@ var table = []subject.Limit[*limits]{
 	{Measure: (*limits).tips, Tells: finding.Tells{"hang-tip": "how easily a stand tips"}},
 	{Measure: (*limits).bonds, Tells: finding.Tells{"hang-bond": "a unit overhead without a second suspension"}},
 	{Measure: (*limits).heads, Tells: finding.Tells{"hang-head": "headroom below a unit over a way or a seat"}},
+	{Measure: (*limits).misplaced, Tells: finding.Tells{"hang-place": "a lamp where it cannot be"}},
 	{Measure: (*limits).ways, Tells: finding.Tells{"hang-way": "a stand or a unit on the floor where people walk"}},
 	{Measure: (*limits).burning, Tells: finding.Tells{
 		"burn-things": "a unit nearer to what burns than its maker allows",

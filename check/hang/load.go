@@ -148,3 +148,31 @@ func (r *limits) bonds() {
 			Cure:   finding.Say("put a rated steel rope around the bar and through its eye, with little slack")}.At(u.Name.Pos))
 	}
 }
+
+// above is how much higher than the top of its stand a lamp may be, in m: on a spigot, on a short arm (a choice,
+// no source).
+const above = .5
+
+// misplaced finds lamps that are higher than what they stand on, and lamps that are all in one place: one of two
+// figures is wrong.
+func (r *limits) misplaced() {
+	taken := map[[3]si.Length]string{}
+	for _, i := range r.placed() {
+		u := &r.Rig().Units[i]
+		f := finding.Finding{ID: "hang-place", Severity: finding.Warn, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name}, Source: "the rig's own places",
+			Cure: finding.Say("measure both again: distances, ways and doses go by it")}
+		s := r.Rig().Supports.Get(u.On.Name)
+		if s != nil && s.Standing() && s.Height > 0 && float64(u.At[2]) > float64(s.Height)+above {
+			g := f
+			g.Value, g.Limit, g.Unit = float64(u.At[2]), float64(s.Height), "m"
+			g.Says = finding.Say("unit %s is %s up, on a %s of %s", u.Name.Name, si.Of(float64(u.At[2]), "m"), s.Kind, si.Of(float64(s.Height), "m"))
+			r.Add(g.At(u.Name.Pos))
+		}
+		if other, found := taken[u.At]; found {
+			f.Says = finding.Say("units %s and %s are in one place", other, u.Name.Name)
+			r.Add(f.At(u.Name.Pos))
+			continue
+		}
+		taken[u.At] = u.Name.Name
+	}
+}

@@ -46,7 +46,7 @@ func (r *limits) below(x, y, around float64) string { return Below(r.Room(), x, 
 func Below(in *room.Room, x, y, around float64) string {
 	for i := range in.Paths {
 		p := &in.Paths[i]
-		if fromWay(&p.Value, x, y) < wide(&p.Value)/2+around {
+		if p.Value.From(x, y) < wide(&p.Value)/2+around {
 			return "path " + p.Name
 		}
 	}
@@ -70,21 +70,6 @@ func wide(p *room.Path) float64 {
 		return float64(p.Width)
 	}
 	return plainWay
-}
-
-// fromWay is the distance of a point on the floor from the middle of a path, in m.
-func fromWay(p *room.Path, x, y float64) float64 {
-	best := math.Inf(1)
-	for i := range p.Points {
-		a, b := p.Points[max(i-1, 0)], p.Points[i]
-		ax, ay, dx, dy := float64(a[0]), float64(a[1]), float64(b[0]-a[0]), float64(b[1]-a[1])
-		t := 0.0
-		if l := dx*dx + dy*dy; l > 0 {
-			t = min(max(((x-ax)*dx+(y-ay)*dy)/l, 0), 1)
-		}
-		best = min(best, math.Hypot(ax+t*dx-x, ay+t*dy-y))
-	}
-	return best
 }
 
 // heads finds units so low over ways and seats that people meet them.
@@ -129,7 +114,7 @@ func (r *limits) ways() {
 		}
 		for k := range r.Room().Paths {
 			p := &r.Room().Paths[k]
-			if d := fromWay(&p.Value, x, y); d < wide(&p.Value)/2+around && !told[what+p.Name] {
+			if d := p.Value.From(x, y); d < wide(&p.Value)/2+around && !told[what+p.Name] {
 				told[what+p.Name] = true
 				severity, free := finding.Warn, wide(&p.Value)/2+d-around
 				if free < passes {

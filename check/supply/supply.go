@@ -248,6 +248,7 @@ func (r *limits) connector(f *feeding) {
 // voltage tells that a circuit says none where the rules are those of a country whose mains are
 // another than what is taken elsewhere.
 func (r *limits) voltage() {
+	r.phaseToPhase()
 	if r.Bill().Wiring != show.CodeUS {
 		return
 	}
@@ -271,4 +272,24 @@ func listed(circuits []string) string {
 		return "circuit " + circuits[0] + " does"
 	}
 	return "circuits " + source.First(circuits, 6) + " do"
+}
+
+// onePhase is more than any mains between a phase and neutral, in V: 230 V and a tenth (IEC 60038), 277 V in some
+// halls by the NEC (from memory).
+const onePhase = 300
+
+// phaseToPhase finds circuits of the voltage between phases: lamps that plug in are made for one phase.
+func (r *limits) phaseToPhase() {
+	for i := range r.feeds {
+		f := &r.feeds[i]
+		v := float64(f.entry.Value.Voltage)
+		if len(f.all) == 0 || v <= onePhase {
+			continue
+		}
+		g := finding.Finding{ID: "supply-voltage", Severity: finding.Stop, Place: finding.Thing("circuit", f.entry.Name), Units: r.UnitNames(f.all), Value: v, Limit: onePhase, Unit: "V",
+			Source: "IEC 60038: 230 V between a phase and neutral, 400 V between phases",
+			Says:   finding.Say("circuit %s has %s, as between two phases: lamps for one phase burn out on it, and may burn", f.entry.Name, si.Of(v, "V")),
+			Cure:   finding.Say("have a licensed electrician look at the outlet; write the voltage that a lamp gets")}
+		r.Add(g.At(f.entry.Pos))
+	}
 }
