@@ -98,7 +98,7 @@ func TestForeignFaults(t *testing.T) {
 			}
 		}
 	}
-	if found < 139 || graded < 113 || placed < 104 || stopped > 0 {
+	if found < 160 || graded < 127 || placed < 115 || stopped > 0 {
 		t.Errorf("fewer than once")
 	}
 	t.Logf("%d faults: %d bring a finding, %d one as grave as expected, %d of these at the place; %d of %d innocent shows stopped", faults, found, graded, placed, stopped, innocents)
