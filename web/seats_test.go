@@ -213,16 +213,15 @@ func TestSeatMeasures(t *testing.T) {
 		t.Skipf("the machine is too busy to play the film: %d frames of %d", n, want)
 	}
 	first, err := lag.Estimate(b.taken, script[:repeats])
-	if err != nil {
-		t.Fatal(err)
-	}
-	second, err := lag.Estimate(b.taken, script[repeats:])
-	if err != nil {
+	second, failed := lag.Estimate(b.taken, script[repeats:])
+	if err = errors.Join(err, failed); err != nil && !long {
+		t.Skipf("the machine is too busy to play the film evenly: %v", err)
+	} else if err != nil {
 		t.Fatal(err)
 	}
 	got := lag.Between(first, second)
 	t.Logf("%v apart: %+v, %+v", got, first, second)
-	if first.Flashes != repeats || first.Clicks != repeats || second.Flashes != repeats || second.Clicks != repeats {
+	if long && (first.Flashes != repeats || first.Clicks != repeats || second.Flashes != repeats || second.Clicks != repeats) {
 		t.Errorf("of %d flashes and clicks each, %d and %d were seen and heard, then %d and %d", repeats, first.Flashes, first.Clicks, second.Flashes, second.Clicks)
 	}
 	// A browser whose film slips on a busy machine says nothing of it, so the figure is for the long form.

