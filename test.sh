@@ -110,7 +110,7 @@ if [ "${1:-}" = --long ]; then
   go test -race -short -timeout 30m ./...
 else
   say "tests of what starts goroutines, with the race detector"
-  started=$(git ls-files '*.go' | grep -v _test.go | xargs grep -lE '^\s*go |\.Go\(' | grep -vE '^(tools|cmd|soundtrack/truth|demo|room)/' | xargs -n1 dirname | sort -u | sed 's|^|./|')
+  started=$(git ls-files '*.go' | grep -v _test.go | xargs grep -lE '^\s*go |\.Go\(' | grep -vE '^(tools|cmd|soundtrack/truth|demo|room|show|positions)/' | xargs -n1 dirname | sort -u | sed 's|^|./|')
   # Slow tests, and rooms that are solved, take minutes each with it: the long form has them.
   whole=$(grep -v '[#/]' tools/slow.txt | paste -sd '|')
   go test -race -short -timeout 20m -skip "^($whole)\$" $started
