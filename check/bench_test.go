@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io/fs"
 	"strings"
-	"syscall"
 	"testing"
 	"testing/fstest"
 
@@ -64,14 +63,6 @@ func hall(t testing.TB, minutes int) fs.FS {
 	return out
 }
 
-// spent is the processor time of this process so far, in seconds: on a busy
-// machine the one that can be compared.
-func spent() float64 {
-	var u syscall.Rusage
-	_ = syscall.Getrusage(syscall.RUSAGE_SELF, &u)
-	return float64(u.Utime.Sec+u.Stime.Sec) + float64(u.Utime.Usec+u.Stime.Usec)/1e6
-}
-
 // BenchmarkHour checks shows of a quarter, a half and a whole hour; the ratio
 // of their times shows how the work grows.
 func BenchmarkHour(b *testing.B) {
@@ -82,13 +73,13 @@ func BenchmarkHour(b *testing.B) {
 	for _, minutes := range lengths {
 		b.Run(fmt.Sprintf("%dmin", minutes), func(b *testing.B) {
 			s := checktest.Solved(b, hall(b, minutes))
-			before := spent()
+			before := checktest.Spent()
 			for b.Loop() {
 				if _, err := Run(context.Background(), s, Options{}); err != nil {
 					b.Fatal(err)
 				}
 			}
-			b.ReportMetric((spent()-before)/float64(b.N), "cpu-s/op")
+			b.ReportMetric((checktest.Spent()-before).Seconds()/float64(b.N), "cpu-s/op")
 		})
 	}
 }
@@ -113,13 +104,13 @@ func BenchmarkBumps(b *testing.B) {
 			}
 			dir["score.yaml"] = &fstest.MapFile{Data: []byte(score.String())}
 			s := checktest.Solved(b, dir)
-			before := spent()
+			before := checktest.Spent()
 			for b.Loop() {
 				if _, err := Run(context.Background(), s, Options{}); err != nil {
 					b.Fatal(err)
 				}
 			}
-			b.ReportMetric((spent()-before)/float64(b.N), "cpu-s/op")
+			b.ReportMetric((checktest.Spent()-before).Seconds()/float64(b.N), "cpu-s/op")
 		})
 	}
 }

@@ -296,11 +296,11 @@ func BenchmarkGreatest(b *testing.B) {
 		rate, apart, depth float64
 	}{{"beat", 2, 0, .8}, {"fast beat", 4, 0, .8}, {"in turn", 1, 1. / 64, .8}, {"soft", 5, .3, .08}} {
 		b.Run(c.name, func(b *testing.B) {
-			before := spent()
+			before := checktest.Spent()
 			for b.Loop() {
 				e.Greatest(context.Background(), beaten(s, c.rate, c.apart, c.depth))
 			}
-			b.ReportMetric((spent()-before)/float64(b.N), "cpu-s/op")
+			b.ReportMetric((checktest.Spent()-before).Seconds()/float64(b.N), "cpu-s/op")
 		})
 	}
 }

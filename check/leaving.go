@@ -2,7 +2,6 @@ package check
 
 import (
 	"context"
-	"slices"
 
 	"lampblack/calendar"
 	"lampblack/check/dark"
@@ -29,7 +28,7 @@ func closing(ctx context.Context, p *show.Place, hours *calendar.Calendar, all *
 }
 
 func leaving(ctx context.Context, s *show.Show, look, when string, at source.Pos, all *finding.Report) {
-	k := slices.IndexFunc(s.Looks, func(l show.Look) bool { return l.Name == look })
+	k := s.IndexLook(look)
 	if k < 0 {
 		return
 	}

@@ -54,10 +54,10 @@ func Place(ctx context.Context, p *show.Place, o Options) ([]finding.Finding, er
 	if err == nil {
 		err = add(ways.Find(p, o.Hours, o.Triggers), nil)
 	}
-	closing(ctx, p, o.Hours, all)
 	if err != nil {
 		return nil, err
 	}
+	closing(ctx, p, o.Hours, all)
 	r := &subject.Run{Subject: subject.Of(p.Show), Ctx: ctx, Show: p.Show, Report: all}
 	return signed(r, nil, o), nil
 }

@@ -8,7 +8,6 @@ import (
 
 	"lampblack/check/checktest"
 	"lampblack/check/finding"
-	"lampblack/room"
 )
 
 // unwatched takes everybody out of a room.
@@ -22,9 +21,7 @@ func unwatched(dir fstest.MapFS) fstest.MapFS {
 // Where nobody said where eyes are, what would stop a run for an eye that is known is a warning, at the worst of some
 // places; what would do no harm there is not told.
 func TestSupposedEyes(t *testing.T) {
-	fine := room.Usual
-	room.Usual = room.Fineness{Patches: 300, Elements: 80} // what light there is, is asked elsewhere
-	t.Cleanup(func() { room.Usual = fine })
+	checktest.Coarse(t)
 	blinks := ""
 	for i := range 12 {
 		blinks += fmt.Sprintf("  - {cue: %d, at: %g s, look: %s, up: 0 s}\n", i+1, 10+float64(i)/10, []string{"full", "out"}[i%2])

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"lampblack/room"
+	"lampblack/si"
 )
 
 // group is a run of points, or of cells, in a ball.
@@ -108,15 +109,7 @@ func ball(points []room.Point) (middle room.Point, radius float64) {
 		}
 	}
 	for _, p := range points {
-		radius = math.Max(radius, apart(p, middle))
+		radius = math.Max(radius, float64(si.Apart(p, middle)))
 	}
 	return middle, radius
-}
-
-func apart(a, b room.Point) float64 {
-	sum := 0.
-	for i := range a {
-		sum += float64((a[i] - b[i]) * (a[i] - b[i]))
-	}
-	return math.Sqrt(sum)
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"lampblack/room"
+	"lampblack/si"
 )
 
 // Instant is the light of a moment, and who and what is there.
@@ -212,7 +213,7 @@ func spreadOver(t *room.Transport, panels []int, p *room.Panel, low, high [2]flo
 
 // people lists the persons that are there, but for who sees.
 func (s *Sight) people(t *room.Transport, n *Instant) []somebody {
-	return slices.DeleteFunc(s.everybody(t, n), func(p somebody) bool { return p.eye == s.own || apart(p.at, s.camera.at) < .3 })
+	return slices.DeleteFunc(s.everybody(t, n), func(p somebody) bool { return p.eye == s.own || float64(si.Apart(p.at, s.camera.at)) < .3 })
 }
 
 // everybody lists all that are there.

@@ -53,7 +53,7 @@ const aside = .3
 // near tells whether an aim lies on a panel, where it is or moves, or not far beside it.
 func (g *ground) near(q *room.Panel, p room.Point) bool {
 	for _, pose := range g.poses[q.Name] {
-		if distance(pose.At, p) < max(q.Width, q.Height)/2+aside {
+		if float64(si.Apart(pose.At, p)) < max(q.Width, q.Height)/2+aside {
 			return true
 		}
 	}

@@ -66,7 +66,7 @@ func wishesOf(s *show.Show) []*wishes {
 			out = append(out, w)
 		}
 		for k := range w.parts {
-			if name := targetOf(&w.parts[k]); name != "" {
+			if name := w.parts[k].Target(); name != "" {
 				w.poses[name] = thinned(s.Poses(w.name, name))
 			}
 		}

@@ -11,6 +11,7 @@ import (
 	"testing/fstest"
 	"time"
 
+	"lampblack/check/checktest"
 	"lampblack/positions"
 	"lampblack/room"
 	"lampblack/show"
@@ -193,9 +194,9 @@ func TestHiddenRigs(t *testing.T) {
 	longest, most := time.Duration(0), time.Duration(0)
 	for seed := range rooms {
 		h := hide(t, uint64(seed))
-		began, spent := time.Now(), spentNow()
+		began, spent := time.Now(), checktest.Spent()
 		p := find(t, h.files(h.bare, h.score), positions.Options{})
-		took, work := time.Since(began), spentNow()-spent
+		took, work := time.Since(began), checktest.Spent()-spent
 		longest, most = max(longest, took), max(most, work)
 		t.Logf("room %d: %d units, %s, %.1f s, %.1f s of processors", seed, h.units, si.Count(len(p.Misses), "goal missed", "goals missed"), took.Seconds(), work.Seconds())
 		for _, m := range p.Misses {

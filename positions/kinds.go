@@ -59,7 +59,7 @@ func (p *planner) targetsOf(unit int) (out []string) {
 	for _, w := range p.wishes {
 		for k := range w.unknowns {
 			x := &w.unknowns[k]
-			if name := targetOf(&w.parts[x.part]); slices.Contains(x.units, unit) && !slices.Contains(out, name) {
+			if name := w.parts[x.part].Target(); slices.Contains(x.units, unit) && !slices.Contains(out, name) {
 				out = append(out, name)
 			}
 		}

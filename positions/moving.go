@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"lampblack/room"
+	"lampblack/si"
 )
 
 // mostPoses is by how many of the poses that it has in a look a thing that moves is known here.
@@ -20,7 +21,7 @@ func thinned(all []room.Pose) (out []room.Pose) {
 		for i := range all {
 			near := math.Inf(1)
 			for _, o := range out {
-				near = min(near, distance(all[i].At, o.At))
+				near = min(near, float64(si.Apart(all[i].At, o.At)))
 			}
 			if near > far {
 				best, far = i, near
@@ -32,10 +33,6 @@ func thinned(all []room.Pose) (out []room.Pose) {
 		out = append(out, all[best])
 	}
 	return out
-}
-
-func distance(a, b room.Point) float64 {
-	return math.Hypot(math.Hypot(float64(a[0]-b[0]), float64(a[1]-b[1])), float64(a[2]-b[2]))
 }
 
 // standing is a transport with things where the room has them, and elsewhere when that is asked; many may ask.

@@ -88,7 +88,7 @@ func newGround(r *room.Room, rg *rig.Rig, sc *score.Score, t *room.Transport, wi
 
 // target finds the panel of what a part asks of.
 func (g *ground) target(w *wishes, p *score.Part) {
-	name := targetOf(p)
+	name := p.Target()
 	if name == "" || g.targets[name] != nil {
 		return
 	}
@@ -98,16 +98,6 @@ func (g *ground) target(w *wishes, p *score.Part) {
 			return
 		}
 	}
-}
-
-func targetOf(p *score.Part) string {
-	switch {
-	case p.Glow != nil:
-		return p.Glow.Object.Name
-	case p.Lux != nil:
-		return p.On.Name
-	}
-	return ""
 }
 
 // support lists the places: what the files name, else stands and the floor.

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"lampblack/check/checktest"
 	"lampblack/rig"
 	"lampblack/room"
 )
@@ -104,7 +105,7 @@ func BenchmarkSolve(b *testing.B) {
 			r, rg := theHall(b), bars(b, c.units)
 			var tr *room.Transport
 			var before, after runtime.MemStats
-			worked := -processor()
+			worked := -checktest.Spent()
 			runs := 0
 			for b.Loop() {
 				runs++
@@ -112,8 +113,8 @@ func BenchmarkSolve(b *testing.B) {
 				tr, _ = r.SolveAt(context.Background(), rg, room.Fineness{Patches: c.patches, Elements: c.elements})
 				runtime.ReadMemStats(&after)
 			}
-			worked += processor()
-			b.ReportMetric(worked/float64(runs), "cpu-s/op")
+			worked += checktest.Spent()
+			b.ReportMetric(worked.Seconds()/float64(runs), "cpu-s/op")
 			b.ReportMetric(float64(len(tr.Places)), "places")
 			b.ReportMetric(float64(after.TotalAlloc-before.TotalAlloc)/(1<<20), "MB-allocated")
 			b.ReportMetric(float64(after.HeapAlloc)/(1<<20), "MB-heap")

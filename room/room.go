@@ -112,6 +112,10 @@ type Path struct {
 	Width  si.Length `key:"width"`
 }
 
+// NarrowestWay is the width that one person with a thing in the hands needs, in m (common practice, no source;
+// codes want more of a way out, from 0.9 m on, from memory).
+const NarrowestWay = .6
+
 // From is the distance of a point on the floor from the middle of the path, in m.
 func (p *Path) From(x, y float64) float64 {
 	best := math.Inf(1)

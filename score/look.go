@@ -78,6 +78,17 @@ type Part struct {
 	Lives                           // how it moves by itself
 }
 
+// Target names what the part asks light or glow of; "" where it asks of nothing.
+func (p *Part) Target() string {
+	switch {
+	case p.Glow != nil:
+		return p.Glow.Object.Name
+	case p.Lux != nil:
+		return p.On.Name
+	}
+	return ""
+}
+
 // empty tells whether nothing of the part was written.
 func (p *Part) empty() bool {
 	return p.System.Name == "" && len(p.Units) == 0 && len(p.Cells) == 0 && p.Colour == nil && p.Level == nil && p.Lux == nil &&

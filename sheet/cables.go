@@ -3,7 +3,6 @@ package sheet
 import (
 	"context"
 	"fmt"
-	"math"
 	"strings"
 
 	"lampblack/rig"
@@ -70,12 +69,7 @@ func apart(r *rig.Rig, a, b int) float64 {
 	if a < 0 || b < 0 || r.Units[a].Guessed(rig.GuessedPlace) || r.Units[b].Guessed(rig.GuessedPlace) {
 		return 0
 	}
-	sum := 0.0
-	for k := range 3 {
-		d := float64(r.Units[a].At[k] - r.Units[b].At[k])
-		sum += d * d
-	}
-	return math.Sqrt(sum)
+	return float64(si.Apart(r.Units[a].At, r.Units[b].At))
 }
 
 func aboutCable(c *rig.Cable) string {

@@ -59,7 +59,7 @@ func longest(sub *Subject, most int) []stands {
 			}
 			c := &run.Show.Cues[before]
 			name := lookOf(run.Show, c)
-			i := slices.IndexFunc(s.Looks, func(l show.Look) bool { return l.Name == name })
+			i := s.IndexLook(name)
 			if l := s.Score.Looks.Get(name); i < 0 || l != nil && l.Purpose == show.LightsUpPurpose {
 				return
 			}

@@ -267,11 +267,11 @@ func (f *fitting) drop() {
 	f.helps = make([]bool, len(f.parts))
 	f.scales = slices.DeleteFunc(f.scales, func(s scale) bool {
 		p := &f.parts[s.part]
-		if f.away(goalOf(p)) {
+		if f.away(p.Target()) {
 			return true // it stays dark
 		}
 		sum := 0.0
-		for _, t := range f.where(goalOf(p)) {
+		for _, t := range f.where(p.Target()) {
 			var row []float64
 			if p.Lux != nil {
 				row = t.MeanRow(p.On.Name, room.Photopic)

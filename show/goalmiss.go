@@ -24,7 +24,7 @@ func (f *fitting) misses(levels []float32, x, press []float64) []Miss {
 		switch {
 		case f.taken[i]:
 			f.missTaken(i, add)
-		case f.away(goalOf(p)):
+		case f.away(p.Target()):
 			// the checks tell that it is not there
 		case p.Lux != nil && f.follows(i):
 			f.missFollowed(i, x, press, add)

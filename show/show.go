@@ -1,6 +1,7 @@
 package show
 
 import (
+	"slices"
 	"time"
 
 	"lampblack/rig"
@@ -119,4 +120,10 @@ type Frame struct {
 
 	still  []*rig.Still // by unit: the slots of light that stands, nil while it moves
 	frozen frozen
+}
+
+// IndexLook is where a look stands in Looks, the first of those that have several states; -1 for a name that no
+// look has.
+func (s *Show) IndexLook(name string) int {
+	return slices.IndexFunc(s.Looks, func(l Look) bool { return l.Name == name })
 }

@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"lampblack/room"
-	"lampblack/score"
 	"lampblack/source"
 )
 
@@ -268,15 +267,4 @@ func (f *fitting) away(name string) bool {
 		return false
 	}
 	return !slices.ContainsFunc(f.in, func(span Span) bool { return f.show.everOn(name, span.From, span.To) })
-}
-
-// goalOf is what a part's goal is about.
-func goalOf(p *score.Part) string {
-	switch {
-	case p.Glow != nil:
-		return p.Glow.Object.Name
-	case p.Lux != nil:
-		return p.On.Name
-	}
-	return ""
 }

@@ -5,6 +5,7 @@ import (
 
 	"lampblack/check/finding"
 	"lampblack/check/subject"
+	"lampblack/room"
 	"lampblack/show"
 	"lampblack/si"
 	"lampblack/source"
@@ -40,18 +41,14 @@ func Leaving(run *subject.Run, look int, when string, at source.Pos) (f finding.
 	return f.At(at), true
 }
 
-// narrowest is the width that one person with a thing in the hands needs, in m (common practice, no source;
-// codes want more of a way out, from 0.9 m on, from memory).
-const narrowest = .6
-
 // narrow finds paths that nobody can walk.
 func (r *limits) narrow() {
 	for _, p := range r.Room().Paths {
 		w := float64(p.Value.Width)
-		if w == 0 || w >= narrowest-1e-9 {
+		if w == 0 || w >= room.NarrowestWay-1e-9 {
 			continue
 		}
-		f := finding.Finding{ID: "way-narrow", Severity: finding.Warn, Place: finding.Thing("path", p.Name), Value: w, Limit: narrowest, Unit: "m", Margin: (w - narrowest) / narrowest,
+		f := finding.Finding{ID: "way-narrow", Severity: finding.Warn, Place: finding.Thing("path", p.Name), Value: w, Limit: room.NarrowestWay, Unit: "m", Margin: (w - room.NarrowestWay) / room.NarrowestWay,
 			Source: "common practice, no source; local codes say how wide a way out is",
 			Says:   finding.Say("path %s is %s wide: people do not pass", p.Name, si.Of(w, "m")),
 			Cure:   finding.Say("make it wider, or measure it again")}

@@ -59,9 +59,6 @@ func Below(in *room.Room, x, y, around float64) string {
 	return ""
 }
 
-// passes is the width in which one person passes, in m (common practice, no source).
-const passes = .6
-
 // plainWay is taken for the width of a path that says none, in m (common practice, no source).
 const plainWay = 1
 
@@ -117,7 +114,7 @@ func (r *limits) ways() {
 			if d := p.Value.From(x, y); d < wide(&p.Value)/2+around && !told[what+p.Name] {
 				told[what+p.Name] = true
 				severity, free := finding.Warn, wide(&p.Value)/2+d-around
-				if free < passes {
+				if free < room.NarrowestWay {
 					severity = finding.Stop
 				}
 				r.Add(finding.Finding{ID: "hang-way", Severity: severity, Place: what, Units: []string{u.Name.Name}, Value: max(free, 0), Limit: wide(&p.Value), Unit: "m",

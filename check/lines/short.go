@@ -1,8 +1,6 @@
 package lines
 
 import (
-	"math"
-
 	"lampblack/check/finding"
 	"lampblack/rig"
 	"lampblack/si"
@@ -26,7 +24,7 @@ func (r *limits) short(l *source.Entry[rig.Line], units []int) {
 	if len(v.Order) >= len(units) {
 		way = 0
 		for i := 1; i < len(at); i++ {
-			way += apart(at[i-1], at[i])
+			way += float64(si.Apart(at[i-1], at[i]))
 		}
 	}
 	if float64(v.Length) >= way {
@@ -39,10 +37,6 @@ func (r *limits) short(l *source.Entry[rig.Line], units []int) {
 	r.Add(f.At(l.Pos))
 }
 
-func apart(a, b [3]si.Length) float64 {
-	return math.Hypot(math.Hypot(float64(a[0]-b[0]), float64(a[1]-b[1])), float64(a[2]-b[2]))
-}
-
 // joined is the length of the shortest tree that joins points (Prim 1957), which no chain through them is
 // shorter than.
 func joined(at [][3]si.Length) (sum float64) {
@@ -52,7 +46,7 @@ func joined(at [][3]si.Length) (sum float64) {
 	left := at[1:]
 	near := make([]float64, len(left))
 	for i := range left {
-		near[i] = apart(at[0], left[i])
+		near[i] = float64(si.Apart(at[0], left[i]))
 	}
 	taken := make([]bool, len(left))
 	for range left {
@@ -65,7 +59,7 @@ func joined(at [][3]si.Length) (sum float64) {
 		taken[best] = true
 		sum += near[best]
 		for i := range left {
-			near[i] = min(near[i], apart(left[best], left[i]))
+			near[i] = min(near[i], float64(si.Apart(left[best], left[i])))
 		}
 	}
 	return sum

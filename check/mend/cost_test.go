@@ -8,9 +8,8 @@ import (
 	"testing/fstest"
 
 	"lampblack/check"
+	"lampblack/check/checktest"
 	"lampblack/check/finding"
-	"lampblack/room"
-	"lampblack/show"
 )
 
 // Eyes above and behind the fish, which a flag can shade; and eyes before it, in the light that it glows by.
@@ -49,23 +48,10 @@ performers:
 	return dir
 }
 
-func coarse(t *testing.T) {
-	fine := room.Usual
-	room.Usual = room.Fineness{Patches: 300, Elements: 80} // what light there is, is asked elsewhere
-	t.Cleanup(func() { room.Usual = fine })
-}
-
 // overdose is the search for what helps a hand that takes too much.
 func overdose(t *testing.T, dir fs.FS) *mending {
 	t.Helper()
-	f, faults := show.Read(dir)
-	if faults.Err() != nil {
-		t.Fatal(faults)
-	}
-	s, faults := show.New(t.Context(), f, nil)
-	if faults.Err() != nil {
-		t.Fatal(faults)
-	}
+	s := checktest.Solved(t, dir)
 	list, err := check.Run(t.Context(), s, check.Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -81,7 +67,7 @@ func overdose(t *testing.T, dir fs.FS) *mending {
 
 // Where a flag does, the rehearsal stays: what it would take from the show is ten times as much.
 func TestFlagBeforeTime(t *testing.T) {
-	coarse(t)
+	checktest.Coarse(t)
 	dir := den(behind, "7 h", "")
 	m := overdose(t, dir)
 	over := m.finding.Value / m.finding.Limit
@@ -105,7 +91,7 @@ func TestFlagBeforeTime(t *testing.T) {
 // Where the light that makes the fish glow is the light in the eyes, nothing but less of it or less time helps. What
 // would take more than half of the show is told, and not made.
 func TestTooDear(t *testing.T) {
-	coarse(t)
+	checktest.Coarse(t)
 	dir := den(within, "20 h", "")
 	m := overdose(t, dir)
 	found := Find(t.Context(), dir, m.show, m.finding)
@@ -120,7 +106,7 @@ func TestTooDear(t *testing.T) {
 // What is made is the first that costs a tenth or less, or else the cheapest of all that pass: every candidate is
 // tried here, one after another.
 func TestCheapest(t *testing.T) {
-	coarse(t)
+	checktest.Coarse(t)
 	for _, c := range []struct {
 		eyes, rehearsal string
 	}{{behind, "7 h"}, {within, "20 min"}, {within, "24 min"}, {within, "30 min"}, {within, "80 min"}} {

@@ -1,7 +1,6 @@
 package supply
 
 import (
-	"math"
 	"slices"
 
 	"lampblack/check/finding"
@@ -42,7 +41,7 @@ func (r *limits) leads() {
 		if from == nil || reach == 0 {
 			continue
 		}
-		if way := apart(*from, *u.Hung); way > reach {
+		if way := float64(si.Apart(*from, *u.Hung)); way > reach {
 			f := finding.Finding{ID: "supply-lead", Severity: finding.Warn, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name}, Value: reach, Limit: way, Unit: "m",
 				Margin: (reach - way) / way, Source: "the rig's own places",
 				Says: finding.Say("the lead of unit %s is %s long, and %s is %s away", u.Name.Name, si.Of(reach, "m"), what, si.Of(way, "m")),
@@ -50,10 +49,6 @@ func (r *limits) leads() {
 			r.Add(f.At(u.Name.Pos))
 		}
 	}
-}
-
-func apart(a, b [3]si.Length) float64 {
-	return math.Hypot(math.Hypot(float64(a[0]-b[0]), float64(a[1]-b[1])), float64(a[2]-b[2]))
 }
 
 // efficacy is the most light that a watt can be, in lm/W: at 555 nm (CIE 018; SI, Kcd = 683 lm/W at 540 THz).

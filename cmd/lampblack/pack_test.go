@@ -10,16 +10,14 @@ import (
 	"testing"
 
 	"lampblack/bundle"
-	"lampblack/room"
+	"lampblack/check/checktest"
 )
 
 // A bundle whose label says another version, or another light, than comes out here, as when
 // another Lampblack packed it: opening it says so, and verify does not call it the same.
 func TestPackedElsewhere(t *testing.T) {
 	t.Setenv("LAMPBLACK_CACHE", filepath.Join(t.TempDir(), "cache"))
-	fine := room.Usual
-	room.Usual = room.Fineness{Patches: 400, Elements: 100} // what light there is, is asked elsewhere
-	t.Cleanup(func() { room.Usual = fine })
+	checktest.Coarse(t)
 	dir := filepath.Join(t.TempDir(), "show")
 	run := func(args ...string) (string, error) {
 		c := root()

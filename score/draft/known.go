@@ -33,7 +33,7 @@ func Known(s *show.Show) Options {
 // a unit are taken together, by the furthest up. A unit without black light is not in
 // the list.
 func blackLight(s *show.Show, look string, p *score.Part) []EmitterLevel {
-	i := slices.IndexFunc(s.Looks, func(l show.Look) bool { return l.Name == look })
+	i := s.IndexLook(look)
 	if i < 0 {
 		return nil
 	}

@@ -25,15 +25,7 @@ func hall(t *testing.T, times float64) *show.Show {
 	} {
 		dir[name] = &fstest.MapFile{Data: []byte(text)}
 	}
-	f, faults := show.Read(dir)
-	if faults.Err() != nil {
-		t.Fatal(faults)
-	}
-	s, faults := show.New(t.Context(), f, nil)
-	if faults.Err() != nil {
-		t.Fatal(faults)
-	}
-	return s
+	return checktest.Solved(t, dir)
 }
 
 // What is asked for in lux stays, what is at a level becomes three times as bright: the balance is

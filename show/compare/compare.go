@@ -82,7 +82,7 @@ func match(s *show.Show, l *show.Look) int {
 	if k := slices.IndexFunc(s.Looks, same); k >= 0 {
 		return k
 	}
-	return slices.IndexFunc(s.Looks, func(o show.Look) bool { return o.Name == l.Name })
+	return s.IndexLook(l.Name)
 }
 
 // wishes pairs what came of what is asked for. Eyes have other names in another room: of them the

@@ -37,7 +37,7 @@ func Pairs(before, after *show.Show, eyes [2]int, names [2]string, says func(loo
 func everyLook(p *plate.Pairs, before, after *show.Show, says func(look int) string) {
 	for i := range after.Looks[:min(len(after.Looks), plate.MostFrames)] {
 		name := after.Looks[i].Name
-		k := slices.IndexFunc(before.Looks, func(l show.Look) bool { return l.Name == name })
+		k := before.IndexLook(name)
 		if k < 0 {
 			continue
 		}

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"lampblack/check/checktest"
 	"lampblack/demo"
 	"lampblack/plate"
 	"lampblack/plate/drawing"
@@ -43,11 +44,11 @@ var theFish = sync.OnceValues(func() (*show.Show, error) {
 // machine does not change much.
 func processor(b *testing.B, name string, turn func()) {
 	b.Run(name, func(b *testing.B) {
-		before := processorTime()
+		before := checktest.Spent()
 		for b.Loop() {
 			turn()
 		}
-		b.ReportMetric(float64((processorTime()-before).Microseconds())/1000/float64(b.N), "cpu-ms/op")
+		b.ReportMetric(float64((checktest.Spent()-before).Microseconds())/1000/float64(b.N), "cpu-ms/op")
 	})
 }
 

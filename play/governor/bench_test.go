@@ -1,21 +1,13 @@
-//go:build unix
-
 package governor
 
 import (
 	"math"
 	"math/rand/v2"
-	"syscall"
 	"testing"
 	"time"
-)
 
-// spent is the processor time of this process so far, in seconds.
-func spent() float64 {
-	var u syscall.Rusage
-	_ = syscall.Getrusage(syscall.RUSAGE_SELF, &u)
-	return float64(u.Utime.Sec+u.Stime.Sec) + float64(u.Utime.Usec+u.Stime.Usec)/1e6
-}
+	"lampblack/check/checktest"
+)
 
 // BenchmarkPass is a second of frames for 64 units and 24 eyes: still, a legal beat, and what is
 // held. worst-ms is the slowest frame's wall time, of all.
@@ -34,7 +26,7 @@ func BenchmarkPass(b *testing.B) {
 			g := New(s.Transport, s.Rig, Allowed{})
 			levels, rates := make([]float32, len(s.Rig.Drives)), make([]float32, len(s.Rig.Units))
 			i, slowest := 0, time.Duration(0)
-			before := spent()
+			before := checktest.Spent()
 			for b.Loop() {
 				for d := range levels {
 					levels[d] = wanted(i, d)
@@ -44,7 +36,7 @@ func BenchmarkPass(b *testing.B) {
 				slowest = max(slowest, time.Since(begun))
 				i++
 			}
-			b.ReportMetric((spent()-before)/float64(b.N)*1e3, "cpu-ms/op")
+			b.ReportMetric(float64((checktest.Spent()-before).Microseconds())/1e3/float64(b.N), "cpu-ms/op")
 			b.ReportMetric(slowest.Seconds()*1e3, "worst-ms")
 		})
 	}
