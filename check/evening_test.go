@@ -2,6 +2,7 @@ package check
 
 import (
 	"context"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -239,6 +240,21 @@ cues:
 	}
 	if f, told := byID(eveningOf(t, s, show.OrderStep{Standing: ref("before"), Look: ref("black light"), Most: si.Stretch(time.Minute)}, piece))["leave-dark"]; told {
 		t.Errorf("nobody leaves in the first look: %s", f.Text)
+	}
+}
+
+// The darkest point of a way counts where it is darker than the floor on the mean, and the mean where it is not.
+func TestPeopleLeaveByAWay(t *testing.T) {
+	checktest.Coarse(t)
+	for y, want := range map[string]string{"0.45": "path way", "-0.4": "the floor on the mean"} {
+		texts := maps.Clone(small)
+		texts["room.yaml"] += "paths: {way: {points: [[-0.1 m, " + y + " m, 0 m], [0.1 m, " + y + " m, 0 m]]}}\n"
+		texts["score.yaml"] = strings.Replace(texts["score.yaml"], "off: {system: all, emitters: {white: 0 %}}", "off: {system: all, emitters: {white: 4 %}}", 1)
+		s := checktest.Solved(t, folderOf(texts))
+		list := eveningOf(t, s, show.OrderStep{Piece: ref("piece")}, show.OrderStep{Standing: ref("after"), Look: ref("off"), Most: si.Stretch(time.Minute)})
+		if f := byID(list)["leave-dark"]; !strings.Contains(f.Text, " on "+want) {
+			t.Errorf("a way at %s: %s", y, f.Text)
+		}
 	}
 }
 
