@@ -19,11 +19,11 @@ var layer = map[string]int{
 	"soundfile/internal/flac": 0, "soundfile/internal/ogg": 0, "soundfile/fourier": 0, "soundfile/internal/mp3": 0, "soundtrack/net": 0, "soundtrack/truth": 0,
 	"plate/drawing": 0, "web/admit": 0, "web/admit/admittest": 0,
 
-	"wire/mvr": 1, "wire/gdtf": 1, "source": 1, "evening": 1, "play/device": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
+	"wire/mvr": 1, "wire/gdtf": 1, "source": 1, "evening": 1, "ledger": 1, "play/device": 1, "folder/foldertest": 1, "light": 1, "soundfile/internal/vorbis": 1,
 
 	"soundfile": 2, "rig": 2, "rig/address": 3, "rig/cabling": 3, "rig/suspect": 3, "rig/steps": 4, "calendar": 2, "bundle": 2, "doors": 2,
 
-	"soundtrack": 3, "score": 5, "room": 3, "demo": 3, "rig/manual": 3, "rig/bench": 3, "rig/described": 4,
+	"amend": 2, "soundtrack": 3, "score": 5, "room": 3, "demo": 3, "rig/manual": 3, "rig/bench": 3, "rig/described": 4,
 
 	"play/line": 2, "play/trigger": 3, "play/fader": 3, "play/alarm": 4, "room/measure": 4, "play/output": 4, "play/tempo": 4, "plate": 4, "living": 4, "check/flash": 0, "check/seen": 4, "play/governor": 5, "soundtrack/retake": 4, "soundtrack/train": 4,
 

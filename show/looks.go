@@ -11,10 +11,9 @@ import (
 // solve works every look out for the rig.
 func (s *Show) solve(faults *source.Faults) {
 	m := newMixing(s.Rig, s.outputs)
-	s.based = nil
+	s.based, s.solved = nil, memo{}
 	for i := range s.Score.Looks {
-		e := &s.Score.Looks[i]
-		s.based = append(s.based, s.look(e.Name, &e.Value, s.Score.Parts(e.Name), m, nil, faults))
+		s.based = append(s.based, s.lookOnce(&s.Score.Looks[i], m, nil, "", faults))
 	}
 	s.Looks = slices.Clone(s.based)
 }

@@ -47,7 +47,8 @@ func (f Files) lit(ctx context.Context, t *room.Transport, track *soundtrack.Tra
 }
 
 // With solves another score for the rig and the room of this show, whose light
-// was carried through the room already: what it takes to try many scores.
+// was carried through the room already: what it takes to try many scores. Looks that are written
+// as they were, and stand among the same things, are not solved again.
 func (s *Show) With(sc *score.Score) (*Show, source.Faults) {
 	var faults source.Faults
 	o := s.on(sc, s.Track)
@@ -60,7 +61,7 @@ func (s *Show) With(sc *score.Score) (*Show, source.Faults) {
 // room, not yet solved.
 func (s *Show) on(sc *score.Score, track *soundtrack.Track) *Show {
 	return &Show{Bill: s.Bill, implied: s.implied && sc == s.Score, Rig: s.Rig, Room: s.Room, Score: sc, Track: track, Transport: s.Transport, Measured: s.Measured, outputs: s.outputs,
-		settings: s.settings, universes: s.universes, encoder: s.encoder, out: s.out, softer: s.softer}
+		known: s.solved, settings: s.settings, universes: s.universes, encoder: s.encoder, out: s.out, softer: s.softer}
 }
 
 // perform solves the score's looks and puts its cues in time.

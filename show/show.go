@@ -47,6 +47,7 @@ type Show struct {
 	ways          map[string]*way   // of what moves, in the piece's own time
 	curtains      []curtain         // what opens, comes or goes and stands in the light, in the piece's own time
 	settings      *settings         // the room by how these stand; shared by all shows in it
+	solved, known memo              // looks of this show, and of the one that it comes from
 	based         []Look            // the looks as if all were there, in the order of Score.Looks
 	softened      map[int]Softened  // by index in Score.Cues
 	lent          map[int]*alive    // what lives of an evening's cues, as it does in their steps; by index in Score.Cues

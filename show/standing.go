@@ -48,7 +48,7 @@ func (s *Show) lookAgain() {
 	for _, k := range order {
 		e := &s.Score.Looks[k.look]
 		var said source.Faults // when it was solved as if all were there
-		l := s.look(e.Name, &e.Value, s.Score.Parts(e.Name), m, spans[k], &said)
+		l := s.lookOnce(e, m, spans[k], k.text, &said)
 		at := k.look
 		if first[k.look] {
 			at = len(s.Looks)

@@ -3,6 +3,7 @@ package source
 import (
 	"bytes"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -855,13 +856,18 @@ func (t *Text) Bytes() ([]byte, error) {
 	return out, nil
 }
 
+// timeColon is a colon in a time, 0:31.2: nothing that stands beside it makes it a mark.
+var timeColon = regexp.MustCompile(`(\d):(\d)`)
+
 // Quote writes text as a YAML scalar: plain where that is safe, else in double
 // quotes. Safe is what holds none of YAML's marks anywhere, not only where they would
-// act, and is none of the words that some reader takes for something else. A number stays
-// plain: what it is, the struct decides.
+// act (but for the colon of a time and the sign of per cent behind a number), and is none of
+// the words that some reader takes for something else. A number stays plain: what it is, the
+// struct decides.
 func Quote(text string) string {
 	printable := strings.IndexFunc(text, func(r rune) bool { return !unicode.IsPrint(r) }) < 0
-	plain := text != "" && printable && strings.TrimSpace(text) == text && !strings.ContainsAny(text, "\n\r\t#:{}[],&*!|>'\"%@`\\?") && !strings.HasPrefix(text, "-")
+	marks := timeColon.ReplaceAllString(strings.TrimSuffix(text, " %"), "$1$2")
+	plain := text != "" && printable && strings.TrimSpace(text) == text && !strings.ContainsAny(marks, "\n\r\t#:{}[],&*!|>'\"%@`\\?") && !strings.HasPrefix(text, "-")
 	if plain && !slices.Contains([]string{"yes", "no", "true", "false", "null", "~"}, strings.ToLower(text)) {
 		return text
 	}
