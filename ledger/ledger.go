@@ -101,21 +101,24 @@ func Redo(ctx context.Context, dir, who string) (Entry, error) {
 	})
 }
 
-// Note takes in what was written since the last edit, as one edit of who; a folder that has no
-// ledger gets one.
-func Note(ctx context.Context, dir, who, what string) error {
-	_, err := tryAgain(ctx, func() (Entry, error) {
+// Note takes in what was written since the last edit, as one edit of who, and tells whether
+// there was something; a folder that has no ledger gets one.
+func Note(ctx context.Context, dir, who, what string) (wrote bool, err error) {
+	e, err := tryAgain(ctx, func() (Entry, error) {
 		o, err := openLedger(ctx, dir, who, what)
 		if err != nil {
 			return Entry{}, err
 		}
 		defer o.folder.Close()
-		if len(o.added) == 0 && !o.fresh {
-			return Entry{}, nil
+		switch {
+		case len(o.added) > 0:
+			return o.added[0], o.write(nil)
+		case o.fresh:
+			return Entry{}, o.write(nil)
 		}
-		return Entry{}, o.write(nil)
+		return Entry{}, nil
 	})
-	return err
+	return e.Number > 0, err
 }
 
 // Has tells whether a folder's edits are kept.
@@ -359,4 +362,27 @@ func (o *open) write(is state) error {
 	}
 	e.Put(partName(o.last.first), b.Bytes())
 	return e.Commit()
+}
+
+// Look is the texts of a folder, to look at: what is put into them is not written.
+func Look(ctx context.Context, dir string) (*Texts, error) {
+	f, err := folder.Open(ctx, dir)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	s, err := kept(f)
+	if err != nil {
+		return nil, err
+	}
+	return &Texts{s, maps.Clone(s)}, nil
+}
+
+// Changed are the texts that were put, nil for one that was taken away.
+func (t *Texts) Changed() map[string][]byte {
+	out := map[string][]byte{}
+	for _, p := range t.was.to(t.is) {
+		out[p.Name] = bytes.Clone(t.is[p.Name])
+	}
+	return out
 }

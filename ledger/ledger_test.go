@@ -76,7 +76,7 @@ func TestLikeAModel(t *testing.T) {
 		tb := t
 		now := map[string]string{"score.yaml": "looks: {}\n"}
 		writeRapid(tb, dir, "score.yaml", now["score.yaml"])
-		if err := Note(ctx, dir, "start", ""); err != nil {
+		if _, err := Note(ctx, dir, "start", ""); err != nil {
 			t.Fatal(err)
 		}
 		var done, undone []map[string]string
@@ -177,7 +177,7 @@ func TestNothingIsLost(t *testing.T) {
 	write(t, dir, "score.yaml", "looks:\n")
 	write(t, dir, "rig.yaml", "units:\n")
 	first := texts(t, dir)
-	if err := Note(ctx, dir, "start", ""); err != nil {
+	if _, err := Note(ctx, dir, "start", ""); err != nil {
 		t.Fatal(err)
 	}
 	const each = 160
@@ -246,7 +246,7 @@ func TestNothingIsLost(t *testing.T) {
 func TestWhose(t *testing.T) {
 	dir, ctx := t.TempDir(), context.Background()
 	write(t, dir, "score.yaml", "a\n")
-	if err := Note(ctx, dir, "start", ""); err != nil {
+	if _, err := Note(ctx, dir, "start", ""); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := Make(ctx, dir, "phone of Ada", put("score.yaml", "b\n")); err != nil {

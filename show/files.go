@@ -58,7 +58,8 @@ type Files struct {
 	Kept string
 
 	texts  string // the sum of all that was read
-	built  string // the sum of the bill, the types, the rig and the room
+	built  string // the sum of the types, the rig and the room
+	taken  string // the sum of what was measured in the room
 	spread bool   // looks without cues, to come at even shares of the soundtrack
 }
 
@@ -68,10 +69,13 @@ type Files struct {
 func Read(dir fs.FS) (Files, source.Faults) {
 	var f Files
 	var faults source.Faults
-	read := newSum()
+	read, built := newSum(), newSum()
 	text := func(dir fs.FS, name string, faults *source.Faults) ([]byte, bool) {
 		data, ok := text(dir, name, faults)
 		read.add(name, data)
+		if name != BillFile {
+			built.add(name, data)
+		}
 		return data, ok
 	}
 	if there(dir, BillFile) {
@@ -99,7 +103,7 @@ func Read(dir fs.FS) (Files, source.Faults) {
 	if f.Room != nil && f.Rig != nil {
 		f.Room.Suppose(f.Rig)
 	}
-	f.built = string(read.Sum(nil)) // with the bill, whose changes cost a room that is solved again
+	f.built = string(built.Sum(nil)) // of what was read until here
 	if data, ok := text(dir, ScoreFile, &faults); ok {
 		var more source.Faults
 		f.Score, more = score.Read(ScoreFile, data)
@@ -110,6 +114,7 @@ func Read(dir fs.FS) (Files, source.Faults) {
 		if data, ok := text(dir, ReadingsFile, &faults); ok {
 			var more source.Faults
 			f.Readings, more = measure.Read(ReadingsFile, data)
+			f.taken = string(data)
 			faults = append(faults, more...)
 		}
 	}

@@ -2,6 +2,8 @@ package show
 
 import (
 	"context"
+	"fmt"
+	"slices"
 	"time"
 
 	"lampblack/rig"
@@ -22,16 +24,49 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 	}
 	t, faults := f.carry(ctx)
 	s, more := f.lit(ctx, t, track)
+	s.carried = append(faults[:len(faults):len(faults)], s.carried...)
 	return s, append(faults, more...)
+}
+
+// Again is the show of files that may have changed since this one was made of them. Where rig,
+// room and readings are as they were, and the same things come and go, the light in the room is
+// taken from this show, and so are looks that are written as they were: a cue that is moved costs
+// some milliseconds. Otherwise it is New.
+func (s *Show) Again(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.Faults) {
+	if !s.SameLight(f) {
+		return New(ctx, f, track)
+	}
+	if f.spread {
+		f.Score = spreadCues(f.Score, track)
+	}
+	o := s.on(f.Score, track)
+	o.Bill, o.implied, o.texts, o.litBy, o.carried = f.Bill, f.spread, f.texts, s.litBy, s.carried
+	faults := slices.Clone(s.carried)
+	o.perform(&faults)
+	return o, faults
+}
+
+// SameLight tells whether Again is quick.
+func (s *Show) SameLight(f Files) bool {
+	return f.Rig != nil && f.Score != nil && f.Room != nil && s.litBy != "" && s.litBy == f.lightOf()
+}
+
+// lightOf says of what the light in the room is made, and what is on stage in it.
+func (f *Files) lightOf() string {
+	if f.built == "" {
+		return ""
+	}
+	return fmt.Sprintf("%x %q %q %q %v", f.built, f.taken, f.Out, f.coming(), f.divided())
 }
 
 // lit is New where the light was carried through the room already.
 func (f Files) lit(ctx context.Context, t *room.Transport, track *soundtrack.Track) (*Show, source.Faults) {
 	var faults, more source.Faults
+	litBy := f.lightOf()
 	if f.spread {
 		f.Score = spreadCues(f.Score, track)
 	}
-	s := &Show{Bill: f.Bill, implied: f.spread, Rig: f.Rig, Room: f.Room, Score: f.Score, Track: track, texts: f.texts, Transport: t}
+	s := &Show{Bill: f.Bill, implied: f.spread, Rig: f.Rig, Room: f.Room, Score: f.Score, Track: track, texts: f.texts, litBy: litBy, Transport: t}
 	s.universes = s.Rig.Universes()
 	if f.Readings != nil && f.Readings.Taken() > 0 {
 		s.Transport, s.Measured, more = measure.Fit(s.Transport, f.Readings, s.Rig)
@@ -42,6 +77,7 @@ func (f Files) lit(ctx context.Context, t *room.Transport, track *soundtrack.Tra
 	s.encoder = rig.NewEncoder(s.Rig, s.universes)
 	s.out = f.isOut(s.Rig)
 	s.softer = s.newSoftenings()
+	s.carried = slices.Clone(faults)
 	s.perform(&faults)
 	return s, faults
 }

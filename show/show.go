@@ -29,7 +29,9 @@ type Show struct {
 	Waits  []Wait // by place
 	Length time.Duration
 
-	texts     string // the sum of the texts that it was read from, "" for one that was not
+	texts     string        // the sum of the texts that it was read from, "" for one that was not
+	litBy     string        // of what its light in the room is made, "" for what was not read
+	carried   source.Faults // of that
 	universes []int
 	encoder   *rig.Encoder
 	plan      plan

@@ -53,3 +53,45 @@ func slots(s *Show) string {
 	}
 	return b.String()
 }
+
+// A show of files that changed is the one that is made of them anew, with all that is wrong; where
+// rig and room are as they were their light is not worked out again.
+func TestAgain(t *testing.T) {
+	f, faults := Read(hallWith(nil))
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	first, _ := New(t.Context(), f, nil)
+	for name, c := range map[string]struct {
+		file, old, new string
+		same           bool
+	}{
+		"a level": {"score.yaml", "80 %", "45 %", true},
+		"a time":  {"score.yaml", "up: 5 s", "up: 3.5 s", true},
+		"a fault": {"score.yaml", "system: ", "system: no such ", true},
+		"a title": {"show.yaml", "title: ", "title: another ", true},
+		"a place": {"rig.yaml", "at: [-3 m", "at: [-3.2 m", false},
+		"a wall":  {"room.yaml", "[9 m, 14 m", "[9.5 m, 14 m", false},
+		"a way":   {"score.yaml", "cues:", "on stage:\n  backdrop: from cue 2\ncues:", false},
+	} {
+		text := strings.Replace(hall[c.file], c.old, c.new, 1)
+		if text == hall[c.file] {
+			t.Fatalf("%s: the hall has no %q", name, c.old)
+		}
+		next, read := Read(hallWith(map[string]string{c.file: text}))
+		if same := first.SameLight(next); same != c.same {
+			t.Errorf("%s: the light is the same: %v", name, same)
+		}
+		if read.Err() != nil {
+			continue
+		}
+		again, some := first.Again(t.Context(), next, nil)
+		anew, all := New(t.Context(), next, nil)
+		if slots(again) != slots(anew) || again.Version() != anew.Version() {
+			t.Errorf("%s: the show is another than when it is made anew", name)
+		}
+		if some.Error() != all.Error() {
+			t.Errorf("%s: told is\n%v\nand anew\n%v", name, some, all)
+		}
+	}
+}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"lampblack/web/admit"
+	"lampblack/web/page"
 )
 
 // show answers everything that does not move. The edition is the server's, not the
@@ -19,6 +20,7 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request) {
 	who := whoAsks(r)
 	contents.Edition, contents.Steerable = now.of(who), s.control != nil && who.Right.May(admit.RunsShow)
 	contents.Rescues = s.control != nil && who.Right.May(admit.Rescues)
+	contents.Writes = s.writer != nil && who.Right.May(admit.Writes)
 	contents.Reader, contents.Right, contents.Owner = who.Name, string(who.Right), who.Right.Owner()
 	writeJSON(w, contents)
 }
@@ -26,6 +28,11 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request) {
 // light answers the ribbons of a piece of the show. How many steps one answer may have
 // is package page's to say.
 func (s *Server) light(w http.ResponseWriter, r *http.Request) {
+	now, _ := s.book.get()
+	s.lightOf(w, r, now.book)
+}
+
+func (s *Server) lightOf(w http.ResponseWriter, r *http.Request, of *page.Book) {
 	var t [3]time.Duration
 	for i, name := range []string{"from", "to", "step"} {
 		var err error
@@ -34,8 +41,7 @@ func (s *Server) light(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 	}
-	now, _ := s.book.get()
-	b, err := now.book.Light(t[0], t[1], t[2])
+	b, err := of.Light(t[0], t[1], t[2])
 	if err != nil {
 		http.Error(w, err.Error(), http.StatusBadRequest)
 		return

@@ -15,12 +15,16 @@ import (
 // has, it answers 204 when that is the same.
 func (s *Server) picture(w http.ResponseWriter, r *http.Request) {
 	now, _ := s.book.get()
-	n, wanted, err := s.asked(r, now.book)
+	s.pictureOf(w, r, now.book)
+}
+
+func (s *Server) pictureOf(w http.ResponseWriter, r *http.Request, b *page.Book) {
+	n, wanted, err := s.asked(r, b)
 	if err != nil {
 		http.Error(w, err.Error(), http.StatusBadRequest)
 		return
 	}
-	d, err := now.book.Picture(r.Context(), n, wanted, r.URL.Query().Get("was"))
+	d, err := b.Picture(r.Context(), n, wanted, r.URL.Query().Get("was"))
 	switch {
 	case err != nil:
 		http.Error(w, err.Error(), http.StatusBadRequest)

@@ -34,7 +34,7 @@ func (s *Server) routes(guest bool) http.Handler {
 	e.open("GET /built/", http.StripPrefix("/built/", http.FileServerFS(files)))
 	for path, answers := range map[string]http.HandlerFunc{
 		"/api/show": s.show, "/api/light": s.light, "/api/room": s.room, "/api/picture": s.picture, "/api/point": s.pointed, "/api/events": s.events, "/api/doors": s.round,
-		"/api/seats": s.seatsNow, "/api/nights": s.listNights, "/api/night": s.night,
+		"/api/seats": s.seatsNow, "/api/edits": s.edits, "/api/written": s.written, "/api/nights": s.listNights, "/api/night": s.night,
 		"/api/lamps": s.lamps, "/api/focus": s.focus, "/api/reach": s.reach,
 		"/plate/plan": s.plan, "/plate/plot": s.plot, "/plate/gamut": s.gamut,
 		"/sheet/{name}": s.sheet,
@@ -50,6 +50,10 @@ func (s *Server) routes(guest bool) http.Handler {
 	e.does("POST /api/keep", admit.Writes, s.keep)
 	e.does("POST /api/write", admit.Writes, s.write)
 	e.does("POST /api/undo", admit.Writes, s.undo)
+	e.does("POST /api/change", admit.Writes, s.change)
+	e.does("POST /api/try", admit.Writes, s.try)
+	e.does("POST /api/edits/undo", admit.Writes, s.undone)
+	e.does("POST /api/edits/redo", admit.Writes, s.redone)
 	e.does("GET /api/devices", admit.Owns, s.devices)
 	e.does("POST /api/devices/{do}", admit.Owns, s.onDevices)
 	if guest {

@@ -49,6 +49,7 @@ type Server struct {
 	sounds   Sounds
 	doors    Doors
 	nights   Nights
+	writer   Writer
 	seats    Seats
 	gate     *admit.Gate
 	guest    string
@@ -118,6 +119,9 @@ func New(o Options) (*Server, error) {
 	s.own, s.guests = s.routes(false), s.routes(true)
 	return s, nil
 }
+
+// Writes lets pages change the texts of the show. It is called before anything is served.
+func (s *Server) Writes(w Writer) { s.writer = w }
 
 // Handler answers everything under / to this computer: it is for a listener on a loopback
 // address alone.

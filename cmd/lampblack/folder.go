@@ -36,6 +36,10 @@ type loaded struct {
 	heard    *soundtrack.Track // by retime, for bars
 	packed   *bundle.Label     // as the bundle says that the show was read from; nil for a folder
 	how      reading
+	faults   source.Faults // as findings has them, when it was solved
+	base     *show.Show    // of the folder itself, whichever piece is picked
+	from     *show.Show    // as it was before the texts changed; nil for a show that is solved for the first time
+	tracks   *tracks       // that were heard before; nil for none
 }
 
 // read reads the folder's files alone. While somebody else writes, it reads again, so
@@ -141,8 +145,7 @@ func (l *loaded) solve(ctx context.Context, words io.Writer, how reading, faults
 		faults = l.without(words, faults)
 	}
 	if faults.Err() != nil {
-		l.findings = finding.FromFaults(faults)
-		return l, nil
+		return l.told(faults), nil
 	}
 	if l.files.Calendar != nil {
 		faults = append(faults, l.files.Calendar.Ahead(time.Now())...)
@@ -153,10 +156,9 @@ func (l *loaded) solve(ctx context.Context, words io.Writer, how reading, faults
 		if !errors.As(err, &lost) {
 			return nil, err
 		}
-		l.findings = finding.FromFaults(append(faults, lost...))
-		return l, nil
+		return l.told(append(faults, lost...)), nil
 	}
-	s, more := show.New(ctx, l.files, track)
+	s, more := l.lit(ctx, track)
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
@@ -167,12 +169,26 @@ func (l *loaded) solve(ctx context.Context, words io.Writer, how reading, faults
 		}
 		faults = append(faults, more...)
 	}
-	l.findings = finding.FromFaults(faults)
+	l.told(faults)
 	if more.Err() == nil {
-		l.show = s
+		l.show, l.base = s, s
 		l.sameAsPacked(words)
 	}
 	return l, nil
+}
+
+// told has faults among the findings.
+func (l *loaded) told(faults source.Faults) *loaded {
+	l.faults, l.findings = faults, finding.FromFaults(faults)
+	return l
+}
+
+// lit is the show of the files, from what it was before where it was.
+func (l *loaded) lit(ctx context.Context, track *soundtrack.Track) (*show.Show, source.Faults) {
+	if l.from != nil {
+		return l.from.Again(ctx, l.files, track)
+	}
+	return show.New(ctx, l.files, track)
 }
 
 // stage is the place that a run goes through: that of the zones, or one of the evening or of
@@ -262,6 +278,9 @@ func (l *loaded) listen(ctx context.Context, words io.Writer, ref source.Ref) (*
 	if err != nil {
 		return l.lost(ctx, words, ref, err)
 	}
+	if t := l.tracks.of(path); t != nil {
+		return t, nil
+	}
 	bar := newProgress(words, "listening to "+ref.Name)
 	defer bar.done()
 	t, err := soundtrack.Listen(ctx, path, cacheDir(), soundtrack.Options{Progress: bar.set, Brought: filepath.Join(l.folder.Dir(), bundle.HeardDir)})
@@ -273,6 +292,7 @@ func (l *loaded) listen(ctx context.Context, words io.Writer, ref source.Ref) (*
 		faults.Add(ref.Pos, "", "the soundtrack cannot be heard: %v", err)
 		return l.lost(ctx, words, ref, faults)
 	}
+	l.tracks.keep(path, t)
 	return t, err
 }
 

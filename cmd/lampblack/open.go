@@ -16,6 +16,7 @@ import (
 
 	"lampblack/check/finding"
 	"lampblack/doors"
+	"lampblack/editing"
 	"lampblack/play"
 	"lampblack/play/hand"
 	"lampblack/show"
@@ -83,6 +84,8 @@ type addresses struct {
 	own   string
 	phone phoneFlags
 	seats web.Seats // measures in the hall, nil for nothing
+	edits *loaded   // the show that pages may change; nil for none
+	piece string    // of it, that they show
 }
 
 func (a *addresses) flags(c *cobra.Command) {
@@ -111,15 +114,16 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 	}
 	ctx, cancel := context.WithCancel(c.Context())
 	defer cancel()
+	at.edits, at.piece = l, pieceNamed(c)
 	b, failed, err := at.open(ctx, c, s, findings, dir, withRun, f.besides(dir))
 	if err != nil {
 		return err
 	}
+	defer b.work.Close()
 	b.rounds(l)
 	if withRun {
 		f.of(l)
 		b.evening = l.evening != nil || l.place != nil || len(s.Waits) > 0
-		b.piece = pieceNamed(c)
 		b.buttons = pageTriggers(l.files.Triggers)
 		f.address = b.address
 		err = runShow(c, dir, s, f, b)
@@ -127,7 +131,7 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 		return errors.Join(err, <-failed)
 	}
 	var watching sync.WaitGroup
-	watching.Go(func() { b.watch(ctx, c.ErrOrStderr(), dir, pieceNamed(c)) })
+	watching.Go(func() { b.watchFolder(ctx, c.ErrOrStderr(), dir) })
 	err = <-failed
 	cancel()
 	watching.Wait()
@@ -165,6 +169,10 @@ func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, fi
 	if b, err = newBook(s, findings, dir, steered, gate, p, a.seats); err != nil {
 		keeps.close()
 		return nil, nil, err
+	}
+	b.piece = a.piece
+	if a.edits != nil {
+		b.writes(ctx, words, a.edits, findings)
 	}
 	b.address = listener.Addr().String()
 	if again == nil || !kept { // else the pages that are open have it
@@ -224,6 +232,8 @@ type book struct {
 	sounds   *speakers     // of the run
 	heard    chan struct{} // closes when the run has sound
 	piece    string        // which the book shows, "" for the folder's own
+	work     *editing.Work // the show as pages change it; nil where they do not
+	tracks   *tracks       // of it
 	round    *round        // before doors
 	setup    func(*wires) doors.Setup
 	speakers []loudspeaker

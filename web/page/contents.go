@@ -16,6 +16,8 @@ type Contents struct {
 	Reader    string            `json:"reader"`    // who reads it, as "phone 2"
 	Right     string            `json:"right"`     // what they may do
 	Owner     bool              `json:"owner"`     // they own the laptop
+	Writes    bool              `json:"writes"`    // they may change the show's texts
+	Stale     bool              `json:"stale"`     // the findings are those of before the last change
 	Title     string            `json:"title"`
 	Place     string            `json:"place"`
 	Length    float64           `json:"length"` // s
@@ -39,14 +41,34 @@ type Book struct {
 	ribbons  []mixture
 	glows    map[string][]light.XYZ // by object, then drive at full
 	staged   staged
-	sights   sights
+	sights   *sights
 }
 
 // New prepares the book of a show. Ribbons come first, as looks have a swatch for each.
 // The glow of the room is found by asking for each drive alone, which is most of the
 // time that New takes.
 func New(s *show.Show, findings []finding.Finding) *Book {
-	b := &Book{show: s, glows: glowsOf(s)}
+	return from(&Book{show: s, glows: glowsOf(s), sights: &sights{}}, findings)
+}
+
+// Next is the book of a show that was changed, made quickly where the light in the room is that
+// of this one: what was made ready for pictures is taken over. Stale tells that the findings are
+// those of before the change.
+func (b *Book) Next(s *show.Show, findings []finding.Finding, stale bool) *Book {
+	next := New
+	if s.Transport == b.show.Transport && s.Room == b.show.Room && s.Rig == b.show.Rig {
+		next = func(s *show.Show, findings []finding.Finding) *Book {
+			return from(&Book{show: s, glows: b.glows, sights: b.sights}, findings)
+		}
+	}
+	out := next(s, findings)
+	out.contents.Stale = stale
+	return out
+}
+
+// from fills a book.
+func from(b *Book, findings []finding.Finding) *Book {
+	s := b.show
 	b.makeRibbons(b.glowOf(nil))
 	b.contents.Title, b.contents.Place = s.Bill.Title, s.Bill.Place
 	b.contents.Length = seconds(s.Length)

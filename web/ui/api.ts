@@ -200,6 +200,8 @@ export type Contents = {
   reader: string;
   right: string;
   owner: boolean;
+  writes: boolean;
+  stale: boolean;
   title: string;
   place: string;
   length: number;
@@ -550,6 +552,22 @@ export type Report = {
 export type NightReport = {
   report: Report;
   since: readonly string[];
+};
+
+export type Edited = {
+  number: number;
+  when: string;
+  who: string;
+  what: string;
+  back: number;
+  again: number;
+};
+
+export type Edits = {
+  edits: readonly Edited[];
+  undo: Edited;
+  redo: Edited;
+  broken: string;
 };
 
 export type SeatRow = {
