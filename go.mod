@@ -7,6 +7,7 @@ require (
 	github.com/chromedp/chromedp v0.23.0 // tests only: drives a real browser against the book
 	github.com/ebitengine/oto/v3 v3.4.0 // sound on macOS and Windows, without cgo there
 	github.com/jfreymuth/pulse v0.1.1 // sound on Linux: the PulseAudio protocol, which PipeWire serves too
+	github.com/klauspost/compress v1.20.4 // texts of the pages, compressed on their way to a phone
 	github.com/pion/opus v0.1.0 // Opus decoding in pure Go
 	github.com/rogpeppe/go-internal v1.16.0 // tests only: scripts of the command line
 	github.com/spf13/cobra v1.10.2 // subcommands, long flags and completions for four shells

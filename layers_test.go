@@ -47,19 +47,20 @@ var layer = map[string]int{
 // third lists who may import which module that is not ours. A module that is
 // not listed for a package fails the test.
 var third = map[string][]string{
-	"go.yaml.in/yaml/v4":           {"source"},
-	"github.com/spf13/cobra":       {"cmd/lampblack"},
-	"github.com/pion/opus":         {"soundfile"},
-	"github.com/jfreymuth/pulse":   {"play"},
-	"github.com/ebitengine/oto/v3": {"play"},
-	"go.bug.st/serial":             {"play/output", "play/trigger"},
-	"golang.org/x/net":             {"play/output", "play/trigger", "play/beacon"},
-	"golang.org/x/sys":             {"cmd/lampblack", "folder", "folder/foldertest", "check/checktest", "play/output", "play/keeper", "play/network", "play/trigger", "doors", "play/device"},
-	"golang.org/x/term":            {"cmd/lampblack"},
-	"rsc.io/qr":                    {"cmd/lampblack", "web"},
-	"golang.org/x/image":           {"plate/drawing"},
-	"codeberg.org/go-pdf/fpdf":     {"plate/drawing"},
-	"gonum.org/v1/gonum":           {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack", "play"},
+	"go.yaml.in/yaml/v4":            {"source"},
+	"github.com/spf13/cobra":        {"cmd/lampblack"},
+	"github.com/pion/opus":          {"soundfile"},
+	"github.com/jfreymuth/pulse":    {"play"},
+	"github.com/ebitengine/oto/v3":  {"play"},
+	"go.bug.st/serial":              {"play/output", "play/trigger"},
+	"golang.org/x/net":              {"play/output", "play/trigger", "play/beacon"},
+	"golang.org/x/sys":              {"cmd/lampblack", "folder", "folder/foldertest", "check/checktest", "play/output", "play/keeper", "play/network", "play/trigger", "doors", "play/device"},
+	"golang.org/x/term":             {"cmd/lampblack"},
+	"github.com/klauspost/compress": {"web"},
+	"rsc.io/qr":                     {"cmd/lampblack", "web"},
+	"golang.org/x/image":            {"plate/drawing"},
+	"codeberg.org/go-pdf/fpdf":      {"plate/drawing"},
+	"gonum.org/v1/gonum":            {"light", "room", "room/measure", "show", "desk", "score/draft", "soundtrack", "play"},
 }
 
 const module = "lampblack/"

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -11,7 +12,7 @@ import (
 	"lampblack/web/page"
 )
 
-// show answers everything that does not move. The edition is the server's, not the
+// show answers what a page is first sent. The edition is the server's, not the
 // book's, as the same book may be served twice, and the reader's: what one may do changes
 // the page.
 func (s *Server) show(w http.ResponseWriter, r *http.Request) {
@@ -23,6 +24,30 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request) {
 	contents.Writes = s.writer != nil && who.Right.May(admit.Writes)
 	contents.Reader, contents.Right, contents.Owner = who.Name, string(who.Right), who.Right.Owner()
 	writeJSON(w, contents)
+}
+
+// span answers what stands beside some seconds of the show: ?from=S&to=S.
+func (s *Server) span(w http.ResponseWriter, r *http.Request) {
+	from, err := secondsIn(r, "from")
+	to, err2 := secondsIn(r, "to")
+	now, _ := s.book.get()
+	var out page.Span
+	if err = cmp.Or(err, err2); err == nil {
+		out, err = now.book.Span(from, to)
+	}
+	if err != nil {
+		http.Error(w, err.Error(), http.StatusBadRequest)
+		return
+	}
+	writeJSON(w, out)
+}
+
+// part answers a part of the book that one page alone wants.
+func part[T any](s *Server, of func(*page.Book) T) http.HandlerFunc {
+	return func(w http.ResponseWriter, _ *http.Request) {
+		now, _ := s.book.get()
+		writeJSON(w, of(now.book))
+	}
 }
 
 // light answers the ribbons of a piece of the show. How many steps one answer may have

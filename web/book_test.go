@@ -14,8 +14,6 @@ import (
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
-
-	bookpage "lampblack/web/page"
 )
 
 // sizes are the windows that the pages are looked at in: a laptop, a phone.
@@ -57,7 +55,7 @@ func TestBookShowsEveryCue(t *testing.T) {
 	s, url := hallServer(t, 5, nil)
 	page := openTab(t, url, 1280, 800)
 	now, _ := s.book.get()
-	cues := now.book.Contents().Cues
+	cues := now.book.Contents().Cues.Number
 	// Leaves are filled as they come near: walk down the page.
 	for leaf := range 5 {
 		page.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`void document.querySelector('[data-leaf="%d"]').scrollIntoView()`, leaf)))
@@ -76,9 +74,9 @@ func TestBookShowsEveryCue(t *testing.T) {
 	if len(shown) != len(cues) {
 		t.Errorf("%d cards for %d cues", len(shown), len(cues))
 	}
-	for i, c := range cues {
-		if i < len(shown) && shown[i] != c.Number {
-			t.Errorf("card %d is of cue %s, want %s", i, shown[i], c.Number)
+	for i, number := range cues {
+		if i < len(shown) && shown[i] != number {
+			t.Errorf("card %d is of cue %s, want %s", i, shown[i], number)
 		}
 	}
 	page.clean()
@@ -106,8 +104,8 @@ func TestBookFollowsTheRun(t *testing.T) {
 	page.wait(`document.querySelector(".thread time").textContent === "2:20.0"`)
 	page.wait(`(() => { const y = document.querySelector(".thread").getBoundingClientRect().top; return y > 100 && y < innerHeight - 100; })()`)
 	now, _ := s.book.get()
-	i := slices.IndexFunc(now.book.Contents().Cues, func(c bookpage.Cue) bool { return c.Start > 140 }) - 1
-	want := now.book.Contents().Cues[i].Number
+	cues := now.book.Contents().Cues
+	want := cues.Number[slices.IndexFunc(cues.Start, func(start float64) bool { return start > 140 })-1]
 	page.wait(fmt.Sprintf(`document.querySelector(".card.current")?.dataset.cue === %q`, want))
 	page.picture("follow")
 	// A reader who scrolls away is left alone, and can come back.
@@ -353,9 +351,9 @@ func TestPrint(t *testing.T) {
 			t.Fatal(err)
 		}
 		text := tool(t, "pdftotext", "-layout", file, "-")
-		for _, cue := range c.Cues {
-			if look := c.Looks[cue.Look].Name; !strings.Contains(text, look) {
-				t.Errorf("%s: cue %s %s is not on paper", name, cue.Number, look)
+		for i, number := range c.Cues.Number {
+			if look := c.Looks[c.Cues.Look[i]].Name; !strings.Contains(text, look) {
+				t.Errorf("%s: cue %s %s is not on paper", name, number, look)
 			}
 		}
 	}

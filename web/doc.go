@@ -4,7 +4,9 @@
 //
 // The pages read everything from a few kinds of answer, all under /api:
 //
-//	GET  show       the show as columns: cues, moments, looks, rig, findings
+//	GET  show       the show in short: its cues and looks by name and time
+//	GET  span       what stands beside some seconds: sound, moments, cues, findings
+//	GET  looks, findings, rig, shape   what one page alone wants
 //	GET  light      one ribbon of computed light per system, as bytes
 //	GET  room       the light on every patch of the room at one instant
 //	GET  events     server-sent events: the playhead, and "show" when it changed

@@ -1,8 +1,6 @@
 package web
 
 import (
-	"crypto/sha256"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"net/http"
@@ -78,11 +76,7 @@ type edition struct {
 // newEdition names a book. Six octets of the hash are enough to tell one show's
 // editions apart.
 func newEdition(number int, b *page.Book) edition {
-	contents, err := json.Marshal(b.Contents())
-	if err != nil {
-		panic("web: " + err.Error()) // a number that JSON lacks: package page lets none through
-	}
-	sum := sha256.Sum256(contents)
+	sum := b.Sum()
 	return edition{number, fmt.Sprintf("%d-%x", number, sum[:6]), b}
 }
 
@@ -116,7 +110,7 @@ func New(o Options) (*Server, error) {
 	if s.gate == nil {
 		s.gate = admit.New(admit.Options{})
 	}
-	s.own, s.guests = s.routes(false), s.routes(true)
+	s.own, s.guests = compressed(s.routes(false)), compressed(s.routes(true))
 	return s, nil
 }
 

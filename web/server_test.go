@@ -213,13 +213,13 @@ func TestRoomIsThePlacesOfTheTransport(t *testing.T) {
 	s := newHall(t, nil)
 	now, _ := s.book.get()
 	places := 0
-	for _, p := range now.book.Contents().Room.Panels {
+	for _, p := range now.book.Shape().Panels {
 		if p.First != places {
 			t.Errorf("panel %s begins at place %d, want %d", p.Name, p.First, places)
 		}
 		places += p.Cols * p.Rows
 	}
-	places += len(now.book.Contents().Room.Points)
+	places += len(now.book.Shape().Points)
 	for _, query := range []string{"at=20", "look=2"} {
 		if w := ask(t, s, "GET", "127.0.0.1", "/api/room?"+query, nil); w.Body.Len() != 32*places {
 			t.Errorf("%s: %d bytes for %d places", query, w.Body.Len(), places)
@@ -254,7 +254,7 @@ func TestSameShowSameBytes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, path := range []string{"/api/show", "/api/light?from=0&to=60&step=0.1", "/api/room?at=44"} {
+	for _, path := range []string{"/api/show", "/api/span?from=0&to=60", "/api/looks", "/api/rig", "/api/shape", "/api/findings", "/api/light?from=0&to=60&step=0.1", "/api/room?at=44"} {
 		if x, y := ask(t, a, "GET", "localhost", path, nil), ask(t, b, "GET", "localhost", path, nil); !bytes.Equal(x.Body.Bytes(), y.Body.Bytes()) {
 			t.Errorf("%s differs between two books of one show", path)
 		}
@@ -388,8 +388,8 @@ func TestInfiniteFindings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var got struct{ Findings []finding.Finding }
-	if err := json.Unmarshal(ask(t, s, "GET", "localhost", "/api/show", nil).Body.Bytes(), &got); err != nil || len(got.Findings) != 1 {
-		t.Errorf("%d findings, %v", len(got.Findings), err)
+	var got []finding.Finding
+	if err := json.Unmarshal(ask(t, s, "GET", "localhost", "/api/findings", nil).Body.Bytes(), &got); err != nil || len(got) != 1 {
+		t.Errorf("%d findings, %v", len(got), err)
 	}
 }

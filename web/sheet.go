@@ -35,7 +35,7 @@ func (s *Server) sheet(w http.ResponseWriter, r *http.Request) {
 	s.papering.Lock()
 	defer s.papering.Unlock()
 	now, _ := s.book.get()
-	of := &sheet.Subject{Show: now.book.Show(), Found: now.book.Contents().Findings, Paper: paper}
+	of := &sheet.Subject{Show: now.book.Show(), Found: now.book.Findings(), Paper: paper}
 	of.Runs = []sheet.Run{{Show: of.Show}}
 	of.Stock, _ = typeset.StockOf("", paper)
 	names = slices.DeleteFunc(slices.Clone(names), func(n string) bool {

@@ -1,6 +1,8 @@
 package page
 
 import (
+	"crypto/sha256"
+	"encoding/json"
 	"math"
 
 	"lampblack/check/finding"
@@ -8,29 +10,44 @@ import (
 	"lampblack/show"
 )
 
-// Contents is everything of the show that does not move.
+// Contents is what a page is first sent: the show's name, its cues and looks by their names
+// and times, what was found in numbers. All else comes by spans as it is looked at.
 type Contents struct {
-	Edition   string            `json:"edition"`   // another one when the files changed
-	Steerable bool              `json:"steerable"` // a run is attached that the Night page may steer
-	Rescues   bool              `json:"rescues"`   // the reader may bring the lights up there, if nothing else
-	Reader    string            `json:"reader"`    // who reads it, as "phone 2"
-	Right     string            `json:"right"`     // what they may do
-	Owner     bool              `json:"owner"`     // they own the laptop
-	Writes    bool              `json:"writes"`    // they may change the show's texts
-	Stale     bool              `json:"stale"`     // the findings are those of before the last change
-	Title     string            `json:"title"`
-	Place     string            `json:"place"`
-	Length    float64           `json:"length"` // s
-	Sound     Sound             `json:"sound"`
-	Moments   Moments           `json:"moments"`
-	Ribbons   []Ribbon          `json:"ribbons"`
-	Looks     []Look            `json:"looks"`
-	Cues      []Cue             `json:"cues"`
-	Findings  []finding.Finding `json:"findings"`
-	Units     []Unit            `json:"units"`
-	Types     []Type            `json:"types"`
-	Circuits  []Circuit         `json:"circuits"`
-	Room      Room              `json:"room"`
+	Edition   string   `json:"edition"`   // another one when the files changed
+	Steerable bool     `json:"steerable"` // a run is attached that the Night page may steer
+	Rescues   bool     `json:"rescues"`   // the reader may bring the lights up there, if nothing else
+	Reader    string   `json:"reader"`    // who reads it, as "phone 2"
+	Right     string   `json:"right"`     // what they may do
+	Owner     bool     `json:"owner"`     // they own the laptop
+	Writes    bool     `json:"writes"`    // they may change the show's texts
+	Stale     bool     `json:"stale"`     // what was found is that of before the last change
+	Title     string   `json:"title"`
+	Place     string   `json:"place"`
+	Length    float64  `json:"length"` // s
+	Heard     bool     `json:"heard"`  // false until the soundtrack was listened to
+	Units     int      `json:"units"`
+	Ribbons   []Ribbon `json:"ribbons"`
+	Looks     []Sketch `json:"looks"`
+	Cues      Times    `json:"cues"`
+	Found     Found    `json:"found"`
+	Room      Hall     `json:"room"`
+}
+
+// Sketch is a look in short.
+type Sketch struct {
+	Name    string `json:"name"`
+	Purpose string `json:"purpose"`
+	// Swatches holds red, green, blue, level for each ribbon.
+	Swatches []byte `json:"swatches"`
+}
+
+// Times are all cues as columns of one length, by their start.
+type Times struct {
+	Number   []string  `json:"number"`
+	Look     []int     `json:"look"`   // in Contents.Looks
+	Moment   []float64 `json:"moment"` // what it lands on
+	Start    []float64 `json:"start"`
+	Complete []float64 `json:"complete"`
 }
 
 // Book is a show made ready for the pages. It does not change after New and
@@ -38,6 +55,13 @@ type Contents struct {
 type Book struct {
 	show     *show.Show
 	contents Contents
+	looks    []Look
+	cues     []Cue
+	findings []finding.Finding
+	sound    Sound
+	moments  Moments
+	rig      Rig
+	shape    Room
 	ribbons  []mixture
 	glows    map[string][]light.XYZ // by object, then drive at full
 	staged   staged
@@ -70,14 +94,34 @@ func (b *Book) Next(s *show.Show, findings []finding.Finding, stale bool) *Book 
 func from(b *Book, findings []finding.Finding) *Book {
 	s := b.show
 	b.makeRibbons(b.glowOf(nil))
-	b.contents.Title, b.contents.Place = s.Bill.Title, s.Bill.Place
-	b.contents.Length = seconds(s.Length)
-	b.contents.Sound, b.contents.Moments = onLine(s, soundOf(s.Track), momentsOf(s.Track))
-	b.contents.Looks, b.contents.Cues = b.looks(), cuesOf(s)
-	b.contents.Findings = findingsOf(findings)
-	b.contents.Units, b.contents.Types, b.contents.Circuits = unitsIn(s.Rig), typesOf(s.Rig), circuitsOf(s.Rig)
-	b.contents.Room = roomOf(s)
+	b.sound, b.moments = onLine(s, soundOf(s.Track), momentsOf(s.Track))
+	b.looks, b.cues = b.makeLooks(), cuesOf(s)
+	b.findings = findingsOf(findings)
+	b.rig = Rig{unitsIn(s.Rig), typesOf(s.Rig), circuitsOf(s.Rig)}
+	b.shape = roomOf(s)
+	c := &b.contents
+	c.Title, c.Place, c.Length, c.Heard = s.Bill.Title, s.Bill.Place, seconds(s.Length), s.Track != nil
+	c.Units, c.Looks, c.Cues = len(s.Rig.Units), sketches(b.looks), timesOf(b.cues)
+	c.Found, c.Room = foundOf(b.findings, c.Length), hallOf(&b.shape)
 	return b
+}
+
+func sketches(looks []Look) []Sketch {
+	out := make([]Sketch, 0, len(looks))
+	for i := range looks {
+		out = append(out, Sketch{looks[i].Name, looks[i].Purpose, looks[i].Swatches})
+	}
+	return out
+}
+
+func timesOf(cues []Cue) Times {
+	out := Times{[]string{}, []int{}, []float64{}, []float64{}, []float64{}}
+	for i := range cues {
+		c := &cues[i]
+		out.Number, out.Look = append(out.Number, c.Number), append(out.Look, c.Look)
+		out.Moment, out.Start, out.Complete = append(out.Moment, c.Moment), append(out.Start, c.Start), append(out.Complete, c.Complete)
+	}
+	return out
 }
 
 // findingsOf copies findings, with numbers that JSON can carry. The page counts on an
@@ -109,6 +153,31 @@ func finite(v float64) float64 {
 // Show is the show that the book is of.
 func (b *Book) Show() *show.Show { return b.show }
 
-// Contents returns what does not move. Its slices are the book's own: they
-// are for reading.
+// Contents returns what a page is first sent. Its slices, and those of all that follows, are
+// the book's own: they are for reading.
 func (b *Book) Contents() Contents { return b.contents }
+
+// Looks are the looks as this rig gives them, in the order of Contents.Looks.
+func (b *Book) Looks() []Look { return b.looks }
+
+// Findings are all that the checks found.
+func (b *Book) Findings() []finding.Finding { return b.findings }
+
+// Rig is the rig for its page.
+func (b *Book) Rig() Rig { return b.rig }
+
+// Shape is the room's shape, for what reads the light of [Book.Room].
+func (b *Book) Shape() Room { return b.shape }
+
+// Sum is a hash of all that the pages can say of the show, light apart. The panic is a fault
+// of this package: it lets no number through that JSON lacks.
+func (b *Book) Sum() [sha256.Size]byte {
+	h := sha256.New()
+	e := json.NewEncoder(h)
+	for _, part := range []any{b.contents, b.looks, b.cues, b.findings, b.sound, b.moments, b.rig, b.shape} {
+		if err := e.Encode(part); err != nil {
+			panic("page: " + err.Error())
+		}
+	}
+	return [sha256.Size]byte(h.Sum(nil))
+}

@@ -29,10 +29,10 @@ type Miss struct {
 	Unit   string  `json:"unit"`
 }
 
-// looks works out what each look is on this rig. The swatches are those of the ribbons,
+// makeLooks works out what each look is on this rig. The swatches are those of the ribbons,
 // so the same colour means the same on both pages; ribbons without light in a look have
 // no dot on its diagram.
-func (b *Book) looks() []Look {
+func (b *Book) makeLooks() []Look {
 	s := b.show
 	out := make([]Look, 0, len(s.Looks))
 	for i := range s.Looks {

@@ -14,7 +14,7 @@ import (
 // system, uv, foot), by hand as in TestRibbonColours, and what the score asks
 // for in words.
 func TestLookCards(t *testing.T) {
-	looks := benchBook(t).Contents().Looks
+	looks := benchBook(t).looks
 	dark := [3]int{}
 	for i, want := range []struct {
 		name, purpose, parts string
@@ -75,7 +75,7 @@ func swatch(l Look, ribbon int) [3]int {
 // is red. Room gives the same glow, patch by patch.
 func TestDarkRibbonIsTheGlow(t *testing.T) {
 	b := benchBook(t)
-	l := b.Contents().Looks[3]
+	l := b.looks[3]
 	if c := swatch(l, 3); c[1] < 250 || c[0] > 150 || c[2] > 200 {
 		t.Errorf("the leaf's ribbon is %v", c)
 	}
@@ -84,7 +84,7 @@ func TestDarkRibbonIsTheGlow(t *testing.T) {
 	}
 	light := b.RoomUnder(3)
 	var sum [3]float64
-	for _, p := range b.Contents().Room.Panels {
+	for _, p := range b.shape.Panels {
 		area := p.Width * p.Height / float64(p.Cols*p.Rows)
 		for i := range p.Cols * p.Rows {
 			for k, v := range place(light, p.First+i)[3:6] {
@@ -159,7 +159,7 @@ cues:
 		t.Fatal(err)
 	}
 	s, _ := base.With(sc)
-	looks := New(s, nil).Contents().Looks
+	looks := New(s, nil).looks
 	l, noon := looks[1], looks[2]
 	want := []string{
 		"spot: red 10 %",

@@ -74,13 +74,13 @@ func TestPicturesOfAnInstant(t *testing.T) {
 
 // A look has a dot for each ribbon that it lights, and an emitter its spectrum.
 func TestSmallDrawings(t *testing.T) {
-	c := New(theYard(t), nil).contents
+	c := New(theYard(t), nil)
 	for i, want := range []int{0, 2, 1, 1, 2} { // night, half, one, glow, asked
-		if got := strings.Count(c.Looks[i].Colours, `class="dot"`); got != want {
-			t.Errorf("look %s has %d dots, want %d", c.Looks[i].Name, got, want)
+		if got := strings.Count(c.looks[i].Colours, `class="dot"`); got != want {
+			t.Errorf("look %s has %d dots, want %d", c.looks[i].Name, got, want)
 		}
 	}
-	for _, kind := range c.Types {
+	for _, kind := range c.rig.Types {
 		for _, e := range kind.Emitters {
 			if !strings.Contains(e.Spectrum, "<title>spectrum of "+e.Name+",") {
 				t.Errorf("%s %s is drawn as %.200s", kind.Name, e.Name, e.Spectrum)
@@ -100,7 +100,7 @@ func TestSmallDrawings(t *testing.T) {
 func TestMiddleSeatIsSaid(t *testing.T) {
 	r := New(theYard(t), nil).contents.Room
 	var seats []string
-	for _, p := range r.Points {
+	for _, p := range r.Eyes {
 		if p.Kind == "seat" {
 			seats = append(seats, p.Name)
 		}

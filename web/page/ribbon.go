@@ -18,7 +18,7 @@ import (
 type Ribbon struct {
 	Name  string `json:"name"`
 	Dark  bool   `json:"dark"`
-	Units []int  `json:"units"` // in Contents.Units
+	Units []int  `json:"units"` // in Rig.Units
 }
 
 // mixture is a ribbon ready to be summed: per drive the colour that it adds

@@ -13,10 +13,17 @@ import (
 	"lampblack/si"
 )
 
+// Rig is the rig for its page.
+type Rig struct {
+	Units    []Unit    `json:"units"`
+	Types    []Type    `json:"types"`
+	Circuits []Circuit `json:"circuits"`
+}
+
 // Unit is one lamp as hung.
 type Unit struct {
 	Name     string     `json:"name"`
-	Type     int        `json:"type"` // in Contents.Types
+	Type     int        `json:"type"` // in Rig.Types
 	Mode     string     `json:"mode"`
 	Universe int        `json:"universe"`
 	Address  int        `json:"address"` // start address

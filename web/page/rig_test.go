@@ -27,7 +27,7 @@ func TestPatchList(t *testing.T) {
 		{Name: "spot", Type: 1, Universe: 1, Address: 21, Last: 23, At: [3]float64{0, -1, 1.5}, Systems: []string{}, FedBy: "bar"},
 		{Name: "spare", Type: 1, Universe: 1, Address: 31, Last: 33, At: [3]float64{1.235, 0, 3}, Systems: []string{"back"}},
 	}
-	got := benchBook(t).Contents().Units
+	got := benchBook(t).rig.Units
 	if len(got) != len(want) {
 		t.Fatalf("%d units, want %d", len(got), len(want))
 	}
@@ -46,7 +46,7 @@ func TestSupplyTable(t *testing.T) {
 		{Name: "left wall", Breaker: "C16", Voltage: 240, VoltageSaid: true, Watts: 152, Units: []int{0, 2, 3}},
 		{Name: "right wall", Breaker: "10 A", Voltage: 230, Watts: 45, Units: []int{1}},
 	}
-	if got := benchBook(t).Contents().Circuits; !reflect.DeepEqual(got, want) {
+	if got := benchBook(t).rig.Circuits; !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
 	}
 }
@@ -83,7 +83,7 @@ func TestSupplyOfACircle(t *testing.T) {
 
 // The fixture types of the bench, as their files have them.
 func TestTypes(t *testing.T) {
-	types := benchBook(t).Contents().Types
+	types := benchBook(t).rig.Types
 	if len(types) != 2 {
 		t.Fatalf("%d types", len(types))
 	}
@@ -113,7 +113,7 @@ func TestTypes(t *testing.T) {
 // Their spectra are drawn 132 pixels wide from 300 nm to 780 nm, 3.636 nm to a
 // pixel, and 23 high, every 5 nm: 630 nm lie at 90.75, 380 nm at 22.
 func TestEmitters(t *testing.T) {
-	types := benchBook(t).Contents().Types
+	types := benchBook(t).rig.Types
 	red, white, uv := types[1].Emitters[0], types[1].Emitters[1], types[0].Emitters[0]
 	for _, c := range []struct {
 		e         Emitter
@@ -167,7 +167,8 @@ func TestContents(t *testing.T) {
 		{ID: "a", Value: math.Inf(1), Limit: 3, From: 1, To: 2, Margin: math.NaN(), Low: math.Inf(-1), High: 4},
 		{ID: "b", Value: .5, Limit: math.NaN(), From: math.Inf(1), To: math.Inf(1)},
 	}
-	c := New(s, list).Contents()
+	b := New(s, list)
+	c := b.Contents()
 	// The sound lasts a minute, longer than the last cue.
 	if c.Title != "Bench" || c.Place != "cellar" || c.Length != 60 {
 		t.Errorf("%q, %q, %v s", c.Title, c.Place, c.Length)
@@ -176,14 +177,14 @@ func TestContents(t *testing.T) {
 		{ID: "a", Value: 1e300, Limit: 3, From: 1, To: 2, Low: -1e300, High: 4},
 		{ID: "b", Value: .5, From: 1e300, To: 1e300},
 	}
-	if !reflect.DeepEqual(c.Findings, want) {
-		t.Errorf("got  %+v\nwant %+v", c.Findings, want)
+	if !reflect.DeepEqual(b.findings, want) {
+		t.Errorf("got  %+v\nwant %+v", b.findings, want)
 	}
 	if !math.IsInf(list[0].Value, 1) {
 		t.Error("the caller's findings were changed")
 	}
-	if c := New(s, nil).Contents(); c.Findings == nil || len(c.Findings) > 0 {
-		t.Errorf("no findings are %v", c.Findings)
+	if b := New(s, nil); b.findings == nil || len(b.findings) > 0 {
+		t.Errorf("no findings are %v", b.findings)
 	}
 }
 
@@ -195,7 +196,7 @@ func TestEmptyBook(t *testing.T) {
 	}
 	b := New(&show.Show{Rig: &rig.Rig{}, Length: 1500 * time.Millisecond}, nil)
 	c := b.Contents()
-	if c.Length != 1.5 || len(c.Units)+len(c.Types)+len(c.Circuits)+len(c.Looks)+len(c.Cues)+len(c.Ribbons)+len(c.Room.Panels) > 0 {
+	if c.Length != 1.5 || c.Units+len(b.rig.Types)+len(b.rig.Circuits)+len(b.looks)+len(b.cues)+len(c.Ribbons)+len(b.shape.Panels) > 0 {
 		t.Errorf("%+v", c)
 	}
 	if svg, err := b.Plan(t.Context(), 0, false); svg != nil || err != nil {

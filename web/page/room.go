@@ -79,6 +79,31 @@ func roomOf(s *show.Show) Room {
 	return out
 }
 
+// Hall is the room in short: how large it is, and from where it can be looked at.
+type Hall struct {
+	Size    [3]float64 `json:"size"`
+	Solved  bool       `json:"solved"`  // there are pictures of it
+	Eyes    []Eye      `json:"eyes"`    // seats, then performers
+	Seat    int        `json:"seat"`    // the middle one; -1 when there is none
+	Guessed string     `json:"guessed"` // as Room.Guessed
+}
+
+// Eye is somebody who can see.
+type Eye struct {
+	Name string `json:"name"`
+	Kind string `json:"kind"`
+}
+
+func hallOf(r *Room) Hall {
+	out := Hall{Size: r.Size, Solved: len(r.Panels) > 0, Eyes: []Eye{}, Seat: r.Seat, Guessed: r.Guessed}
+	for _, p := range r.Points {
+		if k := room.Kind(p.Kind); k == room.KindSeat || k == room.KindPerson {
+			out.Eyes = append(out.Eyes, Eye{p.Name, p.Kind})
+		}
+	}
+	return out
+}
+
 // direction rounds to 1e-5, which is a millimetre at 100 m.
 func direction(p room.Point) [3]float64 {
 	var out [3]float64

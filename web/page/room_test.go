@@ -20,17 +20,17 @@ func place(light []byte, i int) []float64 {
 
 func panelOf(t *testing.T, b *Book, name string) Panel {
 	t.Helper()
-	i := slices.IndexFunc(b.Contents().Room.Panels, func(p Panel) bool { return p.Name == name && !p.Back })
+	i := slices.IndexFunc(b.shape.Panels, func(p Panel) bool { return p.Name == name && !p.Back })
 	if i < 0 {
 		t.Fatalf("there is no panel %s", name)
 	}
-	return b.Contents().Room.Panels[i]
+	return b.shape.Panels[i]
 }
 
 // The room as its file has it: its size, and panels whose corner, sides and
 // grid cover what they are cut from.
 func TestRoomShape(t *testing.T) {
-	r := benchBook(t).Contents().Room
+	r := benchBook(t).shape
 	if r.Size != [3]float64{8, 10, 4} || r.Front != 6 {
 		t.Errorf("size %v, front %v", r.Size, r.Front)
 	}
@@ -102,7 +102,7 @@ func TestRoomLight(t *testing.T) {
 	}
 	// The seat turns its back to no lamp and sees none: no light reaches it but
 	// what the backdrop sends.
-	if seat := place(light, b.Contents().Room.Points[0].Place); seat[6] <= 0 || seat[6] > 1 {
+	if seat := place(light, b.shape.Points[0].Place); seat[6] <= 0 || seat[6] > 1 {
 		t.Errorf("the seat has %v lx", seat[6])
 	}
 }

@@ -13,23 +13,13 @@ import (
 const soundHop = 50 * time.Millisecond
 
 // Sound is the soundtrack's outline as columns: the level of three bands, 0
-// (60 dB below the loudest, or less) to 255, and momentary loudness.
+// (60 dB below the loudest, or less) to 255.
 type Sound struct {
-	Hop      float64   `json:"hop"` // s
-	Low      []byte    `json:"low"` // below 200 Hz
-	Mid      []byte    `json:"mid"`
-	High     []byte    `json:"high"`     // above 2 kHz
-	Loudness []float32 `json:"loudness"` // LUFS, one each Hop
-	Tempo    []Tempo   `json:"tempo"`
-	Known    bool      `json:"known"` // false until the soundtrack was listened to
-}
-
-// Tempo is a stretch of even tempo.
-type Tempo struct {
-	From  float64 `json:"from"`
-	To    float64 `json:"to"`
-	BPM   float64 `json:"bpm"`   // 0 where there is no steady beat
-	Beats int     `json:"beats"` // in a bar, 0 where no bar was found
+	Hop  float64 `json:"hop"`  // s
+	From float64 `json:"from"` // s, of the first step
+	Low  []byte  `json:"low"`  // below 200 Hz
+	Mid  []byte  `json:"mid"`
+	High []byte  `json:"high"` // above 2 kHz
 }
 
 // Moments is what was heard, as columns of one length, by time.
@@ -49,22 +39,14 @@ func seconds(t time.Duration) float64 { return float64(t.Microseconds()) / 1e6 }
 
 // soundOf brings the outline to steps of 50 ms, whatever the hop that listening has.
 func soundOf(t *soundtrack.Track) Sound {
-	s := Sound{Hop: soundHop.Seconds(), Low: []byte{}, Mid: []byte{}, High: []byte{}, Loudness: []float32{}, Tempo: []Tempo{}}
+	s := Sound{Hop: soundHop.Seconds(), Low: []byte{}, Mid: []byte{}, High: []byte{}}
 	if t == nil {
 		return s
 	}
-	s.Known = true
 	n := int(t.Duration/soundHop) + 1
 	s.Low = loudest(t.Overview.Low, t.Overview.Hop, n)
 	s.Mid = loudest(t.Overview.Mid, t.Overview.Hop, n)
 	s.High = loudest(t.Overview.High, t.Overview.Hop, n)
-	for i := range n {
-		l := t.Loudness.At(time.Duration(i)*soundHop, -120)
-		s.Loudness = append(s.Loudness, float32(math.Round(finite(float64(l))*10)/10))
-	}
-	for _, p := range t.Tempo {
-		s.Tempo = append(s.Tempo, Tempo{seconds(p.From), seconds(p.To), finite(p.BPM), p.BeatsABar})
-	}
 	return s
 }
 
@@ -104,22 +86,18 @@ func momentsOf(t *soundtrack.Track) Moments {
 // onLine puts what was heard on the line of a show whose waits make it longer than its
 // soundtrack: the sound of a span that repeats is there once for every pass.
 func onLine(s *show.Show, sound Sound, m Moments) (Sound, Moments) {
-	if len(s.Waits) == 0 || !sound.Known {
+	if len(s.Waits) == 0 || len(sound.Mid) == 0 {
 		return sound, m
 	}
 	at := func(t float64) float64 { return seconds(s.OnLine(time.Duration(t * float64(time.Second)))) }
-	out := sound
-	out.Low, out.Mid, out.High, out.Loudness = nil, nil, nil, nil
+	out := Sound{Hop: sound.Hop}
 	for i := range int(s.Length/soundHop) + 1 {
 		from := int(s.InTrack(time.Duration(i)*soundHop) / soundHop)
-		low, mid, high, loud := byte(0), byte(0), byte(0), float32(-120)
-		if from < len(sound.Loudness) {
-			low, mid, high, loud = sound.Low[from], sound.Mid[from], sound.High[from], sound.Loudness[from]
+		low, mid, high := byte(0), byte(0), byte(0)
+		if from < len(sound.Mid) {
+			low, mid, high = sound.Low[from], sound.Mid[from], sound.High[from]
 		}
-		out.Low, out.Mid, out.High, out.Loudness = append(out.Low, low), append(out.Mid, mid), append(out.High, high), append(out.Loudness, loud)
-	}
-	for i := range out.Tempo {
-		out.Tempo[i].From, out.Tempo[i].To = at(out.Tempo[i].From), at(out.Tempo[i].To)
+		out.Low, out.Mid, out.High = append(out.Low, low), append(out.Mid, mid), append(out.High, high)
 	}
 	for i := range m.Time {
 		m.Time[i], m.End[i] = at(m.Time[i]), at(m.End[i])

@@ -62,7 +62,7 @@ func TestRoomTellsWhatMoves(t *testing.T) {
 	}
 	for k := range 2 {
 		moved := floats(data[places+40*k : places+40*(k+1)])
-		home := b.Contents().Room.Panels[int(moved[0])]
+		home := b.shape.Panels[int(moved[0])]
 		if home.Name != "leaf" {
 			t.Errorf("%s has moved", home.Name)
 		}

@@ -1,75 +1,23 @@
 // Written by go generate from the Go structs. Do not edit.
 
-export type Tempo = {
-  from: number;
-  to: number;
-  bpm: number;
-  beats: number;
-};
-
-export type Sound = {
-  hop: number;
-  low: string;
-  mid: string;
-  high: string;
-  loudness: readonly number[];
-  tempo: readonly Tempo[];
-  known: boolean;
-};
-
-export type Moments = {
-  kind: readonly string[];
-  time: readonly number[];
-  end: readonly number[];
-  strength: readonly number[];
-  change: readonly number[];
-  why: readonly string[];
-  label: readonly string[];
-  bar: readonly number[];
-  beat: readonly number[];
-};
-
 export type Ribbon = {
   name: string;
   dark: boolean;
   units: readonly number[];
 };
 
-export type Miss = {
-  text: string;
-  wanted: number;
-  found: number;
-  unit: string;
-};
-
-export type Look = {
+export type Sketch = {
   name: string;
   purpose: string;
   swatches: string;
-  colours: string;
-  parts: readonly string[];
-  misses: readonly Miss[];
 };
 
-export type Cue = {
-  number: string;
-  look: number;
-  moment: number;
-  start: number;
-  peak: number;
-  complete: number;
-  up: number;
-  down: number;
-  delay: number;
-  hold: number;
-  returns: number;
-  bump: boolean;
-  lands: string;
-  on: string;
-  found: boolean;
-  offBy: number;
-  why: string;
-  by: string;
+export type Times = {
+  number: readonly string[];
+  look: readonly number[];
+  moment: readonly number[];
+  start: readonly number[];
+  complete: readonly number[];
 };
 
 export type Lack = {
@@ -104,6 +52,115 @@ export type Finding = {
   signed?: string;
   lacks?: readonly Lack[];
   light?: string;
+};
+
+export type Found = {
+  stops: number;
+  warnings: number;
+  notes: number;
+  unjudged: boolean;
+  first: readonly Finding[];
+  more: number;
+};
+
+export type Eye = {
+  name: string;
+  kind: string;
+};
+
+export type Hall = {
+  size: readonly [number, number, number];
+  solved: boolean;
+  eyes: readonly Eye[];
+  seat: number;
+  guessed: string;
+};
+
+export type Contents = {
+  edition: string;
+  steerable: boolean;
+  rescues: boolean;
+  reader: string;
+  right: string;
+  owner: boolean;
+  writes: boolean;
+  stale: boolean;
+  title: string;
+  place: string;
+  length: number;
+  heard: boolean;
+  units: number;
+  ribbons: readonly Ribbon[];
+  looks: readonly Sketch[];
+  cues: Times;
+  found: Found;
+  room: Hall;
+};
+
+export type Sound = {
+  hop: number;
+  from: number;
+  low: string;
+  mid: string;
+  high: string;
+};
+
+export type Moments = {
+  kind: readonly string[];
+  time: readonly number[];
+  end: readonly number[];
+  strength: readonly number[];
+  change: readonly number[];
+  why: readonly string[];
+  label: readonly string[];
+  bar: readonly number[];
+  beat: readonly number[];
+};
+
+export type Cue = {
+  number: string;
+  look: number;
+  moment: number;
+  start: number;
+  peak: number;
+  complete: number;
+  up: number;
+  down: number;
+  delay: number;
+  hold: number;
+  returns: number;
+  bump: boolean;
+  lands: string;
+  on: string;
+  found: boolean;
+  offBy: number;
+  why: string;
+  by: string;
+};
+
+export type Span = {
+  from: number;
+  to: number;
+  sound: Sound;
+  moments: Moments;
+  cues: readonly Cue[];
+  findings: readonly Finding[];
+};
+
+export type Miss = {
+  text: string;
+  wanted: number;
+  found: number;
+  unit: string;
+};
+
+export type Look = {
+  name: string;
+  purpose: string;
+  swatches: string;
+  colours: string;
+  parts: readonly string[];
+  misses: readonly Miss[];
 };
 
 export type Unit = {
@@ -161,6 +218,12 @@ export type Circuit = {
   units: readonly number[];
 };
 
+export type Rig = {
+  units: readonly Unit[];
+  types: readonly Type[];
+  circuits: readonly Circuit[];
+};
+
 export type Panel = {
   name: string;
   kind: string;
@@ -191,30 +254,6 @@ export type Room = {
   points: readonly Point[];
   seat: number;
   guessed: string;
-};
-
-export type Contents = {
-  edition: string;
-  steerable: boolean;
-  rescues: boolean;
-  reader: string;
-  right: string;
-  owner: boolean;
-  writes: boolean;
-  stale: boolean;
-  title: string;
-  place: string;
-  length: number;
-  sound: Sound;
-  moments: Moments;
-  ribbons: readonly Ribbon[];
-  looks: readonly Look[];
-  cues: readonly Cue[];
-  findings: readonly Finding[];
-  units: readonly Unit[];
-  types: readonly Type[];
-  circuits: readonly Circuit[];
-  room: Room;
 };
 
 export type ZoneLine = {

@@ -1,13 +1,16 @@
 // The book: time runs down the page.
-import { clock, countdown, say, plural } from "./clock";
-import { Light, save } from "./data";
+import { clock, countdown, say } from "./clock";
+import { Light } from "./data";
 import { calm, h, main, place } from "./dom";
-import { Leaf, leafSeconds, type Sizes } from "./leaf";
-import { remark } from "./margin";
-import { timed, type Model } from "./model";
-import { Pane, readings } from "./pane";
+import { colophon, frontMatter } from "./front";
+import { Leaf, type Sizes } from "./leaf";
+import type { Model } from "./model";
+import { Pace } from "./pace";
+import { Pane, type Reading } from "./pane";
 import type { Run } from "./run";
+import { Spans, spanSeconds } from "./spans";
 import { start } from "./start";
+import { turning } from "./turning";
 
 // The column widths; book.css has the same ones for the grid.
 function sizes(model: Model): Sizes {
@@ -25,9 +28,17 @@ function sizes(model: Model): Sizes {
   };
 }
 
+// near is how far from the window leaves are filled, px.
+const near = 1200;
+
+// following is how often the picture is asked for while the page is scrolled, and rest how long
+// nothing has moved when it is drawn whole, ms.
+const followed = 150, rest = 200;
+
 class Book {
   readonly #leaves: Leaf[] = [];
   readonly #light = new Light();
+  readonly #pace = new Pace();
   readonly #body = h("div", { class: "leaves" });
   readonly #line = h("div", { class: "thread" }, h("time", {}));
   readonly #rule: HTMLElement;
@@ -42,19 +53,21 @@ class Book {
   constructor(private readonly model: Model, private readonly run: Run) {
     this.#sizes = sizes(model);
     this.#pane = new Pane(model);
-    this.#pane.onValues = (v) => this.#showReadings(v);
+    this.#pane.onReadings = (list) => this.#showReadings(list);
     this.#rule = h("div", {
       class: "rule", role: "slider", tabindex: 0, "aria-orientation": "vertical", "aria-label": "Second that the room is shown at",
       "aria-valuemin": 0, "aria-valuemax": Math.round(model.show.length), keydown: (e) => this.#key(e as KeyboardEvent),
     });
     this.#rule.append(this.#line);
     this.#body.addEventListener("click", (e) => this.#click(e));
+    this.#body.addEventListener("whole", () => this.#mark());
     main().append(h("div", { class: "book" },
       h("div", { class: "text" }, frontMatter(model), heads(model), h("div", { class: "run-of-leaves" }, this.#body, this.#rule), colophon(model)),
-      h("aside", { class: "beside", "aria-label": "The room at the playhead" }, this.#pane.element, this.#now, this.#values, this.#followButton())));
+      h("aside", { class: "beside", "aria-label": "The room at the playhead" }, this.#pane.element, this.#now, this.#followButton(),
+        turning(model, (c) => { this.#leave(); this.go(c.complete, true, c.moment); }), this.#values)));
     this.#lay();
     this.#listen();
-    this.go(model.show.cues[0]?.complete ?? 0, false);
+    this.go(model.cues[0]?.complete ?? 0, false);
   }
 
   // lay sets the columns and makes the leaves, empty.
@@ -65,25 +78,31 @@ class Book {
       root.setProperty("--" + name, v + "px");
     }
     document.documentElement.classList.toggle("merged", s.merged);
-    const count = Math.max(1, Math.ceil(this.model.show.length / leafSeconds));
-    this.#leaves.splice(0);
-    for (let i = 0; i < count; i++) this.#leaves.push(new Leaf(this.model, this.#light, s, i, this.model.show.length));
+    for (const l of this.#leaves) l.drop();
+    const count = Math.max(1, Math.ceil(this.model.show.length / spanSeconds));
+    this.#leaves.splice(0, Infinity, ...Array.from({ length: count }, (_, i) => new Leaf(this.model, this.#light, this.#pace, s, i)));
     this.#body.replaceChildren(...this.#leaves.map((l) => l.element));
     this.#watchLeaves();
   }
 
-  // Only leaves near the window are filled, so that an hour scrolls like a minute.
+  // Only leaves near the window are in the document, so that an hour scrolls like a minute.
   #watchLeaves(): void {
     this.#seen?.disconnect();
     this.#seen = new IntersectionObserver((entries) => {
       for (const e of entries) {
         const leaf = this.#leaves[Number((e.target as HTMLElement).dataset["leaf"])];
-        if (e.isIntersecting) leaf?.fill();
-        else if (this.#leaves.length > 12) leaf?.drop();
+        if (e.isIntersecting) leaf?.fill(() => this.#far(leaf));
+        else leaf?.drop();
       }
-      this.#mark();
-    }, { rootMargin: "1200px 0px" });
+    }, { rootMargin: `${near}px 0px` });
     for (const l of this.#leaves) this.#seen.observe(l.element);
+  }
+
+  #top = 0; // of the leaves, px of the whole page
+
+  // far is how far a leaf is from the middle of the window, px.
+  #far(l: Leaf): number {
+    return Math.abs(this.#top + ((l.from + l.to) / 2) * this.#sizes.scale - scrollY - innerHeight / 2);
   }
 
   #listen(): void {
@@ -91,6 +110,7 @@ class Book {
       this.#button.hidden = !this.run.here || this.#following;
       if (this.run.here && this.#following) this.go(this.run.now, true);
     });
+    this.model.spans.watch(() => this.#tell());
     let width = innerWidth;
     addEventListener("resize", () => {
       if (innerWidth === width) return;
@@ -100,22 +120,26 @@ class Book {
       this.go(this.#at, false);
     });
     for (const name of ["wheel", "touchmove"]) addEventListener(name, () => this.#leave(), { passive: true });
-    // Light is fetched while nothing else happens, so that no leaf is turned to that has none.
-    const idle = async (): Promise<void> => { for (const l of this.#leaves) await l.fetch(); };
-    (window.requestIdleCallback ?? setTimeout)(() => void idle().then(() => { document.documentElement.dataset["lit"] = "yes"; }));
+    addEventListener("scroll", () => this.#scrolled(), { passive: true });
+    new ResizeObserver(() => { this.#top = this.#body.getBoundingClientRect().top + scrollY; }).observe(document.body);
   }
 
-  // go sets the playhead of this page; the run is not touched.
-  go(t: number, scroll: boolean): void {
+  // go sets the playhead of this page; the run is not touched. With seen, that second is brought
+  // into the window and not the playhead's.
+  go(t: number, scroll: boolean, seen = t): void {
+    this.#set(t);
+    this.#tell();
+    this.#pane.show(Math.round(this.#at * 20) / 20);
+    if (scroll) this.#scrollTo(Math.min(seen, this.model.show.length) * this.#sizes.scale);
+  }
+
+  #set(t: number): void {
     this.#at = Math.min(Math.max(t, 0), this.model.show.length);
     const y = this.#at * this.#sizes.scale;
     place(this.#line, { transform: `translateY(${y.toFixed(1)}px)` });
     this.#line.classList.toggle("under", y < 20);
     const time = this.#line.firstElementChild;
     if (time) time.textContent = clock(this.#at, 1);
-    this.#tell();
-    this.#pane.show(Math.round(this.#at * 20) / 20);
-    if (scroll) this.#scrollTo(y);
   }
 
   #scrollTo(y: number): void {
@@ -123,13 +147,44 @@ class Book {
     const want = Math.max(0, top - innerHeight * 0.42);
     if (calm()) {
       // Turn the page only when the line leaves it.
-      if (top < scrollY + 120 || top > scrollY + innerHeight - 60) scrollTo({ top: Math.max(0, top - 160), behavior: "instant" });
-    } else if (Math.abs(scrollY - want) > 0.5) scrollTo({ top: want, behavior: "instant" });
+      if (top < scrollY + 120 || top > scrollY + innerHeight - 60) this.#turn(Math.max(0, top - 160));
+    } else if (Math.abs(scrollY - want) > 0.5) this.#turn(want);
+    const leaf = this.#leaves[Spans.of(y / this.#sizes.scale)];
+    leaf?.fill(() => this.#far(leaf));
+    leaf?.now();
+  }
+
+  #turn(top: number): void {
+    scrollTo({ top, behavior: "instant" });
+    this.#was = scrollY;
+  }
+
+  #was = scrollY; // where the page stood when its playhead was set
+  #asked = 0; // when the picture was asked for
+  #still: ReturnType<typeof setTimeout> | undefined;
+
+  // scrolled has the playhead keep its place in the window, so that the picture is that of what
+  // is read. On the title page it stays where it was.
+  #scrolled(): void {
+    const by = scrollY - this.#was;
+    if (!by || this.#following && this.run.here) return;
+    this.#was = scrollY;
+    const top = this.#top - scrollY, scale = this.#sizes.scale, y = top + this.#at * scale;
+    if (top > innerHeight * 0.42 && by > 0) return;
+    const kept = y > 0.12 * innerHeight && y < 0.8 * innerHeight ? y : 0.42 * innerHeight;
+    this.#set((kept - top) / scale);
+    const now = performance.now();
+    clearTimeout(this.#still);
+    this.#still = setTimeout(() => this.go(this.#at, false), rest);
+    if (now - this.#asked < followed) return;
+    this.#asked = now;
+    this.#tell();
+    this.#pane.show(Math.round(this.#at * 20) / 20, true);
   }
 
   #words = "";
   #tell(): void {
-    const show = this.model.show, i = this.model.cueAt(this.#at), now = show.cues[i], next = show.cues[i + 1];
+    const i = this.model.cueAt(this.#at), now = this.model.cues[i], next = this.model.cues[i + 1];
     const bar = this.model.barAt(this.#at);
     const words = [clock(this.#at, 1), bar, now?.number, next ? countdown(next.start - this.#at) : ""].join("|");
     if (words === this.#words) return;
@@ -145,14 +200,14 @@ class Book {
   }
 
   #mark(): void {
-    const now = this.model.show.cues[this.model.cueAt(this.#at)];
-    for (const e of this.#body.querySelectorAll(".card.current")) e.classList.remove("current");
-    if (now) this.#body.querySelector(`.card[data-cue="${CSS.escape(now.number)}"]`)?.classList.add("current");
+    const now = this.model.cues[this.model.cueAt(this.#at)];
+    for (const e of this.#body.querySelectorAll(".card.current")) if (e.getAttribute("data-cue") !== now?.number) e.classList.remove("current");
+    if (now) this.#leaves[Spans.of(now.moment)]?.element.querySelector(`.card[data-cue="${CSS.escape(now.number)}"]`)?.classList.add("current");
   }
 
-  #showReadings(v: Float32Array): void {
-    const rows = readings(this.model, v).filter((r) => r.kind !== "performer" || r.uv > 0);
-    const row = (r: (typeof rows)[number], value: string): HTMLElement => h("tr", {}, h("th", { scope: "row" }, r.name), h("td", {}, value));
+  #showReadings(list: readonly Reading[]): void {
+    const rows = list.filter((r) => r.kind !== "performer" || r.uv > 0);
+    const row = (r: Reading, value: string): HTMLElement => h("tr", {}, h("th", { scope: "row" }, r.name), h("td", {}, value));
     this.#values.replaceChildren(h("table", {}, h("caption", { class: "unseen" }, "Readings at the playhead"), h("tbody", {},
       ...rows.filter((r) => r.kind === "surface").slice(0, 4).map((r) => row(r, say(r.lux, "lx"))),
       ...rows.filter((r) => r.kind === "object" && r.luminance > 0).sort((a, b) => b.glow - a.glow).slice(0, 4).map((r) => row(r, "glow " + say(r.glow, "cd/m²"))),
@@ -160,15 +215,16 @@ class Book {
   }
 
   #click(e: MouseEvent): void {
-    if ((e.target as Element).closest("a, button, .remark")) return;
+    const on = e.target as Element;
+    if (on.closest("a, button, .remark")) return;
     this.#leave();
-    const card = (e.target as Element).closest<HTMLElement>(".card");
-    const cue = card && this.model.show.cues.find((c) => c.number === card.dataset["cue"]);
-    this.go(cue ? cue.complete : (e.clientY - this.#body.getBoundingClientRect().top) / this.#sizes.scale, false);
+    const number = on.closest<HTMLElement>("[data-cue]")?.dataset["cue"], moment = on.closest<SVGElement>(".moment")?.dataset["at"];
+    const cue = number !== undefined && this.model.cues.find((c) => c.number === number);
+    this.go(cue ? cue.complete : moment ? Number(moment) : (e.clientY - this.#body.getBoundingClientRect().top) / this.#sizes.scale, false);
   }
 
   #key(e: KeyboardEvent): void {
-    const cues = this.model.show.cues, i = this.model.cueAt(this.#at);
+    const cues = this.model.cues, i = this.model.cueAt(this.#at);
     const to = {
       ArrowDown: this.#at + (e.shiftKey ? 0.1 : 1), ArrowRight: this.#at + 0.1, ArrowUp: this.#at - (e.shiftKey ? 0.1 : 1), ArrowLeft: this.#at - 0.1,
       PageDown: this.#at + 10, PageUp: this.#at - 10, Home: 0, End: this.model.show.length,
@@ -192,48 +248,11 @@ class Book {
   }
 }
 
-// frontMatter is the title page: what the show is, and what is wrong with it
-// as a whole.
-function frontMatter(model: Model): HTMLElement {
-  const s = model.show;
-  // Notes about the whole show are for the Checks page: here they would push
-  // the show down.
-  const found = s.findings.filter((f) => !f.lacks);
-  const whole = found.filter((f) => !timed(f, s.length) && f.severity !== "note"), most = 3;
-  const count = (k: string): number => found.filter((f) => f.severity === k && !f.signed).length;
-  return h("section", { class: "front", "aria-label": "Title page" },
-    h("p", { class: "name" }, s.title),
-    h("p", { class: "facts" }, [s.place, clock(s.length), plural(s.cues.length, "cue"), plural(s.looks.length, "look"), plural(s.units.length, "unit")].filter(Boolean).join(" · ")),
-    s.room.guessed && h("p", { class: "facts" }, s.room.guessed),
-    h("p", { class: "facts" }, h("a", { href: "/checks" }, found.length ? [count("stop") ? plural(count("stop"), "stop") : "no stop", plural(count("warn"), "warning"), plural(count("note"), "note")].join(", ") : "no findings", s.findings.length > found.length && "; not all was judged")),
-    !s.sound.known && h("p", { class: "facts" }, "No soundtrack was listened to, so no moments are known."),
-    whole.length > 0 && h("ul", { class: "whole" }, ...whole.slice(0, most).map((f) => h("li", {}, remark(f, false)))),
-    onPaper(), colophon(model),
-    whole.length > most && h("p", { class: "facts" }, h("a", { href: "/checks" }, `and ${whole.length - most} more about the whole show`)));
-}
-
-// onPaper makes what is printed: papers are laid out by the program, and not by the browser.
-function onPaper(): HTMLElement {
-  const said = h("span", { role: "status" });
-  const make = async (name: string): Promise<void> => {
-    said.textContent = ` The ${name} is being made…`;
-    const file = name.replaceAll(" ", "-") + ".pdf";
-    said.textContent = await save("/sheet/" + file, file).then(() => "", (e: unknown) => ` ${name}: ${e instanceof Error ? e.message : String(e)}`);
-  };
-  const names = ["prompt book", "cue sheet", "stopwatch sheet", "lighting plan", "patch list", "all papers"];
-  return h("p", { class: "facts on-paper" }, "On paper, as PDF: ", ...names.flatMap((n, i) => [
-    i ? ", " : "", h("button", { type: "button", "data-paper": n, click: () => void make(n === "all papers" ? "all" : n) }, n)]), said);
-}
-
 function heads(model: Model): HTMLElement {
   return h("div", { class: "heads", "aria-hidden": "true" },
     h("span", {}, "time"), h("span", {}, "sound"), h("span", { class: "cue-head" }, "cues"),
     h("span", { class: "light-heads" }, ...model.show.ribbons.map((r) => h("span", { class: r.dark ? "dark" : "" }, h("span", {}, r.dark ? r.name + " glow" : r.name)))),
     h("span", { class: "margin-head" }, "remarks"));
 }
-
-const colophon = (model: Model): HTMLElement => h("p", { class: "colophon" },
-  `Light is computed, ${model.show.ribbons.some((r) => r.dark) ? "ultraviolet in the colour of what it makes glow" : "in its own colour"}; width is lightness. `,
-  "It can show that a rule is not met, never that a room is safe: local codes and licensed people decide.");
 
 void start((model, run) => { new Book(model, run); });

@@ -1,5 +1,5 @@
 // Cue cards: one hand-sized card for each cue.
-import type { Cue, Look, Ribbon } from "./api";
+import type { Cue, Ribbon, Sketch } from "./api";
 import { clock, span } from "./clock";
 import { h, place } from "./dom";
 
@@ -18,7 +18,7 @@ export function timing(c: Cue): string {
   return parts.join(", ");
 }
 
-export function card(c: Cue, look: Look | undefined, swatch: Uint8Array | undefined, ribbons: readonly Ribbon[]): HTMLElement {
+export function card(c: Cue, look: Sketch | undefined, swatch: Uint8Array | undefined, ribbons: readonly Ribbon[]): HTMLElement {
   const doubt = !c.found ? "its moment was not found" : Math.abs(c.offBy) > 0.05 ? `its moment lies ${span(Math.abs(c.offBy))} ${c.offBy > 0 ? "later" : "earlier"} than written` : "";
   return h("article", { class: "card" + (c.bump ? " bump" : "") + (c.by === "draft" ? " draft" : ""), "data-cue": c.number, "aria-label": `cue ${c.number}, ${look?.name ?? ""}, ${clock(c.start, 1)}` },
     edge(swatch, ribbons),

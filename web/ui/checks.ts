@@ -2,6 +2,7 @@
 // good to know; findings that differ in their place alone are told as one.
 import type { Finding } from "./api";
 import { plural } from "./clock";
+import { answer } from "./data";
 import { h, main } from "./dom";
 import { measure, remark, when, words } from "./margin";
 import { timed, type Model } from "./model";
@@ -16,8 +17,8 @@ const chapters: readonly (readonly [string, (f: Finding) => boolean])[] = [
   ["Not judged", (f) => f.id === unjudged],
 ];
 
-function build(model: Model): void {
-  const all = model.show.findings;
+async function build(model: Model): Promise<void> {
+  const all = await answer<Finding[]>("/api/findings");
   const counts = ["stop", "warn", "note"].map((k) => [k, all.filter((f) => f.severity === k && f.id !== unjudged).length] as const).filter(([, n]) => n);
   main().append(h("div", { class: "chapter" }, h("h2", {}, "Checks"),
     h("p", { class: "lede" }, counts.length ? counts.map(([k, n]) => plural(n, (words[k] ?? k).toLowerCase())).join(", ") + ". " : "Nothing was found. ",

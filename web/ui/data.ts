@@ -1,8 +1,6 @@
 // What the server answers, fetched and unpacked.
-import type { Contents } from "./api";
+import type { Contents, Room } from "./api";
 import { send, Unanswered } from "./key";
-
-export type Sound = { hop: number; low: Uint8Array; mid: Uint8Array; high: Uint8Array };
 
 async function ask(path: string): Promise<Response> {
   const r = await send(path);
@@ -70,10 +68,15 @@ export class Light {
     }
     return p;
   }
+}
 
-  forget(): void {
-    this.#pieces.clear();
-  }
+let shapeOf: Promise<Room> | undefined;
+
+// shape answers the room's shape, which is what reads its light goes by; it is asked for once.
+export function shape(): Promise<Room> {
+  shapeOf ??= answer<Room>("/api/shape");
+  shapeOf.catch(() => { shapeOf = undefined; });
+  return shapeOf;
 }
 
 // roomAt answers eight values for each place of the room.

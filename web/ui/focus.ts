@@ -1,16 +1,16 @@
 // Focusing alone, from a phone on the ladder: one lamp after another, alone, found, aimed,
 // noted.
-import type { Aim } from "./api";
+import type { Aim, Rig, Room } from "./api";
 import { dab } from "./dab";
-import { answer } from "./data";
+import { answer, shape } from "./data";
 import { h, main, svg } from "./dom";
 import { Hands } from "./hands";
 import type { Model } from "./model";
 import type { Run } from "./run";
 import { start } from "./start";
 
-async function build(model: Model, run: Run): Promise<void> {
-  const aims = await answer<Aim[]>("/api/focus");
+async function build(_: Model, run: Run): Promise<void> {
+  const [aims, rig, room] = await Promise.all([answer<Aim[]>("/api/focus"), answer<Rig>("/api/rig"), shape()]);
   const hands = new Hands(run);
   let at = 0, fault = -1, tried = 0;
   const shine = h("span"), name = h("h2", { class: "unit" }), where = h("p", { class: "mark" }), lights = h("p", { class: "soft" }), patch = h("p", { class: "soft" }), count = h("span", { class: "soft" });
@@ -41,7 +41,7 @@ async function build(model: Model, run: Run): Promise<void> {
 
   let drawn = "";
   function show(): void {
-    const a = here(), l = hands.lamps, known = model.show.units[at];
+    const a = here(), l = hands.lamps, known = rig.units[at];
     if (!a) return;
     holds.textContent = hands.lost || l.wrong || (l.focus.does ? `${l.focus.unit ? l.focus.unit + ": " : ""}${l.focus.does}` : run.head.idle ? "The lamps are dark." : "The show has the lamps.");
     holds.classList.toggle("lost", hands.lost !== "" || l.wrong !== "");
@@ -62,7 +62,7 @@ async function build(model: Model, run: Run): Promise<void> {
     lights.textContent = a.lights.length ? `It lights ${a.lights.join(", ")}.` : "";
     patch.textContent = known ? `universe ${known.universe}, from slot ${known.address}` : "";
     near.replaceChildren("beside it: ", ...a.near.slice(0, 3).map((i) => h("button", { type: "button", click: () => go(i) }, aims[i]?.unit ?? "")));
-    plan.replaceChildren(drawing(model, aims, at));
+    plan.replaceChildren(drawing(room, aims, at));
     trouble.replaceChildren(...(fault < 0 ? [] : faultFinder(a)));
   }
 
@@ -97,8 +97,8 @@ async function build(model: Model, run: Run): Promise<void> {
 }
 
 // drawing is the plan from above with the unit, its mark, and how wide it lights there.
-function drawing(model: Model, aims: readonly Aim[], at: number): SVGSVGElement {
-  const room = model.show.room, a = aims[at];
+function drawing(room: Room, aims: readonly Aim[], at: number): SVGSVGElement {
+  const a = aims[at];
   const xs = aims.flatMap((u) => [u.at[0], u.aim[0]]), ys = aims.flatMap((u) => [u.at[1], u.aim[1]]);
   const known = room.size[0] > 0 && room.size[1] > 0;
   const left = known ? -room.size[0] / 2 : Math.min(...xs) - 1, right = known ? room.size[0] / 2 : Math.max(...xs) + 1;

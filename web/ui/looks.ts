@@ -1,7 +1,7 @@
 // The looks page: each look as this rig gives it in this room.
 import type { Look } from "./api";
 import { clock, say } from "./clock";
-import { plate } from "./data";
+import { answer, plate } from "./data";
 import { drawn, h, main, svg } from "./dom";
 import type { Model } from "./model";
 import { Picture, viewsOf } from "./picture";
@@ -19,10 +19,9 @@ function dabs(model: Model, swatch: Uint8Array): HTMLElement {
   }), dark.length > 0 && h("li", { class: "unlit" }, "dark: " + dark.map((r) => r.name + (r.dark ? " glow" : "")).join(", ")));
 }
 
-function entry(model: Model, i: number): HTMLElement {
-  const look = model.show.looks[i], swatch = model.swatches[i] ?? new Uint8Array();
-  if (!look) return h("div");
-  const cues = model.show.cues.filter((c) => c.look === i);
+function entry(model: Model, look: Look, i: number): HTMLElement {
+  const swatch = model.swatches[i] ?? new Uint8Array();
+  const cues = model.cues.filter((c) => c.look === i);
   return h("article", { class: "entry", id: "look-" + i }, h("h3", {}, look.name), look.purpose && h("p", { class: "purpose" }, look.purpose),
     scene(model, i),
     h("div", { class: "both" }, dabs(model, swatch), reach(look, i)),
@@ -56,12 +55,13 @@ function scene(model: Model, i: number): HTMLElement | undefined {
   return h("div", {}, p.stage, words);
 }
 
-function build(model: Model): void {
+async function build(model: Model): Promise<void> {
+  const looks = await answer<Look[]>("/api/looks");
   const view = viewsOf(model.show.room)[0];
   main().append(h("div", { class: "chapter" }, h("h2", {}, "Looks"),
     h("p", { class: "lede" }, view ? `Each look as computed from ${model.show.room.seat < 0 ? "the front" : `the seat “${view.name}”`}, for an eye that is used to it. ` : "", "A dab for each system, in its own colour and as wide as it is light; ",
       model.show.ribbons.some((r) => r.dark) ? "ultraviolet in the colour of what it makes glow. " : "", "The CIE 1976 diagram shows where those colours lie; the cross is daylight, D65."),
-    h("div", { class: "lookbook" }, ...model.show.looks.map((_, i) => entry(model, i)))));
+    h("div", { class: "lookbook" }, ...looks.map((l, i) => entry(model, l, i)))));
 }
 
 void start(build);

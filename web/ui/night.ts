@@ -1,8 +1,8 @@
 // The running page: what is now, what comes next, and the orders.
-import type { Cue, Stage, Wrong } from "./api";
+import type { Stage, Wrong } from "./api";
 import { clock, countdown, sentence } from "./clock";
 import { h, main } from "./dom";
-import type { Model } from "./model";
+import type { Brief, Model } from "./model";
 import { order, type Run } from "./run";
 import { skipWords, soundbar } from "./soundbar";
 import { start } from "./start";
@@ -62,18 +62,17 @@ function build(model: Model, run: Run): void {
   // rehearse takes the run to some seconds before a cue, with the light that
   // it has there.
   function rehearse(): HTMLElement {
-    const cue = h("select", { "aria-label": "cue to take it from" }, ...show.cues.map((c) => h("option", {}, `${c.number} ${model.look(c)?.name ?? ""}`)));
+    const cue = h("select", { "aria-label": "cue to rehearse from" }, ...model.cues.map((c) => h("option", {}, `${c.number} ${model.look(c)?.name ?? ""}`)));
     const lead = 8; // s: time to hear where one is (common practice, 3 to 10 s)
-    return h("p", { class: "rehearse" }, "take it from ", cue, h("button", { type: "button", "data-order": "seek", click: () => {
-      const at = Math.max(0, (show.cues[cue.selectedIndex]?.start ?? 0) - lead);
+    return h("p", { class: "rehearse" }, "rehearse from ", h("button", { type: "button", "data-order": "seek", click: () => {
+      const at = Math.max(0, (model.cues[cue.selectedIndex]?.start ?? 0) - lead);
       void order("seek", `?to=${at.toFixed(3)}`).then((t) => { told.textContent = t; });
-    } }, `${lead} s before`));
+    } }, `${lead} s before`), cue);
   }
 
-  const line = (e: HTMLElement, why: HTMLElement, c: Cue | undefined, none: string): void => {
-    e.replaceChildren(...(c ? [h("b", {}, c.number), " ", model.look(c)?.name ?? ""] : [none]));
-    why.textContent = c ? c.why || model.look(c)?.purpose || "" : "";
-  };
+  const line = (e: HTMLElement, c: Brief | undefined, none: string): void => e.replaceChildren(...(c ? [h("b", {}, c.number), " ", model.look(c)?.name ?? ""] : [none]));
+  // whyOf is known once the minute of the cue was fetched.
+  const whyOf = (c: Brief | undefined): string => c ? model.whole(c)?.why || model.look(c)?.purpose || "" : "";
 
   const tonight = trims(run);
   const takes = rehearse(), inside = h("p", { class: "label" }, "in");
@@ -101,7 +100,7 @@ function build(model: Model, run: Run): void {
 
   let words = "", cues = "";
   const tell = (): void => {
-    const t = run.now, i = model.cueAt(t), after = show.cues[i + 1];
+    const t = run.now, i = model.cueAt(t), after = model.cues[i + 1];
     const until = after && run.head.running ? countdown((after.start - t) / (run.head.speed || 1)) : "";
     const text = [clock(t), until, run.lost, JSON.stringify({ ...run.head, at: 0 })].join();
     if (text !== words) {
@@ -137,12 +136,13 @@ function build(model: Model, run: Run): void {
       return;
     }
     if (zones.firstChild || presses.firstChild || standby.textContent) stage(run.head.stage); // it was an evening until now
+    for (const [e, why] of [[nowWhy, whyOf(model.cues[i])], [nextWhy, whyOf(after)]] as const) if (e.textContent !== why) e.textContent = why;
     const pair = `${i}/${run.head.running}`;
     if (pair === cues) return;
     cues = pair;
     if (next.parentElement) next.parentElement.hidden = false;
-    line(now, nowWhy, show.cues[i], "dark");
-    line(next, nextWhy, after, "nothing more");
+    line(now, model.cues[i], "dark");
+    line(next, after, "nothing more");
   };
 
   const sound = soundbar(run, told, show.steerable);
@@ -171,6 +171,10 @@ function build(model: Model, run: Run): void {
     if (e.key === " " && e.target instanceof Element && e.target.closest("button, summary")) e.preventDefault();
   }, { capture: true });
   run.watch(tell);
+  model.spans.watch(() => {
+    words = "";
+    tell();
+  });
   tell();
 }
 

@@ -1,6 +1,7 @@
 // The picture of the room that stays in view, with its ways of seeing.
 import { say as inWords } from "./clock";
-import { Newest, roomAt } from "./data";
+import type { Room } from "./api";
+import { Newest, roomAt, shape } from "./data";
 import { h } from "./dom";
 import type { Model } from "./model";
 import { perPlace, Picture, seers, viewsOf, ways, type View, type Way } from "./picture";
@@ -18,15 +19,15 @@ export class Pane {
   readonly #seers: HTMLElement;
   readonly #views: View[];
   readonly #picture: Picture;
-  readonly #asked: Newest<Float32Array>;
-  #last = -1;
-  onValues: (values: Float32Array) => void = () => {};
+  readonly #asked: Newest<Reading[]>;
+  #last = "";
+  onReadings: (list: readonly Reading[]) => void = () => {};
 
   constructor(private readonly model: Model) {
     this.#views = viewsOf(model.show.room);
     const first = this.#views[0];
     this.#picture = new Picture(first ?? { name: "", eye: -1 });
-    this.#asked = new Newest((v) => this.onValues(v), () => {});
+    this.#asked = new Newest((r) => this.onReadings(r), () => {});
     this.#picture.onDrawn = () => this.#explain();
     this.#picture.onFailed = () => this.#say("The picture did not arrive: is the program still there?");
     this.#picture.onPointed = (words) => this.#pointed.replaceChildren(words);
@@ -42,11 +43,13 @@ export class Pane {
     }
   }
 
-  show(t: number): void {
-    if (t === this.#last || !this.model.show.room.panels.length) return;
-    this.#last = t;
-    this.#picture.show("at=" + t.toFixed(3));
-    this.#asked.ask(() => roomAt(t));
+  // show shows the room at t; quick is for times that change all the while, and reads nothing.
+  show(t: number, quick = false): void {
+    const what = `${t} ${quick}`;
+    if (what === this.#last || !this.model.show.room.solved) return;
+    this.#last = what;
+    this.#picture.show("at=" + t.toFixed(3), quick);
+    if (!quick) this.#asked.ask(async () => readings(await shape(), await roomAt(t)));
   }
 
   #explain(): void {
@@ -85,8 +88,8 @@ export class Pane {
 export type Reading = { name: string; kind: string; lux: number; luminance: number; glow: number; uv: number };
 
 // readings takes the mean over each surface and object, and the value at each eye.
-export function readings(model: Model, v: Float32Array): Reading[] {
-  const room = model.show.room, out: Reading[] = [];
+export function readings(room: Room, v: Float32Array): Reading[] {
+  const out: Reading[] = [];
   const one = (at: number): Omit<Reading, "name" | "kind"> => {
     const k = at * perPlace, lum = (i: number): number => 0.2127 * (v[k + i] ?? 0) + 0.7152 * (v[k + i + 1] ?? 0) + 0.0722 * (v[k + i + 2] ?? 0);
     return { lux: v[k + 6] ?? 0, luminance: lum(0) + lum(3), glow: lum(3), uv: v[k + 7] ?? 0 };

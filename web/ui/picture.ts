@@ -1,5 +1,5 @@
 // Pictures of the room, which the program draws: the same as on paper.
-import type { Pointed, Room } from "./api";
+import type { Hall, Pointed } from "./api";
 import { say } from "./clock";
 import { answer, Newest, pictureOf, type Drawn } from "./data";
 import { h, place } from "./dom";
@@ -27,11 +27,10 @@ export const perPlace = 8;
 export type View = { name: string; eye: number };
 
 // viewsOf lists the places to look from: the middle seat, the other seats, performers.
-export function viewsOf(room: Room): View[] {
-  if (!room.panels.length) return [];
-  const eyes = room.points.filter((p) => p.kind === "seat" || p.kind === "performer");
-  if (!eyes.length) return [{ name: "among the audience", eye: -1 }];
-  const out = eyes.map((p, eye) => ({ name: p.name, eye }));
+export function viewsOf(room: Hall): View[] {
+  if (!room.solved) return [];
+  if (!room.eyes.length) return [{ name: "among the audience", eye: -1 }];
+  const out = room.eyes.map((p, eye) => ({ name: p.name, eye }));
   if (room.seat > 0) out.unshift(...out.splice(room.seat, 1));
   return out;
 }
@@ -54,6 +53,7 @@ export class Picture {
   readonly #asked = new Newest<Drawn | undefined>((d) => this.#take(d), () => this.onFailed());
   readonly #pointed = new Newest<Pointed>((p) => this.onPointed(inWords(p)), () => {});
   #light = "";
+  #quick = false; // a small picture will do: another is asked for soon
   #since = 0; // when it was asked for
   #key = "";
   #ready = new Set<string>(); // places that were drawn from, at the width that is wanted
@@ -71,9 +71,11 @@ export class Picture {
     this.canvas.addEventListener("blur", () => this.#leave());
   }
 
-  // show asks for the picture of some light: at=S, look=N or now=yes.
-  show(light: string): void {
+  // show asks for the picture of some light: at=S, look=N or now=yes. While that changes all the
+  // time, quick ones are smaller.
+  show(light: string, quick = false): void {
     this.#light = light;
+    this.#quick = quick;
     this.again();
   }
 
@@ -82,7 +84,7 @@ export class Picture {
     this.#since = performance.now();
     const width = this.#width(), from = `${this.view.eye} ${width}`;
     // A new place takes a second or two to be made ready: a small picture of it comes first.
-    if (!this.#ready.has(from) && width > 320) this.#asked.ask(() => pictureOf(this.#query(), 320, ""));
+    if ((this.#quick || !this.#ready.has(from)) && width > 320) this.#asked.ask(() => pictureOf(this.#query(), 320, ""));
     else this.#asked.ask(() => pictureOf(this.#query(), width, this.#key));
     if (this.#at) this.#ask();
   }
@@ -120,7 +122,7 @@ export class Picture {
     this.canvas.dataset["drawn"] = "yes";
     this.canvas.dataset["took"] = (performance.now() - this.#since).toFixed(1); // ms
     this.onDrawn();
-    if (d && d.width < full) {
+    if (d && d.width < full && !this.#quick) {
       this.#ready.add(`${this.view.eye} ${full}`);
       this.#key = "";
       this.again();

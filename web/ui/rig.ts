@@ -1,7 +1,7 @@
 // The rig page: the plan, the patch list, supply, and the fixture types.
-import type { Contents } from "./api";
+import type { Hall, Rig } from "./api";
 import { say } from "./clock";
-import { fill, plot } from "./data";
+import { answer, fill, plot } from "./data";
 import { drawn, h, main } from "./dom";
 import type { Model } from "./model";
 import { start } from "./start";
@@ -15,8 +15,8 @@ function gamut(alt: string): HTMLElement {
 }
 
 // plan shows the lighting plan; a click on a unit leads to its line of the patch.
-function plan(s: Contents): HTMLElement {
-  if (!s.room.size[0] || !s.room.size[1]) return h("p", { class: "quiet" }, "The room has no size, so there is no plan.");
+function plan(room: Hall): HTMLElement {
+  if (!room.size[0] || !room.size[1]) return h("p", { class: "quiet" }, "The room has no size, so there is no plan.");
   const out = h("figure", { class: "plan", tabindex: 0, role: "region", "aria-label": "Lighting plan", click: (e) => {
     const unit = e.target instanceof Element ? e.target.closest<SVGElement>("[data-name]")?.dataset["name"] : undefined;
     for (const row of document.querySelectorAll<HTMLElement>("[data-unit]")) {
@@ -29,7 +29,7 @@ function plan(s: Contents): HTMLElement {
   return out;
 }
 
-function patch(s: Contents): HTMLElement {
+function patch(s: Rig): HTMLElement {
   const rows = s.units.map((u) => {
     const t = s.types[u.type];
     return [h("span", { "data-unit": u.name }, u.name), t?.name ?? "unknown type", u.mode || t?.modes[0]?.name || "", String(u.universe), u.last > u.address ? `${u.address} to ${u.last}` : String(u.address),
@@ -38,22 +38,22 @@ function patch(s: Contents): HTMLElement {
   return table(["unit", "type", "mode", "universe", "slots", "systems", "x y z, m", "fed", "line", "on data loss", "note"], rows, "Patch list");
 }
 
-function supply(s: Contents): HTMLElement {
+function supply(s: Rig): HTMLElement {
   return table(["circuit", "breaker", "units", "voltage", "rated, W", "at full, A"], s.circuits.map((c) =>
     [c.name, c.breaker, c.units.map((i) => s.units[i]?.name ?? "").join(", "), say(c.voltage, "V") + (c.voltageSaid ? "" : ", taken for granted"), c.watts, c.watts / c.voltage] as const), "Supply");
 }
 
-function types(s: Contents): HTMLElement[] {
+function types(s: Rig): HTMLElement[] {
   return s.types.map((t) => h("div", { class: "entry" }, h("h3", {}, t.name),
     h("p", { class: "quiet" }, [t.cells > 1 ? `${t.cells} cells` : "", `beam ${t.half}°`, t.tenth ? `field ${t.tenth}°` : "", t.max ? say(t.max, "W") : ""].filter(Boolean).join(", ")),
     table(["emitter", "output", "spectrum", "peak, nm"], t.emitters.map((e) => [e.name, e.output, drawn(e.spectrum, "spectrum"), e.peak] as const), `Emitters of ${t.name}`),
     ...t.modes.map((m) => h("details", {}, h("summary", {}, `${m.name}: ${m.footprint} slots`), table(["slot", "does"], m.slots.map((x) => [x.number, x.does] as const), `Slots of ${m.name}`)))));
 }
 
-function build(model: Model): void {
-  const s = model.show;
+async function build(model: Model): Promise<void> {
+  const { room } = model.show, s = await answer<Rig>("/api/rig");
   main().append(h("div", { class: "chapter" },
-    h("h2", {}, "Lighting plan"), s.room.guessed && h("p", { class: "quiet" }, s.room.guessed), plan(s),
+    h("h2", {}, "Lighting plan"), room.guessed && h("p", { class: "quiet" }, room.guessed), plan(room),
     h("h2", {}, "Patch list"), patch(s),
     h("h2", {}, "Supply"),
     h("p", { class: "lede" }, "Rated maxima, summed. Mains work belongs to those who are licensed for it; the limits are on the Checks page."), s.circuits.length ? supply(s) : h("p", { class: "quiet" }, "No circuit is described."),

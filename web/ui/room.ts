@@ -3,7 +3,7 @@ import { clock, say } from "./clock";
 import { fill } from "./data";
 import { h, main } from "./dom";
 import type { Model } from "./model";
-import { Pane, readings } from "./pane";
+import { Pane } from "./pane";
 import type { Run } from "./run";
 import { start } from "./start";
 
@@ -11,8 +11,8 @@ function build(model: Model, run: Run): void {
   const show = model.show, pane = new Pane(model);
   const body = h("tbody");
   const time = h("input", { type: "number", min: 0, max: show.length, step: 0.1, value: 0, "aria-label": "second of the show", input: () => { follow.checked = false; go(Number(time.value)); } });
-  const cue = h("select", { change: () => { follow.checked = false; go(show.cues[cue.selectedIndex - 1]?.complete ?? 0); } },
-    h("option", {}, "before the first cue"), ...show.cues.map((c) => h("option", {}, `${c.number} ${model.look(c)?.name ?? ""}`)));
+  const cue = h("select", { change: () => { follow.checked = false; go(model.cues[cue.selectedIndex - 1]?.complete ?? 0); } },
+    h("option", {}, "before the first cue"), ...model.cues.map((c) => h("option", {}, `${c.number} ${model.look(c)?.name ?? ""}`)));
   const follow = h("input", { type: "checkbox", checked: true });
   const said = h("span", { class: "quiet" });
 
@@ -25,13 +25,13 @@ function build(model: Model, run: Run): void {
     said.textContent = [clock(at, 1), model.barAt(at)].filter(Boolean).join(", ");
     pane.show(Math.round(at * 20) / 20);
     // The plans take a while to draw: once a cue while a run is followed.
-    const wanted = follow.checked && run.here ? (show.cues[model.cueAt(at)]?.complete ?? 0) : at;
+    const wanted = follow.checked && run.here ? (model.cues[model.cueAt(at)]?.complete ?? 0) : at;
     clearTimeout(later);
     later = setTimeout(() => plans(wanted), 250);
   }
 
   function plans(t: number): void {
-    if (t === drawn || !show.room.panels.length) return;
+    if (t === drawn || !show.room.solved) return;
     drawn = t;
     for (const e of drawings) {
       const of = e.dataset["of"] ?? "lux";
@@ -40,7 +40,7 @@ function build(model: Model, run: Run): void {
     }
   }
 
-  pane.onValues = (v) => body.replaceChildren(...readings(model, v).map((r) => h("tr", {},
+  pane.onReadings = (list) => body.replaceChildren(...list.map((r) => h("tr", {},
     h("th", { scope: "row", title: r.kind }, r.name),
     h("td", { class: "n" }, say(r.lux)), h("td", { class: "n" }, r.kind === "surface" || r.kind === "object" ? say(r.luminance) : ""),
     h("td", { class: "n" }, r.kind === "object" ? say(r.glow) : ""), h("td", { class: "n" }, say(r.uv)))));
@@ -51,10 +51,10 @@ function build(model: Model, run: Run): void {
       h("table", { class: "ruled readings" }, h("thead", {}, h("tr", {}, ...["where", "light, lx", "bright, cd/m²", "own glow", "UV-A, W/m²"].map((t, i) => h("th", { scope: "col", class: i ? "n" : "" }, t)))), body),
       show.room.guessed && h("p", {}, show.room.guessed + " So all of this is on a guess; the Checks page says which fact is worth most next."),
       h("p", { class: "quiet" }, "Means over each surface and object; at eyes, along their gaze. Worked out from what the units are thought to give, and where they hang; a meter in the room beats it."))),
-    show.room.panels.length > 0 && h("section", { class: "plates", "aria-label": "Plans" }, ...drawings)));
+    show.room.solved && h("section", { class: "plates", "aria-label": "Plans" }, ...drawings)));
   run.watch(() => { if (follow.checked && run.here) go(run.now); });
   const asked = Number(new URLSearchParams(location.search).get("at"));
-  go(asked || (show.cues[0]?.complete ?? 0));
+  go(asked || (model.cues[0]?.complete ?? 0));
 }
 
 void start(build);

@@ -1,8 +1,8 @@
 // The clock and the sound of one leaf, drawn as lines and areas.
 import { clock } from "./clock";
-import type { Sound } from "./data";
 import { svg } from "./dom";
-import type { Model, Moment } from "./model";
+import { Pixels, type Colour } from "./pixels";
+import type { Moment, Piece, Sound } from "./spans";
 
 export type Stretch = { from: number; to: number; scale: number }; // s, s, px a second
 
@@ -10,7 +10,7 @@ const y = (s: Stretch, t: number): number => (t - s.from) * s.scale;
 const round = (v: number): string => v.toFixed(1).replace(/\.0$/, "");
 
 // drawClock rules the seconds at its left edge and bars and beats at its right.
-export function drawClock(model: Model, s: Stretch, width: number): SVGSVGElement {
+export function drawClock(piece: Piece | undefined, s: Stretch, width: number): SVGSVGElement {
   const height = (s.to - s.from) * s.scale;
   const out = svg("svg", { class: "clock", width, height, viewBox: `0 0 ${width} ${height}`, "aria-hidden": "true" });
   const every = s.scale >= 10 ? 5 : s.scale >= 5 ? 10 : 30;
@@ -24,15 +24,15 @@ export function drawClock(model: Model, s: Stretch, width: number): SVGSVGElemen
     if (t === s.from) text.setAttribute("y", String(minute ? 15 : 11));
     out.append(text);
   }
-  out.append(svg("path", { d: ticks, class: "tick" }), counts(model, s, width));
+  out.append(svg("path", { d: ticks, class: "tick" }), counts(piece?.moments ?? [], s, width));
   return out;
 }
 
-function counts(model: Model, s: Stretch, width: number): SVGGElement {
+function counts(moments: readonly Moment[], s: Stretch, width: number): SVGGElement {
   const g = svg("g", { class: "counts" });
   let beats = "", last = -Infinity;
-  for (const m of model.within(s.from, s.to)) {
-    if (m.time < s.from || (m.kind !== "bar" && m.kind !== "beat")) continue;
+  for (const m of moments) {
+    if (m.time < s.from || m.time >= s.to || (m.kind !== "bar" && m.kind !== "beat")) continue;
     const at = y(s, m.time);
     beats += `M${width} ${round(at)}h${m.kind === "bar" ? -7 : -3}`;
     if (m.kind === "bar" && at - last > 15 && at > 9) {
@@ -44,21 +44,38 @@ function counts(model: Model, s: Stretch, width: number): SVGGElement {
   return g;
 }
 
-// drawSound draws the bands: low notes grow to the left of the spine, high
-// ones to the right, the middle on both sides, and over them the moments.
-export function drawSound(model: Model, s: Stretch, width: number): SVGSVGElement {
-  const height = (s.to - s.from) * s.scale;
+// The colours of the bands, on the page's paper.
+const lows: Colour = [0x5a, 0x4d, 0x41], mids: Colour = [0xcb, 0xbf, 0xa9], highs: Colour = [0x93, 0x84, 0x6f], paper: Colour = [0xf8, 0xf4, 0xea];
+
+const spineAt = 0.46, halfOf = 0.4; // of the width
+
+// paintSound paints the bands: low notes grow to the left of the spine, high ones to the right,
+// the middle on both sides.
+export function paintSound(canvas: HTMLCanvasElement, a: Sound, s: Stretch, width: number, sharp: number): void {
+  const p = new Pixels(Math.round(width * sharp), Math.max(1, Math.round((s.to - s.from) * s.scale * sharp)));
+  const spine = width * spineAt * sharp, half = width * halfOf * sharp;
+  for (let row = 0; row < p.height; row++) {
+    const at = (s.from + (row + 0.5) / (s.scale * sharp) - a.from) / a.hop;
+    const mid = half * between(a.mid, at);
+    p.band(row, spine - mid, spine + mid, mids);
+    p.band(row, spine - half * between(a.low, at), spine, lows);
+    p.band(row, spine, spine + half * between(a.high, at), highs);
+    p.band(row, spine - 0.3 * sharp, spine + 0.3 * sharp, paper);
+  }
+  p.onto(canvas);
+}
+
+function between(levels: Uint8Array, at: number): number {
+  const i = Math.floor(at), part = at - i;
+  return shape(levels[i]) * (1 - part) + shape(levels[i + 1] ?? levels[i]) * part;
+}
+
+// drawMoments draws what was heard over the bands.
+export function drawMoments(moments: readonly Moment[], s: Stretch, width: number): SVGSVGElement {
+  const height = (s.to - s.from) * s.scale, spine = width * spineAt;
   const out = svg("svg", { class: "sound", width, height, viewBox: `0 0 ${width} ${height}`, "aria-hidden": "true" });
-  const spine = width * 0.46, half = width * 0.4;
-  const a = model.sound;
-  out.append(
-    svg("path", { class: "mid", d: area(a, s, (i) => [spine - half * shape(a.mid[i]), spine + half * shape(a.mid[i])]) }),
-    svg("path", { class: "low", d: area(a, s, (i) => [spine - half * shape(a.low[i]), spine]) }),
-    svg("path", { class: "high", d: area(a, s, (i) => [spine, spine + half * shape(a.high[i])]) }),
-    svg("path", { class: "spine", d: `M${spine} 0V${height}` }),
-  );
-  const faint = weakest(model, s);
-  for (const m of model.within(s.from, s.to)) if (m.kind !== "hit" || m.strength >= faint) drawMoment(out, m, s, width, spine);
+  const faint = weakest(moments, s);
+  for (const m of moments) if (m.time < s.to && (m.kind !== "hit" || m.strength >= faint)) drawMoment(out, m, s, width, spine);
   return out;
 }
 
@@ -66,8 +83,8 @@ export function drawSound(model: Model, s: Stretch, width: number): SVGSVGElemen
 // strokes a minute the weakest are left out.
 const mostHits = 45;
 
-function weakest(model: Model, s: Stretch): number {
-  const all = model.within(s.from, s.to).filter((m) => m.kind === "hit" && m.time >= s.from).map((m) => m.strength).sort((a, b) => b - a);
+function weakest(moments: readonly Moment[], s: Stretch): number {
+  const all = moments.filter((m) => m.kind === "hit" && m.time >= s.from).map((m) => m.strength).sort((a, b) => b - a);
   return all[Math.round((mostHits * (s.to - s.from)) / 60)] ?? 0;
 }
 
@@ -75,21 +92,10 @@ function weakest(model: Model, s: Stretch): number {
 // about half as wide.
 const shape = (v: number | undefined): number => (v ? 2 ** (((v / 255) * 60 - 60) / 14) : 0);
 
-function area(a: Sound, s: Stretch, edges: (i: number) => [number, number]): string {
-  const first = Math.floor(s.from / a.hop), last = Math.min(Math.ceil(s.to / a.hop), a.mid.length - 1);
-  let down = "", up = "";
-  for (let i = first; i <= last; i++) {
-    const [l, r] = edges(i), at = round(Math.min(Math.max(y(s, i * a.hop), 0), (s.to - s.from) * s.scale));
-    down += `${down ? "L" : "M"}${round(l)} ${at}`;
-    up = `L${round(r)} ${at}` + up;
-  }
-  return down && down + up + "Z";
-}
-
 function drawMoment(out: SVGSVGElement, m: Moment, s: Stretch, width: number, spine: number): void {
   const height = (s.to - s.from) * s.scale;
   const top = Math.max(0, y(s, m.time)), foot = Math.min(height, y(s, m.end));
-  const g = svg("g", { class: "moment " + m.kind }, svg("title", {}, `${m.kind} ${clock(m.time, 2)}: ${m.why}`));
+  const g = svg("g", { class: "moment " + m.kind, "data-at": m.time }, svg("title", {}, `${m.kind} ${clock(m.time, 2)}: ${m.why}`));
   switch (m.kind) {
     case "hit":
       if (m.time >= s.from) g.append(svg("path", { opacity: (0.3 + 0.7 * m.strength).toFixed(2), d: `M${spine} ${round(top)}H${round(spine + 8 + (width - spine - 10) * m.strength)}` }));

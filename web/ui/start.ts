@@ -46,7 +46,7 @@ let said = "";
 function head(model: Model, run: Run): void {
   const p = document.getElementById("run");
   if (!p) return;
-  const r = run.head, cue = model.show.cues[model.cueAt(run.now)];
+  const r = run.head, cue = model.cues[model.cueAt(run.now)];
   const text = run.lost ? "No word from the program" : !r.running ? "" : r.idle ? "Lamps by hand, no show" : `${r.state === "lost" ? "Clock lost" : r.held ? "Held" : r.state === "held" ? "Waiting" : "Running"} ${r.stage.now ? `in ${r.stage.now}` : `at ${clock(run.now)}${cue ? `, cue ${cue.number}` : ""}`}`;
   if (text === said) return;
   said = text;

@@ -1,0 +1,49 @@
+// The title page: what the show is, what there is to do with it, and what is wrong with it.
+import type { Finding } from "./api";
+import { clock, plural } from "./clock";
+import { answer, save } from "./data";
+import { h, type Child } from "./dom";
+import { remark } from "./margin";
+import { timed, type Model } from "./model";
+
+export function frontMatter(model: Model): HTMLElement {
+  const s = model.show;
+  return h("section", { class: "front", "aria-label": "Title page" },
+    h("p", { class: "name" }, s.title),
+    h("p", { class: "facts" }, [s.place, clock(s.length), plural(model.cues.length, "cue"), plural(s.looks.length, "look"), plural(s.units, "unit")].filter(Boolean).join(" · ")),
+    s.room.guessed && h("p", { class: "facts" }, s.room.guessed),
+    !s.heard && h("p", { class: "facts" }, "No soundtrack was listened to, so no moments are known."),
+    found(model), onPaper(), colophon(model));
+}
+
+// found tells the first of what is about the show as a whole; notes are for the page of checks.
+function found(model: Model): HTMLElement {
+  const { stops, warnings, notes, unjudged, first, more } = model.show.found;
+  const counts = stops + warnings + notes > 0 || first.length > 0 ? [stops ? plural(stops, "stop") : "no stop", plural(warnings, "warning"), plural(notes, "note")].join(", ") : "no findings";
+  const list = h("ul", { class: "whole" }, ...first.map((f) => h("li", {}, remark(f, false))));
+  const rest = h("button", { type: "button", class: "more", click: () => {
+    rest.replaceChildren("they are being fetched");
+    void answer<readonly Finding[]>("/api/findings").then((all) => {
+      list.append(...all.filter((f) => !f.lacks && f.severity !== "note" && !timed(f, model.show.length)).slice(first.length).map((f) => h("li", {}, remark(f, false))));
+      rest.remove();
+    }, () => rest.replaceChildren("They did not arrive: ask again"));
+  } }, `${more} more about the whole show`);
+  return h("div", {}, h("p", { class: "facts" }, h("a", { href: "/checks" }, counts, unjudged && "; not all was judged")), first.length > 0 && list, more > 0 && rest);
+}
+
+// onPaper makes what is printed: papers are laid out by the program, and not by the browser.
+function onPaper(): HTMLElement {
+  const said = h("span", { role: "status" });
+  const make = async (name: string): Promise<void> => {
+    said.textContent = ` The ${name} is being made…`;
+    const file = name.replaceAll(" ", "-") + ".pdf";
+    said.textContent = await save("/sheet/" + file, file).then(() => "", (e: unknown) => ` ${name}: ${e instanceof Error ? e.message : String(e)}`);
+  };
+  const names = ["prompt book", "cue sheet", "stopwatch sheet", "lighting plan", "patch list", "all papers"];
+  return h("p", { class: "facts on-paper" }, "On paper, as PDF: ", ...names.flatMap((n, i): Child[] => [
+    i ? ", " : "", h("button", { type: "button", "data-paper": n, click: () => void make(n === "all papers" ? "all" : n) }, n)]), said);
+}
+
+export const colophon = (model: Model): HTMLElement => h("p", { class: "colophon" },
+  `Light is computed, ${model.show.ribbons.some((r) => r.dark) ? "ultraviolet in the colour of what it makes glow" : "in its own colour"}; wider is brighter. `,
+  "It can show that a rule is not met, never that a room is safe: local codes and licensed people decide.");
