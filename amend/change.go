@@ -77,18 +77,23 @@ func (p *Path) UnmarshalJSON(data []byte) error {
 				continue
 			}
 		case map[string]any:
-			if len(step) == 1 {
-				for key, value := range step {
-					if text, ok := value.(string); ok {
-						*p = append(*p, Item{key, text})
-					}
-				}
+			if item, ok := itemOf(step); ok {
+				*p = append(*p, item)
 				continue
 			}
 		}
 		return fmt.Errorf("a step of a path is a key, a place from 0, or an item as {\"cue\": \"5\"}, and not %v", step)
 	}
 	return nil
+}
+
+// itemOf is the one key with a text that an object has.
+func itemOf(step map[string]any) (Item, bool) {
+	for key, value := range step {
+		text, ok := value.(string)
+		return Item{key, text}, ok && len(step) == 1
+	}
+	return Item{}, false
 }
 
 // MarshalJSON writes what UnmarshalJSON reads.
@@ -252,20 +257,45 @@ func put(t Texts, name string, text *source.Text) error {
 	return err
 }
 
-// resolve turns items by their values into places.
-func (c *Change) resolve(text *source.Text) ([]any, error) {
-	var out []any
-	for _, step := range c.At {
-		if item, ok := step.(Item); ok {
+// At is what a text says at a place; nothing where it has none, or is not there.
+func At(t Texts, file string, at Path) (source.Plain, error) {
+	data := t.Read(file)
+	if data == nil {
+		return source.Plain{}, nil
+	}
+	text, faults := source.OpenText(file, data)
+	if err := faults.Err(); err != nil {
+		return source.Plain{}, err
+	}
+	steps, ok := at.in(text)
+	if !ok {
+		return source.Plain{}, nil
+	}
+	is, _ := text.At(steps...)
+	return is, nil
+}
+
+// in turns items by their values into places; ok is false where one is not there.
+func (p Path) in(text *source.Text) (out []any, ok bool) {
+	for _, step := range p {
+		if item, is := step.(Item); is {
 			i := text.Index(item.Key, item.Value, out...)
 			if i < 0 {
-				return nil, &Conflict{File: c.File, At: c.At}
+				return nil, false
 			}
 			step = i
 		}
 		out = append(out, step)
 	}
-	return out, nil
+	return out, true
+}
+
+// resolve is the place of a change.
+func (c *Change) resolve(text *source.Text) ([]any, error) {
+	if out, ok := c.At.in(text); ok {
+		return out, nil
+	}
+	return nil, &Conflict{File: c.File, At: c.At}
 }
 
 // add puts an item behind the one at a path; a path that ends at a list puts it behind all, one

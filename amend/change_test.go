@@ -146,7 +146,7 @@ func TestRefused(t *testing.T) {
 		}
 	}
 	var p Path
-	for _, text := range []string{`[1.5]`, `[-1]`, `[{"a":"b","c":"d"}]`, `[null]`, `{}`} {
+	for _, text := range []string{`[1.5]`, `[-1]`, `[{"a":"b","c":"d"}]`, `[{"a":1}]`, `[{}]`, `[null]`, `{}`} {
 		if json.Unmarshal([]byte(text), &p) == nil {
 			t.Errorf("%s is a path", text)
 		}

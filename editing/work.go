@@ -201,22 +201,13 @@ func (w *Work) Log(ctx context.Context, most int) (ledger.Log, error) {
 	return ledger.Read(ctx, w.o.Dir, most)
 }
 
-// Written is a text of the show by its keys; nothing where there is none, or where it does not read.
-func (w *Work) Written(ctx context.Context, name string) (source.Plain, error) {
+// Written is what a text of the show says at a place; nothing where it has none.
+func (w *Work) Written(ctx context.Context, name string, at amend.Path) (source.Plain, error) {
 	t, err := ledger.Look(ctx, w.o.Dir)
 	if err != nil {
 		return source.Plain{}, err
 	}
-	data := t.Read(name)
-	if data == nil {
-		return source.Plain{}, nil
-	}
-	text, faults := source.OpenText(name, data)
-	if err := faults.Err(); err != nil {
-		return source.Plain{}, err
-	}
-	p, _ := text.At()
-	return p, nil
+	return amend.At(t, name, at)
 }
 
 // take has what was written shown, and then works out and checks what is left, which ends when

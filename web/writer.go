@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"net/http"
 	"time"
@@ -23,7 +24,8 @@ type Writer interface {
 	Undo(ctx context.Context, who string) (ledger.Entry, error)
 	Redo(ctx context.Context, who string) (ledger.Entry, error)
 	Log(ctx context.Context, most int) (ledger.Log, error)
-	Written(ctx context.Context, file string) (source.Plain, error)
+	// Written is what a text of the show says at a place, nothing where it has none.
+	Written(ctx context.Context, file string, at amend.Path) (source.Plain, error)
 }
 
 // Changes is what a page wants written.
@@ -83,13 +85,21 @@ func (s *Server) edits(w http.ResponseWriter, r *http.Request) {
 	writeJSON(w, out)
 }
 
-// written answers a text of the show by its keys: ?file=NAME.
+// written answers what a text of the show says: ?file=NAME, and with ?at=PATH what it says there,
+// in the form of a change's.
 func (s *Server) written(w http.ResponseWriter, r *http.Request) {
 	if s.writer == nil {
 		notWritten(w)
 		return
 	}
-	text, err := s.writer.Written(r.Context(), r.URL.Query().Get("file"))
+	var at amend.Path
+	if path := r.URL.Query().Get("at"); path != "" {
+		if err := json.Unmarshal([]byte(path), &at); err != nil {
+			http.Error(w, err.Error(), http.StatusBadRequest)
+			return
+		}
+	}
+	text, err := s.writer.Written(r.Context(), r.URL.Query().Get("file"), at)
 	if err != nil {
 		http.Error(w, err.Error(), http.StatusUnprocessableEntity)
 		return

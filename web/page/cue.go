@@ -22,6 +22,7 @@ type Cue struct {
 	OffBy    float64 `json:"offBy"`
 	Why      string  `json:"why"`
 	By       string  `json:"by"`
+	File     string  `json:"file"` // in which it is written; "" for one that is guessed
 }
 
 // cuesOf takes the cues as placed. Times that the score leaves out are filled in as the
@@ -36,7 +37,7 @@ func cuesOf(s *show.Show) []Cue {
 			Moment: seconds(c.Moment), Start: seconds(c.Start), Peak: seconds(c.Peak), Complete: seconds(c.Complete),
 			Up: seconds(c.Up), Down: seconds(c.Up), Delay: seconds(c.Delay), Hold: seconds(c.Hold),
 			Bump: c.Bump(), Lands: string(c.Lands), Found: c.Found, OffBy: seconds(c.OffBy),
-			Why: c.Why, By: string(c.By),
+			Why: c.Why, By: string(c.By), File: c.Number.Pos.File,
 		}
 		if c.Down != nil {
 			p.Down = seconds(*c.Down)

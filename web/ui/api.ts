@@ -136,6 +136,7 @@ export type Cue = {
   offBy: number;
   why: string;
   by: string;
+  file: string;
 };
 
 export type Span = {

@@ -4,13 +4,16 @@ import { Light } from "./data";
 import { calm, h, main, place } from "./dom";
 import { colophon, frontMatter } from "./front";
 import { Leaf, type Sizes } from "./leaf";
-import type { Model } from "./model";
+import type { Brief, Model } from "./model";
 import { Pace } from "./pace";
 import { Pane, type Reading } from "./pane";
+import { Pencil } from "./pencil";
 import type { Run } from "./run";
+import { anchorOf, nearest, numberBetween, Slip } from "./slip";
 import { Spans, spanSeconds } from "./spans";
 import { start } from "./start";
 import { turning } from "./turning";
+import { write } from "./write";
 
 // The column widths; book.css has the same ones for the grid.
 function sizes(model: Model): Sizes {
@@ -37,7 +40,7 @@ const followed = 150, rest = 200;
 
 class Book {
   readonly #leaves: Leaf[] = [];
-  readonly #light = new Light();
+  #light = new Light();
   readonly #pace = new Pace();
   readonly #body = h("div", { class: "leaves" });
   readonly #line = h("div", { class: "thread" }, h("time", {}));
@@ -50,8 +53,18 @@ class Book {
   #following = true;
   #seen: IntersectionObserver | undefined;
 
-  constructor(private readonly model: Model, private readonly run: Run) {
+  readonly #pencil: Pencil;
+  readonly #slip: Slip;
+  #front: HTMLElement;
+  #turning: HTMLElement;
+
+  constructor(private model: Model, private readonly run: Run) {
     this.#sizes = sizes(model);
+    this.#pencil = new Pencil(() => this.model);
+    this.#slip = new Slip(model, this.#pencil);
+    this.#slip.onGo = (t) => this.go(t, true);
+    this.#front = frontMatter(model);
+    this.#turning = this.#turns();
     this.#pane = new Pane(model);
     this.#pane.onReadings = (list) => this.#showReadings(list);
     this.#rule = h("div", {
@@ -62,12 +75,76 @@ class Book {
     this.#body.addEventListener("click", (e) => this.#click(e));
     this.#body.addEventListener("whole", () => this.#mark());
     main().append(h("div", { class: "book" },
-      h("div", { class: "text" }, frontMatter(model), heads(model), h("div", { class: "run-of-leaves" }, this.#body, this.#rule), colophon(model)),
-      h("aside", { class: "beside", "aria-label": "The room at the playhead" }, this.#pane.element, this.#now, this.#followButton(),
-        turning(model, (c) => { this.#leave(); this.go(c.complete, true, c.moment); }), this.#values)));
+      h("div", { class: "text" }, this.#front, heads(model), h("div", { class: "run-of-leaves" }, this.#body, this.#rule), colophon(model)),
+      h("aside", { class: "beside", "aria-label": "The room at the playhead" }, this.#pane.element, model.show.writes && this.#pencil.element, this.#slip.element, this.#now, this.#followButton(), this.#turning, this.#values)));
     this.#lay();
     this.#listen();
     this.go(model.cues[0]?.complete ?? 0, false);
+  }
+
+  #turns(): HTMLElement {
+    return turning(this.model, (c) => { this.#leave(); this.go(c.complete, true, c.moment); });
+  }
+
+  // renew goes over to another edition of the show without a jump; false where another room or
+  // other ribbons make that a page of its own.
+  renew(model: Model): boolean {
+    const was = this.model.show, now = model.show;
+    if (JSON.stringify([was.room, was.ribbons, was.writes]) !== JSON.stringify([now.room, now.ribbons, now.writes])) return false;
+    const longer = Math.ceil(was.length) !== Math.ceil(now.length);
+    this.model = model;
+    this.#light = new Light();
+    this.#pane.renew(model);
+    this.model.spans.watch(() => this.#tell());
+    const front = frontMatter(model), turns = this.#turns();
+    if (this.#turning instanceof HTMLDetailsElement && turns instanceof HTMLDetailsElement) turns.open = this.#turning.open;
+    this.#front.replaceWith(front);
+    this.#turning.replaceWith(turns);
+    [this.#front, this.#turning] = [front, turns];
+    if (longer) this.#lay();
+    else for (const l of this.#leaves) l.renew(model, this.#light, () => this.#far(l));
+    this.#words = "";
+    this.go(this.#at, false);
+    this.#slip.renew(model);
+    if (this.#opens && model.cues.some((c) => c.number === this.#opens)) {
+      this.#write(this.#opens, true);
+      this.#opens = "";
+    }
+    void this.#pencil.look();
+    return true;
+  }
+
+  // write opens the slip of a cue.
+  #write(number: string, focus: boolean): void {
+    const b = this.model.cues.find((c) => c.number === number);
+    if (b && this.model.show.writes) void this.#slip.open(b, focus);
+  }
+
+  // add writes a new cue at the playhead, with the look that stands there; it is then open in the
+  // slip. It is tied to what was heard within a twentieth of a second, unless a hand keeps its time.
+  async #add(keepTime: boolean): Promise<void> {
+    if (!this.model.show.writes) return;
+    const t = Math.round(this.#at * 1000) / 1000, cues = this.model.cues, i = this.model.cueAt(t);
+    const before = cues[i], after = cues[i + 1];
+    const file = await this.#fileOf(before ?? after);
+    const m = keepTime ? undefined : await nearest(this.model, t, 0.05);
+    const number = before ? numberBetween(before.number, cues.map((c) => c.number), after?.number) : numberBetween("0", cues.map((c) => c.number), after?.number);
+    const look = this.model.look(before ?? after ?? { look: 0 })?.name ?? "";
+    const to = { cue: number, ...(m ? { on: anchorOf(m) } : { at: clock(t, 3) }), look, up: "2 s" };
+    try {
+      const done = await write([{ file, do: "add", at: before ? ["cues", { cue: before.number }] : cues.length ? ["cues", "first"] : ["cues"], to }]);
+      this.#pencil.say(done.what);
+      this.#opens = number;
+    } catch (e) {
+      this.#pencil.say(e instanceof Error ? e.message : String(e), true);
+    }
+  }
+
+  #opens = ""; // the number of a cue that is to be opened as soon as it is there
+
+  async #fileOf(b: Brief | undefined): Promise<string> {
+    const piece = b && await this.model.spans.ask(Spans.of(b.moment));
+    return piece?.cues.find((c) => c.number === b?.number)?.file || "score.yaml";
   }
 
   // lay sets the columns and makes the leaves, empty.
@@ -220,6 +297,7 @@ class Book {
     this.#leave();
     const number = on.closest<HTMLElement>("[data-cue]")?.dataset["cue"], moment = on.closest<SVGElement>(".moment")?.dataset["at"];
     const cue = number !== undefined && this.model.cues.find((c) => c.number === number);
+    if (cue) this.#write(cue.number, false);
     this.go(cue ? cue.complete : moment ? Number(moment) : (e.clientY - this.#body.getBoundingClientRect().top) / this.#sizes.scale, false);
   }
 
@@ -230,7 +308,10 @@ class Book {
       PageDown: this.#at + 10, PageUp: this.#at - 10, Home: 0, End: this.model.show.length,
       n: cues[i + 1]?.start, p: cues[Math.max(0, i - 1)]?.start,
     }[e.key];
-    if (to === undefined || e.ctrlKey || e.metaKey || e.altKey) return;
+    if (e.ctrlKey || e.metaKey || e.altKey) return;
+    if (e.key === "c" || e.key === "C") void this.#add(e.key === "C");
+    if (e.key === "Enter") this.#write(cues[i]?.number ?? "", true);
+    if (to === undefined) return;
     e.preventDefault();
     this.#leave();
     this.go(to, true);
@@ -255,4 +336,7 @@ function heads(model: Model): HTMLElement {
     h("span", { class: "margin-head" }, "remarks"));
 }
 
-void start((model, run) => { new Book(model, run); });
+void start((model, run) => {
+  const book = new Book(model, run);
+  return (next) => book.renew(next);
+});

@@ -1,6 +1,7 @@
 // What the server answers, fetched and unpacked.
 import type { Contents, Room } from "./api";
 import { send, Unanswered } from "./key";
+import { tried, type Change } from "./write";
 
 async function ask(path: string): Promise<Response> {
   const r = await send(path);
@@ -87,9 +88,11 @@ export async function roomAt(t: number): Promise<Float32Array> {
 // Drawn is a picture of the room: four bytes for each pixel, a key to ask with again, and its white in words.
 export type Drawn = { width: number; pixels: Uint8ClampedArray; key: string; says: string };
 
-// pictureOf answers a picture; undefined when it is the one whose key is given.
-export async function pictureOf(query: string, width: number, was: string): Promise<Drawn | undefined> {
-  const r = await ask(`/api/picture?${query}&width=${width}&height=${(width * 9) / 16}&was=${was}`);
+// pictureOf answers a picture; undefined when it is the one whose key is given. With changes it is
+// of what they would come to.
+export async function pictureOf(query: string, width: number, was: string, changes?: readonly Change[]): Promise<Drawn | undefined> {
+  const of = `${query}&width=${width}&height=${(width * 9) / 16}&was=${was}`;
+  const r = await (changes ? tried(of, changes) : ask("/api/picture?" + of));
   if (r.status === 204) return undefined;
   return { width, pixels: new Uint8ClampedArray(await r.arrayBuffer()), key: r.headers.get("Picture-Key") ?? "", says: decodeURIComponent(r.headers.get("Picture-Says") ?? "") };
 }

@@ -24,7 +24,7 @@ export class Leaf {
   readonly to: number;
   #wanted = false;
 
-  constructor(private readonly model: Model, private readonly light: Light, private readonly pace: Pace, private readonly sizes: Sizes, readonly index: number) {
+  constructor(private model: Model, private light: Light, private readonly pace: Pace, private readonly sizes: Sizes, readonly index: number) {
     this.from = index * spanSeconds;
     this.to = Math.min(this.from + spanSeconds, Math.max(model.show.length, this.from + 1));
     this.element = h("section", { class: "leaf", "aria-label": `${clock(this.from)} to ${clock(this.to)}`, "data-leaf": index });
@@ -49,9 +49,20 @@ export class Leaf {
     this.#wanted = true;
     this.element.dataset["is"] = "sketch";
     this.element.replaceChildren(...this.#sketch());
-    Promise.all([this.model.spans.ask(this.index), this.light.piece(this.from, this.to)]).then(
-      ([piece, light]) => { if (this.#wanted) this.pace.take(this, this.#steps(piece, light), near); },
-      () => { if (this.#wanted) this.#fail(near); });
+    this.#ask(near);
+  }
+
+  // renew goes over to another edition of the show; what stood stays until that has come.
+  renew(model: Model, light: Light, near: () => number): void {
+    [this.model, this.light] = [model, light];
+    if (this.#wanted) this.#ask(near);
+  }
+
+  #ask(near: () => number): void {
+    const { model } = this;
+    Promise.all([model.spans.ask(this.index), this.light.piece(this.from, this.to)]).then(
+      ([piece, light]) => { if (this.#wanted && model === this.model) this.pace.take(this, this.#steps(piece, light), near); },
+      () => { if (this.#wanted && model === this.model) this.#fail(near); });
   }
 
   // now has what has come stand at once, where a reader has jumped to it.

@@ -4,6 +4,7 @@ import type { Room } from "./api";
 import { Newest, roomAt, shape } from "./data";
 import { h } from "./dom";
 import type { Model } from "./model";
+import type { Change } from "./write";
 import { perPlace, Picture, seers, viewsOf, ways, type View, type Way } from "./picture";
 
 // Scales of the ways that show a quantity, as the program draws them.
@@ -23,7 +24,7 @@ export class Pane {
   #last = "";
   onReadings: (list: readonly Reading[]) => void = () => {};
 
-  constructor(private readonly model: Model) {
+  constructor(private model: Model) {
     this.#views = viewsOf(model.show.room);
     const first = this.#views[0];
     this.#picture = new Picture(first ?? { name: "", eye: -1 });
@@ -50,6 +51,20 @@ export class Pane {
     this.#last = what;
     this.#picture.show("at=" + t.toFixed(3), quick);
     if (!quick) this.#asked.ask(async () => readings(await shape(), await roomAt(t)));
+  }
+
+  // renew goes over to another edition of the show, whose room is the same.
+  renew(model: Model): void {
+    this.model = model;
+    this.#last = "";
+  }
+
+  // try shows light that is not written: with is what the picture is asked for by, undefined for
+  // what is written again.
+  try(changes: readonly Change[] | undefined, quick: boolean): void {
+    this.#picture.changes = changes;
+    this.#last = "";
+    if (quick) this.#picture.again(true);
   }
 
   #explain(): void {

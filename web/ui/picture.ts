@@ -3,6 +3,7 @@ import type { Hall, Pointed } from "./api";
 import { say } from "./clock";
 import { answer, Newest, pictureOf, type Drawn } from "./data";
 import { h, place } from "./dom";
+import type { Change } from "./write";
 
 export type Way = "seen" | "glow" | "lux" | "uv";
 export type Seer = "eye" | "camera" | "lifted";
@@ -47,6 +48,7 @@ export class Picture {
   way: Way = "seen";
   seer: Seer = "eye";
   says = "";
+  changes: readonly Change[] | undefined; // that are tried, and not written
   onDrawn: () => void = () => {};
   onPointed: (words: string) => void = () => {};
   onFailed: () => void = () => {};
@@ -79,13 +81,14 @@ export class Picture {
     this.again();
   }
 
-  again(): void {
+  again(quick = this.#quick): void {
     if (!this.#light) return;
+    this.#quick = quick;
     this.#since = performance.now();
     const width = this.#width(), from = `${this.view.eye} ${width}`;
     // A new place takes a second or two to be made ready: a small picture of it comes first.
-    if ((this.#quick || !this.#ready.has(from)) && width > 320) this.#asked.ask(() => pictureOf(this.#query(), 320, ""));
-    else this.#asked.ask(() => pictureOf(this.#query(), width, this.#key));
+    if ((this.#quick || !this.#ready.has(from)) && width > 320) this.#asked.ask(() => pictureOf(this.#query(), 320, "", this.changes));
+    else this.#asked.ask(() => pictureOf(this.#query(), width, this.#key, this.changes));
     if (this.#at) this.#ask();
   }
 

@@ -54,12 +54,13 @@ export class Run {
   lost = false;
   refused = ""; // why this browser is told nothing any more
   #word = "";
+  #told = "";
   #arrived = 0; // when the last new playhead came
   #spoken = 0; // when the stream last said anything
   readonly #moved: Watch[] = [];
   readonly #replaced: (() => void)[] = [];
 
-  constructor(private readonly edition: string) {
+  constructor(public edition: string) {
     listen((w) => this.#hear(w));
     setInterval(() => this.#miss(), 500);
     this.#frame();
@@ -95,9 +96,9 @@ export class Run {
     }
     if (w.refused) return; // it says nothing of the run
     this.#spoken = performance.now();
-    if (w.edition && w.edition !== this.edition) {
+    if (w.edition && w.edition !== this.edition && w.edition !== this.#told) {
+      this.#told = w.edition; // once for each
       for (const f of this.#replaced) f();
-      return;
     }
     const word = JSON.stringify(w.head);
     if (word === this.#word && !this.lost) return;

@@ -6,7 +6,10 @@ import { Model } from "./model";
 import { enter, Unanswered } from "./key";
 import { Run } from "./run";
 
-export async function start(build: (model: Model, run: Run) => void | Promise<void>): Promise<void> {
+// Renews goes over to another edition of the show; false where that takes a page that is loaded again.
+export type Renews = (model: Model) => boolean;
+
+export async function start(build: (model: Model, run: Run) => void | Renews | Promise<void>): Promise<void> {
   try {
     // A link that is opened in the same tab brings its key too.
     addEventListener("hashchange", () => { if (/^#(key|pair)=/.test(location.hash)) location.reload(); });
@@ -14,12 +17,19 @@ export async function start(build: (model: Model, run: Run) => void | Promise<vo
     const model = new Model(await contents());
     entitle(model);
     const run = new Run(model.show.edition);
-    // Another edition of the files: load again, at the same place on the page.
-    run.replaced(() => location.reload());
+    // Another edition of the files: load again, at the same place on the page, unless the page knows how
+    // to go over to it.
+    let renew: Renews | undefined;
+    run.replaced(() => {
+      if (!renew) return location.reload();
+      void contents().then((c) => { run.edition = c.edition; if (!renew?.(new Model(c))) location.reload(); }, () => location.reload());
+    });
     run.watch(() => head(model, run));
     // Taken out: the page that comes instead says why, and shows nothing of the show.
     run.watch(() => { if (run.refused) location.reload(); });
-    await build(model, run);
+    const over = build(model, run);
+    if (typeof over === "function") renew = over;
+    else await over;
     document.documentElement.dataset["ready"] = "yes";
   } catch (e) {
     main().append(h("p", { class: "failure", role: "alert" }, ...failure(e)));

@@ -1,0 +1,283 @@
+// The slip: one cue as it is written, to be changed. Each field is written as it is left, and what
+// cannot be written stays in its field, with why.
+import type { Cue } from "./api";
+import { clock } from "./clock";
+import { h } from "./dom";
+import type { Brief, Model } from "./model";
+import type { Pencil } from "./pencil";
+import { Spans } from "./spans";
+import { keyOf, NotAsSeen, textOf, write, written, type Change, type Written } from "./write";
+
+// Fields of a cue, with what stands in an empty one.
+const times: readonly { key: string; name: string; says: string }[] = [
+  { key: "up", name: "up", says: "at once" },
+  { key: "down", name: "down", says: "as up" },
+  { key: "delay", name: "delay", says: "none" },
+  { key: "hold", name: "hold", says: "none" },
+  { key: "returns", name: "falls back", says: "it stays" },
+];
+const landings = ["starts", "peaks", "completes"];
+
+// seconds is a time as it is written, in seconds: 1:02.350, 250 ms, 3 s; NaN for anything else.
+export function seconds(text: string): number {
+  const at = /^(?:(\d+):)?(\d+):(\d{1,2}(?:\.\d+)?)$/.exec(text.trim());
+  if (at) return Number(at[1] ?? 0) * 3600 + Number(at[2]) * 60 + Number(at[3]);
+  const long = /^(\d+(?:\.\d+)?) ?(ms|s|min)$/.exec(text.trim());
+  return long ? Number(long[1]) * ({ ms: 0.001, s: 1, min: 60 }[long[2] ?? ""] ?? NaN) : NaN;
+}
+
+// withUnit lets a person type 3 for 3 s.
+const withUnit = (text: string): string => (/^\d+(\.\d+)?$/.test(text.trim()) ? `${text.trim()} s` : text.trim());
+
+export class Slip {
+  readonly element = h("section", { class: "slip", hidden: true, "aria-label": "The cue as it is written" });
+  readonly #wrong = h("p", { class: "wrong", role: "alert" });
+  #model: Model;
+  #brief: Brief | undefined;
+  #cue: Cue | undefined;
+  #is: Written = null;
+  onGo: (t: number) => void = () => {};
+
+  constructor(model: Model, private readonly pencil: Pencil) {
+    this.#model = model;
+    this.element.addEventListener("keydown", (e) => {
+      if (e.key !== "Escape") return;
+      e.stopPropagation();
+      this.close();
+    });
+  }
+
+  get number(): string {
+    return this.element.hidden ? "" : this.#brief?.number ?? "";
+  }
+
+  // open shows a cue as it is written.
+  async open(b: Brief, focus: boolean): Promise<void> {
+    this.#brief = b;
+    const piece = await this.#model.spans.ask(Spans.of(b.moment));
+    const cue = piece.cues.find((c) => c.number === b.number);
+    if (!cue || this.#brief !== b) return;
+    this.#cue = cue;
+    this.#is = cue.file ? await written(cue.file, this.#at()) : null;
+    if (this.#brief !== b) return;
+    this.element.hidden = false;
+    this.#fill(focus);
+  }
+
+  close(): void {
+    this.element.hidden = true;
+    this.#brief = undefined;
+    this.element.dispatchEvent(new Event("closed"));
+  }
+
+  // renew goes over to another edition of the show; the field that is typed in keeps its text.
+  renew(model: Model): void {
+    this.#model = model;
+    const b = this.#brief && model.cues.find((c) => c.number === this.#brief?.number);
+    if (!this.#brief) return;
+    if (!b) this.close();
+    else if (!this.element.contains(document.activeElement) || document.activeElement instanceof HTMLButtonElement) void this.open(b, false);
+    else {
+      this.#brief = b;
+      const cue = this.#cue;
+      if (cue) void written(cue.file, this.#at()).then((is) => { if (this.#brief === b) this.#take(is); });
+    }
+  }
+
+  #at(...more: string[]): (string | Record<string, string>)[] {
+    return ["cues", { cue: this.#brief?.number ?? "" }, ...more];
+  }
+
+  // take has the fields that nobody types in show what is written now.
+  #take(is: Written): void {
+    this.#is = is;
+    for (const e of this.element.querySelectorAll<HTMLInputElement | HTMLSelectElement>("[data-key]")) {
+      if (e !== document.activeElement) e.value = this.#shown(e.dataset["key"] ?? "");
+    }
+  }
+
+  #shown(key: string): string {
+    if (key === "when") return textOf(keyOf(this.#is, "on")) || textOf(keyOf(this.#is, "at"));
+    if (key === "lands") return textOf(keyOf(this.#is, "lands")) || "starts";
+    return textOf(keyOf(this.#is, key));
+  }
+
+  #fill(focus: boolean): void {
+    const b = this.#brief, cue = this.#cue;
+    if (!b || !cue) return;
+    if (this.#is === null) {
+      this.element.replaceChildren(h("h2", {}, `Cue ${b.number}`), h("p", {}, "Nobody has written this cue: it is guessed from the order of the looks. Write cues of your own with the key c, and the guess goes."), this.#closing());
+      return;
+    }
+    const when = this.#field("when", "when", "0:12.400, or hit 0:31.2");
+    const by = (ms: number): HTMLElement => h("button", { type: "button", "aria-label": `${Math.abs(ms)} ms ${ms < 0 ? "earlier" : "later"}`, click: () => void this.move(ms / 1000) }, `${ms < 0 ? "−" : "+"}${Math.abs(ms)}`);
+    const look = h("select", { "data-key": "look", change: () => void this.#set("look", look.value) }, ...this.#model.show.looks.map((l) => l.name).filter((n, i, all) => all.indexOf(n) === i).map((n) => h("option", { value: n }, n)));
+    look.value = this.#shown("look");
+    const lands = h("select", { "data-key": "lands", change: () => void this.#set("lands", lands.value) }, ...landings.map((n) => h("option", { value: n }, n === "completes" ? "is complete" : n)));
+    lands.value = this.#shown("lands");
+    this.element.replaceChildren(
+      h("h2", {}, "Cue ", this.#field("cue", "number", "", "number")),
+      h("label", {}, "look", look),
+      h("label", {}, "when", when),
+      h("p", { class: "by" }, by(-10), by(-1), h("span", {}, "ms"), by(1), by(10), h("button", { type: "button", click: () => void this.#beat(-1) }, "beat −"), h("button", { type: "button", click: () => void this.#beat(1) }, "beat +"), h("button", { type: "button", title: "tie it to the moment of the sound that is nearest", click: () => void this.#tie() }, "to the sound")),
+      h("label", {}, "it", lands, " then"),
+      h("div", { class: "times" }, ...times.map((t) => h("label", {}, t.name, this.#field(t.key, t.name, t.says)))),
+      h("label", { class: "why" }, "why", this.#field("why", "why", this.#model.look(b)?.purpose ?? "")),
+      this.#wrong,
+      h("p", { class: "acts" },
+        h("button", { type: "button", click: () => void this.#split() }, "Copy behind it"),
+        h("button", { type: "button", click: () => void this.#cut() }, "Take it out"),
+        ...(textOf(keyOf(this.#is, "by")) ? [h("button", { type: "button", click: () => void this.#set("by", "") }, "Keep the draft")] : []),
+        h("button", { type: "button", click: () => this.close() }, "Close")));
+    this.#wrong.textContent = "";
+    if (focus) when.focus();
+  }
+
+  #closing(): HTMLElement {
+    return h("p", { class: "acts" }, h("button", { type: "button", click: () => this.close() }, "Close"));
+  }
+
+  #field(key: string, name: string, says: string, kind = ""): HTMLInputElement {
+    const e = h("input", { "data-key": key, "aria-label": name, placeholder: says, class: kind, spellcheck: key === "why" ? "true" : "false", change: () => void this.#typed(key, e) });
+    e.value = this.#shown(key);
+    return e;
+  }
+
+  // one thing after another: each sees what the one before has written.
+  #turn: Promise<unknown> = Promise.resolve();
+
+  #typed(key: string, e: HTMLInputElement): Promise<void> {
+    const typed = this.#turn.then(() => this.#accept(key, e));
+    this.#turn = typed.catch(() => undefined);
+    return typed;
+  }
+
+  async #accept(key: string, e: HTMLInputElement): Promise<void> {
+    const text = e.value.trim();
+    if (text === this.#shown(key)) return;
+    const ok = key === "when" ? await this.#when(text)
+      : key === "cue" ? await this.#rename(text)
+        : await this.#set(key, times.some((t) => t.key === key) && text ? withUnit(text) : text);
+    e.setAttribute("aria-invalid", String(!ok));
+  }
+
+  // changes writes, and says in the slip what could not be.
+  async #write(changes: readonly Change[]): Promise<boolean> {
+    try {
+      const done = await write(changes);
+      for (const c of changes) this.#known(c);
+      this.#wrong.textContent = "";
+      this.pencil.say(done.what);
+      void this.pencil.look();
+      return true;
+    } catch (e) {
+      this.#wrong.textContent = e instanceof Error ? e.message : String(e);
+      if (e instanceof NotAsSeen && this.#cue) this.#is = await written(this.#cue.file, this.#at());
+      return false;
+    }
+  }
+
+  // known takes what was written for what is there, before the page hears of it.
+  #known(c: Change): void {
+    const key = c.at[2];
+    if (c.do !== "set" || typeof key !== "string" || this.#is === null || typeof this.#is !== "object" || Array.isArray(this.#is)) return;
+    const { [key]: _, ...rest } = this.#is as Record<string, Written>;
+    this.#is = c.to == null ? rest : { ...rest, [key]: c.to };
+  }
+
+  #one(key: string, to: string): Change {
+    return { file: this.#cue?.file ?? "", do: "set", at: this.#at(key), was: keyOf(this.#is, key), to: to || null };
+  }
+
+  async #set(key: string, to: string): Promise<boolean> {
+    if (!to && keyOf(this.#is, key) === null) return true;
+    return this.#write([this.#one(key, to)]);
+  }
+
+  // when writes a time, or a moment of the sound: each takes the place of the other.
+  async #when(text: string): Promise<boolean> {
+    const time = Number.isNaN(seconds(text)) ? "on" : "at";
+    const changes: Change[] = [];
+    for (const key of ["at", "on", "follows"]) {
+      const is = keyOf(this.#is, key);
+      if (key === time || is === null) continue;
+      changes.push({ file: this.#cue?.file ?? "", do: "set", at: this.#at(key), was: is, to: null });
+    }
+    const value = time === "at" && /(ms|s|min)$/.test(text) ? clock(seconds(text), 3) : text;
+    return this.#write([this.#one(time, value), ...changes]);
+  }
+
+  // move moves the cue by some seconds. One that is tied to a moment is let go of it.
+  async move(by: number): Promise<boolean> {
+    const b = this.#brief;
+    if (!b) return false;
+    const to = Math.max(0, Math.round((b.moment + by) * 1000) / 1000);
+    const ok = await this.#when(clock(to, 3));
+    if (ok) this.onGo(to);
+    return ok;
+  }
+
+  // beat moves it to the next beat that was heard, or the one before.
+  async #beat(by: -1 | 1): Promise<void> {
+    const b = this.#brief;
+    if (!b) return;
+    const i = Spans.of(b.moment), all = (await Promise.all([i - 1, i, i + 1].filter((k) => k >= 0 && k * 60 < this.#model.show.length).map((k) => this.#model.spans.ask(k)))).flatMap((p) => p.moments);
+    const beats = [...new Set(all.filter((m) => m.kind === "beat" || m.kind === "bar").map((m) => m.time))].sort((x, y) => x - y);
+    const next = by > 0 ? beats.find((t) => t > b.moment + 0.005) : beats.filter((t) => t < b.moment - 0.005).at(-1);
+    if (next === undefined) this.#wrong.textContent = "No beat was heard near by.";
+    else await this.move(next - b.moment);
+  }
+
+  // tie ties the cue to the nearest moment that was heard.
+  async #tie(): Promise<void> {
+    const b = this.#brief;
+    if (!b) return;
+    const m = await nearest(this.#model, b.moment, 2);
+    if (!m) this.#wrong.textContent = "Nothing was heard within 2 s.";
+    else await this.#when(anchorOf(m));
+  }
+
+  async #rename(to: string): Promise<boolean> {
+    const file = this.#cue?.file ?? "", at = this.#at();
+    if (!await this.#write([{ file, do: "rename", at, to }])) return false;
+    if (this.#brief) this.#brief = { ...this.#brief, number: to };
+    return true;
+  }
+
+  async #cut(): Promise<void> {
+    if (await this.#write([{ file: this.#cue?.file ?? "", do: "cut", at: this.#at(), was: this.#is }])) this.close();
+  }
+
+  // split puts the same cue once more, halfway to the next one.
+  async #split(): Promise<void> {
+    const b = this.#brief, cues = this.#model.cues;
+    if (!b || !this.#cue || this.#is === null || typeof this.#is !== "object") return;
+    const i = cues.findIndex((c) => c.number === b.number), next = cues[i + 1];
+    const at = Math.round(1000 * (next ? (b.moment + next.moment) / 2 : Math.min(b.complete + 5, this.#model.show.length))) / 1000;
+    const { on: _, follows: __, ...rest } = this.#is as Record<string, Written>;
+    const number = numberBetween(b.number, cues.map((c) => c.number), next?.number);
+    if (await this.#write([{ file: this.#cue.file, do: "add", at: this.#at(), to: { ...rest, cue: number, at: clock(at, 3) } }])) this.onGo(at);
+  }
+}
+
+// numberBetween is a number for a cue behind one: the next whole one where that is free, else a
+// point between.
+export function numberBetween(before: string, taken: readonly string[], after?: string): string {
+  const low = Number(before), high = after === undefined ? Infinity : Number(after);
+  const free = (n: number): string | undefined => { const s = String(+n.toFixed(3)); return n > low && n < high && !taken.includes(s) ? s : undefined; };
+  if (Number.isNaN(low)) return `${taken.length + 1}`;
+  const whole = Math.floor(low) + 1;
+  return (high === Infinity ? free(Math.ceil((low + 1) / 5) * 5) : undefined) ?? free(whole) ?? free((low + Math.min(high, whole)) / 2) ?? free(low + (Math.min(high, whole) - low) / 4) ?? `${low}.${taken.length}`;
+}
+
+type Heard = { kind: string; time: number; end: number };
+
+// nearest is the moment that was heard nearest to a time, and no further than some seconds.
+export async function nearest(model: Model, t: number, within: number): Promise<Heard | undefined> {
+  const near = [Spans.of(Math.max(0, t - within)), Spans.of(Math.min(t + within, model.show.length - 0.001))];
+  const all = (await Promise.all([...new Set(near)].map((k) => model.spans.ask(k)))).flatMap((p) => p.moments);
+  return all.filter((m) => ["hit", "turn", "swell", "hush", "voice"].includes(m.kind) && Math.abs(m.time - t) <= within)
+    .sort((x, y) => Math.abs(x.time - t) - Math.abs(y.time - t))[0];
+}
+
+export const anchorOf = (m: Heard): string => `${m.kind} ${clock(m.time, 3)}`;

@@ -1,0 +1,248 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"lampblack/check/finding"
+	"lampblack/editing"
+	"lampblack/folder"
+	"lampblack/ledger"
+	"lampblack/show"
+)
+
+// workbook is a hall whose files lie in a folder, and whose pages write there.
+type workbook struct {
+	dir  string
+	work *editing.Work
+	s    *Server
+	url  string
+}
+
+func writtenHall(t testing.TB, minutes int) *workbook {
+	t.Helper()
+	w := &workbook{dir: t.TempDir()}
+	for name, text := range hall {
+		w.put(t, name, strings.ReplaceAll(text, "PAINT", paint()))
+	}
+	w.put(t, "score.yaml", hallScore(minutes))
+	track := hallTrack(minutes)
+	solve := func(ctx context.Context, over map[string][]byte, from *editing.Solved, quick bool) (*editing.Solved, error) {
+		files, faults := show.Read(&folder.Laid{FS: os.DirFS(w.dir), Texts: over})
+		out := &editing.Solved{Files: files, Faults: faults}
+		if faults.Err() != nil || quick && !from.Base.SameLight(files) {
+			return out, nil
+		}
+		s, more := from.Base.Again(ctx, files, track)
+		if out.Faults = append(faults, more...); more.Err() == nil {
+			out.Base, out.Shown = s, s
+		}
+		out.Check = func(context.Context) ([]finding.Finding, error) { return hallFindings()[:3], nil }
+		return out, nil
+	}
+	files, faults := show.Read(os.DirFS(w.dir))
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	first, _ := openHall(t, minutes).Again(t.Context(), files, track)
+	var err error
+	if w.s, err = New(Options{Gate: ownGate(), Show: first, Findings: hallFindings()}); err != nil {
+		t.Fatal(err)
+	}
+	w.work = editing.New(editing.Options{Dir: w.dir, Solve: solve, Changed: func(s *editing.Solved, found []finding.Finding, stale bool) { w.s.Renew(s.Shown, found, stale) }},
+		&editing.Solved{Files: files, Base: first, Shown: first}, hallFindings())
+	t.Cleanup(w.work.Close)
+	if _, err := ledger.Note(t.Context(), w.dir, "start", ""); err != nil {
+		t.Fatal(err)
+	}
+	w.s.Writes(w.work)
+	w.url = serve(t, w.s)
+	return w
+}
+
+func (w *workbook) put(t testing.TB, name, text string) {
+	t.Helper()
+	path := filepath.Join(w.dir, name)
+	err := os.MkdirAll(filepath.Dir(path), 0o755)
+	if err == nil {
+		err = os.WriteFile(path, []byte(text), 0o644)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func (w *workbook) score(t testing.TB) string {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join(w.dir, "score.yaml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(data)
+}
+
+// says waits until the score has a text, or has it no more.
+func (w *workbook) says(t testing.TB, text string, has bool) {
+	t.Helper()
+	for end := time.Now().Add(20 * time.Second); strings.Contains(w.score(t), text) != has; {
+		if time.Now().After(end) {
+			t.Fatalf("the score has %q: %v; it is\n%s", text, !has, w.score(t))
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+}
+
+// A cue is changed on the page: field by field, and what cannot be is said beside it. All of it
+// is taken back to the first octet.
+func TestSlip(t *testing.T) {
+	w := writtenHall(t, 2)
+	first := w.score(t)
+	page := openTab(t, w.url, 1280, 800)
+	page.wait(`document.querySelector('.card[data-cue="2"]') !== null`)
+	page.do(chromedp.Click(`.card[data-cue="2"]`))
+	page.wait(`document.querySelector('.slip [data-key="up"]') !== null`)
+	if got := value[string](page, `document.querySelector('.slip [data-key="when"]').value`); got != "0:08" {
+		t.Errorf("the slip says that it is at %q", got)
+	}
+	page.picture("slip")
+	type in struct{ key, text, want string }
+	for _, c := range []in{
+		{"up", "5", "up: 5 s"}, {"delay", "250 ms", "delay: 250 ms"}, {"why", "surf, and a gull", `why: "surf, and a gull"`},
+		{"when", "0:09.500", "at: 0:09.500"}, {"when", "hit 0:31.2", "on: hit 0:31.2"},
+	} {
+		page.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`void (() => { const e = document.querySelector('.slip [data-key="%s"]'); e.focus(); e.value = %q; e.dispatchEvent(new Event("change")); })()`, c.key, c.text)))
+		w.says(t, c.want, true)
+	}
+	if strings.Contains(strings.Split(w.score(t), "\n")[14], "at: 0:09") {
+		t.Errorf("the cue has its time and a moment:\n%s", w.score(t))
+	}
+	page.do(chromedp.Evaluate[chromedp.Void](`void (() => { const e = document.querySelector('.slip [data-key="up"]'); e.focus(); e.value = "soon"; e.dispatchEvent(new Event("change")); })()`))
+	page.wait(`document.querySelector('.slip .wrong').textContent !== ""`)
+	if got := value[string](page, `document.querySelector('.slip [data-key="up"]').getAttribute("aria-invalid") + document.querySelector('.slip .wrong').textContent`); !strings.HasPrefix(got, "true") || !strings.Contains(got, "soon") {
+		t.Errorf("a time that is none is told as %q", got)
+	}
+	page.picture("slip-wrong")
+	for range 5 {
+		was := w.score(t)
+		page.do(chromedp.Evaluate[chromedp.Void](`void document.querySelector('.pencil button').click()`))
+		for end := time.Now().Add(20 * time.Second); w.score(t) == was && time.Now().Before(end); {
+			time.Sleep(20 * time.Millisecond)
+		}
+		page.wait(`document.querySelector('.pencil span').textContent.startsWith("taken back")`)
+	}
+	if got := w.score(t); got != first {
+		t.Errorf("undo came to\n%s", got)
+	}
+	judge(page)
+}
+
+// A cue is made where the playhead is, moved, copied and taken out by keys alone; the page goes
+// over to each without loading again.
+func TestCueByKeys(t *testing.T) {
+	w := writtenHall(t, 2)
+	page := openTab(t, w.url, 1280, 800)
+	page.wait(`document.querySelector('.card[data-cue="2"]') !== null`)
+	page.do(chromedp.Evaluate[chromedp.Void](`void (window.same = true, document.querySelector(".rule").focus())`))
+	page.do(chromedp.KeyEvent(kb.Home), chromedp.KeyEvent("n"), chromedp.KeyEvent(kb.ArrowDown), chromedp.KeyEvent("c"))
+	w.says(t, "  - {cue: 2.5, at: 0:09.000, look: dusk, up: 2 s}\n", true)
+	page.wait(`document.querySelector('.slip .number')?.value === "2.5"`)
+	page.wait(`document.activeElement?.dataset.key === "when"`)
+	page.wait(`document.querySelector('.card[data-cue="2.5"]') !== null`)
+	page.picture("new-cue")
+	page.do(chromedp.KeyEvent(kb.Escape))
+	if !value[bool](page, `document.querySelector(".slip").hidden && window.same === true`) {
+		t.Error("the slip is open, or the page was loaded again")
+	}
+	page.do(chromedp.Evaluate[chromedp.Void](`void [...document.querySelectorAll(".pencil button")][0].click()`))
+	w.says(t, "cue: 2.5", false)
+	page.wait(`document.querySelector('.card[data-cue="2.5"]') === null`)
+	page.clean()
+}
+
+// Two pages and an editor: each sees what the others wrote, a field that somebody changed
+// meanwhile is not written over, and what the editor wrote is taken back as one.
+func TestTwoPages(t *testing.T) {
+	w := writtenHall(t, 2)
+	one, two := openTab(t, w.url, 1280, 800), openTab(t, w.url, 1280, 800)
+	for _, page := range []*tab{one, two} {
+		page.wait(`document.querySelector('.card[data-cue="2"]') !== null`)
+		page.do(chromedp.Evaluate[chromedp.Void](`void document.querySelector('.card[data-cue="2"]').click()`))
+		page.wait(`document.querySelector('.slip [data-key="up"]') !== null`)
+	}
+	set := func(p *tab, key, text string) {
+		p.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`void (() => { const e = document.querySelector('.slip [data-key="%s"]'); e.focus(); e.value = %q; e.dispatchEvent(new Event("change")); })()`, key, text)))
+	}
+	// The second page types into the field that the first then changes.
+	two.do(chromedp.Evaluate[chromedp.Void](`void (() => { const e = document.querySelector('.slip [data-key="up"]'); e.focus(); e.value = "7 s"; })()`))
+	set(one, "up", "6 s")
+	w.says(t, "up: 6 s", true)
+	two.wait(`document.querySelector('.card[data-cue="2"] .how').textContent.includes("6 s")`)
+	if got := value[string](two, `document.querySelector('.slip [data-key="up"]').value`); got != "7 s" {
+		t.Errorf("what is typed became %q", got)
+	}
+	// An editor writes, and the pages show it.
+	w.put(t, "score.yaml", strings.Replace(w.score(t), "look: bell, up: 0.1 s", "look: bell, up: 0.3 s", 1))
+	if err := w.work.Foreign(t.Context(), false); err != nil {
+		t.Fatal(err)
+	}
+	for _, page := range []*tab{one, two} {
+		page.wait(`document.querySelector('.card[data-cue="3"] .how').textContent.includes("up 0.3 s")`)
+		page.wait(`document.querySelector('.pencil button').title.includes("by another program")`)
+	}
+	one.do(chromedp.Evaluate[chromedp.Void](`void document.querySelector('.pencil button').click()`))
+	w.says(t, "look: bell, up: 0.1 s", true)
+	w.says(t, "up: 6 s", true)
+	one.clean()
+	two.clean()
+}
+
+// What a page asks to be written is refused with a status that says why.
+func TestWriterAnswers(t *testing.T) {
+	w := writtenHall(t, 2)
+	for _, c := range []struct {
+		body   string
+		status int
+		text   string
+	}{
+		{`{"changes":[{"file":"score.yaml","do":"set","at":["cues",{"cue":"2"},"up"],"was":"1 s","to":"2 s"}]}`, 409, "cue 2, up is 8 s by now"},
+		{`{"changes":[{"file":"score.yaml","do":"set","at":["cues",{"cue":"2"},"look"],"to":"duks"}]}`, 422, `did you mean "dusk"`},
+		{`{"changes":[{"file":"../score.yaml","do":"set","at":["cues"],"to":"x"}]}`, 409, "not there any more"},
+		{`{"changes":[]}`, 422, "1 to"},
+		{`{"changes":[{"file":"score.yaml","do":"set","at":[{"a":1}],"to":"x"}]}`, 400, "cannot be read"},
+		{`nonsense`, 400, "cannot be read"},
+		{`{"changes":[{"file":"score.yaml","do":"set","at":["cues",{"cue":"2"},"up"],"to":"9 s"}]}`, 200, "cue 2, up: 9 s (was 8 s)"},
+	} {
+		status, text := askOwn(t, http.MethodPost, w.url+"/api/change", c.body)
+		if status != c.status || !strings.Contains(text, c.text) {
+			t.Errorf("%s: %d %s", c.body, status, text)
+		}
+	}
+	for path, want := range map[string]string{
+		"/api/written?file=score.yaml&at=" + `%5B%22cues%22%2C%7B%22cue%22%3A%223%22%7D%2C%22on%22%5D`: `"hit 0:31.20"`,
+		"/api/written?file=none.yaml": "null", "/api/edits": `"what":"cue 2, up: 9 s (was 8 s)"`,
+	} {
+		if status, text := askOwn(t, http.MethodGet, w.url+path, ""); status != 200 || !strings.Contains(text, want) {
+			t.Errorf("%s: %d %s", path, status, text)
+		}
+	}
+}
+
+// askOwn asks as the user of this computer does.
+func askOwn(t *testing.T, method, url, body string) (status int, text string) {
+	t.Helper()
+	r, err := http.NewRequestWithContext(t.Context(), method, url, strings.NewReader(body))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Header.Set("Authorization", "Bearer "+ownKey)
+	return send(t, r)
+}
