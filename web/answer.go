@@ -21,6 +21,7 @@ func (s *Server) show(w http.ResponseWriter, r *http.Request) {
 	who := whoAsks(r)
 	contents.Edition, contents.Steerable = now.of(who), s.control != nil && who.Right.May(admit.RunsShow)
 	contents.Rescues = s.control != nil && who.Right.May(admit.Rescues)
+	contents.Plays = s.hears()
 	contents.Writes = s.writer != nil && who.Right.May(admit.Writes)
 	contents.Reader, contents.Right, contents.Owner = who.Name, string(who.Right), who.Right.Owner()
 	writeJSON(w, contents)

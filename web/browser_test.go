@@ -38,7 +38,7 @@ var browser = sync.OnceValues(func() (context.Context, error) {
 		chromedp.ExecPath(path), chromedp.UserDataDir(dir), chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
-		chromedp.Flag("hide-scrollbars", false))
+		chromedp.Flag("hide-scrollbars", false), chromedp.Flag("autoplay-policy", "no-user-gesture-required"))
 	all, stop := chromedp.NewExecAllocator(context.Background(), options...)
 	ctx, cancel := chromedp.NewContext(all)
 	atEnd = func() {

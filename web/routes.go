@@ -17,7 +17,7 @@ var built embed.FS
 
 // policy lets a page load its own files and nothing else, from nowhere else,
 // in no frame.
-const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; " +
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; font-src 'self'; media-src 'self'; " +
 	"connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
 // routes is all that an entrance answers. What is read is GET and changes nothing; all
@@ -36,13 +36,14 @@ func (s *Server) routes(guest bool) http.Handler {
 	for path, answers := range map[string]http.HandlerFunc{
 		"/api/show": s.show, "/api/span": s.span, "/api/looks": part(s, (*page.Book).Looks), "/api/findings": part(s, (*page.Book).Findings),
 		"/api/rig": part(s, (*page.Book).Rig), "/api/shape": part(s, (*page.Book).Shape), "/api/light": s.light, "/api/room": s.room, "/api/picture": s.picture, "/api/point": s.pointed, "/api/events": s.events, "/api/doors": s.round,
-		"/api/seats": s.seatsNow, "/api/edits": s.edits, "/api/written": s.written, "/api/nights": s.listNights, "/api/night": s.night,
+		"/api/seats": s.seatsNow, "/api/sound": s.ticket, "/api/edits": s.edits, "/api/written": s.written, "/api/nights": s.listNights, "/api/night": s.night,
 		"/api/lamps": s.lamps, "/api/focus": s.focus, "/api/reach": s.reach,
 		"/plate/plan": s.plan, "/plate/plot": s.plot, "/plate/gamut": s.gamut,
 		"/sheet/{name}": s.sheet,
 	} {
 		e.read(path, answers)
 	}
+	e.open("GET /heard/{ticket}", http.HandlerFunc(s.heard))
 	e.may("POST /api/control/{order}", ordersRun, s.order)
 	e.may("POST /api/sound", ordersSound, s.sound)
 	e.does("POST /api/hand", admit.SetsLamps, s.hand)

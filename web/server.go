@@ -48,6 +48,8 @@ type Server struct {
 	doors    Doors
 	nights   Nights
 	writer   Writer
+	track    Track
+	tickets  tickets
 	seats    Seats
 	gate     *admit.Gate
 	guest    string

@@ -30,6 +30,7 @@ func (b *book) writes(ctx context.Context, words io.Writer, l *loaded, found []f
 	}
 	now := &editing.Solved{Files: l.files, Base: l.base, Shown: l.show, Faults: l.faults}
 	b.work = editing.New(o, now, found)
+	b.playable(l)
 	if l.packed != nil {
 		return
 	}
@@ -38,6 +39,32 @@ func (b *book) writes(ctx context.Context, words io.Writer, l *loaded, found []f
 		return
 	}
 	b.server.Writes(b.work)
+}
+
+// pieceSound is the sound of the book's piece.
+type pieceSound struct {
+	dir, name string
+}
+
+// Open opens it.
+func (p pieceSound) Open(ctx context.Context) (io.ReadSeekCloser, string, error) {
+	f, err := folder.Open(ctx, p.dir)
+	if err != nil {
+		return nil, "", err
+	}
+	defer f.Close() // what was opened in it stays open
+	sound, err := f.OpenFile(p.name)
+	if err != nil {
+		return nil, "", err
+	}
+	return sound, p.name, nil
+}
+
+// playable lets the pages play the sound of the book's piece, where it has one of its own.
+func (b *book) playable(l *loaded) {
+	if of, err := l.filesOf(b.piece); err == nil && of.sound.Name != "" && b.piece != allPieces {
+		b.server.Hears(pieceSound{l.folder.Dir(), of.sound.Name})
+	}
 }
 
 // sayFaulty tells of texts that do not make a show, as somebody has written them.

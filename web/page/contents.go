@@ -21,6 +21,7 @@ type Contents struct {
 	Owner     bool     `json:"owner"`     // they own the laptop
 	Writes    bool     `json:"writes"`    // they may change the show's texts
 	Stale     bool     `json:"stale"`     // what was found is that of before the last change
+	Plays     bool     `json:"plays"`     // its sound can be played in the page
 	Title     string   `json:"title"`
 	Place     string   `json:"place"`
 	Length    float64  `json:"length"` // s
@@ -149,6 +150,9 @@ func finite(v float64) float64 {
 	}
 	return min(max(v, -most), most)
 }
+
+// OneLine tells whether the seconds of the book are those of one soundtrack.
+func (b *Book) OneLine() bool { return b.show.Track != nil && len(b.show.Waits) == 0 }
 
 // Show is the show that the book is of.
 func (b *Book) Show() *show.Show { return b.show }

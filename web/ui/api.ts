@@ -85,6 +85,7 @@ export type Contents = {
   owner: boolean;
   writes: boolean;
   stale: boolean;
+  plays: boolean;
   title: string;
   place: string;
   length: number;
@@ -608,6 +609,10 @@ export type Edits = {
   undo: Edited;
   redo: Edited;
   broken: string;
+};
+
+export type Ticket = {
+  path: string;
 };
 
 export type SeatRow = {

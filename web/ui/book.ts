@@ -8,6 +8,7 @@ import type { Brief, Model } from "./model";
 import { Pace } from "./pace";
 import { Pane, type Reading } from "./pane";
 import { Pencil } from "./pencil";
+import { Rehearsal } from "./rehearsal";
 import type { Run } from "./run";
 import { anchorOf, nearest, numberBetween, Slip } from "./slip";
 import { Spans, spanSeconds } from "./spans";
@@ -55,6 +56,7 @@ class Book {
 
   readonly #pencil: Pencil;
   readonly #slip: Slip;
+  readonly #sound: Rehearsal;
   #front: HTMLElement;
   #turning: HTMLElement;
 
@@ -63,6 +65,7 @@ class Book {
     this.#pencil = new Pencil(() => this.model);
     this.#slip = new Slip(model, this.#pencil);
     this.#slip.onGo = (t) => this.go(t, true);
+    this.#sound = new Rehearsal(model, this.#pencil, () => this.#at, (t) => { this.#leave(); this.go(t, true); });
     this.#front = frontMatter(model);
     this.#turning = this.#turns();
     this.#pane = new Pane(model);
@@ -76,10 +79,11 @@ class Book {
     this.#body.addEventListener("whole", () => this.#mark());
     main().append(h("div", { class: "book" },
       h("div", { class: "text" }, this.#front, heads(model), h("div", { class: "run-of-leaves" }, this.#body, this.#rule), colophon(model)),
-      h("aside", { class: "beside", "aria-label": "The room at the playhead" }, this.#pane.element, model.show.writes && this.#pencil.element, this.#slip.element, this.#now, this.#followButton(), this.#turning, this.#values)));
+      h("aside", { class: "beside", "aria-label": "The room at the playhead" }, this.#pane.element, model.show.writes && this.#pencil.element, this.#sound.element, this.#slip.element, this.#now, this.#followButton(), this.#turning, this.#values)));
     this.#lay();
     this.#listen();
     this.go(model.cues[0]?.complete ?? 0, false);
+    void this.#fileOf(model.cues[0]).then((file) => { this.#sound.file = file; });
   }
 
   #turns(): HTMLElement {
@@ -106,6 +110,7 @@ class Book {
     this.#words = "";
     this.go(this.#at, false);
     this.#slip.renew(model);
+    this.#sound.renew(model);
     if (this.#opens && model.cues.some((c) => c.number === this.#opens)) {
       this.#write(this.#opens, true);
       this.#opens = "";
@@ -126,7 +131,7 @@ class Book {
     if (!this.model.show.writes) return;
     const t = Math.round(this.#at * 1000) / 1000, cues = this.model.cues, i = this.model.cueAt(t);
     const before = cues[i], after = cues[i + 1];
-    const file = await this.#fileOf(before ?? after);
+    const file = this.#sound.file = await this.#fileOf(before ?? after);
     const m = keepTime ? undefined : await nearest(this.model, t, 0.05);
     const number = before ? numberBetween(before.number, cues.map((c) => c.number), after?.number) : numberBetween("0", cues.map((c) => c.number), after?.number);
     const look = this.model.look(before ?? after ?? { look: 0 })?.name ?? "";
@@ -196,6 +201,7 @@ class Book {
       this.#lay();
       this.go(this.#at, false);
     });
+    addEventListener("keydown", (e) => this.#hearing(e));
     for (const name of ["wheel", "touchmove"]) addEventListener(name, () => this.#leave(), { passive: true });
     addEventListener("scroll", () => this.#scrolled(), { passive: true });
     new ResizeObserver(() => { this.#top = this.#body.getBoundingClientRect().top + scrollY; }).observe(document.body);
@@ -315,6 +321,18 @@ class Book {
     e.preventDefault();
     this.#leave();
     this.go(to, true);
+  }
+
+  // hearing takes the keys of the sound, wherever nothing else takes them: space taps while it plays and
+  // plays where it does not, Escape stops it, r plays round the cue.
+  #hearing(e: KeyboardEvent): void {
+    const on = e.target instanceof Element ? e.target : document.body;
+    if (!this.model.show.plays || e.ctrlKey || e.metaKey || e.altKey || on.closest("input, select, textarea, button, a, summary, canvas")) return;
+    if (e.key === " ") void (this.#sound.plays ? this.#sound.tap(e.shiftKey) : this.#sound.play(this.#at));
+    else if (e.key === "Escape" && this.#sound.plays) this.#sound.stop();
+    else if (e.key === "r") void this.#sound.round();
+    else return;
+    e.preventDefault();
   }
 
   readonly #button = h("button", { type: "button", hidden: true, click: () => { this.#following = true; this.#button.hidden = true; this.go(this.run.now, true); } }, "Follow the run");
