@@ -27,6 +27,7 @@ func (s *Server) picture(w http.ResponseWriter, r *http.Request) {
 	case d.Pixels == nil:
 		w.WriteHeader(http.StatusNoContent)
 	default:
+		asIs(w)
 		w.Header().Set("Picture-Key", d.Key)
 		w.Header().Set("Picture-Says", url.PathEscape(d.Says))
 		writeBytes(w, d.Pixels)
