@@ -10,6 +10,9 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
 	"lampblack/check/finding"
 	"lampblack/show"
 )
@@ -89,4 +92,95 @@ func longServer(t testing.TB) (*Server, string) {
 		t.Fatal(err)
 	}
 	return server, serve(t, server)
+}
+
+// asked is how many requests of a page went to an address.
+func asked(page *tab, path string) int {
+	page.Helper()
+	return value[int](page, `performance.getEntriesByType("resource").filter((e) => e.name.includes("`+path+`")).length`)
+}
+
+// The book of three hours is sent names and times, and of all else what is near the window.
+func TestLongBookIsSentInSpans(t *testing.T) {
+	_, url := longServer(t)
+	page := openTab(t, url, 1280, 800)
+	page.wait(`document.querySelector('[data-leaf="0"]')?.dataset.is === "whole" && document.querySelector(".pane canvas").dataset.drawn === "yes"`)
+	if kB := value[float64](page, `performance.getEntriesByType("resource").filter((e) => e.name.includes("/api/") && !e.name.includes("/picture")).reduce((n, e) => n + e.decodedBodySize, 0) / 1000`); kB > 300 {
+		t.Errorf("%.0f kB were sent until the first picture, want 300 at most", kB)
+	}
+	if kB := value[float64](page, `performance.getEntriesByType("resource").filter((e) => e.name.includes("/api/show")).reduce((n, e) => n + e.encodedBodySize, 0) / 1000`); kB > 60 {
+		t.Errorf("what is first sent takes %.0f kB on the wire", kB)
+	}
+	if n := asked(page, "/api/span"); n > 4 {
+		t.Errorf("%d spans were asked for at once", n)
+	}
+	for _, leaf := range []int{179, 90, 91, 0} {
+		turnTo(page, leaf)
+		if n := value[int](page, `document.querySelectorAll(".leaf").length`); n > 6 {
+			t.Errorf("at leaf %d there are %d leaves in the document", leaf, n)
+		}
+		if n := value[int](page, `document.querySelectorAll("*").length`); n > 3000 {
+			t.Errorf("at leaf %d there are %d elements in the document", leaf, n)
+		}
+	}
+	spans, light := asked(page, "/api/span"), asked(page, "/api/light")
+	turnTo(page, 90)
+	if asked(page, "/api/span") != spans || asked(page, "/api/light") != light {
+		t.Error("a minute that was read is asked for again")
+	}
+	page.clean()
+}
+
+// A reader gets anywhere by the list of cues, by keys and by a moment of the sound.
+func TestJumps(t *testing.T) {
+	_, url := longServer(t)
+	page := openTab(t, url, 1280, 800)
+	if n := value[int](page, `document.querySelectorAll(".turning button").length`); n != 0 {
+		t.Errorf("%d cues are listed before anybody asks", n)
+	}
+	page.do(chromedp.Evaluate[chromedp.Void](`{ const d = document.querySelector(".turning"); d.open = true; d.querySelectorAll("details")[8].open = true; }`))
+	page.wait(`document.querySelector('.turning [data-to="1400"]') !== null`)
+	page.press(`.turning [data-to="1400"]`)
+	inView := func(cue string) string {
+		return fmt.Sprintf(`(() => { const c = document.querySelector('.card[data-cue="%s"]'), r = c?.getBoundingClientRect(); return !!r && r.top > 0 && r.bottom < innerHeight; })()`, cue)
+	}
+	page.wait(inView("1400") + ` && document.querySelector('.card[data-cue="1400"]').classList.contains("current")`)
+	page.picture("long-jump")
+	page.do(chromedp.Focus(chromedp.CSS(".rule")), chromedp.KeyEvent(kb.End))
+	page.wait(inView("2000"))
+	page.do(chromedp.KeyEvent(kb.Home))
+	page.wait(inView("1"))
+	at := value[string](page, `(() => { const m = document.querySelector(".leaf .moment.hit"); m.dispatchEvent(new MouseEvent("click", { bubbles: true })); return m.dataset.at; })()`)
+	page.wait(fmt.Sprintf(`Math.abs(parseFloat(document.querySelector(".thread time").textContent.split(":")[1]) - %s %% 60) <= 0.051`, at))
+	page.clean()
+}
+
+// A minute that is on its way stands by its cues' names, and says what is coming; one that does not
+// arrive says so, and can be asked for again.
+func TestLeafOnItsWay(t *testing.T) {
+	_, url := longServer(t)
+	page := openTab(t, url, 1280, 800)
+	page.wait(`document.querySelector('[data-leaf="0"]')?.dataset.is === "whole"`)
+	page.do(chromedp.Evaluate[chromedp.Void](`{ const real = window.fetch; window.fetch = (...a) => String(a[0]).includes("/api/span") ? new Promise((go, no) => { window.release = () => go(real(...a)); window.fail = () => no(new Error("away")); }) : real(...a); }`),
+		chromedp.Evaluate[chromedp.Void](`void scrollTo(0, document.querySelector(".leaves").getBoundingClientRect().top + scrollY + 60 * 720)`))
+	page.wait(`document.querySelector('[data-leaf="60"] .sketch')?.textContent.startsWith("668 ")`)
+	page.wait(`document.querySelector('[data-leaf="60"] .waits').textContent === "1:00:00: sound, light and remarks of this minute are on their way"`)
+	page.picture("long-sketch")
+	page.do(chromedp.Evaluate[chromedp.Void](`window.fail()`))
+	page.wait(`document.querySelector(".waits button")?.textContent === "ask again"`)
+	page.clean()
+}
+
+// The playhead keeps its place in a window that is scrolled, and the picture follows it.
+func TestPictureFollowsTheScroll(t *testing.T) {
+	_, url := longServer(t)
+	page := openTab(t, url, 1280, 800)
+	page.wait(`document.querySelector(".pane canvas").dataset.drawn === "yes"`)
+	turnTo(page, 30)
+	page.wait(`document.querySelector(".thread time").textContent.startsWith("30:")`)
+	page.wait(`(() => { const y = document.querySelector(".thread").getBoundingClientRect().top; return y > 0 && y < innerHeight; })()`)
+	page.wait(`(() => { const [m, s] = document.querySelector(".thread time").textContent.split(":").map(Number);
+		const last = performance.getEntriesByType("resource").filter((e) => e.name.includes("/api/picture")).at(-1);
+		return Math.abs(new URL(last.name).searchParams.get("at") - (60 * m + s)) < 0.11 && document.querySelector(".values td") !== null; })()`)
+	page.clean()
 }

@@ -31,6 +31,7 @@ func (s *Server) pictureOf(w http.ResponseWriter, r *http.Request, b *page.Book)
 	case d.Pixels == nil:
 		w.WriteHeader(http.StatusNoContent)
 	default:
+		asIs(w)
 		w.Header().Set("Picture-Key", d.Key)
 		w.Header().Set("Picture-Says", url.PathEscape(d.Says))
 		writeBytes(w, d.Pixels)

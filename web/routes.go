@@ -2,7 +2,6 @@ package web
 
 import (
 	"embed"
-	"io/fs"
 	"net/http"
 
 	"lampblack/web/admit"
@@ -22,17 +21,13 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 
 // routes is all that an entrance answers. What is read is GET and changes nothing; all
 // writes are POST. The shell of a page and its scripts are open to everybody: they tell
-// nothing of the show. The last panic is a fault of the build: the files are embedded.
+// nothing of the show.
 func (s *Server) routes(guest bool) http.Handler {
 	e := &entrance{s, guest, http.NewServeMux()}
 	for _, p := range s.leaves() {
 		e.open("GET "+p.Path, s.page(p))
 	}
-	files, err := fs.Sub(built, "ui/built")
-	if err != nil {
-		panic("web: " + err.Error())
-	}
-	e.open("GET /built/", http.StripPrefix("/built/", unchanging(files)))
+	e.open("GET /built/{name}", http.HandlerFunc(script))
 	for path, answers := range map[string]http.HandlerFunc{
 		"/api/show": s.show, "/api/span": s.span, "/api/looks": part(s, (*page.Book).Looks), "/api/findings": part(s, (*page.Book).Findings),
 		"/api/rig": part(s, (*page.Book).Rig), "/api/shape": part(s, (*page.Book).Shape), "/api/light": s.light, "/api/room": s.room, "/api/picture": s.picture, "/api/point": s.pointed, "/api/events": s.events, "/api/doors": s.round,

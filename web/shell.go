@@ -66,7 +66,8 @@ var shell = template.Must(template.New("shell").Parse(`<!doctype html>
 <title>{{.Now.Name}}</title>
 <link rel="icon" href="data:,">
 <link rel="stylesheet" href="/built/book.css">
-<script type="module" src="/built/{{.Now.Script}}.js"></script>
+{{range .Parts}}<link rel="modulepreload" href="/built/{{.}}">
+{{end}}<script type="module" src="/built/{{.Now.Script}}.js"></script>
 </head>
 <body>
 <a class="skip" href="#main">To the page</a>
@@ -91,6 +92,7 @@ func (s *Server) page(l leaf) http.HandlerFunc {
 			Time  int64 // s
 			Now   leaf
 			Pages []leaf
-		}{s.gate.Epoch(), time.Now().Unix(), l, s.leaves()})
+			Parts []string
+		}{s.gate.Epoch(), time.Now().Unix(), l, s.leaves(), parts(l.Script + ".js")})
 	}
 }

@@ -35,6 +35,9 @@ function sizes(model: Model): Sizes {
 // near is how far from the window leaves are filled, px.
 const near = 1200;
 
+// mostKept is how many leaves a show may have that are all kept once they were read.
+const mostKept = 12;
+
 // following is how often the picture is asked for while the page is scrolled, and rest how long
 // nothing has moved when it is drawn whole, ms.
 const followed = 150, rest = 200;
@@ -52,7 +55,6 @@ class Book {
   #sizes: Sizes;
   #at = 0;
   #following = true;
-  #seen: IntersectionObserver | undefined;
 
   readonly #pencil: Pencil;
   readonly #slip: Slip;
@@ -77,6 +79,9 @@ class Book {
     this.#rule.append(this.#line);
     this.#body.addEventListener("click", (e) => this.#click(e));
     this.#body.addEventListener("whole", () => this.#mark());
+    // The first picture takes all that the computer has: what is read comes before it.
+    const shown = new Promise((done) => { this.#body.addEventListener("whole", done, { once: true }); setTimeout(done, 3000); });
+    void shown.then(() => { this.#opened = true; this.#show(false); });
     main().append(h("div", { class: "book" },
       h("div", { class: "text" }, this.#front, heads(model), h("div", { class: "run-of-leaves" }, this.#body, this.#rule), colophon(model)),
       h("aside", { class: "beside", "aria-label": "The room at the playhead" }, this.#pane.element, model.show.writes && this.#pencil.element, this.#sound.element, this.#slip.element, this.#now, this.#followButton(), this.#turning, this.#values)));
@@ -161,26 +166,34 @@ class Book {
     }
     document.documentElement.classList.toggle("merged", s.merged);
     for (const l of this.#leaves) l.drop();
-    const count = Math.max(1, Math.ceil(this.model.show.length / spanSeconds));
+    const { length } = this.model.show, count = Math.max(1, Math.ceil(length / spanSeconds));
     this.#leaves.splice(0, Infinity, ...Array.from({ length: count }, (_, i) => new Leaf(this.model, this.#light, this.#pace, s, i)));
-    this.#body.replaceChildren(...this.#leaves.map((l) => l.element));
-    this.#watchLeaves();
+    place(this.#body, { height: `${Math.max(length, 1) * s.scale}px` });
+    this.#measure();
   }
 
-  // Only leaves near the window are in the document, so that an hour scrolls like a minute.
-  #watchLeaves(): void {
-    this.#seen?.disconnect();
-    this.#seen = new IntersectionObserver((entries) => {
-      for (const e of entries) {
-        const leaf = this.#leaves[Number((e.target as HTMLElement).dataset["leaf"])];
-        if (e.isIntersecting) leaf?.fill(() => this.#far(leaf));
-        else leaf?.drop();
+  // turned has the leaves near the window in the document, in their order, and no others, so that
+  // hours scroll like a minute. A short show keeps what it had.
+  #turned(): void {
+    const scale = this.#sizes.scale, at = (px: number): number => Spans.of((scrollY - this.#top + px) / scale);
+    const first = at(-near), last = at(innerHeight + near);
+    this.#leaves.forEach((l, i) => {
+      if (i < first || i > last) {
+        if (l.wanted && this.#leaves.length > mostKept) l.drop();
+      } else if (!l.wanted) {
+        const after = this.#leaves.find((x, k) => k > i && x.wanted);
+        this.#body.insertBefore(l.element, after?.element ?? null);
+        l.fill(() => this.#far(l));
       }
-    }, { rootMargin: `${near}px 0px` });
-    for (const l of this.#leaves) this.#seen.observe(l.element);
+    });
   }
 
   #top = 0; // of the leaves, px of the whole page
+
+  #measure(): void {
+    this.#top = this.#body.getBoundingClientRect().top + scrollY;
+    this.#turned();
+  }
 
   // far is how far a leaf is from the middle of the window, px.
   #far(l: Leaf): number {
@@ -204,7 +217,13 @@ class Book {
     addEventListener("keydown", (e) => this.#hearing(e));
     for (const name of ["wheel", "touchmove"]) addEventListener(name, () => this.#leave(), { passive: true });
     addEventListener("scroll", () => this.#scrolled(), { passive: true });
-    new ResizeObserver(() => { this.#top = this.#body.getBoundingClientRect().top + scrollY; }).observe(document.body);
+    new ResizeObserver(() => this.#measure()).observe(document.body);
+  }
+
+  #opened = false;
+
+  #show(quick: boolean): void {
+    if (this.#opened) this.#pane.show(Math.round(this.#at * 20) / 20, quick);
   }
 
   // go sets the playhead of this page; the run is not touched. With seen, that second is brought
@@ -212,17 +231,16 @@ class Book {
   go(t: number, scroll: boolean, seen = t): void {
     this.#set(t);
     this.#tell();
-    this.#pane.show(Math.round(this.#at * 20) / 20);
+    this.#show(false);
     if (scroll) this.#scrollTo(Math.min(seen, this.model.show.length) * this.#sizes.scale);
   }
 
   #set(t: number): void {
     this.#at = Math.min(Math.max(t, 0), this.model.show.length);
     const y = this.#at * this.#sizes.scale;
-    place(this.#line, { transform: `translateY(${y.toFixed(1)}px)` });
+    this.#held = undefined;
+    place(this.#line, { position: "", left: "", width: "", transform: `translateY(${y.toFixed(1)}px)` });
     this.#line.classList.toggle("under", y < 20);
-    const time = this.#line.firstElementChild;
-    if (time) time.textContent = clock(this.#at, 1);
   }
 
   #scrollTo(y: number): void {
@@ -232,14 +250,12 @@ class Book {
       // Turn the page only when the line leaves it.
       if (top < scrollY + 120 || top > scrollY + innerHeight - 60) this.#turn(Math.max(0, top - 160));
     } else if (Math.abs(scrollY - want) > 0.5) this.#turn(want);
-    const leaf = this.#leaves[Spans.of(y / this.#sizes.scale)];
-    leaf?.fill(() => this.#far(leaf));
-    leaf?.now();
   }
 
   #turn(top: number): void {
     scrollTo({ top, behavior: "instant" });
     this.#was = scrollY;
+    this.#turned();
   }
 
   #was = scrollY; // where the page stood when its playhead was set
@@ -247,22 +263,36 @@ class Book {
   #still: ReturnType<typeof setTimeout> | undefined;
 
   // scrolled has the playhead keep its place in the window, so that the picture is that of what
-  // is read. On the title page it stays where it was.
+  // is read. While the page moves the line is fixed there, and nothing of it is moved. Over the
+  // title page it stays where it was.
   #scrolled(): void {
+    this.#turned();
     const by = scrollY - this.#was;
     if (!by || this.#following && this.run.here) return;
+    const top = this.#top - scrollY, scale = this.#sizes.scale;
+    const y = this.#held ?? this.#top - this.#was + this.#at * scale;
     this.#was = scrollY;
-    const top = this.#top - scrollY, scale = this.#sizes.scale, y = top + this.#at * scale;
     if (top > innerHeight * 0.42 && by > 0) return;
-    const kept = y > 0.12 * innerHeight && y < 0.8 * innerHeight ? y : 0.42 * innerHeight;
-    this.#set((kept - top) / scale);
+    const kept = y > 0.12 * innerHeight && y < 0.8 * innerHeight ? y : 0.42 * innerHeight, t = (kept - top) / scale;
+    const inside = t >= 0 && t <= this.model.show.length;
+    if (inside && this.#held !== kept) this.#hold(kept);
+    this.#at = Math.min(Math.max(t, 0), this.model.show.length);
+    if (!inside) this.#set(t);
     const now = performance.now();
     clearTimeout(this.#still);
     this.#still = setTimeout(() => this.go(this.#at, false), rest);
     if (now - this.#asked < followed) return;
     this.#asked = now;
     this.#tell();
-    this.#pane.show(Math.round(this.#at * 20) / 20, true);
+    this.#show(true);
+  }
+
+  #held: number | undefined; // where in the window the line is fixed
+
+  #hold(y: number): void {
+    this.#held = y;
+    const { left, width } = this.#rule.getBoundingClientRect();
+    place(this.#line, { position: "fixed", left: `${left - 9}px`, width: `${width + 9}px`, transform: `translateY(${y.toFixed(1)}px)` });
   }
 
   #words = "";
@@ -272,6 +302,8 @@ class Book {
     const words = [clock(this.#at, 1), bar, now?.number, next ? countdown(next.start - this.#at) : ""].join("|");
     if (words === this.#words) return;
     this.#words = words;
+    const time = this.#line.firstElementChild;
+    if (time) time.textContent = clock(this.#at, 1);
     this.#rule.setAttribute("aria-valuenow", String(Math.round(this.#at)));
     this.#rule.setAttribute("aria-valuetext", `${clock(this.#at, 1)}${now ? `, cue ${now.number} ${this.model.look(now)?.name ?? ""}` : ", before the first cue"}`);
     this.#now.replaceChildren(

@@ -18,17 +18,21 @@ export type Sizes = {
   merged: boolean; // remarks stand among the cards: the page is too narrow for a margin
 };
 
+// patience is how long nothing is shown of a leaf out of sight that is on its way.
+const patience = 80; // ms
+
 export class Leaf {
   readonly element: HTMLElement;
   readonly from: number;
   readonly to: number;
   #wanted = false;
+  #turn = 0; // rises as it is filled and dropped, so that what comes late knows that it is
 
   constructor(private model: Model, private light: Light, private readonly pace: Pace, private readonly sizes: Sizes, readonly index: number) {
     this.from = index * spanSeconds;
     this.to = Math.min(this.from + spanSeconds, Math.max(model.show.length, this.from + 1));
     this.element = h("section", { class: "leaf", "aria-label": `${clock(this.from)} to ${clock(this.to)}`, "data-leaf": index });
-    this.element.style.height = `${this.#height}px`;
+    place(this.element, { height: `${this.#height}px`, top: `${this.from * sizes.scale}px` });
   }
 
   get #height(): number {
@@ -43,50 +47,70 @@ export class Leaf {
     return (t - this.from) * this.sizes.scale;
   }
 
-  // fill puts the leaf into the document: first what is known of it, then all else as it comes.
+  // wanted tells whether the leaf stands in the document.
+  get wanted(): boolean {
+    return this.#wanted;
+  }
+
+  // fill fills the leaf: first with what is known of it, then with all as it comes. What nobody
+  // sees yet waits a moment for the whole.
   fill(near: () => number): void {
     if (this.#wanted) return;
     this.#wanted = true;
-    this.element.dataset["is"] = "sketch";
-    this.element.replaceChildren(...this.#sketch());
-    this.#ask(near);
+    const turn = ++this.#turn;
+    const sketch = (): void => { if (this.#turn === turn && !this.element.dataset["is"]) this.#sketch(); };
+    if (this.#seen(near)) sketch();
+    else setTimeout(sketch, patience);
+    this.#ask(near, turn);
   }
 
   // renew goes over to another edition of the show; what stood stays until that has come.
   renew(model: Model, light: Light, near: () => number): void {
     [this.model, this.light] = [model, light];
-    if (this.#wanted) this.#ask(near);
+    if (this.#wanted) this.#ask(near, ++this.#turn);
   }
 
-  #ask(near: () => number): void {
-    const { model } = this;
-    Promise.all([model.spans.ask(this.index), this.light.piece(this.from, this.to)]).then(
-      ([piece, light]) => { if (this.#wanted && model === this.model) this.pace.take(this, this.#steps(piece, light), near); },
-      () => { if (this.#wanted && model === this.model) this.#fail(near); });
+  #seen(near: () => number): boolean {
+    return near() < (this.#height + innerHeight) / 2;
   }
 
-  // now has what has come stand at once, where a reader has jumped to it.
-  now(): void {
-    this.pace.now(this);
+  // ask fetches what stands here, and builds it as that comes, unless the leaf was turned since.
+  #ask(near: () => number, turn: number): void {
+    const still = (): boolean => this.#turn === turn;
+    const work = (steps: Iterator<void>): Promise<void> => new Promise((done) => {
+      this.pace.take(this, steps, near, done);
+      if (this.#seen(near)) this.pace.now(this);
+    });
+    const build = async (): Promise<void> => {
+      const [piece, light] = await Promise.all([this.model.spans.ask(this.index), this.light.piece(this.from, this.to)]);
+      const tiles: Promise<HTMLImageElement>[] = [];
+      if (still()) await work(this.#tiles(piece, light, tiles));
+      const [heard, lit] = await Promise.all(tiles);
+      if (still() && heard && lit) await work(this.#whole(piece, heard, lit));
+    };
+    build().catch(() => { if (still()) this.#fail(near); });
   }
 
   drop(): void {
     if (!this.#wanted) return;
     this.#wanted = false;
+    this.#turn++;
     this.pace.leave(this);
     delete this.element.dataset["is"];
+    this.element.remove();
     this.element.replaceChildren();
   }
 
   // sketch is the leaf by its cues' names alone, with what is on its way.
-  #sketch(): readonly HTMLElement[] {
+  #sketch(): void {
     const { model } = this, cues = h("div", { class: "cues" });
     for (const c of model.cues) {
       const at = Math.max(0, c.moment);
       if (at < this.from || at >= this.to) continue;
       cues.append(place(h("p", { class: "sketch", "data-cue": c.number }, h("b", {}, c.number), " ", h("i", {}, model.look(c)?.name ?? "no look"), " ", h("time", {}, clock(c.start, 1))), { top: `${this.#y(at) - 10}px` }));
     }
-    return [h("p", { class: "waits" }, `${clock(this.from)}: sound, light and remarks of this minute are on their way`), cues];
+    this.element.replaceChildren(h("p", { class: "waits" }, `${clock(this.from)}: sound, light and remarks of this minute are on their way`), cues);
+    this.element.dataset["is"] = "sketch";
   }
 
   #fail(near: () => number): void {
@@ -95,16 +119,19 @@ export class Leaf {
     this.element.dataset["is"] = "failed";
   }
 
-  // steps build the leaf beside its sketch, and put it in the sketch's place at the end.
-  *#steps(piece: Piece, light: Uint8Array): Generator<void> {
-    const { sizes, model } = this, s = this.#stretch;
+  // tiles paints the sound and the light.
+  *#tiles(piece: Piece, light: Uint8Array, into: Promise<HTMLImageElement>[]): Generator<void> {
+    const { sizes, model } = this;
+    into.push(paintSound(piece.sound, this.#stretch, sizes.sound, sharp()).tile(""));
+    yield;
+    into.push(paint(light, model.show.ribbons, { width: sizes.ribbon, gap: sizes.ribbonGap, height: this.#height }, sizes.scale, sharp()).tile(this.#ribbonWords()));
+  }
+
+  // whole builds the leaf beside its sketch, and puts it in the sketch's place at the end.
+  *#whole(piece: Piece, heard: HTMLImageElement, lit: HTMLImageElement): Generator<void> {
+    const { sizes } = this, s = this.#stretch;
     const cues = h("div", { class: "cues" }), margin = h("div", { class: "margin" });
-    const heard = h("canvas", { "aria-hidden": "true" }), lit = h("canvas", { role: "img", "aria-label": this.#ribbonWords() });
-    paintSound(heard, piece.sound, s, sizes.sound, sharp());
-    yield;
     const moments = drawMoments(piece.moments, s, sizes.sound);
-    yield;
-    paint(lit, light, model.show.ribbons, { width: sizes.ribbon, gap: sizes.ribbonGap, height: this.#height }, sizes.scale, sharp());
     yield;
     const marks = drawClock(piece, s, sizes.clock);
     yield;

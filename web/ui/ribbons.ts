@@ -6,11 +6,14 @@ export type Strip = { width: number; gap: number; height: number };
 
 const ground: Colour = [0x1c, 0x19, 0x1b], groundOfDark: Colour = [0x15, 0x0f, 0x24];
 
+// paper is what shows between the strips.
+export const paper: Colour = [0xf8, 0xf4, 0xea];
+
 // paint draws four bytes for each step and ribbon: colour as hue, level as the width of the
 // light in its dark strip. Rows that look alike are made once.
-export function paint(canvas: HTMLCanvasElement, light: Uint8Array, ribbons: readonly { dark: boolean }[], strip: Strip, scale: number, sharp: number): void {
+export function paint(light: Uint8Array, ribbons: readonly { dark: boolean }[], strip: Strip, scale: number, sharp: number): Pixels {
   const n = ribbons.length, pitch = (strip.width + strip.gap) * sharp, wide = strip.width * sharp;
-  const p = new Pixels(Math.max(1, Math.round(n * pitch - strip.gap * sharp)), Math.max(1, Math.round(strip.height * sharp)));
+  const p = new Pixels(Math.max(1, Math.round(n * pitch - strip.gap * sharp)), Math.max(1, Math.round(strip.height * sharp)), paper);
   const steps = n ? light.length / 4 / n : 0, each = 1 / (Light.step * scale * sharp);
   let last = -1;
   for (let row = 0; row < p.height && steps > 0; row++) {
@@ -19,7 +22,7 @@ export function paint(canvas: HTMLCanvasElement, light: Uint8Array, ribbons: rea
     else ribbons.forEach((r, i) => paintOne(p, row, i * pitch, wide, r.dark ? groundOfDark : ground, light.subarray(4 * (step * n + i)), sharp));
     last = step;
   }
-  p.onto(canvas);
+  return p;
 }
 
 function alike(light: Uint8Array, long: number, a: number, b: number): boolean {

@@ -2,6 +2,7 @@
 import { clock } from "./clock";
 import { svg } from "./dom";
 import { Pixels, type Colour } from "./pixels";
+import { paper } from "./ribbons";
 import type { Moment, Piece, Sound } from "./spans";
 
 export type Stretch = { from: number; to: number; scale: number }; // s, s, px a second
@@ -45,14 +46,14 @@ function counts(moments: readonly Moment[], s: Stretch, width: number): SVGGElem
 }
 
 // The colours of the bands, on the page's paper.
-const lows: Colour = [0x5a, 0x4d, 0x41], mids: Colour = [0xcb, 0xbf, 0xa9], highs: Colour = [0x93, 0x84, 0x6f], paper: Colour = [0xf8, 0xf4, 0xea];
+const lows: Colour = [0x5a, 0x4d, 0x41], mids: Colour = [0xcb, 0xbf, 0xa9], highs: Colour = [0x93, 0x84, 0x6f];
 
 const spineAt = 0.46, halfOf = 0.4; // of the width
 
 // paintSound paints the bands: low notes grow to the left of the spine, high ones to the right,
 // the middle on both sides.
-export function paintSound(canvas: HTMLCanvasElement, a: Sound, s: Stretch, width: number, sharp: number): void {
-  const p = new Pixels(Math.round(width * sharp), Math.max(1, Math.round((s.to - s.from) * s.scale * sharp)));
+export function paintSound(a: Sound, s: Stretch, width: number, sharp: number): Pixels {
+  const p = new Pixels(Math.round(width * sharp), Math.max(1, Math.round((s.to - s.from) * s.scale * sharp)), paper);
   const spine = width * spineAt * sharp, half = width * halfOf * sharp;
   for (let row = 0; row < p.height; row++) {
     const at = (s.from + (row + 0.5) / (s.scale * sharp) - a.from) / a.hop;
@@ -62,7 +63,7 @@ export function paintSound(canvas: HTMLCanvasElement, a: Sound, s: Stretch, widt
     p.band(row, spine, spine + half * between(a.high, at), highs);
     p.band(row, spine - 0.3 * sharp, spine + 0.3 * sharp, paper);
   }
-  p.onto(canvas);
+  return p;
 }
 
 function between(levels: Uint8Array, at: number): number {
