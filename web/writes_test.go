@@ -18,6 +18,7 @@ import (
 	"lampblack/folder"
 	"lampblack/ledger"
 	"lampblack/show"
+	"lampblack/soundtrack"
 )
 
 // workbook is a hall whose files lie in a folder, and whose pages write there.
@@ -245,4 +246,84 @@ func askOwn(t *testing.T, method, url, body string) (status int, text string) {
 	}
 	r.Header.Set("Authorization", "Bearer "+ownKey)
 	return send(t, r)
+}
+
+// A look is changed by eye: what moves under the hand is in the picture before anything is
+// written, and written when it is let go.
+func TestLookByEye(t *testing.T) {
+	w := writtenHall(t, 2)
+	page := openTab(t, w.url+"/looks", 1280, 800)
+	page.do(chromedp.Evaluate[chromedp.Void](`void (window.same = true, document.querySelector('[data-look="dusk"] .change').click())`))
+	page.wait(`document.querySelector('[data-look="dusk"] .lookslip input[data-at="0 level"]') !== null`)
+	page.do(chromedp.Evaluate[chromedp.Void](`void document.querySelector('[data-look="dusk"]').scrollIntoView()`))
+	page.wait(`document.querySelector('[data-look="dusk"] canvas').dataset.drawn === "yes"`)
+	page.picture("look-by-eye")
+	// red is how much of the picture's light is red.
+	const red = `(() => { const c = document.createElement("canvas"), g = c.getContext("2d", {willReadFrequently: true}); c.width = 32; c.height = 18; g.drawImage(document.querySelector('[data-look="dusk"] canvas'), 0, 0, 32, 18); const d = g.getImageData(0, 0, 32, 18).data, s = [0, 0, 0]; for (let i = 0; i < d.length; i++) if (i % 4 < 3) s[i % 4] += d[i]; return s[0] / (s[0] + s[1] + s[2]); })()`
+	first, was := w.score(t), value[float64](page, red)
+	slide := func(at, event string, to float64) {
+		page.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`void (() => { const e = document.querySelector('[data-look="dusk"] [data-at="%s"]'); e.value = %g; e.dispatchEvent(new Event("%s")); })()`, at, to, event)))
+	}
+	slide("1 level", "input", 1)
+	page.wait(fmt.Sprintf("%s < %g", red, was-.02))
+	if w.score(t) != first {
+		t.Error("the look is written while the hand moves")
+	}
+	slide("1 level", "change", 50)
+	w.says(t, `colour: "#c04a2a", level: 22 %`, true)
+	slide("0 kelvin", "change", 0)
+	w.says(t, `colour: 1800 K`, true)
+	page.wait(`document.querySelector('[data-look="dusk"] .parts').textContent.includes("1800 K")`)
+	page.do(chromedp.Evaluate[chromedp.Void](`void (() => { const s = document.querySelector('[data-look="dusk"] select[aria-label="another part"]'); s.value = "uv"; s.dispatchEvent(new Event("change")); })()`))
+	w.says(t, `{system: uv, emitters: {uv: 30 %}}`, true)
+	page.wait(`document.querySelectorAll('[data-look="dusk"] .lookslip .part').length === 3`)
+	page.do(chromedp.Evaluate[chromedp.Void](`void document.querySelectorAll('[data-look="dusk"] .lookslip .out')[2].click()`))
+	w.says(t, `emitters: {uv: 30 %}`, false)
+	page.wait(`document.querySelectorAll('[data-look="dusk"] .lookslip .part').length === 2`)
+	if !value[bool](page, `window.same === true`) {
+		t.Error("the page was loaded again")
+	}
+	judge(page)
+	page.do(chromedp.Evaluate[chromedp.Void](`void (() => { const f = document.querySelector('[data-look="dusk"] form'); f.querySelector("input").value = "last light"; f.requestSubmit(); })()`))
+	w.says(t, "\n  last light: {parts: [{system: front, colour: 1800 K", true)
+	page.clean()
+}
+
+// A card is carried along the time: the room is shown as it would be, nothing is written before it
+// is let go, and what was heard near by draws it.
+func TestCardIsCarried(t *testing.T) {
+	w := writtenHall(t, 2)
+	page := openTab(t, w.url, 1280, 800)
+	page.wait(`document.querySelector('.card[data-cue="2"]') !== null`)
+	first := w.score(t)
+	const pointer = `((kind, y, more) => (kind === "pointerdown" ? document.querySelector('.card[data-cue="2"]') : window).dispatchEvent(new PointerEvent(kind, {bubbles: true, button: 0, clientX: 400, clientY: 400 + y, ...more})))`
+	hand := func(kind string, y int, more string) {
+		page.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`void %s("%s", %d, %s)`, pointer, kind, y, more)))
+	}
+	hand("pointerdown", 0, "{}")
+	hand("pointermove", 30, "{altKey: true}") // 12 px a second
+	page.wait(`document.querySelector('.card[data-cue="2"]').classList.contains("carried") && document.querySelector('.slip [data-key="when"]') !== null`)
+	hand("pointermove", 36, "{altKey: true}")
+	page.wait(`document.querySelector('.card[data-cue="2"] time').textContent === "0:11.000"`)
+	if w.score(t) != first {
+		t.Error("it is written while it is carried")
+	}
+	page.picture("carried")
+	hand("pointerup", 36, "{altKey: true}")
+	w.says(t, "{cue: 2, at: 0:11.000", true)
+	page.wait(`document.querySelector('.card[data-cue="2"] .how').textContent.includes("0:11.00")`)
+	hit := 0.
+	for _, m := range hallTrack(2).Moments {
+		if m.Kind == soundtrack.Hit && m.Time > 12*time.Second {
+			hit = m.Time.Seconds()
+			break
+		}
+	}
+	hand("pointerdown", 0, "{}")
+	hand("pointermove", int((hit-11)*12)+3, "{}")
+	page.wait(fmt.Sprintf(`document.querySelector('.card[data-cue="2"] time').textContent === "%s"`, clockText(hit)))
+	page.do(chromedp.KeyEvent(kb.Escape))
+	page.wait(`!document.querySelector('.card[data-cue="2"]').classList.contains("carried")`)
+	w.says(t, "{cue: 2, at: 0:11.000", true)
+	page.clean()
 }

@@ -19,6 +19,7 @@ type Look struct {
 	Colours  string   `json:"colours"` // the ribbons' colours on the CIE 1976 diagram, as SVG
 	Parts    []string `json:"parts"`   // what the score asks for, in words
 	Misses   []Miss   `json:"misses"`
+	File     string   `json:"file"` // in which it is written
 }
 
 // Miss is something that a look asks for and this rig in this room lacks.
@@ -50,6 +51,7 @@ func (b *Book) makeLooks() []Look {
 		p.Colours = text(dots.Draw())
 		if text := s.Score.Looks.Get(l.Name); text != nil {
 			p.Purpose, p.Parts = text.Purpose, asks(s.Score, l.Name, text)
+			p.File = s.Score.Looks[s.Score.Looks.Index(l.Name)].Pos.File
 		}
 		for _, m := range l.Misses {
 			p.Misses = append(p.Misses, Miss{m.Text, finite(m.Wanted), finite(m.Found), m.Unit})

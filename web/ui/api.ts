@@ -163,6 +163,7 @@ export type Look = {
   colours: string;
   parts: readonly string[];
   misses: readonly Miss[];
+  file: string;
 };
 
 export type Unit = {

@@ -1,4 +1,5 @@
 // The book: time runs down the page.
+import { carries } from "./carry";
 import { clock, countdown, say } from "./clock";
 import { Light } from "./data";
 import { calm, h, main, place } from "./dom";
@@ -31,6 +32,9 @@ function sizes(model: Model): Sizes {
     merged: narrow,
   };
 }
+
+// pull is from how far a moment of the sound draws a cue that is carried, px.
+const pull = 7;
 
 // near is how far from the window leaves are filled, px.
 const near = 1200;
@@ -78,6 +82,28 @@ class Book {
     });
     this.#rule.append(this.#line);
     this.#body.addEventListener("click", (e) => this.#click(e));
+    carries(this.#body, {
+      takes: async (number) => {
+        const b = this.model.show.writes ? this.model.cues.find((c) => c.number === number) : undefined;
+        if (b) await this.#slip.open(b, false);
+        return this.#slip.written ? b : undefined;
+      },
+      to: async (b, by, keepTime) => {
+        const t = Math.max(0, b.moment + by / this.#sizes.scale);
+        const m = keepTime ? undefined : await nearest(this.model, t, pull / this.#sizes.scale);
+        return { at: m?.time ?? t, text: m ? anchorOf(m) : clock(Math.round(t * 1000) / 1000, 3) };
+      },
+      over: (b, spot) => {
+        this.#leave();
+        this.#pane.try(this.#slip.whens(spot.text), false);
+        this.go(spot.at + b.complete - b.moment, false);
+      },
+      drops: (spot) => {
+        this.#pane.try(undefined, false);
+        if (spot) void this.#slip.drop(spot.text);
+        else this.go(this.#at, false);
+      },
+    });
     this.#body.addEventListener("whole", () => this.#mark());
     // The first picture takes all that the computer has: what is read comes before it.
     const shown = new Promise((done) => { this.#body.addEventListener("whole", done, { once: true }); setTimeout(done, 3000); });

@@ -51,6 +51,11 @@ export class Slip {
     return this.element.hidden ? "" : this.#brief?.number ?? "";
   }
 
+  // written tells whether somebody has written the cue that is open.
+  get written(): boolean {
+    return !this.element.hidden && this.#is !== null;
+  }
+
   // open shows a cue as it is written.
   async open(b: Brief, focus: boolean): Promise<void> {
     this.#brief = b;
@@ -194,8 +199,14 @@ export class Slip {
     return this.#write([this.#one(key, to)]);
   }
 
-  // when writes a time, or a moment of the sound: each takes the place of the other.
+  // when writes a time, or a moment of the sound.
   async #when(text: string): Promise<boolean> {
+    return this.#write(this.whens(text));
+  }
+
+  // whens are the changes by which the cue comes at a time, or at a moment of the sound: each takes
+  // the place of the other.
+  whens(text: string): Change[] {
     const time = Number.isNaN(seconds(text)) ? "on" : "at";
     const changes: Change[] = [];
     for (const key of ["at", "on", "follows"]) {
@@ -204,7 +215,12 @@ export class Slip {
       changes.push({ file: this.#cue?.file ?? "", do: "set", at: this.#at(key), was: is, to: null });
     }
     const value = time === "at" && /(ms|s|min)$/.test(text) ? clock(seconds(text), 3) : text;
-    return this.#write([this.#one(time, value), ...changes]);
+    return [this.#one(time, value), ...changes];
+  }
+
+  // drop writes where a hand has let the cue go.
+  async drop(text: string): Promise<void> {
+    await this.#write(this.whens(text));
   }
 
   // move moves the cue by some seconds. One that is tied to a moment is let go of it.

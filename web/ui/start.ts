@@ -9,7 +9,7 @@ import { Run } from "./run";
 // Renews goes over to another edition of the show; false where that takes a page that is loaded again.
 export type Renews = (model: Model) => boolean;
 
-export async function start(build: (model: Model, run: Run) => void | Renews | Promise<void>): Promise<void> {
+export async function start(build: (model: Model, run: Run) => void | Renews | Promise<void | Renews>): Promise<void> {
   try {
     // A link that is opened in the same tab brings its key too.
     addEventListener("hashchange", () => { if (/^#(key|pair)=/.test(location.hash)) location.reload(); });
@@ -27,9 +27,7 @@ export async function start(build: (model: Model, run: Run) => void | Renews | P
     run.watch(() => head(model, run));
     // Taken out: the page that comes instead says why, and shows nothing of the show.
     run.watch(() => { if (run.refused) location.reload(); });
-    const over = build(model, run);
-    if (typeof over === "function") renew = over;
-    else await over;
+    renew = await build(model, run) ?? undefined;
     document.documentElement.dataset["ready"] = "yes";
   } catch (e) {
     main().append(h("p", { class: "failure", role: "alert" }, ...failure(e)));
