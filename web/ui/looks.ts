@@ -7,8 +7,7 @@ import type { Model } from "./model";
 import { Picture, viewsOf } from "./picture";
 import { start } from "./start";
 
-// dabs shows each system's light as a dab of its colour, as wide as it is
-// light.
+// dabs shows each system's light as a dab of its colour: wider is brighter.
 function dabs(model: Model, swatch: Uint8Array): HTMLElement {
   const dark = model.show.ribbons.filter((_, i) => !swatch[4 * i + 3]);
   return h("ul", { class: "dabs" }, ...model.show.ribbons.map((r, i) => {
@@ -59,8 +58,8 @@ async function build(model: Model): Promise<void> {
   const looks = await answer<Look[]>("/api/looks");
   const view = viewsOf(model.show.room)[0];
   main().append(h("div", { class: "chapter" }, h("h2", {}, "Looks"),
-    h("p", { class: "lede" }, view ? `Each look as computed from ${model.show.room.seat < 0 ? "the front" : `the seat “${view.name}”`}, for an eye that is used to it. ` : "", "A dab for each system, in its own colour and as wide as it is light; ",
-      model.show.ribbons.some((r) => r.dark) ? "ultraviolet in the colour of what it makes glow. " : "", "The CIE 1976 diagram shows where those colours lie; the cross is daylight, D65."),
+    h("p", { class: "lede" }, view ? `Each look as computed from ${model.show.room.seat < 0 ? "the front" : `the seat “${view.name}”`}, for an eye that is used to it. ` : "", "A dab for each system, in its own colour: wider is brighter. ",
+      model.show.ribbons.some((r) => r.dark) ? "Ultraviolet has the colour of what it makes glow. " : "", "The CIE 1976 diagram shows where those colours lie; the cross is daylight, D65."),
     h("div", { class: "lookbook" }, ...looks.map((l, i) => entry(model, l, i)))));
 }
 
