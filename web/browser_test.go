@@ -61,6 +61,9 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
+// pages are those that every server has.
+var pages = (&Server{}).leaves()
+
 // tab is one open page of the book.
 type tab struct {
 	testing.TB

@@ -12,20 +12,35 @@ type leaf struct {
 	Path, Name, Script, Says string
 }
 
-// pages are all pages, in the order of the bar. "/{$}" is the root alone: without it,
-// every address would be the book.
-var pages = []leaf{
-	{"/{$}", "Book", "book", "the whole show, down the page"},
-	{"/room", "Room", "room", "what is lit, seen from where people are"},
-	{"/rig", "Rig", "rig", "plot, patch and supply"},
-	{"/looks", "Looks", "looks", "every look as this rig gives it"},
-	{"/checks", "Checks", "checks", "what was measured against which limit"},
-	{"/hand", "By hand", "hand", "the lamps themselves, set by hand"},
-	{"/focus", "Focus", "focus", "one lamp after another, from the ladder"},
-	{"/doors", "Doors", "doors", "what is looked at before the audience comes in"},
-	{"/night", "Night", "night", "now, next, and the way out"},
-	{"/report", "Report", "report", "what a night came to"},
-	{"/devices", "Devices", "devices", "who else may come, and what was asked"},
+// task is what a person comes to the pages for, and the pages for it.
+type task struct {
+	Name, Says string
+	Pages      []leaf
+	Papers     []string // by their names in package sheet; "all papers" for the folder
+}
+
+// tasks are those of a show from its beginning to its end, in the order of the bar. "/{$}" is
+// the root alone: without it, every address would be the book.
+var tasks = []task{
+	{"make", "what is to be seen, by which lamps, in which room", []leaf{
+		{"/{$}", "Book", "book", "the whole show, down the page"},
+		{"/looks", "Looks", "looks", "every look as this rig gives it"},
+		{"/room", "Room", "room", "what is lit, seen from where people are"},
+		{"/rig", "Rig", "rig", "plot, patch and supply"},
+		{"/checks", "Checks", "checks", "what was measured against which limit"},
+	}, []string{"lighting plan", "patch list", "cable schedule", "power sheet"}},
+	{"rehearse", "aim the lamps, set light by hand, learn the cues", []leaf{
+		{"/focus", "Focus", "focus", "one lamp after another, from the ladder"},
+		{"/hand", "By hand", "hand", "the lamps themselves, set by hand"},
+	}, []string{"focus chart", "cue sheet", "stopwatch sheet"}},
+	{"run", "look round before doors, then the night", []leaf{
+		{"/doors", "Doors", "doors", "what is looked at before the audience comes in"},
+		{"/night", "Night", "night", "now, next, and the way out"},
+	}, []string{"preshow list", "prompt book", "call script"}},
+	{"hand over", "what a night came to, who may come, all of it on paper", []leaf{
+		{"/report", "Report", "report", "what a night came to"},
+		{"/devices", "Devices", "devices", "who else may come, and what was asked"},
+	}, []string{"summary", "risk assessment", "all papers"}},
 }
 
 // Dark tells whether the page is read in the dark, and must light nobody.
@@ -44,12 +59,22 @@ func (l leaf) Link() string {
 // seat is the page of a server that measures.
 var seat = leaf{"/seat", "Seat", "seat", "sound against light where you sit"}
 
+// tasks are those that this server has pages for.
+func (s *Server) tasks() []task {
+	out := slices.Clone(tasks)
+	if s.seats != nil {
+		out[1].Pages = append(slices.Clone(out[1].Pages), seat)
+	}
+	return out
+}
+
 // leaves are the pages that this server has.
 func (s *Server) leaves() []leaf {
-	if s.seats == nil {
-		return pages
+	var out []leaf
+	for _, t := range s.tasks() {
+		out = append(out, t.Pages...)
 	}
-	return append(slices.Clone(pages), seat)
+	return out
 }
 
 // Owned tells whether the page is the laptop's alone.
@@ -73,10 +98,11 @@ var shell = template.Must(template.New("shell").Parse(`<!doctype html>
 <a class="skip" href="#main">To the page</a>
 <header class="head">
 <p class="title" id="title"></p>
-<nav aria-label="Pages"><ul>{{range .Pages}}<li{{if .Owned}} data-owned hidden{{end}}><a href="{{.Link}}"{{if eq .Name $.Now.Name}} aria-current="page"{{end}} title="{{.Says}}">{{.Name}}</a></li>{{end}}</ul></nav>
+<nav aria-label="Pages"><ul>{{range .Tasks}}<li class="task" data-says="{{.Says}}" data-papers="{{range $i, $p := .Papers}}{{if $i}}, {{end}}{{$p}}{{end}}"><span>{{.Name}}</span><ul>{{range .Pages}}<li{{if .Owned}} data-owned hidden{{end}}><a href="{{.Link}}"{{if eq .Name $.Now.Name}} aria-current="page"{{end}} title="{{.Says}}">{{.Name}}</a></li>{{end}}</ul></li>{{end}}</ul></nav>
 <p class="run" id="run" role="status"></p>
 </header>
 <main id="main" tabindex="-1"><h1 class="unseen">{{.Now.Name}}</h1>
+<p class="waits" id="waits" role="status">The show is being opened.</p>
 <noscript><p>The pages are drawn by a script that comes with the program. Please allow scripts for this address.</p></noscript>
 </main>
 </body>
@@ -91,8 +117,8 @@ func (s *Server) page(l leaf) http.HandlerFunc {
 			Epoch string
 			Time  int64 // s
 			Now   leaf
-			Pages []leaf
+			Tasks []task
 			Parts []string
-		}{s.gate.Epoch(), time.Now().Unix(), l, s.leaves(), parts(l.Script + ".js")})
+		}{s.gate.Epoch(), time.Now().Unix(), l, s.tasks(), parts(l.Script + ".js")})
 	}
 }

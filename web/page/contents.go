@@ -125,14 +125,17 @@ func timesOf(cues []Cue) Times {
 	return out
 }
 
-// findingsOf copies findings, with numbers that JSON can carry. The page counts on an
-// array even when there are none.
+// findingsOf copies findings, with numbers that JSON can carry, and with what was measured in
+// the words of the commands. The page counts on an array even when there are none.
 func findingsOf(list []finding.Finding) []finding.Finding {
 	out := append([]finding.Finding{}, list...)
 	for i := range out {
 		f := &out[i]
 		for _, v := range []*float64{&f.Value, &f.Limit, &f.From, &f.To, &f.Margin, &f.Low, &f.High} {
 			*v = finite(*v)
+		}
+		if f.Measured == "" {
+			f.Measured = f.InWords()
 		}
 	}
 	return out

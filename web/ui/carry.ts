@@ -33,7 +33,8 @@ function carry(body: HTMLElement, card: HTMLElement, down: PointerEvent, c: Carr
     if (time) time.textContent = clock(s.at, 3);
     c.over(b, s);
   }, () => undefined);
-  const leave = (let_go: boolean): void => {
+  const seek = (): void => asked.ask(async () => (b ? c.to(b, y, keep) : undefined));
+  const leave = (goes: boolean): void => {
     end.abort();
     if (!begun) return;
     card.classList.remove("carried");
@@ -43,7 +44,7 @@ function carry(body: HTMLElement, card: HTMLElement, down: PointerEvent, c: Carr
     const press = (e: Event): void => e.stopPropagation();
     body.addEventListener("click", press, { capture: true });
     setTimeout(() => body.removeEventListener("click", press, { capture: true }), 50);
-    c.drops(let_go ? spot : undefined);
+    c.drops(goes ? spot : undefined);
   };
   addEventListener("pointermove", (e) => {
     y = e.clientY - down.clientY;
@@ -52,10 +53,14 @@ function carry(body: HTMLElement, card: HTMLElement, down: PointerEvent, c: Carr
     if (!begun) {
       begun = true;
       card.classList.add("carried");
-      void c.takes(card.dataset["cue"] ?? "").then((it) => { b = it; if (!b) leave(false); });
+      void c.takes(card.dataset["cue"] ?? "").then((it) => {
+        b = it;
+        if (b) seek();
+        else leave(false);
+      });
     }
     place(card, { transform: `translateY(${y}px)` });
-    if (b) asked.ask(async () => (b ? c.to(b, y, keep) : undefined));
+    seek();
   }, on);
   addEventListener("pointerup", () => leave(true), on);
   addEventListener("pointercancel", () => leave(false), on);

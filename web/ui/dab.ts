@@ -3,7 +3,7 @@ import type { Lamp } from "./api";
 import { svg } from "./dom";
 import { sliderOf } from "./hue";
 
-// dab is how some lamps shine: as wide as they are bright, in their own colour.
+// dab is how some lamps shine: in their own colour, wider where brighter.
 export function dab(lamps: readonly Lamp[]): SVGSVGElement {
   const lit = lamps.filter((l) => l.level > 0), level = Math.max(0, ...lamps.map((l) => l.level)), dark = Math.max(0, ...lamps.map((l) => l.dark));
   const e = svg("svg", { viewBox: "0 0 26 26", "aria-hidden": "true", class: "dab" }, svg("circle", { class: "ground", cx: 13, cy: 13, r: 12.5 }));

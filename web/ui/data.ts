@@ -28,13 +28,23 @@ export async function plate(path: string): Promise<string> {
   return (await ask(path)).text();
 }
 
-// fill has an image show a drawing, which it cannot ask for by itself: it would not be signed.
-export async function fill(e: HTMLImageElement, path: string): Promise<void> {
+// fill has an image show a drawing, which it cannot ask for by itself: it would not be signed. In
+// its place stands meanwhile what is on its way, and what went wrong.
+export async function fill(e: HTMLImageElement, path: string, what: string): Promise<void> {
   e.dataset["path"] = path;
-  const text = await plate(path);
-  if (e.dataset["path"] !== path) return; // another is asked for meanwhile
-  URL.revokeObjectURL(e.src);
-  e.src = URL.createObjectURL(new Blob([text], { type: "image/svg+xml" }));
+  const words = e.previousElementSibling?.matches(".waits") ? e.previousElementSibling as HTMLElement : document.createElement("p");
+  words.className = "waits";
+  words.textContent = `${what} is being worked out.`;
+  e.before(words);
+  try {
+    const text = await plate(path);
+    if (e.dataset["path"] !== path) return; // another is asked for meanwhile
+    URL.revokeObjectURL(e.src);
+    e.src = URL.createObjectURL(new Blob([text], { type: "image/svg+xml" }));
+    words.remove();
+  } catch {
+    if (e.dataset["path"] === path) words.textContent = `${what} did not arrive: is the program still there?`;
+  }
 }
 
 // save has the browser keep a file that the program makes: a link by itself would not be signed.

@@ -13,7 +13,7 @@ export function frontMatter(model: Model): HTMLElement {
     h("p", { class: "facts" }, [s.place, clock(s.length), plural(model.cues.length, "cue"), plural(s.looks.length, "look"), plural(s.units, "unit")].filter(Boolean).join(" · ")),
     s.room.guessed && h("p", { class: "facts" }, s.room.guessed),
     !s.heard && h("p", { class: "facts" }, "No soundtrack was listened to, so no moments are known."),
-    found(model), onPaper(), colophon(model));
+    todo(), found(model), colophon(model));
 }
 
 // found tells the first of what is about the show as a whole; notes are for the page of checks.
@@ -31,17 +31,22 @@ function found(model: Model): HTMLElement {
   return h("div", {}, h("p", { class: "facts" }, h("a", { href: "/checks" }, counts, unjudged && "; not all was judged")), first.length > 0 && list, more > 0 && rest);
 }
 
-// onPaper makes what is printed: papers are laid out by the program, and not by the browser.
-function onPaper(): HTMLElement {
-  const said = h("span", { role: "status" });
+// todo is what there is to do with the show, from the bar of the pages: first the tasks, and with
+// each its pages and the papers that are for it, which the program lays out and not the browser.
+function todo(): HTMLElement {
+  const said = h("p", { class: "facts", role: "status" });
   const make = async (name: string): Promise<void> => {
-    said.textContent = ` The ${name} is being made…`;
-    const file = name.replaceAll(" ", "-") + ".pdf";
-    said.textContent = await save("/sheet/" + file, file).then(() => "", (e: unknown) => ` ${name}: ${e instanceof Error ? e.message : String(e)}`);
+    said.textContent = `The ${name} ${name.endsWith("s") ? "are" : "is"} being laid out…`;
+    const file = (name === "all papers" ? "all" : name).replaceAll(" ", "-") + ".pdf";
+    said.textContent = await save("/sheet/" + file, file).then(() => "", (e: unknown) => `${name}: ${e instanceof Error ? e.message : String(e)}`);
   };
-  const names = ["prompt book", "cue sheet", "stopwatch sheet", "lighting plan", "patch list", "all papers"];
-  return h("p", { class: "facts on-paper" }, "On paper, as PDF: ", ...names.flatMap((n, i): Child[] => [
-    i ? ", " : "", h("button", { type: "button", "data-paper": n, click: () => void make(n === "all papers" ? "all" : n) }, n)]), said);
+  const paper = (n: string): HTMLElement => h("button", { type: "button", "data-paper": n, click: () => void make(n) }, n);
+  const listed = (list: readonly Node[]): Child[] => list.flatMap((e, i): Child[] => [i ? ", " : "", e]);
+  const task = (t: HTMLElement): HTMLElement => h("section", {},
+    h("h2", {}, t.querySelector("span")?.textContent ?? ""), h("p", { class: "says" }, t.dataset["says"] ?? ""),
+    h("p", {}, ...listed([...t.querySelectorAll("a")].filter((a) => !a.closest("[hidden]") && !a.hasAttribute("aria-current")).map((a) => h("a", { href: a.getAttribute("href") ?? "", title: a.title }, a.textContent)))),
+    h("p", { class: "on-paper" }, "on paper: ", ...listed((t.dataset["papers"] ?? "").split(", ").map(paper))));
+  return h("div", {}, h("nav", { class: "todo", "aria-label": "What there is to do" }, ...[...document.querySelectorAll<HTMLElement>(".head .task")].map(task)), said);
 }
 
 export const colophon = (model: Model): HTMLElement => h("p", { class: "colophon" },

@@ -9,8 +9,7 @@ import { Pencil } from "./pencil";
 import { Picture, viewsOf } from "./picture";
 import { start, type Renews } from "./start";
 
-// dabs shows each system's light as a dab of its colour, as wide as it is
-// light.
+// dabs shows each system's light as a dab of its colour: wider is brighter.
 function dabs(model: Model, swatch: Uint8Array): HTMLElement {
   const dark = model.show.ribbons.filter((_, i) => !swatch[4 * i + 3]);
   return h("ul", { class: "dabs" }, ...model.show.ribbons.map((r, i) => {
@@ -97,8 +96,8 @@ async function build(model: Model): Promise<Renews> {
   const pencil = new Pencil(() => model), looks = await answer<Look[]>("/api/looks"), entries = looks.map((l, i) => new Entry(model, l, i, pencil));
   const view = viewsOf(model.show.room)[0];
   main().append(h("div", { class: "chapter" }, h("h2", {}, "Looks"),
-    h("p", { class: "lede" }, view ? `Each look as computed from ${model.show.room.seat < 0 ? "the front" : `the seat “${view.name}”`}, for an eye that is used to it. ` : "", "A dab for each system, in its own colour: wider is brighter; ",
-      model.show.ribbons.some((r) => r.dark) ? "ultraviolet in the colour of what it makes glow. " : "", "The CIE 1976 diagram shows where those colours lie; the cross is daylight, D65."),
+    h("p", { class: "lede" }, view ? `Each look as computed from ${model.show.room.seat < 0 ? "the front" : `the seat “${view.name}”`}, for an eye that is used to it. ` : "", "A dab for each system, in its own colour: wider is brighter. ",
+      model.show.ribbons.some((r) => r.dark) ? "Ultraviolet has the colour of what it makes glow. " : "", "The CIE 1976 diagram shows where those colours lie; the cross is daylight, D65."),
     model.show.writes && pencil.element,
     h("div", { class: "lookbook" }, ...entries.map((e) => e.element))));
   return (next) => {

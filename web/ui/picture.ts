@@ -43,7 +43,8 @@ const aspect = 16 / 9;
 export class Picture {
   readonly canvas = h("canvas", { class: "room", role: "img", tabindex: 0 });
   readonly mark = h("div", { class: "mark", hidden: true });
-  readonly stage = h("div", { class: "stage" }, this.canvas, this.mark);
+  readonly #waits = h("p", { class: "waits" }, "The room is being drawn.");
+  readonly stage = h("div", { class: "stage" }, this.canvas, this.mark, this.#waits);
   view: View;
   way: Way = "seen";
   seer: Seer = "eye";
@@ -52,7 +53,10 @@ export class Picture {
   onDrawn: () => void = () => {};
   onPointed: (words: string) => void = () => {};
   onFailed: () => void = () => {};
-  readonly #asked = new Newest<Drawn | undefined>((d) => this.#take(d), () => this.onFailed());
+  readonly #asked = new Newest<Drawn | undefined>((d) => this.#take(d), () => {
+    this.#waits.textContent = "The picture did not arrive.";
+    this.onFailed();
+  });
   readonly #pointed = new Newest<Pointed>((p) => this.onPointed(inWords(p)), () => {});
   #light = "";
   #quick = false; // a small picture will do: another is asked for soon
@@ -122,6 +126,7 @@ export class Picture {
       this.#key = d.key;
       this.says = d.says;
     }
+    this.#waits.remove();
     this.canvas.dataset["drawn"] = "yes";
     this.canvas.dataset["took"] = (performance.now() - this.#since).toFixed(1); // ms
     this.onDrawn();

@@ -9,9 +9,9 @@ import { table } from "./table";
 
 // gamut shows the chromaticities that the types reach.
 function gamut(alt: string): HTMLElement {
-  const e = h("img", { class: "plate", alt });
-  void fill(e, "/plate/gamut");
-  return e;
+  const e = h("img", { class: "plate", alt }), out = h("figure", { class: "plated" }, e);
+  void fill(e, "/plate/gamut", "The diagram");
+  return out;
 }
 
 // plan shows the lighting plan; a click on a unit leads to its line of the patch.
@@ -25,6 +25,7 @@ function plan(room: Hall): HTMLElement {
       if (found) row.scrollIntoView({ block: "center" });
     }
   } });
+  out.append(h("p", { class: "waits" }, "The lighting plan is being drawn."));
   plot().then((text) => out.replaceChildren(drawn(text, "plot")), () => out.replaceChildren("The plan did not arrive: is the program still there?"));
   return out;
 }

@@ -35,7 +35,7 @@ function build(model: Model, run: Run): void {
     drawn = t;
     for (const e of drawings) {
       const of = e.dataset["of"] ?? "lux";
-      void fill(e, `/plate/plan?at=${t.toFixed(3)}&of=${of}`);
+      void fill(e, `/plate/plan?at=${t.toFixed(3)}&of=${of}`, of === "lux" ? `The light on the plan at ${clock(t, 1)}` : `The ultraviolet on the plan at ${clock(t, 1)}`);
       e.alt = `${of === "lux" ? "illuminance 1 m over the floor" : "ultraviolet at an eye, and how long one may stay"}, from above, at ${clock(t, 1)}`;
     }
   }
@@ -46,12 +46,12 @@ function build(model: Model, run: Run): void {
     h("td", { class: "n" }, r.kind === "object" ? say(r.glow) : ""), h("td", { class: "n" }, say(r.uv)))));
 
   main().append(h("div", { class: "chapter wide" },
-    h("div", { class: "choose" }, h("label", {}, "when ", cue, " complete"), h("label", {}, "or second ", time), said, h("label", {}, follow, " follow the run")),
+    h("div", { class: "choose" }, h("label", {}, "show cue ", cue, " when finished"), h("label", {}, "or second ", time), said, h("label", {}, follow, " follow the run")),
     h("div", { class: "roompage" }, pane.element, h("div", { class: "scroll" },
       h("table", { class: "ruled readings" }, h("thead", {}, h("tr", {}, ...["where", "light, lx", "bright, cd/m²", "own glow", "UV-A, W/m²"].map((t, i) => h("th", { scope: "col", class: i ? "n" : "" }, t)))), body),
       show.room.guessed && h("p", {}, show.room.guessed + " So all of this is on a guess; the Checks page says which fact is worth most next."),
       h("p", { class: "quiet" }, "Means over each surface and object; at eyes, along their gaze. Worked out from what the units are thought to give, and where they hang; a meter in the room beats it."))),
-    show.room.solved && h("section", { class: "plates", "aria-label": "Plans" }, ...drawings)));
+    show.room.solved && h("section", { class: "plates", "aria-label": "Plans" }, ...drawings.map((e) => h("figure", { class: "plated" }, e)))));
   run.watch(() => { if (follow.checked && run.here) go(run.now); });
   const asked = Number(new URLSearchParams(location.search).get("at"));
   go(asked || (model.cues[0]?.complete ?? 0));

@@ -28,8 +28,10 @@ export async function start(build: (model: Model, run: Run) => void | Renews | P
     // Taken out: the page that comes instead says why, and shows nothing of the show.
     run.watch(() => { if (run.refused) location.reload(); });
     renew = await build(model, run) ?? undefined;
+    document.getElementById("waits")?.remove();
     document.documentElement.dataset["ready"] = "yes";
   } catch (e) {
+    document.getElementById("waits")?.remove();
     main().append(h("p", { class: "failure", role: "alert" }, ...failure(e)));
     if (!(e instanceof Unanswered && e.status === 401)) throw e;
   }

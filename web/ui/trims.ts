@@ -11,8 +11,8 @@ import type { Run } from "./run";
 const factorOf = (slider: number): number => Math.round(1e3 * (slider >= 0 ? 2 ** (slider / 50) : 2 ** (slider / 12.5))) / 1e3;
 const placeOf = (factor: number): number => (factor >= 1 ? 50 * Math.log2(factor) : Math.max(-50, 12.5 * Math.log2(Math.max(factor, 1e-3))));
 
-// strip is a system's light beside its slider, as in the book: dark, with the colour as wide
-// as it is light.
+// strip is a system's light beside its slider, as in the book: dark, with its colour, wider
+// where it is brighter.
 function strip(lamps: readonly Lamp[]): SVGSVGElement {
   const level = Math.max(0, ...lamps.map((l) => l.level)), dark = Math.max(0, ...lamps.map((l) => l.dark));
   const wide = 36 * sliderOf(level) / 100, e = svg("svg", { viewBox: "0 0 40 26", "aria-hidden": "true", class: "strip" }, svg("rect", { class: "ground", width: 40, height: 26 }));
