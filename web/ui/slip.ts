@@ -59,6 +59,7 @@ export class Slip {
   // open shows a cue as it is written.
   async open(b: Brief, focus: boolean): Promise<void> {
     this.#brief = b;
+    this.#takes ||= focus;
     const piece = await this.#model.spans.ask(Spans.of(b.moment));
     const cue = piece.cues.find((c) => c.number === b.number);
     if (!cue || this.#brief !== b) return;
@@ -66,8 +67,10 @@ export class Slip {
     this.#is = cue.file ? await written(cue.file, this.#at()) : null;
     if (this.#brief !== b) return;
     this.element.hidden = false;
-    this.#fill(focus);
+    this.#fill();
   }
+
+  #takes = false; // the focus, as soon as it is filled
 
   close(): void {
     this.element.hidden = true;
@@ -107,8 +110,8 @@ export class Slip {
     return textOf(keyOf(this.#is, key));
   }
 
-  #fill(focus: boolean): void {
-    const b = this.#brief, cue = this.#cue;
+  #fill(): void {
+    const b = this.#brief, cue = this.#cue, had = this.element.contains(document.activeElement) && document.activeElement instanceof HTMLElement ? document.activeElement.dataset["key"] : undefined;
     if (!b || !cue) return;
     if (this.#is === null) {
       this.element.replaceChildren(h("h2", {}, `Cue ${b.number}`), h("p", {}, "Nobody has written this cue: it is guessed from the order of the looks. Write cues of your own with the key c, and the guess goes."), this.#closing());
@@ -135,7 +138,9 @@ export class Slip {
         ...(textOf(keyOf(this.#is, "by")) ? [h("button", { type: "button", click: () => void this.#set("by", "") }, "Keep the draft")] : []),
         h("button", { type: "button", click: () => this.close() }, "Close")));
     this.#wrong.textContent = "";
-    if (focus) when.focus();
+    if (this.#takes) when.focus();
+    else if (had) this.element.querySelector<HTMLElement>(`[data-key="${had}"]`)?.focus();
+    this.#takes = false;
   }
 
   #closing(): HTMLElement {
