@@ -5,7 +5,9 @@ import { plural } from "./clock";
 import { answer } from "./data";
 import { h, main } from "./dom";
 import { measure, remark, when, words } from "./margin";
+import { begun, most } from "./more";
 import { timed, type Model } from "./model";
+import { plain } from "./plain";
 import { start } from "./start";
 
 // What could not be judged, since nobody said enough: one entry, at the end.
@@ -23,10 +25,20 @@ async function build(model: Model): Promise<void> {
   main().append(h("div", { class: "chapter" }, h("h2", {}, "Checks"),
     h("p", { class: "lede" }, counts.length ? counts.map(([k, n]) => plural(n, (words[k] ?? k).toLowerCase())).join(", ") + ". " : "Nothing was found. ",
       "A check can show that a rule is not met, never that a show is safe or lawful: local codes and licensed people decide that."),
-    ...chapters.flatMap(([title, belongs]) => {
-      const groups = grouped(all.filter(belongs));
-      return groups.length ? [h("h2", {}, title), h("ul", { class: "findings" }, ...groups.map((g) => entry(g, model)))] : [];
-    })));
+    ...told(all, model)));
+}
+
+// told tells the chapters: of all of them together a few stand, the first first, and the rest of
+// each opens in its place.
+function told(all: readonly Finding[], model: Model): HTMLElement[] {
+  let left = most;
+  return chapters.flatMap(([title, belongs]) => {
+    const groups = grouped(all.filter(belongs));
+    if (!groups.length) return [];
+    const list = begun(groups.map((g) => entry(g, model)), left, (n) => (n < groups.length ? `${n} more` : `show ${n}`));
+    left = Math.max(0, left - groups.length);
+    return [h("h2", {}, title), h("ul", { class: "findings" }, ...list)];
+  });
 }
 
 // grouped puts findings together as the commands do: of one kind, with one
@@ -45,10 +57,10 @@ const key = (f: Finding): string => JSON.stringify([f.id, f.severity, f.source, 
 
 function entry(group: readonly Finding[], model: Model): HTMLLIElement {
   const [first, ...others] = group as [Finding, ...Finding[]];
-  return h("li", { class: "entry" }, remark(first, true),
+  return h("li", { class: "entry" }, remark(first, true, others),
     seen(first, model),
-    others.length > 0 && h("ul", { class: "places" }, ...others.map((f) => h("li", {}, f.text, " ",
-      h("span", { class: "measure" }, [f.to > 0 ? when(f) : "", f.place, measure(f)].filter(Boolean).join(" · ")), seen(f, model)))),
+    others.length > 0 && h("ul", { class: "places" }, ...begun(others.map((f) => h("li", {}, plain(f), " ",
+      h("details", { class: "figures" }, h("summary", {}, [f.to > 0 ? when(f) : "", f.place].filter(Boolean).join(" · ") || "figures"), h("p", {}, f.text), measure(f) && h("p", {}, measure(f))), seen(f, model))), most - 1, (n) => `${n} more`)),
     first.assumed && h("p", { class: "quiet" }, "Taken for granted: " + first.assumed),
     first.file && h("p", { class: "quiet" }, `${first.file}${first.line ? ":" + first.line : ""}`));
 }

@@ -1,10 +1,12 @@
 // One leaf of the book: a minute of the show, all its columns side by side.
+import type { Finding } from "./api";
 import { card } from "./cards";
 import { clock } from "./clock";
 import type { Light } from "./data";
 import { h, place, svg } from "./dom";
 import { remark } from "./margin";
 import { remarkable, type Model } from "./model";
+import { most } from "./more";
 import type { Pace } from "./pace";
 import { sharp } from "./pixels";
 import { paint } from "./ribbons";
@@ -26,6 +28,7 @@ export class Leaf {
   readonly from: number;
   readonly to: number;
   #wanted = false;
+  #most = most; // remarks that stand
   #turn = 0; // rises as it is filled and dropped, so that what comes late knows that it is
 
   constructor(private model: Model, private light: Light, private readonly pace: Pace, private readonly sizes: Sizes, readonly index: number) {
@@ -137,7 +140,7 @@ export class Leaf {
     yield;
     const cards = this.#cards(piece);
     yield;
-    const remarks = this.#remarks(piece);
+    const remarks = this.#remarks(piece, () => { for (const _ of this.#whole(piece, heard, lit)); });
     yield;
     if (sizes.merged) cards.push(...remarks.splice(0));
     cards.sort((a, b) => a.at - b.at);
@@ -164,8 +167,16 @@ export class Leaf {
       .map((c) => ({ at: Math.max(0, c.moment), anchor: 14, element: card(c, model.look(c), model.swatches[c.look], model.show.ribbons) }));
   }
 
-  #remarks(piece: Piece): Block[] {
-    return piece.findings.filter((f) => remarkable(f) && this.#mine(f.from)).map((f) => ({ at: f.from, anchor: 11, element: remark(f, false) }));
+  // remarks are the gravest of the minute, in the order of time; the rest opens in its place.
+  #remarks(piece: Piece, more: () => void): Block[] {
+    const all = piece.findings.filter((f) => remarkable(f) && this.#mine(f.from)), rank = (f: Finding): number => ["stop", "warn", "note"].indexOf(f.severity);
+    const shown = new Set([...all].sort((a, b) => rank(a) - rank(b)).slice(0, this.#most));
+    const out: Block[] = all.filter((f) => shown.has(f)).sort((a, b) => a.from - b.from).map((f) => ({ at: f.from, anchor: 11, element: remark(f, false) }));
+    if (all.length > shown.size) {
+      const button = h("button", { type: "button", class: "more", click: () => { this.#most = Infinity; more(); } }, `${all.length - shown.size} more in this minute`);
+      out.push({ at: out.at(-1)?.at ?? this.from, anchor: 11, element: h("div", { class: "remark" }, button) });
+    }
+    return out;
   }
 
   // fades draws how long each cue takes: a line from its first change to

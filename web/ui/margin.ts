@@ -2,6 +2,7 @@
 import type { Finding } from "./api";
 import { clock } from "./clock";
 import { h, svg } from "./dom";
+import { plain } from "./plain";
 
 // The three signs, in a square of 20: a loop that strikes out, a caret that
 // asks for a change, a query in a ring.
@@ -27,13 +28,15 @@ export function when(f: Finding): string {
   return f.to - f.from > 0.05 ? `${clock(f.from, 1)} to ${clock(f.to, 1)}` : clock(f.from, 1);
 }
 
-export function remark(f: Finding, withTime: boolean): HTMLElement {
-  const line = [f.place, measure(f)].filter(Boolean).join(": ");
+// remark is a finding in a sentence, with what helps; its figures are there for who asks.
+export function remark(f: Finding, withTime: boolean, others: readonly Finding[] = []): HTMLElement {
+  const says = plain(f, others), lines = [says === f.text ? "" : f.text, measure(f), f.source].filter(Boolean);
+  const where = [withTime && f.to > 0 ? when(f) : "", f.place].filter(Boolean).join(" · ");
   return h("div", { class: `remark ${f.severity}${f.signed ? " signed" : ""}`, "data-finding": f.id },
     sign(f.severity),
-    h("p", { class: "says" }, f.text),
-    (line || withTime) && h("p", { class: "measure" }, [withTime && f.to > 0 ? when(f) : "", line].filter(Boolean).join(" · ")),
+    h("p", { class: "says" }, says),
+    where && h("p", { class: "measure" }, where),
     f.hint && h("p", { class: "hint" }, (f.lacks ? "" : "try: ") + f.hint),
     f.signed && h("p", { class: "hint" }, `stet: signed by ${f.signed}`),
-    f.source && h("p", { class: "source" }, f.source));
+    lines.length > 0 && h("details", { class: "figures" }, h("summary", {}, measure(f) ? "figures" : "source"), ...lines.map((l) => h("p", {}, l))));
 }
