@@ -15,6 +15,7 @@ import (
 
 	"lampblack/check/finding"
 	"lampblack/folder"
+	"lampblack/ledger"
 	"lampblack/play"
 	"lampblack/play/fader"
 	"lampblack/play/hand"
@@ -37,8 +38,8 @@ type byHand struct {
 
 	files sync.Mutex // over mu; changes of files come one after another
 
-	mu     sync.Mutex // held for no work: the run's loop asks too
-	kept   []keptEdit
+	mu     sync.Mutex        // held for no work: the run's loop asks too
+	back   string            // what undo would take back, "" for nothing
 	outs   []string          // units without which the looks are worked out, or are about to be
 	job    job               // that waits to be done
 	works  bool              // one is done
@@ -55,12 +56,6 @@ type byHand struct {
 	more   chan struct{} // tells the worker of a job
 	done   chan struct{} // closes when it has ended
 	book   *book         // that shows the show; may be nil
-}
-
-// keptEdit is one change of the looks that can be taken back.
-type keptEdit struct {
-	Text          string // for a person
-	Before, After []byte
 }
 
 // job is what is to be worked out anew: the looks, and then let go of what was kept in them.
@@ -80,7 +75,6 @@ func openByHand(ctx context.Context, say func(what, text string), dir string, f 
 	if came, ok := l.before(p.Show); ok {
 		options.Came, from = came, came[len(came)-1].State
 		l.outs, l.covers = f.out, coverWords(p.Show, f.out)
-		recall(memoEdits, &l.kept)
 	} else {
 		from = l.tonight(ctx)
 		if f.resumes && (!o.Start.Instant.IsZero() || len(o.Starts) > 0) { // a run that was cut off is taken up
@@ -103,6 +97,7 @@ func openByHand(ctx context.Context, say func(what, text string), dir string, f 
 		say("hint", "the rest is taken up; write the names of now into "+hand.TonightFile+", or set it anew")
 	}
 	l.open(f)
+	l.look(ctx)
 	go l.work(ctx)
 	l.without()
 	return l, nil
@@ -236,16 +231,38 @@ func (l *byHand) change(text string, kept hand.State, with func([]byte) ([]byte,
 	if err := l.sameUnits(ctx); err != nil {
 		return err
 	}
-	before, after, err := rewrite(ctx, l.dir, show.ScoreFile, with)
-	if err != nil {
+	_, err := ledger.Make(ctx, l.dir, handName, func(t *ledger.Texts) (string, error) {
+		before := t.Read(show.ScoreFile)
+		if before == nil {
+			return "", fmt.Errorf("%s is missing from the show's folder", show.ScoreFile)
+		}
+		after, err := with(before)
+		t.Put(show.ScoreFile, after)
+		return text, err
+	})
+	if err != nil && !errors.Is(err, ledger.ErrUnchanged) { // what is written so already is let go of all the same
 		return err
 	}
-	l.mu.Lock()
-	l.kept = append(l.kept, keptEdit{text, before, after})
-	remembersEdits(l.kept)
-	l.mu.Unlock()
+	l.look(ctx)
 	l.again(job{kept: kept, changed: true, text: "written into the looks by hand: " + text})
 	return nil
+}
+
+// handName is who a hand is to those who take its changes back.
+const handName = "by hand"
+
+// look asks what undo would take back.
+func (l *byHand) look(ctx context.Context) {
+	back := ""
+	if log, err := ledger.Read(ctx, l.dir, 1); err == nil && log.Undo != nil {
+		if back = log.Undo.What; log.Undo.Who != handName {
+			back += ", by " + log.Undo.Who
+		}
+	}
+	l.mu.Lock()
+	l.back = back
+	l.mu.Unlock()
+	l.count.Add(1)
 }
 
 // sameUnits refuses to write the names of units that rig.yaml has no longer into the looks: the
@@ -284,35 +301,18 @@ func rewrite(ctx context.Context, dir, name string, with func([]byte) ([]byte, e
 	return before, after, unlessChanged(e.Commit())
 }
 
-// errChangedSince is that undo would take away what somebody else wrote.
-var errChangedSince = errors.New("score.yaml was changed by somebody else since, and stays as it is")
-
-// Undo takes the last change of the looks back.
+// Undo takes the last change of the show's files back, whoever made it.
 func (l *byHand) Undo() error {
 	l.files.Lock()
 	defer l.files.Unlock()
-	l.mu.Lock()
-	if len(l.kept) == 0 {
-		l.mu.Unlock()
-		return errors.New("nothing was kept that could be taken back")
-	}
-	last := l.kept[len(l.kept)-1]
-	l.mu.Unlock()
 	ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 	defer cancel()
-	if _, _, err := rewrite(ctx, l.dir, show.ScoreFile, func(data []byte) ([]byte, error) {
-		if !slices.Equal(data, last.After) {
-			return nil, errChangedSince
-		}
-		return last.Before, nil
-	}); err != nil {
+	e, err := ledger.Undo(ctx, l.dir, handName)
+	if err != nil {
 		return err
 	}
-	l.mu.Lock()
-	l.kept = l.kept[:len(l.kept)-1]
-	remembersEdits(l.kept)
-	l.mu.Unlock()
-	l.again(job{changed: true, text: "what was written into the looks by hand is taken back: " + last.Text})
+	l.look(ctx)
+	l.again(job{changed: true, text: "taken back by hand: " + e.What})
 	return nil
 }
 
@@ -512,9 +512,7 @@ func (l *byHand) Lamps() web.Lamps {
 	if !state.Nothing() {
 		out.Holds = state.String()
 	}
-	if n := len(l.kept); n > 0 {
-		out.Undo = l.kept[n-1].Text
-	}
+	out.Undo = l.back
 	return out
 }
 

@@ -2,7 +2,6 @@ package main
 
 import (
 	"encoding/json"
-	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -16,7 +15,6 @@ import (
 // What the keeper remembers for the run that is started when this one dies, by names.
 const (
 	memoHand  = "hand"  // []hand.Came
-	memoEdits = "edits" // []keptEdit
 	memoPhone = "phone" // the address where other devices come
 	memoCodes = "codes" // []admit.Code
 
@@ -99,16 +97,4 @@ func (l *byHand) unlit(state hand.State, s *show.Show, length string) (next hand
 		l.say("hint", "set it anew on the page By hand, once you see that nobody looks into the lamps")
 	}
 	return next, set
-}
-
-// remembersEdits has what can be taken back outlast this process: the newest that fit.
-func remembersEdits(list []keptEdit) {
-	size := 0
-	for i := range slices.Backward(list) {
-		if size += len(list[i].Before) + len(list[i].After); size > keeper.MostMemory/2 {
-			list = list[i+1:]
-			break
-		}
-	}
-	remember(memoEdits, list)
 }

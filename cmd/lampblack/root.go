@@ -93,6 +93,7 @@ func root() *cobra.Command {
 		loadingCmd,
 		swapCmd,
 		changesCmd,
+		editsCmd,
 		restageCmd,
 		lampsCmd,
 		serviceCmd,
@@ -110,6 +111,7 @@ func root() *cobra.Command {
 		c.AddCommand(add())
 	}
 	c.AddCommand(extra()...)
+	noted(c)
 	c.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return hinted{err, "`" + c.CommandPath() + " --help` lists the options"}
 	})
