@@ -28,7 +28,7 @@ func (g *drawing) generic(t testing.TB) *rig.Rig {
 
 // Colours of all surfaces in rooms with coloured walls, painted things with their glow among them, in the light of
 // every emitter of the built-in types alone and of all together, against the same rooms solved at 97
-// wavelengths: CIEDE2000 below 1 for 9,999 of 10,000, and below 1.5 for all. The eye is adapted to the room: its white is of D65's colour, and as
+// wavelengths: CIEDE2000 below 1 for all. The eye is adapted to the room: its white is of D65's colour, and as
 // bright as a perfect one in the mean illuminance of all surfaces.
 func TestColoursAtWalls(t *testing.T) {
 	rooms := 4
@@ -51,8 +51,8 @@ func TestColoursAtWalls(t *testing.T) {
 	slices.Sort(once)
 	t.Logf("%d colours: median %.3f, 99 of 100 within %.2f, 9,999 of 10,000 within %.2f, largest %.2f; carried at one wavelength: %.2f, %.2f, %.2f", len(all),
 		all[len(all)/2], all[len(all)*99/100], all[len(all)*9999/10000], all[len(all)-1], once[len(once)/2], once[len(once)*99/100], once[len(once)-1])
-	if far, worst := all[len(all)*9999/10000], all[len(all)-1]; far >= 1 || worst >= 1.5 {
-		t.Errorf("9,999 of 10,000 colours are within %.2f, the largest is off by %.2f", far, worst)
+	if worst := all[len(all)-1]; worst >= 1 {
+		t.Errorf("the largest colour is off by %.2f", worst)
 	}
 	if all[len(all)*99/100] > once[len(once)*99/100]/4 {
 		t.Error("one wavelength does nearly as well: the rooms have no colours, or the bands do nothing")

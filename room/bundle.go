@@ -117,4 +117,4 @@ func (t *Transport) Arrives(place, drive int) (direct, total light.Spectrum) {
 }
 
 // Bands is into how many bands light is cut.
-func (t *Transport) Bands() int { return len(t.nodes) }
+func (t *Transport) Bands() int { return len(t.nodes.at) }

@@ -91,7 +91,7 @@ func (s *solving) fromFinish(panels []*Panel) (arrived blas32.General, sent []fl
 
 // bundlesIn lists, by band, the bundles that have light in it.
 func (t *Transport) bundlesIn() [][]int {
-	out := make([][]int, len(t.nodes))
+	out := make([][]int, len(t.nodes.at))
 	for i := range t.bundles {
 		for band := t.bundles[i].from; band < t.bundles[i].until; band++ {
 			out[band] = append(out[band], i)

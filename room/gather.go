@@ -33,12 +33,13 @@ func (g *gathered) row(place int) []float32 {
 func (s *solving) gather(ctx context.Context) *gathered {
 	n := len(s.elements)
 	g := &gathered{elements: n, share: make([]float32, s.shell.patches*n), near: make([][]spot, s.shell.patches)}
+	unlit := s.unlit()
 	spreadWith(ctx, s.shell.patches, func() func(i int) {
 		l := looker{solving: s}
 		return func(i int) {
 			if s.t.Places[i].Area > 0 {
 				l.rec, l.row, l.ready, l.spots = &s.receivers[i], g.row(i), false, nil
-				l.dark = !l.rec.partly && s.t.unlit(i) && s.shell.close(l.rec)
+				l.dark = !l.rec.partly && unlit[i] && s.shell.close(l.rec)
 				g.near[i] = l.look()
 			}
 		}
@@ -54,7 +55,7 @@ type looker struct {
 	middle watcher
 	four   [4]watcher // about the middle, for what is near
 	ready  bool       // four is
-	dark   bool       // no lamp lights the patch and something stands close: what finds its way to an edge of it counts
+	dark   bool       // next to no lamp lights the patch and something stands close: what finds its way to an edge of it counts
 	spots  []spot
 }
 
@@ -73,7 +74,7 @@ func (l *looker) look() []spot {
 			continue
 		}
 		f := 0.0
-		if far := e.middle.minus(rec.bare).length(); far < reach*e.radius+rec.size {
+		if far := e.middle.minus(rec.bare).length(); far < reach*e.radius+rec.size || straddles(rec.bare, rec.n, e) {
 			f = l.near(j)
 		} else {
 			f = l.far(e, far)
@@ -112,7 +113,7 @@ func (l *looker) far(e *element, far float64) float64 {
 }
 
 // beside is how close a thing stands that leaves some of a patch in the dark, m.
-const beside = .5
+const beside = 1.
 
 // close tells whether a thing stands so close to a patch that is no part of it.
 func (s *shell) close(rec *receiver) bool {
@@ -125,17 +126,37 @@ func (s *shell) close(rec *receiver) bool {
 	return false
 }
 
-// unlit tells whether no lamp lights a place.
-func (t *Transport) unlit(place int) bool {
-	if place >= len(t.direct) {
-		return true // there are no lamps yet
+// straddles tells whether an element lies on both sides of a plane at p: of the floor under a drape one side
+// may be bright and the other dark, and only one is before the drape.
+func straddles(p, n vec, e *element) bool {
+	if e.middle.minus(p).dot(n) > e.radius {
+		return false
 	}
-	for _, v := range t.direct[place] {
-		if v > 0 {
-			return false
+	for _, c := range e.outline {
+		if c.minus(p).dot(n) < -1e-3 {
+			return true
 		}
 	}
-	return true
+	return false
+}
+
+// dim is below what share of the mean of the room the light of lamps on a patch counts for next to nothing.
+const dim = .05
+
+// unlit tells of every patch whether no lamp lights it, or next to none.
+func (s *solving) unlit() []bool {
+	out, sums := make([]bool, s.shell.patches), make([]float64, s.shell.patches)
+	total, area := 0.0, 0.0
+	for p := range min(len(sums), len(s.t.direct)) { // there may be no lamps yet
+		for _, v := range s.t.direct[p] {
+			sums[p] += float64(v)
+		}
+		total, area = total+s.t.Places[p].Area*sums[p], area+s.t.Places[p].Area
+	}
+	for p, v := range sums {
+		out[p] = v*area <= dim*total
+	}
+	return out
 }
 
 // nearness is up to how many of its radii an element is near. In slots it is more: they are lit from

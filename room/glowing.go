@@ -59,7 +59,7 @@ func shapeOfGlow(p *light.Paint) light.Spectrum {
 }
 
 // paints fills in what depends on finishes and lights alone.
-func (g *glowing) paints(finishes []finish, lights []Light, nodes []int) {
+func (g *glowing) paints(finishes []finish, lights []Light, nodes *nodes) {
 	n := len(finishes)
 	g.shape, g.yield, g.look, g.landed = make([]banded, n), make([][][]float64, n), make([][][]seen, n), make([][]landed, n)
 	for f := range finishes {

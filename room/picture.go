@@ -27,7 +27,7 @@ func (t *Transport) NewPicture() *Picture {
 	return &Picture{
 		Colour: make([]light.XYZ, n), Glow: make([]light.XYZ, n), Lux: make([]float32, n), UVA: make([]float32, n),
 		active: make([]activeDrive, 0, len(t.Light)), ends: make([]int, len(t.Lights)),
-		exitance: make([]float32, len(t.glow.elements)), bands: make([]float32, len(t.nodes)),
+		exitance: make([]float32, len(t.glow.elements)), bands: make([]float32, len(t.nodes.at)),
 	}
 }
 

@@ -18,7 +18,7 @@ func (s *solving) reflected(ctx context.Context) error {
 	of := s.t.bundlesIn()
 	once := s.once(of)
 	b := newBouncer(factors, len(s.elements))
-	for band := range s.t.nodes {
+	for band := range s.t.nodes.at {
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
@@ -26,7 +26,7 @@ func (s *solving) reflected(ctx context.Context) error {
 		if err := s.reflectedIn(band, of[band], once[band], b); err != nil {
 			return err
 		}
-		if err := s.glowIn(band, b, factors); err != nil {
+		if err := s.glowIn(band, b); err != nil {
 			return err
 		}
 	}
@@ -80,7 +80,13 @@ func (s *solving) reflectedIn(band int, bundles []int, once *mat.Dense, b *bounc
 	if err != nil {
 		return err
 	}
-	s.toPatches(s.exitances(sent, all, band), sent, bundles, band)
+	got := s.toPatches(s.exitances(sent, all, band), sent, band)
+	for p := range s.shell.patches {
+		for c, i := range bundles {
+			b := &s.t.bundles[i]
+			s.t.total[p][b.first+band-b.from] += got.Data[p*got.Stride+c]
+		}
+	}
 	return nil
 }
 
@@ -145,9 +151,9 @@ func (s *solving) exitances(sent blas32.General, all *mat.Dense, band int) blas3
 	return out
 }
 
-// toPatches adds to total what each patch gathers from the elements, and from the spots of
+// toPatches is what each patch gathers from the elements, and from the spots of
 // direct light near it.
-func (s *solving) toPatches(exitances, sent blas32.General, bundles []int, band int) {
+func (s *solving) toPatches(exitances, sent blas32.General, band int) blas32.General {
 	got := s.fromElements(exitances)
 	// Twice: what is near is first lit by direct light alone, then by what it has gathered itself.
 	near := general(got.Rows, got.Cols)
@@ -159,12 +165,7 @@ func (s *solving) toPatches(exitances, sent blas32.General, bundles []int, band 
 	}
 	s.settle(got, sent, exitances, band)
 	s.level(got, exitances)
-	for p := range s.shell.patches {
-		for c, i := range bundles {
-			b := &s.t.bundles[i]
-			s.t.total[p][b.first+band-b.from] += got.Data[p*got.Stride+c]
-		}
-	}
+	return got
 }
 
 // fromElements is what the patches gather of what leaves the elements.

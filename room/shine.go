@@ -276,7 +276,7 @@ func (s *Shining) patches(a Aspect, looks [][][]Shine, levels []float32) {
 			lands[f] = append(lands[f], t.landed(a, f, paint))
 		}
 	}
-	sums := make([]float32, len(t.nodes))
+	sums := make([]float32, len(t.nodes.at))
 	for place := range s.rest {
 		finish := t.Panels[t.Places[place].Panel].finish
 		total, direct := t.total[place], t.direct[place]

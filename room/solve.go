@@ -74,7 +74,9 @@ func (s *solving) bands(f Fineness) {
 		}
 		areas[panel.finish] += area
 	}
-	if t.nodes = evenNodes(f.Bands); f.Bands <= 0 {
+	if f.Bands > 0 {
+		t.nodes = evenNodes(f.Bands)
+	} else {
 		t.nodes = nodesFor(spectra, t.finishes, areas)
 	}
 	for k := range t.Lights {
@@ -170,7 +172,7 @@ func (t *Transport) reflections() {
 			t.reflects[f] = append(t.reflects[f], landedOn(reflectance, t.finishes[f].gloss.Mean(), &t.Lights[k].bands))
 		}
 		mirrored := t.finishes[f].gloss.Mean()
-		for _, node := range t.nodes {
+		for _, node := range t.nodes.at {
 			t.means[f] = append(t.means[f], min(reflectance[node]+mirrored, mostReflected))
 		}
 	}

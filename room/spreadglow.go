@@ -1,13 +1,10 @@
 package room
 
-import (
-	"gonum.org/v1/gonum/blas/blas32"
-	"gonum.org/v1/gonum/mat"
-)
+import "gonum.org/v1/gonum/blas/blas32"
 
 // glowIn finds what the glowing elements send to all patches in one band, straight and by
-// way of other surfaces. factors are the view factors between elements.
-func (s *solving) glowIn(band int, b *bouncer, factors []float64) error {
+// way of other surfaces: as light of lamps goes on that their patches have scattered, 1 W/m2 from each.
+func (s *solving) glowIn(band int, b *bouncer) error {
 	g := &s.t.glow
 	var of []int // columns of glow
 	for c := range g.columns {
@@ -18,11 +15,12 @@ func (s *solving) glowIn(band int, b *bouncer, factors []float64) error {
 	if len(of) == 0 {
 		return nil
 	}
-	exitances, err := s.glowExitances(factors, of, band, b)
+	sent, arrived, power := s.glowSent(of)
+	all, err := b.all(s.conserved(arrived, power))
 	if err != nil {
 		return err
 	}
-	got := s.fromElements(exitances)
+	got := s.toPatches(s.exitances(sent, all, band), sent, band)
 	for p := range s.shell.patches {
 		for c, j := range of {
 			g.to[p][j] = got.Data[p*got.Stride+c]
@@ -31,33 +29,25 @@ func (s *solving) glowIn(band int, b *bouncer, factors []float64) error {
 	return nil
 }
 
-// glowExitances is what leaves each element, its own glow and what it reflects, for one
-// W/m2 of exitance of each of some glowing elements.
-func (s *solving) glowExitances(factors []float64, of []int, band int, b *bouncer) (blas32.General, error) {
-	n, g := len(s.elements), &s.t.glow
-	reflectances := s.reflectances(band)
-	straight, once := mat.NewDense(n, len(of), nil), mat.NewDense(n, len(of), nil)
-	for i := range n {
-		for c, j := range of {
-			straight.Set(i, c, factors[i*n+g.elements[g.columns[j].element].index])
-		}
-	}
-	once.Mul(b.next, straight)
-	all, err := b.all(once)
-	out := general(n, len(of))
-	if err != nil {
-		return out, err
-	}
-	for i := range n {
-		for c, j := range of {
-			v := reflectances[i] * (straight.At(i, c) + all.At(i, c))
-			if i == g.elements[g.columns[j].element].index {
-				v++
+// glowSent is what the patches of some glowing elements send, W/m2, a column for each element; what of it
+// arrives at all elements, W, and how much that is of each.
+func (s *solving) glowSent(of []int) (sent, arrived blas32.General, power []float64) {
+	g := &s.t.glow
+	sent, arrived, power = general(s.shell.patches, len(of)), general(len(s.elements), len(of)), make([]float64, len(of))
+	for c, j := range of {
+		for _, place := range g.elements[g.columns[j].element].places {
+			area := s.t.Places[place].Area
+			if area == 0 {
+				continue
 			}
-			out.Data[i*out.Stride+c] = float32(v)
+			sent.Data[place*sent.Stride+c] = 1
+			power[c] += area
+			for i, share := range s.gathered.row(place) {
+				arrived.Data[i*arrived.Stride+c] += share * float32(area)
+			}
 		}
 	}
-	return out, nil
+	return sent, arrived, power
 }
 
 // glowAt is what comes to a point of all glow, by column, by what it sees of the patches.

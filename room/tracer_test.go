@@ -16,7 +16,7 @@ import (
 //	E(x,λ) = D(x,λ) + ∫ [ρ(y,λ) E(y,λ) + ∫ φ(y,λ',λ) E(y,λ') dλ'] cosθ/π dω,
 //
 // where y is what x sees toward ω and D the light straight from the lenses. It follows paths
-// backward from the place with cosine-weighted directions, asks every unit at every
+// backward from the place with directions by their cosine or by where it is bright (guide), asks every unit at every
 // bounce through a random point of its lens, and ends paths by chance alone, so that its mean is right
 // however few the paths and its standard error says how far off it may be. It has vectors,
 // rectangles and sampling of its own; room and rig are read as data, and beams, spectra and
@@ -26,6 +26,7 @@ type tracer struct {
 	coats   []coat
 	lenses  []lens
 	horizon int // most bounces; only a guard, since chance ends paths before
+	guide   *guide
 }
 
 // tv is a point or a direction, metres.
@@ -160,6 +161,7 @@ func newTracer(r *room.Room, rg *rig.Rig, levels []float32) *tracer {
 	for u := range rg.Units {
 		t.lenses = append(t.lenses, lensOf(rg, u, levels))
 	}
+	t.guide = newGuide(t)
 	return t
 }
 
@@ -339,11 +341,11 @@ func toward(rng *rand.Rand, n tv) tv {
 // path adds to the sums one sample of the light at p facing n, by weights, which it spoils.
 func (t *tracer) path(rng *rand.Rand, p, n tv, weights []spectrum, sums []float64) {
 	t.direct(rng, p.add(n, clearance), n, weights, sums)
+	kept := 1.
 	for bounce := range t.horizon {
-		d := toward(rng, n)
-		far, i := t.first(p.add(n, clearance), d)
+		i, d, far, weight := t.next(rng, p.add(n, clearance), n)
 		if i < 0 {
-			return // out of a crack: a path's own error, of the size of clearance
+			return // hidden; or out of a crack: a path's own error, of the size of clearance
 		}
 		q := &t.quads[i]
 		p = p.add(n, clearance).add(d, far)
@@ -351,21 +353,28 @@ func (t *tracer) path(rng *rand.Rand, p, n tv, weights []spectrum, sums []float6
 		if n = q.n; inner(d, n) > 0 {
 			n, c = n.scaled(-1), &t.coats[q.behind]
 		}
-		kept := c.pass(weights)
-		if bounce > 1 {
-			kept = min(kept, .95)
-			if !(rng.Float64() < kept) {
-				return
-			}
-			for k := range weights {
-				for b := range weights[k] {
-					weights[k][b] /= kept
-				}
-			}
-		} else if kept == 0 {
+		kept *= weight * c.pass(weights)
+		if kept == 0 {
 			return
 		}
+		scale(weights, weight)
 		t.direct(rng, p.add(n, clearance), n, weights, sums)
+		// What little is left of a path need not be followed always, but then counts for more.
+		if goes := min(.95, math.Sqrt(kept)); bounce > 0 {
+			if !(rng.Float64() < goes) {
+				return
+			}
+			scale(weights, 1/goes)
+			kept /= goes
+		}
+	}
+}
+
+func scale(weights []spectrum, by float64) {
+	for k := range weights {
+		for b := range weights[k] {
+			weights[k][b] *= by
+		}
 	}
 }
 

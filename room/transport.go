@@ -33,7 +33,7 @@ type Transport struct {
 	// room: an upper bound of the direct light. Of the reflected light a head turned
 	// between the axes may take up to √3 times as much. Indexed as Eyes, then column.
 	facing  [][]float32
-	nodes   []int // wavelengths that light is carried at, as indexes of the grid; see bands
+	nodes   *nodes // wavelengths that light is carried at
 	bundles []bundle
 	columns []column
 	bundle  []int // by drive: index in bundles
