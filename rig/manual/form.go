@@ -21,7 +21,7 @@ type form struct {
 func re(s string) *regexp.Regexp { return regexp.MustCompile(`^(?i:` + s + `)`) }
 
 var (
-	perSecond = `(?:hz|hertz|fps|/ ?s(?:ec)?\b|/ ?second|x ?/ ?s|(?:flash(?:es)?|blitze?|blinks?|times|mal|eclairs?|éclairs?|destellos?)? ?(?:/|per|pro|par|por|a) ?s(?:ec(?:ond)?|ekunde|econde|egundo)?\b\.?)`
+	perSecond = `(?:hz|hertz|fps|/ ?s(?:ec)?\b|/ ?second|x ?/ ?s|(?:flash(?:es)?|blitze?|blinks?|times|mal|eclairs?|éclairs?|destellos?)? ?(?:/ ?|(?:per|pro|par|por|a) )s(?:ec(?:ond)?|ekunde|econde|egundo)?\b\.?)`
 	joint     = ` ?(?:-|\.\.+|to|t/m|tot en met|tot|bis|up to|bis zu|until|à|a|al|and|/) ?`
 	units     = `(?:%|percent\b|prozent\b|pct\b|ms\b|(?-i:s)\b|secs?\b|seconds?\b|sek\b|sekunden?\b|secondes?\b|segundos?\b|min\b|minutes?\b|(?-i:K)\b|kelvin\b|°(?: ?[ck]\b)?|deg(?:rees?)?\b|grad\b|(?-i:W)\b|watts?\b|mm\b|cm\b|nm\b|lm\b|lux\b|khz\b)`
 	unitWords = `(?:%|percent|prozent|pct|ms\b|s\b|sec\b|secs\b|seconds?|sek\b|sekunden?|seconds?|secondes?|segundos?|min\b|minutes?|k\b|kelvin|°(?: ?[ck])?|deg(?:rees?)?\b|grad|w\b|watts?|mm\b|cm\b|m\b|kg\b|v\b|va\b|a\b|nm\b|lm\b|lux|bit\b|-bit|leds?\b|pcs\b|x\b|in 1\b|colou?rs?\b|farben|couleurs|colores|programs?\b|programmes?\b|patterns?\b|steps?\b|speeds?\b|effects?\b|khz|times\b|st\b|nd\b|rd\b|th\b|/)`
@@ -57,7 +57,7 @@ var forms = []form{
 	{re(one + joint + one + ` ?%`), percentToken},
 	{re(num + joint + num + ` ?` + units), amountToken},
 	{re(one + ` ?%`), func(m []string) (token, bool) { return percentToken([]string{m[0], m[1], m[1]}) }},
-	{re(one + ` ?-? ?(?:ch|chan|channels?|chs|kanal|kanale|kanäle|kanaele|kanalen|slots?|canaux|canal|canales|canali|voies|dmx[ -]channels?|dmx[ -]slots?|dmx[ -]ch|dmx[ -]kanäle)\b\.?`), countToken},
+	{re(one + ` ?-? ?(?:ch|chan|channels?|chs|kanal|kanale|kanäle|kanaele|kanalen|slots?|canaux|canal|canales|canali|canale|kanaal|voies|dmx[ -]channels?|dmx[ -]slots?|dmx[ -]ch|dmx[ -]kanäle)\b\.?`), countToken},
 	{re(`(?:\$|0x)([0-9a-f]{2})` + joint + `(?:\$|0x)([0-9a-f]{2})\b`), hexToken},
 	{re(`([0-9a-f]{2})h` + joint + `([0-9a-f]{2})h\b`), hexToken},
 	{re(`(\d{3}) +(\d{3})\b`), rangeToken}, // two columns of three figures

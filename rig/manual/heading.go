@@ -16,7 +16,7 @@ var (
 	joinedMode = regexp.MustCompile(`(?i)\b(mode|modus|modo)(\d)`)
 	shortName  = regexp.MustCompile(`^\s*([A-Z]{1,3}\d{1,2})\s*[:(=-]`)
 	quotedName = regexp.MustCompile(`"([^"]{1,24})"`)
-	countNames = regexp.MustCompile(`(?i)(\d{1,3}) ?-? ?(ch(?:annels?|s)?|chan|kanal|kanäle|kanale|slots?|canaux|canal|canales|canali|voies)\b\.?`)
+	countNames = regexp.MustCompile(`(?i)(\d{1,3}) ?-? ?(ch(?:annels?|s)?|chan|kanal|kanäle|kanale|slots?|canaux|canal|canales|canali|canale|kanalen|kanaele|kanaal|kan|voies)\b\.?`)
 	lists      = regexp.MustCompile(`(?i)\d{1,3} ?(?:/|,|&|und|and|or|oder|et|ou|\+) ?\d{1,3} ?(?:/|,|and|und|or)? ?(?:\d{1,3})? ?-? ?(?:ch|chan|channels?|kanal|kanäle|slots?|canaux|canales|dmx)`)
 )
 

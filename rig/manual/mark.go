@@ -8,7 +8,7 @@ import (
 // advice cuts off what is said to the reader and not of values.
 func advice(toks []token) []token {
 	for i, t := range toks {
-		if t.kind != isWord || !slices.Contains([]string{"careful", "caution", "warning", "vorsicht", "achtung", "attention", "beware", "cuidado", "nb", "note", "hinweis", "tip"}, fold(t.text)) {
+		if t.kind != isWord || !slices.Contains([]string{"careful", "caution", "warning", "vorsicht", "achtung", "attention", "beware", "cuidado", "ojo", "opgelet", "attenzione", "nb", "note", "hinweis", "tip"}, fold(t.text)) {
 			continue
 		}
 		for k := i; k < len(toks); k++ { // to the end of the line

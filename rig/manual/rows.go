@@ -36,6 +36,7 @@ type rows struct {
 	pending *heading
 	cur     *entry // takes what follows
 	blank   bool   // a blank line stands before this one
+	noted   bool   // the line before this one belongs to no slot
 	gap     bool
 	titles  []token // of lines before the first slot and of headings
 	notes   [][]token
@@ -63,7 +64,7 @@ func walk(lines []line) *rows {
 func (r *rows) take(l line) {
 	toks := scan(strings.TrimSpace(strings.ReplaceAll(l.text, "\t", "   ")))
 	if len(toks) == 0 {
-		r.blank = true
+		r.blank, r.noted = true, false
 		return
 	}
 	if pageEnd.MatchString(l.text) {
@@ -74,6 +75,8 @@ func (r *rows) take(l line) {
 		r.gap = true
 		return
 	}
+	noted := r.noted
+	r.noted = false
 	if lead := r.lead(toks); lead != nil {
 		r.begin(lead, l, toks)
 		return
@@ -85,7 +88,7 @@ func (r *rows) take(l line) {
 		r.heading(h)
 		return
 	}
-	if r.continues(toks) {
+	if !(noted && inWords(toks)) && r.continues(toks) {
 		r.cur.toks = append(r.cur.toks, token{kind: isBreak, text: "\n"})
 		r.cur.toks = append(r.cur.toks, toks...)
 		return
@@ -93,10 +96,16 @@ func (r *rows) take(l line) {
 	if len(r.plans) == 0 {
 		r.titles = append(r.titles, toks...)
 	}
-	r.notes = append(r.notes, toks)
+	r.notes, r.noted = append(r.notes, toks), true
 	if len(r.plans) > 0 && speaksOfSlots(toks) {
 		r.left = append(r.left, l)
 	}
+}
+
+// inWords tells whether a line begins with a word in small letters, as one that goes on with the line before.
+func inWords(toks []token) bool {
+	t := lessBreaks(toks)
+	return len(t) > 0 && t[0].kind == isWord && unicodeLower(t[0].text)
 }
 
 // speaksOfSlots tells whether a line that is filed nowhere may change what slots do: it names kinds of light,
