@@ -152,6 +152,7 @@ var (
 	slowFast   = regexp.MustCompile(`(^|[\s=:])S ?(?:>|\x01|-) ?F(\s|$)`)
 	vert       = regexp.MustCompile(`(^|[ ,/(:])V([ ,/):]|$)`)
 	pageRule   = regexp.MustCompile(`^\s*-+ ?\d{1,4} ?-+\s*$`)
+	struck     = regexp.MustCompile(`(^|[\s|*])~~[^~\s](?:[^~]*[^~\s])?~~($|[\s|*.,;])`)
 	labelArrow = regexp.MustCompile(`(?i)^(\s*(?:ch|channel|kanal|canal|slot|fader)\.? ?\d{1,3}) ?\x01 ?`)
 
 	quoted  = regexp.MustCompile(`^(?:[ \t]*>)+ ?`)
@@ -165,6 +166,9 @@ var (
 // unmark takes the marks of mails, forums and lists off a line. A bullet leaves its indent.
 func unmark(s string) string {
 	s = quoted.ReplaceAllString(s, "")
+	if struck.MatchString(s) {
+		s = unstruck(s)
+	}
 	s = bracket.ReplaceAllString(s, "")
 	s = signs.Replace(strings.ReplaceAll(s, "\x01", " "))
 	s = ligature.ReplaceAllString(chat.ReplaceAllString(s, ""), "$1$2")
@@ -185,4 +189,12 @@ func unmark(s string) string {
 	s = arrow.ReplaceAllString(s, " to ")
 	s = dots.ReplaceAllString(s, "$1-$2")
 	return strings.TrimRight(s, " \t")
+}
+
+// unstruck takes out what is struck through; with a row's first cell goes the row.
+func unstruck(s string) string {
+	if at := struck.FindStringIndex(s); strings.Trim(s[:at[0]], " |*\t-") == "" {
+		return ""
+	}
+	return struck.ReplaceAllString(s, "$1$2")
 }

@@ -22,7 +22,7 @@ func re(s string) *regexp.Regexp { return regexp.MustCompile(`^(?i:` + s + `)`) 
 
 var (
 	perSecond = `(?:hz|hertz|fps|/ ?s(?:ec)?\b|/ ?second|x ?/ ?s|(?:flash(?:es)?|blitze?|blinks?|times|mal|eclairs?|éclairs?|destellos?)? ?(?:/ ?|(?:per|pro|par|por|a) )s(?:ec(?:ond)?|ekunde|econde|egundo)?\b\.?)`
-	joint     = ` ?(?:-|\.\.+|to|t/m|tot en met|tot|bis|up to|bis zu|until|à|a|al|and|/) ?`
+	joint     = ` ?(?:-|\.\.+|to|t/m|tot en met|tot|bis|up to|bis zu|until|à|a|al|and|/) ?(?:(?:about|approx\.?|roughly|around|ca\.?|circa|etwa|environ) )?`
 	units     = `(?:%|percent\b|prozent\b|pct\b|ms\b|(?-i:s)\b|secs?\b|seconds?\b|sek\b|sekunden?\b|secondes?\b|segundos?\b|min\b|minutes?\b|(?-i:K)\b|kelvin\b|°(?: ?[ck]\b)?|deg(?:rees?)?\b|grad\b|(?-i:W)\b|watts?\b|mm\b|cm\b|nm\b|lm\b|lux\b|khz\b)`
 	unitWords = `(?:%|percent|prozent|pct|ms\b|s\b|sec\b|secs\b|seconds?|sek\b|sekunden?|seconds?|secondes?|segundos?|min\b|minutes?|k\b|kelvin|°(?: ?[ck])?|deg(?:rees?)?\b|grad|w\b|watts?|mm\b|cm\b|m\b|kg\b|v\b|va\b|a\b|nm\b|lm\b|lux|bit\b|-bit|leds?\b|pcs\b|x\b|in 1\b|colou?rs?\b|farben|couleurs|colores|programs?\b|programmes?\b|patterns?\b|steps?\b|speeds?\b|effects?\b|khz|times\b|st\b|nd\b|rd\b|th\b|/)`
 )
@@ -52,6 +52,8 @@ var forms = []form{
 		return token{kind: isRange, from: above, to: n}, n <= 255
 	}},
 	{re(num + `(?: ?` + perSecond + `)?` + joint + num + ` ?` + perSecond), rateToken},
+	{re(`(?:from|ab|von|de|desde|da) (?:about |ca\.? |etwa )?` + num + `(?: ?` + perSecond + `)?` + joint + num + ` ?` + perSecond), rateToken},
+	{re(`(?:from|ab|von|de|desde|da) (?:about |ca\.? |etwa )?` + num + ` ?` + perSecond), func(m []string) (token, bool) { return rateToken([]string{m[0], m[1], m[1]}) }},
 	{re(num + ` ?` + perSecond), func(m []string) (token, bool) { return rateToken([]string{m[0], m[1], m[1]}) }},
 	{re(`(?:from|between|von|zwischen|de|du|desde|entre|dal?|values?|werte?)? ?\(?` + one + `%` + joint + one + ` ?%`), percentToken},
 	{re(one + joint + one + ` ?%`), percentToken},

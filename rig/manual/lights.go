@@ -237,6 +237,16 @@ func (s *Slot) exclude(m *Mode) {
 			s.Dims = of
 		}
 	}
+	if slices.Equal(s.Dims, []string{"all"}) && s.but != nil {
+		for i := range m.Slots {
+			if o := &m.Slots[i]; o.Drives != "" && slices.Contains(s.but, o.Coarse) {
+				s.Dims = append(s.Dims, o.Drives)
+			}
+		}
+		if s.Dims[0] = "not"; len(s.Dims) == 1 {
+			s.Dims[0] = "all"
+		}
+	}
 	if len(s.Dims) == 0 || s.Dims[0] != "not" {
 		return
 	}

@@ -24,6 +24,12 @@ func advice(toks []token) []token {
 // rests are words for all values that are left.
 var rests = []string{"then", "danach", "dann", "rest", "otherwise", "else", "afterwards", "sonst", "puis", "luego", "beyond", "darüber", "darueber", "daruber", "ensuite", "remaining", "thereafter"}
 
+// anything and overs are "anything above", all values that are left.
+var (
+	anything = []string{"anything", "everything", "all", "alles", "tout", "todo", "tutto", "whatever", "values"}
+	overs    = []string{"above", "over", "higher", "beyond", "more", "daruber", "hoher", "else", "boven", "erboven"}
+)
+
 // marks makes ranges of what means one: a lone value before its meaning, "above that",
 // "then", percents in a table of percents.
 func marks(toks []token, percent bool) []token {
@@ -33,6 +39,8 @@ func marks(toks []token, percent bool) []token {
 		switch {
 		case t.kind == isAmount && t.percent && percent && !(t.low == 0 && t.top == 100) && (t.top > t.low || i+1 < len(toks) && valueBefore(toks, i)):
 			t = token{kind: isRange, text: t.text, from: ofPercent(t.low, false), to: ofPercent(t.top, true)}
+		case t.kind == isRange && (ofCells(out, t) || ofOthers(toks, i)):
+			t.kind = isAmount
 		case t.kind == isRange && doubled(out):
 			continue // the same in percent, or in other figures
 		case t.kind == isRange && counts(out, t):
@@ -40,6 +48,9 @@ func marks(toks []token, percent bool) []token {
 		case t.kind == isNumber && t.from <= 255 && isValue(toks, i):
 			t.kind = isRange
 		case t.kind == isWord && (fold(t.text) == "above" || fold(t.text) == "over" || fold(t.text) == "daruber" || fold(t.text) == "dessus" || fold(t.text) == "ab") && i+1 < len(toks) && (fold(toks[i+1].text) == "that" || fold(toks[i+1].text) == "this" || fold(toks[i+1].text) == "it" || fold(toks[i+1].text) == "da"):
+			t = token{kind: isRange, text: t.text, from: above, to: below}
+			i++
+		case t.kind == isWord && i+1 < len(toks) && slices.Contains(anything, fold(t.text)) && slices.Contains(overs, fold(toks[i+1].text)) && closedRange(out):
 			t = token{kind: isRange, text: t.text, from: above, to: below}
 			i++
 		case t.kind == isWord && slices.Contains(rests, fold(t.text)) && closedRange(out) && !anyRange(toks[i:]):
@@ -57,6 +68,37 @@ func doubled(before []token) bool {
 		case b.kind == isBreak && strings.Contains("  |()", b.text):
 		default:
 			return b.kind == isRange
+		}
+	}
+	return false
+}
+
+// ofCells tells whether a range counts parts of the lamp: "zones 1 to 4".
+func ofCells(before []token, t token) bool {
+	n := len(before)
+	return n > 0 && before[n-1].is("cell") && before[n-1].index == 0 && t.from == 1 && t.to <= 100
+}
+
+// whiles begin a condition, beside [conditions].
+var whiles = []string{"long", "solange", "tant", "mientras", "finche", "zolang", "sofern", "siempre", "quando", "als"}
+
+// ofOthers tells whether a range is of another slot's values, in a condition: "as long as ch 5 is below 250".
+func ofOthers(toks []token, at int) bool {
+	slot := -1
+	for i := at - 1; i >= 0 && at-i <= 5; i-- {
+		switch t := toks[i]; {
+		case t.kind == isSlots && len(t.slots) == 1:
+			slot = i
+		case t.kind == isBreak && !strings.Contains("<>=  ", t.text):
+			return false
+		}
+		if slot >= 0 {
+			break
+		}
+	}
+	for i := slot - 1; i >= 0 && slot-i <= 3; i-- {
+		if f := fold(toks[i].text); slices.Contains(conditions, f) || slices.Contains(whiles, f) {
+			return true
 		}
 	}
 	return false

@@ -16,7 +16,8 @@ type Reading struct {
 	Traps     []Trap
 	Questions []Question
 
-	uvApart bool // a note says that ultraviolet follows no master
+	uvApart bool         // a note says that ultraviolet follows no master
+	noted   map[int]bool // numbers that stand in notes
 }
 
 // Mode is a mode of the table.
@@ -37,8 +38,8 @@ type Question struct {
 // question, and a text in which it finds no slot at all is one too.
 func Read(data []byte) *Reading {
 	lines, whole := clean(data)
-	lines = namedModes(furniture(lines))
-	r := walk(layout(grids(pieced(slotLists(lines)))))
+	lines = namedModes(furniture(figures(lines)))
+	r := walk(layout(grids(besideEach(pieced(slotLists(centred(lines)))))))
 	if len(r.plans) == 0 {
 		if told := prose(lines); told != nil {
 			r = walk(told)
@@ -74,7 +75,7 @@ func Read(data []byte) *Reading {
 		out.ask("", 0, "no slot was found: each begins with its number, as in \"CH1 Red 0-255\"")
 		return out
 	}
-	out.uvApart = uvNote(r.notes)
+	out.uvApart, out.noted = uvNote(r.notes), numbersOf(r.notes)
 	out.mastered(r)
 	out.gather(r)
 	for i := range out.Modes {
@@ -114,6 +115,24 @@ func headless(o *Reading, text string) string {
 		return ""
 	}
 	return strings.Join(bare, " and ")
+}
+
+// numbersOf are the numbers that stand in notes, alone or as slots.
+func numbersOf(notes [][]token) map[int]bool {
+	out := map[int]bool{}
+	for _, n := range notes {
+		for _, t := range n {
+			switch t.kind {
+			case isNumber:
+				out[t.from] = true
+			case isSlots:
+				for _, k := range t.slots {
+					out[k] = true
+				}
+			}
+		}
+	}
+	return out
 }
 
 func (o *Reading) ask(mode string, slot int, text string) {

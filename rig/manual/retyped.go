@@ -241,7 +241,7 @@ func namesFirst(lines []line) []line {
 var (
 	bracketed     = regexp.MustCompile(`(?i)^(.*?\d) *(\([^)]*\)?)$|^(.*?(?:channel|ch|kanal|slot)[ .]*\d{1,3})[,;:.] +(.*)$`)
 	nameFirst     = regexp.MustCompile(`(?i)^([\p{L}][\p{L}\d .+/()-]{0,40}?)(?: ?[=:] ?| ?\.{3,} ?| {2,}|\t+| - | \(?)(?:(?:channel|ch|kanal|slot|dmx|canal)[ .]*)?(\d{1,3})\)?$`)
-	leadingNumber = regexp.MustCompile(`(?i)^\s*(?:ch|channel|kanal|slot|dmx|canal)?[ .]*\d`)
+	leadingNumber = regexp.MustCompile(`(?i)^\s*(?:chs?|channels?|kanal|kanäle|kanaele|slots?|dmx|canal|canaux|canales|canali|kanalen)?[ .]*\d`)
 )
 
 var endPair = regexp.MustCompile(`^(.*\p{L}.*?)[ \t]{2,}(\d{1,3})[ \t]{2,}(\d{1,3})$`)

@@ -49,7 +49,7 @@ type rows struct {
 
 // walk goes through the lines.
 func walk(lines []line) *rows {
-	r := &rows{lines: offsets(fromNought(endPairs(initials(countedUp(namesFirst(inline(footnotes(sides(slashes(ordinalLines(lines)))))))))))}
+	r := &rows{lines: offsets(fromNought(endPairs(initials(countedUp(namesFirst(inline(footnotes(sides(slashes(dashes(ordinalLines(lines))))))))))))}
 	r.mixed = mixed(r.lines)
 	for r.i = 0; r.i < len(r.lines); r.i++ {
 		r.take(r.lines[r.i])
@@ -84,7 +84,7 @@ func (r *rows) take(l line) {
 	if r.below(toks, l) {
 		return
 	}
-	if h := headingOf(toks, l); h != nil && !r.continues(toks) {
+	if h := headingOf(toks, l); h != nil && (!r.continues(toks) || h.count > 0 && len(nonBreaks(toks)) <= 8 && r.slotFollows()) {
 		r.heading(h)
 		return
 	}

@@ -21,7 +21,7 @@ type Slot struct {
 	why      string   // of a slot that is kept out of as a whole
 	inverted bool     // dark at 255
 	apart    bool     // no master dims it, as the text says
-	of       []int    // the slots that it dims, as the text says
+	of, but  []int    // the slots that it dims, and those that it does not, as the text says
 }
 
 // marked is what is known of a range beside what it does.
@@ -232,8 +232,13 @@ func (s *Slot) drive(words []token, senses, light []sense) {
 // dims makes the slot a master, of all or of those that are named.
 func (s *Slot) dims(words []token, light []sense) {
 	s.Dims = []string{"all"}
+	not := false
 	for _, t := range words {
-		if t.kind == isSlots && len(t.slots) > 1 {
+		not = not || t.is("not", "off")
+		switch {
+		case t.kind == isSlots && not:
+			s.but = append(s.but, t.slots...)
+		case t.kind == isSlots && len(t.slots) > 1:
 			s.of = t.slots
 		}
 	}
@@ -243,7 +248,7 @@ func (s *Slot) dims(words []token, light []sense) {
 	if len(light) == 0 || also {
 		return
 	}
-	not := false
+	not = false
 	for _, t := range words {
 		if t.is("not") || t.is("off") && fold(t.text) != "off" {
 			not = true
