@@ -26,8 +26,9 @@ type line struct {
 
 // clean makes lines of bytes: the letters of any usual encoding, the source of a web page as
 // its text, without the marks of mails, forums and lists. What lies beyond the bounds
-// is cut off, which is told.
-func clean(data []byte) (lines []line, whole bool) {
+// is cut off, which is told; said are the lines that somebody says in a chat.
+func clean(data []byte) (lines []line, said map[int]bool, whole bool) {
+	said = map[int]bool{}
 	whole = len(data) <= maxBytes
 	text := decode(data[:min(len(data), maxBytes)])
 	text = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\f", "\n", "\v", "\n", "\u2028", "\n").Replace(text)
@@ -41,16 +42,17 @@ func clean(data []byte) (lines []line, whole bool) {
 	}
 	for i, s := range strings.Split(text, "\n") {
 		if i == maxLines {
-			return lines, false
+			return lines, said, false
 		}
 		if len(s) > maxWidth {
 			s, whole = strings.ToValidUTF8(s[:maxWidth], ""), false
 		}
 		if t := unmark(s); t != "" || strings.TrimSpace(quoted.ReplaceAllString(s, "")) == "" { // rules are left out
 			lines = append(lines, line{i + 1, t})
+			said[i+1] = chat.MatchString(s)
 		}
 	}
-	return lines, whole
+	return lines, said, whole
 }
 
 // decode reads UTF-8, UTF-16 with its mark, or else the western letters of old

@@ -61,7 +61,7 @@ func headingOf(toks []token, l line) *heading {
 		return h
 	}
 	if h.count > 0 {
-		h.name = countNames.FindString(text)
+		h.name = strings.TrimRight(countNames.FindString(text), ". ")
 		h.whole = modeWord.MatchString(text)
 		return h
 	}

@@ -53,12 +53,49 @@ func marks(toks []token, percent bool) []token {
 		case t.kind == isWord && i+1 < len(toks) && slices.Contains(anything, fold(t.text)) && slices.Contains(overs, fold(toks[i+1].text)) && closedRange(out):
 			t = token{kind: isRange, text: t.text, from: above, to: below}
 			i++
-		case t.kind == isWord && slices.Contains(rests, fold(t.text)) && closedRange(out) && !anyRange(toks[i:]):
+		case t.kind == isWord && slices.Contains(rests, fold(t.text)) && closedRange(out) && restsHere(toks, i):
 			t = token{kind: isRange, text: t.text, from: above, to: below}
+		case t.kind == isWord && slices.Contains(unders, fold(t.text)) && lastFrom(out) > 0:
+			t = token{kind: isRange, text: t.text, from: 0, to: lastFrom(out) - 1}
 		}
 		out = append(out, t)
 	}
 	return out
+}
+
+// unders are "below that": the values under those that were told before.
+var unders = []string{"darunter", "underneath", "dessous", "eronder"}
+
+// lastFrom is where the last range begins; 0 without.
+func lastFrom(toks []token) int {
+	for i := len(toks) - 1; i >= 0; i-- {
+		if toks[i].kind == isRange {
+			return max(toks[i].from, 0)
+		}
+	}
+	return 0
+}
+
+// restsHere tells whether "then" stands for values of its own: what it means stands behind it, and no range that
+// goes on at once, or that these words are of.
+func restsHere(toks []token, at int) bool {
+	told := false
+	for _, t := range toks[at+1:] {
+		if t.kind == isRange {
+			return told && t.to == below && t.from > lastTo(toks[:at])+1
+		}
+		told = told || t.senses != nil || t.kind == isRate
+	}
+	return told
+}
+
+func lastTo(toks []token) int {
+	for i := len(toks) - 1; i >= 0; i-- {
+		if toks[i].kind == isRange {
+			return toks[i].to
+		}
+	}
+	return 0
 }
 
 // doubled tells whether a range stands directly before, in the same line.
@@ -108,6 +145,9 @@ func ofOthers(toks []token, at int) bool {
 func counts(before []token, t token) bool {
 	if n := len(before); n > 0 && before[n-1].kind == isWord && slices.Contains([]string{"by", "durch", "per", "slots", "channels", "of", "von", "with"}, fold(before[n-1].text)) && t.from > 0 {
 		return slices.ContainsFunc(before, func(b token) bool { return b.kind == isRange && b.to >= t.from })
+	}
+	if n := len(before); n > 0 && before[n-1].kind == isWord && t.from == 1 && lastFrom(before) > 1 && t.to <= lastTo(before)-lastFrom(before)+1 {
+		return true // "10-189 run 1 to 18"
 	}
 	if len(before) == 0 || !before[len(before)-1].is("program", "colour", "cell", "sound") {
 		return false

@@ -37,12 +37,12 @@ type Question struct {
 // Read reads a slot table of any build. It never fails: what it does not understand is a
 // question, and a text in which it finds no slot at all is one too.
 func Read(data []byte) *Reading {
-	lines, whole := clean(data)
+	lines, said, whole := clean(data)
 	lines = namedModes(furniture(figures(lines)))
-	r := walk(layout(grids(besideEach(pieced(slotLists(centred(lines)))))))
+	r := walk(layout(grids(besideEach(pieced(slotLists(centred(lines)))))), said)
 	if len(r.plans) == 0 {
 		if told := prose(lines); told != nil {
-			r = walk(told)
+			r = walk(told, said)
 		}
 	}
 	out := &Reading{}
@@ -57,6 +57,7 @@ func Read(data []byte) *Reading {
 		out.Modes = append(out.Modes, r.plans[i].read(out, percent))
 	}
 	out.names(r)
+	out.askAmended(r)
 	for _, h := range r.after {
 		if h.count > 0 && !slices.ContainsFunc(out.Modes, func(m Mode) bool { return m.footprint() == h.count }) {
 			out.ask("", 0, fmt.Sprintf("line %d speaks of %d slots, and no table of so many was found", h.line, h.count))

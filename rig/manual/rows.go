@@ -43,13 +43,15 @@ type rows struct {
 	after   []heading // that nothing followed
 	lines   []line
 	i       int
-	left    []line // that look like a slot's, and are filed nowhere
-	mixed   bool   // slots stand in any order
+	left    []line       // that look like a slot's, and are filed nowhere
+	mixed   bool         // slots stand in any order
+	said    map[int]bool // lines that somebody says in a chat
+	amended []amendment
 }
 
 // walk goes through the lines.
-func walk(lines []line) *rows {
-	r := &rows{lines: offsets(fromNought(endPairs(initials(countedUp(namesFirst(inline(footnotes(sides(slashes(dashes(ordinalLines(lines))))))))))))}
+func walk(lines []line, said map[int]bool) *rows {
+	r := &rows{said: said, lines: offsets(fromNought(endPairs(initials(countedUp(namesFirst(inline(footnotes(sides(slashes(dashes(ordinalLines(lines))))))))))))}
 	r.mixed = mixed(r.lines)
 	for r.i = 0; r.i < len(r.lines); r.i++ {
 		r.take(r.lines[r.i])
@@ -77,18 +79,26 @@ func (r *rows) take(l line) {
 	}
 	noted := r.noted
 	r.noted = false
-	if lead := r.lead(toks); lead != nil {
+	lead := r.lead(toks)
+	if lead != nil && lead.slots[0] < r.expected() && r.corrected(l) && r.amends(toks, l) {
+		return
+	}
+	if lead != nil {
 		r.begin(lead, l, toks)
 		return
 	}
 	if r.below(toks, l) {
 		return
 	}
+	if r.amends(toks, l) {
+		r.notes = append(r.notes, toks)
+		return
+	}
 	if h := headingOf(toks, l); h != nil && (!r.continues(toks) || h.count > 0 && len(nonBreaks(toks)) <= 8 && r.slotFollows()) {
 		r.heading(h)
 		return
 	}
-	if !(noted && inWords(toks)) && r.continues(toks) {
+	if !(inWords(toks) && (noted || r.said[l.number])) && r.continues(toks) {
 		r.cur.toks = append(r.cur.toks, token{kind: isBreak, text: "\n"})
 		r.cur.toks = append(r.cur.toks, toks...)
 		return
