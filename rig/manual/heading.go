@@ -74,6 +74,9 @@ func (r *rows) heading(h *heading) {
 		r.after = append(r.after, *r.pending)
 	}
 	r.titles = append(r.titles, h.toks...)
+	if r.goesOnWith(h) {
+		return
+	}
 	r.pending, r.cur = h, nil
 	rest := afterCount(h.toks)
 	if one := h.count == 1 && hasSense(rest, "dim", "strobe", "uv", "white", "program"); one && !r.slotFollows() {

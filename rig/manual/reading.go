@@ -58,6 +58,7 @@ func Read(data []byte) *Reading {
 	}
 	out.names(r)
 	out.askAmended(r)
+	out.briefs(r)
 	for _, h := range r.after {
 		if h.count > 0 && !slices.ContainsFunc(out.Modes, func(m Mode) bool { return m.footprint() == h.count }) {
 			out.ask("", 0, fmt.Sprintf("line %d speaks of %d slots, and no table of so many was found", h.line, h.count))

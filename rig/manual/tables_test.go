@@ -239,11 +239,11 @@ func TestTables(t *testing.T) {
 }
 
 // Tables by two others again: when the reader first met them, 2 of 25 were read without a wrong range and 21
-// slots silently wrong; then 3 of 20, and 11 slots. It is to grow from here (wanted: 95 %, none silently wrong).
+// slots silently wrong; then 3 of 20, and 11 slots. They have been looked at since, and are read as they are told.
 func TestUnseenTables(t *testing.T) {
 	c := countTables(t, "testdata/unseen")
-	if c.good < 27 || c.silent > 0 {
-		t.Errorf("%d of %d tables read without a wrong range, and were 27; %d slots silently wrong", c.good, c.tables, c.silent)
+	if c.good < 45 || c.silent > 0 {
+		t.Errorf("%d of %d tables read without a wrong range, and all were; %d slots silently wrong", c.good, c.tables, c.silent)
 	}
 }
 
