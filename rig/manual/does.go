@@ -74,7 +74,7 @@ func (s *Slot) means(p part) (r rig.Range, m marked, ask string) {
 	case anyOf(senses, "manual") && (p.from == 0 && s.kind == running || !anyOf(senses, "strobe", "program", "dim", "colour") && len(emitters(senses)) == 0):
 		return set(rig.Nothing)
 	case anyOf(senses, "pulse") && !rates:
-		m.program = s.kind == running
+		m.program = s.kind == running || anyOf(senses, "program")
 		return set(rig.Never)
 	case anyOf(senses, "open") && s.kind == running && p.from == 0 && !anyOf(senses, "program"):
 		return set(rig.Nothing) // no colour stands before the light

@@ -31,7 +31,7 @@ var forms = []form{
 	{re(`dmx[ -]?512(?:[ -]?a)?\b`), amountToken},
 	{re(`(?:(?:dmx[ -]?)?(?:channels?|kanäle|kanal|canaux|canales|ch)|modes?)[ :=]+\d{1,3}(?: ?(?:/|,|&|or|oder|and|und|et|ou|o|y) ?\d{1,3})+ ?-?(?:ch|chs|channels?|kanal|kanäle|canaux|canales|slots?)\b`), amountToken},
 	{re(`(?:channels?|chann?els?|channe1s?|chan|ch|kanal|kanale|kanäle|kanaal|kan|fader|slots?|dmx(?:[ -]?(?:ch(?:annel)?|slot|kanal))?|canal|canaux|canales|canale|voie)(?:\.|:)? ?#?(\d{1,3}|[0-9lIO]{1,3})((?: ?(?:-|/|,|&|\+|to|bis|and|und|et|y|à|a|al|t/m|\.\.) ?(?:ch|c|channels?|kanal|slot)?\.? ?\d{1,3})*)\b`), slotsToken},
-	{re(`(?:<|under|unter|below|less than|bis unter|moins de|menos de|before) ?` + one + `\b`), func(m []string) (token, bool) {
+	{re(`(?:<|under|unter|below|less than|bis unter|moins de|menos de|before|sotto(?: il)?|meno di|onder(?: de)?|minder dan|en dessous de|por debajo de|debajo de) ?` + one + `\b`), func(m []string) (token, bool) {
 		n, _ := strconv.Atoi(m[1])
 		return token{kind: isRange, from: above, to: n - 1}, n > 0 && n <= 256
 	}},
@@ -43,11 +43,11 @@ var forms = []form{
 		n, _ := strconv.Atoi(m[1])
 		return token{kind: isRange, from: n, to: below}, n <= 255
 	}},
-	{re(`(?:>|over|above|über|ueber|more than|greater than|mehr als|plus de|más de|mas de|au-dessus de|higher than) ?` + one + `\b`), func(m []string) (token, bool) {
+	{re(`(?:>|over|above|über|ueber|more than|greater than|mehr als|plus de|más de|mas de|au-dessus de|au dessus de|higher than|sopra(?: il)?|più di|oltre(?: il)?|boven(?: de)?|meer dan|por encima de|encima de|arriba de) ?` + one + `\b`), func(m []string) (token, bool) {
 		n, _ := strconv.Atoi(m[1])
 		return token{kind: isRange, from: n + 1, to: below}, n < 255
 	}},
-	{re(`(?:<=|up to|bis zu|bis|until|till|jusqu'à|jusqu'a|jusque|hasta) ?` + one + `\b`), func(m []string) (token, bool) {
+	{re(`(?:<=|up to|bis zu|bis|until|till|jusqu'à|jusqu'a|jusque|hasta|fino a|tot) ?` + one + `\b`), func(m []string) (token, bool) {
 		n, _ := strconv.Atoi(m[1])
 		return token{kind: isRange, from: above, to: n}, n <= 255
 	}},

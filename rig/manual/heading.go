@@ -202,9 +202,16 @@ func (p *plan) name(slots int) string {
 	return fmt.Sprintf("%d channel", slots)
 }
 
+// shortK is a count of channels as one letter: "4K", "4 Kan.".
+var shortK = regexp.MustCompile(`^(\d{1,3})(?:kanäle|kanaele|kanal|kanalen|kanaal|kan\.?|k|channels?|ch|slots?|can\.?|canaux|canales|canali|canal|canale)$`)
+
 // SameName folds names of modes that mean the same: 6CH, 6 channel, 6-channel mode.
 func SameName(name string) string {
-	n := strings.NewReplacer(" ", "", "-", "", "model", "", "mode", "", "modus", "").Replace(strings.ToLower(name))
+	n := strings.NewReplacer(" ", "", "-", "", "model", "", "mode", "", "modus", "", "modo", "", "betriebsart", "", "personality", "").Replace(strings.ToLower(name))
+	n = shortK.ReplaceAllString(n, "${1}k")
+	if m := shortK.FindStringSubmatch(n); m != nil {
+		return strings.TrimLeft(m[1], "0")
+	}
 	if m := countNames.FindStringSubmatch(n); m != nil {
 		if k, err := strconv.Atoi(m[1]); err == nil {
 			return strconv.Itoa(k)

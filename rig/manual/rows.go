@@ -80,7 +80,7 @@ func (r *rows) take(l line) {
 	noted := r.noted
 	r.noted = false
 	lead := r.lead(toks)
-	if lead != nil && lead.slots[0] < r.expected() && r.corrected(l) && r.amends(toks, l) {
+	if lead != nil && lead.slots[0] > 1 && lead.slots[0] < r.expected() && (r.corrected(l) || r.cur != nil && r.cur.slots[0] != lead.slots[0]) && !r.mixed && r.amends(toks, l) {
 		return
 	}
 	if lead != nil {

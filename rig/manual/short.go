@@ -24,9 +24,13 @@ func (o *Reading) briefs(r *rows) {
 	if len(o.Modes) == 0 {
 		return
 	}
-	lines := r.unled()
+	lines, first := r.unled(), r.plans[0].entries[0].line
 	o.displayed(lines)
+	o.asSet(r.lines)
 	for i, l := range lines {
+		if l.number <= first && !modeWord.MatchString(l.text) {
+			continue // what a lamp is called: "3 channel RGB bar"
+		}
 		for _, b := range o.briefsOf(lines, i) {
 			if slices.ContainsFunc(o.Modes, func(m Mode) bool { return m.footprint() == b.count }) {
 				continue
@@ -62,6 +66,33 @@ func (r *rows) unled() []line {
 	return out
 }
 
+var prefixed = regexp.MustCompile(`\b([A-Za-z]{1,2}[-.]?)(\d{1,2})\b`)
+
+// asSet names modes as the text writes them where they are set, "d-5" and "d-7", where it does so of two or more.
+func (o *Reading) asSet(lines []line) {
+	names := map[int]string{}
+	prefix := ""
+	for _, l := range lines {
+		for _, m := range prefixed.FindAllStringSubmatch(l.text, -1) {
+			n, _ := strconv.Atoi(m[2])
+			if slotLabel.MatchString(m[0]) || prefix != "" && m[1] != prefix || letters[rune(strings.ToLower(m[1])[0])] != "" && len(m[1]) == 1 {
+				continue
+			}
+			if slices.ContainsFunc(o.Modes, func(mode Mode) bool { return mode.footprint() == n }) {
+				names[n], prefix = m[0], m[1]
+			}
+		}
+	}
+	if len(names) < 2 {
+		return
+	}
+	for i := range o.Modes {
+		if m := &o.Modes[i]; names[m.footprint()] != "" && strings.HasSuffix(m.Name, " channel") {
+			m.Name = names[m.footprint()]
+		}
+	}
+}
+
 // displayed names modes as the text writes them where they are set, "28.P", where it writes one of another count alike.
 func (o *Reading) displayed(lines []line) {
 	for i := range o.Modes {
@@ -80,16 +111,22 @@ func (o *Reading) displayed(lines []line) {
 	}
 }
 
+// denied ends in what says that there is no such mode.
+var denied = regexp.MustCompile(`(?i)\b(?:no|not|isn't|never|kein|keine|keinen|nicht|pas de|aucun|sin|nessun|geen)(?: (?:a|an|the|den|die|el|le))? *$`)
+
 // unit are letters behind a number that are no mode's.
 var unit = regexp.MustCompile(`(?i)^ ?(?:v|w|a|s|m|k|hz|mm|cm|kg|ms|va|h|x)$`)
 
 // briefsOf are the modes that a line speaks of.
 func (o *Reading) briefsOf(lines []line, at int) (out []brief) {
 	text := lines[at].text
-	add := func(count, name string, from int) {
+	add := func(count, name string, at0, from int) {
 		n, _ := strconv.Atoi(count)
-		if n < 1 || n >= 512 {
+		if n < 1 || n >= 512 || denied.MatchString(text[:at0]) {
 			return
+		}
+		if h := headingOf(scan(text), lines[at]); h != nil && h.whole && h.count == n {
+			name = h.name
 		}
 		rest := text[from:]
 		for _, l := range lines[at+1 : min(at+3, len(lines))] {
@@ -106,7 +143,7 @@ func (o *Reading) briefsOf(lines []line, at int) (out []brief) {
 			if form == addressCount {
 				name = strings.TrimSpace(strings.Trim(text[:m[0]], " (:-"))
 			}
-			add(text[m[2]:m[3]], name, m[1])
+			add(text[m[2]:m[3]], name, m[0], m[1])
 		}
 	}
 	for i := range o.Modes {
@@ -116,7 +153,7 @@ func (o *Reading) briefsOf(lines []line, at int) (out []brief) {
 		}
 		for _, m := range dotted.FindAllStringSubmatchIndex(text, -1) {
 			if text[m[4]:m[5]] == own[2] {
-				add(text[m[2]:m[3]], text[m[0]:m[1]], m[1])
+				add(text[m[2]:m[3]], text[m[0]:m[1]], m[0], m[1])
 			}
 		}
 	}

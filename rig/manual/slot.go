@@ -292,11 +292,28 @@ func (s *Slot) whole(words []token, list []part) {
 	s.Ranges, s.told = []rig.Range{r}, []marked{m}
 }
 
+// stray asks for a number among the words of a range that flashes or is steady: it may be a value where something
+// else begins.
+func stray(p part, r rig.Range) string {
+	if r.Does == rig.Never || r.Does == rig.Nothing {
+		return ""
+	}
+	for _, t := range p.toks {
+		if t.kind == isNumber && t.from > p.from && t.from < p.to && t.from <= 255 {
+			return fmt.Sprintf("%d stands among the words of %d-%d: does something else begin there?", t.from, p.from, p.to)
+		}
+	}
+	return ""
+}
+
 // ranges reads each range.
 func (s *Slot) ranges(list []part) {
 	for _, p := range list {
 		r, m, ask := s.does(p)
 		s.Ranges, s.told = append(s.Ranges, r), append(s.told, m)
+		if ask == "" {
+			ask = stray(p, r)
+		}
 		if ask != "" {
 			s.ask = append(s.ask, ask)
 		}

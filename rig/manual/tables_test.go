@@ -200,6 +200,11 @@ func (v *verdict) match(got *manual.Reading, want *right) {
 		return out
 	}
 	g, w := folded(got.Traps), folded(want.Traps)
+	if slices.ContainsFunc(w, func(x manual.Trap) bool { return x.Trap == manual.NotDriven && x.Emitter == "" }) {
+		for i := range g {
+			g[i].Emitter = "" // the answer does not name them
+		}
+	}
 	for _, x := range w {
 		if slices.Contains(g, x) {
 			v.traps[0]++
