@@ -26,9 +26,11 @@ var cues = []string{"correction", "corrected", "sorry", "wrong", "wrongly", "act
 // amends files a line that tells more of slots which the open mode has: the values of one that had none yet,
 // "on 6 under 16 nothing happens", or, where it says so, what they are instead: "sorry, 4 = white, 5 = blue".
 func (r *rows) amends(toks []token, l line) bool {
-	if len(r.plans) == 0 {
+	const mostSlots, mostLines, mostWords = 600, 400, 300 // real texts have fewer
+	if len(r.plans) == 0 || len(toks) > mostWords || r.slots() > mostSlots || r.asides > mostLines {
 		return false
 	}
+	r.asides++
 	p := &r.plans[len(r.plans)-1]
 	used := false
 	subject := 0
@@ -38,6 +40,9 @@ func (r *rows) amends(toks []token, l line) bool {
 		list := p.statements(sentence)
 		if t := lessBreaks(sentence); len(list) == 0 && subject > 0 && len(t) > 0 && t[0].kind == isRange {
 			list = []statement{{slot: subject, toks: t}}
+		}
+		if len(list) == 0 && subject == 0 && r.ofKind(sentence) {
+			used = true
 		}
 		for _, s := range list {
 			subject = s.slot
@@ -58,6 +63,50 @@ func (r *rows) amends(toks []token, l line) bool {
 		used = true
 	}
 	return used
+}
+
+// ofKind files values that stand behind what they are of, "strobe: 0-10 off, 11-255 slow to fast", under the only
+// slot of each mode that is for it and has none.
+func (r *rows) ofKind(toks []token) bool {
+	name := named(lessBreaks(toks))
+	for i, t := range name {
+		if t.kind == isBreak && strings.Contains(":=", t.text) {
+			name = name[:i]
+			break
+		}
+	}
+	k := kindOfPiece(has(name))
+	if len(name) == len(toks) || len(nonBreaks(name)) > 4 || k != strobing && k != running || conditional(name) || slices.ContainsFunc(toks, func(t token) bool { return t.kind == isSlots }) {
+		return false
+	}
+	if r.cur != nil && kindByWords(named(r.cur.toks), nil) == k {
+		return false
+	}
+	used := false
+	for i := range r.plans {
+		var of []*entry
+		for j := range r.plans[i].entries {
+			if e := &r.plans[i].entries[j]; len(e.slots) == 1 && kindByWords(e.toks, nil) == k && e.lacksValues() {
+				of = append(of, e)
+			}
+		}
+		if len(of) == 1 {
+			of[0].toks = append(append(slices.Clone(of[0].toks), token{kind: isBreak, text: "\n"}), toks[len(name):]...)
+			used = true
+			if i == len(r.plans)-1 && r.pending == nil {
+				r.cur = of[0]
+			}
+		}
+	}
+	return used
+}
+
+// slots counts the entries of all modes.
+func (r *rows) slots() (n int) {
+	for i := range r.plans {
+		n += len(r.plans[i].entries)
+	}
+	return n
 }
 
 // corrected tells whether the line before, of the same speaker, began a correction.
@@ -157,6 +206,8 @@ func (p *plan) statements(toks []token) (out []statement) {
 			n = t.slots[0]
 		case t.kind == isSlots && t.slots[0] <= last && t.slots[len(t.slots)-1] > last: // "channel 7 to 9 off" of eight
 			n, extra = t.slots[0], []token{{kind: isRange, text: t.text, from: above, to: t.slots[len(t.slots)-1]}}
+		case t.kind == isWord && t.glued && hasWord(token{kind: isWord, text: strings.TrimRight(t.text, "0123456789")}, "k", "c") && !conditional(toks[:i]):
+			n = t.index
 		case t.kind == isNumber && t.from >= 1 && t.from <= last && (i > 0 && toks[i-1].kind == isWord && slices.Contains(pointers, fold(toks[i-1].text)) && !conditional(toks[:i-1]) || equals(toks, i) && (i == 0 || toks[i-1].kind == isBreak || hasWord(toks[i-1], "and", "und", "et", "y", "there", "da", "jetzt", "now"))):
 			n = t.from
 		}

@@ -26,6 +26,9 @@ func headingOf(toks []token, l line) *heading {
 	if len(text) > 120 || lists.MatchString(text) {
 		return nil
 	}
+	if m := countNames.FindStringIndex(text); m != nil && denied.MatchString(text[:m[0]]) {
+		return nil
+	}
 	h := &heading{line: l.number, toks: toks}
 	for _, t := range toks {
 		if t.kind == isCount && h.count == 0 {
@@ -81,9 +84,14 @@ func (r *rows) heading(h *heading) {
 	rest := afterCount(h.toks)
 	if one := h.count == 1 && hasSense(rest, "dim", "strobe", "uv", "white", "program"); one && !r.slotFollows() {
 		r.brings([][]token{rest}, h.line)
-	} else if list := listed(rest); h.count > 1 && len(list) == h.count && !r.slotFollows() {
+	} else if list := listed(rest); h.count > 1 && len(list) == h.count && !r.slotFollows() && !h.titles(rest) {
 		r.brings(list, h.line)
 	}
+}
+
+// titles tells whether a heading is what a lamp is called, "bar 12 x 3 W, 3 channel RGB", and no mode.
+func (h *heading) titles(rest []token) bool {
+	return !h.whole && len(nonBreaks(rest)) == 1 && len(nonBreaks(h.toks)) > 4
 }
 
 // brings files the slots that a heading brings itself, or the line below it.

@@ -41,6 +41,9 @@ func dashes(lines []line) []line {
 // listItem is a slot with what stands behind it, as a column of a label has it: "1 = R".
 var listItem = regexp.MustCompile(`(?i)^(?:ch|c|k|slot|kanal|canal)?[ .]?(\d{1,3})(?: ?[=:.)-] ?| )\(?[\p{L}]`)
 
+// mostRows bounds lists beside each other.
+const mostRows = 60
+
 // besideEach writes lists of slots that stand beside each other, each from 1, one below the other, with what stands
 // above each as its head.
 func besideEach(lines []line) (out []line) {
@@ -49,7 +52,7 @@ func besideEach(lines []line) (out []line) {
 		for end < len(lines) && strings.TrimSpace(lines[end].text) != "" {
 			end++
 		}
-		if told := apartLists(lines[i:end]); told != nil {
+		if told := apartLists(lines[i:min(end, i+mostRows)]); told != nil && end-i <= mostRows {
 			out, i = append(out, told...), end
 			continue
 		}
@@ -87,6 +90,8 @@ func apartLists(block []line) []line {
 				return nil
 			case slices.Contains(last, k): // more of the same line
 				told[k][len(told[k])-1].text += "  " + c.text
+			case m != nil && m[1] == "1":
+				return nil
 			default:
 				told[k] = append(told[k], line{l.number, "     " + c.text})
 			}
@@ -145,8 +150,10 @@ func under(starts []placed, c placed) (k int) {
 }
 
 var (
-	bareRange = regexp.MustCompile(`^\s+(\d{1,3}) ?- ?(\d{1,3})\b`)
-	ledRange  = regexp.MustCompile(`^\s*(\d{1,3})( {2,})(\d{1,3}) ?- ?(\d{1,3})\b`)
+	bareRange  = regexp.MustCompile(`^\s+(\d{1,3}) ?- ?(\d{1,3})\b`)
+	loneNumber = regexp.MustCompile(`^\s*(\d{1,3})\b`)
+	byItself   = regexp.MustCompile(`^\s*(\d{1,3})\s*$`)
+	ledRange   = regexp.MustCompile(`^\s*(\d{1,3})( {2,})(\d{1,3}) ?- ?(\d{1,3})\b`)
 )
 
 // centred moves a slot's number, which stands in the middle of its rows of values, up to the first: where the slot
@@ -175,7 +182,7 @@ func centred(lines []line) []line {
 			continue
 		}
 		k += i + 1
-		n := ledRange.FindStringSubmatch(out[k].text)
+		n := loneNumber.FindStringSubmatch(out[k].text)
 		first := i
 		if title := out[i-1].text; i > 0 && strings.TrimSpace(title) != "" && columns(title)[0].from > len(n[1])+1 && len(columns(title)) == 1 && !anyRange(scan(title)) {
 			first = i - 1 // the name of the slot stands above its values
@@ -192,6 +199,9 @@ func centred(lines []line) []line {
 // between; -1 without.
 func numberBelow(lines []line, slot int) int {
 	for i, l := range lines {
+		if m := byItself.FindStringSubmatch(l.text); m != nil && m[1] == strconv.Itoa(slot) {
+			return i
+		}
 		if m := ledRange.FindStringSubmatch(l.text); m != nil {
 			if m[1] == strconv.Itoa(slot) && strings.TrimLeft(m[3], "0") != "" {
 				return i

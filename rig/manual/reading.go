@@ -18,6 +18,7 @@ type Reading struct {
 
 	uvApart bool         // a note says that ultraviolet follows no master
 	noted   map[int]bool // numbers that stand in notes
+	tried   int          // modes in passing that were looked at
 }
 
 // Mode is a mode of the table.

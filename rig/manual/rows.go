@@ -47,6 +47,7 @@ type rows struct {
 	mixed   bool         // slots stand in any order
 	said    map[int]bool // lines that somebody says in a chat
 	amended []amendment
+	asides  int // lines that were looked at for more of slots before them
 }
 
 // walk goes through the lines.
@@ -99,6 +100,9 @@ func (r *rows) take(l line) {
 		return
 	}
 	if !(inWords(toks) && (noted || r.said[l.number])) && r.continues(toks) {
+		if r.full() {
+			return
+		}
 		r.cur.toks = append(r.cur.toks, token{kind: isBreak, text: "\n"})
 		r.cur.toks = append(r.cur.toks, toks...)
 		return
@@ -150,6 +154,9 @@ func (r *rows) begin(lead *lead, l line, toks []token) {
 		r.plans = append(r.plans, plan{heading: h})
 		r.pending = nil
 		p = &r.plans[len(r.plans)-1]
+	}
+	if r.cur != nil && r.repeats(lead) && r.full() {
+		return
 	}
 	if r.cur != nil && len(p.entries) > 0 && r.repeats(lead) && r.goesOn(toks) {
 		if turned := rangeFirst(toks); len(turned) > 0 && len(toks) > 0 && turned[0].kind == isRange && toks[0].kind != isRange {

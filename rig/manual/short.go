@@ -21,7 +21,8 @@ var dotted = regexp.MustCompile(`\b(\d{1,3})(\.?[A-Z]{1,2}|\.[a-z]{1,2})\b`)
 // briefs reads modes that have no table of their own, and are told by another or in one sentence: "4 ch is just
 // r, g, b, w", "6ch is the same but only 2 to 7", "16 bit: two slots each".
 func (o *Reading) briefs(r *rows) {
-	if len(o.Modes) == 0 {
+	const mostModes = 40 // real texts have fewer
+	if len(o.Modes) == 0 || len(o.Modes) > mostModes {
 		return
 	}
 	lines, first := r.unled(), r.plans[0].entries[0].line
@@ -32,7 +33,7 @@ func (o *Reading) briefs(r *rows) {
 			continue // what a lamp is called: "3 channel RGB bar"
 		}
 		for _, b := range o.briefsOf(lines, i) {
-			if slices.ContainsFunc(o.Modes, func(m Mode) bool { return m.footprint() == b.count }) {
+			if o.has(b.count) {
 				continue
 			}
 			slots := o.short(b)
@@ -49,6 +50,11 @@ func (o *Reading) briefs(r *rows) {
 			r.left = slices.DeleteFunc(r.left, func(left line) bool { return left.number == l.number })
 		}
 	}
+}
+
+// has tells whether a mode has so many slots.
+func (o *Reading) has(slots int) bool {
+	return slices.ContainsFunc(o.Modes, func(m Mode) bool { return m.footprint() == slots })
 }
 
 // unled is the lines that begin no slot; those that do are empty.
@@ -73,7 +79,7 @@ func (o *Reading) asSet(lines []line) {
 	names := map[int]string{}
 	prefix := ""
 	for _, l := range lines {
-		for _, m := range prefixed.FindAllStringSubmatch(l.text, -1) {
+		for _, m := range prefixed.FindAllStringSubmatch(l.text, 20) {
 			n, _ := strconv.Atoi(m[2])
 			if slotLabel.MatchString(m[0]) || prefix != "" && m[1] != prefix || letters[rune(strings.ToLower(m[1])[0])] != "" && len(m[1]) == 1 {
 				continue
@@ -95,15 +101,12 @@ func (o *Reading) asSet(lines []line) {
 
 // displayed names modes as the text writes them where they are set, "28.P", where it writes one of another count alike.
 func (o *Reading) displayed(lines []line) {
-	for i := range o.Modes {
-		m := &o.Modes[i]
-		if !strings.HasSuffix(m.Name, " channel") {
-			continue
-		}
-		for _, l := range lines {
-			all := dotted.FindAllStringSubmatch(l.text, -1)
+	for _, l := range lines {
+		all := dotted.FindAllStringSubmatch(l.text, 20)
+		for i := range o.Modes {
+			m := &o.Modes[i]
 			for _, a := range all {
-				if a[1] == strconv.Itoa(m.footprint()) && slices.ContainsFunc(all, func(b []string) bool { return b[2] == a[2] && b[1] != a[1] }) && !unit.MatchString(a[2]) {
+				if strings.HasSuffix(m.Name, " channel") && a[1] == strconv.Itoa(m.footprint()) && slices.ContainsFunc(all, func(b []string) bool { return b[2] == a[2] && b[1] != a[1] }) && !unit.MatchString(a[2]) {
 					m.Name = a[0]
 				}
 			}
@@ -120,11 +123,13 @@ var unit = regexp.MustCompile(`(?i)^ ?(?:v|w|a|s|m|k|hz|mm|cm|kg|ms|va|h|x)$`)
 // briefsOf are the modes that a line speaks of.
 func (o *Reading) briefsOf(lines []line, at int) (out []brief) {
 	text := lines[at].text
+	const most = 200 // real texts have a few
 	add := func(count, name string, at0, from int) {
 		n, _ := strconv.Atoi(count)
-		if n < 1 || n >= 512 || denied.MatchString(text[:at0]) {
+		if n < 1 || n >= 512 || o.has(n) || o.tried > most || denied.MatchString(text[:at0]) {
 			return
 		}
+		o.tried++
 		if h := headingOf(scan(text), lines[at]); h != nil && h.whole && h.count == n {
 			name = h.name
 		}

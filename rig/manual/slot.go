@@ -30,11 +30,13 @@ type marked struct {
 	program, sound, restart bool
 }
 
+// mostOfSlot bounds the pieces of text about one slot; real ones have a hundred.
+const mostOfSlot = 1500
+
 // readSlot makes a slot of its words.
 func readSlot(e entry, toks []token, percent bool) Slot {
-	const most = 1500 // pieces of text about one slot; real ones have a hundred
-	long := len(toks) > most
-	name, list := parts(toks[:min(len(toks), most)], percent)
+	long := len(toks) > mostOfSlot
+	name, list := parts(toks[:min(len(toks), mostOfSlot)], percent)
 	settle(list)
 	list = joined(list)
 	s := Slot{Text: nameOf(name), Line: e.line}

@@ -92,6 +92,9 @@ func cellOf(cells []string, at int, roles []role, before string) string {
 	if m := cellNumber.FindStringSubmatch(c); m != nil {
 		return "section " + m[1]
 	}
+	if len(c) == 1 && c[0] >= 'A' && c[0] <= 'H' {
+		return fmt.Sprintf("section %d", c[0]-'A'+1)
+	}
 	if slices.ContainsFunc(sideWords, func(side *regexp.Regexp) bool { return side.MatchString(c) }) {
 		return c
 	}
