@@ -31,8 +31,8 @@ func (r *rows) amends(toks []token, l line) bool {
 		return false
 	}
 	r.asides++
-	p := &r.plans[len(r.plans)-1]
-	used := false
+	p := r.spokenOf(toks)
+	used, lost := false, false
 	subject := 0
 	cue := slices.ContainsFunc(toks, func(t token) bool { return slices.Contains(cues, fold(t.text)) }) || r.corrected(l)
 	var instead []statement
@@ -41,6 +41,7 @@ func (r *rows) amends(toks []token, l line) bool {
 		if t := lessBreaks(sentence); len(list) == 0 && subject > 0 && len(t) > 0 && t[0].kind == isRange {
 			list = []statement{{slot: subject, toks: t}}
 		}
+		before := used
 		if len(list) == 0 && subject == 0 && r.ofKind(sentence) {
 			used = true
 		}
@@ -54,15 +55,35 @@ func (r *rows) amends(toks []token, l line) bool {
 			case anyRange(s.toks) && e.lacksValues() && !s.equal:
 				e.toks = append(append(e.toks, token{kind: isBreak, text: "\n"}), unbracketed(s.toks)...)
 				r.cur, r.pending, used = e, nil, true
-			case cue && s.equal && kindByWords(named(s.toks), nil) != unclear:
+			case cue && s.equal && !hasSense(s.toks, "not") && kindByWords(named(s.toks), nil) != unclear:
 				instead = append(instead, s)
 			}
 		}
+		lost = lost || !used && anyRange(sentence) || used && before && len(list) == 0 && anyRange(sentence)
 	}
 	if len(instead) > 0 && r.correct(p, instead, l) {
 		used = true
 	}
+	if used && lost {
+		r.left = append(r.left, l)
+	}
 	return used
+}
+
+// spokenOf is the mode that a line names by its count of slots; the last without.
+func (r *rows) spokenOf(toks []token) *plan {
+	of := &r.plans[len(r.plans)-1]
+	for _, t := range toks {
+		if t.kind != isCount {
+			continue
+		}
+		for i := range r.plans {
+			if r.plans[i].heading.count == t.from {
+				of = &r.plans[i]
+			}
+		}
+	}
+	return of
 }
 
 // ofKind files values that stand behind what they are of, "strobe: 0-10 off, 11-255 slow to fast", under the only
@@ -137,10 +158,19 @@ func (r *rows) correct(p *plan, list []statement, l line) bool {
 				}
 			}
 		}
-		r.amended = append(r.amended, amendment{len(r.plans) - 1, s.slot, l.number, textOf(named(e.toks)), textOf(named(is))})
+		r.amended = append(r.amended, amendment{r.indexOf(p), s.slot, l.number, nameOf(named(e.toks)), nameOf(named(is))})
 		e.toks, done = is, true
 	}
 	return done
+}
+
+func (r *rows) indexOf(p *plan) int {
+	for i := range r.plans {
+		if p == &r.plans[i] {
+			return i
+		}
+	}
+	return len(r.plans) - 1
 }
 
 // named is the words of a slot before its first values.
@@ -179,7 +209,7 @@ func (e *entry) lacksValues() bool {
 func sentences(toks []token) (out [][]token) {
 	from := 0
 	for i, t := range toks {
-		if t.kind == isBreak && strings.Contains(".!?;", t.text) && strings.TrimSpace(t.text) != "" {
+		if t.kind == isBreak && strings.Contains(".!?", t.text) && strings.TrimSpace(t.text) != "" {
 			out = append(out, toks[from:i+1])
 			from = i + 1
 		}

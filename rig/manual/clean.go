@@ -37,7 +37,7 @@ func clean(data []byte) (lines []line, said map[int]bool, whole bool) {
 	}
 	text = html.UnescapeString(text)
 	text = boxed(hexadecimal(text))
-	if strings.Contains(text, "RVB") || strings.Contains(text, "R,V,B") {
+	if strings.Contains(text, "RVB") || strings.Contains(text, "R,V,B") || strings.Contains(text, "R V B") || strings.Contains(text, "R/V/B") {
 		text = vert.ReplaceAllString(text, "${1}vert$2") // French letters
 	}
 	for i, s := range strings.Split(text, "\n") {

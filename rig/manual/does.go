@@ -122,7 +122,7 @@ func (s *Slot) byKind(r rig.Range, m marked, p part, senses []sense) (rig.Range,
 			return set(rig.Level)
 		case anyOf(senses, "full", "on"):
 			return set(rig.Open)
-		case p.from == 0 && lowest(p.toks):
+		case p.from <= 1 && lowest(p.toks):
 			return set(rig.Closed)
 		case moves:
 			flash(&r, p.toks, senses)

@@ -87,7 +87,7 @@ func (s *Slot) simple() {
 	for _, r := range s.Ranges {
 		switch {
 		case r.Does == rig.Level:
-		case r.Does == rig.Closed && r.From == 0 && r.To == 0:
+		case r.Does == rig.Closed && r.To <= 1:
 		case r.Does == rig.Open && r.From == 255:
 		case r.From == r.To && (r.From == 0 || r.From == 255) && r.Does != rig.Flash && r.Does != rig.Never:
 		default:

@@ -29,7 +29,7 @@ func (o *Reading) briefs(r *rows) {
 	o.displayed(lines)
 	o.asSet(r.lines)
 	for i, l := range lines {
-		if l.number <= first && !modeWord.MatchString(l.text) {
+		if l.number <= first && !modeWord.MatchString(l.text) && !sameAs.MatchString(l.text) {
 			continue // what a lamp is called: "3 channel RGB bar"
 		}
 		for _, b := range o.briefsOf(lines, i) {
