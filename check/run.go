@@ -37,6 +37,8 @@ func allTells() finding.Tells {
 	maps.Copy(all, meetingTells)
 	maps.Copy(all, passingTells)
 	maps.Copy(all, unusedTells)
+	maps.Copy(all, clockTells)
+	maps.Copy(all, echoTells)
 	for _, f := range families {
 		maps.Copy(all, f.Tells)
 	}
@@ -52,7 +54,7 @@ func Identifiers() []string {
 type Options struct {
 	// Only, when not empty, keeps the findings with these identifiers.
 	Only []string
-	// Hours and Triggers are those of a place, nil when it has none.
+	// Hours are those of a place, and Triggers those of the folder; nil when it has none.
 	Hours    *calendar.Calendar
 	Triggers *show.Triggers
 }
@@ -75,6 +77,9 @@ func run(r *subject.Run, o Options) ([]finding.Finding, error) {
 		r.Only = o.Only
 	}
 	unused(r)
+	if r.Show != nil {
+		echoes(r.Show, o.Triggers, r.Report)
+	}
 	short, waits := (*show.Show)(nil), false
 	if r.Show != nil {
 		short, waits = unwaited(r.Show)

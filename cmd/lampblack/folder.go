@@ -200,9 +200,9 @@ func (l *loaded) checkLight(ctx context.Context) ([]finding.Finding, error) {
 	case l.place != nil:
 		return check.Place(ctx, l.place, check.Options{Hours: l.files.Calendar, Triggers: l.files.Triggers})
 	case l.evening != nil:
-		return check.Evening(ctx, l.evening, check.Options{})
+		return check.Evening(ctx, l.evening, check.Options{Triggers: l.files.Triggers})
 	}
-	return check.Run(ctx, l.show, check.Options{})
+	return check.Run(ctx, l.show, check.Options{Triggers: l.files.Triggers})
 }
 
 // ofPiece returns the findings of the piece that is looked at, with times on its own line, for
