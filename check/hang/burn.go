@@ -74,7 +74,8 @@ func (r *limits) under(u *rig.Unit, limit float64) {
 		if p.Name != room.CeilingName {
 			continue
 		}
-		if d := math.Max(0, From(p, u.At)-half(u.Type)); d < limit {
+		slim := float64(min(u.Type.Size[0], u.Type.Size[1], u.Type.Size[2])) / 2 // however it hangs
+		if d := math.Max(0, From(p, u.At)-slim); d < limit-1e-6 {
 			f := finding.Finding{ID: "burn-things", Severity: finding.Warn, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name}, Value: d, Limit: limit, Unit: "m",
 				Margin: (d - limit) / limit, Source: "the maker's least distance, in the type's file",
 				Says: finding.Say("unit %s hangs %s under the ceiling, which is %s and may burn", u.Name.Name, si.Of(d, "m"), r.Room().Ceiling.Name),
