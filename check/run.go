@@ -4,6 +4,7 @@ import (
 	"context"
 	"maps"
 	"slices"
+	"time"
 
 	"lampblack/calendar"
 	"lampblack/check/cues"
@@ -57,6 +58,9 @@ type Options struct {
 	// Hours are those of a place, and Triggers those of the folder; nil when it has none.
 	Hours    *calendar.Calendar
 	Triggers *show.Triggers
+	// Today is the day on which signatures are read: one of a day to come is told. The zero value asks
+	// no signature for its day.
+	Today time.Time
 }
 
 // Run measures the show and returns all findings in a stable order. The error
@@ -128,7 +132,7 @@ func measure(r *subject.Run, families []subject.Family) error {
 // whose cues findings name, nil where they are those of several.
 func signed(r *subject.Run, s *show.Show, o Options) []finding.Finding {
 	tie(s, r.Rig(), r.Bound())
-	sign(r)
+	sign(r, o.Today)
 	out := slices.DeleteFunc(settle(r.Subject, r.Show, r.List()), func(f finding.Finding) bool {
 		return len(o.Only) > 0 && !slices.Contains(o.Only, f.ID)
 	})
