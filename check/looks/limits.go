@@ -10,7 +10,7 @@
 // seen, and the limits of luminance and angle for a lens in an eye, are common
 // practice or this tool's choice.
 //
-// It does not see: haze, shiny surfaces, costumes, faces that turn away.
+// It does not see: haze, shiny surfaces, faces that turn away, costumes but of those who carry what glows.
 package looks
 
 import (
