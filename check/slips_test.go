@@ -87,6 +87,10 @@ func TestSlips(t *testing.T) {
 		{"time-past", "after", finding.Warn, []edit{{"order.yaml", "", strings.Replace(order, "TIME", "21:31", 1)}}, []edit{{"order.yaml", "", strings.Replace(order, "TIME", "0:15", 1)}}},
 		{"trigger-own", "trigger gate", finding.Warn, []edit{{"triggers.yaml", "", "triggers:\n  gate: {source: e131 universe 1 slot 2 above 128 below 100}\n"}, waits}, []edit{waits, {"triggers.yaml", "", "triggers:\n  gate: {source: e131 universe 2 slot 2 above 128 below 100}\n"}}},
 		{"trigger-own", "alarm input bell", finding.Warn, []edit{{"show.yaml", "alarm input: yes", "alarm inputs:\n  bell: {source: e131 universe 1 slot 400 above 128 below 100}"}}, []edit{{"show.yaml", "alarm input: yes", "alarm inputs:\n  bell: {source: e131 universe 7 slot 400 above 128 below 100}"}}},
+		{"hang-way", "seat bench", finding.Warn, []edit{{"room.yaml", "marks:", "paths:\n  way: {points: [[0.3 m, -2.9 m, 0 m], [0.3 m, 0 m, 0 m]], width: 0.8 m}\nmarks:"}}, []edit{{"room.yaml", "marks:", "paths:\n  way: {points: [[0.5 m, -2.9 m, 0 m], [0.5 m, 0 m, 0 m]], width: 0.8 m}\nmarks:"}}},
+		{"hang-way", "seat bench", finding.Warn, []edit{{"room.yaml", "marks:", "paths:\n  way: {points: [[0 m, -2.9 m, 0 m], [0 m, 0 m, 0 m]], width: 0.8 m}\nmarks:"}}, []edit{{"room.yaml", "-2 m, 1.2 m]", "-2 m, 1.6 m]"}, {"room.yaml", "marks:", "paths:\n  way: {points: [[0 m, -2.9 m, 0 m], [0 m, 0 m, 0 m]], width: 0.8 m}\nmarks:"}}},
+		{"lens-in-eye", "performer hand", finding.Warn, []edit{{"room.yaml", "at: [0 m, 2 m, 1.6 m]", "at: [-0.6 m, 0.6 m, 2 m], looks at: [-1 m, 0 m, 2.5 m]"}}, []edit{{"room.yaml", "at: [0 m, 2 m, 1.6 m]", "at: [-0.6 m, 0.6 m, 2 m], looks at: [-1 m, 0 m, 1.5 m]"}}},
+		{"glow-low", "look night", finding.Warn, []edit{{"room.yaml", "width: 0.4 m, height: 0.4 m", "width: 0.004 m, height: 0.004 m"}}, []edit{{"room.yaml", "width: 0.4 m, height: 0.4 m", "width: 0.2 m, height: 0.2 m"}}},
 		{"glow-low", "look night", finding.Warn, []edit{{"room.yaml", "audience:", "stray light:\n  - {lux: 60 lx}\naudience:"}}, []edit{{"room.yaml", "audience:", "stray light:\n  - {lux: 0.3 lx}\naudience:"}}},
 	} {
 		told := func(edits []edit) (out []finding.Finding) {

@@ -131,7 +131,7 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 	case want > 0 && glow.Own.Y < want*(1-tolerance):
 		is, should := si.SayBoth(glow.Own.Y, want, "cd/m²")
 		add(g.Pos, want, glow.Own.Y, "cd/m²", why, "%s glows with %s%s instead of %s", name, is, where, should)
-	case want == 0 && seen < least*(1-tolerance):
+	case seen < least*(1-tolerance):
 		is, should := si.SayBoth(seen, least, "cd/m²")
 		add(g.Pos, least, seen, "cd/m²", why, "%s glows with %s%s, and is seen for what it is from %s on (%s for eyes of 70 years) by %s", name, is, where, should, si.Say(float64(glow.Least.High), "cd/m²"), glow.From)
 	}

@@ -44,7 +44,8 @@ var table = []subject.Limit[*limits]{
 	{Measure: (*limits).flagged, Tells: finding.Tells{"unit-flagged": "a flag that cuts off all that a unit is aimed at"}},
 	{Measure: (*limits).carriers, Tells: finding.Tells{"glow-carrier": "somebody who is to be unseen is dressed in what glows"}},
 	{Measure: (*limits).misplaced, Tells: finding.Tells{"glow-absent": "a look lights something that is not on stage"}},
-	{Measure: (*limits).lensesInEyes, Tells: finding.Tells{"lens-in-eye": "an eye of the audience sees into a lens"}},
+	{Measure: (*limits).lensesInEyes, Tells: finding.Tells{"lens-in-eye": "an eye of the audience sees into a lens, or a performer from near"}},
+	{Measure: (*limits).lensesBeforePerformers},
 }
 
 // each measures every look that a cue brings.
