@@ -30,6 +30,8 @@ func Evening(ctx context.Context, e *show.Evening, o Options) ([]finding.Finding
 		all.Add(f)
 	}
 	leavingEvening(ctx, e, all.Report)
+	clocks(e, all.Report)
+	echoes(e.Steps[0].Show, o.Triggers, all.Report)
 	return signed(all, nil, o), nil
 }
 

@@ -58,6 +58,7 @@ func Place(ctx context.Context, p *show.Place, o Options) ([]finding.Finding, er
 		return nil, err
 	}
 	closing(ctx, p, o.Hours, all)
+	echoes(p.Show, o.Triggers, all)
 	r := &subject.Run{Subject: subject.Of(p.Show), Ctx: ctx, Show: p.Show, Report: all}
 	return signed(r, nil, o), nil
 }
@@ -72,7 +73,7 @@ func eachZone(ctx context.Context, p *show.Place, lows [][]float32) ([]finding.F
 			return nil, err
 		}
 		found = slices.DeleteFunc(found, func(f finding.Finding) bool {
-			return f.ID == "uv-keep-out" || f.ID == "uv-dose" || f.ID == "uv-actinic" || f.ID == "blue-room" || strings.HasPrefix(f.ID, "supply-")
+			return f.ID == "uv-keep-out" || f.ID == "uv-dose" || f.ID == "uv-actinic" || f.ID == "blue-room" || f.ID == "day-full" || strings.HasPrefix(f.ID, "supply-")
 		})
 		zones.add("zone "+p.Zones[i].Name, found)
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"maps"
 	"slices"
+	"time"
 
 	"lampblack/calendar"
 	"lampblack/check/cues"
@@ -37,6 +38,8 @@ func allTells() finding.Tells {
 	maps.Copy(all, meetingTells)
 	maps.Copy(all, passingTells)
 	maps.Copy(all, unusedTells)
+	maps.Copy(all, clockTells)
+	maps.Copy(all, echoTells)
 	for _, f := range families {
 		maps.Copy(all, f.Tells)
 	}
@@ -52,9 +55,12 @@ func Identifiers() []string {
 type Options struct {
 	// Only, when not empty, keeps the findings with these identifiers.
 	Only []string
-	// Hours and Triggers are those of a place, nil when it has none.
+	// Hours are those of a place, and Triggers those of the folder; nil when it has none.
 	Hours    *calendar.Calendar
 	Triggers *show.Triggers
+	// Today is the day on which signatures are read: one of a day to come is told. The zero value asks
+	// no signature for its day.
+	Today time.Time
 }
 
 // Run measures the show and returns all findings in a stable order. The error
@@ -75,6 +81,9 @@ func run(r *subject.Run, o Options) ([]finding.Finding, error) {
 		r.Only = o.Only
 	}
 	unused(r)
+	if r.Show != nil {
+		echoes(r.Show, o.Triggers, r.Report)
+	}
 	short, waits := (*show.Show)(nil), false
 	if r.Show != nil {
 		short, waits = unwaited(r.Show)
@@ -123,7 +132,7 @@ func measure(r *subject.Run, families []subject.Family) error {
 // whose cues findings name, nil where they are those of several.
 func signed(r *subject.Run, s *show.Show, o Options) []finding.Finding {
 	tie(s, r.Rig(), r.Bound())
-	sign(r)
+	sign(r, o.Today)
 	out := slices.DeleteFunc(settle(r.Subject, r.Show, r.List()), func(f finding.Finding) bool {
 		return len(o.Only) > 0 && !slices.Contains(o.Only, f.ID)
 	})

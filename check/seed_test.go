@@ -47,13 +47,17 @@ func findingsHeard(t testing.TB, dir fs.FS, track *soundtrack.Track) []finding.F
 		}
 		return append(finding.FromFaults(append(faults, more...)), found...)
 	case f.Order == nil:
-		return append(finding.FromFaults(faults), ran(t, s)...)
+		found, err := Run(context.Background(), s, Options{Triggers: f.Triggers})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return append(finding.FromFaults(faults), found...)
 	}
 	e, more := s.Evening(f.Order, nil)
 	if more.Err() != nil {
 		return finding.FromFaults(more)
 	}
-	found, err := Evening(context.Background(), e, Options{})
+	found, err := Evening(context.Background(), e, Options{Triggers: f.Triggers})
 	if err != nil {
 		t.Fatal(err)
 	}

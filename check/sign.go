@@ -23,7 +23,7 @@ const signingSlack = .005
 // sign puts the signatures of the bill on the stops that they name, and
 // reports those that hold no longer. A signature lapses when the value has got
 // worse than the signed one, by more than rounding.
-func sign(r *subject.Run) {
+func sign(r *subject.Run, today time.Time) {
 	list := r.Bound()
 	var notes []finding.Finding
 	for i := range r.Bill().Signed {
@@ -47,7 +47,11 @@ func sign(r *subject.Run) {
 			problem = finding.Say("the signature of %s for %s is for %s, and there are %s: it would let pass whatever becomes of it", s.Person, f.Key(), si.Of(*s.Value, f.Unit), si.Of(f.Value, f.Unit))
 		default:
 			f.Signed = fmt.Sprintf("%s, %s: %s", s.Person, s.Date, s.Reason)
-			continue
+			if !toCome(s.Date, today) {
+				continue
+			}
+			// It holds: a computer whose clock is wrong must not stop a show.
+			problem = finding.Say("the signature of %s for %s is dated %s, a day that is still to come", s.Person, f.Key(), s.Date)
 		}
 		note := finding.Finding{ID: "signature", Severity: finding.Warn, Place: fmt.Sprintf("%s at %s", s.Finding, s.Place), Says: problem, Source: "the show's own signatures"}
 		if tells[s.Finding] != "" {
@@ -55,7 +59,9 @@ func sign(r *subject.Run) {
 		} else {
 			note.Cure = finding.Say("%s", source.OneOf(s.Finding, Identifiers()))
 		}
-		if f != nil {
+		if f != nil && toCome(s.Date, today) {
+			note.Cure = finding.Say("give the day on which somebody looked and signed")
+		} else if f != nil {
 			note.Cure = finding.Say("look at it again, and sign for value: %v", f.Value)
 		}
 		notes = append(notes, note.At(s.Pos))
@@ -63,6 +69,13 @@ func sign(r *subject.Run) {
 	for _, n := range notes {
 		r.Add(n)
 	}
+}
+
+// toCome tells whether a day is later than tomorrow, as clocks of two places may be a day apart; never without a day
+// that is today.
+func toCome(d show.Date, today time.Time) bool {
+	day, err := time.Parse(time.DateOnly, string(d))
+	return err == nil && !today.IsZero() && day.Sub(today) > 24*time.Hour
 }
 
 // named returns the finding that a signature names, or nil. Of several at one place it is one whose cues

@@ -42,7 +42,7 @@ func TestSignatures(t *testing.T) {
 		s := &show.Show{Bill: show.Bill{Signed: []show.Signature{c.sign}}}
 		r := &subject.Run{Subject: subject.Of(s), Show: s, Report: finding.NewReport(tells)}
 		r.Add(c.finding)
-		sign(r)
+		sign(r, time.Date(2026, 4, 1, 0, 0, 0, 0, time.UTC))
 		list := r.Bound()
 		if holds := len(finding.Stops(list)) == 0; holds != c.holds {
 			t.Errorf("%s: the stop is signed: %v, want %v", c.name, holds, c.holds)
@@ -71,7 +71,7 @@ func TestSignatureText(t *testing.T) {
 	s := &show.Show{Bill: b}
 	r := &subject.Run{Subject: subject.Of(s), Show: s, Report: finding.NewReport(tells)}
 	r.Add(f)
-	sign(r)
+	sign(r, time.Time{})
 	if len(finding.Stops(r.Bound())) != 0 || r.Bound()[0].Signed != `A. Keeper, 2026-03-14: says "so"` {
 		t.Errorf("%+v", r.Bound())
 	}
@@ -116,5 +116,24 @@ func TestSignatureOfLight(t *testing.T) {
 	other["score.yaml"].Data = []byte(strings.Replace(string(other["score.yaml"].Data), "white: 50 %}, flash", "white: 60 %}, flash", 1))
 	if got := stops(other); len(got) != 1 {
 		t.Errorf("another look: %+v", got)
+	}
+}
+
+// A signature of a day to come is told, and holds: the clock of the computer may be wrong.
+func TestSignedOnADayToCome(t *testing.T) {
+	for days, told := range map[int]bool{-400: false, 0: false, 1: false, 2: true, 9000: true} {
+		today := time.Date(2026, 3, 14, 18, 0, 0, 0, time.UTC)
+		s := &show.Show{Bill: show.Bill{Signed: []show.Signature{{Finding: "alarm-input", Place: "show.yaml", Value: value(.4), Person: "A. Keeper", Reason: "agreed",
+			Date: show.Date(today.AddDate(0, 0, days).Format(time.DateOnly))}}}}
+		r := &subject.Run{Subject: subject.Of(s), Show: s, Report: finding.NewReport(tells)}
+		r.Add(finding.Finding{ID: "alarm-input", Severity: finding.Stop, Place: "show.yaml", Value: .4, Limit: 1})
+		sign(r, today)
+		list := r.Bound()
+		if len(finding.Stops(list)) > 0 {
+			t.Errorf("signed %d days from now: it stops", days)
+		}
+		if got := len(list) > 1; got != told {
+			t.Errorf("signed %d days from now: told %v", days, got)
+		}
 	}
 }

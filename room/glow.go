@@ -23,6 +23,9 @@ type Glow struct {
 	// Stray is the share of SeenBehind that is not the show's light, and Worst is Over where
 	// there is as much of that as its words may stand for.
 	Stray, Worst float64
+	// Washed is the share of what is seen of the object that is light which is not the show's, thrown back by
+	// its paint: it looks like a thing in daylight, and not like one that glows.
+	Washed float64
 	// Luminance of the glow alone with the interval of outputs and paint.
 	Luminance si.Estimate[si.Luminance]
 	// Least is what SeenOwn must be for the seat to which the object is smallest.
@@ -65,6 +68,9 @@ func (t *Transport) Glow(object string, levels []float32) (g Glow, ok bool) {
 		g.Over = float64(g.SeenOwn / g.SeenBehind)
 		most := g.SeenBehind + stray.most.to(g.Adapted) - stray.behind.to(g.Adapted)
 		g.Worst = float64(g.SeenOwn / most)
+	}
+	if seen := float64(whole.to(g.Adapted)); seen > 0 {
+		g.Washed = float64(stray.whole.to(g.Adapted)-stray.own.to(g.Adapted)) / seen
 	}
 	if g.SeenBehind > 0 {
 		g.Stray = float64(stray.behind.to(g.Adapted) / g.SeenBehind)

@@ -123,6 +123,12 @@ func (r *Room) Fluoresces(object string) (ok bool, paint, instead string) {
 	return false, p.Name, "fluorescent yellow-green"
 }
 
+// PaintFluoresces tells whether a paint or cloth of that name fluoresces.
+func (r *Room) PaintFluoresces(name string) bool {
+	p := r.paintNamed(name)
+	return p != nil && p.Fluoresces()
+}
+
 // NamesFor lists the materials for keys of a room that name one; others says
 // that the room's own may stand there as well. It is for schemas.
 func (*Room) NamesFor(key string) (names []string, others bool) {

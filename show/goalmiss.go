@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"lampblack/room"
+	"lampblack/score"
 	"lampblack/si"
 	"lampblack/source"
 )
@@ -130,12 +131,15 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 	case want > 0 && glow.Own.Y < want*(1-tolerance):
 		is, should := si.SayBoth(glow.Own.Y, want, "cd/m²")
 		add(g.Pos, want, glow.Own.Y, "cd/m²", why, "%s glows with %s%s instead of %s", name, is, where, should)
-	case want == 0 && seen < least*(1-tolerance):
+	case seen < least*(1-tolerance):
 		is, should := si.SayBoth(seen, least, "cd/m²")
 		add(g.Pos, least, seen, "cd/m²", why, "%s glows with %s%s, and is seen for what it is from %s on (%s for eyes of 70 years) by %s", name, is, where, should, si.Say(float64(glow.Least.High), "cd/m²"), glow.From)
 	}
 	if float64(g.Even) > 0 && even < float64(g.Even)*(1-tolerance) {
 		add(g.Pos, float64(g.Even), even, "of its mean", uneven, "%s glows unevenly%s: its least part has %.0f %% of its mean instead of %.0f %%", name, where, 100*even, 100*float64(g.Even))
+	}
+	if glow.Washed > mostWashed && seenEnough(&glow, g) {
+		add(g.Pos, mostWashed, glow.Washed, "of what is seen", bright, "%.0f %% of what is seen of %s is light that is not the show's: it looks like a thing in daylight, and does not seem to glow", 100*glow.Washed, name)
 	}
 	if glow.Over < g.Over*(1-tolerance) {
 		is, should := si.SayBoth(glow.Over, g.Over, "")
@@ -149,8 +153,18 @@ func (f *fitting) missGlow(part int, levels []float32, x, press []float64, add m
 // leastOfBest is the share of its best place from which an object is held to leave its light. A choice.
 const leastOfBest = .2
 
+// mostWashed is how much of what is seen of an object may be light that is not the show's: with more, most of it
+// does not come and go with the look (a choice, no source).
+const mostWashed = .5
+
+// seenEnough tells whether the glow is not told as missing for another reason already.
+func seenEnough(glow *room.Glow, g *score.Glow) bool {
+	return glow.Over >= g.Over*(1-tolerance) && glow.SeenOwn > 0
+}
+
 // What helps where no level does.
 var (
+	bright = because{"", "keep that light out, play later, or paint the thing so that it is dark by day (stray light: in room.yaml says what there is)"}
 	fixed  = because{"parts at a fixed level bring it", "lower their levels, or aim them elsewhere"}
 	buried = because{"other things cover all of it", "move it before them"}
 	uneven = because{"its lamps light one part of it more than another", "light it from two sides or from farther away, or ask for less evenness"}
@@ -176,6 +190,7 @@ func (f *fitting) dimmest(name string, levels []float32) (least room.Glow, most,
 			least.SeenOwn, least.Least, least.From = g.SeenOwn, g.Least, g.From
 		}
 		least.Over, least.Worst, least.Stray = min(least.Over, g.Over), min(least.Worst, g.Worst), max(least.Stray, g.Stray)
+		least.Washed = max(least.Washed, g.Washed)
 		for _, row := range t.GlowPieces(name) {
 			if g.Own.Y > 0 {
 				even = min(even, dotLevels(row, levels)/g.Own.Y)

@@ -31,6 +31,7 @@ var Family = subject.NewFamily(func(r *subject.Run) *limits { return &limits{Run
 var table = []subject.Limit[*limits]{
 	{Measure: (*limits).landings, Tells: finding.Tells{"cue-off": "a cue lands off its moment"}},
 	{Measure: (*limits).unreached, Tells: finding.Tells{"cue-unreached": "a cue that nobody will see"}},
+	{Measure: (*limits).hidden},
 	{Measure: (*limits).order, Tells: finding.Tells{"cue-order": "the number of a cue is out of its order in time"}},
 	{Measure: (*limits).cut, Tells: finding.Tells{"fade-cut": "the next cue takes over before a fade is done"}},
 	{Measure: (*limits).density, Tells: finding.Tells{"cue-density": "more cues in a minute than the brief allows"}},

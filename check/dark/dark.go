@@ -208,6 +208,25 @@ func (r *limits) haste() {
 	}
 }
 
+// held finds waits that stop somebody on their way: whoever walks by the piece's time stands there, in the light
+// that is, until it goes on.
+func (r *limits) held() {
+	for _, w := range r.Show.Walks() {
+		first, last := w.At[0], w.At[len(w.At)-1]
+		for i := range r.Show.Waits {
+			wait := &r.Show.Waits[i]
+			if wait.Repeats() || wait.Begins <= first || wait.Begins+wait.Gap >= last {
+				continue
+			}
+			f := finding.Finding{ID: "way-held", Severity: finding.Note, Place: finding.Thing("performer", w.Name), Value: wait.Gap.Seconds(), Unit: "s", Cues: r.Standing(wait.Begins),
+				Source: "common practice, no source",
+				Says:   finding.Say("the piece waits at %s, while %s is on a way: %s stands there for up to %s", si.FormatTime(wait.Place()), w.Name, w.Name, si.Of(wait.Gap.Seconds(), "s")),
+				Cure:   finding.Say("wait before the way begins or after it ends; or tell %s where to stand", w.Name)}
+			r.Add(f.At(wait.Pos).During(wait.Begins, wait.Begins+wait.Gap))
+		}
+	}
+}
+
 // walked tells whether people move while the look stands. It follows the looks that
 // this one is like, since what is said of a look holds for those made from it.
 // score.Read has cut chains that come back, so the loop ends.

@@ -33,6 +33,7 @@ var table = []subject.Limit[*limits]{
 		"way-narrow": "how wide a path is",
 	}},
 	{Measure: (*limits).haste, Tells: finding.Tells{"way-fast": "a performer who goes faster than people walk in the dark"}},
+	{Measure: (*limits).held, Tells: finding.Tells{"way-held": "a wait while a performer is on a way"}},
 	{Measure: (*limits).blackouts, Tells: finding.Tells{"blackout": "how long it is dark"}},
 	{Measure: (*limits).alarm, Tells: finding.Tells{"alarm-input": "the alarm that ends the dark"}},
 	{Measure: (*limits).silent, Tells: finding.Tells{"alarm-open": "an alarm contact that says nothing when its wire is cut"}},

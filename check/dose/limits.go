@@ -45,6 +45,7 @@ var table = []subject.Limit[*limits]{
 	{Measure: (*limits).lampLimit, Tells: finding.Tells{"uv-irradiance": "UV-A irradiance at an eye beside the limit of the lamp standard"}},
 	{Measure: (*limits).keepOut, Tells: finding.Tells{"uv-keep-out": "distance to keep from a lamp that gives ultraviolet"}},
 	{Measure: (*limits).held, Tells: finding.Tells{"uv-held": "ultraviolet that stays when the data stops"}},
+	{Measure: (*limits).full, Tells: finding.Tells{"day-full": "more shows and rehearsal than a day holds"}},
 	{Measure: (*limits).gaze, Tells: finding.Tells{"blue-gaze": "blue-light radiance of a lens that an eye sees"}},
 	{Measure: (*limits).blueRoom, Tells: finding.Tells{"blue-room": "blue-light exposure of an eye over the day"}},
 }

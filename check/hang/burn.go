@@ -38,6 +38,7 @@ func (r *limits) burning() {
 		u := &r.Rig().Units[i]
 		if limit := float64(u.Type.Clear); limit > 0 {
 			r.beside(u, list, limit)
+			r.under(u, limit)
 		}
 		if limit := float64(u.Type.Lit); limit > 0 && u.Aimed != nil {
 			r.before(u, limit)
@@ -59,6 +60,29 @@ func (r *limits) beside(u *rig.Unit, burns map[string]bool, limit float64) {
 	}
 	if best < limit {
 		r.nearer("burn-things", u, best, limit, finding.Say("unit %s is %s from %s, which may burn", u.Name.Name, si.Of(best, "m"), near))
+	}
+}
+
+// under tells of a ceiling that burns, over a housing whose heat rises to it. Floors are left out: lamps that stand
+// on boards stand on feet.
+func (r *limits) under(u *rig.Unit, limit float64) {
+	if !flammable.MatchString(r.Room().Ceiling.Name) {
+		return
+	}
+	for i := range r.Transport().Panels {
+		p := &r.Transport().Panels[i]
+		if p.Name != room.CeilingName {
+			continue
+		}
+		slim := float64(min(u.Type.Size[0], u.Type.Size[1], u.Type.Size[2])) / 2 // however it hangs
+		if d := math.Max(0, From(p, u.At)-slim); d < limit-1e-6 {
+			f := finding.Finding{ID: "burn-things", Severity: finding.Warn, Place: finding.Thing("unit", u.Name.Name), Units: []string{u.Name.Name}, Value: d, Limit: limit, Unit: "m",
+				Margin: (d - limit) / limit, Source: "the maker's least distance, in the type's file",
+				Says: finding.Say("unit %s hangs %s under the ceiling, which is %s and may burn", u.Name.Name, si.Of(d, "m"), r.Room().Ceiling.Name),
+				Cure: finding.Say("hang it lower, or use one that stays cooler")}
+			r.Add(f.At(u.Name.Pos))
+			return
+		}
 	}
 }
 

@@ -37,6 +37,7 @@ var table = []subject.Limit[*limits]{
 	{Measure: (*limits).heads, Tells: finding.Tells{"hang-head": "headroom below a unit over a way or a seat"}},
 	{Measure: (*limits).misplaced, Tells: finding.Tells{"hang-place": "a lamp where it cannot be"}},
 	{Measure: (*limits).ways, Tells: finding.Tells{"hang-way": "a stand or a unit on the floor where people walk"}},
+	{Measure: (*limits).seats},
 	{Measure: (*limits).burning, Tells: finding.Tells{
 		"burn-things": "a unit nearer to what burns than its maker allows",
 		"burn-lit":    "a unit nearer to what it lights than its maker allows",

@@ -87,6 +87,29 @@ func (r *limits) heads() {
 	}
 }
 
+// sitting is how high eyes are, in m, from which on people stand: 1.2 m is usual for chairs (common practice, no
+// source). Children are left out, who stand no higher.
+const sitting = 1.35
+
+// seats finds people who sit on a way.
+func (r *limits) seats() {
+	for i := range r.Room().Seats {
+		s := &r.Room().Seats[i]
+		if s.Child || float64(s.At[2]) > sitting {
+			continue
+		}
+		for k := range r.Room().Paths {
+			p := &r.Room().Paths[k]
+			if d := p.Value.From(float64(s.At[0]), float64(s.At[1])); d < wide(&p.Value)/2 {
+				r.Add(finding.Finding{ID: "hang-way", Severity: finding.Warn, Place: "seat " + s.Name, Value: d, Limit: wide(&p.Value) / 2, Unit: "m",
+					Margin: -1, Source: "the room's own paths; model codes keep ways clear over their whole width",
+					Says: finding.Say("seat %s is on path %s, %s from its middle", s.Name, p.Name, si.Of(d, "m")),
+					Cure: finding.Say("move the seats out of the way, or lead the path around them")}.At(s.Pos))
+			}
+		}
+	}
+}
+
 func (r *limits) stands(u *rig.Unit) bool {
 	s := r.Rig().Supports.Get(u.On.Name)
 	return s != nil && s.Standing()

@@ -11,6 +11,7 @@ import (
 	"lampblack/rig"
 	"lampblack/room"
 	"lampblack/score"
+	"lampblack/si"
 	"lampblack/source"
 )
 
@@ -243,6 +244,35 @@ func (r *limits) lensesInEyes() {
 			Assumed: r.LensAs(u) + "; the brightest that the show makes it; upper end of the outputs",
 			Says:    finding.Say("%s into the lit lens of unit %s: %s", seatsSee(len(eyes[u])), r.Unit(u), source.First(eyes[u], 6)),
 			Cure:    finding.Say("mask it, turn it, or hang a leg between")}.At(r.Rig().Units[u].Name.Pos))
+	}
+}
+
+// A performer who is said to look so near to a lens, in m, and no farther from it than this angle, looks into it
+// (common practice, no source).
+const (
+	nearLens  = 1.
+	intoAngle = 15 * math.Pi / 180
+)
+
+// lensesBeforePerformers finds performers whose gaze the room has, and who look into a lit lens from near.
+func (r *limits) lensesBeforePerformers() {
+	tr := r.Transport()
+	top := r.Trace().Most(len(r.Rig().Drives))
+	for _, v := range tr.Lenses() {
+		place := &tr.Places[tr.Eyes[v.Eye]]
+		i := slices.IndexFunc(r.Room().People, func(p room.Eye) bool { return p.Name == place.Name })
+		if place.Kind != room.KindPerson || i < 0 || r.Room().People[i].Looks == nil || v.In != "" || float64(v.Distance) > nearLens || float64(v.OffGaze) > intoAngle {
+			continue
+		}
+		l := tr.LensRadiance(v, room.Seen, top)
+		if l < glareLuminance {
+			continue
+		}
+		r.Add(finding.Finding{ID: "lens-in-eye", Severity: finding.Warn, Place: finding.Thing("performer", place.Name), Value: l, Limit: glareLuminance, Unit: "cd/m²", Units: []string{r.Unit(v.Unit)},
+			Source:  "common practice, no source: nobody looks into a lamp from an arm's length",
+			Assumed: r.LensAs(v.Unit) + "; the brightest that the show makes it; upper end of the outputs",
+			Says:    finding.Say("%s looks into the lit lens of unit %s from %s", place.Name, r.Unit(v.Unit), si.Of(float64(v.Distance), "m")),
+			Cure:    finding.Say("let them stand or look elsewhere, or move the lamp")}.At(r.Room().People[i].Pos))
 	}
 }
 

@@ -10,7 +10,7 @@
 // seen, and the limits of luminance and angle for a lens in an eye, are common
 // practice or this tool's choice.
 //
-// It does not see: haze, shiny surfaces, costumes, faces that turn away.
+// It does not see: haze, shiny surfaces, faces that turn away, costumes but of those who carry what glows.
 package looks
 
 import (
@@ -40,8 +40,12 @@ var table = []subject.Limit[*limits]{
 	{Measure: each((*limits).unlit), Tells: finding.Tells{"unit-dark": "a unit is asked for less light than its dimmer's first step"}},
 	{Measure: each((*limits).stepped), Tells: finding.Tells{"unit-steps": "a unit gives much more or less than it is asked for, as its dimmer steps so coarsely"}},
 	{Measure: (*limits).unlike, Tells: finding.Tells{"unit-unlike": "a unit of a system is of another type than the others"}},
+	{Measure: each((*limits).twice), Tells: finding.Tells{"look-twice": "two parts of a look for the same lamps"}},
+	{Measure: (*limits).flagged, Tells: finding.Tells{"unit-flagged": "a flag that cuts off all that a unit is aimed at"}},
+	{Measure: (*limits).carriers, Tells: finding.Tells{"glow-carrier": "somebody who is to be unseen is dressed in what glows"}},
 	{Measure: (*limits).misplaced, Tells: finding.Tells{"glow-absent": "a look lights something that is not on stage"}},
-	{Measure: (*limits).lensesInEyes, Tells: finding.Tells{"lens-in-eye": "an eye of the audience sees into a lens"}},
+	{Measure: (*limits).lensesInEyes, Tells: finding.Tells{"lens-in-eye": "an eye of the audience sees into a lens, or a performer from near"}},
+	{Measure: (*limits).lensesBeforePerformers},
 }
 
 // each measures every look that a cue brings.

@@ -29,6 +29,14 @@ func (w whole) Transport() *room.Transport { return w.first().Transport() }
 func (w whole) NewFrame() *show.Frame      { return w.first().NewFrame() }
 func (w whole) Bill() *show.Bill           { return w.first().Bill() }
 
+// Usual is how long the evening usually lasts.
+func (w whole) Usual() (d time.Duration) {
+	for i := range w.Steps {
+		d += w.Steps[i].Usual()
+	}
+	return d
+}
+
 // step is the step at t, and how far into it t is.
 func (w whole) step(t time.Duration) (*show.Step, time.Duration) {
 	s := &w.Steps[w.Evening.At(t)]

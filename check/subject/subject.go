@@ -55,6 +55,7 @@ func Of(s *show.Show) Subject { return shown{s} }
 type shown struct{ show *show.Show }
 
 func (s shown) Length() time.Duration                  { return s.show.Length }
+func (s shown) Usual() time.Duration                   { return s.show.Usual() }
 func (s shown) Rig() *rig.Rig                          { return s.show.Rig }
 func (s shown) Room() *room.Room                       { return s.show.Room }
 func (s shown) Transport() *room.Transport             { return s.show.Transport }

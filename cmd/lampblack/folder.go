@@ -214,11 +214,11 @@ func (l *loaded) check(ctx context.Context) ([]finding.Finding, error) {
 func (l *loaded) checkLight(ctx context.Context) ([]finding.Finding, error) {
 	switch {
 	case l.place != nil:
-		return check.Place(ctx, l.place, check.Options{Hours: l.files.Calendar, Triggers: l.files.Triggers})
+		return check.Place(ctx, l.place, check.Options{Hours: l.files.Calendar, Triggers: l.files.Triggers, Today: time.Now()})
 	case l.evening != nil:
-		return check.Evening(ctx, l.evening, check.Options{})
+		return check.Evening(ctx, l.evening, check.Options{Triggers: l.files.Triggers, Today: time.Now()})
 	}
-	return check.Run(ctx, l.show, check.Options{})
+	return check.Run(ctx, l.show, check.Options{Triggers: l.files.Triggers, Today: time.Now()})
 }
 
 // ofPiece returns the findings of the piece that is looked at, with times on its own line, for

@@ -9,15 +9,17 @@ import (
 var wideGap = regexp.MustCompile(` {2,}`)
 
 // aligned finds a table whose columns are made by blanks, where that matters: its head has
-// several modes or several slot columns. Cells belong to the column that they overlap.
+// several modes, several slot columns, or one for parts of the lamp. Cells belong to the column that they overlap.
 func aligned(lines []line) []row {
 	if len(lines) < 2 || strings.Contains(lines[0].text, "\t") {
 		return nil
 	}
 	head := columns(lines[0].text)
-	modes, slots := 0, 0
+	modes, slots, parts := 0, 0, 0
 	for _, c := range head {
 		switch roleOf(c.text) {
+		case cellRole:
+			parts++
 		case modeRole:
 			modes++
 		case slotRole:
@@ -32,7 +34,7 @@ func aligned(lines []line) []row {
 			}
 		}
 	}
-	if modes < 2 && slots < 2 {
+	if modes < 2 && slots < 2 && !(slots == 1 && parts == 1 && len(head) > 2) {
 		return nil
 	}
 	if next >= 2 {

@@ -30,6 +30,8 @@ func big() map[string]string {
 		"counts":  strings.Repeat("6 channel mode 3\n", 15_000),
 		"tags":    strings.Repeat("<td rowspan=99>", 20_000),
 		"letters": strings.Repeat("RGBW", 60_000),
+		"talk":    "1 red\n2 strobe\n3 auto\n" + strings.Repeat("sorry: on 2 from 9 slow. 3 = blue, 4 ch the same but only 1 to 2\n", 5_000),
+		"beside":  strings.Repeat("1 = red     1 = blue\n2 = green     2 = white\n", 7_000),
 		"dots":    strings.Repeat(". ", 150_000),
 	}
 }

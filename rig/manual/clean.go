@@ -26,8 +26,9 @@ type line struct {
 
 // clean makes lines of bytes: the letters of any usual encoding, the source of a web page as
 // its text, without the marks of mails, forums and lists. What lies beyond the bounds
-// is cut off, which is told.
-func clean(data []byte) (lines []line, whole bool) {
+// is cut off, which is told; said are the lines that somebody says in a chat.
+func clean(data []byte) (lines []line, said map[int]bool, whole bool) {
+	said = map[int]bool{}
 	whole = len(data) <= maxBytes
 	text := decode(data[:min(len(data), maxBytes)])
 	text = strings.NewReplacer("\r\n", "\n", "\r", "\n", "\f", "\n", "\v", "\n", "\u2028", "\n").Replace(text)
@@ -36,21 +37,22 @@ func clean(data []byte) (lines []line, whole bool) {
 	}
 	text = html.UnescapeString(text)
 	text = boxed(hexadecimal(text))
-	if strings.Contains(text, "RVB") || strings.Contains(text, "R,V,B") {
+	if strings.Contains(text, "RVB") || strings.Contains(text, "R,V,B") || strings.Contains(text, "R V B") || strings.Contains(text, "R/V/B") {
 		text = vert.ReplaceAllString(text, "${1}vert$2") // French letters
 	}
 	for i, s := range strings.Split(text, "\n") {
 		if i == maxLines {
-			return lines, false
+			return lines, said, false
 		}
 		if len(s) > maxWidth {
 			s, whole = strings.ToValidUTF8(s[:maxWidth], ""), false
 		}
 		if t := unmark(s); t != "" || strings.TrimSpace(quoted.ReplaceAllString(s, "")) == "" { // rules are left out
 			lines = append(lines, line{i + 1, t})
+			said[i+1] = chat.MatchString(s)
 		}
 	}
-	return lines, whole
+	return lines, said, whole
 }
 
 // decode reads UTF-8, UTF-16 with its mark, or else the western letters of old
@@ -152,6 +154,7 @@ var (
 	slowFast   = regexp.MustCompile(`(^|[\s=:])S ?(?:>|\x01|-) ?F(\s|$)`)
 	vert       = regexp.MustCompile(`(^|[ ,/(:])V([ ,/):]|$)`)
 	pageRule   = regexp.MustCompile(`^\s*-+ ?\d{1,4} ?-+\s*$`)
+	struck     = regexp.MustCompile(`(^|[\s|*])~~[^~\s](?:[^~]*[^~\s])?~~($|[\s|*.,;])`)
 	labelArrow = regexp.MustCompile(`(?i)^(\s*(?:ch|channel|kanal|canal|slot|fader)\.? ?\d{1,3}) ?\x01 ?`)
 
 	quoted  = regexp.MustCompile(`^(?:[ \t]*>)+ ?`)
@@ -165,6 +168,9 @@ var (
 // unmark takes the marks of mails, forums and lists off a line. A bullet leaves its indent.
 func unmark(s string) string {
 	s = quoted.ReplaceAllString(s, "")
+	if struck.MatchString(s) {
+		s = unstruck(s)
+	}
 	s = bracket.ReplaceAllString(s, "")
 	s = signs.Replace(strings.ReplaceAll(s, "\x01", " "))
 	s = ligature.ReplaceAllString(chat.ReplaceAllString(s, ""), "$1$2")
@@ -185,4 +191,12 @@ func unmark(s string) string {
 	s = arrow.ReplaceAllString(s, " to ")
 	s = dots.ReplaceAllString(s, "$1-$2")
 	return strings.TrimRight(s, " \t")
+}
+
+// unstruck takes out what is struck through; with a row's first cell goes the row.
+func unstruck(s string) string {
+	if at := struck.FindStringIndex(s); strings.Trim(s[:at[0]], " |*\t-") == "" {
+		return ""
+	}
+	return struck.ReplaceAllString(s, "$1$2")
 }

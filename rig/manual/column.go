@@ -21,6 +21,7 @@ const (
 	noteRole  // remarks, which say nothing of values
 	rangeRole // what a range of values does, which stands at its head
 	partRole  // the mode that the rows are of
+	cellRole  // the part of the lamp that a slot is of
 )
 
 // labels are the words at the head of columns.
@@ -33,6 +34,7 @@ func init() {
 		toRole:    "to,bis,wert bis,max,max.,à,hasta,end,high,value to,hi,dmx to,dmx max,maximum",
 		valueRole: "value,values,wert,werte,range,ranges,dmx,dmx value,dmx values,dmx-wert,dmx-werte,valeur,valeurs,valeur dmx,valor,valores,valor dmx,data,wertebereich,bereich,dmx range,value range,data range,level,setting,dec,decimal,dezimal,numeric,dmx data,plage,rango,percent/setting,values (dec),value (dec)",
 		textRole:  "function,functions,name,text,meaning,what,what it does,bedeutung,funktion,fonction,función,funcion,description,beschreibung,descripción,descripcion,does,content,contents,type,feature,property,attribute,instruction,control,colour,color,farbe,eigenschaft,wirkung,effect,rôle,role,désignation,designation,parameter,details,detail,usage",
+		cellRole:  "section,sections,pixel,pixels,px,segment,segments,zone,zones,cell,cells,head,heads,field,abschnitt,sektion,feld,kopf,segmento,sección,seccion,sezione,settore,sectie,tête,tete,lampe,eye,dot,tile,panel",
 		partRole:  "mode,modus,modo,personality,betriebsart,modes",
 		noteRole:  "bit,bits,resolution,auflösung,default,page,remark,remarks,bemerkung,bemerkungen,note,notes,comment,comments,kommentar,anmerkung,hinweis,remarque,nota,observaciones",
 	} {

@@ -11,6 +11,9 @@ func (r *rows) repeats(lead *lead) bool {
 	return r.cur != nil && slices.Equal(lead.slots, r.cur.slots)
 }
 
+// full tells whether the open slot has more than is looked at.
+func (r *rows) full() bool { return len(r.cur.toks) > mostOfSlot }
+
 // goesOn tells whether a line on the open slot brings a range that comes after its last.
 func (r *rows) goesOn(toks []token) bool {
 	top := -1
@@ -35,6 +38,9 @@ func (r *rows) continues(toks []token) bool {
 	t := lessBreaks(toks)
 	if len(t) == 0 {
 		return true
+	}
+	if r.full() {
+		return t[0].kind != isSlots
 	}
 	switch t[0].kind {
 	case isRange:

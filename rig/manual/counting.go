@@ -39,7 +39,7 @@ func fromNought(lines []line) []line {
 	return out
 }
 
-var ordinalLine = regexp.MustCompile(`^\s*(\p{L}+) ?[:=] ?(.*)$`)
+var ordinalLine = regexp.MustCompile(`^\s*(\p{L}+)(?: (?:slot|channel|kanal|canal|ch))? ?[:=] ?(.*)$`)
 
 // ordinalLines counts lines that begin with first, second, third.
 func ordinalLines(lines []line) []line {

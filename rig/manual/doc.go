@@ -6,6 +6,10 @@
 //
 //	bytes ─ clean ─▶ lines ─ layout ─▶ one slot after another ─ rows ─▶ slots with their ranges ─ meaning ─▶ Mode
 //
+// People tell more than tables: values that stand below for a slot that has none, "sorry, 4 is white" (which is
+// taken, and asked), a mode that is another "but only 2 to 7". Such lines are put where they belong before
+// slots are read (amend.go), or become a mode of their own after it (brief.go).
+//
 // Words mean what lexicon.txt says. It knows nothing of any table: what decides
 // is how well the whole hangs together. Slots run from 1 without a hole, the ranges of a
 // slot cover 0 to 255 in order, a pair of coarse and fine stands together, cells go on

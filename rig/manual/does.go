@@ -2,6 +2,7 @@ package manual
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -51,7 +52,7 @@ func (s *Slot) means(p part) (r rig.Range, m marked, ask string) {
 	case anyOf(senses, "sound") && !off:
 		m.sound, m.program = true, true
 		return set(rig.Never)
-	case off && s.kind == resting && p.from > 0 && anyOf(has(s.words), "time", "curve"):
+	case off && s.kind == resting && p.from > 0 && anyOf(has(s.words), "time", "curve") && !noFunction.MatchString(fold(m.text)):
 		return set(rig.Never) // a response that is off is another than what the menu has
 	case off && s.kind == fanning && !anyOf(senses, "fan") && !anyOf(has(s.words), "fan"):
 		return set(rig.Nothing) // of a slot that has the fan in other ranges
@@ -73,7 +74,7 @@ func (s *Slot) means(p part) (r rig.Range, m marked, ask string) {
 	case anyOf(senses, "manual") && (p.from == 0 && s.kind == running || !anyOf(senses, "strobe", "program", "dim", "colour") && len(emitters(senses)) == 0):
 		return set(rig.Nothing)
 	case anyOf(senses, "pulse") && !rates:
-		m.program = s.kind == running
+		m.program = s.kind == running || anyOf(senses, "program")
 		return set(rig.Never)
 	case anyOf(senses, "open") && s.kind == running && p.from == 0 && !anyOf(senses, "program"):
 		return set(rig.Nothing) // no colour stands before the light
@@ -121,6 +122,8 @@ func (s *Slot) byKind(r rig.Range, m marked, p part, senses []sense) (rig.Range,
 			return set(rig.Level)
 		case anyOf(senses, "full", "on"):
 			return set(rig.Open)
+		case p.from <= 1 && lowest(p.toks):
+			return set(rig.Closed)
 		case moves:
 			flash(&r, p.toks, senses)
 			return r, m, ""
@@ -158,6 +161,14 @@ func (s *Slot) byKind(r rig.Range, m marked, p part, senses []sense) (rig.Range,
 	}
 	r.Does = rig.Never
 	return r, m, fmt.Sprintf("what %q does at %d-%d is not understood", m.text, r.From, r.To)
+}
+
+var noFunction = regexp.MustCompile(`fun[ckz]|fonc`)
+
+// lowest tells whether all that is said of the foot of a level is that it is the least.
+func lowest(toks []token) bool {
+	n := nonBreaks(toks)
+	return len(n) == 1 && slices.Contains([]string{"out", "min", "min.", "minimum", "minimal", "minimo", "lowest", "least", "zero", "nil", "gone", "weg"}, fold(n[0].text))
 }
 
 // nothing is what "off" and "no function" mean on a slot.

@@ -21,8 +21,8 @@ type form struct {
 func re(s string) *regexp.Regexp { return regexp.MustCompile(`^(?i:` + s + `)`) }
 
 var (
-	perSecond = `(?:hz|hertz|fps|/ ?s(?:ec)?\b|/ ?second|x ?/ ?s|(?:flash(?:es)?|blitze?|blinks?|times|mal|eclairs?|éclairs?|destellos?)? ?(?:/|per|pro|par|por|a) ?s(?:ec(?:ond)?|ekunde|econde|egundo)?\b\.?)`
-	joint     = ` ?(?:-|\.\.+|to|t/m|tot en met|tot|bis|up to|bis zu|until|à|a|al|and|/) ?`
+	perSecond = `(?:hz|hertz|fps|/ ?s(?:ec)?\b|/ ?second|x ?/ ?s|(?:flash(?:es)?|blitze?|blinks?|times|mal|eclairs?|éclairs?|destellos?)? ?(?:/ ?|(?:per|pro|par|por|a) )s(?:ec(?:ond)?|ekunde|econde|egundo)?\b\.?)`
+	joint     = ` ?(?:-|\.\.+|to|t/m|tot en met|tot|bis|up to|bis zu|until|à|a|al|and|/) ?(?:(?:about|approx\.?|roughly|around|ca\.?|circa|etwa|environ) )?`
 	units     = `(?:%|percent\b|prozent\b|pct\b|ms\b|(?-i:s)\b|secs?\b|seconds?\b|sek\b|sekunden?\b|secondes?\b|segundos?\b|min\b|minutes?\b|(?-i:K)\b|kelvin\b|°(?: ?[ck]\b)?|deg(?:rees?)?\b|grad\b|(?-i:W)\b|watts?\b|mm\b|cm\b|nm\b|lm\b|lux\b|khz\b)`
 	unitWords = `(?:%|percent|prozent|pct|ms\b|s\b|sec\b|secs\b|seconds?|sek\b|sekunden?|seconds?|secondes?|segundos?|min\b|minutes?|k\b|kelvin|°(?: ?[ck])?|deg(?:rees?)?\b|grad|w\b|watts?|mm\b|cm\b|m\b|kg\b|v\b|va\b|a\b|nm\b|lm\b|lux|bit\b|-bit|leds?\b|pcs\b|x\b|in 1\b|colou?rs?\b|farben|couleurs|colores|programs?\b|programmes?\b|patterns?\b|steps?\b|speeds?\b|effects?\b|khz|times\b|st\b|nd\b|rd\b|th\b|/)`
 )
@@ -31,7 +31,7 @@ var forms = []form{
 	{re(`dmx[ -]?512(?:[ -]?a)?\b`), amountToken},
 	{re(`(?:(?:dmx[ -]?)?(?:channels?|kanäle|kanal|canaux|canales|ch)|modes?)[ :=]+\d{1,3}(?: ?(?:/|,|&|or|oder|and|und|et|ou|o|y) ?\d{1,3})+ ?-?(?:ch|chs|channels?|kanal|kanäle|canaux|canales|slots?)\b`), amountToken},
 	{re(`(?:channels?|chann?els?|channe1s?|chan|ch|kanal|kanale|kanäle|kanaal|kan|fader|slots?|dmx(?:[ -]?(?:ch(?:annel)?|slot|kanal))?|canal|canaux|canales|canale|voie)(?:\.|:)? ?#?(\d{1,3}|[0-9lIO]{1,3})((?: ?(?:-|/|,|&|\+|to|bis|and|und|et|y|à|a|al|t/m|\.\.) ?(?:ch|c|channels?|kanal|slot)?\.? ?\d{1,3})*)\b`), slotsToken},
-	{re(`(?:<|under|unter|below|less than|bis unter|moins de|menos de|before) ?` + one + `\b`), func(m []string) (token, bool) {
+	{re(`(?:<|under|unter|below|less than|bis unter|moins de|menos de|before|sotto(?: il)?|meno di|onder(?: de)?|minder dan|en dessous de|por debajo de|debajo de) ?` + one + `\b`), func(m []string) (token, bool) {
 		n, _ := strconv.Atoi(m[1])
 		return token{kind: isRange, from: above, to: n - 1}, n > 0 && n <= 256
 	}},
@@ -43,21 +43,23 @@ var forms = []form{
 		n, _ := strconv.Atoi(m[1])
 		return token{kind: isRange, from: n, to: below}, n <= 255
 	}},
-	{re(`(?:>|over|above|über|ueber|more than|greater than|mehr als|plus de|más de|mas de|au-dessus de|higher than) ?` + one + `\b`), func(m []string) (token, bool) {
+	{re(`(?:>|over|above|über|ueber|more than|greater than|mehr als|plus de|más de|mas de|au-dessus de|au dessus de|higher than|sopra(?: il)?|più di|oltre(?: il)?|boven(?: de)?|meer dan|por encima de|encima de|arriba de) ?` + one + `\b`), func(m []string) (token, bool) {
 		n, _ := strconv.Atoi(m[1])
 		return token{kind: isRange, from: n + 1, to: below}, n < 255
 	}},
-	{re(`(?:<=|up to|bis zu|bis|until|till|jusqu'à|jusqu'a|jusque|hasta) ?` + one + `\b`), func(m []string) (token, bool) {
+	{re(`(?:<=|up to|bis zu|bis|until|till|jusqu'à|jusqu'a|jusque|hasta|fino a|tot) ?` + one + `\b`), func(m []string) (token, bool) {
 		n, _ := strconv.Atoi(m[1])
 		return token{kind: isRange, from: above, to: n}, n <= 255
 	}},
 	{re(num + `(?: ?` + perSecond + `)?` + joint + num + ` ?` + perSecond), rateToken},
+	{re(`(?:from|ab|von|de|desde|da) (?:about |ca\.? |etwa )?` + num + `(?: ?` + perSecond + `)?` + joint + num + ` ?` + perSecond), rateToken},
+	{re(`(?:from|ab|von|de|desde|da) (?:about |ca\.? |etwa )?` + num + ` ?` + perSecond), func(m []string) (token, bool) { return rateToken([]string{m[0], m[1], m[1]}) }},
 	{re(num + ` ?` + perSecond), func(m []string) (token, bool) { return rateToken([]string{m[0], m[1], m[1]}) }},
 	{re(`(?:from|between|von|zwischen|de|du|desde|entre|dal?|values?|werte?)? ?\(?` + one + `%` + joint + one + ` ?%`), percentToken},
 	{re(one + joint + one + ` ?%`), percentToken},
 	{re(num + joint + num + ` ?` + units), amountToken},
 	{re(one + ` ?%`), func(m []string) (token, bool) { return percentToken([]string{m[0], m[1], m[1]}) }},
-	{re(one + ` ?-? ?(?:ch|chan|channels?|chs|kanal|kanale|kanäle|kanaele|kanalen|slots?|canaux|canal|canales|canali|voies|dmx[ -]channels?|dmx[ -]slots?|dmx[ -]ch|dmx[ -]kanäle)\b\.?`), countToken},
+	{re(one + ` ?-? ?(?:ch|chan|channels?|chs|kanal|kanale|kanäle|kanaele|kanalen|slots?|canaux|canal|canales|canali|canale|kanaal|voies|dmx[ -]channels?|dmx[ -]slots?|dmx[ -]ch|dmx[ -]kanäle)\b\.?`), countToken},
 	{re(`(?:\$|0x)([0-9a-f]{2})` + joint + `(?:\$|0x)([0-9a-f]{2})\b`), hexToken},
 	{re(`([0-9a-f]{2})h` + joint + `([0-9a-f]{2})h\b`), hexToken},
 	{re(`(\d{3}) +(\d{3})\b`), rangeToken}, // two columns of three figures

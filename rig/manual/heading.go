@@ -16,7 +16,7 @@ var (
 	joinedMode = regexp.MustCompile(`(?i)\b(mode|modus|modo)(\d)`)
 	shortName  = regexp.MustCompile(`^\s*([A-Z]{1,3}\d{1,2})\s*[:(=-]`)
 	quotedName = regexp.MustCompile(`"([^"]{1,24})"`)
-	countNames = regexp.MustCompile(`(?i)(\d{1,3}) ?-? ?(ch(?:annels?|s)?|chan|kanal|kanäle|kanale|slots?|canaux|canal|canales|canali|voies)\b\.?`)
+	countNames = regexp.MustCompile(`(?i)(\d{1,3}) ?-? ?(ch(?:annels?|s)?|chan|kanal|kanäle|kanale|slots?|canaux|canal|canales|canali|canale|kanalen|kanaele|kanaal|kan|voies)\b\.?`)
 	lists      = regexp.MustCompile(`(?i)\d{1,3} ?(?:/|,|&|und|and|or|oder|et|ou|\+) ?\d{1,3} ?(?:/|,|and|und|or)? ?(?:\d{1,3})? ?-? ?(?:ch|chan|channels?|kanal|kanäle|slots?|canaux|canales|dmx)`)
 )
 
@@ -24,6 +24,9 @@ var (
 func headingOf(toks []token, l line) *heading {
 	text := joinedMode.ReplaceAllString(strings.TrimSpace(l.text), "$1 $2")
 	if len(text) > 120 || lists.MatchString(text) {
+		return nil
+	}
+	if m := countNames.FindStringIndex(text); m != nil && denied.MatchString(text[:m[0]]) {
 		return nil
 	}
 	h := &heading{line: l.number, toks: toks}
@@ -61,7 +64,7 @@ func headingOf(toks []token, l line) *heading {
 		return h
 	}
 	if h.count > 0 {
-		h.name = countNames.FindString(text)
+		h.name = strings.TrimRight(countNames.FindString(text), ". ")
 		h.whole = modeWord.MatchString(text)
 		return h
 	}
@@ -74,13 +77,21 @@ func (r *rows) heading(h *heading) {
 		r.after = append(r.after, *r.pending)
 	}
 	r.titles = append(r.titles, h.toks...)
+	if r.goesOnWith(h) {
+		return
+	}
 	r.pending, r.cur = h, nil
 	rest := afterCount(h.toks)
 	if one := h.count == 1 && hasSense(rest, "dim", "strobe", "uv", "white", "program"); one && !r.slotFollows() {
 		r.brings([][]token{rest}, h.line)
-	} else if list := listed(rest); h.count > 1 && len(list) == h.count && !r.slotFollows() {
+	} else if list := listed(rest); h.count > 1 && len(list) == h.count && !r.slotFollows() && !h.titles(rest) {
 		r.brings(list, h.line)
 	}
+}
+
+// titles tells whether a heading is what a lamp is called, "bar 12 x 3 W, 3 channel RGB", and no mode.
+func (h *heading) titles(rest []token) bool {
+	return !h.whole && len(nonBreaks(rest)) == 1 && len(nonBreaks(h.toks)) > 4
 }
 
 // brings files the slots that a heading brings itself, or the line below it.
@@ -199,9 +210,16 @@ func (p *plan) name(slots int) string {
 	return fmt.Sprintf("%d channel", slots)
 }
 
+// shortK is a count of channels as one letter: "4K", "4 Kan.".
+var shortK = regexp.MustCompile(`^(\d{1,3})(?:kanäle|kanaele|kanal|kanalen|kanaal|kan\.?|k|channels?|ch|slots?|can\.?|canaux|canales|canali|canal|canale)$`)
+
 // SameName folds names of modes that mean the same: 6CH, 6 channel, 6-channel mode.
 func SameName(name string) string {
-	n := strings.NewReplacer(" ", "", "-", "", "model", "", "mode", "", "modus", "").Replace(strings.ToLower(name))
+	n := strings.NewReplacer(" ", "", "-", "", "model", "", "mode", "", "modus", "", "modo", "", "betriebsart", "", "personality", "").Replace(strings.ToLower(name))
+	n = shortK.ReplaceAllString(n, "${1}k")
+	if m := shortK.FindStringSubmatch(n); m != nil {
+		return strings.TrimLeft(m[1], "0")
+	}
 	if m := countNames.FindStringSubmatch(n); m != nil {
 		if k, err := strconv.Atoi(m[1]); err == nil {
 			return strconv.Itoa(k)

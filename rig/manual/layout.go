@@ -15,9 +15,17 @@ type row struct {
 // values, then the words.
 func layout(lines []line) []line {
 	lines = downwards(lines)
+	var all [][]row // by way of splitting
+	for _, split := range []func(string) []string{tabbed, piped, spread(";"), spread(",")} {
+		rows := make([]row, len(lines))
+		for i, l := range lines {
+			rows[i] = row{l, split(l.text)}
+		}
+		all = append(all, rows)
+	}
 	var out []line
 	for i := 0; i < len(lines); {
-		rows := block(lines[i:])
+		rows := block(lines[i:], all, i)
 		if len(rows) < 2 {
 			out = append(out, lines[i])
 			i++
@@ -29,18 +37,14 @@ func layout(lines []line) []line {
 	return out
 }
 
-// block is the rows of a table at the beginning of lines: as many lines as have cells.
-func block(lines []line) []row {
-	for _, split := range []func(string) []string{tabbed, piped, spread(";"), spread(",")} {
-		var rows []row
-		for _, l := range lines {
-			cells := split(l.text)
-			if len(cells) < 2 {
-				break
-			}
-			rows = append(rows, row{l, cells})
+// block is the rows of a table at the beginning of lines, which are those from one on: as many lines as have cells.
+func block(lines []line, all [][]row, from int) []row {
+	for _, split := range all {
+		end := from
+		for end < len(split) && len(split[end].cells) >= 2 {
+			end++
 		}
-		if len(rows) >= 2 && isTable(rows) {
+		if rows := split[from:end:end]; len(rows) >= 2 && isTable(rows) {
 			return rows
 		}
 	}
@@ -58,7 +62,9 @@ func isTable(rows []row) bool {
 	}
 	numbers := 0
 	for _, r := range rows {
-		if _, err := strconv.Atoi(strings.TrimSpace(r.cells[0])); err == nil {
+		if c := strings.TrimSpace(r.cells[0]); c == "" || c[0] < '0' || c[0] > '9' {
+			continue
+		} else if _, err := strconv.Atoi(c); err == nil {
 			numbers++
 		}
 	}

@@ -136,6 +136,8 @@ func (r *rows) isNext(toks []token, n int) bool {
 		return true
 	case p != nil && n > r.expected() && n <= r.expected()+1 && strings.Contains(").:  ", sign) && sign != "" && !r.insideRanges():
 		return true
+	case p != nil && n > r.expected() && n <= r.expected()+2 && sign == "-" && !r.insideRanges() && r.countsUp(n): // one is left out
+		return true
 	}
 	return false
 }

@@ -33,6 +33,9 @@ func (o *Reading) gather(r *rows) {
 		}
 	}
 	named = emitters(slices.Compact(named))
+	if slices.Contains(o.Emitters, "warm white") && slices.Contains(o.Emitters, "cold white") {
+		named = slices.DeleteFunc(named, func(e sense) bool { return e == "white" }) // what the two make
+	}
 	o.only(named, colours, r)
 	for _, e := range named {
 		if e == "violet" {
@@ -109,7 +112,7 @@ func (o *Reading) only(named []sense, colours bool, r *rows) {
 }
 
 // outlets are words for what a dimmer pack, or a lamp of several, has a slot for each of.
-var outlets = []string{"output", "outlet", "lamp", "circuit", "zone", "ausgang", "lampe", "sortie", "salida", "blinder", "load", "dose", "steckdose", "birne", "bulb", "eye"}
+var outlets = []string{"output", "outlet", "lamp", "circuit", "zone", "ausgang", "lampe", "sortie", "salida", "blinder", "load", "dose", "steckdose", "birne", "bulb", "eye", "socket", "plug", "presa", "uscita", "prise", "toma", "uitgang", "stopcontact"}
 
 // pack makes slots that are called by such a word and a letter or a number, two or more, dimmers
 // of a lamp each; in a text about dimmers all that are called alike.
@@ -235,6 +238,16 @@ func (s *Slot) exclude(m *Mode) {
 		}
 		if of != nil {
 			s.Dims = of
+		}
+	}
+	if slices.Equal(s.Dims, []string{"all"}) && s.but != nil {
+		for i := range m.Slots {
+			if o := &m.Slots[i]; o.Drives != "" && slices.Contains(s.but, o.Coarse) {
+				s.Dims = append(s.Dims, o.Drives)
+			}
+		}
+		if s.Dims[0] = "not"; len(s.Dims) == 1 {
+			s.Dims[0] = "all"
 		}
 	}
 	if len(s.Dims) == 0 || s.Dims[0] != "not" {

@@ -8,7 +8,7 @@ import (
 // advice cuts off what is said to the reader and not of values.
 func advice(toks []token) []token {
 	for i, t := range toks {
-		if t.kind != isWord || !slices.Contains([]string{"careful", "caution", "warning", "vorsicht", "achtung", "attention", "beware", "cuidado", "nb", "note", "hinweis", "tip"}, fold(t.text)) {
+		if t.kind != isWord || !slices.Contains([]string{"careful", "caution", "warning", "vorsicht", "achtung", "attention", "beware", "cuidado", "ojo", "opgelet", "attenzione", "nb", "note", "hinweis", "tip"}, fold(t.text)) {
 			continue
 		}
 		for k := i; k < len(toks); k++ { // to the end of the line
@@ -24,6 +24,12 @@ func advice(toks []token) []token {
 // rests are words for all values that are left.
 var rests = []string{"then", "danach", "dann", "rest", "otherwise", "else", "afterwards", "sonst", "puis", "luego", "beyond", "darüber", "darueber", "daruber", "ensuite", "remaining", "thereafter"}
 
+// anything and overs are "anything above", all values that are left.
+var (
+	anything = []string{"anything", "everything", "all", "alles", "tout", "todo", "tutto", "whatever", "values"}
+	overs    = []string{"above", "over", "higher", "beyond", "more", "daruber", "hoher", "else", "boven", "erboven"}
+)
+
 // marks makes ranges of what means one: a lone value before its meaning, "above that",
 // "then", percents in a table of percents.
 func marks(toks []token, percent bool) []token {
@@ -33,6 +39,8 @@ func marks(toks []token, percent bool) []token {
 		switch {
 		case t.kind == isAmount && t.percent && percent && !(t.low == 0 && t.top == 100) && (t.top > t.low || i+1 < len(toks) && valueBefore(toks, i)):
 			t = token{kind: isRange, text: t.text, from: ofPercent(t.low, false), to: ofPercent(t.top, true)}
+		case t.kind == isRange && (ofCells(out, t) || ofOthers(toks, i)):
+			t.kind = isAmount
 		case t.kind == isRange && doubled(out):
 			continue // the same in percent, or in other figures
 		case t.kind == isRange && counts(out, t):
@@ -42,12 +50,52 @@ func marks(toks []token, percent bool) []token {
 		case t.kind == isWord && (fold(t.text) == "above" || fold(t.text) == "over" || fold(t.text) == "daruber" || fold(t.text) == "dessus" || fold(t.text) == "ab") && i+1 < len(toks) && (fold(toks[i+1].text) == "that" || fold(toks[i+1].text) == "this" || fold(toks[i+1].text) == "it" || fold(toks[i+1].text) == "da"):
 			t = token{kind: isRange, text: t.text, from: above, to: below}
 			i++
-		case t.kind == isWord && slices.Contains(rests, fold(t.text)) && closedRange(out) && !anyRange(toks[i:]):
+		case t.kind == isWord && i+1 < len(toks) && slices.Contains(anything, fold(t.text)) && slices.Contains(overs, fold(toks[i+1].text)) && closedRange(out):
 			t = token{kind: isRange, text: t.text, from: above, to: below}
+			i++
+		case t.kind == isWord && slices.Contains(rests, fold(t.text)) && closedRange(out) && restsHere(toks, i):
+			t = token{kind: isRange, text: t.text, from: above, to: below}
+		case t.kind == isWord && slices.Contains(unders, fold(t.text)) && lastFrom(out) > 0:
+			t = token{kind: isRange, text: t.text, from: 0, to: lastFrom(out) - 1}
 		}
 		out = append(out, t)
 	}
 	return out
+}
+
+// unders are "below that": the values under those that were told before.
+var unders = []string{"darunter", "underneath", "dessous", "eronder"}
+
+// lastFrom is where the last range begins; 0 without.
+func lastFrom(toks []token) int {
+	for i := len(toks) - 1; i >= 0; i-- {
+		if toks[i].kind == isRange {
+			return max(toks[i].from, 0)
+		}
+	}
+	return 0
+}
+
+// restsHere tells whether "then" stands for values of its own: what it means stands behind it, and no range that
+// goes on at once, or that these words are of.
+func restsHere(toks []token, at int) bool {
+	told := false
+	for _, t := range toks[at+1:] {
+		if t.kind == isRange {
+			return told && t.to == below && t.from > lastTo(toks[:at])+1
+		}
+		told = told || t.senses != nil || t.kind == isRate
+	}
+	return told
+}
+
+func lastTo(toks []token) int {
+	for i := len(toks) - 1; i >= 0; i-- {
+		if toks[i].kind == isRange {
+			return toks[i].to
+		}
+	}
+	return 0
 }
 
 // doubled tells whether a range stands directly before, in the same line.
@@ -62,10 +110,44 @@ func doubled(before []token) bool {
 	return false
 }
 
+// ofCells tells whether a range counts parts of the lamp: "zones 1 to 4".
+func ofCells(before []token, t token) bool {
+	n := len(before)
+	return n > 0 && before[n-1].is("cell") && before[n-1].index == 0 && t.from == 1 && t.to <= 100
+}
+
+// whiles begin a condition, beside [conditions].
+var whiles = []string{"long", "solange", "tant", "mientras", "finche", "zolang", "sofern", "siempre", "quando", "als"}
+
+// ofOthers tells whether a range is of another slot's values, in a condition: "as long as ch 5 is below 250".
+func ofOthers(toks []token, at int) bool {
+	slot := -1
+	for i := at - 1; i >= 0 && at-i <= 5; i-- {
+		switch t := toks[i]; {
+		case t.kind == isSlots && len(t.slots) == 1:
+			slot = i
+		case t.kind == isBreak && !strings.Contains("<>=  ", t.text):
+			return false
+		}
+		if slot >= 0 {
+			break
+		}
+	}
+	for i := slot - 1; i >= 0 && slot-i <= 3; i-- {
+		if f := fold(toks[i].text); slices.Contains(conditions, f) || slices.Contains(whiles, f) {
+			return true
+		}
+	}
+	return false
+}
+
 // counts tells whether a range counts programs and the like: "11-255 program 1-16".
 func counts(before []token, t token) bool {
 	if n := len(before); n > 0 && before[n-1].kind == isWord && slices.Contains([]string{"by", "durch", "per", "slots", "channels", "of", "von", "with"}, fold(before[n-1].text)) && t.from > 0 {
 		return slices.ContainsFunc(before, func(b token) bool { return b.kind == isRange && b.to >= t.from })
+	}
+	if n := len(before); n > 0 && before[n-1].kind == isWord && t.from == 1 && lastFrom(before) > 1 && t.to <= lastTo(before)-lastFrom(before)+1 {
+		return true // "10-189 run 1 to 18"
 	}
 	if len(before) == 0 || !before[len(before)-1].is("program", "colour", "cell", "sound") {
 		return false

@@ -118,6 +118,9 @@ func rangesBehind(toks []token, at []int) (name []token, out []part) {
 		out = append(out, part{from: toks[i].from, to: toks[i].to, down: toks[i].down, toks: toks[from:i]})
 		from = i + 1
 	}
+	if last := &out[len(out)-1]; len(nonBreaks(last.toks)) == 0 && len(nonBreaks(toks[from:])) > 0 {
+		last.toks = toks[from:] // "above that on again"
+	}
 	return name, out
 }
 

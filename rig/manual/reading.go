@@ -16,7 +16,9 @@ type Reading struct {
 	Traps     []Trap
 	Questions []Question
 
-	uvApart bool // a note says that ultraviolet follows no master
+	uvApart bool         // a note says that ultraviolet follows no master
+	noted   map[int]bool // numbers that stand in notes
+	tried   int          // modes in passing that were looked at
 }
 
 // Mode is a mode of the table.
@@ -36,12 +38,12 @@ type Question struct {
 // Read reads a slot table of any build. It never fails: what it does not understand is a
 // question, and a text in which it finds no slot at all is one too.
 func Read(data []byte) *Reading {
-	lines, whole := clean(data)
-	lines = namedModes(furniture(lines))
-	r := walk(layout(grids(pieced(slotLists(lines)))))
+	lines, said, whole := clean(data)
+	lines = namedModes(furniture(figures(lines)))
+	r := walk(layout(grids(besideEach(pieced(slotLists(centred(lines)))))), said)
 	if len(r.plans) == 0 {
 		if told := prose(lines); told != nil {
-			r = walk(told)
+			r = walk(told, said)
 		}
 	}
 	out := &Reading{}
@@ -56,6 +58,8 @@ func Read(data []byte) *Reading {
 		out.Modes = append(out.Modes, r.plans[i].read(out, percent))
 	}
 	out.names(r)
+	out.askAmended(r)
+	out.briefs(r)
 	for _, h := range r.after {
 		if h.count > 0 && !slices.ContainsFunc(out.Modes, func(m Mode) bool { return m.footprint() == h.count }) {
 			out.ask("", 0, fmt.Sprintf("line %d speaks of %d slots, and no table of so many was found", h.line, h.count))
@@ -74,7 +78,7 @@ func Read(data []byte) *Reading {
 		out.ask("", 0, "no slot was found: each begins with its number, as in \"CH1 Red 0-255\"")
 		return out
 	}
-	out.uvApart = uvNote(r.notes)
+	out.uvApart, out.noted = uvNote(r.notes), numbersOf(r.notes)
 	out.mastered(r)
 	out.gather(r)
 	for i := range out.Modes {
@@ -114,6 +118,24 @@ func headless(o *Reading, text string) string {
 		return ""
 	}
 	return strings.Join(bare, " and ")
+}
+
+// numbersOf are the numbers that stand in notes, alone or as slots.
+func numbersOf(notes [][]token) map[int]bool {
+	out := map[int]bool{}
+	for _, n := range notes {
+		for _, t := range n {
+			switch t.kind {
+			case isNumber:
+				out[t.from] = true
+			case isSlots:
+				for _, k := range t.slots {
+					out[k] = true
+				}
+			}
+		}
+	}
+	return out
 }
 
 func (o *Reading) ask(mode string, slot int, text string) {

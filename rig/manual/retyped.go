@@ -98,6 +98,9 @@ func initials(lines []line) []line {
 	return out
 }
 
+// restOf cuts a slot that stands in a sentence with others off what is said behind it.
+var restOf = regexp.MustCompile(`^(.{3,60}?\p{L}{2,})\. +(\p{Lu}.*)$`)
+
 // inline breaks a line that has many slots, or several modes, into as many.
 func inline(lines []line) (out []line) {
 	for _, l := range lines {
@@ -115,6 +118,10 @@ func inline(lines []line) (out []line) {
 				out = append(out, line{l.number, head})
 			}
 			from = a[0]
+		}
+		if m := restOf.FindStringSubmatch(l.text[from:]); m != nil {
+			out = append(out, line{l.number, m[1]}, line{l.number, m[2]})
+			continue
 		}
 		out = append(out, line{l.number, l.text[from:]})
 	}
@@ -156,7 +163,7 @@ func ledBySlot(before string) bool {
 
 var (
 	modeStarts = regexp.MustCompile(`(?i)(?:mode|modus|personality|betriebsart) \w{1,4} ?\(\d{1,3} ?-?(?:ch|channels?|kanal|kanäle|slots?)\)`)
-	slotStart  = regexp.MustCompile(`(?i)(?:^|[\s,;/|(.])((?:ch|channel|slot|kanal|dmx|canal|k|c)[ .]*(\d{1,3})|(\d{1,3}))(?:[ ):=.-]+)[\p{L}(]`)
+	slotStart  = regexp.MustCompile(`(?i)(?:^|[\s,;/|(.])((?:chs?|channels?|slots?|kanal|kanäle|dmx|canal|canaux|canales|k|c)[ .]*(\d{1,3})(?:(?: ?- ?| (?:bis|to|à|a) )(\d{1,3})\b)?|(\d{1,3}))(?:[ ):=.-]+)[\p{L}(]`)
 )
 
 // slotStarts finds where slots 1, 2, 3 and so on begin within one line.
@@ -167,15 +174,20 @@ func slotStarts(text string) (at [][]int) {
 		if m == nil {
 			return at
 		}
-		k := 3
+		k := 4
 		if m[4] >= 0 {
 			k = 2
 		}
 		n, _ := strconv.Atoi(text[from+m[2*k] : from+m[2*k+1]])
-		if n == next && (k == 2 || !named || from+m[0] > 0 && strings.HasSuffix(strings.TrimSpace(text[:from+m[6]]), ",")) {
+		if n == next && (k == 2 || !named || from+m[0] > 0 && strings.HasSuffix(strings.TrimSpace(text[:from+m[8]]), ",")) {
 			named = named || k == 2
 			at = append(at, []int{from + m[2], from + m[3]})
 			next++
+			if m[6] >= 0 { // "channels 1 to 4 are red, green, blue, white"
+				if last, _ := strconv.Atoi(text[from+m[6] : from+m[7]]); last > n && last < n+20 {
+					next = last + 1
+				}
+			}
 		}
 		from += m[3]
 	}
@@ -241,7 +253,7 @@ func namesFirst(lines []line) []line {
 var (
 	bracketed     = regexp.MustCompile(`(?i)^(.*?\d) *(\([^)]*\)?)$|^(.*?(?:channel|ch|kanal|slot)[ .]*\d{1,3})[,;:.] +(.*)$`)
 	nameFirst     = regexp.MustCompile(`(?i)^([\p{L}][\p{L}\d .+/()-]{0,40}?)(?: ?[=:] ?| ?\.{3,} ?| {2,}|\t+| - | \(?)(?:(?:channel|ch|kanal|slot|dmx|canal)[ .]*)?(\d{1,3})\)?$`)
-	leadingNumber = regexp.MustCompile(`(?i)^\s*(?:ch|channel|kanal|slot|dmx|canal)?[ .]*\d`)
+	leadingNumber = regexp.MustCompile(`(?i)^\s*(?:chs?|channels?|kanal|kanäle|kanaele|slots?|dmx|canal|canaux|canales|canali|kanalen)?[ .]*\d`)
 )
 
 var endPair = regexp.MustCompile(`^(.*\p{L}.*?)[ \t]{2,}(\d{1,3})[ \t]{2,}(\d{1,3})$`)

@@ -36,19 +36,23 @@ type rows struct {
 	pending *heading
 	cur     *entry // takes what follows
 	blank   bool   // a blank line stands before this one
+	noted   bool   // the line before this one belongs to no slot
 	gap     bool
 	titles  []token // of lines before the first slot and of headings
 	notes   [][]token
 	after   []heading // that nothing followed
 	lines   []line
 	i       int
-	left    []line // that look like a slot's, and are filed nowhere
-	mixed   bool   // slots stand in any order
+	left    []line       // that look like a slot's, and are filed nowhere
+	mixed   bool         // slots stand in any order
+	said    map[int]bool // lines that somebody says in a chat
+	amended []amendment
+	asides  int // lines that were looked at for more of slots before them
 }
 
 // walk goes through the lines.
-func walk(lines []line) *rows {
-	r := &rows{lines: offsets(fromNought(endPairs(initials(countedUp(namesFirst(inline(footnotes(sides(slashes(ordinalLines(lines)))))))))))}
+func walk(lines []line, said map[int]bool) *rows {
+	r := &rows{said: said, lines: offsets(fromNought(endPairs(initials(countedUp(namesFirst(inline(footnotes(sides(slashes(dashes(ordinalLines(lines))))))))))))}
 	r.mixed = mixed(r.lines)
 	for r.i = 0; r.i < len(r.lines); r.i++ {
 		r.take(r.lines[r.i])
@@ -63,7 +67,7 @@ func walk(lines []line) *rows {
 func (r *rows) take(l line) {
 	toks := scan(strings.TrimSpace(strings.ReplaceAll(l.text, "\t", "   ")))
 	if len(toks) == 0 {
-		r.blank = true
+		r.blank, r.noted = true, false
 		return
 	}
 	if pageEnd.MatchString(l.text) {
@@ -74,18 +78,31 @@ func (r *rows) take(l line) {
 		r.gap = true
 		return
 	}
-	if lead := r.lead(toks); lead != nil {
+	noted := r.noted
+	r.noted = false
+	lead := r.lead(toks)
+	if lead != nil && lead.slots[0] > 1 && lead.slots[0] < r.expected() && (r.corrected(l) || r.cur != nil && r.cur.slots[0] != lead.slots[0]) && !r.mixed && r.amends(toks, l) {
+		return
+	}
+	if lead != nil {
 		r.begin(lead, l, toks)
 		return
 	}
 	if r.below(toks, l) {
 		return
 	}
-	if h := headingOf(toks, l); h != nil && !r.continues(toks) {
+	if r.amends(toks, l) {
+		r.notes = append(r.notes, toks)
+		return
+	}
+	if h := headingOf(toks, l); h != nil && (!r.continues(toks) || h.count > 0 && len(nonBreaks(toks)) <= 8 && r.slotFollows()) {
 		r.heading(h)
 		return
 	}
-	if r.continues(toks) {
+	if !(inWords(toks) && (noted || r.said[l.number])) && r.continues(toks) {
+		if r.full() {
+			return
+		}
 		r.cur.toks = append(r.cur.toks, token{kind: isBreak, text: "\n"})
 		r.cur.toks = append(r.cur.toks, toks...)
 		return
@@ -93,10 +110,16 @@ func (r *rows) take(l line) {
 	if len(r.plans) == 0 {
 		r.titles = append(r.titles, toks...)
 	}
-	r.notes = append(r.notes, toks)
+	r.notes, r.noted = append(r.notes, toks), true
 	if len(r.plans) > 0 && speaksOfSlots(toks) {
 		r.left = append(r.left, l)
 	}
+}
+
+// inWords tells whether a line begins with a word in small letters, as one that goes on with the line before.
+func inWords(toks []token) bool {
+	t := lessBreaks(toks)
+	return len(t) > 0 && t[0].kind == isWord && unicodeLower(t[0].text)
 }
 
 // speaksOfSlots tells whether a line that is filed nowhere may change what slots do: it names kinds of light,
@@ -131,6 +154,9 @@ func (r *rows) begin(lead *lead, l line, toks []token) {
 		r.plans = append(r.plans, plan{heading: h})
 		r.pending = nil
 		p = &r.plans[len(r.plans)-1]
+	}
+	if r.cur != nil && r.repeats(lead) && r.full() {
+		return
 	}
 	if r.cur != nil && len(p.entries) > 0 && r.repeats(lead) && r.goesOn(toks) {
 		if turned := rangeFirst(toks); len(turned) > 0 && len(toks) > 0 && turned[0].kind == isRange && toks[0].kind != isRange {

@@ -87,7 +87,7 @@ func (s *Slot) simple() {
 	for _, r := range s.Ranges {
 		switch {
 		case r.Does == rig.Level:
-		case r.Does == rig.Closed && r.From == 0 && r.To == 0:
+		case r.Does == rig.Closed && r.To <= 1:
 		case r.Does == rig.Open && r.From == 255:
 		case r.From == r.To && (r.From == 0 || r.From == 255) && r.Does != rig.Flash && r.Does != rig.Never:
 		default:
@@ -166,6 +166,9 @@ func worse(a rig.Action) int {
 // complete adds what a text leaves out as a matter of course: values below the first
 // of a program's slot do nothing, those above the last "none" start it.
 func (s *Slot) complete() {
+	if s.kind == resting && len(s.Ranges) > 0 && s.Ranges[0].From > 0 && !slices.ContainsFunc(s.Ranges, func(r rig.Range) bool { return r.Does != rig.Never }) {
+		s.never(s.Text) // "speed of 9, at 251-255 sensitivity": no value is of use
+	}
 	if len(s.Ranges) == 0 || s.kind != running && s.kind != strobing {
 		return
 	}
@@ -228,9 +231,20 @@ func (o *Reading) holes(m *Mode) {
 			there[n] = true
 		}
 	}
+	var missing []int
 	for n := 1; n < m.footprint(); n++ {
 		if !there[n] {
 			o.ask(m.Name, n, fmt.Sprintf("slot %d is missing in the text", n))
+			missing = append(missing, n)
 		}
 	}
+	for _, n := range missing { // a note speaks of it: it is there, and kept out of
+		if !o.noted[n] {
+			continue
+		}
+		s := Slot{Slot: rig.Slot{Coarse: n}, Line: m.Line}
+		s.never("missing in the text")
+		m.Slots = append(m.Slots, s)
+	}
+	slices.SortStableFunc(m.Slots, func(a, b Slot) int { return a.Coarse - b.Coarse })
 }

@@ -3,7 +3,6 @@ package manual
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"lampblack/rig"
 )
@@ -21,7 +20,7 @@ type Slot struct {
 	why      string   // of a slot that is kept out of as a whole
 	inverted bool     // dark at 255
 	apart    bool     // no master dims it, as the text says
-	of       []int    // the slots that it dims, as the text says
+	of, but  []int    // the slots that it dims, and those that it does not, as the text says
 }
 
 // marked is what is known of a range beside what it does.
@@ -30,11 +29,13 @@ type marked struct {
 	program, sound, restart bool
 }
 
+// mostOfSlot bounds the pieces of text about one slot; real ones have a hundred.
+const mostOfSlot = 1500
+
 // readSlot makes a slot of its words.
 func readSlot(e entry, toks []token, percent bool) Slot {
-	const most = 1500 // pieces of text about one slot; real ones have a hundred
-	long := len(toks) > most
-	name, list := parts(toks[:min(len(toks), most)], percent)
+	long := len(toks) > mostOfSlot
+	name, list := parts(toks[:min(len(toks), mostOfSlot)], percent)
 	settle(list)
 	list = joined(list)
 	s := Slot{Text: nameOf(name), Line: e.line}
@@ -100,40 +101,6 @@ func readSlot(e entry, toks []token, percent bool) Slot {
 	}
 	s.fill(words, list)
 	return s
-}
-
-// untold cuts off what a person tells behind what a slot is: "is master. but it kills the uv as well".
-func untold(words []token) []token {
-	n := nonBreaks(words)
-	if len(n) < 2 || n[0].kind != isWord || !slices.Contains([]string{"is", "ist", "est", "es", "its"}, fold(n[0].text)) {
-		return words
-	}
-	for i, t := range words {
-		if i > 1 && (t.kind == isBreak && t.text == "." || t.kind == isWord && slices.Contains([]string{"but", "aber", "mais", "pero"}, fold(t.text))) {
-			return words[:i]
-		}
-	}
-	return words
-}
-
-// plainLight tells whether words say no more than which light it is, or nothing.
-func plainLight(toks []token) bool {
-	s := has(toks)
-	k := kindOfPiece(s)
-	return len(nonBreaks(toks)) == 0 || (k == driving || k == dimming) && !anyOf(s, "off", "open", "closed", "strobe")
-}
-
-// nameOf is a name for people: the words up to a bracket or a comma.
-func nameOf(toks []token) string {
-	from := 0
-	for from < len(toks) && toks[from].kind == isBreak {
-		from++
-	}
-	to := from
-	for to < len(toks) && !(toks[to].kind == isBreak && strings.Contains("(,;\n", toks[to].text)) && toks[to].kind != isAmount {
-		to++
-	}
-	return strings.Trim(textOf(toks[from:to]), " ,;:.-=|()!/")
 }
 
 // fill says what the slot does.
@@ -202,68 +169,6 @@ func (s *Slot) fill(words []token, list []part) {
 	}
 }
 
-// never keeps out of the slot as a whole.
-func (s *Slot) never(why string) {
-	s.why = why
-	s.Ranges = []rig.Range{{From: 0, To: 255, Does: rig.Never}}
-	s.told = []marked{{text: s.Text}}
-}
-
-// drive makes the slot an emitter's.
-func (s *Slot) drive(words []token, senses, light []sense) {
-	if len(light) > 1 {
-		if anyOf(senses, "dim", "master") {
-			s.dims(words, light)
-			s.kind = dimming
-			return
-		}
-		s.ask = append(s.ask, "several kinds of light stand on one slot")
-		s.never("several kinds of light on one slot")
-		return
-	}
-	s.Drives = string(light[0])
-	s.apart = anyOf(senses, "not") && (anyOf(senses, "dim", "master") || slices.ContainsFunc(words, func(t token) bool { return fold(t.text) == "affected" || fold(t.text) == "controlled" }))
-	if light[0] == "violet" {
-		s.Drives = "uv"
-		s.ask = append(s.ask, "violet is taken for ultraviolet, which most lamps mean by it; look whether a white shirt glows in it")
-	}
-}
-
-// dims makes the slot a master, of all or of those that are named.
-func (s *Slot) dims(words []token, light []sense) {
-	s.Dims = []string{"all"}
-	for _, t := range words {
-		if t.kind == isSlots && len(t.slots) > 1 {
-			s.of = t.slots
-		}
-	}
-	also := slices.ContainsFunc(words, func(t token) bool {
-		return slices.Contains([]string{"too", "also", "incl", "including", "auch", "inkl", "inklusive", "aussi", "tambien"}, fold(t.text))
-	})
-	if len(light) == 0 || also {
-		return
-	}
-	not := false
-	for _, t := range words {
-		if t.is("not") || t.is("off") && fold(t.text) != "off" {
-			not = true
-		}
-		if isLight(t.senses) {
-			break
-		}
-	}
-	s.Dims = nil
-	if not {
-		s.Dims = append(s.Dims, "not")
-	}
-	for _, l := range light {
-		if l == "violet" {
-			l = "uv"
-		}
-		s.Dims = append(s.Dims, string(l))
-	}
-}
-
 // whole reads a slot without ranges.
 func (s *Slot) whole(words []token, list []part) {
 	m := marked{text: s.Text}
@@ -287,11 +192,28 @@ func (s *Slot) whole(words []token, list []part) {
 	s.Ranges, s.told = []rig.Range{r}, []marked{m}
 }
 
+// stray asks for a number among the words of a range that flashes or is steady: it may be a value where something
+// else begins.
+func stray(p part, r rig.Range) string {
+	if r.Does == rig.Never || r.Does == rig.Nothing {
+		return ""
+	}
+	for _, t := range p.toks {
+		if t.kind == isNumber && t.from > p.from && t.from < p.to && t.from <= 255 {
+			return fmt.Sprintf("%d stands among the words of %d-%d: does something else begin there?", t.from, p.from, p.to)
+		}
+	}
+	return ""
+}
+
 // ranges reads each range.
 func (s *Slot) ranges(list []part) {
 	for _, p := range list {
 		r, m, ask := s.does(p)
 		s.Ranges, s.told = append(s.Ranges, r), append(s.told, m)
+		if ask == "" {
+			ask = stray(p, r)
+		}
 		if ask != "" {
 			s.ask = append(s.ask, ask)
 		}

@@ -39,7 +39,7 @@ func table(rows []row) []line {
 	var roles []role
 	var above []string
 	var head []string
-	part := ""
+	part, cell := "", ""
 	for i, r := range rows {
 		switch {
 		case i+1 < len(rows) && onlyModes(r.cells) && countRole(rows[i+1].cells, slotRole) >= 2:
@@ -66,11 +66,42 @@ func table(rows []row) []line {
 				part = r.cells[j]
 				out = append(out, line{r.number, "Mode " + part})
 			}
+			if j := slices.Index(roles, cellRole); j >= 0 && j < len(r.cells) {
+				cell = cellOf(r.cells, j, roles, cell)
+				r.cells = slices.Clone(r.cells)
+				r.cells[j] = cell
+			}
 			out = append(out, line{r.number, written(r.cells, roles, head)})
 		}
 	}
 	return out
 }
+
+// cellOf is the part of the lamp that a row's slot is of, as words that say so: what its column says, or, where
+// that is empty beside a kind of light, what it said above.
+func cellOf(cells []string, at int, roles []role, before string) string {
+	c := strings.TrimSpace(cells[at])
+	if c == "" {
+		for i, text := range cells {
+			if i < len(roles) && roles[i] == textRole && kindOfPiece(has(scan(text))) == driving {
+				return before
+			}
+		}
+		return ""
+	}
+	if m := cellNumber.FindStringSubmatch(c); m != nil {
+		return "section " + m[1]
+	}
+	if len(c) == 1 && c[0] >= 'A' && c[0] <= 'H' {
+		return fmt.Sprintf("section %d", c[0]-'A'+1)
+	}
+	if slices.ContainsFunc(sideWords, func(side *regexp.Regexp) bool { return side.MatchString(c) }) {
+		return c
+	}
+	return ""
+}
+
+var cellNumber = regexp.MustCompile(`^(?:\p{L}{1,10}\.? ?|#)?(\d{1,3})$`)
 
 // stacked writes columns that hold a mode each, slots and all, one after another.
 func stacked(rows []row) (out []line) {
@@ -108,8 +139,12 @@ func written(cells []string, roles []role, labelsOf []string) string {
 			value = c
 		case partRole:
 		case noteRole:
-			if told := scan(c); slices.ContainsFunc(told, func(t token) bool { return t.kind == isRate }) || hasSense(told, "slow") && hasSense(told, "fast") {
+			if told := scan(c); valuesIn(told) || slices.ContainsFunc(told, func(t token) bool { return t.kind == isRate }) || hasSense(told, "slow") && hasSense(told, "fast") {
 				texts = append(texts, c)
+			}
+		case cellRole:
+			if c != "" {
+				texts = append([]string{c}, texts...)
 			}
 		case rangeRole:
 			if c != "" {
@@ -152,6 +187,17 @@ func written(cells []string, roles []role, labelsOf []string) string {
 		b.WriteString(value + " : " + strings.Join(texts, " "))
 	}
 	return b.String()
+}
+
+// valuesIn tells whether a remark tells what values do: two ranges of them, the first from 0.
+func valuesIn(toks []token) bool {
+	var all []token
+	for _, t := range toks {
+		if t.kind == isRange {
+			all = append(all, t)
+		}
+	}
+	return len(all) > 1 && all[0].from == 0 && all[1].from > all[0].to
 }
 
 // ranged tells whether words hold ranges of values.
