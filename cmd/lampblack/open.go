@@ -25,9 +25,10 @@ import (
 )
 
 const openHelp = `Serve the book of a show on this computer: the sound with its moments, the
-cues, the computed light of each system, and the findings in the margin. Pages
-reload when the show's files change. Only you on this computer can: the printed link
-brings a key, which the browser keeps. With --phone other devices come that are paired
+cues, the computed light of each system, and the findings in the margin. Cues and looks
+are changed there as well, in the same files; whatever else writes those shows in the
+pages, and every edit can be taken back (lampblack edits lists them). Only you on this
+computer can: the printed link brings a key, which the browser keeps. With --phone other devices come that are paired
 by a code, each to watch, to focus, to say go, or for all; the page Devices shows the
 next code, what each may do, and what was asked for.
 
