@@ -63,6 +63,7 @@ type Book struct {
 	ribbons  []mixture
 	glows    map[string][]light.XYZ // by object, then drive at full
 	staged   staged
+	part     litPart
 	sights   sights
 }
 
