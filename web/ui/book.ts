@@ -29,14 +29,14 @@ function sizes(model: Model): Sizes {
 }
 
 // near is how far from the window leaves are filled, px.
-const near = 1200;
+const near = 900;
 
 // mostKept is how many leaves a show may have that are all kept once they were read.
 const mostKept = 12;
 
-// following is how often the picture is asked for while the page is scrolled, and rest how long
+// followed is how often the picture is asked for while the page is scrolled, and rest how long
 // nothing has moved when it is drawn whole, ms.
-const followed = 150, rest = 200;
+const followed = 300, rest = 200;
 
 class Book {
   readonly #leaves: Leaf[] = [];
