@@ -17,6 +17,7 @@ type floor struct {
 	eyes           []room.Point // of seats and performers; none before that
 	absent, away   []bool       // by panel and by eye: what is not there
 	x0, y0, x1, y1 float64      // metres
+	window         Window       // the part that is drawn, if it is not all
 	left, top      float64      // pixels
 	scale          float64      // pixels per metre
 	edge           color.NRGBA  // of the stage, against what lies under it

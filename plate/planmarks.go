@@ -103,6 +103,9 @@ func (p *Plan) notes(d *drawing.Drawing, f *floor) {
 			"The limit does not cover everybody; look into no lens, and keep children well below it.",
 		}
 	}
+	if p.Within != (Window{}) {
+		lines = append(lines, fmt.Sprintf("What the lamps light is drawn; the room is %v wide and %v deep.", p.Room.Size[0], p.Room.Size[1]))
+	}
 	for _, text := range lines {
 		d.Add(&drawing.Text{At: drawing.Point{f.left - 56, y}, Words: text, Size: 12, Anchor: drawing.Left, Fill: drawing.Ink})
 		y += 18

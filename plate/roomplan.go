@@ -32,6 +32,8 @@ type Plan struct {
 	UVA bool
 	// What is not on stage, by panel and by eye; nil where all is.
 	Absent, Away []bool
+	// Within is the part that is drawn.
+	Within Window
 }
 
 // lengthOf is v metres.
@@ -47,8 +49,10 @@ var eyeHeights = []float64{.9, 1.35, 1.8}
 const planSide = 640.0
 
 func (p *Plan) floor() floor {
-	f := newFloor(p.Room, p.Transport, planSide, 560)
+	const across = 560
+	f := newFloor(p.Room, p.Transport, planSide, across)
 	f.absent, f.away = p.Absent, p.Away
+	f.narrow(p.Within, planSide, across)
 	return f
 }
 
@@ -75,7 +79,9 @@ func (p *Plan) Draw(ctx context.Context) (*drawing.Drawing, error) {
 	d := drawing.New(f.left+f.width()+236, math.Max(f.top+f.height()+118, 560), p.Title)
 	d.Heading(f.left-56, 30, p.Title)
 	p.cells(d, &f, g, scale)
-	f.ways(&d.Group, false)
+	under, standing := f.clip(), f.clip()
+	f.ways(under, false)
+	d.Add(under)
 	names := labels{frame: [4]float64{f.left + 2, f.top + 2, f.left + f.width() - 2, f.top + f.height() - 2}}
 	f.takeMarks(&names)
 	p.takeUnits(&f, &names)
@@ -84,7 +90,8 @@ func (p *Plan) Draw(ctx context.Context) (*drawing.Drawing, error) {
 	p.nameUnits(over, &f, &names)
 	f.nameStanding(over, &names, false)
 	p.isolines(d, &f, g, scale, &names)
-	f.furniture(&d.Group)
+	f.furniture(standing)
+	d.Add(standing)
 	f.people(&d.Group)
 	p.units(d, &f)
 	d.Add(over)

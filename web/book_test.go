@@ -16,11 +16,11 @@ import (
 	"github.com/chromedp/chromedp/kb"
 )
 
-// sizes are the windows that the pages are looked at in: a laptop, a phone.
+// sizes are the windows that the pages are looked at in: a laptop, a small one, a phone.
 var sizes = []struct {
 	name          string
 	width, height int64
-}{{"laptop", 1280, 800}, {"phone", 390, 844}}
+}{{"laptop", 1400, 900}, {"small laptop", 1024, 768}, {"phone", 390, 844}}
 
 func hallServer(t testing.TB, minutes int, c Control) (*Server, string) {
 	t.Helper()
@@ -42,6 +42,9 @@ func TestEveryPageLoadsWithoutComplaint(t *testing.T) {
 				}
 				if over := value[int](page, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
 					t.Errorf("the page is %d px wider than its window", over)
+				}
+				for _, text := range append(value[[]string](page, cutOff), value[[]string](page, collided)...) {
+					t.Errorf("does not stand as it should: %s", text)
 				}
 				page.picture(fmt.Sprintf("%s-%s", p.Script, size.name))
 				judge(page)

@@ -67,6 +67,7 @@ type Book struct {
 	glows    map[string][]light.XYZ // by object, then drive at full
 	staged   staged
 	sights   *sights
+	part     litPart
 }
 
 // New prepares the book of a show. Ribbons come first, as looks have a swatch for each.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"lampblack/light"
@@ -143,7 +144,33 @@ func (b *Book) Plan(ctx context.Context, t time.Duration, ultraviolet bool) ([]b
 	if b.show.Transport == nil || b.show.Room == nil {
 		return nil, nil
 	}
-	return svg(Plan(b.show, t, planHeight, ultraviolet).Draw(ctx))
+	p := Plan(b.show, t, planHeight, ultraviolet)
+	var err error
+	if p.Within, err = b.part.window(ctx, b.show); err != nil {
+		return nil, err
+	}
+	return svg(p.Draw(ctx))
+}
+
+// litPart is the part of the floor that plans show, found when the first is asked for.
+type litPart struct {
+	sync.Mutex
+	found bool
+	part  plate.Window
+}
+
+// window is what all lamps at full light, so that all plans of a show are of one part.
+func (l *litPart) window(ctx context.Context, s *show.Show) (plate.Window, error) {
+	l.Lock()
+	defer l.Unlock()
+	if l.found {
+		return l.part, nil
+	}
+	p := Plan(s, 0, planHeight, false)
+	p.Transport, p.Levels = s.Transport, slices.Repeat([]float32{1}, len(s.Rig.Drives))
+	part, err := p.Lit(ctx)
+	l.part, l.found = part, err == nil
+	return part, err
 }
 
 // Plot draws Plot for the book; nil where the room has no size.

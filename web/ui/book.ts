@@ -1,6 +1,6 @@
 // The book: time runs down the page.
 import { carries } from "./carry";
-import { clock, countdown, say } from "./clock";
+import { clock, countdown, reading } from "./clock";
 import { Light } from "./data";
 import { calm, h, main, place } from "./dom";
 import { colophon, frontMatter } from "./front";
@@ -37,14 +37,14 @@ function sizes(model: Model): Sizes {
 const pull = 7;
 
 // near is how far from the window leaves are filled, px.
-const near = 1200;
+const near = 900;
 
 // mostKept is how many leaves a show may have that are all kept once they were read.
 const mostKept = 12;
 
-// following is how often the picture is asked for while the page is scrolled, and rest how long
+// followed is how often the picture is asked for while the page is scrolled, and rest how long
 // nothing has moved when it is drawn whole, ms.
-const followed = 150, rest = 200;
+const followed = 300, rest = 200;
 
 class Book {
   readonly #leaves: Leaf[] = [];
@@ -350,9 +350,9 @@ class Book {
     const rows = list.filter((r) => r.kind !== "performer" || r.uv > 0);
     const row = (r: Reading, value: string): HTMLElement => h("tr", {}, h("th", { scope: "row" }, r.name), h("td", {}, value));
     this.#values.replaceChildren(h("table", {}, h("caption", { class: "unseen" }, "Readings at the playhead"), h("tbody", {},
-      ...rows.filter((r) => r.kind === "surface").slice(0, 4).map((r) => row(r, say(r.lux, "lx"))),
-      ...rows.filter((r) => r.kind === "object" && r.luminance > 0).sort((a, b) => b.glow - a.glow).slice(0, 4).map((r) => row(r, "glow " + say(r.glow, "cd/m²"))),
-      ...rows.filter((r) => r.kind === "performer").sort((a, b) => b.uv - a.uv).slice(0, 2).map((r) => row(r, `eyes ${say(r.uv, "W/m²")} UV-A`)))));
+      ...rows.filter((r) => r.kind === "surface").slice(0, 4).map((r) => row(r, reading(r.lux, "lx", 0.001))),
+      ...rows.filter((r) => r.kind === "object" && r.luminance > 0).sort((a, b) => b.glow - a.glow).slice(0, 4).map((r) => row(r, "glow " + reading(r.glow, "cd/m²", 1e-5))),
+      ...rows.filter((r) => r.kind === "performer").sort((a, b) => b.uv - a.uv).slice(0, 2).map((r) => row(r, `eyes ${reading(r.uv, "W/m²", 1e-6)} UV-A`)))));
   }
 
   #click(e: MouseEvent): void {

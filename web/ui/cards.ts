@@ -1,12 +1,12 @@
 // Cue cards: one hand-sized card for each cue.
 import type { Cue, Ribbon, Sketch } from "./api";
-import { clock, span } from "./clock";
+import { clock, span, tenths } from "./clock";
 import { h, place } from "./dom";
 
 // landing says in words how the cue meets its moment.
 export function landing(c: Cue): string {
   const verb = { starts: "starts", peaks: "peaks", completes: "is complete" }[c.lands] ?? c.lands;
-  return `${verb} ${c.on ? "on " + c.on : "at " + clock(c.moment, 2)}`;
+  return `${verb} ${c.on ? "on " + tenths(c.on) : "at " + clock(c.moment, 1)}`;
 }
 
 export function timing(c: Cue): string {

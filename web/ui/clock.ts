@@ -44,6 +44,13 @@ export function say(v: number, unit = ""): string {
   return figured(x) + (unit ? (unit === "°" ? "" : " ") + prefix + unit : "");
 }
 
+// reading is say of what is read off: what is less than can be told from darkness has no unit.
+export const reading = (v: number, unit: string, least: number): string => (v >= least ? say(v, unit) : v > 0 ? "nearly 0" : "0");
+
+// tenths brings the times in a text, which files write to the millisecond, to tenths of a second as
+// pages have them.
+export const tenths = (text: string): string => text.replace(/(\d+):(\d\d)\.(\d+)/g, (_, m: string, s: string, part: string) => clock(60 * Number(m) + Number(`${s}.${part}`), 1));
+
 function prefixed(v: number, unit: string): [number, string] {
   const first = unit.split("/")[0] ?? "";
   const top = reach[first];

@@ -120,8 +120,10 @@ export class Picture {
   #take(d: Drawn | undefined): void {
     const full = this.#width();
     if (d) {
-      this.canvas.width = d.width;
-      this.canvas.height = (d.width * 9) / 16;
+      if (this.canvas.width !== d.width) {
+        this.canvas.width = d.width;
+        this.canvas.height = (d.width * 9) / 16;
+      }
       this.canvas.getContext("2d")?.putImageData(new ImageData(d.pixels as Uint8ClampedArray<ArrayBuffer>, d.width), 0, 0);
       this.#key = d.key;
       this.says = d.says;

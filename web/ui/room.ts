@@ -1,5 +1,5 @@
 // The room page: the picture large, and what is read on every surface.
-import { clock, say } from "./clock";
+import { clock, reading } from "./clock";
 import { fill } from "./data";
 import { h, main } from "./dom";
 import type { Model } from "./model";
@@ -42,13 +42,13 @@ function build(model: Model, run: Run): void {
 
   pane.onReadings = (list) => body.replaceChildren(...list.map((r) => h("tr", {},
     h("th", { scope: "row", title: r.kind }, r.name),
-    h("td", { class: "n" }, say(r.lux)), h("td", { class: "n" }, r.kind === "surface" || r.kind === "object" ? say(r.luminance) : ""),
-    h("td", { class: "n" }, r.kind === "object" ? say(r.glow) : ""), h("td", { class: "n" }, say(r.uv)))));
+    h("td", { class: "n" }, reading(r.lux, "lx", 0.001)), h("td", { class: "n" }, r.kind === "surface" || r.kind === "object" ? reading(r.luminance, "cd/m²", 1e-5) : ""),
+    h("td", { class: "n" }, r.kind === "object" ? reading(r.glow, "cd/m²", 1e-5) : ""), h("td", { class: "n" }, reading(r.uv, "W/m²", 1e-6)))));
 
   main().append(h("div", { class: "chapter wide" },
     h("div", { class: "choose" }, h("label", {}, "show cue ", cue, " when finished"), h("label", {}, "or second ", time), said, h("label", {}, follow, " follow the run")),
     h("div", { class: "roompage" }, pane.element, h("div", { class: "scroll" },
-      h("table", { class: "ruled readings" }, h("thead", {}, h("tr", {}, ...["where", "light, lx", "bright, cd/m²", "own glow", "UV-A, W/m²"].map((t, i) => h("th", { scope: "col", class: i ? "n" : "" }, t)))), body),
+      h("table", { class: "ruled readings" }, h("thead", {}, h("tr", {}, ...["where", "light", "bright", "own glow", "UV-A"].map((t, i) => h("th", { scope: "col", class: i ? "n" : "" }, t)))), body),
       show.room.guessed && h("p", {}, show.room.guessed + " So all of this is on a guess; the Checks page says which fact is worth most next."),
       h("p", { class: "quiet" }, "Means over each surface and object; at eyes, along their gaze. Worked out from what the units are thought to give, and where they hang; a meter in the room beats it."))),
     show.room.solved && h("section", { class: "plates", "aria-label": "Plans" }, ...drawings.map((e) => h("figure", { class: "plated" }, e)))));

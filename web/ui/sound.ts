@@ -75,8 +75,8 @@ function between(levels: Uint8Array, at: number): number {
 export function drawMoments(moments: readonly Moment[], s: Stretch, width: number): SVGSVGElement {
   const height = (s.to - s.from) * s.scale, spine = width * spineAt;
   const out = svg("svg", { class: "sound", width, height, viewBox: `0 0 ${width} ${height}`, "aria-hidden": "true" });
-  const faint = weakest(moments, s);
-  for (const m of moments) if (m.time < s.to && (m.kind !== "hit" || m.strength >= faint)) drawMoment(out, m, s, width, spine);
+  const faint = weakest(moments, s), labels = { free: 0 };
+  for (const m of moments) if (m.time < s.to && (m.kind !== "hit" || m.strength >= faint)) drawMoment(out, m, s, width, spine, labels);
   return out;
 }
 
@@ -93,10 +93,10 @@ function weakest(moments: readonly Moment[], s: Stretch): number {
 // about half as wide.
 const shape = (v: number | undefined): number => (v ? 2 ** (((v / 255) * 60 - 60) / 14) : 0);
 
-function drawMoment(out: SVGSVGElement, m: Moment, s: Stretch, width: number, spine: number): void {
+function drawMoment(out: SVGSVGElement, m: Moment, s: Stretch, width: number, spine: number, labels: { free: number }): void {
   const height = (s.to - s.from) * s.scale;
   const top = Math.max(0, y(s, m.time)), foot = Math.min(height, y(s, m.end));
-  const g = svg("g", { class: "moment " + m.kind, "data-at": m.time }, svg("title", {}, `${m.kind} ${clock(m.time, 2)}: ${m.why}`));
+  const g = svg("g", { class: "moment " + m.kind, "data-at": m.time }, svg("title", {}, `${m.kind} ${clock(m.time, 1)}: ${m.why}`));
   switch (m.kind) {
     case "hit":
       if (m.time >= s.from) g.append(svg("path", { opacity: (0.3 + 0.7 * m.strength).toFixed(2), d: `M${spine} ${round(top)}H${round(spine + 8 + (width - spine - 10) * m.strength)}` }));
@@ -104,9 +104,11 @@ function drawMoment(out: SVGSVGElement, m: Moment, s: Stretch, width: number, sp
     case "turn":
       if (m.time < s.from) return;
       g.append(svg("path", { d: `M0 ${round(top)}H${width}` }));
-      if (m.label) g.append(
-        svg("rect", { x: 1, y: top + 3, width: 15, height: 15 }),
-        svg("text", { x: 8.5, y: top + 14.5, "text-anchor": "middle" }, m.label.slice(0, 2)));
+      if (m.label) {
+        const at = Math.max(top + 3, labels.free); // below the one before
+        labels.free = at + 17;
+        g.append(svg("rect", { x: 1, y: at, width: 15, height: 15 }), svg("text", { x: 8.5, y: at + 11.5, "text-anchor": "middle" }, m.label.slice(0, 2)));
+      }
       break;
     case "swell":
       g.append(hairpin(m, s, height));
