@@ -45,6 +45,11 @@ func TestTasksBeforePapers(t *testing.T) {
 	if !value[bool](page, `[...document.querySelectorAll(".todo section")].every((s) => { const a = s.querySelectorAll("a"), b = s.querySelectorAll("button"); return a.length && b.length && !!(a[a.length - 1].compareDocumentPosition(b[0]) & 4); })`) {
 		t.Error("a paper stands before the pages of its task")
 	}
+	// What looks for labels that are cut, or stand over one another, finds them.
+	page.do(chromedp.Evaluate[chromedp.Void](`Object.assign(document.querySelector(".todo .says").style, { overflow: "hidden", whiteSpace: "nowrap", width: "40px" }), Object.assign(document.querySelector(".todo h2").style, { position: "absolute", top: 0, left: "24px" }), void 0`))
+	if cut, over := value[[]string](page, cutOff), value[[]string](page, collided); len(cut) != 1 || len(over) == 0 {
+		t.Errorf("of one label that is cut and one that stands over others %q and %q are found", cut, over)
+	}
 	if n := value[int](page, `new Set([...document.querySelectorAll(".todo a")].map((a) => a.pathname)).size`); n != len(pages)-1 {
 		t.Errorf("the title page leads to %d pages, want all %d others", n, len(pages)-1)
 	}

@@ -3,6 +3,7 @@ package page
 import (
 	"errors"
 	"math"
+	"slices"
 	"time"
 
 	"lampblack/check/finding"
@@ -107,6 +108,8 @@ const mostFound = 5
 // foundOf counts.
 func foundOf(list []finding.Finding, length float64) Found {
 	out := Found{First: []finding.Finding{}}
+	list = slices.Clone(list)
+	slices.SortStableFunc(list, func(a, b finding.Finding) int { return b.Severity.Rank() - a.Severity.Rank() })
 	for i := range list {
 		f := &list[i]
 		if f.Lacks != nil {

@@ -96,6 +96,7 @@ func TestFound(t *testing.T) {
 	for range 7 {
 		list = append(list, finding.Finding{Severity: finding.Warn})
 	}
+	slices.Reverse(list) // the gravest stand first, whatever comes first
 	got := foundOf(list, 60)
 	if got.Stops != 1 || got.Warnings != 7 || got.Notes != 1 || !got.Unjudged || len(got.First) != 5 || got.More != 3 || got.First[0].Signed == "" {
 		t.Errorf("%+v", got)

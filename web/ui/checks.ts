@@ -6,7 +6,7 @@ import { answer } from "./data";
 import { h, main } from "./dom";
 import { measure, remark, when, words } from "./margin";
 import { begun, most } from "./more";
-import { timed, type Model } from "./model";
+import { grave, timed, type Model } from "./model";
 import { plain } from "./plain";
 import { start } from "./start";
 
@@ -20,7 +20,7 @@ const chapters: readonly (readonly [string, (f: Finding) => boolean])[] = [
 ];
 
 async function build(model: Model): Promise<void> {
-  const all = await answer<Finding[]>("/api/findings");
+  const all = [...await answer<readonly Finding[]>("/api/findings")].sort((a, b) => grave(a) - grave(b));
   const counts = ["stop", "warn", "note"].map((k) => [k, all.filter((f) => f.severity === k && f.id !== unjudged).length] as const).filter(([, n]) => n);
   main().append(h("div", { class: "chapter" }, h("h2", {}, "Checks"),
     h("p", { class: "lede" }, counts.length ? counts.map(([k, n]) => plural(n, (words[k] ?? k).toLowerCase())).join(", ") + ". " : "Nothing was found. ",

@@ -4,7 +4,7 @@ import { clock, plural } from "./clock";
 import { answer, save } from "./data";
 import { h, type Child } from "./dom";
 import { remark } from "./margin";
-import { timed, type Model } from "./model";
+import { grave, timed, type Model } from "./model";
 
 export function frontMatter(model: Model): HTMLElement {
   const s = model.show;
@@ -24,7 +24,7 @@ function found(model: Model): HTMLElement {
   const rest = h("button", { type: "button", class: "more", click: () => {
     rest.replaceChildren("they are being fetched");
     void answer<readonly Finding[]>("/api/findings").then((all) => {
-      list.append(...all.filter((f) => !f.lacks && f.severity !== "note" && !timed(f, model.show.length)).slice(first.length).map((f) => h("li", {}, remark(f, false))));
+      list.append(...all.filter((f) => !f.lacks && f.severity !== "note" && !timed(f, model.show.length)).sort((a, b) => grave(a) - grave(b)).slice(first.length).map((f) => h("li", {}, remark(f, false))));
       rest.remove();
     }, () => rest.replaceChildren("They did not arrive: ask again"));
   } }, `${more} more about the whole show`);

@@ -1,11 +1,10 @@
 // One leaf of the book: a minute of the show, all its columns side by side.
-import type { Finding } from "./api";
 import { card } from "./cards";
 import { clock } from "./clock";
 import type { Light } from "./data";
 import { h, place, svg } from "./dom";
 import { remark } from "./margin";
-import { remarkable, type Model } from "./model";
+import { grave, remarkable, type Model } from "./model";
 import { most } from "./more";
 import type { Pace } from "./pace";
 import { sharp } from "./pixels";
@@ -169,8 +168,8 @@ export class Leaf {
 
   // remarks are the gravest of the minute, in the order of time; the rest opens in its place.
   #remarks(piece: Piece, more: () => void): Block[] {
-    const all = piece.findings.filter((f) => remarkable(f) && this.#mine(f.from)), rank = (f: Finding): number => ["stop", "warn", "note"].indexOf(f.severity);
-    const shown = new Set([...all].sort((a, b) => rank(a) - rank(b)).slice(0, this.#most));
+    const all = piece.findings.filter((f) => remarkable(f) && this.#mine(f.from));
+    const shown = new Set([...all].sort((a, b) => grave(a) - grave(b)).slice(0, this.#most));
     const out: Block[] = all.filter((f) => shown.has(f)).sort((a, b) => a.from - b.from).map((f) => ({ at: f.from, anchor: 11, element: remark(f, false) }));
     if (all.length > shown.size) {
       const button = h("button", { type: "button", class: "more", click: () => { this.#most = Infinity; more(); } }, `${all.length - shown.size} more in this minute`);

@@ -2,7 +2,7 @@
 import type { Finding } from "./api";
 import { clock } from "./clock";
 import { h, svg } from "./dom";
-import { plain } from "./plain";
+import { plain, who } from "./plain";
 
 // The three signs, in a square of 20: a loop that strikes out, a caret that
 // asks for a change, a query in a ring.
@@ -31,7 +31,8 @@ export function when(f: Finding): string {
 // remark is a finding in a sentence, with what helps; its figures are there for who asks.
 export function remark(f: Finding, withTime: boolean, others: readonly Finding[] = []): HTMLElement {
   const says = plain(f, others), lines = [says === f.text ? "" : f.text, measure(f), f.source].filter(Boolean);
-  const where = [withTime && f.to > 0 ? when(f) : "", f.place].filter(Boolean).join(" · ");
+  const named = others.length === 0 && says.includes(who(f)); // the sentence has said it
+  const where = [withTime && f.to > 0 ? when(f) : "", named ? "" : f.place].filter(Boolean).join(" · ");
   return h("div", { class: `remark ${f.severity}${f.signed ? " signed" : ""}`, "data-finding": f.id },
     sign(f.severity),
     h("p", { class: "says" }, says),

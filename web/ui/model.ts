@@ -57,3 +57,6 @@ export const remarkable = (f: Finding): boolean => f.severity !== "note" || !((f
 // timed tells findings about seconds from those about the show as a whole, as package page does.
 export const timed = (f: Finding, length: number): boolean =>
   f.to > 0 && f.from < length && f.to - f.from < 0.9 * length;
+
+// grave orders findings, the gravest first.
+export const grave = (f: Finding): number => ["stop", "warn", "note"].indexOf(f.severity);

@@ -2,7 +2,7 @@
 import type { Finding } from "./api";
 
 // who is the thing that a finding is about, without what sort of thing it is.
-const who = (f: Finding): string => f.place.replace(/^(performer|object|surface|path|look|unit) /, "");
+export const who = (f: Finding): string => f.place.replace(/^(performer|object|surface|path|look|unit) /, "");
 
 const over = (f: Finding): boolean => (f.margin ?? 0) < 0 || f.severity !== "note";
 

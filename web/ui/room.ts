@@ -51,7 +51,7 @@ function build(model: Model, run: Run): void {
       h("table", { class: "ruled readings" }, h("thead", {}, h("tr", {}, ...["where", "light", "bright", "own glow", "UV-A"].map((t, i) => h("th", { scope: "col", class: i ? "n" : "" }, t)))), body),
       show.room.guessed && h("p", {}, show.room.guessed + " So all of this is on a guess; the Checks page says which fact is worth most next."),
       h("p", { class: "quiet" }, "Means over each surface and object; at eyes, along their gaze. Worked out from what the units are thought to give, and where they hang; a meter in the room beats it."))),
-    show.room.solved && h("section", { class: "plates", "aria-label": "Plans" }, ...drawings.map((e) => h("figure", { class: "plated" }, e)))));
+    show.room.solved && h("section", { class: "plates", "aria-label": "Plans" }, ...drawings.map((e) => h("figure", { class: "plated" }, h("p", { class: "waits" }, "The plan is being worked out."), e)))));
   run.watch(() => { if (follow.checked && run.here) go(run.now); });
   const asked = Number(new URLSearchParams(location.search).get("at"));
   go(asked || (model.cues[0]?.complete ?? 0));
