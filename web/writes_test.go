@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -14,6 +15,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"lampblack/check/finding"
+	"lampblack/demo"
 	"lampblack/editing"
 	"lampblack/folder"
 	"lampblack/ledger"
@@ -36,7 +38,13 @@ func writtenHall(t testing.TB, minutes int) *workbook {
 		w.put(t, name, strings.ReplaceAll(text, "PAINT", paint()))
 	}
 	w.put(t, "score.yaml", hallScore(minutes))
-	track := hallTrack(minutes)
+	w.serve(t, openHall(t, minutes), hallTrack(minutes))
+	return w
+}
+
+// serve serves the show of the folder, worked out from what it was before.
+func (w *workbook) serve(t testing.TB, from *show.Show, track *soundtrack.Track) {
+	t.Helper()
 	solve := func(ctx context.Context, over map[string][]byte, from *editing.Solved, quick bool) (*editing.Solved, error) {
 		files, faults := show.Read(&folder.Laid{FS: os.DirFS(w.dir), Texts: over})
 		out := &editing.Solved{Files: files, Faults: faults}
@@ -54,7 +62,7 @@ func writtenHall(t testing.TB, minutes int) *workbook {
 	if err := faults.Err(); err != nil {
 		t.Fatal(err)
 	}
-	first, _ := openHall(t, minutes).Again(t.Context(), files, track)
+	first, _ := from.Again(t.Context(), files, track)
 	var err error
 	if w.s, err = New(Options{Gate: ownGate(), Show: first, Findings: hallFindings()}); err != nil {
 		t.Fatal(err)
@@ -67,7 +75,6 @@ func writtenHall(t testing.TB, minutes int) *workbook {
 	}
 	w.s.Writes(w.work)
 	w.url = serve(t, w.s)
-	return w
 }
 
 func (w *workbook) put(t testing.TB, name, text string) {
@@ -311,7 +318,7 @@ func TestCardIsCarried(t *testing.T) {
 	page.picture("carried")
 	hand("pointerup", 36, "{altKey: true}")
 	w.says(t, "{cue: 2, at: 0:11.000", true)
-	page.wait(`document.querySelector('.card[data-cue="2"] .how').textContent.includes("0:11.00")`)
+	page.wait(`document.querySelector('.card[data-cue="2"] .how').textContent.includes("0:11")`)
 	hit := 0.
 	for _, m := range hallTrack(2).Moments {
 		if m.Kind == soundtrack.Hit && m.Time > 12*time.Second {
@@ -326,4 +333,62 @@ func TestCardIsCarried(t *testing.T) {
 	page.wait(`!document.querySelector('.card[data-cue="2"]').classList.contains("carried")`)
 	w.says(t, "{cue: 2, at: 0:11.000", true)
 	page.clean()
+}
+
+// From the hand to the picture, with the example show: a goal that is slid, and a card that is
+// carried. Each step waits until the one before is in the picture.
+//
+//	LAMPBLACK_LONG=1 go test -v ./web -run HandToPicture
+func TestHandToPicture(t *testing.T) {
+	if os.Getenv("LAMPBLACK_LONG") == "" {
+		t.Skip("the example show takes a while: set LAMPBLACK_LONG=1")
+	}
+	w := &workbook{dir: t.TempDir()}
+	if err := demo.Fish.Write(t.Context(), w.dir, nil); err != nil {
+		t.Fatal(err)
+	}
+	files, faults := show.Read(os.DirFS(w.dir))
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	track, err := soundtrack.Listen(t.Context(), filepath.Join(w.dir, files.Bill.Soundtrack.Name), "", soundtrack.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	first, faults := show.New(t.Context(), files, track)
+	if err := faults.Err(); err != nil {
+		t.Fatal(err)
+	}
+	w.serve(t, first, track)
+	const steps = 60
+	// took runs steps one after another, each until another picture stands, and returns how long they took, ms.
+	took := func(page *tab, canvas, step string) []float64 {
+		page.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`void (async () => {
+			const c = document.querySelector('%s'), out = window.took = [], step = %s, frame = () => new Promise(requestAnimationFrame);
+			for (let i = 0; i < %d; i++) {
+				const was = c.dataset.took, at = performance.now();
+				step(i);
+				while (c.dataset.took === was && performance.now() - at < 5000) await frame();
+				out.push(performance.now() - at);
+			}
+		})()`, canvas, step, steps)))
+		for n := 0; n < steps; { // each wait of a tab is bounded
+			n = min(n+5, steps)
+			page.wait(fmt.Sprintf("window.took.length >= %d", n))
+		}
+		list := value[[]float64](page, "window.took")
+		slices.Sort(list)
+		return list
+	}
+	page := openTab(t, w.url+"/looks", 1280, 800)
+	page.do(chromedp.Evaluate[chromedp.Void](`void (document.querySelector('[data-look="pearl bed"] .change').click(), document.querySelector('[data-look="pearl bed"]').scrollIntoView())`))
+	page.wait(`document.querySelector('[data-look="pearl bed"] [data-at="0 glow luminance"]') !== null && document.querySelector('[data-look="pearl bed"] canvas').dataset.drawn === "yes"`)
+	goal := took(page, `[data-look="pearl bed"] canvas`, `(i) => { const e = document.querySelector('[data-look="pearl bed"] [data-at="0 glow luminance"]'); e.value = 20 + i; e.dispatchEvent(new Event("input")); }`)
+	page = openTab(t, w.url, 1280, 800)
+	page.do(chromedp.Evaluate[chromedp.Void](`void [...document.querySelectorAll(".turning button")].find((b) => b.dataset.to === "40")?.click()`))
+	page.wait(`document.querySelector('.card') !== null && document.querySelector(".pane canvas").dataset.drawn === "yes"`)
+	card := took(page, `.pane canvas`, `(i) => { const e = document.querySelector('.card[data-cue="5"]') ?? document.querySelector(".card"); if (i === 0) e.dispatchEvent(new PointerEvent("pointerdown", {bubbles: true, button: 0, clientX: 400, clientY: 400})); dispatchEvent(new PointerEvent("pointermove", {clientX: 400, clientY: 410 + 2 * i, altKey: true})); }`)
+	for name, list := range map[string][]float64{"a goal": goal, "a cue": card} {
+		t.Logf("%s: median %.0f ms, 95th percentile %.0f ms, worst %.0f ms of %d", name, list[len(list)/2], list[len(list)*95/100], list[len(list)-1], len(list))
+	}
 }
