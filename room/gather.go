@@ -3,6 +3,7 @@ package room
 import (
 	"context"
 	"math"
+	"slices"
 )
 
 // gathered says from where light comes to each patch.
@@ -33,13 +34,14 @@ func (g *gathered) row(place int) []float32 {
 func (s *solving) gather(ctx context.Context) *gathered {
 	n := len(s.elements)
 	g := &gathered{elements: n, share: make([]float32, s.shell.patches*n), near: make([][]spot, s.shell.patches)}
-	unlit := s.unlit()
+	lit := s.lit()
+	bright := s.bright(lit)
 	spreadWith(ctx, s.shell.patches, func() func(i int) {
-		l := looker{solving: s}
+		l := looker{solving: s, bright: bright}
 		return func(i int) {
 			if s.t.Places[i].Area > 0 {
 				l.rec, l.row, l.ready, l.spots = &s.receivers[i], g.row(i), false, nil
-				l.dark = !l.rec.partly && unlit[i] && s.shell.close(l.rec)
+				l.dark = !l.rec.partly && lit[i] <= dim && s.shell.close(l.rec)
 				g.near[i] = l.look()
 			}
 		}
@@ -56,6 +58,7 @@ type looker struct {
 	four   [4]watcher // about the middle, for what is near
 	ready  bool       // four is
 	dark   bool       // next to no lamp lights the patch and something stands close: what finds its way to an edge of it counts
+	bright []bool     // by element
 	spots  []spot
 }
 
@@ -77,7 +80,7 @@ func (l *looker) look() []spot {
 		if far := e.middle.minus(rec.bare).length(); far < reach*e.radius+rec.size || straddles(rec.bare, rec.n, e) {
 			f = l.near(j)
 		} else {
-			f = l.far(e, far)
+			f = l.far(j, far)
 		}
 		l.row[j] = float32(f)
 		sum += f
@@ -90,16 +93,23 @@ func (l *looker) look() []spot {
 	for j := range l.row {
 		l.row[j] *= scale
 	}
-	for i := range l.spots {
-		l.spots[i].more *= scale
+	kept := l.spots[:0]
+	for _, one := range l.spots {
+		if one.more *= scale; max(one.more, -one.more) > leastMore {
+			kept = append(kept, one)
+		}
 	}
-	return l.spots
+	return slices.Clip(kept)
 }
 
+// leastMore is how much of what a patch sees a spot may be at the most to be left to its element.
+const leastMore = 1e-4
+
 // far is the factor to an element whose middle is so far away: as the middle of the patch sees
-// it, or where it is dark the mean of four points.
-func (l *looker) far(e *element, far float64) float64 {
-	if !l.dark {
+// it, or where that is dark and the element bright the mean of four points.
+func (l *looker) far(j int, far float64) float64 {
+	e := &l.elements[j]
+	if !l.dark || !l.bright[j] {
 		return l.middle.distant(l.rec.n, e, far)
 	}
 	if !l.ready {
@@ -143,18 +153,32 @@ func straddles(p, n vec, e *element) bool {
 // dim is below what share of the mean of the room the light of lamps on a patch counts for next to nothing.
 const dim = .05
 
-// unlit tells of every patch whether no lamp lights it, or next to none.
-func (s *solving) unlit() []bool {
-	out, sums := make([]bool, s.shell.patches), make([]float64, s.shell.patches)
+// lit is the light of all lamps on every patch, each at a watt, as a share of the mean over the room.
+func (s *solving) lit() []float64 {
+	out := make([]float64, s.shell.patches)
 	total, area := 0.0, 0.0
-	for p := range min(len(sums), len(s.t.direct)) { // there may be no lamps yet
+	for p := range min(len(out), len(s.t.direct)) { // there may be no lamps yet
 		for _, v := range s.t.direct[p] {
-			sums[p] += float64(v)
+			out[p] += float64(v)
 		}
-		total, area = total+s.t.Places[p].Area*sums[p], area+s.t.Places[p].Area
+		total, area = total+s.t.Places[p].Area*out[p], area+s.t.Places[p].Area
 	}
-	for p, v := range sums {
-		out[p] = v*area <= dim*total
+	for p := range out {
+		if total > 0 {
+			out[p] *= area / total
+		}
+	}
+	return out
+}
+
+// bright tells of every element whether some of it sends much: it glows, or a patch of it has as much light of lamps as
+// the mean of the room.
+func (s *solving) bright(lit []float64) []bool {
+	out := make([]bool, len(s.elements))
+	for i := range s.elements {
+		p := &s.shell.panels[s.elements[i].panel]
+		out[i] = !p.Back && s.t.glow.glows(p.finish)
+		s.eachPlace(i, func(place int) { out[i] = out[i] || lit[place] > 1 })
 	}
 	return out
 }
