@@ -1,4 +1,5 @@
 // The book: time runs down the page.
+import type { Reading } from "./api";
 import { clock, countdown, reading } from "./clock";
 import { Light } from "./data";
 import { calm, h, main, place } from "./dom";
@@ -6,7 +7,7 @@ import { colophon, frontMatter } from "./front";
 import { Leaf, type Sizes } from "./leaf";
 import type { Model } from "./model";
 import { Pace } from "./pace";
-import { Pane, type Reading } from "./pane";
+import { Pane } from "./pane";
 import type { Run } from "./run";
 import { Spans, spanSeconds } from "./spans";
 import { start } from "./start";
