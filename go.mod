@@ -4,6 +4,7 @@ go 1.26.0
 
 require (
 	codeberg.org/go-pdf/fpdf v0.12.0 // writes PDF with fonts inside, for the papers
+	github.com/chromedp/cdproto v0.159.0 // tests only: what a page costs the browser
 	github.com/chromedp/chromedp v0.23.0 // tests only: drives a real browser against the book
 	github.com/ebitengine/oto/v3 v3.4.0 // sound on macOS and Windows, without cgo there
 	github.com/jfreymuth/pulse v0.1.1 // sound on Linux: the PulseAudio protocol, which PipeWire serves too
@@ -23,7 +24,6 @@ require (
 )
 
 require (
-	github.com/chromedp/cdproto v0.159.0 // indirect
 	github.com/cpuguy83/go-md2man/v2 v2.0.6 // indirect
 	github.com/ebitengine/purego v0.9.0 // indirect
 	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect

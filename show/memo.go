@@ -2,6 +2,7 @@ package show
 
 import (
 	"reflect"
+	"slices"
 
 	"lampblack/score"
 	"lampblack/source"
@@ -16,14 +17,15 @@ type solvedLook struct {
 	look   *score.Look
 	parts  []score.Part
 	there  string // as Show.there says it; "" for as if all were there
+	out    []bool // by unit: out
 	solved Look
 	faults source.Faults
 }
 
-func (m memo) find(name string, look *score.Look, parts []score.Part, there string) *solvedLook {
+func (m memo) find(name string, look *score.Look, parts []score.Part, there string, out []bool) *solvedLook {
 	for i, one := range m[name] {
 		// With places in the files: faults name them.
-		if one.there == there && reflect.DeepEqual(one.look, look) && reflect.DeepEqual(one.parts, parts) {
+		if one.there == there && slices.Equal(one.out, out) && reflect.DeepEqual(one.look, look) && reflect.DeepEqual(one.parts, parts) {
 			return &m[name][i]
 		}
 	}
@@ -33,11 +35,14 @@ func (m memo) find(name string, look *score.Look, parts []score.Part, there stri
 // lookOnce is look, or what the show that this one comes from made of the same.
 func (s *Show) lookOnce(e *source.Entry[score.Look], m *mixing, in []Span, there string, faults *source.Faults) Look {
 	parts := s.Score.Parts(e.Name)
-	found := s.known.find(e.Name, &e.Value, parts, there)
+	found := s.known.find(e.Name, &e.Value, parts, there, s.out)
 	if found == nil {
-		one := solvedLook{look: &e.Value, parts: parts, there: there}
+		one := solvedLook{look: &e.Value, parts: parts, there: there, out: s.out}
 		one.solved = s.look(e.Name, &e.Value, parts, m, in, &one.faults)
 		found = &one
+	}
+	if s.solved == nil { // a piece of an evening, whose looks as if all were there are the evening's
+		s.solved = memo{}
 	}
 	s.solved[e.Name] = append(s.solved[e.Name], *found)
 	*faults = append(*faults, found.faults...)

@@ -159,7 +159,7 @@ func (s *Show) Lacks() []Lack {
 		return nil
 	}
 	all := s.on(s.Score, nil)
-	all.out, all.known = nil, nil
+	all.out = nil
 	var said source.Faults // with the show itself
 	all.solve(&said)
 	var out []Lack

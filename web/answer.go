@@ -106,6 +106,17 @@ func (s *Server) room(w http.ResponseWriter, r *http.Request) {
 	writeBytes(w, now.book.Room(at))
 }
 
+// readings answers the light on surfaces, on objects and at eyes: ?at=S.
+func (s *Server) readings(w http.ResponseWriter, r *http.Request) {
+	at, err := secondsIn(r, "at")
+	if err != nil {
+		http.Error(w, err.Error(), http.StatusBadRequest)
+		return
+	}
+	now, _ := s.book.get()
+	writeJSON(w, now.book.Readings(at))
+}
+
 // writeJSON answers with a value.
 func writeJSON(w http.ResponseWriter, v any) {
 	w.Header().Set("Content-Type", "application/json")

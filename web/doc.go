@@ -9,6 +9,7 @@
 //	GET  looks, findings, rig, shape   what one page alone wants
 //	GET  light      one ribbon of computed light per system, as bytes
 //	GET  room       the light on every patch of the room at one instant
+//	GET  readings   the same as means over surfaces and objects, and at eyes
 //	GET  events     server-sent events: the playhead, and "show" when it changed
 //	GET  doors      the round before doors; POST doors/… asks, tries and ticks
 //	POST control/…  hold, go, back, lights-up, alarm-reset, seek and others: only when a run is attached

@@ -30,7 +30,7 @@ func (s *Server) routes(guest bool) http.Handler {
 	e.open("GET /built/{name}", http.HandlerFunc(script))
 	for path, answers := range map[string]http.HandlerFunc{
 		"/api/show": s.show, "/api/span": s.span, "/api/looks": part(s, (*page.Book).Looks), "/api/findings": part(s, (*page.Book).Findings),
-		"/api/rig": part(s, (*page.Book).Rig), "/api/shape": part(s, (*page.Book).Shape), "/api/light": s.light, "/api/room": s.room, "/api/picture": s.picture, "/api/point": s.pointed, "/api/events": s.events, "/api/doors": s.round,
+		"/api/rig": part(s, (*page.Book).Rig), "/api/shape": part(s, (*page.Book).Shape), "/api/light": s.light, "/api/room": s.room, "/api/readings": s.readings, "/api/picture": s.picture, "/api/point": s.pointed, "/api/events": s.events, "/api/doors": s.round,
 		"/api/seats": s.seatsNow, "/api/sound": s.ticket, "/api/edits": s.edits, "/api/written": s.written, "/api/nights": s.listNights, "/api/night": s.night,
 		"/api/lamps": s.lamps, "/api/focus": s.focus, "/api/reach": s.reach,
 		"/plate/plan": s.plan, "/plate/plot": s.plot, "/plate/gamut": s.gamut,

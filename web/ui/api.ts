@@ -259,6 +259,15 @@ export type Room = {
   guessed: string;
 };
 
+export type Reading = {
+  name: string;
+  kind: string;
+  lux: number;
+  luminance: number;
+  glow: number;
+  uv: number;
+};
+
 export type ZoneLine = {
   zone: string;
   text: string;

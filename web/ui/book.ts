@@ -1,4 +1,5 @@
 // The book: time runs down the page.
+import type { Reading } from "./api";
 import { carries } from "./carry";
 import { clock, countdown, reading } from "./clock";
 import { Light } from "./data";
@@ -7,7 +8,7 @@ import { colophon, frontMatter } from "./front";
 import { Leaf, type Sizes } from "./leaf";
 import type { Brief, Model } from "./model";
 import { Pace } from "./pace";
-import { Pane, type Reading } from "./pane";
+import { Pane } from "./pane";
 import { Pencil } from "./pencil";
 import { Rehearsal } from "./rehearsal";
 import type { Run } from "./run";

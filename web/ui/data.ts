@@ -90,11 +90,6 @@ export function shape(): Promise<Room> {
   return shapeOf;
 }
 
-// roomAt answers eight values for each place of the room.
-export async function roomAt(t: number): Promise<Float32Array> {
-  return new Float32Array(await (await ask("/api/room?at=" + t.toFixed(3))).arrayBuffer());
-}
-
 // Drawn is a picture of the room: four bytes for each pixel, a key to ask with again, and its white in words.
 export type Drawn = { width: number; pixels: Uint8ClampedArray; key: string; says: string };
 

@@ -1,11 +1,11 @@
 // The picture of the room that stays in view, with its ways of seeing.
 import { say as inWords } from "./clock";
-import type { Room } from "./api";
-import { Newest, roomAt, shape } from "./data";
+import type { Reading } from "./api";
+import { answer, Newest } from "./data";
 import { h } from "./dom";
 import type { Model } from "./model";
+import { Picture, seers, viewsOf, ways, type View, type Way } from "./picture";
 import type { Change } from "./write";
-import { perPlace, Picture, seers, viewsOf, ways, type View, type Way } from "./picture";
 
 // Scales of the ways that show a quantity, as the program draws them.
 const scales: Partial<Record<Way, { low: number; high: number; unit: string }>> = {
@@ -20,7 +20,7 @@ export class Pane {
   readonly #seers: HTMLElement;
   readonly #views: View[];
   readonly #picture: Picture;
-  readonly #asked: Newest<Reading[]>;
+  readonly #asked: Newest<readonly Reading[]>;
   #last = "";
   onReadings: (list: readonly Reading[]) => void = () => {};
 
@@ -50,7 +50,7 @@ export class Pane {
     if (what === this.#last || !this.model.show.room.solved) return;
     this.#last = what;
     this.#picture.show("at=" + t.toFixed(3), quick);
-    if (!quick) this.#asked.ask(async () => readings(await shape(), await roomAt(t)));
+    if (!quick) this.#asked.ask(() => answer<readonly Reading[]>(`/api/readings?at=${t.toFixed(3)}`));
   }
 
   // renew goes over to another edition of the show, whose room is the same.
@@ -98,33 +98,4 @@ export class Pane {
     const p = this.#picture;
     p.canvas.setAttribute("aria-label", `the room, ${ways.find((w) => w.way === p.way)?.name ?? ""}, from ${p.view.name}; arrow keys move over it and say what is there`);
   }
-}
-
-export type Reading = { name: string; kind: string; lux: number; luminance: number; glow: number; uv: number };
-
-// readings takes the mean over each surface and object, and the value at each eye.
-export function readings(room: Room, v: Float32Array): Reading[] {
-  const out: Reading[] = [];
-  const one = (at: number): Omit<Reading, "name" | "kind"> => {
-    const k = at * perPlace, lum = (i: number): number => 0.2127 * (v[k + i] ?? 0) + 0.7152 * (v[k + i + 1] ?? 0) + 0.0722 * (v[k + i + 2] ?? 0);
-    return { lux: v[k + 6] ?? 0, luminance: lum(0) + lum(3), glow: lum(3), uv: v[k + 7] ?? 0 };
-  };
-  const sums = new Map<string, Reading & { area: number }>(); // a thing may be in several panels
-  for (const p of room.panels) {
-    if ((p.kind !== "surface" && p.kind !== "object") || p.back) continue;
-    // What is not on stage has no numbers, nor have patches that its outline does not fill.
-    const there = Array.from({ length: p.cols * p.rows }, (_, i) => p.first + i).filter((at) => !Number.isNaN(v[at * perPlace]));
-    if (!there.length) continue;
-    const sum = sums.get(p.name) ?? { name: p.name, kind: p.kind, lux: 0, luminance: 0, glow: 0, uv: 0, area: 0 };
-    sums.set(p.name, sum);
-    const area = p.width * p.height / (p.cols * p.rows);
-    for (const at of there) {
-      const r = one(at);
-      sum.lux += r.lux * area; sum.luminance += r.luminance * area; sum.glow += r.glow * area; sum.uv += r.uv * area;
-      sum.area += area;
-    }
-  }
-  for (const { area, ...r } of sums.values()) out.push({ ...r, lux: r.lux / area, luminance: r.luminance / area, glow: r.glow / area, uv: r.uv / area });
-  for (const p of room.points) if (p.kind === "seat" || p.kind === "performer") out.push({ name: p.name, kind: p.kind, ...one(p.place) });
-  return out;
 }

@@ -21,9 +21,6 @@ export const seers: readonly { seer: Seer; name: string; says: string }[] = [
   { seer: "lifted", name: "lifted, to see by", says: "what is dark is made lighter, to work by; it never looks so" },
 ];
 
-// Values for each place in the room's answer.
-export const perPlace = 8;
-
 // View is a place to look from, by its number among all eyes; -1 from among the audience.
 export type View = { name: string; eye: number };
 

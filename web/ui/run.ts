@@ -63,7 +63,6 @@ export class Run {
   constructor(public edition: string) {
     listen((w) => this.#hear(w));
     setInterval(() => this.#miss(), 500);
-    this.#frame();
   }
 
   // now is where the run is at this instant: between two words from it, time goes
@@ -107,6 +106,7 @@ export class Run {
     this.#arrived = performance.now();
     this.lost = false;
     this.#tell();
+    this.#frame();
   }
 
   #miss(): void {
@@ -120,19 +120,22 @@ export class Run {
     for (const f of this.#moved) f(this);
   }
 
+  #drawn = -1; // the time that was told last
+  #frames = false;
+
   // Between events the line moves with the screen, or by whole seconds for
-  // readers who want less motion.
+  // readers who want less motion. While nothing moves, no frame is asked for.
   #frame(): void {
-    let last = -1;
-    const step = (): void => {
-      if (this.moves) {
-        const shown = calm() ? Math.floor(this.now) : this.now;
-        if (shown !== last) this.#tell();
-        last = shown;
-      }
-      requestAnimationFrame(step);
-    };
-    requestAnimationFrame(step);
+    if (this.#frames || !this.moves) return;
+    this.#frames = true;
+    requestAnimationFrame(() => {
+      this.#frames = false;
+      if (!this.moves) return;
+      const shown = calm() ? Math.floor(this.now) : this.now;
+      if (shown !== this.#drawn) this.#tell();
+      this.#drawn = shown;
+      this.#frame();
+    });
   }
 }
 
