@@ -72,7 +72,7 @@ var Seeds = []Seed{
 	{"flashing faster than a unit can", []Change{{scoreFile, `(system: uv top, emitters: \{uv: 6 %\})`, `${1}, flash: 45 Hz`}}, "strobe-unable", "unit flood", []string{"flash-union", "flash-rate", "flash-long"}},
 	{"flashing by a unit that cannot", []Change{{"fixtures/uv-flood.yaml", `2: \{0-7: open, 8-255: flash 1 Hz to 12 Hz\}`, `2: {idle: nothing}`}, {scoreFile, `(system: uv top, emitters: \{uv: 6 %\})`, `${1}, flash: 2 Hz`}}, "strobe-unable", "unit flood", nil},
 	// Ultraviolet and blue light (check/dose); what people see by (check/dark).
-	{"two days' rehearsal in one", []Change{{billFile, `rehearsal: 30 min`, `rehearsal: 20 h`}}, "uv-dose", "performer", []string{"uv-keep-out"}},
+	{"two days' rehearsal in one", []Change{{billFile, `rehearsal: 30 min`, `rehearsal: 20 h`}}, "uv-dose", "performer", []string{"uv-keep-out", "day-full"}},
 	{"a bar at a child's eye", []Change{{rigFile, `(unit: bar left,.*?)at: \[-3.3 m, 1.4 m, 0.8 m\], aim: \[0.2 m, 1.8 m, 1.1 m\]`, `${1}at: [-2.6 m, -1.2 m, 0.85 m], aim: [-2.6 m, -1.8 m, 0.85 m]`}, {billFile, `shows: 2, children`, `shows: 8, rehearsal: 3 h, children`}}, "uv-dose", "seat front left child", []string{"uv-irradiance", "uv-keep-out", "lens-in-eye", "glow-low", "blue-gaze", "flash-rate", "goal-missed", "blue-room"}},
 	{"no alarm", []Change{{billFile, `alarm input: yes`, `alarm input: no`}}, "alarm-input", "show.yaml", nil},
 	{"an exit sign in the rig", []Change{{rigFile, `systems: \[special\]`, `systems: [special, exit sign]`}}, "exit-sign", "unit narrator", nil},

@@ -39,6 +39,7 @@ func clean(data []byte) (lines []line, said map[int]bool, whole bool) {
 	text = boxed(hexadecimal(text))
 	if strings.Contains(text, "RVB") || strings.Contains(text, "R,V,B") || strings.Contains(text, "R V B") || strings.Contains(text, "R/V/B") {
 		text = vert.ReplaceAllString(text, "${1}vert$2") // French letters
+		text = strings.ReplaceAll(text, "RVB", "RGB")
 	}
 	for i, s := range strings.Split(text, "\n") {
 		if i == maxLines {

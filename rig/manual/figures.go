@@ -15,10 +15,13 @@ var figureWords = map[string]string{
 var (
 	perWords  = regexp.MustCompile(`(?i)\b(once|twice|einmal|zweimal|fünfmal|zehnmal|zwölfmal|zwanzigmal)(?: times)? (?:a|per|every|pro|in der) (?:second|sec|sekunde)\b`)
 	perTimes  = regexp.MustCompile(`(?i)\b(one|two|three|four|five|six|seven|eight|nine|ten|twelve|fifteen|twenty|twenty[ -]five|thirty) (?:times|flashes) (?:a|per|every) (?:second|sec)\b`)
+	kCounts   = regexp.MustCompile(`^(\s*\d{1,2}) ?K(\s*[:=])`)
+	modeDash  = regexp.MustCompile(`(?i)\b((?:mode|modus|modo|personality|betriebsart) \w{1,3}) ?- ?(\d{1,3} ?-?(?:channels?|ch|kanal|kanäle|slots?|canaux|canales|canali))\b`)
 	zeroWords = regexp.MustCompile(`(?i)\b(?:zero|nought|null|zéro|cero)( ?(?:=|:| is | ist | means | heißt | est | es ) ?)`)
 )
 
-// figures writes numbers in words as figures: "once a second", "zero is steady".
+// figures writes numbers in words as figures, "once a second", "zero is steady", and counts of slots as others
+// have them: "4K:", "mode 1 - 3 channels".
 func figures(lines []line) []line {
 	out := make([]line, len(lines))
 	for i, l := range lines {
@@ -28,6 +31,8 @@ func figures(lines []line) []line {
 				return figureWords[word] + " per second"
 			})
 		}
+		l.text = kCounts.ReplaceAllString(l.text, "$1 Kanal$2")
+		l.text = modeDash.ReplaceAllString(l.text, "$1 ($2)")
 		l.text = zeroWords.ReplaceAllString(l.text, "0$1")
 		out[i] = l
 	}

@@ -129,6 +129,9 @@ func kindByWords(name []token, list []part) kind {
 			return k
 		}
 	}
+	if n := nonBreaks(name); len(n) == 1 && len(list) > 2 && slices.Contains([]string{"mode", "modus", "modo", "function", "funktion", "fonction", "funcion", "funzione"}, fold(n[0].text)) {
+		return running // which light it dims in one of them, it does by itself
+	}
 	found := map[kind]bool{}
 	for _, p := range list {
 		for _, piece := range pieces(p.toks) {
@@ -141,6 +144,8 @@ func kindByWords(name []token, list []part) kind {
 	switch {
 	case found[dimming]:
 		return dimming
+	case found[driving] && oneLight(list):
+		return driving
 	case found[driving] && len(list) == 1:
 		return driving
 	case found[strobing] && !found[driving] && !found[running] || found[strobing] && len(list) > 1 && strobeFirst(list):
@@ -155,6 +160,26 @@ func kindByWords(name []token, list []part) kind {
 		return minding
 	}
 	return unclear
+}
+
+// oneLight tells whether ranges name one kind of light alone, and one of them dims it: "1-100 uv dim, 101-255 uv
+// strobe".
+func oneLight(list []part) bool {
+	var light []sense
+	dims := false
+	for _, p := range list {
+		s := has(p.toks)
+		for _, l := range emitters(s) {
+			if !slices.Contains(light, l) {
+				light = append(light, l)
+			}
+			dims = dims || anyOf(s, "dim")
+		}
+		if anyOf(s, "program", "sound", "colour") {
+			return false
+		}
+	}
+	return len(light) == 1 && dims
 }
 
 // strobeFirst tells whether flashing is the first thing that ranges do.

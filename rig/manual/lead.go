@@ -84,7 +84,7 @@ func lessBreaks(toks []token) []token {
 }
 
 // verbs follow slots that a note speaks of.
-var verbs = regexp.MustCompile(`(?i)^(?:have|has|had|work|works|haben|hat|no longer|when|if|are|can|must|will|does|do|only|wenn|nur|then|need|needs|funktionieren|sind|muss|müssen|overrides?|stays?|wins?|schalten|gilt|gehen|must)$`)
+var verbs = regexp.MustCompile(`(?i)^(?:have|has|had|work|works|haben|hat|no longer|when|if|are|can|must|will|does|do|only|wenn|nur|then|need|needs|funktionieren|sind|muss|müssen|overrides?|stays?|wins?|schalten|gilt|gehen|must|n'agit|agit|n'affecte|affecte|affects?|doesn't|wirkt|beeinflusst|afecta|influisce)$`)
 
 // aside tells whether a line that begins with slots only speaks of them.
 func (r *rows) aside(toks []token) bool {

@@ -238,7 +238,7 @@ func settle(list []part) {
 		p := &list[i]
 		if p.from == above {
 			p.from = 0
-			if i > 0 && list[i-1].to >= 0 {
+			if i > 0 && list[i-1].to >= 0 && (p.to == below || list[i-1].to < p.to) {
 				p.from = list[i-1].to + 1
 			}
 		}

@@ -112,6 +112,8 @@ func (s *Slot) fill(words []token, list []part) {
 		for _, p := range list {
 			light = append(light, emitters(has(p.toks))...)
 		}
+		slices.Sort(light)
+		light = slices.Compact(light)
 	}
 	if s.kind == driving && len(light) == 0 {
 		s.kind = unclear
