@@ -2,40 +2,22 @@
 import type { Reading } from "./api";
 import { carries } from "./carry";
 import { clock, countdown, reading } from "./clock";
+import { heads, sizes } from "./columns";
 import { Light } from "./data";
 import { calm, h, main, place } from "./dom";
 import { colophon, frontMatter } from "./front";
 import { Leaf, type Sizes } from "./leaf";
-import type { Brief, Model } from "./model";
+import { Making } from "./making";
+import type { Model } from "./model";
 import { Pace } from "./pace";
 import { Pane } from "./pane";
 import { Pencil } from "./pencil";
 import { Rehearsal } from "./rehearsal";
 import type { Run } from "./run";
-import { anchorOf, nearest, numberBetween, Slip } from "./slip";
+import { Slip } from "./slip";
 import { Spans, spanSeconds } from "./spans";
 import { start } from "./start";
 import { turning } from "./turning";
-import { write } from "./write";
-
-// The column widths; book.css has the same ones for the grid.
-function sizes(model: Model): Sizes {
-  const n = model.show.ribbons.length;
-  const narrow = innerWidth < 760, middle = innerWidth < 1180;
-  return {
-    scale: narrow ? 10 : 12,
-    clock: narrow ? 40 : 64,
-    sound: narrow ? 44 : 96,
-    gutter: narrow ? 16 : 30,
-    marks: narrow ? 0 : 24,
-    ribbon: Math.max(5, narrow ? Math.min(12, Math.floor(84 / Math.max(n, 1)) - 2) : Math.min(26, Math.floor((middle ? 145 : 205) / Math.max(n, 1)) - 3)),
-    ribbonGap: narrow ? 2 : 3,
-    merged: narrow,
-  };
-}
-
-// pull is from how far a moment of the sound draws a cue that is carried, px.
-const pull = 7;
 
 // near is how far from the window leaves are filled, px.
 const near = 900;
@@ -64,6 +46,7 @@ class Book {
   readonly #pencil: Pencil;
   readonly #slip: Slip;
   readonly #sound: Rehearsal;
+  readonly #making: Making;
   #front: HTMLElement;
   #turning: HTMLElement;
 
@@ -73,6 +56,7 @@ class Book {
     this.#slip = new Slip(model, this.#pencil);
     this.#slip.onGo = (t) => this.go(t, true);
     this.#sound = new Rehearsal(model, this.#pencil, () => this.#at, (t) => { this.#leave(); this.go(t, true); });
+    this.#making = new Making(model, this.#pencil, this.#slip, this.#sound);
     this.#front = frontMatter(model);
     this.#turning = this.#turns();
     this.#pane = new Pane(model);
@@ -83,28 +67,18 @@ class Book {
     });
     this.#rule.append(this.#line);
     this.#body.addEventListener("click", (e) => this.#click(e));
-    carries(this.#body, {
-      takes: async (number) => {
-        const b = this.model.show.writes ? this.model.cues.find((c) => c.number === number) : undefined;
-        if (b) await this.#slip.open(b, false);
-        return this.#slip.written ? b : undefined;
-      },
-      to: async (b, by, keepTime) => {
-        const t = Math.max(0, b.moment + by / this.#sizes.scale);
-        const m = keepTime ? undefined : await nearest(this.model, t, pull / this.#sizes.scale);
-        return { at: m?.time ?? t, text: m ? anchorOf(m) : clock(Math.round(t * 1000) / 1000, 3) };
-      },
-      over: (b, spot) => {
+    carries(this.#body, this.#making.carrier({
+      scale: () => this.#sizes.scale,
+      over: (t, changes) => {
         this.#leave();
-        this.#pane.try(this.#slip.whens(spot.text), false);
-        this.go(spot.at + b.complete - b.moment, false);
+        this.#pane.try(changes, false);
+        this.go(t, false);
       },
-      drops: (spot) => {
+      goes: () => {
         this.#pane.try(undefined, false);
-        if (spot) void this.#slip.drop(spot.text);
-        else this.go(this.#at, false);
+        this.go(this.#at, false);
       },
-    });
+    }));
     this.#body.addEventListener("whole", () => this.#mark());
     // The first picture takes all that the computer has: what is read comes before it.
     const shown = new Promise((done) => { this.#body.addEventListener("whole", done, { once: true }); setTimeout(done, 3000); });
@@ -115,7 +89,6 @@ class Book {
     this.#lay();
     this.#listen();
     this.go(model.cues[0]?.complete ?? 0, false);
-    void this.#fileOf(model.cues[0]).then((file) => { this.#sound.file = file; });
   }
 
   #turns(): HTMLElement {
@@ -141,47 +114,9 @@ class Book {
     else for (const l of this.#leaves) l.renew(model, this.#light, () => this.#far(l));
     this.#words = "";
     this.go(this.#at, false);
-    this.#slip.renew(model);
-    this.#sound.renew(model);
-    if (this.#opens && model.cues.some((c) => c.number === this.#opens)) {
-      this.#write(this.#opens, true);
-      this.#opens = "";
-    }
+    this.#making.renew(model);
     void this.#pencil.look();
     return true;
-  }
-
-  // write opens the slip of a cue.
-  #write(number: string, focus: boolean): void {
-    const b = this.model.cues.find((c) => c.number === number);
-    if (b && this.model.show.writes) void this.#slip.open(b, focus);
-  }
-
-  // add writes a new cue at the playhead, with the look that stands there; it is then open in the
-  // slip. It is tied to what was heard within a twentieth of a second, unless a hand keeps its time.
-  async #add(keepTime: boolean): Promise<void> {
-    if (!this.model.show.writes) return;
-    const t = Math.round(this.#at * 1000) / 1000, cues = this.model.cues, i = this.model.cueAt(t);
-    const before = cues[i], after = cues[i + 1];
-    const file = this.#sound.file = await this.#fileOf(before ?? after);
-    const m = keepTime ? undefined : await nearest(this.model, t, 0.05);
-    const number = before ? numberBetween(before.number, cues.map((c) => c.number), after?.number) : numberBetween("0", cues.map((c) => c.number), after?.number);
-    const look = this.model.look(before ?? after ?? { look: 0 })?.name ?? "";
-    const to = { cue: number, ...(m ? { on: anchorOf(m) } : { at: clock(t, 3) }), look, up: "2 s" };
-    try {
-      const done = await write([{ file, do: "add", at: before ? ["cues", { cue: before.number }] : cues.length ? ["cues", "first"] : ["cues"], to }]);
-      this.#pencil.say(done.what);
-      this.#opens = number;
-    } catch (e) {
-      this.#pencil.say(e instanceof Error ? e.message : String(e), true);
-    }
-  }
-
-  #opens = ""; // the number of a cue that is to be opened as soon as it is there
-
-  async #fileOf(b: Brief | undefined): Promise<string> {
-    const piece = b && await this.model.spans.ask(Spans.of(b.moment));
-    return piece?.cues.find((c) => c.number === b?.number)?.file || "score.yaml";
   }
 
   // lay sets the columns and makes the leaves, empty.
@@ -362,7 +297,7 @@ class Book {
     this.#leave();
     const number = on.closest<HTMLElement>("[data-cue]")?.dataset["cue"], moment = on.closest<SVGElement>(".moment")?.dataset["at"];
     const cue = number !== undefined && this.model.cues.find((c) => c.number === number);
-    if (cue) this.#write(cue.number, false);
+    if (cue) this.#making.open(cue.number, false);
     this.go(cue ? cue.complete : moment ? Number(moment) : (e.clientY - this.#body.getBoundingClientRect().top) / this.#sizes.scale, false);
   }
 
@@ -374,8 +309,8 @@ class Book {
       n: cues[i + 1]?.start, p: cues[Math.max(0, i - 1)]?.start,
     }[e.key];
     if (e.ctrlKey || e.metaKey || e.altKey) return;
-    if (e.key === "c" || e.key === "C") void this.#add(e.key === "C");
-    if (e.key === "Enter") this.#write(cues[i]?.number ?? "", true);
+    if (e.key === "c" || e.key === "C") void this.#making.add(this.#at, e.key === "C");
+    if (e.key === "Enter") this.#making.open(cues[i]?.number ?? "", true);
     if (to === undefined) return;
     e.preventDefault();
     this.#leave();
@@ -404,13 +339,6 @@ class Book {
     this.#following = false;
     this.#button.hidden = !this.run.here;
   }
-}
-
-function heads(model: Model): HTMLElement {
-  return h("div", { class: "heads", "aria-hidden": "true" },
-    h("span", {}, "time"), h("span", {}, "sound"), h("span", { class: "cue-head" }, "cues"),
-    h("span", { class: "light-heads" }, ...model.show.ribbons.map((r) => h("span", { class: r.dark ? "dark" : "" }, h("span", {}, r.dark ? r.name + " glow" : r.name)))),
-    h("span", { class: "margin-head" }, "remarks"));
 }
 
 void start((model, run) => {
