@@ -161,7 +161,7 @@ func TestLeafOnItsWay(t *testing.T) {
 	_, url := longServer(t)
 	page := openTab(t, url, 1280, 800)
 	page.wait(`document.querySelector('[data-leaf="0"]')?.dataset.is === "whole"`)
-	page.do(chromedp.Evaluate[chromedp.Void](`{ const real = window.fetch; window.fetch = (...a) => String(a[0]).includes("/api/span") ? new Promise((go, no) => { window.release = () => go(real(...a)); window.fail = () => no(new Error("away")); }) : real(...a); }`),
+	page.do(chromedp.Evaluate[chromedp.Void](`{ const real = window.fetch, away = []; window.fail = () => { for (const no of away) no(new Error("away")); }; window.fetch = (...a) => String(a[0]).includes("/api/span") ? new Promise((_, no) => { away.push(no); }) : real(...a); }`),
 		chromedp.Evaluate[chromedp.Void](`void scrollTo(0, document.querySelector(".leaves").getBoundingClientRect().top + scrollY + 60 * 720)`))
 	page.wait(`document.querySelector('[data-leaf="60"] .sketch')?.textContent.startsWith("668 ")`)
 	page.wait(`document.querySelector('[data-leaf="60"] .waits').textContent === "1:00:00: sound, light and remarks of this minute are on their way"`)

@@ -19,6 +19,9 @@ func TestCueCards(t *testing.T) {
 		// The swell ends 0.1 s before 0:50; the light begins 0.5 s later.
 		{Number: "5", Look: 0, Moment: 49.9, Start: 50.4, Peak: 50.4, Complete: 50.4, Delay: .5, Lands: "starts", On: "end of swell 0:50.000", Found: true, OffBy: -.1},
 	}
+	for i := range want {
+		want[i].File = "score.yaml"
+	}
 	got := benchBook(t).cues
 	if len(got) != len(want) {
 		t.Fatalf("%d cards, want %d", len(got), len(want))

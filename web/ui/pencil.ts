@@ -19,7 +19,7 @@ export class Pencil {
     this.element = h("p", { class: "pencil" }, this.#back, this.#again, this.#said);
     this.#back.disabled = this.#again.disabled = true;
     addEventListener("keydown", (e) => {
-      if (!(e.ctrlKey || e.metaKey) || e.altKey || typing(e)) return;
+      if (!(e.ctrlKey || e.metaKey) || e.altKey || typing(e) || !this.model().show.writes) return;
       const key = e.key.toLowerCase();
       if (key !== "z" && key !== "y") return;
       e.preventDefault();
@@ -53,6 +53,7 @@ export class Pencil {
 
   // look asks what can be taken back: others write too.
   async look(): Promise<void> {
+    if (!this.model().show.writes) return;
     try {
       const now = await edits(), reader = this.model().show.reader;
       for (const [b, e, what] of [[this.#back, now.undo, "Take back"], [this.#again, now.redo, "Do again"]] as const) {
