@@ -299,7 +299,7 @@ func (c *Change) resolve(text *source.Text) ([]any, error) {
 }
 
 // add puts an item behind the one at a path; a path that ends at a list puts it behind all, one
-// of -1 (JSON: "first") before all.
+// that ends with First before all.
 func (c *Change) add(text *source.Text, at []any) error {
 	switch last := at[len(at)-1].(type) {
 	case int:

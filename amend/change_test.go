@@ -138,6 +138,7 @@ func TestRefused(t *testing.T) {
 		`{"file":"score.yaml","do":"rename","at":["looks","lagoon"],"to":"reef"}`,
 		`{"file":"score.yaml","do":"rename","at":["cues",{"cue":"5"}],"to":"10"}`,
 		`{"file":"score.yaml","do":"rename","at":["on stage","fish"],"to":"x"}`,
+		`{"file":"score.yaml","do":"rename","at":["looks","lagoon"],"to":""}`,
 		`{"file":"score.yaml","do":"add","at":["looks"],"to":"x"}`,
 		`{"file":"score.yaml","do":"cut","at":["cues",7]}`,
 	} {

@@ -5,7 +5,7 @@
 //	said, err := amend.Apply(texts, []amend.Change{{
 //		File: "score.yaml", Do: amend.Set, At: amend.Path{"cues", amend.Item{"cue", "5"}, "up"},
 //		Was: &three, To: source.TextOf("4 s"),
-//	}})                             // "cue 5: up 4 s (was 3 s)"
+//	}})                             // "cue 5, up: 4 s (was 3 s)"
 //
 // A change says what whoever asks saw in its place. Where something else stands there by now,
 // nothing is changed and the error is a [Conflict], which says what does. So two people never

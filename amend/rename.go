@@ -20,7 +20,7 @@ type kind struct {
 }
 
 var kinds = []kind{
-	{list: "cues", key: "cue", spoken: []string{"cue", "follows"}, keys: nil, within: true},
+	{list: "cues", key: "cue", spoken: []string{"cue", "follows"}, within: true},
 	{list: "looks", spoken: []string{"look", "looks", "like", "from", "when silent", "rest look", "standing look", "lights up"}},
 	{list: "units", key: "unit", spoken: []string{"unit", "units", "fed by"}},
 	{list: "objects", spoken: []string{"object", "objects", "on", "carried by"}, keys: []string{"on stage", "crosses", "opens"}},
@@ -34,8 +34,11 @@ func (c *Change) rename(t Texts, text *source.Text) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	if _, there := text.At(at...); !there || len(c.At) != 2 || c.To.Kind != source.PlainText || c.To.Text == "" {
+	switch _, there := text.At(at...); {
+	case !there:
 		return "", &Conflict{File: c.File, At: c.At}
+	case len(c.At) != 2 || c.To.Kind != source.PlainText || c.To.Text == "":
+		return "", fmt.Errorf("%s needs a name of letters or digits", c.At)
 	}
 	list, _ := c.At[0].(string)
 	i := slices.IndexFunc(kinds, func(k kind) bool { return k.list == list })

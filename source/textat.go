@@ -39,14 +39,8 @@ func (t *Text) PutAt(value Plain, path ...any) error {
 	if !ok || list == nil || list.Kind != yaml.SequenceNode || i < 0 || i >= len(list.Content) {
 		return fmt.Errorf("%s: there is nothing at %v", t.file, path)
 	}
-	if list.Style&yaml.FlowStyle != 0 {
-		end, err := t.end(list.Content[i])
-		if err == nil {
-			t.edits = append(t.edits, edit{t.start(list.Content[i]), end, value.String()})
-		}
-		return err
-	}
-	if n := list.Content[i]; n.Kind == yaml.ScalarNode || n.Style&yaml.FlowStyle != 0 { // what stands behind it stays
+	// What stands behind an item on its line stays.
+	if n := list.Content[i]; list.Style&yaml.FlowStyle != 0 || n.Kind == yaml.ScalarNode || n.Style&yaml.FlowStyle != 0 {
 		end, err := t.end(n)
 		if err == nil {
 			t.edits = append(t.edits, edit{t.start(n), end, value.String()})

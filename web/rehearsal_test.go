@@ -50,8 +50,8 @@ func clickTrack(seconds int) clicks {
 	return b.Bytes()
 }
 
-// The sound plays from where the page stands, and the page goes with it; a tap by the space bar
-// is a mark on what was heard, or with shift as it was tapped; the marks become cues in one edit.
+// The sound plays from where the page stands, and the page goes with it; what is tapped by the
+// space bar becomes cues, in one edit. (No outside source: the file is RIFF/WAVE, read by the browser.)
 func TestRehearsal(t *testing.T) {
 	w := writtenHall(t, 2)
 	w.s.Hears(clickTrack(120))
@@ -77,7 +77,7 @@ func TestRehearsal(t *testing.T) {
 	page.clean()
 }
 
-// A sound is read by an address that was given to who may read, whole or in pieces, and by no
+// Pieces are asked for and answered as RFC 9110, 14 has it. A sound is read by an address that was given to who may read, whole or in pieces, and by no
 // other; whoever is taken out has it no more.
 func TestHeard(t *testing.T) {
 	w := writtenHall(t, 2)

@@ -53,7 +53,7 @@ export class LookSlip {
 
   #fill(): void {
     const at = document.activeElement instanceof HTMLElement && this.element.contains(document.activeElement) ? document.activeElement.dataset["at"] : undefined;
-    const like = textOf(keyOf(this.#is, "like")), names = this.model.show.looks.map((l) => l.name).filter((n, i, all) => all.indexOf(n) === i && n !== this.#look.name);
+    const like = textOf(keyOf(this.#is, "like")), names = this.model.lookNames.filter((n) => n !== this.#look.name);
     const choose = (label: string, does: (name: string) => void): HTMLElement => {
       const s = h("select", { "aria-label": label, change: () => { if (s.value) does(s.value); } }, h("option", { value: "" }, label), ...names.map((n) => h("option", { value: n }, n)));
       return s;
@@ -125,7 +125,7 @@ export class LookSlip {
 
   // newPart offers the systems that the show has.
   #newPart(): HTMLElement {
-    const systems = this.model.show.ribbons.map((r) => r.name).filter((n, i, all) => all.indexOf(n) === i);
+    const systems = [...new Set(this.model.show.ribbons.map((r) => r.name))];
     const s = h("select", { "aria-label": "another part", change: () => {
       const dark = this.model.show.ribbons.find((r) => r.name === s.value)?.dark;
       if (!s.value) return;

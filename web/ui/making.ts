@@ -1,12 +1,13 @@
 // Cues are made on the page: written at the playhead, opened, and carried to another time.
 import type { Carrier } from "./carry";
 import { clock } from "./clock";
+import { added, anchorOf, nearest, numberBetween, when } from "./cue";
 import type { Brief, Model } from "./model";
 import type { Pencil } from "./pencil";
 import type { Rehearsal } from "./rehearsal";
-import { anchorOf, nearest, numberBetween, type Slip } from "./slip";
+import type { Slip } from "./slip";
 import { Spans } from "./spans";
-import { write, type Change } from "./write";
+import type { Change } from "./write";
 
 // pull is from how far a moment of the sound draws a cue that is carried, px.
 const pull = 7;
@@ -51,14 +52,8 @@ export class Making {
     const m = keepTime ? undefined : await nearest(this.model, t, snaps);
     const number = numberBetween(before?.number ?? "0", cues.map((c) => c.number), after?.number);
     const look = this.model.look(before ?? after ?? { look: 0 })?.name ?? "";
-    const to = { cue: number, ...(m ? { on: anchorOf(m) } : { at: clock(t, 3) }), look, up: "2 s" };
-    try {
-      const done = await write([{ file, do: "add", at: before ? ["cues", { cue: before.number }] : cues.length ? ["cues", "first"] : ["cues"], to }]);
-      this.pencil.say(done.what);
-      this.#opens = number;
-    } catch (e) {
-      this.pencil.say(e instanceof Error ? e.message : String(e), true);
-    }
+    const cue = { cue: number, ...when(t, m), look, up: "2 s" };
+    if (await this.pencil.write([added(file, before?.number, cues.length > 0, cue)])) this.#opens = number;
   }
 
   // fileOf is the file in which a cue is written.

@@ -17,6 +17,11 @@ export class Model {
     this.swatches = show.looks.map((l) => bytes(l.swatches));
   }
 
+  // lookNames are the looks, each once: one may be solved in several ways.
+  get lookNames(): readonly string[] {
+    return [...new Set(this.show.looks.map((l) => l.name))];
+  }
+
   look(c: { look: number }): Sketch | undefined {
     return this.show.looks[c.look];
   }

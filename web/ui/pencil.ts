@@ -3,7 +3,7 @@
 import type { Edited } from "./api";
 import { h } from "./dom";
 import type { Model } from "./model";
-import { doAgain, edits, takeBack } from "./write";
+import { doAgain, edits, takeBack, write, type Change } from "./write";
 
 const typing = (e: Event): boolean => e.target instanceof Element && !!e.target.closest("input:not([type=range]):not([type=radio]):not([type=checkbox]), textarea, select");
 
@@ -32,6 +32,17 @@ export class Pencil {
   say(text: string, wrong = false): void {
     this.#said.textContent = text;
     this.#said.classList.toggle("wrong", wrong);
+  }
+
+  // write makes changes, and says what they are or why they were not made; it tells which.
+  async write(changes: readonly Change[]): Promise<boolean> {
+    try {
+      this.say((await write(changes)).what);
+      return true;
+    } catch (e) {
+      this.say(e instanceof Error ? e.message : String(e), true);
+      return false;
+    }
   }
 
   async back(): Promise<void> {

@@ -2,12 +2,12 @@
 // clock of the page and of nothing else: a performance goes by the program's own.
 import type { Ticket } from "./api";
 import { clock } from "./clock";
+import { added, nearest, numberBetween, when } from "./cue";
 import { answer } from "./data";
 import { h } from "./dom";
 import type { Brief, Model } from "./model";
-import { anchorOf, nearest, numberBetween } from "./slip";
 import type { Pencil } from "./pencil";
-import { write, type Change } from "./write";
+import type { Change } from "./write";
 
 // before and behind are how much is heard before a cue's first change and after its last, s.
 const before = 3, behind = 2;
@@ -106,10 +106,10 @@ export class Rehearsal {
     this.#stop.hidden = !this.plays;
     this.element.classList.toggle("plays", this.plays);
     const c = this.#loop && this.#cue();
-    this.#said.textContent = what === "waiting" ? "the sound is on its way" : !this.plays ? "" : c ? `round cue ${c.number}: space taps` : "space taps a mark";
+    this.#said.textContent = what === "waiting" ? "the sound is on its way" : !this.plays ? "" : c ? `round cue ${c.number}: space taps` : "space taps";
   }
 
-  // tap drops a mark where the sound is; kept as it was tapped, or taken to what was heard there.
+  // tap notes the second where the sound is; kept as it was tapped, or taken to what was heard there.
   async tap(kept: boolean): Promise<void> {
     const t = this.now, m = kept ? undefined : await nearest(this.#model, t, snaps);
     this.#list.push({ at: m?.time ?? Math.round(t * 1000) / 1000, kept: !m });
@@ -119,13 +119,13 @@ export class Rehearsal {
 
   #show(): void {
     this.#taps.hidden = !this.#list.length;
-    const look = h("select", { "aria-label": "look" }, ...this.#model.show.looks.map((l) => l.name).filter((n, i, all) => all.indexOf(n) === i).map((n) => h("option", { value: n }, n)));
+    const look = h("select", { "aria-label": "look" }, ...this.#model.lookNames.map((n) => h("option", { value: n }, n)));
     this.#taps.replaceChildren(
-      h("p", {}, "Marks: ", ...this.#list.map((t, i) => h("button", { type: "button", title: t.kept ? "as it was tapped; press to drop it" : "on what was heard; press to drop it", click: () => { this.#list.splice(i, 1); this.#show(); } }, (t.kept ? "" : "♩ ") + clock(t.at, 2)))),
+      h("p", {}, "Tapped: ", ...this.#list.map((t, i) => h("button", { type: "button", title: t.kept ? "as it was tapped; press to drop it" : "on what was heard; press to drop it", click: () => { this.#list.splice(i, 1); this.#show(); } }, (t.kept ? "" : "♩ ") + clock(t.at, 2)))),
       h("p", {}, h("label", {}, "a cue at each, with the look ", look), h("button", { type: "button", click: () => void this.#write(look.value) }, "Write"), h("button", { type: "button", click: () => { this.#list = []; this.#show(); } }, "Drop all")));
   }
 
-  // write makes a cue of each mark, all in one edit.
+  // write makes a cue of each tap, all in one edit.
   async #write(look: string): Promise<void> {
     const changes: Change[] = [], numbers = this.#model.cues.map((c) => c.number);
     const known = this.#model.cues.map((c) => ({ number: c.number, at: c.start }));
@@ -133,17 +133,13 @@ export class Rehearsal {
       const i = known.findLastIndex((c) => c.at <= t.at), last = known[i], next = known[i + 1];
       const number = numberBetween(last?.number ?? "0", numbers, next?.number);
       const m = t.kept ? undefined : await nearest(this.#model, t.at, 0.002);
-      changes.push({ file: this.file, do: "add", at: last ? ["cues", { cue: last.number }] : known.length ? ["cues", "first"] : ["cues"], to: { cue: number, ...(m ? { on: anchorOf(m) } : { at: clock(t.at, 3) }), look, up: "1 s" } });
+      changes.push(added(this.file, last?.number, known.length > 0, { cue: number, ...when(t.at, m), look, up: "1 s" }));
       numbers.push(number);
       known.splice(i + 1, 0, { number, at: t.at });
     }
-    try {
-      this.pencil.say((await write(changes)).what);
-      this.#list = [];
-      this.#show();
-    } catch (e) {
-      this.pencil.say(e instanceof Error ? e.message : String(e), true);
-    }
+    if (!await this.pencil.write(changes)) return;
+    this.#list = [];
+    this.#show();
   }
 
   file = "score.yaml"; // in which cues are written

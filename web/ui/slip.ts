@@ -2,6 +2,7 @@
 // cannot be written stays in its field, with why.
 import type { Cue } from "./api";
 import { clock } from "./clock";
+import { anchorOf, nearest, numberBetween, seconds } from "./cue";
 import { h } from "./dom";
 import type { Brief, Model } from "./model";
 import type { Pencil } from "./pencil";
@@ -17,14 +18,6 @@ const times: readonly { key: string; name: string; says: string }[] = [
   { key: "returns", name: "falls back", says: "it stays" },
 ];
 const landings = ["starts", "peaks", "completes"];
-
-// seconds is a time as it is written, in seconds: 1:02.350, 250 ms, 3 s; NaN for anything else.
-export function seconds(text: string): number {
-  const at = /^(?:(\d+):)?(\d+):(\d{1,2}(?:\.\d+)?)$/.exec(text.trim());
-  if (at) return Number(at[1] ?? 0) * 3600 + Number(at[2]) * 60 + Number(at[3]);
-  const long = /^(\d+(?:\.\d+)?) ?(ms|s|min)$/.exec(text.trim());
-  return long ? Number(long[1]) * ({ ms: 0.001, s: 1, min: 60 }[long[2] ?? ""] ?? NaN) : NaN;
-}
 
 // withUnit lets a person type 3 for 3 s.
 const withUnit = (text: string): string => (/^\d+(\.\d+)?$/.test(text.trim()) ? `${text.trim()} s` : text.trim());
@@ -119,7 +112,7 @@ export class Slip {
     }
     const when = this.#field("when", "when", "0:12.400, or hit 0:31.2");
     const by = (ms: number): HTMLElement => h("button", { type: "button", "aria-label": `${Math.abs(ms)} ms ${ms < 0 ? "earlier" : "later"}`, click: () => void this.move(ms / 1000) }, `${ms < 0 ? "−" : "+"}${Math.abs(ms)}`);
-    const look = h("select", { "data-key": "look", change: () => void this.#set("look", look.value) }, ...this.#model.show.looks.map((l) => l.name).filter((n, i, all) => all.indexOf(n) === i).map((n) => h("option", { value: n }, n)));
+    const look = h("select", { "data-key": "look", change: () => void this.#set("look", look.value) }, ...this.#model.lookNames.map((n) => h("option", { value: n }, n)));
     look.value = this.#shown("look");
     const lands = h("select", { "data-key": "lands", change: () => void this.#set("lands", lands.value) }, ...landings.map((n) => h("option", { value: n }, n === "completes" ? "is complete" : n)));
     lands.value = this.#shown("lands");
@@ -280,25 +273,3 @@ export class Slip {
     if (await this.#write([{ file: this.#cue.file, do: "add", at: this.#at(), to: { ...rest, cue: number, at: clock(at, 3) } }])) this.onGo(at);
   }
 }
-
-// numberBetween is a number for a cue behind one: the next whole one where that is free, else a
-// point between.
-export function numberBetween(before: string, taken: readonly string[], after?: string): string {
-  const low = Number(before), high = after === undefined ? Infinity : Number(after);
-  const free = (n: number): string | undefined => { const s = String(+n.toFixed(3)); return n > low && n < high && !taken.includes(s) ? s : undefined; };
-  if (Number.isNaN(low)) return `${taken.length + 1}`;
-  const whole = Math.floor(low) + 1;
-  return (high === Infinity ? free(Math.ceil((low + 1) / 5) * 5) : undefined) ?? free(whole) ?? free((low + Math.min(high, whole)) / 2) ?? free(low + (Math.min(high, whole) - low) / 4) ?? `${low}.${taken.length}`;
-}
-
-type Heard = { kind: string; time: number; end: number };
-
-// nearest is the moment that was heard nearest to a time, and no further than some seconds.
-export async function nearest(model: Model, t: number, within: number): Promise<Heard | undefined> {
-  const near = [Spans.of(Math.max(0, t - within)), Spans.of(Math.min(t + within, model.show.length - 0.001))];
-  const all = (await Promise.all([...new Set(near)].map((k) => model.spans.ask(k)))).flatMap((p) => p.moments);
-  return all.filter((m) => ["hit", "turn", "swell", "hush", "voice"].includes(m.kind) && Math.abs(m.time - t) <= within)
-    .sort((x, y) => Math.abs(x.time - t) - Math.abs(y.time - t))[0];
-}
-
-export const anchorOf = (m: Heard): string => `${m.kind} ${clock(m.time, 3)}`;
