@@ -31,7 +31,7 @@ var layer = map[string]int{
 
 	"check/subject": 7, "check/meet": 7, "check/checktest": 7, "desk": 7, "show/compare": 7, "play/course": 7, "play/lamps": 6, "play/lamps/lampstest": 1, "export": 7, "score/draft": 7,
 
-	"check/hang": 8, "check/lines": 8, "check/supply": 8, "check/cues": 8, "check/slots": 8, "check/looks": 8, "check/sight": 8, "check/dose": 8, "check/ways": 8, "check/dark": 8, "score/retime": 8, "play/hand": 8, "play/beacon": 8, "showreport": 8, "rehearse": 8, "editing": 7,
+	"check/hang": 8, "check/lines": 8, "check/supply": 8, "check/cues": 8, "check/slots": 8, "check/looks": 8, "check/sight": 8, "check/dose": 8, "check/ways": 8, "check/dark": 8, "score/retime": 8, "play/hand": 8, "play/beacon": 8, "showreport": 8, "rehearse": 8, "editing": 11,
 
 	"check": 9, "check/papers": 9, "play": 9, "positions": 9,
 

@@ -68,7 +68,7 @@ func located(e *show.Evening, f finding.Finding) finding.Finding {
 	}
 	from := time.Duration(f.From * float64(time.Second))
 	s := &e.Steps[e.At(from)]
-	if f.Severity == finding.Stop {
+	if Signable(&f) {
 		f.Light = brought(s.Show, from-s.Start, min(seconds(f.To)-s.Start, s.Show.Length))
 	}
 	f.Says = f.Says.And("; that is at %s of %s", si.FormatTime(from-s.Start), s.Name())

@@ -35,7 +35,7 @@ func sign(r *subject.Run, today time.Time) {
 			problem = finding.Say("the signature of %s names %q, and no finding is called that", s.Person, s.Finding)
 		case f == nil:
 			problem = finding.Say("the signature of %s for %s at %s names no finding of this show: it can go", s.Person, s.Finding, s.Place)
-		case f.Severity != finding.Stop:
+		case !Signable(f):
 			continue
 		case changed:
 			problem = finding.Say("the signature of %s for %s was given for other cues or looks than are there now, or for one that is signed for already", s.Person, f.Key())
@@ -140,6 +140,10 @@ const mostSigned = 2
 func blank(f *finding.Finding, signed float64) bool {
 	return strings.HasPrefix(f.ID, "flash-") && signed > mostSigned*f.Value
 }
+
+// Signable tells whether a person may answer for a finding: for a stop, which lets the show run, and for a
+// warning, which stays a warning that somebody has seen to.
+func Signable(f *finding.Finding) bool { return f.Severity != finding.Note && f.ID != "file" }
 
 // Signature is the entry for show.yaml with which a person signs for a
 // finding, as one line of YAML.

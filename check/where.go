@@ -23,7 +23,7 @@ func tie(s *show.Show, r *rig.Rig, list []finding.Finding) []finding.Finding {
 		if f.File == "" {
 			*f = f.At(place(s, r, f))
 		}
-		if s != nil && f.Severity == finding.Stop && f.Light == "" {
+		if s != nil && Signable(f) && f.Light == "" {
 			f.Light = brought(s, seconds(f.From), seconds(f.To))
 		}
 	}
@@ -33,7 +33,7 @@ func tie(s *show.Show, r *rig.Rig, list []finding.Finding) []finding.Finding {
 func seconds(s float64) time.Duration { return time.Duration(s * float64(time.Second)) }
 
 // brought is the sum of the cues that move or stand between two instants of a show, to which a signature
-// for a stop is bound; "" where none does.
+// is bound; "" where none does.
 func brought(s *show.Show, from, to time.Duration) string {
 	if to == 0 {
 		return ""

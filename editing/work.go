@@ -84,11 +84,16 @@ func (r *Refused) Error() string {
 
 // Change makes changes, all or none.
 func (w *Work) Change(ctx context.Context, who string, changes []amend.Change) (ledger.Entry, error) {
+	return w.edit(ctx, who, func(t *ledger.Texts) (string, error) { return amend.Apply(t, changes) })
+}
+
+// edit makes an edit of the texts that leaves the show no worse, and has it shown.
+func (w *Work) edit(ctx context.Context, who string, with func(*ledger.Texts) (string, error)) (ledger.Entry, error) {
 	w.making.Lock()
 	defer w.making.Unlock()
 	var next *Solved
 	e, err := ledger.Make(ctx, w.o.Dir, who, func(t *ledger.Texts) (said string, err error) {
-		said, next, err = w.apply(ctx, t, changes)
+		said, next, err = w.apply(ctx, t, with)
 		return said, err
 	})
 	if err == nil {
@@ -104,7 +109,7 @@ func (w *Work) Try(ctx context.Context, changes []amend.Change) (*Solved, error)
 	if err != nil {
 		return nil, err
 	}
-	_, next, err := w.apply(ctx, t, changes)
+	_, next, err := w.apply(ctx, t, func(t *ledger.Texts) (string, error) { return amend.Apply(t, changes) })
 	if err == nil && next.Shown == nil {
 		err = ErrSlow
 	}
@@ -115,8 +120,8 @@ func (w *Work) Try(ctx context.Context, changes []amend.Change) (*Solved, error)
 var ErrSlow = errors.New("the light in the room is to be worked out for that: some seconds, once it is written")
 
 // apply makes changes to texts, and works out what they come to.
-func (w *Work) apply(ctx context.Context, t *ledger.Texts, changes []amend.Change) (said string, next *Solved, err error) {
-	if said, err = amend.Apply(t, changes); err != nil {
+func (w *Work) apply(ctx context.Context, t *ledger.Texts, with func(*ledger.Texts) (string, error)) (said string, next *Solved, err error) {
+	if said, err = with(t); err != nil {
 		return "", nil, err
 	}
 	w.mu.Lock()

@@ -50,6 +50,7 @@ type Server struct {
 	writer   Writer
 	track    Track
 	tickets  tickets
+	proposed proposals
 	seats    Seats
 	gate     *admit.Gate
 	guest    string

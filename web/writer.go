@@ -9,6 +9,7 @@ import (
 
 	"lampblack/amend"
 	"lampblack/check/finding"
+	"lampblack/check/mend"
 	"lampblack/editing"
 	"lampblack/ledger"
 	"lampblack/show"
@@ -26,6 +27,12 @@ type Writer interface {
 	Log(ctx context.Context, most int) (ledger.Log, error)
 	// Written is what a text of the show says at a place, nothing where it has none.
 	Written(ctx context.Context, file string, at amend.Path) (source.Plain, error)
+	// Cure searches for the change that takes a finding away; nothing is written.
+	Cure(ctx context.Context, f finding.Finding, tells func(n, of int)) (*mend.Change, error)
+	// Rewrite writes another text of a file where it is still what it was.
+	Rewrite(ctx context.Context, who, said, file string, was, is []byte) (ledger.Entry, error)
+	// Sign writes that a person answers for a finding.
+	Sign(ctx context.Context, who string, f finding.Finding, person, reason string, day time.Time) (ledger.Entry, error)
 }
 
 // Changes is what a page wants written.

@@ -68,7 +68,7 @@ type Finding struct {
 	Column  int      `json:"column,omitempty"`
 	Signed  string   `json:"signed,omitempty"` // person and date of a signature that holds
 	Lacks   []Lack   `json:"lacks,omitempty"`  // of NotJudged: what nobody said
-	Light   string   `json:"light,omitempty"`  // of a stop: sum of the cues and looks in its span, to which a signature is bound
+	Light   string   `json:"light,omitempty"`  // of a stop or a warning: sum of the cues and looks in its span, to which a signature is bound
 
 	Says Words `json:"-"` // Text in its parts; families fill these, and Text is made of them
 	Cure Words `json:"-"` // Hint in its parts

@@ -11,6 +11,17 @@ import (
 // printed, without context.
 func WriteDiff(w io.Writer, c Change) {
 	fmt.Fprintf(w, "%s: %s%s\n", c.File, c.What, costing(c.Cost))
+	writeLines(w, c)
+}
+
+// Lines are the lines that a change takes out and puts in, as WriteDiff prints them.
+func (c *Change) Lines() string {
+	var b strings.Builder
+	writeLines(&b, *c)
+	return b.String()
+}
+
+func writeLines(w io.Writer, c Change) {
 	a, b := strings.SplitAfter(string(c.Before), "\n"), strings.SplitAfter(string(c.After), "\n")
 	common := longestCommon(a, b)
 	i, j := 0, 0

@@ -50,6 +50,11 @@ type Found struct {
 // it is returned. Nothing found means that there is none that a file can hold: what
 // is plugged into what is for hands to change.
 func Find(ctx context.Context, dir fs.FS, s *show.Show, f finding.Finding) Found {
+	return FindTelling(ctx, dir, s, f, func(int, int) {})
+}
+
+// FindTelling is Find, and tells before each candidate which it is, from 1, and how many there are.
+func FindTelling(ctx context.Context, dir fs.FS, s *show.Show, f finding.Finding, tells func(n, of int)) Found {
 	m := &mending{ctx: ctx, dir: dir, show: s, finding: f}
 	before, err := check.Run(ctx, s, check.Options{})
 	if err != nil {
@@ -57,10 +62,12 @@ func Find(ctx context.Context, dir fs.FS, s *show.Show, f finding.Finding) Found
 	}
 	m.before = before
 	var best *Change
-	for _, try := range m.candidates() {
+	all := m.candidates()
+	for i, try := range all {
 		if ctx.Err() != nil {
 			return Found{}
 		}
+		tells(i+1, len(all))
 		if best != nil && try.cost.Share() >= best.Cost.Share() {
 			continue
 		}
@@ -104,19 +111,31 @@ type attempt struct {
 // together, which keeps their number; then longer fades; and only then are cues taken
 // out. Identifiers that are not here have no cure that a file can hold.
 func (m *mending) candidates() []attempt {
-	switch m.finding.ID {
-	case "address-overlap":
-		return m.addresses()
-	case "flash-rate", "flash-red", "flash-union":
-		return slices.Concat(m.slower(), m.inStep(), m.longerFades(), m.fewerCues())
-	case "cue-off":
-		return m.onTheHit()
-	case "uv-dose":
-		return m.lessDose()
-	case "signature":
-		return m.unsigned()
+	if by, ok := ways[m.finding.ID]; ok {
+		return by(m)
 	}
 	return nil
+}
+
+// ways are what is tried for each kind of finding.
+var ways = map[string]func(*mending) []attempt{
+	"address-overlap": (*mending).addresses,
+	"flash-rate":      (*mending).fewerFlashes,
+	"flash-red":       (*mending).fewerFlashes,
+	"flash-union":     (*mending).fewerFlashes,
+	"cue-off":         (*mending).onTheHit,
+	"cue-unreached":   (*mending).reached,
+	"fade-cut":        (*mending).fadeInTime,
+	"uv-dose":         (*mending).lessDose,
+	"look-unused":     (*mending).unusedLook,
+	"signature":       (*mending).unsigned,
+}
+
+// Helps tells whether there is anything to try for a kind of finding.
+func Helps(id string) bool { return ways[id] != nil }
+
+func (m *mending) fewerFlashes() []attempt {
+	return slices.Concat(m.slower(), m.inStep(), m.longerFades(), m.fewerCues())
 }
 
 // passes makes the change and checks the show that comes of it. The folder itself is
@@ -167,13 +186,13 @@ func (m *mending) solve(dir fs.FS, changed string) (*show.Show, bool) {
 // stay, no graver; its value is not compared, unlike in finding.Worse.
 func (m *mending) better(list []finding.Finding) bool {
 	for _, f := range list {
-		if f.Severity == finding.Note {
-			continue
-		}
 		if f.Key() == m.finding.Key() {
-			if f.Severity.Rank() >= m.finding.Severity.Rank() || f.Value > f.Limit {
+			if f.Severity.Rank() >= m.finding.Severity.Rank() || f.Severity != finding.Note && f.Value > f.Limit {
 				return false
 			}
+			continue
+		}
+		if f.Severity == finding.Note {
 			continue
 		}
 		known := slices.ContainsFunc(m.before, func(b finding.Finding) bool {

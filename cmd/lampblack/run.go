@@ -186,7 +186,7 @@ func (f *runFlags) options(s *show.Show) (play.Options, error) {
 func signedFor(list []finding.Finding) (a governor.Allowed) {
 	for _, f := range list {
 		switch {
-		case f.Signed == "":
+		case f.Signed == "" || f.Severity != finding.Stop:
 		case f.ID == "flash-union":
 			a.Units = max(a.Units, int(f.Value))
 		case f.ID == "flash-rate" || f.ID == "flash-red":

@@ -13,9 +13,9 @@ import (
 
 	"lampblack/check"
 	"lampblack/check/finding"
+	"lampblack/editing"
 	"lampblack/show"
 	"lampblack/si"
-	"lampblack/source"
 )
 
 const signHelp = `Answer, with your name, for what stops a show and will not be mended: because it
@@ -72,24 +72,12 @@ func (f *signFlags) sign(c *cobra.Command, l *loaded, numbers []string) error {
 	for _, n := range chosen {
 		items = append(items, check.Signature(&stops[n], f.person, f.reason, time.Now()))
 	}
-	_, _, err = rewrite(c.Context(), l.folder.Dir(), show.BillFile, func(data []byte) ([]byte, error) { return signedFile(data, items) })
+	_, _, err = rewrite(c.Context(), l.folder.Dir(), show.BillFile, func(data []byte) ([]byte, error) { return editing.SignedBill(data, items...) })
 	if err != nil {
 		return err
 	}
 	fmt.Fprintf(c.ErrOrStderr(), "%s written into %s, by %s\n", si.Count(len(items), "signature", "signatures"), show.BillFile, f.person)
 	return nil
-}
-
-// signedFile is the text of a bill with signatures behind those that it has.
-func signedFile(data []byte, items []string) ([]byte, error) {
-	text, faults := source.OpenText(show.BillFile, data)
-	if text == nil {
-		return nil, faults.Err()
-	}
-	if err := text.Append("signed", items...); err != nil {
-		return nil, err
-	}
-	return text.Bytes()
 }
 
 // chosen lists the stops to sign for, by index; on a terminal it asks for what is not said.

@@ -621,6 +621,32 @@ export type Edits = {
   broken: string;
 };
 
+export type Remark = {
+  mark: string;
+  mends: boolean;
+  signs: boolean;
+  finding: Finding;
+};
+
+export type Checks = {
+  stale: boolean;
+  entries: readonly Remark[];
+};
+
+export type Cure = {
+  what: string;
+  file: string;
+  costs: string;
+  lines: string;
+};
+
+export type Sought = {
+  try: number;
+  of: number;
+  cure: Cure;
+  text: string;
+};
+
 export type Ticket = {
   path: string;
 };

@@ -89,6 +89,16 @@ class Book {
     this.#lay();
     this.#listen();
     this.go(model.cues[0]?.complete ?? 0, false);
+    this.#arrive();
+  }
+
+  // arrive goes to the cue or the second that a link from another page names.
+  #arrive(): void {
+    const asked = new URLSearchParams(location.search), cue = this.model.cues.find((c) => c.number === asked.get("cue")), at = Number(asked.get("at"));
+    if (!cue && !(at > 0)) return;
+    this.#leave();
+    requestAnimationFrame(() => this.go(cue?.complete ?? at, true, cue?.moment ?? at));
+    if (cue) this.#making.open(cue.number, true);
   }
 
   #turns(): HTMLElement {

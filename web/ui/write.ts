@@ -17,7 +17,8 @@ export class NotAsSeen extends Error {
   }
 }
 
-async function edit(path: string, body?: unknown): Promise<Edited> {
+// edit has the program write something, and answers what the edit is.
+export async function edit(path: string, body?: unknown): Promise<Edited> {
   const r = await send(path, { method: "POST", ...(body !== undefined && { body: JSON.stringify(body) }) }).catch(() => undefined);
   if (!r) throw new Error("The program did not answer, so this is perhaps not written: is lampblack still running?");
   if (r.ok) return (await r.json()) as Edited;
