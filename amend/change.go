@@ -210,7 +210,7 @@ func (c *Change) apply(t Texts) (said string, err error) {
 	}
 	data := t.Read(c.File)
 	if data == nil {
-		return "", &Conflict{File: c.File, At: c.At}
+		return c.begin(t)
 	}
 	text, faults := source.OpenText(c.File, data)
 	if faults.Err() != nil {
@@ -247,6 +247,16 @@ func (c *Change) apply(t Texts) (said string, err error) {
 		return "", err
 	}
 	return said, put(t, c.File, text)
+}
+
+// begin puts a first item into a list of a file that is not there yet.
+func (c *Change) begin(t Texts) (said string, err error) {
+	key, ok := c.At[0].(string)
+	if c.Do != Add || len(c.At) != 1 || !ok {
+		return "", &Conflict{File: c.File, At: c.At}
+	}
+	t.Put(c.File, []byte(source.Quote(key)+":\n  - "+c.To.String()+"\n"))
+	return fmt.Sprintf("%s new", noun(c.At, c.To)), nil
 }
 
 func put(t Texts, name string, text *source.Text) error {

@@ -159,3 +159,22 @@ func TestRefused(t *testing.T) {
 		t.Error("a file that does not read was changed")
 	}
 }
+
+// A list of a file that is not there yet begins with what is added to it; nothing else does.
+func TestBeginFile(t *testing.T) {
+	m := texts()
+	said, err := Apply(m, asked(t, `[{"file": "spotting.yaml", "do": "add", "at": ["decisions"], "to": {"moment": "hit 0:31.200", "verdict": "reject"}},
+		{"file": "spotting.yaml", "do": "add", "at": ["decisions"], "to": {"moment": "turn 1:04", "verdict": "accept"}}]`))
+	const want = "decisions:\n  - {moment: hit 0:31.200, verdict: reject}\n  - {moment: turn 1:04, verdict: accept}\n"
+	if err != nil || m["spotting.yaml"] != want || said != "moment hit 0:31.200 new; moment turn 1:04 new" {
+		t.Errorf("%q, %v; it is\n%s", said, err, m["spotting.yaml"])
+	}
+	for _, c := range []string{
+		`[{"file": "other.yaml", "do": "add", "at": ["a", "b"], "to": "x"}]`, `[{"file": "other.yaml", "do": "set", "at": ["a"], "to": "x"}]`, `[{"file": "other.yaml", "do": "cut", "at": ["a"]}]`,
+	} {
+		var other *Conflict
+		if _, err := Apply(m, asked(t, c)); !errors.As(err, &other) || m["other.yaml"] != "" {
+			t.Errorf("%s: %v", c, err)
+		}
+	}
+}

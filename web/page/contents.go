@@ -7,6 +7,7 @@ import (
 
 	"lampblack/check/finding"
 	"lampblack/light"
+	"lampblack/score"
 	"lampblack/show"
 )
 
@@ -49,6 +50,8 @@ type Times struct {
 	Moment   []float64 `json:"moment"` // what it lands on
 	Start    []float64 `json:"start"`
 	Complete []float64 `json:"complete"`
+	// Drafted are the places of those that the draft proposed and nobody has taken or refused.
+	Drafted []int `json:"drafted"`
 }
 
 // Book is a show made ready for the pages. It does not change after New and
@@ -117,11 +120,14 @@ func sketches(looks []Look) []Sketch {
 }
 
 func timesOf(cues []Cue) Times {
-	out := Times{[]string{}, []int{}, []float64{}, []float64{}, []float64{}}
+	out := Times{[]string{}, []int{}, []float64{}, []float64{}, []float64{}, []int{}}
 	for i := range cues {
 		c := &cues[i]
 		out.Number, out.Look = append(out.Number, c.Number), append(out.Look, c.Look)
 		out.Moment, out.Start, out.Complete = append(out.Moment, c.Moment), append(out.Start, c.Start), append(out.Complete, c.Complete)
+		if c.By == string(score.Draft) {
+			out.Drafted = append(out.Drafted, i)
+		}
 	}
 	return out
 }

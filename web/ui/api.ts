@@ -18,6 +18,7 @@ export type Times = {
   moment: readonly number[];
   start: readonly number[];
   complete: readonly number[];
+  drafted: readonly number[];
 };
 
 export type Lack = {

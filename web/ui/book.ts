@@ -12,6 +12,7 @@ import type { Model } from "./model";
 import { Pace } from "./pace";
 import { Pane } from "./pane";
 import { Pencil } from "./pencil";
+import { Proposed } from "./proposed";
 import { Rehearsal } from "./rehearsal";
 import type { Run } from "./run";
 import { Slip } from "./slip";
@@ -47,6 +48,7 @@ class Book {
   readonly #slip: Slip;
   readonly #sound: Rehearsal;
   readonly #making: Making;
+  readonly #proposed: Proposed;
   #front: HTMLElement;
   #turning: HTMLElement;
 
@@ -57,6 +59,10 @@ class Book {
     this.#slip.onGo = (t) => this.go(t, true);
     this.#sound = new Rehearsal(model, this.#pencil, () => this.#at, (t) => { this.#leave(); this.go(t, true); });
     this.#making = new Making(model, this.#pencil, this.#slip, this.#sound);
+    this.#proposed = new Proposed(model, this.#pencil, this.#sound, {
+      go: (c) => { this.#leave(); this.go(c.complete, true, c.moment); },
+      open: (number) => this.#making.open(number, false),
+    });
     this.#front = frontMatter(model);
     this.#turning = this.#turns();
     this.#pane = new Pane(model);
@@ -85,7 +91,7 @@ class Book {
     void shown.then(() => { this.#opened = true; this.#show(false); });
     main().append(h("div", { class: "book" },
       h("div", { class: "text" }, this.#front, heads(model), h("div", { class: "run-of-leaves" }, this.#body, this.#rule), colophon(model)),
-      h("aside", { class: "beside", "aria-label": "The room at the playhead" }, this.#pane.element, model.show.writes && this.#pencil.element, this.#sound.element, this.#slip.element, this.#now, this.#followButton(), this.#turning, this.#values)));
+      h("aside", { class: "beside", "aria-label": "The room at the playhead" }, this.#pane.element, model.show.writes && this.#pencil.element, this.#sound.element, this.#proposed.element, this.#slip.element, this.#now, this.#followButton(), this.#turning, this.#values)));
     this.#lay();
     this.#listen();
     this.go(model.cues[0]?.complete ?? 0, false);
@@ -125,6 +131,7 @@ class Book {
     this.#words = "";
     this.go(this.#at, false);
     this.#making.renew(model);
+    this.#proposed.renew(model);
     void this.#pencil.look();
     return true;
   }

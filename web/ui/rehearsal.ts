@@ -77,9 +77,8 @@ export class Rehearsal {
     this.#audio.pause();
   }
 
-  // round plays the cue that stands, again and again, with what is before it and behind.
-  async round(): Promise<void> {
-    const c = this.#cue();
+  // round plays a cue, the one that stands where none is named, again and again, with what is before it and behind.
+  async round(c = this.#cue()): Promise<void> {
     if (!c) return;
     const loop = { from: Math.max(0, c.start - before), to: Math.min(c.complete + behind, this.#model.show.length) };
     await this.play(loop.from, loop);
