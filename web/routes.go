@@ -34,7 +34,7 @@ func (s *Server) routes(guest bool) http.Handler {
 		"/api/seats": s.seatsNow, "/api/sound": s.ticket, "/api/edits": s.edits, "/api/written": s.written, "/api/nights": s.listNights, "/api/night": s.night,
 		"/api/lamps": s.lamps, "/api/focus": s.focus, "/api/reach": s.reach,
 		"/plate/plan": s.plan, "/plate/plot": s.plot, "/plate/gamut": s.gamut,
-		"/sheet/{name}": s.sheet,
+		"/sheet/{name}": s.sheet, "/given/{name}": s.given,
 	} {
 		e.read(path, answers)
 	}

@@ -17,6 +17,7 @@ type task struct {
 	Name, Says string
 	Pages      []leaf
 	Papers     []string // by their names in package sheet; "all papers" for the folder
+	Files      []given  // for other machines
 }
 
 // tasks are those of a show from its beginning to its end, in the order of the bar. "/{$}" is
@@ -28,19 +29,19 @@ var tasks = []task{
 		{"/room", "Room", "room", "what is lit, seen from where people are"},
 		{"/rig", "Rig", "rig", "plot, patch and supply"},
 		{"/checks", "Checks", "checks", "what was measured against which limit"},
-	}, []string{"lighting plan", "patch list", "cable schedule", "power sheet"}},
+	}, []string{"lighting plan", "patch list", "cable schedule", "power sheet"}, nil},
 	{"rehearse", "aim the lamps, set light by hand, learn the cues", []leaf{
 		{"/focus", "Focus", "focus", "one lamp after another, from the ladder"},
 		{"/hand", "By hand", "hand", "the lamps themselves, set by hand"},
-	}, []string{"focus chart", "cue sheet", "stopwatch sheet"}},
+	}, []string{"focus chart", "cue sheet", "stopwatch sheet"}, nil},
 	{"run", "look round before doors, then the night", []leaf{
 		{"/doors", "Doors", "doors", "what is looked at before the audience comes in"},
 		{"/night", "Night", "night", "now, next, and the way out"},
-	}, []string{"preshow list", "prompt book", "call script"}},
+	}, []string{"preshow list", "prompt book", "call script"}, nil},
 	{"hand over", "what a night came to, who may come, all of it on paper", []leaf{
 		{"/report", "Report", "report", "what a night came to"},
 		{"/devices", "Devices", "devices", "who else may come, and what was asked"},
-	}, []string{"summary", "risk assessment", "all papers"}},
+	}, []string{"summary", "risk assessment", "all papers"}, givens},
 }
 
 // Dark tells whether the page is read in the dark, and must light nobody.
@@ -98,7 +99,7 @@ var shell = template.Must(template.New("shell").Parse(`<!doctype html>
 <a class="skip" href="#main">To the page</a>
 <header class="head">
 <p class="title" id="title"></p>
-<nav aria-label="Pages"><ul>{{range .Tasks}}<li class="task" data-says="{{.Says}}" data-papers="{{range $i, $p := .Papers}}{{if $i}}, {{end}}{{$p}}{{end}}"><span>{{.Name}}</span><ul>{{range .Pages}}<li{{if .Owned}} data-owned hidden{{end}}><a href="{{.Link}}"{{if eq .Name $.Now.Name}} aria-current="page"{{end}} title="{{.Says}}">{{.Name}}</a></li>{{end}}</ul></li>{{end}}</ul></nav>
+<nav aria-label="Pages"><ul>{{range .Tasks}}<li class="task" data-says="{{.Says}}" data-papers="{{range $i, $p := .Papers}}{{if $i}}, {{end}}{{$p}}{{end}}" data-files="{{range $i, $f := .Files}}{{if $i}}; {{end}}{{$f.File}}: {{$f.Name}}: {{$f.Says}}{{end}}"><span>{{.Name}}</span><ul>{{range .Pages}}<li{{if .Owned}} data-owned hidden{{end}}><a href="{{.Link}}"{{if eq .Name $.Now.Name}} aria-current="page"{{end}} title="{{.Says}}">{{.Name}}</a></li>{{end}}</ul></li>{{end}}</ul></nav>
 <p class="run" id="run" role="status"></p>
 </header>
 <main id="main" tabindex="-1"><h1 class="unseen">{{.Now.Name}}</h1>

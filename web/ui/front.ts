@@ -13,7 +13,7 @@ export function frontMatter(model: Model): HTMLElement {
     h("p", { class: "facts" }, [s.place, clock(s.length), plural(model.cues.length, "cue"), plural(s.looks.length, "look"), plural(s.units, "unit")].filter(Boolean).join(" · ")),
     s.room.guessed && h("p", { class: "facts" }, s.room.guessed),
     !s.heard && h("p", { class: "facts" }, "No soundtrack was listened to, so no moments are known."),
-    todo(), found(model), colophon(model));
+    todo(s.found.stops), found(model), colophon(model));
 }
 
 // found tells the first of what is about the show as a whole; notes are for the page of checks.
@@ -33,7 +33,7 @@ function found(model: Model): HTMLElement {
 
 // todo is what there is to do with the show, from the bar of the pages: first the tasks, and with
 // each its pages and the papers that are for it, which the program lays out and not the browser.
-function todo(): HTMLElement {
+function todo(stops: number): HTMLElement {
   const said = h("p", { class: "facts", role: "status" });
   const make = async (name: string): Promise<void> => {
     said.textContent = `The ${name} ${name.endsWith("s") ? "are" : "is"} being laid out…`;
@@ -41,11 +41,21 @@ function todo(): HTMLElement {
     said.textContent = await save("/sheet/" + file, file).then(() => "", (e: unknown) => `${name}: ${e instanceof Error ? e.message : String(e)}`);
   };
   const paper = (n: string): HTMLElement => h("button", { type: "button", "data-paper": n, click: () => void make(n) }, n);
+  // give has a file for other machines made and kept; none is given out while something stops the show.
+  const give = async (name: string, file: string): Promise<void> => {
+    said.textContent = `${name}: it is being made…`;
+    said.textContent = await save("/given/" + file, file).then(() => "", (e: unknown) => `${name}: ${e instanceof Error ? e.message : String(e)}`);
+  };
+  const files = (list: string): Child | false => {
+    if (!list) return false;
+    const parts = list.split("; ").map((f) => f.split(": "));
+    return h("p", { class: "on-paper" }, "for other machines: ", ...(stops ? [`once ${plural(stops, "stop is", "stops are")} `, h("a", { href: "/checks" }, "seen to")] : listed(parts.map(([file = "", name = "", says = ""]) => h("button", { type: "button", title: says, "data-file": file, click: () => void give(name, file) }, name)))));
+  };
   const listed = (list: readonly Node[]): Child[] => list.flatMap((e, i): Child[] => [i ? ", " : "", e]);
   const task = (t: HTMLElement): HTMLElement => h("section", {},
     h("h2", {}, t.querySelector("span")?.textContent ?? ""), h("p", { class: "says" }, t.dataset["says"] ?? ""),
     h("p", {}, ...listed([...t.querySelectorAll("a")].filter((a) => !a.closest("[hidden]") && !a.hasAttribute("aria-current")).map((a) => h("a", { href: a.getAttribute("href") ?? "", title: a.title }, a.textContent)))),
-    h("p", { class: "on-paper" }, "on paper: ", ...listed((t.dataset["papers"] ?? "").split(", ").map(paper))));
+    h("p", { class: "on-paper" }, "on paper: ", ...listed((t.dataset["papers"] ?? "").split(", ").map(paper))), files(t.dataset["files"] ?? ""));
   return h("div", {}, h("nav", { class: "todo", "aria-label": "What there is to do" }, ...[...document.querySelectorAll<HTMLElement>(".head .task")].map(task)), said);
 }
 
