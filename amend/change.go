@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"lampblack/source"
@@ -18,6 +19,7 @@ const (
 	Set    Do = "set"    // a value is another, a key is added; with nothing as To it is taken away
 	Add    Do = "add"    // an item comes into a list, behind the one at the path, or before the first
 	Cut    Do = "cut"    // an item or a key with its value is taken away
+	Move   Do = "move"   // an item has another place in its list, which To counts from 0
 	Rename Do = "rename" // a cue, a look, a unit has another name, wherever it is spoken of
 )
 
@@ -240,8 +242,10 @@ func (c *Change) apply(t Texts) (said string, err error) {
 		if there && was.Kind == source.PlainText {
 			said += fmt.Sprintf(" (was %s)", brief(was))
 		}
+	case c.Do == Move:
+		said, err = c.move(text, at)
 	default:
-		return "", fmt.Errorf("a change does not %q: it may set, add, cut, rename", c.Do)
+		return "", fmt.Errorf("a change does not %q: it may set, add, cut, move, rename", c.Do)
 	}
 	if err != nil {
 		return "", err
@@ -320,6 +324,18 @@ func (c *Change) add(text *source.Text, at []any) error {
 		}
 	}
 	return text.InsertAt(c.To, append(slices.Clone(at), text.Count(at...))...)
+}
+
+// move gives an item another place in its list.
+func (c *Change) move(text *source.Text, at []any) (said string, err error) {
+	from, ok := at[len(at)-1].(int)
+	to, err := strconv.Atoi(c.To.Text)
+	if !ok || err != nil {
+		return "", fmt.Errorf("an item is moved to a place from 0, and not %s to %s", c.At, brief(c.To))
+	}
+	list := at[:len(at)-1]
+	is, _ := text.At(at...)
+	return fmt.Sprintf("%s is the %s", noun(c.At, is), ordinal(to+1)), text.MoveAt(from, to, list...)
 }
 
 // First as the last step of an Add is before all items.

@@ -18,6 +18,7 @@ type Solved struct {
 	Files  show.Files
 	Base   *show.Show // of the folder itself; nil where its texts do not read
 	Shown  *show.Show // the piece of it that is looked at
+	Turns  []show.Turns // of an evening, or of the zones of a place
 	Faults source.Faults
 	// Check runs the checks over it.
 	Check func(context.Context) ([]finding.Finding, error)
@@ -182,6 +183,13 @@ func (w *Work) Foreign(ctx context.Context, sounds bool) error {
 	if err != nil || !wrote && !sounds {
 		return err
 	}
+	return w.again(ctx)
+}
+
+// Reload works the show out as its folder stands, where something else than its texts is another.
+func (w *Work) Reload(ctx context.Context) error {
+	w.making.Lock()
+	defer w.making.Unlock()
 	return w.again(ctx)
 }
 

@@ -206,3 +206,50 @@ func (t *Text) Count(path ...any) int {
 	}
 	return 0
 }
+
+// MoveAt moves an item of a list to another place in it, word for word; items are counted from 0, and
+// to is the place that it then has. What stands on its lines goes with it, comments above it stay.
+func (t *Text) MoveAt(from, to int, path ...any) error {
+	list := t.node(path...)
+	if list == nil || list.Kind != yaml.SequenceNode || min(from, to) < 0 || max(from, to) >= len(list.Content) {
+		return fmt.Errorf("%s: there is no list at %v with the places %d and %d", t.file, path, from, to)
+	}
+	if from == to {
+		return nil
+	}
+	if list.Style&yaml.FlowStyle != 0 {
+		return t.moveInFlow(list, from, to)
+	}
+	a, b := t.item(list, from)
+	at, _ := t.item(list, to)
+	if to > from {
+		_, at = t.item(list, to)
+	}
+	text := strings.TrimRight(string(t.data[a:b]), "\r\n")
+	t.edits = append(t.edits, edit{at, at, t.ownLine(at, text)}, edit{a, b, ""})
+	return nil
+}
+
+// moveInFlow gives each place between the two the text of the item that it then has.
+func (t *Text) moveInFlow(list *yaml.Node, from, to int) error {
+	order := make([]int, len(list.Content))
+	for i := range order {
+		order[i] = i
+	}
+	order = slices.Insert(slices.Delete(order, from, from+1), to, from)
+	for place, item := range order {
+		if place == item {
+			continue
+		}
+		end, err := t.end(list.Content[place])
+		if err != nil {
+			return err
+		}
+		stop, err := t.end(list.Content[item])
+		if err != nil {
+			return err
+		}
+		t.edits = append(t.edits, edit{t.start(list.Content[place]), end, string(t.data[t.start(list.Content[item]):stop])})
+	}
+	return nil
+}

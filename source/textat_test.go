@@ -40,6 +40,10 @@ func TestTextByPath(t *testing.T) {
 		"an item away":              {func(x *Text) error { return x.CutAt("cues", 1) }, "  - cue: 2\n    look: b\n", ""},
 		"the only item away":        {func(x *Text) error { return x.CutAt("looks", "a", "parts", 0) }, "      - {level: 10 %}\n", "      []\n"},
 		"a key away":                {func(x *Text) error { return x.CutAt("flow", "x") }, "{x: 1, list", "{list"},
+		"an item down":              {func(x *Text) error { return x.MoveAt(0, 1, "cues") }, "  - {cue: 1, look: a}   # one\n  # about two\n  - cue: 2\n    look: b\n", "  # about two\n  - cue: 2\n    look: b\n  - {cue: 1, look: a}   # one\n"},
+		"an item up":                {func(x *Text) error { return x.MoveAt(2, 0, "cues") }, "  - {cue: 1, look: a}   # one\n  # about two\n  - cue: 2\n    look: b\n    # within\n\n  # about three\n  - {cue: 3, up: 2 s}\n", "  - {cue: 3, up: 2 s}\n  - {cue: 1, look: a}   # one\n  # about two\n  - cue: 2\n    look: b\n    # within\n\n  # about three\n"},
+		"an item in brackets down":  {func(x *Text) error { return x.MoveAt(0, 1, "flow", "list") }, "[1, 2]", "[2, 1]"},
+		"an item to where it is":    {func(x *Text) error { return x.MoveAt(1, 1, "cues") }, "# one", "# one"},
 		"the last in brackets away": {func(x *Text) error { return x.CutAt("flow", "list", 1) }, "[1, 2]", "[1]"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -69,6 +73,8 @@ func TestTextByPath(t *testing.T) {
 		"into a mapping":      func(x *Text) error { return x.InsertAt(text("x"), "flow", 0) },
 		"the file":            func(x *Text) error { return x.CutAt() },
 		"an item of no list":  func(x *Text) error { return x.PutAt(text("x"), "flow", 0) },
+		"a move past the end": func(x *Text) error { return x.MoveAt(0, 3, "cues") },
+		"a move of a key":     func(x *Text) error { return x.MoveAt(0, 1, "flow") },
 		"insert into no file": func(x *Text) error { return x.InsertAt(text("x")) },
 	} {
 		x, _ := OpenText("f", []byte(file))
@@ -164,6 +170,63 @@ func TestPlainReadsBack(t *testing.T) {
 		}
 		if err != nil || !back.Same(got) || back.String() != got.String() {
 			t.Fatalf("by way of JSON %v, %v", back, err)
+		}
+	})
+}
+
+// Whatever moves where, in either style and with or without an end of line behind the last, what the
+// list holds is what a list of the same items holds after the same move.
+func TestMoveIsAMove(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 6).Draw(t, "items")
+		block := rapid.Bool().Draw(t, "block")
+		var want, parts []string
+		for i := range n {
+			want = append(want, fmt.Sprintf("x%d", i))
+			item := want[i]
+			if block && rapid.Bool().Draw(t, "deep") {
+				item = fmt.Sprintf("{name: x%d, why: \"a, b\"}   # %d", i, i)
+			} else if block && rapid.Bool().Draw(t, "on lines") {
+				item = fmt.Sprintf("name: x%d\n    why: |\n      - text\n      - more", i)
+			}
+			parts = append(parts, item)
+		}
+		file := "list: [" + strings.Join(parts, ", ") + "]\nlast: x\n"
+		if block {
+			file = "first: x\nlist:\n  - " + strings.Join(parts, "\n\n  # between\n  - ")
+			if rapid.Bool().Draw(t, "ended") {
+				file += "\n"
+			}
+		}
+		from, to := rapid.IntRange(0, n-1).Draw(t, "from"), rapid.IntRange(0, n-1).Draw(t, "to")
+		x, faults := OpenText("f", []byte(file))
+		if faults.Err() != nil {
+			t.Fatal(faults)
+		}
+		if err := x.MoveAt(from, to, "list"); err != nil {
+			t.Fatal(err)
+		}
+		out, err := x.Bytes()
+		if err != nil {
+			t.Fatal(err)
+		}
+		moved, faults := OpenText("f", out)
+		if faults.Err() != nil {
+			t.Fatalf("%v\n%s", faults, out)
+		}
+		name := want[from]
+		want = slices.Insert(slices.Delete(want, from, from+1), to, name)
+		for i, name := range want {
+			is, _ := moved.At("list", i)
+			if is.Kind == PlainPairs {
+				is = is.Pairs[0].Value
+			}
+			if is.Text != name {
+				t.Fatalf("place %d holds %s, want %s, in\n%s", i, is.Text, name, out)
+			}
+		}
+		if strings.Count(string(out), "\n") < strings.Count(file, "\n") || strings.Count(string(out), "# between") != strings.Count(file, "# between") {
+			t.Fatalf("lines are lost: from\n%s\nto\n%s", file, out)
 		}
 	})
 }

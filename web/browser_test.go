@@ -170,6 +170,15 @@ func (p *tab) clean() {
 	}
 }
 
+// cleanBut is clean, of a page whose order to a path was refused on purpose.
+func (p *tab) cleanBut(path string) {
+	p.Helper()
+	p.console.mu.Lock()
+	p.console.list = slices.DeleteFunc(p.console.list, func(s string) bool { return strings.Contains(s, path) })
+	p.console.mu.Unlock()
+	p.clean()
+}
+
 // whole keeps a picture of the page down to its end.
 func (p *tab) whole(name string) {
 	p.Helper()

@@ -147,6 +147,7 @@ func (s *Server) cure(w http.ResponseWriter, r *http.Request) {
 		asIs(w)
 		w.Header().Set("Content-Type", "application/x-ndjson")
 		on := http.NewResponseController(w)
+		_ = on.SetReadDeadline(time.Time{}) // that of an order would end the search
 		_ = on.SetWriteDeadline(time.Now().Add(slowCure))
 		line := func(v Sought) {
 			writeJSON(w, v)

@@ -115,7 +115,7 @@ func (h *hosted) pairs(t testing.TB, right admit.Right) *device {
 var (
 	allOrders = []string{"control/go", "control/hold", "control/back", "control/skip", "control/lights-up", "control/lights-down", "control/seek?to=5", "control/press?trigger=x",
 		"sound", "hand", "aimed", "keep", "write", "undo", "doors/ask", "doors/try", "doors/tick", "doors/out", "doors/rest", "doors/finish", "devices/invite", "devices/allow", "devices/out"}
-	allReads = []string{"/api/show", "/api/span?from=0&to=1", "/api/looks", "/api/findings", "/api/checks", "/api/rig", "/api/shape", "/api/light?from=0&to=1&step=1", "/api/room?at=1", "/api/readings?at=1", "/api/picture?at=1&from=0&width=160&height=90&of=seen&as=eye", "/api/point?at=1&from=0&width=160&height=90&of=seen&as=eye&x=1&y=1", "/api/events", "/api/doors", "/api/lamps", "/api/focus", "/api/reach?place=x", "/api/devices",
+	allReads = []string{"/api/show", "/api/span?from=0&to=1", "/api/looks", "/api/findings", "/api/checks", "/api/order", "/api/rig", "/api/shape", "/api/light?from=0&to=1&step=1", "/api/room?at=1", "/api/readings?at=1", "/api/picture?at=1&from=0&width=160&height=90&of=seen&as=eye", "/api/point?at=1&from=0&width=160&height=90&of=seen&as=eye&x=1&y=1", "/api/events", "/api/doors", "/api/lamps", "/api/focus", "/api/reach?place=x", "/api/devices",
 		"/plate/plan?at=1&of=lux", "/plate/plot", "/plate/gamut"}
 )
 

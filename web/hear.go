@@ -73,13 +73,19 @@ func (t *tickets) good(name string, now time.Time) bool {
 	}
 }
 
-// Hears lets pages play the sound of the book's piece. It is called before anything is served.
-func (s *Server) Hears(t Track) { s.track = t }
+// Hears lets pages play the sound of the book's piece; nil is none.
+func (s *Server) Hears(t Track) {
+	if t == nil {
+		s.track.Store(nil)
+		return
+	}
+	s.track.Store(&t)
+}
 
 // hears tells whether pages can play the sound: the lines of the book and of the sound must be one.
 func (s *Server) hears() bool {
 	now, _ := s.book.get()
-	return s.track != nil && now.book.OneLine()
+	return s.track.Load() != nil && now.book.OneLine()
 }
 
 // ticket answers where the sound is.
@@ -97,11 +103,12 @@ const slowSound = 15 * time.Minute
 
 // heard answers the sound, or a piece of it (RFC 9110, 14).
 func (s *Server) heard(w http.ResponseWriter, r *http.Request) {
-	if s.track == nil || !s.tickets.good(r.PathValue("ticket"), time.Now()) {
+	track := s.track.Load()
+	if track == nil || !s.tickets.good(r.PathValue("ticket"), time.Now()) {
 		http.NotFound(w, r)
 		return
 	}
-	f, name, err := s.track.Open(r.Context())
+	f, name, err := (*track).Open(r.Context())
 	if err != nil {
 		http.Error(w, err.Error(), http.StatusNotFound)
 		return

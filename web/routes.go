@@ -9,7 +9,7 @@ import (
 )
 
 //go:generate go run ./ui/generate.go
-//go:generate go tool -modfile=../tools/go.mod esbuild ui/book.ts ui/room.ts ui/rig.ts ui/looks.ts ui/checks.ts ui/night.ts ui/hand.ts ui/focus.ts ui/doors.ts ui/devices.ts ui/report.ts ui/seat.ts ui/ear.ts ui/book.css --bundle --splitting --format=esm --target=es2022 --minify --charset=utf8 --loader:.woff2=copy --asset-names=[name] --chunk-names=shared-[hash] --outdir=ui/built --log-level=warning
+//go:generate go tool -modfile=../tools/go.mod esbuild ui/book.ts ui/room.ts ui/rig.ts ui/looks.ts ui/order.ts ui/checks.ts ui/night.ts ui/hand.ts ui/focus.ts ui/doors.ts ui/devices.ts ui/report.ts ui/seat.ts ui/ear.ts ui/book.css --bundle --splitting --format=esm --target=es2022 --minify --charset=utf8 --loader:.woff2=copy --asset-names=[name] --chunk-names=shared-[hash] --outdir=ui/built --log-level=warning
 
 //go:embed ui/built
 var built embed.FS
@@ -29,7 +29,7 @@ func (s *Server) routes(guest bool) http.Handler {
 	}
 	e.open("GET /built/{name}", http.HandlerFunc(script))
 	for path, answers := range map[string]http.HandlerFunc{
-		"/api/show": s.show, "/api/span": s.span, "/api/looks": part(s, (*page.Book).Looks), "/api/findings": part(s, (*page.Book).Findings), "/api/checks": s.checks,
+		"/api/show": s.show, "/api/span": s.span, "/api/looks": part(s, (*page.Book).Looks), "/api/findings": part(s, (*page.Book).Findings), "/api/checks": s.checks, "/api/order": s.runningOrder,
 		"/api/rig": part(s, (*page.Book).Rig), "/api/shape": part(s, (*page.Book).Shape), "/api/light": s.light, "/api/room": s.room, "/api/readings": s.readings, "/api/picture": s.picture, "/api/point": s.pointed, "/api/events": s.events, "/api/doors": s.round,
 		"/api/seats": s.seatsNow, "/api/sound": s.ticket, "/api/edits": s.edits, "/api/written": s.written, "/api/nights": s.listNights, "/api/night": s.night,
 		"/api/lamps": s.lamps, "/api/focus": s.focus, "/api/reach": s.reach,
@@ -50,6 +50,7 @@ func (s *Server) routes(guest bool) http.Handler {
 	e.does("POST /api/undo", admit.Writes, s.undo)
 	e.does("POST /api/change", admit.Writes, s.change)
 	e.does("POST /api/try", admit.Writes, s.try)
+	e.does("POST /api/piece", admit.Writes, s.openPiece)
 	e.does("POST /api/cure", admit.Writes, s.cure)
 	e.does("POST /api/cured", admit.Writes, s.cured)
 	e.does("POST /api/sign", admit.Writes, s.signs)

@@ -48,7 +48,8 @@ type Server struct {
 	doors    Doors
 	nights   Nights
 	writer   Writer
-	track    Track
+	track    atomic.Pointer[Track]
+	pieces   Pieces
 	tickets  tickets
 	proposed proposals
 	seats    Seats

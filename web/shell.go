@@ -25,6 +25,7 @@ type task struct {
 var tasks = []task{
 	{"make", "what is to be seen, by which lamps, in which room", []leaf{
 		{"/{$}", "Book", "book", "the whole show, down the page"},
+		{"/order", "Order", "order", "what follows what on an evening, and when"},
 		{"/looks", "Looks", "looks", "every look as this rig gives it"},
 		{"/room", "Room", "room", "what is lit, seen from where people are"},
 		{"/rig", "Rig", "rig", "plot, patch and supply"},

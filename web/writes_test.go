@@ -57,6 +57,10 @@ func (w *workbook) serve(t testing.TB, from *show.Show, track *soundtrack.Track)
 		if out.Faults = append(faults, more...); more.Err() == nil {
 			out.Base, out.Shown = s, s
 		}
+		if o := files.Order; o != nil && !o.Implied() && out.Shown != nil {
+			e, _ := s.Evening(o, nil)
+			out.Turns = []show.Turns{{File: show.OrderFile, Steps: e.Turns(false)}}
+		}
 		out.Check = func(ctx context.Context) ([]finding.Finding, error) {
 			if w.checks != nil {
 				return w.checks(ctx, s)

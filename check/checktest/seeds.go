@@ -35,7 +35,7 @@ var Seeds = []Seed{
 	{"a Y in the line", []Change{{rigFile, `cable: data`, "cable: data\n    branches: yes"}}, "line-branch", "line front", nil},
 	{"adaptors", []Change{{rigFile, `cable: data`, "cable: data\n    adaptors: 2"}}, "line-adaptors", "line front", nil},
 	{"radio without a spare", []Change{{rigFile, `cable: data`, "cable: data\n    wireless: yes"}}, "line-wireless", "line front", nil},
-	{"unit in another universe", []Change{{rigFile, `(unit: narrator,.*?)address`, `${1}universe: 2, address`}}, "line-universe", "unit narrator", nil},
+	{"unit in another universe", []Change{{rigFile, `(unit: narrator,.*?)address`, `${1}universe: 2, address`}}, "line-universe", "unit narrator", []string{"output-missing"}},
 	{"too many unit loads", []Change{{smallPar, `\non data loss`, "\nunit loads: 8\non data loss"}}, "line-loads", "line stage", nil},
 	{"a unit that runs a program without data", []Change{{rigFile, `(unit: narrator,.*?)address`, `${1}on data loss: runs a program, address`}}, "line-loss", "unit narrator", nil},
 	{"units that go dark without data", []Change{{smallPar, `on data loss: hold`, `on data loss: dark`}}, "line-loss", "fixture type par-rgb-small", nil},
@@ -73,15 +73,15 @@ var Seeds = []Seed{
 	{"flashing by a unit that cannot", []Change{{"fixtures/uv-flood.yaml", `2: \{0-7: open, 8-255: flash 1 Hz to 12 Hz\}`, `2: {idle: nothing}`}, {scoreFile, `(system: uv top, emitters: \{uv: 6 %\})`, `${1}, flash: 2 Hz`}}, "strobe-unable", "unit flood", nil},
 	// Ultraviolet and blue light (check/dose); what people see by (check/dark).
 	{"two days' rehearsal in one", []Change{{billFile, `rehearsal: 30 min`, `rehearsal: 20 h`}}, "uv-dose", "performer", []string{"uv-keep-out", "day-full"}},
-	{"a bar at a child's eye", []Change{{rigFile, `(unit: bar left,.*?)at: \[-3.3 m, 1.4 m, 0.8 m\], aim: \[0.2 m, 1.8 m, 1.1 m\]`, `${1}at: [-2.6 m, -1.2 m, 0.85 m], aim: [-2.6 m, -1.8 m, 0.85 m]`}, {billFile, `shows: 2, children`, `shows: 8, rehearsal: 3 h, children`}}, "uv-dose", "seat front left child", []string{"uv-irradiance", "uv-keep-out", "lens-in-eye", "glow-low", "blue-gaze", "flash-rate", "goal-missed", "blue-room"}},
+	{"a bar at a child's eye", []Change{{rigFile, `(unit: bar left,.*?)at: \[-3.3 m, 1.4 m, 0.8 m\], aim: \[0.2 m, 1.8 m, 1.1 m\]`, `${1}at: [-2.6 m, -1.2 m, 0.85 m], aim: [-2.6 m, -1.8 m, 0.85 m]`}, {billFile, `shows: 2, children`, `shows: 8, rehearsal: 3 h, children`}}, "uv-dose", "seat front left child", []string{"uv-irradiance", "uv-keep-out", "lens-in-eye", "glow-low", "blue-gaze", "flash-rate", "goal-missed", "blue-room", "supply-lead"}},
 	{"no alarm", []Change{{billFile, `alarm input: yes`, `alarm input: no`}}, "alarm-input", "show.yaml", nil},
 	{"an exit sign in the rig", []Change{{rigFile, `systems: \[special\]`, `systems: [special, exit sign]`}}, "exit-sign", "unit narrator", nil},
-	{"a long blackout", []Change{{scoreFile, `(cue: 65, )(?:on|at): [^,]*`, `${1}at: 3:43.9`}, {scoreFile, `(cue: 61, )(?:on|at): [^,]*`, `${1}at: 3:26`}}, "blackout", "room", []string{"cue-unreached", "cue-off"}},
+	{"a long blackout", []Change{{scoreFile, `(cue: 65, )(?:on|at): [^,]*`, `${1}at: 3:43.9`}, {scoreFile, `(cue: 61, )(?:on|at): [^,]*`, `${1}at: 3:26`}}, "blackout", "room", []string{"cue-unreached", "cue-off", "path-dark", "cue-order", "fade-cut"}},
 	// Slots (check/slots), and looks that cannot be had (check/looks).
 	{"a fade through a program", []Change{{smallPar, `\{drives: red\}`, `{drives: red, 60-80: never}`}}, "fade-crosses", "slot", nil},
 	{"a slot that stands in a program", []Change{{largePar, `\{idle: speed of the programs\}`, `{idle: speed, set: 50, 40-60: never}`}}, "slot-never", "unit front left slot 9", nil},
 	{"a colour out of reach", []Change{{scoreFile, `\{units: \[narrator\], colour: "3000 K", lux: 60`, `{units: [narrator], colour: "#ff0000", lux: 60`}}, "colour-unmatched", "look night falls", []string{"goal-missed"}},
-	{"more glow than there is", []Change{{scoreFile, `glow: \{object: lantern fish, over background: 25\}`, `glow: {object: lantern fish, over background: 90000}`}}, "glow-low", "look lantern fish", nil},
+	{"more glow than there is", []Change{{scoreFile, `glow: \{object: lantern fish, over background: 25, luminance`, `glow: {object: lantern fish, over background: 90000, luminance`}}, "glow-low", "look lantern fish", nil},
 	{"light on the black", []Change{{scoreFile, `(    purpose: black water; only the boat is there\n)`, `${1}    dark: [{on: backdrop, at most: 0.0001 lx}]` + "\n"}}, "spill-on-black", "look storm", []string{"glow-low"}},
 	// What a person has signed for (check).
 	{"a signature for nothing", []Change{{billFile, `\nwiring rules`, "\nsigned: [{finding: flash-rate, place: seat 1, person: A. Keeper, date: 2026-03-14, reason: tried, value: 4}]\nwiring rules"}}, "signature", "flash-rate", nil},

@@ -171,7 +171,7 @@ func (a *addresses) open(ctx context.Context, c *cobra.Command, s *show.Show, fi
 		keeps.close()
 		return nil, nil, err
 	}
-	b.piece = a.piece
+	b.shows.Store(&a.piece)
 	if a.edits != nil {
 		b.writes(ctx, words, a.edits, findings)
 	}
@@ -223,27 +223,36 @@ type book struct {
 	server   *web.Server
 	address  string
 	asked    chan play.Command
-	contacts contacts      // of the run
-	lamps    *byHand       // of the run
-	edits    *edits        // of the run
-	buttons  []string      // the triggers that the page has
-	evening  bool          // the run is of more than the book's piece
-	idle     bool          // the run is of no show
-	lit      chan struct{} // closes when the run has lamps
-	sounds   *speakers     // of the run
-	heard    chan struct{} // closes when the run has sound
-	piece    string        // which the book shows, "" for the folder's own
-	work     *editing.Work // the show as pages change it; nil where they do not
-	tracks   *tracks       // of it
-	round    *round        // before doors
+	contacts contacts               // of the run
+	lamps    *byHand                // of the run
+	edits    *edits                 // of the run
+	buttons  []string               // the triggers that the page has
+	evening  bool                   // the run is of more than the book's piece
+	idle     bool                   // the run is of no show
+	steered  bool                   // there is a run
+	lit      chan struct{}          // closes when the run has lamps
+	sounds   *speakers              // of the run
+	heard    chan struct{}          // closes when the run has sound
+	shows    atomic.Pointer[string] // the piece that the book is open at
+	work     *editing.Work          // the show as pages change it; nil where they do not
+	tracks   *tracks                // of it
+	round    *round                 // before doors
 	setup    func(*wires) doors.Setup
 	speakers []loudspeaker
 	held     atomic.Bool // the run is
 }
 
+// piece is the piece that the book is open at, "" for the folder's own.
+func (b *book) piece() string {
+	if p := b.shows.Load(); p != nil {
+		return *p
+	}
+	return ""
+}
+
 // newBook makes the book; without a run that is steered the page has no keys for it.
 func newBook(s *show.Show, findings []finding.Finding, dir string, steered bool, gate *admit.Gate, p *phone, measures web.Seats) (*book, error) {
-	b := &book{asked: make(chan play.Command, 8), lit: make(chan struct{}), heard: make(chan struct{})}
+	b := &book{steered: steered, asked: make(chan play.Command, 8), lit: make(chan struct{}), heard: make(chan struct{})}
 	b.round = newRound()
 	o := web.Options{Show: s, Findings: findings, Gate: gate, Doors: b.round, Nights: nights{dir}, Seats: measures}
 	if p != nil {
@@ -403,7 +412,7 @@ func (b *book) Lamps() web.Lamps {
 
 // changed shows the show as it was changed by hand.
 func (b *book) changed(ctx context.Context, l *loaded) {
-	if err := l.pick(b.piece); err != nil {
+	if err := l.pick(b.piece()); err != nil {
 		return
 	}
 	if findings, err := l.ofPiece(ctx); err == nil {
@@ -445,7 +454,7 @@ func (b *book) follow(s play.Status) {
 	if p.Idle = b.idle; b.idle {
 		p.Stage = web.Stage{Now: "no show runs", NowWhy: "run or open --run runs one", Count: -1, Away: true}
 	} else if b.evening {
-		p.Stage = stageOf(s, b.piece)
+		p.Stage = stageOf(s, b.piece())
 		p.Stage.Triggers = b.buttons
 	}
 	p.Edit = b.edits.page()

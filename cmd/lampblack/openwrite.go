@@ -28,9 +28,10 @@ func (b *book) writes(ctx context.Context, words io.Writer, l *loaded, found []f
 		Faulty:  func(faults source.Faults) { sayFaulty(words, faults) },
 		Told:    func(err error) { say(words, "warning", "the show changed and does not load: "+err.Error()) },
 	}
-	now := &editing.Solved{Files: l.files, Base: l.base, Shown: l.show, Faults: l.faults}
+	now := &editing.Solved{Files: l.files, Base: l.base, Shown: l.show, Turns: l.turns(), Faults: l.faults}
 	b.work = editing.New(o, now, found)
-	b.playable(l)
+	b.playable(o.Dir, l)
+	b.server.Pieces(&bookPieces{b, ctx})
 	if l.packed != nil {
 		return
 	}
@@ -61,9 +62,10 @@ func (p pieceSound) Open(ctx context.Context) (io.ReadSeekCloser, string, error)
 }
 
 // playable lets the pages play the sound of the book's piece, where it has one of its own.
-func (b *book) playable(l *loaded) {
-	if of, err := l.filesOf(b.piece); err == nil && of.sound.Name != "" && b.piece != allPieces {
-		b.server.Hears(pieceSound{l.folder.Dir(), of.sound.Name})
+func (b *book) playable(dir string, l *loaded) {
+	b.server.Hears(nil)
+	if of, err := l.filesOf(b.piece()); err == nil && of.sound.Name != "" && b.piece() != allPieces {
+		b.server.Hears(pieceSound{dir, of.sound.Name})
 	}
 }
 
@@ -102,13 +104,14 @@ func (b *book) solveOver(ctx context.Context, dir string, over map[string][]byte
 		return out, nil
 	}
 	out.Base = next.base
-	if err := next.pick(b.piece); err != nil {
+	if err := next.pick(b.piece()); err != nil {
 		var gone source.Faults
 		gone.Add(source.Pos{File: show.OrderFile}, "", "%v", err)
 		out.Base, out.Faults = nil, gone
 		return out, nil
 	}
-	out.Shown = next.show
+	out.Shown, out.Turns = next.show, next.turns()
+	b.playable(dir, next)
 	out.Check = func(ctx context.Context) ([]finding.Finding, error) { return next.checkAgain(ctx, dir) }
 	return out, nil
 }

@@ -39,7 +39,7 @@ func orderCmd() *cobra.Command {
 			if l.evening == nil {
 				return hinted{errors.New("this show has no running order"), "docs/files.md has the form of " + show.OrderFile}
 			}
-			list := runningOrder(l.evening, false)
+			list := l.evening.Turns(false)
 			if asJSON {
 				return writeJSON(c.OutOrStdout(), list)
 			}
@@ -50,20 +50,9 @@ func orderCmd() *cobra.Command {
 	return c
 }
 
-// zoneOrder is the running order of a zone.
-type zoneOrder struct {
-	Zone    string     `json:"zone"`
-	Repeats bool       `json:"repeats"`
-	Steps   []stepLine `json:"steps"`
-}
-
 // writePlace prints the orders of all zones.
 func writePlace(out io.Writer, p *show.Place, asJSON bool) error {
-	var zones []zoneOrder
-	for i := range p.Zones {
-		z := &p.Zones[i]
-		zones = append(zones, zoneOrder{z.Name, z.Repeats, runningOrder(z.Evening, z.Repeats)})
-	}
+	zones := p.Turns()
 	if asJSON {
 		return writeJSON(out, zones)
 	}
@@ -84,15 +73,15 @@ func writePlace(out io.Writer, p *show.Place, asJSON bool) error {
 }
 
 // writeOrder prints the order as a table.
-func writeOrder(out io.Writer, list []stepLine) error {
+func writeOrder(out io.Writer, list []show.Turn) error {
 	var b strings.Builder
 	w := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "\tusually\tat the latest\tstep\twhat\tlasts\tends\tstandby")
 	for i, s := range list {
-		fmt.Fprintf(w, "%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", i+1, clockwork(s.Usually), clockwork(s.Latest), source.Visible(s.Name), source.Visible(s.What), s.lasts(), source.Visible(s.Ends), source.Visible(s.Standby))
+		fmt.Fprintf(w, "%d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", i+1, clockwork(s.Usually), clockwork(s.Latest), source.Visible(s.Name), source.Visible(s.What), turnLasts(&list[i]), source.Visible(s.Ends), source.Visible(s.Standby))
 	}
-	usually, latest := ends(list)
-	fmt.Fprintf(w, "\t%s\t%s\tthe end\t\t\t\t\n", clockwork(usually), clockwork(latest))
+	usually, latest := show.TurnsEnd(list)
+	fmt.Fprintf(w, "\t%s\t%s\tthe end\t\t\t\t\n", clockwork(usually.Seconds()), clockwork(latest.Seconds()))
 	_ = w.Flush() // into memory
 	for line := range strings.Lines(b.String()) {
 		if _, err := fmt.Fprintln(out, strings.TrimRight(line, " \n")); err != nil {
@@ -102,21 +91,8 @@ func writeOrder(out io.Writer, list []stepLine) error {
 	return nil
 }
 
-// stepLine is a line of the running order; times in seconds from the beginning.
-type stepLine struct {
-	Name    string  `json:"step"`
-	Stands  bool    `json:"stands"`
-	What    string  `json:"what"` // the look, or the soundtrack
-	Usually float64 `json:"usually"`
-	Latest  float64 `json:"latest"`
-	Lasts   float64 `json:"lasts"`           // usually
-	AtMost  float64 `json:"atMost"`          // the same for a piece
-	Ends    string  `json:"ends"`            // go, a time, a trigger; by itself for a piece
-	Waits   int     `json:"waits,omitempty"` // inside a piece
-	Standby string  `json:"standby,omitempty"`
-}
-
-func (s *stepLine) lasts() string {
+// turnLasts is how long a step lasts, usually and at most.
+func turnLasts(s *show.Turn) string {
 	if s.AtMost == s.Lasts {
 		return clockwork(s.Lasts)
 	}
@@ -128,48 +104,4 @@ func (s *stepLine) lasts() string {
 func clockwork(s float64) string {
 	text := si.FormatTime(time.Duration(s * float64(time.Second)).Round(time.Second))
 	return text[:len(text)-len(".000")]
-}
-
-// runningOrder lists the steps. The times of a zone that rests in its first step count from
-// where it leaves that.
-func runningOrder(e *show.Evening, rests bool) []stepLine {
-	var out []stepLine
-	at, rest := 0.0, 0.0
-	for i := range e.Steps {
-		s := &e.Steps[i]
-		line := stepLine{Name: s.Name(), Stands: s.Stands(), What: s.Look.Name, Standby: s.Standby,
-			Usually: at, Latest: max(s.Start.Seconds()-rest, 0), Lasts: s.Usual().Seconds(), AtMost: s.Show.Length.Seconds()}
-		switch {
-		case s.Own():
-			line.What = s.Show.Bill.Soundtrack.Name
-		case !s.Stands():
-			line.What = s.Soundtrack.Name
-			if line.What == "" {
-				line.What = "without sound"
-			}
-		}
-		if line.Ends = s.Until.String(); !s.Stands() {
-			line.Ends, line.Waits = "by itself", len(s.Show.Waits)
-		}
-		switch line.Waits {
-		case 0:
-		case 1:
-			line.Ends += ", with a wait"
-		default:
-			line.Ends += fmt.Sprintf(", with %d waits", line.Waits)
-		}
-		if rests && i == 0 {
-			rest = line.AtMost
-		} else {
-			at += line.Lasts
-		}
-		out = append(out, line)
-	}
-	return out
-}
-
-// ends are when the evening is over, usually and at the latest.
-func ends(list []stepLine) (usually, latest float64) {
-	last := list[len(list)-1]
-	return last.Usually + last.Lasts, last.Latest + last.AtMost
 }

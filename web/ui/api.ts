@@ -648,6 +648,32 @@ export type Sought = {
   text: string;
 };
 
+export type Turn = {
+  step: string;
+  stands: boolean;
+  what: string;
+  usually: number;
+  latest: number;
+  lasts: number;
+  atMost: number;
+  ends: string;
+  waits?: number;
+  standby?: string;
+};
+
+export type Turns = {
+  zone: string;
+  file: string;
+  repeats: boolean;
+  steps: readonly Turn[];
+};
+
+export type Orders = {
+  piece: string;
+  orders: readonly Turns[];
+  opens: boolean;
+};
+
 export type Ticket = {
   path: string;
 };
