@@ -16,8 +16,8 @@ import (
 // Solved is a show as it was read and worked out.
 type Solved struct {
 	Files  show.Files
-	Base   *show.Show // of the folder itself; nil where its texts do not read
-	Shown  *show.Show // the piece of it that is looked at
+	Base   *show.Show   // of the folder itself; nil where its texts do not read
+	Shown  *show.Show   // the piece of it that is looked at
 	Turns  []show.Turns // of an evening, or of the zones of a place
 	Faults source.Faults
 	// Check runs the checks over it.

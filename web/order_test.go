@@ -90,7 +90,9 @@ func TestOrder(t *testing.T) {
 		page.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`void (() => { const e = %s.querySelector('[data-is^=%q]'); e.value = %q; e.dispatchEvent(new Event("change")); })()`, row(name), key+" ", text)))
 	}
 	set("preshow", "usually", "25 min")
-	w.until(t, "order.yaml", func(s string) bool { return strings.Contains(s, "usually: 25 min, at most: 35 min}   # doors at seven") })
+	w.until(t, "order.yaml", func(s string) bool {
+		return strings.Contains(s, "usually: 25 min, at most: 35 min}   # doors at seven")
+	})
 	page.wait(`document.querySelector(".ends time").textContent === "19:57:40"`)
 	set("preshow", "look", "dusk")
 	w.until(t, "order.yaml", func(s string) bool { return strings.Contains(s, "look: dusk, up") })
@@ -120,7 +122,9 @@ func TestOrder(t *testing.T) {
 	hand("pointermove", "window", "r.bottom - 3")
 	hand("pointerup", "window", "r.bottom - 3")
 	names("the tide clock", "bows", "preshow")
-	w.until(t, "order.yaml", func(s string) bool { return strings.HasSuffix(s, "at most: 35 min}   # doors at seven\n") && strings.Contains(s, "# while they come in\n  - piece") })
+	w.until(t, "order.yaml", func(s string) bool {
+		return strings.HasSuffix(s, "at most: 35 min}   # doors at seven\n") && strings.Contains(s, "# while they come in\n  - piece")
+	})
 
 	page.do(chromedp.Evaluate[chromedp.Void](`void (() => { const n = document.querySelector(".adds input"); n.value = "Encore, slow"; [...document.querySelectorAll(".adds button")].at(-1).click(); })()`))
 	w.until(t, "pieces/encore-slow.yaml", func(s string) bool { return strings.Contains(s, "- {cue: 1, at: 0:00, look: house to half}") })
