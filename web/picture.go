@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"lampblack/plate"
+	"lampblack/rig"
 	"lampblack/web/page"
 )
 
@@ -31,11 +32,30 @@ func (s *Server) pictureOf(w http.ResponseWriter, r *http.Request, b *page.Book)
 	case d.Pixels == nil:
 		w.WriteHeader(http.StatusNoContent)
 	default:
-		asIs(w)
-		w.Header().Set("Picture-Key", d.Key)
-		w.Header().Set("Picture-Says", url.PathEscape(d.Says))
-		writeBytes(w, d.Pixels)
+		writePicture(w, d)
 	}
+}
+
+func writePicture(w http.ResponseWriter, d page.Drawn) {
+	asIs(w)
+	w.Header().Set("Picture-Key", d.Key)
+	w.Header().Set("Picture-Says", url.PathEscape(d.Says))
+	writeBytes(w, d.Pixels)
+}
+
+// provisional answers the picture that is asked for with lamps where a hand moves them.
+func (s *Server) provisional(w http.ResponseWriter, r *http.Request, b *page.Book, rg *rig.Rig) error {
+	n, wanted, err := s.asked(r, b)
+	if err != nil {
+		return err
+	}
+	d, err := b.Provisional(r.Context(), rg, n, wanted)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Picture-Provisional", "yes")
+	writePicture(w, d)
+	return nil
 }
 
 // pointed answers what is at ?x=X&y=Y, in pixels, of a picture.
