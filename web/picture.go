@@ -12,7 +12,7 @@ import (
 )
 
 // picture answers the room as somebody sees it, as pixels: ?from=EYE&width=W&height=H&of=WAY&as=WHO of
-// the light of ?at=S, of ?look=N, or of ?now=yes. With ?was=KEY, of the picture that the page
+// the light of ?at=S, of ?look=N, of ?unit=NAME alone at full, or of ?now=yes. With ?was=KEY, of the picture that the page
 // has, it answers 204 when that is the same.
 func (s *Server) picture(w http.ResponseWriter, r *http.Request) {
 	now, _ := s.book.get()
@@ -99,6 +99,12 @@ func (s *Server) asked(r *http.Request, b *page.Book) (n plate.Instant, out page
 		n, ok := b.Under(look)
 		if err != nil || !ok {
 			return n, out, fmt.Errorf("look %q is none of the show's", q.Get("look"))
+		}
+		return n, out, nil
+	case q.Has("unit"):
+		n, ok := b.Alone(q.Get("unit"))
+		if !ok {
+			return n, out, fmt.Errorf("there is no unit %q", q.Get("unit"))
 		}
 		return n, out, nil
 	case q.Has("now"):

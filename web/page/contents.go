@@ -8,6 +8,7 @@ import (
 	"lampblack/check/finding"
 	"lampblack/light"
 	"lampblack/show"
+	"lampblack/source"
 )
 
 // Contents is what a page is first sent: the show's name, its cues and looks by their names
@@ -99,7 +100,7 @@ func from(b *Book, findings []finding.Finding) *Book {
 	b.sound, b.moments = onLine(s, soundOf(s.Track), momentsOf(s.Track))
 	b.looks, b.cues = b.makeLooks(), cuesOf(s)
 	b.findings = findingsOf(findings)
-	b.rig = Rig{unitsIn(s.Rig), typesOf(s.Rig), circuitsOf(s.Rig)}
+	b.rig = Rig{unitsIn(s.Rig), typesOf(s.Rig), circuitsOf(s.Rig), supportsOf(s.Rig), append([]string{}, source.Names(s.Rig.Lines)...), builtIn(s.Rig)}
 	b.shape = roomOf(s)
 	c := &b.contents
 	c.Title, c.Place, c.Length, c.Heard = s.Bill.Title, s.Bill.Place, seconds(s.Length), s.Track != nil
