@@ -19,6 +19,8 @@ const (
 	Add    Do = "add"    // an item comes into a list, behind the one at the path, or before the first
 	Cut    Do = "cut"    // an item or a key with its value is taken away
 	Rename Do = "rename" // a cue, a look, a unit has another name, wherever it is spoken of
+
+	TakeOut Do = "take out" // a unit is taken away, wherever it is spoken of
 )
 
 // Change is one change of one file.
@@ -219,6 +221,9 @@ func (c *Change) apply(t Texts) (said string, err error) {
 	if c.Do == Rename {
 		return c.rename(t, text)
 	}
+	if c.Do == TakeOut {
+		return c.takeOut(t, text)
+	}
 	at, err := c.resolve(text)
 	if err != nil {
 		return "", err
@@ -241,7 +246,7 @@ func (c *Change) apply(t Texts) (said string, err error) {
 			said += fmt.Sprintf(" (was %s)", brief(was))
 		}
 	default:
-		return "", fmt.Errorf("a change does not %q: it may set, add, cut, rename", c.Do)
+		return "", fmt.Errorf("a change does not %q: it may set, add, cut, rename, take out", c.Do)
 	}
 	if err != nil {
 		return "", err

@@ -120,3 +120,9 @@ func (s *Server) asked(r *http.Request, b *page.Book) (n plate.Instant, out page
 	}
 	return b.At(at), out, nil
 }
+
+// without answers what looks lose without ?unit=NAME.
+func (s *Server) without(w http.ResponseWriter, r *http.Request) {
+	now, _ := s.book.get()
+	writeJSON(w, now.book.Without(r.URL.Query().Get("unit")))
+}

@@ -278,6 +278,12 @@ export type Room = {
   guessed: string;
 };
 
+export type Loss = {
+  look: string;
+  on: string;
+  share: number;
+};
+
 export type Reading = {
   name: string;
   kind: string;

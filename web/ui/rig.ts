@@ -4,6 +4,7 @@ import { say } from "./clock";
 import { answer, fill, plot, shape } from "./data";
 import { drawn, h, main } from "./dom";
 import type { Model } from "./model";
+import { Patch } from "./patch";
 import { Pencil } from "./pencil";
 import { Rigging } from "./rigging";
 import { start, type Renews } from "./start";
@@ -56,11 +57,12 @@ function types(s: Rig): HTMLElement[] {
 async function build(model: Model): Promise<Renews> {
   const { room } = model.show, [s, rooms] = await Promise.all([answer<Rig>("/api/rig"), shape()]);
   const pencil = new Pencil(() => model), rigging = model.show.writes && room.size[0] && s.units.length ? new Rigging(model, s, rooms, pencil) : undefined;
+  const list = model.show.writes && s.units.length ? new Patch(s, pencil, (unit) => rigging?.hang.choose(unit)) : undefined;
   main().append(h("div", { class: "chapter wide" },
     model.show.writes && pencil.element,
     ...(rigging ? [h("h2", {}, "Lamps by hand"), rigging.element] : []),
     h("h2", {}, "Lighting plan"), room.guessed && h("p", { class: "quiet" }, room.guessed), plan(room),
-    h("h2", {}, "Patch list"), patch(s),
+    h("h2", {}, "Patch list"), list?.element ?? patch(s),
     h("h2", {}, "Supply"),
     h("p", { class: "lede" }, "Rated maxima, summed. Mains work belongs to those who are licensed for it; the limits are on the Checks page."), s.circuits.length ? supply(s) : h("p", { class: "quiet" }, "No circuit is described."),
     h("h2", {}, "Colours within reach"),
@@ -68,9 +70,12 @@ async function build(model: Model): Promise<Renews> {
     h("h2", {}, "Fixture types"), h("div", { class: "lookbook" }, ...types(s))));
   return (next) => {
     model = next;
-    void answer<Rig>("/api/rig").then((rig) => rigging?.renew(next, rig));
+    void answer<Rig>("/api/rig").then((rig) => {
+      rigging?.renew(next, rig);
+      list?.renew(rig);
+    });
     void pencil.look();
-    return !!rigging;
+    return !!list;
   };
 }
 
