@@ -21,6 +21,8 @@ const (
 	Cut    Do = "cut"    // an item or a key with its value is taken away
 	Move   Do = "move"   // an item has another place in its list, which To counts from 0
 	Rename Do = "rename" // a cue, a look, a unit has another name, wherever it is spoken of
+
+	TakeOut Do = "take out" // a unit is taken away, wherever it is spoken of
 )
 
 // Change is one change of one file.
@@ -221,6 +223,9 @@ func (c *Change) apply(t Texts) (said string, err error) {
 	if c.Do == Rename {
 		return c.rename(t, text)
 	}
+	if c.Do == TakeOut {
+		return c.takeOut(t, text)
+	}
 	at, err := c.resolve(text)
 	if err != nil {
 		return "", err
@@ -245,7 +250,7 @@ func (c *Change) apply(t Texts) (said string, err error) {
 	case c.Do == Move:
 		said, err = c.move(text, at)
 	default:
-		return "", fmt.Errorf("a change does not %q: it may set, add, cut, move, rename", c.Do)
+		return "", fmt.Errorf("a change does not %q: it may set, add, cut, move, rename, take out", c.Do)
 	}
 	if err != nil {
 		return "", err

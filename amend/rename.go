@@ -16,15 +16,17 @@ type kind struct {
 	key    string   // by which an item of a list is called; "" for a mapping
 	spoken []string // keys whose texts, or lists of texts, are names of it
 	keys   []string // keys of mappings whose keys are names of it
+	listed []string // keys, each of an item of a mapping, whose lists are names of it: the order of a line
 	within bool     // texts that hold the name within words: cues 10 to 20
 }
 
 var kinds = []kind{
 	{list: "cues", key: "cue", spoken: []string{"cue", "follows"}, within: true},
 	{list: "looks", spoken: []string{"look", "looks", "like", "from", "when silent", "rest look", "standing look", "lights up"}},
-	{list: "units", key: "unit", spoken: []string{"unit", "units", "fed by"}},
+	{list: "units", key: "unit", spoken: []string{"unit", "units", "fed by"}, listed: []string{"lines", "order"}},
 	{list: "objects", spoken: []string{"object", "objects", "on", "carried by"}, keys: []string{"on stage", "crosses", "opens"}},
 	{list: "surfaces", spoken: []string{"on", "surface"}, keys: []string{"on stage", "crosses", "opens"}},
+	{list: "lines", spoken: []string{"line"}},
 	{list: "circuits", spoken: []string{"circuit", "shares device of"}},
 }
 
@@ -126,9 +128,14 @@ func (k *kind) renameIn(t Texts, name, file, was, to string) error {
 var cueWords = regexp.MustCompile(`^(?:cues? [\d.]+(?: to [\d.]+)?|from cue [\d.]+|until cue [\d.]+)$`)
 var number = regexp.MustCompile(`\d+(?:\.\d+)?`)
 
+// lists tells whether a place is in a list of names: lines, stage, order, 3.
+func (k *kind) lists(path []any) bool {
+	return len(k.listed) == 2 && len(path) == 4 && path[0] == k.listed[0] && path[2] == k.listed[1]
+}
+
 // says is a text with another name in it, where it speaks of one.
 func (k *kind) says(text, key string, path []any, was, to string) (string, bool) {
-	if slices.Contains(k.spoken, key) && text == was {
+	if text == was && (slices.Contains(k.spoken, key) || k.lists(path)) {
 		return to, true
 	}
 	if k.within && len(path) > 0 && path[0] == "on stage" && cueWords.MatchString(text) {

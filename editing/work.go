@@ -132,6 +132,9 @@ func (w *Work) apply(ctx context.Context, t *ledger.Texts, with func(*ledger.Tex
 	if err != nil {
 		return "", nil, err
 	}
+	if next.Shown == nil && next.Faults.Err() == nil {
+		next.Faults = append(next.Faults, next.Files.Foretold()...)
+	}
 	if more := added(known, next.Faults); len(more) > 0 {
 		return "", nil, &Refused{more}
 	}

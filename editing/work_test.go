@@ -172,6 +172,14 @@ func TestSlowChange(t *testing.T) {
 	if _, err := w.Try(t.Context(), c); !errors.Is(err, ErrSlow) {
 		t.Errorf("tried: %v", err)
 	}
+	// What can be told before that is refused before it is written.
+	if _, err := w.Change(t.Context(), "page", set("score.yaml", "front", "looks", "warm", "system")); err != nil {
+		t.Fatal(err)
+	}
+	var refused *Refused
+	if _, err := w.Change(t.Context(), "page", set("rig.yaml", "rear", "units", amend.Item{Key: "unit", Value: "left"}, "systems")); !errors.As(err, &refused) || !strings.Contains(err.Error(), `no unit belongs to a system "front"`) {
+		t.Errorf("a look without its lamps: %v", err)
+	}
 	if _, err := w.Change(t.Context(), "page", c); err != nil || !strings.Contains(text(t, dir, "rig.yaml"), "3.5 m]") {
 		t.Fatalf("%v\n%s", err, text(t, dir, "rig.yaml"))
 	}

@@ -197,7 +197,9 @@ func (b *builder) addMirrored(to *point, d room.Point, given []float32) {
 	if ok {
 		m.behind = b.lit(next)
 		for _, r := range b.rays[m.behind.from:m.behind.to] {
-			given[b.unitOf[r.Column]] += m.share * r.PerWatt
+			if u := b.unitOf[r.Column]; u >= 0 {
+				given[u] += m.share * r.PerWatt
+			}
 		}
 	}
 	to.mirror = int32(len(b.mirrored))

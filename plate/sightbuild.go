@@ -19,7 +19,10 @@ type builder struct {
 	most    []float32 // by unit: what is much of it
 	under   []int     // pixels that show what lies under something
 	still   []int     // panels that stay where they are
-	within  []int16   // by pixel: the panel that it mirrors, -1 for none, or glint; nil without mirrors
+	moved   []bool    // units that are looked at alone, nil for all
+	alone   [1]float32
+	scratch []room.Ray
+	within  []int16 // by pixel: the panel that it mirrors, -1 for none, or glint; nil without mirrors
 }
 
 func newBuilder(s *Sight, wanted, dull []bool) *builder {

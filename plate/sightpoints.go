@@ -19,17 +19,23 @@ func (b *builder) coarse(ctx context.Context) error {
 		}
 	}
 	for u := range b.units {
-		var lit []float32
-		for i := u; i < len(b.given); i += b.units {
-			if b.given[i] > 0 {
-				lit = append(lit, b.given[i])
-			}
-		}
-		if slices.Sort(lit); len(lit) > 0 {
-			b.most[u] = lit[len(lit)*19/20]
-		}
+		b.most[u] = muchOf(b.given, u, b.units)
 	}
 	return nil
+}
+
+// muchOf is what a twentieth of the points that a unit lights have more of.
+func muchOf(given []float32, unit, units int) float32 {
+	var lit []float32
+	for i := unit; i < len(given); i += units {
+		if given[i] > 0 {
+			lit = append(lit, given[i])
+		}
+	}
+	if slices.Sort(lit); len(lit) > 0 {
+		return lit[len(lit)*19/20]
+	}
+	return 0
 }
 
 // pixelPoint is the point in the middle of a pixel; 0 or more, or -1 where nothing is.
@@ -53,7 +59,9 @@ func (b *builder) point(panel int, x, y float64) int32 {
 	b.given = append(b.given, make([]float32, b.units)...)
 	given := b.given[first:]
 	for _, r := range b.rays[out.from:out.to] {
-		given[b.unitOf[r.Column]] += r.PerWatt
+		if u := b.unitOf[r.Column]; u >= 0 {
+			given[u] += r.PerWatt
+		}
 	}
 	if b.transport.Mirrors(panel) {
 		b.addMirrored(&out, d, given)
@@ -164,18 +172,37 @@ func (b *builder) goesEvenly(x0, y0, x1, y1 int) bool {
 }
 
 func (b *builder) between(x0, y0, x1, y1, x, y int, fx, fy float32) bool {
-	points := [5]int32{b.pixelPoint(x0, y0), b.pixelPoint(x1, y0), b.pixelPoint(x0, y1), b.pixelPoint(x1, y1), b.pixelPoint(x, y)}
-	var corners [5][]float32 // rows move while points are added
+	points := [4]int32{b.pixelPoint(x0, y0), b.pixelPoint(x1, y0), b.pixelPoint(x0, y1), b.pixelPoint(x1, y1)}
+	middle := b.givenAt(x, y)
+	var corners [4][]float32 // rows move while points are added
 	for i, p := range points {
 		corners[i] = b.row(p)
 	}
-	for u, v := range corners[4] {
+	for u, v := range middle {
 		want := (corners[0][u]*(1-fx)+corners[1][u]*fx)*(1-fy) + (corners[2][u]*(1-fx)+corners[3][u]*fx)*fy
 		if d := v - want; max(d, -d) > even*(max(v, want)+evenDark*b.most[u]) {
 			return false
 		}
 	}
 	return true
+}
+
+// givenAt is what each unit gives in the middle of a pixel. Where some units alone are looked at that is no point of the
+// picture yet, which all others would have to light too.
+func (b *builder) givenAt(x, y int) []float32 {
+	i := y*b.Width + x
+	if b.moved == nil || b.at[i] >= 0 {
+		return b.row(b.pixelPoint(x, y))
+	}
+	b.alone[0] = 0
+	if l, ok := b.onPlane(int(b.panels[i]), b.direction(float64(x)+.5, float64(y)+.5)); ok {
+		p := &b.transport.Panels[l.Panel]
+		b.scratch = b.pointer.Direct(b.scratch[:0], onPanel(p, l.X, l.Y), p.Normal, b.moved)
+		for _, r := range b.scratch {
+			b.alone[0] += r.PerWatt
+		}
+	}
+	return b.alone[:]
 }
 
 func (b *builder) row(point int32) []float32 {

@@ -97,6 +97,13 @@ func (r *Room) lamps(rg *rig.Rig, faults *source.Faults) []lamp {
 	return out
 }
 
+// Hangs is what is wrong with where and how units hang in the room.
+func (r *Room) Hangs(rg *rig.Rig) source.Faults {
+	var faults source.Faults
+	r.lamps(rg, &faults)
+	return faults
+}
+
 // Hung returns the direction of a unit's beam and that of its row of cells, from
 // the first to the last; both are zero for a unit that aims at where it hangs.
 // The row lies at right angles to the beam, level and with the first cell to the

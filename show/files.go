@@ -59,6 +59,7 @@ type Files struct {
 
 	texts  string // the sum of all that was read
 	built  string // the sum of the types, the rig and the room
+	lamps  string // the sum of the types, the room and of the rig what makes light in it, and where
 	taken  string // the sum of what was measured in the room
 	spread bool   // looks without cues, to come at even shares of the soundtrack
 }
@@ -69,12 +70,15 @@ type Files struct {
 func Read(dir fs.FS) (Files, source.Faults) {
 	var f Files
 	var faults source.Faults
-	read, built := newSum(), newSum()
+	read, built, lamps := newSum(), newSum(), newSum()
 	text := func(dir fs.FS, name string, faults *source.Faults) ([]byte, bool) {
 		data, ok := text(dir, name, faults)
 		read.add(name, data)
 		if name != BillFile {
 			built.add(name, data)
+			if name != RigFile {
+				lamps.add(name, data)
+			}
 		}
 		return data, ok
 	}
@@ -104,6 +108,10 @@ func Read(dir fs.FS) (Files, source.Faults) {
 		f.Room.Suppose(f.Rig)
 	}
 	f.built = string(built.Sum(nil)) // of what was read until here
+	if f.Rig != nil {
+		lamps.add(RigFile, lampsOf(f.Rig))
+	}
+	f.lamps = string(lamps.Sum(nil))
 	if data, ok := text(dir, ScoreFile, &faults); ok {
 		var more source.Faults
 		f.Score, more = score.Read(ScoreFile, data)

@@ -63,7 +63,7 @@ func (f *Files) keptName(setting room.Setting) string {
 		return ""
 	}
 	h := newSum()
-	h.add("texts", []byte(f.built))
+	h.add("texts", []byte(f.lamps))
 	h.add("program", []byte(program))
 	h.add("coming", []byte(strings.Join(f.coming(), "\n")))
 	h.add("divided", fmt.Append(nil, f.divided()))

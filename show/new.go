@@ -28,10 +28,10 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 	return s, append(faults, more...)
 }
 
-// Again is the show of files that may have changed since this one was made of them. Where rig,
+// Again is the show of files that may have changed since this one was made of them. Where the lamps, where they hang, the
 // room and readings are as they were, and the same things come and go, the light in the room is
-// taken from this show, and so are looks that are written as they were: a cue that is moved costs
-// some milliseconds. Otherwise it is New.
+// taken from this show, and where all of the rig is as it was so are looks that are written as they were: a cue that is moved costs
+// some milliseconds, an address as much as the looks. Otherwise it is New.
 func (s *Show) Again(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.Faults) {
 	if !s.SameLight(f) {
 		return New(ctx, f, track)
@@ -40,7 +40,8 @@ func (s *Show) Again(ctx context.Context, f Files, track *soundtrack.Track) (*Sh
 		f.Score = spreadCues(f.Score, track)
 	}
 	o := s.on(f.Score, track)
-	o.Bill, o.implied, o.texts, o.litBy, o.carried = f.Bill, f.spread, f.texts, s.litBy, s.carried
+	o.Bill, o.implied, o.texts, o.litBy, o.builtBy, o.carried = f.Bill, f.spread, f.texts, s.litBy, f.built, s.carried
+	o.relined(&f, s)
 	faults := slices.Clone(s.carried)
 	o.perform(&faults)
 	return o, faults
@@ -56,8 +57,42 @@ func (f *Files) lightOf() string {
 	if f.built == "" {
 		return ""
 	}
-	return fmt.Sprintf("%x %q %q %q %v", f.built, f.taken, f.Out, f.coming(), f.divided())
+	return fmt.Sprintf("%x %q %q %q %v", f.lamps, f.taken, f.Out, f.coming(), f.divided())
 }
+
+// lampsOf is all of a rig that light in a room is made of: addresses, supplies and lines are not.
+func lampsOf(r *rig.Rig) []byte {
+	var out []byte
+	for i := range r.Units {
+		u := &r.Units[i]
+		at, aim := u.Says()
+		out = fmt.Appendf(out, "%q %q %q %v %v %v %v %v %v\n", u.Name.Name, u.TypeName.Name, u.ModeName.Name, at, aim, u.At, u.Aim, float64(u.Turn), float64(u.Mask))
+	}
+	return out
+}
+
+// relined has a show that is new go by a rig of the same lamps in the same places, which may be addressed,
+// fed and grouped otherwise. What the lamps are is kept, as the light in the room goes by it.
+func (s *Show) relined(f *Files, from *Show) {
+	if f.built == from.builtBy {
+		return
+	}
+	units := slices.Clone(f.Rig.Units)
+	for i := range units {
+		units[i].Type, units[i].Mode = from.Rig.Units[i].Type, from.Rig.Units[i].Mode
+	}
+	next := *f.Rig
+	next.Types = from.Rig.Types
+	s.Rig = next.With(units)
+	s.universes = s.Rig.Universes()
+	s.encoder = rig.NewEncoder(s.Rig, s.universes)
+	s.out = f.isOut(s.Rig)
+	if !slices.EqualFunc(s.Rig.Units, from.Rig.Units, alikeGrouped) {
+		s.known = nil // looks speak of other units by the same word
+	}
+}
+
+func alikeGrouped(a, b rig.Unit) bool { return a.Use == b.Use && slices.Equal(a.Systems, b.Systems) }
 
 // lit is New where the light was carried through the room already.
 func (f Files) lit(ctx context.Context, t *room.Transport, track *soundtrack.Track) (*Show, source.Faults) {
@@ -66,7 +101,7 @@ func (f Files) lit(ctx context.Context, t *room.Transport, track *soundtrack.Tra
 	if f.spread {
 		f.Score = spreadCues(f.Score, track)
 	}
-	s := &Show{Bill: f.Bill, implied: f.spread, Rig: f.Rig, Room: f.Room, Score: f.Score, Track: track, texts: f.texts, litBy: litBy, Transport: t}
+	s := &Show{Bill: f.Bill, implied: f.spread, Rig: f.Rig, Room: f.Room, Score: f.Score, Track: track, texts: f.texts, litBy: litBy, builtBy: f.built, Transport: t}
 	s.universes = s.Rig.Universes()
 	if f.Readings != nil && f.Readings.Taken() > 0 {
 		s.Transport, s.Measured, more = measure.Fit(s.Transport, f.Readings, s.Rig)

@@ -66,13 +66,20 @@ func TestAgain(t *testing.T) {
 		file, old, new string
 		same           bool
 	}{
-		"a level": {"score.yaml", "80 %", "45 %", true},
-		"a time":  {"score.yaml", "up: 5 s", "up: 3.5 s", true},
-		"a fault": {"score.yaml", "system: ", "system: no such ", true},
-		"a title": {"show.yaml", "title: ", "title: another ", true},
-		"a place": {"rig.yaml", "at: [-3 m", "at: [-3.2 m", false},
-		"a wall":  {"room.yaml", "[9 m, 14 m", "[9.5 m, 14 m", false},
-		"a way":   {"score.yaml", "cues:", "on stage:\n  backdrop: from cue 2\ncues:", false},
+		"a level":         {"score.yaml", "80 %", "45 %", true},
+		"a time":          {"score.yaml", "up: 5 s", "up: 3.5 s", true},
+		"a fault":         {"score.yaml", "system: ", "system: no such ", true},
+		"a title":         {"show.yaml", "title: ", "title: another ", true},
+		"an address":      {"rig.yaml", "address: 11", "address: 61", true},
+		"a universe":      {"rig.yaml", "address: 11", "universe: 7, address: 11", true},
+		"a note":          {"rig.yaml", "address: 11", "address: 11, note: taped", true},
+		"a group":         {"rig.yaml", "systems: [uv, foot]", "systems: [uv, top]", true},
+		"a group's fault": {"rig.yaml", "systems: top", "systems: feet", true},
+		"an aim":          {"rig.yaml", "aim: [0 m, 2 m, 1 m]", "aim: [0 m, 2.1 m, 1 m]", false},
+		"a mask":          {"rig.yaml", "address: 11", "address: 11, mask: 30°", false},
+		"a place":         {"rig.yaml", "at: [-3 m", "at: [-3.2 m", false},
+		"a wall":          {"room.yaml", "[9 m, 14 m", "[9.5 m, 14 m", false},
+		"a way":           {"score.yaml", "cues:", "on stage:\n  backdrop: from cue 2\ncues:", false},
 	} {
 		text := strings.Replace(hall[c.file], c.old, c.new, 1)
 		if text == hall[c.file] {

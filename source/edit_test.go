@@ -341,7 +341,7 @@ func TestClosing(t *testing.T) {
 // and 7.3.3).
 func TestQuoteByHand(t *testing.T) {
 	for text, want := range map[string]string{
-		"plain words": "plain words", "": `""`, " x": `" x"`, "x ": `"x "`, "a: b": `"a: b"`, "a#b": `"a#b"`, "-x": `"-x"`, "x-y": "x-y", "yes": `"yes"`, "No": `"No"`, "NULL": `"NULL"`, "~": `"~"`, "true": `"true"`, "False": `"False"`,
+		"plain words": "plain words", "": `""`, " x": `" x"`, "x ": `"x "`, "a: b": `"a: b"`, "a#b": `"a#b"`, "-x": `"-x"`, "-1.77 m": "-1.77 m", "x-y": "x-y", "yes": `"yes"`, "No": `"No"`, "NULL": `"NULL"`, "~": `"~"`, "true": `"true"`, "False": `"False"`,
 		"{a}": `"{a}"`, "a, b": `"a, b"`, "a'b": `"a'b"`, `a"b`: `"a\"b"`, `a\b`: `"a\\b"`, "a\nb": `"a\nb"`, "a\tb": `"a\U00000009b"`, "größe": "größe", "\x1b": `"\U0000001b"`, "5": "5", "what?": `"what?"`, "50 %": "50 %", "%x": `"%x"`, "5%x": `"5%x"`, "0:31.20": "0:31.20", "hit 1:02:03": "hit 1:02:03", "1: 2": `"1: 2"`, "a:1": `"a:1"`, "1:": `"1:"`, "@x": `"@x"`, "a|b": `"a|b"`,
 	} {
 		if got := Quote(text); got != want {

@@ -859,6 +859,9 @@ func (t *Text) Bytes() ([]byte, error) {
 // timeColon is a colon in a time, 0:31.2: nothing that stands beside it makes it a mark.
 var timeColon = regexp.MustCompile(`(\d):(\d)`)
 
+// below is a quantity below 0: its sign begins no list.
+var below = regexp.MustCompile(`^-\d`)
+
 // Quote writes text as a YAML scalar: plain where that is safe, else in double
 // quotes. Safe is what holds none of YAML's marks anywhere, not only where they would
 // act (but for the colon of a time and the sign of per cent behind a number), and is none of
@@ -867,7 +870,7 @@ var timeColon = regexp.MustCompile(`(\d):(\d)`)
 func Quote(text string) string {
 	printable := strings.IndexFunc(text, func(r rune) bool { return !unicode.IsPrint(r) }) < 0
 	marks := timeColon.ReplaceAllString(strings.TrimSuffix(text, " %"), "$1$2")
-	plain := text != "" && printable && strings.TrimSpace(text) == text && !strings.ContainsAny(marks, "\n\r\t#:{}[],&*!|>'\"%@`\\?") && !strings.HasPrefix(text, "-")
+	plain := text != "" && printable && strings.TrimSpace(text) == text && !strings.ContainsAny(marks, "\n\r\t#:{}[],&*!|>'\"%@`\\?") && (!strings.HasPrefix(text, "-") || below.MatchString(text))
 	if plain && !slices.Contains([]string{"yes", "no", "true", "false", "null", "~"}, strings.ToLower(text)) {
 		return text
 	}

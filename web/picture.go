@@ -7,11 +7,12 @@ import (
 	"strconv"
 
 	"lampblack/plate"
+	"lampblack/rig"
 	"lampblack/web/page"
 )
 
 // picture answers the room as somebody sees it, as pixels: ?from=EYE&width=W&height=H&of=WAY&as=WHO of
-// the light of ?at=S, of ?look=N, or of ?now=yes. With ?was=KEY, of the picture that the page
+// the light of ?at=S, of ?look=N, of ?unit=NAME alone at full, or of ?now=yes. With ?was=KEY, of the picture that the page
 // has, it answers 204 when that is the same.
 func (s *Server) picture(w http.ResponseWriter, r *http.Request) {
 	now, _ := s.book.get()
@@ -31,11 +32,30 @@ func (s *Server) pictureOf(w http.ResponseWriter, r *http.Request, b *page.Book)
 	case d.Pixels == nil:
 		w.WriteHeader(http.StatusNoContent)
 	default:
-		asIs(w)
-		w.Header().Set("Picture-Key", d.Key)
-		w.Header().Set("Picture-Says", url.PathEscape(d.Says))
-		writeBytes(w, d.Pixels)
+		writePicture(w, d)
 	}
+}
+
+func writePicture(w http.ResponseWriter, d page.Drawn) {
+	asIs(w)
+	w.Header().Set("Picture-Key", d.Key)
+	w.Header().Set("Picture-Says", url.PathEscape(d.Says))
+	writeBytes(w, d.Pixels)
+}
+
+// provisional answers the picture that is asked for with lamps where a hand moves them.
+func (s *Server) provisional(w http.ResponseWriter, r *http.Request, b *page.Book, rg *rig.Rig) error {
+	n, wanted, err := s.asked(r, b)
+	if err != nil {
+		return err
+	}
+	d, err := b.Provisional(r.Context(), rg, n, wanted)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Picture-Provisional", "yes")
+	writePicture(w, d)
+	return nil
 }
 
 // pointed answers what is at ?x=X&y=Y, in pixels, of a picture.
@@ -81,6 +101,12 @@ func (s *Server) asked(r *http.Request, b *page.Book) (n plate.Instant, out page
 			return n, out, fmt.Errorf("look %q is none of the show's", q.Get("look"))
 		}
 		return n, out, nil
+	case q.Has("unit"):
+		n, ok := b.Alone(q.Get("unit"))
+		if !ok {
+			return n, out, fmt.Errorf("there is no unit %q", q.Get("unit"))
+		}
+		return n, out, nil
 	case q.Has("now"):
 		var levels []float32
 		if s.hands != nil {
@@ -93,4 +119,10 @@ func (s *Server) asked(r *http.Request, b *page.Book) (n plate.Instant, out page
 		return n, out, err
 	}
 	return b.At(at), out, nil
+}
+
+// without answers what looks lose without ?unit=NAME.
+func (s *Server) without(w http.ResponseWriter, r *http.Request) {
+	now, _ := s.book.get()
+	writeJSON(w, now.book.Without(r.URL.Query().Get("unit")))
 }

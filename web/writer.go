@@ -167,10 +167,13 @@ func (s *Server) try(w http.ResponseWriter, r *http.Request) {
 	var c Changes
 	takes(w, r, &c, func() error {
 		tried, err := s.writer.Try(r.Context(), c.Changes)
+		now, _ := s.book.get()
+		if errors.Is(err, editing.ErrSlow) && !r.URL.Query().Has("step") {
+			return s.provisional(w, r, now.book, tried.Files.Rig)
+		}
 		if err != nil {
 			return err
 		}
-		now, _ := s.book.get()
 		b := now.book.Next(tried.Shown, nil, true)
 		if r.URL.Query().Has("step") {
 			s.lightOf(w, r, b)

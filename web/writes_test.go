@@ -354,6 +354,29 @@ func TestHandToPicture(t *testing.T) {
 	if os.Getenv("LAMPBLACK_LONG") == "" {
 		t.Skip("the example show takes a while: set LAMPBLACK_LONG=1")
 	}
+	w := writtenFish(t)
+	page := openTab(t, w.url+"/looks", 1280, 800)
+	page.do(chromedp.Evaluate[chromedp.Void](`void (document.querySelector('[data-look="pearl bed"] .change').click(), document.querySelector('[data-look="pearl bed"]').scrollIntoView())`))
+	page.wait(`document.querySelector('[data-look="pearl bed"] [data-at="0 glow luminance"]') !== null && document.querySelector('[data-look="pearl bed"] canvas').dataset.drawn === "yes"`)
+	goal := took(page, `[data-look="pearl bed"] canvas`, `(i) => { const e = document.querySelector('[data-look="pearl bed"] [data-at="0 glow luminance"]'); e.value = 20 + i; e.dispatchEvent(new Event("input")); }`)
+	page = openTab(t, w.url, 1280, 800)
+	page.do(chromedp.Evaluate[chromedp.Void](`void [...document.querySelectorAll(".turning button")].find((b) => b.dataset.to === "40")?.click()`))
+	page.wait(`document.querySelector('.card') !== null && document.querySelector(".pane canvas").dataset.drawn === "yes"`)
+	card := took(page, `.pane canvas`, `(i) => { const e = document.querySelector('.card[data-cue="5"]') ?? document.querySelector(".card"); if (i === 0) e.dispatchEvent(new PointerEvent("pointerdown", {bubbles: true, button: 0, clientX: 400, clientY: 400})); dispatchEvent(new PointerEvent("pointermove", {clientX: 400, clientY: 410 + 2 * i, altKey: true})); }`)
+	for name, list := range map[string][]float64{"a goal": goal, "a cue": card} {
+		tellTimes(t, name, list)
+	}
+}
+
+// tellTimes logs how long steps took, ms, in order.
+func tellTimes(t *testing.T, name string, list []float64) {
+	t.Helper()
+	t.Logf("%s: median %.0f ms, 95th percentile %.0f ms, worst %.0f ms of %d", name, list[len(list)/2], list[len(list)*95/100], list[len(list)-1], len(list))
+}
+
+// writtenFish is the example show, whose pages write.
+func writtenFish(t *testing.T) *workbook {
+	t.Helper()
 	w := &workbook{dir: t.TempDir()}
 	if err := demo.Fish.Write(t.Context(), w.dir, nil); err != nil {
 		t.Fatal(err)
@@ -371,35 +394,26 @@ func TestHandToPicture(t *testing.T) {
 		t.Fatal(err)
 	}
 	w.serve(t, first, track)
+	return w
+}
+
+// took runs steps one after another, each until another picture stands, and returns how long they took, ms, in order.
+func took(page *tab, canvas, step string) []float64 {
 	const steps = 60
-	// took runs steps one after another, each until another picture stands, and returns how long they took, ms.
-	took := func(page *tab, canvas, step string) []float64 {
-		page.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`void (async () => {
-			const c = document.querySelector('%s'), out = window.took = [], step = %s, frame = () => new Promise(requestAnimationFrame);
-			for (let i = 0; i < %d; i++) {
-				const was = c.dataset.took, at = performance.now();
-				step(i);
-				while (c.dataset.took === was && performance.now() - at < 5000) await frame();
-				out.push(performance.now() - at);
-			}
-		})()`, canvas, step, steps)))
-		for n := 0; n < steps; { // each wait of a tab is bounded
-			n = min(n+5, steps)
-			page.wait(fmt.Sprintf("window.took.length >= %d", n))
+	page.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`void (async () => {
+		const c = document.querySelector('%s'), out = window.took = [], step = %s, frame = () => new Promise(requestAnimationFrame);
+		for (let i = 0; i < %d; i++) {
+			const was = c.dataset.took, at = performance.now();
+			step(i);
+			while (c.dataset.took === was && performance.now() - at < 5000) await frame();
+			out.push(performance.now() - at);
 		}
-		list := value[[]float64](page, "window.took")
-		slices.Sort(list)
-		return list
+	})()`, canvas, step, steps)))
+	for n := 0; n < steps; { // each wait of a tab is bounded
+		n = min(n+5, steps)
+		page.wait(fmt.Sprintf("window.took.length >= %d", n))
 	}
-	page := openTab(t, w.url+"/looks", 1280, 800)
-	page.do(chromedp.Evaluate[chromedp.Void](`void (document.querySelector('[data-look="pearl bed"] .change').click(), document.querySelector('[data-look="pearl bed"]').scrollIntoView())`))
-	page.wait(`document.querySelector('[data-look="pearl bed"] [data-at="0 glow luminance"]') !== null && document.querySelector('[data-look="pearl bed"] canvas').dataset.drawn === "yes"`)
-	goal := took(page, `[data-look="pearl bed"] canvas`, `(i) => { const e = document.querySelector('[data-look="pearl bed"] [data-at="0 glow luminance"]'); e.value = 20 + i; e.dispatchEvent(new Event("input")); }`)
-	page = openTab(t, w.url, 1280, 800)
-	page.do(chromedp.Evaluate[chromedp.Void](`void [...document.querySelectorAll(".turning button")].find((b) => b.dataset.to === "40")?.click()`))
-	page.wait(`document.querySelector('.card') !== null && document.querySelector(".pane canvas").dataset.drawn === "yes"`)
-	card := took(page, `.pane canvas`, `(i) => { const e = document.querySelector('.card[data-cue="5"]') ?? document.querySelector(".card"); if (i === 0) e.dispatchEvent(new PointerEvent("pointerdown", {bubbles: true, button: 0, clientX: 400, clientY: 400})); dispatchEvent(new PointerEvent("pointermove", {clientX: 400, clientY: 410 + 2 * i, altKey: true})); }`)
-	for name, list := range map[string][]float64{"a goal": goal, "a cue": card} {
-		t.Logf("%s: median %.0f ms, 95th percentile %.0f ms, worst %.0f ms of %d", name, list[len(list)/2], list[len(list)*95/100], list[len(list)-1], len(list))
-	}
+	list := value[[]float64](page, "window.took")
+	slices.Sort(list)
+	return list
 }

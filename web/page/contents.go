@@ -9,6 +9,7 @@ import (
 	"lampblack/light"
 	"lampblack/score"
 	"lampblack/show"
+	"lampblack/source"
 )
 
 // Contents is what a page is first sent: the show's name, its cues and looks by their names
@@ -102,7 +103,7 @@ func from(b *Book, findings []finding.Finding) *Book {
 	b.sound, b.moments = onLine(s, soundOf(s.Track), momentsOf(s.Track))
 	b.looks, b.cues = b.makeLooks(), cuesOf(s)
 	b.findings = findingsOf(findings)
-	b.rig = Rig{unitsIn(s.Rig), typesOf(s.Rig), circuitsOf(s.Rig)}
+	b.rig = Rig{unitsIn(s.Rig), typesOf(s.Rig), circuitsOf(s.Rig), supportsOf(s.Rig), append([]string{}, source.Names(s.Rig.Lines)...), builtIn(s.Rig)}
 	b.shape = roomOf(s)
 	c := &b.contents
 	c.Title, c.Place, c.Length, c.Heard = s.Bill.Title, s.Bill.Place, seconds(s.Length), s.Track != nil

@@ -104,6 +104,20 @@ func (b *Book) With(levels []float32) plate.Instant {
 	return n
 }
 
+// Alone is the light of one unit, by its name, with all that it has at full; ok is false where there is no such unit.
+func (b *Book) Alone(unit string) (n plate.Instant, ok bool) {
+	u := b.show.Rig.Index(unit)
+	if u < 0 {
+		return n, false
+	}
+	levels := make([]float32, len(b.show.Rig.Drives))
+	from, to := b.show.Rig.UnitDrives(u)
+	for d := from; d < to; d++ {
+		levels[d] = 1
+	}
+	return b.With(levels), true
+}
+
 // Solved tells whether there is anything to be seen.
 func (b *Book) Solved() bool { return b.show.Transport != nil && b.show.Room != nil }
 

@@ -10,6 +10,7 @@ import (
 	"lampblack/plate"
 	"lampblack/plate/drawing"
 	"lampblack/rig"
+	"lampblack/room"
 	"lampblack/si"
 )
 
@@ -18,6 +19,22 @@ type Rig struct {
 	Units    []Unit    `json:"units"`
 	Types    []Type    `json:"types"`
 	Circuits []Circuit `json:"circuits"`
+	Supports []Support `json:"supports"`
+	Lines    []string  `json:"lines"`
+	BuiltIn  []BuiltIn `json:"builtIn"` // types that units may be of beside those
+}
+
+// Support is what units hang or stand on.
+type Support struct {
+	Name   string  `json:"name"`
+	Kind   string  `json:"kind"`
+	Height float64 `json:"height"` // 0 where nobody said
+}
+
+// BuiltIn is a built-in type by its name and those of its modes.
+type BuiltIn struct {
+	ID    string `json:"id"`
+	Modes []Mode `json:"modes"` // without their slots
 }
 
 // Unit is one lamp as hung.
@@ -29,7 +46,11 @@ type Unit struct {
 	Address  int        `json:"address"` // start address
 	Last     int        `json:"last"`    // last slot
 	At       [3]float64 `json:"at"`
+	Aim      [3]float64 `json:"aim"`
+	Turn     float64    `json:"turn"`    // degrees
+	Row      [3]float64 `json:"row"`     // direction of its row of cells
 	Guessed  bool       `json:"guessed"` // where it hangs, or aims
+	On       string     `json:"on"`      // the support
 	Systems  []string   `json:"systems"`
 	Circuit  string     `json:"circuit"`
 	FedBy    string     `json:"fedBy"`
@@ -40,14 +61,15 @@ type Unit struct {
 
 // Type is a fixture type.
 type Type struct {
-	ID       string    `json:"id"`
-	Name     string    `json:"name"`
-	Cells    int       `json:"cells"`
-	Half     float64   `json:"half"`  // beam angle, degrees
-	Tenth    float64   `json:"tenth"` // field angle, degrees
-	Max      float64   `json:"max"`   // W
-	Emitters []Emitter `json:"emitters"`
-	Modes    []Mode    `json:"modes"`
+	ID       string     `json:"id"`
+	Name     string     `json:"name"`
+	Cells    int        `json:"cells"`
+	Size     [3]float64 `json:"size"`  // along the row of cells, across, in depth; m
+	Half     float64    `json:"half"`  // beam angle, degrees
+	Tenth    float64    `json:"tenth"` // field angle, degrees
+	Max      float64    `json:"max"`   // W
+	Emitters []Emitter  `json:"emitters"`
+	Modes    []Mode     `json:"modes"`
 }
 
 // Emitter is one colour of light of a type.
@@ -100,7 +122,7 @@ func typesOf(r *rig.Rig) []Type {
 	for _, entry := range r.Types {
 		t := entry.Value
 		p := Type{
-			ID: t.ID, Name: t.Name, Cells: t.CellCount(),
+			ID: t.ID, Name: t.Name, Cells: t.CellCount(), Size: metres(t.Size),
 			Half: tidy(float64(t.Beam.Half) / degree), Tenth: tidy(float64(t.Beam.Tenth) / degree),
 			Max: float64(t.Supply.Max), Emitters: []Emitter{}, Modes: []Mode{},
 		}
@@ -151,10 +173,12 @@ func unitsIn(r *rig.Rig) []Unit {
 		u := &r.Units[i]
 		p := Unit{
 			Name: u.Name.Name, Type: r.Types.Index(u.TypeName.Name), Mode: u.ModeName.Name,
-			Universe: u.Universe, Address: u.Address, At: metres(u.At), Guessed: u.Guessed(rig.GuessedPlace | rig.GuessedAim),
+			Universe: u.Universe, Address: u.Address, At: metres(u.At), Aim: metres(u.Aim), Turn: tidy(float64(u.Turn) / degree), On: u.On.Name, Guessed: u.Guessed(rig.GuessedPlace | rig.GuessedAim),
 			Systems: append([]string{}, u.Systems...), Circuit: u.Circuit.Name, FedBy: u.FedBy.Name,
 			Line: u.Line.Name, OnLoss: string(u.OnLoss), Note: u.Note,
 		}
+		_, row := room.Hung(u)
+		p.Row = direction(row)
 		if u.Mode != nil {
 			p.Last = u.Address + u.Mode.Footprint - 1
 		}
@@ -162,6 +186,32 @@ func unitsIn(r *rig.Rig) []Unit {
 			p.OnLoss = string(u.Type.OnLoss)
 		}
 		out = append(out, p)
+	}
+	return out
+}
+
+// supportsOf takes what units hang or stand on.
+func supportsOf(r *rig.Rig) []Support {
+	out := []Support{}
+	for _, e := range r.Supports {
+		out = append(out, Support{e.Name, string(e.Value.Kind), float64(e.Value.Height)})
+	}
+	return out
+}
+
+// builtIn lists the built-in types that the show has no type of the name of.
+func builtIn(r *rig.Rig) []BuiltIn {
+	out := []BuiltIn{}
+	for _, e := range rig.Generic() {
+		if r.Types.Index(e.Name) >= 0 {
+			continue
+		}
+		one := BuiltIn{ID: e.Name, Modes: []Mode{}}
+		for i := range e.Value.Modes {
+			m := &e.Value.Modes[i]
+			one.Modes = append(one.Modes, Mode{m.Name, m.Value.Footprint, []Slot{}})
+		}
+		out = append(out, one)
 	}
 	return out
 }

@@ -175,7 +175,11 @@ export type Unit = {
   address: number;
   last: number;
   at: readonly [number, number, number];
+  aim: readonly [number, number, number];
+  turn: number;
+  row: readonly [number, number, number];
   guessed: boolean;
+  on: string;
   systems: readonly string[];
   circuit: string;
   fedBy: string;
@@ -206,6 +210,7 @@ export type Type = {
   id: string;
   name: string;
   cells: number;
+  size: readonly [number, number, number];
   half: number;
   tenth: number;
   max: number;
@@ -222,10 +227,24 @@ export type Circuit = {
   units: readonly number[];
 };
 
+export type Support = {
+  name: string;
+  kind: string;
+  height: number;
+};
+
+export type BuiltIn = {
+  id: string;
+  modes: readonly Mode[];
+};
+
 export type Rig = {
   units: readonly Unit[];
   types: readonly Type[];
   circuits: readonly Circuit[];
+  supports: readonly Support[];
+  lines: readonly string[];
+  builtIn: readonly BuiltIn[];
 };
 
 export type Panel = {
@@ -711,4 +730,10 @@ export type SeatTake = {
   bin: number;
   blocks: readonly SeatBlock[];
   frames: readonly SeatFrame[];
+};
+
+export type Loss = {
+  look: string;
+  on: string;
+  share: number;
 };

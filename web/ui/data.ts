@@ -84,22 +84,32 @@ export class Light {
 let shapeOf: Promise<Room> | undefined;
 
 // shape answers the room's shape, which is what reads its light goes by; it is asked for once.
-export function shape(): Promise<Room> {
+export function shape(anew = false): Promise<Room> {
+  if (anew) shapeOf = undefined;
   shapeOf ??= answer<Room>("/api/shape");
   shapeOf.catch(() => { shapeOf = undefined; });
   return shapeOf;
 }
 
 // Drawn is a picture of the room: four bytes for each pixel, a key to ask with again, and its white in words.
-export type Drawn = { width: number; pixels: Uint8ClampedArray; key: string; says: string };
+// Early is that some of its light is not worked out yet.
+export type Drawn = { width: number; pixels: Uint8ClampedArray; key: string; says: string; early: boolean };
+
+// NotDrawn is that what changes come to cannot be shown, and why.
+export class NotDrawn extends Error {
+  constructor(text: string) {
+    super(text);
+    this.name = "NotDrawn";
+  }
+}
 
 // pictureOf answers a picture; undefined when it is the one whose key is given. With changes it is
 // of what they would come to.
 export async function pictureOf(query: string, width: number, was: string, changes?: readonly Change[]): Promise<Drawn | undefined> {
   const of = `${query}&width=${width}&height=${(width * 9) / 16}&was=${was}`;
-  const r = await (changes ? tried(of, changes) : ask("/api/picture?" + of));
+  const r = await (changes ? tried(of, changes).catch((e: unknown) => { throw new NotDrawn(e instanceof Error ? e.message : String(e)); }) : ask("/api/picture?" + of));
   if (r.status === 204) return undefined;
-  return { width, pixels: new Uint8ClampedArray(await r.arrayBuffer()), key: r.headers.get("Picture-Key") ?? "", says: decodeURIComponent(r.headers.get("Picture-Says") ?? "") };
+  return { width, pixels: new Uint8ClampedArray(await r.arrayBuffer()), key: r.headers.get("Picture-Key") ?? "", says: decodeURIComponent(r.headers.get("Picture-Says") ?? ""), early: r.headers.has("Picture-Provisional") };
 }
 
 // Newest runs one request at a time and, of those asked for meanwhile, only the last.

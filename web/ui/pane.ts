@@ -22,6 +22,7 @@ export class Pane {
   readonly #picture: Picture;
   readonly #asked: Newest<readonly Reading[]>;
   #last = "";
+  onFailed: (why: string) => void = () => {};
   onReadings: (list: readonly Reading[]) => void = () => {};
 
   constructor(private model: Model) {
@@ -30,7 +31,10 @@ export class Pane {
     this.#picture = new Picture(first ?? { name: "", eye: -1 });
     this.#asked = new Newest((r) => this.onReadings(r), () => {});
     this.#picture.onDrawn = () => this.#explain();
-    this.#picture.onFailed = () => this.#say("The picture did not arrive: is the program still there?");
+    this.#picture.onFailed = (why) => {
+      this.#say(why);
+      this.onFailed(why);
+    };
     this.#picture.onPointed = (words) => this.#pointed.replaceChildren(words);
     this.#seers = this.#choice("seer", "For whom", seers.map((s) => ({ value: s.seer, name: s.name, says: s.says })), (i) => { this.#picture.seer = seers[i]?.seer ?? "eye"; });
     this.element = h("figure", { class: "pane" }, this.#picture.stage,
@@ -51,6 +55,13 @@ export class Pane {
     this.#last = what;
     this.#picture.show("at=" + t.toFixed(3), quick);
     if (!quick) this.#asked.ask(() => answer<readonly Reading[]>(`/api/readings?at=${t.toFixed(3)}`));
+  }
+
+  // under shows the room under some light, by what the picture is asked for by.
+  under(light: string): void {
+    if (light === this.#last || !this.model.show.room.solved) return;
+    this.#last = light;
+    this.#picture.show(light);
   }
 
   // renew goes over to another edition of the show, whose room is the same.

@@ -34,6 +34,10 @@ export class Pencil {
     this.#said.classList.toggle("wrong", wrong);
   }
 
+  get said(): string {
+    return this.#said.textContent ?? "";
+  }
+
   // write makes changes, and says what they are or why they were not made; it tells which.
   async write(changes: readonly Change[]): Promise<boolean> {
     try {

@@ -1,7 +1,7 @@
 // Pictures of the room, which the program draws: the same as on paper.
 import type { Hall, Pointed } from "./api";
 import { say } from "./clock";
-import { answer, Newest, pictureOf, type Drawn } from "./data";
+import { answer, Newest, NotDrawn, pictureOf, type Drawn } from "./data";
 import { h, place } from "./dom";
 import type { Change } from "./write";
 
@@ -41,7 +41,8 @@ export class Picture {
   readonly canvas = h("canvas", { class: "room", role: "img", tabindex: 0 });
   readonly mark = h("div", { class: "mark", hidden: true });
   readonly #waits = h("p", { class: "waits" }, "The room is being drawn.");
-  readonly stage = h("div", { class: "stage" }, this.canvas, this.mark, this.#waits);
+  readonly #early = h("p", { class: "early", hidden: true }, "provisional: direct light alone");
+  readonly stage = h("div", { class: "stage" }, this.canvas, this.mark, this.#early, this.#waits);
   view: View;
   way: Way = "seen";
   seer: Seer = "eye";
@@ -49,10 +50,10 @@ export class Picture {
   changes: readonly Change[] | undefined; // that are tried, and not written
   onDrawn: () => void = () => {};
   onPointed: (words: string) => void = () => {};
-  onFailed: () => void = () => {};
-  readonly #asked = new Newest<Drawn | undefined>((d) => this.#take(d), () => {
+  onFailed: (why: string) => void = () => {};
+  readonly #asked = new Newest<Drawn | undefined>((d) => this.#take(d), (e) => {
     this.#waits.textContent = "The picture did not arrive.";
-    this.onFailed();
+    this.onFailed(e instanceof NotDrawn ? e.message : "The picture did not arrive: is the program still there?");
   });
   readonly #pointed = new Newest<Pointed>((p) => this.onPointed(inWords(p)), () => {});
   #light = "";
@@ -124,6 +125,7 @@ export class Picture {
       this.canvas.getContext("2d")?.putImageData(new ImageData(d.pixels as Uint8ClampedArray<ArrayBuffer>, d.width), 0, 0);
       this.#key = d.key;
       this.says = d.says;
+      this.#early.hidden = !d.early;
     }
     this.#waits.remove();
     this.canvas.dataset["drawn"] = "yes";

@@ -1,10 +1,13 @@
 // The rig page: the plan, the patch list, supply, and the fixture types.
 import type { Hall, Rig } from "./api";
 import { say } from "./clock";
-import { answer, fill, plot } from "./data";
+import { answer, fill, plot, shape } from "./data";
 import { drawn, h, main } from "./dom";
 import type { Model } from "./model";
-import { start } from "./start";
+import { Patch } from "./patch";
+import { Pencil } from "./pencil";
+import { Rigging } from "./rigging";
+import { start, type Renews } from "./start";
 import { table } from "./table";
 
 // gamut shows the chromaticities that the types reach.
@@ -51,16 +54,29 @@ function types(s: Rig): HTMLElement[] {
     ...t.modes.map((m) => h("details", {}, h("summary", {}, `${m.name}: ${m.footprint} slots`), table(["slot", "does"], m.slots.map((x) => [x.number, x.does] as const), `Slots of ${m.name}`)))));
 }
 
-async function build(model: Model): Promise<void> {
-  const { room } = model.show, s = await answer<Rig>("/api/rig");
-  main().append(h("div", { class: "chapter" },
+async function build(model: Model): Promise<Renews> {
+  const { room } = model.show, [s, rooms] = await Promise.all([answer<Rig>("/api/rig"), shape()]);
+  const pencil = new Pencil(() => model), rigging = model.show.writes && room.size[0] && s.units.length ? new Rigging(model, s, rooms, pencil) : undefined;
+  const list = model.show.writes && s.units.length ? new Patch(s, pencil, (unit) => rigging?.hang.choose(unit)) : undefined;
+  main().append(h("div", { class: "chapter wide" },
+    model.show.writes && pencil.element,
+    ...(rigging ? [h("h2", {}, "Lamps by hand"), rigging.element] : []),
     h("h2", {}, "Lighting plan"), room.guessed && h("p", { class: "quiet" }, room.guessed), plan(room),
-    h("h2", {}, "Patch list"), patch(s),
+    h("h2", {}, "Patch list"), list?.element ?? patch(s),
     h("h2", {}, "Supply"),
     h("p", { class: "lede" }, "Rated maxima, summed. Mains work belongs to those who are licensed for it; the limits are on the Checks page."), s.circuits.length ? supply(s) : h("p", { class: "quiet" }, "No circuit is described."),
     h("h2", {}, "Colours within reach"),
     h("p", { class: "lede" }, "What each type reaches by mixing, and what all of them can match."), gamut( "CIE 1976 diagram of what the fixture types reach: " + s.types.map((t) => t.name).join(", ")),
     h("h2", {}, "Fixture types"), h("div", { class: "lookbook" }, ...types(s))));
+  return (next) => {
+    model = next;
+    void answer<Rig>("/api/rig").then((rig) => {
+      rigging?.renew(next, rig);
+      list?.renew(rig);
+    });
+    void pencil.look();
+    return !!list;
+  };
 }
 
 void start(build);

@@ -7,7 +7,7 @@ import { send } from "./key";
 export type Written = string | null | readonly Written[] | { readonly [key: string]: Written };
 
 export type Step = string | number | Readonly<Record<string, string>>;
-export type Change = { file: string; do: "set" | "add" | "cut" | "move" | "rename"; at: readonly Step[]; was?: Written; to?: Written };
+export type Change = { file: string; do: "set" | "add" | "cut" | "move" | "rename" | "take out"; at: readonly Step[]; was?: Written; to?: Written };
 
 // NotAsSeen is that somebody changed meanwhile what was to be changed.
 export class NotAsSeen extends Error {

@@ -1,0 +1,20 @@
+package show
+
+import "lampblack/source"
+
+// Foretold is what is wrong with files that can be told before the light in the room is worked out, which takes
+// seconds: lamps that hang outside of the room or inside something, looks that ask for lamps that are not there. It tells what New
+// would; New may tell more.
+func (f *Files) Foretold() source.Faults {
+	var faults source.Faults
+	if f.Rig == nil || f.Room == nil {
+		return nil
+	}
+	faults = append(faults, f.Room.Hangs(f.Rig)...)
+	for _, sc := range f.scores() {
+		s := &Show{Rig: f.Rig, Room: f.Room, Score: sc}
+		s.solve(&faults)
+	}
+	faults.Sort()
+	return faults
+}

@@ -1,0 +1,114 @@
+// Lamps by hand: the plan and the section, the figures, and the room as it would be.
+import type { Rig, Room } from "./api";
+import { backdrop, boxOf } from "./backdrop";
+import { h, svg } from "./dom";
+import { Hang, type Part } from "./hang";
+import type { Model } from "./model";
+import { Pane } from "./pane";
+import type { Pencil } from "./pencil";
+import { keyOf, written, type Change, type Written } from "./write";
+
+// unsaid are changes without what was seen: once they are written they are asked for again.
+const unsaid = (changes: readonly Change[]): Change[] => changes.map(({ was: _, ...c }) => c);
+
+const key = (kind: string, mark: SVGElement, words: string): HTMLElement => h("li", {}, svg("svg", { class: "sheet", viewBox: "-26 -14 52 28", "aria-hidden": "true" }, svg("g", { class: kind }, mark)), words);
+
+const legend = (): HTMLElement => h("ul", { class: "keyed" },
+  key("lamp", svg("rect", { x: -14, y: -8, width: 28, height: 16 }), "a lamp"), key("lamp chosen", svg("rect", { x: -14, y: -8, width: 28, height: 16 }), "the chosen one"),
+  key("aim", svg("path", { d: "M-14 0H14M0 -14V14" }), "what it aims at"),
+  key("reach", svg("path", { class: "half", d: "M-22 8H22V-8H-22Z" }), "its light on floor and walls of the empty room: half as bright as in the middle (beam angle)"),
+  key("reach", svg("path", { class: "tenth", d: "M-22 8H22V-8H-22Z" }), "a tenth (field angle)"));
+
+export class Rigging {
+  readonly element: HTMLElement;
+  readonly hang: Hang;
+  readonly #pane: Pane;
+  readonly #wrong = h("p", { class: "wrong", role: "alert" });
+  readonly #waits = h("p", { class: "quiet working", role: "status" });
+  readonly #units: HTMLSelectElement;
+  readonly #light: HTMLSelectElement;
+  #is: Written = null;
+  #written: readonly Change[] = []; // and not worked out yet
+  onChosen: (unit: string) => void = () => {};
+
+  constructor(private model: Model, private rig: Rig, room: Room, private readonly pencil: Pencil) {
+    this.#pane = new Pane(model);
+    this.#pane.onFailed = (why) => { this.#wrong.textContent = why; };
+    this.hang = new Hang(rig, boxOf(room), {
+      chosen: (u) => this.#choose(u),
+      tries: (c) => this.#try([...this.#written, ...c], true),
+      writes: (c) => this.#write(c),
+      leaves: () => { this.#wrong.textContent = ""; this.#try(this.#written, false); },
+      was: (_, part: Part) => keyOf(this.#is, part),
+    }, (s) => backdrop(s, room));
+    this.#units = h("select", { "aria-label": "lamp", change: () => this.hang.choose(this.#units.value) });
+    this.#light = h("select", { "aria-label": "light", change: () => this.#look() });
+    this.#fill();
+    this.element = h("section", { class: "rigging", "aria-label": "Lamps by hand" },
+      h("div", { class: "drawings" }, this.hang.element, legend()),
+      h("div", { class: "besides" }, this.#pane.element,
+        h("div", { class: "slip" }, h("p", { class: "pick" }, h("label", {}, "lamp", this.#units), h("label", {}, "seen with", this.#light)), this.hang.figures.element, this.#wrong, this.#waits,
+          h("p", { class: "quiet" }, "Drag a lamp or its cross; it is drawn to lamps in line and to half metres. Alt: to nothing; Shift: by millimetres; Escape: as it was. With the keyboard: arrows 10 cm, Shift with arrows 1 cm, n and p the next lamp."))));
+    this.#choose(this.hang.unit);
+  }
+
+  #fill(): void {
+    const unit = this.hang.unit, light = this.#light.value;
+    this.#units.replaceChildren(...this.rig.units.map((u) => h("option", { value: u.name }, u.name)));
+    this.#units.value = unit;
+    this.#light.replaceChildren(h("option", { value: "" }, "this lamp alone, all of it at full"), ...this.model.cues.map((c) => h("option", { value: c.complete.toFixed(3) }, `cue ${c.number} ${this.model.look(c)?.name ?? ""}`)));
+    this.#light.value = light;
+  }
+
+  #choose(unit: string): void {
+    this.#units.value = unit;
+    this.#wrong.textContent = "";
+    this.#is = null;
+    void this.#read();
+    this.#look();
+    this.onChosen(unit);
+  }
+
+  async #read(): Promise<void> {
+    const unit = this.hang.unit, is = await written("rig.yaml", ["units", { unit }]);
+    if (unit === this.hang.unit) this.#is = is;
+  }
+
+  // #look shows the light that is chosen.
+  #look(): void {
+    this.#pane.under(this.#light.value ? "at=" + this.#light.value : "unit=" + encodeURIComponent(this.hang.unit));
+  }
+
+  #try(changes: readonly Change[], quick: boolean): void {
+    if (quick) this.#wrong.textContent = "";
+    this.#pane.try(changes.length ? unsaid(changes) : undefined, quick);
+    if (!quick) this.#look();
+  }
+
+  async #write(changes: readonly Change[]): Promise<boolean> {
+    if (!await this.pencil.write(changes)) {
+      this.#wrong.textContent = this.pencil.said;
+      await this.#read();
+      return false;
+    }
+    this.#wrong.textContent = "";
+    this.#written = [...this.#written, ...changes];
+    this.#waits.textContent = "It is written. The light in the room is being worked out.";
+    this.#try(this.#written, false);
+    await this.#read();
+    void this.pencil.look();
+    return true;
+  }
+
+  // renew goes over to another edition of the show.
+  renew(model: Model, rig: Rig): void {
+    [this.model, this.rig] = [model, rig];
+    this.#written = [];
+    this.#waits.textContent = "";
+    this.hang.renew(rig);
+    this.#fill();
+    this.#pane.renew(model);
+    this.#try([], false);
+    void this.#read();
+  }
+}
