@@ -859,6 +859,9 @@ func (t *Text) Bytes() ([]byte, error) {
 // timeColon is a colon in a time, 0:31.2: nothing that stands beside it makes it a mark.
 var timeColon = regexp.MustCompile(`(\d):(\d)`)
 
+// dash is a hyphen that may be taken for the mark of an item: none is before a digit, as in -2 m.
+var dash = regexp.MustCompile(`^-(?:\D|$)`)
+
 // Quote writes text as a YAML scalar: plain where that is safe, else in double
 // quotes. Safe is what holds none of YAML's marks anywhere, not only where they would
 // act (but for the colon of a time and the sign of per cent behind a number), and is none of
@@ -867,7 +870,7 @@ var timeColon = regexp.MustCompile(`(\d):(\d)`)
 func Quote(text string) string {
 	printable := strings.IndexFunc(text, func(r rune) bool { return !unicode.IsPrint(r) }) < 0
 	marks := timeColon.ReplaceAllString(strings.TrimSuffix(text, " %"), "$1$2")
-	plain := text != "" && printable && strings.TrimSpace(text) == text && !strings.ContainsAny(marks, "\n\r\t#:{}[],&*!|>'\"%@`\\?") && !strings.HasPrefix(text, "-")
+	plain := text != "" && printable && strings.TrimSpace(text) == text && !strings.ContainsAny(marks, "\n\r\t#:{}[],&*!|>'\"%@`\\?") && !dash.MatchString(text)
 	if plain && !slices.Contains([]string{"yes", "no", "true", "false", "null", "~"}, strings.ToLower(text)) {
 		return text
 	}
