@@ -20,14 +20,14 @@ const (
 // from the middle of the front edge of the stage: x to the right as the audience sees it, y away
 // from the audience, z up.
 type Answers struct {
-	What   What   `json:"what"`
-	Sound  Sound  `json:"sound"`
-	Room   Room   `json:"room"`
-	People People `json:"people"`
-	Units  Units  `json:"units"`
-	Places Places `json:"places"`
-	Glow   Glow   `json:"glow"`
-	Site   Site   `json:"site"`
+	What   What     `json:"what"`
+	Sound  Music    `json:"sound"`
+	Room   RoomSize `json:"room"`
+	People People   `json:"people"`
+	Units  Units    `json:"units"`
+	Places Places   `json:"places"`
+	Glow   Glow     `json:"glow"`
+	Site   Site     `json:"site"`
 
 	Marks   []string `json:"marks"`   // of each answer, to say what was seen
 	Said    []bool   `json:"said"`    // whether somebody has answered it
@@ -44,13 +44,13 @@ type What struct {
 	Evening bool   `json:"evening"` // the piece stands between a look before it and one after it
 }
 
-// Sound is the soundtrack, a file in the folder.
-type Sound struct {
+// Music is the soundtrack, a file in the folder.
+type Music struct {
 	Name string `json:"name"` // "" for none
 }
 
-// Room is its shape and what it is made of.
-type Room struct {
+// RoomSize is the room: its shape and what it is made of.
+type RoomSize struct {
 	Width    float64 `json:"width"`
 	Depth    float64 `json:"depth"`
 	Height   float64 `json:"height"`
@@ -79,9 +79,9 @@ type Area struct {
 
 // Seats are a block of them; its eyes are in its corners and its middle.
 type Seats struct {
-	ID   string `json:"id"` // the name that it had
-	Name string `json:"name"`
-	Area
+	ID       string `json:"id"` // the name that it had
+	Name     string `json:"name"`
+	Area     `json:"area"`
 	Children bool `json:"children"`
 }
 

@@ -60,7 +60,6 @@ const (
 	Placing   = "places"
 	Finishing = "finish"
 	Opening   = "open"
-	Writing   = "demo"
 )
 
 // Work is something that takes a while.
@@ -156,11 +155,6 @@ func (g *Guide) New(ctx context.Context, who, in, name string, a What) (string, 
 	return dir, nil
 }
 
-// Knows tells whether a folder is one that was opened here, and holds a show.
-func (g *Guide) Knows(ctx context.Context, dir string) bool {
-	return filepath.IsAbs(dir) && IsShow(dir)
-}
-
 // Works are what goes on in a folder, or came to an end there.
 func (g *Guide) Works(dir string) []Work {
 	g.mu.Lock()
@@ -185,7 +179,7 @@ var ErrBusy = Unfit{"this goes on already"}
 func (g *Guide) start(kind, dir, what string, do func(ctx context.Context, w *work) (said string, err error)) error {
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	i := slices.IndexFunc(g.works, func(w *work) bool { return w.kind() == kind && w.dir == dir })
+	i := slices.IndexFunc(g.works, func(w *work) bool { return w.Kind == kind && w.dir == dir })
 	switch {
 	case g.ended:
 		return context.Canceled
@@ -214,8 +208,6 @@ func (g *Guide) start(kind, dir, what string, do func(ctx context.Context, w *wo
 	})
 	return nil
 }
-
-func (w *work) kind() string { return w.Kind }
 
 // tell says what a work is at.
 func (g *Guide) tell(w *work) func(what string) {

@@ -88,11 +88,11 @@ func whatOf(p *pen, f *show.Files) What {
 	return w
 }
 
-func roomOf(r *room.Room) Room {
+func roomOf(r *room.Room) RoomSize {
 	if r == nil {
 		r = room.Unsaid()
 	}
-	out := Room{Width: float64(r.Size[0]), Depth: float64(r.Size[1]), Height: float64(r.Size[2]), Front: float64(r.Front), Walls: r.Walls.Name, Floor: r.Floor.Name, Ceiling: r.Ceiling.Name}
+	out := RoomSize{Width: float64(r.Size[0]), Depth: float64(r.Size[1]), Height: float64(r.Size[2]), Front: float64(r.Front), Walls: r.Walls.Name, Floor: r.Floor.Name, Ceiling: r.Ceiling.Name}
 	if s := r.Surfaces.Get(backdrop); s != nil {
 		out.Backdrop = s.Material.Name
 	}

@@ -15,7 +15,7 @@ const (
 	mostRoom  = 100
 )
 
-func (w *writer) room(a Room) {
+func (w *writer) room(a RoomSize) {
 	switch {
 	case !fits(leastRoom, mostRoom, a.Width, a.Depth, a.Height):
 		w.refuse("a room is from %d m to %d m wide, deep and high", leastRoom, mostRoom)
@@ -48,7 +48,7 @@ func (w *writer) material(name string) {
 }
 
 // backdrop hangs a cloth before the wall behind the stage.
-func (w *writer) backdrop(a Room) {
+func (w *writer) backdrop(a RoomSize) {
 	at := []any{"surfaces", backdrop}
 	if a.Backdrop == "" {
 		w.cut(show.RoomFile, at...)

@@ -24,7 +24,8 @@ type Upload struct {
 	Size, Got int64
 
 	to     *io.PipeWriter
-	done   chan error
+	done   chan struct{} // closes when err is what came of it
+	err    error
 	cancel context.CancelFunc
 }
 
@@ -42,21 +43,21 @@ func Receive(ctx context.Context, dir, name string, size int64) (*Upload, error)
 	if !IsShow(dir) {
 		return nil, Unfit{"there is no show in this folder any more"}
 	}
-	u := &Upload{Name: free(dir, name), Size: size, done: make(chan error, 1)}
+	u := &Upload{Name: free(dir, name), Size: size, done: make(chan struct{})}
 	ctx, u.cancel = context.WithCancel(ctx)
 	from, to := io.Pipe()
 	u.to = to
 	path := filepath.Join(dir, u.Name)
 	go func() {
-		err := folder.WriteStream(ctx, path, func(w io.Writer) error {
+		defer close(u.done)
+		u.err = folder.WriteStream(ctx, path, func(w io.Writer) error {
 			n, err := io.Copy(w, from)
 			if err == nil && n != size {
 				err = io.ErrUnexpectedEOF
 			}
 			return err
 		}, func(path string) error { return isSound(ctx, path) })
-		_ = from.CloseWithError(err)
-		u.done <- err
+		_ = from.CloseWithError(u.err)
 	}()
 	return u, nil
 }
@@ -83,8 +84,8 @@ func (u *Upload) Take(at int64, data []byte) error {
 	n, err := u.to.Write(data)
 	u.Got += int64(n)
 	if err != nil {
-		err = <-u.done
-		u.done <- err
+		<-u.done
+		err = u.err
 	}
 	return err
 }
@@ -92,9 +93,9 @@ func (u *Upload) Take(at int64, data []byte) error {
 // Finish waits until the sound is in the folder.
 func (u *Upload) Finish() error {
 	_ = u.to.Close()
-	err := <-u.done
+	<-u.done
 	u.cancel()
-	return err
+	return u.err
 }
 
 // Close drops a sound that is not all there.

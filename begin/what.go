@@ -98,7 +98,7 @@ func (w *writer) firstCue() {
 	}
 }
 
-func (w *writer) sound(a Sound) {
+func (w *writer) sound(a Music) {
 	if a.Name == "" {
 		w.cut(show.BillFile, "soundtrack")
 		w.looks()

@@ -35,15 +35,15 @@ let ahead = Number(document.documentElement.dataset["time"]) - Date.now() / 1000
 
 const nonce = (): string => base64(crypto.getRandomValues(new Uint8Array(18))).replaceAll("+", "-").replaceAll("/", "_");
 
-function signed(k: Key, method: string, path: string, body: string, once: string): Record<string, string> {
-  const to = new URL(path, location.href), digest = `sha-256=:${base64(sha256(octets(body)))}:`;
+function signed(k: Key, method: string, path: string, body: string | Uint8Array, once: string): Record<string, string> {
+  const to = new URL(path, location.href), digest = `sha-256=:${base64(sha256(typeof body === "string" ? octets(body) : body))}:`;
   const params = `("@method" "@authority" "@path" "@query" "content-digest");created=${Math.round(Date.now() / 1000 + ahead)};nonce="${once}";keyid="${k.id}";tag="${run}"`;
   const base = [["@method", method], ["@authority", to.host], ["@path", to.pathname], ["@query", to.search || "?"], ["content-digest", digest], ["@signature-params", params]]
     .map(([name, value]) => `"${name}": ${value}`).join("\n");
   return { "Content-Digest": digest, "Signature-Input": `sig=${params}`, "Signature": `sig=:${base64(hmac(k.key, octets(base)))}:` };
 }
 
-type Asked = { method?: string; body?: string; signal?: AbortSignal; keepalive?: boolean };
+type Asked = { method?: string; body?: string | Uint8Array<ArrayBuffer>; signal?: AbortSignal; keepalive?: boolean };
 
 // send asks the program. When it was started again meanwhile, or the clocks have parted, it says
 // so, and is asked once more.
