@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"path"
 	"regexp"
+	"slices"
 	"strings"
 
 	"lampblack/ledger"
@@ -28,11 +29,13 @@ func guesses(t *ledger.Texts) []Guess {
 			}
 			what := name
 			if m := called.FindStringSubmatch(line); m != nil {
-				what = strings.Trim(m[1]+m[2], `"`)
+				what = blockOf(strings.Trim(m[1]+m[2], `"`))
 			}
 			g := Guess{name, i + 1, questionOf(name, what), what, line[at+len(guessed):]}
 			if n := len(out); n > 0 && out[n-1].File == g.File && out[n-1].Text == g.Text && out[n-1].Question == g.Question {
-				out[n-1].What += ", " + g.What
+				if !slices.Contains(strings.Split(out[n-1].What, ", "), g.What) {
+					out[n-1].What += ", " + g.What
+				}
 				continue
 			}
 			out = append(out, g)

@@ -71,6 +71,7 @@ func (w *writer) places(a Places) {
 type Proposal struct {
 	Placed int      // units
 	Misses []string // what looks ask for and still do not get
+	Left   []string // units for which no place was found, or of which no look asks anything that has a number
 	Ground []string // what was kept to
 	Cut    bool     // time was up
 }
@@ -147,6 +148,9 @@ func (p *pen) propose(ctx context.Context, dir, who string, plan *positions.Plan
 
 func proposed(plan *positions.Plan) *Proposal {
 	out := &Proposal{Placed: len(plan.Spots), Cut: plan.Cut, Ground: plan.Ground, Misses: []string{}}
+	for _, u := range append(plan.Nowhere, plan.Idle...) {
+		out.Left = append(out.Left, plan.Rig.Units[u].Name.Name)
+	}
 	for _, m := range plan.Misses {
 		out.Misses = append(out.Misses, fmt.Sprintf("look %s: %s", m.Look, m.Text))
 	}

@@ -26,11 +26,14 @@ func heard(t *soundtrack.Track) string {
 // String says what looking for places came to.
 func (p *Proposal) String() string {
 	text := si.Count(p.Placed, "lamp has", "lamps have") + " a place"
+	if len(p.Left) > 0 {
+		text += "; none was found for " + strings.Join(p.Left[:min(len(p.Left), 6)], ", ") + ": drag them"
+	}
 	if len(p.Misses) > 0 {
 		text += "; not all that looks ask for is reached: " + strings.Join(p.Misses[:min(len(p.Misses), 3)], "; ")
 	}
 	if len(p.Ground) > 0 {
-		text += ". Places that were allowed: " + strings.Join(p.Ground, " ")
+		text += ". Places that were allowed: " + strings.Join(p.Ground, ", ")
 	}
 	return text
 }

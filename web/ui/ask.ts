@@ -34,7 +34,7 @@ export const act = (what: "places" | "listen" | "finish", dir: string): Promise<
 export const stop = (dir: string, kind: string): Promise<Begun> => tell("stop", { dir, kind });
 export const back = (dir: string, again: boolean): Promise<Asking> => tell(again ? "redo" : "undo", { dir });
 
-const piece = 1 << 20; // octets
+const piece = 2 << 20; // octets
 
 // bring sends a sound, piece by piece, and tells how much of it is there.
 export async function bring(dir: string, file: File, tells: (share: number) => void, ends: AbortSignal): Promise<void> {

@@ -13,7 +13,12 @@ let read: Table | undefined;
 export function units(f: Form): HTMLElement {
   const a = copy(f.answers.units), save = (): void => f.save({ units: a });
   const found = h("ul", { class: "kinds" });
-  const add = (k: Kind): void => { a.groups.push({ id: "", type: k.name, mode: "", system: k.system, count: 1, units: [], slots: "" }); save(); };
+  const add = (k: Kind): void => {
+    const more = a.groups.find((g) => g.type === k.name && g.system === k.system);
+    if (more) more.count++;
+    else a.groups.push({ id: "", type: k.name, mode: "", system: k.system, count: 1, units: [], slots: "" });
+    save();
+  };
   const list = (): void => {
     const words = sought.toLowerCase().split(/\s+/).filter(Boolean);
     const fit = f.asking.kinds.filter((k) => words.every((w) => `${k.name} ${k.light.join(" ")} ${k.modes.join(" ")}`.toLowerCase().includes(w)));
@@ -79,7 +84,7 @@ export function places(f: Form): HTMLElement {
   const w: Work | undefined = f.work("places"), goes = w !== undefined && !w.done, loose = a.units.some((u) => !u.placed || u.guessed);
   const rows = a.units.map((u, i) => h("tr", {}, h("th", { scope: "row" }, u.unit), h("td", {}, u.placed ? u.guessed ? "proposed" : "placed" : h("i", {}, "guessed")),
     h("td", {}, figure(`height ${i}`, u.at[2], (v) => { u.at[2] = v; put(i); save(); }, { min: 0, max: 50, "aria-label": `height of ${u.unit}, m` })), h("td", {}, figure(`aim ${i}`, u.aim[2], (v) => { u.aim[2] = v; put(i); save(); }, { min: 0, max: 50, "aria-label": `height that ${u.unit} points to, m` })),
-    h("td", {}, u.placed && press(`loose ${i}`, "Not yet", () => { u.placed = false; save(); }, { "aria-label": `${u.unit} has no place yet` }))));
+    h("td", {}, u.placed && press(`loose ${i}`, "Not yet", () => { u.placed = false; save(); }, { "aria-label": `Not yet: a place for ${u.unit}` }))));
   const out = h("div", { class: "withplan" }, h("div", {},
     a.units.length === 0 && h("p", { class: "says" }, "No lamp yet: that is question 5."),
     loose && !goes && h("p", { class: "row" }, press("propose", "Propose places", () => f.run(() => act("places", f.asking.dir)))),

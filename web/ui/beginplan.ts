@@ -9,7 +9,8 @@ export type Spot = { key: string; name: string; x: number; y: number; look?: "co
 // Layer is what a plan shows and lets be moved; the drawing is made anew after each move.
 export type Layer = { draw: (p: Plan) => readonly SVGElement[]; spots: () => readonly Spot[]; done: () => void };
 
-const snap = (v: number): number => Math.round(v * 20) / 20 + 0;
+// What is dragged comes to rest on whole tenths of a metre; fields take finer figures.
+const snap = (v: number): number => Math.round(v * 10) / 10 + 0;
 const beyond = 0.6; // m around the room
 
 // where says a place in words.
@@ -46,11 +47,11 @@ export class Plan {
     const left = -r.width / 2, top = r.front - r.depth, grid: SVGElement[] = [];
     for (let x = Math.ceil(left); x <= r.width / 2; x++) grid.push(svg("path", { class: "grid", d: `M${x} ${top}V${r.front}`, "stroke-width": this.px }));
     for (let y = Math.ceil(top); y <= r.front; y++) grid.push(svg("path", { class: "grid", d: `M${left} ${y}h${r.width}`, "stroke-width": this.px }));
-    return [svg("rect", { class: "floor", x: left, y: top, width: r.width, height: r.depth }), ...grid,
-      svg("rect", { class: "stage", x: left, y: top, width: r.width, height: Math.max(0, -top) }),
+    return [svg("rect", { class: "floor", x: left, y: top, width: r.width, height: r.depth }),
+      svg("rect", { class: "stage", x: left, y: top, width: r.width, height: Math.max(0, -top) }), ...grid,
       svg("rect", { class: "walls", x: left, y: top, width: r.width, height: r.depth, "stroke-width": 3 * this.px }),
-      svg("path", { class: "edge", d: `M${left} 0h${r.width}`, "stroke-width": 1.5 * this.px, "stroke-dasharray": `${6 * this.px} ${4 * this.px}` }),
-      this.text(left + 6 * this.px, -6 * this.px, "stage", "soft"), this.text(left + 6 * this.px, 14 * this.px, "audience", "soft")];
+      svg("path", { class: "stageline", d: `M${left} 0h${r.width}`, "stroke-width": 1.5 * this.px, "stroke-dasharray": `${6 * this.px} ${4 * this.px}` }),
+      this.text(-left - 6 * this.px, -6 * this.px, "stage", "soft", "end"), this.text(-left - 6 * this.px, 14 * this.px, "audience", "soft", "end")];
   }
 
   text(x: number, y: number, words: string, kind = "", anchor = "start"): SVGElement {

@@ -11,7 +11,7 @@ const words = (list: readonly string[]): (readonly [string, string])[] => list.m
 
 export function room(f: Form): HTMLElement {
   const a = copy(f.answers.room), save = (): void => f.save({ room: a });
-  const cm = (v: number): number => Math.round(v * 20) / 20;
+  const cm = (v: number): number => Math.round(v * 100) / 100;
   const least = 2;
   const half = (x: number): void => { a.width = cm(Math.max(least, 2 * Math.abs(x))); };
   const back = (y: number): void => { a.depth = cm(a.front + Math.max(0.5, y)); };
@@ -29,7 +29,7 @@ export function room(f: Form): HTMLElement {
   };
   const plan = new Plan(() => a, {
     draw: (p) => [
-      ...(edge ? [svg("path", { class: "edge moved", d: `M${-a.width / 2} ${-edge}h${a.width}`, "stroke-width": 2 * p.px })] : []),
+      ...(edge ? [svg("path", { class: "stageline", d: `M${-a.width / 2} ${-edge}h${a.width}`, "stroke-width": 2 * p.px })] : []),
       p.text(0, a.front - a.depth + 24 * p.px, `${a.width} m`, "measure", "middle"), p.text(a.width / 2 - 8 * p.px, a.front - a.depth / 2 - 16 * p.px, `${a.depth} m`, "measure", "end"),
     ],
     spots,

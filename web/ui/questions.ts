@@ -27,6 +27,7 @@ class Page {
   #built = ""; // what the open form was made of
   #busy: (() => boolean) | undefined;
   #queue: Promise<void> = Promise.resolve();
+  #waits = 0; // answers that are to be written
   readonly #told = h("p", { class: "told", role: "alert" });
   readonly #list = h("div", { class: "leaves" });
   readonly #end = h("section", { class: "sheet end" });
@@ -79,7 +80,7 @@ class Page {
     if (!q || !l) return;
     const made = JSON.stringify([this.now.answers[q.of], this.now.answers.room, this.now.kinds.length, this.now.answers.people, this.now.works.filter((w) => w.kind === q.work).map((w) => ({ ...w, took: 0 }))]);
     const held = document.activeElement as HTMLElement | null, dirty = held instanceof HTMLInputElement || held instanceof HTMLTextAreaElement ? held.value !== held.defaultValue && !["checkbox", "radio", "file", "search"].includes(held.type) : false;
-    if (made === this.#built || this.#built && (this.#busy?.() || dirty && l.body.contains(held))) return;
+    if (made === this.#built || this.#built && this.#waits > 0 || this.#built && (this.#busy?.() || dirty && l.body.contains(held))) return;
     this.#built = made;
     this.#busy = undefined;
     const at = l.body.contains(held) ? held?.dataset["at"] ?? held?.dataset["spot"] : undefined;
@@ -92,9 +93,11 @@ class Page {
   }
 
   #ask(): Form {
+    // What this form was made of is what it says that it saw, until it has written itself.
+    const i = this.#open, seen = { mark: this.now.answers.marks[i] ?? "" };
     return {
       asking: this.now, answers: this.now.answers,
-      save: (part) => this.#save(part),
+      save: (part) => this.#save(i, seen, part),
       say: (words) => this.#say(words),
       run: (work) => void this.#run(work),
       take: (next) => { this.now = next; this.draw(); },
@@ -132,35 +135,43 @@ class Page {
     await this.#anew();
   }
 
-  // save writes an answer, one after another, so that each says what it saw.
-  #save(part: Partial<Answers>): void {
-    const i = this.#open;
+  // save writes an answer, one after another. What the form goes on with has then the names that were
+  // given.
+  #save(i: number, seen: { mark: string }, part: Partial<Answers>): void {
+    const written = structuredClone(part);
+    this.#waits++;
     this.#queue = this.#queue.then(async () => {
+      identify(written, this.now.answers);
       try {
-        this.now = await put(this.now.dir, i, this.now.answers.marks[i] ?? "", part);
+        this.now = await put(this.now.dir, i, seen.mark, written);
+        seen.mark = this.now.answers.marks[i] ?? "";
+        identify(part, this.now.answers);
         this.#say("");
       } catch (e) {
         this.#say(e instanceof Error ? e.message : String(e));
-        if (e instanceof Overtaken) { // what stands there now is shown
-          await this.#anew(true);
-          return;
-        }
+        if (e instanceof Overtaken) this.#built = ""; // what stands there now is shown
+        const next = await asking(this.now.dir).catch(() => undefined);
+        if (next && e instanceof Overtaken) this.now = next;
         const held = document.activeElement;
         if (held instanceof HTMLInputElement) held.setAttribute("aria-invalid", "true");
       }
+      this.#waits--;
       const held = document.activeElement;
       if (held instanceof HTMLInputElement && held.type === "text") held.defaultValue = held.value;
       this.draw();
     });
   }
 
-  // anew asks how all stands; anew shows it even where somebody is in the middle of something.
-  async #anew(anew = false): Promise<void> {
-    const next = await asking(this.now.dir).catch((e: unknown) => { this.#say(e instanceof Unanswered ? e.text : "The program did not answer: is lampblack still running?"); return undefined; });
-    if (!next) return;
-    this.now = next;
-    if (anew) this.#built = "";
-    this.draw();
+  // anew asks how all stands, behind what is to be written.
+  #anew(): Promise<void> {
+    return this.#queue = this.#queue.then(async () => {
+      try {
+        this.now = await asking(this.now.dir);
+        this.draw();
+      } catch (e) {
+        this.#say(e instanceof Unanswered ? e.text : "The program did not answer: is lampblack still running?");
+      }
+    });
   }
 
   async #watch(): Promise<void> {
@@ -168,7 +179,6 @@ class Page {
       const goes = this.now.works.some((w) => !w.done);
       await new Promise((done) => setTimeout(done, goes ? 400 : 2500));
       const was = this.now.works.find((w) => w.kind === "finish");
-      await this.#queue;
       await this.#anew();
       const is = this.now.works.find((w) => w.kind === "finish");
       if (is?.done && !is.failed && was && !was.done) return void (location.href = "/");
@@ -202,6 +212,20 @@ class Page {
       h("ul", { class: "guesses" }, ...a.guesses.map(line)), h("p", { class: "says" }, `The files are in ${this.now.dir}`)];
     this.#end.replaceChildren(...parts.filter((c): c is Node | string => Boolean(c)));
     if (held) this.#end.querySelector<HTMLElement>("button")?.focus({ preventScroll: true });
+  }
+}
+
+type Item = { id?: string; name?: string; type?: string; mode?: string; system?: string };
+
+// identify gives what is new in a part that was written the names by which the files now have it.
+function identify(part: Partial<Answers>, now: Answers): void {
+  const like = (a: Item, b: Item): boolean => a.name !== undefined ? a.name === b.name : a.type === b.type && a.mode === b.mode && a.system === b.system;
+  for (const [of, value] of Object.entries(part)) {
+    for (const [key, list] of Object.entries(value as object)) {
+      const is = (now[of as keyof Answers] as unknown as Record<string, unknown>)[key];
+      if (!Array.isArray(list) || !Array.isArray(is)) continue;
+      for (const one of list as Item[]) if (one.id === "") one.id = (is as Item[]).find((b) => like(one, b))?.id ?? "";
+    }
   }
 }
 
