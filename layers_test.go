@@ -35,7 +35,7 @@ var layer = map[string]int{
 
 	"check": 9, "check/papers": 9, "play": 9, "positions": 9,
 
-	"check/mend": 10, "web/page": 10, "sheet/typeset": 1,
+	"check/mend": 10, "web/page": 10, "begin": 10, "sheet/typeset": 1,
 
 	"sheet": 11,
 

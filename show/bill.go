@@ -20,6 +20,7 @@ type Bill struct {
 	Days       []Day       `key:"days"`
 	Wiring     Code        `key:"wiring rules"` // which code's load rule is computed
 	Place      string      `key:"place"`
+	About      string      `key:"about"` // what happens, in a sentence or two, for people
 	Signed     []Signature `key:"signed"`
 	Alarm      *bool       `key:"alarm input"` // whether one outside this program ends the dark
 	Timing     Timing      `key:"timing"`

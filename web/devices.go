@@ -134,14 +134,14 @@ func drawCode(code *qr.Code) string {
 
 // pair makes a device of who asks, if it signed with a code.
 func (e *entrance) pair(w http.ResponseWriter, r *http.Request) {
-	d, err := e.s.gate.Pair(r, from(r), nil)
+	d, err := e.gate.Pair(r, from(r), nil)
 	o := admit.Asked{Time: time.Now(), Who: d.Name, From: from(r), Order: "pair", Said: admit.Done}
 	if err != nil {
 		o.Who, o.Said = "stranger", "no such code"
-		e.s.gate.Note(o)
+		e.gate.Note(o)
 		e.refuse(w, r, err)
 		return
 	}
-	e.s.gate.Note(o)
+	e.gate.Note(o)
 	writeJSON(w, Entered{d.ID, d.Name, string(d.Right)})
 }

@@ -16,8 +16,10 @@ import (
 // entrance is a way to the pages: that of this computer alone, or that of other machines.
 // Each has a listener of its own, so that none can pass for the other by what it sends.
 type entrance struct {
-	s     *Server
+	gate  *admit.Gate
+	name  string // host and port of other machines' entrance, as a browser's Host has them
 	guest bool
+	most  int64 // octets of a body
 	mux   *http.ServeMux
 }
 
@@ -50,7 +52,7 @@ func (e *entrance) does(pattern string, d admit.Deed, do http.HandlerFunc) {
 func (e *entrance) open(pattern string, do http.Handler) {
 	e.mux.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {
 		if e.guest {
-			if err := e.s.gate.Stranger(from(r)); err != nil {
+			if err := e.gate.Stranger(from(r)); err != nil {
 				e.refuse(w, r, err)
 				return
 			}
@@ -62,7 +64,7 @@ func (e *entrance) open(pattern string, do http.Handler) {
 // may reads the body, asks the gate, does what is asked, and has it noted.
 func (e *entrance) may(pattern string, deed func(*http.Request, []byte) admit.Deed, do http.HandlerFunc) {
 	e.mux.HandleFunc(pattern, func(w http.ResponseWriter, r *http.Request) {
-		body, err := io.ReadAll(http.MaxBytesReader(w, r.Body, mostOrder))
+		body, err := io.ReadAll(http.MaxBytesReader(w, r.Body, e.most))
 		if err != nil {
 			http.Error(w, "the order cannot be read: it is longer than any order, or was cut off", http.StatusRequestEntityTooLarge)
 			return
@@ -81,15 +83,18 @@ func (e *entrance) may(pattern string, deed func(*http.Request, []byte) admit.De
 		}
 		told := &listener{ResponseWriter: w}
 		do(told, r)
+		if r.Method == http.MethodPut && told.err() == nil {
+			return // a piece of a file: the first and the last would say no more than the file does
+		}
 		e.note(r, body, who, told.err())
 	})
 }
 
 func (e *entrance) admits(r *http.Request, body []byte, d admit.Deed) (admit.Who, error) {
 	if e.guest {
-		return e.s.gate.Guest(r, from(r), body, d)
+		return e.gate.Guest(r, from(r), body, d)
 	}
-	return e.s.gate.Local(r, body, d)
+	return e.gate.Local(r, body, d)
 }
 
 // refuse answers why not. What was not signed, or not for now, learns how to be (RFC 9421,
@@ -104,7 +109,7 @@ func (e *entrance) refuse(w http.ResponseWriter, _ *http.Request, err error) {
 	switch status {
 	case http.StatusUnauthorized:
 		h.Set("WWW-Authenticate", "Signature")
-		h.Set("Accept-Signature", e.s.gate.Wanted())
+		h.Set("Accept-Signature", e.gate.Wanted())
 		h.Set("Date", time.Now().UTC().Format(http.TimeFormat))
 	case http.StatusTooManyRequests:
 		h.Set("Retry-After", "1")
@@ -131,7 +136,7 @@ func (e *entrance) note(r *http.Request, body []byte, who admit.Who, err error) 
 	} else if err != nil && r.Method == http.MethodGet {
 		return // a page that asks anew
 	}
-	e.s.gate.Note(o)
+	e.gate.Note(o)
 }
 
 // from is the address that a request comes from.
@@ -155,7 +160,7 @@ func (e *entrance) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	h.Set("Cross-Origin-Resource-Policy", "same-origin")
 	h.Set("Cache-Control", "no-cache")
 	switch {
-	case e.guest && r.Host != e.s.guest:
+	case e.guest && r.Host != e.name:
 		http.Error(w, "the book answers only to the address that the program has printed", http.StatusForbidden)
 	case !e.guest && !loopback(r.Host):
 		http.Error(w, "the book answers only to 127.0.0.1, localhost and [::1]", http.StatusForbidden)

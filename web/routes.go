@@ -9,7 +9,7 @@ import (
 )
 
 //go:generate go run ./ui/generate.go
-//go:generate go tool -modfile=../tools/go.mod esbuild ui/book.ts ui/room.ts ui/rig.ts ui/looks.ts ui/order.ts ui/checks.ts ui/night.ts ui/hand.ts ui/focus.ts ui/doors.ts ui/devices.ts ui/report.ts ui/seat.ts ui/ear.ts ui/book.css --bundle --splitting --format=esm --target=es2022 --minify --charset=utf8 --loader:.woff2=copy --asset-names=[name] --chunk-names=shared-[hash] --outdir=ui/built --log-level=warning
+//go:generate go tool -modfile=../tools/go.mod esbuild ui/book.ts ui/room.ts ui/rig.ts ui/looks.ts ui/order.ts ui/checks.ts ui/night.ts ui/hand.ts ui/focus.ts ui/doors.ts ui/devices.ts ui/report.ts ui/seat.ts ui/ear.ts ui/begin.ts ui/questions.ts ui/book.css --bundle --splitting --format=esm --target=es2022 --minify --charset=utf8 --loader:.woff2=copy --asset-names=[name] --chunk-names=shared-[hash] --outdir=ui/built --log-level=warning
 
 //go:embed ui/built
 var built embed.FS
@@ -23,7 +23,7 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 // writes are POST. The shell of a page and its scripts are open to everybody: they tell
 // nothing of the show.
 func (s *Server) routes(guest bool) http.Handler {
-	e := &entrance{s, guest, http.NewServeMux()}
+	e := &entrance{s.gate, s.guest, guest, mostOrder, http.NewServeMux()}
 	for _, p := range s.leaves() {
 		e.open("GET "+p.Path, s.page(p))
 	}

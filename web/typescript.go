@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"lampblack/begin"
 	"lampblack/play/hand"
 	"lampblack/web/page"
 )
@@ -45,6 +46,10 @@ func TypeScript() string {
 		reflect.TypeFor[SeatsNow](),
 		reflect.TypeFor[SeatTake](),
 		reflect.TypeFor[page.Loss](),
+		reflect.TypeFor[Shows](),
+		reflect.TypeFor[Asking](),
+		reflect.TypeFor[begin.Table](),
+		reflect.TypeFor[Begun](),
 	} {
 		declare(&b, root, seen)
 	}

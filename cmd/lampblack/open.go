@@ -90,7 +90,7 @@ type addresses struct {
 }
 
 func (a *addresses) flags(c *cobra.Command) {
-	c.Flags().StringVar(&a.own, "address", "127.0.0.1:8512", "where to serve; port 0 takes a free one")
+	c.Flags().StringVar(&a.own, "address", usualAddress, "where to serve; port 0 takes a free one")
 	a.phone.flags(c)
 }
 
@@ -275,6 +275,11 @@ type way struct {
 // serve answers until ctx ends, then gives open pages half of the grace to hear of it.
 // Slow or endless requests, and answers that are not taken, are cut off.
 func (b *book) serve(ctx context.Context, ways []way) error {
+	return serveWays(ctx, ways, func() { _ = b.server.Close() })
+}
+
+// serveWays is serve; end ends the streams of events.
+func serveWays(ctx context.Context, ways []way, end func()) error {
 	ends := make(chan error, len(ways))
 	var servers []*http.Server
 	for _, w := range ways {
@@ -283,7 +288,7 @@ func (b *book) serve(ctx context.Context, ways []way) error {
 		go func() { ends <- server.Serve(w.listener) }()
 	}
 	<-ctx.Done()
-	_ = b.server.Close() // ends the streams of events, or Shutdown would wait for them
+	end() // or Shutdown would wait for the streams
 	last, cancel := context.WithTimeout(context.Background(), grace/2)
 	defer cancel()
 	var all error

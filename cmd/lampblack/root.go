@@ -31,7 +31,8 @@ func (h hinted) Unwrap() error { return h.error }
 const rootHelp = `Lampblack turns a rig, a room and a soundtrack into a light show that is
 checked, in time, and runs.
 
-A show is a folder of plain text files and a soundtrack. Start with
+A show is a folder of plain text files and a soundtrack. On a terminal, ` + "`lampblack`" + ` alone
+opens the page that a show begins with. Or start with
 
   lampblack demo          write an example show, check it, run it, open its book
   lampblack new DIR       write a small show of your own to build on
@@ -58,10 +59,11 @@ func root() *cobra.Command {
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          cobra.NoArgs,
-		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
+		RunE:          func(c *cobra.Command, _ []string) error { return alone(c) },
 	}
 	c.CompletionOptions.HiddenDefaultCmd = false
 	for _, add := range []func() *cobra.Command{
+		beginCmd,
 		newCmd,
 		demoCmd,
 		listenCmd,

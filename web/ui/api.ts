@@ -737,3 +737,209 @@ export type Loss = {
   on: string;
   share: number;
 };
+
+export type Recent = {
+  dir: string;
+  title: string;
+  opened: string;
+};
+
+export type Demo = {
+  name: string;
+  title: string;
+  says: string;
+  dir: string;
+};
+
+export type Work = {
+  kind: string;
+  what: string;
+  share: number;
+  done: boolean;
+  failed: string;
+  said: string;
+  took: number;
+};
+
+export type Shows = {
+  recent: readonly Recent[];
+  demos: readonly Demo[];
+  home: string;
+  open: string;
+  works: readonly Work[];
+};
+
+export type What = {
+  title: string;
+  about: string;
+  place: string;
+  evening: boolean;
+};
+
+export type Music = {
+  name: string;
+};
+
+export type RoomSize = {
+  width: number;
+  depth: number;
+  height: number;
+  front: number;
+  walls: string;
+  floor: string;
+  ceiling: string;
+  backdrop: string;
+};
+
+export type Area = {
+  left: number;
+  right: number;
+  near: number;
+  far: number;
+};
+
+export type Seats = {
+  id: string;
+  name: string;
+  area: Area;
+  children: boolean;
+};
+
+export type Player = {
+  id: string;
+  name: string;
+  x: number;
+  y: number;
+};
+
+export type Way = {
+  id: string;
+  name: string;
+  points: readonly (readonly [number, number])[];
+  width: number;
+};
+
+export type People = {
+  seats: readonly Seats[];
+  playing: Area;
+  players: readonly Player[];
+  ways: readonly Way[];
+};
+
+export type Group = {
+  id: string;
+  type: string;
+  mode: string;
+  system: string;
+  count: number;
+  units: readonly string[];
+  slots: string;
+};
+
+export type Units = {
+  groups: readonly Group[];
+};
+
+export type Place = {
+  unit: string;
+  system: string;
+  dark: boolean;
+  placed: boolean;
+  guessed: boolean;
+  at: readonly [number, number, number];
+  aim: readonly [number, number, number];
+};
+
+export type Places = {
+  units: readonly Place[];
+};
+
+export type Thing = {
+  id: string;
+  name: string;
+  paint: string;
+  width: number;
+  height: number;
+  x: number;
+  y: number;
+  z: number;
+};
+
+export type Glow = {
+  things: readonly Thing[];
+};
+
+export type Site = {
+  out: string;
+  to: string;
+  timecode: boolean;
+  desk: boolean;
+  deskSlots: number;
+  scenes: number;
+};
+
+export type Guess = {
+  file: string;
+  line: number;
+  question: number;
+  what: string;
+  text: string;
+};
+
+export type Answers = {
+  what: What;
+  sound: Music;
+  room: RoomSize;
+  people: People;
+  units: Units;
+  places: Places;
+  glow: Glow;
+  site: Site;
+  marks: readonly string[];
+  said: readonly boolean[];
+  guesses: readonly Guess[];
+  drafted: boolean;
+  faults: readonly string[];
+};
+
+export type Kind = {
+  name: string;
+  own: boolean;
+  light: readonly string[];
+  modes: readonly string[];
+  system: string;
+};
+
+export type Asking = {
+  dir: string;
+  answers: Answers;
+  works: readonly Work[];
+  kinds: readonly Kind[];
+  systems: readonly string[];
+  paints: readonly string[];
+  materials: readonly string[];
+  undo: string;
+  redo: string;
+};
+
+export type TableSlot = {
+  slot: string;
+  called: string;
+  does: string;
+  values: readonly string[];
+};
+
+export type TableMode = {
+  mode: string;
+  slots: readonly TableSlot[];
+};
+
+export type Table = {
+  modes: readonly TableMode[];
+  emitters: readonly string[];
+  doubts: readonly string[];
+};
+
+export type Begun = {
+  dir: string;
+};

@@ -35,21 +35,27 @@ let ahead = Number(document.documentElement.dataset["time"]) - Date.now() / 1000
 
 const nonce = (): string => base64(crypto.getRandomValues(new Uint8Array(18))).replaceAll("+", "-").replaceAll("/", "_");
 
-function signed(k: Key, method: string, path: string, body: string, once: string): Record<string, string> {
-  const to = new URL(path, location.href), digest = `sha-256=:${base64(sha256(octets(body)))}:`;
+// digestOf is the sum of a body; of a long one the browser's own code makes it, where the page may use that.
+async function digestOf(body: string | Uint8Array<ArrayBuffer>): Promise<string> {
+  if (typeof body === "string") return base64(sha256(octets(body)));
+  return base64(crypto.subtle ? new Uint8Array(await crypto.subtle.digest("SHA-256", body)) : sha256(body));
+}
+
+function signed(k: Key, method: string, path: string, sum: string, once: string): Record<string, string> {
+  const to = new URL(path, location.href), digest = `sha-256=:${sum}:`;
   const params = `("@method" "@authority" "@path" "@query" "content-digest");created=${Math.round(Date.now() / 1000 + ahead)};nonce="${once}";keyid="${k.id}";tag="${run}"`;
   const base = [["@method", method], ["@authority", to.host], ["@path", to.pathname], ["@query", to.search || "?"], ["content-digest", digest], ["@signature-params", params]]
     .map(([name, value]) => `"${name}": ${value}`).join("\n");
   return { "Content-Digest": digest, "Signature-Input": `sig=${params}`, "Signature": `sig=:${base64(hmac(k.key, octets(base)))}:` };
 }
 
-type Asked = { method?: string; body?: string; signal?: AbortSignal; keepalive?: boolean };
+type Asked = { method?: string; body?: string | Uint8Array<ArrayBuffer>; signal?: AbortSignal; keepalive?: boolean };
 
 // send asks the program. When it was started again meanwhile, or the clocks have parted, it says
 // so, and is asked once more.
 export async function send(path: string, o: Asked = {}, k = known, number = nonce): Promise<Response> {
-  const method = o.method ?? "GET";
-  const ask = (once = number()): Promise<Response> => fetch(path, { ...o, cache: "no-store", headers: k ? signed(k, method, path, o.body ?? "", once) : {} });
+  const method = o.method ?? "GET", sum = await digestOf(o.body ?? "");
+  const ask = (once = number()): Promise<Response> => fetch(path, { ...o, cache: "no-store", headers: k ? signed(k, method, path, sum, once) : {} });
   const r = await ask();
   const wanted = /tag="([a-z0-9]+)"/.exec(r.headers.get("Accept-Signature") ?? "")?.[1];
   const off = Date.parse(r.headers.get("Date") ?? "") / 1000 - Date.now() / 1000;
