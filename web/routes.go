@@ -29,7 +29,7 @@ func (s *Server) routes(guest bool) http.Handler {
 	}
 	e.open("GET /built/{name}", http.HandlerFunc(script))
 	for path, answers := range map[string]http.HandlerFunc{
-		"/api/show": s.show, "/api/span": s.span, "/api/looks": part(s, (*page.Book).Looks), "/api/findings": part(s, (*page.Book).Findings), "/api/checks": s.checks, "/api/order": s.runningOrder,
+		"/api/show": s.show, "/api/span": s.span, "/api/looks": part(s, (*page.Book).Looks), "/api/findings": part(s, (*page.Book).Findings), "/api/checks": s.checks, "/api/order": s.runningOrder, "/api/run": s.runNow,
 		"/api/rig": part(s, (*page.Book).Rig), "/api/shape": part(s, (*page.Book).Shape), "/api/light": s.light, "/api/room": s.room, "/api/readings": s.readings, "/api/picture": s.picture, "/api/point": s.pointed, "/api/events": s.events, "/api/doors": s.round,
 		"/api/seats": s.seatsNow, "/api/sound": s.ticket, "/api/edits": s.edits, "/api/written": s.written, "/api/nights": s.listNights, "/api/night": s.night,
 		"/api/lamps": s.lamps, "/api/focus": s.focus, "/api/reach": s.reach, "/api/without": s.without,
@@ -51,6 +51,7 @@ func (s *Server) routes(guest bool) http.Handler {
 	e.does("POST /api/change", admit.Writes, s.change)
 	e.does("POST /api/try", admit.Writes, s.try)
 	e.does("POST /api/piece", admit.Writes, s.openPiece)
+	e.does("POST /api/run/{do}", admit.Owns, s.onRun)
 	e.does("POST /api/cure", admit.Writes, s.cure)
 	e.does("POST /api/cured", admit.Writes, s.cured)
 	e.does("POST /api/sign", admit.Writes, s.signs)

@@ -50,6 +50,7 @@ type Server struct {
 	writer   Writer
 	track    atomic.Pointer[Track]
 	pieces   Pieces
+	runner   Runner
 	tickets  tickets
 	proposed proposals
 	seats    Seats

@@ -42,6 +42,7 @@ func TypeScript() string {
 		reflect.TypeFor[Checks](),
 		reflect.TypeFor[Sought](),
 		reflect.TypeFor[Orders](),
+		reflect.TypeFor[RunNow](),
 		reflect.TypeFor[Ticket](),
 		reflect.TypeFor[SeatsNow](),
 		reflect.TypeFor[SeatTake](),

@@ -181,6 +181,7 @@ func (s *starting) openBook(ctx context.Context, dir string, tell func(string)) 
 	was := s.open
 	s.open = func() {
 		end()
+		_ = b.ended()
 		watching.Wait()
 		b.work.Close()
 		_ = b.server.Close()

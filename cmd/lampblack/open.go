@@ -136,7 +136,7 @@ func openBook(c *cobra.Command, dir string, at addresses, withRun bool, f runFla
 	err = <-failed
 	cancel()
 	watching.Wait()
-	return err
+	return errors.Join(err, b.ended())
 }
 
 // open begins to serve a book, and returns where its end is told.
@@ -229,6 +229,7 @@ type book struct {
 	buttons  []string               // the triggers that the page has
 	evening  bool                   // the run is of more than the book's piece
 	idle     bool                   // the run is of no show
+	nightly  *nightly               // runs the show; nil where the book follows a run
 	steered  bool                   // there is a run
 	lit      chan struct{}          // closes when the run has lamps
 	sounds   *speakers              // of the run
@@ -240,6 +241,14 @@ type book struct {
 	setup    func(*wires) doors.Setup
 	speakers []loudspeaker
 	held     atomic.Bool // the run is
+}
+
+// ended ends a run that was begun from the pages.
+func (b *book) ended() error {
+	if b.nightly == nil {
+		return nil
+	}
+	return b.nightly.End()
 }
 
 // piece is the piece that the book is open at, "" for the folder's own.

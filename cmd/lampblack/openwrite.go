@@ -32,6 +32,10 @@ func (b *book) writes(ctx context.Context, words io.Writer, l *loaded, found []f
 	b.work = editing.New(o, now, found)
 	b.playable(o.Dir, l)
 	b.server.Pieces(&bookPieces{b, ctx})
+	if !b.steered && l.packed == nil {
+		b.nightly = &nightly{dir: o.Dir, words: words}
+		b.server.Runs(b.nightly)
+	}
 	if l.packed != nil {
 		return
 	}

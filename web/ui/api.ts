@@ -693,6 +693,13 @@ export type Orders = {
   opens: boolean;
 };
 
+export type RunNow = {
+  runs: boolean;
+  on: boolean;
+  link: string;
+  said: string;
+};
+
 export type Ticket = {
   path: string;
 };

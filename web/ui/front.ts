@@ -5,6 +5,7 @@ import { answer, save } from "./data";
 import { h, type Child } from "./dom";
 import { remark } from "./margin";
 import { grave, timed, type Model } from "./model";
+import { tonight } from "./tonight";
 
 export function frontMatter(model: Model): HTMLElement {
   const s = model.show;
@@ -55,7 +56,8 @@ function todo(stops: number): HTMLElement {
   const task = (t: HTMLElement): HTMLElement => h("section", {},
     h("h2", {}, t.querySelector("span")?.textContent ?? ""), h("p", { class: "says" }, t.dataset["says"] ?? ""),
     h("p", {}, ...listed([...t.querySelectorAll("a")].filter((a) => !a.closest("[hidden]") && !a.hasAttribute("aria-current")).map((a) => h("a", { href: a.getAttribute("href") ?? "", title: a.title }, a.textContent)))),
-    h("p", { class: "on-paper" }, "on paper: ", ...listed((t.dataset["papers"] ?? "").split(", ").map(paper))), files(t.dataset["files"] ?? ""));
+    h("p", { class: "on-paper" }, "on paper: ", ...listed((t.dataset["papers"] ?? "").split(", ").map(paper))), files(t.dataset["files"] ?? ""),
+    t.querySelector("span")?.textContent === "run" && tonight(stops));
   return h("div", {}, h("nav", { class: "todo", "aria-label": "What there is to do" }, ...[...document.querySelectorAll<HTMLElement>(".head .task")].map(task)), said);
 }
 
