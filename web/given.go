@@ -22,7 +22,7 @@ type given struct {
 // givens are those of `lampblack export` that are small enough for a page: not the frames of a night, nor hours
 // of linear time code.
 var givens = []given{
-	{"notes", "cues.mid", "a Standard MIDI File with a note for each cue", export.MIDI},
+	{"cues as MIDI notes", "cues.mid", "a Standard MIDI File with a note for each cue", export.MIDI},
 	{"cue table", "cues.csv", "the cue list for a spreadsheet", export.Cues},
 	{"MIDI time code", "time-code.mid", "as a Standard MIDI File", export.QuarterFrames},
 	{"scene", "scene.mvr", "units, places and addresses by DIN SPEC 15801", export.Scene},

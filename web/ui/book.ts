@@ -16,7 +16,7 @@ import { Proposed } from "./proposed";
 import { Rehearsal } from "./rehearsal";
 import type { Run } from "./run";
 import { Slip } from "./slip";
-import { Spans, spanSeconds } from "./spans";
+import { Zoom } from "./zoom";
 import { start } from "./start";
 import { turning } from "./turning";
 
@@ -32,7 +32,7 @@ const followed = 300, rest = 200;
 
 class Book {
   readonly #leaves: Leaf[] = [];
-  #light = new Light();
+  #light: Light;
   readonly #pace = new Pace();
   readonly #body = h("div", { class: "leaves" });
   readonly #line = h("div", { class: "thread" }, h("time", {}));
@@ -54,6 +54,7 @@ class Book {
 
   constructor(private model: Model, private readonly run: Run) {
     this.#sizes = sizes(model);
+    this.#light = new Light(this.#sizes.scale);
     this.#pencil = new Pencil(() => this.model);
     this.#slip = new Slip(model, this.#pencil);
     this.#slip.onGo = (t) => this.go(t, true);
@@ -91,7 +92,7 @@ class Book {
     void shown.then(() => { this.#opened = true; this.#show(false); });
     main().append(h("div", { class: "book" },
       h("div", { class: "text" }, this.#front, heads(model), h("div", { class: "run-of-leaves" }, this.#body, this.#rule), colophon(model)),
-      h("aside", { class: "beside", "aria-label": "The room at the playhead" }, this.#pane.element, model.show.writes && this.#pencil.element, this.#sound.element, this.#proposed.element, this.#slip.element, this.#now, this.#followButton(), this.#turning, this.#values)));
+      h("aside", { class: "beside", "aria-label": "The room at the playhead" }, this.#pane.element, model.show.writes && this.#pencil.element, this.#sound.element, this.#proposed.element, this.#slip.element, this.#now, this.#zoom.element, this.#followButton(), this.#turning, this.#values)));
     this.#lay();
     this.#listen();
     this.go(model.cues[0]?.complete ?? 0, false);
@@ -118,7 +119,7 @@ class Book {
     if (JSON.stringify([was.room, was.ribbons, was.writes]) !== JSON.stringify([now.room, now.ribbons, now.writes])) return false;
     const longer = Math.ceil(was.length) !== Math.ceil(now.length);
     this.model = model;
-    this.#light = new Light();
+    this.#light = new Light(this.#sizes.scale);
     this.#pane.renew(model);
     this.model.spans.watch(() => this.#tell());
     const front = frontMatter(model), turns = this.#turns();
@@ -145,7 +146,7 @@ class Book {
     }
     document.documentElement.classList.toggle("merged", s.merged);
     for (const l of this.#leaves) l.drop();
-    const { length } = this.model.show, count = Math.max(1, Math.ceil(length / spanSeconds));
+    const { length } = this.model.show, count = Math.max(1, Math.ceil(length / s.leaf));
     this.#leaves.splice(0, Infinity, ...Array.from({ length: count }, (_, i) => new Leaf(this.model, this.#light, this.#pace, s, i)));
     place(this.#body, { height: `${Math.max(length, 1) * s.scale}px` });
     this.#measure();
@@ -154,7 +155,7 @@ class Book {
   // turned has the leaves near the window in the document, in their order, and no others, so that
   // hours scroll like a minute. A short show keeps what it had.
   #turned(): void {
-    const scale = this.#sizes.scale, at = (px: number): number => Spans.of((scrollY - this.#top + px) / scale);
+    const { scale, leaf } = this.#sizes, at = (px: number): number => Math.max(0, Math.floor((scrollY - this.#top + px) / scale / leaf));
     const first = at(-near), last = at(innerHeight + near);
     this.#leaves.forEach((l, i) => {
       if (i < first || i > last) {
@@ -189,8 +190,7 @@ class Book {
     addEventListener("resize", () => {
       if (innerWidth === width) return;
       width = innerWidth;
-      this.#sizes = sizes(this.model);
-      this.#lay();
+      this.#resize();
       this.go(this.#at, false);
     });
     addEventListener("keydown", (e) => this.#hearing(e));
@@ -198,6 +198,19 @@ class Book {
     addEventListener("scroll", () => this.#scrolled(), { passive: true });
     new ResizeObserver(() => this.#measure()).observe(document.body);
   }
+
+  // resize lays the leaves anew, as wide and as near as they are to be now.
+  #resize(): void {
+    this.#sizes = sizes(this.model, this.#zoom.at);
+    this.#light = new Light(this.#sizes.scale);
+    this.#lay();
+  }
+
+  readonly #zoom = new Zoom(() => {
+    this.#leave();
+    this.#resize();
+    this.go(this.#at, true);
+  });
 
   #opened = false;
 
@@ -296,7 +309,7 @@ class Book {
   #mark(): void {
     const now = this.model.cues[this.model.cueAt(this.#at)];
     for (const e of this.#body.querySelectorAll(".card.current")) if (e.getAttribute("data-cue") !== now?.number) e.classList.remove("current");
-    if (now) this.#leaves[Spans.of(now.moment)]?.element.querySelector(`.card[data-cue="${CSS.escape(now.number)}"]`)?.classList.add("current");
+    if (now) this.#leaves[Math.floor(Math.max(0, now.moment) / this.#sizes.leaf)]?.element.querySelector(`.card[data-cue="${CSS.escape(now.number)}"]`)?.classList.add("current");
   }
 
   #showReadings(list: readonly Reading[]): void {
@@ -326,6 +339,7 @@ class Book {
       n: cues[i + 1]?.start, p: cues[Math.max(0, i - 1)]?.start,
     }[e.key];
     if (e.ctrlKey || e.metaKey || e.altKey) return;
+    if (this.#zoom.key(e.key)) return e.preventDefault();
     if (e.key === "c" || e.key === "C") void this.#making.add(this.#at, e.key === "C");
     if (e.key === "Enter") this.#making.open(cues[i]?.number ?? "", true);
     if (to === undefined) return;

@@ -65,12 +65,17 @@ export const bytes = (text: string): Uint8Array => Uint8Array.from(atob(text), (
 
 // Light keeps the ribbons of the pieces of the show that were asked for.
 export class Light {
-  static readonly step = 0.05; // s
+  // step is how far apart the steps are, s: some to each line of a page of that scale, px a second.
+  readonly step: number;
   readonly #pieces = new Map<string, Promise<Uint8Array>>();
+
+  constructor(scale: number) {
+    this.step = scale > 20 ? 0.01 : scale > 5 ? 0.05 : scale > 1 ? 0.25 : 1;
+  }
 
   // piece answers four bytes for each step and ribbon: red, green, blue, level.
   piece(from: number, to: number): Promise<Uint8Array> {
-    const key = `from=${from}&to=${to}&step=${Light.step}`;
+    const key = `from=${from}&to=${to}&step=${this.step}`;
     let p = this.#pieces.get(key);
     if (!p) {
       p = ask("/api/light?" + key).then(async (r) => new Uint8Array(await r.arrayBuffer()));

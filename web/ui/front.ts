@@ -29,7 +29,7 @@ function found(model: Model): HTMLElement {
       rest.remove();
     }, () => rest.replaceChildren("They did not arrive: ask again"));
   } }, `${more} more about the whole show`);
-  return h("div", {}, h("p", { class: "facts" }, h("a", { href: "/checks" }, counts, unjudged && "; not all was judged")), first.length > 0 && list, more > 0 && rest);
+  return h("div", {}, h("p", { class: "facts" }, h("a", { href: "/checks" }, counts, unjudged && "; not all was judged"), model.show.stale && "; it is being checked again"), first.length > 0 && list, more > 0 && rest);
 }
 
 // todo is what there is to do with the show, from the bar of the pages: first the tasks, and with

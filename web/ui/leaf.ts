@@ -1,6 +1,7 @@
 // One leaf of the book: a minute of the show, all its columns side by side.
 import { card } from "./cards";
 import { clock } from "./clock";
+import type { Cue, Finding } from "./api";
 import type { Light } from "./data";
 import { h, place, svg } from "./dom";
 import { remark } from "./margin";
@@ -10,17 +11,31 @@ import type { Pace } from "./pace";
 import { sharp } from "./pixels";
 import { paint } from "./ribbons";
 import { drawClock, drawMoments, paintSound, type Stretch } from "./sound";
-import { spanSeconds, type Piece } from "./spans";
+import { Spans, spanSeconds, type Moment, type Piece, type Sound } from "./spans";
 import { stand, type Block } from "./stand";
 
 // Sizes in CSS pixels; the style sheet takes them from custom properties.
 export type Sizes = {
-  scale: number; clock: number; sound: number; gutter: number; marks: number; ribbon: number; ribbonGap: number;
+  scale: number; leaf: number; // s that a leaf is long
+  clock: number; sound: number; gutter: number; marks: number; ribbon: number; ribbonGap: number;
   merged: boolean; // remarks stand among the cards: the page is too narrow for a margin
 };
 
 // patience is how long nothing is shown of a leaf out of sight that is on its way.
 const patience = 80; // ms
+
+// Wide is what stands beside a leaf.
+type Wide = { sounds: readonly Sound[]; moments: readonly Moment[]; cues: readonly Cue[]; findings: readonly Finding[] };
+
+// cardLine is how tall a card in its shortest form stands, px.
+const cardLine = 30;
+
+// fewer are so many of the cues: those that stay before those that fall back, and of these the longest.
+function fewer(cues: readonly Cue[], most: number): Cue[] {
+  const order = [...cues].sort((a, b) => Number(a.bump) - Number(b.bump) || b.complete - b.start - (a.complete - a.start));
+  const keep = new Set(order.slice(0, Math.max(0, most)));
+  return cues.filter((c) => keep.has(c));
+}
 
 export class Leaf {
   readonly element: HTMLElement;
@@ -31,9 +46,9 @@ export class Leaf {
   #turn = 0; // rises as it is filled and dropped, so that what comes late knows that it is
 
   constructor(private model: Model, private light: Light, private readonly pace: Pace, private readonly sizes: Sizes, readonly index: number) {
-    this.from = index * spanSeconds;
-    this.to = Math.min(this.from + spanSeconds, Math.max(model.show.length, this.from + 1));
-    this.element = h("section", { class: "leaf", "aria-label": `${clock(this.from)} to ${clock(this.to)}`, "data-leaf": index });
+    this.from = index * sizes.leaf;
+    this.to = Math.min(this.from + sizes.leaf, Math.max(model.show.length, this.from + Math.min(1, sizes.leaf)));
+    this.element = h("section", { class: "leaf" + (sizes.scale < 6 ? " far" : ""), "aria-label": `${clock(this.from)} to ${clock(this.to)}`, "data-leaf": index });
     place(this.element, { height: `${this.#height}px`, top: `${this.from * sizes.scale}px` });
   }
 
@@ -84,13 +99,25 @@ export class Leaf {
       if (this.#seen(near)) this.pace.now(this);
     });
     const build = async (): Promise<void> => {
-      const [piece, light] = await Promise.all([this.model.spans.ask(this.index), this.light.piece(this.from, this.to)]);
+      const [piece, light] = await Promise.all([this.#piece(), this.light.piece(this.from, this.to)]);
       const tiles: Promise<HTMLImageElement>[] = [];
       if (still()) await work(this.#tiles(piece, light, tiles));
       const [heard, lit] = await Promise.all(tiles);
       if (still() && heard && lit) await work(this.#whole(piece, heard, lit));
     };
     build().catch(() => { if (still()) this.#fail(near); });
+  }
+
+  // piece is all that stands beside the leaf: of one span, or of several.
+  async #piece(): Promise<Wide> {
+    const spans: Promise<Piece>[] = [];
+    for (let i = Spans.of(this.from); i * spanSeconds < this.to; i++) spans.push(this.model.spans.ask(i));
+    const all = await Promise.all(spans);
+    const once = <T>(list: readonly T[], key: (x: T) => string): T[] => [...new Map(list.map((x) => [key(x), x])).values()];
+    return {
+      sounds: all.map((p) => p.sound), moments: all.length === 1 ? all[0]?.moments ?? [] : once(all.flatMap((p) => p.moments), (m) => `${m.kind} ${m.time}`),
+      cues: once(all.flatMap((p) => p.cues), (c) => c.number), findings: once(all.flatMap((p) => p.findings), (f) => `${f.id} ${f.place} ${f.from}`),
+    };
   }
 
   drop(): void {
@@ -111,7 +138,7 @@ export class Leaf {
       if (at < this.from || at >= this.to) continue;
       cues.append(place(h("p", { class: "sketch", "data-cue": c.number }, h("b", {}, c.number), " ", h("i", {}, model.look(c)?.name ?? "no look"), " ", h("time", {}, clock(c.start, 1))), { top: `${this.#y(at) - 10}px` }));
     }
-    this.element.replaceChildren(h("p", { class: "waits" }, `${clock(this.from)}: sound, light and remarks of this minute are on their way`), cues);
+    this.element.replaceChildren(h("p", { class: "waits" }, `${clock(this.from)}: sound, light and remarks of this ${this.sizes.leaf === 60 ? "minute" : "stretch"} are on their way`), cues);
     this.element.dataset["is"] = "sketch";
   }
 
@@ -122,15 +149,15 @@ export class Leaf {
   }
 
   // tiles paints the sound and the light.
-  *#tiles(piece: Piece, light: Uint8Array, into: Promise<HTMLImageElement>[]): Generator<void> {
+  *#tiles(piece: Wide, light: Uint8Array, into: Promise<HTMLImageElement>[]): Generator<void> {
     const { sizes, model } = this;
-    into.push(paintSound(piece.sound, this.#stretch, sizes.sound, sharp()).tile(""));
+    into.push(paintSound(piece.sounds, this.#stretch, sizes.sound, sharp()).tile(""));
     yield;
-    into.push(paint(light, model.show.ribbons, { width: sizes.ribbon, gap: sizes.ribbonGap, height: this.#height }, sizes.scale, sharp()).tile(this.#ribbonWords()));
+    into.push(paint(light, this.light.step, model.show.ribbons, { width: sizes.ribbon, gap: sizes.ribbonGap, height: this.#height }, sizes.scale, sharp()).tile(this.#ribbonWords()));
   }
 
   // whole builds the leaf beside its sketch, and puts it in the sketch's place at the end.
-  *#whole(piece: Piece, heard: HTMLImageElement, lit: HTMLImageElement): Generator<void> {
+  *#whole(piece: Wide, heard: HTMLImageElement, lit: HTMLImageElement): Generator<void> {
     const { sizes } = this, s = this.#stretch;
     const cues = h("div", { class: "cues" }), margin = h("div", { class: "margin" });
     const moments = drawMoments(piece.moments, s, sizes.sound);
@@ -160,14 +187,16 @@ export class Leaf {
     return t >= this.from && t < this.to;
   }
 
-  #cards(piece: Piece): Block[] {
-    const { model } = this;
-    return piece.cues.filter((c) => this.#mine(Math.max(0, c.moment)))
-      .map((c) => ({ at: Math.max(0, c.moment), anchor: 14, element: card(c, model.look(c), model.swatches[c.look], model.show.ribbons) }));
+  #cards(piece: Wide): Block[] {
+    const { model } = this, mine = piece.cues.filter((c) => this.#mine(Math.max(0, c.moment)));
+    const room = Math.max(1, Math.floor(this.#height / cardLine)), shown = mine.length > room ? fewer(mine, room - 1) : mine;
+    const out: Block[] = shown.map((c) => ({ at: Math.max(0, c.moment), anchor: 14, element: card(c, model.look(c), model.swatches[c.look], model.show.ribbons) }));
+    if (shown.length < mine.length) out.push({ at: this.to - 1e-6, anchor: 11, element: h("p", { class: "fewer" }, `${mine.length - shown.length} more cues here: come nearer by +`) });
+    return out;
   }
 
   // remarks are the gravest of the minute, in the order of time; the rest opens in its place.
-  #remarks(piece: Piece, more: () => void): Block[] {
+  #remarks(piece: Wide, more: () => void): Block[] {
     const all = piece.findings.filter((f) => remarkable(f) && this.#mine(f.from));
     const shown = new Set([...all].sort((a, b) => grave(a) - grave(b)).slice(0, this.#most));
     const out: Block[] = all.filter((f) => shown.has(f)).sort((a, b) => a.from - b.from).map((f) => ({ at: f.from, anchor: 11, element: remark(f, false) }));
@@ -180,7 +209,7 @@ export class Leaf {
 
   // fades draws how long each cue takes: a line from its first change to
   // its last, thick while it rises, a dot where it lands.
-  #fades(piece: Piece): SVGSVGElement | string {
+  #fades(piece: Wide): SVGSVGElement | string {
     const width = this.sizes.marks;
     if (!width) return "";
     const g = svg("svg", { class: "fades", width, height: this.#height, "aria-hidden": "true" });
@@ -198,7 +227,7 @@ export class Leaf {
     return g;
   }
 
-  #brackets(piece: Piece): SVGSVGElement {
+  #brackets(piece: Wide): SVGSVGElement {
     const g = svg("svg", { class: "spans", width: 10, height: this.#height, "aria-hidden": "true" });
     for (const f of piece.findings) {
       if (!remarkable(f) || f.from >= this.to || f.to < this.from) continue;

@@ -1,5 +1,4 @@
 // The ribbons of computed light of one leaf.
-import { Light } from "./data";
 import { over, Pixels, type Colour } from "./pixels";
 
 export type Strip = { width: number; gap: number; height: number };
@@ -9,12 +8,12 @@ const ground: Colour = [0x1c, 0x19, 0x1b], groundOfDark: Colour = [0x15, 0x0f, 0
 // paper is what shows between the strips.
 export const paper: Colour = [0xf8, 0xf4, 0xea];
 
-// paint draws four bytes for each step and ribbon: colour as hue, level as the width of the
+// paint draws four bytes for each step, every so many seconds, and ribbon: colour as hue, level as the width of the
 // light in its dark strip. Rows that look alike are made once.
-export function paint(light: Uint8Array, ribbons: readonly { dark: boolean }[], strip: Strip, scale: number, sharp: number): Pixels {
+export function paint(light: Uint8Array, every: number, ribbons: readonly { dark: boolean }[], strip: Strip, scale: number, sharp: number): Pixels {
   const n = ribbons.length, pitch = (strip.width + strip.gap) * sharp, wide = strip.width * sharp;
   const p = new Pixels(Math.max(1, Math.round(n * pitch - strip.gap * sharp)), Math.max(1, Math.round(strip.height * sharp)), paper);
-  const steps = n ? light.length / 4 / n : 0, each = 1 / (Light.step * scale * sharp);
+  const steps = n ? light.length / 4 / n : 0, each = 1 / (every * scale * sharp);
   let last = -1;
   for (let row = 0; row < p.height && steps > 0; row++) {
     const step = Math.min(Math.floor((row + 0.5) * each), steps - 1);

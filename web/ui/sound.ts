@@ -3,25 +3,28 @@ import { clock } from "./clock";
 import { svg } from "./dom";
 import { Pixels, type Colour } from "./pixels";
 import { paper } from "./ribbons";
-import type { Moment, Piece, Sound } from "./spans";
+import type { Moment, Sound } from "./spans";
 
 export type Stretch = { from: number; to: number; scale: number }; // s, s, px a second
 
 const y = (s: Stretch, t: number): number => (t - s.from) * s.scale;
 const round = (v: number): string => v.toFixed(1).replace(/\.0$/, "");
 
+// rulings are how far apart lines of a ruler may stand, s.
+const rulings = [0.01, 0.05, 0.1, 0.5, 1, 5, 10, 30, 60, 300, 600, 1800];
+
 // drawClock rules the seconds at its left edge and bars and beats at its right.
-export function drawClock(piece: Piece | undefined, s: Stretch, width: number): SVGSVGElement {
+export function drawClock(piece: { moments: readonly Moment[] } | undefined, s: Stretch, width: number): SVGSVGElement {
   const height = (s.to - s.from) * s.scale;
   const out = svg("svg", { class: "clock", width, height, viewBox: `0 0 ${width} ${height}`, "aria-hidden": "true" });
-  const every = s.scale >= 10 ? 5 : s.scale >= 5 ? 10 : 30;
+  const minor = rulings.find((r) => r * s.scale >= 8) ?? 1800, every = rulings.find((r) => r * s.scale >= 50 && r >= minor) ?? 3600;
   let ticks = "";
-  for (let t = s.from; t < s.to; t++) {
-    const major = t % every === 0;
-    ticks += `M0 ${round(y(s, t))}h${t % 60 === 0 ? 10 : major ? 7 : 3}`;
+  for (let k = Math.ceil(s.from / minor - 1e-6); k * minor < s.to - 1e-6; k++) {
+    const t = k * minor, whole = (of: number): boolean => Math.abs(t / of - Math.round(t / of)) < 1e-6;
+    const major = whole(every), minute = whole(60);
+    ticks += `M0 ${round(y(s, t))}h${minute ? 10 : major ? 7 : 3}`;
     if (!major) continue;
-    const minute = t % 60 === 0;
-    const text = svg("text", { x: minute ? 12 : 10, y: y(s, t) + (minute ? 6 : 4), class: minute ? "minute" : "second" }, clock(t));
+    const text = svg("text", { x: minute ? 12 : 10, y: y(s, t) + (minute ? 6 : 4), class: minute ? "minute" : "second" }, clock(t, every < 0.1 ? 2 : every < 1 ? 1 : 0));
     if (t === s.from) text.setAttribute("y", String(minute ? 15 : 11));
     out.append(text);
   }
@@ -52,11 +55,17 @@ const spineAt = 0.46, halfOf = 0.4; // of the width
 
 // paintSound paints the bands: low notes grow to the left of the spine, high ones to the right,
 // the middle on both sides.
-export function paintSound(a: Sound, s: Stretch, width: number, sharp: number): Pixels {
+export function paintSound(sounds: readonly Sound[], s: Stretch, width: number, sharp: number): Pixels {
   const p = new Pixels(Math.round(width * sharp), Math.max(1, Math.round((s.to - s.from) * s.scale * sharp)), paper);
   const spine = width * spineAt * sharp, half = width * halfOf * sharp;
+  let k = 0;
   for (let row = 0; row < p.height; row++) {
-    const at = (s.from + (row + 0.5) / (s.scale * sharp) - a.from) / a.hop;
+    const t = s.from + (row + 0.5) / (s.scale * sharp);
+    while ((sounds[k + 1]?.from ?? Infinity) <= t) k++;
+    const a = sounds[k];
+    if (!a) continue;
+    const at = (t - a.from) / a.hop, long = 1 / (s.scale * sharp * a.hop); // of the row, in steps
+    const between = long > 1.5 ? (levels: Uint8Array, from: number): number => greatest(levels, from, long) : blended;
     const mid = half * between(a.mid, at);
     p.band(row, spine - mid, spine + mid, mids);
     p.band(row, spine - half * between(a.low, at), spine, lows);
@@ -66,7 +75,14 @@ export function paintSound(a: Sound, s: Stretch, width: number, sharp: number): 
   return p;
 }
 
-function between(levels: Uint8Array, at: number): number {
+// greatest is the loudest of the steps that a row stands for.
+function greatest(levels: Uint8Array, at: number, long: number): number {
+  let most = 0;
+  for (let i = Math.max(0, Math.floor(at - long / 2)); i <= at + long / 2; i++) most = Math.max(most, levels[i] ?? 0);
+  return shape(most);
+}
+
+function blended(levels: Uint8Array, at: number): number {
   const i = Math.floor(at), part = at - i;
   return shape(levels[i]) * (1 - part) + shape(levels[i + 1] ?? levels[i]) * part;
 }
@@ -76,7 +92,7 @@ export function drawMoments(moments: readonly Moment[], s: Stretch, width: numbe
   const height = (s.to - s.from) * s.scale, spine = width * spineAt;
   const out = svg("svg", { class: "sound", width, height, viewBox: `0 0 ${width} ${height}`, "aria-hidden": "true" });
   const faint = weakest(moments, s), labels = { free: 0 };
-  for (const m of moments) if (m.time < s.to && (m.kind !== "hit" || m.strength >= faint)) drawMoment(out, m, s, width, spine, labels);
+  for (const m of moments) if (m.time < s.to && Math.max(m.time, m.end) >= s.from && (m.kind !== "hit" || m.strength >= faint)) drawMoment(out, m, s, width, spine, labels);
   return out;
 }
 
