@@ -69,8 +69,6 @@ func TestProposed(t *testing.T) {
 	if w.score(t) != first {
 		t.Errorf("taken back, it is\n%s", w.score(t))
 	}
-	if _, err := os.Stat(filepath.Join(w.dir, draft.DecisionsFile)); err == nil {
-		t.Error("the decision stays where its cue is back")
-	}
+	w.until(t, draft.DecisionsFile, func(s string) bool { return s == "" })
 	page.clean()
 }
