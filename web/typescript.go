@@ -17,7 +17,7 @@ func TypeScript() string {
 	var b strings.Builder
 	b.WriteString("// Written by go generate from the Go structs. Do not edit.\n")
 	seen := map[reflect.Type]bool{}
-	for _, root := range []reflect.Type{reflect.TypeFor[page.Contents](), reflect.TypeFor[page.Span](), reflect.TypeFor[page.Look](), reflect.TypeFor[page.Rig](), reflect.TypeFor[page.Room](), reflect.TypeFor[page.Loss](), reflect.TypeFor[page.Reading](), reflect.TypeFor[Playhead](), reflect.TypeFor[Lamps](), reflect.TypeFor[hand.Order](), reflect.TypeFor[SoundOrder](), reflect.TypeFor[page.Aim](), reflect.TypeFor[page.Reach](), reflect.TypeFor[page.Pointed](), reflect.TypeFor[Round](), reflect.TypeFor[Tick](), reflect.TypeFor[Paired](), reflect.TypeFor[Invitation](), reflect.TypeFor[Entered](), reflect.TypeFor[NightReport](), reflect.TypeFor[Edits](), reflect.TypeFor[Ticket](), reflect.TypeFor[SeatsNow](), reflect.TypeFor[SeatTake]()} {
+	for _, root := range []reflect.Type{reflect.TypeFor[page.Contents](), reflect.TypeFor[page.Span](), reflect.TypeFor[page.Look](), reflect.TypeFor[page.Rig](), reflect.TypeFor[page.Room](), reflect.TypeFor[page.Loss](), reflect.TypeFor[page.Stood](), reflect.TypeFor[page.Reading](), reflect.TypeFor[Playhead](), reflect.TypeFor[Lamps](), reflect.TypeFor[hand.Order](), reflect.TypeFor[SoundOrder](), reflect.TypeFor[page.Aim](), reflect.TypeFor[page.Reach](), reflect.TypeFor[page.Pointed](), reflect.TypeFor[Round](), reflect.TypeFor[Tick](), reflect.TypeFor[Paired](), reflect.TypeFor[Invitation](), reflect.TypeFor[Entered](), reflect.TypeFor[NightReport](), reflect.TypeFor[Edits](), reflect.TypeFor[Ticket](), reflect.TypeFor[SeatsNow](), reflect.TypeFor[SeatTake]()} {
 		declare(&b, root, seen)
 	}
 	return b.String()

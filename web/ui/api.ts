@@ -284,6 +284,25 @@ export type Loss = {
   share: number;
 };
 
+export type Standing = {
+  list: string;
+  name: string;
+  index: number;
+  at: readonly [number, number, number];
+  size: readonly [number, number, number];
+  faces: readonly [number, number, number];
+  across: readonly [number, number, number];
+  points: readonly (readonly [number, number, number])[];
+  whole: boolean;
+};
+
+export type Stood = {
+  size: readonly [number, number, number];
+  front: number;
+  guessed: boolean;
+  standing: readonly Standing[];
+};
+
 export type Reading = {
   name: string;
   kind: string;

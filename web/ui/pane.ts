@@ -25,10 +25,11 @@ export class Pane {
   onFailed: (why: string) => void = () => {};
   onReadings: (list: readonly Reading[]) => void = () => {};
 
-  constructor(private model: Model) {
+  // quick is how wide a picture is while a hand moves something.
+  constructor(private model: Model, quick = 320) {
     this.#views = viewsOf(model.show.room);
     const first = this.#views[0];
-    this.#picture = new Picture(first ?? { name: "", eye: -1 });
+    this.#picture = new Picture(first ?? { name: "", eye: -1 }, quick);
     this.#asked = new Newest((r) => this.onReadings(r), () => {});
     this.#picture.onDrawn = () => this.#explain();
     this.#picture.onFailed = (why) => {

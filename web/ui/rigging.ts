@@ -2,14 +2,11 @@
 import type { Rig, Room } from "./api";
 import { backdrop, boxOf } from "./backdrop";
 import { h, svg } from "./dom";
-import { Hang, type Part } from "./hang";
+import { Hang } from "./hang";
 import type { Model } from "./model";
 import { Pane } from "./pane";
 import type { Pencil } from "./pencil";
 import { keyOf, written, type Change, type Written } from "./write";
-
-// unsaid are changes without what was seen: once they are written they are asked for again.
-const unsaid = (changes: readonly Change[]): Change[] => changes.map(({ was: _, ...c }) => c);
 
 const key = (kind: string, mark: SVGElement, words: string): HTMLElement => h("li", {}, svg("svg", { class: "sheet", viewBox: "-26 -14 52 28", "aria-hidden": "true" }, svg("g", { class: kind }, mark)), words);
 
@@ -27,7 +24,7 @@ export class Rigging {
   readonly #waits = h("p", { class: "quiet working", role: "status" });
   readonly #units: HTMLSelectElement;
   readonly #light: HTMLSelectElement;
-  #is: Written = null;
+  #is: Promise<Written> = Promise.resolve(null);
   #written: readonly Change[] = []; // and not worked out yet
   onChosen: (unit: string) => void = () => {};
 
@@ -38,8 +35,7 @@ export class Rigging {
       chosen: (u) => this.#choose(u),
       tries: (c) => this.#try([...this.#written, ...c], true),
       writes: (c) => this.#write(c),
-      leaves: () => { this.#wrong.textContent = ""; this.#try(this.#written, false); },
-      was: (_, part: Part) => keyOf(this.#is, part),
+      leaves: () => this.#try(this.#written, false),
     }, (s) => backdrop(s, room));
     this.#units = h("select", { "aria-label": "lamp", change: () => this.hang.choose(this.#units.value) });
     this.#light = h("select", { "aria-label": "light", change: () => this.#look() });
@@ -63,15 +59,14 @@ export class Rigging {
   #choose(unit: string): void {
     this.#units.value = unit;
     this.#wrong.textContent = "";
-    this.#is = null;
-    void this.#read();
+    this.#read();
     this.#look();
     this.onChosen(unit);
   }
 
-  async #read(): Promise<void> {
-    const unit = this.hang.unit, is = await written("rig.yaml", ["units", { unit }]);
-    if (unit === this.hang.unit) this.#is = is;
+  // read asks for the chosen lamp as it is written.
+  #read(): void {
+    this.#is = written("rig.yaml", ["units", { unit: this.hang.unit }]).catch(() => null);
   }
 
   // #look shows the light that is chosen.
@@ -81,21 +76,23 @@ export class Rigging {
 
   #try(changes: readonly Change[], quick: boolean): void {
     if (quick) this.#wrong.textContent = "";
-    this.#pane.try(changes.length ? unsaid(changes) : undefined, quick);
+    this.#pane.try(changes.length ? changes : undefined, quick);
     if (!quick) this.#look();
   }
 
   async #write(changes: readonly Change[]): Promise<boolean> {
-    if (!await this.pencil.write(changes)) {
+    const is = await this.#is;
+    const seen = changes.map((c) => ({ ...c, was: keyOf(is, String(c.at[2])) }));
+    if (!await this.pencil.write(seen)) {
       this.#wrong.textContent = this.pencil.said;
-      await this.#read();
+      this.#read();
       return false;
     }
     this.#wrong.textContent = "";
     this.#written = [...this.#written, ...changes];
     this.#waits.textContent = "It is written. The light in the room is being worked out.";
     this.#try(this.#written, false);
-    await this.#read();
+    this.#read();
     void this.pencil.look();
     return true;
   }
@@ -109,6 +106,6 @@ export class Rigging {
     this.#fill();
     this.#pane.renew(model);
     this.#try([], false);
-    void this.#read();
+    this.#read();
   }
 }
