@@ -42,7 +42,7 @@ func TestRoomIsDragged(t *testing.T) {
 	choose("boxes table")
 	drag(plan+`[data-hold="all of it"]`, .4, .3)
 	page.wait(`!document.querySelector(".setting .early").hidden`)
-	page.picture("room-dragged")
+	page.whole("room-dragged")
 	if got := w.reads(t, "room.yaml"); got != first {
 		t.Error("it is written while it is dragged")
 	}

@@ -202,7 +202,7 @@ export class Hang {
     }
     const had = document.activeElement instanceof SVGElement && s.element.contains(document.activeElement) ? document.activeElement.dataset["grip"] : undefined;
     s.over.replaceChildren(...(l ? [this.#reach(s, l)] : []), ...this.#lamps.filter((o) => o !== l).map((o) => this.#mark(s, o, false)), ...(l ? [this.#aim(s, l), this.#mark(s, l, true)] : []),
-      labelled(this.#lamps.map((o) => ({ text: o.name, at: s.xy(o.at), first: o === l })), 100 * s.pixel));
+      labelled(this.#lamps.map((o) => ({ text: o.name, at: s.xy(o.at), first: o === l })), s));
     if (had) s.over.querySelector<SVGElement>(`[data-grip="${had}"]`)?.focus();
   }
 

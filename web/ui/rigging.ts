@@ -3,18 +3,17 @@ import type { Rig, Room } from "./api";
 import { backdrop, boxOf } from "./backdrop";
 import { h, svg } from "./dom";
 import { Hang } from "./hang";
+import { keyed } from "./keyed";
 import type { Model } from "./model";
 import { Pane } from "./pane";
 import type { Pencil } from "./pencil";
 import { keyOf, written, type Change, type Written } from "./write";
 
-const key = (kind: string, mark: SVGElement, words: string): HTMLElement => h("li", {}, svg("svg", { class: "sheet", viewBox: "-26 -14 52 28", "aria-hidden": "true" }, svg("g", { class: kind }, mark)), words);
-
 const legend = (): HTMLElement => h("ul", { class: "keyed" },
-  key("lamp", svg("rect", { x: -14, y: -8, width: 28, height: 16 }), "a lamp"), key("lamp chosen", svg("rect", { x: -14, y: -8, width: 28, height: 16 }), "the chosen one"),
-  key("aim", svg("path", { d: "M-14 0H14M0 -14V14" }), "what it aims at"),
-  key("reach", svg("path", { class: "half", d: "M-22 8H22V-8H-22Z" }), "its light on floor and walls of the empty room: half as bright as in the middle (beam angle)"),
-  key("reach", svg("path", { class: "tenth", d: "M-22 8H22V-8H-22Z" }), "a tenth (field angle)"));
+  keyed("lamp", svg("rect", { x: -14, y: -8, width: 28, height: 16 }), "a lamp"), keyed("lamp chosen", svg("rect", { x: -14, y: -8, width: 28, height: 16 }), "the chosen one"),
+  keyed("aim", svg("path", { d: "M-14 0H14M0 -14V14" }), "what it aims at"),
+  keyed("reach", svg("path", { class: "half", d: "M-22 8H22V-8H-22Z" }), "its light on floor and walls of the empty room: half as bright as in the middle (beam angle)"),
+  keyed("reach", svg("path", { class: "tenth", d: "M-22 8H22V-8H-22Z" }), "a tenth (field angle)"));
 
 export class Rigging {
   readonly element: HTMLElement;

@@ -57,7 +57,7 @@ async function build(model: Model, run: Run): Promise<void | Renews> {
       show.room.guessed && h("p", {}, show.room.guessed + " So all of this is on a guess; the Checks page says which fact is worth most next."),
       h("p", { class: "quiet" }, "Means over each surface and object; at eyes, along their gaze. Worked out from what the units are thought to give, and where they hang; a meter in the room beats it."))),
     show.room.solved && h("section", { class: "plates", "aria-label": "Plans" }, ...drawings.map((e) => h("figure", { class: "plated" }, h("p", { class: "waits" }, "The plan is being worked out."), e)))));
-  if (setting) main().firstElementChild?.append(h("h2", {}, "The room by hand"), pencil.element, setting.element);
+  if (setting) main().querySelector(".chapter")?.append(h("h2", {}, "The room by hand"), pencil.element, setting.element);
   run.watch(() => { if (follow.checked && run.here) go(run.now); });
   const asked = Number(new URLSearchParams(location.search).get("at"));
   go(asked || (model.cues[0]?.complete ?? 0));

@@ -1,6 +1,7 @@
 // The room by hand: what stands in it is dragged, whole and by its corners, walls too, with its figures beside.
 import type { Standing, Stood } from "./api";
 import { h, svg } from "./dom";
+import { keyed } from "./keyed";
 import { labelled } from "./labels";
 import { metre, metresIn } from "./metres";
 import type { Model } from "./model";
@@ -12,8 +13,14 @@ import { insideOf, wallChanges, wallsOf, type Hall, type Wall } from "./walls";
 import { keyOf, written, type Change, type Written } from "./write";
 
 const kinds: Record<string, string> = { surfaces: "surface", objects: "object", boxes: "box", pillars: "pillar", audience: "seat", performers: "performer", paths: "path", marks: "mark" };
-const keyed = (s: Standing): string => `${s.list} ${s.index >= 0 ? s.index : s.name}`;
+const nameOf = (s: Standing): string => `${s.list} ${s.index >= 0 ? s.index : s.name}`;
 const hallOf = (s: Stood): Hall => ({ size: s.size as P3, front: s.front });
+
+const box = (): SVGElement => svg("path", { d: "M-16 -8H16V8H-16Z" }), dot = (): SVGElement => svg("circle", { r: 7 }), line = (): SVGElement => svg("path", { d: "M-22 0H22" });
+
+const legend = (): HTMLElement => h("ul", { class: "keyed setting" },
+  keyed("thing", line(), "surface"), keyed("thing objects", line(), "painted object"), keyed("thing boxes", box(), "box or pillar"), keyed("thing", dot(), "seat or performer"),
+  keyed("thing marks", dot(), "mark"), keyed("thing paths", line(), "path"), keyed("thing chosen", line(), "what is chosen"));
 
 export class Setting {
   readonly element: HTMLElement;
@@ -39,11 +46,11 @@ export class Setting {
     this.#pane = new Pane(model, 160);
     this.#pane.onFailed = (why) => { this.#wrong.textContent = why; };
     this.element = h("section", { class: "rigging setting", "aria-label": "The room by hand", keydown: (e) => this.#key(e as KeyboardEvent) },
-      h("div", { class: "drawings" }, this.#drawings),
+      h("div", { class: "drawings" }, this.#drawings, legend()),
       h("div", { class: "besides" }, this.#pane.element, h("div", { class: "slip" }, h("p", { class: "pick" }, h("label", {}, "what", this.#choice)), this.#figures, this.#wrong, this.#waits,
         h("p", { class: "quiet" }, "Drag a thing by its middle, or by a corner; walls too. It is drawn to half metres; Alt: to nothing; Shift: by millimetres; Escape: as it was. With the keyboard: Tab to a corner, arrows 10 cm, Shift with arrows 1 cm."))));
     this.#lay();
-    this.choose(this.#things[0] ? keyed(this.#things[0]) : "room");
+    this.choose(this.#things[0] ? nameOf(this.#things[0]) : "room");
     new ResizeObserver(() => { if (!this.#held) this.#draw(); }).observe(this.#drawings);
   }
 
@@ -59,7 +66,7 @@ export class Setting {
   }
 
   get #thing(): Standing | undefined {
-    return this.#things.find((s) => keyed(s) === this.#chosen);
+    return this.#things.find((s) => nameOf(s) === this.#chosen);
   }
 
   choose(what: string): void {
@@ -67,7 +74,7 @@ export class Setting {
     this.#chosen = what;
     this.#wrong.textContent = "";
     this.#read();
-    this.#choice.replaceChildren(h("option", { value: "room" }, "the room itself"), ...this.#things.map((s) => h("option", { value: keyed(s) }, `${kinds[s.list] ?? ""} ${s.name}`)));
+    this.#choice.replaceChildren(h("option", { value: "room" }, "the room itself"), ...this.#things.map((s) => h("option", { value: nameOf(s) }, `${kinds[s.list] ?? ""} ${s.name}`)));
     this.#choice.value = what;
     this.#draw();
   }
@@ -96,7 +103,7 @@ export class Setting {
 
   #take(is: Standing | Hall): void {
     if ("front" in is) this.#hall = is;
-    else this.#things = this.#things.map((s) => (keyed(s) === this.#chosen ? is : s));
+    else this.#things = this.#things.map((s) => (nameOf(s) === this.#chosen ? is : s));
   }
 
   #move(is: Standing | Hall, was: Standing | Hall): void {
@@ -145,7 +152,7 @@ export class Setting {
     this.#lay();
     this.#pane.renew(model);
     this.#pane.try(undefined, false);
-    this.choose(this.#things.some((s) => keyed(s) === this.#chosen) ? this.#chosen : "room");
+    this.choose(this.#things.some((s) => nameOf(s) === this.#chosen) ? this.#chosen : "room");
   }
 
   // drawn is a place as half metres and other things draw it.
@@ -226,9 +233,8 @@ export class Setting {
 
   #drawIn(s: Sheet): void {
     const at = document.activeElement, had = at instanceof SVGElement && s.element.contains(at) ? at.dataset["hold"] : undefined, one = this.#thing;
-    const dot = 100 * s.pixel;
     s.over.replaceChildren(...this.#walls(s), ...this.#things.filter((x) => x !== one).map((x) => this.#shape(s, x, false)), ...(one ? [this.#shape(s, one, true)] : []),
-      labelled(this.#things.filter((x) => x.list !== "paths").map((x) => ({ text: x.name, at: s.xy(x.at as P3), first: x === one })), dot),
+      labelled(this.#things.filter((x) => x.list !== "paths").map((x) => ({ text: x.name, at: s.xy(x.at as P3), first: x === one })), s),
       ...(one ? holds(one, s.a, s.b).map((x) => this.#hold(s, x, one)) : []));
     if (had) s.over.querySelector<SVGElement>(`[data-hold="${CSS.escape(had)}"]`)?.focus();
   }
@@ -244,7 +250,7 @@ export class Setting {
   }
 
   #shape(s: Sheet, x: Standing, chosen: boolean): SVGElement {
-    const what = keyed(x), point = x.list === "audience" || x.list === "performers" || x.list === "marks", [cx, cy] = s.xy(x.at as P3);
+    const what = nameOf(x), point = x.list === "audience" || x.list === "performers" || x.list === "marks", [cx, cy] = s.xy(x.at as P3);
     const shape = x.list === "paths" ? svg("path", { d: s.path(x.points as P3[], false) }) : point ? svg("circle", { cx, cy, r: 5 * 100 * s.pixel }) : svg("path", { d: s.path(outline(x, s.a, s.b)) });
     const e = svg("g", { class: `thing ${x.list}${chosen ? " chosen" : ""}`, "data-thing": what }, svg("title", {}, `${kinds[x.list]} ${x.name}`), shape.cloneNode() as SVGElement, shape);
     e.firstElementChild?.nextElementSibling?.setAttribute("class", "broad");
@@ -257,7 +263,7 @@ export class Setting {
     const [cx, cy] = s.xy(x.at), r = 5 * 100 * s.pixel, whole = x.name === "all of it";
     const e = svg("g", { class: "hold", "data-hold": x.name, tabindex: 0, role: "button", "aria-label": `${of.name}, ${x.name}, at ${x.at.map((v) => v.toFixed(2)).join(", ")} m` }, svg("circle", { class: "hit", cx, cy, r: 2.2 * r }),
       whole ? svg("circle", { class: "knob", cx, cy, r }) : svg("rect", { class: "knob", x: cx - r, y: cy - r, width: 2 * r, height: 2 * r }));
-    this.#dragHold(e, s, keyed(of), x.name);
+    this.#dragHold(e, s, nameOf(of), x.name);
     return e;
   }
 
