@@ -115,6 +115,9 @@ func (f *frame) carried(p vec, to *frame) vec {
 	return to.at.plus(f.turned(d, to))
 }
 
+// Across is the direction from the left of a flat thing to its right, as who looks at its front sees it.
+func Across(faces Point) Point { return levelAcross(faces.vec().unit()).point() }
+
 func (f *frame) turned(d vec, to *frame) vec {
 	return to.u.times(d.dot(f.u)).plus(to.v.times(d.dot(f.v))).plus(to.n.times(d.dot(f.n)))
 }

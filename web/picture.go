@@ -7,7 +7,7 @@ import (
 	"strconv"
 
 	"lampblack/plate"
-	"lampblack/rig"
+	"lampblack/show"
 	"lampblack/web/page"
 )
 
@@ -43,13 +43,18 @@ func writePicture(w http.ResponseWriter, d page.Drawn) {
 	writeBytes(w, d.Pixels)
 }
 
-// provisional answers the picture that is asked for with lamps where a hand moves them.
-func (s *Server) provisional(w http.ResponseWriter, r *http.Request, b *page.Book, rg *rig.Rig) error {
+// provisional answers the picture that is asked for with lamps where a hand moves them, or the room as it changes it.
+func (s *Server) provisional(w http.ResponseWriter, r *http.Request, b *page.Book, f *show.Files, ofRoom bool) error {
 	n, wanted, err := s.asked(r, b)
 	if err != nil {
 		return err
 	}
-	d, err := b.Provisional(r.Context(), rg, n, wanted)
+	var d page.Drawn
+	if ofRoom {
+		d, err = b.Glimpse(r.Context(), f, n, wanted)
+	} else {
+		d, err = b.Provisional(r.Context(), f.Rig, n, wanted)
+	}
 	if err != nil {
 		return err
 	}

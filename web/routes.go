@@ -32,7 +32,7 @@ func (s *Server) routes(guest bool) http.Handler {
 		"/api/show": s.show, "/api/span": s.span, "/api/looks": part(s, (*page.Book).Looks), "/api/findings": part(s, (*page.Book).Findings), "/api/checks": s.checks, "/api/order": s.runningOrder, "/api/run": s.runNow,
 		"/api/rig": part(s, (*page.Book).Rig), "/api/shape": part(s, (*page.Book).Shape), "/api/light": s.light, "/api/room": s.room, "/api/readings": s.readings, "/api/picture": s.picture, "/api/point": s.pointed, "/api/events": s.events, "/api/doors": s.round,
 		"/api/seats": s.seatsNow, "/api/sound": s.ticket, "/api/edits": s.edits, "/api/written": s.written, "/api/nights": s.listNights, "/api/night": s.night,
-		"/api/lamps": s.lamps, "/api/focus": s.focus, "/api/reach": s.reach, "/api/without": s.without,
+		"/api/lamps": s.lamps, "/api/focus": s.focus, "/api/reach": s.reach, "/api/without": s.without, "/api/stood": part(s, (*page.Book).Stood),
 		"/plate/plan": s.plan, "/plate/plot": s.plot, "/plate/gamut": s.gamut,
 		"/sheet/{name}": s.sheet, "/given/{name}": s.given,
 	} {

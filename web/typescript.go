@@ -51,6 +51,7 @@ func TypeScript() string {
 		reflect.TypeFor[Asking](),
 		reflect.TypeFor[begin.Table](),
 		reflect.TypeFor[Begun](),
+		reflect.TypeFor[page.Stood](),
 	} {
 		declare(&b, root, seen)
 	}

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"net/http"
+	"slices"
 	"time"
 
 	"lampblack/amend"
@@ -169,7 +170,8 @@ func (s *Server) try(w http.ResponseWriter, r *http.Request) {
 		tried, err := s.writer.Try(r.Context(), c.Changes)
 		now, _ := s.book.get()
 		if errors.Is(err, editing.ErrSlow) && !r.URL.Query().Has("step") {
-			return s.provisional(w, r, now.book, tried.Files.Rig)
+			ofRoom := slices.ContainsFunc(c.Changes, func(c amend.Change) bool { return c.File == show.RoomFile })
+			return s.provisional(w, r, now.book, &tried.Files, ofRoom)
 		}
 		if err != nil {
 			return err

@@ -55,16 +55,7 @@ func (b *Book) Provisional(ctx context.Context, rg *rig.Rig, n plate.Instant, w 
 	if err != nil {
 		return Drawn{}, err
 	}
-	a, _ := w.Of.aspect()
-	out := Drawn{}
-	scene := sight.Light(nil, a, &n)
-	if scale, ok := scales[w.Of]; ok {
-		p.img = scene.Scaled(p.img, scale[0], scale[1])
-	} else {
-		p.img, _ = scene.Show(p.img, w.As)
-	}
-	out.Pixels, out.Says = append([]byte(nil), p.img.Pix...), provisionalOf(rg, moved)
-	return out, nil
+	return drawn(sight, n, w, provisionalOf(rg, moved)), nil
 }
 
 // in is the room at an instant.

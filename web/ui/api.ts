@@ -950,3 +950,22 @@ export type Table = {
 export type Begun = {
   dir: string;
 };
+
+export type Standing = {
+  list: string;
+  name: string;
+  index: number;
+  at: readonly [number, number, number];
+  size: readonly [number, number, number];
+  faces: readonly [number, number, number];
+  across: readonly [number, number, number];
+  points: readonly (readonly [number, number, number])[];
+  whole: boolean;
+};
+
+export type Stood = {
+  size: readonly [number, number, number];
+  front: number;
+  guessed: boolean;
+  standing: readonly Standing[];
+};

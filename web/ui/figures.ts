@@ -13,7 +13,7 @@ export class Figures {
   #is: Record<Part, P3> = { at: [0, 0, 0], aim: [0, 0, 0] };
 
   constructor(private readonly put: (part: Part, p: P3) => void) {
-    this.element = h("div", { class: "figures" }, ...(["at", "aim"] as const).map((part) => h("fieldset", {}, h("legend", {}, names[part]), ...ways.map((way, k) => {
+    this.element = h("div", { class: "figures" }, h("p", { class: "heads", "aria-hidden": "true" }, h("span"), ...ways.map((w) => h("span", {}, w))), ...(["at", "aim"] as const).map((part) => h("fieldset", {}, h("legend", {}, names[part]), ...ways.map((way, k) => {
       const e = h("input", { "aria-label": `${names[part]}, ${way}`, title: `m ${way}`, inputmode: "decimal", change: () => this.#typed(part, k as 0 | 1 | 2, e) });
       this.#fields.set(part + k, e);
       return e;

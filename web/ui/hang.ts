@@ -7,7 +7,7 @@ import { labelled } from "./labels";
 import { place3 } from "./metres";
 import { footprint } from "./reach";
 import { drags, drawnTo, plus, round, same, Sheet, with3, type Box, type Fine, type P3 } from "./sheet";
-import type { Change, Written } from "./write";
+import type { Change } from "./write";
 
 export type Part = "at" | "aim";
 type Lamp = { name: string; at: P3; aim: P3; half: number; tenth: number; size: P3; row: P3; on: string };
@@ -18,7 +18,6 @@ export type Told = {
   tries: (changes: readonly Change[]) => void; // it is there now, and nothing is written
   writes: (changes: readonly Change[]) => Promise<boolean>;
   leaves: () => void; // it is back where it was
-  was: (unit: string, part: Part) => Written; // as it is written
 };
 
 const file = "rig.yaml";
@@ -34,6 +33,7 @@ export class Hang {
   readonly sheets: readonly Sheet[];
   #lamps: Lamp[];
   #chosen = 0;
+  #later: (() => void) | undefined; // another edition that came while a hand held a lamp
   #held: { part: Part; from: P3 } | undefined;
   #timer: ReturnType<typeof setTimeout> | undefined;
 
@@ -58,7 +58,10 @@ export class Hang {
   // renew takes lamps from another edition of the rig.
   renew(rig: Rig): void {
     const was = this.unit;
-    if (this.#held) return;
+    if (this.#held) {
+      this.#later = () => this.renew(rig);
+      return;
+    }
     this.#lamps = rig.units.map((u) => lampOf(u, rig));
     this.#chosen = Math.max(0, this.#lamps.findIndex((l) => l.name === was));
     this.draw();
@@ -79,7 +82,7 @@ export class Hang {
   // changes are what is written where a part of the chosen lamp has come to.
   #changes(part: Part): Change[] {
     const l = this.lamp;
-    return l ? [{ file, do: "set", at: ["units", { unit: l.name }, part], was: this.told.was(l.name, part), to: place3(l[part]) }] : [];
+    return l ? [{ file, do: "set", at: ["units", { unit: l.name }, part], to: place3(l[part]) }] : [];
   }
 
   // put sets a part and writes it, as a person types it.
@@ -135,13 +138,14 @@ export class Hang {
   // settle writes what keys have moved, or leaves it as it was.
   #settle(keep = true): void {
     clearTimeout(this.#timer);
-    const held = this.#held, l = this.lamp;
-    this.#held = undefined;
-    if (!held || !l) return;
-    if (keep) return void this.#write(held.part, held.from);
+    const held = this.#held, l = this.lamp, later = this.#later;
+    this.#held = this.#later = undefined;
+    if (!held || !l) return later?.();
+    if (keep) return void this.#write(held.part, held.from).then(later);
     l[held.part] = held.from;
     this.draw();
     this.told.leaves();
+    later?.();
   }
 
   // drag has a grip of the chosen lamp dragged in a sheet.
@@ -198,7 +202,7 @@ export class Hang {
     }
     const had = document.activeElement instanceof SVGElement && s.element.contains(document.activeElement) ? document.activeElement.dataset["grip"] : undefined;
     s.over.replaceChildren(...(l ? [this.#reach(s, l)] : []), ...this.#lamps.filter((o) => o !== l).map((o) => this.#mark(s, o, false)), ...(l ? [this.#aim(s, l), this.#mark(s, l, true)] : []),
-      labelled(this.#lamps.map((o) => ({ text: o.name, at: s.xy(o.at), first: o === l })), 100 * s.pixel));
+      labelled(this.#lamps.map((o) => ({ text: o.name, at: s.xy(o.at), first: o === l })), s));
     if (had) s.over.querySelector<SVGElement>(`[data-grip="${had}"]`)?.focus();
   }
 

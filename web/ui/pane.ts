@@ -13,7 +13,10 @@ const scales: Partial<Record<Way, { low: number; high: number; unit: string }>> 
   uv: { low: 0.001, high: 10, unit: "W/m²" },
 };
 
+let panes = 0; // of the page: each has choices of its own
+
 export class Pane {
+  readonly #of = panes++ || "";
   readonly element: HTMLElement;
   readonly #legend = h("p", { class: "legend" });
   readonly #pointed = h("p", { class: "pointed", role: "status" });
@@ -25,10 +28,11 @@ export class Pane {
   onFailed: (why: string) => void = () => {};
   onReadings: (list: readonly Reading[]) => void = () => {};
 
-  constructor(private model: Model) {
+  // quick is how wide a picture is while a hand moves something.
+  constructor(private model: Model, quick = 320) {
     this.#views = viewsOf(model.show.room);
     const first = this.#views[0];
-    this.#picture = new Picture(first ?? { name: "", eye: -1 });
+    this.#picture = new Picture(first ?? { name: "", eye: -1 }, quick);
     this.#asked = new Newest((r) => this.onReadings(r), () => {});
     this.#picture.onDrawn = () => this.#explain();
     this.#picture.onFailed = (why) => {
@@ -92,7 +96,7 @@ export class Pane {
   #choice(name: string, legend: string, list: readonly { value: string; name: string; says: string }[], chosen: (i: number) => void): HTMLElement {
     return h("fieldset", { class: "ways" }, h("legend", { class: "unseen" }, legend),
       ...list.map((x, i) => h("label", { title: x.says },
-        h("input", { type: "radio", name, value: x.value, checked: i === 0, change: () => { chosen(i); this.#picture.again(); this.#name(); } }),
+        h("input", { type: "radio", name: name + this.#of, value: x.value, checked: i === 0, change: () => { chosen(i); this.#picture.again(); this.#name(); } }),
         h("span", {}, x.name))));
   }
 

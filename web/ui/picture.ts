@@ -63,7 +63,8 @@ export class Picture {
   #ready = new Set<string>(); // places that were drawn from, at the width that is wanted
   #at: [number, number] | undefined; // that is pointed at, 0 to 1 across and down
 
-  constructor(view: View) {
+  // least is how wide quick pictures are.
+  constructor(view: View, private readonly least = 320) {
     this.view = view;
     place(this.canvas, { aspectRatio: String(aspect) });
     this.canvas.width = 640;
@@ -89,7 +90,8 @@ export class Picture {
     this.#since = performance.now();
     const width = this.#width(), from = `${this.view.eye} ${width}`;
     // A new place takes a second or two to be made ready: a small picture of it comes first.
-    if ((this.#quick || !this.#ready.has(from)) && width > 320) this.#asked.ask(() => pictureOf(this.#query(), 320, "", this.changes));
+    const least = this.#quick ? this.least : 320;
+    if ((this.#quick || !this.#ready.has(from)) && width > least) this.#asked.ask(() => pictureOf(this.#query(), least, "", this.changes));
     else this.#asked.ask(() => pictureOf(this.#query(), width, this.#key, this.changes));
     if (this.#at) this.#ask();
   }

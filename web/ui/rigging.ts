@@ -2,22 +2,18 @@
 import type { Rig, Room } from "./api";
 import { backdrop, boxOf } from "./backdrop";
 import { h, svg } from "./dom";
-import { Hang, type Part } from "./hang";
+import { Hang } from "./hang";
+import { keyed } from "./keyed";
 import type { Model } from "./model";
 import { Pane } from "./pane";
 import type { Pencil } from "./pencil";
 import { keyOf, written, type Change, type Written } from "./write";
 
-// unsaid are changes without what was seen: once they are written they are asked for again.
-const unsaid = (changes: readonly Change[]): Change[] => changes.map(({ was: _, ...c }) => c);
-
-const key = (kind: string, mark: SVGElement, words: string): HTMLElement => h("li", {}, svg("svg", { class: "sheet", viewBox: "-26 -14 52 28", "aria-hidden": "true" }, svg("g", { class: kind }, mark)), words);
-
 const legend = (): HTMLElement => h("ul", { class: "keyed" },
-  key("lamp", svg("rect", { x: -14, y: -8, width: 28, height: 16 }), "a lamp"), key("lamp chosen", svg("rect", { x: -14, y: -8, width: 28, height: 16 }), "the chosen one"),
-  key("aim", svg("path", { d: "M-14 0H14M0 -14V14" }), "what it aims at"),
-  key("reach", svg("path", { class: "half", d: "M-22 8H22V-8H-22Z" }), "its light on floor and walls of the empty room: half as bright as in the middle (beam angle)"),
-  key("reach", svg("path", { class: "tenth", d: "M-22 8H22V-8H-22Z" }), "a tenth (field angle)"));
+  keyed("lamp", svg("rect", { x: -14, y: -8, width: 28, height: 16 }), "a lamp"), keyed("lamp chosen", svg("rect", { x: -14, y: -8, width: 28, height: 16 }), "the chosen one"),
+  keyed("aim", svg("path", { d: "M-14 0H14M0 -14V14" }), "what it aims at"),
+  keyed("reach", svg("path", { class: "half", d: "M-22 8H22V-8H-22Z" }), "its light on floor and walls of the empty room: half as bright as in the middle (beam angle)"),
+  keyed("reach", svg("path", { class: "tenth", d: "M-22 8H22V-8H-22Z" }), "a tenth (field angle)"));
 
 export class Rigging {
   readonly element: HTMLElement;
@@ -27,7 +23,7 @@ export class Rigging {
   readonly #waits = h("p", { class: "quiet working", role: "status" });
   readonly #units: HTMLSelectElement;
   readonly #light: HTMLSelectElement;
-  #is: Written = null;
+  #is: Promise<Written> = Promise.resolve(null);
   #written: readonly Change[] = []; // and not worked out yet
   onChosen: (unit: string) => void = () => {};
 
@@ -38,8 +34,7 @@ export class Rigging {
       chosen: (u) => this.#choose(u),
       tries: (c) => this.#try([...this.#written, ...c], true),
       writes: (c) => this.#write(c),
-      leaves: () => { this.#wrong.textContent = ""; this.#try(this.#written, false); },
-      was: (_, part: Part) => keyOf(this.#is, part),
+      leaves: () => this.#try(this.#written, false),
     }, (s) => backdrop(s, room));
     this.#units = h("select", { "aria-label": "lamp", change: () => this.hang.choose(this.#units.value) });
     this.#light = h("select", { "aria-label": "light", change: () => this.#look() });
@@ -63,15 +58,14 @@ export class Rigging {
   #choose(unit: string): void {
     this.#units.value = unit;
     this.#wrong.textContent = "";
-    this.#is = null;
-    void this.#read();
+    this.#read();
     this.#look();
     this.onChosen(unit);
   }
 
-  async #read(): Promise<void> {
-    const unit = this.hang.unit, is = await written("rig.yaml", ["units", { unit }]);
-    if (unit === this.hang.unit) this.#is = is;
+  // read asks for the chosen lamp as it is written.
+  #read(): void {
+    this.#is = written("rig.yaml", ["units", { unit: this.hang.unit }]).catch(() => null);
   }
 
   // #look shows the light that is chosen.
@@ -81,21 +75,23 @@ export class Rigging {
 
   #try(changes: readonly Change[], quick: boolean): void {
     if (quick) this.#wrong.textContent = "";
-    this.#pane.try(changes.length ? unsaid(changes) : undefined, quick);
+    this.#pane.try(changes.length ? changes : undefined, quick);
     if (!quick) this.#look();
   }
 
   async #write(changes: readonly Change[]): Promise<boolean> {
-    if (!await this.pencil.write(changes)) {
+    const is = await this.#is;
+    const seen = changes.map((c) => ({ ...c, was: keyOf(is, String(c.at[2])) }));
+    if (!await this.pencil.write(seen)) {
       this.#wrong.textContent = this.pencil.said;
-      await this.#read();
+      this.#read();
       return false;
     }
     this.#wrong.textContent = "";
     this.#written = [...this.#written, ...changes];
     this.#waits.textContent = "It is written. The light in the room is being worked out.";
     this.#try(this.#written, false);
-    await this.#read();
+    this.#read();
     void this.pencil.look();
     return true;
   }
@@ -109,6 +105,6 @@ export class Rigging {
     this.#fill();
     this.#pane.renew(model);
     this.#try([], false);
-    void this.#read();
+    this.#read();
   }
 }

@@ -1,14 +1,18 @@
 // The room page: the picture large, and what is read on every surface.
 import { clock, reading } from "./clock";
-import { fill } from "./data";
+import type { Stood } from "./api";
+import { answer, fill } from "./data";
 import { h, main } from "./dom";
 import type { Model } from "./model";
 import { Pane } from "./pane";
+import { Pencil } from "./pencil";
 import type { Run } from "./run";
-import { start } from "./start";
+import { Setting } from "./setting";
+import { start, type Renews } from "./start";
 
-function build(model: Model, run: Run): void {
-  const show = model.show, pane = new Pane(model);
+async function build(model: Model, run: Run): Promise<void | Renews> {
+  const show = model.show, pane = new Pane(model), stood = await answer<Stood>("/api/stood");
+  const pencil = new Pencil(() => model), setting = show.writes && !stood.guessed && show.room.solved ? new Setting(model, stood, pencil) : undefined;
   const body = h("tbody");
   const time = h("input", { type: "number", min: 0, max: show.length, step: 0.1, value: 0, "aria-label": "second of the show", input: () => { follow.checked = false; go(Number(time.value)); } });
   const cue = h("select", { change: () => { follow.checked = false; go(model.cues[cue.selectedIndex - 1]?.complete ?? 0); } },
@@ -24,6 +28,7 @@ function build(model: Model, run: Run): void {
     cue.selectedIndex = model.cueAt(at) + 1;
     said.textContent = [clock(at, 1), model.barAt(at)].filter(Boolean).join(", ");
     pane.show(Math.round(at * 20) / 20);
+    setting?.show(Math.round(at * 20) / 20);
     // The plans take a while to draw: once a cue while a run is followed.
     const wanted = follow.checked && run.here ? (model.cues[model.cueAt(at)]?.complete ?? 0) : at;
     clearTimeout(later);
@@ -52,9 +57,23 @@ function build(model: Model, run: Run): void {
       show.room.guessed && h("p", {}, show.room.guessed + " So all of this is on a guess; the Checks page says which fact is worth most next."),
       h("p", { class: "quiet" }, "Means over each surface and object; at eyes, along their gaze. Worked out from what the units are thought to give, and where they hang; a meter in the room beats it."))),
     show.room.solved && h("section", { class: "plates", "aria-label": "Plans" }, ...drawings.map((e) => h("figure", { class: "plated" }, h("p", { class: "waits" }, "The plan is being worked out."), e)))));
+  if (setting) main().querySelector(".chapter")?.append(h("h2", {}, "The room by hand"), pencil.element, setting.element);
   run.watch(() => { if (follow.checked && run.here) go(run.now); });
   const asked = Number(new URLSearchParams(location.search).get("at"));
   go(asked || (model.cues[0]?.complete ?? 0));
+  if (!setting) return;
+  return (next) => {
+    if (next.show.room.eyes.length !== model.show.room.eyes.length) return false;
+    model = next;
+    pane.renew(next);
+    drawn = -1;
+    void answer<Stood>("/api/stood").then((s) => {
+      setting.renew(next, s);
+      go(Number(time.value));
+    });
+    void pencil.look();
+    return true;
+  };
 }
 
 void start(build);
