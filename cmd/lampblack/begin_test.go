@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -84,6 +85,10 @@ func (n *newcomer) wait(expression string) {
 		}
 		if time.Now().After(end) {
 			said, _ := chromedp.Run(n.ctx, chromedp.Evaluate[string](`document.querySelector("main").innerText`))
+			if os.Getenv("LAMPBLACK_KEEP") != "" {
+				stacks := make([]byte, 1<<20)
+				n.Logf("%s", stacks[:runtime.Stack(stacks, true)])
+			}
 			n.Fatalf("waited for %s; the page says\n%s", expression, said)
 		}
 	}
