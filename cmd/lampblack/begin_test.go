@@ -288,6 +288,7 @@ func (n *newcomer) answers(w worker, sound string) {
 
 	n.do(chromedp.SetUploadFiles(chromedp.CSS(at("file")), []string{sound}))
 	n.says("show.yaml", "soundtrack: owl.wav")
+	n.wait(`document.querySelector('[data-question="1"] small').textContent === "owl.wav" && document.querySelector('[data-at="no sound"]') !== null`)
 	w.press(at("next"))
 	n.step("2 the sound is brought")
 

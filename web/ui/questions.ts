@@ -163,7 +163,7 @@ class Page {
       const held = document.activeElement;
       if (held instanceof HTMLInputElement && held.type === "text") held.defaultValue = held.value;
       this.draw();
-    });
+    }).catch((e: unknown) => this.#say(String(e))); // or nothing more would be written
   }
 
   #waiting(more: number): void {
