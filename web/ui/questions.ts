@@ -104,7 +104,7 @@ class Page {
       save: (part) => this.#save(i, seen, part),
       say: (words) => this.#say(words),
       run: (work) => void this.#run(work),
-      take: (next) => { this.now = next; this.draw(); },
+      take: (next) => { this.now = next; this.#built = ""; this.draw(); },
       work: (kind) => this.now.works.find((w) => w.kind === kind),
       moving: (is) => { const was = this.#busy; this.#busy = () => is() || was?.() === true; },
     };
