@@ -60,7 +60,7 @@ export class Plan {
 
   // label stands beside a place, on the side where the room is.
   label(x: number, y: number, words: string, kind = ""): SVGElement {
-    const right = x > this.hall().width / 2 - 90 * this.px;
+    const right = x > this.hall().width / 2 - (7 * words.length + 12) * this.px;
     return this.text(x + (right ? -9 : 9) * this.px, -y - 8 * this.px, words, kind, right ? "end" : "start");
   }
 
