@@ -32,7 +32,7 @@ type Options struct {
 }
 
 // PlacesWithin is how long places of lamps are looked for.
-const PlacesWithin = 15 * time.Second
+const PlacesWithin = 30 * time.Second
 
 // Guide leads through the questions: what takes long goes on behind them. It is safe for use by many
 // goroutines.

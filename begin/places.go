@@ -99,12 +99,15 @@ func Propose(ctx context.Context, dir, who string, within time.Duration, kept st
 	switch {
 	case p.err != nil:
 		return nil, p.err
-	case faults.Err() != nil:
-		return nil, faults.Err()
 	case files.Rig == nil || files.Score == nil:
 		return nil, ErrNothing
+	case faults.Err() != nil:
+		return nil, faults.Err()
 	}
 	plan, err := positions.Find(ctx, files, positions.Options{For: within, Seed: 1, Progress: progress})
+	if errors.Is(err, context.DeadlineExceeded) && ctx.Err() == nil {
+		err = Unfit{fmt.Sprintf("nothing was found in %v: this computer is busy with something else; ask again, or drag the lamps", within)}
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"path"
 	"slices"
+	"strconv"
 	"strings"
 
 	"lampblack/folder"
@@ -34,7 +35,10 @@ func unitsOf(f *show.Files) Units {
 		if len(u.Systems) > 0 {
 			system = u.Systems[0]
 		}
-		listens := fmt.Sprintf("%d.%d", max(u.Universe, 1), u.Address)
+		listens := strconv.Itoa(u.Address)
+		if u.Universe > 1 {
+			listens = fmt.Sprintf("%d in universe %d", u.Address, u.Universe)
+		}
 		if n := len(out.Groups); n > 0 && out.Groups[n-1].Type == u.TypeName.Name && out.Groups[n-1].Mode == u.ModeName.Name && out.Groups[n-1].System == system {
 			g := &out.Groups[n-1]
 			g.Count++
@@ -218,13 +222,12 @@ type Kind struct {
 func Kinds(f *folder.Folder) []Kind {
 	var out []Kind
 	if f != nil {
-		for _, name := range f.Texts() {
-			if path.Dir(name) != "fixtures" {
-				continue
-			}
-			id := strings.TrimSuffix(path.Base(name), ".yaml")
+		entries, _ := f.ReadDir("fixtures") // there may be none
+		for _, e := range entries {
+			id, yaml := strings.CutSuffix(e.Name(), ".yaml")
+			name := path.Join("fixtures", e.Name())
 			data, err := f.ReadFile(name)
-			if err != nil {
+			if !yaml || err != nil {
 				continue
 			}
 			if t, faults := rig.ReadType(id, name, data); faults.Err() == nil {

@@ -37,6 +37,8 @@ type Options struct {
 	// nowhere. Sealed tells that they come by TLS.
 	Guest  string
 	Sealed bool
+	// Begins tells that a start page is served at the same address.
+	Begins bool
 }
 
 // Server serves the book of one show. It is safe for use by many goroutines. What it was
@@ -57,6 +59,7 @@ type Server struct {
 	gate     *admit.Gate
 	guest    string
 	sealed   bool
+	begins   bool
 	own      http.Handler // of this computer
 	guests   http.Handler // of other machines
 	playhead *news[report]
@@ -108,6 +111,7 @@ func New(o Options) (*Server, error) {
 		gate:     o.Gate,
 		guest:    o.Guest,
 		sealed:   o.Sealed,
+		begins:   o.Begins,
 		playhead: newNews(report{}),
 		closed:   make(chan struct{}),
 	}

@@ -100,7 +100,7 @@ var shell = template.Must(template.New("shell").Parse(`<!doctype html>
 <a class="skip" href="#main">To the page</a>
 <header class="head">
 <p class="title" id="title"></p>
-<nav aria-label="Pages"><ul>{{range .Tasks}}<li class="task" data-says="{{.Says}}" data-papers="{{range $i, $p := .Papers}}{{if $i}}, {{end}}{{$p}}{{end}}" data-files="{{range $i, $f := .Files}}{{if $i}}; {{end}}{{$f.File}}: {{$f.Name}}: {{$f.Says}}{{end}}"><span>{{.Name}}</span><ul>{{range .Pages}}<li{{if .Owned}} data-owned hidden{{end}}><a href="{{.Link}}"{{if eq .Name $.Now.Name}} aria-current="page"{{end}} title="{{.Says}}">{{.Name}}</a></li>{{end}}</ul></li>{{end}}</ul></nav>
+<nav aria-label="Pages"><ul>{{if .Begins}}<li><a href="/begin">All shows</a></li>{{end}}{{range .Tasks}}<li class="task" data-says="{{.Says}}" data-papers="{{range $i, $p := .Papers}}{{if $i}}, {{end}}{{$p}}{{end}}" data-files="{{range $i, $f := .Files}}{{if $i}}; {{end}}{{$f.File}}: {{$f.Name}}: {{$f.Says}}{{end}}"><span>{{.Name}}</span><ul>{{range .Pages}}<li{{if .Owned}} data-owned hidden{{end}}><a href="{{.Link}}"{{if eq .Name $.Now.Name}} aria-current="page"{{end}} title="{{.Says}}">{{.Name}}</a></li>{{end}}</ul></li>{{end}}</ul></nav>
 <p class="run" id="run" role="status"></p>
 </header>
 <main id="main" tabindex="-1"><h1 class="unseen">{{.Now.Name}}</h1>
@@ -121,6 +121,8 @@ func (s *Server) page(l leaf) http.HandlerFunc {
 			Now   leaf
 			Tasks []task
 			Parts []string
-		}{s.gate.Epoch(), time.Now().Unix(), l, s.tasks(), parts(l.Script + ".js")})
+
+			Begins bool
+		}{s.gate.Epoch(), time.Now().Unix(), l, s.tasks(), parts(l.Script + ".js"), s.begins})
 	}
 }

@@ -166,7 +166,7 @@ func (s *starting) openBook(ctx context.Context, dir string, tell func(string)) 
 	if err != nil {
 		return err
 	}
-	b, err := newBook(sh, findings, l.folder.Dir(), false, s.gate, nil, nil)
+	b, err := newBookOf(web.Options{Show: sh, Findings: findings, Gate: s.gate, Nights: nights{l.folder.Dir()}, Begins: true}, false)
 	if err != nil {
 		return err
 	}

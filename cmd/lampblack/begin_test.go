@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -84,6 +85,10 @@ func (n *newcomer) wait(expression string) {
 		}
 		if time.Now().After(end) {
 			said, _ := chromedp.Run(n.ctx, chromedp.Evaluate[string](`document.querySelector("main").innerText`))
+			if os.Getenv("LAMPBLACK_KEEP") != "" {
+				stacks := make([]byte, 1<<20)
+				n.Logf("%s", stacks[:runtime.Stack(stacks, true)])
+			}
 			n.Fatalf("waited for %s; the page says\n%s", expression, said)
 		}
 	}
@@ -119,16 +124,16 @@ func (n *newcomer) says(file, text string) {
 // worker does what somebody does: by the mouse, or by keys alone.
 type worker interface {
 	press(selector string)
-	write(selector, text string)      // into a field, in place of what it holds
-	choose(selector, value string)    // of a list
-	move(spot string, dx, dy float64) // a handle of a plan, m
+	write(selector, text string)          // into a field, in place of what it holds
+	choose(selector, value, words string) // of a list, by its value or by how its words begin
+	move(spot string, dx, dy float64)     // a handle of a plan, m
 }
 
 type mouse struct{ *newcomer }
 
 func (m mouse) at(selector string) (x, y float64) {
 	m.Helper()
-	m.wait(fmt.Sprintf(`document.querySelector(%q) !== null`, selector))
+	m.wait(fmt.Sprintf(`document.querySelector(%q) !== null && !(document.documentElement.dataset.waits > 0)`, selector))
 	at, err := chromedp.Run(m.ctx, chromedp.Evaluate[[]float64](fmt.Sprintf(`(() => { const e = document.querySelector(%q); e.scrollIntoView({block: "center"}); const r = e.getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]; })()`, selector)))
 	if err != nil {
 		m.Fatal(err)
@@ -150,7 +155,7 @@ func (m mouse) write(selector, text string) {
 	m.do(chromedp.MouseClickXY(x, y), chromedp.Evaluate[chromedp.Void](`void document.activeElement.select?.()`), chromedp.KeyEvent(text), chromedp.Evaluate[chromedp.Void](`void document.activeElement.blur()`))
 }
 
-func (m mouse) choose(selector, value string) {
+func (m mouse) choose(selector, value, _ string) {
 	m.Helper()
 	m.at(selector)
 	m.actions++
@@ -175,7 +180,7 @@ type keys struct{ *newcomer }
 // to goes to something by the tab key.
 func (k keys) to(selector string) {
 	k.Helper()
-	k.wait(fmt.Sprintf(`document.querySelector(%q) !== null`, selector))
+	k.wait(fmt.Sprintf(`document.querySelector(%q) !== null && !(document.documentElement.dataset.waits > 0)`, selector))
 	for range 400 {
 		there, err := chromedp.Run(k.ctx, chromedp.Evaluate[bool](fmt.Sprintf(`document.activeElement.matches(%q)`, selector)))
 		if err != nil {
@@ -203,11 +208,11 @@ func (k keys) write(selector, text string) {
 	k.do(chromedp.KeyEvent("a", chromedp.KeyModifiers(chromedp.ModifierCtrl)), chromedp.KeyEvent(kb.Delete), chromedp.KeyEvent(text), chromedp.KeyEvent(kb.Tab))
 }
 
-func (k keys) choose(selector, value string) {
+func (k keys) choose(selector, value, words string) {
 	k.Helper()
 	k.to(selector)
 	k.actions++
-	k.do(chromedp.KeyEvent(value))
+	k.do(chromedp.KeyEvent(words))
 	k.wait(fmt.Sprintf(`document.querySelector(%q)?.value === %q`, selector, value))
 }
 
@@ -283,6 +288,7 @@ func (n *newcomer) answers(w worker, sound string) {
 
 	n.do(chromedp.SetUploadFiles(chromedp.CSS(at("file")), []string{sound}))
 	n.says("show.yaml", "soundtrack: owl.wav")
+	n.wait(`document.querySelector('[data-question="1"] small').textContent === "owl.wav" && document.querySelector('[data-at="no sound"]') !== null`)
 	w.press(at("next"))
 	n.step("2 the sound is brought")
 
@@ -291,7 +297,7 @@ func (n *newcomer) answers(w worker, sound string) {
 	n.says("room.yaml", "size: [7 m, 10 m, 3.5 m]")
 	w.move("back wall", 0, 1)
 	n.says("room.yaml", "size: [7 m, 11 m, 3.5 m]")
-	w.choose(at("backdrop"), "black velvet")
+	w.choose(at("backdrop"), "black velvet", "black velvet")
 	n.says("room.yaml", "black velvet")
 	w.press(at("next"))
 	n.step("3 the room")
@@ -313,7 +319,7 @@ func (n *newcomer) answers(w worker, sound string) {
 	n.says("rig.yaml", "front 1")
 	w.write(at("count 0"), "4")
 	n.says("rig.yaml", "front 4")
-	w.choose(at("mode 0"), "7 slots")
+	w.choose(at("mode 0"), "7 slots", "7 slots")
 	n.says("rig.yaml", "mode: 7 slots")
 	w.press(at("add black light flood"))
 	n.says("rig.yaml", "uv 1")
@@ -337,7 +343,7 @@ func (n *newcomer) answers(w worker, sound string) {
 	n.step("6 where they stand")
 
 	w.press(`[data-question="7"]`)
-	w.choose(at("out"), "e131")
+	w.choose(at("out"), "e131", "a node in the network, by ANSI")
 	n.says("show.yaml", "e131 multicast")
 	n.step("8 what is on site")
 

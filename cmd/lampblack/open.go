@@ -261,16 +261,20 @@ func (b *book) piece() string {
 
 // newBook makes the book; without a run that is steered the page has no keys for it.
 func newBook(s *show.Show, findings []finding.Finding, dir string, steered bool, gate *admit.Gate, p *phone, measures web.Seats) (*book, error) {
-	b := &book{steered: steered, asked: make(chan play.Command, 8), lit: make(chan struct{}), heard: make(chan struct{})}
-	b.round = newRound()
-	o := web.Options{Show: s, Findings: findings, Gate: gate, Doors: b.round, Nights: nights{dir}, Seats: measures}
+	o := web.Options{Show: s, Findings: findings, Gate: gate, Nights: nights{dir}, Seats: measures}
 	if p != nil {
 		o.Guest, o.Sealed = p.address, p.seal != nil
 	}
+	return newBookOf(o, steered)
+}
+
+// newBookOf is newBook of what the pages are to have beside the run's own.
+func newBookOf(o web.Options, steered bool) (b *book, err error) {
+	b = &book{steered: steered, asked: make(chan play.Command, 8), lit: make(chan struct{}), heard: make(chan struct{}), round: newRound()}
+	o.Doors = b.round
 	if steered {
 		o.Control, o.Hands, o.Sounds = b, b, b
 	}
-	var err error
 	b.server, err = web.New(o)
 	return b, err
 }

@@ -39,12 +39,12 @@ const piece = 2 << 20; // octets
 // bring sends a sound, piece by piece, and tells how much of it is there.
 export async function bring(dir: string, file: File, tells: (share: number) => void, ends: AbortSignal): Promise<void> {
   for (let at = 0; at < file.size || at === 0; at += piece) {
-    const body = new Uint8Array(await file.slice(at, at + piece).arrayBuffer());
+    const body = file.slice(at, at + piece);
     if (ends.aborted) throw new Error("stopped");
     const of = new URLSearchParams({ dir, name: file.name, size: String(file.size), at: String(at) });
     const r = await send(`/api/begin/sound?${of}`, { method: "PUT", body }).catch(() => undefined);
     if (!r) throw new Error("The program did not answer: is lampblack still running?");
     if (!r.ok) throw new Error((await r.text()).trim());
-    tells(Math.min(1, (at + body.length) / Math.max(1, file.size)));
+    tells(Math.min(1, (at + body.size) / Math.max(1, file.size)));
   }
 }

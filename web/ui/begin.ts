@@ -40,6 +40,9 @@ function build(s: Shows): void {
     h("p", { class: "colophon" }, "Lampblack computes and warns. Flashing light, ultraviolet, mains, darkness and things overhead can hurt: local codes and licensed people decide.")));
 }
 
+// folder is what the folder of a title is called: a title may have marks that no folder may.
+const folder = (title: string): string => title.replace(/[/\\:*?"<>|]+/g, "-").replace(/\s+/g, " ").replace(/^[. ]+|[. ]+$/g, "").slice(0, 80).trim();
+
 type Once = (work: () => Promise<void>) => Promise<void>;
 
 // fresh is the first question: it makes the folder that the others write into.
@@ -52,7 +55,7 @@ function fresh(s: Shows, once: Once): HTMLElement {
       e.preventDefault();
       void once(async () => {
         if (!title.value.trim()) throw new Error("a show wants a title, if only for now");
-        const b = await anew(title.value.trim(), place.value, { title: title.value, about: about.value, place: "", evening: false });
+        const b = await anew(folder(title.value), place.value, { title: title.value, about: about.value, place: "", evening: false });
         location.href = "/begin/show?dir=" + encodeURIComponent(b.dir);
       });
     } }, field("What is it called?", title), field("What happens, in a sentence or two?", about), field("Its folder goes into", place),

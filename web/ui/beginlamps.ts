@@ -33,10 +33,10 @@ export function units(f: Form): HTMLElement {
     return h("tr", {}, h("td", {}, figure(`count ${i}`, g.count, (v) => { g.count = Math.max(1, Math.round(v)); save(); }, { min: 1, max: 200, step: 1, "aria-label": `how many ${g.type}` })), h("th", { scope: "row" }, g.type),
       h("td", {}, choice(`system ${i}`, g.system, f.asking.systems.map((s) => [s, s]), (v) => { g.system = v; save(); }, `what ${g.type} is for`)),
       h("td", {}, modes.length > 1 ? choice(`mode ${i}`, g.mode, [["", "not looked at yet"], ...modes.map((m): [string, string] => [m, m])], (v) => { g.mode = v; save(); }, `mode of ${g.type}, as its display says`) : modes[0] ?? ""),
-      h("td", { class: "n" }, g.slots), h("td", {}, press(`cut ${i}`, "Take out", () => { a.groups.splice(i, 1); save(); }, { "aria-label": `take out ${g.type}` })));
+      h("td", {}, g.slots), h("td", {}, press(`cut ${i}`, "Take out", () => { a.groups.splice(i, 1); save(); }, { "aria-label": `take out ${g.type}` })));
   });
   return h("div", {},
-    rows.length > 0 ? h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "the lamps" }, h("table", { class: "ruled" }, h("thead", {}, h("tr", {}, ...["How many", "Lamp", "For", "Mode", "Universe.address"].map((t) => h("th", { scope: "col" }, t)), h("td", {}))), h("tbody", {}, ...rows))) : h("p", { class: "says" }, "No lamp yet. Look at what lies there: how many light openings, which colours, is it black light?"),
+    rows.length > 0 ? h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "the lamps" }, h("table", { class: "ruled" }, h("thead", {}, h("tr", {}, ...["How many", "Lamp", "For", "Mode", "Address"].map((t) => h("th", { scope: "col" }, t)), h("td", {}))), h("tbody", {}, ...rows))) : h("p", { class: "says" }, "No lamp yet. Look at what lies there: how many light openings, which colours, is it black light?"),
     h("div", { class: "twoparts" }, h("section", {}, h("h3", {}, "Kinds that are built in"), search, found), manual(f)),
     h("p", { class: "says" }, "Addresses are dealt so that no two lamps share a slot: set them on the lamps' displays. The mode is what the display or the switches of the lamp say."));
 }
@@ -76,7 +76,7 @@ export function places(f: Form): HTMLElement {
       ...(f.answers.people.playing ? p.area(f.answers.people.playing, "playing", "") : []), ...f.answers.people.seats.flatMap((s) => p.area(s.area, "seats", "")),
       ...f.answers.glow.things.map((t) => svg("path", { class: "thing", d: `M${t.x - t.width / 2} ${-t.y}h${t.width}`, "stroke-width": 4 * p.px })),
       ...a.units.filter((u) => u.placed).map((u) => svg("path", { class: `beam${u.dark ? " dark" : ""}`, d: `M${u.at[0]} ${-u.at[1]}L${u.aim[0]} ${-u.aim[1]}`, "stroke-width": p.px })),
-      ...a.units.map((u) => p.text(u.at[0] + 9 * p.px, -u.at[1] - 8 * p.px, u.unit, u.placed ? "" : "soft")),
+      ...a.units.map((u) => p.label(u.at[0], u.at[1], u.unit, u.placed ? "" : "soft")),
     ],
     spots, done: save,
   }, "plan of the room: lamps, and the points that they aim at, can be dragged");
@@ -100,7 +100,7 @@ export function glow(f: Form): HTMLElement {
   const plan = new Plan(() => r, {
     draw: (p) => [
       ...(f.answers.people.playing ? p.area(f.answers.people.playing, "playing", "") : []), ...f.answers.people.seats.flatMap((s) => p.area(s.area, "seats", "")),
-      ...a.things.flatMap((t) => [svg("path", { class: "thing", d: `M${t.x - t.width / 2} ${-t.y}h${t.width}`, "stroke-width": 5 * p.px }), p.text(t.x + 9 * p.px, -t.y - 8 * p.px, t.name)]),
+      ...a.things.flatMap((t) => [svg("path", { class: "thing", d: `M${t.x - t.width / 2} ${-t.y}h${t.width}`, "stroke-width": 5 * p.px }), p.label(t.x, t.y, t.name)]),
     ],
     spots: () => a.things.map((t, i): Spot => ({ key: `thing ${i}`, name: t.name, x: t.x, y: t.y, to: (x, y) => { t.x = x; t.y = y; } })), done: save,
   }, "plan of the room: things that glow can be dragged");

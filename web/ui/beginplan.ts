@@ -58,9 +58,15 @@ export class Plan {
     return svg("text", { x, y, class: kind, "font-size": 12.5 * this.px, "text-anchor": anchor }, words);
   }
 
+  // label stands beside a place, on the side where the room is.
+  label(x: number, y: number, words: string, kind = ""): SVGElement {
+    const right = x > this.hall().width / 2 - (7 * words.length + 12) * this.px;
+    return this.text(x + (right ? -9 : 9) * this.px, -y - 8 * this.px, words, kind, right ? "end" : "start");
+  }
+
   area(a: Area, kind: string, name: string): SVGElement[] {
     const [l, t] = [Math.min(a.left, a.right), -Math.max(a.near, a.far)], w = Math.abs(a.right - a.left), d = Math.abs(a.far - a.near);
-    return [svg("rect", { class: kind, x: l, y: t, width: w, height: d, "stroke-width": 1.3 * this.px }), this.text(l + w / 2, t + d / 2 - 14 * this.px, name, "", "middle")];
+    return [svg("rect", { class: kind, x: l, y: t, width: w, height: d, "stroke-width": 1.3 * this.px }), this.text(l + 7 * this.px, t + 15 * this.px, name, "soft")];
   }
 
   #handle(s: Spot): SVGElement {

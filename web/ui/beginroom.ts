@@ -60,8 +60,8 @@ export function people(f: Form): HTMLElement {
   const plan = new Plan(() => r, {
     draw: (p) => [
       ...(a.playing ? p.area(a.playing, "playing", "played here") : []), ...a.seats.flatMap((s) => p.area(s.area, "seats", s.name)),
-      ...a.ways.flatMap((w) => [svg("polyline", { class: "way", points: w.points.map(([x, y]) => `${x},${-y}`).join(" "), "stroke-width": w.width }), p.text((w.points[0]?.[0] ?? 0) + 10 * p.px, -(w.points[0]?.[1] ?? 0) + 4 * p.px, w.name)]),
-      ...a.players.map((one) => p.text(one.x + 9 * p.px, -one.y + 4 * p.px, one.name)),
+      ...a.ways.flatMap((w) => [svg("polyline", { class: "way", points: w.points.map(([x, y]) => `${x},${-y}`).join(" "), "stroke-width": w.width }), p.label(w.points[0]?.[0] ?? 0, w.points[0]?.[1] ?? 0, w.name)]),
+      ...a.players.map((one) => p.label(one.x, one.y, one.name)),
     ],
     spots, done: save,
   }, "plan of the room: seats, ways, players and where it is played can be dragged");

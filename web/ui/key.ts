@@ -35,10 +35,11 @@ let ahead = Number(document.documentElement.dataset["time"]) - Date.now() / 1000
 
 const nonce = (): string => base64(crypto.getRandomValues(new Uint8Array(18))).replaceAll("+", "-").replaceAll("/", "_");
 
-// digestOf is the sum of a body; of a long one the browser's own code makes it, where the page may use that.
-async function digestOf(body: string | Uint8Array<ArrayBuffer>): Promise<string> {
+// digestOf is the sum of a body; of a piece of a file the browser's own code makes it, where the page may use that.
+async function digestOf(body: string | Blob): Promise<string> {
   if (typeof body === "string") return base64(sha256(octets(body)));
-  return base64(crypto.subtle ? new Uint8Array(await crypto.subtle.digest("SHA-256", body)) : sha256(body));
+  const data = new Uint8Array(await body.arrayBuffer());
+  return base64(crypto.subtle ? new Uint8Array(await crypto.subtle.digest("SHA-256", data)) : sha256(data));
 }
 
 function signed(k: Key, method: string, path: string, sum: string, once: string): Record<string, string> {
@@ -49,7 +50,7 @@ function signed(k: Key, method: string, path: string, sum: string, once: string)
   return { "Content-Digest": digest, "Signature-Input": `sig=${params}`, "Signature": `sig=:${base64(hmac(k.key, octets(base)))}:` };
 }
 
-type Asked = { method?: string; body?: string | Uint8Array<ArrayBuffer>; signal?: AbortSignal; keepalive?: boolean };
+type Asked = { method?: string; body?: string | Blob; signal?: AbortSignal; keepalive?: boolean };
 
 // send asks the program. When it was started again meanwhile, or the clocks have parted, it says
 // so, and is asked once more.

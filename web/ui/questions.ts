@@ -28,6 +28,7 @@ class Page {
   #busy: (() => boolean) | undefined;
   #queue: Promise<void> = Promise.resolve();
   #waits = 0; // answers that are to be written
+  #down = false; // a pointer is, on a question
   readonly #told = h("p", { class: "told", role: "alert" });
   readonly #list = h("div", { class: "leaves" });
   readonly #end = h("section", { class: "sheet end" });
@@ -44,6 +45,9 @@ class Page {
     main().append(h("div", { class: "begins" }, h("h1", { class: "unseen" }, "A new show"), this.#told, this.#pencil, this.#list, this.#end));
     const first = now.answers.said.findIndex((s, i) => i > 0 && !s);
     this.show(first < 0 ? 0 : first);
+    // A button that is made anew while it is held down would not be pressed.
+    this.#list.addEventListener("pointerdown", () => { this.#down = true; });
+    for (const over of ["pointerup", "pointercancel"]) addEventListener(over, () => setTimeout(() => { this.#down = false; this.draw(); }));
     void this.#watch();
   }
 
@@ -80,7 +84,7 @@ class Page {
     if (!q || !l) return;
     const made = JSON.stringify([this.now.answers[q.of], this.now.answers.room, this.now.kinds.length, this.now.answers.people, this.now.works.filter((w) => w.kind === q.work).map((w) => ({ ...w, took: 0 }))]);
     const held = document.activeElement as HTMLElement | null, dirty = held instanceof HTMLInputElement || held instanceof HTMLTextAreaElement ? held.value !== held.defaultValue && !["checkbox", "radio", "file", "search"].includes(held.type) : false;
-    if (made === this.#built || this.#built && this.#waits > 0 || this.#built && (this.#busy?.() || dirty && l.body.contains(held))) return;
+    if (made === this.#built || this.#built && (this.#waits > 0 || this.#down) || this.#built && (this.#busy?.() || dirty && l.body.contains(held))) return;
     this.#built = made;
     this.#busy = undefined;
     const at = l.body.contains(held) ? held?.dataset["at"] ?? held?.dataset["spot"] : undefined;
@@ -100,7 +104,7 @@ class Page {
       save: (part) => this.#save(i, seen, part),
       say: (words) => this.#say(words),
       run: (work) => void this.#run(work),
-      take: (next) => { this.now = next; this.draw(); },
+      take: (next) => { this.now = next; this.#built = ""; this.draw(); },
       work: (kind) => this.now.works.find((w) => w.kind === kind),
       moving: (is) => { const was = this.#busy; this.#busy = () => is() || was?.() === true; },
     };
@@ -139,7 +143,7 @@ class Page {
   // given.
   #save(i: number, seen: { mark: string }, part: Partial<Answers>): void {
     const written = structuredClone(part);
-    this.#waits++;
+    this.#waiting(1);
     this.#queue = this.#queue.then(async () => {
       identify(written, this.now.answers);
       try {
@@ -155,11 +159,16 @@ class Page {
         const held = document.activeElement;
         if (held instanceof HTMLInputElement) held.setAttribute("aria-invalid", "true");
       }
-      this.#waits--;
+      this.#waiting(-1);
       const held = document.activeElement;
       if (held instanceof HTMLInputElement && held.type === "text") held.defaultValue = held.value;
       this.draw();
-    });
+    }).catch((e: unknown) => this.#say(String(e))); // or nothing more would be written
+  }
+
+  #waiting(more: number): void {
+    this.#waits += more;
+    document.documentElement.dataset["waits"] = String(this.#waits);
   }
 
   // anew asks how all stands, behind what is to be written.
