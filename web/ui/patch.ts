@@ -34,7 +34,7 @@ export class Patch {
 
   // fill makes the rows anew; the field that is typed in keeps its text.
   #fill(): void {
-    const at = document.activeElement, had = at instanceof HTMLElement && this.#body.contains(at) ? { unit: at.closest("tr")?.dataset["row"], key: at.dataset["key"], text: at instanceof HTMLInputElement ? at.value : undefined } : undefined;
+    const at = document.activeElement, had = at instanceof HTMLElement && this.#body.contains(at) ? { unit: at.closest("tr")?.dataset["row"], key: at.dataset["key"], text: at instanceof HTMLInputElement ? at.value : undefined, wrong: at.getAttribute("aria-invalid") } : undefined;
     const order = [...this.rig.units].sort((a, b) => a.universe - b.universe || a.address - b.address);
     this.#rows = new Map(order.map((u) => [u.name, this.#row(u)]));
     this.#body.replaceChildren(...this.#rows.values());
@@ -42,6 +42,7 @@ export class Patch {
     const next = had?.unit && had.key ? this.#rows.get(had.unit)?.querySelector<HTMLElement>(`[data-key="${had.key}"]`) : undefined;
     if (!next) return;
     if (next instanceof HTMLInputElement && had?.text !== undefined) next.value = had.text;
+    if (had?.wrong) next.setAttribute("aria-invalid", had.wrong);
     next.focus();
   }
 
@@ -114,7 +115,8 @@ export class Patch {
   #typed(u: Unit, key: string, e: HTMLInputElement | HTMLSelectElement): Promise<void> {
     const typed = this.#turn.then(async () => {
       const ok = await this.#write(await this.#changes(u, key, e.value.trim()));
-      e.setAttribute("aria-invalid", String(!ok));
+      // The rows may have been made anew meanwhile.
+      (this.#rows.get(u.name)?.querySelector(`[data-key="${key}"]`) ?? e).setAttribute("aria-invalid", String(!ok));
     });
     this.#turn = typed.catch(() => undefined);
     return typed;

@@ -4,6 +4,7 @@ import { backdrop, boxOf } from "./backdrop";
 import { h, svg } from "./dom";
 import { Hang } from "./hang";
 import { keyed } from "./keyed";
+import { place3 } from "./metres";
 import type { Model } from "./model";
 import { Pane } from "./pane";
 import type { Pencil } from "./pencil";
@@ -14,6 +15,9 @@ const legend = (): HTMLElement => h("ul", { class: "keyed" },
   keyed("aim", svg("path", { d: "M-14 0H14M0 -14V14" }), "what it aims at"),
   keyed("reach", svg("path", { class: "half", d: "M-22 8H22V-8H-22Z" }), "its light on floor and walls of the empty room: half as bright as in the middle (beam angle)"),
   keyed("reach", svg("path", { class: "tenth", d: "M-22 8H22V-8H-22Z" }), "a tenth (field angle)"));
+
+// notLoaded is that what was written makes no show.
+export const notLoaded = "It is written, but the show does not load with it: the Checks page says why. Take it back, or mend it.";
 
 export class Rigging {
   readonly element: HTMLElement;
@@ -96,9 +100,19 @@ export class Rigging {
     return true;
   }
 
+  // stands tells whether what was written is in a rig.
+  #stands(rig: Rig): boolean {
+    const last = new Map(this.#written.map((c) => [JSON.stringify(c.at), c]));
+    return [...last.values()].every(({ at: [, item, part], to }) => {
+      const u = typeof item === "object" ? rig.units.find((x) => x.name === item["unit"]) : undefined;
+      return !u || JSON.stringify(place3(part === "aim" ? u.aim : u.at)) === JSON.stringify(to);
+    });
+  }
+
   // renew goes over to another edition of the show.
   renew(model: Model, rig: Rig): void {
     [this.model, this.rig] = [model, rig];
+    if (!this.#stands(rig)) this.#wrong.textContent = notLoaded;
     this.#written = [];
     this.#waits.textContent = "";
     this.hang.renew(rig);

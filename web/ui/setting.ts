@@ -7,6 +7,7 @@ import { metre, metresIn } from "./metres";
 import type { Model } from "./model";
 import { Pane } from "./pane";
 import type { Pencil } from "./pencil";
+import { notLoaded } from "./rigging";
 import { drags, drawnTo, plus, round, Sheet, with3, type Fine, type P3 } from "./sheet";
 import { changes, figures, file, holds, outline, pathOf, type Hold } from "./standing";
 import { insideOf, wallChanges, wallsOf, type Hall, type Wall } from "./walls";
@@ -145,6 +146,7 @@ export class Setting {
       this.#later = () => this.renew(model, stood);
       return;
     }
+    const wrote = this.#written.length > 0 && (this.#things.some((s) => { const is = stood.standing.find((x) => nameOf(x) === nameOf(s)); return is && changes(is, s).length > 0; }) || wallChanges(hallOf(stood), this.#hall).length > 0);
     this.#written = [];
     this.#waits.textContent = "";
     this.#things = [...stood.standing];
@@ -153,6 +155,7 @@ export class Setting {
     this.#pane.renew(model);
     this.#pane.try(undefined, false);
     this.choose(this.#things.some((s) => nameOf(s) === this.#chosen) ? this.#chosen : "room");
+    if (wrote) this.#wrong.textContent = notLoaded;
   }
 
   // drawn is a place as half metres and other things draw it.
