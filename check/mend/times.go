@@ -32,16 +32,17 @@ func (m *mending) fadeInTime() []attempt {
 
 // reached has a cue that nobody would see start at the beginning by a shorter fade, or takes it out.
 func (m *mending) reached() (out []attempt) {
-	for _, c := range m.cued() {
-		if there := c.Up + c.Start; c.Start < 0 && there >= 0 {
-			out = append(out, m.fadesIn(c, there, float64(-c.Start)/float64(max(c.Up, 1)))...)
-		}
-		out = append(out, attempt{show.ScoreFile, fmt.Sprintf("without cue %s, which nobody sees", c.Number), func(t *source.Text) error {
-			return t.Remove("cues", c.Index)
-		}, Cost{Cues: m.cues(1, -1)}})
-		break // the others are what it is hidden by
+	all := m.cued()
+	if len(all) == 0 {
+		return nil
 	}
-	return out
+	c := all[0] // the others are what it is hidden by
+	if there := c.Up + c.Start; c.Start < 0 && there >= 0 {
+		out = m.fadesIn(c, there, float64(-c.Start)/float64(max(c.Up, 1)))
+	}
+	return append(out, attempt{show.ScoreFile, fmt.Sprintf("without cue %s, which nobody sees", c.Number), func(t *source.Text) error {
+		return t.Remove("cues", c.Index)
+	}, Cost{Cues: m.cues(1, -1)}})
 }
 
 // fadesIn gives a cue's fades at most so much time, down to a tenth of a second that a person would write. It
