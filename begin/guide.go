@@ -11,11 +11,9 @@ import (
 	"sync"
 	"time"
 
-	"lampblack/demo"
 	"lampblack/folder"
 	"lampblack/ledger"
 	"lampblack/show"
-	"lampblack/soundtrack"
 )
 
 // Options say what a guide works with.
@@ -46,12 +44,6 @@ type Guide struct {
 	uploads map[string]*upload // by folder
 	ended   bool
 	going   sync.WaitGroup
-}
-
-// upload is one on its way, and who holds it.
-type upload struct {
-	mu sync.Mutex
-	is *Upload
 }
 
 // Kinds of work.
@@ -237,117 +229,6 @@ func (g *Guide) Stop(dir, kind string) {
 	}
 }
 
-// Sound takes a piece of a sound in. With the last one the sound is the show's, and is listened to.
-func (g *Guide) Sound(ctx context.Context, dir, who, name string, size, at int64, data []byte) error {
-	u, err := g.upload(dir, name, size, at)
-	if err != nil {
-		return err
-	}
-	u.mu.Lock()
-	defer u.mu.Unlock()
-	if u.is.Got == u.is.Size {
-		return ErrBusy
-	}
-	if err := u.is.Take(at, data); err != nil {
-		g.drop(dir, u)
-		return plainly(err)
-	}
-	if u.is.Got < u.is.Size {
-		return nil
-	}
-	err = u.is.Finish()
-	g.forget(dir, u)
-	if err != nil {
-		return plainly(err)
-	}
-	a, err := Read(ctx, dir)
-	if err == nil {
-		a.Sound.Name = u.is.Name
-		err = Put(ctx, dir, who, SoundQuestion, a.Marks[SoundQuestion], a)
-	}
-	if err != nil && !errors.Is(err, ledger.ErrUnchanged) {
-		return err
-	}
-	return g.Listen(dir)
-}
-
-// plainly is an error without the name of the file that nobody chose.
-func plainly(err error) error {
-	var unfit Unfit
-	if errors.As(err, &unfit) {
-		return unfit
-	}
-	return err
-}
-
-// upload is the sound that is on its way into a folder; a first piece begins another.
-func (g *Guide) upload(dir, name string, size, at int64) (*upload, error) {
-	g.mu.Lock()
-	defer g.mu.Unlock()
-	u := g.uploads[dir]
-	if at > 0 {
-		if u == nil {
-			return nil, Unfit{"this sound was stopped, or another browser brings one: bring it again"}
-		}
-		return u, nil
-	}
-	if g.ended {
-		return nil, context.Canceled
-	}
-	next, err := Receive(g.ctx, dir, name, size)
-	if err != nil {
-		return nil, err
-	}
-	if u != nil {
-		go u.is.Close()
-	}
-	u = &upload{is: next}
-	g.uploads[dir] = u
-	return u, nil
-}
-
-func (g *Guide) drop(dir string, u *upload) {
-	u.is.Close()
-	g.forget(dir, u)
-}
-
-func (g *Guide) forget(dir string, u *upload) {
-	g.mu.Lock()
-	defer g.mu.Unlock()
-	if g.uploads[dir] == u {
-		delete(g.uploads, dir)
-	}
-}
-
-// Listen listens to the sound of a folder: what was heard is kept, and is there when it is drafted.
-func (g *Guide) Listen(dir string) error {
-	g.Stop(dir, Listening)
-	err := g.start(Listening, dir, "listening", func(ctx context.Context, w *work) (string, error) {
-		a, err := Read(ctx, dir)
-		if err != nil || a.Sound.Name == "" {
-			return "", err
-		}
-		f, err := folder.Open(ctx, dir)
-		if err != nil {
-			return "", err
-		}
-		path, err := f.Path(a.Sound.Name)
-		f.Close()
-		if err != nil {
-			return "", err
-		}
-		t, err := soundtrack.Listen(ctx, path, g.o.Kept, soundtrack.Options{Progress: g.share(w)})
-		if err != nil {
-			return "", err
-		}
-		return heard(t), nil
-	})
-	if errors.Is(err, ErrBusy) { // one that was stopped is on its way out: the questions ask again
-		return nil
-	}
-	return err
-}
-
 // Propose looks for places of lamps.
 func (g *Guide) Propose(dir, who string) error {
 	return g.start(Placing, dir, "looking for places", func(ctx context.Context, w *work) (string, error) {
@@ -359,77 +240,6 @@ func (g *Guide) Propose(dir, who string) error {
 			return "", err
 		}
 		return p.String(), nil
-	})
-}
-
-// Open has the book of a folder's show served.
-func (g *Guide) Open(dir string) error {
-	if !filepath.IsAbs(dir) || !IsShow(dir) {
-		return Unfit{"there is no show in this folder"}
-	}
-	return g.start(Opening, dir, "opening the book", func(ctx context.Context, w *work) (string, error) {
-		if err := g.o.Open(ctx, dir, g.tell(w)); err != nil {
-			return "", err
-		}
-		g.remember(ctx, dir)
-		return "", nil
-	})
-}
-
-// Finish drafts cues where there is a sound, checks the show, and has its book served.
-func (g *Guide) Finish(dir, who string) error {
-	return g.start(Finishing, dir, "reading", func(ctx context.Context, w *work) (said string, err error) {
-		a, err := Read(ctx, dir)
-		switch {
-		case err != nil:
-			return "", err
-		case len(a.Units.Groups) == 0:
-			return "", Unfit{"a show wants at least one lamp: question 5"}
-		case len(a.Faults) > 0:
-			return "", Unfit{a.Faults[0]}
-		}
-		if a.Sound.Name != "" {
-			if said, err = g.o.Draft(ctx, dir, who, g.tell(w)); err != nil {
-				return "", err
-			}
-		}
-		if err := g.o.Open(ctx, dir, g.tell(w)); err != nil {
-			return "", err
-		}
-		g.remember(ctx, dir)
-		return said, nil
-	})
-}
-
-// Demo writes an example show, and has its book served.
-func (g *Guide) Demo(name, in, called string) (string, error) {
-	i := slices.IndexFunc(demo.Demos(), func(d demo.Demo) bool { return d.Name == name })
-	if i < 0 {
-		return "", Unfit{fmt.Sprintf("there is no example %q", name)}
-	}
-	d := demo.Demos()[i]
-	if called == "" {
-		called = d.Dir
-	}
-	dir, err := g.Dir(in, called)
-	if err != nil {
-		return "", err
-	}
-	if err := Free(dir); errors.Is(err, ErrShow) { // taken as it is, as the command does
-		return dir, g.Open(dir)
-	} else if err != nil {
-		return "", err
-	}
-	return dir, g.start(Opening, dir, "making the sound", func(ctx context.Context, w *work) (string, error) {
-		if err := d.Write(ctx, dir, g.share(w)); err != nil {
-			return "", err
-		}
-		g.share(w)(0)
-		if err := g.o.Open(ctx, dir, g.tell(w)); err != nil {
-			return "", err
-		}
-		g.remember(ctx, dir)
-		return "", nil
 	})
 }
 
