@@ -50,9 +50,9 @@ func TestTakeOut(t *testing.T) {
 
 func TestNotTakenOut(t *testing.T) {
 	for ask, says := range map[string]string{
-		`{"file":"rig.yaml","do":"take out","at":["units",{"unit":"far"}]}`:                       "look alone is of unit far alone",
-		`{"file":"rig.yaml","do":"take out","at":["lines","stage"]}`:                              "units are taken out",
-		`{"file":"rig.yaml","do":"take out","at":["units",{"unit":"near"}]}`:                      "not there any more",
+		`{"file":"rig.yaml","do":"take out","at":["units",{"unit":"far"}]}`:                        "look alone is of unit far alone",
+		`{"file":"rig.yaml","do":"take out","at":["lines","stage"]}`:                               "units are taken out",
+		`{"file":"rig.yaml","do":"take out","at":["units",{"unit":"near"}]}`:                       "not there any more",
 		`{"file":"rig.yaml","do":"take out","at":["units",{"unit":"left"}],"was":{"unit":"left"}}`: "somebody changed it meanwhile",
 	} {
 		if _, err := Apply(chain(), asked(t, "["+ask+"]")); err == nil || !strings.Contains(err.Error(), says) {
