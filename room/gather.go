@@ -15,6 +15,30 @@ type gathered struct {
 	// near puts right, by patch, what counts an element as evenly bright that is near and
 	// has spots of direct light.
 	near [][]spot
+
+	// What it was found by: the receivers, and what made some of them look more closely.
+	of     []receiver
+	dark   []bool // by patch
+	bright []bool // by element
+}
+
+// holds tells whether what a patch sees was found already, and would be found the same.
+func (g *gathered) holds(patch int, dark bool, bright []bool) bool {
+	return g != nil && g.dark[patch] == dark && (!dark || slices.Equal(g.bright, bright))
+}
+
+// again is what was gathered in a room of the same things, where its patches are those of this one; else nil.
+func (g *gathered) again(s *solving) *gathered {
+	if g == nil || g.elements != len(s.elements) || len(g.dark) != s.shell.patches {
+		return nil
+	}
+	for i := range g.dark {
+		a, b := &g.of[i], &s.receivers[i]
+		if a.at != b.at || a.n != b.n || a.bare != b.bare || a.size != b.size || a.area != b.area || !slices.Equal(a.edge, b.edge) {
+			return nil
+		}
+	}
+	return g
 }
 
 // spot is how much more a patch sees of another than by its share of the element.
@@ -33,15 +57,22 @@ func (g *gathered) row(place int) []float32 {
 // blended across a thing that divides.
 func (s *solving) gather(ctx context.Context) *gathered {
 	n := len(s.elements)
-	g := &gathered{elements: n, share: make([]float32, s.shell.patches*n), near: make([][]spot, s.shell.patches)}
+	g := &gathered{elements: n, share: make([]float32, s.shell.patches*n), near: make([][]spot, s.shell.patches), of: s.receivers, dark: make([]bool, s.shell.patches)}
 	lit := s.lit()
 	bright := s.bright(lit)
+	g.bright = bright
+	was := s.before.again(s)
 	spreadWith(ctx, s.shell.patches, func() func(i int) {
 		l := looker{solving: s, bright: bright}
 		return func(i int) {
 			if s.t.Places[i].Area > 0 {
 				l.rec, l.row, l.ready, l.spots = &s.receivers[i], g.row(i), false, nil
 				l.dark = !l.rec.partly && lit[i] <= dim && s.shell.close(l.rec)
+				if g.dark[i] = l.dark; was.holds(i, l.dark, bright) {
+					copy(l.row, was.row(i))
+					g.near[i] = was.near[i]
+					return
+				}
 				g.near[i] = l.look()
 			}
 		}

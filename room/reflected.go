@@ -13,6 +13,7 @@ import (
 // what comes to it from the elements.
 func (s *solving) reflected(ctx context.Context) error {
 	s.gathered = s.gather(ctx)
+	s.t.gathered = s.gathered
 	factors := s.factors(s.gathered)
 	s.t.glowingElements(s.shell)
 	of := s.t.bundlesIn()

@@ -9,6 +9,35 @@ import (
 	"lampblack/si"
 )
 
+// Solved after another rig in the same room, the light is what it is solved by itself, and less is worked out.
+func TestSolveAfter(t *testing.T) {
+	usual := room.Usual
+	room.Usual = room.Fineness{Patches: 600, Elements: 100}
+	defer func() { room.Usual = usual }()
+	rg, r := bars(t, 4), theHall(t)
+	before, _ := r.Solve(t.Context(), rg)
+	units := slices.Clone(rg.Units)
+	units[2].At[0] += 1.3
+	units[2].Aim = [3]si.Length{-1, 2, .4}
+	want, _ := r.Solve(t.Context(), rg.With(units))
+	got, _ := r.SolveAfter(t.Context(), rg.With(units), before)
+	levels := full(rg)
+	for place := range want.Places {
+		for _, s := range []room.Sense{room.Photopic, room.UVA} {
+			if a, b := got.Reading(place, s, levels), want.Reading(place, s, levels); a != b {
+				t.Fatalf("place %d of %s has %g, want %g", place, want.Places[place].Name, a, b)
+			}
+		}
+	}
+	// Of another room nothing is taken.
+	other := theHall(t)
+	other.Surfaces.Get("backdrop").Centre[1] += .2
+	want, _ = other.Solve(t.Context(), rg)
+	if got, _ = other.SolveAfter(t.Context(), rg, before); got.Lux("backdrop", levels) != want.Lux("backdrop", levels) {
+		t.Error("what another room's surfaces see is taken")
+	}
+}
+
 // With a lamp moved, all that is known of its light is what the room solved with it there has straight from it; of the
 // other lamps all is as it was.
 func TestRehung(t *testing.T) {

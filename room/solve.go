@@ -16,9 +16,24 @@ func (r *Room) Solve(ctx context.Context, rg *rig.Rig) (*Transport, source.Fault
 	return r.SolveAt(ctx, rg, Usual)
 }
 
+// SolveAfter is Solve where the same room was solved for another rig, as with a lamp elsewhere: what its surfaces see of
+// one another is taken from there. The transport is that of Solve. Whoever asks sees to it that all that stands in the room is
+// the same; was may be nil.
+func (r *Room) SolveAfter(ctx context.Context, rg *rig.Rig, was *Transport) (*Transport, source.Faults) {
+	if was == nil {
+		return r.Solve(ctx, rg)
+	}
+	return r.solve(ctx, rg, Usual, was.gathered)
+}
+
 // SolveAt is Solve at a fineness of the caller's choice.
 func (r *Room) SolveAt(ctx context.Context, rg *rig.Rig, f Fineness) (*Transport, source.Faults) {
+	return r.solve(ctx, rg, f, nil)
+}
+
+func (r *Room) solve(ctx context.Context, rg *rig.Rig, f Fineness, before *gathered) (*Transport, source.Faults) {
 	s, faults := r.prepare(rg, f)
+	s.before = before
 	s.direct(ctx)
 	if err := s.reflected(ctx); err != nil {
 		faults.Add(r.Pos, "", "%v", err)
@@ -93,6 +108,7 @@ type solving struct {
 	receivers []receiver // by place
 	elements  []element
 	gathered  *gathered // by patch
+	before    *gathered // of the same room, nil for none
 	t         *Transport
 }
 

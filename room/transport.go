@@ -47,6 +47,7 @@ type Transport struct {
 	// receivers are the places as Solve used them.
 	receivers []receiver
 	elements  []element
+	gathered  *gathered // what patches see; nil where it was restored
 	finishes  []finish
 	glow      glowing
 	reflects  [][]landed          // by finish, then light

@@ -57,11 +57,13 @@ type Files struct {
 	// Kept is the folder in which the light of rooms is kept that were solved; "" for none.
 	Kept string
 
-	texts  string // the sum of all that was read
-	built  string // the sum of the types, the rig and the room
-	lamps  string // the sum of the types, the room and of the rig what makes light in it, and where
-	taken  string // the sum of what was measured in the room
-	spread bool   // looks without cues, to come at even shares of the soundtrack
+	before *room.Transport // of the same things in the same room, with other lamps; nil for none
+	texts  string          // the sum of all that was read
+	built  string          // the sum of the types, the rig and the room
+	stands string          // the sum of the types and the room
+	lamps  string          // the sum of the types, the room and of the rig what makes light in it, and where
+	taken  string          // the sum of what was measured in the room
+	spread bool            // looks without cues, to come at even shares of the soundtrack
 }
 
 // Read reads all texts of a show's folder and returns everything that is wrong with
@@ -108,6 +110,7 @@ func Read(dir fs.FS) (Files, source.Faults) {
 		f.Room.Suppose(f.Rig)
 	}
 	f.built = string(built.Sum(nil)) // of what was read until here
+	f.stands = string(lamps.Sum(nil))
 	if f.Rig != nil {
 		lamps.add(RigFile, lampsOf(f.Rig))
 	}

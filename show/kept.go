@@ -40,7 +40,7 @@ func (f *Files) carryIn(ctx context.Context, setting room.Setting) (*room.Transp
 	in := f.Room.In(setting)
 	name := f.keptName(setting)
 	if name == "" {
-		return in.Solve(ctx, f.Rig)
+		return in.SolveAfter(ctx, f.Rig, f.before)
 	}
 	if data, err := folder.ReadFile(ctx, name, mostKeptLight); err == nil {
 		if t, faults, err := in.Restore(ctx, f.Rig, data); err == nil {
@@ -48,7 +48,7 @@ func (f *Files) carryIn(ctx context.Context, setting room.Setting) (*room.Transp
 			return t, faults
 		}
 	}
-	t, faults := in.Solve(ctx, f.Rig)
+	t, faults := in.SolveAfter(ctx, f.Rig, f.before)
 	if faults.Err() == nil && ctx.Err() == nil {
 		keepLight(ctx, name, t)
 	}

@@ -34,6 +34,9 @@ func New(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.F
 // some milliseconds, an address as much as the looks. Otherwise it is New.
 func (s *Show) Again(ctx context.Context, f Files, track *soundtrack.Track) (*Show, source.Faults) {
 	if !s.SameLight(f) {
+		if in := f.standing(); in != "" && in == s.standsIn {
+			f.before = s.Transport // lamps alone are others
+		}
 		return New(ctx, f, track)
 	}
 	if f.spread {
@@ -41,6 +44,7 @@ func (s *Show) Again(ctx context.Context, f Files, track *soundtrack.Track) (*Sh
 	}
 	o := s.on(f.Score, track)
 	o.Bill, o.implied, o.texts, o.litBy, o.builtBy, o.carried = f.Bill, f.spread, f.texts, s.litBy, f.built, s.carried
+	o.standsIn = s.standsIn
 	o.relined(&f, s)
 	faults := slices.Clone(s.carried)
 	o.perform(&faults)
@@ -58,6 +62,14 @@ func (f *Files) lightOf() string {
 		return ""
 	}
 	return fmt.Sprintf("%x %q %q %q %v", f.lamps, f.taken, f.Out, f.coming(), f.divided())
+}
+
+// standing says what stands in the room, and what comes and goes; "" where that was not read.
+func (f *Files) standing() string {
+	if f.built == "" {
+		return ""
+	}
+	return fmt.Sprintf("%x %q %v", f.stands, f.coming(), f.divided())
 }
 
 // lampsOf is all of a rig that light in a room is made of: addresses, supplies and lines are not.
@@ -101,13 +113,14 @@ func (f Files) lit(ctx context.Context, t *room.Transport, track *soundtrack.Tra
 	if f.spread {
 		f.Score = spreadCues(f.Score, track)
 	}
-	s := &Show{Bill: f.Bill, implied: f.spread, Rig: f.Rig, Room: f.Room, Score: f.Score, Track: track, texts: f.texts, litBy: litBy, builtBy: f.built, Transport: t}
+	s := &Show{Bill: f.Bill, implied: f.spread, Rig: f.Rig, Room: f.Room, Score: f.Score, Track: track, texts: f.texts, litBy: litBy, builtBy: f.built, standsIn: f.standing(), Transport: t}
 	s.universes = s.Rig.Universes()
 	if f.Readings != nil && f.Readings.Taken() > 0 {
 		s.Transport, s.Measured, more = measure.Fit(s.Transport, f.Readings, s.Rig)
 		faults = append(faults, more...)
 		s.outputs = s.measuredOutputs()
 	}
+	f.before = nil
 	s.settings = f.newSettings(ctx, s.Transport, s.Rig, s.Measured)
 	s.encoder = rig.NewEncoder(s.Rig, s.universes)
 	s.out = f.isOut(s.Rig)

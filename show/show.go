@@ -30,6 +30,7 @@ type Show struct {
 	Length time.Duration
 
 	texts     string        // the sum of the texts that it was read from, "" for one that was not
+	standsIn  string        // of what stands in its room
 	builtBy   string        // of what its rig and room are read
 	litBy     string        // of what its light in the room is made, "" for what was not read
 	carried   source.Faults // of that

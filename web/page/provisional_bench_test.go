@@ -42,4 +42,5 @@ func BenchmarkProvisional(b *testing.B) {
 		drawn(sight, in, w, "")
 	})
 	processor(b, "full", func() { s.Room.Solve(b.Context(), rg) })
+	processor(b, "after", func() { s.Room.SolveAfter(b.Context(), rg, s.Transport) })
 }
