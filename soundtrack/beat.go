@@ -33,7 +33,7 @@ var Counts = []string{"as heard", "half", "double", "shifted"}
 // pulse, without off-beats counted as beats, and shifted if the beats lie between.
 func hypotheses(h *heard, hits []peak) []Beats {
 	p := pulse(h)
-	times := steadyOnly(p, onHits(countBeats(p), hits))
+	times := fromStart(steadyOnly(p, onHits(countBeats(p), hits)))
 	if len(times) < 4 {
 		return nil
 	}
@@ -60,6 +60,14 @@ func hypotheses(h *heard, hits []peak) []Beats {
 		out = append(out, b)
 	}
 	return out
+}
+
+// fromStart puts a beat on a hit that seems to begin before the sound onto its start.
+func fromStart(t []time.Duration) []time.Duration {
+	for i := range t {
+		t[i] = max(t[i], 0)
+	}
+	return t
 }
 
 // between returns the middles of intervals that are no gap in the count.
