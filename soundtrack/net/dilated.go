@@ -189,21 +189,6 @@ func (l layer) apply(dst, src planes, from, to int, keep, cut bool) {
 	}
 }
 
-// add3 adds three weighted rows to a sum.
-func add3(acc, a, b, c []float32, u, v, w float32) {
-	a, b, c = a[:len(acc)], b[:len(acc)], c[:len(acc)]
-	for t, s := range acc {
-		acc[t] = s + u*a[t] + v*b[t] + w*c[t]
-	}
-}
-
-func add1(acc, a []float32, w float32) {
-	a = a[:len(acc)]
-	for t, s := range acc {
-		acc[t] = s + w*a[t]
-	}
-}
-
 // Append encodes n: inputs, width, outputs, the number of spans, the spans, then weights and
 // biases of each layer, all little-endian, float32 as bits.
 func (n *Dilated) Append(b []byte) []byte {

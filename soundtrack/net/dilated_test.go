@@ -169,6 +169,38 @@ func TestReadDilated(t *testing.T) {
 	}
 }
 
+// The two loops over rows, bit for bit against sums in the same order made one by one.
+func TestRows(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 2))
+		x := noise(r, 4, r.IntN(40))
+		want := append([]float32{}, x[0]...)
+		for i := range want {
+			want[i] = want[i] + float32(0.5*x[1][i]) + float32(-2.25*x[2][i]) + float32(0.3*x[3][i])
+		}
+		var part [8]float32
+		var sum float32
+		for i, v := range x[2][:len(x[2])&^7] {
+			part[i%8] += float32(v * x[3][i])
+		}
+		for _, v := range part {
+			sum += v
+		}
+		for i := len(x[2]) &^ 7; i < len(x[2]); i++ {
+			sum += float32(x[2][i] * x[3][i])
+		}
+		if got := dot(x[2], x[3]); got != sum {
+			t.Fatalf("dot of %d: %v, want %v", len(x[2]), got, sum)
+		}
+		add3(x[0], x[1], x[2], x[3], 0.5, -2.25, 0.3)
+		for i := range want {
+			if x[0][i] != want[i] {
+				t.Fatalf("value %d of %d: %v, want %v", i, len(want), x[0][i], want[i])
+			}
+		}
+	})
+}
+
 // One minute through a stack of the size that hears beats.
 func BenchmarkRun(b *testing.B) {
 	n := NewDilated(1, 18, 16, 2, 1, 2, 4, 8, 16, 32, 64, 128, 256)

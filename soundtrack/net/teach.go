@@ -165,23 +165,6 @@ func (l layer) behind(dst, d planes) {
 	}
 }
 
-// dot is the sum of products, in four parts so that they do not wait for one another.
-func dot(a, b []float32) float32 {
-	b = b[:len(a)]
-	var s, u, v, w float32
-	i := 0
-	for ; i+4 <= len(a); i += 4 {
-		s += a[i] * b[i]
-		u += a[i+1] * b[i+1]
-		v += a[i+2] * b[i+2]
-		w += a[i+3] * b[i+3]
-	}
-	for ; i < len(a); i++ {
-		s += a[i] * b[i]
-	}
-	return s + u + v + w
-}
-
 // dilatedAdam holds the running means of adam for a stack.
 type dilatedAdam struct {
 	m, v  *Dilated
