@@ -40,8 +40,12 @@ func onHits(steps []int, hits []peak) []time.Duration {
 	return out
 }
 
-// steadySpan is the number of beats either side over which a beat's support is averaged.
-const steadySpan = 12
+const (
+	// steadySpan is the number of beats either side over which it is judged whether they are steady,
+	// sureSpan that over which a beat's support is averaged.
+	steadySpan = 12
+	sureSpan   = 6
+)
 
 const (
 	// leastGain is the mean logarithm of the odds of the beats about one, below which nothing
@@ -142,9 +146,13 @@ func (a activation) support(beats []time.Duration) (all float64, sure []float64)
 		on[i] = float32(pulseAt(a.beat, t) - off)
 		all += float64(on[i]) / float64(len(beats))
 	}
-	sure = about(on)
-	for i, v := range sure {
-		sure[i] = min(max(v, 0), 1)
+	sums := prefix(on)
+	sure = make([]float64, len(on))
+	for i := range sure {
+		// What ends or begins with a beat is as sure as what lies on its better side.
+		a, b := max(i-sureSpan, 0), min(i+sureSpan+1, len(on))
+		before, after := (sums[i+1]-sums[a])/float64(i+1-a), (sums[b]-sums[i])/float64(b-i)
+		sure[i] = min(max(before, after, 0), 1)
 	}
 	return min(max(all, 0), 1), sure
 }
