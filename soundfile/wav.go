@@ -41,6 +41,9 @@ func openWAV(src *source) (Stream, error) {
 	if h.unlimited {
 		d.left = math.MaxUint64
 	}
+	if h.open {
+		d.note = append(d.note, "the header says that there are 0 bytes of sound, as a recording does that was not brought to its end: what follows is read as sound")
+	}
 	if left := src.left(); left >= 0 {
 		if !h.unlimited && h.dataSize > uint64(left) {
 			d.note = append(d.note, fmt.Sprintf("the header declares %d bytes of samples, the file holds %d", h.dataSize, left))

@@ -83,6 +83,39 @@ func TestWAVPipe(t *testing.T) {
 	}
 }
 
+// TestWAVUnfinished: a recording that was cut off says 0 bytes, with the file's size before it
+// or without; its samples are read, with a word. One that is empty, or in which only other
+// chunks follow, stays empty.
+func TestWAVUnfinished(t *testing.T) {
+	whole := wavBytes(t, 8000, 1, 16, music(8000, 1, 1, 4))
+	head := bytes.Index(whole, []byte("data")) + 8
+	samples := whole[head:]
+	declared := func(riff int, rest []byte) []byte {
+		b := append(slices.Clone(whole[:head]), rest...)
+		binary.LittleEndian.PutUint32(b[4:], uint32(riff))
+		binary.LittleEndian.PutUint32(b[head-4:], 0)
+		return b
+	}
+	for _, c := range []struct {
+		name   string
+		file   []byte
+		frames int
+	}{
+		{"no size at all", declared(0, samples), 8000},
+		{"size of the file, none of the samples", declared(len(whole)-8, samples), 8000},
+		{"empty", declared(head-8, nil), 0},
+		{"empty, with a chunk behind", declared(head+4, []byte("LIST\x04\x00\x00\x00INFO")), 0},
+	} {
+		s := openBytes(t, c.file)
+		if got := len(drain(t, s)); got != c.frames {
+			t.Errorf("%s: %d samples, want %d", c.name, got, c.frames)
+		}
+		if told := len(Notes(s)) > 0; told != (c.frames > 0) {
+			t.Errorf("%s: notes %q", c.name, Notes(s))
+		}
+	}
+}
+
 // TestWAVWriterIsRead: other programs read what is written here.
 func TestWAVWriterIsRead(t *testing.T) {
 	need(t, "ffmpeg", "ffmpeg")
@@ -238,7 +271,7 @@ func TestWAVBad(t *testing.T) {
 		{"rate absurd", patch(good, placeRate, le32(0xFFFFFFFF)...), -1, "Hz"},
 		{"data size huge", patch(good, placeDataSize, le32(0xFFFFFFF0)...), 800, "declares"},
 		{"data size unknown", patch(good, placeDataSize, le32(0xFFFFFFFF)...), 800, ""},
-		{"sizes zero", patch(patch(good, placeDataSize, le32(0)...), placeRIFFSize, le32(0)...), 800, ""},
+		{"sizes zero", patch(patch(good, placeDataSize, le32(0)...), placeRIFFSize, le32(0)...), 800, "not brought to its end"},
 		{"data size short", patch(good, placeDataSize, le32(400)...), 100, ""},
 		{"one sample", wavBytes(t, 8000, 1, 16, []float32{0.25}), 1, ""},
 		{"no samples", wavBytes(t, 8000, 1, 16, nil), 0, ""},

@@ -26,11 +26,11 @@ type wavHeader struct {
 	tag       uint16
 	channels  int
 	rate      int
-	width     int // bytes a sample takes in the file
-	bits      int // bits of it that count
-	riffSize  uint32
+	width     int    // bytes a sample takes in the file
+	bits      int    // bits of it that count
 	dataSize  uint64 // bytes of samples as declared
 	unlimited bool   // dataSize is not known: samples go on to the end of the file
+	open      bool   // the header says 0 bytes, yet samples follow: it was never brought to its end
 }
 
 // readWAVHeader leaves src at the first sample.
@@ -45,7 +45,6 @@ func readWAVHeader(src *source) (h wavHeader, err error) {
 	if _, err := io.ReadFull(src, head[:]); err != nil {
 		return h, errors.New("wav: the file ends in its header")
 	}
-	h.riffSize = binary.LittleEndian.Uint32(head[4:])
 	var long uint64 // size of data from ds64
 	for {
 		id, size, err := readChunkHead(src)
@@ -138,8 +137,8 @@ func (h *wavHeader) readFmt(src *source, size uint32) error {
 	return nil
 }
 
-// setDataSize decides how far the samples go. Writers to a pipe leave 0 or
-// 0xFFFFFFFF; a size of 0 is believed only when the RIFF size fits the file.
+// setDataSize decides how far the samples go. Writers to a pipe leave 0xFFFFFFFF, and
+// recorders that were cut off leave 0: that is believed only where nothing follows but chunks.
 func (h *wavHeader) setDataSize(size uint32, long uint64, src *source) {
 	h.dataSize = uint64(size)
 	switch {
@@ -148,6 +147,23 @@ func (h *wavHeader) setDataSize(size uint32, long uint64, src *source) {
 	case size == unknownSize:
 		h.unlimited = true
 	case size == 0:
-		h.unlimited = int64(h.riffSize)+8 != src.size
+		h.open = src.left() != 0 && !chunkFollows(src)
+		h.unlimited = h.open
 	}
+}
+
+// chunkFollows says whether what comes next can be a chunk: four printable characters and a
+// size that the file holds.
+func chunkFollows(src *source) bool {
+	b := src.peek(8)
+	if len(b) < 8 {
+		return false
+	}
+	for _, c := range b[:4] {
+		if c < ' ' || c > '~' {
+			return false
+		}
+	}
+	left := src.left()
+	return left < 0 || int64(binary.LittleEndian.Uint32(b[4:])) <= left-8
 }

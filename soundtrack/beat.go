@@ -28,26 +28,21 @@ type Beats struct {
 // on what was taken for off-beats.
 var Counts = []string{"as heard", "half", "double", "shifted"}
 
-// hypotheses returns the ways to count the track, as found first. The steps are: where
-// a hand round a dial would be, put onto the hits, without the stretches that have no
-// pulse, without off-beats counted as beats, and shifted if the beats lie between.
+// hypotheses returns the ways to count the track, as found first. The steps are: how likely a
+// beat is at each instant, where a hand round a dial would be, put onto the hits, without the
+// stretches in which nothing is steady.
 func hypotheses(h *heard, hits []peak) []Beats {
-	p := pulse(h)
-	times := steadyOnly(p, onHits(countBeats(p), hits))
+	a := activate(beatNet, rhythm(h))
+	times := fromStart(a.steadyOnly(onHits(countBeats(a.beat), hits), hits))
 	if len(times) < 4 {
 		return nil
 	}
-	times = halved(h, times)
-	if phaseEvidence(h, times) > leastShift {
-		times = between(times)
-	}
-	var half, shifted []time.Duration
+	var half []time.Duration
 	for i := 0; i < len(times); i += 2 {
 		half = append(half, times[i])
 	}
-	middles := between(times)
-	shifted = append(shifted, middles...)
-	double := slices.Sorted(slices.Values(append(middles, times...)))
+	shifted := between(times)
+	double := slices.Sorted(slices.Values(append(slices.Clone(shifted), times...)))
 	out := []Beats{}
 	for i, t := range [][]time.Duration{times, half, double, shifted} {
 		b := Beats{Name: Counts[i], Times: t, BPM: medianBPM(t)}
@@ -55,11 +50,19 @@ func hypotheses(h *heard, hits []peak) []Beats {
 		if b.BPM < 30 || b.BPM > 320 {
 			continue
 		}
-		b.Score, b.Sure = support(p, t)
-		b.First = bars(h, t)
+		b.Score, b.Sure = a.support(t)
+		b.First = a.bars(t)
 		out = append(out, b)
 	}
 	return out
+}
+
+// fromStart puts a beat on a hit that seems to begin before the sound onto its start.
+func fromStart(t []time.Duration) []time.Duration {
+	for i := range t {
+		t[i] = max(t[i], 0)
+	}
+	return t
 }
 
 // between returns the middles of intervals that are no gap in the count.

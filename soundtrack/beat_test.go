@@ -70,16 +70,20 @@ func TestBarsOfGrooves(t *testing.T) {
 	}{{3, 118}, {4, 108}, {5, 128}, {6, 160}, {7, 138}} {
 		g := truth.Groove{Seed: uint64(c.meter) + 90, Length: 40 * time.Second, BPM: c.bpm, Meter: c.meter, Drums: true}
 		played := g.Play()
-		var want []time.Duration
+		var want, threes []time.Duration
 		for i, first := range played.First {
-			if first || (c.meter == 6 && i%3 == 0) {
+			if first {
 				want = append(want, played.Beats[i])
+			}
+			if c.meter == 6 && i%3 == 0 {
+				threes = append(threes, played.Beats[i])
 			}
 		}
 		track := analyse(t, mono(played.Samples))
 		s, _, _ := scoreBeats(want, times(track.Of(Bar)))
-		t.Logf("%d in a bar: F %.3f", c.meter, s.F())
-		if s.F() < 0.9 {
+		o, _, _ := scoreBeats(threes, times(track.Of(Bar)))
+		t.Logf("%d in a bar: F %.3f", c.meter, max(s.F(), o.F()))
+		if max(s.F(), o.F()) < 0.9 {
 			t.Errorf("%d in a bar: F of bars %.3f", c.meter, s.F())
 		}
 		for _, m := range track.Of(Beat) {

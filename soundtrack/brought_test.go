@@ -96,7 +96,7 @@ func spoilt(h *heard, r *rand.Rand) *heard {
 		case 3:
 			c.Power[:1:1][0] = v
 		case 4:
-			c.Flux[r.IntN(3)] = h.Flux[0][:cut/2]
+			c.Rises[r.IntN(3)] = h.Rises[0][:cut/2]
 		case 5:
 			c.Level[r.IntN(3)] = h.Level[0][:cut/4]
 		case 6:

@@ -14,7 +14,7 @@ import (
 
 // cacheForm changes whenever a heard, or how one is made, does. The judging
 // network's weights are in the name as well.
-const cacheForm = "2"
+const cacheForm = "3"
 
 // cacheHead begins the file of a heard.
 const cacheHead = "lampblack heard\n"

@@ -67,15 +67,15 @@ func newCounter(p []float32) *counter {
 		rest[i] = float32(math.Log(float64(1-v) / (dial - 1)))
 	}
 	c.rest = prefix(rest)
-	c.tabulate()
+	c.tabulate(heardPrior)
 	return c
 }
 
-// tabulate says what a tempo and a change of it count.
-func (c *dialTable) tabulate() {
+// tabulate says what a tempo, by its prior, and a change of it count.
+func (c *dialTable) tabulate(prior func(bpm float64) float32) {
 	for i := range intervals {
 		now := float64(shortestBeat + i)
-		c.bias[i] = tempoPrior(60 * countRate / now)
+		c.bias[i] = prior(60 * countRate / now)
 		c.low[i], c.high[i] = intervals, 0
 		for k := range intervals {
 			last := float64(shortestBeat + k)
@@ -88,12 +88,19 @@ func (c *dialTable) tabulate() {
 	}
 }
 
-// tempoPrior leans towards slow tempi, or the search would count every
-// off-beat: a normal distribution on the octave scale, counted once a beat.
-// Centre, width and weight were fitted with the weights of pulse.
-func tempoPrior(bpm float64) float32 {
-	d := math.Log2(bpm / 62)
-	return float32(-0.5 * 1.9 * d * d)
+// livePrior leans towards slow tempi, or the search in sound as it comes would count every
+// off-beat: a normal distribution on the octave scale, counted once a beat. Centre, width and
+// weight were fitted with the weights in pulse.go.
+func livePrior(bpm float64) float32 { return octavePrior(bpm, 62, 1.9) }
+
+// heardPrior is for the network's activation, which knows beats from off-beats better.
+func heardPrior(bpm float64) float32 { return octavePrior(bpm, heardCentre, heardWeight) }
+
+const heardCentre, heardWeight = 80, 2.0
+
+func octavePrior(bpm, centre, weight float64) float32 {
+	d := math.Log2(bpm / centre)
+	return float32(-0.5 * weight * d * d)
 }
 
 // search runs forward over all frames, then follows the best path back. A path may end

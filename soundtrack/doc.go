@@ -15,7 +15,7 @@
 //	voice  a span that sounds like speech
 //
 //	samples ─┬─ K-weighting ───────────────▶ power of 10 ms ─┬─▶ loudness, hush, swell, voice
-//	         └─ window, Fourier, bands ─┬──▶ rises ──────────┼─▶ beats, bars
+//	         └─ window, Fourier, bands ─┬──▶ rises ─ network ┼─▶ beats, bars
 //	                                    ├──▶ colour ─────────┴─▶ turns
 //	                                    └──▶ peaks ─ network ──▶ hits
 //	            (pass over the sound)       (heard)              (find)

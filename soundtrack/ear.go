@@ -31,6 +31,7 @@ type ear struct {
 	done    int   // spectral frames worked on so far
 	loudest int32 // level of the loudest band around, for floors
 	sketch  sketcher
+	rhythm  [rhythmBands]int32
 	judged  int // frames judged so far
 	inputs  []float32
 	net     *net.Net
@@ -112,8 +113,8 @@ func (e *ear) finish() *heard {
 	h.Power = e.weigh.power
 	e.work(min(e.next, len(h.Power)+leadIn))
 	e.sketch.close(&h.Sketch)
-	for r := range h.Flux {
-		h.Flux[r] = h.Flux[r][:min(len(h.Flux[r]), len(h.Power))]
+	for b := range h.Rises {
+		h.Rises[b] = h.Rises[b][:min(len(h.Rises[b]), (len(h.Power)+1)/2)]
 	}
 	return h
 }

@@ -72,18 +72,16 @@ func (e *ear) flux(i int) {
 	}
 	rises := s.growRises()
 	rise(rises, now, before, floor)
-	var sum [3]int32
-	for g, v := range rises {
-		sum[rangeOf(g)] += int32(v)
+	sum := int32(0)
+	for _, v := range rises {
+		sum += int32(v)
 	}
-	s.total = append(s.total, float32(sum[0]+sum[1]+sum[2])/(octave*bandCount))
+	s.total = append(s.total, float32(sum)/(octave*bandCount))
 	if i < 0 {
 		return
 	}
 	e.sketch.add(&h.Sketch, now, i)
-	h.Flux[0] = append(h.Flux[0], float32(sum[0])/(octave*groupSize*lowGroups))
-	h.Flux[1] = append(h.Flux[1], float32(sum[1])/(octave*groupSize*(midGroups-lowGroups)))
-	h.Flux[2] = append(h.Flux[2], float32(sum[2])/(octave*groupSize*(groupCount-midGroups)))
+	e.addRhythm(h, rises, i)
 	if i%2 == 0 {
 		edges := [4]int{0, lowGroups * groupSize, midGroups * groupSize, bandCount}
 		for r := range 3 {

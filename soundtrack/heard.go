@@ -12,12 +12,12 @@ import (
 type heard struct {
 	Rate, Channels int
 	Frames         int64
-	Notes          []string     // what was wrong with the file
-	Power          []float32    // K-weighted mean square of each 10 ms, all channels
-	Flux           [3][]float32 // per 10 ms: rise of level in low, mid, high bands, octaves of power a band
-	Level          [3][]uint8   // per 20 ms, as Overview
-	Loud           [3][]uint8   // per 20 ms: power of low, mid, high bands, as loudOf
-	Centre         []uint8      // per 20 ms, as centreOf
+	Notes          []string             // what was wrong with the file
+	Power          []float32            // K-weighted mean square of each 10 ms, all channels
+	Level          [3][]uint8           // per 20 ms, as Overview
+	Rises          [rhythmBands][]uint8 // per 20 ms, as riseByte
+	Loud           [3][]uint8           // per 20 ms: power of low, mid, high bands, as loudOf
+	Centre         []uint8              // per 20 ms, as centreOf
 	Sketch         sketch
 	Peaks          []peak // what may be a hit, by frame
 }
@@ -61,11 +61,13 @@ func (h *heard) sane() bool {
 	if len(h.Centre) != len(h.Level[0]) {
 		return false
 	}
-	for r := range h.Flux {
-		if len(h.Flux[r]) != len(h.Flux[0]) || len(h.Flux[r]) > len(h.Power) || !near(len(h.Flux[r]), blocks) || len(h.Level[r]) != len(h.Level[0]) || !near(len(h.Level[r]), blocks/2) {
+	for r := range h.Level {
+		if len(h.Level[r]) != len(h.Level[0]) || !near(len(h.Level[r]), blocks/2) || len(h.Loud[r]) != len(h.Level[0]) {
 			return false
 		}
-		if len(h.Loud[r]) != len(h.Level[0]) || !inRange(h.Flux[r], 0, 1e6) {
+	}
+	for b := range h.Rises {
+		if len(h.Rises[b]) != len(h.Rises[0]) || len(h.Rises[b]) > len(h.Power) || !near(len(h.Rises[b]), blocks/2) {
 			return false
 		}
 	}

@@ -22,7 +22,7 @@ type dialNow struct {
 
 func newDialNow() dialNow {
 	d := dialNow{judged: -longestBeat}
-	d.tabulate()
+	d.tabulate(livePrior)
 	return d
 }
 

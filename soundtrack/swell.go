@@ -7,9 +7,20 @@ import (
 )
 
 const (
-	swellStep    = 10  // blocks between looks, 100 ms
-	swellWindow  = 60  // blocks of loudness averaged, 600 ms
-	swellSag     = 1.5 // LU by which a rise may sag on its way
+	swellStep   = 10 // blocks between looks, 100 ms
+	swellWindow = 60 // blocks of loudness averaged, 600 ms
+	// swellSag is how far, in LU, a rise may sag under its top on its way. It may do so further,
+	// by leastDip or by deepestSag of the rise so far, for swellWait steps: about as long as the ear
+	// holds on to what was loud. The long-term loudness of Glasberg and Moore 2002 (J. Audio Eng.
+	// Soc. 50) falls off with a time of 2 s (from memory). Fitted on collages by others.
+	swellSag   = 1.5
+	leastDip   = 2.0
+	deepestSag = 0.4
+	swellWait  = 14
+	// Where a rise has arrived is told by up to arriveAfter steps behind its top, but none that lies
+	// more than fallsAway, in LU, under it.
+	arriveAfter  = 10
+	fallsAway    = 3
 	leastSwell   = 6.0 // LU from start to end
 	shortSwell   = 1500 * time.Millisecond
 	longSwell    = 30 * time.Second
@@ -42,30 +53,76 @@ func swells(power []float32, programme float64, turns []Moment) []Moment {
 	return out
 }
 
-// rises returns the first and last index of each rise. From each start the level is
-// followed while it sags by no more than swellSag under the top so far; low is the lowest
-// point before the rise proper, put forward past what lies level.
+// rises returns the first and last index of each rise, put forward past what lies level, to where
+// it arrives.
 func rises(level []float32) (out [][2]int) {
 	for i := 0; i < len(level); {
-		low, top := i, i
-		k := i + 1
-		for ; k < len(level) && level[k] >= level[top]-swellSag; k++ {
-			if level[k] > level[top] {
-				top = k
-			}
-			if level[k] < level[low] || (top == low && level[k] <= level[low]) {
-				low, top = k, k
-			}
-		}
+		low, top := climb(level, i)
 		for low < top && level[low+1] <= level[low]+0.1 {
 			low++
 		}
-		if isSwell(level, low, top) {
-			out = append(out, [2]int{low, top})
+		if time.Duration((top-low)*swellStep)*hop <= 2*longSwell {
+			if end := arrival(level, low, top); isSwell(level, low, end) {
+				out = append(out, [2]int{low, end})
+			}
 		}
 		i = max(top, i+1)
 	}
 	return out
+}
+
+// climb follows the level from a start while it does not sag too far or too long, and returns the
+// lowest point before the rise proper and the highest.
+func climb(level []float32, from int) (low, top int) {
+	low, top = from, from
+	under := 0
+	for k := from + 1; k < len(level); k++ {
+		if level[k] > level[top] {
+			top = k
+		}
+		if level[k] < level[low] || (top == low && level[k] <= level[low]) {
+			low, top = k, k
+		}
+		if level[k] >= level[top]-swellSag {
+			under = 0
+			continue
+		}
+		under++
+		if under > swellWait || level[k] < level[top]-max(leastDip, deepestSag*(level[top]-level[low])) {
+			break
+		}
+	}
+	return low, top
+}
+
+// arrival is the step at which a rise from low arrives: the knee of the line that goes up and then
+// lies level which fits best, in the mean of squares, from low to some way behind the top.
+func arrival(level []float32, low, top int) int {
+	to := top
+	for to+1 < len(level) && to-top < arriveAfter && level[to+1] > level[top]-fallsAway {
+		to++
+	}
+	best, knee := math.Inf(1), top
+	for k := low + 1; k <= top; k++ {
+		if e := kneeError(level[low:to+1], k-low); e < best {
+			best, knee = e, k
+		}
+	}
+	return knee
+}
+
+// kneeError is the sum of squares that y = a + b·min(t, knee) leaves, at the best a and b.
+func kneeError(y []float32, knee int) float64 {
+	var n, st, stt, sy, sty, syy float64
+	for i, v := range y {
+		t, v := float64(min(i, knee)), float64(v)
+		n, st, stt, sy, sty, syy = n+1, st+t, stt+t*t, sy+v, sty+t*v, syy+v*v
+	}
+	ctt, cty, cyy := stt-st*st/n, sty-st*sy/n, syy-sy*sy/n
+	if ctt <= 0 {
+		return cyy
+	}
+	return cyy - cty*cty/ctt
 }
 
 // isSwell holds a rise against the limits of length, height and evenness.

@@ -27,6 +27,7 @@ if it is installed. What was heard is kept, so that the same file is heard once.
 type listenFlags struct {
 	json, csv bool
 	picture   string
+	hear      string
 	top       int
 	kinds     []string
 }
@@ -44,6 +45,7 @@ func listenCmd() *cobra.Command {
 	c.Flags().BoolVar(&f.json, "json", false, "print JSON")
 	c.Flags().BoolVar(&f.csv, "csv", false, "print a table for spreadsheets")
 	c.Flags().StringVar(&f.picture, "picture", "", "write a picture of the track (.svg or .png)")
+	c.Flags().StringVar(&f.hear, "hear", "", "write the track with a signal on each moment, a sound of its own for each kind (.wav)")
 	c.Flags().IntVar(&f.top, "top", 0, "only the so many hits most worth lighting")
 	c.Flags().StringSliceVar(&f.kinds, "kind", nil, "only these kinds: hit, beat, bar, turn, swell, hush, voice")
 	return c
@@ -55,6 +57,9 @@ func listen(c *cobra.Command, path string, f listenFlags) error {
 		if !slices.Contains(kinds(), k) {
 			return hinted{fmt.Errorf("there is no kind of moment %q", k), source.OneOf(k, kinds())}
 		}
+	}
+	if err := f.hearable(path); err != nil {
+		return err
 	}
 	bar := newProgress(c.ErrOrStderr(), "listening")
 	t, err := soundtrack.Listen(c.Context(), path, cacheDir(), soundtrack.Options{Progress: bar.set})
@@ -68,6 +73,11 @@ func listen(c *cobra.Command, path string, f listenFlags) error {
 		}
 	}
 	moments := f.choose(t)
+	if f.hear != "" {
+		if err := writeAloud(c.Context(), t, path, f.hear, moments); err != nil {
+			return err
+		}
+	}
 	switch {
 	case f.json:
 		shown := *t

@@ -25,6 +25,11 @@ type Lesson struct {
 	Report func(epoch int, loss float64)
 }
 
+// fall is the rate when so much of the lesson is done.
+func (l Lesson) fall(progress float64) float64 {
+	return l.Rate * (0.02 + 0.98*0.5*(1+math.Cos(math.Pi*progress)))
+}
+
 // workers is the number of parts that a batch is split into; it is fixed so
 // that sums are taken in the same order on every machine.
 const workers = 2
@@ -47,8 +52,7 @@ func (n *Net) Learn(examples []Example, l Lesson) {
 			batch := order[from:min(from+l.Batch, len(order))]
 			loss += n.batch(&parts, examples, batch)
 			progress := float64(opt.step) / float64(steps)
-			rate := l.Rate * (0.02 + 0.98*0.5*(1+math.Cos(math.Pi*progress)))
-			opt.apply(n, parts[:], float32(len(batch)), rate)
+			opt.apply(n, parts[:], float32(len(batch)), l.fall(progress))
 		}
 		if l.Report != nil {
 			l.Report(epoch, loss/float64(len(order)))
@@ -131,33 +135,42 @@ type adam struct {
 	decay float64
 }
 
-// apply makes one step and clears the gradients. The means are of 10 and of 1000 steps
-// (the paper's 0.9 and 0.999); c1 and c2 make up for their beginning at 0. Weights, not
-// biases, shrink a little at each step, apart from the gradient (Loshchilov and Hutter 2019).
+// apply makes one step and clears the gradients. Weights, not biases, shrink a little at each
+// step, apart from the gradient (Loshchilov and Hutter 2019).
 func (a *adam) apply(n *Net, parts []*gradient, count float32, rate float64) {
 	a.step++
-	c1, c2 := 1-math.Pow(0.9, float64(a.step)), 1-math.Pow(0.999, float64(a.step))
-	scale := float32(rate * math.Sqrt(c2) / c1)
+	step := newMove(a.step, rate)
 	shrink := float32(1 - rate*a.decay)
-	update := func(x, m, v []float32, gs [][]float32, shrink float32) {
-		for i := range x {
-			var d float32
-			for _, g := range gs {
-				d += g[i]
-				g[i] = 0
-			}
-			d /= count
-			m[i] = 0.9*m[i] + 0.1*d
-			v[i] = 0.999*v[i] + 0.001*d*d
-			x[i] = x[i]*shrink - scale*m[i]/(float32(math.Sqrt(float64(v[i])))+1e-8)
-		}
-	}
 	for l := range n.weights {
 		var ws, bs [][]float32
 		for _, p := range parts {
 			ws, bs = append(ws, p.sum.weights[l]), append(bs, p.sum.biases[l])
 		}
-		update(n.weights[l], a.m.weights[l], a.v.weights[l], ws, shrink)
-		update(n.biases[l], a.m.biases[l], a.v.biases[l], bs, 1)
+		step.make(n.weights[l], a.m.weights[l], a.v.weights[l], ws, count, shrink)
+		step.make(n.biases[l], a.m.biases[l], a.v.biases[l], bs, count, 1)
+	}
+}
+
+// move is one step of Adam. The means are of 10 and of 1000 steps (the paper's 0.9 and 0.999);
+// scale makes up for their beginning at 0.
+type move struct{ scale float32 }
+
+func newMove(step int, rate float64) move {
+	c1, c2 := 1-math.Pow(0.9, float64(step)), 1-math.Pow(0.999, float64(step))
+	return move{float32(rate * math.Sqrt(c2) / c1)}
+}
+
+// make moves x against the mean of the gradients and clears these.
+func (s move) make(x, m, v []float32, gradients [][]float32, count, shrink float32) {
+	for i := range x {
+		var d float32
+		for _, g := range gradients {
+			d += g[i]
+			g[i] = 0
+		}
+		d /= count
+		m[i] = 0.9*m[i] + 0.1*d
+		v[i] = 0.999*v[i] + 0.001*d*d
+		x[i] = x[i]*shrink - s.scale*m[i]/(float32(math.Sqrt(float64(v[i])))+1e-8)
 	}
 }

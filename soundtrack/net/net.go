@@ -6,7 +6,8 @@
 //
 // It learns by Adam (Kingma and Ba 2015) on mini-batches in a fixed order, so that the same
 // data and seed give the same weights. The judge of soundtrack has 20 544 weights; there
-// is nothing here that larger networks need.
+// is nothing here that larger networks need. [Dilated] is a stack of convolutions over time,
+// for what can only be told from seconds of context; it learns in the same way.
 package net
 
 import (

@@ -39,6 +39,63 @@ func ReadMIDI(file []byte) ([]Note, error) {
 	return notesOf(all, division), nil
 }
 
+// ReadPlayed is ReadMIDI with the lengths of the notes: each ends where the file ends its key,
+// or where that is struck again.
+func ReadPlayed(file []byte) ([]Note, error) {
+	all, division, err := readTicks(file)
+	if err != nil {
+		return nil, err
+	}
+	var times []int // of the notes, in ticks
+	var ends []int
+	open := map[[2]int]int{}
+	for _, t := range all {
+		key := [2]int{int(t.status & 15), int(t.data[0])}
+		kind := t.status >> 4
+		if kind != 8 && kind != 9 {
+			continue
+		}
+		if i, ok := open[key]; ok {
+			ends[i] = t.at
+			delete(open, key)
+		}
+		if kind == 9 && t.data[1] > 0 {
+			open[key] = len(times)
+			times, ends = append(times, t.at), append(ends, t.at+division)
+		}
+	}
+	notes := notesOf(all, division)
+	when := clock(all, division)
+	for i := range notes {
+		notes[i].Length = when(ends[i]) - when(times[i])
+	}
+	return notes, nil
+}
+
+// clock tells the time of a tick by the tempo map.
+func clock(all []tick, division int) func(at int) time.Duration {
+	type change struct {
+		at     int
+		micros float64
+		tempo  int
+	}
+	changes := []change{{0, 0, 500000}}
+	for _, t := range all {
+		if t.tempo > 0 {
+			last := changes[len(changes)-1]
+			changes = append(changes, change{t.at, last.micros + float64(t.at-last.at)*float64(last.tempo)/float64(division), t.tempo})
+		}
+	}
+	return func(at int) time.Duration {
+		i, _ := slices.BinarySearchFunc(changes, at, func(c change, at int) int { return c.at - at })
+		for i == len(changes) || i > 0 && changes[i].at > at {
+			i--
+		}
+		c := changes[i]
+		return time.Duration((c.micros + float64(at-c.at)*float64(c.tempo)/float64(division)) * 1000)
+	}
+}
+
 // readTicks reads all tracks into one list by time; division is ticks a quarter note.
 // Chunks that are cut are read as far as they go.
 func readTicks(file []byte) (all []tick, division int, err error) {

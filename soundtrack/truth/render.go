@@ -8,17 +8,38 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 )
 
-// Where Debian's packages openttd-openmsx, fluid-soundfont-gm and
-// timgm6mb-soundfont put their files.
-const (
-	midiDir = "/usr/share/games/openttd/baseset/openmsx"
-	fontDir = "/usr/share/sounds/sf2"
-)
+// Where Debian's package openttd-openmsx puts its files.
+const midiDir = "/usr/share/games/openttd/baseset/openmsx"
 
 // Fonts are the sound fonts used for rendering.
 var Fonts = []string{"FluidR3_GM.sf2", "TimGM6mb.sf2"}
+
+// TaughtFonts are those that the beat's network is taught with, HeldFonts those kept for testing
+// it: of other makers, from other recordings. All are free, in Debian's packages
+// fluid-soundfont-gm, fluidr3mono-gm-soundfont, musescore-general-soundfont, opl3-soundfont;
+// timgm6mb-soundfont, csound-soundfont.
+var (
+	TaughtFonts = []string{"FluidR3_GM.sf2", "FluidR3Mono_GM.sf3", "MuseScore_General.sf3", "OPL-3_FM_128M.sf2"}
+	HeldFonts   = []string{"TimGM6mb.sf2", "sf_GMbank.sf2"}
+)
+
+// fontFile finds a font by its name.
+func fontFile(name string) string {
+	for _, dir := range []string{"sounds/sf2", "sounds/sf3", "samples"} {
+		if path := filepath.Join("/usr/share", dir, name); exists(path) {
+			return path
+		}
+	}
+	return ""
+}
+
+func exists(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
+}
 
 // Tuned are the five MIDI files on which soundtrack was tuned and trained;
 // whatever else is there must stay unseen until it is tested on.
@@ -71,17 +92,17 @@ func (r Rendering) Render(midi []byte) (string, error) {
 	if err != nil {
 		return "", fmt.Errorf("fluidsynth %w (Debian package fluidsynth)", ErrMissing)
 	}
-	font := filepath.Join(fontDir, r.Font)
-	if _, err := os.Stat(font); err != nil {
-		return "", fmt.Errorf("%s %w (Debian packages fluid-soundfont-gm, timgm6mb-soundfont)", r.Font, ErrMissing)
+	font := fontFile(r.Font)
+	if font == "" {
+		return "", fmt.Errorf("%s %w (see Fonts, TaughtFonts and HeldFonts)", r.Font, ErrMissing)
 	}
 	sum := sha256.Sum256(midi)
 	dir := filepath.Join(os.TempDir(), "lampblack-truth")
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return "", err
 	}
-	base := filepath.Join(dir, fmt.Sprintf("%s-%s-%t", hex.EncodeToString(sum[:8]), r.Font[:3], r.Reverb))
-	if _, err := os.Stat(base + ".wav"); err == nil {
+	base := filepath.Join(dir, fmt.Sprintf("%s-%s-%t", hex.EncodeToString(sum[:8]), strings.TrimSuffix(r.Font, filepath.Ext(r.Font)), r.Reverb))
+	if exists(base + ".wav") {
 		return base + ".wav", nil
 	}
 	return base + ".wav", r.render(program, font, midi, base)
@@ -100,6 +121,7 @@ func (r Rendering) render(program, font string, midi []byte, base string) error 
 		reverb = "1"
 	}
 	out, err := exec.Command(program, "-ni", "-q", "-r", "44100", "-R", reverb, "-C", "0", "-g", "0.6",
+		"-o", "synth.dynamic-sample-loading=1",
 		"-T", "wav", "-F", temp+".wav", font, temp+".mid").CombinedOutput()
 	if err != nil {
 		os.Remove(temp + ".wav")
