@@ -217,16 +217,15 @@ func wholeSwells(c foreignCollage, found []Moment) (whole int, ends []time.Durat
 }
 
 func TestForeignCollages(t *testing.T) {
-	sources := newForeignSources(t)
-	count := uint64(2)
-	if os.Getenv("LAMPBLACK_LONG") != "" {
-		count = 20
+	if os.Getenv("LAMPBLACK_LONG") == "" {
+		t.Skip("makes and hears twenty collages: set LAMPBLACK_LONG=1")
 	}
+	sources := newForeignSources(t)
+	const count = 20
 	var swells, whole, near, far, claimed int
 	var turned, right, wanted float64
-	_ = turned
 	var said, saidRight, saidTrue time.Duration
-	for seed := range count {
+	for seed := range uint64(count) {
 		c := sources.collage(seed)
 		track := analyse(t, mono(c.samples))
 		n, ends := wholeSwells(c, track.Of(Swell))
@@ -269,4 +268,8 @@ func TestForeignCollages(t *testing.T) {
 	}
 	t.Logf("%d collages: %d of %d swells whole (%d rises claimed), ends within 0.25 s %d, further %d", count, whole, swells, claimed, near, far)
 	t.Logf("turns: %.0f of %.0f within 0.5 s, %.0f claimed; voice precision %.3f recall %.3f", right, wanted, turned, saidRight.Seconds()/max(said.Seconds(), 1), saidRight.Seconds()/saidTrue.Seconds())
+	// Bounds below the figures of docs/measured (50 of 60, 140 of 160, .98 and .93), not what is wanted.
+	if whole < 46 || right/wanted < .8 || saidRight.Seconds() < .95*said.Seconds() || saidRight.Seconds() < .9*saidTrue.Seconds() {
+		t.Error("it hears less than it did")
+	}
 }
