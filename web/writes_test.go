@@ -417,3 +417,42 @@ func took(page *tab, canvas, step string) []float64 {
 	slices.Sort(list)
 	return list
 }
+
+// What somebody who sees the page for the first time does: press a blow, put a cue on it, give it a bluer
+// light of its own, and hear it, in a handful of presses (an outsider's wrong turns led here).
+func TestBluerHere(t *testing.T) {
+	w := writtenHall(t, 2)
+	w.s.Hears(clickTrack(120))
+	first := w.score(t)
+	page := openTab(t, w.url, 1280, 800)
+	page.wait(`document.querySelector('[data-leaf="0"]')?.dataset.is === "whole"`)
+	at := value[string](page, `[...document.querySelectorAll('[data-leaf="0"] .moment.hit')].map((e) => e.dataset.at).find((t) => t > 10 && t < 30)`)
+	page.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`void document.querySelector('.moment[data-at="%s"] path').dispatchEvent(new MouseEvent("click", {bubbles: true}))`, at)))
+	page.wait(`document.querySelector(".now").textContent.includes("nothing to remark at this second")`)
+	page.press(".here button")
+	page.wait(`document.querySelector(".slip [data-key='cue']")?.value === "2.5"`)
+	w.says(t, "{cue: 2.5, on: hit 0:", true)
+	press := func(words string) {
+		t.Helper()
+		b := fmt.Sprintf(`[...document.querySelectorAll(".slip button")].find((b) => b.textContent === %q)`, words)
+		page.wait(b + " !== undefined")
+		page.do(chromedp.Evaluate[chromedp.Void](`void ` + b + `.click()`))
+	}
+	press("of this cue alone")
+	w.says(t, `"dusk, cue 2.5": {purpose: the shore before the tide, parts: [{system: front`, true)
+	page.wait(`document.querySelector(".slip .lookslip input[type=color]") !== null && document.querySelector(".slip [data-key='look']").value === "dusk, cue 2.5"`)
+	page.picture("bluer")
+	page.do(chromedp.Evaluate[chromedp.Void](`void (() => { const e = document.querySelector(".lookslip input[type=color]"); e.value = "#2040d0"; e.dispatchEvent(new Event("input")); e.dispatchEvent(new Event("change")); })()`))
+	w.says(t, `"dusk, cue 2.5": {purpose: the shore before the tide, parts: [{system: front, colour: "#2040d0"`, true)
+	page.wait(`document.querySelector(".slip .lookslip") !== null && document.querySelector(".pencil span").textContent.includes("#2040d0")`)
+	page.press(".rehearsal button:nth-of-type(3)")
+	page.wait(`document.querySelector(".rehearsal span[role=status]").textContent.startsWith("♪ the sound plays round cue 2.5")`)
+	page.do(chromedp.KeyEvent(kb.Escape))
+	for w.score(t) != first {
+		if _, err := w.work.Undo(t.Context(), "test"); err != nil {
+			t.Fatalf("%v; it is\n%s", err, w.score(t))
+		}
+	}
+	judge(page)
+	page.clean()
+}

@@ -8,7 +8,7 @@ import { calm, h, main, place } from "./dom";
 import { colophon, frontMatter } from "./front";
 import { Leaf, type Sizes } from "./leaf";
 import { Making } from "./making";
-import type { Model } from "./model";
+import { remarkable, type Model } from "./model";
 import { Pace } from "./pace";
 import { Pane } from "./pane";
 import { Pencil } from "./pencil";
@@ -16,6 +16,7 @@ import { Proposed } from "./proposed";
 import { Rehearsal } from "./rehearsal";
 import type { Run } from "./run";
 import { Slip } from "./slip";
+import { Spans } from "./spans";
 import { Zoom } from "./zoom";
 import { start } from "./start";
 import { turning } from "./turning";
@@ -58,7 +59,12 @@ class Book {
     this.#pencil = new Pencil(() => this.model);
     this.#slip = new Slip(model, this.#pencil);
     this.#slip.onGo = (t) => this.go(t, true);
+    this.#slip.onTry = (changes) => {
+      this.#pane.try(changes, !!changes);
+      if (!changes) this.#show(false);
+    };
     this.#sound = new Rehearsal(model, this.#pencil, () => this.#at, (t) => { this.#leave(); this.go(t, true); });
+    this.#sound.prefer = () => this.model.cues.find((c) => c.number === this.#slip.number);
     this.#making = new Making(model, this.#pencil, this.#slip, this.#sound);
     this.#proposed = new Proposed(model, this.#pencil, this.#sound, {
       go: (c) => { this.#leave(); this.go(c.complete, true, c.moment); },
@@ -92,7 +98,7 @@ class Book {
     void shown.then(() => { this.#opened = true; this.#show(false); });
     main().append(h("div", { class: "book" },
       h("div", { class: "text" }, this.#front, heads(model), h("div", { class: "run-of-leaves" }, this.#body, this.#rule), colophon(model)),
-      h("aside", { class: "beside", "aria-label": "The room at the playhead" }, this.#pane.element, model.show.writes && this.#pencil.element, this.#sound.element, this.#proposed.element, this.#slip.element, this.#now, this.#zoom.element, this.#followButton(), this.#turning, this.#values)));
+      h("aside", { class: "beside", "aria-label": "The room at the playhead" }, this.#pane.element, model.show.writes && this.#pencil.element, this.#sound.element, this.#proposed.element, this.#slip.element, this.#now, this.#here(), this.#zoom.element, this.#followButton(), this.#turning, this.#values)));
     this.#lay();
     this.#listen();
     this.go(model.cues[0]?.complete ?? 0, false);
@@ -291,7 +297,7 @@ class Book {
   #tell(): void {
     const i = this.model.cueAt(this.#at), now = this.model.cues[i], next = this.model.cues[i + 1];
     const bar = this.model.barAt(this.#at);
-    const words = [clock(this.#at, 1), bar, now?.number, next ? countdown(next.start - this.#at) : ""].join("|");
+    const checked = this.#found(), words = [clock(this.#at, 1), bar, checked, now?.number, next ? countdown(next.start - this.#at) : ""].join("|");
     if (words === this.#words) return;
     this.#words = words;
     const time = this.#line.firstElementChild;
@@ -302,7 +308,8 @@ class Book {
       h("p", { class: "when" }, h("time", {}, clock(this.#at, 1)), bar && h("span", {}, bar)),
       h("dl", {},
         h("dt", {}, "now"), h("dd", {}, now ? h("b", {}, now.number) : "", " ", now ? this.model.look(now)?.name ?? "" : "dark, before the first cue"),
-        h("dt", {}, "next"), h("dd", {}, ...(next ? [h("b", {}, next.number), " ", this.model.look(next)?.name ?? "", " in ", countdown(next.start - this.#at)] : ["nothing more"]))));
+        h("dt", {}, "next"), h("dd", {}, ...(next ? [h("b", {}, next.number), " ", this.model.look(next)?.name ?? "", " in ", countdown(next.start - this.#at)] : ["nothing more"])),
+        ...(checked ? [h("dt", {}, "checks"), h("dd", {}, h("a", { href: "/checks" }, checked))] : [])));
     this.#mark();
   }
 
@@ -310,6 +317,18 @@ class Book {
     const now = this.model.cues[this.model.cueAt(this.#at)];
     for (const e of this.#body.querySelectorAll(".card.current")) if (e.getAttribute("data-cue") !== now?.number) e.classList.remove("current");
     if (now) this.#leaves[Math.floor(Math.max(0, now.moment) / this.#sizes.leaf)]?.element.querySelector(`.card[data-cue="${CSS.escape(now.number)}"]`)?.classList.add("current");
+  }
+
+  // here makes a cue at the playhead: on the blow that was pressed, where one was.
+  #here(): HTMLElement | false {
+    return this.model.show.writes && h("p", { class: "here" }, h("button", { type: "button", "aria-keyshortcuts": "c", click: () => void this.#making.add(this.#at, false) }, "A new cue here", h("kbd", {}, "c")));
+  }
+
+  // found tells what the checks say of the second.
+  #found(): string {
+    if (this.model.show.stale) return "being done again";
+    const here = this.model.spans.here(Spans.of(this.#at))?.findings.filter((f) => remarkable(f) && f.from <= this.#at && f.to >= this.#at);
+    return !here ? "" : here.length ? `${here.length} ${here.length > 1 ? "remarks" : "remark"} at this second` : "nothing to remark at this second";
   }
 
   #showReadings(list: readonly Reading[]): void {

@@ -4,7 +4,6 @@ import { h } from "./dom";
 import { lightOf, share, sliderOf } from "./hue";
 import type { Model } from "./model";
 import type { Pencil } from "./pencil";
-import type { Picture } from "./picture";
 import { keyOf, textOf, write, written, type Change, type Step, type Written } from "./write";
 
 const number = (text: string): number => Number.parseFloat(text);
@@ -26,6 +25,9 @@ const kelvins = { low: 1800, high: 10000 };
 const kelvinAt = (slider: number): number => Math.round(1e6 / (1e6 / kelvins.low - (slider / 100) * (1e6 / kelvins.low - 1e6 / kelvins.high)) / 50) * 50;
 const sliderAt = (k: number): number => (100 * (1e6 / kelvins.low - 1e6 / k)) / (1e6 / kelvins.low - 1e6 / kelvins.high);
 
+// Seen is where a look is seen while it is changed: with changes that are not written, under the light of its name.
+export type Seen = { changes: readonly Change[] | undefined; show: (light: string, quick?: boolean) => void };
+
 export class LookSlip {
   readonly element = h("div", { class: "slip lookslip" });
   readonly #wrong = h("p", { class: "wrong", role: "alert" });
@@ -33,7 +35,7 @@ export class LookSlip {
   #look: Look;
 
   // index is the look's number, by which its picture is asked for.
-  constructor(private readonly model: Model, look: Look, private readonly index: number, private readonly picture: Picture | undefined, private readonly pencil: Pencil, private readonly closed: () => void) {
+  constructor(private readonly model: Model, look: Look, private readonly index: number, private readonly picture: Seen | undefined, private readonly pencil: Pencil, private readonly closed: () => void) {
     this.#look = look;
     void this.read();
   }

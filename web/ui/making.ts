@@ -23,6 +23,7 @@ export class Making {
   #opens = ""; // the number of a cue that is to be opened as soon as it is there
 
   constructor(private model: Model, private readonly pencil: Pencil, private readonly slip: Slip, private readonly sound: Rehearsal) {
+    slip.onMade = (number) => { this.#opens = number; };
     void this.#fileOf(model.cues[0]).then((file) => { sound.file = file; });
   }
 

@@ -29,7 +29,7 @@ export class Rehearsal {
   readonly #taps: HTMLElement = h("div", { class: "taps", hidden: true });
   #list: Tap[] = [];
   #model: Model;
-  #loop: { from: number; to: number } | undefined;
+  #loop: { from: number; to: number; cue?: string } | undefined;
   #ready: Promise<void> | undefined;
 
   // at is where the page stands; moved is told where the sound is, in each frame while it plays.
@@ -58,7 +58,7 @@ export class Rehearsal {
   }
 
   // play plays from a second on.
-  async play(from: number, loop?: { from: number; to: number }): Promise<void> {
+  async play(from: number, loop?: { from: number; to: number; cue?: string }): Promise<void> {
     if (!this.#model.show.plays) return;
     this.#loop = loop;
     try {
@@ -77,15 +77,17 @@ export class Rehearsal {
     this.#audio.pause();
   }
 
-  // round plays a cue, the one that stands where none is named, again and again, with what is before it and behind.
+  // round plays a cue, the one that is worked on or stands where none is named, again and again, with what is before it and behind.
   async round(c = this.#cue()): Promise<void> {
     if (!c) return;
-    const loop = { from: Math.max(0, c.start - before), to: Math.min(c.complete + behind, this.#model.show.length) };
+    const loop = { from: Math.max(0, c.start - before), to: Math.min(c.complete + behind, this.#model.show.length), cue: c.number };
     await this.play(loop.from, loop);
   }
 
+  prefer: () => Brief | undefined = () => undefined; // the cue that is worked on
+
   #cue(): Brief | undefined {
-    return this.#model.cues[this.#model.cueAt(this.at())];
+    return this.prefer() ?? this.#model.cues[this.#model.cueAt(this.at())];
   }
 
   async #load(): Promise<void> {
@@ -104,8 +106,8 @@ export class Rehearsal {
     this.#play.hidden = this.plays;
     this.#stop.hidden = !this.plays;
     this.element.classList.toggle("plays", this.plays);
-    const c = this.#loop && this.#cue();
-    this.#said.textContent = what === "waiting" ? "the sound is on its way" : !this.plays ? "" : c ? `round cue ${c.number}: space taps` : "space taps";
+    const c = this.#loop?.cue;
+    this.#said.textContent = what === "waiting" ? "the sound is on its way" : !this.plays ? "" : `♪ the sound plays${c ? ` round cue ${c}` : ""}; the space bar notes a moment`;
   }
 
   // tap notes the second where the sound is; kept as it was tapped, or taken to what was heard there.

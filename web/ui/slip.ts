@@ -1,9 +1,11 @@
 // The slip: one cue as it is written, to be changed. Each field is written as it is left, and what
 // cannot be written stays in its field, with why.
-import type { Cue } from "./api";
+import type { Cue, Look } from "./api";
 import { clock } from "./clock";
 import { anchorOf, nearest, numberBetween, seconds } from "./cue";
+import { answer } from "./data";
 import { h } from "./dom";
+import { LookSlip, type Seen } from "./lookslip";
 import type { Brief, Model } from "./model";
 import type { Pencil } from "./pencil";
 import { Spans } from "./spans";
@@ -30,6 +32,10 @@ export class Slip {
   #cue: Cue | undefined;
   #is: Written = null;
   onGo: (t: number) => void = () => {};
+  onMade: (number: string) => void = () => {}; // a cue was made, which is to be opened
+  onTry: (changes: readonly Change[] | undefined) => void = () => {}; // of what is not written yet
+  #light: { look: string; slip: LookSlip } | undefined; // the look of the cue, while it is changed
+  #wants = ""; // a look that is to be opened as soon as it is the cue's
 
   constructor(model: Model, private readonly pencil: Pencil) {
     this.#model = model;
@@ -66,6 +72,7 @@ export class Slip {
   #takes = false; // the focus, as soon as it is filled
 
   close(): void {
+    this.#shut();
     this.element.hidden = true;
     this.#brief = undefined;
     this.element.dispatchEvent(new Event("closed"));
@@ -92,6 +99,7 @@ export class Slip {
   // take has the fields that nobody types in show what is written now.
   #take(is: Written): void {
     this.#is = is;
+    if (this.#wants && this.#wants === this.#shown("look")) return this.#fill();
     for (const e of this.element.querySelectorAll<HTMLInputElement | HTMLSelectElement>("[data-key]")) {
       if (e !== document.activeElement) e.value = this.#shown(e.dataset["key"] ?? "");
     }
@@ -119,6 +127,7 @@ export class Slip {
     this.element.replaceChildren(
       h("h2", {}, "Cue ", this.#field("cue", "number", "", "number")),
       h("label", {}, "look", look),
+      this.#lightButton(),
       h("label", {}, "when", when),
       h("p", { class: "by" }, by(-10), by(-1), h("span", {}, "ms"), by(1), by(10), h("button", { type: "button", click: () => void this.#beat(-1) }, "beat −"), h("button", { type: "button", click: () => void this.#beat(1) }, "beat +"), h("button", { type: "button", title: "tie it to the moment of the sound that is nearest", click: () => void this.#tie() }, "to the sound")),
       h("label", {}, "it", lands, " then"),
@@ -131,9 +140,60 @@ export class Slip {
         ...(textOf(keyOf(this.#is, "by")) ? [h("button", { type: "button", click: () => void this.#set("by", "") }, "Keep the draft")] : []),
         h("button", { type: "button", click: () => this.close() }, "Close")));
     this.#wrong.textContent = "";
+    this.#keepLight();
     if (this.#takes) when.focus();
     else if (had) this.element.querySelector<HTMLElement>(`[data-key="${had}"]`)?.focus();
     this.#takes = false;
+  }
+
+  // lightButton opens the look of the cue for changing, here, where it is seen.
+  #lightButton(): HTMLElement {
+    const name = this.#shown("look");
+    const users = this.#model.cues.filter((c) => this.#model.look(c)?.name === name).length;
+    return h("p", { class: "acts light" },
+      h("button", { type: "button", "aria-expanded": String(!!this.#light), click: () => (this.#light ? (this.#shut(), this.#fill()) : void this.#change(name)) }, this.#light ? "Leave its light" : "Change its light"),
+      users > 1 && h("button", { type: "button", title: `writes a look of its own for cue ${this.number}`, click: () => void this.#alone(name) }, "of this cue alone"),
+      users > 1 && h("span", { class: "quiet" }, `or all ${users}`));
+  }
+
+  async #change(name: string): Promise<void> {
+    const list = await answer<readonly Look[]>("/api/looks"), i = this.#brief?.look ?? -1, look = list[i];
+    if (look?.name !== name) return;
+    const seen: Seen = { changes: undefined, show: () => this.onTry(seen.changes) };
+    this.#light = { look: name, slip: new LookSlip(this.#model, look, i, seen, this.pencil, () => { this.#light = undefined; this.#fill(); }) };
+    this.#fill();
+  }
+
+  // shut leaves the look as it is written.
+  #shut(): void {
+    if (!this.#light) return;
+    this.#light = undefined;
+    this.onTry(undefined);
+  }
+
+  // keepLight has the look that is changed stay open while the slip is filled anew; another look is another.
+  #keepLight(): void {
+    const name = this.#shown("look");
+    if (this.#wants === name || this.#light && this.#light.look !== name) {
+      this.#wants = "";
+      this.#shut();
+      void this.#change(name);
+    } else if (this.#light) {
+      void this.#light.slip.read();
+      this.element.querySelector(".light")?.after(this.#light.slip.element);
+    }
+  }
+
+  // alone gives the cue a look of its own, which begins as the one that it had, and opens it.
+  async #alone(name: string): Promise<void> {
+    const file = (await answer<readonly Look[]>("/api/looks"))[this.#brief?.look ?? -1]?.file, is = file && await written(file, ["looks", name]);
+    if (!file || !is || typeof is !== "object" || Array.isArray(is)) return;
+    const { by: _, ...rest } = is as Record<string, Written>;
+    const names = this.#model.lookNames;
+    let own = `${name}, cue ${this.number}`;
+    for (let n = 2; names.includes(own); n++) own = `${name}, cue ${this.number} ${n}`;
+    this.#wants = own;
+    if (!await this.#write([{ file, do: "set", at: ["looks", own], was: null, to: rest }, this.#one("look", own)])) this.#wants = "";
   }
 
   #closing(): HTMLElement {
@@ -270,6 +330,8 @@ export class Slip {
     const at = Math.round(1000 * (next ? (b.moment + next.moment) / 2 : Math.min(b.complete + 5, this.#model.show.length))) / 1000;
     const { on: _, follows: __, ...rest } = this.#is as Record<string, Written>;
     const number = numberBetween(b.number, cues.map((c) => c.number), next?.number);
+    this.onMade(number);
     if (await this.#write([{ file: this.#cue.file, do: "add", at: this.#at(), to: { ...rest, cue: number, at: clock(at, 3) } }])) this.onGo(at);
+    else this.onMade("");
   }
 }
