@@ -25,6 +25,7 @@ func TestRestoreIsSolve(t *testing.T) {
 	if !reflect.DeepEqual(faults, again) {
 		t.Errorf("faults %v, solved %v", again, faults)
 	}
+	room.Forget(solved)
 	if !reflect.DeepEqual(solved, restored) {
 		t.Error("the restored transport is another")
 	}
