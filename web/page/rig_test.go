@@ -32,6 +32,17 @@ func TestPatchList(t *testing.T) {
 		t.Fatalf("%d units, want %d", len(got), len(want))
 	}
 	for i := range want {
+		// All aim at the middle of the stage, 1.5 m up, and a row of cells lies level across that.
+		w := &want[i]
+		w.Aim = [3]float64{0, 3, 1.5}
+		x, y := w.Aim[0]-w.At[0], w.Aim[1]-w.At[1]
+		w.Row = [3]float64{-y / math.Hypot(x, y), x / math.Hypot(x, y), 0}
+		for k := range w.Row {
+			if off := got[i].Row[k] - w.Row[k]; math.Abs(off) > 1e-3 { // places are to a millimetre
+				t.Errorf("the row of %s lies at %v, want %v", w.Name, got[i].Row, w.Row)
+			}
+		}
+		w.Row = got[i].Row
 		if !reflect.DeepEqual(got[i], want[i]) {
 			t.Errorf("got  %+v\nwant %+v", got[i], want[i])
 		}
