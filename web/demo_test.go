@@ -57,14 +57,14 @@ func TestDocsPictures(t *testing.T) {
 		for _, size := range docsSizes {
 			link := p.Link()
 			if p.Script == "book" {
-				link += "?cue=64"
+				link += "?cue=42"
 			}
 			tab := openTab(t, w.url+link, size.width, size.height)
 			if over := value[int](tab, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
 				t.Errorf("%s at %s is %d px wider than its window", p.Name, size.name, over)
 			}
 			if p.Script == "book" {
-				tab.wait(`!!document.querySelector('.card[data-cue="64"]')`)
+				tab.wait(`!!document.querySelector('.card[data-cue="42"]')`)
 			}
 			tab.wait(`[...document.querySelectorAll("canvas.room")].slice(0, 2).every((c) => c.dataset.drawn) && [...document.images].every((i) => i.complete)`)
 			tab.photograph(filepath.Join(out, fmt.Sprintf("%s-%s.webp", p.Script, size.name)))
