@@ -19,6 +19,7 @@ type Solved struct {
 	Base   *show.Show   // of the folder itself; nil where its texts do not read
 	Shown  *show.Show   // the piece of it that is looked at
 	Turns  []show.Turns // of an evening, or of the zones of a place
+	Sound  string       // the file of the piece's own sound, "" for none
 	Faults source.Faults
 	// Check runs the checks over it.
 	Check func(context.Context) ([]finding.Finding, error)

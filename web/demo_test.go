@@ -135,7 +135,7 @@ func cueIsMade(t *testing.T, w *workbook, out string) {
 	frame(3)
 	for _, look := range []string{"storm", "morning"} {
 		page.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf(`void (() => { const e = document.querySelector(".slip [data-key='look']"); e.value = %q; e.dispatchEvent(new Event("change")); })()`, look)))
-		page.wait(fmt.Sprintf(`document.querySelector(".card.written .look, .card.current .look")?.textContent === %q`, look))
+		page.wait(fmt.Sprintf(`document.querySelector('.card[data-cue="' + document.querySelector(".slip [data-key='cue']")?.value + '"] .look')?.textContent === %q`, look))
 		time.Sleep(400 * time.Millisecond) // the picture of it: nothing is judged by this
 		frame(4)
 	}

@@ -15,8 +15,9 @@ type Orders struct {
 
 // Pieces are those of a show, of which the book shows one.
 type Pieces interface {
-	// Piece is the name of the one that the book is open at, and the orders that they stand in.
-	Piece() (name string, orders []show.Turns)
+	// Piece is the name of the one that the book is open at, the orders that they stand in, and whether it can be opened
+	// at another.
+	Piece() (name string, orders []show.Turns, opens bool)
 	// Open opens the book at another: for everybody who reads it.
 	Open(name string) error
 }
@@ -27,8 +28,8 @@ func (s *Server) Pieces(p Pieces) { s.pieces = p }
 func (s *Server) runningOrder(w http.ResponseWriter, _ *http.Request) {
 	out := Orders{Orders: []show.Turns{}}
 	if s.pieces != nil {
-		name, orders := s.pieces.Piece()
-		out = Orders{name, append(out.Orders, orders...), true}
+		name, orders, opens := s.pieces.Piece()
+		out = Orders{name, append(out.Orders, orders...), opens}
 	}
 	writeJSON(w, out)
 }

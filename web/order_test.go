@@ -20,7 +20,7 @@ type turned struct {
 	opened chan string
 }
 
-func (p turned) Piece() (string, []show.Turns) { return "", p.w.work.Now().Turns }
+func (p turned) Piece() (string, []show.Turns, bool) { return "", p.w.work.Now().Turns, true }
 
 func (p turned) Open(name string) error {
 	p.opened <- name

@@ -26,8 +26,8 @@ type bookPieces struct {
 	ctx  context.Context
 }
 
-func (p *bookPieces) Piece() (name string, orders []show.Turns) {
-	return p.book.piece(), p.book.work.Now().Turns
+func (p *bookPieces) Piece() (name string, orders []show.Turns, opens bool) {
+	return p.book.piece(), p.book.work.Now().Turns, !p.book.steered
 }
 
 // errRunsPiece is that the book follows a run.

@@ -24,13 +24,16 @@ func (b *book) writes(ctx context.Context, words io.Writer, l *loaded, found []f
 		Solve: func(ctx context.Context, over map[string][]byte, from *editing.Solved, quick bool) (*editing.Solved, error) {
 			return b.solveOver(ctx, l.folder.Dir(), over, from, quick)
 		},
-		Changed: func(s *editing.Solved, found []finding.Finding, stale bool) { b.server.Renew(s.Shown, found, stale) },
-		Faulty:  func(faults source.Faults) { sayFaulty(words, faults) },
-		Told:    func(err error) { say(words, "warning", "the show changed and does not load: "+err.Error()) },
+		Changed: func(s *editing.Solved, found []finding.Finding, stale bool) {
+			b.playable(l.folder.Dir(), s.Sound)
+			b.server.Renew(s.Shown, found, stale)
+		},
+		Faulty: func(faults source.Faults) { sayFaulty(words, faults) },
+		Told:   func(err error) { say(words, "warning", "the show changed and does not load: "+err.Error()) },
 	}
-	now := &editing.Solved{Files: l.files, Base: l.base, Shown: l.show, Turns: l.turns(), Faults: l.faults}
+	now := &editing.Solved{Files: l.files, Base: l.base, Shown: l.show, Turns: l.turns(), Sound: l.soundOf(b.piece()), Faults: l.faults}
 	b.work = editing.New(o, now, found)
-	b.playable(o.Dir, l)
+	b.playable(o.Dir, now.Sound)
 	b.server.Pieces(&bookPieces{b, ctx})
 	if !b.steered && l.packed == nil {
 		b.nightly = &nightly{dir: o.Dir, words: words}
@@ -65,12 +68,21 @@ func (p pieceSound) Open(ctx context.Context) (io.ReadSeekCloser, string, error)
 	return sound, p.name, nil
 }
 
-// playable lets the pages play the sound of the book's piece, where it has one of its own.
-func (b *book) playable(dir string, l *loaded) {
-	b.server.Hears(nil)
-	if of, err := l.filesOf(b.piece()); err == nil && of.sound.Name != "" && b.piece() != allPieces {
-		b.server.Hears(pieceSound{dir, of.sound.Name})
+// playable lets the pages play a sound of the folder; "" is none.
+func (b *book) playable(dir, sound string) {
+	if sound == "" {
+		b.server.Hears(nil)
+		return
 	}
+	b.server.Hears(pieceSound{dir, sound})
+}
+
+// soundOf is the sound of a piece that has one of its own, "" for one that has none.
+func (l *loaded) soundOf(piece string) string {
+	if of, err := l.filesOf(piece); err == nil && piece != allPieces {
+		return of.sound.Name
+	}
+	return ""
 }
 
 // sayFaulty tells of texts that do not make a show, as somebody has written them.
@@ -114,8 +126,7 @@ func (b *book) solveOver(ctx context.Context, dir string, over map[string][]byte
 		out.Base, out.Faults = nil, gone
 		return out, nil
 	}
-	out.Shown, out.Turns = next.show, next.turns()
-	b.playable(dir, next)
+	out.Shown, out.Turns, out.Sound = next.show, next.turns(), next.soundOf(b.piece())
 	out.Check = func(ctx context.Context) ([]finding.Finding, error) { return next.checkAgain(ctx, dir) }
 	return out, nil
 }

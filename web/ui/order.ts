@@ -7,7 +7,7 @@ import { h, main } from "./dom";
 import type { Model } from "./model";
 import { Pencil } from "./pencil";
 import { start, type Renews } from "./start";
-import { keyOf, textOf, write, written, type Change, type Written } from "./write";
+import { keyOf, textOf, written, type Change, type Written } from "./write";
 
 // Fields of a step, with what stands in an empty one.
 type Field = { key: string; name: string; says: string; wide?: boolean };
@@ -60,7 +60,7 @@ class Page {
 
   async #begin(): Promise<void> {
     const look = this.model.lookNames[0] ?? "", file = "order.yaml";
-    await this.#write([
+    await this.#pencil.write([
       { file, do: "add", at: ["order"], to: { piece: this.model.show.title || "the piece" } },
       ...(look ? [{ file, do: "add", at: ["order", "first"], to: { standing: "preshow", look, up: "3 s", usually: "20 min", "at most": "35 min" } }] as const : []),
     ]);
@@ -115,7 +115,7 @@ class Page {
         writes ? h("div", { class: "fields" }, ...(t.stands ? [h("label", {}, "look", at_("look", look)), ...standing.map(field)] : piece.map(field))) : h("p", { class: "quiet" }, t.what),
         h("p", { class: "acts" },
           !t.stands && this.#is.opens && (open === this.#is.piece ? h("span", { class: "quiet" }, "the book is open at it") : h("button", { type: "button", click: () => void this.#open(open) }, "Open it in the book")),
-          writes && h("button", { type: "button", click: () => void this.#write([{ file: o.file, do: "cut", at, was: item }]) }, "Take it out"))));
+          writes && h("button", { type: "button", click: () => void this.#pencil.write([{ file: o.file, do: "cut", at, was: item }]) }, "Take it out"))));
     grip.addEventListener("pointerdown", (e) => this.#carry(e, o, t, k, row, list));
     return row;
   }
@@ -152,24 +152,14 @@ class Page {
   async #move(o: Turns, t: Turn, to: number): Promise<void> {
     const is = o.steps.findIndex((s) => s.step === t.step && s.stands === t.stands);
     if (to < 0 || to >= o.steps.length || to === is) return;
-    await this.#write([{ file: o.file, do: "move", at: ["order", { [t.stands ? "standing" : "piece"]: t.step }], to: String(to) }]);
+    await this.#pencil.write([{ file: o.file, do: "move", at: ["order", { [t.stands ? "standing" : "piece"]: t.step }], to: String(to) }]);
   }
 
   async #set(o: Turns, at: Change["at"], key: string, e: HTMLInputElement | HTMLSelectElement, was: string): Promise<void> {
     const to = e.value.trim();
     if (to === was) return;
-    const ok = await this.#write([{ file: o.file, do: "set", at: [...at, key], was: was || null, to: to || null }]);
+    const ok = await this.#pencil.write([{ file: o.file, do: "set", at: [...at, key], was: was || null, to: to || null }]);
     e.setAttribute("aria-invalid", String(!ok));
-  }
-
-  async #write(changes: readonly Change[]): Promise<boolean> {
-    try {
-      this.#pencil.say((await write(changes)).what);
-      return true;
-    } catch (e) {
-      this.#pencil.say(e instanceof Error ? e.message : String(e), true);
-      return false;
-    }
   }
 
   async #open(name: string): Promise<void> {
@@ -189,7 +179,7 @@ class Page {
       const changes: Change[] = stands
         ? [{ file: o.file, do: "add", at: ["order"], to: { standing: n, look, up: "3 s", usually: "10 min", "at most": "20 min" } }]
         : [{ file: cues, do: "add", at: ["cues"], to: { cue: "1", at: "0:00", look } }, { file: o.file, do: "add", at: ["order"], to: { piece: n, cues } }];
-      if (await this.#write(changes)) name.value = "";
+      if (await this.#pencil.write(changes)) name.value = "";
     };
     return h("p", { class: "acts adds" }, h("label", {}, "another step ", name), h("button", { type: "button", click: () => void add(true) }, "that stands until go"), h("button", { type: "button", click: () => void add(false) }, "that plays"), said);
   }

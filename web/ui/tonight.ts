@@ -27,10 +27,17 @@ export function tonight(stops: number): HTMLElement {
     element.replaceChildren(h("div", { class: "sure" }, h("p", {}, words), h("p", { class: "acts" }, b, button("Not now", () => { show(now); element.querySelector("button")?.focus(); }))));
     b.focus();
   };
-  const show = (now: RunNow): void => {
+  // watch tells within a second that a run is over, or has failed.
+  let watched: ReturnType<typeof setTimeout> | undefined;
+  const watch = (was: RunNow): void => {
+    clearTimeout(watched);
+    if (was.on && element.isConnected) watched = setTimeout(() => void answer<RunNow>("/api/run").then((now) => (now.on ? watch(now) : show(now, true)), () => watch(was)), 1000);
+  };
+  const show = (now: RunNow, over = false): void => {
     element.hidden = !now.runs;
     if (!now.runs) return;
-    const said = now.said && h("p", { class: "wrong", role: "alert" }, now.said);
+    queueMicrotask(() => watch(now));
+    const said = now.said ? h("p", { class: "wrong", role: "alert" }, over ? `The run broke off: ${now.said}` : now.said) : over && h("p", { role: "status" }, "The run is over.");
     if (now.on) {
       element.replaceChildren(h("p", {}, "A run is on. ", now.link && h("a", { href: now.link }, "To its Night page"), " ", button("End it", () => sure("The light of the show goes out and the sound stops. See that there is other light.", "End the run", () => void ask("end", "The run is being ended."), now))), said || "");
     } else if (stops) {
